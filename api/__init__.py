@@ -1,0 +1,1 @@
+"""The top floor: HTTP, pages, files in and out."""

@@ -1,0 +1,1 @@
+"""The middle floor: queue, records of plans, progress and stop."""
