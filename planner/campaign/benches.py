@@ -1,0 +1,50 @@
+"""Benches and pick-ups."""
+
+from datetime import date
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from planner.campaign.base import Amount, Document
+from planner.campaign.hours import Open
+
+Day = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
+
+
+class Bench(Open):
+    """A place where people work by hand; all people there work on the same batch."""
+
+    people: Annotated[int, Field(ge=1, le=1000)] = Field(
+        default=1, description="people there whenever it is open, unless a span says otherwise"
+    )
+    rate_per_hour: Amount = Field(default=0, description="money per person and hour")
+
+
+class PackBench(Bench):
+    """The bench where parcels are packed."""
+
+    batch_parcels: Annotated[int, Field(ge=1, le=100_000)] = Field(
+        default=100, description="most parcels packed in one go"
+    )
+
+
+class PickUps(Document):
+    """When parcels leave."""
+
+    days: list[Day] = Field(default=["fri"], max_length=7)
+    time: Annotated[str, Field(pattern=r"^([01]\d|2[0-3]):[0-5]\d$")] = Field(
+        default="16:00", description="wall-clock time of the pick-up"
+    )
+    parcels: Annotated[int, Field(ge=1, le=10_000_000)] = Field(
+        default=100_000, description="most parcels one pick-up takes"
+    )
+    on_dates: list[date] = Field(default=[], max_length=400, description="extra pick-up days")
+    not_on: list[date] = Field(default=[], max_length=400, description="days without a pick-up")
+
+
+class Floor(Document):
+    """What the whole workshop shares."""
+
+    setters: Annotated[int, Field(ge=1, le=100)] = Field(default=1, description="changeovers that can go on at once")
+    setter_rate_per_hour: Amount = 0
+    disposal_per_kg: Amount = Field(default=0, description="money to get rid of a kg of purge and start-up waste")

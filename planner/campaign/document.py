@@ -1,0 +1,66 @@
+"""The campaign document: everything a plan needs to know, as a maker could write it by hand."""
+
+from datetime import date
+from typing import Annotated, Literal
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from pydantic import AfterValidator, Field
+
+from planner.campaign.base import Document, Id, WallClock
+from planner.campaign.benches import Bench, Floor, PackBench, PickUps
+from planner.campaign.materials import Colour, ForbiddenPair, Resin
+from planner.campaign.orders import CountryCode, OrderLine
+from planner.campaign.planning import Planning
+from planner.campaign.presses import Press
+from planner.campaign.products import Part, Piece, Product, Tier
+from planner.campaign.purging import Purging
+from planner.campaign.tools import Tool
+
+
+def _known_zone(name: str) -> str:
+    try:
+        ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError) as error:
+        raise ValueError(f"`{name}` is no time zone; use an IANA name such as Europe/London") from error
+    return name
+
+
+class Campaign(Document):
+    """A moulding campaign, first shot to last parcel.
+
+    Ids are short names of the maker's own; the same id always means the same thing within its section.
+    Money is in `currency`; times are wall-clock in `time_zone`; masses say kg or g in the field's name.
+    """
+
+    document: Literal["campaign/1"] = "campaign/1"
+    name: str = Field(max_length=120)
+    currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")] = Field(default="EUR", description="ISO 4217")
+    time_zone: Annotated[str, AfterValidator(_known_zone)] = Field(default="Europe/London", description="IANA name")
+    start: WallClock = Field(description="nothing is planned before this")
+    confidence: Annotated[float, Field(ge=0.5, le=0.9999)] = Field(
+        default=0.95, description="how sure the shots must be to give enough good parts of an item"
+    )
+    closed_days: list[date] = Field(default=[], max_length=1000, description="holidays: everything is closed")
+
+    presses: dict[Id, Press] = Field(min_length=1, max_length=200)
+    tools: dict[Id, Tool] = Field(min_length=1, max_length=500)
+    resins: dict[Id, Resin] = Field(min_length=1, max_length=200)
+    colours: dict[Id, Colour] = Field(min_length=1, max_length=500)
+    forbidden_pairs: list[ForbiddenPair] = Field(default=[], max_length=200)
+    parts: dict[Id, Part] = Field(min_length=1, max_length=1000)
+    pieces: dict[Id, Piece] = Field(default={}, max_length=1000)
+    products: dict[Id, Product] = Field(min_length=1, max_length=200)
+    tiers: dict[Id, Tier] = Field(min_length=1, max_length=200)
+    orders: list[OrderLine] = Field(min_length=1, max_length=200_000)
+    regions: dict[Id, list[CountryCode]] = Field(
+        default={},
+        max_length=100,
+        description="region -> countries whose parcels travel together; others: `world`",
+    )
+
+    floor: Floor = Floor()
+    assembly: Bench = Bench()
+    packing: PackBench = PackBench()
+    pick_ups: PickUps = PickUps()
+    purging: Purging = Purging()
+    planning: Planning = Planning()

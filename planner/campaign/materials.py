@@ -1,0 +1,66 @@
+"""Resins, and colours with their masterbatch."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from planner.campaign.base import Amount, Arrival, Count, Document, Id, Positive, Share
+
+Finish = Literal["solid", "metallic", "pearlescent", "translucent", "natural"]
+
+
+class Bought(Document):
+    """How something bought by weight is had: stock, deliveries agreed, and what a new order takes."""
+
+    price_per_kg: Amount = 0
+    stock_kg: Amount = Field(default=0, description="in hand at the start, kg")
+    arrivals: list[Arrival] = Field(default=[], max_length=200, description="deliveries already agreed")
+    lead_days: Count | None = Field(
+        default=None, description="calendar days from order to door; none: no more can be bought"
+    )
+    bag_kg: Positive = Field(default=25, description="sold in bags of this many kg")
+    min_order_kg: Amount = Field(default=0, description="smallest order, kg")
+
+
+class Resin(Bought):
+    """A moulding material."""
+
+    family: str = Field(
+        default="other",
+        max_length=20,
+        description="PP, PE, TPE, ABS, PC, PA, PS, POM, PVC, ...: drives cautions",
+    )
+    halogenated_flame_retardant: bool = Field(default=False, description="true: never near POM")
+    drying_hours: Amount = Field(default=0, description="hours to dry before use")
+    drying_c: Amount | None = Field(default=None, description="drying temperature, degrees C")
+    dryer: Id | None = Field(default=None, description="the dryer it goes through, where several share one")
+    regrind_share: Share = Field(default=0, description="most regrind in the melt, as a share of its mass")
+    natural_colour: Id | None = Field(default=None, description="the colour id that means: no masterbatch")
+
+
+class Colour(Bought):
+    """A colour as its masterbatch. Give one of hex, lab or reflectance where purge is to be estimated."""
+
+    hex: Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")] | None = Field(
+        default=None, description="sRGB, e.g. #8fae8b"
+    )
+    lab: tuple[float, float, float] | None = Field(default=None, description="CIELAB under D65, 2 degrees")
+    reflectance: list[Annotated[float, Field(gt=0, le=1)]] | None = Field(
+        default=None, min_length=31, max_length=31, description="400 to 700 nm in steps of 10 nm"
+    )
+    finish: Finish = "solid"
+    strength: Positive = Field(
+        default=1.0, le=100, description="how strongly the pigment colours others (1: an average masterbatch)"
+    )
+    let_down_percent: Annotated[float, Field(ge=0, lt=100)] = Field(
+        default=2.0, description="masterbatch mass in 100 of coloured mass (2: 2 in 100, not 2 on 100)"
+    )
+    bag_kg: Positive = Field(default=5, description="sold in bags of this many kg")
+
+
+class ForbiddenPair(Document):
+    """Two resins that must never meet in one barrel, dryer or hot runner, beyond those always enforced."""
+
+    one: Id
+    other: Id
+    why: str = Field(default="", max_length=200)

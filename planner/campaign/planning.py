@@ -1,0 +1,24 @@
+"""How long and towards what the planner searches."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from planner.campaign.base import Document
+
+
+class Planning(Document):
+    """The budget and the aim of the search."""
+
+    aim: Literal["cost", "soonest", "waste"] = Field(
+        default="cost", description="least cost, soonest finished, or least purge waste"
+    )
+    seconds: Annotated[float, Field(gt=0, le=3600)] = Field(default=20, description="time budget of the search")
+    rounds: Annotated[int, Field(ge=0, le=100_000_000)] | None = Field(
+        default=None,
+        description="a budget in search rounds instead: the same seed and rounds give the same plan",
+    )
+    gap: Annotated[float, Field(ge=0, lt=1)] = Field(
+        default=0, description="stop when the cost is within this share of the proven lower bound"
+    )
+    seed: Annotated[int, Field(ge=0, le=2**31 - 1)] = 1

@@ -1,0 +1,42 @@
+"""Presses and their barrels."""
+
+from typing import Annotated
+
+from pydantic import Field
+
+from planner.campaign.base import Amount, Document, Id, Melt, Positive
+from planner.campaign.hours import Open
+
+
+class Barrel(Document):
+    """One injection unit of a press."""
+
+    holdup_kg: Positive = Field(description="melt the barrel holds, kg: decides what a colour change costs")
+    shot_min_g: Amount = Field(default=0, description="smallest shot the barrel meters well, g")
+    shot_max_g: Positive = Field(description="largest shot the barrel can inject, g")
+    holds: Melt | None = Field(default=None, description="`resin/colour` in it at the start; nothing: clean")
+
+
+class StartedRun(Document):
+    """A run the maker has fixed: this tool in these colours, on this press, in this place of its order."""
+
+    tool: Id
+    colours: list[Id] = Field(min_length=1, max_length=2, description="one colour per barrel of the tool")
+
+
+class Press(Open):
+    """An injection moulding machine."""
+
+    barrels: list[Barrel] = Field(min_length=1, max_length=2, description="the first barrel first")
+    clamp_kn: Positive = Field(description="clamp force, kN")
+    rate_per_hour: Amount = Field(default=0, description="money per working hour (changeovers and runs)")
+    efficiency: Annotated[float, Field(gt=0, le=1)] = Field(
+        default=0.9, description="share of a working hour that makes shots (0.9: common practice)"
+    )
+    restart_minutes: Amount = Field(
+        default=20, description="warm-up each time the press opens cold, minutes (20: common practice)"
+    )
+    tool: Id | None = Field(default=None, description="the tool mounted at the start")
+    begins_with: list[StartedRun] = Field(
+        default=[], max_length=200, description="runs begun or pinned: first on this press, in this order"
+    )

@@ -1,0 +1,77 @@
+"""Parts, bought-in pieces, products with their colourways, and tiers."""
+
+from datetime import date
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from planner.campaign.base import Amount, Arrival, Count, Document, Id, Positive, Share
+
+
+class PartBarrel(Document):
+    """What a part takes from one barrel."""
+
+    resin: Id
+    mass_g: Positive = Field(description="mass of one part from this barrel, g")
+
+
+class PartStock(Document):
+    """Good parts already in hand."""
+
+    colours: list[Id] = Field(min_length=1, max_length=2)
+    count: Count
+
+
+class Part(Document):
+    """A moulded part. In given colours, one per barrel it uses, it is a moulded item."""
+
+    barrels: list[PartBarrel] = Field(min_length=1, max_length=2, description="a two-shot part has two")
+    surface: Literal["visible", "hidden"] = Field(
+        default="visible", description="how clean a colour change must be: a visible face, or hidden"
+    )
+    rest_hours: Amount = Field(default=0, description="hours from press to bench, e.g. for shrinkage")
+    spare_share: Share = Field(default=0, description="extra parts on top of the orders, as a share of them")
+    stock: list[PartStock] = Field(default=[], max_length=500)
+
+
+class Piece(Document):
+    """A bought-in piece: case, leaflet, carton, insert."""
+
+    price: Amount = 0
+    stock: Count = 0
+    arrivals: list[Arrival] = Field(default=[], max_length=200, description="deliveries already agreed, pieces")
+    lead_days: Count | None = Field(
+        default=None, description="calendar days from order to door; none: no more can be bought"
+    )
+    pack_of: Annotated[int, Field(ge=1, le=1_000_000)] = Field(default=1, description="sold in packs of this many")
+    min_order: Count = 0
+
+
+class Product(Document):
+    """What is assembled: its parts and pieces, and the colourways it comes in."""
+
+    parts: dict[Id, Annotated[int, Field(ge=1, le=1000)]] = Field(min_length=1, max_length=200)
+    pieces: dict[Id, Annotated[int, Field(ge=1, le=1000)]] = Field(
+        default={}, max_length=200, description="bought-in pieces that go in at assembly"
+    )
+    assembly_minutes: Amount = Field(default=0, description="bench minutes of one person for one unit")
+    colourways: dict[Id, dict[Id, list[Id]]] = Field(
+        min_length=1, max_length=200, description="colourway -> part -> one colour per barrel of the part"
+    )
+
+
+class Tier(Document):
+    """What a supporter bought."""
+
+    units: dict[Id, Annotated[int, Field(ge=1, le=100)]] = Field(
+        min_length=1, max_length=20, description="product -> units in one order"
+    )
+    pieces: dict[Id, Annotated[int, Field(ge=1, le=1000)]] = Field(
+        default={}, max_length=100, description="bought-in pieces that go in at packing, per order"
+    )
+    pack_minutes: Amount = Field(default=3, description="bench minutes of one person for one parcel")
+    promised: date | None = Field(default=None, description="day by which every parcel should have left")
+    late_cost_per_day: Amount = Field(
+        default=0.25, description="money for each parcel and each day it leaves after the promised day"
+    )
+    priority: Annotated[int, Field(ge=1, le=9)] = Field(default=5, description="1 goes first where all else is equal")

@@ -1,0 +1,36 @@
+"""Tools (moulds)."""
+
+from typing import Annotated
+
+from pydantic import Field
+
+from planner.campaign.base import Amount, Count, Document, Id, Positive, Share, When
+
+
+class Tool(Document):
+    """A mould: what each shot makes, how long it takes, where it fits."""
+
+    cavities: dict[Id, Annotated[int, Field(ge=1, le=512)]] = Field(
+        min_length=1, max_length=64, description="part -> cavities; several parts: a family tool"
+    )
+    blocked_cavities: dict[Id, Count] = Field(default={}, description="part -> cavities that are shut off now")
+    runner_g: list[Amount] = Field(
+        default=[], max_length=2, description="runner and sprue mass a shot, g, one per barrel; none: 0"
+    )
+    hot_runner_kg: list[Amount] = Field(
+        default=[],
+        max_length=2,
+        description="melt held in the tool's hot runner, kg, one per barrel; none: 0",
+    )
+    cycle_s: Positive = Field(description="seconds from shot to shot")
+    purge_cycle_s: Positive | None = Field(default=None, description="seconds a purge shot; none: the cycle")
+    scrap_share: Share = Field(default=0.02, description="share of parts that are scrap (0.02: common practice)")
+    clamp_kn: Amount = Field(default=0, description="clamp force the tool asks for, kN (area x pressure)")
+    mount_minutes: Amount = Field(default=60, description="minutes to take the old tool out and put this one in")
+    startup_shots: Count = Field(default=10, description="shots scrapped after a changeover and a cold restart")
+    presses: list[Id] = Field(min_length=1, max_length=200, description="presses it may run on")
+    ready: When | None = Field(default=None, description="day the tool can be mounted; none: at the start")
+    smallest_lot_shots: Annotated[int, Field(ge=1, le=10_000_000)] | None = Field(
+        default=None,
+        description="a run may be split into lots of at least this many shots; none: never split",
+    )

@@ -1,0 +1,279 @@
+"""The run plan document: what comes out, in the order in which the work is done.
+
+Moments are ISO 8601 with the offset of the campaign's time zone; money is in the campaign's currency; masses are kg.
+"""
+
+from datetime import date, datetime
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+
+class PlanPart(BaseModel):
+    """Base of all plan parts."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+
+
+Basis = Literal["measured", "given", "estimated"]
+
+
+class Purge(PlanPart):
+    """One melt cleared by the next, in a barrel or in the tool's hot runner."""
+
+    where: Literal["barrel", "hot runner"]
+    barrel: int = Field(description="1 or 2")
+    from_: str = Field(alias="from", description="`resin/colour` that was in it")
+    to: str
+    kg: float
+    kg_p10: float
+    kg_p90: float
+    shots: int
+    seconds: int
+    cost: float = Field(description="material and disposal")
+    basis: Basis
+
+
+class Changeover(PlanPart):
+    """Everything between two runs on a press. Worked in one piece, inside one stretch of opening hours.
+
+    In this order: warm-up (if the press was cold), mount (if the tool changes), purges, start-up shots.
+    """
+
+    start: datetime
+    end: datetime
+    setter: int = Field(description="which setter, from 1")
+    warm_up_seconds: int
+    mount_seconds: int
+    from_tool: str | None = Field(description="tool in the press before; null: none")
+    purges: list[Purge]
+    startup_shots: int
+    startup_seconds: int
+
+
+class Stretch(PlanPart):
+    """Part of a run inside one stretch of opening hours."""
+
+    start: datetime
+    end: datetime
+    restart_seconds: int = Field(description="warm-up and start-up shots at its beginning, 0 if the press was hot")
+    restart_shots: int = Field(description="start-up shots scrapped in the restart")
+    shots: int = Field(description="shots completed in it")
+
+
+class RunPart(PlanPart):
+    """What a run gives of one part."""
+
+    part: str
+    colours: list[str]
+    good: int = Field(description="good parts the plan counts on from this run")
+
+
+class Run(PlanPart):
+    """One tool on one press, in one set of colours, for n shots."""
+
+    id: str
+    press: str
+    tool: str
+    melts: list[str] = Field(description="`resin/colour` per barrel")
+    shots: int
+    shot_seconds: float = Field(description="cycle / efficiency")
+    changeover: Changeover | None = Field(description="null: the press was already set up so")
+    start: datetime = Field(description="first production, after the changeover")
+    end: datetime
+    stretches: list[Stretch]
+    parts: list[RunPart]
+    waits_for: str = Field(description="what its start waited for, in words")
+    cost: float = Field(description="press, setter, purge and start-up money of this run and its changeover")
+
+
+class Balance(PlanPart):
+    """Needed, moulded, surplus for one moulded item."""
+
+    part: str
+    colours: list[str]
+    ordered: int
+    spares: int
+    stock: int
+    to_mould: int
+    shots: int
+    cavities: int
+    scrap_share: float
+    counted_on: int = Field(description="good parts the plan counts on: to_mould, or more from a family tool")
+    expected: float = Field(description="expected good parts")
+    surplus: float = Field(description="expected beyond what is to be moulded")
+    confidence: float = Field(description="P(good >= to_mould)")
+    counting_shots: int = Field(description="shots this item alone would ask for")
+
+
+class Material(PlanPart):
+    """What one resin or masterbatch adds up to: used = moulded + start-up + purge - regrind."""
+
+    kind: Literal["resin", "masterbatch"]
+    id: str
+    moulded_kg: float
+    startup_kg: float
+    purge_kg: float
+    regrind_kg: float
+    used_kg: float
+    stock_kg: float
+    arriving_kg: float
+    bought_kg: float
+    left_over_kg: float
+    price_per_kg: float
+    first_use: datetime | None
+    order_by: date | None = Field(description="day by which bought_kg must be ordered; null: nothing to buy")
+
+
+class PieceNeed(PlanPart):
+    """What one bought-in piece adds up to."""
+
+    id: str
+    used: int
+    stock: int
+    arriving: int
+    bought: int
+    left_over: int
+    price: float
+    first_use: datetime | None
+    order_by: date | None
+
+
+class Assembly(PlanPart):
+    """Units of one colourway assembled in one go for one pack batch."""
+
+    id: str
+    batch: str
+    product: str
+    colourway: str
+    units: int
+    start: datetime
+    end: datetime
+    person_minutes: float
+
+
+class BatchLine(PlanPart):
+    """Orders of one order line in a pack batch."""
+
+    line: int = Field(description="index in the campaign's orders, from 0")
+    count: int
+
+
+class PackBatch(PlanPart):
+    """Parcels packed in one go."""
+
+    id: str
+    tier: str
+    region: str
+    contents: dict[str, dict[str, int]] = Field(description="per parcel: product -> colourway -> units")
+    pieces: dict[str, int] = Field(description="bought-in pieces packed per parcel")
+    parcels: int
+    lines: list[BatchLine]
+    start: datetime
+    end: datetime
+    person_minutes: float
+    dispatch: str
+
+
+class Dispatch(PlanPart):
+    """Parcels handed over on one pick-up."""
+
+    id: str
+    at: datetime
+    parcels: int
+    batches: list[str]
+
+
+class TierDates(PlanPart):
+    """When a tier leaves."""
+
+    tier: str
+    parcels: int
+    promised: date | None
+    first_dispatch: datetime
+    last_dispatch: datetime
+    late_parcels: int
+    days_late: int = Field(description="of the last parcel; 0: on time")
+
+
+class CostLine(PlanPart):
+    """One line of the cost."""
+
+    what: Literal[
+        "press hours",
+        "setter hours",
+        "moulded material",
+        "purge material",
+        "start-up material",
+        "disposal",
+        "unused minimum orders",
+        "bought-in pieces",
+        "assembly labour",
+        "packing labour",
+        "lateness",
+    ]
+    amount: float
+
+
+class Outcome(PlanPart):
+    """How the search ended and what it can prove."""
+
+    status: Literal["optimal", "feasible"]
+    ended: Literal["proven", "gap reached", "budget used", "stopped"]
+    aim: str
+    total: float
+    lower_bound: float
+    gap: float = Field(description="(total - lower bound) / total")
+    avoidable: float = Field(description="total less what no order of work can save")
+    bound_basis: str = Field(description="which bound is the best one, in words")
+    seed: int
+    rounds: int
+    model_hash: str
+    versions: dict[str, str]
+
+
+class Caution(PlanPart):
+    """A caution that applies to this plan."""
+
+    about: str
+    text: str
+    source: str
+
+
+class RuleVerdict(PlanPart):
+    """What the auditor found for one rule, A1 to A12."""
+
+    rule: str
+    holds: bool
+    checked: int = Field(description="how many things were looked at")
+    findings: list[str]
+
+
+class Audit(PlanPart):
+    """The auditor's verdict."""
+
+    holds: bool
+    rules: list[RuleVerdict]
+
+
+class RunPlan(PlanPart):
+    """The run plan."""
+
+    document: Literal["run-plan/1"] = "run-plan/1"
+    name: str
+    currency: str
+    time_zone: str
+    start: datetime
+    outcome: Outcome
+    tiers: list[TierDates]
+    runs: list[Run] = Field(description="by press, then in order of work")
+    balance: list[Balance]
+    materials: list[Material]
+    pieces: list[PieceNeed]
+    assembly: list[Assembly]
+    batches: list[PackBatch]
+    dispatches: list[Dispatch]
+    costs: list[CostLine]
+    purge_kg: float
+    cautions: list[Caution]
+    audit: Audit | None = None
