@@ -1,0 +1,32 @@
+"""Material: what to buy and by when, regrind, drying.
+
+Fed by a finished schedule's use; knows nothing of how the schedule was found.
+"""
+
+from planner.material.buying import buy_by_weight, buy_pieces
+from planner.material.regrind import generations, regrind
+from planner.material.terms import (
+    Delivery,
+    MeltUse,
+    PieceBuy,
+    PieceTerms,
+    PieceUse,
+    WeightBuy,
+    WeightTerms,
+    WeightUse,
+)
+
+__all__ = [
+    "Delivery",
+    "MeltUse",
+    "PieceBuy",
+    "PieceTerms",
+    "PieceUse",
+    "WeightBuy",
+    "WeightTerms",
+    "WeightUse",
+    "buy_by_weight",
+    "buy_pieces",
+    "generations",
+    "regrind",
+]
