@@ -36,7 +36,7 @@ def test_orders_are_whole_bags_and_reach_the_minimum(need, pack, minimum, bought
 
 
 def test_order_by_is_first_short_use_less_drying_less_lead():
-    """Stock covers the first run; the second is short: dried 4 h, so at the door the day before, a week after the 12th."""
+    """Stock covers the first run; the second needs it dried 4 h, so at the door the day before."""
     uses = [WeightUse("r1", at(12), 20), WeightUse("r2", at(20), 15, 1, 2)]
     buy = buy_by_weight(uses, WeightTerms(stock_kg=25, lead_days=7, drying_hours=4, price_per_kg=2), START)
     assert (buy.used_kg, buy.bought_kg, buy.left_over_kg) == (38, 25, 12)
