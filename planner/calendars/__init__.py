@@ -1,0 +1,1 @@
+"""Hours in a named zone, turned into open stretches in seconds."""

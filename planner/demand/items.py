@@ -1,0 +1,118 @@
+"""Good parts needed of each moulded item, and the run demands that make them."""
+
+from collections import Counter
+from dataclasses import dataclass
+from math import ceil
+
+from planner.campaign import Campaign
+from planner.campaign.orders import OrderLine
+from planner.demand.shots import shots_for
+
+Item = tuple[str, tuple[str, ...]]
+"""A part and its colours, one per barrel."""
+
+
+@dataclass(frozen=True)
+class ItemDemand:
+    """What is needed of one moulded item; see RULES.md for each quantity."""
+
+    part: str
+    colours: tuple[str, ...]
+    ordered: int
+    spares: int
+    stock: int
+    to_mould: int
+    cavities: int
+    counting_shots: int
+    """N_i: shots this item alone asks for; 0 when nothing is to be moulded."""
+
+    @property
+    def item(self) -> Item:
+        return self.part, self.colours
+
+
+@dataclass(frozen=True)
+class RunDemand:
+    """All items one tool makes in one set of colours: N shots."""
+
+    tool: str
+    colours: tuple[str, ...]
+    melts: tuple[str, ...]
+    shots: int
+    items: tuple[ItemDemand, ...]
+
+
+def units_of(line: OrderLine) -> Counter[tuple[str, str]]:
+    """Units in one order of a line: (product, colourway) -> number, add-ons included."""
+    units: Counter[tuple[str, str]] = Counter()
+    for source in (line.units, line.extra_units):
+        for product, colourways in source.items():
+            for colourway in colourways:
+                units[product, colourway] += 1
+    return units
+
+
+def parts_of_unit(campaign: Campaign, product: str, colourway: str) -> Counter[Item]:
+    """Moulded items in one unit."""
+    parts: Counter[Item] = Counter()
+    made = campaign.products[product]
+    for part, number in made.parts.items():
+        parts[part, tuple(made.colourways[colourway][part])] += number
+    return parts
+
+
+def ordered_items(campaign: Campaign) -> Counter[Item]:
+    """Orders exploded through tiers and products: good parts of each item."""
+    units: Counter[tuple[str, str]] = Counter()
+    for line in campaign.orders:
+        for unit, number in units_of(line).items():
+            units[unit] += number * line.count
+    items: Counter[Item] = Counter()
+    for (product, colourway), number in units.items():
+        for item, per_unit in parts_of_unit(campaign, product, colourway).items():
+            items[item] += per_unit * number
+    return items
+
+
+def tool_of_part(campaign: Campaign) -> dict[str, str]:
+    """Which tool makes each part; each part has exactly one."""
+    return {part: tool for tool in sorted(campaign.tools) for part in campaign.tools[tool].cavities}
+
+
+def open_cavities(campaign: Campaign, tool: str, part: str) -> int:
+    """Cavities of a part that are not blocked."""
+    mould = campaign.tools[tool]
+    return mould.cavities[part] - mould.blocked_cavities.get(part, 0)
+
+
+def run_demands(campaign: Campaign) -> list[RunDemand]:
+    """The run demands, sorted by tool and colours; items of a run sorted by part.
+
+    A family tool's part that nobody ordered in a colour stands there with nothing to mould: its surplus must show.
+    """
+    ordered = ordered_items(campaign)
+    makes = tool_of_part(campaign)
+    wanted = sorted({(makes[part], colours) for (part, colours), n in ordered.items() if n > 0})
+    demands = []
+    for tool, colours in wanted:
+        mould = campaign.tools[tool]
+        items = tuple(
+            _item(campaign, tool, part, colours, ordered.get((part, colours), 0)) for part in sorted(mould.cavities)
+        )
+        shots = max(i.counting_shots for i in items)
+        if shots == 0:
+            continue
+        resins = [b.resin for b in campaign.parts[items[0].part].barrels]
+        melts = tuple(f"{r}/{c}" for r, c in zip(resins, colours, strict=True))
+        demands.append(RunDemand(tool, colours, melts, shots, items))
+    return demands
+
+
+def _item(campaign: Campaign, tool: str, part: str, colours: tuple[str, ...], ordered: int) -> ItemDemand:
+    made = campaign.parts[part]
+    spares = ceil(round(ordered * made.spare_share, 9))
+    stock = sum(s.count for s in made.stock if tuple(s.colours) == colours)
+    to_mould = max(0, ordered + spares - stock)
+    cavities = open_cavities(campaign, tool, part)
+    shots = shots_for(to_mould, cavities, campaign.tools[tool].scrap_share, campaign.confidence) if to_mould else 0
+    return ItemDemand(part, colours, ordered, spares, stock, to_mould, cavities, shots)

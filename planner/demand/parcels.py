@@ -1,0 +1,69 @@
+"""Orders gathered into pack groups and cut into pack batches."""
+
+from collections import Counter, defaultdict
+from dataclasses import dataclass
+
+from planner.campaign import Campaign
+from planner.demand.items import units_of
+
+
+Units = tuple[tuple[tuple[str, str], int], ...]
+Pieces = tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True)
+class Batch:
+    """Parcels that are alike and packed in one go.
+
+    units: per parcel, ((product, colourway), number) sorted. pieces: per parcel, (piece, number) sorted.
+    lines: (index of the order line, orders of it in this batch).
+    """
+
+    tier: str
+    region: str
+    units: Units
+    pieces: Pieces
+    parcels: int
+    lines: tuple[tuple[int, int], ...]
+
+
+def region_of(campaign: Campaign, country: str) -> str:
+    """The region whose parcels travel together; `world` where none names the country."""
+    return next((r for r, countries in campaign.regions.items() if country in countries), "world")
+
+
+def pack_batches(campaign: Campaign) -> list[Batch]:
+    """Pack batches of every pack group, in a fixed order; parcels of a group as equally shared as can be."""
+    groups: dict[tuple[str, str, Units, Pieces], list[tuple[int, int]]] = defaultdict(list)
+    for index, line in enumerate(campaign.orders):
+        units = tuple(sorted(units_of(line).items()))
+        pieces = Counter(campaign.tiers[line.tier].pieces) + Counter(line.extra_pieces)
+        key = (line.tier, region_of(campaign, line.country), units, tuple(sorted(pieces.items())))
+        groups[key].append((index, line.count))
+    most = min(campaign.packing.batch_parcels, campaign.pick_ups.parcels)
+    batches = []
+    for key in sorted(groups, key=repr):
+        tier, region, contents, packed = key
+        total = sum(count for _, count in groups[key])
+        number = -(-total // most)
+        sizes = [total // number + (1 if n < total % number else 0) for n in range(number)]
+        for size, lines in zip(sizes, _share(groups[key], sizes), strict=True):
+            batches.append(Batch(tier, region, contents, packed, size, lines))
+    return batches
+
+
+def _share(lines: list[tuple[int, int]], sizes: list[int]) -> list[tuple[tuple[int, int], ...]]:
+    """Deal order lines out to batches of the given sizes, in order; a line may go on in the next batch."""
+    dealt = []
+    queue = list(reversed(lines))
+    for size in sizes:
+        taken = []
+        while size:
+            index, count = queue.pop()
+            use = min(count, size)
+            taken.append((index, use))
+            size -= use
+            if count > use:
+                queue.append((index, count - use))
+        dealt.append(tuple(taken))
+    return dealt
