@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from planner.campaign import Campaign
 from planner.demand.items import units_of
 
-
 Units = tuple[tuple[tuple[str, str], int], ...]
 Pieces = tuple[tuple[str, int], ...]
 
