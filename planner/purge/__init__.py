@@ -1,0 +1,23 @@
+"""What a colour change costs: kilograms of melt shot to waste for each ordered pair of melts in a barrel.
+
+Read in this order, each module one step of the sum:
+
+colour      an appearance (hex, CIELAB, measured reflectance) as reflectance per band
+finish      what a finish does to the sum, and its common-practice cautions
+mixing      Kubelka-Munk: the colour of melt that still holds a fraction of the old colour
+difference  CIELAB and CIEDE2000 on arrays
+tolerance   the largest fraction of the old colour that cannot be seen on a surface
+washout     how many hold-ups wash the barrel down to that fraction
+estimate    hold-ups for each ordered pair of melts, resin changes and purging compound included
+factor      one barrel's own factor, fitted robustly with a prior
+log         logged purges, each counted or set aside with the reason
+given       figures given for a pair
+barrel      how much melt a purge has to wash out
+matrix      `purge_figures`: which figure holds for each pair - measured, given or estimated - and its range
+cost        shots, minutes and money of a purge
+order       the order of a set of colours that purges least, and light-to-dark beside it
+local_search  the same for more colours than can be proven
+sanity      findings about a set of colours, with remedies, before the first shot
+
+Every estimate is a planning figure with a range, never a promise.
+"""

@@ -1,0 +1,184 @@
+"""The purge log: real changes as the maker recorded them, each counted or set aside with the reason."""
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.purge.difference import Array
+from planner.purge.estimate import MeltKey
+from planner.purge.factor import FactorFit, fit_factor
+
+FAR_OUT = 3.5
+"""Spreads from the fit beyond which an entry is set aside until the maker confirms it."""
+
+NEVER_FAR_OUT_BELOW = math.log(4)
+"""An entry within four times of the fit is never set aside for its distance."""
+
+ABSURD = 50.0
+"""Times off the estimate beyond which a wrong unit is the likely reason."""
+
+REPEAT_PRIOR = 0.35
+REPEAT_WORTH = 2.0
+"""Prior spread (natural log) of the same change done again, and the repeats it is worth; common practice."""
+
+
+@dataclass(frozen=True)
+class LogEntry:
+    """One real change in a barrel. Give `kg`, or `shots` and `shot_mass_g`, or all three.
+
+    clean: False when the purge was stopped before the colour was clean.
+    compound: True when a purging compound was used.
+    confirmed: the maker has looked at it again and stands by it, however far out it is.
+    """
+
+    id: str
+    barrel: str
+    old: MeltKey
+    new: MeltKey
+    kg: float | None = None
+    shots: int | None = None
+    shot_mass_g: float | None = None
+    clean: bool = True
+    compound: bool = False
+    confirmed: bool = False
+
+    @property
+    def purged_kg(self) -> float | None:
+        """Kilograms until clean, from the scale if there, else from shots; None if neither says."""
+        if self.kg is not None:
+            return self.kg
+        return self._shots_kg
+
+    @property
+    def _shots_kg(self) -> float | None:
+        if self.shots is None or self.shot_mass_g is None:
+            return None
+        return self.shots * self.shot_mass_g / 1000
+
+    def fault(self) -> str:
+        """Why the entry cannot be used at all, "" when it can."""
+        if self.old == self.new:
+            return "old and new melt are the same; correct one of them"
+        kg, by_shots = self.purged_kg, self._shots_kg
+        if kg is None:
+            return "neither kilograms nor shots with their mass are given; add one"
+        if not (math.isfinite(kg) and kg > 0):
+            return f"{kg:g} kg is no purge; give what went to waste until clean"
+        if by_shots is not None and not 0.8 <= by_shots / kg <= 1.25:
+            return f"{kg:g} kg and {by_shots:g} kg by shots contradict each other; correct one"
+        if self.compound:
+            return "a purging compound was used, so it says nothing about purging with melt"
+        if not self.clean:
+            return "the colour was not clean at the end, so the true figure is larger"
+        return ""
+
+
+@dataclass(frozen=True)
+class SetAside:
+    """An entry kept but left out, and why."""
+
+    entry: LogEntry
+    reason: str
+
+
+@dataclass(frozen=True)
+class Used:
+    """An entry that counts.
+
+    old, new: its melts' indices; kg: until clean; log_factor: natural log of kg over the estimate, NaN where
+    the estimate does not rest on colour.
+    """
+
+    entry: LogEntry
+    old: int
+    new: int
+    kg: float
+    log_factor: float
+
+
+@dataclass(frozen=True)
+class LogReading:
+    """What a barrel's log says: entries that count, entries set aside, and the fit."""
+
+    used: tuple[Used, ...]
+    set_aside: tuple[SetAside, ...]
+    fit: FactorFit
+
+
+def read_log(
+    entries: Iterable[LogEntry],
+    barrel: str,
+    index: Mapping[MeltKey, int],
+    estimate_kg: Array,
+    telling: NDArray[np.bool_],
+) -> LogReading:
+    """Sort one barrel's entries into used and set aside, and fit its factor.
+
+    index: melt to its row and column in the arrays.
+    estimate_kg: (n, n), the estimate with factor 1.
+    telling: (n, n), where the estimate rests on colour, so that an entry says something about the factor;
+        other entries still count as measured for their own change.
+
+    Entries of other barrels are passed over; every entry of this one ends in `used` or in `set_aside`.
+    """
+    expected = np.where(telling, estimate_kg, np.nan)
+    used: list[Used] = []
+    aside: list[SetAside] = []
+    seen: set[str] = set()
+    for entry in entries:
+        if entry.barrel != barrel:
+            continue
+        reason = entry.fault() or _misfit(entry, index, estimate_kg)
+        if entry.id in seen:
+            reason = f"entry {entry.id} is there twice; give the second its own id"
+        seen.add(entry.id)
+        kg = entry.purged_kg
+        if reason or kg is None:
+            aside.append(SetAside(entry, reason))
+        else:
+            old, new = index[entry.old], index[entry.new]
+            used.append(Used(entry, old, new, kg, math.log(kg / expected[old, new])))
+
+    fit = _fit(used)
+    reach = max(FAR_OUT * fit.spread, NEVER_FAR_OUT_BELOW)
+    kept: list[Used] = []
+    for one in used:
+        distance = abs(one.log_factor - math.log(fit.factor))
+        if distance > reach and not one.entry.confirmed:
+            text = (
+                f"{math.exp(distance):.1f} times off what this barrel's log says; confirm it if it is right"
+            )
+            aside.append(SetAside(one.entry, text))
+        else:
+            kept.append(one)
+    return LogReading(tuple(kept), tuple(aside), _fit(kept))
+
+
+def _misfit(entry: LogEntry, index: Mapping[MeltKey, int], estimate_kg: Array) -> str:
+    """Why an entry, sound in itself, does not fit this set of melts, "" when it does."""
+    for key in (entry.old, entry.new):
+        if key not in index:
+            return f"{key} is not among the melts asked for"
+    expected = float(estimate_kg[index[entry.old], index[entry.new]])
+    kg = entry.purged_kg or 0.0
+    if expected > 0 and not 1 / ABSURD <= kg / expected <= ABSURD and not entry.confirmed:
+        return f"{kg:g} kg against an estimate of {expected:.3g} kg: check the unit, or confirm it"
+    return ""
+
+
+def _fit(used: Sequence[Used]) -> FactorFit:
+    telling = [one.log_factor for one in used if math.isfinite(one.log_factor)]
+    return fit_factor(telling, _repeat_spread(used))
+
+
+def _repeat_spread(used: Sequence[Used]) -> float:
+    """Spread (natural log) of repeats of one change, pooled over the changes, with the prior's worth."""
+    by_pair: dict[tuple[int, int], list[float]] = {}
+    for one in used:
+        by_pair.setdefault((one.old, one.new), []).append(math.log(one.kg))
+    squares = sum(float(np.var(logs)) * len(logs) for logs in by_pair.values())
+    freedom = len(used) - len(by_pair)
+    return math.sqrt((REPEAT_WORTH * REPEAT_PRIOR**2 + squares) / (REPEAT_WORTH + freedom))

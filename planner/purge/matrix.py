@@ -1,0 +1,204 @@
+"""Which purge figure holds for each ordered pair of melts in a barrel: the one place that decides.
+
+In this order of trust: measured (the maker's log of this very change), given (a figure given for the pair),
+estimated (colour science and washout, times the barrel's own factor). The schedule calls `purge_figures`
+once per barrel and hot runner and reads kilograms from `kg[i, j]`; `cost` turns them into shots and minutes.
+"""
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from enum import IntEnum
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from planner.purge.barrel import Barrel
+from planner.purge.difference import Array
+from planner.purge.estimate import (
+    Estimate,
+    Melt,
+    MeltKey,
+    PurgingCompound,
+    ResinChange,
+    estimate,
+)
+from planner.purge.factor import P90, FactorFit
+from planner.purge.finish import COMMON_PRACTICE
+from planner.purge.given import GIVEN_SPREAD, GivenPurge, given_pairs
+from planner.purge.log import LogEntry, LogReading, read_log
+from planner.purge.tolerance import VISIBLE_FACE
+from planner.purge.washout import STIRRED, Washout
+
+
+class Basis(IntEnum):
+    """What a figure rests on; the name in lower case is what a reader sees."""
+
+    NONE = 0
+    ESTIMATED = 1
+    GIVEN = 2
+    MEASURED = 3
+
+    @property
+    def label(self) -> str:
+        return self.name.lower()
+
+
+@dataclass(frozen=True)
+class PurgeFigures:
+    """Purge of every ordered pair in one barrel, kg (n, n), from melt i to melt j at [i, j], to the gram.
+
+    kg: the planning figure, everything shot to waste; low, high: its P10 and P90.
+    compound_kg: how much of `kg` is purging compound; the rest is the new melt.
+    basis: `Basis` codes (n, n).
+    log: the barrel's log as read, with its fit and the entries set aside.
+    """
+
+    barrel: Barrel
+    melts: tuple[Melt, ...]
+    kg: Array
+    low: Array
+    high: Array
+    compound_kg: Array
+    basis: NDArray[np.int8]
+    estimate: Estimate
+    log: LogReading
+
+    @property
+    def fit(self) -> FactorFit:
+        return self.log.fit
+
+    def explain(self, old: int, new: int) -> str:
+        """Say in one sentence what the figure from melt `old` to melt `new` rests on."""
+        basis = Basis(int(self.basis[old, new]))
+        if basis is Basis.NONE:
+            return "same melt, nothing to purge"
+        if basis is Basis.MEASURED:
+            count = sum((u.old, u.new) == (old, new) for u in self.log.used)
+            return f"measured: {count} logged purge{'s' if count > 1 else ''} of this change"
+        if basis is Basis.GIVEN:
+            return "given for this pair"
+        if self.compound_kg[old, new] > 0:
+            return f"estimated: purging compound and rinse, default figures are {COMMON_PRACTICE}"
+        return f"estimated: {self._reason(old, new)}{self._fitted()}"
+
+    def _reason(self, old: int, new: int) -> str:
+        total = float(self.estimate.hold_ups[old, new])
+        colour = float(self.estimate.colour_hold_ups[old, new])
+        fraction = float(self.estimate.clean_fraction[old, new])
+        held = f"{total:.1f} hold-ups of {self.barrel.melt_kg:g} kg"
+        if total > colour:
+            return f"{held} for the change of resin (default figure is {COMMON_PRACTICE})"
+        if math.isnan(fraction):
+            return f"{held}, a colour is not described ({COMMON_PRACTICE})"
+        if fraction >= 1:
+            return "the colours cannot be told apart"
+        return f"{held} down to {fraction:.2g} of the old colour"
+
+    def _fitted(self) -> str:
+        if not self.fit.entries:
+            return ""
+        return f", times this barrel's factor {self.fit.factor:.2f} from {self.fit.entries} logged purges"
+
+
+def purge_figures(
+    barrel: Barrel,
+    melts: Sequence[Melt],
+    *,
+    tolerance: ArrayLike = VISIBLE_FACE,
+    given: Iterable[GivenPurge] = (),
+    log: Iterable[LogEntry] = (),
+    flow: Washout = STIRRED,
+    resin_change: ResinChange | None = None,
+    compound: PurgingCompound | None = None,
+    estimated: Estimate | None = None,
+) -> PurgeFigures:
+    """Decide the purge of every ordered pair of `melts` in `barrel`.
+
+    melts: each (resin, colour) once; include what the barrel holds at the start.
+    tolerance: CIEDE2000 of the surface: one figure, one per new melt (n,), or one per pair (n, n).
+    given, log: figures given for pairs and logged purges; those naming other melts are passed over (given)
+        or set aside with the reason (log). Log entries of other barrels are passed over.
+    compound: offer a purging compound; it replaces an estimate wherever it costs less, never a measured or
+        given figure.
+    estimated: `estimate(melts, ...)` of an earlier call, to share between barrels; tolerance, flow and
+        resin_change then count for nothing.
+
+    Raises ValueError for melts or given pairs that appear twice.
+    """
+    index = _index(melts)
+    sums = estimated or estimate(melts, tolerance, flow, resin_change)
+    plain = sums.hold_ups * barrel.melt_kg
+    reading = read_log(log, barrel.id, index, plain, sums.rests_on_colour)
+
+    kg = plain * reading.fit.factor
+    wide = math.exp(P90 * reading.fit.spread)
+    low, high = kg / wide, kg * wide
+    compound_kg = np.zeros_like(kg)
+    if compound is not None:
+        _offer_compound(compound, barrel, kg, low, high, compound_kg)
+    basis = np.full(kg.shape, Basis.ESTIMATED, dtype=np.int8)
+    np.fill_diagonal(basis, Basis.NONE)
+
+    def settle(pair: tuple[int, int], figure: float, ends: tuple[float, float], code: Basis) -> None:
+        kg[pair], (low[pair], high[pair]) = figure, ends
+        compound_kg[pair], basis[pair] = 0.0, code
+
+    for pair, one in given_pairs(given, index).items():
+        settle(pair, one.kg, one.range_kg, Basis.GIVEN)
+    for pair, logs in _logged_pairs(reading).items():
+        middle = float(np.median(logs))
+        reach = P90 * reading.fit.repeat * math.sqrt(1 + 1 / len(logs))
+        ends = (math.exp(middle - reach), math.exp(middle + reach))
+        settle(pair, math.exp(middle), ends, Basis.MEASURED)
+
+    return PurgeFigures(
+        barrel=barrel,
+        melts=tuple(melts),
+        kg=np.round(kg, 3),
+        low=np.round(low, 3),
+        high=np.round(high, 3),
+        compound_kg=np.round(compound_kg, 3),
+        basis=basis,
+        estimate=sums,
+        log=reading,
+    )
+
+
+def _index(melts: Sequence[Melt]) -> dict[MeltKey, int]:
+    index: dict[MeltKey, int] = {}
+    for position, melt in enumerate(melts):
+        if melt.key in index:
+            raise ValueError(f"{melt.key} is listed twice; list each melt once")
+        index[melt.key] = position
+    return index
+
+
+def _offer_compound(
+    compound: PurgingCompound, barrel: Barrel, kg: Array, low: Array, high: Array, compound_kg: Array
+) -> None:
+    """Write the compound's figures over the estimates wherever it costs less."""
+    used, rinse = compound.hold_ups * barrel.melt_kg, compound.rinse_hold_ups * barrel.melt_kg
+    pays = used * compound.relative_price + rinse < kg
+    wide = math.exp(P90 * GIVEN_SPREAD)
+    kg[pays], low[pays], high[pays] = used + rinse, (used + rinse) / wide, (used + rinse) * wide
+    compound_kg[pays] = used
+
+
+def _logged_pairs(reading: LogReading) -> dict[tuple[int, int], list[float]]:
+    """Natural logs of the kilograms of each change that the log holds."""
+    pairs: dict[tuple[int, int], list[float]] = {}
+    for one in reading.used:
+        pairs.setdefault((one.old, one.new), []).append(math.log(one.kg))
+    return pairs
+
+
+def total_moved(
+    before: PurgeFigures, after: PurgeFigures, changes: Sequence[tuple[MeltKey, MeltKey]]
+) -> tuple[float, float]:
+    """Return the kg of the same changes by the figures before and after a log grew."""
+    earlier, later = _index(before.melts), _index(after.melts)
+    return (
+        float(sum(before.kg[earlier[a], earlier[b]] for a, b in changes)),
+        float(sum(after.kg[later[a], later[b]] for a, b in changes)),
+    )

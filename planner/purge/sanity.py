@@ -1,0 +1,151 @@
+"""Findings about a set of colours before the first shot, each with a remedy.
+
+What counts as near, as a clash and as a hard change are thresholds of common practice without a source.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+import numpy as np
+
+from planner.purge.colour import Appearance
+from planner.purge.difference import ciede2000
+from planner.purge.estimate import PurgingCompound
+from planner.purge.finish import COMMON_PRACTICE
+from planner.purge.matrix import PurgeFigures
+from planner.purge.order import best_order, light_to_dark
+
+NEAR_TOLERANCES = 2.0
+"""Two colours are near when contamination within tolerance on both sides can close the gap."""
+
+CLASH_SHARE = 0.25
+"""A joint order is a clash when it purges this share more than each barrel's own best order."""
+
+HARD_HOLD_UPS = 5.0
+"""A change that takes this many hold-ups on a hot runner is worth a remedy."""
+
+Kind = Literal["colours too near", "cleaning orders clash", "hard change on the only hot-runner tool"]
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing to look at: what it is, the colours or melts it concerns, why, and what to do."""
+
+    kind: Kind
+    concerns: tuple[str, ...]
+    message: str
+    remedy: str
+
+
+def near_colours(
+    colours: Sequence[tuple[str, Appearance]], tolerance: float, near: float = NEAR_TOLERANCES
+) -> list[Finding]:
+    """Find colours (id, appearance) that a part at the edge of `tolerance` (CIEDE2000) could be either of."""
+    if len(colours) < 2:
+        return []
+    lab = np.array([appearance.lab for _, appearance in colours])
+    apart = ciede2000(lab[:, None, :], lab[None, :, :])
+    findings = []
+    for i, j in zip(*np.nonzero(np.triu(apart <= near * tolerance, k=1)), strict=True):
+        one, other = colours[i], colours[j]
+        if one[1].finish != other[1].finish:
+            continue
+        findings.append(
+            Finding(
+                "colours too near",
+                (one[0], other[0]),
+                f"{one[0]} and {other[0]} differ by {apart[i, j]:.1f} CIEDE2000; with a tolerance of "
+                f"{tolerance:g} each, a contaminated part cannot be told from the other colour "
+                f"({COMMON_PRACTICE})",
+                "move one of the colours, mark the parts, or run them apart with the bins labelled",
+            )
+        )
+    return findings
+
+
+def clashing_orders(
+    colourways: Sequence[str],
+    barrels: Sequence[tuple[PurgeFigures, Sequence[int]]],
+    share: float = CLASH_SHARE,
+) -> list[Finding]:
+    """Find out whether the barrels of one tool want their colours in different orders.
+
+    colourways: names of the n colourways the tool runs.
+    barrels: for each barrel its figures and, for each colourway, the index of its melt in them.
+    """
+    if len(colourways) < 2 or len(barrels) < 2:
+        return []
+    costs = [figures.kg[np.ix_(melts, melts)] for figures, melts in barrels]
+    joint = best_order(np.sum(costs, axis=0))
+    alone = [best_order(cost) for cost in costs]
+    ideal = sum(order.total for order in alone)
+    if joint.total <= ideal * (1 + share) or joint.total - ideal < 0.001:
+        return []
+    wishes = "; ".join(
+        f"{figures.barrel.id} wants {_listed(colourways, order.sequence)}"
+        for (figures, _), order in zip(barrels, alone, strict=True)
+    )
+    return [
+        Finding(
+            "cleaning orders clash",
+            tuple(colourways),
+            f"{wishes}; together they purge {joint.total:.2f} kg at best against {ideal:.2f} kg apart",
+            f"run {_listed(colourways, joint.sequence)}, or swap which part is light in one colourway, "
+            "or mould the parts on separate tools",
+        )
+    ]
+
+
+def hard_changes(
+    figures: PurgeFigures,
+    wanted: Sequence[int],
+    compound: PurgingCompound | None = None,
+    hold_ups: float = HARD_HOLD_UPS,
+) -> list[Finding]:
+    """Find light colours after strong dark ones in the order `wanted` on a barrel with a hot runner.
+
+    figures, wanted: the only hot-runner tool's barrel, and the indices of its melts in the order planned.
+    """
+    barrel = figures.barrel
+    if barrel.hot_runner_kg <= 0 or len(wanted) < 2:
+        return []
+    order = list(wanted)
+    costs = figures.kg[np.ix_(order, order)]
+    best = best_order(costs, tries=[range(len(order))])
+    planned = float(np.diagonal(costs, offset=1).sum())
+    offer = compound or PurgingCompound()
+    with_compound = (offer.hold_ups + offer.rinse_hold_ups) * barrel.melt_kg
+    findings = []
+    for old, new in pairwise(order):
+        kg = float(figures.kg[old, new])
+        if kg < hold_ups * barrel.melt_kg or not _lighter(figures, old, new):
+            continue
+        remedies = [f"give {figures.melts[new].key} a barrel and tool of its own"]
+        if best.total < planned - 0.001:
+            names = [str(figures.melts[order[k]].key) for k in best.sequence]
+            remedies.insert(
+                0, f"run {_listed(names, range(len(names)))}: {best.total:.2f} kg for {planned:.2f} kg"
+            )
+        if with_compound < kg:
+            remedies.append(f"purging compound: about {with_compound:.2f} kg ({COMMON_PRACTICE})")
+        findings.append(
+            Finding(
+                "hard change on the only hot-runner tool",
+                (str(figures.melts[old].key), str(figures.melts[new].key)),
+                f"{figures.melts[new].key} after {figures.melts[old].key} takes {kg:.2f} kg "
+                f"({figures.low[old, new]:.2f} to {figures.high[old, new]:.2f}) on the only hot runner",
+                "; or ".join(remedies),
+            )
+        )
+    return findings
+
+
+def _lighter(figures: PurgeFigures, old: int, new: int) -> bool:
+    before, after = figures.melts[old].appearance, figures.melts[new].appearance
+    return before is not None and after is not None and light_to_dark([before, after])[0] == 1
+
+
+def _listed(names: Sequence[str], sequence: Sequence[int]) -> str:
+    return ", ".join(names[k] for k in sequence)
