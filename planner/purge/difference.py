@@ -36,12 +36,19 @@ def ciede2000(lab1: Array, lab2: Array) -> Array:
     stretch = 1.5 - 0.5 * np.sqrt(chroma7 / (chroma7 + _C25_7))
     a1, a2 = a1 * stretch, a2 * stretch
     c1, c2 = np.hypot(a1, b1), np.hypot(a2, b2)
-    h1, h2 = np.arctan2(b1, a1), np.arctan2(b2, a2)
+    h1 = np.remainder(np.degrees(np.arctan2(b1, a1)), 360)
+    h2 = np.remainder(np.degrees(np.arctan2(b2, a2)), 360)
 
+    # The shorter way round, in degrees as the authors do: exactly opposite hues must fall on their side.
     grey = c1 * c2 == 0
-    turn = np.where(grey, 0.0, np.remainder(h2 - h1 + np.pi, 2 * np.pi) - np.pi)
-    d_hue = 2 * np.sqrt(c1 * c2) * np.sin(turn / 2)
-    hue = np.where(grey, h1 + h2, h1 + turn / 2)
+    apart, total = h2 - h1, h1 + h2
+    near = np.abs(apart) <= 180
+    turn = np.where(grey, 0.0, np.where(near, apart, apart - np.copysign(360.0, apart)))
+    degrees = np.where(
+        grey, total, np.where(near, total / 2, np.where(total < 360, total + 360, total - 360) / 2)
+    )
+    d_hue = 2 * np.sqrt(c1 * c2) * np.sin(np.radians(turn) / 2)
+    hue = np.radians(degrees)
 
     lightness, chroma = (l1 + l2) / 2, (c1 + c2) / 2
     off = (lightness - 50) ** 2
@@ -55,7 +62,6 @@ def ciede2000(lab1: Array, lab2: Array) -> Array:
         - 0.20 * np.cos(4 * hue - np.radians(63))
     )
     s_h = 1 + 0.015 * chroma * t
-    degrees = np.remainder(np.degrees(hue), 360)
     bend = np.radians(60) * np.exp(-(((degrees - 275) / 25) ** 2))
     chroma7 = chroma**7
     rotation = -2 * np.sqrt(chroma7 / (chroma7 + _C25_7)) * np.sin(bend)
