@@ -21,9 +21,7 @@ _C25_7 = 25.0**7
 def lab_of(reflectance: Array, weights: Array) -> Array:
     """Return CIELAB (..., 3) of reflectance per band (..., bands); weights (bands, 3) from `bands`."""
     tristimulus = reflectance @ weights
-    f = np.where(
-        tristimulus > _LINEAR_BELOW, np.cbrt(tristimulus), tristimulus * ((29 / 6) ** 2 / 3) + 4 / 29
-    )
+    f = np.where(tristimulus > _LINEAR_BELOW, np.cbrt(tristimulus), tristimulus * ((29 / 6) ** 2 / 3) + 4 / 29)
     x, y, z = f[..., 0], f[..., 1], f[..., 2]
     return np.stack([116 * y - 16, 500 * (x - y), 200 * (y - z)], axis=-1)
 
@@ -44,9 +42,7 @@ def ciede2000(lab1: Array, lab2: Array) -> Array:
     apart, total = h2 - h1, h1 + h2
     near = np.abs(apart) <= 180
     turn = np.where(grey, 0.0, np.where(near, apart, apart - np.copysign(360.0, apart)))
-    degrees = np.where(
-        grey, total, np.where(near, total / 2, np.where(total < 360, total + 360, total - 360) / 2)
-    )
+    degrees = np.where(grey, total, np.where(near, total / 2, np.where(total < 360, total + 360, total - 360) / 2))
     d_hue = 2 * np.sqrt(c1 * c2) * np.sin(np.radians(turn) / 2)
     hue = np.radians(degrees)
 

@@ -130,9 +130,7 @@ def estimate(
 
     change = resin_change or ResinChange()
     resins = sorted({melt.resin for melt in melts})
-    table = np.array([[change.figure(a, b) for b in resins] for a in resins]).reshape(
-        len(resins), len(resins)
-    )
+    table = np.array([[change.figure(a, b) for b in resins] for a in resins]).reshape(len(resins), len(resins))
     at = np.array([resins.index(melt.resin) for melt in melts], dtype=int)
     resin = table[at[:, None], at[None, :]]
     return Estimate(np.maximum(colour, resin), colour, fraction)

@@ -66,9 +66,7 @@ def fit_factor(log_factors: Sequence[float] | Array, repeat: float) -> FactorFit
         variance = 1 / precision
         moved = float((weight * y).sum() / within**2 / precision)
         rest = y - moved
-        within = math.sqrt(
-            (WITHIN_WORTH * WITHIN_BARREL**2 + (weight * rest**2).sum()) / (WITHIN_WORTH + weight.sum())
-        )
+        within = math.sqrt((WITHIN_WORTH * WITHIN_BARREL**2 + (weight * rest**2).sum()) / (WITHIN_WORTH + weight.sum()))
         weight = np.minimum(1.0, HUBER * within / np.maximum(np.abs(rest), 1e-12))
         settled = abs(moved - centre) < 1e-10
         centre = moved

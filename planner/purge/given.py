@@ -37,9 +37,7 @@ class GivenPurge:
         return low, high
 
 
-def given_pairs(
-    given: Iterable[GivenPurge], index: Mapping[MeltKey, int]
-) -> dict[tuple[int, int], GivenPurge]:
+def given_pairs(given: Iterable[GivenPurge], index: Mapping[MeltKey, int]) -> dict[tuple[int, int], GivenPurge]:
     """Return the figures by index pair; those naming melts that are not in `index` are passed over.
 
     Raises ValueError for a pair given twice or from a melt to itself.

@@ -148,9 +148,7 @@ def read_log(
     for one in used:
         distance = abs(one.log_factor - math.log(fit.factor))
         if distance > reach and not one.entry.confirmed:
-            text = (
-                f"{math.exp(distance):.1f} times off this barrel's other entries; confirm it if it is right"
-            )
+            text = f"{math.exp(distance):.1f} times off this barrel's other entries; confirm it if it is right"
             aside.append(SetAside(one.entry, text))
         else:
             kept.append(one)

@@ -24,9 +24,7 @@ def reflectance_of(ratio: Array) -> Array:
     return reflectance
 
 
-def mixed_ratio(
-    fraction_old: Array, old: Array, new: Array, strength_old: Array, strength_new: Array
-) -> Array:
+def mixed_ratio(fraction_old: Array, old: Array, new: Array, strength_old: Array, strength_new: Array) -> Array:
     """Return K/S of new melt that still holds `fraction_old` (0 to 1, by mass) of the old one.
 
     All arrays broadcast together; the last axis is the band.

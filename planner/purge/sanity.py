@@ -125,9 +125,7 @@ def hard_changes(
         remedies = [f"give {figures.melts[new].key} a barrel and tool of its own"]
         if best.total < planned - 0.001:
             names = [str(figures.melts[order[k]].key) for k in best.sequence]
-            remedies.insert(
-                0, f"run {_listed(names, range(len(names)))}: {best.total:.2f} kg for {planned:.2f} kg"
-            )
+            remedies.insert(0, f"run {_listed(names, range(len(names)))}: {best.total:.2f} kg for {planned:.2f} kg")
         if with_compound < kg:
             remedies.append(f"purging compound: about {with_compound:.2f} kg ({COMMON_PRACTICE})")
         findings.append(

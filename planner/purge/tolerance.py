@@ -51,9 +51,7 @@ def clean_fractions(appearances: Sequence[Appearance], tolerance: ArrayLike = VI
     if (apart & by_band).any():
         flat = np.full(MEASURED_WEIGHTS.shape[0], 0.5)
         curves = np.array([a.measured or flat for a in appearances])
-        _fill(
-            fractions, allowed, apart & by_band, _Inks(absorption_ratio(curves), strength, MEASURED_WEIGHTS)
-        )
+        _fill(fractions, allowed, apart & by_band, _Inks(absorption_ratio(curves), strength, MEASURED_WEIGHTS))
     return fractions
 
 

@@ -103,9 +103,7 @@ def test_without_entries_the_factor_is_one_and_not_trusted() -> None:
 
 
 @pytest.mark.parametrize(("entries", "least", "most"), [(1, 0.2, 0.5), (2, 0.4, 0.7), (8, 0.9, 1.0)])
-def test_two_entries_do_not_swing_it_and_eight_nearly_carry_it(
-    entries: int, least: float, most: float
-) -> None:
+def test_two_entries_do_not_swing_it_and_eight_nearly_carry_it(entries: int, least: float, most: float) -> None:
     """Share of the way (on a ratio scale) to what agreeing entries of twice the estimate say."""
     moved = math.log(fit_factor([math.log(2)] * entries, 0.3).factor) / math.log(2)
     assert least < moved < most

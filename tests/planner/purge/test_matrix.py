@@ -175,9 +175,7 @@ def test_no_melts_give_an_empty_matrix() -> None:
 def test_more_tolerance_never_needs_more_purge(palette: list[Appearance], one: float, other: float) -> None:
     tight, wide = sorted((one, other))
     melts = melts_of(palette)
-    assert (
-        purge_figures(BARREL, melts, tolerance=wide).kg <= purge_figures(BARREL, melts, tolerance=tight).kg
-    ).all()
+    assert (purge_figures(BARREL, melts, tolerance=wide).kg <= purge_figures(BARREL, melts, tolerance=tight).kg).all()
 
 
 @given(palettes, st.floats(0.01, 5), st.floats(0.01, 5), st.floats(0, 1))

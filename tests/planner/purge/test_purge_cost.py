@@ -22,9 +22,7 @@ def test_minutes_are_shots_times_cycle() -> None:
 
 
 def test_money_counts_melt_compound_disposal_press_and_setter() -> None:
-    prices = PurgePrices(
-        melt_per_kg=4, compound_per_kg=15, disposal_per_kg=0.5, press_per_hour=60, setter_per_hour=30
-    )
+    prices = PurgePrices(melt_per_kg=4, compound_per_kg=15, disposal_per_kg=0.5, press_per_hour=60, setter_per_hour=30)
     assert float(prices.money(3.0, 20.0, compound_kg=1.0)) == pytest.approx(2 * 4 + 15 + 1.5 + 20 + 10)
 
 

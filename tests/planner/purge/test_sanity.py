@@ -48,9 +48,7 @@ def test_light_body_with_dark_rim_and_the_reverse_clash() -> None:
 
 
 def test_rims_that_darken_with_the_body_do_not_clash() -> None:
-    assert (
-        clashing_orders(["snow", "meadow", "night"], [(figures(), [0, 1, 3]), (figures(), [0, 1, 3])]) == []
-    )
+    assert clashing_orders(["snow", "meadow", "night"], [(figures(), [0, 1, 3]), (figures(), [0, 1, 3])]) == []
     assert clashing_orders(["snow", "night"], [(figures(), [0, 3])]) == []
 
 

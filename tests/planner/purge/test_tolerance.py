@@ -57,9 +57,7 @@ def test_just_inside_passes_and_just_outside_shows(seed: int) -> None:
 
 @given(st.lists(hexes, min_size=2, max_size=5), st.floats(0.1, 6), st.floats(0.1, 6))
 @settings(max_examples=60, deadline=None)
-def test_more_tolerance_never_needs_a_smaller_fraction(
-    colours: list[Appearance], one: float, other: float
-) -> None:
+def test_more_tolerance_never_needs_a_smaller_fraction(colours: list[Appearance], one: float, other: float) -> None:
     tight, wide = sorted((one, other))
     assert (clean_fractions(colours, wide) >= clean_fractions(colours, tight)).all()
 
@@ -119,10 +117,7 @@ def test_flakes_left_over_halve_the_tolerance_of_another_finish() -> None:
     silver, white = from_hex("#a8a9ad", "metallic"), from_hex("#ffffff")
     plain = from_hex("#a8a9ad")
     assert clean_fractions([silver, white])[0, 1] == clean_fractions([plain, white], 0.5)[0, 1]
-    assert (
-        clean_fractions([silver, from_hex("#ffffff", "metallic")])[0, 1]
-        == (clean_fractions([plain, white])[0, 1])
-    )
+    assert clean_fractions([silver, from_hex("#ffffff", "metallic")])[0, 1] == (clean_fractions([plain, white])[0, 1])
 
 
 @pytest.mark.parametrize("finish", ["translucent", "natural"])
