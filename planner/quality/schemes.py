@@ -1,0 +1,117 @@
+"""Single sampling plans by attributes, rebuilt from the scheme's own generating rule.
+
+Source: MIL-STD-105E, tables I (code letters), II-A (normal) and II-B (tightened); the same scheme as
+ISO 2859-1. The plans lie on diagonals: going one sample size up while going one AQL down keeps the product
+n x AQL, and so the acceptance number. A cell is therefore known from (letter index + AQL index) alone.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from planner.errors import PlannerError
+
+Severity = Literal["normal", "tightened"]
+
+LETTERS = "ABCDEFGHJKLMNPQR"
+SAMPLE_SIZES = (2, 3, 5, 8, 13, 20, 32, 50, 80, 125, 200, 315, 500, 800, 1250, 2000)
+AQLS = (0.01, 0.015, 0.025, 0.04, 0.065, 0.1, 0.15, 0.25, 0.4, 0.65, 1.0, 1.5, 2.5, 4.0, 6.5, 10.0)
+LEVELS = ("S1", "S2", "S3", "S4", "I", "II", "III")
+
+# Table I: the largest lot of each row, then one letter for each level in the order of LEVELS.
+_LETTER_ROWS: tuple[tuple[float, str], ...] = (
+    (8, "AAAAAAB"),
+    (15, "AAAAABC"),
+    (25, "AABBBCD"),
+    (50, "ABBCCDE"),
+    (90, "BBCCCEF"),
+    (150, "BBCDDFG"),
+    (280, "BCDEEGH"),
+    (500, "BCDEFHJ"),
+    (1200, "CCEFGJK"),
+    (3200, "CDEGHKL"),
+    (10_000, "CDFGJLM"),
+    (35_000, "CDFHKMN"),
+    (150_000, "DEGJLNP"),
+    (500_000, "DEGJMPQ"),
+    (float("inf"), "DEHKNQR"),
+)
+
+# The diagonal on which Ac = 0 stands, and the acceptance numbers from there on (None: an arrow).
+_ZERO_DIAGONAL: dict[Severity, int] = {"normal": 14, "tightened": 15}
+_AC_ON_DIAGONAL: dict[Severity, tuple[int | None, ...]] = {
+    "normal": (0, None, None, 1, 2, 3, 5, 7, 10, 14, 21),
+    "tightened": (0, None, None, 1, 2, 3, 5, 8, 12, 18),
+}
+
+
+class NoSuchPlan(PlannerError):
+    """The level, AQL or lot is not one the tables know, or the tables stop before a plan is reached."""
+
+
+@dataclass(frozen=True)
+class SingleSample:
+    """One single sampling plan: of n pieces accept the lot up to `accept` bad, from `reject` on reject.
+
+    letter: the code letter whose plan is used (an arrow may have led away from the lot's own letter).
+    """
+
+    letter: str
+    n: int
+    accept: int
+    reject: int
+
+
+def code_letter(lot: int, level: str = "II") -> str:
+    """Sample-size code letter for a lot of `lot` pieces at an inspection level (table I).
+
+    Raises NoSuchPlan for a lot below 2 or a level that the table does not have.
+    """
+    if level not in LEVELS:
+        raise NoSuchPlan(f"inspection level {level!r} is not in the table: use one of {', '.join(LEVELS)}")
+    if lot < 2:
+        raise NoSuchPlan(
+            f"a lot of {lot} is too small for a sample: the table begins at 2, inspect every piece"
+        )
+    row = next(letters for largest, letters in _LETTER_ROWS if lot <= largest)
+    return row[LEVELS.index(level)]
+
+
+def single_sample(letter: str, aql: float, severity: Severity = "normal") -> SingleSample:
+    """Plan for a code letter and an AQL in per cent (tables II-A, II-B), arrows followed.
+
+    Raises NoSuchPlan for an AQL off the table, and where the arrow leads off the table's end.
+    """
+    if letter not in LETTERS:
+        raise NoSuchPlan(f"code letter {letter!r} is not in the table: A to R without I and O")
+    column = _aql_index(aql)
+    zero, numbers = _ZERO_DIAGONAL[severity], _AC_ON_DIAGONAL[severity]
+    row = LETTERS.index(letter)
+    step = row + column - zero
+    if step < 0:
+        row, step = zero - column, 0
+    elif step >= len(numbers):
+        row, step = zero + len(numbers) - 1 - column, len(numbers) - 1
+    elif step == 1:
+        # The cell under Ac 0 points up to it; at the top of the table there is no up, so on to Ac 1.
+        row, step = (row - 1, 0) if row > 0 else (row + 2, 3)
+    elif step == 2:
+        row, step = row + 1, 3
+    if row >= len(LETTERS):
+        raise NoSuchPlan(
+            f"the {severity} table has no plan for letter {letter} at AQL {aql:g}: "
+            "choose the next AQL, or inspect every piece"
+        )
+    accept = numbers[step]
+    assert accept is not None  # the arrows have been followed
+    return SingleSample(LETTERS[row], SAMPLE_SIZES[row], accept, accept + 1)
+
+
+def _aql_index(aql: float) -> int:
+    for index, known in enumerate(AQLS):
+        if abs(known - aql) <= 1e-9:
+            return index
+    nearest = min(AQLS, key=lambda known: abs(known - aql))
+    raise NoSuchPlan(
+        f"AQL {aql:g} is not one of the table's: use {nearest:g} or another of "
+        + ", ".join(f"{known:g}" for known in AQLS)
+    )
