@@ -1,0 +1,1 @@
+"""From packed units to parcels that leave: cartons, weights, pallets, lifting, labels, customs facts."""
