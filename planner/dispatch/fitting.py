@@ -89,10 +89,7 @@ def _impossible(pieces: Sequence[Piece], inside: Sides) -> str:
     if volume > room:
         return f"the pieces fill {volume / 1e6:.2f} litres, the inside holds {room / 1e6:.2f}"
     kinds = sorted({(piece.sides, piece.upright) for piece in pieces})
-    of = {
-        kind: next(w for p, w in zip(pieces, ways, strict=True) if (p.sides, p.upright) == kind)
-        for kind in kinds
-    }
+    of = {kind: next(w for p, w in zip(pieces, ways, strict=True) if (p.sides, p.upright) == kind) for kind in kinds}
     for i, one in enumerate(kinds):
         twice = sum((piece.sides, piece.upright) == one for piece in pieces) > 1
         for other in kinds[i if twice else i + 1 :]:
@@ -172,8 +169,7 @@ def _by_model(pieces: Sequence[Piece], inside: Sides, effort: float) -> Fit:
     # Implied, and strong: no cut across the box meets more area of pieces than the box has there.
     for k in range(3):
         spans = [
-            model.new_interval_var(starts[i][k], sizes[i][k], ends[i][k], f"span_{i}_{k}")
-            for i in range(len(pieces))
+            model.new_interval_var(starts[i][k], sizes[i][k], ends[i][k], f"span_{i}_{k}") for i in range(len(pieces))
         ]
         room = inside[0] * inside[1] * inside[2] // inside[k]
         model.add_cumulative(spans, [area[k] for area in slices], room)
@@ -195,9 +191,7 @@ def _by_model(pieces: Sequence[Piece], inside: Sides, effort: float) -> Fit:
     return Fit("undecided", "no layout found and none ruled out in the effort allowed: try it by hand")
 
 
-def _one_of(
-    model: cp_model.CpModel, values: list[int], chosen: list[cp_model.IntVar], name: str
-) -> cp_model.IntVar:
+def _one_of(model: cp_model.CpModel, values: list[int], chosen: list[cp_model.IntVar], name: str) -> cp_model.IntVar:
     """A variable that takes the value of the chosen turn."""
     variable = model.new_int_var_from_domain(cp_model.Domain.from_values(values), name)
     for value, use in zip(values, chosen, strict=True):

@@ -9,9 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-Zone = Literal[
-    "above shoulder", "shoulder-elbow", "elbow-knuckle", "knuckle-mid lower leg", "below mid lower leg"
-]
+Zone = Literal["above shoulder", "shoulder-elbow", "elbow-knuckle", "knuckle-mid lower leg", "below mid lower leg"]
 Reach = Literal["close", "far"]
 Coupling = Literal["good", "fair", "poor"]
 

@@ -69,9 +69,7 @@ def code_letter(lot: int, level: str = "II") -> str:
     if level not in LEVELS:
         raise NoSuchPlan(f"inspection level {level!r} is not in the table: use one of {', '.join(LEVELS)}")
     if lot < 2:
-        raise NoSuchPlan(
-            f"a lot of {lot} is too small for a sample: the table begins at 2, inspect every piece"
-        )
+        raise NoSuchPlan(f"a lot of {lot} is too small for a sample: the table begins at 2, inspect every piece")
     row = next(letters for largest, letters in _LETTER_ROWS if lot <= largest)
     return row[LEVELS.index(level)]
 

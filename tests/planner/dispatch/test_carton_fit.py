@@ -19,8 +19,7 @@ def assert_layout_holds(answer: Fit, pieces: list[Piece], inside: tuple[int, int
         assert all(0 <= lying.at[k] <= inside[k] - lying.sides[k] for k in range(3))
     for one, other in combinations(answer.placements, 2):
         assert any(
-            one.at[k] + one.sides[k] <= other.at[k] or other.at[k] + other.sides[k] <= one.at[k]
-            for k in range(3)
+            one.at[k] + one.sides[k] <= other.at[k] or other.at[k] + other.sides[k] <= one.at[k] for k in range(3)
         )
 
 
@@ -92,9 +91,7 @@ def test_many_pieces_without_layout_are_left_undecided() -> None:
 
 def test_cheapest_carton_that_takes_all() -> None:
     """Small cartons are passed over with the reason: weight, padding, size; then the cheapest that fits."""
-    contents = [Content("planter", (180, 180, 190), 0.6, upright=True)] * 2 + [
-        Content("leaflet", (210, 148, 2), 0.02)
-    ]
+    contents = [Content("planter", (180, 180, 190), 0.6, upright=True)] * 2 + [Content("leaflet", (210, 148, 2), 0.02)]
     cartons = [
         Carton("large", (400, 300, 250), (410, 310, 262), 0.40, 1.10),
         Carton("pair", (380, 200, 210), (386, 206, 218), 0.25, 0.70),

@@ -30,9 +30,7 @@ def test_every_cell_of_the_hse_filter() -> None:
                 assert filter_kg(row["zone"], reach, women) == kg  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize(
-    ("per_minute", "left"), [(0.5, 1.0), (1, 0.7), (2, 0.7), (5, 0.5), (8, 0.5), (13, 0.2)]
-)
+@pytest.mark.parametrize(("per_minute", "left"), [(0.5, 1.0), (1, 0.7), (2, 0.7), (5, 0.5), (8, 0.5), (13, 0.2)])
 def test_frequent_lifts_lower_the_filter(per_minute: float, left: float) -> None:
     """HSE INDG143: 30 % less at 1-2 a minute, 50 % at 5-8, 80 % over 12; whole up to about 30 an hour."""
     assert filter_kg("elbow-knuckle", "close", False, per_minute) == pytest.approx(25 * left)
@@ -67,13 +65,13 @@ def test_punch_press_stock_example() -> None:
     """94-110 example 1, recalled from memory: 44 lb, H 23 in, V 15 to 64 in, fair coupling, under 1 h.
 
     RWL 16.3 lb and LI 2.7 at the origin, 14.5 lb and LI 3.0 at the destination. The manual works in inches
-    and pounds: 10 in for our 25 cm and 51 lb for our 23 kg alone make its limit 2 % larger, the two-figure
-    multipliers up to 2 % more; hence 4 %.
+    and pounds: 10 in for our 25 cm and 51 lb for our 23 kg make its limit 2.2 % larger, and its multipliers
+    are rounded to two figures, HM and VM upwards by up to 1.2 % each and 1 % for inches; hence 6 %.
     """
     for v, pounds, index in ((15, 16.3, 2.7), (64, 14.5, 3.0)):
         found = rwl(Lift("reel", h=23 * INCH, v=v * INCH, d=49 * INCH, per_minute=0.2, hours=1))
-        assert found / POUND == pytest.approx(pounds, rel=0.04)
-        assert 44 * POUND / found == pytest.approx(index, rel=0.05)
+        assert found / POUND == pytest.approx(pounds, rel=0.06)
+        assert 44 * POUND / found == pytest.approx(index, rel=0.06)
 
 
 def test_shelf_example_in_metric() -> None:

@@ -11,9 +11,7 @@ TIMES = InspectorTimes(piece=0.5, lot=10, off_check=6, off_pieces=4, destroyed_s
 
 def test_one_sample_serves_every_kind_of_defect() -> None:
     """MIL-STD-105E, lot 1000, level II is letter J: AQL 1.0 n 80 Ac 2, 4.0 n 80 Ac 7, 0.1 to K 125."""
-    plan = inspect_lot(
-        1000, [DefectKind("unusable", 0.1), DefectKind("leaks", 1.0), DefectKind("looks", 4.0)], TIMES
-    )
+    plan = inspect_lot(1000, [DefectKind("unusable", 0.1), DefectKind("leaks", 1.0), DefectKind("looks", 4.0)], TIMES)
     assert [(c.letter, c.n, c.accept) for c in plan.checks] == [("K", 125, 0), ("J", 80, 2), ("J", 80, 7)]
     assert "arrow leads from letter J to K" in plan.checks[0].why
     assert plan.sample == 125

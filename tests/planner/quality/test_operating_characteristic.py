@@ -20,9 +20,7 @@ def test_letter_j_aql_1_as_tabulated(percent: float, chance: float) -> None:
 @given(st.integers(1, 2000), st.integers(0, 21), st.floats(0, 1))
 def test_binomial_equals_scipy(n: int, accept: int, share: float) -> None:
     """Type B curve, any plan: equal to scipy.stats.binom.cdf."""
-    assert chance_accepted(n, accept, share) == pytest.approx(
-        binom.cdf(accept, n, share), rel=1e-8, abs=1e-11
-    )
+    assert chance_accepted(n, accept, share) == pytest.approx(binom.cdf(accept, n, share), rel=1e-8, abs=1e-11)
 
 
 @settings(max_examples=200, deadline=None)
