@@ -81,15 +81,17 @@ class PurgingCompound:
                 raise ValueError(f"purging compound: {name} {getattr(self, name)} must be 0 or more")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Estimate:
     """Hold-ups (n, n) from melt i to melt j at [i, j], before any barrel's factor.
 
+    melts: what the rows and columns stand for.
     hold_ups: the larger of colour and resin, since one purge washes both out.
     colour_hold_ups: what the colour alone asks for.
     clean_fraction: x* of the colour, 1 where nothing shows; NaN where a colour is not described.
     """
 
+    melts: tuple[Melt, ...]
     hold_ups: Array
     colour_hold_ups: Array
     clean_fraction: Array
@@ -133,4 +135,4 @@ def estimate(
     table = np.array([[change.figure(a, b) for b in resins] for a in resins]).reshape(len(resins), len(resins))
     at = np.array([resins.index(melt.resin) for melt in melts], dtype=int)
     resin = table[at[:, None], at[None, :]]
-    return Estimate(np.maximum(colour, resin), colour, fraction)
+    return Estimate(tuple(melts), np.maximum(colour, resin), colour, fraction)

@@ -142,17 +142,28 @@ def read_log(
             old, new = index[entry.old], index[entry.new]
             used.append(Used(entry, old, new, kg, math.log(kg / expected[old, new])))
 
-    fit = _fit(used)
-    reach = max(FAR_OUT * fit.spread, NEVER_FAR_OUT_BELOW)
     kept: list[Used] = []
+    fit = _fit(used)
     for one in used:
-        distance = abs(one.log_factor - math.log(fit.factor))
-        if distance > reach and not one.entry.confirmed:
-            text = f"{math.exp(distance):.1f} times off this barrel's other entries; confirm it if it is right"
+        times = _far_out(one, used, fit)
+        if times > 0 and not one.entry.confirmed:
+            text = f"{times:.1f} times off this barrel's other entries; confirm it if it is right"
             aside.append(SetAside(one.entry, text))
         else:
             kept.append(one)
     return LogReading(tuple(kept), tuple(aside), _fit(kept))
+
+
+def _far_out(one: Used, used: Sequence[Used], fit: FactorFit) -> float:
+    """How many times an entry is off what all the others say, 0 if that is not out of the way.
+
+    The entry is left out of what it is judged by, or it would widen the spread it is measured with.
+    """
+    if not abs(one.log_factor - math.log(fit.factor)) > NEVER_FAR_OUT_BELOW:
+        return 0.0
+    others = _fit([other for other in used if other is not one])
+    distance = abs(one.log_factor - math.log(others.factor))
+    return math.exp(distance) if distance > FAR_OUT * others.spread else 0.0
 
 
 def _misfit(entry: LogEntry, index: Mapping[MeltKey, int], estimate_kg: Array) -> str:

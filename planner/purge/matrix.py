@@ -44,7 +44,7 @@ class Basis(IntEnum):
         return self.name.lower()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class PurgeFigures:
     """Purge of every ordered pair in one barrel, kg (n, n), from melt i to melt j at [i, j], to the gram.
 
@@ -124,10 +124,12 @@ def purge_figures(
     estimated: `estimate(melts, ...)` of an earlier call, to share between barrels; tolerance, flow and
         resin_change then count for nothing.
 
-    Raises ValueError for melts or given pairs that appear twice.
+    Raises ValueError for melts or given pairs that appear twice, or an estimate made for other melts.
     """
     index = _index(melts)
-    sums = estimated or estimate(melts, tolerance, flow, resin_change)
+    sums = estimate(melts, tolerance, flow, resin_change) if estimated is None else estimated
+    if sums.melts != tuple(melts):
+        raise ValueError("the shared estimate was made for other melts; make it from the same list")
     plain = sums.hold_ups * barrel.melt_kg
     reading = read_log(log, barrel.id, index, plain, sums.rests_on_colour)
 

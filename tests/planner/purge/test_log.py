@@ -1,6 +1,7 @@
 """The purge log: what counts, what is set aside and why, and the factor fitted to it."""
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -30,8 +31,8 @@ def read(*entries: LogEntry) -> LogReading:
     return purge_figures(BARREL, MELTS, log=entries).log
 
 
-def entry(name: str, kg: float | None = 4.0, old: MeltKey = BLACK, new: MeltKey = WHITE, **more: object):
-    return LogEntry(name, "b", old, new, kg, **more)  # type: ignore[arg-type]
+def entry(name: str, kg: float | None = 4.0, old: MeltKey = BLACK, new: MeltKey = WHITE, **more: Any) -> LogEntry:
+    return LogEntry(name, "b", old, new, kg, **more)
 
 
 BAD = [
@@ -87,6 +88,13 @@ def test_an_entry_far_from_the_others_waits_for_the_makers_word() -> None:
     confirmed = read(*steady, entry("odd", kg=3.8 * 12, confirmed=True))
     assert confirmed.set_aside == ()
     assert confirmed.fit.factor < 1.4
+
+
+def test_a_decimal_slip_in_a_short_log_is_set_aside() -> None:
+    """One of five entries ten times too large: judged by the other four, not by the spread it makes itself."""
+    steady = [entry(str(k), kg=3.8 * (0.9 + 0.05 * k)) for k in range(4)]
+    reading = read(entry("slip", kg=38.0), *steady)
+    assert [a.entry.id for a in reading.set_aside] == ["slip"]
 
 
 def test_a_resin_change_counts_for_its_own_pair_but_not_for_the_factor() -> None:

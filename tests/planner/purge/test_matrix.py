@@ -155,6 +155,7 @@ def test_plug_flow_asks_for_less_than_stirred() -> None:
             "given twice",
         ),
         (lambda: purge_figures(BARREL, MELTS, given=[GivenPurge(BLACK, BLACK, 1.0)]), "to itself"),
+        (lambda: purge_figures(BARREL, MELTS, estimated=estimate(MELTS[::-1])), "other melts"),
         (lambda: Barrel("p1", 0.0), "barrel p1: hold-up"),
         (lambda: Barrel("p1", 1.0, -0.1), "hot runner"),
         (lambda: ResinChange(hold_ups=-1), "0 or more"),

@@ -2,7 +2,8 @@
 
 from planner.purge.barrel import Barrel
 from planner.purge.colour import from_hex
-from planner.purge.estimate import Melt
+from planner.purge.estimate import Melt, MeltKey
+from planner.purge.given import GivenPurge
 from planner.purge.matrix import PurgeFigures, purge_figures
 from planner.purge.sanity import clashing_orders, hard_changes, near_colours
 
@@ -65,7 +66,9 @@ def test_light_to_dark_or_a_cold_runner_raises_nothing() -> None:
 
 
 def test_no_other_order_is_offered_when_there_is_none_better() -> None:
-    """Black is in the barrel and white is all that follows in the best order as well."""
-    melts = figures()
-    found = hard_changes(melts, [0, 3])
-    assert found == []
+    """A purge given for white to black makes that order dear, so black to white stays, with other remedies."""
+    dear = GivenPurge(MeltKey("pp", "white"), MeltKey("pp", "black"), 50.0)
+    melts = purge_figures(figures().barrel, figures().melts, given=[dear])
+    (found,) = hard_changes(melts, [3, 0])
+    assert "run " not in found.remedy
+    assert "purging compound" in found.remedy
