@@ -1,0 +1,5 @@
+"""The auditor of run plans: recomputes A1 to A12 from the campaign and the plan, sharing nothing with their maker."""
+
+from planner.audit.auditor import audit
+
+__all__ = ["audit"]

@@ -1,0 +1,62 @@
+"""A3: no run starts before its tool is ready and its material is there and dried."""
+
+from collections import defaultdict
+
+from planner.audit import masses
+from planner.audit.case import Case, Work
+from planner.audit.figures import KG, exact
+from planner.audit.findings import Findings
+from planner.audit.masses import Material
+from planner.campaign.materials import Resin
+from planner.plan.document import RuleVerdict
+
+
+def check(case: Case) -> RuleVerdict:
+    """A3 at the moment each changeover (or run without one) begins, in order of start."""
+    notes = Findings("A3")
+    bought_kg: dict[Material, float] = {(line.kind, line.id): line.bought_kg for line in case.plan.materials}
+    regrind_kg: dict[Material, float] = {(line.kind, line.id): line.regrind_kg for line in case.plan.materials}
+    taken: dict[Material, float] = defaultdict(float)
+    for work in case.works:
+        _tool_is_ready(case, work, notes)
+        for material, kg in masses.of_materials(case.campaign, work, masses.taken_by(work)).items():
+            wanted = taken[material] + kg
+            here, order_is_here = there(case, material, work.begin)
+            if order_is_here:
+                here += bought_kg.get(material, 0.0) + regrind_kg.get(material, 0.0)
+            notes.expect(
+                wanted <= here + KG,
+                f"{work} begins {case.clock.say(work.begin)} when {wanted:.2f} kg of {material[0]} `{material[1]}` "
+                f"must be there{' and dried' if _drying(case, material) else ''}, but only {here:.2f} kg is",
+            )
+            taken[material] = wanted
+        for material, kg in masses.of_materials(case.campaign, work, masses.restart_kg(work)).items():
+            taken[material] += kg
+    return notes.verdict(case.moulding_due, "runs")
+
+
+def there(case: Case, material: Material, second: int) -> tuple[float, bool]:
+    """(kg in stock or arrived and dried by that second, whether what is bought now would be too)."""
+    entry = masses.bought(case.campaign, material)
+    ready = second - _drying(case, material)
+    arrived = sum(arrival.amount for arrival in entry.arrivals if case.clock.at(arrival.on) <= ready)
+    return entry.stock_kg + arrived, entry.lead_days is not None and case.bought_arrives[entry.lead_days] <= ready
+
+
+def _drying(case: Case, material: Material) -> float:
+    entry = masses.bought(case.campaign, material)
+    return float(exact(entry.drying_hours) * 3600) if isinstance(entry, Resin) else 0.0
+
+
+def _tool_is_ready(case: Case, work: Work, notes: Findings) -> None:
+    clock = case.clock
+    notes.expect(
+        work.begin >= case.start,
+        f"{work} begins {clock.say(work.begin)}, before the campaign starts {clock.say(case.start)}",
+    )
+    if work.tool.ready is not None:
+        ready = clock.at(work.tool.ready)
+        notes.expect(
+            work.begin >= ready,
+            f"{work} begins {clock.say(work.begin)}, but the tool is ready {clock.say(ready)}",
+        )

@@ -1,0 +1,134 @@
+"""A4: a run's working time inside press hours equals shots x cycle / efficiency + restarts, to the second.
+
+Production follows its changeover at once; what does not fit before closing goes on at the next opening, after a
+restart. Every open stretch begins cold.
+"""
+
+from fractions import Fraction
+
+from planner.audit.case import Case, Work
+from planner.audit.figures import exact, seconds_of, whole_up
+from planner.audit.findings import Findings
+from planner.plan.document import RuleVerdict
+
+
+def check(case: Case) -> RuleVerdict:
+    """A4 for every run, stretch by stretch."""
+    notes = Findings("A4")
+    notes.expect(
+        case.plan.time_zone == case.campaign.time_zone and case.clock.second(case.plan.start) == case.start,
+        "the plan's time zone or start is not the campaign's",
+    )
+    for work in case.works:
+        _moments_well_written(case, work, notes)
+        if work.run.stretches:
+            _stretches(case, work, notes)
+            _working_time(case, work, notes)
+    return notes.verdict(case.moulding_due, "runs")
+
+
+def is_first_work(case: Case, press: str, opening: tuple[int, int], second: int) -> bool:
+    """Whether nothing was worked on the press in that open stretch before that second."""
+    for work in case.by_press.get(press, []):
+        changeover = work.run.changeover
+        begins = [case.clock.second(changeover.start)] if changeover else []
+        begins += [case.clock.second(stretch.start) for stretch in work.run.stretches]
+        if any(opening[0] <= begin < second for begin in begins):
+            return False
+    return True
+
+
+def restart_of(work: Work) -> int:
+    """Seconds of a restart: warm-up and start-up shots."""
+    return seconds_of(work.press.restart_minutes) + whole_up(work.tool.startup_shots * work.shot)
+
+
+def _stretches(case: Case, work: Work, notes: Findings) -> None:
+    press, clock, run = work.run.press, case.clock, work.run
+    openings, restart = case.openings[press], restart_of(work)
+    starts_fresh = True  # production may begin anywhere
+    at = 0
+    if run.changeover:
+        begin, end = clock.second(run.changeover.start), clock.second(run.changeover.end)
+        opening = openings.around(begin)
+        if not notes.expect(
+            opening is not None and end <= opening[1],
+            f"{work}: its changeover {clock.say(begin)} to {clock.say(end)} is not inside one open stretch",
+        ):
+            return
+        at, starts_fresh = end, False
+    for stretch in run.stretches:
+        start, end = clock.second(stretch.start), clock.second(stretch.end)
+        opening = openings.around(start)
+        if opening is None or end > opening[1] or end <= start:
+            notes.fault(f"{work}: works {clock.say(start)} to {clock.say(end)}, outside press hours")
+            return
+        if not starts_fresh:
+            here = openings.around(at)
+            if here is None:  # closed: on at the next opening long enough
+                follows = openings.next(at, restart + 1)
+                due = follows[0] if follows else None
+            else:
+                due = at
+            notes.expect(
+                start == due,
+                f"{work}: goes on {clock.say(start)}, should go on "
+                + (clock.say(due) if due is not None else "never: no opening is left"),
+            )
+        cold = is_first_work(case, press, opening, start)
+        notes.expect(
+            stretch.restart_seconds == (restart if cold else 0)
+            and stretch.restart_shots == (work.tool.startup_shots if cold else 0),
+            f"{work}: the press is {'cold' if cold else 'hot'} at {clock.say(start)} and takes "
+            f"{restart if cold else 0} s and {work.tool.startup_shots if cold else 0} start-up shots, "
+            f"the plan gives {stretch.restart_seconds} s and {stretch.restart_shots}",
+        )
+        notes.expect(
+            end - start > stretch.restart_seconds,
+            f"{work}: the stretch at {clock.say(start)} leaves no time for production after the restart",
+        )
+        if stretch is not run.stretches[-1]:
+            notes.expect(
+                end == opening[1],
+                f"{work}: pauses {clock.say(end)} though the press is open until {clock.say(opening[1])}",
+            )
+        at, starts_fresh = end, False
+
+
+def _working_time(case: Case, work: Work, notes: Findings) -> None:
+    clock, run = case.clock, work.run
+    first, last = clock.second(run.stretches[0].start), clock.second(run.stretches[-1].end)
+    notes.expect(
+        clock.second(run.start) == first and work.end == last,
+        f"{work}: starts {clock.say(first)} and ends {clock.say(last)} by its stretches, the plan says "
+        f"{clock.say(clock.second(run.start))} to {clock.say(work.end)}",
+    )
+    notes.expect(
+        abs(exact(run.shot_seconds) - work.shot) <= Fraction(1, 1000),
+        f"{work}: a shot takes {float(work.shot):.3f} s (cycle / efficiency), the plan says {run.shot_seconds:g} s",
+    )
+    worked = done = 0
+    for stretch in run.stretches:
+        worked += clock.second(stretch.end) - clock.second(stretch.start) - stretch.restart_seconds
+        upto = min(run.shots, int(worked / work.shot))
+        notes.expect(
+            stretch.shots == upto - done,
+            f"{work}: completes {upto - done} shots in the stretch at {clock.say(clock.second(stretch.start))}, "
+            f"the plan says {stretch.shots}",
+        )
+        done = upto
+    asked = whole_up(run.shots * work.shot)
+    notes.expect(
+        run.shots > 0 and worked == asked,
+        f"{work}: {run.shots} shots take {asked} s of production, the plan works {worked} s",
+    )
+
+
+def _moments_well_written(case: Case, work: Work, notes: Findings) -> None:
+    run = work.run
+    moments = [run.start, run.end] + [m for s in run.stretches for m in (s.start, s.end)]
+    moments += [run.changeover.start, run.changeover.end] if run.changeover else []
+    notes.expect(
+        all(case.clock.well_written(moment) for moment in moments),
+        f"{work}: a moment is not a whole second with the offset of {case.campaign.time_zone}",
+    )

@@ -1,0 +1,115 @@
+"""A5: each changeover has the mount, purge and start-up that its two neighbours (or the barrel's first state) ask for.
+
+None missing, none extra: the workshop is walked through in order of start, keeping what every press, barrel and
+hot runner holds.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from planner.audit.a04_time import is_first_work
+from planner.audit.case import Case, Work
+from planner.audit.figures import seconds_of, whole_up
+from planner.audit.findings import Findings
+from planner.audit.purges import Asked, PurgeBook
+from planner.plan.document import Changeover, RuleVerdict
+
+PurgeKg = Callable[[str, int, str, str, str], float]
+"""(press, barrel from 1, melt from, melt to, surface) -> kg of the barrel's purge; see `planner.audit.audit`."""
+
+
+@dataclass
+class Workshop:
+    """What is where. melts: (press, barrel) -> melt; hot: (tool, barrel) -> melt; mounted: press -> tool."""
+
+    melts: dict[tuple[str, int], str] = field(default_factory=dict)
+    hot: dict[tuple[str, int], str] = field(default_factory=dict)
+    mounted: dict[str, str] = field(default_factory=dict)
+
+
+def check(case: Case, purge_kg: PurgeKg | None = None) -> RuleVerdict:
+    """A5 for every run, with a changeover or without."""
+    notes = Findings("A5")
+    shop, book = Workshop(), PurgeBook(case, notes, purge_kg)
+    for name, press in case.campaign.presses.items():
+        for number, barrel in enumerate(press.barrels, start=1):
+            if barrel.holds:
+                shop.melts[name, number] = barrel.holds
+        if press.tool:
+            shop.mounted[name] = press.tool
+    for work in case.works:
+        _one(case, work, shop, book, notes)
+    book.close()
+    return notes.verdict(case.moulding_due, "runs")
+
+
+def _one(case: Case, work: Work, shop: Workshop, book: PurgeBook, notes: Findings) -> None:
+    press, tool, changeover = work.run.press, work.run.tool, work.run.changeover
+    before = shop.mounted.get(press)
+    asked = _purges_asked(work, shop)
+    if before == tool and not asked:
+        notes.expect(changeover is None, f"{work}: the press is already set up so, no changeover is asked for")
+    elif notes.expect(
+        changeover is not None,
+        f"{work}: needs a changeover: "
+        + (f"`{tool}` is not mounted" if before != tool else ", ".join(str(one) for one in asked)),
+    ):
+        assert changeover is not None
+        _parts_of(case, work, changeover, before, notes)
+        book.compare(work, changeover, asked)
+
+    for other, mounted in list(shop.mounted.items()):
+        if mounted == tool:
+            del shop.mounted[other]
+    shop.mounted[press] = tool
+    for number, melt in enumerate(work.run.melts, start=1):
+        shop.melts[press, number] = melt
+        if work.hot_kg[number - 1]:
+            shop.hot[tool, number] = melt
+
+
+def _purges_asked(work: Work, shop: Workshop) -> list[Asked]:
+    asked = []
+    for number, melt in enumerate(work.run.melts, start=1):
+        held = shop.melts.get((work.run.press, number))
+        if held is not None and held != melt:
+            asked.append(Asked("barrel", number, held, melt))
+        held = shop.hot.get((work.run.tool, number))
+        if held is not None and held != melt:
+            asked.append(Asked("hot runner", number, held, melt))
+    return asked
+
+
+def _parts_of(case: Case, work: Work, changeover: Changeover, before: str | None, notes: Findings) -> None:
+    """Warm-up, mount, start-up, and that they and the purges fill the changeover to the second."""
+    start, end = case.clock.second(changeover.start), case.clock.second(changeover.end)
+    opening = case.openings[work.run.press].around(start)
+    cold = opening is not None and is_first_work(case, work.run.press, opening, start)
+    warm_up = seconds_of(work.press.restart_minutes) if cold else 0
+    notes.expect(
+        changeover.warm_up_seconds == warm_up,
+        f"{work}: the press is {'cold' if cold else 'hot'} when the changeover begins, so {warm_up} s of warm-up, "
+        f"the plan gives {changeover.warm_up_seconds} s",
+    )
+    mount = 0 if before == work.run.tool else seconds_of(work.tool.mount_minutes)
+    notes.expect(
+        changeover.mount_seconds == mount and changeover.from_tool == before,
+        f"{work}: the press holds {f'`{before}`' if before else 'no tool'}, so {mount} s to mount, the plan gives "
+        f"{changeover.mount_seconds} s from {f'`{changeover.from_tool}`' if changeover.from_tool else 'no tool'}",
+    )
+    shots, seconds = work.tool.startup_shots, whole_up(work.tool.startup_shots * work.shot)
+    notes.expect(
+        changeover.startup_shots == shots and changeover.startup_seconds == seconds,
+        f"{work}: {shots} start-up shots of {seconds} s are asked for, the plan gives {changeover.startup_shots} of "
+        f"{changeover.startup_seconds} s",
+    )
+    filled = (
+        changeover.warm_up_seconds
+        + changeover.mount_seconds
+        + sum(purge.seconds for purge in changeover.purges)
+        + changeover.startup_seconds
+    )
+    notes.expect(
+        end - start == filled,
+        f"{work}: warm-up, mount, purges and start-up take {filled} s, the changeover lasts {end - start} s",
+    )

@@ -1,0 +1,63 @@
+"""A6: forbidden resin pairs never follow each other in a barrel, dryer or hot runner, not even with a purge between.
+
+Always forbidden: POM (acetal) with PVC, and POM with a halogenated flame-retardant grade: violent decomposition
+(resin suppliers' moulding guides). Beyond those, the pairs the maker names.
+"""
+
+from collections import defaultdict
+from itertools import combinations
+
+from planner.audit.case import Case
+from planner.audit.findings import Findings
+from planner.plan.document import RuleVerdict
+
+
+def check(case: Case) -> RuleVerdict:
+    """A6 for every place that ever holds melt or pellets: no two resins in it may be a forbidden pair."""
+    notes = Findings("A6")
+    for place, resins in _places(case).items():
+        notes.expect(True, "")
+        for one, other in combinations(sorted(resins), 2):
+            why = _forbidden(case, one, other)
+            notes.expect(why is None, f"{place} takes `{one}` and `{other}`: {why}; no purge makes that safe")
+    return notes.verdict(case.moulding_due, "runs")
+
+
+def _places(case: Case) -> dict[str, set[str]]:
+    places: dict[str, set[str]] = defaultdict(set)
+    for name, press in case.campaign.presses.items():
+        for number, barrel in enumerate(press.barrels, start=1):
+            if barrel.holds and name in case.by_press:
+                places[f"barrel {number} of press `{name}`"].add(barrel.holds.partition("/")[0])
+    for work in case.works:
+        for number, (resin, _) in enumerate(work.melts, start=1):
+            places[f"barrel {number} of press `{work.run.press}`"].add(resin)
+            if work.hot_kg[number - 1]:
+                places[f"hot runner {number} of tool `{work.run.tool}`"].add(resin)
+            if dryer := case.campaign.resins[resin].dryer:
+                places[f"dryer `{dryer}`"].add(resin)
+    return places
+
+
+def _forbidden(case: Case, one: str, other: str) -> str | None:
+    """Why two resins must never meet, or None."""
+    for pair in case.campaign.forbidden_pairs:
+        if {pair.one, pair.other} == {one, other}:
+            return pair.why or "the maker forbids it"
+    resins = case.campaign.resins
+    for first, second in ((one, other), (other, one)):
+        if _family(resins[first].family) != "POM":
+            continue
+        if _family(resins[second].family) == "PVC":
+            return "POM and PVC decompose each other violently"
+        if resins[second].halogenated_flame_retardant:
+            return "POM and halogenated flame retardants decompose each other violently"
+    return None
+
+
+def _family(text: str) -> str:
+    """POM, PVC or the family as written, read generously: `pom-c`, `Acetal`, `uPVC`."""
+    name = text.upper()
+    if "POM" in name or "ACETAL" in name:
+        return "POM"
+    return "PVC" if "PVC" in name else name

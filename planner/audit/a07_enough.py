@@ -1,0 +1,138 @@
+"""A7: P(good >= needed) >= confidence for every item; surplus shown."""
+
+from collections import Counter, defaultdict
+
+from planner.audit.a08_flow import counted_on
+from planner.audit.case import Case, Work, open_cavities
+from planner.audit.chance import chance_of_enough
+from planner.audit.figures import exact, same
+from planner.audit.findings import Findings
+from planner.audit.needs import Item, Need
+from planner.plan.document import Balance, RuleVerdict
+
+END = 10**12
+"""A second after everything."""
+
+
+def check(case: Case) -> RuleVerdict:
+    """A7: needs exploded anew, chances summed anew, every line of the parts balance compared."""
+    notes = Findings("A7")
+    lines = Counter((line.part, tuple(line.colours)) for line in case.plan.balance)
+    balance = {(line.part, tuple(line.colours)): line for line in case.plan.balance}
+    for item, times in lines.items():
+        notes.expect(times == 1, f"{named(item)} stands in the parts balance {times} times")
+        if item not in case.needs and item not in case.by_item:
+            notes.fault(f"{named(item)} stands in the parts balance, but is neither ordered nor moulded")
+    due = {item: need for item, need in case.needs.items() if need.ordered or item in case.by_item}
+    due |= {item: Need(0, 0, 0) for item in case.by_item if item not in case.needs}
+    for item, need in due.items():
+        _enough(case, item, need, notes)
+        if notes.expect(item in balance, f"{named(item)} is missing from the parts balance"):
+            _line(case, item, need, balance[item], notes)
+    for tool, works in _demands(case).items():
+        _shots_of_demand(case, tool, works, notes)
+    for work in case.works:
+        _parts_of_run(case, work, notes)
+    return notes.verdict(True, "parts for the orders")
+
+
+def named(item: Item) -> str:
+    """The item in the maker's words."""
+    return f"`{item[0]}` in {' and '.join(item[1])}"
+
+
+def _chance(case: Case, item: Item, need: Need) -> tuple[int, float]:
+    """(shots in the plan, chance that they give what is to be moulded)."""
+    tool, shots = case.tool_of(item[0]), sum(work.run.shots for work in case.by_item.get(item, []))
+    cavities = open_cavities(tool, item[0]) if tool else 0
+    return shots, chance_of_enough(shots * cavities, need.to_mould, tool.scrap_share if tool else 0.0)
+
+
+def _enough(case: Case, item: Item, need: Need, notes: Findings) -> None:
+    shots, chance = _chance(case, item, need)
+    notes.expect(
+        chance >= case.campaign.confidence - 1e-9,
+        f"{named(item)}: {shots} shots give the {need.to_mould} good parts to be moulded "
+        f"with a chance of {chance:.4f}, {case.campaign.confidence:g} is asked for",
+    )
+
+
+def _line(case: Case, item: Item, need: Need, line: Balance, notes: Findings) -> None:
+    """Every figure of one line of the parts balance."""
+    tool = case.tool_of(item[0])
+    cavities, scrap = (open_cavities(tool, item[0]), tool.scrap_share) if tool else (0, 0.0)
+    shots, chance = _chance(case, item, need)
+    expected = float(shots * cavities * (1 - exact(scrap)))
+    counted = sum(
+        part.good
+        for work in case.by_item.get(item, [])
+        for part in work.run.parts
+        if (part.part, tuple(part.colours)) == item
+    )
+    for what, told, ours in (
+        ("ordered", line.ordered, need.ordered),
+        ("spares", line.spares, need.spares),
+        ("in stock", line.stock, need.stock),
+        ("to be moulded", line.to_mould, need.to_mould),
+        ("shots", line.shots, shots),
+        ("cavities", line.cavities, cavities),
+        ("counted on", line.counted_on, counted_on(case, item, END)),
+        ("counted on, run by run", line.counted_on, counted),
+        ("shots it alone asks for", line.counting_shots, case.shots_alone(item)),
+    ):
+        notes.expect(told == ours, f"{named(item)}: {what}: {ours}, the parts balance says {told}")
+    notes.expect(line.scrap_share == scrap, f"{named(item)}: scrap share is {scrap:g}, not {line.scrap_share:g}")
+    notes.expect(
+        same(line.expected, expected, 0.006), f"{named(item)}: {expected:.2f} good expected, not {line.expected:g}"
+    )
+    notes.expect(
+        same(line.surplus, expected - need.to_mould, 0.006),
+        f"{named(item)}: surplus is {expected - need.to_mould:.2f}, the plan shows {line.surplus:g}",
+    )
+    notes.expect(
+        abs(line.confidence - chance) <= 1e-4,
+        f"{named(item)}: the chance of enough is {chance:.4f}, the plan says {line.confidence:.4f}",
+    )
+
+
+def _demands(case: Case) -> dict[tuple[str, tuple[str, ...]], list[Work]]:
+    found: dict[tuple[str, tuple[str, ...]], list[Work]] = defaultdict(list)
+    for work in case.works:
+        found[work.run.tool, work.colours].append(work)
+    return found
+
+
+def _shots_of_demand(case: Case, tool: tuple[str, tuple[str, ...]], works: list[Work], notes: Findings) -> None:
+    """A run demand is no more than its neediest item asks for, in lots no smaller than the tool allows."""
+    shots = sum(work.run.shots for work in works)
+    asked = max((case.shots_alone(item) for item in case.items_of(works[0])), default=0)
+    what = f"`{tool[0]}` in {' and '.join(tool[1])}"
+    notes.expect(shots <= asked, f"{what}: {asked} shots are asked for, the plan runs {shots}")
+    if len(works) > 1:
+        smallest = works[0].tool.smallest_lot_shots
+        notes.expect(
+            smallest is not None and all(work.run.shots >= smallest for work in works),
+            f"{what} is split into lots of {', '.join(str(work.run.shots) for work in works)} shots; "
+            + ("the tool's runs are never split" if smallest is None else f"no lot may be below {smallest}"),
+        )
+
+
+def _parts_of_run(case: Case, work: Work, notes: Findings) -> None:
+    """A run shows every part its shots make, with the good ones the plan counts on."""
+    told = Counter((part.part, tuple(part.colours)) for part in work.run.parts)
+    made = Counter(case.items_of(work))
+    if not notes.expect(
+        told == made,
+        f"{work}: makes {', '.join(named(item) for item in made)}; the plan shows "
+        f"{', '.join(named(item) for item in told) or 'nothing'}",
+    ):
+        return
+    for part in work.run.parts:
+        item = part.part, tuple(part.colours)
+        before, upto = counted_on(case, item, work.begin), counted_on(case, item, work.end)
+        alone = sum(other.begin < work.end and work.begin < other.end for other in case.by_item[item]) == 1
+        if alone:  # lots side by side on two presses: only their sum is fixed
+            notes.expect(
+                part.good == upto - before,
+                f"{work}: {upto - before} good parts of {named(item)} count from it, the plan says {part.good}",
+            )

@@ -1,0 +1,120 @@
+"""A8: at every moment, parts used <= parts moulded and rested + stock; same for bought-in pieces and arrivals.
+
+Parts come off the press one shot at a time; those counted on after the n-th shot of a demand are
+floor(n x needed / shots asked for).
+"""
+
+from collections import Counter, defaultdict
+
+from planner.audit.case import Case, Work, open_cavities
+from planner.audit.figures import exact, whole_up
+from planner.audit.findings import Findings
+from planner.audit.needs import Item, items_in
+from planner.plan.document import PackBatch, RuleVerdict
+
+
+def check(case: Case) -> RuleVerdict:
+    """A8: a sweep over every moment at which something is taken."""
+    notes = Findings("A8")
+    _parts(case, notes)
+    _pieces(case, notes)
+    for batch in case.plan.batches:
+        _assembled(case, batch, notes)
+    known = {batch.id for batch in case.plan.batches}
+    for job in case.plan.assembly:
+        notes.expect(job.batch in known, f"assembly {job.id} is for batch {job.batch}, which the plan does not have")
+    return notes.verdict(True, "parts and pieces for the orders")
+
+
+def shots_done(case: Case, work: Work, second: int) -> int:
+    """Shots of the run whose last second is worked by that moment."""
+    worked = 0
+    for stretch in work.run.stretches:
+        begin = case.clock.second(stretch.start) + stretch.restart_seconds
+        worked += max(0, min(second, case.clock.second(stretch.end)) - begin)
+    return min(work.run.shots, int(worked / work.shot))
+
+
+def counted_on(case: Case, item: Item, second: int) -> int:
+    """Good parts of the item the plan may count on at that moment, stock not included."""
+    need, tool = case.needs.get(item), case.tool_of(item[0])
+    if need is None or tool is None or not need.to_mould or not open_cavities(tool, item[0]):
+        return 0
+    cavities = open_cavities(tool, item[0])
+    asked = case.shots_alone(item)
+    done = sum(shots_done(case, work, second) for work in case.by_item.get(item, []))
+    return min(done * need.to_mould // asked, done * cavities)
+
+
+def _parts(case: Case, notes: Findings) -> None:
+    taken: Counter[Item] = Counter()
+    for job in sorted(case.plan.assembly, key=lambda job: case.clock.second(job.start)):
+        product = case.campaign.products.get(job.product)
+        if product is None or job.colourway not in product.colourways:
+            notes.fault(f"assembly {job.id}: no product `{job.product}` in `{job.colourway}`")
+            continue
+        start = case.clock.second(job.start)
+        for item, count in items_in(case.campaign, job.product, job.colourway).items():
+            taken[item] += count * job.units
+            rest = whole_up(exact(case.campaign.parts[item[0]].rest_hours) * 3600)
+            stock = case.needs[item].stock if item in case.needs else 0
+            there = stock + counted_on(case, item, start - rest)
+            notes.expect(
+                taken[item] <= there,
+                f"assembly {job.id} at {case.clock.say(start)}: {taken[item]} of `{item[0]}` in "
+                f"{' and '.join(item[1])} are used by then, {there} are there{' and rested' if rest else ''}",
+            )
+
+
+def _pieces(case: Case, notes: Findings) -> None:
+    takes: dict[str, list[tuple[int, int, str]]] = defaultdict(list)
+    for job in case.plan.assembly:
+        product = case.campaign.products.get(job.product)
+        for name, count in product.pieces.items() if product else ():
+            takes[name].append((case.clock.second(job.start), count * job.units, f"assembly {job.id}"))
+    for batch in case.plan.batches:
+        for name, count in batch.pieces.items():
+            takes[name].append((case.clock.second(batch.start), count * batch.parcels, f"batch {batch.id}"))
+    ordered = {line.id: line.bought for line in case.plan.pieces}
+    for name, taken in takes.items():
+        piece = case.campaign.pieces.get(name)
+        if piece is None:
+            notes.fault(f"the campaign has no bought-in piece `{name}`")
+            continue
+        used = 0
+        for second, count, who in sorted(taken):
+            used += count
+            there = piece.stock + sum(a.amount for a in piece.arrivals if case.clock.at(a.on) <= second)
+            if piece.lead_days is not None and case.bought_arrives[piece.lead_days] <= second:
+                there += ordered.get(name, 0)
+            notes.expect(
+                used <= there + 1e-9,
+                f"{who} at {case.clock.say(second)}: {used} of piece `{name}` are used by then, {there:g} are there",
+            )
+
+
+def _assembled(case: Case, batch: PackBatch, notes: Findings) -> None:
+    """A batch packs what its own assembly jobs made, no unit more or less, and not before they are done."""
+    made: Counter[tuple[str, str]] = Counter()
+    packing = case.clock.second(batch.start)
+    for job in case.jobs_of(batch):
+        made[job.product, job.colourway] += job.units
+        end = case.clock.second(job.end)
+        notes.expect(
+            end <= packing,
+            f"batch {batch.id} is packed from {case.clock.say(packing)}, its assembly {job.id} ends "
+            f"{case.clock.say(end)}",
+        )
+    packed = Counter(
+        {
+            (product, colourway): units * batch.parcels
+            for product, colourways in batch.contents.items()
+            for colourway, units in colourways.items()
+        }
+    )
+    notes.expect(
+        made == packed,
+        f"batch {batch.id} packs {sum(packed.values())} units, its assembly jobs make {sum(made.values())}"
+        if sum(made.values()) != sum(packed.values())
+        else f"batch {batch.id} packs other colourways than its assembly jobs make",
+    )

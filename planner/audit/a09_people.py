@@ -1,0 +1,118 @@
+"""A9: bench work booked at any moment <= people there; changeovers at any moment <= setters.
+
+A bench works on one batch at a time with all people there, and is done when their person-seconds suffice.
+"""
+
+from itertools import pairwise
+from typing import NamedTuple
+
+from planner.audit.case import Case
+from planner.audit.figures import exact, same, whole_up
+from planner.audit.findings import Findings
+from planner.audit.opening import Shift
+from planner.plan.document import Assembly, PackBatch, RuleVerdict
+
+
+class Booked(NamedTuple):
+    """Work on a bench: whose, when (UTC seconds), how many person-seconds of it."""
+
+    start: int
+    end: int
+    who: str
+    person_seconds: int
+
+
+def check(case: Case) -> RuleVerdict:
+    """A9 for both benches and for the setters."""
+    notes = Findings("A9")
+    assembly, packing = [], []
+    for job in case.plan.assembly:
+        product = case.campaign.products.get(job.product)
+        if product is not None:
+            assembly.append(_book(case, job, f"assembly {job.id}", product.assembly_minutes, job.units, notes))
+    for batch in case.plan.batches:
+        tier = case.campaign.tiers.get(batch.tier)
+        if tier is not None:
+            packing.append(_book(case, batch, f"batch {batch.id}", tier.pack_minutes, batch.parcels, notes))
+    campaign = case.campaign
+    _bench(case, "assembly", assembly, case.shifts_of(campaign.assembly, campaign.assembly.people), notes)
+    _bench(case, "packing", packing, case.shifts_of(campaign.packing, campaign.packing.people), notes)
+    _setters(case, notes)
+    return notes.verdict(True, "bench work")
+
+
+def _book(case: Case, job: Assembly | PackBatch, who: str, minutes: float, count: int, notes: Findings) -> Booked:
+    notes.expect(
+        same(job.person_minutes, minutes * count, 0.006),
+        f"{who}: {count} at {minutes:g} minutes are {minutes * count:g} person-minutes, the plan says "
+        f"{job.person_minutes:g}",
+    )
+    notes.expect(
+        case.clock.well_written(job.start) and case.clock.well_written(job.end),
+        f"{who}: a moment is not a whole second with the offset of {case.campaign.time_zone}",
+    )
+    start, end = case.clock.second(job.start), case.clock.second(job.end)
+    notes.expect(start >= case.start, f"{who} begins {case.clock.say(start)}, before the campaign starts")
+    return Booked(start, end, who, whole_up(exact(minutes) * 60 * count))
+
+
+def _bench(case: Case, name: str, booked: list[Booked], shifts: list[Shift], notes: Findings) -> None:
+    booked.sort()
+    for before, after in pairwise([one for one in booked if one.end > one.start]):
+        notes.expect(
+            before.end <= after.start,
+            f"{name} bench: {after.who} begins {case.clock.say(after.start)} while all people work on {before.who} "
+            f"until {case.clock.say(before.end)}",
+        )
+    for one in booked:
+        end = done_at(one.start, one.person_seconds, shifts)
+        notes.expect(
+            end == one.end,
+            f"{name} bench: {one.who} needs {one.person_seconds} person-seconds from {case.clock.say(one.start)}, "
+            f"done {case.clock.say(end) if end is not None else 'never'}; the plan says {case.clock.say(one.end)}",
+        )
+
+
+def done_at(start: int, person_seconds: int, shifts: list[Shift]) -> int | None:
+    """The second by which the people there from `start` on have worked so many person-seconds."""
+    if person_seconds <= 0:
+        return start
+    left = person_seconds
+    for shift in shifts:
+        begin = max(start, shift.start)
+        if begin >= shift.end or not shift.people:
+            continue
+        if left <= (shift.end - begin) * shift.people:
+            return begin + -(-left // shift.people)
+        left -= (shift.end - begin) * shift.people
+    return None
+
+
+def _setters(case: Case, notes: Findings) -> None:
+    """At most as many changeovers at once as there are setters; none is at two presses at once."""
+    setters, at_work = case.campaign.floor.setters, []
+    for work in case.works:
+        if changeover := work.run.changeover:
+            at_work.append((case.clock.second(changeover.start), case.clock.second(changeover.end), work))
+            notes.expect(
+                1 <= changeover.setter <= setters,
+                f"{work}: setter {changeover.setter} does not exist, there are {setters}",
+            )
+    for start, _, work in at_work:
+        hands = work.run.changeover.setter if work.run.changeover else 0
+        busy = [other for begin, end, other in at_work if begin <= start < end]
+        notes.expect(
+            len(busy) <= setters,
+            f"{case.clock.say(start)}: {len(busy)} changeovers at once (runs "
+            f"{', '.join(other.run.id for other in busy)}) for {setters} setter{'s' if setters > 1 else ''}",
+        )
+        same_hands = [
+            other
+            for other in busy
+            if other is not work and other.run.changeover and other.run.changeover.setter == hands
+        ]
+        notes.expect(
+            not same_hands,
+            f"{case.clock.say(start)}: setter {hands} is busy at run {', '.join(other.run.id for other in same_hands)} "
+            f"when {work} needs hands",
+        )

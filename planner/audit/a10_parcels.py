@@ -1,0 +1,216 @@
+"""A10: every order line is in exactly one parcel, one pack batch, one dispatch; none lost, none twice; dispatch on a
+pick-up day, after packing, within capacity.
+
+An order line of n orders is n parcels; they may lie in several pack batches, each parcel in one.
+"""
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+from datetime import date, time, timedelta
+from datetime import datetime as wall
+
+from planner.audit.case import HORIZON, Case
+from planner.audit.findings import Findings
+from planner.audit.needs import pieces_of, units_of
+from planner.plan.document import Dispatch, PackBatch, RuleVerdict
+
+WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+
+
+def check(case: Case) -> RuleVerdict:
+    """A10 from order line to pick-up, and the dates of each tier."""
+    notes = Findings("A10")
+    _lines(case, notes)
+    for batch in case.plan.batches:
+        _contents(case, batch, notes)
+    sent = _dispatched(case, notes)
+    for dispatch in case.plan.dispatches:
+        _pick_up(case, dispatch, notes)
+    _no_needless_wait(case, sent, notes)
+    _tiers(case, sent, notes)
+    return notes.verdict(True, "parcels")
+
+
+def _lines(case: Case, notes: Findings) -> None:
+    packed: Counter[int] = Counter()
+    for batch in case.plan.batches:
+        for line in batch.lines:
+            packed[line.line] += line.count
+            notes.expect(
+                0 <= line.line < len(case.campaign.orders) and line.count > 0,
+                f"batch {batch.id}: {line.count} parcels of order line {line.line}, which is no order",
+            )
+    for number, order in enumerate(case.campaign.orders):
+        notes.expect(
+            packed[number] == order.count,
+            f"order line {number}{f' ({order.ref})' if order.ref else ''}: {order.count} parcels ordered, "
+            f"{packed[number]} packed",
+        )
+
+
+def _contents(case: Case, batch: PackBatch, notes: Findings) -> None:
+    """All orders of a batch are alike, and the batch says what is in each parcel."""
+    campaign, count = case.campaign, sum(line.count for line in batch.lines)
+    notes.expect(batch.parcels == count, f"batch {batch.id}: {batch.parcels} parcels, its lines add up to {count}")
+    most = min(campaign.packing.batch_parcels, campaign.pick_ups.parcels)
+    notes.expect(
+        batch.parcels <= most, f"batch {batch.id}: {batch.parcels} parcels, at most {most} are packed in one go"
+    )
+    units = {(p, colourway): n for p, colourways in batch.contents.items() for colourway, n in colourways.items() if n}
+    pieces = {piece: count for piece, count in batch.pieces.items() if count}
+    for line in batch.lines:
+        if not 0 <= line.line < len(campaign.orders):
+            continue
+        order = campaign.orders[line.line]
+        notes.expect(
+            (order.tier, region_of(case, order.country)) == (batch.tier, batch.region),
+            f"batch {batch.id} is for tier `{batch.tier}`, region `{batch.region}`; order line {line.line} is "
+            f"`{order.tier}` to {order.country}",
+        )
+        notes.expect(
+            dict(units_of(order)) == units and dict(pieces_of(campaign, order)) == pieces,
+            f"batch {batch.id}: its parcels do not hold what order line {line.line} asks for",
+        )
+
+
+def region_of(case: Case, country: str) -> str:
+    """The region whose parcels travel together with those to the country."""
+    return next((name for name, countries in case.campaign.regions.items() if country in countries), "world")
+
+
+def _dispatched(case: Case, notes: Findings) -> dict[str, Dispatch]:
+    """Batch -> the one dispatch that takes it."""
+    sent: dict[str, Dispatch] = {}
+    batches = Counter(batch.id for batch in case.plan.batches)
+    for name, times in batches.items():
+        notes.expect(times == 1, f"{times} batches are called {name}")
+    trips = Counter(name for dispatch in case.plan.dispatches for name in dispatch.batches)
+    for name, times in Counter(dispatch.id for dispatch in case.plan.dispatches).items():
+        notes.expect(times == 1, f"{times} dispatches are called {name}")
+    for dispatch in case.plan.dispatches:
+        for name in dispatch.batches:
+            notes.expect(name in batches, f"dispatch {dispatch.id} takes batch {name}, which the plan does not have")
+            sent[name] = dispatch
+    for batch in case.plan.batches:
+        notes.expect(
+            trips[batch.id] == 1, f"batch {batch.id} is in {trips[batch.id]} dispatches; each parcel leaves once"
+        )
+        if batch.id not in sent:
+            continue
+        dispatch = sent[batch.id]
+        notes.expect(
+            batch.dispatch == dispatch.id,
+            f"batch {batch.id} says it leaves with {batch.dispatch}, but {dispatch.id} takes it",
+        )
+        packed, leaves = case.clock.second(batch.end), case.clock.second(dispatch.at)
+        notes.expect(
+            packed <= leaves,
+            f"batch {batch.id} is packed {case.clock.say(packed)}, after dispatch {dispatch.id} left "
+            f"{case.clock.say(leaves)}",
+        )
+    return sent
+
+
+def _pick_up(case: Case, dispatch: Dispatch, notes: Findings) -> None:
+    """On a pick-up day at the pick-up time, within capacity, parcels counted right."""
+    at, room = case.clock.second(dispatch.at), case.campaign.pick_ups.parcels
+    day = case.clock.day(at)
+    notes.expect(
+        is_pick_up_day(case, day) and at == pick_up_on(case, day),
+        f"dispatch {dispatch.id}: nobody picks up on {case.clock.say(at)}",
+    )
+    notes.expect(case.clock.well_written(dispatch.at), f"dispatch {dispatch.id}: its moment lacks the zone's offset")
+    twins = sum(case.clock.second(other.at) == at for other in case.plan.dispatches)
+    notes.expect(twins == 1, f"{twins} dispatches share the pick-up {case.clock.say(at)}")
+    size = {batch.id: batch.parcels for batch in case.plan.batches}
+    parcels = sum(size.get(name, 0) for name in dispatch.batches)
+    notes.expect(
+        parcels == dispatch.parcels,
+        f"dispatch {dispatch.id}: its batches hold {parcels} parcels, the plan says {dispatch.parcels}",
+    )
+    notes.expect(parcels <= room, f"dispatch {dispatch.id}: {parcels} parcels, a pick-up takes at most {room}")
+
+
+def is_pick_up_day(case: Case, day: date) -> bool:
+    """Whether parcels are picked up that day."""
+    pick_ups = case.campaign.pick_ups
+    if day in pick_ups.not_on:
+        return False
+    if day in pick_ups.on_dates:
+        return True
+    return WEEKDAYS[day.weekday()] in pick_ups.days and day not in case.campaign.closed_days
+
+
+def pick_up_on(case: Case, day: date) -> int:
+    """Second of the pick-up on that day."""
+    hour, minute = case.campaign.pick_ups.time.split(":")
+    return case.clock.at(wall.combine(day, time(int(hour), int(minute))))
+
+
+def _pick_ups_between(case: Case, first: int, last: int) -> Iterator[int]:
+    """Pick-ups at or after `first` and before `last`."""
+    day = case.clock.day(first)
+    while day <= case.clock.day(last) and day - case.clock.day(first) <= HORIZON:
+        if is_pick_up_day(case, day) and first <= (at := pick_up_on(case, day)) < last:
+            yield at
+        day += timedelta(days=1)
+
+
+def _no_needless_wait(case: Case, sent: dict[str, Dispatch], notes: Findings) -> None:
+    """A batch takes the first pick-up after packing that has room for the whole of it."""
+    taken: Counter[int] = Counter()
+    for dispatch in case.plan.dispatches:
+        taken[case.clock.second(dispatch.at)] += dispatch.parcels
+    room = case.campaign.pick_ups.parcels
+    for batch in case.plan.batches:
+        if batch.id not in sent:
+            continue
+        missed = [
+            at
+            for at in _pick_ups_between(case, case.clock.second(batch.end), case.clock.second(sent[batch.id].at))
+            if taken[at] + batch.parcels <= room
+        ]
+        notes.expect(
+            not missed,
+            f"batch {batch.id} waits for dispatch {sent[batch.id].id}, though there is room on "
+            f"{case.clock.say(missed[0]) if missed else ''}",
+        )
+
+
+def _tiers(case: Case, sent: dict[str, Dispatch], notes: Findings) -> None:
+    """The dates each tier is told, from the dispatches of its batches."""
+    leaving: dict[str, list[tuple[int, int]]] = defaultdict(list)
+    for batch in case.plan.batches:
+        if batch.id in sent:
+            leaving[batch.tier].append((case.clock.second(sent[batch.id].at), batch.parcels))
+    told = Counter(line.tier for line in case.plan.tiers)
+    for tier in sorted(set(leaving) | set(told)):
+        notes.expect(
+            told[tier] == 1 and tier in leaving,
+            f"tier `{tier}` must stand once in the dates, it stands {told[tier]} times",
+        )
+    for line in case.plan.tiers:
+        parcels, campaign_tier = leaving.get(line.tier), case.campaign.tiers.get(line.tier)
+        if not parcels or campaign_tier is None:
+            continue
+        first, last = min(parcels)[0], max(parcels)[0]
+        late = sum(count for at, count in parcels if days_late(case, line.tier, at))
+        ours = (sum(count for _, count in parcels), first, last, late, days_late(case, line.tier, last))
+        theirs = (
+            line.parcels,
+            case.clock.second(line.first_dispatch),
+            case.clock.second(line.last_dispatch),
+            line.late_parcels,
+            line.days_late,
+        )
+        notes.expect(
+            ours == theirs and line.promised == campaign_tier.promised,
+            f"tier `{line.tier}`: {ours[0]} parcels leave {case.clock.say(first)} to {case.clock.say(last)}, "
+            f"{late} late, the last {ours[4]} days; the plan's dates say otherwise",
+        )
+
+
+def days_late(case: Case, tier: str, leaves: int) -> int:
+    """Days after the promised day on which a parcel of the tier leaves; 0: on time or nothing promised."""
+    promised = case.campaign.tiers[tier].promised
+    return max(0, (case.clock.day(leaves) - promised).days) if promised else 0

@@ -1,0 +1,137 @@
+"""A12: cost lines add to the total; lower bound <= total. Each line is recomputed from what the plan does."""
+
+from collections import Counter
+from fractions import Fraction
+
+from planner.audit import masses
+from planner.audit.a10_parcels import days_late
+from planner.audit.case import Case, Work
+from planner.audit.figures import KG, MONEY, exact, same
+from planner.audit.findings import Findings
+from planner.plan.document import RuleVerdict
+
+
+def check(case: Case) -> RuleVerdict:
+    """A12: every line, every run's money, the total, the bound and the gap."""
+    notes = Findings("A12")
+    notes.expect(case.plan.currency == case.campaign.currency, f"money is in {case.campaign.currency}")
+    ours, told = _lines(case), Counter[str](line.what for line in case.plan.costs)
+    for what, times in told.items():
+        notes.expect(times == 1, f"cost line {what} stands {times} times")
+    for line in case.plan.costs:
+        notes.expect(
+            same(line.amount, ours[line.what], MONEY),
+            f"{line.what} cost {ours[line.what]:.2f}, the plan says {line.amount:.2f}",
+        )
+    for what, amount in ours.items():
+        notes.expect(what in told or abs(amount) <= MONEY, f"cost line {what} of {amount:.2f} is missing")
+    for work in case.works:
+        _run(case, work, notes)
+    _outcome(case, notes)
+    return notes.verdict(True, "costs")
+
+
+def worked_seconds(case: Case, work: Work) -> int:
+    """Seconds the press is at work on the run and its changeover."""
+    seconds = sum(case.clock.second(s.end) - case.clock.second(s.start) for s in work.run.stretches)
+    return seconds + changeover_seconds(case, work)
+
+
+def changeover_seconds(case: Case, work: Work) -> int:
+    """Seconds of the changeover before the run."""
+    changeover = work.run.changeover
+    return case.clock.second(changeover.end) - case.clock.second(changeover.start) if changeover else 0
+
+
+def _priced(case: Case, work: Work, per_barrel: list[float]) -> float:
+    return sum(kg * masses.price_of(case.campaign, melt) for melt, kg in zip(work.melts, per_barrel, strict=True))
+
+
+def _lines(case: Case) -> dict[str, float]:
+    """Every cost line, recomputed."""
+    campaign, plan, floor = case.campaign, case.plan, case.campaign.floor
+    amounts: dict[str, float] = {}
+    amounts["press hours"] = sum(worked_seconds(case, w) / 3600 * w.press.rate_per_hour for w in case.works)
+    amounts["setter hours"] = sum(changeover_seconds(case, w) / 3600 * floor.setter_rate_per_hour for w in case.works)
+    amounts["moulded material"] = sum(_priced(case, w, masses.moulded_kg(w)) for w in case.works) - sum(
+        line.regrind_kg * line.price_per_kg for line in plan.materials
+    )
+    amounts["purge material"] = sum(_priced(case, w, masses.purged_kg(w)) for w in case.works)
+    amounts["start-up material"] = sum(_priced(case, w, masses.startup_kg(w)) for w in case.works)
+    amounts["disposal"] = floor.disposal_per_kg * sum(
+        sum(masses.purged_kg(w)) + sum(masses.startup_kg(w)) for w in case.works
+    )
+    amounts["unused minimum orders"] = sum(
+        line.price_per_kg
+        * (line.bought_kg - min(line.bought_kg, max(0.0, line.used_kg - line.stock_kg - line.arriving_kg)))
+        for line in plan.materials
+    ) + sum(
+        line.price * (line.bought - min(line.bought, max(0, line.used - line.stock - line.arriving)))
+        for line in plan.pieces
+    )
+    amounts["bought-in pieces"] = sum(line.used * line.price for line in plan.pieces)
+    amounts["assembly labour"] = campaign.assembly.rate_per_hour * sum(
+        job.units * campaign.products[job.product].assembly_minutes / 60
+        for job in plan.assembly
+        if job.product in campaign.products
+    )
+    amounts["packing labour"] = campaign.packing.rate_per_hour * sum(
+        batch.parcels * campaign.tiers[batch.tier].pack_minutes / 60
+        for batch in plan.batches
+        if batch.tier in campaign.tiers
+    )
+    amounts["lateness"] = _lateness(case)
+    return amounts
+
+
+def _lateness(case: Case) -> float:
+    """Parcels x days after the promised day x the tier's cost of a day."""
+    money, leaves = Fraction(0), {name: d.at for d in case.plan.dispatches for name in d.batches}
+    for batch in case.plan.batches:
+        if batch.id in leaves and batch.tier in case.campaign.tiers:
+            days = days_late(case, batch.tier, case.clock.second(leaves[batch.id]))
+            money += batch.parcels * days * exact(case.campaign.tiers[batch.tier].late_cost_per_day)
+    return float(money)
+
+
+def _run(case: Case, work: Work, notes: Findings) -> None:
+    """Press, setter, purge and start-up money of one run, and of each of its purges."""
+    floor = case.campaign.floor
+    waste = [a + b for a, b in zip(masses.purged_kg(work), masses.startup_kg(work), strict=True)]
+    money = (
+        worked_seconds(case, work) / 3600 * work.press.rate_per_hour
+        + changeover_seconds(case, work) / 3600 * floor.setter_rate_per_hour
+        + _priced(case, work, waste)
+        + sum(waste) * floor.disposal_per_kg
+    )
+    notes.expect(same(work.run.cost, money, MONEY), f"{work}: costs {money:.2f}, the plan says {work.run.cost:.2f}")
+    for purge in work.run.changeover.purges if work.run.changeover else []:
+        if 1 <= purge.barrel <= work.barrels:
+            per_kg = masses.price_of(case.campaign, work.melts[purge.barrel - 1]) + floor.disposal_per_kg
+            notes.expect(
+                same(purge.cost, purge.kg * per_kg, MONEY + KG * per_kg),
+                f"{work}: purging {purge.kg:g} kg costs {purge.kg * per_kg:.2f}, the plan says {purge.cost:.2f}",
+            )
+
+
+def _outcome(case: Case, notes: Findings) -> None:
+    outcome, total = case.plan.outcome, sum(line.amount for line in case.plan.costs)
+    notes.expect(
+        same(outcome.total, total, MONEY * max(1, len(case.plan.costs))),
+        f"the cost lines add up to {total:.2f}, the plan says {outcome.total:.2f}",
+    )
+    notes.expect(
+        outcome.lower_bound <= outcome.total + MONEY,
+        f"the lower bound {outcome.lower_bound:.2f} is above the total {outcome.total:.2f}",
+    )
+    gap = (outcome.total - outcome.lower_bound) / outcome.total if outcome.total else 0.0
+    notes.expect(abs(outcome.gap - gap) <= 1e-4, f"the gap is {gap:.4f}, the plan says {outcome.gap:.4f}")
+    notes.expect(
+        -MONEY <= outcome.avoidable <= outcome.total + MONEY
+        and outcome.avoidable >= outcome.total - outcome.lower_bound - MONEY,
+        f"{outcome.avoidable:.2f} avoidable does not go with a total of {outcome.total:.2f} and a lower bound of "
+        f"{outcome.lower_bound:.2f}",
+    )
+    notes.expect(
+        outcome.status != "optimal" or gap <= 1e-4, f"a plan {100 * gap:.1f} % above its bound is not proven optimal"
+    )

@@ -1,0 +1,208 @@
+"""The two documents side by side: what the rules look up again and again, read once.
+
+Only readings are here (masses of a shot, seconds of a moment, order of work); every rule has its own file.
+"""
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from fractions import Fraction
+from functools import cached_property
+
+from planner.audit.chance import shots_for
+from planner.audit.figures import exact
+from planner.audit.moments import Clock
+from planner.audit.needs import Item, Need, needs
+from planner.audit.opening import Openings, Shift, shifts
+from planner.campaign import Campaign
+from planner.campaign.hours import Open
+from planner.campaign.presses import Press
+from planner.campaign.tools import Tool
+from planner.plan.document import Assembly, PackBatch, Run, RunPlan
+
+HORIZON = timedelta(days=4000)
+"""No moment of a plan is believed that lies further than this from the campaign's start."""
+
+
+@dataclass(frozen=True)
+class Work:
+    """A run of the plan with what the campaign says of its tool and press. Moments in UTC seconds.
+
+    begin: changeover, or production where there is none; melts: (resin, colour) per barrel; shot_g: grams of
+    melt one shot takes from each barrel, runner included; runner_g, hot_kg: runner and hot runner per barrel;
+    shot, purge_shot: seconds at the press's efficiency.
+    """
+
+    run: Run
+    tool: Tool
+    press: Press
+    begin: int
+    end: int
+    melts: tuple[tuple[str, str], ...]
+    shot_g: tuple[Fraction, ...]
+    runner_g: tuple[Fraction, ...]
+    hot_kg: tuple[Fraction, ...]
+    shot: Fraction
+    purge_shot: Fraction
+
+    @property
+    def barrels(self) -> int:
+        return len(self.melts)
+
+    @property
+    def colours(self) -> tuple[str, ...]:
+        return tuple(colour for _, colour in self.melts)
+
+    def __str__(self) -> str:
+        return f"run {self.run.id} (`{self.run.tool}` on `{self.run.press}`)"
+
+
+class Case:
+    """One campaign and one plan under audit."""
+
+    def __init__(self, campaign: Campaign, plan: RunPlan) -> None:
+        self.campaign, self.plan = campaign, plan
+        self.clock = Clock(campaign.time_zone)
+        self.start = self.clock.at(campaign.start)
+        self.needs: dict[Item, Need] = needs(campaign)
+        self.unreadable: list[str] = []
+        self._shots_alone: dict[Item, int] = {}
+        works = [work for run in plan.runs if (work := self._read(run))]
+        self.works = sorted(works, key=lambda w: (w.begin, w.run.press, w.end))
+        """Runs in order of start, over all presses."""
+
+    @cached_property
+    def moulding_due(self) -> bool:
+        """Whether anything has to be moulded at all."""
+        return any(need.to_mould for need in self.needs.values())
+
+    @cached_property
+    def by_press(self) -> dict[str, list[Work]]:
+        """Press -> its runs in order of start."""
+        found: dict[str, list[Work]] = defaultdict(list)
+        for work in self.works:
+            found[work.run.press].append(work)
+        return dict(found)
+
+    @cached_property
+    def by_item(self) -> dict[Item, list[Work]]:
+        """Item -> the runs whose tool makes it, in order of start."""
+        found: dict[Item, list[Work]] = defaultdict(list)
+        for work in self.works:
+            for item in self.items_of(work):
+                found[item].append(work)
+        return dict(found)
+
+    def items_of(self, work: Work) -> list[Item]:
+        """The items every shot of the run makes: each part of the tool with a cavity open."""
+        return [
+            (part, work.colours[: len(self.campaign.parts[part].barrels)])
+            for part in work.tool.cavities
+            if open_cavities(work.tool, part)
+        ]
+
+    def tool_of(self, part: str) -> Tool | None:
+        """The one tool that makes the part."""
+        return next((tool for tool in self.campaign.tools.values() if part in tool.cavities), None)
+
+    def shots_alone(self, item: Item) -> int:
+        """Shots the item alone would ask for; 0: nothing to mould, or no tool with a cavity open."""
+        if item not in self._shots_alone:
+            need, tool = self.needs.get(item), self.tool_of(item[0])
+            cavities = open_cavities(tool, item[0]) if tool else 0
+            self._shots_alone[item] = (
+                shots_for(need.to_mould, cavities, tool.scrap_share, self.campaign.confidence)
+                if need and tool and cavities
+                else 0
+            )
+        return self._shots_alone[item]
+
+    @cached_property
+    def openings(self) -> dict[str, Openings]:
+        """Press -> its open stretches."""
+        return {name: Openings(self.shifts_of(press)) for name, press in self.campaign.presses.items()}
+
+    def shifts_of(self, place: Open, people: int = 1) -> list[Shift]:
+        """The shifts of a press or bench from the day before the campaign starts to well after the plan ends."""
+        first, last = self._days
+        return shifts(place, self.campaign.closed_days, self.clock, first, last, people)
+
+    @cached_property
+    def _days(self) -> tuple[date, date]:
+        plan, first = self.plan, self.campaign.start.date() - timedelta(days=1)
+        moments: list[datetime] = [run.end for run in plan.runs] + [sent.at for sent in plan.dispatches]
+        moments += [job.end for job in plan.assembly] + [batch.end for batch in plan.batches]
+        latest = max((self.clock.day(self.clock.second(moment)) for moment in moments), default=first)
+        return first, min(latest, first + HORIZON) + timedelta(days=10)
+
+    def jobs_of(self, batch: PackBatch) -> list[Assembly]:
+        """Assembly jobs done for a pack batch."""
+        return self._jobs.get(batch.id, [])
+
+    @cached_property
+    def _jobs(self) -> dict[str, list[Assembly]]:
+        found: dict[str, list[Assembly]] = defaultdict(list)
+        for job in self.plan.assembly:
+            found[job.batch].append(job)
+        return found
+
+    @cached_property
+    def bought_arrives(self) -> dict[int, int]:
+        """Lead days -> second at which something ordered at the start is at the door."""
+        leads = {
+            bought.lead_days
+            for section in (self.campaign.resins, self.campaign.colours, self.campaign.pieces)
+            for bought in section.values()
+            if bought.lead_days is not None
+        }
+        return {days: self.clock.at(self.campaign.start + timedelta(days=days)) for days in leads}
+
+    def _read(self, run: Run) -> Work | None:
+        campaign, clock = self.campaign, self.clock
+        tool, press = campaign.tools.get(run.tool), campaign.presses.get(run.press)
+        if tool is None or press is None:
+            self.unreadable.append(f"run {run.id}: the campaign has no tool `{run.tool}` or no press `{run.press}`")
+            return None
+        made_of = [campaign.parts[part].barrels for part in tool.cavities]
+        barrels = max(len(part) for part in made_of)
+        melts = tuple((resin, colour) for resin, _, colour in (melt.partition("/") for melt in run.melts))
+        known = all(resin in campaign.resins and colour in campaign.colours for resin, colour in melts)
+        if len(melts) != barrels or not known:
+            self.unreadable.append(
+                f"run {run.id}: `{run.tool}` takes {barrels} melt{'s' if barrels > 1 else ''} the campaign knows, "
+                f"the plan gives {', '.join(run.melts) or 'none'}"
+            )
+            return None
+        runner = tuple(exact(tool.runner_g[k]) if k < len(tool.runner_g) else Fraction(0) for k in range(barrels))
+        parts = [
+            sum(
+                (
+                    open_cavities(tool, part) * exact(campaign.parts[part].barrels[k].mass_g)
+                    for part in tool.cavities
+                    if k < len(campaign.parts[part].barrels)
+                ),
+                Fraction(0),
+            )
+            for k in range(barrels)
+        ]
+        efficiency = exact(press.efficiency)
+        return Work(
+            run=run,
+            tool=tool,
+            press=press,
+            begin=clock.second(run.changeover.start if run.changeover else run.start),
+            end=clock.second(run.end),
+            melts=melts,
+            shot_g=tuple(mass + waste for mass, waste in zip(parts, runner, strict=True)),
+            runner_g=runner,
+            hot_kg=tuple(
+                exact(tool.hot_runner_kg[k]) if k < len(tool.hot_runner_kg) else Fraction(0) for k in range(barrels)
+            ),
+            shot=exact(tool.cycle_s) / efficiency,
+            purge_shot=exact(tool.purge_cycle_s or tool.cycle_s) / efficiency,
+        )
+
+
+def open_cavities(tool: Tool, part: str) -> int:
+    """Cavities of the part that are not blocked."""
+    return max(0, tool.cavities[part] - tool.blocked_cavities.get(part, 0))

@@ -1,0 +1,77 @@
+"""Kilograms of melt a run takes, and what a melt is made of: for A3 (is it there?), A11 and A12 (does it add up?)."""
+
+from collections import defaultdict
+from typing import Literal
+
+from planner.audit.case import Work
+from planner.audit.figures import exact
+from planner.campaign import Campaign
+from planner.campaign.materials import Colour, Resin
+
+Material = tuple[Literal["resin", "masterbatch"], str]
+
+
+def made_of(campaign: Campaign, melt: tuple[str, str]) -> dict[Material, float]:
+    """Material -> kg in one kg of the melt (resin, colour)."""
+    resin, colour = melt
+    if campaign.resins[resin].natural_colour == colour:
+        return {("resin", resin): 1.0}
+    share = float(exact(campaign.colours[colour].let_down_percent) / 100)
+    return {("resin", resin): 1 - share, ("masterbatch", colour): share}
+
+
+def price_of(campaign: Campaign, melt: tuple[str, str]) -> float:
+    """Money for one kg of the melt."""
+    return sum(share * bought(campaign, material).price_per_kg for material, share in made_of(campaign, melt).items())
+
+
+def bought(campaign: Campaign, material: Material) -> Resin | Colour:
+    """The campaign's entry for a material."""
+    kind, name = material
+    return campaign.resins[name] if kind == "resin" else campaign.colours[name]
+
+
+def moulded_kg(work: Work) -> list[float]:
+    """Melt in the run's shots, per barrel, runners included."""
+    return [float(work.run.shots * grams / 1000) for grams in work.shot_g]
+
+
+def changeover_startup_kg(work: Work) -> list[float]:
+    """Melt in the start-up shots of the changeover, per barrel."""
+    shots = work.run.changeover.startup_shots if work.run.changeover else 0
+    return [float(shots * grams / 1000) for grams in work.shot_g]
+
+
+def restart_kg(work: Work) -> list[float]:
+    """Melt in the start-up shots of cold restarts, per barrel."""
+    shots = sum(stretch.restart_shots for stretch in work.run.stretches)
+    return [float(shots * grams / 1000) for grams in work.shot_g]
+
+
+def purged_kg(work: Work) -> list[float]:
+    """Melt purged before the run, per barrel: barrel and hot runner, all of it the new melt."""
+    found = [0.0] * work.barrels
+    for purge in work.run.changeover.purges if work.run.changeover else []:
+        if 1 <= purge.barrel <= work.barrels:
+            found[purge.barrel - 1] += purge.kg
+    return found
+
+
+def taken_by(work: Work) -> list[float]:
+    """Melt that must be there when the run begins, per barrel: purges, start-up and shots, but no restarts."""
+    kgs = zip(purged_kg(work), changeover_startup_kg(work), moulded_kg(work), strict=True)
+    return [sum(barrel) for barrel in kgs]
+
+
+def startup_kg(work: Work) -> list[float]:
+    """Melt in all start-up shots, changeover and restarts, per barrel."""
+    return [a + b for a, b in zip(changeover_startup_kg(work), restart_kg(work), strict=True)]
+
+
+def of_materials(campaign: Campaign, work: Work, per_barrel: list[float]) -> dict[Material, float]:
+    """Material -> kg for kilograms of the run's melts."""
+    found: dict[Material, float] = defaultdict(float)
+    for melt, kg in zip(work.melts, per_barrel, strict=True):
+        for material, share in made_of(campaign, melt).items():
+            found[material] += share * kg
+    return found

@@ -1,0 +1,71 @@
+"""What the orders ask for: good parts of each moulded item, contents of each parcel."""
+
+from collections import Counter
+from dataclasses import dataclass
+
+from planner.audit.figures import exact, whole_up
+from planner.campaign import Campaign
+from planner.campaign.orders import OrderLine
+
+Item = tuple[str, tuple[str, ...]]
+"""A part and its colours, one per barrel."""
+
+
+@dataclass(frozen=True)
+class Need:
+    """Good parts of one item: what the orders take, spares on top, stock in hand, the rest to mould."""
+
+    ordered: int
+    spares: int
+    stock: int
+
+    @property
+    def to_mould(self) -> int:
+        return max(0, self.ordered + self.spares - self.stock)
+
+
+def units_of(line: OrderLine) -> Counter[tuple[str, str]]:
+    """(product, colourway) -> units in one parcel of the line, add-ons included."""
+    units: Counter[tuple[str, str]] = Counter()
+    for chosen in (line.units, line.extra_units):
+        for product, colourways in chosen.items():
+            for colourway in colourways:
+                units[product, colourway] += 1
+    return units
+
+
+def pieces_of(campaign: Campaign, line: OrderLine) -> Counter[str]:
+    """Bought-in piece -> how many are packed into one parcel of the line."""
+    pieces: Counter[str] = Counter(campaign.tiers[line.tier].pieces)
+    pieces.update(line.extra_pieces)
+    return pieces
+
+
+def items_in(campaign: Campaign, product: str, colourway: str) -> Counter[Item]:
+    """Item -> parts in one unit of the product in that colourway."""
+    made = campaign.products[product]
+    items: Counter[Item] = Counter()
+    for part, count in made.parts.items():
+        items[part, tuple(made.colourways[colourway][part])] += count
+    return items
+
+
+def needs(campaign: Campaign) -> dict[Item, Need]:
+    """Every item the orders take, and every item in stock."""
+    ordered: Counter[Item] = Counter()
+    for line in campaign.orders:
+        for (product, colourway), units in units_of(line).items():
+            for item, parts in items_in(campaign, product, colourway).items():
+                ordered[item] += line.count * units * parts
+    stock: Counter[Item] = Counter()
+    for name, part in campaign.parts.items():
+        for kept in part.stock:
+            stock[name, tuple(kept.colours)] += kept.count
+    return {
+        item: Need(
+            ordered[item],
+            whole_up(ordered[item] * exact(campaign.parts[item[0]].spare_share)),
+            stock[item],
+        )
+        for item in sorted(set(ordered) | set(stock))
+    }
