@@ -1,4 +1,7 @@
-"""A3: no run starts before its tool is ready and its material is there and dried."""
+"""A3: no run starts before its tool is ready and its material is there and dried.
+
+Regrind is not counted on: a run must not wait for its own runners.
+"""
 
 from collections import defaultdict
 
@@ -15,7 +18,6 @@ def check(case: Case) -> RuleVerdict:
     """A3 at the moment each changeover (or run without one) begins, in order of start."""
     notes = Findings("A3")
     bought_kg: dict[Material, float] = {(line.kind, line.id): line.bought_kg for line in case.plan.materials}
-    regrind_kg: dict[Material, float] = {(line.kind, line.id): line.regrind_kg for line in case.plan.materials}
     taken: dict[Material, float] = defaultdict(float)
     for work in case.works:
         _tool_is_ready(case, work, notes)
@@ -23,7 +25,7 @@ def check(case: Case) -> RuleVerdict:
             wanted = taken[material] + kg
             here, order_is_here = there(case, material, work.begin)
             if order_is_here:
-                here += bought_kg.get(material, 0.0) + regrind_kg.get(material, 0.0)
+                here += bought_kg.get(material, 0.0)
             notes.expect(
                 wanted <= here + KG,
                 f"{work} begins {case.clock.say(work.begin)} when {wanted:.2f} kg of {material[0]} `{material[1]}` "

@@ -15,10 +15,8 @@ from planner.plan.document import RuleVerdict
 def check(case: Case) -> RuleVerdict:
     """A4 for every run, stretch by stretch."""
     notes = Findings("A4")
-    notes.expect(
-        case.plan.time_zone == case.campaign.time_zone and case.clock.second(case.plan.start) == case.start,
-        "the plan's time zone or start is not the campaign's",
-    )
+    if case.plan.time_zone != case.campaign.time_zone or case.clock.second(case.plan.start) != case.start:
+        notes.fault("the plan's time zone or start is not the campaign's")
     for work in case.works:
         _moments_well_written(case, work, notes)
         if work.run.stretches:

@@ -14,8 +14,8 @@ from planner.audit.findings import Findings
 from planner.audit.purges import Asked, PurgeBook
 from planner.plan.document import Changeover, RuleVerdict
 
-PurgeKg = Callable[[str, int, str, str, str], float]
-"""(press, barrel from 1, melt from, melt to, surface) -> kg of the barrel's purge; see `planner.audit.audit`."""
+PurgeKg = Callable[[str, int, str, str], float]
+"""(press, barrel from 1, melt from, melt to) -> kg of the barrel's purge; see `planner.audit.audit`."""
 
 
 @dataclass

@@ -1,12 +1,12 @@
 """A11: kilograms reconcile: used = moulded + start-up + purge - regrind; bought + stock >= used. Pieces likewise."""
 
-from collections import Counter
+from collections import Counter, defaultdict
 from datetime import timedelta
 from fractions import Fraction
 
 from planner.audit import masses
 from planner.audit.a03_there import there
-from planner.audit.case import Case, Work
+from planner.audit.case import Case
 from planner.audit.figures import KG, exact, same, whole_up
 from planner.audit.findings import Findings
 from planner.audit.masses import Material
@@ -58,26 +58,32 @@ def _totals(case: Case) -> dict[Material, Total]:
             ("moulded", masses.moulded_kg(work)),
             ("startup", masses.startup_kg(work)),
             ("purge", masses.purged_kg(work)),
-            ("most_regrind", _most_regrind(case, work)),
         ):
             for material, kg in masses.of_materials(case.campaign, work, per_barrel).items():
                 total = totals.setdefault(material, Total())
                 setattr(total, field, getattr(total, field) + kg)
                 total.first = work.begin if total.first is None else min(total.first, work.begin)
+    for material, kg in _most_regrind(case).items():
+        totals[material].most_regrind = kg
     return totals
 
 
-def _most_regrind(case: Case, work: Work) -> list[float]:
-    """Runners fed back into the run's own melt, at most the resin's share of it, kg per barrel."""
-    return [
-        float(
-            min(
-                work.run.shots * runner / 1000,
-                exact(case.campaign.resins[resin].regrind_share) * work.run.shots * grams / 1000,
-            )
-        )
-        for (resin, _), runner, grams in zip(work.melts, work.runner_g, work.shot_g, strict=True)
-    ]
+def _most_regrind(case: Case) -> dict[Material, float]:
+    """Resin -> kg of runners that may be fed back: same resin and colour only, up to the resin's share of the melt.
+
+    Masterbatch is dosed in full, so none of it is saved.
+    """
+    moulded: dict[tuple[str, str], Fraction] = defaultdict(Fraction)
+    runners: dict[tuple[str, str], Fraction] = defaultdict(Fraction)
+    for work in case.works:
+        for melt, grams, runner in zip(work.melts, work.shot_g, work.runner_g, strict=True):
+            moulded[melt] += work.run.shots * grams / 1000
+            runners[melt] += work.run.shots * runner / 1000
+    most: dict[Material, float] = defaultdict(float)
+    for (resin, colour), kg in moulded.items():
+        limit = exact(case.campaign.resins[resin].regrind_share)
+        most["resin", resin] += float(min(limit * kg, runners[resin, colour]))
+    return most
 
 
 def _line(case: Case, line: MaterialLine, total: Total, notes: Findings) -> None:
@@ -113,9 +119,10 @@ def _buying(case: Case, line: MaterialLine, used: float, notes: Findings) -> Non
     """Enough, in whole bags, at least the smallest order, no bag too many, and ordered in time."""
     what, material = f"{line.kind} `{line.id}`", (line.kind, line.id)
     entry = masses.bought(case.campaign, material)
-    short, when = _shortest(case, material, line.regrind_kg)
+    short, with_restarts, when = _shortest(case, material)
     need = max(used - entry.stock_kg - sum(arrival.amount for arrival in entry.arrivals), short)
-    least, most = (smallest_order(need + slack, entry.bag_kg, entry.min_order_kg) for slack in (-4 * KG, 4 * KG))
+    least = smallest_order(need - 4 * KG, entry.bag_kg, entry.min_order_kg)
+    most = smallest_order(max(need, with_restarts) + 4 * KG, entry.bag_kg, entry.min_order_kg)
     notes.expect(
         least - KG <= line.bought_kg <= most + KG,
         f"{what}: {max(0.0, need):.2f} kg are missing, so {most:g} kg in bags of {entry.bag_kg:g} kg are to be bought, "
@@ -145,18 +152,22 @@ def smallest_order(need: float, bag: float, least: float) -> float:
     return float(bags * exact(bag))
 
 
-def _shortest(case: Case, material: Material, regrind: float) -> tuple[float, int | None]:
-    """(most kg that stock and arrivals fall short at the start of any run, first moment they do)."""
-    taken, worst, when = 0.0, 0.0, None
+def _shortest(case: Case, material: Material) -> tuple[float, float, int | None]:
+    """Most kg that stock and arrivals fall short at the start of any run, without regrind.
+
+    Returns it without and with that run's own restarts, and the first moment at which they fall short.
+    """
+    taken, worst, with_restarts, when = 0.0, 0.0, 0.0, None
     for work in case.works:
         wanted = taken + masses.of_materials(case.campaign, work, masses.taken_by(work)).get(material, 0.0)
+        after = wanted + masses.of_materials(case.campaign, work, masses.restart_kg(work)).get(material, 0.0)
         if wanted > taken:
-            short = wanted - there(case, material, work.begin)[0]
-            worst = max(worst, short - regrind)
-            if short > KG and when is None:
+            here = there(case, material, work.begin)[0]
+            worst, with_restarts = max(worst, wanted - here), max(with_restarts, after - here)
+            if wanted - here > KG and when is None:
                 when = work.begin
-        taken = wanted + masses.of_materials(case.campaign, work, masses.restart_kg(work)).get(material, 0.0)
-    return worst, when
+        taken = after
+    return worst, with_restarts, when
 
 
 def _pieces(case: Case, notes: Findings) -> None:

@@ -24,8 +24,8 @@ def audit(campaign: Campaign, plan: RunPlan, purge_kg: PurgeKg | None = None) ->
     """Check a plan against its campaign by the rules A1 to A12; nothing is trusted but the two documents.
 
     purge_kg: where the caller wants estimated purges checked against a second opinion, a function of
-        (press, barrel from 1, melt held, melt to come, surface "visible" or "hidden") that gives the barrel's purge
-        in kg. Without it an estimate is checked for being consistent only, since the documents do not hold it.
+        (press, barrel from 1, melt held, melt to come) that gives the barrel's purge in kg. Without it an estimate
+        is checked for being consistent only, since the documents do not hold it.
     """
     case = Case(campaign, plan)
     rules = [

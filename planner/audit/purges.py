@@ -40,11 +40,9 @@ class _Seen(NamedTuple):
 class PurgeBook:
     """Every purge of the plan, compared one by one and then with each other."""
 
-    def __init__(
-        self, case: Case, notes: Findings, purge_kg: Callable[[str, int, str, str, str], float] | None
-    ) -> None:
+    def __init__(self, case: Case, notes: Findings, purge_kg: Callable[[str, int, str, str], float] | None) -> None:
         self.case, self.notes, self.purge_kg = case, notes, purge_kg
-        self._seen: dict[tuple[str, int, str, str, str], list[_Seen]] = {}
+        self._seen: dict[tuple[str, int, str, str], list[_Seen]] = {}
 
     def compare(self, work: Work, changeover: Changeover, asked: list[Asked]) -> None:
         """The purges of one changeover against what its neighbours ask for."""
@@ -80,9 +78,9 @@ class PurgeBook:
         )
         self._basis(work, asked, purge)
         held = work.hot_kg[asked.barrel - 1] if asked.where == "hot runner" else self._holdup(work, asked.barrel)
-        self._seen.setdefault(
-            (work.run.press, asked.barrel, asked.held, asked.comes, surface(self.case, work)), []
-        ).append(_Seen(work, float(exact(purge.kg) / held), KG / float(held), purge.basis))
+        self._seen.setdefault((work.run.press, asked.barrel, asked.held, asked.comes), []).append(
+            _Seen(work, float(exact(purge.kg) / held), KG / float(held), purge.basis)
+        )
 
     def _basis(self, work: Work, asked: Asked, purge: Purge) -> None:
         """Measured before given before estimated; a given figure is binding."""
@@ -108,7 +106,7 @@ class PurgeBook:
             purge.basis == "estimated", f"{work}: {asked} counts as {purge.basis}, but no figure is given for it"
         )
         if asked.where == "barrel" and self.purge_kg is not None:
-            kg = self.purge_kg(press, asked.barrel, asked.held, asked.comes, surface(self.case, work))
+            kg = self.purge_kg(press, asked.barrel, asked.held, asked.comes)
             notes.expect(same(purge.kg, kg, KG), f"{work}: {asked} asks for {kg:g} kg, the plan purges {purge.kg:g} kg")
         else:
             alike = asked.held.partition("/")[0] == asked.comes.partition("/")[0] and purge.kg_p90 < KG
@@ -116,7 +114,7 @@ class PurgeBook:
 
     def close(self) -> None:
         """The same change in the same barrel asks for the same hold-ups wherever it comes up."""
-        for (press, barrel, held, comes, _), seen in self._seen.items():
+        for (press, barrel, held, comes), seen in self._seen.items():
             first = seen[0]
             for other in seen[1:]:
                 self.notes.expect(
@@ -128,11 +126,6 @@ class PurgeBook:
     def _holdup(self, work: Work, barrel: int) -> Fraction:
         barrels = work.press.barrels
         return exact(barrels[barrel - 1].holdup_kg) if barrel <= len(barrels) else Fraction(1)
-
-
-def surface(case: Case, work: Work) -> str:
-    """How clean the run's tool wants a change to be: visible if any of its parts is."""
-    return "visible" if any(case.campaign.parts[part].surface == "visible" for part in work.tool.cavities) else "hidden"
 
 
 def given_for(case: Case, press: str, barrel: int, held: str, comes: str) -> PurgeGiven | None:

@@ -1,0 +1,1 @@
+"""Tests of the house, floor by floor; `support` holds what they share."""

@@ -1,0 +1,1 @@
+"""What tests share: assertions and small hand-made workshops."""

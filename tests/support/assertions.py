@@ -1,0 +1,20 @@
+"""Semantic assertions that any test may use."""
+
+from planner.audit import audit
+from planner.audit.a05_changeovers import PurgeKg
+from planner.campaign import Campaign
+from planner.plan.document import RunPlan
+
+
+def assert_plan_holds(campaign: Campaign, plan: RunPlan, purge_kg: PurgeKg | None = None) -> None:
+    """Fail with every finding, in the auditor's words, unless the plan keeps A1 to A12."""
+    verdict = audit(campaign, plan, purge_kg)
+    findings = [f"{rule.rule}: {finding}" for rule in verdict.rules for finding in rule.findings]
+    assert verdict.holds, "\n".join(findings)
+    assert not findings
+    assert [rule.rule for rule in verdict.rules] == [f"A{n}" for n in range(1, 13)]
+
+
+def broken_rules(campaign: Campaign, plan: RunPlan, purge_kg: PurgeKg | None = None) -> set[str]:
+    """The rules the plan breaks."""
+    return {rule.rule for rule in audit(campaign, plan, purge_kg).rules if not rule.holds}
