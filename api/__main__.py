@@ -1,0 +1,70 @@
+"""python -m api serve | listen: the whole service on this machine, or its API alone."""
+
+import argparse
+import logging
+import signal
+import sys
+import time
+from types import FrameType
+
+import uvicorn
+
+from api.app import make_app
+from api.serving.house import AlreadyServed, House
+from worker.logs import log_as_json
+from worker.queue.server import NoServer
+from worker.settings import Settings
+
+
+def listen(settings: Settings) -> None:
+    """The API alone; the queue's server and the workers are somebody else's to start."""
+    if not settings.redis_url:
+        sys.exit("SHOT_TO_SHIP_REDIS_URL is not set: the API needs the queue's address")
+    log_as_json(logging.INFO)
+    uvicorn.run(
+        make_app(settings),
+        host=settings.host,
+        port=settings.port,
+        log_config=None,
+        access_log=False,
+        server_header=False,
+        timeout_graceful_shutdown=3,
+        timeout_keep_alive=20,
+        h11_max_incomplete_event_size=64 * 1024,
+    )
+
+
+def serve(settings: Settings) -> None:
+    """Everything, until Ctrl-C or a friendly signal."""
+    logging.basicConfig(level=logging.INFO, format="%(message)s")
+    signal.signal(signal.SIGTERM, _leave)
+    signal.signal(signal.SIGHUP, _leave)
+    try:
+        with House(settings) as house:
+            print(f"Shot to Ship listens at {house.url} (records and logs in {house.settings.data}); Ctrl-C ends it.")
+            sys.stdout.flush()
+            while True:
+                time.sleep(0.2)
+                house.tend()
+    except KeyboardInterrupt:
+        print("ended")
+    except (AlreadyServed, NoServer, TimeoutError) as error:
+        sys.exit(str(error))
+
+
+def _leave(_signal: int, _frame: FrameType | None) -> None:
+    raise KeyboardInterrupt
+
+
+def main() -> None:
+    options = argparse.ArgumentParser(prog="python -m api", description=__doc__)
+    options.add_argument("do", choices=["serve", "listen"])
+    try:
+        settings = Settings.from_environment()
+    except ValueError as error:
+        sys.exit(str(error))
+    {"serve": serve, "listen": listen}[options.parse_args().do](settings)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,53 @@
+"""The HTTP application, put together."""
+
+import time
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+from fastapi import FastAPI
+
+from api import health, openapi, problems
+from api.plans.routes import router as plans
+from api.requests import RequestIds
+from api.service import Service
+from worker.queue.broker import make_queue
+from worker.queue.sender import Sender
+from worker.records import workshops
+from worker.records.database import Database
+from worker.records.migrate import migrate
+from worker.settings import Settings
+
+LOOPBACK = {"127.0.0.1", "::1", "localhost"}
+
+
+def make_app(settings: Settings) -> FastAPI:
+    """The application for these settings; its records are brought up to date on the way."""
+    database = Database(settings.database)
+    migrate(database)
+    queue = make_queue(settings)
+    local = workshops.ensure(database, workshops.LOCAL, time.time()) if settings.host in LOOPBACK else None
+    service = Service(settings, database, queue, Sender(database, queue, settings), local)
+
+    @asynccontextmanager
+    async def life(_app: FastAPI) -> AsyncIterator[None]:
+        service.sender.start()
+        yield
+        service.sender.stop()
+        database.close()
+
+    app = FastAPI(
+        title="Shot to Ship",
+        version="1",
+        summary="From order counts to a moulding campaign's last parcel.",
+        lifespan=life,
+        docs_url=None,
+        redoc_url=None,
+        openapi_url="/v1/openapi.json",
+    )
+    app.state.service = service
+    app.add_middleware(RequestIds)
+    problems.install(app)
+    openapi.install(app)
+    app.include_router(plans)
+    app.include_router(health.router)
+    return app

@@ -1,0 +1,52 @@
+"""A POST sent twice with the same Idempotency-Key is done once and answered twice the same."""
+
+import hashlib
+import json
+import re
+from collections.abc import Callable
+from typing import Annotated
+
+from fastapi import Header, Response
+from sqlalchemy import Connection
+
+from api.problems import BadRequest, Invalid
+from worker.records import answers
+
+IdempotencyKey = Annotated[
+    str | None,
+    Header(
+        description="any text of the client's own, up to 200 characters: a repeat with the same key and the "
+        "same body gets the first answer again",
+    ),
+]
+_FITS = re.compile(r"[\x21-\x7e]{1,200}")
+
+
+def once(
+    connection: Connection,
+    workshop_id: str,
+    key: str | None,
+    request: tuple[str, bytes],
+    now: float,
+    act: Callable[[], Response],
+) -> Response:
+    """`act`'s answer, or the one it gave the first time. request: path and body, which must be the same.
+
+    Runs inside the caller's transaction, so the answer is kept exactly when what it says was done.
+    """
+    if key is None:
+        return act()
+    if not _FITS.fullmatch(key):
+        raise BadRequest("`Idempotency-Key` takes 1 to 200 printable ASCII characters without spaces.")
+    digest = hashlib.sha256(request[0].encode() + b"\n" + request[1]).hexdigest()
+    earlier = answers.begin(connection, workshop_id, key, digest, now)
+    if earlier is None:
+        response = act()
+        headers = {k: v for k, v in response.headers.items() if k in {"location", "content-type", "etag"}}
+        body = bytes(response.body).decode()
+        answers.keep(connection, workshop_id, key, response.status_code, json.dumps(headers), body)
+        return response
+    if earlier.request_sha256 != digest:
+        raise Invalid("This `Idempotency-Key` was used with another request; use a new key for a new request.")
+    repeated = {**json.loads(earlier.headers), "Idempotent-Replay": "true"}
+    return Response(earlier.body, earlier.status, repeated)

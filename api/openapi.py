@@ -1,0 +1,33 @@
+"""The OpenAPI document: what FastAPI finds, and the schemas of bodies that are read by hand."""
+
+from typing import Any
+
+from fastapi import FastAPI
+from pydantic import BaseModel
+from pydantic.json_schema import models_json_schema
+
+from api.plans.schemas import PlanTitle
+from api.problems import ProblemDocument
+from planner.campaign import Campaign
+
+BODIES: list[type[BaseModel]] = [Campaign, PlanTitle, ProblemDocument]
+"""Models that routes name by `json_body` or `answers`; whoever adds such a route adds its model."""
+
+
+def install(app: FastAPI) -> None:
+    """Make `app.openapi` give the whole document, computed once."""
+    found = app.openapi
+
+    def openapi() -> dict[str, Any]:
+        if app.openapi_schema is None:
+            document = found()
+            schemas = document.setdefault("components", {}).setdefault("schemas", {})
+            _, definitions = models_json_schema(
+                [(model, "validation") for model in BODIES], ref_template="#/components/schemas/{model}"
+            )
+            for name, schema in definitions.get("$defs", {}).items():
+                schemas.setdefault(name, schema)
+            app.openapi_schema = document
+        return app.openapi_schema
+
+    app.openapi = openapi  # type: ignore[method-assign]

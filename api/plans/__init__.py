@@ -1,0 +1,1 @@
+"""Plans over HTTP: submit, watch, read, stop, cancel, plan anew, delete."""

@@ -1,0 +1,177 @@
+"""What can be done to a plan: rename, stop, cancel, plan anew, delete."""
+
+import time
+from collections.abc import Callable
+from typing import Annotated
+
+from anyio import to_thread
+from fastapi import APIRouter, Header, Request, Response
+from sqlalchemy import Connection
+
+from api.access import Submitter
+from api.bodies import BODY_REFUSALS, json_body, read_json, valid
+from api.idempotency import IdempotencyKey, once
+from api.plans import editions
+from api.plans.answers import state_response
+from api.plans.campaigns import read_campaign
+from api.plans.finding import PlanId, find_plan
+from api.plans.schemas import PlanState, PlanTitle
+from api.problems import (
+    BadRequest,
+    Changed,
+    Conflict,
+    Invalid,
+    InvalidCampaign,
+    NotFound,
+    PreconditionRequired,
+    answers,
+)
+from api.service import Service, TheService
+from planner.campaign import Campaign
+from worker.records import changing
+
+router = APIRouter(prefix="/v1/plans", tags=["plans"])
+IfMatch = Annotated[str | None, Header(description="the plan's ETag as you last saw it")]
+
+
+@router.patch(
+    "/{plan_id}",
+    response_model=PlanState,
+    summary="Rename a plan",
+    openapi_extra=json_body(PlanTitle),
+    responses=answers(NotFound, Changed, PreconditionRequired, *BODY_REFUSALS),
+)
+async def rename(
+    plan_id: PlanId, request: Request, service: TheService, caller: Submitter, if_match: IfMatch = None
+) -> Response:
+    """JSON Merge Patch (RFC 7396) of the title; needs If-Match."""
+    _, parsed = await read_json(request, 10_000, service.settings.deepest_body)
+    title = valid(PlanTitle, parsed).title
+
+    def change() -> Response:
+        with service.database.write() as connection:
+            editions.check(if_match, find_plan(connection, caller.workshop_id, plan_id), needed=True)
+            changing.retitle(connection, plan_id, title)
+            return state_response(find_plan(connection, caller.workshop_id, plan_id))
+
+    return await to_thread.run_sync(change)
+
+
+@router.post(
+    "/{plan_id}/stop",
+    status_code=202,
+    response_model=PlanState,
+    summary="Stop and keep the best plan so far",
+    responses=answers(NotFound, Conflict, Changed, Invalid, BadRequest),
+)
+def stop(
+    plan_id: PlanId,
+    request: Request,
+    service: TheService,
+    caller: Submitter,
+    if_match: IfMatch = None,
+    idempotency_key: IdempotencyKey = None,
+) -> Response:
+    """The worker hears it within a second and publishes the best plan it has."""
+    return _change(service, caller.workshop_id, plan_id, request, if_match, idempotency_key, changing.request_stop)
+
+
+@router.post(
+    "/{plan_id}/cancel",
+    status_code=202,
+    response_model=PlanState,
+    summary="Cancel",
+    responses=answers(NotFound, Conflict, Changed, Invalid, BadRequest),
+)
+def cancel(
+    plan_id: PlanId,
+    request: Request,
+    service: TheService,
+    caller: Submitter,
+    if_match: IfMatch = None,
+    idempotency_key: IdempotencyKey = None,
+) -> Response:
+    """Ends the plan at once, without a result."""
+    return _change(service, caller.workshop_id, plan_id, request, if_match, idempotency_key, changing.cancel)
+
+
+def _change(
+    service: Service,
+    workshop_id: str,
+    plan_id: str,
+    request: Request,
+    if_match: str | None,
+    idempotency_key: str | None,
+    change: Callable[[Connection, str, float], None],
+) -> Response:
+    now = time.time()
+    with service.database.write() as connection:
+
+        def act() -> Response:
+            row = find_plan(connection, workshop_id, plan_id)
+            editions.check(if_match, row)
+            try:
+                change(connection, plan_id, now)
+            except changing.AlreadyFinished:
+                raise Conflict(f"The plan is {row.status} already.") from None
+            return state_response(find_plan(connection, workshop_id, plan_id), 202)
+
+        return once(connection, workshop_id, idempotency_key, (request.url.path, b""), now, act)
+
+
+@router.post(
+    "/{plan_id}/revisions",
+    status_code=202,
+    response_model=PlanState,
+    summary="Plan anew from a changed campaign",
+    openapi_extra=json_body(Campaign),
+    responses=answers(*BODY_REFUSALS, InvalidCampaign, NotFound, Conflict, Changed, PreconditionRequired),
+)
+async def revise(
+    plan_id: PlanId,
+    request: Request,
+    service: TheService,
+    caller: Submitter,
+    if_match: IfMatch = None,
+    idempotency_key: IdempotencyKey = None,
+) -> Response:
+    """Queues the plan's next revision; earlier revisions stay. Needs If-Match."""
+    settings = service.settings
+    body, parsed = await read_json(request, settings.largest_body_bytes, settings.deepest_body)
+
+    def record() -> Response:
+        read = read_campaign(body, parsed, settings.largest_budget)
+        now = time.time()
+        with service.database.write() as connection:
+
+            def act() -> Response:
+                row = find_plan(connection, caller.workshop_id, plan_id)
+                editions.check(if_match, row, needed=True)
+                try:
+                    changing.plan_anew(
+                        connection, caller.workshop_id, plan_id, read.document, read.budget, read.queue, now
+                    )
+                except changing.StillOpen:
+                    raise Conflict(f"The plan is {row.status}; stop or cancel it first.") from None
+                queued = find_plan(connection, caller.workshop_id, plan_id)
+                return state_response(queued, 202, {"Location": f"/v1/plans/{plan_id}", "Retry-After": "1"})
+
+            return once(connection, caller.workshop_id, idempotency_key, (request.url.path, body), now, act)
+
+    accepted = await to_thread.run_sync(record)
+    service.sender.nudge()
+    return accepted
+
+
+@router.delete(
+    "/{plan_id}",
+    status_code=204,
+    summary="Delete a plan",
+    responses=answers(NotFound, Changed, Invalid),
+)
+def delete(plan_id: PlanId, service: TheService, caller: Submitter, if_match: IfMatch = None) -> Response:
+    """With its revisions and events; a plan still being made is cancelled by it."""
+    with service.database.write() as connection:
+        editions.check(if_match, find_plan(connection, caller.workshop_id, plan_id))
+        changing.remove(connection, plan_id)
+    return Response(status_code=204)

@@ -1,0 +1,93 @@
+"""GET /v1/plans: lists, plans, campaigns."""
+
+from typing import Annotated, Literal
+
+from fastapi import APIRouter, Header, Query, Response
+
+from api import negotiation
+from api.access import Reader
+from api.plans import editions
+from api.plans.answers import plan_response
+from api.plans.cursors import read_cursor, write_cursor
+from api.plans.finding import PlanId, find_plan
+from api.plans.lists import as_csv
+from api.plans.schemas import PlanAnswer, PlanPage, Status, state
+from api.problems import BadRequest, Conflict, Invalid, NotAcceptable, NotFound, answers
+from api.service import TheService
+from planner.campaign import Campaign
+from planner.plan import RunPlan
+from worker.records import reading
+
+router = APIRouter(prefix="/v1/plans", tags=["plans"])
+
+
+@router.get("", response_model=PlanPage, summary="List plans", responses=answers(BadRequest, Invalid))
+def list_plans(
+    service: TheService,
+    caller: Reader,
+    limit: Annotated[int, Query(ge=1, le=200)] = 50,
+    cursor: Annotated[str | None, Query(max_length=200, description="`next` of the page before")] = None,
+    status: Annotated[Status | None, Query()] = None,
+    title: Annotated[str | None, Query(max_length=200, pattern=r"^[^\x00]*$")] = None,
+    parent: Annotated[str | None, Query(max_length=40, pattern="^[0-9a-z]*$")] = None,
+) -> PlanPage:
+    """The workshop's plans, newest first, without the run plans themselves."""
+    before = read_cursor(cursor) if cursor else None
+    with service.database.read() as connection:
+        rows = reading.page(connection, caller.workshop_id, limit + 1, before, status, title, parent)
+    shown = rows[:limit]
+    more = len(rows) > limit
+    following = f"/v1/plans?limit={limit}&cursor={write_cursor(shown[-1].created_at, shown[-1].id)}" if more else None
+    return PlanPage(plans=[state(row) for row in shown], next=following)
+
+
+@router.get(
+    "/{plan_id}",
+    response_model=PlanAnswer,
+    summary="Read a plan",
+    responses={
+        200: {"content": {"text/csv": {"schema": {"type": "string"}}}},
+        304: {"description": "you have it as it is"},
+    }
+    | answers(NotFound, NotAcceptable, Conflict, Invalid),
+)
+def read_plan(
+    plan_id: PlanId,
+    service: TheService,
+    caller: Reader,
+    accept: Annotated[str | None, Header()] = None,
+    if_none_match: Annotated[str | None, Header()] = None,
+    list_: Annotated[Literal["runs", "packs"], Query(alias="list", description="which list text/csv gives")] = "runs",
+) -> Response:
+    """Status and progress while the plan is being made, the run plan as soon as there is one.
+
+    With `Accept: text/csv`: the run list, or with `?list=packs` the pack list.
+    """
+    form = negotiation.choose(accept, ["application/json", "text/csv"])
+    with service.database.read() as connection:
+        row = find_plan(connection, caller.workshop_id, plan_id)
+        if form == "application/json" and editions.unchanged(if_none_match, row):
+            return Response(status_code=304, headers={"ETag": editions.etag(row)})
+        newest = reading.newest_document(connection, plan_id)
+    if form == "application/json":
+        return plan_response(row, newest)
+    if newest is None:
+        raise Conflict(f"The plan is {row.status}; there is no run plan to list yet.")
+    text = as_csv(RunPlan.model_validate_json(newest[1]), list_)
+    headers = {"Content-Disposition": f'attachment; filename="{list_}.csv"', "Vary": "Accept"}
+    return Response(text, 200, headers, "text/csv")
+
+
+@router.get(
+    "/{plan_id}/campaign",
+    response_model=Campaign,
+    summary="The campaign a plan is made from",
+    responses=answers(NotFound),
+)
+def read_campaign_of(plan_id: PlanId, service: TheService, caller: Reader) -> Response:
+    """As it was sent."""
+    with service.database.read() as connection:
+        document = reading.campaign_document(connection, caller.workshop_id, plan_id)
+    if document is None:
+        raise NotFound("This workshop has no such plan.")
+    return Response(document, media_type="application/json")

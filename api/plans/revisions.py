@@ -1,0 +1,47 @@
+"""/v1/plans/{id}/revisions: every run plan that was published for a plan."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Path, Response
+
+from api.access import Reader
+from api.plans.finding import PlanId, find_plan
+from api.plans.schemas import RevisionList, RevisionState, moment
+from api.problems import Invalid, NotFound, answers
+from api.service import TheService
+from planner.plan import RunPlan
+from worker.records import reading
+
+router = APIRouter(prefix="/v1/plans", tags=["plans"])
+
+
+@router.get(
+    "/{plan_id}/revisions",
+    response_model=RevisionList,
+    summary="List revisions",
+    responses=answers(NotFound, Invalid),
+)
+def list_revisions(plan_id: PlanId, service: TheService, caller: Reader) -> RevisionList:
+    """Oldest first, without the run plans themselves."""
+    with service.database.read() as connection:
+        find_plan(connection, caller.workshop_id, plan_id)
+        rows = reading.revisions(connection, plan_id)
+    return RevisionList(revisions=[RevisionState(**row._asdict() | {"made_at": moment(row.made_at)}) for row in rows])
+
+
+@router.get(
+    "/{plan_id}/revisions/{number}",
+    response_model=RunPlan,
+    summary="Read a revision",
+    responses=answers(NotFound, Invalid),
+)
+def read_revision(
+    plan_id: PlanId, number: Annotated[int, Path(ge=1, le=1_000_000)], service: TheService, caller: Reader
+) -> Response:
+    """The run plan as it was published."""
+    with service.database.read() as connection:
+        find_plan(connection, caller.workshop_id, plan_id)
+        document = reading.document(connection, plan_id, number)
+    if document is None:
+        raise NotFound(f"The plan has no revision {number}.")
+    return Response(document, media_type="application/json")

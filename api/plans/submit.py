@@ -1,0 +1,104 @@
+"""POST /v1/plans: a campaign comes in and is written down."""
+
+import time
+from typing import Annotated
+
+from anyio import sleep, to_thread
+from fastapi import APIRouter, Header, Request, Response
+from sqlalchemy import Connection
+
+from api import negotiation
+from api.access import Submitter
+from api.bodies import BODY_REFUSALS, json_body, read_json
+from api.idempotency import IdempotencyKey, once
+from api.plans.answers import plan_response, state_response
+from api.plans.campaigns import ReadCampaign, read_campaign
+from api.plans.finding import find_plan
+from api.plans.schemas import PlanAnswer, PlanState
+from api.problems import InvalidCampaign, TooMany, answers
+from api.requests import request_id
+from api.service import Service, TheService
+from planner.campaign import Campaign
+from worker.records import reading, submitting
+from worker.records.submitting import Submission, TooManyBytes, TooManyOpenPlans
+
+router = APIRouter(prefix="/v1/plans", tags=["plans"])
+Prefer = Annotated[str | None, Header(description="`wait=N`: answer when the plan is finished, or after N seconds")]
+
+
+@router.post(
+    "",
+    status_code=202,
+    response_model=PlanState,
+    summary="Submit a campaign",
+    openapi_extra=json_body(Campaign),
+    responses={200: {"model": PlanAnswer, "description": "finished within `Prefer: wait`"}}
+    | answers(*BODY_REFUSALS, InvalidCampaign, TooMany),
+)
+async def submit(
+    request: Request,
+    service: TheService,
+    caller: Submitter,
+    idempotency_key: IdempotencyKey = None,
+    prefer: Prefer = None,
+) -> Response:
+    """Takes a campaign, writes it down, and has it planned.
+
+    202 means it is recorded and will be planned whatever happens to the machine; `Location` says where to look.
+    """
+    settings = service.settings
+    body, parsed = await read_json(request, settings.largest_body_bytes, settings.deepest_body)
+
+    def record() -> Response:
+        read = read_campaign(body, parsed, settings.largest_budget)
+        with service.database.write() as connection:
+            return once(
+                connection,
+                caller.workshop_id,
+                idempotency_key,
+                (request.url.path, body),
+                time.time(),
+                lambda: _submit(connection, caller.workshop_id, read),
+            )
+
+    accepted = await to_thread.run_sync(record)
+    service.sender.nudge()
+    wait = negotiation.preferred_wait(prefer)
+    if wait <= 0:
+        return accepted
+    return await _wait(service, caller.workshop_id, accepted, wait)
+
+
+def _submit(connection: Connection, workshop_id: str, read: ReadCampaign) -> Response:
+    submission = Submission(read.document, read.campaign.name, read.budget, read.queue, request_id=request_id.get())
+    try:
+        plan_id = submitting.submit(connection, workshop_id, submission, time.time())
+    except TooManyOpenPlans as error:
+        raise TooMany(f"{error}; wait until some are finished.", headers={"Retry-After": "30"}) from None
+    except TooManyBytes as error:
+        raise TooMany(f"{error}; delete plans you no longer need.") from None
+    row = find_plan(connection, workshop_id, plan_id)
+    return state_response(row, 202, {"Location": f"/v1/plans/{plan_id}", "Retry-After": "1"})
+
+
+async def _wait(service: Service, workshop_id: str, accepted: Response, seconds: float) -> Response:
+    """The finished plan, or the acceptance as it was when the time is over."""
+    plan_id = accepted.headers["location"].rpartition("/")[2]
+    until = time.monotonic() + seconds
+
+    def look() -> Response | None:
+        with service.database.read() as connection:
+            row = reading.find(connection, workshop_id, plan_id)
+            if row is None or not row.finished:
+                return None
+            headers = {"Location": f"/v1/plans/{plan_id}", "Preference-Applied": f"wait={seconds:.0f}"}
+            return plan_response(row, reading.newest_document(connection, plan_id), 200, headers)
+
+    pause = 0.1
+    while time.monotonic() < until:
+        await sleep(min(pause, max(0.0, until - time.monotonic())))
+        pause = min(pause * 1.3, 1.0)
+        finished = await to_thread.run_sync(look)
+        if finished is not None:
+            return finished
+    return accepted

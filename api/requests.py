@@ -1,0 +1,46 @@
+"""Every request has an id: in its answer, in its log lines, in the plan it submits, in the worker's lines."""
+
+import logging
+import re
+import time
+from contextvars import ContextVar
+
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from worker.records.ids import new_id
+
+request_id: ContextVar[str] = ContextVar("request_id", default="-")
+log = logging.getLogger(__name__)
+_OURS_OR_THEIRS = re.compile(rb"[A-Za-z0-9._-]{8,64}")
+
+
+class RequestIds:
+    """Takes X-Request-Id if it is harmless, makes one otherwise, and logs each request when it ends."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        given = dict(scope["headers"]).get(b"x-request-id", b"")
+        name = given.decode("ascii") if _OURS_OR_THEIRS.fullmatch(given) else new_id()
+        token = request_id.set(name)
+        begun, status = time.perf_counter(), 0
+
+        async def answer(message: Message) -> None:
+            nonlocal status
+            if message["type"] == "http.response.start":
+                status = message["status"]
+                message["headers"] = [*message["headers"], (b"x-request-id", name.encode())]
+            await send(message)
+
+        try:
+            await self.app(scope, receive, answer)
+        finally:
+            route = getattr(scope.get("route"), "path", "(none)")
+            taken = round((time.perf_counter() - begun) * 1000, 1)
+            facts = {"request": name, "method": scope["method"], "route": route, "status": status}
+            log.info("request", extra={**facts, "milliseconds": taken})
+            request_id.reset(token)

@@ -1,0 +1,31 @@
+"""What every request can reach: settings, records, the queue's sender."""
+
+from dataclasses import dataclass
+from typing import Annotated, Any, cast
+
+from celery import Celery
+from fastapi import Depends, Request
+
+from worker.queue.sender import Sender
+from worker.records.database import Database
+from worker.settings import Settings
+
+
+@dataclass(frozen=True)
+class Service:
+    """Made once at start. local_workshop: whose requests need no key; None off loopback."""
+
+    settings: Settings
+    database: Database
+    queue: Celery
+    sender: Sender
+    local_workshop: str | None
+
+
+async def service_of(request: Request) -> Service:
+    """The service that answers this request."""
+    return cast(Service, request.app.state.service)
+
+
+TheService = Annotated[Service, Depends(service_of)]
+Responses = dict[int | str, dict[str, Any]]

@@ -1,0 +1,169 @@
+"""Starts everything, restarts what falls over, ends everything."""
+
+import fcntl
+import json
+import logging
+import os
+import signal
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from types import TracebackType
+from typing import IO
+
+from worker.parents import die_with_parent
+from worker.queue import server
+from worker.settings import Settings
+
+log = logging.getLogger(__name__)
+Process = subprocess.Popen[bytes]
+
+
+class AlreadyServed(Exception):
+    """Another process serves this data folder; says where it listens."""
+
+
+@dataclass
+class Child:
+    """One process of the house. after: earliest time of the next start."""
+
+    name: str
+    start: Callable[[], Process]
+    process: Process | None = None
+    falls: int = 0
+    after: float = 0.0
+
+
+@dataclass
+class House:
+    """Use as a context: inside, everything runs; afterwards nothing does."""
+
+    settings: Settings
+    workers: tuple[str, ...] = ("small", "large,small")
+    """The queues of each worker: one is kept for small plans, so that a large one never starves them."""
+    children: list[Child] = field(default_factory=list)
+    _lock: IO[str] | None = None
+
+    @property
+    def url(self) -> str:
+        return f"http://{self.settings.host}:{self.settings.port}"
+
+    def __enter__(self) -> "House":
+        folder = self.settings.data.absolute()
+        folder.mkdir(parents=True, exist_ok=True)
+        self._take(folder)
+        port = self.settings.port or server.free_port()
+        cores = self.settings.cores_per_plan or max(1, (os.cpu_count() or 1) // len(self.workers))
+        self.settings = replace(self.settings, data=folder, port=port, cores_per_plan=cores)
+        try:
+            if not self.settings.redis_url:
+                address = server.address_in(folder)
+                self.settings = replace(self.settings, redis_url=address.url)
+                if not server.answers(address):
+                    self.children.append(Child("broker", lambda: server.start(folder, address)))
+            self.children.append(Child("api", lambda: self._python("api", "-m", "api", "listen")))
+            for number, queues in enumerate(self.workers, 1):
+                name = f"worker{number}"
+                arguments = ("-m", "worker", "--queues", queues, "--name", name)
+                self.children.append(
+                    Child(name, lambda name=name, arguments=arguments: self._python(name, *arguments))  # type: ignore[misc]
+                )
+            self.tend()
+            self._wait_until_ready()
+            self._tell()
+        except BaseException:
+            self.__exit__(None, None, None)
+            raise
+        return self
+
+    def tend(self) -> None:
+        """Start what does not run. A child that keeps falling is started less and less often."""
+        now = time.monotonic()
+        for child in self.children:
+            if child.process is not None and child.process.poll() is None:
+                continue
+            if child.process is not None:
+                child.falls += 1
+                child.after = now + min(30.0, 0.2 * 2 ** min(child.falls, 8)) if child.falls > 3 else now
+                log.warning("%s ended with %s, starting it again", child.name, child.process.returncode)
+                child.process = None
+            if now >= child.after:
+                child.process = child.start()
+
+    def __exit__(
+        self, _kind: type[BaseException] | None, _error: BaseException | None, _trace: TracebackType | None
+    ) -> None:
+        # The queue's server last: the others still want to tell it something while they end.
+        last = [child for child in self.children if child.name == "broker"]
+        first = [child for child in self.children if child.name != "broker"]
+        for group in (first, last):
+            for child in group:
+                _end(child.process, signal.SIGTERM)
+            for child in group:
+                _wait(child.process, 8)
+        if self._lock is not None:
+            self._lock.close()
+
+    def _take(self, folder: Path) -> None:
+        self._lock = (folder / "served.lock").open("a+")
+        try:
+            fcntl.flock(self._lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError:
+            self._lock.seek(0)
+            where = self._lock.read().strip() or "an address it has not told yet"
+            self._lock.close()
+            raise AlreadyServed(f"the folder {folder} is served already, at {where}") from None
+
+    def _tell(self) -> None:
+        assert self._lock is not None
+        self._lock.seek(0)
+        self._lock.truncate()
+        self._lock.write(self.url + "\n")
+        self._lock.flush()
+
+    def _python(self, name: str, *arguments: str) -> Process:
+        logs = self.settings.data / "logs"
+        logs.mkdir(exist_ok=True)
+        with (logs / f"{name}.log").open("ab") as out:
+            return subprocess.Popen(
+                [sys.executable, *arguments],
+                env=os.environ | self.settings.to_environment(),
+                stdin=subprocess.DEVNULL,
+                stdout=out,
+                stderr=out,
+                preexec_fn=die_with_parent,
+                process_group=0,
+            )
+
+    def _wait_until_ready(self) -> None:
+        until = time.monotonic() + 60
+        while time.monotonic() < until:
+            self.tend()
+            try:
+                with urllib.request.urlopen(f"{self.url}/v1/ready", timeout=2) as answer:
+                    if json.load(answer)["ready"]:
+                        return
+            except (OSError, urllib.error.HTTPError, ValueError):
+                pass
+            time.sleep(0.1)
+        raise TimeoutError(f"the service did not get ready; see {self.settings.data / 'logs'}")
+
+
+def _end(process: Process | None, sent: int) -> None:
+    if process is not None and process.poll() is None:
+        process.send_signal(sent)
+
+
+def _wait(process: Process | None, seconds: float) -> None:
+    if process is None:
+        return
+    try:
+        process.wait(seconds)
+    except subprocess.TimeoutExpired:
+        process.kill()
+        process.wait()

@@ -1,0 +1,92 @@
+"""JSON as RFC 8259 means it, without the surprises: no name twice, no NaN, not endless, not bottomless."""
+
+import json
+import math
+import re
+from typing import Any, NoReturn
+
+_TEXT = re.compile(rb'"(?:[^"\\]|\\.)*"', re.DOTALL)
+_BRACKETS = re.compile(rb"[\[\]{}]")
+_SURROGATE = re.compile(r"[\ud800-\udfff]")
+LONGEST_NUMBER = 40
+
+
+class NotJson(ValueError):
+    """What is wrong, in one sentence; line and column where known."""
+
+
+def parse(body: bytes, deepest: int) -> Any:
+    """The document in `body` (UTF-8).
+
+    Raises NotJson for anything that is not JSON, is nested deeper than `deepest`, says a name twice in one
+    object, has a number that is not finite or has more than 40 characters, or text that is not Unicode.
+    """
+    try:
+        text = body.decode("utf-8")
+    except UnicodeDecodeError as error:
+        raise NotJson(f"it is not UTF-8: byte {error.start} does not fit; save the file as UTF-8") from None
+    text = text.removeprefix("\ufeff")
+    _check_depth(body, deepest)
+    try:
+        return json.loads(
+            text,
+            object_pairs_hook=_object,
+            parse_constant=_no_constant,
+            parse_float=_float,
+            parse_int=_int,
+            strict=True,
+        )
+    except json.JSONDecodeError as error:
+        raise NotJson(f"line {error.lineno}, column {error.colno}: {error.msg}") from None
+    except RecursionError:
+        raise NotJson(f"it is nested deeper than {deepest} levels") from None
+
+
+def _check_depth(body: bytes, deepest: int) -> None:
+    depth = 0
+    for bracket in _BRACKETS.finditer(_TEXT.sub(b"", body)):
+        depth += 1 if bracket.group() in b"[{" else -1
+        if depth > deepest:
+            raise NotJson(f"it is nested deeper than {deepest} levels")
+
+
+def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    made: dict[str, Any] = {}
+    for name, value in pairs:
+        if name in made:
+            raise NotJson(f"the name {name[:60]!a} stands twice in one object; keep one of them")
+        _check_text(name)
+        _check_values(value)
+        made[name] = value
+    return made
+
+
+def _check_values(value: Any) -> None:
+    # Objects check their own; what is left are texts, alone or in lists.
+    if isinstance(value, str):
+        _check_text(value)
+    elif isinstance(value, list):
+        for item in value:
+            _check_values(item)
+
+
+def _check_text(text: str) -> None:
+    if "\x00" in text or _SURROGATE.search(text):
+        raise NotJson(f"the text {text[:40]!a} holds half a character or a null; retype it")
+
+
+def _no_constant(name: str) -> NoReturn:
+    raise NotJson(f"{name} is no number; leave the field out or write a number")
+
+
+def _float(text: str) -> float:
+    value = float(text)
+    if not math.isfinite(value) or len(text) > LONGEST_NUMBER:
+        raise NotJson(f"the number {text[:20]}... is out of all bounds")
+    return value
+
+
+def _int(text: str) -> int:
+    if len(text) > LONGEST_NUMBER:
+        raise NotJson(f"the number {text[:20]}... has more than {LONGEST_NUMBER} digits")
+    return int(text)

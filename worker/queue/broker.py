@@ -1,0 +1,73 @@
+"""The Celery application and every setting that decides what a crash may cost."""
+
+from celery import Celery
+
+from worker.settings import Settings
+
+SMALL, LARGE = "small", "large"
+QUEUES = (SMALL, LARGE)
+TASK = "shot-to-ship.plan"
+
+
+def make_queue(settings: Settings) -> Celery:
+    """A Celery application for these settings. Makes no connection yet."""
+    # Above the longest a task may take: a shorter one hands a running task out a second time.
+    longest = settings.largest_budget + 2 * settings.overrun_grace
+    transport = {
+        "visibility_timeout": longest * 2,
+        "unacked_restore_interval": 10,
+        "socket_timeout": 10,
+        "socket_connect_timeout": 3,
+        "socket_keepalive": True,
+        "health_check_interval": 10,
+    }
+    queue = Celery("shot-to-ship", broker=settings.redis_url, set_as_current=False)
+    queue.conf.update(
+        broker_transport_options=transport,
+        visibility_timeout=longest * 2,
+        result_backend_transport_options={"visibility_timeout": longest * 2},
+        broker_connection_retry_on_startup=True,
+        broker_connection_timeout=3,
+        broker_connection_max_retries=None,
+        accept_content=["json"],
+        task_serializer="json",
+        # The result is a row in the database. A result backend would block for long when Redis is away.
+        task_ignore_result=True,
+        result_backend=None,
+        # Taken off the queue when done. The row's lease and attempt, not the queue, say who may publish.
+        task_acks_late=True,
+        task_reject_on_worker_lost=False,
+        worker_cancel_long_running_tasks_on_connection_loss=False,
+        worker_prefetch_multiplier=1,
+        worker_max_tasks_per_child=200,
+        worker_soft_shutdown_timeout=10,
+        # Only a backstop: the task ends itself by its own deadline, never by an exception out of a signal.
+        task_time_limit=longest,
+        task_default_queue=SMALL,
+        task_create_missing_queues=True,
+        worker_hijack_root_logger=False,
+        worker_send_task_events=False,
+        enable_utc=True,
+    )
+    return queue
+
+
+def send(queue: Celery, plan_id: str, name: str) -> None:
+    """Put a plan's id into the queue of that name.
+
+    Raises kombu.exceptions.OperationalError soon, not late, when the server is away.
+    """
+    queue.send_task(
+        TASK,
+        args=[plan_id],
+        queue=name,
+        retry=False,
+        ignore_result=True,
+    )
+
+
+def depths(queue: Celery) -> dict[str, int]:
+    """Messages waiting in each queue; raises redis.exceptions.RedisError when the server is away."""
+    with queue.connection_for_write() as connection:
+        client = connection.default_channel.client
+        return {name: int(client.llen(name)) for name in QUEUES}

@@ -1,0 +1,78 @@
+"""Tells the queue about plans that wait: at once after a commit, and again when a message got lost."""
+
+import logging
+import threading
+import time
+from collections.abc import Callable
+
+from celery import Celery
+
+from worker.queue.broker import QUEUES, depths, send
+from worker.records import outbox
+from worker.records.database import Database
+from worker.settings import Settings
+
+log = logging.getLogger(__name__)
+
+
+def send_due(database: Database, queue: Celery, settings: Settings, clock: Callable[[], float] = time.time) -> int:
+    """Send every plan that is due; gives how many. A queue that is away leaves them due."""
+    now = clock()
+    with database.read() as connection:
+        fresh = outbox.due(connection, now, settings.resend_after, frozenset(QUEUES))
+    if not fresh:
+        return 0
+    # Only now ask the server: with nothing to send, a server that is away troubles nobody.
+    empty = frozenset(name for name, depth in depths(queue).items() if depth == 0)
+    with database.read() as connection:
+        items = outbox.due(connection, now, settings.resend_after, empty)
+    sent = 0
+    for item in items:
+        with database.write() as connection:
+            if not outbox.take(connection, item, clock(), settings.resend_after):
+                continue
+        try:
+            send(queue, item.plan_id, item.queue)
+        except Exception:
+            with database.write() as connection:
+                outbox.give_back(connection, item)
+            raise
+        sent += 1
+    return sent
+
+
+class Sender:
+    """A thread that keeps sending: nudged after each commit, and of its own accord every second."""
+
+    def __init__(self, database: Database, queue: Celery, settings: Settings) -> None:
+        self._database, self._queue, self._settings = database, queue, settings
+        self._nudged, self._ended = threading.Event(), threading.Event()
+        self._thread = threading.Thread(target=self._run, name="sender", daemon=True)
+
+    def start(self) -> None:
+        self._thread.start()
+
+    def nudge(self) -> None:
+        """There is something new to send. Never waits."""
+        self._nudged.set()
+
+    def stop(self) -> None:
+        self._ended.set()
+        self._nudged.set()
+        self._thread.join(timeout=5)
+
+    def _run(self) -> None:
+        away = False
+        while not self._ended.is_set():
+            self._nudged.clear()
+            try:
+                send_due(self._database, self._queue, self._settings)
+                if away:
+                    log.info("the queue is back")
+                away = False
+            except Exception as error:
+                # Redis or the database is away. Nothing is lost: what is due stays due.
+                if not away:
+                    log.warning("plans wait, the queue cannot be reached: %s", type(error).__name__)
+                away = True
+            self._nudged.wait(1.0)

@@ -1,0 +1,55 @@
+"""The one Celery task: a plan's id comes in, everything else is in the database."""
+
+import os
+import resource
+import signal
+import socket
+from typing import Any
+
+from celery import Celery
+from celery.signals import worker_process_init, worker_ready, worker_shutting_down
+
+from worker.parents import die_with_parent
+from worker.queue.broker import TASK
+from worker.queue.sender import Sender
+from worker.records.database import Database
+from worker.settings import Settings
+from worker.solving.job import Overran, Planner, work
+
+
+def add_task(queue: Celery, database: Database, settings: Settings, planner: Planner) -> None:
+    """Teach the application to plan."""
+
+    @queue.task(name=TASK)
+    def plan(plan_id: str) -> None:
+        try:
+            work(database, settings, plan_id, f"{socket.gethostname()}:{os.getpid()}", planner)
+        except Overran:
+            # The planner's thread cannot be ended; its process can. The plan is already recorded as failed.
+            os.kill(os.getpid(), signal.SIGKILL)
+
+
+def tend(queue: Celery, database: Database, settings: Settings) -> list[Any]:
+    """Wire what a worker does beside its tasks. The caller keeps what is returned: signals hold it weakly."""
+    sender = Sender(database, queue, settings)
+
+    def child_begins(**_: object) -> None:
+        die_with_parent()
+        _cap_memory(settings.memory_bytes_per_plan)
+
+    def begin(**_: object) -> None:
+        sender.start()
+
+    def end(**_: object) -> None:
+        sender.stop()
+
+    worker_process_init.connect(child_begins)
+    worker_ready.connect(begin)
+    worker_shutting_down.connect(end)
+    return [child_begins, begin, end]
+
+
+def _cap_memory(largest: int) -> None:
+    """From here on a plan that needs more gets a MemoryError instead of the whole machine."""
+    _, hard = resource.getrlimit(resource.RLIMIT_DATA)
+    resource.setrlimit(resource.RLIMIT_DATA, (largest, hard))

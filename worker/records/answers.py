@@ -1,0 +1,49 @@
+"""First answers to requests that carry an Idempotency-Key, kept for a day."""
+
+from typing import Any
+
+from sqlalchemy import Connection, Insert, Row, delete, select, update
+from sqlalchemy.dialects import postgresql, sqlite
+
+from worker.records.tables import Answer
+
+KEPT = 24 * 3600.0
+"""Seconds an answer is given again."""
+
+
+def begin(connection: Connection, workshop_id: str, key: str, digest: str, now: float) -> Row[Any] | None:
+    """The earlier answer to this key; None if this request is the first, which must call `keep`.
+
+    Two at once: the second waits here until the first one's transaction ends.
+    """
+    connection.execute(delete(Answer).where(Answer.created_at < now - KEPT))
+    dialect = sqlite if connection.dialect.name == "sqlite" else postgresql
+    statement: Insert = (
+        dialect.insert(Answer)
+        .values(
+            workshop_id=workshop_id,
+            key=key,
+            request_sha256=digest,
+            status=0,
+            headers="{}",
+            body="",
+            created_at=now,
+        )
+        .on_conflict_do_nothing()
+    )
+    if connection.execute(statement).rowcount == 1:
+        return None
+    return connection.execute(
+        select(Answer.request_sha256, Answer.status, Answer.headers, Answer.body).where(
+            Answer.workshop_id == workshop_id, Answer.key == key
+        )
+    ).one()
+
+
+def keep(connection: Connection, workshop_id: str, key: str, status: int, headers: str, body: str) -> None:
+    """Fill in the answer that `begin` made room for."""
+    connection.execute(
+        update(Answer)
+        .where(Answer.workshop_id == workshop_id, Answer.key == key)
+        .values(status=status, headers=headers, body=body)
+    )

@@ -1,0 +1,111 @@
+"""What a maker may do to a plan: stop it, cancel it, name it, plan it anew, delete it."""
+
+from sqlalchemy import Connection, delete, select, update
+
+from worker.records import deliveries, events
+from worker.records.submitting import OPEN, keep_campaign
+from worker.records.tables import Campaign, Plan, Revision
+
+
+class AlreadyFinished(Exception):
+    """The plan is neither waiting nor being made."""
+
+
+class StillOpen(Exception):
+    """The plan is waiting or being made."""
+
+
+def request_stop(connection: Connection, plan_id: str, now: float) -> None:
+    """Ask the worker to stop and keep the best plan it has. Asking twice is asking once."""
+    changed = connection.execute(
+        update(Plan)
+        .where(Plan.id == plan_id, Plan.status.in_(OPEN), Plan.stop_requested.is_(False))
+        .values(stop_requested=True, edition=Plan.edition + 1)
+    ).rowcount
+    if changed:
+        events.append(connection, plan_id, "stop-requested", {}, now)
+    elif _status(connection, plan_id) not in OPEN:
+        raise AlreadyFinished
+
+
+def cancel(connection: Connection, plan_id: str, now: float) -> None:
+    """End the plan at once; a worker that has it will find out and drop its work."""
+    changed = connection.execute(
+        update(Plan)
+        .where(Plan.id == plan_id, Plan.status.in_(OPEN))
+        .values(
+            status="cancelled",
+            ended_because="cancelled",
+            phase=None,
+            lease_until=None,
+            edition=Plan.edition + 1,
+            finished_at=now,
+        )
+    ).rowcount
+    if changed:
+        events.append(connection, plan_id, "cancelled", {}, now)
+        deliveries.announce(connection, plan_id, "cancelled", {}, now)
+    elif _status(connection, plan_id) != "cancelled":
+        raise AlreadyFinished
+
+
+def retitle(connection: Connection, plan_id: str, title: str) -> None:
+    """Give the plan another name."""
+    connection.execute(update(Plan).where(Plan.id == plan_id).values(title=title, edition=Plan.edition + 1))
+
+
+def plan_anew(
+    connection: Connection, workshop_id: str, plan_id: str, document: str, budget: float, queue: str, now: float
+) -> int:
+    """Queue the plan's next revision from a changed campaign; gives its number.
+
+    Raises StillOpen while the last one is not finished.
+    """
+    changed = connection.execute(
+        update(Plan)
+        .where(Plan.id == plan_id, Plan.status.not_in(OPEN))
+        .values(
+            campaign_id=keep_campaign(connection, workshop_id, document, now),
+            status="queued",
+            revision=_next_revision(connection, plan_id),
+            edition=Plan.edition + 1,
+            budget=budget,
+            queue=queue,
+            ended_because=None,
+            failure=None,
+            share=None,
+            losses=0,
+            sent_at=None,
+            stop_requested=False,
+            finished_at=None,
+        )
+        .returning(Plan.revision)
+    ).scalar()
+    if changed is None:
+        raise StillOpen
+    events.append(connection, plan_id, "queued", {"revision": changed, "queue": queue}, now)
+    return changed
+
+
+def _next_revision(connection: Connection, plan_id: str) -> int:
+    last = connection.execute(
+        select(Revision.number).where(Revision.plan_id == plan_id).order_by(Revision.number.desc()).limit(1)
+    ).scalar()
+    return (last or 0) + 1
+
+
+def remove(connection: Connection, plan_id: str) -> None:
+    """Delete a plan with its revisions and events, and its campaigns if no other plan uses them."""
+    used = select(Plan.campaign_id).where(Plan.id == plan_id)
+    revised = select(Revision.campaign_id).where(Revision.plan_id == plan_id)
+    campaigns = set(connection.execute(used.union(revised)).scalars())
+    connection.execute(delete(Plan).where(Plan.id == plan_id))
+    for campaign_id in sorted(campaigns):
+        others = select(Plan.id).where(Plan.campaign_id == campaign_id)
+        older = select(Revision.plan_id).where(Revision.campaign_id == campaign_id)
+        if connection.execute(others.union_all(older).limit(1)).first() is None:
+            connection.execute(delete(Campaign).where(Campaign.id == campaign_id))
+
+
+def _status(connection: Connection, plan_id: str) -> str | None:
+    return connection.execute(select(Plan.status).where(Plan.id == plan_id)).scalar()

@@ -1,0 +1,210 @@
+"""Who works on a plan, and whose result counts.
+
+A worker holds a plan by a lease it renews. Every write it makes is fenced: it changes a row only while the
+row still carries the attempt number the worker got with its claim. A worker that was thought dead and comes
+back finds its number gone and its work is dropped, so a plan made twice is published once.
+"""
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, Update, func, insert, select, update
+
+from worker.records import deliveries, events
+from worker.records.tables import Campaign, Plan, Revision, Workshop
+
+
+@dataclass(frozen=True)
+class Claim:
+    """A plan in this worker's hands. budget: seconds. attempt: the fence."""
+
+    plan_id: str
+    attempt: int
+    revision: int
+    campaign_id: str
+    document: str
+    budget: float
+    request_id: str | None
+
+
+@dataclass(frozen=True)
+class Published:
+    """What a finished revision puts into the records. Money in the campaign's currency."""
+
+    document: str
+    cost: float | None
+    bound: float | None
+    gap: float | None
+    ended_because: str
+    solve_seconds: float
+
+
+def claim(connection: Connection, plan_id: str, worker: str, now: float, lease: float, attempts: int) -> Claim | None:
+    """Take the plan if it waits, or if its worker's lease ran out; None if there is nothing to do.
+
+    A plan that lost `attempts` workers is failed instead of taking another one down.
+    """
+    row = connection.execute(
+        select(Plan, Campaign.document)
+        .join(Campaign, Campaign.id == Plan.campaign_id)
+        .where(Plan.id == plan_id)
+        .with_for_update(of=Plan)
+    ).one_or_none()
+    if row is None:
+        return None
+    lost = row.status == "running" and row.lease_until < now
+    if row.status != "queued" and not lost:
+        return None
+    losses = row.losses + lost
+    if losses >= attempts:
+        fail_plan(connection, plan_id, "lost", _lost(losses), now)
+        return None
+    if not lost and _running(connection, row.workshop_id, now) >= _may_run(connection, row.workshop_id):
+        return None
+    connection.execute(
+        update(Plan)
+        .where(Plan.id == plan_id)
+        .values(
+            status="running",
+            attempt=row.attempt + 1,
+            losses=losses,
+            lease_until=now + lease,
+            worker=worker,
+            phase="reading",
+            share=0.0,
+            started_at=now,
+        )
+    )
+    kind = "started-again" if lost else "started"
+    events.append(connection, plan_id, kind, {"attempt": row.attempt + 1, "revision": row.revision}, now)
+    return Claim(
+        plan_id,
+        row.attempt + 1,
+        row.revision,
+        row.campaign_id,
+        row.document,
+        row.budget,
+        row.request_id,
+    )
+
+
+def _lost(losses: int) -> list[dict[str, str]]:
+    return [
+        {
+            "pointer": "",
+            "message": f"{losses} workers were lost while they planned this campaign",
+            "remedy": "plan fewer colourways or orders at a time, or give the workers more memory",
+        }
+    ]
+
+
+def _running(connection: Connection, workshop_id: str, now: float) -> int:
+    return connection.execute(
+        select(func.count()).where(Plan.workshop_id == workshop_id, Plan.status == "running", Plan.lease_until >= now)
+    ).scalar_one()
+
+
+def _may_run(connection: Connection, workshop_id: str) -> int:
+    return connection.execute(select(Workshop.max_running_plans).where(Workshop.id == workshop_id)).scalar_one()
+
+
+def _held(mine: Claim) -> Update:
+    return update(Plan).where(Plan.id == mine.plan_id, Plan.attempt == mine.attempt, Plan.status == "running")
+
+
+def renew(connection: Connection, mine: Claim, now: float, lease: float) -> bool:
+    """Keep the plan a while longer; False if it is no longer mine."""
+    return connection.execute(_held(mine).values(lease_until=now + lease)).rowcount == 1
+
+
+def note_progress(connection: Connection, mine: Claim, progress: dict[str, Any], now: float) -> bool:
+    """Record how far it is; False if the plan is no longer mine."""
+    held = connection.execute(_held(mine).values(**progress)).rowcount == 1
+    if held:
+        events.append(connection, mine.plan_id, "progress", progress, now)
+    return held
+
+
+def standing(connection: Connection, mine: Claim) -> tuple[bool, bool]:
+    """Whether the plan is still mine, and whether somebody asked to stop it and keep the best."""
+    row = connection.execute(
+        select(Plan.stop_requested).where(
+            Plan.id == mine.plan_id, Plan.attempt == mine.attempt, Plan.status == "running"
+        )
+    ).one_or_none()
+    return (False, False) if row is None else (True, bool(row.stop_requested))
+
+
+def publish(connection: Connection, mine: Claim, result: Published, now: float) -> bool:
+    """Write the finished plan; False, with nothing written, if the plan is no longer mine."""
+    closed = connection.execute(
+        _held(mine).values(
+            status="done",
+            ended_because=result.ended_because,
+            phase=None,
+            share=1.0,
+            cost=result.cost,
+            bound=result.bound,
+            gap=result.gap,
+            lease_until=None,
+            edition=Plan.edition + 1,
+            finished_at=now,
+        )
+    )
+    if closed.rowcount != 1:
+        return False
+    connection.execute(
+        insert(Revision).values(
+            plan_id=mine.plan_id,
+            number=mine.revision,
+            campaign_id=mine.campaign_id,
+            document=result.document,
+            cost=result.cost,
+            bound=result.bound,
+            gap=result.gap,
+            solve_seconds=result.solve_seconds,
+            ended_because=result.ended_because,
+            made_at=now,
+        )
+    )
+    summary = {
+        "revision": mine.revision,
+        "because": result.ended_because,
+        "cost": result.cost,
+        "bound": result.bound,
+        "gap": result.gap,
+    }
+    _end(connection, mine.plan_id, "done", summary, now)
+    return True
+
+
+def fail(connection: Connection, mine: Claim, because: str, problems: list[dict[str, str]], now: float) -> bool:
+    """Record why there is no plan; False if the plan is no longer mine."""
+    held = connection.execute(_held(mine).values(lease_until=None)).rowcount == 1
+    if held:
+        fail_plan(connection, mine.plan_id, because, problems, now)
+    return held
+
+
+def fail_plan(connection: Connection, plan_id: str, because: str, problems: list[dict[str, str]], now: float) -> None:
+    """End a plan without a result. because: infeasible, broken-rules, stopped, overran, lost, fault."""
+    connection.execute(
+        update(Plan)
+        .where(Plan.id == plan_id)
+        .values(
+            status="failed",
+            ended_because=because,
+            failure=json.dumps(problems),
+            phase=None,
+            lease_until=None,
+            edition=Plan.edition + 1,
+            finished_at=now,
+        )
+    )
+    _end(connection, plan_id, "failed", {"because": because, "problems": problems}, now)
+
+
+def _end(connection: Connection, plan_id: str, kind: str, data: dict[str, Any], now: float) -> None:
+    events.append(connection, plan_id, kind, data, now)
+    deliveries.announce(connection, plan_id, kind, data, now)

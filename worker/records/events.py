@@ -1,0 +1,41 @@
+"""The story of each plan: numbered 1, 2, 3 ... without gaps, only ever added to."""
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, insert, select, update
+
+from worker.records.tables import Event, Plan
+
+ENDINGS = frozenset({"done", "failed", "cancelled"})
+"""Kinds after which nothing follows until somebody asks for a new revision."""
+
+
+@dataclass(frozen=True)
+class PlanEvent:
+    """number: from 1, per plan. at: seconds since 1970, UTC."""
+
+    number: int
+    kind: str
+    data: dict[str, Any]
+    at: float
+
+
+def append(connection: Connection, plan_id: str, kind: str, data: dict[str, Any], at: float) -> None:
+    """Add the plan's next event; its row is locked until the transaction ends, so numbers have no gap."""
+    number = connection.execute(
+        update(Plan).where(Plan.id == plan_id).values(last_event=Plan.last_event + 1).returning(Plan.last_event)
+    ).scalar_one()
+    connection.execute(insert(Event).values(plan_id=plan_id, number=number, kind=kind, data=json.dumps(data), at=at))
+
+
+def after(connection: Connection, plan_id: str, number: int, limit: int = 500) -> list[PlanEvent]:
+    """The plan's events that follow `number`, oldest first."""
+    rows = connection.execute(
+        select(Event.number, Event.kind, Event.data, Event.at)
+        .where(Event.plan_id == plan_id, Event.number > number)
+        .order_by(Event.number)
+        .limit(limit)
+    )
+    return [PlanEvent(row.number, row.kind, json.loads(row.data), row.at) for row in rows]

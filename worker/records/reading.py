@@ -1,0 +1,144 @@
+"""Plans as their workshop reads them. Every query names the workshop: another's plan does not exist."""
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, Row, select, tuple_
+
+from worker.records.tables import Campaign, Plan, Revision
+
+
+@dataclass(frozen=True)
+class PlanRow:
+    """A plan's standing. Times in seconds since 1970, UTC; money in the campaign's currency."""
+
+    id: str
+    title: str
+    status: str
+    ended_because: str | None
+    problems: list[dict[str, str]]
+    revision: int
+    edition: int
+    last_event: int
+    queue: str
+    budget: float
+    phase: str | None
+    share: float | None
+    cost: float | None
+    bound: float | None
+    gap: float | None
+    parent_id: str | None
+    stop_requested: bool
+    created_at: float
+    started_at: float | None
+    finished_at: float | None
+
+    @property
+    def finished(self) -> bool:
+        return self.status in {"done", "failed", "cancelled"}
+
+
+_COLUMNS = (
+    Plan.id,
+    Plan.title,
+    Plan.status,
+    Plan.ended_because,
+    Plan.failure,
+    Plan.revision,
+    Plan.edition,
+    Plan.last_event,
+    Plan.queue,
+    Plan.budget,
+    Plan.phase,
+    Plan.share,
+    Plan.cost,
+    Plan.bound,
+    Plan.gap,
+    Plan.parent_id,
+    Plan.stop_requested,
+    Plan.created_at,
+    Plan.started_at,
+    Plan.finished_at,
+)
+
+
+def _plan_row(row: Row[Any]) -> PlanRow:
+    values = row._asdict()
+    failure = values.pop("failure")
+    return PlanRow(problems=json.loads(failure) if failure else [], **values)
+
+
+def find(connection: Connection, workshop_id: str, plan_id: str) -> PlanRow | None:
+    """The workshop's plan of that id."""
+    row = connection.execute(select(*_COLUMNS).where(Plan.workshop_id == workshop_id, Plan.id == plan_id)).one_or_none()
+    return None if row is None else _plan_row(row)
+
+
+def page(
+    connection: Connection,
+    workshop_id: str,
+    limit: int,
+    before: tuple[float, str] | None = None,
+    status: str | None = None,
+    title: str | None = None,
+    parent_id: str | None = None,
+) -> list[PlanRow]:
+    """Newest first. before: the (created_at, id) of the last plan already seen."""
+    query = select(*_COLUMNS).where(Plan.workshop_id == workshop_id)
+    if before is not None:
+        query = query.where(tuple_(Plan.created_at, Plan.id) < tuple_(*before))
+    if status is not None:
+        query = query.where(Plan.status == status)
+    if title is not None:
+        query = query.where(Plan.title == title)
+    if parent_id is not None:
+        query = query.where(Plan.parent_id == parent_id)
+    query = query.order_by(Plan.created_at.desc(), Plan.id.desc()).limit(limit)
+    return [_plan_row(row) for row in connection.execute(query)]
+
+
+def document(connection: Connection, plan_id: str, number: int) -> str | None:
+    """The run plan published as that revision, as JSON text. The caller has checked whose plan it is."""
+    return connection.execute(
+        select(Revision.document).where(Revision.plan_id == plan_id, Revision.number == number)
+    ).scalar()
+
+
+def newest_document(connection: Connection, plan_id: str) -> tuple[int, str] | None:
+    """The newest published revision: its number and its JSON text."""
+    row = connection.execute(
+        select(Revision.number, Revision.document)
+        .where(Revision.plan_id == plan_id)
+        .order_by(Revision.number.desc())
+        .limit(1)
+    ).one_or_none()
+    return None if row is None else (row.number, row.document)
+
+
+def campaign_document(connection: Connection, workshop_id: str, plan_id: str) -> str | None:
+    """The campaign the plan's newest revision is made from, as JSON text."""
+    return connection.execute(
+        select(Campaign.document)
+        .join(Plan, Plan.campaign_id == Campaign.id)
+        .where(Plan.workshop_id == workshop_id, Plan.id == plan_id)
+    ).scalar()
+
+
+def revisions(connection: Connection, plan_id: str) -> list[Row[Any]]:
+    """Number, cost, bound, gap, ended_because, solve_seconds and made_at of each, oldest first."""
+    return list(
+        connection.execute(
+            select(
+                Revision.number,
+                Revision.cost,
+                Revision.bound,
+                Revision.gap,
+                Revision.ended_because,
+                Revision.solve_seconds,
+                Revision.made_at,
+            )
+            .where(Revision.plan_id == plan_id)
+            .order_by(Revision.number)
+        )
+    )

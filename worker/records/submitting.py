@@ -1,0 +1,107 @@
+"""How a plan comes into the records: accepted means written down."""
+
+import hashlib
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, func, insert, select
+
+from worker.records import events
+from worker.records.ids import new_id
+from worker.records.tables import Campaign, Plan, Revision, Workshop
+
+OPEN = ("queued", "running")
+
+
+class TooManyOpenPlans(Exception):
+    """The workshop's quota of unfinished plans is used up."""
+
+
+class TooManyBytes(Exception):
+    """The workshop's quota of stored bytes is used up."""
+
+
+@dataclass(frozen=True)
+class Submission:
+    """What a submitter asks for. budget: seconds of planning. queue: small or large."""
+
+    document: str
+    title: str
+    budget: float
+    queue: str
+    request_id: str | None = None
+    parent_id: str | None = None
+
+
+def submit(connection: Connection, workshop_id: str, submission: Submission, now: float) -> str:
+    """Write the campaign and its plan down, queued; gives the plan's id.
+
+    Raises TooManyOpenPlans or TooManyBytes when the workshop's quota is used up.
+    """
+    _within_quota(connection, workshop_id, len(submission.document))
+    campaign_id = keep_campaign(connection, workshop_id, submission.document, now)
+    plan_id = new_id()
+    connection.execute(
+        insert(Plan).values(
+            id=plan_id,
+            workshop_id=workshop_id,
+            campaign_id=campaign_id,
+            parent_id=submission.parent_id,
+            title=submission.title,
+            queue=submission.queue,
+            budget=submission.budget,
+            revision=1,
+            edition=1,
+            last_event=0,
+            status="queued",
+            attempt=0,
+            losses=0,
+            stop_requested=False,
+            request_id=submission.request_id,
+            created_at=now,
+        )
+    )
+    events.append(connection, plan_id, "queued", {"revision": 1, "queue": submission.queue}, now)
+    return plan_id
+
+
+def keep_campaign(connection: Connection, workshop_id: str, document: str, now: float) -> str:
+    """Store a campaign document, once per workshop and content; gives its id."""
+    digest = hashlib.sha256(document.encode()).hexdigest()
+    known = connection.execute(
+        select(Campaign.id).where(Campaign.workshop_id == workshop_id, Campaign.sha256 == digest)
+    ).scalar()
+    if known is not None:
+        return known
+    campaign_id = new_id()
+    connection.execute(
+        insert(Campaign).values(
+            id=campaign_id, workshop_id=workshop_id, sha256=digest, document=document, created_at=now
+        )
+    )
+    return campaign_id
+
+
+def _within_quota(connection: Connection, workshop_id: str, more_bytes: int) -> None:
+    quota = connection.execute(
+        select(Workshop.max_open_plans, Workshop.max_bytes).where(Workshop.id == workshop_id)
+    ).one()
+    unfinished = connection.execute(
+        select(func.count()).where(Plan.workshop_id == workshop_id, Plan.status.in_(OPEN))
+    ).scalar_one()
+    if unfinished >= quota.max_open_plans:
+        raise TooManyOpenPlans(f"{unfinished} plans are waiting or being made")
+    if stored_bytes(connection, workshop_id) + more_bytes > quota.max_bytes:
+        raise TooManyBytes(f"the workshop's {quota.max_bytes} bytes are used up")
+
+
+def stored_bytes(connection: Connection, workshop_id: str) -> int:
+    """Bytes of campaign and plan documents the workshop keeps here."""
+    campaigns = connection.execute(
+        select(func.coalesce(func.sum(func.length(Campaign.document)), 0)).where(Campaign.workshop_id == workshop_id)
+    ).scalar_one()
+    plans = connection.execute(
+        select(func.coalesce(func.sum(func.length(Revision.document)), 0))
+        .join(Plan, Plan.id == Revision.plan_id)
+        .where(Plan.workshop_id == workshop_id)
+    ).scalar_one()
+    return int(campaigns) + int(plans)

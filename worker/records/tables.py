@@ -1,0 +1,196 @@
+"""The tables. Times are seconds since 1970 in UTC; documents are JSON text, exactly as published."""
+
+from sqlalchemy import BigInteger, Boolean, Float, ForeignKey, Index, Integer, MetaData, String, Text
+from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
+
+ID = String(40)
+
+
+class Table(DeclarativeBase):
+    """Names every constraint, so that a migration can change it on either database."""
+
+    metadata = MetaData(
+        naming_convention={
+            "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+            "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+            "fk": "fk_%(table_name)s_%(column_0_N_name)s",
+            "pk": "pk_%(table_name)s",
+        }
+    )
+
+
+def _owner() -> Mapped[str]:
+    return mapped_column(ID, ForeignKey("workshops.id", ondelete="CASCADE"))
+
+
+class Workshop(Table):
+    """Whose data it is; every other row belongs to one, and no query leaves this out."""
+
+    __tablename__ = "workshops"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    name: Mapped[str] = mapped_column(String(200), unique=True)
+    created_at: Mapped[float] = mapped_column(Float)
+    max_requests_per_minute: Mapped[int] = mapped_column(Integer)
+    max_open_plans: Mapped[int] = mapped_column(Integer)
+    max_running_plans: Mapped[int] = mapped_column(Integer)
+    max_bytes: Mapped[int] = mapped_column(BigInteger)
+
+
+class Key(Table):
+    """An access key: only the hash of its secret is kept."""
+
+    __tablename__ = "keys"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    workshop_id: Mapped[str] = _owner()
+    label: Mapped[str] = mapped_column(String(200))
+    secret_sha256: Mapped[str] = mapped_column(String(64))
+    scopes: Mapped[str] = mapped_column(String(80))
+    created_at: Mapped[float] = mapped_column(Float)
+    revoked_at: Mapped[float | None] = mapped_column(Float)
+
+
+class Campaign(Table):
+    """A campaign document as it was sent; never changed, a new one is a new row."""
+
+    __tablename__ = "campaigns"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    workshop_id: Mapped[str] = _owner()
+    sha256: Mapped[str] = mapped_column(String(64))
+    document: Mapped[str] = mapped_column(Text)
+    created_at: Mapped[float] = mapped_column(Float)
+
+
+class Plan(Table):
+    """A plan being made or made: its place in the queue, who works on it, how it ended."""
+
+    __tablename__ = "plans"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    workshop_id: Mapped[str] = _owner()
+    campaign_id: Mapped[str] = mapped_column(ID, ForeignKey("campaigns.id"))
+    parent_id: Mapped[str | None] = mapped_column(ID)
+    title: Mapped[str] = mapped_column(String(200))
+    queue: Mapped[str] = mapped_column(String(20))
+    budget: Mapped[float] = mapped_column(Float)
+    revision: Mapped[int] = mapped_column(Integer)
+    edition: Mapped[int] = mapped_column(Integer)
+    """Rises with every change but progress: what If-Match compares."""
+    last_event: Mapped[int] = mapped_column(Integer)
+
+    status: Mapped[str] = mapped_column(String(20))
+    """queued, running, done, failed, cancelled"""
+    ended_because: Mapped[str | None] = mapped_column(String(40))
+    failure: Mapped[str | None] = mapped_column(Text)
+    phase: Mapped[str | None] = mapped_column(String(40))
+    share: Mapped[float | None] = mapped_column(Float)
+    cost: Mapped[float | None] = mapped_column(Float)
+    bound: Mapped[float | None] = mapped_column(Float)
+    gap: Mapped[float | None] = mapped_column(Float)
+
+    attempt: Mapped[int] = mapped_column(Integer)
+    losses: Mapped[int] = mapped_column(Integer)
+    """How many workers were lost with this plan in their hands; only the claim counts it up."""
+    lease_until: Mapped[float | None] = mapped_column(Float)
+    worker: Mapped[str | None] = mapped_column(String(200))
+    sent_at: Mapped[float | None] = mapped_column(Float)
+    stop_requested: Mapped[bool] = mapped_column(Boolean)
+
+    request_id: Mapped[str | None] = mapped_column(String(80))
+    created_at: Mapped[float] = mapped_column(Float)
+    started_at: Mapped[float | None] = mapped_column(Float)
+    finished_at: Mapped[float | None] = mapped_column(Float)
+
+    __table_args__ = (
+        Index("ix_plans_page", "workshop_id", "created_at", "id"),
+        Index("ix_plans_due", "status", "sent_at"),
+    )
+
+
+class Revision(Table):
+    """A published run plan. The unique pair is what makes a task run twice write one result."""
+
+    __tablename__ = "revisions"
+    plan_id: Mapped[str] = mapped_column(ID, ForeignKey("plans.id", ondelete="CASCADE"), primary_key=True)
+    number: Mapped[int] = mapped_column(Integer, primary_key=True)
+    campaign_id: Mapped[str] = mapped_column(ID, ForeignKey("campaigns.id"))
+    document: Mapped[str] = mapped_column(Text)
+    cost: Mapped[float | None] = mapped_column(Float)
+    bound: Mapped[float | None] = mapped_column(Float)
+    gap: Mapped[float | None] = mapped_column(Float)
+    solve_seconds: Mapped[float] = mapped_column(Float)
+    ended_because: Mapped[str] = mapped_column(String(40))
+    made_at: Mapped[float] = mapped_column(Float)
+
+
+class Event(Table):
+    """What happened to a plan, in order and without gaps; only ever added to."""
+
+    __tablename__ = "events"
+    plan_id: Mapped[str] = mapped_column(ID, ForeignKey("plans.id", ondelete="CASCADE"), primary_key=True)
+    number: Mapped[int] = mapped_column(Integer, primary_key=True)
+    kind: Mapped[str] = mapped_column(String(40))
+    data: Mapped[str] = mapped_column(Text)
+    at: Mapped[float] = mapped_column(Float)
+
+
+class PurgeEntry(Table):
+    """One real colour change from the floor, as the maker wrote it down."""
+
+    __tablename__ = "purge_log"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    workshop_id: Mapped[str] = _owner()
+    entry: Mapped[str] = mapped_column(Text)
+    created_at: Mapped[float] = mapped_column(Float)
+
+    __table_args__ = (Index("ix_purge_log_page", "workshop_id", "created_at", "id"),)
+
+
+class SetAside(Table):
+    """An order row that could not be read: kept with its reason until the maker deals with it."""
+
+    __tablename__ = "orders_set_aside"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    workshop_id: Mapped[str] = _owner()
+    upload_id: Mapped[str] = mapped_column(ID)
+    row_number: Mapped[int] = mapped_column(Integer)
+    reason: Mapped[str] = mapped_column(Text)
+    row: Mapped[str] = mapped_column(Text)
+    created_at: Mapped[float] = mapped_column(Float)
+
+    __table_args__ = (Index("ix_orders_set_aside_upload", "workshop_id", "upload_id", "row_number"),)
+
+
+class Webhook(Table):
+    """Where to tell a workshop's programs that a plan ended. The secret signs, so it is kept whole."""
+
+    __tablename__ = "webhooks"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    workshop_id: Mapped[str] = _owner()
+    url: Mapped[str] = mapped_column(Text)
+    secret: Mapped[str] = mapped_column(String(100))
+    created_at: Mapped[float] = mapped_column(Float)
+
+
+class Delivery(Table):
+    """One message to one webhook, until it was taken or given up."""
+
+    __tablename__ = "deliveries"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    webhook_id: Mapped[str] = mapped_column(ID, ForeignKey("webhooks.id", ondelete="CASCADE"))
+    body: Mapped[str] = mapped_column(Text)
+    tries: Mapped[int] = mapped_column(Integer)
+    next_try_at: Mapped[float | None] = mapped_column(Float, index=True)
+    """None: delivered or given up, see outcome."""
+    outcome: Mapped[str | None] = mapped_column(Text)
+
+
+class Answer(Table):
+    """The first answer to a POST with an Idempotency-Key, given again to every repeat."""
+
+    __tablename__ = "answers"
+    workshop_id: Mapped[str] = mapped_column(ID, ForeignKey("workshops.id", ondelete="CASCADE"), primary_key=True)
+    key: Mapped[str] = mapped_column(String(200), primary_key=True)
+    request_sha256: Mapped[str] = mapped_column(String(64))
+    status: Mapped[int] = mapped_column(Integer)
+    headers: Mapped[str] = mapped_column(Text)
+    body: Mapped[str] = mapped_column(Text)
+    created_at: Mapped[float] = mapped_column(Float, index=True)

@@ -1,0 +1,90 @@
+"""Everything the service can be told from outside, read once from the environment.
+
+Each setting is an environment variable named SHOT_TO_SHIP_ and the field's name in capitals.
+"""
+
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
+from pathlib import Path
+
+PREFIX = "SHOT_TO_SHIP_"
+
+
+@dataclass(frozen=True)
+class Settings:
+    """Seconds unless the name says otherwise; bytes where it says bytes."""
+
+    data: Path = Path(".shot-to-ship")
+    """Folder for the database, the broker's log and the logs of `./run serve`."""
+    database_url: str = field(default="", repr=False)
+    """SQLAlchemy address; empty: one SQLite file in the data folder."""
+    redis_url: str = field(default="", repr=False)
+    """Address of a Redis-protocol server; empty: `./run serve` starts one itself."""
+
+    host: str = "127.0.0.1"
+    port: int = 8000
+    """0: any free port."""
+
+    default_budget: float = 45.0
+    """Planning time a plan gets when the submitter names none."""
+    largest_budget: float = 3600.0
+    overrun_grace: float = 90.0
+    """How long past its budget a solve may run before its process is ended."""
+    heartbeat: float = 2.0
+    lease: float = 15.0
+    """A worker that is silent this long has lost its plan to the next one."""
+    attempts: int = 3
+    """A plan whose worker was lost this often fails instead of killing the next worker."""
+    resend_after: float = 6.0
+    """A queued plan that no queue holds is sent again after this long."""
+    memory_bytes_per_plan: int = 4 * 2**30
+    cores_per_plan: int = 0
+    """Threads one solve may use; 0: the machine's cores shared by the workers of `./run serve`."""
+
+    largest_body_bytes: int = 8 * 2**20
+    deepest_body: int = 32
+    allow_private_webhooks: bool = False
+
+    @classmethod
+    def from_environment(cls, environment: Mapping[str, str] | None = None) -> "Settings":
+        """Settings with every SHOT_TO_SHIP_ variable applied.
+
+        Raises ValueError for an unknown variable or a value that does not fit, naming the variable.
+        """
+        environment = os.environ if environment is None else environment
+        known = {f.name: f for f in fields(cls)}
+        given: dict[str, object] = {}
+        for variable, text in environment.items():
+            if not variable.startswith(PREFIX):
+                continue
+            name = variable.removeprefix(PREFIX).lower()
+            if name not in known:
+                raise ValueError(f"{variable} is not a setting; known: {', '.join(sorted(known))}")
+            given[name] = _read(variable, text, type(known[name].default))
+        return cls(**given)  # type: ignore[arg-type]
+
+    @property
+    def database(self) -> str:
+        """The database's address, whichever way it was given."""
+        return self.database_url or f"sqlite:///{(self.data / 'records.sqlite').absolute()}"
+
+    def to_environment(self) -> dict[str, str]:
+        """The variables that make `from_environment` give these settings again, for child processes."""
+        return {
+            PREFIX + f.name.upper(): str(value) for f in fields(self) if (value := getattr(self, f.name)) != f.default
+        }
+
+
+def _read(variable: str, text: str, kind: type) -> object:
+    if kind is bool:
+        if text.lower() in {"1", "true", "yes"}:
+            return True
+        if text.lower() in {"0", "false", "no", ""}:
+            return False
+        raise ValueError(f"{variable} must be true or false, not {text!r}")
+    try:
+        # pathlib.Path() makes a PosixPath; every other kind is its own constructor.
+        return Path(text) if issubclass(kind, Path) else kind(text)
+    except ValueError:
+        raise ValueError(f"{variable} must be a {kind.__name__}, not {text!r}") from None

@@ -1,0 +1,43 @@
+"""The planner's control as the worker implements it: a clock, a stop flag, the newest progress."""
+
+import threading
+import time
+from collections.abc import Callable
+
+from planner.control import Progress
+
+
+class WatchedControl:
+    """Called by the planner from whatever thread it likes; read by the task's main thread."""
+
+    def __init__(self, budget: float, clock: Callable[[], float] = time.monotonic) -> None:
+        """budget: seconds from now."""
+        self._clock = clock
+        self._end = clock() + budget
+        self._rounds_decide = False
+        self._stop = threading.Event()
+        self._latest: Progress | None = None
+
+    def should_stop(self) -> bool:
+        return self._stop.is_set()
+
+    def seconds_left(self) -> float | None:
+        return None if self._rounds_decide else max(0.0, self._end - self._clock())
+
+    def leave_to_rounds(self) -> None:
+        """The campaign's round budget decides, so that the plan is the same on any machine."""
+        self._rounds_decide = True
+
+    def report(self, progress: Progress) -> None:
+        # One reference, replaced: no lock to wait for, and nobody needs the ones in between.
+        self._latest = progress
+
+    def ask_to_stop(self) -> None:
+        self._stop.set()
+
+    def overran(self, grace: float) -> bool:
+        """Whether the budget ended more than `grace` seconds ago."""
+        return self._clock() > self._end + grace
+
+    def latest(self) -> Progress | None:
+        return self._latest

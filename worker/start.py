@@ -1,0 +1,47 @@
+"""A worker process: takes plan ids from the queue, plans in a child, and resends what got lost."""
+
+import argparse
+import logging
+import sys
+
+from worker.logs import log_as_json
+from worker.queue.broker import QUEUES, make_queue
+from worker.queue.tasks import add_task, tend
+from worker.records.database import Database
+from worker.records.migrate import migrate
+from worker.settings import Settings
+from worker.solving.job import Planner
+
+
+def main(planner: Planner) -> None:
+    """Run until told to end. planner: what turns a campaign into a run plan."""
+    options = argparse.ArgumentParser(prog="python -m worker", description=__doc__)
+    options.add_argument("--queues", default=",".join(QUEUES), help="queues to take from, first one first")
+    options.add_argument("--name", default="worker", help="the worker's name in the logs")
+    given = options.parse_args()
+    unknown = sorted(set(given.queues.split(",")) - set(QUEUES))
+    if unknown:
+        options.error(f"no such queue: {', '.join(unknown)}; there are {', '.join(QUEUES)}")
+    settings = Settings.from_environment()
+    if not settings.redis_url:
+        sys.exit("SHOT_TO_SHIP_REDIS_URL is not set: a worker needs the queue's address")
+    log_as_json(logging.INFO)
+    database = Database(settings.database)
+    migrate(database)
+    database.close()
+    queue = make_queue(settings)
+    add_task(queue, database, settings, planner)
+    kept = tend(queue, database, settings)
+    queue.worker_main(
+        [
+            "worker",
+            "--pool=prefork",
+            "--concurrency=1",
+            f"--queues={given.queues}",
+            f"--hostname={given.name}@%h",
+            "--without-gossip",
+            "--without-mingle",
+            "--loglevel=INFO",
+        ]
+    )
+    kept.clear()
