@@ -1,0 +1,1 @@
+"""The command for shells and scripts: a thin client of the API, and the demo."""

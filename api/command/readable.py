@@ -1,0 +1,88 @@
+"""A run plan as text for a terminal: when each tier leaves, what runs where, what is purged, what it costs."""
+
+from collections.abc import Iterable
+from datetime import datetime
+
+from planner.plan import RunPlan
+from planner.plan.document import Run
+
+
+def readable(plan: RunPlan) -> str:
+    """The plan in about as many lines as it has runs."""
+    parts = [
+        [plan.name, _outcome(plan), _verdict(plan)],
+        ["Tiers", *_columns(_tiers(plan))],
+        ["Runs", *_columns(_runs(plan))],
+        ["Purge", *_purges(plan)],
+        ["Cost", *_columns(_costs(plan))],
+        ["Cautions", *(f"  {caution.text} ({caution.source})" for caution in plan.cautions)],
+    ]
+    return "\n\n".join("\n".join(part) for part in parts if len(part) > 1)
+
+
+def _outcome(plan: RunPlan) -> str:
+    end = plan.outcome
+    return (
+        f"{end.total:,.2f} {plan.currency}; no plan can cost less than {end.lower_bound:,.2f} "
+        f"(gap {end.gap:.1%}); {end.ended}"
+    )
+
+
+def _verdict(plan: RunPlan) -> str:
+    if plan.audit is None:
+        return "not audited"
+    held = sum(rule.holds for rule in plan.audit.rules)
+    return f"audit: {held} of {len(plan.audit.rules)} rules hold"
+
+
+def _tiers(plan: RunPlan) -> Iterable[tuple[str, ...]]:
+    yield "tier", "parcels", "promised", "first dispatch", "last dispatch", "late"
+    for tier in plan.tiers:
+        late = f"{tier.late_parcels} parcels, {tier.days_late} days" if tier.days_late else "-"
+        promised = tier.promised.isoformat() if tier.promised else "-"
+        yield tier.tier, str(tier.parcels), promised, _day(tier.first_dispatch), _day(tier.last_dispatch), late
+
+
+def _runs(plan: RunPlan) -> Iterable[tuple[str, ...]]:
+    yield "press", "start", "end", "tool", "melts", "shots", "mount", "purge kg"
+    for run in plan.runs:
+        mount = f"{run.changeover.mount_seconds // 60} min" if run.changeover else "-"
+        purge = f"{_purge_kg(run):.2f}"
+        melts = " + ".join(run.melts)
+        yield run.press, _minute(run.start), _minute(run.end), run.tool, melts, str(run.shots), mount, purge
+
+
+def _purge_kg(run: Run) -> float:
+    return sum(purge.kg for purge in run.changeover.purges) if run.changeover else 0.0
+
+
+def _purges(plan: RunPlan) -> Iterable[str]:
+    purges = [purge for run in plan.runs if run.changeover for purge in run.changeover.purges]
+    low, high = sum(purge.kg_p10 for purge in purges), sum(purge.kg_p90 for purge in purges)
+    yield f"  {plan.purge_kg:.2f} kg in {len(purges)} changes, likely between {low:.2f} and {high:.2f} kg"
+    for basis in ("measured", "given", "estimated"):
+        of_basis = [purge.kg for purge in purges if purge.basis == basis]
+        if of_basis:
+            yield f"  {basis}: {sum(of_basis):.2f} kg in {len(of_basis)} changes"
+
+
+def _costs(plan: RunPlan) -> Iterable[tuple[str, ...]]:
+    for line in plan.costs:
+        yield line.what, f"{line.amount:,.2f}"
+    yield "total", f"{plan.outcome.total:,.2f} {plan.currency}"
+
+
+def _day(moment: datetime) -> str:
+    return moment.strftime("%a %Y-%m-%d")
+
+
+def _minute(moment: datetime) -> str:
+    return moment.strftime("%a %m-%d %H:%M")
+
+
+def _columns(rows: Iterable[tuple[str, ...]]) -> list[str]:
+    table = list(rows)
+    widths = [max(len(row[column]) for row in table) for column in range(len(table[0]))] if table else []
+    return [
+        "  " + "  ".join(f"{cell:<{width}}" for cell, width in zip(row, widths, strict=True)).rstrip() for row in table
+    ]
