@@ -4,7 +4,7 @@ import time
 from typing import Literal
 
 from fastapi import APIRouter, Response
-from pydantic import BaseModel
+from pydantic import BaseModel, Field
 
 from api.service import TheService
 from worker.queue.broker import depths
@@ -18,13 +18,14 @@ class Live(BaseModel):
 
 
 class Ready(BaseModel):
-    """records: reads and submissions work. queue: submitted plans reach a worker. workers: someone works."""
+    """Each is needed for the next: records, then the queue, then workers that were heard of lately."""
 
     ready: bool
-    records: bool
-    queue: bool
-    waiting: int | None
-    running: int | None
+    records: bool = Field(description="reads and submissions work")
+    queue: bool = Field(description="submitted plans reach a worker")
+    workers: int | None = Field(description="worker processes there; null: not known")
+    waiting: int | None = Field(description="plans that wait")
+    running: int | None = Field(description="plans being made")
 
 
 @router.get("/v1/live", response_model=Live, summary="Is the process alive?")
@@ -51,13 +52,14 @@ def ready(service: TheService, response: Response) -> Ready:
         queue = True
     except Exception:
         queue = False
-    both = counts is not None and queue
-    response.status_code = 200 if both else 503
+    everything = counts is not None and counts.workers > 0 and queue
+    response.status_code = 200 if everything else 503
     response.headers["Cache-Control"] = "no-store"
     return Ready(
-        ready=both,
+        ready=everything,
         records=counts is not None,
         queue=queue,
+        workers=counts.workers if counts else None,
         waiting=counts.waiting if counts else None,
         running=counts.running if counts else None,
     )

@@ -31,7 +31,7 @@ def main(planner: Planner) -> None:
     database.close()
     queue = make_queue(settings)
     add_task(queue, database, settings, planner)
-    kept = tend(queue, database, settings)
+    kept = tend(queue, database, settings, given.name, given.queues)
     queue.worker_main(
         [
             "worker",

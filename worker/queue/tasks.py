@@ -11,6 +11,7 @@ from celery.signals import worker_process_init, worker_ready, worker_shutting_do
 
 from worker.parents import die_with_parent
 from worker.queue.broker import TASK
+from worker.queue.presence import Presence
 from worker.queue.sender import Sender
 from worker.records.database import Database
 from worker.settings import Settings
@@ -29,19 +30,23 @@ def add_task(queue: Celery, database: Database, settings: Settings, planner: Pla
             os.kill(os.getpid(), signal.SIGKILL)
 
 
-def tend(queue: Celery, database: Database, settings: Settings) -> list[Any]:
+def tend(queue: Celery, database: Database, settings: Settings, name: str, queues: str) -> list[Any]:
     """Wire what a worker does beside its tasks. The caller keeps what is returned: signals hold it weakly."""
+    here = f"{name}@{socket.gethostname()}:{os.getpid()}"
     sender = Sender(database, queue, settings)
+    presence = Presence(database, here, queues)
 
     def child_begins(**_: object) -> None:
         die_with_parent()
         _cap_memory(settings.memory_bytes_per_plan)
 
     def begin(**_: object) -> None:
+        presence.start()
         sender.start()
 
     def end(**_: object) -> None:
         sender.stop()
+        presence.stop()
 
     worker_process_init.connect(child_begins)
     worker_ready.connect(begin)

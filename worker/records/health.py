@@ -1,18 +1,22 @@
-"""How much waits and how much is being worked on, over all workshops."""
+"""How much waits, how much is being worked on, and who is there to work, over all workshops."""
 
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, delete, func, insert, select, update
 
-from worker.records.tables import Plan
+from worker.records.tables import Plan, Worker
+
+SILENT = 15.0
+"""Seconds after which a worker that says nothing counts as gone."""
 
 
 @dataclass(frozen=True)
 class Counts:
-    """running: plans with a living lease."""
+    """running: plans with a living lease. workers: worker processes heard of lately."""
 
     waiting: int
     running: int
+    workers: int
 
 
 def counts(connection: Connection, now: float) -> Counts:
@@ -21,4 +25,18 @@ def counts(connection: Connection, now: float) -> Counts:
     running = connection.execute(
         select(func.count()).where(Plan.status == "running", Plan.lease_until >= now)
     ).scalar_one()
-    return Counts(waiting, running)
+    workers = connection.execute(select(func.count()).where(Worker.seen_at >= now - SILENT)).scalar_one()
+    return Counts(waiting, running, workers)
+
+
+def say_here(connection: Connection, worker: str, queues: str, now: float) -> None:
+    """The worker is there. Those silent for long are forgotten on the way."""
+    known = connection.execute(update(Worker).where(Worker.id == worker).values(seen_at=now)).rowcount
+    if not known:
+        connection.execute(delete(Worker).where(Worker.seen_at < now - 100 * SILENT))
+        connection.execute(insert(Worker).values(id=worker, queues=queues, seen_at=now))
+
+
+def say_gone(connection: Connection, worker: str) -> None:
+    """The worker ends."""
+    connection.execute(delete(Worker).where(Worker.id == worker))

@@ -132,6 +132,15 @@ class Event(Table):
     at: Mapped[float] = mapped_column(Float)
 
 
+class Worker(Table):
+    """A worker process and when it was last heard of; one that is silent long enough is forgotten."""
+
+    __tablename__ = "workers"
+    id: Mapped[str] = mapped_column(String(200), primary_key=True)
+    queues: Mapped[str] = mapped_column(String(80))
+    seen_at: Mapped[float] = mapped_column(Float)
+
+
 class PurgeEntry(Table):
     """One real colour change from the floor, as the maker wrote it down."""
 
