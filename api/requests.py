@@ -11,6 +11,7 @@ from worker.records.ids import new_id
 
 request_id: ContextVar[str] = ContextVar("request_id", default="-")
 log = logging.getLogger(__name__)
+_QUIET = {"/v1/live", "/v1/ready", "/v1/metrics"}
 _OURS_OR_THEIRS = re.compile(rb"[A-Za-z0-9._-]{8,64}")
 
 
@@ -42,5 +43,7 @@ class RequestIds:
             route = getattr(scope.get("route"), "path", "(none)")
             taken = round((time.perf_counter() - begun) * 1000, 1)
             facts = {"request": name, "method": scope["method"], "route": route, "status": status}
-            log.info("request", extra={**facts, "milliseconds": taken})
+            # Whoever watches the service's health asks every few seconds; that is no news.
+            level = logging.DEBUG if route in _QUIET else logging.INFO
+            log.log(level, "request", extra={**facts, "milliseconds": taken})
             request_id.reset(token)

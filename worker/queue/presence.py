@@ -31,7 +31,7 @@ class Presence:
             with self._database.write() as connection:
                 health.say_gone(connection, self._worker)
         except DBAPIError as error:
-            log.warning("cannot say goodbye: %s", type(error.orig).__name__)
+            log.warning("cannot say goodbye: %s", error.orig)
 
     def _run(self) -> None:
         while not self._ended.is_set():
@@ -39,5 +39,5 @@ class Presence:
                 with self._database.write() as connection:
                     health.say_here(connection, self._worker, self._queues, time.time())
             except DBAPIError as error:
-                log.warning("cannot reach the records: %s", type(error.orig).__name__)
+                log.warning("cannot reach the records: %s", error.orig)
             self._ended.wait(health.SILENT / 5)

@@ -109,7 +109,7 @@ def _watch(database: Database, settings: Settings, mine: Claim, control: Watched
                     claiming.note_progress(connection, mine, progress, time.time())
         except DBAPIError as error:
             # The database is away: think on. If the lease runs out meanwhile the fence will tell.
-            log.warning("cannot reach the records: %s", type(error.orig).__name__, extra={"plan": mine.plan_id})
+            log.warning("cannot reach the records: %s", error.orig, extra={"plan": mine.plan_id})
     return held
 
 
@@ -148,7 +148,7 @@ def _record(database: Database, settings: Settings, mine: Claim, thinking: Think
         except DBAPIError as error:
             if time.monotonic() > until:
                 raise
-            log.warning("cannot reach the records: %s", type(error.orig).__name__, extra={"plan": mine.plan_id})
+            log.warning("cannot reach the records: %s", error.orig, extra={"plan": mine.plan_id})
             time.sleep(0.5)
     log.info("written" if written else "superseded", extra={"plan": mine.plan_id, "attempt": mine.attempt})
 
