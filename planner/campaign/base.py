@@ -26,7 +26,7 @@ Count = Annotated[int, Field(ge=0, le=10_000_000)]
 
 def _wall_clock(moment: date | datetime) -> date | datetime:
     if isinstance(moment, datetime) and moment.tzinfo is not None:
-        raise ValueError("write wall-clock time without an offset, e.g. 2027-01-11T06:00")
+        raise ValueError("a moment with an offset; write wall-clock time without one, e.g. 2027-01-11T06:00")
     return moment
 
 

@@ -50,7 +50,7 @@ def spans(text: str) -> tuple[Span, ...]:
     found.sort(key=lambda s: s.start)
     for before, after in pairwise(found):
         if after.start < before.end:
-            raise ValueError(f"`{text}` has spans that overlap")
+            raise ValueError(f"`{text}` has spans that overlap; let each begin where the one before ends, or later")
     return tuple(found)
 
 

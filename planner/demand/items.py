@@ -108,11 +108,16 @@ def run_demands(campaign: Campaign) -> list[RunDemand]:
     return demands
 
 
-def _item(campaign: Campaign, tool: str, part: str, colours: tuple[str, ...], ordered: int) -> ItemDemand:
+def good_parts(campaign: Campaign, part: str, colours: tuple[str, ...], ordered: int) -> tuple[int, int, int]:
+    """Spares, stock, and the good parts still to be moulded of an item, from the number ordered."""
     made = campaign.parts[part]
     spares = ceil(round(ordered * made.spare_share, 9))
     stock = sum(s.count for s in made.stock if tuple(s.colours) == colours)
-    to_mould = max(0, ordered + spares - stock)
+    return spares, stock, max(0, ordered + spares - stock)
+
+
+def _item(campaign: Campaign, tool: str, part: str, colours: tuple[str, ...], ordered: int) -> ItemDemand:
+    spares, stock, to_mould = good_parts(campaign, part, colours, ordered)
     cavities = open_cavities(campaign, tool, part)
     shots = shots_for(to_mould, cavities, campaign.tools[tool].scrap_share, campaign.confidence) if to_mould else 0
     return ItemDemand(part, colours, ordered, spares, stock, to_mould, cavities, shots)

@@ -1,0 +1,51 @@
+"""Cross-checks of the campaign document: what pydantic cannot see because it takes two fields to contradict.
+
+Each module looks at one section and returns every problem it finds. Later checks skip what earlier ones refuse, so a
+single mistake isn't reported five times over.
+"""
+
+from planner.campaign.checks import (
+    benches,
+    dates,
+    forbidden_resins,
+    names,
+    orders,
+    presses,
+    products,
+    purging,
+    regions,
+    supply,
+    tools,
+)
+from planner.campaign.checks.needs import needs_of
+from planner.campaign.document import Campaign
+from planner.errors import Problem
+
+
+def check(campaign: Campaign) -> list[Problem]:
+    """Every contradiction in the campaign, each with a pointer to its field and a remedy; empty: it can be planned."""
+    early = [
+        *dates.check(campaign),
+        *names.check(campaign),
+        *regions.check(campaign),
+        *products.check(campaign),
+        *tools.check_shape(campaign),
+        *purging.check_entries(campaign),
+    ]
+    wrong_lines = orders.check(campaign)
+    early += wrong_lines.problems
+    needs = needs_of(campaign, wrong_lines.sound)
+    if dates.check(campaign):
+        return early  # no calendar can be laid out, so nothing that needs hours can be judged
+    return [
+        *early,
+        *tools.check_fit(campaign),
+        *presses.check(campaign, needs),
+        *forbidden_resins.check(campaign, needs),
+        *supply.check(campaign, needs),
+        *benches.check(campaign, needs),
+        *purging.check_appearance(campaign, needs),
+    ]
+
+
+__all__ = ["check"]

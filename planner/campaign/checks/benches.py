@@ -1,0 +1,80 @@
+"""Benches and pick-ups: whether they ever open, and whether the work and the parcels fit in."""
+
+from datetime import timedelta
+
+from planner.calendars.pickups import pickups
+from planner.campaign.benches import Bench
+from planner.campaign.checks.hours import REACH_DAYS, bench_hours, clock_of, person_seconds, spoken
+from planner.campaign.checks.needs import Needs
+from planner.campaign.document import Campaign
+from planner.campaign.pointers import pointer
+from planner.errors import Problem
+
+MOST_BATCHES = 20_000
+
+
+def check(campaign: Campaign, needs: Needs) -> list[Problem]:
+    """Assembly, packing, pick-ups."""
+    assembly = 60 * sum(campaign.products[p].assembly_minutes * n for (p, _), n in needs.units.items())
+    packing = 60 * sum(campaign.tiers[t].pack_minutes * n for t, n in needs.parcels.items())
+    return [
+        *_bench(campaign, "assembly", campaign.assembly, assembly),
+        *_bench(campaign, "packing", campaign.packing, packing),
+        *_pick_ups(campaign, sum(needs.parcels.values())),
+    ]
+
+
+def _bench(campaign: Campaign, section: str, bench: Bench, work: float) -> list[Problem]:
+    there = person_seconds(bench_hours(campaign, bench, bench.people))
+    if there == 0:
+        return [
+            Problem(
+                pointer(section, "hours"),
+                f"the {section} bench never opens",
+                'give it hours and people, e.g. {"mon-fri": "08:00-16:00 x2"}; mind `closed_days` and `on_dates`',
+            )
+        ]
+    if work > there:
+        return [
+            Problem(
+                pointer(section),
+                f"{section} takes {spoken(work)} of one person's work; "
+                f"the bench has {spoken(there)} in the next year and a half",
+                "check the minutes and order counts, or give the bench more people or hours",
+            )
+        ]
+    return []
+
+
+def _pick_ups(campaign: Campaign, parcels: int) -> list[Problem]:
+    rule = campaign.pick_ups
+    clock = clock_of(campaign)
+    moments = pickups(rule, campaign.closed_days, clock, REACH_DAYS)
+    if not moments:
+        return [
+            Problem(
+                pointer("pick_ups", "days"),
+                "no pick-up ever comes, so no parcel leaves",
+                "name weekdays under `days`, or dates from "
+                f"{clock.first_day + timedelta(days=1)} under `on_dates`; mind `closed_days` and `not_on`",
+            )
+        ]
+    if parcels > len(moments) * rule.parcels:
+        return [
+            Problem(
+                pointer("pick_ups", "parcels"),
+                f"{parcels} parcels cannot leave: {len(moments)} pick-ups in the next year and a half "
+                f"take {rule.parcels} each",
+                "let a pick-up take more parcels, or add pick-up days",
+            )
+        ]
+    if parcels > MOST_BATCHES * min(rule.parcels, campaign.packing.batch_parcels):
+        return [
+            Problem(
+                pointer("packing", "batch_parcels"),
+                f"{parcels} parcels in batches of {campaign.packing.batch_parcels} make more than {MOST_BATCHES} "
+                "pack batches",
+                "pack more parcels in one go",
+            )
+        ]
+    return []

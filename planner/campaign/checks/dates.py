@@ -1,0 +1,54 @@
+"""Dates that no calendar reaches."""
+
+from collections.abc import Iterator
+from datetime import date, datetime
+
+from pydantic import BaseModel
+
+from planner.campaign.document import Campaign
+from planner.campaign.pointers import pointer
+from planner.errors import Problem
+
+EARLIEST, LATEST = 1970, 2200
+LONGEST_LEAD_DAYS = 3650
+
+Steps = tuple[str | int, ...]
+
+
+def check(campaign: Campaign) -> list[Problem]:
+    """Years and lead times that must be slips of the pen; calendars could not be laid out for them."""
+    problems = [
+        Problem(pointer(*steps), f"{moment.isoformat()} is too far away to plan for", "check the year")
+        for steps, moment in _dates(campaign, ())
+        if not EARLIEST <= moment.year <= LATEST
+    ]
+    for section in ("resins", "colours", "pieces"):
+        for name, bought in getattr(campaign, section).items():
+            if bought.lead_days is not None and bought.lead_days > LONGEST_LEAD_DAYS:
+                problems.append(
+                    Problem(
+                        pointer(section, name, "lead_days"),
+                        f"`{name}` takes {bought.lead_days} days from order to door, more than ten years",
+                        "give calendar days from order to door",
+                    )
+                )
+    return problems
+
+
+def _dates(value: object, steps: Steps) -> Iterator[tuple[Steps, date]]:
+    """Every date and moment in a document, orders left aside (they hold none)."""
+    if isinstance(value, date | datetime):
+        yield steps, value
+    elif isinstance(value, BaseModel):
+        for field, info in type(value).model_fields.items():
+            if field != "orders":
+                yield from _dates(getattr(value, field), (*steps, info.alias or field))
+    elif isinstance(value, dict):
+        for key, item in value.items():
+            if isinstance(key, date):
+                yield (*steps, key.isoformat()), key
+            else:
+                yield from _dates(item, (*steps, key))
+    elif isinstance(value, list | tuple):
+        for n, item in enumerate(value):
+            yield from _dates(item, (*steps, n))

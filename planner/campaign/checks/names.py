@@ -1,0 +1,129 @@
+"""Ids that name nothing."""
+
+from collections.abc import Iterator
+from difflib import get_close_matches
+from typing import NamedTuple
+
+from planner.campaign.document import Campaign
+from planner.campaign.pointers import pointer
+from planner.errors import Problem
+
+SINGULAR = {
+    "presses": "press",
+    "tools": "tool",
+    "resins": "resin",
+    "colours": "colour",
+    "parts": "part",
+    "pieces": "bought-in piece",
+    "products": "product",
+    "tiers": "tier",
+}
+
+Steps = tuple[str | int, ...]
+
+
+class Mention(NamedTuple):
+    """A place in the document that names something of a section."""
+
+    steps: Steps
+    section: str
+    name: str
+
+
+def check(campaign: Campaign) -> list[Problem]:
+    """Every id outside the order lines that names nothing."""
+    return [
+        unknown(campaign, mention.steps, mention.section, mention.name)
+        for mention in _mentions(campaign)
+        if mention.name not in getattr(campaign, mention.section)
+    ]
+
+
+def unknown(campaign: Campaign, steps: Steps, section: str, name: str) -> Problem:
+    """The problem of an id that is not in its section, with the nearest that is."""
+    known = sorted(getattr(campaign, section))
+    near = get_close_matches(name, known, n=1)
+    if near:
+        remedy = f"did you mean `{near[0]}`? Otherwise add it to `{section}`"
+    elif known:
+        shown = ", ".join(f"`{k}`" for k in known[:8]) + (", ..." if len(known) > 8 else "")
+        remedy = f"use one of {shown}, or add it to `{section}`"
+    else:
+        remedy = f"add it to `{section}`"
+    return Problem(pointer(*steps), f"there is no {SINGULAR[section]} `{name}`", remedy)
+
+
+def _mentions(campaign: Campaign) -> Iterator[Mention]:
+    yield from _workshop(campaign)
+    yield from _goods(campaign)
+    yield from _purging(campaign)
+
+
+def _melt(steps: Steps, melt: str | None) -> Iterator[Mention]:
+    if melt:
+        resin, colour = melt.split("/")
+        yield Mention(steps, "resins", resin)
+        yield Mention(steps, "colours", colour)
+
+
+def _workshop(campaign: Campaign) -> Iterator[Mention]:
+    for name, press in campaign.presses.items():
+        here: Steps = ("presses", name)
+        if press.tool is not None:
+            yield Mention((*here, "tool"), "tools", press.tool)
+        for k, barrel in enumerate(press.barrels):
+            yield from _melt((*here, "barrels", k, "holds"), barrel.holds)
+        for n, begun in enumerate(press.begins_with):
+            yield Mention((*here, "begins_with", n, "tool"), "tools", begun.tool)
+            for k, colour in enumerate(begun.colours):
+                yield Mention((*here, "begins_with", n, "colours", k), "colours", colour)
+    for name, tool in campaign.tools.items():
+        for part in tool.cavities:
+            yield Mention(("tools", name, "cavities", part), "parts", part)
+        for n, at in enumerate(tool.presses):
+            yield Mention(("tools", name, "presses", n), "presses", at)
+
+
+def _goods(campaign: Campaign) -> Iterator[Mention]:
+    for name, resin in campaign.resins.items():
+        if resin.natural_colour is not None:
+            yield Mention(("resins", name, "natural_colour"), "colours", resin.natural_colour)
+    for n, pair in enumerate(campaign.forbidden_pairs):
+        yield Mention(("forbidden_pairs", n, "one"), "resins", pair.one)
+        yield Mention(("forbidden_pairs", n, "other"), "resins", pair.other)
+    for name, part in campaign.parts.items():
+        for k, barrel in enumerate(part.barrels):
+            yield Mention(("parts", name, "barrels", k, "resin"), "resins", barrel.resin)
+        for n, stock in enumerate(part.stock):
+            for k, colour in enumerate(stock.colours):
+                yield Mention(("parts", name, "stock", n, "colours", k), "colours", colour)
+    for name, product in campaign.products.items():
+        for used in product.parts:
+            yield Mention(("products", name, "parts", used), "parts", used)
+        for piece in product.pieces:
+            yield Mention(("products", name, "pieces", piece), "pieces", piece)
+        for colourway, colours_of in product.colourways.items():
+            for used, colours in colours_of.items():
+                for k, colour in enumerate(colours):
+                    yield Mention(("products", name, "colourways", colourway, used, k), "colours", colour)
+    for name, tier in campaign.tiers.items():
+        for made in tier.units:
+            yield Mention(("tiers", name, "units", made), "products", made)
+        for piece in tier.pieces:
+            yield Mention(("tiers", name, "pieces", piece), "pieces", piece)
+
+
+def _purging(campaign: Campaign) -> Iterator[Mention]:
+    for n, given in enumerate(campaign.purging.given):
+        here: Steps = ("purging", "given", n)
+        yield from _melt((*here, "from"), given.from_)
+        yield from _melt((*here, "to"), given.to)
+        if given.press is not None:
+            yield Mention((*here, "press"), "presses", given.press)
+    for n, logged in enumerate(campaign.purging.log):
+        here = ("purging", "log", n)
+        yield from _melt((*here, "from"), logged.from_)
+        yield from _melt((*here, "to"), logged.to)
+        yield Mention((*here, "press"), "presses", logged.press)
+        if logged.tool is not None:
+            yield Mention((*here, "tool"), "tools", logged.tool)

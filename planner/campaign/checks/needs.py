@@ -1,0 +1,84 @@
+"""What the sound part of a campaign asks for: units, runs, pieces. Figures as low as the plan's or lower."""
+
+from collections import Counter
+from dataclasses import dataclass
+from math import floor
+
+from planner.campaign.document import Campaign
+from planner.campaign.fit import resins_of
+from planner.campaign.orders import OrderLine
+from planner.demand.items import good_parts, open_cavities, ordered_items, units_of
+
+RunKey = tuple[str, tuple[str, ...]]
+"""A tool and its colours."""
+
+
+@dataclass(frozen=True)
+class Needs:
+    """What is asked for at the very least.
+
+    units: (product, colourway) -> units. runs: (tool, colours) -> shots. melts: (tool, colours) -> `resin/colour` per
+    barrel. pieces: piece -> number. parcels: tier -> orders. whole: no order line had to be left out.
+    """
+
+    units: Counter[tuple[str, str]]
+    runs: dict[RunKey, float]
+    melts: dict[RunKey, tuple[str, ...]]
+    pieces: Counter[str]
+    parcels: Counter[str]
+    whole: bool
+
+
+def needs_of(campaign: Campaign, lines: list[OrderLine]) -> Needs:
+    """Explode the order lines given; products with unfinished colourways and parts without one tool are left out."""
+    finished = {product for product in campaign.products if _whole(campaign, product)}
+    usable = [line for line in lines if finished.issuperset(line.units) and finished.issuperset(line.extra_units)]
+    units: Counter[tuple[str, str]] = Counter()
+    pieces: Counter[str] = Counter()
+    parcels: Counter[str] = Counter()
+    for line in usable:
+        parcels[line.tier] += line.count
+        for piece, n in (*campaign.tiers[line.tier].pieces.items(), *line.extra_pieces.items()):
+            pieces[piece] += n * line.count
+        for unit, n in units_of(line).items():
+            units[unit] += n * line.count
+    for (product, _), count in units.items():
+        for piece, n in campaign.products[product].pieces.items():
+            pieces[piece] += n * count
+    runs, melts = _runs(campaign, usable)
+    return Needs(units, runs, melts, pieces, parcels, len(usable) == len(campaign.orders))
+
+
+def _whole(campaign: Campaign, product: str) -> bool:
+    """Whether every colourway says the colours of every part, one per barrel."""
+    made = campaign.products[product]
+    return all(
+        part in campaign.parts and len(colours_of.get(part, [])) == len(campaign.parts[part].barrels)
+        for colours_of in made.colourways.values()
+        for part in made.parts
+    )
+
+
+def _runs(campaign: Campaign, lines: list[OrderLine]) -> tuple[dict[RunKey, float], dict[RunKey, tuple[str, ...]]]:
+    makers: dict[str, list[str]] = {}
+    for tool in sorted(campaign.tools):
+        for part in campaign.tools[tool].cavities:
+            makers.setdefault(part, []).append(tool)
+    ordered = ordered_items(campaign.model_copy(update={"orders": lines}))
+    runs: dict[RunKey, float] = {}
+    melts: dict[RunKey, tuple[str, ...]] = {}
+    for (part, colours), number in sorted(ordered.items()):
+        *_, needed = good_parts(campaign, part, colours, number)
+        if needed == 0 or len(makers.get(part, [])) != 1:
+            continue
+        tool = makers[part][0]
+        resins = resins_of(campaign, campaign.tools[tool]) or []
+        cavities = open_cavities(campaign, tool, part)
+        if cavities < 1 or len(resins) != len(colours):
+            continue
+        # Expected start quantity Q / (1 - q) (Groover), less one part: what half the runs would do with.
+        moulded = max(needed, floor(needed / (1 - campaign.tools[tool].scrap_share)) - 1)
+        key = (tool, colours)
+        runs[key] = max(runs.get(key, 0.0), moulded / cavities)
+        melts[key] = tuple(f"{r}/{c}" for r, c in zip(resins, colours, strict=True))
+    return runs, melts

@@ -1,0 +1,143 @@
+"""Presses: hours, what is mounted, what they begin with, and whether changeovers and work fit into their hours."""
+
+from collections import Counter
+from math import ceil
+
+from planner.campaign.checks.hours import longest, person_seconds, press_hours, spoken
+from planner.campaign.checks.needs import Needs, RunKey
+from planner.campaign.document import Campaign
+from planner.campaign.fit import fitting, misfits
+from planner.campaign.pointers import pointer
+from planner.errors import Problem
+
+
+def check(campaign: Campaign, needs: Needs) -> list[Problem]:
+    """All presses, with their hours laid out once."""
+    open_ = {press: press_hours(campaign, press) for press in campaign.presses}
+    problems = [*_never_open(campaign, {p: bool(s) for p, s in open_.items()}), *_mounted(campaign)]
+    problems += _begins(campaign, needs)
+    tools = sorted({tool for tool, _ in needs.runs})
+    longest_of = {press: longest(s) for press, s in open_.items()}
+    total_of = {press: person_seconds(s) for press, s in open_.items()}
+    for tool in tools:
+        presses = [press for press in fitting(campaign, tool) if longest_of[press]]
+        if not presses:
+            continue  # reported where the tool fits nowhere, or its presses never open
+        short = [p for p in presses if _changeover(campaign, tool, p) > longest_of[p]]
+        if len(short) == len(presses):
+            problems += [_too_long(campaign, tool, press, longest_of[press]) for press in presses]
+        else:
+            problems += _too_much(campaign, needs, tool, {p: total_of[p] for p in presses})
+    return problems
+
+
+def _never_open(campaign: Campaign, opens: dict[str, bool]) -> list[Problem]:
+    return [
+        Problem(
+            pointer("presses", press, "hours"),
+            f"press `{press}` never opens",
+            'give it hours, e.g. {"mon-fri": "06:00-14:00"}, or take it out; mind `closed_days` and `on_dates`',
+        )
+        for press in campaign.presses
+        if not opens[press]
+    ]
+
+
+def _mounted(campaign: Campaign) -> list[Problem]:
+    problems = []
+    at: dict[str, str] = {}
+    for name, press in campaign.presses.items():
+        if press.tool is not None and press.tool in at:
+            problems.append(
+                Problem(
+                    pointer("presses", name, "tool"),
+                    f"tool `{press.tool}` is mounted in press `{at[press.tool]}` and in press `{name}`",
+                    "a tool is in one press at a time: take it out of one",
+                )
+            )
+        elif press.tool is not None:
+            at[press.tool] = name
+    return problems
+
+
+def _begins(campaign: Campaign, needs: Needs) -> list[Problem]:
+    """Runs begun or pinned must be runs the plan has, on presses their tools fit."""
+    problems = []
+    seen: Counter[RunKey] = Counter()
+    for name, press in campaign.presses.items():
+        for n, begun in enumerate(press.begins_with):
+            tool = campaign.tools.get(begun.tool)
+            if tool is None:
+                continue
+            here = pointer("presses", name, "begins_with", n)
+            against = misfits(campaign, begun.tool, name)
+            if against:
+                problems.append(
+                    Problem(
+                        f"{here}/tool",
+                        f"press `{name}` begins with tool `{begun.tool}`, which doesn't fit: {'; '.join(against)}",
+                        "pin it on a press it fits, or take it out",
+                    )
+                )
+            run: RunKey = (begun.tool, tuple(begun.colours))
+            seen[run] += 1
+            if run not in needs.runs and needs.whole:
+                wanted = sorted(" + ".join(colours) for other, colours in needs.runs if other == begun.tool)
+                listed = ", ".join(f"`{w}`" for w in wanted[:8]) or "none"
+                problems.append(
+                    Problem(
+                        f"{here}/colours",
+                        f"press `{name}` begins with `{begun.tool}` in {' + '.join(begun.colours)}, "
+                        "which no order asks for",
+                        f"colours still to be moulded with this tool: {listed}",
+                    )
+                )
+            elif seen[run] > 1:
+                problems.append(
+                    Problem(
+                        here,
+                        f"`{begun.tool}` in {' + '.join(begun.colours)} is begun twice",
+                        "name each run once: it is moulded in one go",
+                    )
+                )
+    return problems
+
+
+def _changeover(campaign: Campaign, tool: str, press: str) -> int:
+    """Seconds a stretch must hold at the least: warm-up, mount (unless it is in the press) and start-up shots.
+
+    A tool that is in the press already must at least get a second of production after a restart.
+    """
+    mould, machine = campaign.tools[tool], campaign.presses[press]
+    mount = 1 / 60 if machine.tool == tool else mould.mount_minutes
+    return ceil((machine.restart_minutes + mount) * 60 + mould.startup_shots * mould.cycle_s / machine.efficiency)
+
+
+def _too_long(campaign: Campaign, tool: str, press: str, stretch: int) -> Problem:
+    mould, machine = campaign.tools[tool], campaign.presses[press]
+    needs = _changeover(campaign, tool, press)
+    return Problem(
+        pointer("presses", press, "hours"),
+        f"a changeover to tool `{tool}` takes {spoken(needs)} on press `{press}` "
+        f"({machine.restart_minutes:g} min warm-up, mount, {mould.startup_shots} start-up shots), "
+        f"but the press is never open longer than {spoken(stretch)} at a time",
+        f"open the press for at least {spoken(needs)} on some days, or shorten the changeover",
+    )
+
+
+def _too_much(campaign: Campaign, needs: Needs, tool: str, hours: dict[str, int]) -> list[Problem]:
+    """Work that the tool's presses could not do within reach, even with nothing else to do."""
+    shots = sum(n for (other, _), n in needs.runs.items() if other == tool)
+    best = max(campaign.presses[p].efficiency for p in hours)
+    work = shots * campaign.tools[tool].cycle_s / best
+    # One tool is in one press at a time, so the hours of several presses add up to no more than day and night.
+    if work <= sum(hours.values()):
+        return []
+    return [
+        Problem(
+            pointer("tools", tool, "cycle_s"),
+            f"tool `{tool}` needs {spoken(work)} of press time for {shots:.0f} shots; "
+            f"its presses are open {spoken(sum(hours.values()))} in the next year and a half",
+            "check cycle, cavities and order counts, or give its presses more hours",
+        )
+    ]

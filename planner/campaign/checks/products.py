@@ -1,0 +1,97 @@
+"""Parts, products and their colourways."""
+
+from planner.campaign.document import Campaign
+from planner.campaign.pointers import pointer
+from planner.errors import Problem
+
+
+def check(campaign: Campaign) -> list[Problem]:
+    """Parts without one tool, and colourways that don't say a colour for each barrel of each part."""
+    return [*_makers(campaign), *_stock(campaign), *_colourways(campaign)]
+
+
+def _makers(campaign: Campaign) -> list[Problem]:
+    makers: dict[str, list[str]] = {part: [] for part in campaign.parts}
+    for name, tool in sorted(campaign.tools.items()):
+        for part in tool.cavities:
+            makers.setdefault(part, []).append(name)
+    used = {part for product in campaign.products.values() for part in product.parts}
+    problems = []
+    for part, tools in makers.items():
+        if not tools and part in used:
+            problems.append(
+                Problem(
+                    pointer("parts", part),
+                    f"part `{part}` is made by no tool",
+                    "give a tool cavities for it, or list it under `pieces` if it is bought in",
+                )
+            )
+        if len(tools) > 1:
+            named = " and ".join(f"`{t}`" for t in tools)
+            problems += [
+                Problem(
+                    pointer("tools", tool, "cavities", part),
+                    f"part `{part}` is made by tools {named}; a part made by more than one tool is not supported",
+                    f"take `{part}` out of all tools but one, or give the other tool's parts an id of their own",
+                )
+                for tool in tools[1:]
+            ]
+    return problems
+
+
+def _stock(campaign: Campaign) -> list[Problem]:
+    return [
+        Problem(
+            pointer("parts", name, "stock", n, "colours"),
+            f"stock of part `{name}` names {_colours(len(stock.colours))}, "
+            f"but the part has {_barrels(len(part.barrels))}",
+            "name one colour per barrel, the first barrel first",
+        )
+        for name, part in campaign.parts.items()
+        for n, stock in enumerate(part.stock)
+        if len(stock.colours) != len(part.barrels)
+    ]
+
+
+def _colourways(campaign: Campaign) -> list[Problem]:
+    problems = []
+    for name, product in campaign.products.items():
+        for colourway, colours_of in product.colourways.items():
+            here = ("products", name, "colourways", colourway)
+            for part in product.parts:
+                if part not in colours_of:
+                    problems.append(
+                        Problem(
+                            pointer(*here),
+                            f"colourway `{colourway}` of `{name}` says no colours for part `{part}`",
+                            f'add "{part}": one colour per barrel of the part',
+                        )
+                    )
+            for part, colours in colours_of.items():
+                if part not in product.parts:
+                    problems.append(
+                        Problem(
+                            pointer(*here, part),
+                            f"colourway `{colourway}` colours `{part}`, which is no part of `{name}`",
+                            f"take it out, or add `{part}` to the product's parts",
+                        )
+                    )
+                elif part in campaign.parts and len(colours) != len(campaign.parts[part].barrels):
+                    barrels = len(campaign.parts[part].barrels)
+                    problems.append(
+                        Problem(
+                            pointer(*here, part),
+                            f"colourway `{colourway}` names {_colours(len(colours))} for part `{part}`, "
+                            f"which has {_barrels(barrels)}",
+                            "name one colour per barrel, the first barrel first",
+                        )
+                    )
+    return problems
+
+
+def _colours(n: int) -> str:
+    return "one colour" if n == 1 else f"{n} colours"
+
+
+def _barrels(n: int) -> str:
+    return "one barrel" if n == 1 else f"{n} barrels"

@@ -1,0 +1,57 @@
+"""Resins, masterbatches and bought-in pieces that never arrive."""
+
+from collections import defaultdict
+
+from planner.campaign.checks.needs import Needs
+from planner.campaign.document import Campaign
+from planner.campaign.fit import shot_grams
+from planner.campaign.materials import Bought
+from planner.campaign.pointers import pointer
+from planner.errors import Problem
+
+ROUNDING = 1e-6
+
+
+def check(campaign: Campaign, needs: Needs) -> list[Problem]:
+    """What stock and agreed deliveries don't cover and no lead time lets anyone buy. Purge and start-up not counted."""
+    kg = _kilograms(campaign, needs)
+    problems = []
+    for piece, count in sorted(needs.pieces.items()):
+        terms = campaign.pieces.get(piece)
+        if terms is None or terms.lead_days is not None:
+            continue
+        there = terms.stock + sum(a.amount for a in terms.arrivals)
+        if count > there + ROUNDING:
+            problems.append(_never("pieces", piece, count, there, "", "bought-in piece"))
+    for (section, name), amount in sorted(kg.items()):
+        bought: Bought | None = (campaign.resins if section == "resins" else campaign.colours).get(name)
+        if bought is None or bought.lead_days is not None:
+            continue
+        have = bought.stock_kg + sum(a.amount for a in bought.arrivals)
+        if amount > have + ROUNDING:
+            what = "resin" if section == "resins" else "masterbatch of colour"
+            problems.append(_never(section, name, amount, have, " kg", what))
+    return problems
+
+
+def _kilograms(campaign: Campaign, needs: Needs) -> dict[tuple[str, str], float]:
+    kg: dict[tuple[str, str], float] = defaultdict(float)
+    for (tool, colours), shots in needs.runs.items():
+        grams = shot_grams(campaign, campaign.tools[tool])
+        for shot, melt in zip(grams, needs.melts[tool, colours], strict=False):
+            resin, colour = melt.split("/")
+            natural = resin in campaign.resins and campaign.resins[resin].natural_colour == colour
+            coloured = colour in campaign.colours and not natural
+            let_down = campaign.colours[colour].let_down_percent / 100 if coloured else 0.0
+            kg["resins", resin] += shots * shot / 1000 * (1 - let_down)
+            kg["colours", colour] += shots * shot / 1000 * let_down
+    return kg
+
+
+def _never(section: str, name: str, need: float, have: float, unit: str, what: str) -> Problem:
+    return Problem(
+        pointer(section, name),
+        f"{what} `{name}` never arrives in full: at least {need:,.5g}{unit} needed, "
+        f"{have:,.5g}{unit} in stock and on the way",
+        "give `lead_days` if more can be bought, or add the delivery to `arrivals`",
+    )

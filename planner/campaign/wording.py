@@ -1,0 +1,102 @@
+"""What pydantic finds wrong with a field, in the maker's words."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+MONEY_NOTE = "write numbers without units or thousands separators, with a point"
+
+LIMITS = {
+    "greater_than": ("gt", "must be more than"),
+    "greater_than_equal": ("ge", "must be at least"),
+    "less_than": ("lt", "must be less than"),
+    "less_than_equal": ("le", "must be at most"),
+}
+NOT_A = {
+    "dict_type": ("a group of named fields", 'write it in braces: {"name": ...}'),
+    "model_type": ("a group of named fields", 'write it in braces: {"name": ...}'),
+    "model_attributes_type": ("a group of named fields", 'write it in braces: {"name": ...}'),
+    "list_type": ("a list", "write it in brackets: [ ... ]"),
+    "tuple_type": ("a list", "write it in brackets: [ ... ]"),
+    "string_type": ("a text", "write it in quotes"),
+    "bool_type": ("true or false", "write true or false"),
+    "bool_parsing": ("true or false", "write true or false"),
+    "int_type": ("a whole number", MONEY_NOTE),
+    "int_parsing": ("a whole number", MONEY_NOTE),
+    "int_from_float": ("a whole number", "round it"),
+    "int_parsing_size": ("a number of a sensible size", "check its digits"),
+    "float_type": ("a number", MONEY_NOTE),
+    "float_parsing": ("a number", MONEY_NOTE),
+    "finite_number": ("a finite number", "give a real quantity"),
+}
+PATTERNS = {
+    "^[a-z0-9][a-z0-9_-]{0,39}$": (
+        "is no short id",
+        "use small letters, digits, - and _, at most 40, beginning with a letter or digit",
+    ),
+    "^[a-z0-9][a-z0-9_-]{0,39}/[a-z0-9][a-z0-9_-]{0,39}$": (
+        "is no melt",
+        "write resin and colour ids as `resin/colour`, e.g. `pp/sage`",
+    ),
+    "^[A-Z]{2}$": ("is no country code", "use ISO 3166-1 alpha-2, e.g. GB"),
+    "^[A-Z]{3}$": ("is no currency code", "use ISO 4217, e.g. EUR"),
+    "^#[0-9a-fA-F]{6}$": ("is no sRGB colour", "write it like #8fae8b"),
+    r"^([01]\d|2[0-3]):[0-5]\d$": ("is no time of day", "write it like 16:00"),
+}
+
+
+def said(
+    kind: str, message: str, context: Mapping[str, Any], steps: Sequence[str | int], value: object
+) -> tuple[str, str]:
+    """(what is wrong, remedy) for one of pydantic's findings at a field."""
+    name = _name(steps)
+    found = _short(value)
+    if kind == "missing":
+        return f"{name} is missing", "add it"
+    if kind == "extra_forbidden":
+        return f"{name} is not a field the campaign document knows here", "check its spelling, or take it out"
+    if kind in NOT_A:
+        what, remedy = NOT_A[kind]
+        return f"{name} should be {what}, not {found}", remedy
+    if kind in LIMITS:
+        key, words = LIMITS[kind]
+        return f"{name} is {found} and {words} {context[key]:g}", "correct the figure; mind its unit"
+    if kind == "string_pattern_mismatch":
+        words, remedy = PATTERNS.get(str(context["pattern"]), ("is not in the form asked for", "see the schema"))
+        return f"{found} {words}", remedy
+    if kind == "literal_error":
+        return f"{name} is {found}, which is not one of its choices", f"use {context['expected']}"
+    if kind in ("too_short", "too_long"):
+        bound = context["min_length"] if kind == "too_short" else context["max_length"]
+        few = "few" if kind == "too_short" else "many"
+        edge = "at least" if kind == "too_short" else "at most"
+        return f"{name} holds too {few} entries", f"give {edge} {bound}"
+    if kind in ("string_too_short", "string_too_long"):
+        return f"{name} is too {'short' if 'short' in kind else 'long'}", message.lower()
+    if kind == "value_error":
+        what, _, remedy = str(context["error"]).partition("; ")
+        return f"{name}: {what}", remedy
+    if kind.startswith(("date", "datetime", "timezone")):
+        return f"{name} is {found}, which is no date or wall-clock moment", "write 2027-01-11 or 2027-01-11T06:00"
+    return f"{name}: {message}", "see the schema of the campaign document"
+
+
+def _name(steps: Sequence[str | int]) -> str:
+    """A field as a message names it: its own name, or its place in the list it stands in."""
+    if not steps:
+        return "the campaign"
+    if isinstance(steps[-1], int):
+        owner = next((f" of `{step}`" for step in reversed(steps) if isinstance(step, str)), "")
+        return f"entry {steps[-1] + 1}{owner}"
+    return f"`{steps[-1]}`"
+
+
+def _short(value: object) -> str:
+    """A value as a message can show it."""
+    if isinstance(value, dict):
+        return "a group of named fields"
+    if isinstance(value, list | tuple):
+        return "a list"
+    if value is None:
+        return "nothing"
+    text = ascii(value) if isinstance(value, str) else repr(value)
+    return f"`{text[:40].strip(chr(39))}{'...' if len(text) > 40 else ''}`"
