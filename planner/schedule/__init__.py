@@ -1,0 +1,1 @@
+"""The schedule: who runs where in what order, searched, proven and timed."""

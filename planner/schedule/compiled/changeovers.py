@@ -1,0 +1,50 @@
+"""Purge kilograms and seconds for every barrel and hot runner."""
+
+from math import ceil
+
+import numpy as np
+
+from planner.campaign import Campaign
+from planner.demand.items import RunDemand
+from planner.purge.cost import purge_shots
+from planner.purge.matrix import PurgeFigures
+from planner.schedule.compiled.arrays import fraction
+from planner.schedule.instance import Floats, Ints
+
+
+def purges(
+    campaign: Campaign,
+    presses: list[str],
+    tools: list[str],
+    runs: list[RunDemand],
+    melts: list[str],
+    figures: dict[tuple[str, int], PurgeFigures],
+    shot_g: dict[str, list[float]],
+) -> tuple[Floats, Ints, Floats, Ints]:
+    """kg and seconds for each barrel and each tool's hot runner."""
+    P, T, R, M = len(presses), len(tools), len(runs), len(melts)
+    purge_kg = np.zeros((P, 2, M, M))
+    hot_kg = np.zeros((T, 2, M, M))
+    purge_s = np.zeros((P, 2, R, M), dtype=np.int64)
+    hot_s = np.zeros((P, 2, R, M), dtype=np.int64)
+    for p, press_id in enumerate(presses):
+        for b in range(len(campaign.presses[press_id].barrels)):
+            purge_kg[p, b] = figures[press_id, b].kg
+    hold_ups = next(iter(figures.values())).estimate.hold_ups
+    for t, tool_id in enumerate(tools):
+        for b, held in enumerate(campaign.tools[tool_id].hot_runner_kg):
+            hot_kg[t, b] = np.round(hold_ups * held, 3)
+    melt_index = {m: n for n, m in enumerate(melts)}
+    for r, run in enumerate(runs):
+        tool = campaign.tools[run.tool]
+        for p, press_id in enumerate(presses):
+            cycle = fraction(tool.purge_cycle_s or tool.cycle_s) / fraction(campaign.presses[press_id].efficiency)
+            for b, melt in enumerate(run.melts[: len(campaign.presses[press_id].barrels)]):
+                new = melt_index[melt]
+                for kg, seconds in (
+                    (purge_kg[p, b, :, new], purge_s),
+                    (hot_kg[tools.index(run.tool), b, :, new], hot_s),
+                ):
+                    shots = purge_shots(kg, shot_g[run.tool][b])
+                    seconds[p, b, r] = [ceil(cycle * int(n)) for n in shots]
+    return purge_kg, purge_s, hot_kg, hot_s

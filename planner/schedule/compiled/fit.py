@@ -1,0 +1,56 @@
+"""Which run fits which press, and which resins must never meet."""
+
+import numpy as np
+
+from planner.campaign import Campaign
+from planner.demand.items import RunDemand
+from planner.schedule.instance import Bools, Ints
+
+
+def fits_press(campaign: Campaign, press_id: str, run: RunDemand, shot_g: list[float]) -> bool:
+    """A1: allowed, clamp force, number of barrels, shot within each barrel's window."""
+    tool, press = campaign.tools[run.tool], campaign.presses[press_id]
+    if press_id not in tool.presses or tool.clamp_kn > press.clamp_kn or len(run.melts) > len(press.barrels):
+        return False
+    if not all(b.shot_min_g <= g <= b.shot_max_g for g, b in zip(shot_g, press.barrels, strict=False)):
+        return False
+    return all(
+        barrel.holds is None or not forbidden(campaign, barrel.holds.split("/")[0], melt.split("/")[0])
+        for barrel, melt in zip(press.barrels, run.melts, strict=False)
+    )
+
+
+def forbidden(campaign: Campaign, one: str, other: str) -> bool:
+    """A6: whether two resins must never share a barrel, dryer or hot runner.
+
+    POM with PVC or with a halogenated flame retardant decompose violently (resin suppliers' moulding guides: DuPont
+    Delrin; Polyplastics Duracon 2.1); and the pairs the maker names.
+    """
+    a, b = campaign.resins[one], campaign.resins[other]
+    families = {a.family.upper(), b.family.upper()}
+    if families == {"POM", "PVC"}:
+        return True
+    for resin, next_to in ((a, b), (b, a)):
+        if resin.family.upper() == "POM" and next_to.halogenated_flame_retardant:
+            return True
+    return any({one, other} == {pair.one, pair.other} for pair in campaign.forbidden_pairs)
+
+
+def clashes(campaign: Campaign, runs: list[RunDemand]) -> Bools:
+    clash = np.zeros((len(runs), len(runs)), dtype=np.bool_)
+    for i, one in enumerate(runs):
+        for j, other in enumerate(runs):
+            clash[i, j] = any(
+                forbidden(campaign, a.split("/")[0], b.split("/")[0])
+                for a, b in zip(one.melts, other.melts, strict=False)
+            )
+    return clash
+
+
+def first_melts(campaign: Campaign, presses: list[str], melt_index: dict[str, int]) -> Ints:
+    held = np.full((len(presses), 2), -1, dtype=np.int64)
+    for p, press_id in enumerate(presses):
+        for b, barrel in enumerate(campaign.presses[press_id].barrels):
+            if barrel.holds:
+                held[p, b] = melt_index[barrel.holds]
+    return held

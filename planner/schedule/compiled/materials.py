@@ -1,0 +1,90 @@
+"""Which materials melts are made of, and when each supply is dried and ready, as arrays."""
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+import numpy as np
+
+from planner.calendars.clock import Clock
+from planner.campaign import Campaign
+from planner.campaign.materials import Bought
+from planner.schedule.instance import Floats, Ints
+
+DAY_S = 86400
+
+
+@dataclass(frozen=True)
+class Materials:
+    """Resins first, then masterbatches, each sorted by id; see Instance for the arrays."""
+
+    names: list[tuple[str, str]]
+    """(kind, id)"""
+    melt_resin: Ints
+    melt_master: Ints
+    melt_master_share: Floats
+    supply_ptr: Ints
+    supply_t: Ints
+    supply_kg: Floats
+    have: Floats
+    bag_kg: Floats
+    min_order_kg: Floats
+    price: Floats
+
+
+def let_down(campaign: Campaign, resin: str, colour: str) -> float:
+    """Masterbatch mass over total coloured mass; 0 for the resin's natural colour."""
+    if campaign.resins[resin].natural_colour == colour:
+        return 0.0
+    return campaign.colours[colour].let_down_percent / 100
+
+
+def bought_moment(clock: Clock, lead_days: int) -> int:
+    """Second at which something ordered on the campaign's first day is at the door: same wall-clock time."""
+    start = clock.moment(0).replace(tzinfo=None)
+    return clock.seconds(start + timedelta(days=lead_days))
+
+
+def materials(campaign: Campaign, melts: list[str], clock: Clock) -> Materials:
+    """Compile the materials of `melts` (`resin/colour`)."""
+    split = [m.split("/") for m in melts]
+    resins = sorted({r for r, _ in split})
+    masters = sorted({c for r, c in split if let_down(campaign, r, c) > 0})
+    names = [("resin", r) for r in resins] + [("masterbatch", c) for c in masters]
+    index = {name: n for n, name in enumerate(names)}
+    bought: list[Bought] = [campaign.resins[r] for r in resins]
+    bought += [campaign.colours[c] for c in masters]
+    drying = [round(campaign.resins[r].drying_hours * 3600) for r in resins] + [0] * len(masters)
+
+    pointers, moments, amounts = [0], [], []
+    for terms, dry in zip(bought, drying, strict=True):
+        have = terms.stock_kg
+        moments.append(0)
+        amounts.append(have)
+        latest = 0
+        for arrival in sorted(terms.arrivals, key=lambda a: clock.seconds(a.on)):
+            have += arrival.amount
+            latest = max(0, clock.seconds(arrival.on) + dry)
+            moments.append(latest)
+            amounts.append(have)
+        if terms.lead_days is not None:
+            # Only once all agreed deliveries are in: before that, what is short is not known to be bought.
+            moments.append(max(latest, bought_moment(clock, terms.lead_days) + dry))
+            amounts.append(np.inf)
+        pointers.append(len(moments))
+
+    return Materials(
+        names=names,
+        melt_resin=np.array([index["resin", r] for r, _ in split], dtype=np.int64),
+        melt_master=np.array(
+            [index.get(("masterbatch", c), -1) if let_down(campaign, r, c) > 0 else -1 for r, c in split],
+            dtype=np.int64,
+        ),
+        melt_master_share=np.array([let_down(campaign, r, c) for r, c in split]),
+        supply_ptr=np.array(pointers, dtype=np.int64),
+        supply_t=np.array(moments, dtype=np.int64),
+        supply_kg=np.array(amounts, dtype=np.float64),
+        have=np.array([t.stock_kg + sum(a.amount for a in t.arrivals) for t in bought], dtype=np.float64),
+        bag_kg=np.array([t.bag_kg for t in bought], dtype=np.float64),
+        min_order_kg=np.array([t.min_order_kg for t in bought], dtype=np.float64),
+        price=np.array([t.price_per_kg for t in bought], dtype=np.float64),
+    )

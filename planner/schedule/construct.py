@@ -1,0 +1,124 @@
+"""First plans, at once: constructive rules from common practice, the best of which starts the search.
+
+Each rule sorts the lots and hands each to the press that would be done with it first; pack batches go by promised day.
+"""
+
+from collections.abc import Callable
+
+import numpy as np
+
+from planner.schedule.instance import Instance, Ints
+from planner.schedule.solution import Solution, objective_of
+from planner.schedule.tape import Tape
+from planner.schedule.timing import Timing
+
+Rule = Callable[[Instance], Ints]
+
+
+def by_promise(inst: Instance) -> Ints:
+    """Pack batches by promised day, the dearest to keep waiting first."""
+    return np.lexsort((-inst.batch_weight, -inst.batch_late_cost, inst.batch_due)).astype(np.int64)
+
+
+def first_wanted(inst: Instance) -> Ints:
+    """(R) The earliest place in the promise order at which a batch asks for each run's parts."""
+    wanted = np.full(inst.run_tool.size, inst.batch_work.size, dtype=np.int64)
+    for place, batch in enumerate(by_promise(inst)):
+        jobs = range(inst.job_ptr[batch], inst.job_ptr[batch + 1])
+        for job in jobs:
+            for i in range(inst.job_need_ptr[job], inst.job_need_ptr[job + 1]):
+                run = inst.good_run[inst.job_good[i]]
+                if run >= 0:
+                    wanted[run] = min(wanted[run], place)
+    return wanted
+
+
+def _purge_level(inst: Instance) -> Ints:
+    """(M) Melts from easy to cover to hard to clear: mean purge out of them, over the first barrel that knows both."""
+    out = inst.purge_kg.max(axis=(0, 1)).mean(axis=1) - inst.purge_kg.max(axis=(0, 1)).mean(axis=0)
+    rank = np.empty(out.size, dtype=np.int64)
+    rank[np.argsort(out, kind="stable")] = np.arange(out.size)
+    return rank
+
+
+def tool_then_colour(inst: Instance) -> Ints:
+    """Group by tool (the earliest wanted first), then from light to dark."""
+    wanted, level = first_wanted(inst), _purge_level(inst)
+    tool_wanted = np.full(inst.mount_s.size, inst.batch_work.size, dtype=np.int64)
+    np.minimum.at(tool_wanted, inst.run_tool, wanted)
+    run = inst.lot_run
+    return np.lexsort((run, level[inst.run_melt[run, 0]], inst.run_tool[run], tool_wanted[inst.run_tool[run]])).astype(
+        np.int64
+    )
+
+
+def earliest_wanted(inst: Instance) -> Ints:
+    """The run whose parts the first promised batch asks for first."""
+    run = inst.lot_run
+    return np.lexsort((run, inst.run_tool[run], first_wanted(inst)[run])).astype(np.int64)
+
+
+def colour_then_tool(inst: Instance) -> Ints:
+    """From light to dark over all tools: the fewest purges."""
+    run = inst.lot_run
+    return np.lexsort((run, inst.run_tool[run], _purge_level(inst)[inst.run_melt[run, 0]])).astype(np.int64)
+
+
+RULES: tuple[Rule, ...] = (tool_then_colour, earliest_wanted, colour_then_tool)
+
+
+def spread(inst: Instance, lots: Ints) -> Solution | None:
+    """Hand each lot to the press that would be done with it first; None where a lot fits no press beside the others.
+
+    A tool stays on its press where it can. Pinned lots come first where they are pinned.
+    """
+    solution = Solution.empty(inst)
+    solution.order = by_promise(inst)
+    presses = inst.restart_s.size
+    busy = np.zeros(presses)
+    home = np.full(inst.mount_s.size, -1, dtype=np.int64)
+    on_press: list[list[int]] = [[] for _ in range(presses)]
+    share = np.array(
+        [
+            (inst.open_end[a:b] - inst.open_start[a:b]).sum() / max(1, inst.open_end[b - 1]) if b > a else 1e-9
+            for a, b in zip(inst.open_ptr[:-1], inst.open_ptr[1:], strict=True)
+        ]
+    )
+
+    def work(p: int, lot: int) -> float:
+        run = inst.lot_run[lot]
+        seconds = inst.lot_shots[lot] * inst.shot_num[p, run] / inst.shot_den[p, run]
+        return float((seconds + (inst.mount_s[inst.run_tool[run]] if home[inst.run_tool[run]] != p else 0)) / share[p])
+
+    def give(p: int, lot: int) -> None:
+        busy[p] += work(p, lot)
+        home[inst.run_tool[inst.lot_run[lot]]] = p
+        on_press[p].append(int(inst.lot_run[lot]))
+        solution.append(p, lot)
+
+    lot = 0
+    for p in range(presses):
+        for _ in range(inst.pinned[p]):
+            give(p, lot)
+            lot += 1
+    for lot in lots:
+        if lot < inst.pinned.sum():
+            continue
+        run = inst.lot_run[lot]
+        can = [p for p in range(presses) if inst.fits[p, run] and not inst.clash[run, on_press[p]].any()]
+        if not can:
+            return None
+        give(min(can, key=lambda p: (busy[p] + work(p, int(lot)), p)), int(lot))
+    return solution
+
+
+def first_plans(inst: Instance, tp: Tape, timing: Timing) -> list[tuple[float, Solution]]:
+    """What each rule gives, best first; only plans that can be carried out."""
+    found = []
+    for rule in RULES:
+        solution = spread(inst, rule(inst))
+        if solution is not None:
+            value = objective_of(tp, solution, timing)
+            if value < np.inf:
+                found.append((value, solution))
+    return sorted(found, key=lambda pair: pair[0])

@@ -1,0 +1,118 @@
+"""A campaign compiled to arrays: all the search and the evaluator know of it.
+
+Everything is an index or a whole second; ids and dates live in `compile.Names`. Published instances are read into the
+same arrays, so they go through the same engine. Sizes: P presses, T tools, R run demands, J lots, M melts, K materials,
+B pack batches, A assembly jobs, G goods (moulded items first, then bought-in pieces).
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+Ints = NDArray[np.int64]
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+NEVER = 2**60
+"""A moment that never comes, in seconds."""
+
+
+class Instance(NamedTuple):
+    """See the module's docstring for the size letters. Times in s, masses in kg, money in the campaign's currency."""
+
+    # presses: open stretches, flattened; those of press p are open_ptr[p] .. open_ptr[p + 1]
+    open_ptr: Ints
+    open_start: Ints
+    open_end: Ints
+    restart_s: Ints  # (P)
+    press_cost_s: Floats  # (P) money per working second
+    press_tool: Ints  # (P) tool mounted at the start, -1 none
+    press_melt: Ints  # (P, 2) melt in each barrel at the start, -1 clean
+    pinned: Ints  # (P) how many lots at the head of each press are fixed by the maker
+
+    # run demands and their lots
+    run_tool: Ints  # (R)
+    run_melt: Ints  # (R, 2), -1 barrel not used
+    run_shots: Ints  # (R) all lots together
+    fits: Bools  # (P, R)
+    clash: Bools  # (R, R) resins that must never share a press
+    shot_num: Ints  # (P, R) shot time as a fraction: n shots take ceil(n * num / den)
+    shot_den: Ints
+    startup_shots: Ints  # (R)
+    startup_s: Ints  # (P, R)
+    shot_kg: Floats  # (R, 2) melt per shot and barrel
+    lot_run: Ints  # (J)
+    lot_shots: Ints  # (J)
+
+    # changeovers
+    setters: int
+    setter_cost_s: float
+    mount_s: Ints  # (T)
+    tool_ready: Ints  # (T)
+    purge_s: Ints  # (P, 2, R, M) seconds to purge melt m out of barrel b before run r
+    purge_kg: Floats  # (P, 2, M, M) kg from melt to melt in the barrel
+    hot_s: Ints  # (P, 2, R, M) the same for the hot runner of the run's tool
+    hot_kg: Floats  # (T, 2, M, M)
+    waste_cost_kg: Floats  # (M) money per kg of start-up or purge waste: material and disposal
+
+    # materials: a melt is resin_share of one material and the rest of another (-1: none)
+    melt_resin: Ints  # (M) index into materials
+    melt_master: Ints  # (M)
+    melt_master_share: Floats  # (M)
+    supply_ptr: Ints  # (K + 1)
+    supply_t: Ints  # moment each further supply is dried and ready
+    supply_kg: Floats  # supply from that moment on, in all; inf once more can be bought
+    material_have: Floats  # (K) stock and arrivals, before buying
+    material_regrind: Floats  # (K) kg of regrind that comes off what is used
+    bag_kg: Floats  # (K)
+    min_order_kg: Floats  # (K)
+    material_price: Floats  # (K)
+
+    # goods
+    good_run: Ints  # (G) the run demand that moulds it, -1 for a bought-in piece
+    good_stock: Ints  # (G) moulded parts in hand
+    good_need: Ints  # (G) Q: parts to be moulded
+    good_count_shots: Ints  # (G) N_i: shots counted on for Q
+    good_rest_s: Ints  # (G)
+    piece_ptr: Ints  # (G + 1) supply steps of bought-in pieces
+    piece_t: Ints
+    piece_count: Ints  # in all from that moment on
+
+    # benches: stretches with people
+    asm_start: Ints
+    asm_end: Ints
+    asm_people: Ints
+    pack_start: Ints
+    pack_end: Ints
+    pack_people: Ints
+
+    # assembly jobs, flattened by batch: those of batch b are job_ptr[b] .. job_ptr[b + 1]
+    job_ptr: Ints  # (B + 1)
+    job_work: Ints  # (A) person-seconds
+    job_need_ptr: Ints  # (A + 1)
+    job_good: Ints
+    job_qty: Ints
+
+    # pack batches
+    batch_work: Ints  # (B) person-seconds
+    batch_parcels: Ints  # (B)
+    batch_due: Ints  # (B) day number by which it should have left
+    batch_late_cost: Floats  # (B) money per day late, all its parcels
+    batch_weight: Floats  # (B) parcels by priority, for ties and for `soonest`
+    batch_need_ptr: Ints  # (B + 1)
+    batch_good: Ints
+    batch_qty: Ints
+
+    # pick-ups
+    pickup_t: Ints
+    pickup_day: Ints
+    pickup_parcels: int
+
+    # money that no order of work changes, and the aim: weights of cost, of the last dispatch (days), of the mean
+    # dispatch (days), and of waste (kg)
+    fixed_cost: float
+    aim_cost: float
+    aim_last: float
+    aim_mean: float
+    aim_waste: float
