@@ -102,8 +102,9 @@ def search(inst: Instance, budget: Budget, control: Control, start: Solution | N
         hot = span * HOT_SHARE * (COLD_SHARE / HOT_SHARE) ** share
         cold = span * HOT_SHARE * (COLD_SHARE / HOT_SHARE) ** after
         improved = anneal(
-            *tp, here.seq, here.length, here.order, best.seq, best.length, best.order,
-            *timing, values, STEPS_A_ROUND, hot, cold, rng,
+            tp.ints, tp.floats, here.seq, here.length, here.order, best.seq, best.length, best.order,
+            timing.lots, timing.pieces, timing.jobs, timing.batches, timing.used_kg, timing.totals,
+            values, STEPS_A_ROUND, hot, cold, rng,
         )  # fmt: skip
         done += 1
         if improved or done % 20 == 0:
