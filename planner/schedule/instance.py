@@ -54,6 +54,7 @@ class Instance(NamedTuple):
     purge_kg: Floats  # (P, 2, M, M) kg from melt to melt in the barrel
     hot_s: Ints  # (P, 2, R, M) the same for the hot runner of the run's tool
     hot_kg: Floats  # (T, 2, M, M)
+    hot_runner: Bools  # (T, 2) whether the tool holds melt there
     waste_cost_kg: Floats  # (M) money per kg of start-up or purge waste: material and disposal
 
     # materials: a melt is resin_share of one material and the rest of another (-1: none)

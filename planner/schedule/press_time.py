@@ -26,7 +26,7 @@ def run_presses(
     lot_run, lot_shots, run_tool = part(ints, t.LOT_RUN), part(ints, t.LOT_SHOTS), part(ints, t.RUN_TOOL)
     run_melt, startup_shots = part(ints, t.RUN_MELT), part(ints, t.STARTUP_SHOTS)
     shot_num, shot_den = part(ints, t.SHOT_NUM), part(ints, t.SHOT_DEN)
-    melt_resin, melt_master = part(ints, t.MELT_RESIN), part(ints, t.MELT_MASTER)
+    melt_resin, melt_master, hot_runner = part(ints, t.MELT_RESIN), part(ints, t.MELT_MASTER), part(ints, t.HOT_RUNNER)
     share = fpart(ints, floats, t.MELT_MASTER_SHARE)
     press_cost_s, shot_kg = fpart(ints, floats, t.PRESS_COST_S), fpart(ints, floats, t.SHOT_KG)
     purge_kg, hot_kg = fpart(ints, floats, t.PURGE_KG), fpart(ints, floats, t.HOT_KG)
@@ -111,11 +111,9 @@ def run_presses(
                     row[w.OLD_MELT + b] = old
                     kg += purge_kg[((2 * p + b) * melts + old) * melts + new]
                 old = tool_melt[tool, b]
-                if old >= 0 and old != new:
-                    more = hot_kg[((2 * tool + b) * melts + old) * melts + new]
-                    if more > 0:
-                        row[w.OLD_HOT + b] = old
-                        kg += more
+                if hot_runner[2 * tool + b] and old >= 0 and old != new:
+                    row[w.OLD_HOT + b] = old
+                    kg += hot_kg[((2 * tool + b) * melts + old) * melts + new]
                 purge_all += kg
                 purge_cost += kg * waste_cost[new]
                 startup_all += start_kg
@@ -247,6 +245,7 @@ def next_start(
     purge_s, hot_s = part(ints, t.PURGE_S), part(ints, t.HOT_S)
     purge_kg, hot_kg = fpart(ints, floats, t.PURGE_KG), fpart(ints, floats, t.HOT_KG)
     open_start, open_end = part(ints, t.OPEN_START), part(ints, t.OPEN_END)
+    hot_runner = part(ints, t.HOT_RUNNER)
     run = part(ints, t.LOT_RUN)[lot]
     tool = run_tool[run]
     runs, melts = run_tool.size, part(ints, t.MELT_RESIN).size
@@ -263,18 +262,15 @@ def next_start(
             continue
         kg = 0.0
         old = press[MELT + b]
-        if old != new:
-            needed = True
-            if old >= 0:
-                seconds += purge_s[((2 * p + b) * runs + run) * melts + old]
-                kg += purge_kg[((2 * p + b) * melts + old) * melts + new]
-        old = tool_melt[tool, b]
         if old >= 0 and old != new:
-            more = hot_kg[((2 * tool + b) * melts + old) * melts + new]
-            if more > 0:
-                needed = True
-                seconds += hot_s[((2 * p + b) * runs + run) * melts + old]
-                kg += more
+            needed = True
+            seconds += purge_s[((2 * p + b) * runs + run) * melts + old]
+            kg += purge_kg[((2 * p + b) * melts + old) * melts + new]
+        old = tool_melt[tool, b]
+        if hot_runner[2 * tool + b] and old >= 0 and old != new:
+            needed = True
+            seconds += hot_s[((2 * p + b) * runs + run) * melts + old]
+            kg += hot_kg[((2 * tool + b) * melts + old) * melts + new]
         if b == 0:
             extra0 = kg
         else:

@@ -15,7 +15,7 @@ from planner.schedule.instance import Floats, Instance, Ints
 INT_FIELDS = (
     "open_ptr", "open_start", "open_end", "restart_s", "press_tool", "press_melt", "pinned",
     "run_tool", "run_melt", "run_shots", "fits", "clash", "shot_num", "shot_den", "startup_shots", "startup_s",
-    "lot_run", "lot_shots", "setters", "mount_s", "tool_ready", "purge_s", "hot_s",
+    "lot_run", "lot_shots", "setters", "mount_s", "tool_ready", "purge_s", "hot_s", "hot_runner",
     "melt_resin", "melt_master", "supply_ptr", "supply_t",
     "good_run", "good_stock", "good_need", "good_count_shots", "good_rest_s", "piece_ptr", "piece_t", "piece_count",
     "asm_start", "asm_end", "asm_people", "pack_start", "pack_end", "pack_people",
@@ -33,7 +33,7 @@ FLOAT_FIELDS = (
 (
     OPEN_PTR, OPEN_START, OPEN_END, RESTART_S, PRESS_TOOL, PRESS_MELT, PINNED,
     RUN_TOOL, RUN_MELT, RUN_SHOTS, FITS, CLASH, SHOT_NUM, SHOT_DEN, STARTUP_SHOTS, STARTUP_S,
-    LOT_RUN, LOT_SHOTS, SETTERS, MOUNT_S, TOOL_READY, PURGE_S, HOT_S,
+    LOT_RUN, LOT_SHOTS, SETTERS, MOUNT_S, TOOL_READY, PURGE_S, HOT_S, HOT_RUNNER,
     MELT_RESIN, MELT_MASTER, SUPPLY_PTR, SUPPLY_T,
     GOOD_RUN, GOOD_STOCK, GOOD_NEED, GOOD_COUNT_SHOTS, GOOD_REST_S, PIECE_PTR, PIECE_T, PIECE_COUNT,
     ASM_START, ASM_END, ASM_PEOPLE, PACK_START, PACK_END, PACK_PEOPLE,

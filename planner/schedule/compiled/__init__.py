@@ -17,7 +17,7 @@ from planner.demand.parcels import Batch, pack_batches
 from planner.purge.figures import campaign_figures, shot_mass_g
 from planner.purge.matrix import PurgeFigures
 from planner.schedule.compiled.arrays import fraction, ints, pointers, whole_seconds
-from planner.schedule.compiled.changeovers import purges
+from planner.schedule.compiled.changeovers import hot_runners, purges
 from planner.schedule.compiled.fit import clashes, first_melts, fits_press
 from planner.schedule.compiled.goods import Goods, assembly_jobs
 from planner.schedule.compiled.materials import materials
@@ -143,6 +143,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
         purge_kg=purge_kg,
         hot_s=hot_s,
         hot_kg=hot_kg,
+        hot_runner=hot_runners(campaign, tools),
         waste_cost_kg=np.array([melt_price(campaign, m) + campaign.floor.disposal_per_kg for m in melts]),
         melt_resin=stuff.melt_resin,
         melt_master=stuff.melt_master,

@@ -9,7 +9,7 @@ from planner.demand.items import RunDemand
 from planner.purge.cost import purge_shots
 from planner.purge.matrix import PurgeFigures
 from planner.schedule.compiled.arrays import fraction
-from planner.schedule.instance import Floats, Ints
+from planner.schedule.instance import Bools, Floats, Ints
 
 
 def purges(
@@ -48,3 +48,12 @@ def purges(
                     shots = purge_shots(kg, shot_g[run.tool][b])
                     seconds[p, b, r] = [ceil(cycle * int(n)) for n in shots]
     return purge_kg, purge_s, hot_kg, hot_s
+
+
+def hot_runners(campaign: Campaign, tools: list[str]) -> Bools:
+    """(T, 2) whether a tool holds melt in a hot runner behind that barrel."""
+    held = np.zeros((len(tools), 2), dtype=np.bool_)
+    for t, tool_id in enumerate(tools):
+        for b, kg in enumerate(campaign.tools[tool_id].hot_runner_kg):
+            held[t, b] = kg > 0
+    return held
