@@ -4,7 +4,7 @@ from datetime import timedelta
 
 from planner.calendars.pickups import pickups
 from planner.campaign.benches import Bench
-from planner.campaign.checks.hours import REACH_DAYS, bench_hours, clock_of, person_seconds, spoken
+from planner.campaign.checks.hours import REACH_DAYS, OpenHours, clock_of, spoken
 from planner.campaign.checks.needs import Needs
 from planner.campaign.document import Campaign
 from planner.campaign.pointers import pointer
@@ -25,8 +25,8 @@ def check(campaign: Campaign, needs: Needs) -> list[Problem]:
 
 
 def _bench(campaign: Campaign, section: str, bench: Bench, work: float) -> list[Problem]:
-    there = person_seconds(bench_hours(campaign, bench, bench.people))
-    if there == 0:
+    hours = OpenHours(campaign, bench, bench.people)
+    if not hours.longest():
         return [
             Problem(
                 pointer(section, "hours"),
@@ -34,12 +34,12 @@ def _bench(campaign: Campaign, section: str, bench: Bench, work: float) -> list[
                 'give it hours and people, e.g. {"mon-fri": "08:00-16:00 x2"}; mind `closed_days` and `on_dates`',
             )
         ]
-    if work > there:
+    if not hours.enough(work):
         return [
             Problem(
                 pointer(section),
                 f"{section} takes {spoken(work)} of one person's work; "
-                f"the bench has {spoken(there)} in the next year and a half",
+                f"the bench has {spoken(hours.seconds())} in the next year and a half",
                 "check the minutes and order counts, or give the bench more people or hours",
             )
         ]

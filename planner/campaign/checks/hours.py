@@ -1,7 +1,5 @@
 """Open hours as the checks need them: how long the longest stretch is, and how much there is in all."""
 
-from collections.abc import Iterable
-
 from planner.calendars.clock import Clock
 from planner.calendars.stretches import Stretch, stretches
 from planner.campaign.document import Campaign
@@ -11,29 +9,49 @@ REACH_DAYS = 540
 """A campaign that needs longer than a year and a half is taken for a slip of the pen."""
 
 
-def press_hours(campaign: Campaign, press: str) -> list[Stretch]:
-    """Open stretches of a press within reach, s since the start."""
-    return stretches(campaign.presses[press], campaign.closed_days, clock_of(campaign), REACH_DAYS)
+LOOK_DAYS = (45, REACH_DAYS)
+"""Calendars are laid out no further than a question needs."""
 
 
-def bench_hours(campaign: Campaign, bench: Open, people: int) -> list[Stretch]:
-    """Stretches of a bench within reach, with the people there."""
-    return stretches(bench, campaign.closed_days, clock_of(campaign), REACH_DAYS, people, headcount=True)
+class OpenHours:
+    """Open hours of a press or bench, asked three questions. Person-seconds of a press are its open seconds."""
+
+    def __init__(self, campaign: Campaign, of: Open, people: int | None = None) -> None:
+        self._campaign, self._of, self._people = campaign, of, people
+        self._laid_out: dict[int, list[Stretch]] = {}
+
+    def _stretches(self, days: int) -> list[Stretch]:
+        if days not in self._laid_out:
+            closed, clock = self._campaign.closed_days, clock_of(self._campaign)
+            self._laid_out[days] = stretches(
+                self._of, closed, clock, days, self._people or 1, headcount=self._people is not None
+            )
+        return self._laid_out[days]
+
+    def longest(self, wanted: float = 1) -> int:
+        """Seconds of the longest stretch, or of one that is at least `wanted`; 0 when it never opens."""
+        best = 0
+        for days in LOOK_DAYS:
+            best = max((s.end - s.start for s in self._stretches(days) if s.people), default=0)
+            if best >= wanted:
+                break
+        return best
+
+    def enough(self, work: float) -> bool:
+        """Whether so many person-seconds of work fit within reach."""
+        return any(self._seconds(days) >= work for days in LOOK_DAYS)
+
+    def seconds(self) -> int:
+        """Person-seconds within reach."""
+        return self._seconds(REACH_DAYS)
+
+    def _seconds(self, days: int) -> int:
+        return sum((s.end - s.start) * s.people for s in self._stretches(days))
 
 
 def clock_of(campaign: Campaign) -> Clock:
     """The campaign's clock."""
     return Clock.starting(campaign.start, campaign.time_zone)
-
-
-def longest(open_: Iterable[Stretch]) -> int:
-    """Seconds of the longest stretch; 0 when there is none."""
-    return max((s.end - s.start for s in open_), default=0)
-
-
-def person_seconds(open_: Iterable[Stretch]) -> int:
-    """Person-seconds in all; for a press simply its open seconds."""
-    return sum((s.end - s.start) * s.people for s in open_)
 
 
 def spoken(seconds: float) -> str:

@@ -3,7 +3,7 @@
 from collections import Counter
 from math import ceil
 
-from planner.campaign.checks.hours import longest, person_seconds, press_hours, spoken
+from planner.campaign.checks.hours import OpenHours, spoken
 from planner.campaign.checks.needs import Needs, RunKey
 from planner.campaign.document import Campaign
 from planner.campaign.fit import fitting, misfits
@@ -13,25 +13,21 @@ from planner.errors import Problem
 
 def check(campaign: Campaign, needs: Needs) -> list[Problem]:
     """All presses, with their hours laid out once."""
-    open_ = {press: press_hours(campaign, press) for press in campaign.presses}
-    problems = [*_never_open(campaign, {p: bool(s) for p, s in open_.items()}), *_mounted(campaign)]
-    problems += _begins(campaign, needs)
-    tools = sorted({tool for tool, _ in needs.runs})
-    longest_of = {press: longest(s) for press, s in open_.items()}
-    total_of = {press: person_seconds(s) for press, s in open_.items()}
-    for tool in tools:
-        presses = [press for press in fitting(campaign, tool) if longest_of[press]]
+    hours = {name: OpenHours(campaign, press) for name, press in campaign.presses.items()}
+    problems = [*_never_open(campaign, hours), *_mounted(campaign), *_begins(campaign, needs)]
+    for tool in sorted({tool for tool, _ in needs.runs}):
+        presses = {press: hours[press] for press in fitting(campaign, tool) if hours[press].longest()}
         if not presses:
             continue  # reported where the tool fits nowhere, or its presses never open
-        short = [p for p in presses if _changeover(campaign, tool, p) > longest_of[p]]
-        if len(short) == len(presses):
-            problems += [_too_long(campaign, tool, press, longest_of[press]) for press in presses]
+        wanted = {press: _changeover(campaign, tool, press) for press in presses}
+        if all(open_.longest(wanted[press]) < wanted[press] for press, open_ in presses.items()):
+            problems += [_too_long(campaign, tool, press, open_.longest()) for press, open_ in presses.items()]
         else:
-            problems += _too_much(campaign, needs, tool, {p: total_of[p] for p in presses})
+            problems += _too_much(campaign, needs, tool, presses)
     return problems
 
 
-def _never_open(campaign: Campaign, opens: dict[str, bool]) -> list[Problem]:
+def _never_open(campaign: Campaign, hours: dict[str, OpenHours]) -> list[Problem]:
     return [
         Problem(
             pointer("presses", press, "hours"),
@@ -39,7 +35,7 @@ def _never_open(campaign: Campaign, opens: dict[str, bool]) -> list[Problem]:
             'give it hours, e.g. {"mon-fri": "06:00-14:00"}, or take it out; mind `closed_days` and `on_dates`',
         )
         for press in campaign.presses
-        if not opens[press]
+        if not hours[press].longest()
     ]
 
 
@@ -125,19 +121,21 @@ def _too_long(campaign: Campaign, tool: str, press: str, stretch: int) -> Proble
     )
 
 
-def _too_much(campaign: Campaign, needs: Needs, tool: str, hours: dict[str, int]) -> list[Problem]:
+def _too_much(campaign: Campaign, needs: Needs, tool: str, presses: dict[str, OpenHours]) -> list[Problem]:
     """Work that the tool's presses could not do within reach, even with nothing else to do."""
     shots = sum(n for (other, _), n in needs.runs.items() if other == tool)
-    best = max(campaign.presses[p].efficiency for p in hours)
+    best = max(campaign.presses[p].efficiency for p in presses)
     work = shots * campaign.tools[tool].cycle_s / best
-    # One tool is in one press at a time, so the hours of several presses add up to no more than day and night.
-    if work <= sum(hours.values()):
+    if any(open_.enough(work) for open_ in presses.values()):
+        return []
+    there = sum(open_.seconds() for open_ in presses.values())
+    if work <= there:
         return []
     return [
         Problem(
             pointer("tools", tool, "cycle_s"),
             f"tool `{tool}` needs {spoken(work)} of press time for {shots:.0f} shots; "
-            f"its presses are open {spoken(sum(hours.values()))} in the next year and a half",
+            f"its presses are open {spoken(there)} in the next year and a half",
             "check cycle, cavities and order counts, or give its presses more hours",
         )
     ]
