@@ -1,0 +1,18 @@
+"""Ways to spoil a good plan, each with the rule that must catch it."""
+
+from tests.support.spoils import bench_work, money, moulding, parcels, parts, setting_up
+from tests.support.spoils.ways import WAYS, NoPlace, Spoilt, Way, spoil
+
+__all__ = [
+    "WAYS",
+    "NoPlace",
+    "Spoilt",
+    "Way",
+    "bench_work",
+    "money",
+    "moulding",
+    "parcels",
+    "parts",
+    "setting_up",
+    "spoil",
+]

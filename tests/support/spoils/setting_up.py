@@ -1,0 +1,197 @@
+"""Spoils of changeovers and of what may meet in a barrel (A5, A6)."""
+
+import copy
+from typing import Any
+
+from tests.support.spoils.ways import NoPlace, Spoilt, later, spoils
+
+
+def _purge(run: dict[str, Any], where: str | None = None) -> dict[str, Any]:
+    found: dict[str, Any] = next(p for p in run["changeover"]["purges"] if where in (None, p["where"]) and p["kg"] > 0)
+    return found
+
+
+@spoils("A5")
+def changeover_dropped(s: Spoilt) -> None:
+    s.run(lambda run: run["changeover"])["changeover"] = None
+
+
+@spoils("A5")
+def purge_dropped(s: Spoilt) -> None:
+    changeover = s.changed()["changeover"]
+    gone = changeover["purges"].pop()
+    changeover["end"] = later(changeover["end"], -gone["seconds"])
+
+
+@spoils("A5")
+def purge_shaved_in_kilograms_only(s: Spoilt) -> None:
+    purge = _purge(s.changed())
+    purge["kg"] *= 0.5
+    purge["kg_p10"] = min(purge["kg_p10"], purge["kg"])
+
+
+@spoils("A5")
+def purge_of_nothing_where_the_colour_changes(s: Spoilt) -> None:
+    purge = _purge(s.changed())
+    purge |= {"kg": 0, "kg_p10": 0, "kg_p90": max(purge["kg_p90"], 0.1), "shots": 0, "seconds": 0, "cost": 0}
+
+
+@spoils("A5")
+def purge_with_too_few_shots(s: Spoilt) -> None:
+    purge = _purge(s.changed())
+    purge["shots"] -= 1
+
+
+@spoils("A5")
+def purge_in_no_time(s: Spoilt) -> None:
+    _purge(s.changed())["seconds"] -= 1
+
+
+@spoils("A5")
+def purge_outside_its_own_range(s: Spoilt) -> None:
+    purge = _purge(s.changed())
+    purge["kg_p90"] = purge["kg"] / 2
+    purge["kg_p10"] = purge["kg"] / 4
+
+
+@spoils("A5")
+def purge_the_wrong_way_round(s: Spoilt) -> None:
+    purge = _purge(s.changed())
+    purge["from"], purge["to"] = purge["to"], purge["from"]
+
+
+@spoils("A5")
+def purge_nobody_asked_for(s: Spoilt) -> None:
+    run = s.run(lambda run: run["changeover"])
+    twin = {"where": "barrel", "barrel": 1, "from": run["melts"][0], "to": run["melts"][0], "kg": 0.1, "kg_p10": 0.1}
+    run["changeover"]["purges"].append(twin | {"kg_p90": 0.1, "shots": 1, "seconds": 1, "cost": 0, "basis": "given"})
+
+
+@spoils("A5")
+def purge_said_twice(s: Spoilt) -> None:
+    purges = s.changed()["changeover"]["purges"]
+    purges.append(copy.deepcopy(purges[0]))
+
+
+@spoils("A5")
+def estimate_passed_off_as_measured(s: Spoilt) -> None:
+    for run in s.plan["runs"]:
+        for purge in run["changeover"]["purges"] if run["changeover"] else []:
+            if purge["basis"] != "measured":
+                purge["basis"] = "measured"
+                return
+    raise NoPlace
+
+
+@spoils("A5")
+def given_figure_overruled(s: Spoilt) -> None:
+    """The maker gives a figure for a change; the plan keeps its own."""
+    for run in s.plan["runs"]:
+        for purge in run["changeover"]["purges"] if run["changeover"] else []:
+            if purge["basis"] != "measured":
+                figure = {"from": purge["from"], "to": purge["to"], "kg": purge["kg"] + 1}
+                s.campaign["purging"]["given"] = [figure]
+                return
+    raise NoPlace
+
+
+@spoils("A5")
+def hot_runner_forgotten(s: Spoilt) -> None:
+    changeover = s.changed("hot runner")["changeover"]
+    changeover["purges"] = [purge for purge in changeover["purges"] if purge["where"] == "barrel"]
+
+
+@spoils("A5")
+def hot_runner_out_of_proportion(s: Spoilt) -> None:
+    """A bigger hot runner asks for more; the plan keeps the figure of the small one."""
+    for run in s.plan["runs"]:
+        purges = run["changeover"]["purges"] if run["changeover"] else []
+        changes = {(p["barrel"], p["from"], p["to"]) for p in purges if p["where"] == "barrel" and p["kg"] > 0}
+        for purge in purges:
+            if purge["where"] == "hot runner" and (purge["barrel"], purge["from"], purge["to"]) in changes:
+                s.tool(run)["hot_runner_kg"][purge["barrel"] - 1] *= 2
+                return
+    raise NoPlace
+
+
+@spoils("A5")
+def start_up_shots_forgotten(s: Spoilt) -> None:
+    changeover = s.run(lambda run: run["changeover"] and run["changeover"]["startup_shots"])["changeover"]
+    changeover["end"] = later(changeover["end"], -changeover["startup_seconds"])
+    changeover["startup_shots"] = changeover["startup_seconds"] = 0
+
+
+@spoils("A5")
+def mount_forgotten(s: Spoilt) -> None:
+    changeover = s.run(lambda run: run["changeover"] and run["changeover"]["mount_seconds"])["changeover"]
+    changeover["end"] = later(changeover["end"], -changeover["mount_seconds"])
+    changeover["mount_seconds"] = 0
+
+
+@spoils("A5")
+def mount_of_a_tool_already_there(s: Spoilt) -> None:
+    run = s.run(lambda run: run["changeover"] and run["changeover"]["mount_seconds"])
+    s.campaign["presses"][run["press"]]["tool"] = run["tool"]
+
+
+@spoils("A5")
+def mount_from_the_wrong_tool(s: Spoilt) -> None:
+    s.run(lambda run: run["changeover"])["changeover"]["from_tool"] = "unheard-of"
+
+
+@spoils("A5")
+def warm_up_skipped(s: Spoilt) -> None:
+    changeover = s.run(lambda run: run["changeover"] and run["changeover"]["warm_up_seconds"])["changeover"]
+    changeover["end"] = later(changeover["end"], -changeover["warm_up_seconds"])
+    changeover["warm_up_seconds"] = 0
+
+
+@spoils("A5")
+def changeover_shorter_than_its_pieces(s: Spoilt) -> None:
+    changeover = s.run(lambda run: run["changeover"])["changeover"]
+    changeover["start"] = later(changeover["start"], 60)
+
+
+@spoils("A5")
+def first_content_of_the_barrel_overlooked(s: Spoilt) -> None:
+    run = s.run(lambda run: run["changeover"])
+    resin = run["melts"][0].split("/")[0]
+    s.campaign["colours"]["leftover"] = {}
+    s.campaign["presses"][run["press"]]["barrels"][0]["holds"] = f"{resin}/leftover"
+
+
+@spoils("A6")
+def forbidden_resin_left_in_the_barrel(s: Spoilt) -> None:
+    run = s.run()
+    resin = run["melts"][0].split("/")[0]
+    s.campaign["resins"]["old-resin"] = {"family": "other"}
+    s.campaign["forbidden_pairs"].append({"one": "old-resin", "other": resin})
+    s.campaign["presses"][run["press"]]["barrels"][0]["holds"] = f"old-resin/{run['melts'][0].split('/')[1]}"
+
+
+@spoils("A6")
+def pom_and_pvc_in_one_barrel(s: Spoilt) -> None:
+    run = s.run()
+    resin, colour = run["melts"][0].split("/")
+    s.campaign["resins"][resin]["family"] = "PVC"
+    s.campaign["resins"]["acetal"] = {"family": "POM"}
+    s.campaign["presses"][run["press"]]["barrels"][0]["holds"] = f"acetal/{colour}"
+
+
+@spoils("A6")
+def pom_after_a_halogenated_flame_retardant(s: Spoilt) -> None:
+    run = s.run()
+    resin, colour = run["melts"][0].split("/")
+    s.campaign["resins"][resin]["family"] = "POM"
+    s.campaign["resins"]["fr-grade"] = {"family": "ABS", "halogenated_flame_retardant": True}
+    s.campaign["presses"][run["press"]]["barrels"][0]["holds"] = f"fr-grade/{colour}"
+
+
+@spoils("A6")
+def forbidden_pair_in_one_dryer(s: Spoilt) -> None:
+    resins = sorted({melt.split("/")[0] for run in s.plan["runs"] for melt in run["melts"]})
+    if len(resins) < 2:
+        raise NoPlace
+    for resin in resins[:2]:
+        s.campaign["resins"][resin]["dryer"] = "hopper"
+    s.campaign["forbidden_pairs"].append({"one": resins[0], "other": resins[1]})
