@@ -7,10 +7,10 @@ from collections import defaultdict
 
 from planner.audit import masses
 from planner.audit.case import Case, Work
-from planner.audit.figures import KG, exact
+from planner.audit.figures import KG, exact, whole_up
 from planner.audit.findings import Findings
 from planner.audit.masses import Material
-from planner.campaign.materials import Resin
+from planner.campaign.materials import Colour, Resin
 from planner.plan.document import RuleVerdict
 
 
@@ -26,10 +26,11 @@ def check(case: Case) -> RuleVerdict:
             here, order_is_here = there(case, material, work.begin)
             if order_is_here:
                 here += bought_kg.get(material, 0.0)
+            dried = " and dried" if drying_seconds(masses.bought(case.campaign, material)) else ""
             notes.expect(
                 wanted <= here + KG,
                 f"{work} begins {case.clock.say(work.begin)} when {wanted:.2f} kg of {material[0]} `{material[1]}` "
-                f"must be there{' and dried' if _drying(case, material) else ''}, but only {here:.2f} kg is",
+                f"must be there{dried}, but only {here:.2f} kg is",
             )
             taken[material] = wanted
         for material, kg in masses.of_materials(case.campaign, work, masses.restart_kg(work)).items():
@@ -40,14 +41,14 @@ def check(case: Case) -> RuleVerdict:
 def there(case: Case, material: Material, second: int) -> tuple[float, bool]:
     """(kg in stock or arrived and dried by that second, whether what is bought now would be too)."""
     entry = masses.bought(case.campaign, material)
-    ready = second - _drying(case, material)
+    ready = second - drying_seconds(entry)
     arrived = sum(arrival.amount for arrival in entry.arrivals if case.clock.at(arrival.on) <= ready)
     return entry.stock_kg + arrived, entry.lead_days is not None and case.bought_arrives[entry.lead_days] <= ready
 
 
-def _drying(case: Case, material: Material) -> float:
-    entry = masses.bought(case.campaign, material)
-    return float(exact(entry.drying_hours) * 3600) if isinstance(entry, Resin) else 0.0
+def drying_seconds(entry: Resin | Colour) -> int:
+    """Whole seconds in the dryer; masterbatch is dosed as it comes."""
+    return whole_up(exact(entry.drying_hours) * 3600) if isinstance(entry, Resin) else 0
 
 
 def _tool_is_ready(case: Case, work: Work, notes: Findings) -> None:

@@ -95,7 +95,8 @@ def _stretches(case: Case, work: Work, notes: Findings) -> None:
 
 def _working_time(case: Case, work: Work, notes: Findings) -> None:
     clock, run = case.clock, work.run
-    first, last = clock.second(run.stretches[0].start), clock.second(run.stretches[-1].end)
+    first = clock.second(run.stretches[0].start) + run.stretches[0].restart_seconds
+    last = clock.second(run.stretches[-1].end)
     notes.expect(
         clock.second(run.start) == first and work.end == last,
         f"{work}: starts {clock.say(first)} and ends {clock.say(last)} by its stretches, the plan says "

@@ -84,12 +84,12 @@ def _pieces(case: Case, notes: Findings) -> None:
         used = 0
         for second, count, who in sorted(taken):
             used += count
-            there = piece.stock + sum(a.amount for a in piece.arrivals if case.clock.at(a.on) <= second)
+            there = piece.stock + sum(int(a.amount) for a in piece.arrivals if case.clock.at(a.on) <= second)
             if piece.lead_days is not None and case.bought_arrives[piece.lead_days] <= second:
                 there += ordered.get(name, 0)
             notes.expect(
-                used <= there + 1e-9,
-                f"{who} at {case.clock.say(second)}: {used} of piece `{name}` are used by then, {there:g} are there",
+                used <= there,
+                f"{who} at {case.clock.say(second)}: {used} of piece `{name}` are used by then, {there} are there",
             )
 
 

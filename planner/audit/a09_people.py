@@ -43,7 +43,7 @@ def check(case: Case) -> RuleVerdict:
 
 def _book(case: Case, job: Assembly | PackBatch, who: str, minutes: float, count: int, notes: Findings) -> Booked:
     notes.expect(
-        same(job.person_minutes, minutes * count, 0.006),
+        same(job.person_minutes, minutes * count, 0.02),
         f"{who}: {count} at {minutes:g} minutes are {minutes * count:g} person-minutes, the plan says "
         f"{job.person_minutes:g}",
     )

@@ -134,11 +134,10 @@ def _pick_up(case: Case, dispatch: Dispatch, notes: Findings) -> None:
 def is_pick_up_day(case: Case, day: date) -> bool:
     """Whether parcels are picked up that day."""
     pick_ups = case.campaign.pick_ups
-    if day in pick_ups.not_on:
-        return False
     if day in pick_ups.on_dates:
         return True
-    return WEEKDAYS[day.weekday()] in pick_ups.days and day not in case.campaign.closed_days
+    closed = day in pick_ups.not_on or day in case.campaign.closed_days
+    return WEEKDAYS[day.weekday()] in pick_ups.days and not closed
 
 
 def pick_up_on(case: Case, day: date) -> int:

@@ -5,12 +5,11 @@ from datetime import timedelta
 from fractions import Fraction
 
 from planner.audit import masses
-from planner.audit.a03_there import there
+from planner.audit.a03_there import drying_seconds, there
 from planner.audit.case import Case
 from planner.audit.figures import KG, exact, same, whole_up
 from planner.audit.findings import Findings
 from planner.audit.masses import Material
-from planner.campaign.materials import Resin
 from planner.plan.document import Material as MaterialLine
 from planner.plan.document import PieceNeed, RuleVerdict
 
@@ -131,9 +130,8 @@ def _buying(case: Case, line: MaterialLine, used: float, notes: Findings) -> Non
     notes.expect(line.bought_kg <= 0 or entry.lead_days is not None, f"{what}: no more can be bought")
     notes.expect((line.order_by is None) == (line.bought_kg <= 0), f"{what}: an order-by date goes with what is bought")
     if line.order_by is not None and entry.lead_days is not None:
-        drying = float(exact(entry.drying_hours) * 3600) if isinstance(entry, Resin) else 0.0
         if when is not None:
-            latest = case.clock.day(int(when - drying)) - timedelta(days=entry.lead_days)
+            latest = case.clock.day(when - drying_seconds(entry)) - timedelta(days=entry.lead_days)
             notes.expect(
                 line.order_by <= latest,
                 f"{what}: must be ordered by {latest} to be there and dry in time, the plan says {line.order_by}",
@@ -194,14 +192,14 @@ def _piece(case: Case, line: PieceNeed, used: int, notes: Findings) -> None:
     if piece is None:
         notes.fault(f"the campaign has no bought-in piece `{line.id}`")
         return
-    arriving = sum((exact(arrival.amount) for arrival in piece.arrivals), Fraction(0))
+    arriving = sum(int(arrival.amount) for arrival in piece.arrivals)
     for name, told, ours in (
         ("used", line.used, used),
         ("in stock", line.stock, piece.stock),
         ("arriving", line.arriving, arriving),
         ("left over", line.left_over, piece.stock + arriving + line.bought - used),
     ):
-        notes.expect(told == ours, f"piece `{line.id}`: {name} {float(ours):g}, the plan says {told}")
+        notes.expect(told == ours, f"piece `{line.id}`: {name} {ours}, the plan says {told}")
     notes.expect(line.price == piece.price, f"piece `{line.id}`: costs {piece.price:g}, not {line.price:g}")
     notes.expect(
         line.bought % piece.pack_of == 0 and (not line.bought or line.bought >= piece.min_order),

@@ -6,7 +6,7 @@ from fractions import Fraction
 from planner.audit import masses
 from planner.audit.a10_parcels import days_late
 from planner.audit.case import Case, Work
-from planner.audit.figures import KG, MONEY, exact, same
+from planner.audit.figures import KG, MONEY, exact, same, whole_up
 from planner.audit.findings import Findings
 from planner.plan.document import RuleVerdict
 
@@ -71,12 +71,12 @@ def _lines(case: Case) -> dict[str, float]:
     )
     amounts["bought-in pieces"] = sum(line.used * line.price for line in plan.pieces)
     amounts["assembly labour"] = campaign.assembly.rate_per_hour * sum(
-        job.units * campaign.products[job.product].assembly_minutes / 60
+        whole_up(job.units * exact(campaign.products[job.product].assembly_minutes) * 60) / 3600
         for job in plan.assembly
         if job.product in campaign.products
     )
     amounts["packing labour"] = campaign.packing.rate_per_hour * sum(
-        batch.parcels * campaign.tiers[batch.tier].pack_minutes / 60
+        whole_up(batch.parcels * exact(campaign.tiers[batch.tier].pack_minutes) * 60) / 3600
         for batch in plan.batches
         if batch.tier in campaign.tiers
     )

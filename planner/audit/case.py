@@ -13,7 +13,7 @@ from planner.audit.chance import shots_for
 from planner.audit.figures import exact
 from planner.audit.moments import Clock
 from planner.audit.needs import Item, Need, needs
-from planner.audit.opening import Openings, Shift, shifts
+from planner.audit.opening import Openings, Shift, people_there, shifts
 from planner.campaign import Campaign
 from planner.campaign.hours import Open
 from planner.campaign.presses import Press
@@ -28,7 +28,7 @@ HORIZON = timedelta(days=4000)
 class Work:
     """A run of the plan with what the campaign says of its tool and press. Moments in UTC seconds.
 
-    begin: changeover, or production where there is none; melts: (resin, colour) per barrel; shot_g: grams of
+    begin: changeover, or where there is none the first stretch; melts: (resin, colour) per barrel; shot_g: grams of
     melt one shot takes from each barrel, runner included; runner_g, hot_kg: runner and hot runner per barrel;
     shot, purge_shot: seconds at the press's efficiency.
     """
@@ -123,9 +123,9 @@ class Case:
         return {name: Openings(self.shifts_of(press)) for name, press in self.campaign.presses.items()}
 
     def shifts_of(self, place: Open, people: int = 1) -> list[Shift]:
-        """The shifts of a press or bench from the day before the campaign starts to well after the plan ends."""
+        """When a press or bench is open and with how many people, from before the campaign to well after the plan."""
         first, last = self._days
-        return shifts(place, self.campaign.closed_days, self.clock, first, last, people)
+        return people_there(shifts(place, self.campaign.closed_days, self.clock, first, last, people))
 
     @cached_property
     def _days(self) -> tuple[date, date]:
@@ -190,7 +190,7 @@ class Case:
             run=run,
             tool=tool,
             press=press,
-            begin=clock.second(run.changeover.start if run.changeover else run.start),
+            begin=clock.second(_first_work(run)),
             end=clock.second(run.end),
             melts=melts,
             shot_g=tuple(mass + waste for mass, waste in zip(parts, runner, strict=True)),
@@ -201,6 +201,13 @@ class Case:
             shot=exact(tool.cycle_s) / efficiency,
             purge_shot=exact(tool.purge_cycle_s or tool.cycle_s) / efficiency,
         )
+
+
+def _first_work(run: Run) -> datetime:
+    """When anything of the run begins: changeover, else its first stretch, restart included."""
+    if run.changeover:
+        return run.changeover.start
+    return run.stretches[0].start if run.stretches else run.start
 
 
 def open_cavities(tool: Tool, part: str) -> int:

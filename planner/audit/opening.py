@@ -3,6 +3,7 @@
 from bisect import bisect_right
 from collections.abc import Iterable
 from datetime import date, timedelta
+from itertools import pairwise
 from typing import NamedTuple
 
 from planner.audit.moments import Clock
@@ -39,6 +40,16 @@ def shifts(place: Open, closed: Iterable[date], clock: Clock, first: date, last:
                 found.append(Shift(start, end, people if span.people is None else span.people))
         day += timedelta(days=1)
     return sorted(found)
+
+
+def people_there(found: list[Shift]) -> list[Shift]:
+    """The same shifts cut where one begins or ends, none overlapping: people of shifts that overlap add up."""
+    moments = sorted({moment for shift in found for moment in (shift.start, shift.end)})
+    return [
+        Shift(start, end, people)
+        for start, end in pairwise(moments)
+        if (people := sum(shift.people for shift in found if shift.start <= start < shift.end))
+    ]
 
 
 class Openings:

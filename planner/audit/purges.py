@@ -2,7 +2,7 @@
 and seconds recomputed (A5).
 
 The estimate itself cannot be recomputed from the two documents. What can: figures the maker gave are binding, a
-figure is the same wherever the same change comes up, and a hot runner's is in proportion to its melt.
+figure is the same wherever the same change comes up, and a hot runner's is in proportion to the melt it holds.
 """
 
 from collections.abc import Callable
@@ -34,7 +34,6 @@ class _Seen(NamedTuple):
     work: Work
     hold_ups: float
     slack: float
-    basis: str
 
 
 class PurgeBook:
@@ -42,7 +41,7 @@ class PurgeBook:
 
     def __init__(self, case: Case, notes: Findings, purge_kg: Callable[[str, int, str, str], float] | None) -> None:
         self.case, self.notes, self.purge_kg = case, notes, purge_kg
-        self._seen: dict[tuple[str, int, str, str], list[_Seen]] = {}
+        self._seen: dict[tuple[str, str, str], list[_Seen]] = {}
 
     def compare(self, work: Work, changeover: Changeover, asked: list[Asked]) -> None:
         """The purges of one changeover against what its neighbours ask for."""
@@ -77,55 +76,74 @@ class PurgeBook:
             f"{work}: {purge.kg:g} kg of {asked} is outside its own range {purge.kg_p10:g} to {purge.kg_p90:g} kg",
         )
         self._basis(work, asked, purge)
-        held = work.hot_kg[asked.barrel - 1] if asked.where == "hot runner" else self._holdup(work, asked.barrel)
-        self._seen.setdefault((work.run.press, asked.barrel, asked.held, asked.comes), []).append(
-            _Seen(work, float(exact(purge.kg) / held), KG / float(held), purge.basis)
-        )
+        self._remember(work, asked, purge)
+
+    def _remember(self, work: Work, asked: Asked, purge: Purge) -> None:
+        """File the figure under every place where it must be the same, as hold-ups.
+
+        A barrel's figure holds for that barrel. A hot runner's is the estimate's hold-ups of the pair, the same for
+        every tool, and for every barrel that is estimated and has no log to be fitted to.
+        """
+        pair, press = (asked.held, asked.comes), work.run.press
+        if asked.where == "barrel":
+            if asked.barrel > len(work.press.barrels):
+                return  # A1 has seen it
+            held = exact(work.press.barrels[asked.barrel - 1].holdup_kg)
+            places = [(f"press `{press}`, barrel {asked.barrel}", *pair)]
+            logged = any(
+                (entry.press, entry.barrel) == (press, asked.barrel) for entry in self.case.campaign.purging.log
+            )
+            if purge.basis == "estimated" and not logged:
+                places.append(("any estimate", *pair))
+        else:
+            held, places = work.hot_kg[asked.barrel - 1], [("any estimate", *pair)]
+        for place in places:
+            seen = _Seen(work, float(exact(purge.kg) / held), KG / float(held))
+            self._seen.setdefault(place, []).append(seen)
 
     def _basis(self, work: Work, asked: Asked, purge: Purge) -> None:
-        """Measured before given before estimated; a given figure is binding."""
+        """Measured before given before estimated; a given figure is binding for a barrel."""
         notes, press = self.notes, work.run.press
+        change = (press, asked.barrel, asked.held, asked.comes)
         logged = any(
-            (entry.press, entry.barrel, entry.from_, entry.to) == (press, asked.barrel, asked.held, asked.comes)
-            for entry in self.case.campaign.purging.log
+            (entry.press, entry.barrel, entry.from_, entry.to) == change for entry in self.case.campaign.purging.log
         )
-        given = given_for(self.case, press, asked.barrel, asked.held, asked.comes)
-        if purge.basis == "measured":
+        given = given_for(self.case, *change)
+        if asked.where == "hot runner":
+            notes.expect(
+                purge.basis == "estimated", f"{work}: {asked} counts as {purge.basis}, there is only an estimate"
+            )
+        elif purge.basis == "measured":
             notes.expect(logged, f"{work}: {asked} counts as measured, but the log holds no such change")
             return
-        if given is not None:
-            kg = given.kg
-            if asked.where == "hot runner":
-                kg = float(exact(kg) / self._holdup(work, asked.barrel) * work.hot_kg[asked.barrel - 1])
+        elif given is not None:
             notes.expect(
-                purge.basis == "given" and same(purge.kg, kg, KG),
-                f"{work}: {kg:g} kg is given for {asked}, the plan purges {purge.kg:g} kg ({purge.basis})",
+                purge.basis == "given" and same(purge.kg, given.kg, KG),
+                f"{work}: {given.kg:g} kg is given for {asked}, the plan purges {purge.kg:g} kg ({purge.basis})",
             )
             return
-        notes.expect(
-            purge.basis == "estimated", f"{work}: {asked} counts as {purge.basis}, but no figure is given for it"
-        )
-        if asked.where == "barrel" and self.purge_kg is not None:
-            kg = self.purge_kg(press, asked.barrel, asked.held, asked.comes)
-            notes.expect(same(purge.kg, kg, KG), f"{work}: {asked} asks for {kg:g} kg, the plan purges {purge.kg:g} kg")
         else:
-            alike = asked.held.partition("/")[0] == asked.comes.partition("/")[0] and purge.kg_p90 < KG
-            notes.expect(purge.kg > 0 or alike, f"{work}: {asked} changes the melt, yet nothing is purged")
+            notes.expect(
+                purge.basis == "estimated", f"{work}: {asked} counts as {purge.basis}, but no figure is given for it"
+            )
+            if self.purge_kg is not None:
+                kg = self.purge_kg(*change)
+                notes.expect(
+                    same(purge.kg, kg, KG), f"{work}: {asked} asks for {kg:g} kg, the plan purges {purge.kg:g} kg"
+                )
+        alike = asked.held.partition("/")[0] == asked.comes.partition("/")[0] and purge.kg_p90 < KG
+        notes.expect(purge.kg > 0 or alike, f"{work}: {asked} changes the melt, yet nothing is purged")
 
     def close(self) -> None:
         """The same change in the same barrel asks for the same hold-ups wherever it comes up."""
-        for (press, barrel, held, comes), seen in self._seen.items():
+        for (place, held, comes), seen in self._seen.items():
             first = seen[0]
             for other in seen[1:]:
                 self.notes.expect(
                     abs(first.hold_ups - other.hold_ups) <= first.slack + other.slack + 1e-6 * first.hold_ups,
-                    f"press `{press}`, barrel {barrel}: from {held} to {comes} takes {first.hold_ups:.3f} hold-ups in "
-                    f"run {first.work.run.id} and {other.hold_ups:.3f} in run {other.work.run.id}",
+                    f"{place}: from {held} to {comes} takes {first.hold_ups:.3f} hold-ups in run {first.work.run.id} "
+                    f"and {other.hold_ups:.3f} in run {other.work.run.id}",
                 )
-
-    def _holdup(self, work: Work, barrel: int) -> Fraction:
-        barrels = work.press.barrels
-        return exact(barrels[barrel - 1].holdup_kg) if barrel <= len(barrels) else Fraction(1)
 
 
 def given_for(case: Case, press: str, barrel: int, held: str, comes: str) -> PurgeGiven | None:

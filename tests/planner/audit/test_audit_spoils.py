@@ -1,9 +1,12 @@
-"""Mutation check: every way to spoil a good plan is caught by the right rule."""
+"""Mutation check: every way to spoil a good plan is caught by the right rule, and no check of the auditor is idle."""
 
+import sys
 from collections import Counter
 
 import pytest
 
+from planner.audit import audit
+from planner.audit.findings import Findings
 from tests.support.assertions import assert_plan_holds, broken_rules
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
@@ -12,13 +15,36 @@ from tests.support.spoils import WAYS, Way, spoil
 
 def test_there_are_ways_enough_for_every_rule() -> None:
     """Distinct ways, several for each rule."""
-    assert len({way.name for way in WAYS}) == len(WAYS) >= 100
-    assert all(Counter(way.rule for way in WAYS)[f"A{n}"] >= 3 for n in range(1, 13))
+    assert len({way.name for way in WAYS}) == len(WAYS) >= 150
+    assert all(Counter(way.rule for way in WAYS)[f"A{n}"] >= 4 for n in range(1, 13))
+
+
+def test_the_untouched_plan_holds() -> None:
+    """Otherwise no way of spoiling it would show anything."""
+    assert_plan_holds(pot_campaign(), pot_plan())
 
 
 @pytest.mark.parametrize("way", WAYS, ids=lambda way: f"{way.rule}-{way.name}")
 def test_a_spoilt_plan_is_caught(way: Way) -> None:
-    """On the plan worked by hand, where every way finds a place; untouched it holds."""
-    campaign, plan = pot_campaign(), pot_plan()
-    assert_plan_holds(campaign, plan)
-    assert way.rule in broken_rules(*spoil(way, campaign, plan))
+    """On the plan worked by hand, where every way finds a place."""
+    assert way.rule in broken_rules(*spoil(way, pot_campaign(), pot_plan()))
+
+
+def test_every_check_of_the_auditor_can_fail(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each place where the auditor expects something is made to fail by at least one way: none is idle."""
+    held: set[str] = set()
+    failed: set[str] = set()
+    expect = Findings.expect
+
+    def watched(self: Findings, holds: bool, otherwise: str) -> bool:
+        caller = sys._getframe(1)
+        place = f"{caller.f_code.co_filename.rpartition('/')[2]}:{caller.f_lineno}"
+        (held if holds else failed).add(place)
+        return expect(self, holds, otherwise)
+
+    monkeypatch.setattr(Findings, "expect", watched)
+    audit(pot_campaign(), pot_plan())
+    for way in WAYS:
+        audit(*spoil(way, pot_campaign(), pot_plan()))
+    assert len(failed) > 60
+    assert held - failed == set()

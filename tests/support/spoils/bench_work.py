@@ -126,3 +126,31 @@ def one_setter_at_two_presses(s: Spoilt) -> None:
     s.campaign["presses"]["elsewhere"] = copy.deepcopy(s.campaign["presses"][run["press"]])
     run["press"], run["id"] = "elsewhere", run["id"] + "-again"
     s.plan["runs"].append(run)
+
+
+@spoils("A8")
+def product_nobody_sells(s: Spoilt) -> None:
+    s.plan["assembly"][0]["product"] = "unheard-of"
+
+
+@spoils("A8")
+def piece_nobody_knows(s: Spoilt) -> None:
+    s.plan["batches"][0]["pieces"]["unheard-of"] = 1
+
+
+@spoils("A9")
+def bench_moment_with_another_offset(s: Spoilt) -> None:
+    batch = s.plan["batches"][0]
+    batch["end"] = datetime.fromisoformat(later(batch["end"], 5 * 3600)).isoformat()[:19] + "+05:00"
+
+
+@spoils("A9")
+def bench_at_work_before_the_campaign(s: Spoilt) -> None:
+    job = s.plan["assembly"][0]
+    job["start"], job["end"] = later(s.plan["start"], -7200), later(s.plan["start"], -3600)
+
+
+@spoils("A9")
+def bench_that_is_never_open(s: Spoilt) -> None:
+    first(s.plan["batches"], lambda batch: batch["start"] < batch["end"])
+    s.campaign["packing"]["hours"], s.campaign["packing"]["on_dates"] = {"mon": "closed"}, {}

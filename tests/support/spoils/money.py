@@ -1,6 +1,6 @@
 """Spoils of kilograms and of money (A11, A12)."""
 
-from tests.support.spoils.ways import NoPlace, Spoilt, first, spoils
+from tests.support.spoils.ways import NoPlace, Spoilt, first, later, spoils
 
 
 @spoils("A11")
@@ -166,3 +166,73 @@ def dearer_press_hours(s: Spoilt) -> None:
 @spoils("A12")
 def money_of_another_currency(s: Spoilt) -> None:
     s.plan["currency"] = "XTS"
+
+
+@spoils("A11")
+def price_understated(s: Spoilt) -> None:
+    first(s.plan["materials"], lambda line: line["price_per_kg"] > 0)["price_per_kg"] *= 0.9
+
+
+@spoils("A11")
+def first_use_misdated(s: Spoilt) -> None:
+    line = s.plan["materials"][0]
+    line["first_use"] = later(line["first_use"], 86400)
+
+
+@spoils("A11")
+def bought_where_nothing_can_be_bought(s: Spoilt) -> None:
+    line = first(s.plan["materials"], lambda line: line["bought_kg"] > 0)
+    s.campaign["resins" if line["kind"] == "resin" else "colours"][line["id"]]["lead_days"] = None
+
+
+@spoils("A11")
+def order_by_date_forgotten(s: Spoilt) -> None:
+    first(s.plan["materials"], lambda line: line["order_by"])["order_by"] = None
+
+
+@spoils("A11")
+def ordered_before_the_campaign(s: Spoilt) -> None:
+    first(s.plan["materials"], lambda line: line["order_by"])["order_by"] = "2001-01-01"
+
+
+@spoils("A11")
+def material_no_run_takes(s: Spoilt) -> None:
+    s.campaign["resins"]["spare"] = {}
+    s.plan["materials"].append(dict(s.plan["materials"][0], kind="resin", id="spare"))
+
+
+@spoils("A11")
+def piece_said_twice(s: Spoilt) -> None:
+    s.plan["pieces"].append(dict(first(s.plan["pieces"], lambda line: line["used"] > 0)))
+
+
+@spoils("A11")
+def piece_cheaper_than_it_is(s: Spoilt) -> None:
+    first(s.plan["pieces"], lambda line: line["price"] > 0)["price"] /= 2
+
+
+@spoils("A11")
+def half_a_pack_of_pieces(s: Spoilt) -> None:
+    line = first(s.plan["pieces"], lambda line: line["bought"] > 0)
+    s.campaign["pieces"][line["id"]]["pack_of"] = line["bought"] - 1 if line["bought"] > 2 else 1000
+
+
+@spoils("A11")
+def piece_ordered_without_a_date(s: Spoilt) -> None:
+    first(s.plan["pieces"], lambda line: line["order_by"])["order_by"] = None
+
+
+@spoils("A11")
+def piece_nobody_has(s: Spoilt) -> None:
+    line = first(s.plan["pieces"], lambda line: True)
+    s.plan["pieces"].append(dict(line, id="unheard-of", used=0))
+
+
+@spoils("A12")
+def purge_cheaper_than_it_is(s: Spoilt) -> None:
+    for run in s.plan["runs"]:
+        for purge in run["changeover"]["purges"] if run["changeover"] else []:
+            if purge["cost"] > 0.2:
+                purge["cost"] /= 2
+                return
+    raise NoPlace

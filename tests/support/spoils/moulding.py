@@ -211,3 +211,36 @@ def more_shots_in_the_same_time(s: Spoilt) -> None:
 def moment_with_another_offset(s: Spoilt) -> None:
     run = s.run()
     run["end"] = datetime.fromisoformat(later(run["end"], 5 * 3600)).isoformat()[:19] + "+05:00"
+
+
+@spoils("A1")
+def two_runs_of_one_name(s: Spoilt) -> None:
+    if len(s.plan["runs"]) < 2:
+        raise NoPlace
+    s.plan["runs"][1]["id"] = s.plan["runs"][0]["id"]
+
+
+@spoils("A4")
+def restart_as_long_as_the_day(s: Spoilt) -> None:
+    stretch = s.run()["stretches"][0]
+    stretch["restart_seconds"] = int(seconds_between(stretch["start"], stretch["end"]))
+
+
+@spoils("A4")
+def run_said_to_end_later_than_its_stretches(s: Spoilt) -> None:
+    run = s.run()
+    run["end"] = later(run["end"], 60)
+
+
+@spoils("A4")
+def run_on_a_day_after_the_next_opening(s: Spoilt) -> None:
+    """The press stands idle for a day in the middle of a run, though it was open."""
+    run = s.run(lambda run: len(run["stretches"]) > 1)
+    last = run["stretches"][-1]
+    last["start"], last["end"] = later(last["start"], 86400), later(last["end"], 86400)
+    run["end"] = last["end"]
+
+
+@spoils("A4")
+def plan_for_another_time_zone(s: Spoilt) -> None:
+    s.plan["time_zone"] = "Asia/Tokyo" if s.campaign["time_zone"] != "Asia/Tokyo" else "Europe/London"

@@ -1,7 +1,7 @@
 """Spoils between the packing bench and the pick-up (A10)."""
 
 import copy
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from tests.support.spoils.ways import NoPlace, Spoilt, first, later, spoils
 
@@ -144,3 +144,33 @@ def tier_not_told_at_all(s: Spoilt) -> None:
 @spoils("A10")
 def late_parcels_played_down(s: Spoilt) -> None:
     first(s.plan["tiers"], lambda tier: tier["late_parcels"] > 0)["late_parcels"] -= 1
+
+
+@spoils("A10")
+def two_dispatches_of_one_name(s: Spoilt) -> None:
+    twin = copy.deepcopy(s.plan["dispatches"][-1])
+    twin["at"], twin["batches"], twin["parcels"] = later(twin["at"], 7 * 86400), [], 0
+    s.plan["dispatches"].append(twin)
+
+
+@spoils("A10")
+def two_dispatches_on_one_pick_up(s: Spoilt) -> None:
+    twin = copy.deepcopy(s.plan["dispatches"][-1])
+    twin["id"], twin["batches"], twin["parcels"] = twin["id"] + "-twin", [], 0
+    s.plan["dispatches"].append(twin)
+
+
+@spoils("A10")
+def dispatch_of_a_batch_nobody_packed(s: Spoilt) -> None:
+    s.plan["dispatches"][0]["batches"].append("unheard-of")
+
+
+@spoils("A10")
+def pick_up_moment_with_another_offset(s: Spoilt) -> None:
+    dispatch = s.plan["dispatches"][0]
+    dispatch["at"] = datetime.fromisoformat(later(dispatch["at"], 5 * 3600)).isoformat()[:19] + "+05:00"
+
+
+@spoils("A10")
+def promised_day_put_off(s: Spoilt) -> None:
+    s.plan["tiers"][0]["promised"] = "2049-01-01"

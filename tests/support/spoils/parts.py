@@ -89,3 +89,32 @@ def run_split_where_the_tool_forbids_it(s: Spoilt) -> None:
     run["shots"], run["end"] = run["stretches"][0]["shots"], run["stretches"][0]["end"]
     rest["shots"], rest["start"] = rest["shots"] - run["shots"], rest["stretches"][0]["start"]
     s.plan["runs"].append(rest)
+
+
+@spoils("A7")
+def item_said_twice_in_the_balance(s: Spoilt) -> None:
+    s.plan["balance"].append(copy.deepcopy(s.plan["balance"][0]))
+
+
+@spoils("A7")
+def item_nobody_ordered_in_the_balance(s: Spoilt) -> None:
+    s.campaign["colours"]["mauve"] = {}
+    line = copy.deepcopy(s.plan["balance"][0])
+    line["colours"] = ["mauve" for _ in line["colours"]]
+    s.plan["balance"].append(line)
+
+
+@spoils("A7")
+def scrap_share_made_rosier(s: Spoilt) -> None:
+    first(s.plan["balance"], lambda line: line["scrap_share"] > 0)["scrap_share"] /= 2
+
+
+@spoils("A7")
+def more_expected_than_the_shots_give(s: Spoilt) -> None:
+    line = first(s.plan["balance"], lambda line: line["to_mould"] > 0)
+    line["expected"] += 5
+
+
+@spoils("A7")
+def fewer_shots_said_to_suffice(s: Spoilt) -> None:
+    first(s.plan["balance"], lambda line: line["counting_shots"] > 1)["counting_shots"] -= 1

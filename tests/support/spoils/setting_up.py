@@ -3,7 +3,7 @@
 import copy
 from typing import Any
 
-from tests.support.spoils.ways import NoPlace, Spoilt, later, spoils
+from tests.support.spoils.ways import NoPlace, Spoilt, begin, later, move, seconds_between, spoils
 
 
 def _purge(run: dict[str, Any], where: str | None = None) -> dict[str, Any]:
@@ -195,3 +195,41 @@ def forbidden_pair_in_one_dryer(s: Spoilt) -> None:
     for resin in resins[:2]:
         s.campaign["resins"][resin]["dryer"] = "hopper"
     s.campaign["forbidden_pairs"].append({"one": resins[0], "other": resins[1]})
+
+
+@spoils("A5")
+def changeover_though_the_press_is_set_up_so(s: Spoilt) -> None:
+    """The last run goes on in a second one, which is given a changeover of its own."""
+    run = max((run for run in s.plan["runs"] if run["changeover"]), key=lambda run: run["end"])
+    again = copy.deepcopy(run)
+    length = int(seconds_between(begin(run), run["end"]))
+    move(again, length)
+    again["id"] = run["id"] + "-again"
+    s.plan["runs"].append(again)
+
+
+@spoils("A5")
+def estimate_passed_off_as_given(s: Spoilt) -> None:
+    for run in s.plan["runs"]:
+        for purge in run["changeover"]["purges"] if run["changeover"] else []:
+            if purge["basis"] == "estimated" and purge["where"] == "barrel":
+                purge["basis"] = "given"
+                return
+    raise NoPlace
+
+
+@spoils("A5")
+def hot_runner_passed_off_as_measured(s: Spoilt) -> None:
+    _purge(s.changed("hot runner"), "hot runner")["basis"] = "measured"
+
+
+@spoils("A5")
+def nothing_estimated_where_the_colour_changes(s: Spoilt) -> None:
+    """Shots, seconds and moments all agree with the nothing that is purged."""
+    for run in s.plan["runs"]:
+        for purge in run["changeover"]["purges"] if run["changeover"] else []:
+            if purge["basis"] == "estimated" and purge["where"] == "barrel" and purge["kg"] > 0:
+                run["changeover"]["start"] = later(run["changeover"]["start"], purge["seconds"])
+                purge |= {"kg": 0, "kg_p10": 0, "shots": 0, "seconds": 0, "cost": 0}
+                return
+    raise NoPlace
