@@ -241,6 +241,7 @@ def campaign() -> dict[str, Any]:
                 "drying_hours": 3,
                 "drying_c": 80,
                 "dryer": "hopper-a",
+                "dryer_kg": 40,
             },
             "abs": {
                 "family": "ABS",
@@ -250,6 +251,7 @@ def campaign() -> dict[str, Any]:
                 "drying_hours": 3,
                 "drying_c": 85,
                 "dryer": "hopper-b",
+                "dryer_kg": 15,
                 "regrind_share": 0.1,
             },
             "pom": {

@@ -1,5 +1,7 @@
 """A1: which press a tool fits. Works on documents that may still hold mistakes, so it assumes no id is known."""
 
+from fractions import Fraction
+
 from planner.campaign.document import Campaign
 from planner.campaign.tools import Tool
 
@@ -11,15 +13,18 @@ def resins_of(campaign: Campaign, tool: Tool) -> list[str] | None:
 
 
 def shot_grams(campaign: Campaign, tool: Tool) -> list[float]:
-    """Melt of one shot per barrel of the tool, g: parts of all open cavities and the runner."""
-    masses: list[float] = []
+    """Melt of one shot per barrel of the tool, g: parts of all open cavities and the runner.
+
+    Summed as the maker wrote the figures, so that a shot of exactly a barrel's limit is not above it.
+    """
+    masses: list[Fraction] = []
     for part, cavities in tool.cavities.items():
         barrels = campaign.parts[part].barrels if part in campaign.parts else []
         for k, barrel in enumerate(barrels):
             if k == len(masses):
-                masses.append(tool.runner_g[k] if k < len(tool.runner_g) else 0.0)
-            masses[k] += max(0, cavities - tool.blocked_cavities.get(part, 0)) * barrel.mass_g
-    return masses
+                masses.append(Fraction(repr(tool.runner_g[k])) if k < len(tool.runner_g) else Fraction(0))
+            masses[k] += max(0, cavities - tool.blocked_cavities.get(part, 0)) * Fraction(repr(barrel.mass_g))
+    return [float(mass) for mass in masses]
 
 
 def misfits(campaign: Campaign, tool_id: str, press_id: str) -> list[str]:

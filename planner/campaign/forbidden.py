@@ -1,8 +1,20 @@
 """A6: resins that must never meet in a barrel, dryer or hot runner, not even with a purge between."""
 
 from planner.campaign.document import Campaign
+from planner.campaign.materials import Resin
 
 SOURCE = "resin suppliers' moulding guides (DuPont Delrin; Polyplastics Duracon, section 2.1)"
+
+
+def is_acetal(resin: Resin) -> bool:
+    """Whether a resin is POM, read generously: a grade such as `POM-C`, or `acetal`, is one."""
+    family = resin.family.upper()
+    return "POM" in family or "ACETAL" in family
+
+
+def is_pvc(resin: Resin) -> bool:
+    """Whether a resin is PVC, read generously: `PVC-U`, `uPVC`."""
+    return "PVC" in resin.family.upper()
 
 
 def why_forbidden(campaign: Campaign, one: str, other: str) -> str | None:
@@ -15,8 +27,8 @@ def why_forbidden(campaign: Campaign, one: str, other: str) -> str | None:
         return None
     for this, that in ((one, other), (other, one)):
         acetal, near = campaign.resins[this], campaign.resins[that]
-        if acetal.family.upper() == "POM":
-            if near.family.upper() == "PVC":
+        if is_acetal(acetal):
+            if is_pvc(near):
                 return "POM and PVC decompose violently together"
             if near.halogenated_flame_retardant:
                 return "POM and a halogenated flame retardant decompose violently together"

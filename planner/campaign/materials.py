@@ -34,6 +34,9 @@ class Resin(Bought):
     drying_hours: Amount = Field(default=0, description="hours to dry before use")
     drying_c: Amount | None = Field(default=None, description="drying temperature, degrees C")
     dryer: Id | None = Field(default=None, description="the dryer it goes through, where several share one")
+    dryer_kg: Positive | None = Field(
+        default=None, description="most the dryer holds, kg; none: enough for what is moulded between two closings"
+    )
     regrind_share: Share = Field(default=0, description="most regrind in the melt, as a share of its mass")
     natural_colour: Id | None = Field(default=None, description="the colour id that means: no masterbatch")
 

@@ -4,6 +4,7 @@ Fed by a finished schedule's use; knows nothing of how the schedule was found.
 """
 
 from planner.material.buying import buy_by_weight, buy_pieces
+from planner.material.drying import Drying, DryingDraw, DryingLoad, drying_loads
 from planner.material.regrind import generations, regrind
 from planner.material.terms import (
     Delivery,
@@ -18,6 +19,9 @@ from planner.material.terms import (
 
 __all__ = [
     "Delivery",
+    "Drying",
+    "DryingDraw",
+    "DryingLoad",
     "MeltUse",
     "PieceBuy",
     "PieceTerms",
@@ -27,6 +31,7 @@ __all__ = [
     "WeightUse",
     "buy_by_weight",
     "buy_pieces",
+    "drying_loads",
     "generations",
     "regrind",
 ]

@@ -13,11 +13,12 @@ TOLERANCE = 1e-6
 
 @dataclass(frozen=True)
 class _Taking:
-    """Something taken out of the store at a moment."""
+    """Something that must be there at a moment, and what is taken out of the store with it, later on."""
 
     name: str
     at: datetime
     amount: float
+    later: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -67,6 +68,11 @@ def _gap(takings: Sequence[_Taking], stock: float, deliveries: Iterable[Delivery
             worst = max(worst, taken - here)
             since = since or taking.at
             waiting.append(taking.name)
+        taken += taking.later
+    in_all = taken - stock - math.fsum(d.amount for d in coming)
+    if in_all - max(worst, 0.0) > TOLERANCE and takings:
+        worst, since = in_all, since or takings[-1].at
+        waiting = waiting or [takings[-1].name]
     return _Gap(worst, since, tuple(waiting))
 
 
@@ -89,13 +95,13 @@ def buy_by_weight(uses: Sequence[WeightUse], terms: WeightTerms, start: datetime
     """
     in_order = sorted(uses, key=lambda u: u.at.timestamp())
     gap = _gap(
-        [_Taking(u.run, u.at, u.kg) for u in in_order if u.kg > 0],
+        [_Taking(u.run, u.at, u.kg, u.restart_kg) for u in in_order if u.kg + u.restart_kg > 0],
         terms.stock_kg,
         terms.deliveries,
         terms.drying_hours,
     )
     moulded = math.fsum(u.moulded_kg for u in in_order)
-    startup = math.fsum(u.startup_kg for u in in_order)
+    startup = math.fsum(u.startup_kg + u.restart_kg for u in in_order)
     purge = math.fsum(u.purge_kg for u in in_order)
     used = moulded + startup + purge - regrind_kg
     arriving = math.fsum(d.amount for d in terms.deliveries)
@@ -103,7 +109,7 @@ def buy_by_weight(uses: Sequence[WeightUse], terms: WeightTerms, start: datetime
     if terms.lead_days is not None and gap.since is not None:
         bought = order_quantity(gap.amount, terms.bag_kg, terms.min_order_kg)
         wanted = earlier(gap.since, terms.drying_hours)
-        last_day = order_by(wanted, terms.lead_days, start.time())
+        last_day = max(start.date(), order_by(wanted, terms.lead_days, start.time()))
     unused = max(0.0, bought - max(0.0, used - terms.stock_kg - arriving))
     return WeightBuy(
         moulded_kg=moulded,
@@ -132,7 +138,7 @@ def buy_pieces(uses: Sequence[PieceUse], terms: PieceTerms, start: datetime) -> 
     bought, last_day = 0, None
     if terms.lead_days is not None and gap.since is not None:
         bought = round(order_quantity(gap.amount, terms.pack_of, terms.min_order))
-        last_day = order_by(gap.since, terms.lead_days, start.time())
+        last_day = max(start.date(), order_by(gap.since, terms.lead_days, start.time()))
     unused = max(0, bought - max(0, used - terms.stock - arriving))
     return PieceBuy(
         used=used,

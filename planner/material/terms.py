@@ -46,6 +46,8 @@ class WeightUse:
     """Kilograms that must be there, dried, when a run (with its changeover) starts.
 
     run: the run's id, for the words that tell what waits for a late delivery.
+    startup_kg: of the changeover. restart_kg: start-up shots of cold restarts, taken as the run goes on: its own start
+    doesn't ask for them, later ones find them gone.
     """
 
     run: str
@@ -53,10 +55,11 @@ class WeightUse:
     moulded_kg: float
     startup_kg: float = 0.0
     purge_kg: float = 0.0
+    restart_kg: float = 0.0
 
     @property
     def kg(self) -> float:
-        """All of it, kg."""
+        """What must be there at its start, kg."""
         return self.moulded_kg + self.startup_kg + self.purge_kg
 
 
@@ -83,10 +86,12 @@ class MeltUse:
 class WeightBuy:
     """One line of the buying list, by weight: used = moulded + start-up + purge - regrind.
 
-    bought_kg covers, at every start, all that has been used by then *without* regrind: no run waits for ground runners.
+    startup_kg: restarts too. bought_kg covers, at every start, all that has been used by then *without* regrind: no run
+    waits for ground runners.
     left_over_kg: stock + arriving + bought - used, kg. left_over_cost: of what was bought and is not used, in money.
     short_from: the first start that stock and agreed deliveries don't cover; None: nothing to buy.
-    order_by: last day to order it, so that it is dried at short_from. if_late: what then happens, in words.
+    order_by: last day to order it, so that it is dried at short_from; not before the campaign's first day.
+    if_late: what then happens, in words.
     """
 
     moulded_kg: float

@@ -15,7 +15,7 @@ ROUNDING = 1e-6
 def check(campaign: Campaign, needs: Needs) -> list[Problem]:
     """What stock and agreed deliveries don't cover and no lead time lets anyone buy. Purge and start-up not counted."""
     kg = _kilograms(campaign, needs)
-    problems = []
+    problems = _dryers(campaign)
     for piece, count in sorted(needs.pieces.items()):
         terms = campaign.pieces.get(piece)
         if terms is None or terms.lead_days is not None:
@@ -31,6 +31,25 @@ def check(campaign: Campaign, needs: Needs) -> list[Problem]:
         if amount > have + ROUNDING:
             what = "resin" if section == "resins" else "masterbatch of colour"
             problems.append(_never(section, name, amount, have, " kg", what))
+    return problems
+
+
+def _dryers(campaign: Campaign) -> list[Problem]:
+    """Resins that share a dryer must agree on what it holds."""
+    problems = []
+    first: dict[str, str] = {}
+    for name, resin in campaign.resins.items():
+        if resin.dryer is None:
+            continue
+        other = first.setdefault(resin.dryer, name)
+        if resin.dryer_kg != campaign.resins[other].dryer_kg:
+            problems.append(
+                Problem(
+                    pointer("resins", name, "dryer_kg"),
+                    f"resins `{other}` and `{name}` share dryer `{resin.dryer}` but say differently how much it holds",
+                    "give both the same `dryer_kg`",
+                )
+            )
     return problems
 
 

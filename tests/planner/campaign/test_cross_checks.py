@@ -123,6 +123,11 @@ SPOILT = [
     ({"pieces wick": {"stock": 10}}, "/pieces/wick", "bought-in piece `wick` never arrives in full"),
     ({"resins tpe stock_kg": 1}, "/resins/tpe", "resin `tpe` never arrives in full"),
     ({"colours slate stock_kg": 0.01}, "/colours/slate", "masterbatch of colour `slate` never arrives"),
+    (
+        {"resins pp dryer": "d1", "resins pp dryer_kg": 30},
+        "/resins/tpe/dryer_kg",
+        "`pp` and `tpe` share dryer `d1` but say differently how much it holds",
+    ),
     # benches and pick-ups
     ({"assembly": {"hours": {}}}, "/assembly/hours", "the assembly bench never opens"),
     ({"packing": {"hours": {"mon": "08:00-12:00 x0"}}}, "/packing/hours", "the packing bench never opens"),

@@ -81,6 +81,20 @@ def test_regrind_comes_off_the_use_but_no_start_counts_on_it():
     assert (buy.used_kg, buy.bought_kg, buy.left_over_kg, buy.left_over_cost) == (24, 50, 26, 26)
 
 
+def test_restarts_are_bought_but_hold_up_no_start():
+    """20 kg in stock let the run start; 3 kg of restarts must be bought, ordered on the first day at the earliest."""
+    buy = buy_by_weight([WeightUse("r1", at(12), 20, restart_kg=3)], WeightTerms(stock_kg=20, lead_days=5), START)
+    assert (buy.startup_kg, buy.used_kg, buy.bought_kg) == (3, 23, 25)
+    assert buy.order_by == date(2027, 1, 11)
+
+
+def test_restarts_of_a_run_are_gone_for_the_next():
+    """20 kg, 18 for the first run, 3 in its restarts: the second finds nothing left, though it needs but 1 kg."""
+    uses = [WeightUse("r1", at(12), 18, restart_kg=3), WeightUse("r2", at(18), 1)]
+    buy = buy_by_weight(uses, WeightTerms(stock_kg=20, lead_days=2, bag_kg=1), START)
+    assert (buy.bought_kg, buy.short_from, buy.order_by) == (2, at(18), date(2027, 1, 16))
+
+
 def test_nothing_can_be_bought_without_lead_days():
     """The shortage shows as a negative rest, for the audit to find."""
     buy = buy_by_weight([WeightUse("r1", at(12), 30)], WeightTerms(stock_kg=10), START)

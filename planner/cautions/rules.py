@@ -1,0 +1,121 @@
+"""Where each caution applies: from the campaign and the plan's runs."""
+
+from collections.abc import Collection, Iterator, Sequence
+from itertools import combinations
+
+from planner.campaign import Campaign
+from planner.campaign.fit import shot_grams
+from planner.campaign.forbidden import is_acetal, is_pvc, why_forbidden
+from planner.campaign.hours import Open
+from planner.cautions import dwell, texts
+from planner.cautions.texts import caution
+from planner.cautions.working_time import beyond_one_crew
+from planner.dispatch.lifting import Lift, assess
+from planner.material import DryingLoad
+from planner.plan.document import Caution, Run
+
+PACK_BENCH = Lift("from the pack bench")
+
+
+def cautions_for(
+    campaign: Campaign,
+    runs: Sequence[Run],
+    heaviest_parcel_kg: float | None = None,
+    drying: Sequence[DryingLoad] = (),
+) -> list[Caution]:
+    """Every caution that applies to a plan, in the order of the work; each ends by deferring to local codes.
+
+    heaviest_parcel_kg: gross, where it is known. drying: the plan's dryer loads.
+    """
+    used = {melt.split("/")[0] for run in runs for melt in run.melts}
+    changes = [run.changeover for run in runs if run.changeover is not None]
+    found = [*_never_together(campaign, used), *_drying(drying)]
+    if any(change.mount_seconds or change.from_tool for change in changes):
+        found.append(caution(*texts.TOOL_CHANGE))
+    if any(change.purges for change in changes):
+        found.append(caution(*texts.PURGING))
+    return [
+        *found,
+        *_fumes(campaign, used),
+        *_dwell(campaign, runs),
+        *_working_time(campaign, {run.press for run in runs}),
+        *_lifting(heaviest_parcel_kg),
+    ]
+
+
+def _never_together(campaign: Campaign, used: Collection[str]) -> Iterator[Caution]:
+    resins = [campaign.resins[resin] for resin in sorted(used)]
+    if any(is_acetal(r) or is_pvc(r) for r in resins):
+        yield caution(*texts.ACETAL)
+    for one, other in combinations(sorted(used), 2):
+        if any({one, other} == {pair.one, pair.other} for pair in campaign.forbidden_pairs):
+            why = why_forbidden(campaign, one, other)
+            text = f"`{one}` and `{other}` never meet in a barrel, dryer or hot runner in this plan: {why}."
+            yield caution(f"{one} and {other}", text, "the campaign's `forbidden_pairs`")
+
+
+def _drying(loads: Sequence[DryingLoad]) -> Iterator[Caution]:
+    longest: dict[str, DryingLoad] = {}
+    for load in loads:
+        if load.caution and (load.resin not in longest or load.waits_hours > longest[load.resin].waits_hours):
+            longest[load.resin] = load
+    for resin in sorted(longest):
+        yield caution(f"dried {resin}", longest[resin].caution, texts.DRYING_SOURCE)
+
+
+def _fumes(campaign: Campaign, used: Collection[str]) -> Iterator[Caution]:
+    seen = set()
+    for resin in sorted(used):
+        family = campaign.resins[resin].family.upper()
+        if is_acetal(campaign.resins[resin]):
+            seen.add("POM")
+        elif is_pvc(campaign.resins[resin]):
+            seen.add("PVC")
+        elif "ABS" in family:
+            seen.add("ABS")
+        elif family in ("PS", "GPPS", "HIPS"):
+            seen.add("PS")
+    for family in sorted(seen):
+        yield caution(*texts.FUMES[family], texts.FUMES_SOURCE)
+
+
+def _dwell(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
+    """For each press and tool that mould POM: how long the melt stays against how long it may."""
+    seen = set()
+    for run in runs:
+        for k, melt in enumerate(run.melts):
+            if not is_acetal(campaign.resins[melt.split("/")[0]]) or (run.press, run.tool, k) in seen:
+                continue
+            seen.add((run.press, run.tool, k))
+            shot = shot_grams(campaign, campaign.tools[run.tool])[k]
+            holdup = campaign.presses[run.press].barrels[k].holdup_kg
+            minutes = dwell.residence_minutes(holdup, shot, run.shot_seconds)
+            limit = dwell.hottest(minutes)
+            verdict = f"so at most {limit} °C" if limit else "longer than any of these allows: use a smaller barrel"
+            yield caution(
+                "POM in the barrel",
+                f"POM stays about {minutes:.0f} min in barrel {k + 1} of press `{run.press}` with tool `{run.tool}` "
+                f"({holdup:g} kg at {shot:g} g a shot), {verdict}. It may stay {dwell.said()}; before a longer stop, "
+                "empty the barrel.",
+                texts.DWELL_SOURCE,
+            )
+
+
+def _working_time(campaign: Campaign, presses: Collection[str]) -> Iterator[Caution]:
+    places: list[tuple[str, Open]] = [(f"press `{press}`", campaign.presses[press]) for press in sorted(presses)]
+    places += [("the assembly bench", campaign.assembly), ("the packing bench", campaign.packing)]
+    reasons = [reason for name, open_ in places if (reason := beyond_one_crew(name, open_)) is not None]
+    if reasons:
+        yield caution(
+            "working time",
+            f"One crew must not cover all these hours; plan shifts: {'; '.join(reasons)}. Usual rule: at most 48 h in "
+            "an average week and 11 h of rest a day.",
+            texts.WORKING_TIME_SOURCE,
+        )
+
+
+def _lifting(heaviest_kg: float | None) -> Iterator[Caution]:
+    if heaviest_kg is not None:
+        for finding in assess(heaviest_kg, [PACK_BENCH]):
+            if finding.caution:
+                yield caution("lifting", finding.caution, texts.LIFTING_SOURCE)

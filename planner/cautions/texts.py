@@ -1,0 +1,50 @@
+"""The cautions as data: what about, what to mind, who says so. Each text is closed by `caution`."""
+
+from planner.dispatch.lifting import CLOSING
+from planner.plan.document import Caution
+
+ACETAL = (
+    "POM (acetal) and PVC",
+    "Never let POM (acetal) and PVC, or POM and a halogenated flame-retardant grade, meet in a barrel, hot runner, "
+    "dryer or grinder: they decompose violently, and no purge makes it safe. This plan keeps them out of each other's "
+    "barrels, hot runners and dryers; keep their regrind, grinder and hoppers apart as well.",
+    "resin suppliers' moulding guides (DuPont Delrin; Polyplastics Duracon, section 2.1)",
+)
+
+PURGING = (
+    "purging",
+    "Purging throws hot melt under pressure: face shield, heat-resistant gloves, long sleeves, purge guard closed, "
+    "unit retracted, ventilation on, nobody in front of the nozzle.",
+    "OSHA and HSE guidance on plastics processing",
+)
+
+FUMES = {
+    "PVC": (
+        "fumes of PVC",
+        "Overheated PVC gives off hydrogen chloride (HCl): ventilate at the nozzle and when purging.",
+    ),
+    "POM": ("fumes of POM", "Overheated acetal gives off formaldehyde: ventilate at the nozzle and when purging."),
+    "ABS": ("fumes of ABS", "Hot ABS gives off styrene: ventilate at the nozzle and when purging."),
+    "PS": ("fumes of PS", "Hot polystyrene gives off styrene: ventilate at the nozzle and when purging."),
+}
+FUMES_SOURCE = "HSE Plastics Processing Sheet 13, table 1"
+
+TOOL_CHANGE = (
+    "tool change",
+    "Lock out and tag the press before anyone reaches between the platens to change a tool; secure the tool to the "
+    "hoist before the clamps come off.",
+    "29 CFR 1910.147 (lock-out); local code",
+)
+
+DWELL_SOURCE = "Polyplastics Duracon, section 2.1"
+
+WORKING_TIME_SOURCE = "Directive 2003/88/EC, articles 3 and 6 (UK and EU); elsewhere the local rule"
+
+LIFTING_SOURCE = "HSE L23 / INDG143 (a filter, not a limit); NIOSH lifting equation, DHHS (NIOSH) 94-110"
+
+DRYING_SOURCE = "common practice; the resin's data sheet says how long"
+
+
+def caution(about: str, text: str, source: str) -> Caution:
+    """A caution, closed by what comes first."""
+    return Caution(about=about, text=text if text.endswith(CLOSING) else f"{text} {CLOSING}", source=source)

@@ -1,0 +1,153 @@
+"""Drying: when to load which dryer with how much, so that every run finds dried resin.
+
+A dryer dries one load at a time, for the resin's hours. Loads are planned backwards from their use, so each is dry as
+late as it can be; where a dryer is too small for what the press draws, earlier loads must be dry earlier and wait.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+MOST_WAIT_HOURS = 4.0
+"""Hours after which dried resin in an open hopper should not be trusted; common practice, no source."""
+
+ROUNDING = 1e-9
+
+
+@dataclass(frozen=True)
+class Drying:
+    """How a resin is dried: its dryer, hours, temperature in degrees C, and the most the dryer holds, kg."""
+
+    dryer: str
+    hours: float
+    degrees_c: float | None = None
+    holds_kg: float | None = None
+
+
+@dataclass(frozen=True)
+class DryingDraw:
+    """What a run draws of a resin between two closings, evenly from start to end, kg (changeover included)."""
+
+    run: str
+    resin: str
+    start: datetime
+    end: datetime
+    kg: float
+
+
+@dataclass(frozen=True)
+class DryingLoad:
+    """One filling of a dryer.
+
+    load_at: put in. dry_at: dry. used_from, used_until: drawn by the runs named. caution: "" or what to mind.
+    """
+
+    dryer: str
+    resin: str
+    kg: float
+    load_at: datetime
+    dry_at: datetime
+    used_from: datetime
+    used_until: datetime
+    runs: tuple[str, ...]
+    caution: str
+
+    @property
+    def waits_hours(self) -> float:
+        """Hours from dry to used up."""
+        return (self.used_until.astimezone(UTC) - self.dry_at.astimezone(UTC)).total_seconds() / 3600
+
+
+def drying_loads(
+    draws: Iterable[DryingDraw], drying: Mapping[str, Drying], most_wait_hours: float = MOST_WAIT_HOURS
+) -> list[DryingLoad]:
+    """Every load of every dryer, in order of loading. Resins that aren't in `drying` need none."""
+    wanted: dict[str, list[_Portion]] = {}
+    for draw in draws:
+        terms = drying.get(draw.resin)
+        if terms is not None and terms.hours > 0 and draw.kg > 0:
+            wanted.setdefault(terms.dryer, []).extend(_portions(draw, terms.holds_kg))
+    loads = [
+        load for dryer in sorted(wanted) for load in _backwards(_merged(wanted[dryer], drying), drying, most_wait_hours)
+    ]
+    return sorted(loads, key=lambda load: (load.load_at.timestamp(), load.dryer))
+
+
+@dataclass(frozen=True)
+class _Portion:
+    resin: str
+    kg: float
+    first: datetime
+    last: datetime
+    runs: tuple[str, ...]
+
+
+def _portions(draw: DryingDraw, holds_kg: float | None) -> Iterable[_Portion]:
+    """A draw cut into what the dryer holds, each with the time in which it is drawn."""
+    start = draw.start.astimezone(UTC)
+    seconds = (draw.end.astimezone(UTC) - start).total_seconds()
+    most = holds_kg or draw.kg
+    done = 0.0
+    while draw.kg - done > ROUNDING:
+        kg = min(most, draw.kg - done)
+        first, last = (
+            (start + timedelta(seconds=seconds * share / draw.kg)).astimezone(draw.start.tzinfo)
+            for share in (done, done + kg)
+        )
+        yield _Portion(draw.resin, kg, first, last, (draw.run,))
+        done += kg
+
+
+def _merged(portions: Sequence[_Portion], drying: Mapping[str, Drying]) -> list[_Portion]:
+    """In order of use; neighbours of one resin that fit into the dryer together, on one day, are one load."""
+    merged: list[_Portion] = []
+    for portion in sorted(portions, key=lambda p: (p.first.timestamp(), p.resin)):
+        before = merged[-1] if merged else None
+        holds = drying[portion.resin].holds_kg
+        if (
+            before is not None
+            and holds is not None
+            and before.resin == portion.resin
+            and before.kg + portion.kg <= holds + ROUNDING
+            and before.first.date() == portion.first.date()
+        ):
+            runs = tuple(dict.fromkeys(before.runs + portion.runs))
+            last = max(before.last, portion.last, key=lambda m: m.timestamp())
+            merged[-1] = _Portion(before.resin, before.kg + portion.kg, before.first, last, runs)
+        else:
+            merged.append(portion)
+    return merged
+
+
+def _backwards(
+    portions: Sequence[_Portion], drying: Mapping[str, Drying], most_wait_hours: float
+) -> Iterable[DryingLoad]:
+    """Dry each load as late as it can be, the last one first."""
+    free_until: datetime | None = None
+    for portion in reversed(portions):
+        terms = drying[portion.resin]
+        zone = portion.first.tzinfo
+        dry_at = portion.first.astimezone(UTC)
+        if free_until is not None:
+            dry_at = min(dry_at, free_until)
+        load_at = dry_at - timedelta(hours=terms.hours)
+        free_until = load_at
+        waits = (portion.last.astimezone(UTC) - dry_at).total_seconds() / 3600
+        yield DryingLoad(
+            dryer=terms.dryer,
+            resin=portion.resin,
+            kg=portion.kg,
+            load_at=load_at.astimezone(zone),
+            dry_at=dry_at.astimezone(zone),
+            used_from=portion.first,
+            used_until=portion.last,
+            runs=portion.runs,
+            caution=_caution(portion.resin, waits) if waits > most_wait_hours else "",
+        )
+
+
+def _caution(resin: str, hours: float) -> str:
+    return (
+        f"Dried `{resin}` waits up to {hours:.1f} h before it is moulded: keep it in dry air or a closed drum, "
+        "or dry it again; the supplier's data sheet comes first."
+    )
