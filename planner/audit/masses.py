@@ -14,9 +14,9 @@ Material = tuple[Literal["resin", "masterbatch"], str]
 def made_of(campaign: Campaign, melt: tuple[str, str]) -> dict[Material, float]:
     """Material -> kg in one kg of the melt (resin, colour)."""
     resin, colour = melt
-    if campaign.resins[resin].natural_colour == colour:
-        return {("resin", resin): 1.0}
     share = float(exact(campaign.colours[colour].let_down_percent) / 100)
+    if campaign.resins[resin].natural_colour == colour or not share:
+        return {("resin", resin): 1.0}
     return {("resin", resin): 1 - share, ("masterbatch", colour): share}
 
 
