@@ -17,6 +17,7 @@ import numpy as np
 from planner.purge.colour import Appearance
 from planner.purge.difference import Array
 from planner.purge.local_search import searched_order
+from planner.purge.matrix import PurgeFigures
 
 EXACT_UP_TO = 14
 
@@ -38,9 +39,41 @@ def order_total(costs: Array, sequence: Sequence[int], start: Array | None = Non
     return begin + float(sum(costs[i, j] for i, j in pairwise(sequence)))
 
 
-def light_to_dark(appearances: Sequence[Appearance]) -> tuple[int, ...]:
-    """Return the rule of thumb's order: falling CIELAB lightness, first listed first among equals."""
-    return tuple(sorted(range(len(appearances)), key=lambda i: -appearances[i].lab[0]))
+def light_to_dark(appearances: Sequence[Appearance | None]) -> tuple[int, ...]:
+    """Return the rule of thumb's order: falling CIELAB lightness, undescribed colours last.
+
+    First listed first among equals.
+    """
+    lightness = [-1.0 if a is None else a.lab[0] for a in appearances]
+    return tuple(sorted(range(len(appearances)), key=lambda i: -lightness[i]))
+
+
+@dataclass(frozen=True)
+class OrderAgainstRule:
+    """The best order of some melts and the light-to-dark order, as indices of the melts in the figures.
+
+    best.total and rule_kg: kg purged, the change from what the barrel holds included.
+    """
+
+    best: ColourOrder
+    rule: tuple[int, ...]
+    rule_kg: float
+
+
+def order_against_rule(
+    figures: PurgeFigures, wanted: Sequence[int], holds: int | None = None, seed: int = 0
+) -> OrderAgainstRule:
+    """Order the melts `wanted` (indices in `figures`) from what the barrel `holds`, None for clean."""
+    melts = list(wanted)
+    costs = figures.kg[np.ix_(melts, melts)]
+    start = np.zeros(len(melts)) if holds is None else figures.kg[holds, melts]
+    rule = light_to_dark([figures.melts[k].appearance for k in melts])
+    best = best_order(costs, start, [rule], seed)
+    return OrderAgainstRule(
+        ColourOrder(tuple(melts[k] for k in best.sequence), best.total, best.proven),
+        tuple(melts[k] for k in rule),
+        order_total(costs, rule, start),
+    )
 
 
 def best_order(

@@ -121,6 +121,11 @@ def test_two_wild_entries_move_it_less_than_half_way() -> None:
     assert math.log(fit_factor([math.log(10)] * 2, 0.3).factor) < 0.5 * math.log(10)
 
 
+def test_one_wild_entry_among_nine_moves_the_factor_by_less_than_a_tenth() -> None:
+    """A plain mean with the same prior would move it by more than a fifth."""
+    assert fit_factor([0.0] * 8 + [2.0], 0.3).factor < 1.1
+
+
 @given(st.lists(st.floats(-1.5, 1.5), max_size=12))
 def test_trust_and_range_are_sound(logs: list[float]) -> None:
     fit = fit_factor(logs, 0.3)

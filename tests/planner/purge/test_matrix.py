@@ -18,7 +18,8 @@ from planner.purge.estimate import (
     ResinChange,
     estimate,
 )
-from planner.purge.given import GivenPurge
+from planner.purge.factor import P90
+from planner.purge.given import GIVEN_SPREAD, GivenPurge
 from planner.purge.log import LogEntry
 from planner.purge.matrix import Basis, purge_figures, total_moved
 from planner.purge.washout import Washout
@@ -89,6 +90,24 @@ def test_given_before_estimated_and_measured_before_given() -> None:
     assert "2 logged purges" in figures.explain(1, 0)
     assert Basis(figures.basis[0, 1]) is Basis.GIVEN
     assert (figures.low[0, 1], figures.kg[0, 1], figures.high[0, 1]) == (1.5, 2.0, 4.0)
+
+
+def test_a_given_figure_without_a_range_gets_the_usual_one() -> None:
+    figures = purge_figures(BARREL, MELTS, given=[GivenPurge(WHITE, BLACK, 2.0)])
+    wide = math.exp(P90 * GIVEN_SPREAD)
+    assert figures.low[0, 1] == pytest.approx(2.0 / wide, abs=1e-3)
+    assert figures.high[0, 1] == pytest.approx(2.0 * wide, abs=1e-3)
+
+
+def test_one_measurement_is_a_wider_figure_than_four_that_agree() -> None:
+    def width(count: int) -> float:
+        log = [LogEntry(str(k), "p1.1", BLACK, WHITE, kg=4.0) for k in range(count)]
+        figures = purge_figures(BARREL, MELTS, log=log)
+        return float(figures.high[1, 0] / figures.low[1, 0])
+
+    # One purge told by one: twice the variance of the repeats (prior spread 0.35).
+    assert width(1) == pytest.approx(math.exp(2 * P90 * 0.35 * math.sqrt(2)), rel=1e-3)
+    assert width(4) < width(1)
 
 
 def test_the_log_moves_the_estimates_of_other_pairs_and_narrows_them() -> None:

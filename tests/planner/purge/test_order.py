@@ -11,7 +11,7 @@ from planner.purge.colour import from_hex
 from planner.purge.estimate import Melt
 from planner.purge.local_search import searched_order
 from planner.purge.matrix import purge_figures
-from planner.purge.order import EXACT_UP_TO, best_order, light_to_dark, order_total
+from planner.purge.order import EXACT_UP_TO, best_order, light_to_dark, order_against_rule, order_total
 
 
 def palette_costs(n: int, seed: int) -> tuple[np.ndarray, np.ndarray, tuple[int, ...]]:
@@ -101,6 +101,25 @@ def test_light_to_dark_is_matched_or_beaten_on_random_palettes() -> None:
 def test_light_to_dark_follows_lightness() -> None:
     colours = [from_hex(h) for h in ("#202020", "#ffffff", "#808080", "#ffffff")]
     assert light_to_dark(colours) == (1, 3, 2, 0)
+
+
+def test_undescribed_colours_come_last_in_the_rule_of_thumb() -> None:
+    assert light_to_dark([None, from_hex("#202020"), from_hex("#ffffff")]) == (2, 1, 0)
+
+
+def test_the_order_of_some_melts_is_told_in_the_indices_of_the_figures() -> None:
+    """From black in the barrel, by hand: all six orders of white, sage and navy."""
+    hexes = {"black": "#101010", "white": "#ffffff", "red": "#c01818", "sage": "#9caf88", "navy": "#1f2a56"}
+    melts = [Melt("pp", name, from_hex(text)) for name, text in hexes.items()]
+    figures = purge_figures(Barrel("b", 1.0), melts)
+    told = order_against_rule(figures, [1, 3, 4], holds=0)
+    by_hand = {order: figures.kg[[0, *order[:-1]], order].sum() for order in permutations([1, 3, 4])}
+    assert told.best.total == pytest.approx(min(by_hand.values()))
+    assert by_hand[told.best.sequence] == pytest.approx(told.best.total)
+    assert told.rule == (1, 3, 4)
+    assert told.rule_kg == pytest.approx(by_hand[told.rule])
+    clean = order_against_rule(figures, [1, 3, 4])
+    assert clean.best.total < told.best.total
 
 
 def test_nothing_to_order() -> None:

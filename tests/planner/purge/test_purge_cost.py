@@ -11,8 +11,8 @@ def test_shots_are_rounded_up() -> None:
 
 
 def test_no_shot_is_added_by_rounding() -> None:
-    """Whole multiples of the shot give exactly that many shots, for all grams up to 2 kg."""
-    for shot in (7.0, 12.3, 42.1):
+    """Whole multiples of the shot give exactly that many shots, where dividing would overshoot."""
+    for shot in (0.3, 2.3, 7.0, 42.1):
         counts = np.arange(1, 2000)
         assert (purge_shots(counts * shot / 1000, shot) == counts).all()
 

@@ -9,7 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pyciede2000 import ciede2000 as second_library
 
+from planner.purge.bands import MEASURED_WEIGHTS, WAVELENGTHS_NM
 from planner.purge.colour import Appearance, from_hex, from_reflectance, grey
+from planner.purge.difference import ciede2000
 from planner.purge.finish import EFFECTS, finish_cautions
 from planner.purge.tolerance import HIDDEN_PART, VISIBLE_FACE, clean_fractions
 from planner.purge.washout import STIRRED
@@ -104,6 +106,20 @@ def test_measured_curves_are_mixed_band_by_band() -> None:
     by_band = clean_fractions([measured, white])[0, 1]
     by_three = clean_fractions([three_only, white])[0, 1]
     assert by_band < by_three * 0.8
+
+
+def test_a_colour_that_only_matches_again_when_unwashed_is_not_clean_half_way() -> None:
+    """Two curves that show one colour under D65 (metamers): each passes for the other, their mixtures do not.
+
+    Washing goes through the mixtures, so the clean fraction is small although the old colour itself passes.
+    """
+    bump = np.sign(np.sin((WAVELENGTHS_NM - 400) / 12))
+    basis, _ = np.linalg.qr(MEASURED_WEIGHTS)
+    unseen = bump - basis @ (basis.T @ bump)
+    unseen *= 0.42 / abs(unseen).max()
+    pair = [from_reflectance(WAVELENGTHS_NM, 0.5 + unseen), from_reflectance(WAVELENGTHS_NM, 0.5 - unseen)]
+    assert float(ciede2000(np.array(pair[0].lab), np.array(pair[1].lab))) < 1e-9
+    assert clean_fractions(pair)[0, 1] < 0.01
 
 
 def test_measured_greys_agree_in_both_band_sets() -> None:
