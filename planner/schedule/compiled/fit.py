@@ -3,6 +3,7 @@
 import numpy as np
 
 from planner.campaign import Campaign
+from planner.campaign.forbidden import why_forbidden
 from planner.demand.items import RunDemand
 from planner.schedule.instance import Bools, Ints
 
@@ -21,19 +22,8 @@ def fits_press(campaign: Campaign, press_id: str, run: RunDemand, shot_g: list[f
 
 
 def forbidden(campaign: Campaign, one: str, other: str) -> bool:
-    """A6: whether two resins must never share a barrel, dryer or hot runner.
-
-    POM with PVC or with a halogenated flame retardant decompose violently (resin suppliers' moulding guides: DuPont
-    Delrin; Polyplastics Duracon 2.1); and the pairs the maker names.
-    """
-    a, b = campaign.resins[one], campaign.resins[other]
-    families = {a.family.upper(), b.family.upper()}
-    if families == {"POM", "PVC"}:
-        return True
-    for resin, next_to in ((a, b), (b, a)):
-        if resin.family.upper() == "POM" and next_to.halogenated_flame_retardant:
-            return True
-    return any({one, other} == {pair.one, pair.other} for pair in campaign.forbidden_pairs)
+    """A6: whether two resins must never share a barrel, dryer or hot runner."""
+    return why_forbidden(campaign, one, other) is not None
 
 
 def clashes(campaign: Campaign, runs: list[RunDemand]) -> Bools:
