@@ -1,4 +1,4 @@
-"""python -m api serve | listen: the whole service on this machine, or its API alone."""
+"""python -m api serve | listen | key: the whole service on this machine, its API alone, access keys."""
 
 import argparse
 import logging
@@ -9,7 +9,8 @@ from types import FrameType
 
 import uvicorn
 
-from api.app import make_app
+from api.app import NeedsKeys, make_app
+from api.serving import keys
 from api.serving.house import AlreadyServed, House
 from worker.logs import log_as_json
 from worker.queue.server import NoServer
@@ -57,13 +58,23 @@ def _leave(_signal: int, _frame: FrameType | None) -> None:
 
 
 def main() -> None:
-    options = argparse.ArgumentParser(prog="python -m api", description=__doc__)
-    options.add_argument("do", choices=["serve", "listen"])
+    options = argparse.ArgumentParser(prog="./run", description=__doc__)
+    commands = options.add_subparsers(dest="do", required=True)
+    commands.add_parser("serve", help=serve.__doc__)
+    commands.add_parser("listen", help=listen.__doc__)
+    keys.add_options(commands.add_parser("key", help="access keys"))
+    given = options.parse_args()
     try:
         settings = Settings.from_environment()
-    except ValueError as error:
+        match given.do:
+            case "serve":
+                serve(settings)
+            case "listen":
+                listen(settings)
+            case "key":
+                keys.run(settings, given)
+    except (NeedsKeys, ValueError) as error:
         sys.exit(str(error))
-    {"serve": serve, "listen": listen}[options.parse_args().do](settings)
 
 
 if __name__ == "__main__":

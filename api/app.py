@@ -6,18 +6,24 @@ from contextlib import asynccontextmanager
 
 from fastapi import FastAPI
 
-from api import health, openapi, problems
+from api import health, keys, openapi, problems
+from api.access import LOOPBACK
+from api.headers import SafeHeaders
+from api.pace import Pace
 from api.plans.routes import router as plans
 from api.requests import RequestIds
 from api.service import Service
 from worker.queue.broker import make_queue
 from worker.queue.sender import Sender
+from worker.records import keys as access_keys
 from worker.records import workshops
 from worker.records.database import Database
 from worker.records.migrate import migrate
 from worker.settings import Settings
 
-LOOPBACK = {"127.0.0.1", "::1", "localhost"}
+
+class NeedsKeys(Exception):
+    """The service would be open to strangers; says what to do."""
 
 
 def make_app(settings: Settings) -> FastAPI:
@@ -25,8 +31,10 @@ def make_app(settings: Settings) -> FastAPI:
     database = Database(settings.database)
     migrate(database)
     queue = make_queue(settings)
+    if settings.host not in LOOPBACK:
+        _refuse_without_keys(database, settings.host)
     local = workshops.ensure(database, workshops.LOCAL, time.time()) if settings.host in LOOPBACK else None
-    service = Service(settings, database, queue, Sender(database, queue, settings), local)
+    service = Service(settings, database, queue, Sender(database, queue, settings), Pace(), local)
 
     @asynccontextmanager
     async def life(_app: FastAPI) -> AsyncIterator[None]:
@@ -45,9 +53,20 @@ def make_app(settings: Settings) -> FastAPI:
         openapi_url="/v1/openapi.json",
     )
     app.state.service = service
+    app.add_middleware(SafeHeaders)
     app.add_middleware(RequestIds)
     problems.install(app)
     openapi.install(app)
     app.include_router(plans)
+    app.include_router(keys.router)
     app.include_router(health.router)
     return app
+
+
+def _refuse_without_keys(database: Database, host: str) -> None:
+    with database.read() as connection:
+        if not access_keys.any_valid(connection):
+            raise NeedsKeys(
+                f"{host} can be reached from other machines and there is no access key: anybody could come in. "
+                "Make one with ./run key make WORKSHOP, or listen on 127.0.0.1."
+            )

@@ -6,11 +6,12 @@ from fastapi import FastAPI
 from pydantic import BaseModel
 from pydantic.json_schema import models_json_schema
 
+from api.keys import KeyWish
 from api.plans.schemas import PlanTitle
 from api.problems import ProblemDocument
 from planner.campaign import Campaign
 
-BODIES: list[type[BaseModel]] = [Campaign, PlanTitle, ProblemDocument]
+BODIES: list[type[BaseModel]] = [Campaign, KeyWish, PlanTitle, ProblemDocument]
 """Models that routes name by `json_body` or `answers`; whoever adds such a route adds its model."""
 
 

@@ -156,6 +156,9 @@ def install(app: FastAPI) -> None:
 
     @app.exception_handler(RequestValidationError)
     async def parameters(_request: Request, error: RequestValidationError) -> Response:
+        if any(e["loc"][0] == "path" for e in error.errors()):
+            # An id that cannot be one of ours is answered like one that is another's.
+            return problem(NotFound.status, NotFound.kind, NotFound.title, "There is nothing under this address.")
         found = [Problem(str(e["loc"][-1]), e["msg"], f"in the {e['loc'][0]}") for e in error.errors()]
         return problem(Invalid.status, Invalid.kind, Invalid.title, "Parameters or headers do not fit.", found)
 

@@ -6,6 +6,7 @@ from typing import Annotated, Any, cast
 from celery import Celery
 from fastapi import Depends, Request
 
+from api.pace import Pace
 from worker.queue.sender import Sender
 from worker.records.database import Database
 from worker.settings import Settings
@@ -19,6 +20,7 @@ class Service:
     database: Database
     queue: Celery
     sender: Sender
+    pace: Pace
     local_workshop: str | None
 
 

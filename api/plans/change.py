@@ -8,7 +8,7 @@ from anyio import to_thread
 from fastapi import APIRouter, Header, Request, Response
 from sqlalchemy import Connection
 
-from api.access import Submitter
+from api.access import REFUSALS, Submitter
 from api.bodies import BODY_REFUSALS, json_body, read_json, valid
 from api.idempotency import IdempotencyKey, once
 from api.plans import editions
@@ -30,7 +30,7 @@ from api.service import Service, TheService
 from planner.campaign import Campaign
 from worker.records import changing
 
-router = APIRouter(prefix="/v1/plans", tags=["plans"])
+router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSALS))
 IfMatch = Annotated[str | None, Header(description="the plan's ETag as you last saw it")]
 
 

@@ -9,15 +9,15 @@ from anyio import sleep, to_thread
 from fastapi import APIRouter, Header, Response
 from fastapi.responses import StreamingResponse
 
-from api.access import Reader
+from api.access import REFUSALS, Reader
+from api.moments import moment
 from api.plans.finding import PlanId, find_plan
-from api.plans.schemas import moment
 from api.problems import BadRequest, Invalid, NotFound, answers
 from api.service import Service, TheService
 from worker.records import events
 from worker.records.events import ENDINGS, PlanEvent
 
-router = APIRouter(prefix="/v1/plans", tags=["plans"])
+router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSALS))
 LONGEST_LIFE = 600.0
 """Seconds after which a stream ends; the client comes back with Last-Event-ID and misses nothing."""
 LOOK = 0.4

@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 from fastapi import APIRouter, Header, Query, Response
 
 from api import negotiation
-from api.access import Reader
+from api.access import REFUSALS, Reader
 from api.plans import editions
 from api.plans.answers import plan_response
 from api.plans.cursors import read_cursor, write_cursor
@@ -18,7 +18,7 @@ from planner.campaign import Campaign
 from planner.plan import RunPlan
 from worker.records import reading
 
-router = APIRouter(prefix="/v1/plans", tags=["plans"])
+router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSALS))
 
 
 @router.get("", response_model=PlanPage, summary="List plans", responses=answers(BadRequest, Invalid))

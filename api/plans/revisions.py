@@ -4,15 +4,16 @@ from typing import Annotated
 
 from fastapi import APIRouter, Path, Response
 
-from api.access import Reader
+from api.access import REFUSALS, Reader
+from api.moments import moment
 from api.plans.finding import PlanId, find_plan
-from api.plans.schemas import RevisionList, RevisionState, moment
+from api.plans.schemas import RevisionList, RevisionState
 from api.problems import Invalid, NotFound, answers
 from api.service import TheService
 from planner.plan import RunPlan
 from worker.records import reading
 
-router = APIRouter(prefix="/v1/plans", tags=["plans"])
+router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSALS))
 
 
 @router.get(

@@ -1,10 +1,11 @@
 """What the plan endpoints say, as models: OpenAPI's words for them come from here."""
 
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Literal
 
 from pydantic import BaseModel, Field
 
+from api.moments import moment
 from api.problems import Finding
 from planner.plan import RunPlan
 from worker.records.reading import PlanRow
@@ -82,11 +83,6 @@ class RevisionList(BaseModel):
     """A plan's revisions, oldest first."""
 
     revisions: list[RevisionState]
-
-
-def moment(seconds: float) -> datetime:
-    """Seconds since 1970 as a moment in UTC."""
-    return datetime.fromtimestamp(seconds, UTC)
 
 
 def state(row: PlanRow) -> PlanState:

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Header, Request, Response
 from sqlalchemy import Connection
 
 from api import negotiation
-from api.access import Submitter
+from api.access import REFUSALS, Submitter
 from api.bodies import BODY_REFUSALS, json_body, read_json
 from api.idempotency import IdempotencyKey, once
 from api.plans.answers import plan_response, state_response
@@ -22,7 +22,7 @@ from planner.campaign import Campaign
 from worker.records import reading, submitting
 from worker.records.submitting import Submission, TooManyBytes, TooManyOpenPlans
 
-router = APIRouter(prefix="/v1/plans", tags=["plans"])
+router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSALS))
 Prefer = Annotated[str | None, Header(description="`wait=N`: answer when the plan is finished, or after N seconds")]
 
 

@@ -1,0 +1,116 @@
+"""/v1/keys: the access keys of the caller's workshop."""
+
+import json
+import time
+from datetime import datetime
+from typing import Annotated, Literal
+
+from anyio import to_thread
+from fastapi import APIRouter, Path, Request, Response
+from pydantic import BaseModel, Field
+
+from api.access import REFUSALS, Admin
+from api.bodies import BODY_REFUSALS, json_body, read_json, valid
+from api.idempotency import IdempotencyKey, once
+from api.moments import moment
+from api.problems import Invalid, NotFound, answers
+from api.service import TheService
+from worker.records import keys
+from worker.records.ids import PATTERN
+from worker.records.keys import KeyRow
+
+router = APIRouter(prefix="/v1/keys", tags=["keys"], responses=answers(*REFUSALS))
+
+
+class KeyWish(BaseModel):
+    """A key to be made."""
+
+    model_config = {"extra": "forbid"}
+    label: str = Field(min_length=1, max_length=200, description="whose it is or what for")
+    scopes: list[Literal["read", "plan", "admin"]] = Field(min_length=1, max_length=3)
+
+
+class KeyState(BaseModel):
+    """A key without its secret."""
+
+    id: str
+    label: str
+    scopes: list[str]
+    created_at: datetime
+    revoked_at: datetime | None
+
+
+class NewKey(KeyState):
+    """key: its whole text, shown this once and never again (null in a repeated answer)."""
+
+    key: str | None
+
+
+class KeyList(BaseModel):
+    """Oldest first, revoked ones too."""
+
+    keys: list[KeyState]
+
+
+@router.post(
+    "",
+    status_code=201,
+    response_model=NewKey,
+    summary="Make a key",
+    openapi_extra=json_body(KeyWish),
+    responses=answers(*BODY_REFUSALS),
+)
+async def make_key(
+    request: Request, service: TheService, caller: Admin, idempotency_key: IdempotencyKey = None
+) -> Response:
+    """Opens this workshop, as far as its scopes go."""
+    body, parsed = await read_json(request, 10_000, service.settings.deepest_body)
+    wish = valid(KeyWish, parsed)
+
+    def make() -> Response:
+        now = time.time()
+        shown: list[str] = []
+        with service.database.write() as connection:
+
+            def act() -> Response:
+                scopes = tuple(sorted(set(wish.scopes)))
+                key_id, text = keys.make(connection, caller.workshop_id, wish.label, scopes, now)
+                shown.append(text)
+                made = KeyRow(key_id, "", wish.label, scopes, now, None)
+                # What is kept for a repeat is this answer, so it must not hold the secret.
+                return _created({**_state(made).model_dump(mode="json"), "key": None})
+
+            answer = once(connection, caller.workshop_id, idempotency_key, (request.url.path, body), now, act)
+        return _created({**json.loads(bytes(answer.body)), "key": shown[0]}) if shown else answer
+
+    return await to_thread.run_sync(make)
+
+
+@router.get("", response_model=KeyList, summary="List keys")
+def list_keys(service: TheService, caller: Admin) -> KeyList:
+    """Without their secrets, which nobody has any more."""
+    with service.database.read() as connection:
+        return KeyList(keys=[_state(row) for row in keys.list_keys(connection, caller.workshop_id)])
+
+
+@router.delete("/{key_id}", status_code=204, summary="Revoke a key", responses=answers(NotFound, Invalid))
+def revoke_key(key_id: Annotated[str, Path(pattern=PATTERN)], service: TheService, caller: Admin) -> Response:
+    """From the next request on it opens nothing. Revoking twice is revoking once."""
+    with service.database.write() as connection:
+        if not keys.revoke(connection, key_id, time.time(), caller.workshop_id):
+            raise NotFound("This workshop has no such key.")
+    return Response(status_code=204)
+
+
+def _created(document: dict[str, object]) -> Response:
+    return Response(json.dumps(document), 201, {"Cache-Control": "no-store"}, "application/json")
+
+
+def _state(row: KeyRow) -> KeyState:
+    return KeyState(
+        id=row.id,
+        label=row.label,
+        scopes=list(row.scopes),
+        created_at=moment(row.created_at),
+        revoked_at=None if row.revoked_at is None else moment(row.revoked_at),
+    )

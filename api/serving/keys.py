@@ -1,0 +1,48 @@
+"""./run key make | list | revoke: access keys from the shell, for the first one and for emergencies."""
+
+import argparse
+import sys
+import time
+
+from worker.records import keys, workshops
+from worker.records.database import Database
+from worker.records.migrate import migrate
+from worker.settings import Settings
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """The command's own arguments."""
+    commands = parser.add_subparsers(dest="key", required=True)
+    make = commands.add_parser("make", help="make a key and show it this once")
+    make.add_argument("workshop", help="the workshop's name; made if there is none of that name")
+    make.add_argument("--label", default="from the shell", help="whose it is or what for")
+    make.add_argument("--scopes", default=",".join(keys.SCOPES), help="read,plan,admin or fewer")
+    commands.add_parser("list", help="all keys, without their secrets")
+    revoke = commands.add_parser("revoke", help="a key opens nothing any more")
+    revoke.add_argument("id")
+
+
+def run(settings: Settings, given: argparse.Namespace) -> None:
+    """Do it, straight on the records."""
+    database = Database(settings.database)
+    migrate(database)
+    now = time.time()
+    if given.key == "make":
+        scopes = tuple(dict.fromkeys(given.scopes.split(",")))
+        if unknown := sorted(set(scopes) - set(keys.SCOPES)):
+            sys.exit(f"no such scope: {', '.join(unknown)}; there are {', '.join(keys.SCOPES)}")
+        if not 0 < len(given.workshop) <= 200 or not given.workshop.isprintable():
+            sys.exit("a workshop's name has 1 to 200 printable characters")
+        workshop_id = workshops.ensure(database, given.workshop, now)
+        with database.write() as connection:
+            _, text = keys.make(connection, workshop_id, given.label[:200], scopes, now)
+        print(text)
+    elif given.key == "list":
+        with database.read() as connection:
+            for row in keys.list_keys(connection):
+                state = "revoked" if row.revoked_at else "valid"
+                print(f"{row.id}  {state:<8}{row.workshop:<20} {','.join(row.scopes):<16} {row.label}")
+    else:
+        with database.write() as connection:
+            if not keys.revoke(connection, given.id, now):
+                sys.exit("there is no such key; ./run key list shows them")

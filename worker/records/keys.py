@@ -1,0 +1,103 @@
+"""Access keys: made once, shown once, kept as a hash.
+
+A key is `sts_<id>_<secret>`. The secret has 130 random bits, so one round of SHA-256 keeps it: there is
+nothing to guess, and no slow hash to make every request wait for.
+"""
+
+import hashlib
+import hmac
+import re
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, insert, select, update
+
+from worker.records.ids import LENGTH, new_id
+from worker.records.tables import Key, Workshop
+
+SCOPES = ("read", "plan", "admin")
+_FORM = re.compile(rf"sts_([0-9a-z]{{{LENGTH}}})_([0-9a-z]{{{LENGTH}}})")
+
+
+@dataclass(frozen=True)
+class KeyRow:
+    """A key as it may be shown: without its secret. Times in seconds since 1970, UTC."""
+
+    id: str
+    workshop: str
+    label: str
+    scopes: tuple[str, ...]
+    created_at: float
+    revoked_at: float | None
+
+
+@dataclass(frozen=True)
+class Holder:
+    """Whose key it is and what it opens."""
+
+    workshop_id: str
+    scopes: frozenset[str]
+    requests_per_minute: int
+
+
+def make(connection: Connection, workshop_id: str, label: str, scopes: tuple[str, ...], now: float) -> tuple[str, str]:
+    """A new key: its id, and its whole text, which nobody can ever read here again."""
+    key_id, secret = new_id(), new_id()
+    connection.execute(
+        insert(Key).values(
+            id=key_id,
+            workshop_id=workshop_id,
+            label=label,
+            secret_sha256=_hash(secret),
+            scopes=" ".join(scopes),
+            created_at=now,
+        )
+    )
+    return key_id, f"sts_{key_id}_{secret}"
+
+
+def holder_of(connection: Connection, text: str) -> Holder | None:
+    """Who holds this key; None for anything that is no key, no longer one, or not quite one."""
+    match = _FORM.fullmatch(text)
+    if match is None:
+        return None
+    row = connection.execute(
+        select(Key.workshop_id, Key.secret_sha256, Key.scopes, Workshop.max_requests_per_minute)
+        .join(Workshop, Workshop.id == Key.workshop_id)
+        .where(Key.id == match.group(1), Key.revoked_at.is_(None))
+    ).one_or_none()
+    # Compared also where there is no row, so that the time taken tells nothing.
+    same = hmac.compare_digest(_hash(match.group(2)), row.secret_sha256 if row else "0" * 64)
+    if row is None or not same:
+        return None
+    return Holder(row.workshop_id, frozenset(row.scopes.split()), row.max_requests_per_minute)
+
+
+def list_keys(connection: Connection, workshop_id: str | None = None) -> list[KeyRow]:
+    """A workshop's keys, or everybody's, oldest first."""
+    query = select(Key.id, Workshop.name, Key.label, Key.scopes, Key.created_at, Key.revoked_at).join(
+        Workshop, Workshop.id == Key.workshop_id
+    )
+    if workshop_id is not None:
+        query = query.where(Key.workshop_id == workshop_id)
+    rows = connection.execute(query.order_by(Key.created_at, Key.id))
+    return [KeyRow(r.id, r.name, r.label, tuple(r.scopes.split()), r.created_at, r.revoked_at) for r in rows]
+
+
+def revoke(connection: Connection, key_id: str, now: float, workshop_id: str | None = None) -> bool:
+    """From now on the key opens nothing; False if there is none. Revoking twice is revoking once."""
+    query = update(Key).where(Key.id == key_id)
+    if workshop_id is not None:
+        query = query.where(Key.workshop_id == workshop_id)
+    known = connection.execute(query.values(label=Key.label)).rowcount == 1
+    if known:
+        connection.execute(query.where(Key.revoked_at.is_(None)).values(revoked_at=now))
+    return known
+
+
+def any_valid(connection: Connection) -> bool:
+    """Whether anybody could come in with a key at all."""
+    return connection.execute(select(Key.id).where(Key.revoked_at.is_(None)).limit(1)).first() is not None
+
+
+def _hash(secret: str) -> str:
+    return hashlib.sha256(secret.encode()).hexdigest()
