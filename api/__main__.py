@@ -9,11 +9,13 @@ from types import FrameType
 
 import uvicorn
 
-from api.app import NeedsKeys, make_app
+from api.app import NeedsKeys, check_doors, make_app
 from api.serving import keys
 from api.serving.house import AlreadyServed, House
 from worker.logs import log_as_json
 from worker.queue.server import NoServer
+from worker.records.database import Database
+from worker.records.migrate import migrate
 from worker.settings import Settings
 
 
@@ -40,6 +42,10 @@ def serve(settings: Settings) -> None:
     logging.basicConfig(level=logging.INFO, format="%(message)s")
     signal.signal(signal.SIGTERM, _leave)
     signal.signal(signal.SIGHUP, _leave)
+    database = Database(settings.database)
+    migrate(database)
+    check_doors(settings, database)
+    database.close()
     try:
         with House(settings) as house:
             print(f"Shot to Ship listens at {house.url} (records and logs in {house.settings.data}); Ctrl-C ends it.")

@@ -31,8 +31,7 @@ def make_app(settings: Settings) -> FastAPI:
     database = Database(settings.database)
     migrate(database)
     queue = make_queue(settings)
-    if settings.host not in LOOPBACK:
-        _refuse_without_keys(database, settings.host)
+    check_doors(settings, database)
     local = workshops.ensure(database, workshops.LOCAL, time.time()) if settings.host in LOOPBACK else None
     service = Service(settings, database, queue, Sender(database, queue, settings), Pace(), local)
 
@@ -63,10 +62,13 @@ def make_app(settings: Settings) -> FastAPI:
     return app
 
 
-def _refuse_without_keys(database: Database, host: str) -> None:
+def check_doors(settings: Settings, database: Database) -> None:
+    """Raises NeedsKeys if strangers could come in."""
+    if settings.host in LOOPBACK:
+        return
     with database.read() as connection:
         if not access_keys.any_valid(connection):
             raise NeedsKeys(
-                f"{host} can be reached from other machines and there is no access key: anybody could come in. "
-                "Make one with ./run key make WORKSHOP, or listen on 127.0.0.1."
+                f"{settings.host} can be reached from other machines and there is no access key: anybody could "
+                "come in. Make one with ./run key make WORKSHOP, or listen on 127.0.0.1."
             )

@@ -7,7 +7,7 @@ from pydantic import BaseModel, ValidationError
 
 from api.problems import BadRequest, Invalid, NotWellFormed, TooLarge, WrongMediaType
 from api.strict_json import NotJson, parse
-from api.wording import problems_in
+from planner.campaign.reading import problems_in
 
 BODY_REFUSALS = (BadRequest, NotWellFormed, TooLarge, WrongMediaType, Invalid)
 Model = TypeVar("Model", bound=BaseModel)

@@ -3,12 +3,14 @@
 from dataclasses import dataclass
 from typing import Any
 
-from pydantic import ValidationError
-
 from api.problems import InvalidCampaign
-from api.wording import problems_in
 from planner.campaign import Campaign
+from planner.campaign.reading import read
+from planner.errors import CampaignProblems, Problem
 from worker.queue.sizes import queue_for
+
+_MOST = 100
+"""Problems told at once; beyond this a document is wrong as a whole."""
 
 
 @dataclass(frozen=True)
@@ -22,21 +24,25 @@ class ReadCampaign:
 
 
 def read_campaign(body: bytes, parsed: Any, largest_budget: float) -> ReadCampaign:
-    """Validate a parsed document. Raises InvalidCampaign with every problem."""
-    document = body.decode().removeprefix("\ufeff")
+    """Validate a parsed document. Raises InvalidCampaign with every problem, up to a hundred."""
     try:
-        campaign = Campaign.model_validate_json(document)
-    except ValidationError as error:
-        problems = problems_in(error, parsed)
-        raise InvalidCampaign(_count(len(problems)), problems) from None
+        campaign = read(parsed)
+    except CampaignProblems as error:
+        raise InvalidCampaign(_count(len(error.problems)), _told(error.problems)) from None
+    by_rounds = campaign.planning.rounds is not None
     return ReadCampaign(
         campaign=campaign,
         document=body.decode().removeprefix("\ufeff"),
-        budget=largest_budget
-        if campaign.planning.rounds is not None
-        else min(campaign.planning.seconds, largest_budget),
+        budget=largest_budget if by_rounds else min(campaign.planning.seconds, largest_budget),
         queue=queue_for(campaign),
     )
+
+
+def _told(problems: list[Problem]) -> list[Problem]:
+    if len(problems) <= _MOST:
+        return problems
+    more = Problem("", f"and {len(problems) - _MOST} more problems", "mend these first, then send it again")
+    return [*problems[:_MOST], more]
 
 
 def _count(problems: int) -> str:

@@ -1,6 +1,7 @@
 """GET /v1/plans: lists, plans, campaigns."""
 
 from typing import Annotated, Literal
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Header, Query, Response
 
@@ -37,7 +38,11 @@ def list_plans(
         rows = reading.page(connection, caller.workshop_id, limit + 1, before, status, title, parent)
     shown = rows[:limit]
     more = len(rows) > limit
-    following = f"/v1/plans?limit={limit}&cursor={write_cursor(shown[-1].created_at, shown[-1].id)}" if more else None
+    following = None
+    if more:
+        wanted = {"limit": limit, "status": status, "title": title, "parent": parent}
+        wanted["cursor"] = write_cursor(shown[-1].created_at, shown[-1].id)
+        following = "/v1/plans?" + urlencode({name: value for name, value in wanted.items() if value is not None})
     return PlanPage(plans=[state(row) for row in shown], next=following)
 
 

@@ -21,15 +21,18 @@ def read(data: object) -> Campaign:
     try:
         campaign = Campaign.model_validate(data)
     except ValidationError as error:
-        raise CampaignProblems(_problems(error, data)) from error
+        raise CampaignProblems(problems_in(error, data)) from error
     problems = check(campaign)
     if problems:
         raise CampaignProblems(problems)
     return campaign
 
 
-def _problems(error: ValidationError, data: object) -> list[Problem]:
-    """One problem per field: of several readings that all failed (a day, a moment), the last one speaks."""
+def problems_in(error: ValidationError, data: object) -> list[Problem]:
+    """What pydantic found wrong in `data`, in the maker's words.
+
+    One problem per field: of several readings that all failed (a day, a moment), the last one speaks.
+    """
     by_field: dict[str, Problem] = {}
     for found in error.errors(include_url=False):
         steps = _steps(found["loc"], data)

@@ -3,7 +3,8 @@
 import json
 
 import pytest
-from planner_double import SMALL_CAMPAIGN, campaign_named
+
+from tests.planner_double import SMALL_CAMPAIGN, campaign_named
 
 pytestmark = pytest.mark.service
 

@@ -1,0 +1,37 @@
+"""The application in this process, with and without a key asked for."""
+
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from fastapi.testclient import TestClient
+
+from api.app import make_app
+from tests.api.desk import Desk, settings_for
+from worker.records import keys, workshops
+from worker.records.database import Database
+from worker.records.migrate import migrate
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Iterator[Desk]:
+    """On loopback: no key needed."""
+    app = make_app(settings_for(tmp_path))
+    with TestClient(app, base_url="http://127.0.0.1:8000", raise_server_exceptions=False) as client:
+        yield Desk(client, app.state.service)
+
+
+@pytest.fixture
+def guarded_desk(tmp_path: Path) -> Iterator[Desk]:
+    """On an address others can reach: every request needs a key."""
+    settings = settings_for(tmp_path, host="0.0.0.0")
+    database = Database(settings.database)
+    migrate(database)
+    workshop_id = workshops.ensure(database, "first", time.time())
+    with database.write() as connection:
+        keys.make(connection, workshop_id, "first", keys.SCOPES, time.time())
+    database.close()
+    app = make_app(settings)
+    with TestClient(app, base_url="http://planner.example", raise_server_exceptions=False) as client:
+        yield Desk(client, app.state.service)
