@@ -1,17 +1,21 @@
 """The search for a good plan within a budget: constructive rules first, then annealing, reporting as it goes."""
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
 from planner.control import Control, Progress
 from planner.schedule.anneal import anneal
+from planner.schedule.bounds.work import work_alone
 from planner.schedule.chance import seeded
 from planner.schedule.construct import first_plans
 from planner.schedule.instance import Instance
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import COST, timing_for
+
+Ended = Literal["proven", "gap reached", "budget used", "stopped"]
 
 STEPS_A_ROUND = 2_000
 """Plans looked at between two looks at the clock: a tenth of a second on a small campaign."""
@@ -32,20 +36,18 @@ class Found:
     objective: float
     cost: float
     rounds: int
-    ended: str
+    ended: Ended
+    bound: float
+    bound_basis: str
 
 
 @dataclass(frozen=True)
 class Budget:
-    """When to stop: rounds if given, else the control's time; in any case once `gap` to `bound` is reached.
-
-    bound: a proven lower bound on the objective.
-    """
+    """When to stop: rounds if given, else the control's time; in any case once `gap` to the lower bound is reached."""
 
     rounds: int | None
     seed: int
     gap: float
-    bound: float
 
 
 class NoPlan(Exception):
@@ -58,6 +60,7 @@ def search(inst: Instance, budget: Budget, control: Control, start: Solution | N
     Raises NoPlan if no first plan can be carried out.
     """
     tp, timing = tape(inst), timing_for(inst)
+    bound = work_alone(inst)
     candidates = first_plans(inst, tp, timing)
     if start is not None:
         candidates.append((objective_of(tp, start, timing), start))
@@ -73,20 +76,20 @@ def search(inst: Instance, budget: Budget, control: Control, start: Solution | N
     def report(phase: str, share: float) -> None:
         cost = objective_of(tp, best, timing)
         money = float(timing.totals[COST])
-        gap = max(0.0, (cost - budget.bound) / cost) if cost > 0 else 0.0
-        control.report(Progress(phase, min(1.0, share), money, budget.bound, gap))
+        gap = max(0.0, (cost - bound) / cost) if cost > 0 else 0.0
+        control.report(Progress(phase, min(1.0, share), money, bound, gap))
 
     report("first plan", 0.0)
     span = max(1e-9, value - inst.fixed_cost * inst.aim_cost)
     total = control.seconds_left()
     rounds = budget.rounds if budget.rounds is not None or total is not None else NO_BUDGET_ROUNDS
     done = 0
-    ended = "budget used"
+    ended: Ended = "budget used"
     while True:
         if control.should_stop():
             ended = "stopped"
             break
-        if values[1] <= budget.bound * (1 + 1e-12) or values[1] - budget.bound <= budget.gap * values[1]:
+        if values[1] <= bound * (1 + 1e-12) or values[1] - bound <= budget.gap * values[1]:
             ended = "gap reached"
             break
         if rounds is not None:
@@ -110,4 +113,6 @@ def search(inst: Instance, budget: Budget, control: Control, start: Solution | N
         if improved or done % 20 == 0:
             report("search", after)
     objective = objective_of(tp, best, timing)
-    return Found(best, objective, float(timing.totals[COST]), done, ended)
+    return Found(
+        best, objective, float(timing.totals[COST]), done, ended, bound, "work that every order of runs has to do"
+    )

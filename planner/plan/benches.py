@@ -1,0 +1,110 @@
+"""Assembly jobs, pack batches, dispatches and the dates of the tiers, written from the timing of the schedule."""
+
+from collections import defaultdict
+from itertools import pairwise
+
+from planner.plan.document import Assembly, BatchLine, Dispatch, PackBatch, TierDates
+from planner.schedule import timing as w
+from planner.schedule.compiled import Names
+from planner.schedule.instance import Instance
+from planner.schedule.timing import Timing
+
+
+def batch_ids(timing: Timing) -> dict[int, str]:
+    """Pack batches numbered in order of packing."""
+    in_order = sorted(range(timing.batches.shape[0]), key=lambda b: (timing.batches[b, w.STARTED], b))
+    return {b: f"pack-{n}" for n, b in enumerate(in_order, start=1)}
+
+
+def assembly(names: Names, timing: Timing) -> list[Assembly]:
+    """Assembly jobs in order of start."""
+    ids = batch_ids(timing)
+    found = []
+    in_order = sorted(range(len(names.jobs)), key=lambda j: (timing.jobs[j, w.STARTED], timing.jobs[j, w.ENDED], j))
+    for n, job in enumerate(in_order, start=1):
+        batch, product, colourway, units = names.jobs[job]
+        found.append(
+            Assembly(
+                id=f"assembly-{n}",
+                batch=ids[batch],
+                product=product,
+                colourway=colourway,
+                units=units,
+                start=names.clock.moment(timing.jobs[job, w.STARTED]),
+                end=names.clock.moment(timing.jobs[job, w.ENDED]),
+                person_minutes=units * names.campaign.products[product].assembly_minutes,
+            )
+        )
+    return found
+
+
+def batches(names: Names, timing: Timing, pickup_ids: dict[int, str]) -> list[PackBatch]:
+    """Pack batches in order of packing."""
+    found = []
+    for b, name in batch_ids(timing).items():
+        batch = names.batches[b]
+        contents: dict[str, dict[str, int]] = defaultdict(dict)
+        for (product, colourway), units in batch.units:
+            contents[product][colourway] = units
+        found.append(
+            PackBatch(
+                id=name,
+                tier=batch.tier,
+                region=batch.region,
+                contents=dict(contents),
+                pieces=dict(batch.pieces),
+                parcels=batch.parcels,
+                lines=[BatchLine(line=line, count=count) for line, count in batch.lines],
+                start=names.clock.moment(timing.batches[b, w.STARTED]),
+                end=names.clock.moment(timing.batches[b, w.ENDED]),
+                person_minutes=batch.parcels * names.campaign.tiers[batch.tier].pack_minutes,
+                dispatch=pickup_ids[int(timing.batches[b, w.PICKUP])],
+            )
+        )
+    return found
+
+
+def pickup_ids(timing: Timing) -> dict[int, str]:
+    """Pick-ups that take something, numbered in order."""
+    return {int(k): f"dispatch-{n}" for n, k in enumerate(sorted(set(timing.batches[:, w.PICKUP])), start=1)}
+
+
+def dispatches(inst: Instance, names: Names, timing: Timing, packed: list[PackBatch]) -> list[Dispatch]:
+    """What leaves on each pick-up."""
+    found = []
+    for k, name in pickup_ids(timing).items():
+        taken = [b for b in packed if b.dispatch == name]
+        found.append(
+            Dispatch(
+                id=name,
+                at=names.clock.moment(int(inst.pickup_t[k])),
+                parcels=sum(b.parcels for b in taken),
+                batches=[b.id for b in taken],
+            )
+        )
+    assert all(a.at < b.at for a, b in pairwise(found))
+    return found
+
+
+def tiers(names: Names, packed: list[PackBatch], sent: list[Dispatch]) -> list[TierDates]:
+    """First and last dispatch of each tier that somebody ordered."""
+    leaves = {d.id: d.at for d in sent}
+    found = []
+    for tier_id, tier in names.campaign.tiers.items():
+        of_tier = [b for b in packed if b.tier == tier_id]
+        if not of_tier:
+            continue
+        last = max(leaves[b.dispatch] for b in of_tier)
+        late = [b for b in of_tier if tier.promised and leaves[b.dispatch].date() > tier.promised]
+        found.append(
+            TierDates(
+                tier=tier_id,
+                parcels=sum(b.parcels for b in of_tier),
+                promised=tier.promised,
+                first_dispatch=min(leaves[b.dispatch] for b in of_tier),
+                last_dispatch=last,
+                late_parcels=sum(b.parcels for b in late),
+                days_late=max(0, (last.date() - tier.promised).days) if tier.promised else 0,
+            )
+        )
+    return found

@@ -1,0 +1,120 @@
+"""One call from campaign to run plan: compile, search, write down, audit."""
+
+import hashlib
+from math import fsum
+
+import numba
+import numpy as np
+from ortools.init.python import init
+
+from planner.audit import audit
+from planner.campaign import Campaign
+from planner.control import Control, Progress
+from planner.errors import AuditFailed, Infeasible, Problem, Stopped
+from planner.plan import benches, runs, stuff
+from planner.plan.document import Outcome, RunPlan
+from planner.plan.money import costs
+from planner.schedule.compiled import Names, compile_campaign
+from planner.schedule.instance import Instance
+from planner.schedule.merge import merged
+from planner.schedule.search import Budget, Found, NoPlan, search
+from planner.schedule.solution import Solution, objective_of
+from planner.schedule.tape import Tape, tape
+from planner.schedule.timing import Timing, timing_for
+
+
+def make_plan(campaign: Campaign, control: Control) -> RunPlan:
+    """Plan a campaign that passed its cross-checks; the auditor's verdict travels in the plan.
+
+    Raises Infeasible with reasons where nothing can be carried out, Stopped if asked to stop before a first plan, and
+    AuditFailed where the auditor finds the plan to break a rule.
+    """
+    if control.should_stop():
+        raise Stopped("stopped before a first plan was there")
+    control.report(Progress("reading", 0.0))
+    inst, names = compile_campaign(campaign)
+    plan = campaign.planning
+    try:
+        found = search(inst, Budget(plan.rounds, plan.seed, plan.gap), control)
+    except NoPlan as none:
+        raise Infeasible([Problem("", "no order of work can be carried out before the calendars end")]) from none
+    control.report(Progress("audit", 1.0, found.cost, found.bound, None))
+    return audited(campaign, written(inst, names, found))
+
+
+def audited(campaign: Campaign, plan: RunPlan) -> RunPlan:
+    """The plan with the auditor's verdict in it. Raises AuditFailed with the rules it breaks."""
+    verdict = audit(campaign, plan)
+    if not verdict.holds:
+        raise AuditFailed(
+            [Problem(rule.rule, finding) for rule in verdict.rules if not rule.holds for finding in rule.findings[:20]]
+        )
+    return plan.model_copy(update={"audit": verdict})
+
+
+def written(inst: Instance, names: Names, found: Found) -> RunPlan:
+    """The run plan document of a solution, not yet audited."""
+    inst, solution, tp, timing = _one_run_each(inst, found.solution)
+    objective_of(tp, solution, timing)
+    used = runs.runs(inst, names, timing)
+    ids = benches.pickup_ids(timing)
+    assembly = benches.assembly(names, timing)
+    packed = benches.batches(names, timing, ids)
+    sent = benches.dispatches(inst, names, timing, packed)
+    bought = stuff.materials(names, used)
+    pieces = stuff.pieces(names, assembly, packed)
+    campaign = names.campaign
+    lines = costs(campaign, used, bought, pieces, assembly, packed, sent)
+    total = fsum(line.amount for line in lines)
+    bound = min(found.bound, total)
+    return RunPlan(
+        name=campaign.name,
+        currency=campaign.currency,
+        time_zone=campaign.time_zone,
+        start=names.start,
+        outcome=Outcome(
+            status="optimal" if found.ended == "proven" else "feasible",
+            ended=found.ended,
+            aim=campaign.planning.aim,
+            total=total,
+            lower_bound=bound,
+            gap=(total - bound) / total if total else 0.0,
+            avoidable=max(total - inst.fixed_cost, total - bound),
+            bound_basis=found.bound_basis,
+            seed=campaign.planning.seed,
+            rounds=found.rounds,
+            model_hash=hashlib.sha256(tp.ints.tobytes() + tp.floats.tobytes()).hexdigest(),
+            versions={
+                "ortools": init.OrToolsVersion.version_string(),
+                "numpy": np.__version__,
+                "numba": numba.__version__,
+            },
+        ),
+        tiers=benches.tiers(names, packed, sent),
+        runs=[use.run for use in used],
+        balance=stuff.balance(names),
+        materials=[line for line, _ in bought],
+        pieces=[line for line, _ in pieces],
+        assembly=assembly,
+        batches=packed,
+        dispatches=sent,
+        costs=lines,
+        purge_kg=fsum(kg for use in used for kg in use.purge_kg),
+        cautions=[],
+    )
+
+
+def _one_run_each(inst: Instance, solution: Solution) -> tuple[Instance, Solution, Tape, Timing]:
+    """Neighbouring lots joined where that costs nothing; with room to time the result."""
+    plain, room = tape(inst), timing_for(inst)
+    value = objective_of(plain, solution, room)
+    joined_inst, joined = merged(inst, solution)
+    tp, timing = tape(joined_inst), timing_for(joined_inst)
+    if objective_of(tp, joined, timing) <= value + 1e-6 * abs(value):
+        return joined_inst, joined, tp, timing
+    return inst, solution, plain, room
+
+
+def versions() -> dict[str, str]:
+    """Versions of the libraries that decide a plan: with the model's hash, the seed and the rounds they repeat it."""
+    return {"ortools": init.OrToolsVersion.version_string(), "numpy": np.__version__, "numba": numba.__version__}

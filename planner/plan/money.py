@@ -1,0 +1,53 @@
+"""The cost lines of a plan, from its runs, materials, pieces, benches and dispatches."""
+
+from math import fsum
+
+from planner.campaign import Campaign
+from planner.material import PieceBuy, WeightBuy
+from planner.plan.document import Assembly, CostLine, Dispatch, Material, PackBatch, PieceNeed
+from planner.plan.runs import RunUse
+from planner.schedule.compiled.money import melt_price
+
+
+def costs(
+    campaign: Campaign,
+    uses: list[RunUse],
+    bought: list[tuple[Material, WeightBuy]],
+    pieces: list[tuple[PieceNeed, PieceBuy]],
+    assembly: list[Assembly],
+    batches: list[PackBatch],
+    dispatches: list[Dispatch],
+) -> list[CostLine]:
+    """Every line of RULES.md, Money, in its order."""
+    floor = campaign.floor
+
+    def priced(field: str) -> float:
+        return fsum(
+            kg * melt_price(campaign, melt)
+            for use in uses
+            for kg, melt in zip(getattr(use, field), use.run.melts, strict=True)
+        )
+
+    leaves = {d.id: d.at.date() for d in dispatches}
+    late = fsum(
+        b.parcels * max(0, (leaves[b.dispatch] - promised).days) * campaign.tiers[b.tier].late_cost_per_day
+        for b in batches
+        if (promised := campaign.tiers[b.tier].promised)
+    )
+    lines = [
+        ("press hours", fsum(u.press_seconds * campaign.presses[u.run.press].rate_per_hour / 3600 for u in uses)),
+        ("setter hours", fsum(u.setter_seconds for u in uses) / 3600 * floor.setter_rate_per_hour),
+        ("moulded material", priced("moulded_kg") - fsum(line.regrind_kg * line.price_per_kg for line, _ in bought)),
+        ("purge material", priced("purge_kg")),
+        ("start-up material", priced("startup_kg")),
+        ("disposal", fsum(fsum(u.purge_kg) + fsum(u.startup_kg) for u in uses) * floor.disposal_per_kg),
+        (
+            "unused minimum orders",
+            fsum(buy.left_over_cost for _, buy in bought) + fsum(buy.left_over_cost for _, buy in pieces),
+        ),
+        ("bought-in pieces", fsum(line.used * line.price for line, _ in pieces)),
+        ("assembly labour", fsum(a.person_minutes for a in assembly) / 60 * campaign.assembly.rate_per_hour),
+        ("packing labour", fsum(b.person_minutes for b in batches) / 60 * campaign.packing.rate_per_hour),
+        ("lateness", late),
+    ]
+    return [CostLine.model_validate({"what": what, "amount": amount}) for what, amount in lines]

@@ -1,0 +1,161 @@
+"""Parts balance, material totals and bought-in pieces, written from the runs and the benches."""
+
+from planner.campaign import Campaign
+from planner.campaign.materials import Bought
+from planner.campaign.products import Piece
+from planner.demand.items import ItemDemand, tool_of_part
+from planner.demand.shots import chance_of_enough
+from planner.material import (
+    Delivery,
+    PieceBuy,
+    PieceTerms,
+    PieceUse,
+    WeightBuy,
+    WeightTerms,
+    WeightUse,
+    buy_by_weight,
+    buy_pieces,
+    regrind,
+)
+from planner.plan.document import Assembly, Balance, Material, PackBatch, PieceNeed
+from planner.plan.runs import RunUse
+from planner.purge.figures import shot_mass_g
+from planner.schedule.compiled import Names
+from planner.schedule.compiled.materials import let_down
+from planner.schedule.compiled.money import melt_uses
+
+
+def balance(names: Names) -> list[Balance]:
+    """Needed, moulded, surplus for every item, also those that stock covers."""
+    makes = tool_of_part(names.campaign)
+    shots = {item.item: run.shots for run in names.runs for item in run.items}
+    return [
+        _line(names.campaign, makes[item.part], item, shots.get(item.item, 0))
+        for item in sorted(names.items.values(), key=lambda i: i.item)
+    ]
+
+
+def _line(campaign: Campaign, tool: str, item: ItemDemand, shots: int) -> Balance:
+    scrap = campaign.tools[tool].scrap_share
+    expected = shots * item.cavities * (1 - scrap)
+    return Balance(
+        part=item.part,
+        colours=list(item.colours),
+        ordered=item.ordered,
+        spares=item.spares,
+        stock=item.stock,
+        to_mould=item.to_mould,
+        shots=shots,
+        cavities=item.cavities,
+        scrap_share=scrap,
+        counted_on=shots * item.to_mould // item.counting_shots if item.counting_shots else 0,
+        expected=expected,
+        surplus=expected - item.to_mould,
+        confidence=chance_of_enough(shots * item.cavities, item.to_mould, scrap),
+        counting_shots=item.counting_shots,
+    )
+
+
+def materials(names: Names, uses: list[RunUse]) -> list[tuple[Material, WeightBuy]]:
+    """One line per resin and masterbatch, with what is bought of it."""
+    campaign = names.campaign
+    shot_g = {tool: shot_mass_g(campaign, campaign.tools[tool]) for tool in names.tools}
+    kept = regrind(
+        melt_uses(campaign, names.runs, shot_g), {r: resin.regrind_share for r, resin in campaign.resins.items()}
+    )
+    found = []
+    for kind, name in names.materials:
+        taken = [_taken(campaign, kind, name, use) for use in uses]
+        terms: Bought = campaign.resins[name] if kind == "resin" else campaign.colours[name]
+        drying = campaign.resins[name].drying_hours if kind == "resin" else 0.0
+        fed = kept.get(name, 0.0) if kind == "resin" else 0.0
+        buy = buy_by_weight([t for t in taken if t is not None], _weight_terms(names, terms, drying), names.start, fed)
+        if buy.first_use is None:
+            continue
+        line = Material(
+            kind="resin" if kind == "resin" else "masterbatch",
+            id=name,
+            moulded_kg=buy.moulded_kg,
+            startup_kg=buy.startup_kg,
+            purge_kg=buy.purge_kg,
+            regrind_kg=buy.regrind_kg,
+            used_kg=buy.used_kg,
+            stock_kg=buy.stock_kg,
+            arriving_kg=buy.arriving_kg,
+            bought_kg=buy.bought_kg,
+            left_over_kg=buy.left_over_kg,
+            price_per_kg=terms.price_per_kg,
+            first_use=buy.first_use,
+            order_by=buy.order_by,
+        )
+        found.append((line, buy))
+    return found
+
+
+def _taken(campaign: Campaign, kind: str, name: str, use: RunUse) -> WeightUse | None:
+    """What one run takes of one material; None if nothing."""
+    moulded = startup = purge = 0.0
+    touched = False
+    for b, melt in enumerate(use.run.melts):
+        resin, colour = melt.split("/")
+        master = let_down(campaign, resin, colour)
+        share = (1 - master if resin == name else 0.0) if kind == "resin" else (master if colour == name else 0.0)
+        if share > 0:
+            touched = True
+            moulded += share * use.moulded_kg[b]
+            startup += share * use.startup_kg[b]
+            purge += share * use.purge_kg[b]
+    if not touched:
+        return None
+    at = use.run.changeover.start if use.run.changeover else use.run.start
+    return WeightUse(use.run.id, at, moulded, startup, purge)
+
+
+def _weight_terms(names: Names, terms: Bought, drying_hours: float) -> WeightTerms:
+    return WeightTerms(
+        price_per_kg=terms.price_per_kg,
+        stock_kg=terms.stock_kg,
+        deliveries=tuple(Delivery(names.clock.moment(names.clock.seconds(a.on)), a.amount) for a in terms.arrivals),
+        lead_days=terms.lead_days,
+        bag_kg=terms.bag_kg,
+        min_order_kg=terms.min_order_kg,
+        drying_hours=drying_hours,
+    )
+
+
+def pieces(names: Names, assembly: list[Assembly], batches: list[PackBatch]) -> list[tuple[PieceNeed, PieceBuy]]:
+    """One line per bought-in piece that is used."""
+    found = []
+    for name, piece in sorted(names.campaign.pieces.items()):
+        uses = [
+            PieceUse(job.id, job.start, job.units * number)
+            for job in assembly
+            if (number := names.campaign.products[job.product].pieces.get(name, 0))
+        ]
+        uses += [PieceUse(b.id, b.start, b.parcels * b.pieces[name]) for b in batches if b.pieces.get(name)]
+        if uses:
+            buy = buy_pieces(uses, _piece_terms(names, piece), names.start)
+            line = PieceNeed(
+                id=name,
+                used=buy.used,
+                stock=buy.stock,
+                arriving=buy.arriving,
+                bought=buy.bought,
+                left_over=buy.left_over,
+                price=piece.price,
+                first_use=buy.first_use,
+                order_by=buy.order_by,
+            )
+            found.append((line, buy))
+    return found
+
+
+def _piece_terms(names: Names, piece: Piece) -> PieceTerms:
+    return PieceTerms(
+        price=piece.price,
+        stock=piece.stock,
+        deliveries=tuple(Delivery(names.clock.moment(names.clock.seconds(a.on)), a.amount) for a in piece.arrivals),
+        lead_days=piece.lead_days,
+        pack_of=piece.pack_of,
+        min_order=piece.min_order,
+    )

@@ -1,0 +1,1 @@
+"""Lower bounds on what any plan must cost."""
