@@ -67,7 +67,7 @@ def _run(inst: Instance, names: Names, timing: Timing, lot: int, number: int, be
             shots=shots,
             shot_seconds=round(float(inst.shot_num[p, r] / inst.shot_den[p, r]), 6),
             changeover=changeover,
-            start=stretches[0].start,
+            start=names.clock.moment(row[w.START]),
             end=stretches[-1].end,
             stretches=stretches,
             parts=[
@@ -123,8 +123,9 @@ def _purges(inst: Instance, names: Names, timing: Timing, lot: int, b: int) -> l
     for in_hot_runner, old in ((False, int(row[w.OLD_MELT + b])), (True, int(row[w.OLD_HOT + b]))):
         if old < 0:
             continue
-        scale = float(inst.hot_held_kg[tool, b] / inst.holdup_kg[p, b]) if in_hot_runner else 1.0
-        kg = float(figures.kg[old, new]) * scale
+        barrel_kg = float(figures.kg[old, new])
+        kg = float(inst.hot_kg[tool, b, old, new]) if in_hot_runner else barrel_kg
+        scale = kg / barrel_kg if barrel_kg else 1.0  # a hot runner's range is as wide as the barrel's
         found.append(
             Purge(
                 where="hot runner" if in_hot_runner else "barrel",
@@ -137,7 +138,7 @@ def _purges(inst: Instance, names: Names, timing: Timing, lot: int, b: int) -> l
                 shots=int(purge_shots(kg, per_shot)),
                 seconds=int((inst.hot_s if in_hot_runner else inst.purge_s)[p, b, r, old]),
                 cost=kg * float(inst.waste_cost_kg[new]),
-                basis=BASES[int(figures.basis[old, new])],
+                basis="estimated" if in_hot_runner else BASES[int(figures.basis[old, new])],
             )
         )
     return found

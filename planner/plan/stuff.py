@@ -107,7 +107,7 @@ def _taken(campaign: Campaign, kind: str, name: str, use: RunUse) -> WeightUse |
             purge += share * use.purge_kg[b]
     if not touched:
         return None
-    at = use.run.changeover.start if use.run.changeover else use.run.start
+    at = use.run.changeover.start if use.run.changeover else use.run.stretches[0].start
     return WeightUse(use.run.id, at, moulded, startup, purge)
 
 

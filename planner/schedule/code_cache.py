@@ -19,7 +19,8 @@ def keep_apart() -> str:
         digest.update(source.relative_to(here).as_posix().encode())
         digest.update(source.read_bytes())
     state = digest.hexdigest()[:16]
-    base = Path(config.CACHE_DIR) if config.CACHE_DIR else here / "__pycache__"
+    kept = getattr(config, "CACHE_DIR", "")  # set by NUMBA_CACHE_DIR, else empty
+    base = Path(kept) if kept else here / "__pycache__"
     if base.name != state:
-        config.CACHE_DIR = str(base / state)
+        setattr(config, "CACHE_DIR", str(base / state))  # noqa: B010
     return state

@@ -53,8 +53,8 @@ class Instance(NamedTuple):
     purge_s: Ints  # (P, 2, R, M) seconds to purge melt m out of barrel b before run r
     purge_kg: Floats  # (P, 2, M, M) kg from melt to melt in the barrel
     hot_s: Ints  # (P, 2, R, M) the same for the hot runner of the run's tool
-    holdup_kg: Floats  # (P, 2) melt a barrel holds; 1 where there is none
-    hot_held_kg: Floats  # (T, 2) melt the tool's hot runner holds: it takes as many of its hold-ups as the barrel
+    hot_kg: Floats  # (T, 2, M, M)
+    hot_runner: Bools  # (T, 2) whether the tool holds melt there
     waste_cost_kg: Floats  # (M) money per kg of start-up or purge waste: material and disposal
 
     # materials: a melt is resin_share of one material and the rest of another (-1: none)

@@ -26,11 +26,10 @@ def run_presses(
     lot_run, lot_shots, run_tool = part(ints, t.LOT_RUN), part(ints, t.LOT_SHOTS), part(ints, t.RUN_TOOL)
     run_melt, startup_shots = part(ints, t.RUN_MELT), part(ints, t.STARTUP_SHOTS)
     shot_num, shot_den = part(ints, t.SHOT_NUM), part(ints, t.SHOT_DEN)
-    melt_resin, melt_master = part(ints, t.MELT_RESIN), part(ints, t.MELT_MASTER)
+    melt_resin, melt_master, hot_runner = part(ints, t.MELT_RESIN), part(ints, t.MELT_MASTER), part(ints, t.HOT_RUNNER)
     share = fpart(ints, floats, t.MELT_MASTER_SHARE)
     press_cost_s, shot_kg = fpart(ints, floats, t.PRESS_COST_S), fpart(ints, floats, t.SHOT_KG)
-    purge_kg, holdup = fpart(ints, floats, t.PURGE_KG), fpart(ints, floats, t.HOLDUP_KG)
-    hot_held = fpart(ints, floats, t.HOT_HELD_KG)
+    purge_kg, hot_kg = fpart(ints, floats, t.PURGE_KG), fpart(ints, floats, t.HOT_KG)
     waste_cost = fpart(ints, floats, t.WASTE_COST_KG)
     setter_cost_s = fpart(ints, floats, t.SETTER_COST_S)[0]
     first_tool, first_melt = part(ints, t.PRESS_TOOL), part(ints, t.PRESS_MELT)
@@ -112,11 +111,9 @@ def run_presses(
                     row[w.OLD_MELT + b] = old
                     kg += purge_kg[((2 * p + b) * melts + old) * melts + new]
                 old = tool_melt[tool, b]
-                if hot_held[2 * tool + b] > 0 and old >= 0 and old != new:
+                if hot_runner[2 * tool + b] and old >= 0 and old != new:
                     row[w.OLD_HOT + b] = old
-                    kg += (
-                        purge_kg[((2 * p + b) * melts + old) * melts + new] * hot_held[2 * tool + b] / holdup[2 * p + b]
-                    )
+                    kg += hot_kg[((2 * tool + b) * melts + old) * melts + new]
                 purge_all += kg
                 purge_cost += kg * waste_cost[new]
                 startup_all += start_kg
@@ -246,9 +243,9 @@ def next_start(
     """Earliest start of press p's next lot, written to its row `press` of the state; False if it can never start."""
     run_tool, run_melt = part(ints, t.RUN_TOOL), part(ints, t.RUN_MELT)
     purge_s, hot_s = part(ints, t.PURGE_S), part(ints, t.HOT_S)
-    purge_kg, holdup = fpart(ints, floats, t.PURGE_KG), fpart(ints, floats, t.HOLDUP_KG)
-    hot_held = fpart(ints, floats, t.HOT_HELD_KG)
+    purge_kg, hot_kg = fpart(ints, floats, t.PURGE_KG), fpart(ints, floats, t.HOT_KG)
     open_start, open_end = part(ints, t.OPEN_START), part(ints, t.OPEN_END)
+    hot_runner = part(ints, t.HOT_RUNNER)
     run = part(ints, t.LOT_RUN)[lot]
     tool = run_tool[run]
     runs, melts = run_tool.size, part(ints, t.MELT_RESIN).size
@@ -270,10 +267,10 @@ def next_start(
             seconds += purge_s[((2 * p + b) * runs + run) * melts + old]
             kg += purge_kg[((2 * p + b) * melts + old) * melts + new]
         old = tool_melt[tool, b]
-        if hot_held[2 * tool + b] > 0 and old >= 0 and old != new:
+        if hot_runner[2 * tool + b] and old >= 0 and old != new:
             needed = True
             seconds += hot_s[((2 * p + b) * runs + run) * melts + old]
-            kg += purge_kg[((2 * p + b) * melts + old) * melts + new] * hot_held[2 * tool + b] / holdup[2 * p + b]
+            kg += hot_kg[((2 * tool + b) * melts + old) * melts + new]
         if b == 0:
             extra0 = kg
         else:

@@ -15,7 +15,7 @@ from planner.schedule.instance import Floats, Instance, Ints
 INT_FIELDS = (
     "open_ptr", "open_start", "open_end", "restart_s", "press_tool", "press_melt", "pinned",
     "run_tool", "run_melt", "run_shots", "fits", "clash", "shot_num", "shot_den", "startup_shots", "startup_s",
-    "lot_run", "lot_shots", "setters", "mount_s", "tool_ready", "purge_s", "hot_s",
+    "lot_run", "lot_shots", "setters", "mount_s", "tool_ready", "purge_s", "hot_s", "hot_runner",
     "melt_resin", "melt_master", "supply_ptr", "supply_t",
     "good_run", "good_stock", "good_need", "good_count_shots", "good_rest_s", "piece_ptr", "piece_t", "piece_count",
     "asm_start", "asm_end", "asm_people", "pack_start", "pack_end", "pack_people",
@@ -25,7 +25,7 @@ INT_FIELDS = (
 )  # fmt: skip
 
 FLOAT_FIELDS = (
-    "press_cost_s", "shot_kg", "setter_cost_s", "purge_kg", "holdup_kg", "hot_held_kg", "waste_cost_kg", "melt_master_share",
+    "press_cost_s", "shot_kg", "setter_cost_s", "purge_kg", "hot_kg", "waste_cost_kg", "melt_master_share",
     "supply_kg", "material_have", "material_regrind", "bag_kg", "min_order_kg", "material_price",
     "batch_late_cost", "batch_weight", "fixed_cost", "aim_cost", "aim_last", "aim_mean", "aim_waste",
 )  # fmt: skip
@@ -33,7 +33,7 @@ FLOAT_FIELDS = (
 (
     OPEN_PTR, OPEN_START, OPEN_END, RESTART_S, PRESS_TOOL, PRESS_MELT, PINNED,
     RUN_TOOL, RUN_MELT, RUN_SHOTS, FITS, CLASH, SHOT_NUM, SHOT_DEN, STARTUP_SHOTS, STARTUP_S,
-    LOT_RUN, LOT_SHOTS, SETTERS, MOUNT_S, TOOL_READY, PURGE_S, HOT_S,
+    LOT_RUN, LOT_SHOTS, SETTERS, MOUNT_S, TOOL_READY, PURGE_S, HOT_S, HOT_RUNNER,
     MELT_RESIN, MELT_MASTER, SUPPLY_PTR, SUPPLY_T,
     GOOD_RUN, GOOD_STOCK, GOOD_NEED, GOOD_COUNT_SHOTS, GOOD_REST_S, PIECE_PTR, PIECE_T, PIECE_COUNT,
     ASM_START, ASM_END, ASM_PEOPLE, PACK_START, PACK_END, PACK_PEOPLE,
@@ -44,7 +44,7 @@ FLOAT_FIELDS = (
 
 # Float fields have their offsets in `ints` after those of the int fields and their end.
 (
-    PRESS_COST_S, SHOT_KG, SETTER_COST_S, PURGE_KG, HOLDUP_KG, HOT_HELD_KG, WASTE_COST_KG, MELT_MASTER_SHARE,
+    PRESS_COST_S, SHOT_KG, SETTER_COST_S, PURGE_KG, HOT_KG, WASTE_COST_KG, MELT_MASTER_SHARE,
     SUPPLY_KG, MATERIAL_HAVE, MATERIAL_REGRIND, BAG_KG, MIN_ORDER_KG, MATERIAL_PRICE,
     BATCH_LATE_COST, BATCH_WEIGHT, FIXED_COST, AIM_COST, AIM_LAST, AIM_MEAN, AIM_WASTE,
 ) = range(len(INT_FIELDS) + 1, len(INT_FIELDS) + 1 + len(FLOAT_FIELDS))  # fmt: skip

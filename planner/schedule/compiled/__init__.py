@@ -17,7 +17,7 @@ from planner.demand.parcels import Batch, pack_batches
 from planner.purge.figures import campaign_figures, shot_mass_g
 from planner.purge.matrix import PurgeFigures
 from planner.schedule.compiled.arrays import fraction, ints, pointers, whole_seconds
-from planner.schedule.compiled.changeovers import holdups, hot_runners, purges
+from planner.schedule.compiled.changeovers import hot_runners, purges
 from planner.schedule.compiled.fit import clashes, first_melts, fits_press
 from planner.schedule.compiled.goods import Goods, assembly_jobs
 from planner.schedule.compiled.materials import materials
@@ -106,7 +106,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
             startup_s[p, r] = ceil(shot * tool.startup_shots)
             fits[p, r] = fits_press(campaign, press_id, run, shot_g[run.tool])
 
-    purge_kg, purge_s, hot_s = purges(campaign, presses, tools, runs, melts, figures, shot_g)
+    purge_kg, purge_s, hot_kg, hot_s = purges(campaign, presses, tools, runs, melts, figures, shot_g)
     lot_run, lot_shots, pinned = pinned_and_lots(campaign, presses, runs)
     goods = Goods(campaign, runs, clock)
     batches = pack_batches(campaign)
@@ -147,8 +147,8 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
         purge_s=purge_s,
         purge_kg=purge_kg,
         hot_s=hot_s,
-        holdup_kg=holdups(campaign, presses),
-        hot_held_kg=hot_runners(campaign, tools),
+        hot_kg=hot_kg,
+        hot_runner=hot_runners(campaign, tools),
         waste_cost_kg=np.array([melt_price(campaign, m) + campaign.floor.disposal_per_kg for m in melts]),
         melt_resin=stuff.melt_resin,
         melt_master=stuff.melt_master,
