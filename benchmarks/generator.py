@@ -9,6 +9,8 @@ import random
 from collections.abc import Callable
 from typing import Any
 
+from benchmarks import sized_campaigns
+from benchmarks.sized_campaigns import SIZES
 from benchmarks.small_campaigns import document
 from planner.campaign import Campaign
 from planner.campaign.reading import read
@@ -17,6 +19,16 @@ from planner.demand.parcels import pack_batches
 from planner.errors import CampaignProblems
 
 MOST_ATTEMPTS = 200
+
+
+def sized(size: str, seed: int) -> Campaign:
+    """A campaign of size XS, S, M, L or XL: exactly the run demands, presses and pack groups of `SIZES`."""
+    wanted = SIZES[size]
+
+    def fits(campaign: Campaign) -> bool:
+        return len(run_demands(campaign)) == wanted.runs and len(pack_batches(campaign)) == wanted.groups
+
+    return _accepted(f"{size} {seed}", lambda draw: sized_campaigns.document(wanted, draw), fits)
 
 
 def small(seed: int) -> Campaign:

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from benchmarks.generator import small, tiny
+from benchmarks.generator import sized, small, tiny
 from planner.campaign import Campaign
 from planner.campaign.checks import check
 from planner.demand.items import run_demands
@@ -69,6 +69,24 @@ def test_tiny_campaigns_can_be_tried_in_every_order(seed):
     assert len(campaign.presses) <= 2
     assert len(pack_batches(campaign)) <= 4
     assert all(tool.smallest_lot_shots is None for tool in campaign.tools.values())
+
+
+@pytest.mark.parametrize(
+    ("size", "runs", "presses", "groups"), [("XS", 10, 2, 20), ("S", 25, 3, 60), ("M", 70, 5, 200)]
+)
+def test_sized_campaigns_have_their_size(size, runs, presses, groups):
+    """Run demands, presses and pack groups exactly as stated, for several seeds."""
+    for seed in range(3):
+        campaign = sized(size, seed)
+        assert len(run_demands(campaign)) == runs
+        assert len(campaign.presses) == presses
+        assert len(pack_batches(campaign)) == groups
+
+
+@pytest.mark.parametrize(("size", "runs"), [("L", 200), ("XL", 500)])
+def test_large_campaigns_have_their_size(size, runs):
+    """One seed each of the large ones."""
+    assert len(run_demands(sized(size, 1))) == runs
 
 
 def test_a_seed_is_a_campaign():
