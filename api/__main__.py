@@ -63,13 +63,18 @@ def _leave(_signal: int, _frame: FrameType | None) -> None:
     raise KeyboardInterrupt
 
 
-def main() -> None:
-    options = argparse.ArgumentParser(prog="./run", description=__doc__)
-    commands = options.add_subparsers(dest="do", required=True)
+def options() -> argparse.ArgumentParser:
+    """What to do, and its arguments."""
+    parser = argparse.ArgumentParser(prog="./run", description=__doc__)
+    commands = parser.add_subparsers(dest="do", required=True)
     commands.add_parser("serve", help=serve.__doc__)
     commands.add_parser("listen", help=listen.__doc__)
     keys.add_options(commands.add_parser("key", help="access keys"))
-    given = options.parse_args()
+    return parser
+
+
+def main() -> None:
+    given = options().parse_args()
     try:
         settings = Settings.from_environment()
         match given.do:

@@ -77,6 +77,13 @@ class Floor:
     def url(self) -> str:
         return f"http://{self.settings.host}:{self.settings.port}"
 
+    def start(self) -> None:
+        """Everything, with one worker; returns when it is ready."""
+        self.start_broker()
+        self.start_worker()
+        self.start_api()
+        self.wait(lambda: self.get("/v1/ready").status_code == 200, 60)
+
     def start_broker(self) -> None:
         address = server.address_in(self.settings.data)
         self.settings = replace(self.settings, redis_url=address.url)
@@ -87,7 +94,7 @@ class Floor:
 
     def start_api(self) -> None:
         self._start("api", "-m", "api", "listen")
-        self.wait(lambda: self.get("/v1/live").status_code == 200, 20)
+        self.wait(lambda: self.get("/v1/live").status_code == 200, 60)
 
     def kill(self, name: str, sent: int = signal.SIGKILL) -> None:
         process = self.processes.pop(name)
@@ -130,19 +137,21 @@ class Floor:
             )
 
 
+def new_floor(folder: Path, **changes: object) -> Floor:
+    """A floor with quick leases; nothing of it runs yet."""
+    folder.mkdir()
+    quick = {"heartbeat": 0.5, "lease": 3.0, "resend_after": 1.5, "overrun_grace": 2.0}
+    return Floor(Settings(data=folder, port=server.free_port(), **(quick | changes)))  # type: ignore[arg-type]
+
+
 @pytest.fixture
 def make_floor(tmp_path: Path) -> Iterator[Callable[..., Floor]]:
-    """Makes a floor with quick leases; nothing of it runs yet, and everything ends with the test."""
+    """Makes floors of the test's own, to break; everything ends with the test."""
     made: list[Floor] = []
 
     def make(**changes: object) -> Floor:
-        folder = tmp_path / f"floor{len(made)}"
-        folder.mkdir()
-        quick = {"heartbeat": 0.5, "lease": 3.0, "resend_after": 1.5, "overrun_grace": 2.0}
-        settings = Settings(data=folder, port=server.free_port(), **(quick | changes))  # type: ignore[arg-type]
-        floor = Floor(settings)
-        made.append(floor)
-        return floor
+        made.append(new_floor(tmp_path / f"floor{len(made)}", **changes))
+        return made[-1]
 
     yield make
     for floor in made:
@@ -150,12 +159,10 @@ def make_floor(tmp_path: Path) -> Iterator[Callable[..., Floor]]:
         shutil.rmtree(floor.settings.data, ignore_errors=True)
 
 
-@pytest.fixture
-def running_floor(make_floor: Callable[..., Floor]) -> Floor:
-    """Broker, one worker and the API, ready."""
-    floor = make_floor()
-    floor.start_broker()
-    floor.start_api()
-    floor.start_worker()
-    floor.wait(lambda: floor.get("/v1/ready").status_code == 200)
-    return floor
+@pytest.fixture(scope="session")
+def running_floor(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Floor]:
+    """Broker, one worker and the API, ready; shared by tests that break nothing."""
+    floor = new_floor(tmp_path_factory.mktemp("shared") / "floor")
+    floor.start()
+    yield floor
+    floor.end()

@@ -13,15 +13,23 @@ from worker.settings import Settings
 from worker.solving.job import Planner
 
 
+def options() -> argparse.ArgumentParser:
+    """The worker's arguments."""
+    parser = argparse.ArgumentParser(prog="python -m worker", description=__doc__)
+    parser.add_argument("--queues", type=_queues, default=",".join(QUEUES), help="queues to take from")
+    parser.add_argument("--name", default="worker", help="the worker's name in the logs")
+    return parser
+
+
+def _queues(text: str) -> str:
+    if unknown := sorted(set(text.split(",")) - set(QUEUES)):
+        raise argparse.ArgumentTypeError(f"no such queue: {', '.join(unknown)}; there are {', '.join(QUEUES)}")
+    return text
+
+
 def main(planner: Planner) -> None:
     """Run until told to end. planner: what turns a campaign into a run plan."""
-    options = argparse.ArgumentParser(prog="python -m worker", description=__doc__)
-    options.add_argument("--queues", default=",".join(QUEUES), help="queues to take from, first one first")
-    options.add_argument("--name", default="worker", help="the worker's name in the logs")
-    given = options.parse_args()
-    unknown = sorted(set(given.queues.split(",")) - set(QUEUES))
-    if unknown:
-        options.error(f"no such queue: {', '.join(unknown)}; there are {', '.join(QUEUES)}")
+    given = options().parse_args()
     settings = Settings.from_environment()
     if not settings.redis_url:
         sys.exit("SHOT_TO_SHIP_REDIS_URL is not set: a worker needs the queue's address")
