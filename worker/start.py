@@ -11,6 +11,7 @@ from worker.records.database import Database
 from worker.records.migrate import migrate
 from worker.settings import Settings
 from worker.solving.job import Planner
+from worker.warming import warm_up
 
 
 def options() -> argparse.ArgumentParser:
@@ -34,6 +35,7 @@ def main(planner: Planner) -> None:
     if not settings.redis_url:
         sys.exit("SHOT_TO_SHIP_REDIS_URL is not set: a worker needs the queue's address")
     log_as_json(logging.INFO)
+    warm_up(planner, settings.data)
     database = Database(settings.database)
     migrate(database)
     database.close()

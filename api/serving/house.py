@@ -8,7 +8,6 @@ import signal
 import subprocess
 import sys
 import time
-import urllib.error
 import urllib.request
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
@@ -21,6 +20,8 @@ from worker.queue import server
 from worker.settings import Settings
 
 log = logging.getLogger(__name__)
+LONGEST_START = 400.0
+"""Seconds; the first start compiles the planner, which a slow machine does in minutes."""
 Process = subprocess.Popen[bytes]
 
 
@@ -141,15 +142,18 @@ class House:
             )
 
     def _wait_until_ready(self) -> None:
-        until = time.monotonic() + 60
-        while time.monotonic() < until:
+        begun, told = time.monotonic(), False
+        while time.monotonic() < begun + LONGEST_START:
             self.tend()
             try:
                 with urllib.request.urlopen(f"{self.url}/v1/ready", timeout=2) as answer:
                     if json.load(answer)["ready"]:
                         return
-            except (OSError, urllib.error.HTTPError, ValueError):
+            except (OSError, ValueError):
                 pass
+            if not told and time.monotonic() > begun + 10:
+                told = True
+                log.warning("the planner is being compiled, once on this machine; this takes up to a minute or two")
             time.sleep(0.1)
         raise TimeoutError(f"the service did not get ready; see {self.settings.data / 'logs'}")
 
