@@ -92,7 +92,7 @@ def run_demands(campaign: Campaign) -> list[RunDemand]:
     """
     ordered = ordered_items(campaign)
     makes = tool_of_part(campaign)
-    wanted = sorted({(makes[part], colours) for (part, colours), n in ordered.items() if n > 0})
+    wanted = sorted({(makes[part], colours) for part, colours in ordered})
     demands = []
     for tool, colours in wanted:
         mould = campaign.tools[tool]
@@ -114,6 +114,14 @@ def good_parts(campaign: Campaign, part: str, colours: tuple[str, ...], ordered:
     spares = ceil(round(ordered * made.spare_share, 9))
     stock = sum(s.count for s in made.stock if tuple(s.colours) == colours)
     return spares, stock, max(0, ordered + spares - stock)
+
+
+def covered_items(campaign: Campaign, runs: list[RunDemand]) -> list[ItemDemand]:
+    """Ordered items that no run makes, because stock covers them; sorted."""
+    made = {item.item for run in runs for item in run.items}
+    ordered = ordered_items(campaign)
+    makes = tool_of_part(campaign)
+    return [_item(campaign, makes[item[0]], *item, ordered[item]) for item in sorted(set(ordered) - made)]
 
 
 def _item(campaign: Campaign, tool: str, part: str, colours: tuple[str, ...], ordered: int) -> ItemDemand:

@@ -40,7 +40,7 @@ def runs(inst: Instance, names: Names, timing: Timing) -> list[RunUse]:
         run = int(inst.lot_run[lot])
         found.append(_run(inst, names, timing, lot, n + 1, made_before[run]))
         made_before[run] += int(inst.lot_shots[lot])
-    return sorted(found, key=lambda use: (use.run.press, use.run.start))
+    return sorted(found, key=lambda use: use.run.press)  # stable: within a press, in order of work
 
 
 def _run(inst: Instance, names: Names, timing: Timing, lot: int, number: int, before: int) -> RunUse:
@@ -56,7 +56,8 @@ def _run(inst: Instance, names: Names, timing: Timing, lot: int, number: int, be
     startup = [startup_shots * float(inst.shot_kg[r, b]) for b in barrels]
     purged = [sum(x.kg for x in changeover.purges if x.barrel == b + 1) if changeover else 0.0 for b in barrels]
     setter_s = int(row[w.CO_END] - row[w.CO_START]) if changeover else 0
-    press_s = setter_s + sum(round((s.end - s.start).total_seconds()) for s in stretches)
+    pieces = timing.pieces[row[w.FIRST_PIECE] : row[w.FIRST_PIECE] + row[w.PIECES]]
+    press_s = setter_s + int((pieces[:, w.BEGAN] - pieces[:, w.OPENED] + pieces[:, w.WORK]).sum())
     waste = sum((startup[b] + purged[b]) * float(inst.waste_cost_kg[inst.run_melt[r, b]]) for b in barrels)
     return RunUse(
         Run(

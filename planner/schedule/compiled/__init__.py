@@ -12,7 +12,7 @@ from planner.calendars.stretches import stretches
 from planner.campaign import Campaign
 from planner.campaign.materials import Bought
 from planner.campaign.products import Piece
-from planner.demand.items import Item, ItemDemand, RunDemand, run_demands
+from planner.demand.items import Item, ItemDemand, RunDemand, covered_items, run_demands
 from planner.demand.parcels import Batch, pack_batches
 from planner.purge.figures import campaign_figures, shot_mass_g
 from planner.purge.matrix import PurgeFigures
@@ -199,7 +199,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
     )
     names = Names(
         campaign, clock, presses, tools, runs, melts, stuff.names, goods.names, batches, jobs,
-        {i.item: i for r in runs for i in r.items}, figures,
+        {i.item: i for i in [*(i for r in runs for i in r.items), *covered_items(campaign, runs)]}, figures,
     )  # fmt: skip
     return aimed(instance, campaign.planning.aim), names
 
