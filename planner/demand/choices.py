@@ -101,8 +101,7 @@ def plan_missing(
         weights, rule = _shares(tier, product, by_tier[tier, product], by_product[product], colourways)
         total = sum(choice.orders for choice in pools[tier, product])
         quota = largest_remainder(total, weights)
-        for choice in _dealt(pools[tier, product], quota):
-            done[choice.key] = choice
+        done |= {dealt.key: dealt for dealt in _dealt(pools[tier, product], quota)}
         safety = {c: ceil(round(n * safety_share, 9)) for c, n in quota.items()}
         planned.append(PlannedPool(tier, product, total, quota, safety, rule))
     return ChoicesPlanned(tuple(done[choice.key] for choice in missing), tuple(planned))
