@@ -1,0 +1,84 @@
+"""What one cell says: counts, dates, texts. Each reader gives a value or raises Spoiled with reason and remedy."""
+
+import re
+from datetime import date, datetime
+
+from api.uploads.limits import Limits
+from api.uploads.personal import shown
+from api.uploads.rows import Cell, Formula
+
+_MOST = 1_000_000
+_WHOLE = re.compile(r"\+?\d{1,9}(?:\.0{1,6})?")
+_ISO_DATE = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})(?:[T ].*)?")
+_OTHER_DATE = re.compile(r"(\d{1,2})[./-](\d{1,2})[./-](\d{4})(?: .*)?")
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffd\ud800-\udfff\u202a-\u202e\u2066-\u2069]")
+_YES, _NO = {"yes", "y", "x", "true", "1", "ja", "oui", "si"}, {"no", "n", "false", "0", "nein", "non", "-"}
+
+
+class Spoiled(Exception):
+    """A cell that cannot be used."""
+
+    def __init__(self, reason: str, remedy: str) -> None:
+        self.reason, self.remedy = reason, remedy
+        super().__init__(reason)
+
+
+def text_of(cell: Cell, limits: Limits) -> str:
+    """The cell's text on one line; a number loses the `.0` that spreadsheets add."""
+    if type(cell) is str:
+        if len(cell) > limits.cell_chars:
+            raise Spoiled(f"holds {len(cell)} characters", f"keep cells within {limits.cell_chars}")
+        if not (cell.isascii() and cell.isprintable()) and _CONTROL.search(cell):
+            raise Spoiled("holds characters that cannot be read", "save the file as UTF-8, or type the cell again")
+        return cell.strip()
+    if cell is None:
+        return ""
+    if isinstance(cell, Formula):
+        raise Spoiled("holds a formula", "copy the column and paste it as values")
+    if isinstance(cell, bool):
+        return "yes" if cell else "no"
+    if isinstance(cell, float) and cell.is_integer():
+        return str(int(cell))
+    return str(cell)
+
+
+def count_of(text: str) -> int:
+    """A whole number of orders or pieces, 0 to a million, without thousands marks."""
+    if not text.isascii() or not _WHOLE.fullmatch(text):
+        raise Spoiled(f"{shown(text)!r} is not a whole number", "write digits only, without thousands marks")
+    number = int(text.split(".")[0])
+    if number > _MOST:
+        raise Spoiled(f"{number} is more than {_MOST:,}", "check the number")
+    return number
+
+
+def add_on_of(text: str) -> int:
+    """How many of an add-on: a number, or a yes or no."""
+    if not text or text.casefold() in _NO:
+        return 0
+    if text.casefold() in _YES:
+        return 1
+    return count_of(text)
+
+
+def date_of(cell: Cell, text: str, order: str | None) -> date | None:
+    """The day a cell names; None for an empty cell."""
+    if isinstance(cell, datetime):
+        return cell.date()
+    if isinstance(cell, date):
+        return cell
+    if not text:
+        return None
+    if match := _ISO_DATE.fullmatch(text):
+        year, month, day = (int(part) for part in match.groups())
+    elif (match := _OTHER_DATE.fullmatch(text)) and order:
+        first, second, year = (int(part) for part in match.groups())
+        day, month = (first, second) if order == "dmy" else (second, first)
+    elif match:
+        raise Spoiled(f"{shown(text)!r} may be day-month or month-day", "say which order dates are in")
+    else:
+        raise Spoiled(f"{shown(text)!r} is not a date", "write it as year-month-day, e.g. 2027-03-31")
+    try:
+        return date(year, month, day)
+    except ValueError:
+        raise Spoiled(f"{shown(text)!r} is no day of the calendar", "check day and month") from None

@@ -1,0 +1,81 @@
+"""What the campaign knows of tiers, colourways and add-ons, and how a cell's words are matched to it."""
+
+import re
+import unicodedata
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from planner.campaign import Campaign
+
+
+@dataclass(frozen=True)
+class TierChoices:
+    """A tier takes one colour choice for each of its units, in order.
+
+    units: for each unit its product and the colourways on offer.
+    """
+
+    id: str
+    units: tuple[tuple[str, frozenset[str]], ...]
+
+    @property
+    def choices(self) -> int:
+        """How many colour choices an order of the tier makes."""
+        return len(self.units)
+
+
+@dataclass(frozen=True)
+class Known:
+    """Everything a cell may name. add_ons: ids that a column may count (pieces, or product/colourway)."""
+
+    tiers: Mapping[str, TierChoices]
+    colourways: frozenset[str]
+    add_ons: frozenset[str]
+
+    @classmethod
+    def of_campaign(cls, campaign: Campaign) -> "Known":
+        """The tiers, colourways and possible add-ons of a campaign document."""
+        offered = {p: frozenset(made.colourways) for p, made in campaign.products.items()}
+        tiers = {
+            name: TierChoices(name, tuple((p, offered[p]) for p, n in tier.units.items() for _ in range(n)))
+            for name, tier in campaign.tiers.items()
+        }
+        units = {f"{p}/{c}" for p, colourways in offered.items() for c in colourways}
+        return cls(tiers, frozenset().union(*offered.values()), frozenset(campaign.pieces) | frozenset(units))
+
+
+def plain(text: str) -> str:
+    """One spelling for many: case, accents, hyphens, underscores and double spaces do not matter."""
+    text = unicodedata.normalize("NFKD", text).casefold()
+    text = "".join(c for c in text if not unicodedata.combining(c))
+    return " ".join(re.sub(r"[\s_\-‐-―]+", " ", text).split())
+
+
+class Names:
+    """Finds the id a cell names: the id itself in another spelling, or a wording the maker said means it."""
+
+    def __init__(self, ids: Iterable[str], same_as: Mapping[str, str] | None = None) -> None:
+        self._ids = sorted(ids)
+        self._by_plain = {plain(name): name for name in self._ids}
+        for wording, name in (same_as or {}).items():
+            if name not in self._ids:
+                raise ValueError(f"{wording!r} cannot mean {name!r}: there is no such id")
+            self._by_plain[plain(wording)] = name
+        self._seen: dict[str, str | None] = {}
+
+    def find(self, text: str) -> str | None:
+        """The id, or None; never a near match."""
+        if text not in self._seen:
+            if len(self._seen) > 10_000:
+                self._seen.clear()
+            self._seen[text] = self._by_plain.get(plain(text))
+        return self._seen[text]
+
+    def remedy(self, text: str) -> str:
+        """What to write instead, with the nearest known wording where there is one."""
+        near = get_close_matches(plain(text)[:80], self._by_plain, n=1, cutoff=0.7)
+        if near:
+            return f"did you mean {self._by_plain[near[0]]}? Say so under wordings, or mend the cell"
+        some = ", ".join(self._ids[:8]) + (", ..." if len(self._ids) > 8 else "")
+        return f"write one of {some}, or say under wordings which of them it means"

@@ -1,0 +1,35 @@
+"""What an uploaded table may be, and what is said when the file as a whole cannot be read."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Limits:
+    """Largest sizes accepted. Cells: 32,767 characters is what common spreadsheet programs allow themselves."""
+
+    file_bytes: int = 64 * 2**20
+    rows: int = 200_000
+    columns: int = 500
+    cell_chars: int = 32_767
+    line_chars: int = 1_000_000
+    record_lines: int = 200
+    """Lines that one CSV record may span."""
+    sheet_bytes: int = 512 * 2**20
+    """Unpacked size of one sheet."""
+    part_bytes: int = 64 * 2**20
+    """Unpacked size of any other part of a workbook that is read whole."""
+    pack_ratio: int = 250
+    """Unpacked over packed size, from which a part above 1 MiB counts as a bomb."""
+    parts: int = 10_000
+
+
+class UnreadableFile(ValueError):
+    """The file as a whole is refused; no row of it was taken.
+
+    reason: what is wrong; remedy: what to do; both in the maker's words.
+    """
+
+    def __init__(self, reason: str, remedy: str) -> None:
+        self.reason = reason
+        self.remedy = remedy
+        super().__init__(f"{reason}: {remedy}")

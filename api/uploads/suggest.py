@@ -1,0 +1,144 @@
+"""Which column probably means what, from its heading and its cells: a suggestion, never applied by itself."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from api.uploads.cells import Spoiled, count_of, date_of
+from api.uploads.known import Known, Names, plain
+from api.uploads.orders import first_rows, personal_columns
+from api.uploads.personal import personal_heading, shown
+from api.uploads.rows import Cell, Source, Table
+from planner.dispatch.countries import country_code
+
+_WORDS = {
+    "ref": r"\b(order|pledge|backer|ref|reference|id|number|no|nr|bestellnummer|commande|pedido)\b",
+    "tier": r"\b(tier|reward|pledge level|level|product|item|package|paket|stufe|contrepartie|recompensa)\b",
+    "colour": r"\b(colou?rs?|colourways?|farben?|couleurs?|colore?s?|variant|finish)\b",
+    "country": r"\b(country|country code|land|pays|pais|paese|destination)\b",
+    "date": r"\b(date|datum|fecha|data|placed|created|pledged at|ordered)\b",
+    "count": r"\b(count|quantity|qty|orders|number of orders|units|anzahl|menge|quantite|cantidad)\b",
+}
+_SAMPLE = 200
+
+
+@dataclass(frozen=True)
+class Suggestion:
+    """A column proposed for a field. field: ref, tier, colour, country, date, count or `add-on ID`.
+
+    strength: 0 to 1; why: heading, cells, or both, in words.
+    """
+
+    field: str
+    column: str
+    strength: float
+    why: str
+
+
+@dataclass(frozen=True)
+class Preview:
+    """What the maker sees before choosing: how the file was read, its columns, a few rows, suggestions.
+
+    sample: first rows, personal columns left out of `columns` altogether.
+    """
+
+    source: Source
+    columns: tuple[str, ...]
+    personal: dict[str, str]
+    sample: tuple[tuple[str, ...], ...]
+    suggestions: tuple[Suggestion, ...]
+    date_order: str | None
+
+
+def preview(table: Table, known: Known, rows: int = 5) -> Preview:
+    """Look at a table's headings and first rows. date_order: dmy or mdy where the dates seen leave one only."""
+    by_cells = personal_columns(table)
+    personal = {h: k for h in table.headings if (k := personal_heading(h) or by_cells.get(h))}
+    columns = tuple(h for h in table.headings if h not in personal)
+    cells: dict[str, list[Cell]] = {h: [] for h in columns}
+    sample = []
+    for row in first_rows(table, _SAMPLE):
+        by_heading = dict(zip(table.headings, row.cells, strict=False))
+        for heading in columns:
+            cells[heading].append(by_heading.get(heading))
+        if len(sample) < rows:
+            sample.append(tuple("" if (c := by_heading.get(h)) is None else shown(c) for h in columns))
+    suggestions = _suggest(cells, known)
+    dates = next((s.column for s in suggestions if s.field == "date"), None)
+    order = _date_order(cells[dates]) if dates else None
+    return Preview(table.source, columns, personal, tuple(sample), suggestions, order)
+
+
+def _suggest(cells: dict[str, list[Cell]], known: Known) -> tuple[Suggestion, ...]:
+    tiers, colours = Names(known.tiers), Names(known.colourways)
+    looks = {
+        "tier": lambda text: tiers.find(text) is not None,
+        "colour": lambda text: all(colours.find(part.strip()) for part in re.split(r"[,;\n]", text)),
+        "country": lambda text: country_code(text) is not None,
+        "date": lambda text: _is_date(text),
+        "count": lambda text: _is_count(text),
+    }
+    found = []
+    for heading, column in cells.items():
+        texts = [" ".join(str(c).split()) for c in column if c is not None and str(c).strip()]
+        for what, words in _WORDS.items():
+            by_heading = bool(re.search(words, plain(heading)))
+            share = sum(looks[what](t) for t in texts) / len(texts) if texts and what in looks else 0.0
+            if what == "ref":
+                share = 0.8 if texts and len(set(texts)) == len(texts) and max(map(len, texts)) <= 40 else 0.0
+                share *= by_heading  # any column of different words would look like a reference
+            if what == "count" and not by_heading:
+                continue
+            strength = round(0.35 * by_heading + 0.65 * share, 3)
+            if strength >= 0.35 and (share >= 0.3 or by_heading):
+                why = [f"heading {heading!r}"] * by_heading + [f"{share:.0%} of its cells"] * (share > 0)
+                found.append(Suggestion(what, heading, strength, " and ".join(why)))
+        found += [
+            Suggestion(f"add-on {name}", heading, 0.35, f"heading {heading!r}")
+            for name in sorted(known.add_ons)
+            if plain(name) in plain(heading)
+        ]
+    return _best_use(found)
+
+
+def _best_use(found: Sequence[Suggestion]) -> tuple[Suggestion, ...]:
+    """Each column for one field, each field one column; colours may have several, in the order of the table."""
+    taken: dict[str, Suggestion] = {}
+    done: set[str] = set()
+    for suggestion in sorted(found, key=lambda s: -s.strength):
+        if suggestion.column in taken or (suggestion.field in done and suggestion.field != "colour"):
+            continue
+        taken[suggestion.column] = suggestion
+        done.add(suggestion.field)
+    order = list(dict.fromkeys(s.column for s in found))
+    return tuple(sorted(taken.values(), key=lambda s: (s.field, order.index(s.column))))
+
+
+def _is_date(text: str) -> bool:
+    for order in ("dmy", "mdy"):
+        try:
+            return date_of(None, text, order) is not None
+        except Spoiled:
+            continue
+    return False
+
+
+def _is_count(text: str) -> bool:
+    try:
+        return count_of(text) > 0
+    except Spoiled:
+        return False
+
+
+def _date_order(column: Sequence[Cell]) -> str | None:
+    """The one order under which every day of the column exists; None where both do or none is needed."""
+    texts = [c.strip() for c in column if isinstance(c, str) and re.match(r"\d{1,2}[./-]\d{1,2}[./-]\d{4}", c.strip())]
+    possible = []
+    for order in ("dmy", "mdy"):
+        try:
+            for text in texts:
+                date_of(None, text, order)
+        except Spoiled:
+            continue
+        possible.append(order)
+    return possible[0] if texts and len(possible) == 1 else None

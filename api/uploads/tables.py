@@ -1,0 +1,41 @@
+"""Open an uploaded table by what it is, not by what it is called."""
+
+from typing import BinaryIO
+
+from api.uploads.csv_table import CsvTable
+from api.uploads.limits import Limits, UnreadableFile
+from api.uploads.rows import Table
+from api.uploads.xlsx_table import XlsxTable
+
+_OLD_OFFICE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+
+
+def open_table(
+    file: BinaryIO,
+    limits: Limits | None = None,
+    *,
+    sheet: str | None = None,
+    encoding: str | None = None,
+    delimiter: str | None = None,
+    heading_row: int | None = None,
+) -> Table:
+    """A table from a seekable binary file; options the maker may set, else found out and told in `source`.
+
+    Raises UnreadableFile where the file as a whole cannot be read.
+    """
+    limits = limits or Limits()
+    size = file.seek(0, 2)
+    file.seek(0)
+    if size == 0:
+        raise UnreadableFile("the file is empty", "export the orders again")
+    if size > limits.file_bytes:
+        raise UnreadableFile(f"{size:,} bytes are more than {limits.file_bytes:,}", "split the file")
+    start = file.read(8)
+    file.seek(0)
+    if start == _OLD_OFFICE:
+        raise UnreadableFile(
+            "this is an old .xls file or a workbook locked with a password", "save it as .xlsx without a password"
+        )
+    if start.startswith(b"PK"):
+        return XlsxTable(file, limits, sheet, heading_row)
+    return CsvTable(file, limits, encoding, delimiter, heading_row)

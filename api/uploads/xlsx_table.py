@@ -1,0 +1,176 @@
+"""Rows of an XLSX workbook, streamed from its sheet in bounded memory; formula cells are told apart from values.
+
+Our own walk over the sheet, because a general-purpose reader either loads the whole book or takes minutes, and trusts
+the stated dimension and row numbers, which can hide rows. Dates and styles are the library's sums.
+"""
+
+from collections.abc import Iterator, Sequence
+from datetime import date, datetime
+from typing import BinaryIO
+
+from openpyxl.utils.datetime import CALENDAR_MAC_1904, CALENDAR_WINDOWS_1900, from_excel
+
+from api.uploads.limits import Limits, UnreadableFile
+from api.uploads.rows import Cell, Formula, Plausible, Row, Source, is_blank, named
+from api.uploads.workbook_parts import WorkbookParts
+from api.uploads.xml_parts import DAMAGED, walk
+
+_LAST_ROW = 1_048_576
+
+
+class XlsxTable:
+    """One sheet of a workbook with a heading row."""
+
+    def __init__(
+        self, file: BinaryIO, limits: Limits, sheet: str | None = None, heading_row: int | None = None
+    ) -> None:
+        self._limits = limits
+        self._book = WorkbookParts(file, limits)
+        titles = [s.title for s in sorted(self._book.sheets, key=lambda s: not s.visible)]
+        if not titles:
+            raise UnreadableFile("the workbook has no sheet with cells", "put the orders on a sheet")
+        if sheet is not None and sheet not in titles:
+            raise UnreadableFile(f"the workbook has no sheet {sheet!r}", f"choose one of {', '.join(titles)}")
+        for title in [sheet] if sheet is not None else titles:
+            self._part = next(s.part for s in self._book.sheets if s.title == title)
+            if found := self._find_headings(heading_row):
+                self._headings_at, self.headings = found
+                break
+        else:
+            raise UnreadableFile("the workbook holds no heading row", "put the column names into the first row")
+        if len(self.headings) > limits.columns:
+            raise UnreadableFile(f"more than {limits.columns} columns", "leave out columns that are not needed")
+        others = tuple(t for t in titles if t != title)
+        self.source = Source("XLSX", sheet=title, other_sheets=others, heading_row=self._headings_at)
+        if others:
+            self.source.notes.append(f"read sheet {title!r}; not read: {', '.join(others)}")
+
+    def rows(self, plausible: Plausible | None = None) -> Iterator[Row]:
+        """Rows below the headings; raises UnreadableFile past the limit of rows or on a damaged sheet."""
+        kept = 0
+        for number, cells in self._cells(len(self.headings) + 1):
+            if number <= self._headings_at:
+                continue
+            if not is_blank(cells):
+                kept += 1
+            if kept > self._limits.rows:
+                raise UnreadableFile(f"more than {self._limits.rows} rows", "split the file")
+            yield Row(number, None, cells)
+
+    def _find_headings(self, heading_row: int | None) -> tuple[int, tuple[str, ...]] | None:
+        for number, cells in self._cells(self._limits.columns + 1):
+            if number < (heading_row or 1) or (heading_row is None and is_blank(cells)):
+                continue
+            names = named(cells)
+            return (number, names) if names else None
+        return None
+
+    def _cells(self, columns: int) -> Iterator[tuple[int, Sequence[Cell]]]:
+        walker = _SheetWalker(self._book, columns, self._limits.cell_chars + 1)
+        for _ in walk(self._book.archive, self._part, walker):
+            yield from walker.ready
+            walker.ready.clear()
+
+
+class _SheetWalker:
+    """Collects rows as (number, cells); cells past `columns` are left out, texts are cut at `longest`."""
+
+    def __init__(self, book: WorkbookParts, columns: int, longest: int) -> None:
+        self.ready: list[tuple[int, Sequence[Cell]]] = []
+        self._book, self._columns, self._longest = book, columns, longest
+        self._epoch = CALENDAR_MAC_1904 if book.from_1904 else CALENDAR_WINDOWS_1900
+        self._places: dict[str, int] = {}
+        self._number = 0
+        self._row: list[Cell] = []
+        self._place = -1
+        self._kind = self._style = ""
+        self._formula = self._reading = self._phonetic = False
+        self._pieces: list[str] = []
+        self._size = 0
+
+    def start(self, name: str, attributes: dict[str, str]) -> None:
+        if name == "c":
+            reference = attributes.get("r")
+            self._place = self._place + 1 if reference is None else self._column(reference)
+            self._kind, self._style = attributes.get("t", "n"), attributes.get("s", "")
+            self._formula = False
+            self._pieces, self._size = [], 0
+        elif name == "v" or name == "t":
+            self._reading = not self._phonetic
+        elif name == "f":
+            self._formula = True
+        elif name == "row":
+            self._begin_row(attributes.get("r"))
+        elif name == "rPh":
+            self._phonetic = True
+
+    def text(self, data: str) -> None:
+        if self._reading and self._size < self._longest:
+            self._pieces.append(data[: self._longest - self._size])
+            self._size += len(data)
+
+    def end(self, name: str) -> None:
+        if name == "v" or name == "t":
+            self._reading = False
+        elif name == "c":
+            if self._place < self._columns:
+                self._row += [None] * (self._place + 1 - len(self._row))
+                self._row[self._place] = self._value()
+        elif name == "row":
+            self.ready.append((self._number, self._row))
+        elif name == "rPh":
+            self._phonetic = False
+
+    def _begin_row(self, number: str | None) -> None:
+        here = self._number + 1
+        if number is not None:
+            here = int(number) if number.isascii() and number.isdigit() and len(number) < 9 else 0
+        if not self._number < here <= _LAST_ROW:
+            raise UnreadableFile(f"row {number} comes after row {self._number}", DAMAGED)
+        self._number, self._row, self._place = here, [], -1
+
+    def _column(self, reference: str) -> int:
+        letters = reference.rstrip("0123456789")
+        place = self._places.get(letters)
+        if place is None:
+            if not (letters.isascii() and letters.isalpha() and len(letters) <= 3):
+                raise UnreadableFile(f"there is no cell {reference[:20]!r}", DAMAGED)
+            place = 0
+            for letter in letters.upper():
+                place = place * 26 + ord(letter) - 64
+            place -= 1
+            self._places[letters] = place
+        return place
+
+    def _value(self) -> Cell:
+        text = self._pieces[0] if len(self._pieces) == 1 else "".join(self._pieces)
+        if self._formula:
+            return Formula(text)
+        kind = self._kind
+        if kind == "s":
+            try:
+                return self._book.texts[int(text)]
+            except (ValueError, IndexError):
+                raise UnreadableFile("a cell names a text that is not there", DAMAGED) from None
+        if kind == "inlineStr" or kind == "str" or kind == "e":
+            return text
+        if not text:
+            return None
+        if kind == "b":
+            return text == "1"
+        if kind == "d":
+            return text
+        return self._number_or_date(text)
+
+    def _number_or_date(self, text: str) -> Cell:
+        try:
+            number: int | float = int(text) if text.isdigit() else float(text)
+        except ValueError:
+            return text
+        if self._style not in self._book.date_styles:
+            return number
+        try:
+            moment = from_excel(number, self._epoch)
+        except (ValueError, OverflowError):
+            return text
+        return moment if isinstance(moment, (datetime, date)) else str(moment)

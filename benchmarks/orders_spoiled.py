@@ -1,0 +1,39 @@
+"""Spoiled order files by kind: how many were read, how many refused whole, good rows taken of those there were.
+
+    python benchmarks/orders_spoiled.py [files of each kind]
+
+Files are made from seeds, as in the tests.
+"""
+
+import sys
+import time
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "api" / "uploads")]
+
+
+def main() -> None:
+    from spoiled_files import KINDS
+    from test_spoiled_files import taken
+
+    each = int(sys.argv[1]) if len(sys.argv) > 1 else 100
+    print(f"{'kind':24} files  read  refused  good rows taken    of  slowest ms")
+    for kind in KINDS:
+        read = refused = got = of = 0
+        slowest = 0.0
+        for seed in range(each):
+            spoiled = kind(seed)
+            start = time.perf_counter()
+            answer = taken(spoiled)
+            slowest = max(slowest, time.perf_counter() - start)
+            read += isinstance(answer, list)
+            refused += isinstance(answer, str)
+            if spoiled.untouched is not None:
+                of += len(spoiled.untouched)
+                got += len(spoiled.untouched & set(answer if isinstance(answer, list) else []))
+        print(f"{kind.__name__:24} {each:5} {read:5} {refused:8} {got:16} {of:5} {1000 * slowest:11.0f}")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,200 @@
+"""One row, one line: every field's readings and refusals, choices, repeats, counts, personal data."""
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from order_table import HEADINGS, MAPPING, as_csv, good_rows, read
+
+from api.uploads.mapping import ColumnMapping, MappingProblem
+from api.uploads.personal import personal_heading
+from api.uploads.report import OrdersRead
+
+PLAIN = {
+    "Order": "A1",
+    "Tier": "pair",
+    "Colour 1": "clay",
+    "Colour 2": "night",
+    "Country": "DE",
+    "Placed": "2027-03-01",
+}
+
+
+def one(mapping: ColumnMapping = MAPPING, **cells: str) -> OrdersRead:
+    """A table of one row, otherwise all right."""
+    by_heading = {**PLAIN, **{k.replace("_", " "): v for k, v in cells.items()}}
+    return read(as_csv([[by_heading.get(h, "") for h in HEADINGS]]).encode(), mapping)
+
+
+def test_a_whole_row() -> None:
+    """Every field lands where it belongs."""
+    line = one(Sleeves="2", Colour_1=" SAGE ").lines[0]
+    assert (line.row, line.ref, line.tier, line.colourways) == (2, "A1", "pair", ("sage", "night"))
+    assert (dict(line.add_ons), line.country, line.count, line.date) == ({"sleeve": 2}, "DE", 1, date(2027, 3, 1))
+
+
+@pytest.mark.parametrize(
+    ("cells", "field", "reason"),
+    [
+        ({"Tier": "pear"}, "tier", "'pear' is not a tier"),
+        ({"Tier": ""}, "tier", "is empty"),
+        ({"Tier": "=B7"}, "tier", "formula"),
+        ({"Colour_1": "mauve"}, "colours", "not a colourway"),
+        ({"Colour_2": "=A1"}, "colour 2", "formula"),
+        ({"Tier": "single"}, "colours", "takes 1 choices, the row has 2"),
+        ({"Tier": "set", "Colour_2": "sage"}, "colours", "tray does not come in sage"),
+        ({"Sleeves": "many"}, "add-on sleeve", "not a whole number"),
+        ({"Sleeves": "1,5"}, "add-on sleeve", "not a whole number"),
+        ({"Sleeves": "-1"}, "add-on sleeve", "not a whole number"),
+        ({"Sleeves": "9999999"}, "add-on sleeve", "more than 1,000,000"),
+        ({"Country": "Atlantis"}, "country", "not a country"),
+        ({"Country": ""}, "country", "is empty"),
+        ({"Placed": "03/04/2027"}, "date", "day-month or month-day"),
+        ({"Placed": "2027-02-29"}, "date", "no day of the calendar"),
+        ({"Placed": "soon"}, "date", "not a date"),
+        ({"Order": "x" * 61}, "ref", "too long"),
+        ({"Country": "D\x00E"}, "country", "cannot be read"),
+        ({"Tier": "pa\u202eir"}, "tier", "cannot be read"),
+        ({"Tier": "p" * 40_000}, "tier", "40000 characters"),
+    ],
+)
+def test_a_bad_cell_sets_the_row_aside_with_field_reason_remedy(cells: dict[str, str], field: str, reason: str) -> None:
+    """The field that is wrong is named; the row keeps its number; nothing is taken."""
+    got = one(**cells)
+    assert got.lines == []
+    aside = got.set_aside[0]
+    assert (aside.row, aside.field) == (2, field)
+    assert reason in aside.reason
+    assert aside.remedy
+
+
+@pytest.mark.parametrize("cell", ["", "-", "n/a", "Not answered yet", "TBD", "?"])
+def test_choices_not_made_yet(cell: str) -> None:
+    """They stay open, and are counted."""
+    got = one(Colour_2=cell)
+    assert got.lines[0].colourways == ("clay", None)
+    assert got.missing_choices == 1
+
+
+def test_all_colours_in_one_column() -> None:
+    """One cell with a separator or line breaks; too few are open, too many are refused."""
+    mapping = replace(MAPPING, colours=("Colour 1",), colour_separator="/")
+    assert one(mapping, Colour_1="sage / night").lines[0].colourways == ("sage", "night")
+    assert one(mapping, Colour_1="sage\nnight").lines[0].colourways == ("sage", "night")
+    assert one(mapping, Colour_1="sage").lines[0].colourways == ("sage", None)
+    assert one(mapping, Colour_1="-").lines[0].colourways == (None, None)
+    assert "takes 2 choices" in one(mapping, Colour_1="sage/clay/night").set_aside[0].reason
+
+
+def test_the_makers_wordings_and_defaults() -> None:
+    """A wording means what the maker said; a missing country is the one said, never ours."""
+    mapping = replace(
+        MAPPING,
+        wordings={"tier": {"Early pair!": "pair"}, "colour": {"Terracotta": "clay"}, "country": {"Home": "DE"}},
+        country_otherwise="GB",
+        date_order="dmy",
+    )
+    line = one(mapping, Tier="early PAIR!", Colour_1="terracotta", Country="home", Placed="3.4.2027").lines[0]
+    assert (line.tier, line.colourways, line.country, line.date) == ("pair", ("clay", "night"), "DE", date(2027, 4, 3))
+    assert one(mapping, Country="").lines[0].country == "GB"
+    assert one(replace(mapping, date_order="mdy"), Placed="03/04/2027").lines[0].date == date(2027, 3, 4)
+
+
+@pytest.mark.parametrize(("cell", "number"), [("", 0), ("0", 0), ("no", 0), ("x", 1), ("Yes", 1), ("3", 3), ("2.0", 2)])
+def test_add_ons(cell: str, number: int) -> None:
+    """A number, or yes or no; none leaves no entry."""
+    assert dict(one(Sleeves=cell).lines[0].add_ons) == ({"sleeve": number} if number else {})
+
+
+def test_repeats_are_shown_and_set_aside_or_kept() -> None:
+    """A later row with the same reference is set aside by default, taken if the maker says so, shown always."""
+    rows = good_rows(5)
+    rows += [rows[1], [*rows[3][:3], "single", "clay", "", *rows[3][6:]]]
+    got = read(as_csv(rows).encode())
+    assert len(got.lines) == 5
+    assert [(a.row, a.field) for a in got.set_aside] == [(7, "ref"), (8, "ref")]
+    assert [(r.what, r.rows, r.kept) for r in got.repeats] == [("A0001", (3, 7), False), ("A0003", (5, 8), False)]
+    kept = read(as_csv(rows).encode(), replace(MAPPING, repeats="keep"))
+    assert len(kept.lines) == 7
+    assert [r.kept for r in kept.repeats] == [True, True]
+
+
+def test_tables_of_counts() -> None:
+    """Tier, colourways, country, count: no reference needed; equal contents are shown, both counted."""
+    headings = ("Reward", "Colour", "Country", "Orders")
+    rows = [["single", "sage", "DE", "120"], ["single", "clay", "DE", "40"], ["single", "sage", "DE", "3"]]
+    rows += [["single", "-", "GB", "17"], ["single", "clay", "GB", "0"], ["single", "clay", "GB", "1.200"]]
+    mapping = ColumnMapping(tier="Reward", colours=("Colour",), country="Country", count="Orders")
+    got = read(as_csv(rows, headings=headings).encode(), mapping)
+    assert (got.orders, got.missing_choices) == (180, 17)
+    assert [r.rows for r in got.repeats] == [(2, 4)]
+    assert [(a.row, a.field) for a in got.set_aside] == [(6, "count"), (7, "count")]
+
+
+def test_personal_columns_are_dropped_named_and_cannot_be_mapped() -> None:
+    """By heading or by what stands in the cells; their words appear nowhere in the outcome."""
+    rows = [[*row, f"write to q{n}@example.org", f"q{n}@example.net"] for n, row in enumerate(good_rows(30))]
+    rows[4][3] = "p4@example.org"  # an address that slipped under the tier
+    rows[6][0] = "p6@example.org"  # and one where the order number should be
+    headings = (*HEADINGS, "Backer notes", "Reach")
+    got = read(as_csv(rows, headings=headings).encode())
+    assert got.dropped == {"E-mail": "e-mail", "Address": "address", "Backer notes": "name", "Reach": "e-mail"}
+    assert [(aside.row, aside.field) for aside in got.set_aside] == [(6, "tier"), (8, "ref")]
+    assert "@" not in repr(got)
+    assert "Mill" not in repr(got)
+    for column in ("E-mail", "Reach"):
+        with pytest.raises(MappingProblem, match="personal data"):
+            read(as_csv(rows, headings=headings).encode(), replace(MAPPING, ref=column))
+
+
+@pytest.mark.parametrize(
+    ("heading", "kind"),
+    [
+        ("Backer Name", "name"), ("Nachname", "name"), ("Shipping Name", "name"), ("Email address", "e-mail"),
+        ("Phone Number", "telephone"), ("Straße", "address"), ("Post code", "address"), ("House number", "address"),
+        ("City", "address"), ("PLZ", "address"), ("Gift message", "free text"), ("Date of birth", "payment or person"),
+        ("Reward Name", None), ("Tier name", None), ("Backer Number", None), ("Shipping Country", None),
+        ("Address country", None), ("Colour choice", None), ("Pledged at", None), ("Count", None), ("Order ID", None),
+    ],
+)  # fmt: skip
+def test_which_headings_are_personal(heading: str, kind: str | None) -> None:
+    """Names, addresses and the like are; what planning needs is not."""
+    assert personal_heading(heading) == kind
+
+
+def test_a_row_with_surplus_cells_shows_none_of_them() -> None:
+    """With a delimiter too many nobody knows what stands where: no cell is kept."""
+    got = read((",".join(HEADINGS) + "\nA1,x,1 Mill Lane, Flat 3,pair,clay,night,,DE,2027-03-01\n").encode())
+    aside = got.set_aside[0]
+    assert "10 cells under 9 headings" in aside.reason
+    assert aside.cells == {}
+    headings, rows = got.set_aside_sheet()
+    assert list(headings) == ["Row", "Field", "Reason", "Remedy"]
+    assert rows[0][0] == 2
+
+
+def test_set_aside_rows_as_a_sheet() -> None:
+    """Row, field, reason, remedy, then the mapped cells: to be mended and uploaded again."""
+    headings, rows = one(Country="Atlantis").set_aside_sheet()
+    row = dict(zip(headings, rows[0], strict=True))
+    assert (row["Row"], row["Field"], row["ref"], row["country"]) == (2, "country", "A1", "Atlantis")
+    assert "E-mail" not in row
+
+
+def test_blank_rows_are_counted_apart() -> None:
+    """Empty lines and lines of delimiters are no rows."""
+    got = read((as_csv(good_rows(3)) + ",,,,,,,,\r\n\r\n   \r\n").encode())
+    assert (got.rows, got.blank_rows) == (3, 3)
+
+
+def test_mapping_problems_are_all_told_at_once() -> None:
+    """Unknown column, column used twice, unknown add-on, more colour columns than any tier takes."""
+    mapping = ColumnMapping(
+        tier="Teir", colours=("Colour 1", "Colour 1", "Placed"), country="Placed", add_ons={"lamp": "Sleeves"}
+    )
+    with pytest.raises(MappingProblem) as refused:
+        read(as_csv(good_rows(2)).encode(), mapping)
+    told = {where for where, _, _ in refused.value.problems}
+    assert told == {"tier", "colour 2", "country", "add-on lamp", "colours"}
+    with pytest.raises(ValueError, match="no such id"):
+        one(replace(MAPPING, wordings={"tier": {"x": "lamp"}}))
