@@ -22,8 +22,11 @@ def _lines(seed: int) -> tuple[random.Random, list[str], list[list[str]]]:
     """One text for each row, so that a row can be spoiled by itself."""
     draw = random.Random(seed)
     rows = good_rows(draw.randint(5, 40), seed)
-    texts = [as_csv([row]).split("\r\n", 1)[1] for row in rows]
-    return draw, texts, rows
+    return draw, [_text(row) for row in rows], rows
+
+
+def _text(row: list[str]) -> str:
+    return as_csv([row]).split("\r\n", 1)[1]
 
 
 def _joined(texts: list[str]) -> str:
@@ -45,9 +48,8 @@ def wrong_encoding(seed: int) -> Spoiled:
     """One row in another encoding than the rest, or bytes of no encoding."""
     draw, texts, rows = _lines(seed)
     at = draw.randrange(len(texts))
-    spoilt = draw.choice(
-        (texts[at].replace("DE", "Österreich").encode("latin-1"), b"\xff\xfe\xfa" + texts[at].encode())
-    )
+    latin = texts[at].replace("DE", "Österreich").encode("latin-1")
+    spoilt = draw.choice((latin, b"\xff\xfe\xfa" + texts[at].encode()))
     whole = [text.encode() for text in texts]
     data = as_csv([]).encode() + b"".join([*whole[:at], spoilt, *whole[at + 1 :]])
     # With hardly any UTF-8 in it the file is read as Latin-1, and names with accents are then not known.
@@ -72,9 +74,8 @@ def huge_cells(seed: int) -> Spoiled:
     at = draw.randrange(len(texts))
     huge = [*rows[at]]
     huge[draw.randrange(len(huge))] = draw.choice("x ,") * draw.choice((40_000, 200_000))
-    return Spoiled(
-        _joined([*texts[:at], as_csv([huge]).split("\r\n", 1)[1], *texts[at + 1 :]]).encode(), _others(rows, at)
-    )
+    texts[at] = _text(huge)
+    return Spoiled(_joined(texts).encode(), _others(rows, at))
 
 
 def formula_cells(seed: int) -> Spoiled:
@@ -100,9 +101,8 @@ def formula_texts(seed: int) -> Spoiled:
     at = draw.randrange(len(texts))
     spoilt = [*rows[at]]
     spoilt[draw.randrange(len(spoilt))] = draw.choice(('=cmd|"/c calc"!A1', "=1+1", "+1+1", "@SUM(A1)", "-2+3"))
-    return Spoiled(
-        _joined([*texts[:at], as_csv([spoilt]).split("\r\n", 1)[1], *texts[at + 1 :]]).encode(), _others(rows, at)
-    )
+    texts[at] = _text(spoilt)
+    return Spoiled(_joined(texts).encode(), _others(rows, at))
 
 
 def shifted_cells(seed: int) -> Spoiled:

@@ -1,8 +1,10 @@
 """A thousand spoiled files: an answer each time, no crash, no good row lost."""
 
+from collections.abc import Callable
+
 import pytest
 from order_table import read, refs
-from spoiled_files import KINDS
+from spoiled_files import KINDS, Spoiled
 
 from api.uploads.limits import UnreadableFile
 from api.uploads.mapping import MappingProblem
@@ -10,18 +12,27 @@ from api.uploads.mapping import MappingProblem
 SEEDS = range(100)
 
 
+def taken(spoiled: Spoiled) -> list[str] | str:
+    """References of the orders taken, or the words of the refusal; anything else is a crash."""
+    try:
+        return refs(read(spoiled.data))  # read also checks rows in = taken + set aside
+    except (UnreadableFile, MappingProblem) as refused:
+        return str(refused)
+
+
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.__name__)
-def test_an_answer_each_time_and_no_good_row_lost(kind) -> None:
+def test_an_answer_each_time_and_no_good_row_lost(kind: Callable[[int], Spoiled]) -> None:
     """Either rows with every one accounted for, or one clear refusal; rows nothing was done to are always taken."""
+    kept = refused = 0
     for seed in SEEDS:
         spoiled = kind(seed)
-        try:
-            got = read(spoiled.data)  # checks rows in = taken + set aside
-        except (UnreadableFile, MappingProblem) as refused:
-            assert spoiled.untouched is None, (seed, refused)
-            assert str(refused)
+        answer = taken(spoiled)
+        if spoiled.untouched is None:
+            refused += isinstance(answer, str) and bool(answer)
             continue
-        taken = refs(got)
-        assert len(taken) == len(set(taken))
-        if spoiled.untouched is not None:
-            assert spoiled.untouched <= set(taken), (seed, sorted(spoiled.untouched - set(taken)))
+        assert isinstance(answer, list), (seed, answer)
+        assert len(answer) == len(set(answer))
+        assert spoiled.untouched <= set(answer), (seed, sorted(spoiled.untouched - set(answer)))
+        kept += len(spoiled.untouched)
+    # else the files would be too tame, or hold hardly a good row, and the check would pass on nothing
+    assert kept > 500 or refused > 20
