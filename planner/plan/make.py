@@ -15,6 +15,7 @@ from planner.plan import benches, runs, stuff
 from planner.plan.document import Outcome, RunPlan
 from planner.plan.money import costs
 from planner.schedule.compiled import Names, compile_campaign
+from planner.schedule.infeasible import reasons
 from planner.schedule.instance import Instance
 from planner.schedule.merge import merged
 from planner.schedule.search import Budget, Found, NoPlan, search
@@ -37,7 +38,7 @@ def make_plan(campaign: Campaign, control: Control) -> RunPlan:
     try:
         found = search(inst, Budget(plan.rounds, plan.seed, plan.gap), control)
     except NoPlan as none:
-        raise Infeasible([Problem("", "no order of work can be carried out before the calendars end")]) from none
+        raise Infeasible(reasons(inst, names)) from none
     control.report(Progress("audit", 1.0, found.cost, found.bound, None))
     return audited(campaign, written(inst, names, found))
 

@@ -7,7 +7,8 @@ from collections.abc import Callable
 
 import numpy as np
 
-from planner.schedule.instance import Instance, Ints
+from planner.schedule.assign import one_press_each
+from planner.schedule.instance import Bools, Instance, Ints
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.tape import Tape
 from planner.schedule.timing import Timing
@@ -67,8 +68,9 @@ def colour_then_tool(inst: Instance) -> Ints:
 RULES: tuple[Rule, ...] = (tool_then_colour, earliest_wanted, colour_then_tool)
 
 
-def spread(inst: Instance, lots: Ints) -> Solution | None:
+def spread(inst: Instance, lots: Ints, fits: Bools) -> Solution | None:
     """Hand each lot to the press that would be done with it first; None where a lot fits no press beside the others.
+    fits (P, R): presses each run demand may go to.
 
     A tool stays on its press where it can. Pinned lots come first where they are pinned.
     """
@@ -105,7 +107,7 @@ def spread(inst: Instance, lots: Ints) -> Solution | None:
         if lot < inst.pinned.sum():
             continue
         run = inst.lot_run[lot]
-        can = [p for p in range(presses) if inst.fits[p, run] and not inst.clash[run, on_press[p]].any()]
+        can = [p for p in range(presses) if fits[p, run] and not inst.clash[run, on_press[p]].any()]
         if not can:
             return None
         give(min(can, key=lambda p: (busy[p] + work(p, int(lot)), p)), int(lot))
@@ -116,7 +118,10 @@ def first_plans(inst: Instance, tp: Tape, timing: Timing) -> list[tuple[float, S
     """What each rule gives, best first; only plans that can be carried out."""
     found = []
     for rule in RULES:
-        solution = spread(inst, rule(inst))
+        solution = spread(inst, rule(inst), inst.fits)
+        if solution is None:  # forbidden pairs: first decide who goes where
+            apart = one_press_each(inst)
+            solution = None if apart is None else spread(inst, rule(inst), apart)
         if solution is not None:
             value = objective_of(tp, solution, timing)
             if value < np.inf:
