@@ -1,0 +1,134 @@
+"""A11, buying: what is bought covers what stock and agreed arrivals fall short of, in the smallest order, in time."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from datetime import date, datetime, timedelta
+
+from planner.audit import masses
+from planner.audit.a03_there import drying_seconds, there
+from planner.audit.case import Case
+from planner.audit.figures import KG, exact, whole_up
+from planner.audit.findings import Findings
+from planner.audit.masses import Material
+from planner.plan.document import Material as MaterialLine
+from planner.plan.document import PieceNeed
+
+
+def buying(case: Case, line: MaterialLine, used: float, notes: Findings) -> None:
+    """Enough of one material, in whole bags, at least the smallest order, no bag too many, and ordered in time."""
+    what, material = f"{line.kind} `{line.id}`", (line.kind, line.id)
+    entry = masses.bought(case.campaign, material)
+    short, with_restarts, when = _shortest(case, material)
+    need = max(used - entry.stock_kg - sum(arrival.amount for arrival in entry.arrivals), short)
+    least = smallest_order(need - 4 * KG, entry.bag_kg, entry.min_order_kg)
+    most = smallest_order(max(need, with_restarts) + 4 * KG, entry.bag_kg, entry.min_order_kg)
+    notes.expect(
+        least - KG <= line.bought_kg <= most + KG,
+        f"{what}: {max(0.0, need):.2f} kg are missing, so {most:g} kg in bags of {entry.bag_kg:g} kg are to be bought, "
+        f"the plan buys {line.bought_kg:g} kg",
+    )
+    _order_by(case, what, line.bought_kg, line.order_by, entry.lead_days, _less(when, drying_seconds(entry)), notes)
+
+
+def pieces(case: Case, notes: Findings) -> None:
+    """Bought-in pieces: used, in stock, arriving and bought add up; each stands in the list once."""
+    takes: dict[str, list[tuple[int, int]]] = defaultdict(list)
+    for job in case.plan.assembly:
+        product = case.campaign.products.get(job.product)
+        for piece, count in product.pieces.items() if product else ():
+            takes[piece].append((case.clock.second(job.start), count * job.units))
+    for batch in case.plan.batches:
+        for piece, count in batch.pieces.items():
+            takes[piece].append((case.clock.second(batch.start), count * batch.parcels))
+    listed = [line.id for line in case.plan.pieces]
+    for name in sorted(set(takes) | set(listed)):
+        times = listed.count(name)
+        notes.expect(
+            times == 1 or (not times and not sum(count for _, count in takes[name])),
+            f"piece `{name}` must stand once among the bought-in pieces, not {times} times",
+        )
+    for line in case.plan.pieces:
+        _piece(case, line, takes[line.id], notes)
+
+
+def smallest_order(need: float, pack: float, least: float) -> float:
+    """The smallest amount that can be bought and covers the need; 0 for none."""
+    if need <= 0:
+        return 0.0
+    return float(whole_up(max(exact(need), exact(least)) / exact(pack)) * exact(pack))
+
+
+def _shortest(case: Case, material: Material) -> tuple[float, float, int | None]:
+    """Most kg that stock and arrivals fall short at the start of any run, without regrind.
+
+    Returns it without and with that run's own restarts, and the first moment at which they fall short.
+    """
+    taken, worst, with_restarts, when = 0.0, 0.0, 0.0, None
+    for work in case.works:
+        wanted = taken + masses.of_materials(case.campaign, work, masses.taken_by(work)).get(material, 0.0)
+        after = wanted + masses.of_materials(case.campaign, work, masses.restart_kg(work)).get(material, 0.0)
+        if wanted > taken:
+            here = there(case, material, work.begin)[0]
+            worst, with_restarts = max(worst, wanted - here), max(with_restarts, after - here)
+            if wanted - here > KG and when is None:
+                when = work.begin
+        taken = after
+    return worst, with_restarts, when
+
+
+def _piece(case: Case, line: PieceNeed, takes: Iterable[tuple[int, int]], notes: Findings) -> None:
+    piece, what = case.campaign.pieces.get(line.id), f"piece `{line.id}`"
+    if piece is None:
+        notes.fault(f"the campaign has no bought-in {what}")
+        return
+    arriving = sum(int(arrival.amount) for arrival in piece.arrivals)
+    used, worst, when = 0, 0, None
+    for second, count in sorted(takes):
+        used += count
+        short = used - piece.stock - sum(int(a.amount) for a in piece.arrivals if case.clock.at(a.on) <= second)
+        worst, when = max(worst, short), second if when is None and short > 0 else when
+    for name, told, ours in (
+        ("used", line.used, used),
+        ("in stock", line.stock, piece.stock),
+        ("arriving", line.arriving, arriving),
+        ("bought", line.bought, int(smallest_order(worst, piece.pack_of, piece.min_order))),
+        ("left over", line.left_over, piece.stock + arriving + line.bought - used),
+    ):
+        notes.expect(told == ours, f"{what}: {name} {ours}, the plan says {told}")
+    notes.expect(line.price == piece.price, f"{what}: costs {piece.price:g}, not {line.price:g}")
+    _order_by(case, what, line.bought, line.order_by, piece.lead_days, when, notes)
+
+
+def _less(moment: int | None, seconds: int) -> int | None:
+    return None if moment is None else moment - seconds
+
+
+def _order_by(
+    case: Case,
+    what: str,
+    bought: float,
+    order_by: date | None,
+    lead_days: int | None,
+    wanted: int | None,
+    notes: Findings,
+) -> None:
+    """The order-by date: there when something is bought, not before the campaign, and early enough.
+
+    Goods come to the door `lead_days` after the order, at the time of day at which the campaign starts.
+    wanted: second by which they must be at the door, if stock and arrivals do not cover all.
+    """
+    notes.expect(bought <= 0 or lead_days is not None, f"{what}: no more can be bought")
+    if not notes.expect((order_by is None) == (bought <= 0), f"{what}: an order-by date goes with what is bought"):
+        return
+    if order_by is None or lead_days is None:
+        return
+    start = case.campaign.start
+    notes.expect(order_by >= start.date(), f"{what}: is to be ordered {order_by}, before the campaign")
+    if wanted is not None:
+        comes = case.clock.at(
+            datetime.combine(min(order_by, date(9000, 1, 1)) + timedelta(days=lead_days), start.time())
+        )
+        notes.expect(
+            comes <= wanted,
+            f"{what}: ordered {order_by} it comes {case.clock.say(comes)}, it must be there {case.clock.say(wanted)}",
+        )
