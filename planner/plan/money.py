@@ -6,6 +6,7 @@ from planner.campaign import Campaign
 from planner.material import PieceBuy, WeightBuy
 from planner.plan.document import Assembly, CostLine, Dispatch, Material, PackBatch, PieceNeed
 from planner.plan.runs import RunUse
+from planner.schedule.compiled.arrays import whole_seconds
 from planner.schedule.compiled.money import melt_price
 
 
@@ -34,6 +35,8 @@ def costs(
         for b in batches
         if (promised := campaign.tiers[b.tier].promised)
     )
+    assembly_s = sum(whole_seconds(campaign.products[a.product].assembly_minutes, a.units) for a in assembly)
+    packing_s = sum(whole_seconds(campaign.tiers[b.tier].pack_minutes, b.parcels) for b in batches)
     lines = [
         ("press hours", fsum(u.press_seconds * campaign.presses[u.run.press].rate_per_hour / 3600 for u in uses)),
         ("setter hours", fsum(u.setter_seconds for u in uses) / 3600 * floor.setter_rate_per_hour),
@@ -46,8 +49,8 @@ def costs(
             fsum(buy.left_over_cost for _, buy in bought) + fsum(buy.left_over_cost for _, buy in pieces),
         ),
         ("bought-in pieces", fsum(line.used * line.price for line, _ in pieces)),
-        ("assembly labour", fsum(a.person_minutes for a in assembly) / 60 * campaign.assembly.rate_per_hour),
-        ("packing labour", fsum(b.person_minutes for b in batches) / 60 * campaign.packing.rate_per_hour),
+        ("assembly labour", assembly_s / 3600 * campaign.assembly.rate_per_hour),
+        ("packing labour", packing_s / 3600 * campaign.packing.rate_per_hour),
         ("lateness", late),
     ]
     return [CostLine.model_validate({"what": what, "amount": amount}) for what, amount in lines]

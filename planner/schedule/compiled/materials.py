@@ -2,12 +2,14 @@
 
 from dataclasses import dataclass
 from datetime import timedelta
+from math import ceil
 
 import numpy as np
 
 from planner.calendars.clock import Clock
 from planner.campaign import Campaign
 from planner.campaign.materials import Bought
+from planner.schedule.compiled.arrays import fraction
 from planner.schedule.instance import Floats, Ints
 
 DAY_S = 86400
@@ -53,7 +55,7 @@ def materials(campaign: Campaign, melts: list[str], clock: Clock) -> Materials:
     index = {name: n for n, name in enumerate(names)}
     bought: list[Bought] = [campaign.resins[r] for r in resins]
     bought += [campaign.colours[c] for c in masters]
-    drying = [round(campaign.resins[r].drying_hours * 3600) for r in resins] + [0] * len(masters)
+    drying = [ceil(fraction(campaign.resins[r].drying_hours) * 3600) for r in resins] + [0] * len(masters)
 
     pointers, moments, amounts = [0], [], []
     for terms, dry in zip(bought, drying, strict=True):

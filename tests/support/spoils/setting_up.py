@@ -106,7 +106,8 @@ def hot_runner_out_of_proportion(s: Spoilt) -> None:
     """A bigger hot runner asks for more; the plan keeps the figure of the small one."""
     for run in s.plan["runs"]:
         purges = run["changeover"]["purges"] if run["changeover"] else []
-        changes = {(p["barrel"], p["from"], p["to"]) for p in purges if p["where"] == "barrel" and p["kg"] > 0}
+        barrels = [p for p in purges if p["where"] == "barrel" and p["kg"] > 0 and p["basis"] == "estimated"]
+        changes = {(p["barrel"], p["from"], p["to"]) for p in barrels}
         for purge in purges:
             if purge["where"] == "hot runner" and (purge["barrel"], purge["from"], purge["to"]) in changes:
                 s.tool(run)["hot_runner_kg"][purge["barrel"] - 1] *= 2

@@ -1,0 +1,96 @@
+"""The auditor and the planner against each other: plans made for random campaigns hold, and spoilt ones do not."""
+
+from collections import Counter
+
+import pytest
+
+from benchmarks.generator import small
+from planner.audit import audit
+from planner.campaign import Campaign
+from planner.control import Unhurried
+from planner.errors import AuditFailed, Infeasible
+from planner.plan import RunPlan
+from planner.plan import make as making
+from planner.plan.make import make_plan
+from tests.support.assertions import assert_plan_holds, broken_rules
+from tests.support.pot_campaign import pot_campaign
+from tests.support.spoils import WAYS, NoPlace, Way, spoil
+
+
+def planned(campaign: Campaign, rounds: int = 1) -> RunPlan:
+    """A plan after a few rounds of search."""
+    brief = campaign.planning.model_copy(update={"rounds": rounds})
+    return make_plan(campaign.model_copy(update={"planning": brief}), Unhurried())
+
+
+@pytest.fixture(scope="module")
+def pot_plan_made() -> RunPlan:
+    """What the planner makes of the pot workshop."""
+    return planned(pot_campaign(), rounds=3)
+
+
+@pytest.fixture(scope="module")
+def small_plans() -> list[tuple[Campaign, RunPlan]]:
+    """Plans of random small campaigns, with lots, nights, clock changes, pins, acetal and what else comes up."""
+    found = []
+    for seed in range(24):
+        try:
+            found.append((small(seed), planned(small(seed))))
+        except Infeasible:
+            continue
+    return found
+
+
+def test_the_planners_pot_plan_holds_and_costs_no_more(pot_plan_made: RunPlan) -> None:
+    """The search is at least as good as the plan worked by hand, which orders every run otherwise."""
+    assert_plan_holds(pot_campaign(), pot_plan_made)
+    assert pot_plan_made.outcome.total <= 5064.36
+
+
+def test_plans_of_random_campaigns_hold(small_plans: list[tuple[Campaign, RunPlan]]) -> None:
+    """Every plan, looked at again from its JSON text."""
+    assert len(small_plans) >= 20
+    for campaign, plan in small_plans:
+        again = RunPlan.model_validate_json(plan.model_dump_json(by_alias=True))
+        assert_plan_holds(Campaign.model_validate_json(campaign.model_dump_json(by_alias=True)), again)
+
+
+@pytest.mark.parametrize("way", WAYS, ids=lambda way: f"{way.rule}-{way.name}")
+def test_a_spoilt_plan_of_the_planner_is_caught(
+    way: Way, pot_plan_made: RunPlan, small_plans: list[tuple[Campaign, RunPlan]]
+) -> None:
+    """On the first made plan that offers a place for it, the pot workshop's first."""
+    for campaign, plan in [(pot_campaign(), pot_plan_made), *small_plans]:
+        try:
+            spoilt = spoil(way, campaign, plan)
+        except NoPlace:
+            continue
+        assert way.rule in broken_rules(*spoilt)
+        return
+    pytest.fail(f"no plan offers a place for {way.name}")
+
+
+def test_every_way_is_tried_on_a_random_plan(small_plans: list[tuple[Campaign, RunPlan]]) -> None:
+    """All ways on the first random plan: whatever finds a place is caught, in every rule."""
+    caught: Counter[str] = Counter()
+    for campaign, plan in small_plans[:1]:
+        for way in WAYS:
+            try:
+                spoilt = spoil(way, campaign, plan)
+            except NoPlace:
+                continue
+            assert way.rule in broken_rules(*spoilt), f"{way.name} on {campaign.name}"
+            caught[way.rule] += 1
+    assert set(caught) == {f"A{n}" for n in range(1, 13)}
+
+
+def test_a_plan_that_breaks_a_rule_is_never_returned(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The planner raises with the broken rules named."""
+
+    def stricter(campaign: Campaign, plan: RunPlan):  # type: ignore[no-untyped-def]
+        return audit(campaign, plan.model_copy(update={"purge_kg": plan.purge_kg + 1}))
+
+    monkeypatch.setattr(making, "audit", stricter)
+    with pytest.raises(AuditFailed) as refused:
+        planned(pot_campaign())
+    assert {problem.pointer for problem in refused.value.broken} == {"A11"}
