@@ -9,6 +9,7 @@ from ortools.init.python import init
 
 from planner.audit import audit
 from planner.campaign import Campaign
+from planner.cautions import cautions_for
 from planner.control import Control, Progress
 from planner.errors import AuditFailed, Infeasible, Problem, Stopped
 from planner.plan import benches, runs, stuff
@@ -101,7 +102,7 @@ def written(inst: Instance, names: Names, found: Found) -> RunPlan:
         dispatches=sent,
         costs=lines,
         purge_kg=fsum(kg for use in used for kg in use.purge_kg),
-        cautions=[],
+        cautions=cautions_for(campaign, [use.run for use in used]),
     )
 
 
