@@ -1,0 +1,1 @@
+"""Files out: lists as CSV and in one workbook, events as a calendar; plain rows in, safe files out."""
