@@ -5,44 +5,62 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from planner.campaign.checks import check
+from planner.campaign.checks import check, check_names
 from planner.campaign.document import Campaign
 from planner.campaign.pointers import pointer
+from planner.campaign.salvage import Steps, readable_rest
 from planner.campaign.wording import said
 from planner.errors import CampaignProblems, Problem
+
+MOST_SHOWN = 1000
+"""Unreadable fields beyond that are counted, not listed."""
 
 
 def read(data: object) -> Campaign:
     """The campaign in `data` (as parsed from JSON), fit to be planned.
 
-    Raises CampaignProblems with every problem found: first fields that cannot be read, or, once all can be, everything
-    the cross-checks find.
+    Raises CampaignProblems with every problem found. Where fields cannot be read at all, ids that name nothing are
+    found all the same; whether tools fit and material arrives shows once everything can be read.
     """
     try:
         campaign = Campaign.model_validate(data)
     except ValidationError as error:
-        raise CampaignProblems(problems_in(error, data)) from error
+        found = fields_that_fail(error, data)
+        raise CampaignProblems([*found.values(), *problems_in_the_rest(data, list(found))]) from error
     problems = check(campaign)
     if problems:
         raise CampaignProblems(problems)
     return campaign
 
 
-def problems_in(error: ValidationError, data: object) -> list[Problem]:
-    """What pydantic found wrong in `data`, in the maker's words.
+def fields_that_fail(error: ValidationError, data: object) -> dict[Steps, Problem]:
+    """One problem per field: of several readings that all failed (a day, a moment), the last one speaks."""
+    found: dict[Steps, Problem] = {}
+    for one in error.errors(include_url=False):
+        steps = _steps(one["loc"], data)
+        message, remedy = said(one["type"], one["msg"], one.get("ctx", {}), steps, one["input"])
+        found[steps] = Problem(pointer(*steps), message, remedy)
+    if len(found) > MOST_SHOWN:
+        more = Problem(
+            "", f"{len(found) - MOST_SHOWN} more fields cannot be read", "correct those listed, then try again"
+        )
+        found = dict(list(found.items())[:MOST_SHOWN]) | {(): more}
+    return found
 
-    One problem per field: of several readings that all failed (a day, a moment), the last one speaks.
-    """
-    by_field: dict[str, Problem] = {}
-    for found in error.errors(include_url=False):
-        steps = _steps(found["loc"], data)
-        where = pointer(*steps)
-        message, remedy = said(found["type"], found["msg"], found.get("ctx", {}), steps, found["input"])
-        by_field[where] = Problem(where, message, remedy)
-    return list(by_field.values())
+
+def problems_in_the_rest(data: object, failing: list[Steps]) -> list[Problem]:
+    """What the names of the readable rest contradict; nothing where too little can be read."""
+    rest = readable_rest(data, failing)
+    if rest is None:
+        return []
+    try:
+        campaign = Campaign.model_validate(rest.data)
+    except ValidationError:
+        return []
+    return [kept for problem in check_names(campaign) if (kept := rest.in_place(problem)) is not None]
 
 
-def _steps(loc: Iterable[str | int], data: object) -> list[str | int]:
+def _steps(loc: Iterable[str | int], data: object) -> Steps:
     """The path to a field, without the steps pydantic adds for itself: which reading of a union, which key.
 
     A missing field's own name stays, as the last step.
@@ -59,4 +77,4 @@ def _steps(loc: Iterable[str | int], data: object) -> list[str | int]:
         elif not (isinstance(here, dict) and last and step != "[key]"):
             continue
         steps.append(step)
-    return steps
+    return tuple(steps)

@@ -3,6 +3,8 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from planner.campaign.checks.names import SINGULAR
+
 MONEY_NOTE = "write numbers without units or thousands separators, with a point"
 
 LIMITS = {
@@ -48,6 +50,22 @@ def said(
     kind: str, message: str, context: Mapping[str, Any], steps: Sequence[str | int], value: object
 ) -> tuple[str, str]:
     """(what is wrong, remedy) for one of pydantic's findings at a field."""
+    words, remedy = _said(kind, message, context, steps, value)
+    return _place(steps) + words, remedy
+
+
+def _place(steps: Sequence[str | int]) -> str:
+    """The thing a field belongs to, by the name the maker gave it: "tool `rim`: "."""
+    if len(steps) > 2 and steps[0] in SINGULAR:
+        return f"{SINGULAR[str(steps[0])]} `{steps[1]}`: "
+    if len(steps) > 2 and steps[0] == "orders" and isinstance(steps[1], int):
+        return f"order line {steps[1] + 1}: "
+    return ""
+
+
+def _said(
+    kind: str, message: str, context: Mapping[str, Any], steps: Sequence[str | int], value: object
+) -> tuple[str, str]:
     name = _name(steps)
     found = _short(value)
     if kind == "missing":

@@ -28,7 +28,8 @@ def check(campaign: Campaign) -> list[Problem]:
         *dates.check(campaign),
         *names.check(campaign),
         *regions.check(campaign),
-        *products.check(campaign),
+        *products.check_makers(campaign),
+        *products.check_colours(campaign),
         *tools.check_shape(campaign),
         *purging.check_entries(campaign),
     ]
@@ -48,4 +49,14 @@ def check(campaign: Campaign) -> list[Problem]:
     ]
 
 
-__all__ = ["check"]
+def check_names(campaign: Campaign) -> list[Problem]:
+    """Only whether ids name something and colours are complete: what can be said of a half readable document."""
+    return [
+        *names.check(campaign),
+        *regions.check(campaign),
+        *products.check_colours(campaign),
+        *orders.check(campaign).problems,
+    ]
+
+
+__all__ = ["check", "check_names"]

@@ -5,12 +5,13 @@ from planner.campaign.pointers import pointer
 from planner.errors import Problem
 
 
-def check(campaign: Campaign) -> list[Problem]:
-    """Parts without one tool, and colourways that don't say a colour for each barrel of each part."""
-    return [*_makers(campaign), *_stock(campaign), *_colourways(campaign)]
+def check_colours(campaign: Campaign) -> list[Problem]:
+    """Colourways and stock that don't say one colour for each barrel of each part."""
+    return [*_stock(campaign), *_colourways(campaign)]
 
 
-def _makers(campaign: Campaign) -> list[Problem]:
+def check_makers(campaign: Campaign) -> list[Problem]:
+    """Parts that no tool makes, or more than one."""
     makers: dict[str, list[str]] = {part: [] for part in campaign.parts}
     for name, tool in sorted(campaign.tools.items()):
         for part in tool.cavities:

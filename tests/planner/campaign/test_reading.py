@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from spoiling import REMOVED, SMALL, problems
+from spoiling import REMOVED, problems
 
 from planner.campaign import Campaign
 from planner.campaign.pointers import pointer
@@ -17,7 +17,7 @@ DEMO = json.loads((Path(__file__).resolve().parents[3] / "examples" / "herb-plan
 
 UNREADABLE = [
     ({"start": REMOVED}, "/start", "`start` is missing"),
-    ({"tools shell cycle_s": "fast"}, "/tools/shell/cycle_s", "`cycle_s` should be a number, not `fast`"),
+    ({"tools shell cycle_s": "fast"}, "/tools/shell/cycle_s", "tool `shell`: `cycle_s` should be a number, not `fast`"),
     ({"tools shell cycle_s": 0}, "/tools/shell/cycle_s", "`cycle_s` is `0` and must be more than 0"),
     ({"tools shell cycel_s": 4}, "/tools/shell/cycel_s", "`cycel_s` is not a field the campaign document knows here"),
     ({"tools shell ready": "2027-13-01"}, "/tools/shell/ready", "is no date or wall-clock moment"),
@@ -142,7 +142,42 @@ def answered(document):
         return found.problems
 
 
-def test_the_small_campaign_keeps_every_problem_of_two_fields():
-    """Two unreadable fields are two problems, in one answer."""
-    assert len(problems({"tools shell cycle_s": 0, "orders 0 count": 0})) == 2
-    assert SMALL["tools"]["shell"]["cycle_s"] == 40
+def test_unreadable_fields_and_unknown_names_come_in_one_answer():
+    """A bad cycle, a bad count and, in other places, a misspelt tier and a misspelt colour."""
+    found = problems(
+        {
+            "tools shell cycle_s": 0,
+            "orders 0 count": 0,
+            "orders 2 tier": "singel",
+            "products planter colourways cream cup": ["craem"],
+        }
+    )
+    assert {p.pointer for p in found} == {
+        "/tools/shell/cycle_s", "/orders/0/count", "/orders/2/tier", "/products/planter/colourways/cream/cup/0",
+    }  # fmt: skip
+    assert any("order line 1: `count`" in p.message for p in found)
+
+
+def test_what_was_cut_out_is_not_reported_as_unknown():
+    """A tier that cannot be read is one problem, not one for each of its orders."""
+    assert [p.pointer for p in problems({"tiers single pack_minutes": -1})] == ["/tiers/single/pack_minutes"]
+    assert [p.pointer for p in problems({"tools bits cycle_s": "x"})] == ["/tools/bits/cycle_s"]
+    assert [p.pointer for p in problems({"colours slate hex": 3})] == ["/colours/slate/hex"]
+    assert [p.pointer for p in problems({"start": "soon", "regions europe": ["FR", "GB"]})] == [
+        "/start", "/regions/europe/1",
+    ]  # fmt: skip
+
+
+def test_a_line_keeps_its_number_when_lines_before_it_cannot_be_read():
+    """The third line is the third line."""
+    found = problems({"orders 0 count": -1, "orders 1 count": -1, "orders 2 units planter": ["gold"]})
+    assert found[-1].pointer == "/orders/2/units/planter/0"
+    assert found[-1].message.startswith("order line 3 asks for colourway `gold`")
+
+
+def test_more_fields_than_anybody_reads_are_counted():
+    """Twelve hundred bad lines: a thousand listed, the rest counted."""
+    line = {"tier": "single", "units": {"planter": ["cream"]}, "count": 0}
+    found = problems({f"orders {3 + n}": line for n in range(1200)})
+    assert len(found) == 1001
+    assert found[-1].message == "200 more fields cannot be read"
