@@ -25,16 +25,21 @@ def read(data: object) -> Campaign:
     try:
         campaign = Campaign.model_validate(data)
     except ValidationError as error:
-        found = fields_that_fail(error, data)
-        raise CampaignProblems([*found.values(), *problems_in_the_rest(data, list(found))]) from error
+        found = _failing(error, data)
+        raise CampaignProblems([*found.values(), *_problems_in_the_rest(data, list(found))]) from error
     problems = check(campaign)
     if problems:
         raise CampaignProblems(problems)
     return campaign
 
 
-def fields_that_fail(error: ValidationError, data: object) -> dict[Steps, Problem]:
-    """One problem per field: of several readings that all failed (a day, a moment), the last one speaks."""
+def problems_in(error: ValidationError, data: object) -> list[Problem]:
+    """What pydantic found wrong in `data`, any document, in the maker's words: one problem per field."""
+    return list(_failing(error, data).values())
+
+
+def _failing(error: ValidationError, data: object) -> dict[Steps, Problem]:
+    """Field -> its problem: of several readings that all failed (a day, a moment), the last one speaks."""
     found: dict[Steps, Problem] = {}
     for one in error.errors(include_url=False):
         steps = _steps(one["loc"], data)
@@ -48,7 +53,7 @@ def fields_that_fail(error: ValidationError, data: object) -> dict[Steps, Proble
     return found
 
 
-def problems_in_the_rest(data: object, failing: list[Steps]) -> list[Problem]:
+def _problems_in_the_rest(data: object, failing: list[Steps]) -> list[Problem]:
     """What the names of the readable rest contradict; nothing where too little can be read."""
     rest = readable_rest(data, failing)
     if rest is None:

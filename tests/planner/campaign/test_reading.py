@@ -102,6 +102,8 @@ def corrupted(document, spots, draw):
             here[trail[-1]]
         except (KeyError, IndexError, TypeError):
             continue  # gone by an earlier change
+        if not isinstance(here, dict | list):
+            continue
         act = draw(st.sampled_from(["replace", "remove", "rename", "scale", "graft"]))
         if act == "replace":
             here[trail[-1]] = draw(st.sampled_from(ODD))
