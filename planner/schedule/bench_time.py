@@ -1,210 +1,190 @@
 """When units are assembled, parcels packed and dispatched: parts come to the benches by the shot."""
 
-import numba as nb
-import numpy as np
-
 from planner.schedule import tape as t
 from planner.schedule import timing as w
+from planner.schedule.bench_queue import work_off
 from planner.schedule.instance import NEVER, Floats, Ints
-from planner.schedule.tape import fpart, part
-
-# Columns of the table of goods while they are allotted.
-GOOD_COLUMNS = 5
-ASKED, LOT, SHOTS_BEFORE, PIECE, WORK_BEFORE = range(GOOD_COLUMNS)
+from planner.schedule.jit import inner
 
 
-@nb.njit(cache=True)
+@inner
 def run_benches(
-    ints: Ints, floats: Floats, order: Ints, lots: Ints, pieces: Ints, jobs: Ints, batches: Ints, totals: Floats
+    ints: Ints,
+    floats: Floats,
+    order: Ints,
+    lots: Ints,
+    pieces: Ints,
+    jobs: Ints,
+    batches: Ints,
+    totals: Floats,
+    links: Ints,
+    goods: Ints,
+    needs: Ints,
+    queues: Ints,
+    heap: Ints,
+    room: Ints,
 ) -> bool:
     """Time assembly, packing and dispatch. order (B): pack batches, first served first. False: a calendar ends.
 
-    Parts and pieces are allotted in that order; a bench takes, of what is ready, what stands first in it.
+    Parts and pieces are allotted in that order (`allot` has written who waits for which shot); a bench takes, of what
+    is ready, what stands first in it. The rest: fields of a Timing.
     """
-    job_ptr, job_work, job_need_ptr = part(ints, t.JOB_PTR), part(ints, t.JOB_WORK), part(ints, t.JOB_NEED_PTR)
-    job_good, job_qty = part(ints, t.JOB_GOOD), part(ints, t.JOB_QTY)
-    batch_need_ptr, batch_good, batch_qty = (
-        part(ints, t.BATCH_NEED_PTR),
-        part(ints, t.BATCH_GOOD),
-        part(ints, t.BATCH_QTY),
-    )
-    follow, goods = allotment(ints, lots)
+    _link_lots(ints, lots, links, goods)
+    jobs_need = ints[t.JOB_GOOD + 1] - ints[t.JOB_GOOD]
+    job_ptr, job_need, batch_need = ints[t.JOB_PTR], ints[t.JOB_NEED_PTR], ints[t.BATCH_NEED_PTR]
+    for n in range(order.size):
+        b = order[n]
+        for job in range(ints[job_ptr + b], ints[job_ptr + b + 1]):
+            ready = 0
+            for i in range(ints[job_need + job], ints[job_need + job + 1]):
+                good = ints[ints[t.JOB_GOOD] + i]
+                ready = max(ready, _there(ints, lots, pieces, links, goods, good, needs[i]))
+            jobs[job, w.READY] = ready
+        ready = 0
+        for i in range(ints[batch_need + b], ints[batch_need + b + 1]):
+            good = ints[ints[t.BATCH_GOOD] + i]
+            ready = max(ready, _there(ints, lots, pieces, links, goods, good, needs[jobs_need + i]))
+        batches[b, w.READY] = ready
 
-    rank = np.zeros(jobs.shape[0], dtype=np.int64)
-    batch_rank = np.zeros(order.size, dtype=np.int64)
+    assembly, packing = ints[t.ASM_START], ints[t.PACK_START]
+    if not work_off(
+        ints, assembly, ints[t.ASM_END], ints[t.ASM_PEOPLE], ints[t.ASM_END] - assembly, ints[t.JOB_WORK],
+        jobs, queues, w.JOB_RANK, w.JOBS_BY_READY, heap,
+    ):  # fmt: skip
+        return False
+    for b in range(order.size):
+        for job in range(ints[job_ptr + b], ints[job_ptr + b + 1]):
+            batches[b, w.READY] = max(batches[b, w.READY], jobs[job, w.ENDED])
+    if not work_off(
+        ints, packing, ints[t.PACK_END], ints[t.PACK_PEOPLE], ints[t.PACK_END] - packing, ints[t.BATCH_WORK],
+        batches, queues, w.BATCH_RANK, w.BATCHES_BY_READY, heap,
+    ):  # fmt: skip
+        return False
+    return _dispatch(ints, floats, batches, totals, queues, room)
+
+
+@inner
+def allot(ints: Ints, order: Ints, goods: Ints, needs: Ints, queues: Ints) -> None:
+    """Hand out parts and pieces in order of service: which shot each need waits for, whatever the presses do.
+
+    needs[i]: the shot of its run demand that brings the last part asked for (0: in stock); for pieces and parts no run
+    makes, the moment they are there.
+    """
+    for g in range(goods.shape[0]):
+        goods[g, w.ASKED] = 0
+    jobs_need = ints[t.JOB_GOOD + 1] - ints[t.JOB_GOOD]
     ranked = 0
     for n in range(order.size):
         b = order[n]
-        batch_rank[b] = n
-        for job in range(job_ptr[b], job_ptr[b + 1]):
-            ready = 0
-            for i in range(job_need_ptr[job], job_need_ptr[job + 1]):
-                ready = max(ready, take_good(ints, lots, pieces, follow, goods, job_good[i], job_qty[i]))
-            jobs[job, w.READY] = ready
-            rank[job] = ranked
+        queues[w.BATCH_RANK, b] = n
+        for job in range(ints[ints[t.JOB_PTR] + b], ints[ints[t.JOB_PTR] + b + 1]):
+            queues[w.JOB_RANK, job] = ranked
             ranked += 1
-        ready = 0
-        for i in range(batch_need_ptr[b], batch_need_ptr[b + 1]):
-            ready = max(ready, take_good(ints, lots, pieces, follow, goods, batch_good[i], batch_qty[i]))
-        batches[b, w.READY] = ready
-
-    if not bench(part(ints, t.ASM_START), part(ints, t.ASM_END), part(ints, t.ASM_PEOPLE), job_work, jobs, rank):
-        return False
-    for b in range(order.size):
-        for job in range(job_ptr[b], job_ptr[b + 1]):
-            batches[b, w.READY] = max(batches[b, w.READY], jobs[job, w.ENDED])
-    if not bench(
-        part(ints, t.PACK_START), part(ints, t.PACK_END), part(ints, t.PACK_PEOPLE), part(ints, t.BATCH_WORK),
-        batches, batch_rank,
-    ):  # fmt: skip
-        return False
-    return dispatch(ints, floats, batches, totals)
-
-
-@nb.njit(cache=True)
-def allotment(ints: Ints, lots: Ints) -> tuple[Ints, Ints]:
-    """Lots of each run demand linked in time order, and the goods' table at its beginning."""
-    lot_run, good_run = part(ints, t.LOT_RUN), part(ints, t.GOOD_RUN)
-    runs = part(ints, t.RUN_TOOL).size
-    head = np.full(runs, -1, dtype=np.int64)
-    tail = np.full(runs, -1, dtype=np.int64)
-    follow = np.full(lot_run.size, -1, dtype=np.int64)
-    for n in range(lot_run.size):
-        lot = lots[n, w.ORDER]
-        run = lot_run[lot]
-        if head[run] < 0:
-            head[run] = lot
-        else:
-            follow[tail[run]] = lot
-        tail[run] = lot
-    goods = np.zeros((good_run.size, GOOD_COLUMNS), dtype=np.int64)
-    for g in range(good_run.size):
-        goods[g, LOT] = -1
-        if good_run[g] >= 0:
-            lot = head[good_run[g]]
-            goods[g, LOT] = lot
-            if lot >= 0:
-                goods[g, PIECE] = lots[lot, w.FIRST_PIECE]
-    return follow, goods
-
-
-@nb.njit(cache=True)
-def take_good(ints: Ints, lots: Ints, pieces: Ints, follow: Ints, goods: Ints, g: int, quantity: int) -> int:
-    """Allot more of good g; when all allotted so far is there (parts: moulded and rested). NEVER if it never is."""
-    row = goods[g]
-    row[ASKED] += quantity
-    asked = row[ASKED]
-    run = part(ints, t.GOOD_RUN)[g]
-    if run < 0:
-        ptr, moments, counts = part(ints, t.PIECE_PTR), part(ints, t.PIECE_T), part(ints, t.PIECE_COUNT)
-        for step in range(ptr[g], ptr[g + 1]):
-            if counts[step] >= asked:
-                return int(moments[step])
-        return NEVER
-    asked -= part(ints, t.GOOD_STOCK)[g]
-    if asked <= 0:
-        return 0
-    lot_shots = part(ints, t.LOT_SHOTS)
-    # Q good parts are counted on in N_i shots, evenly: the m-th is there with shot ceil(m N_i / Q)
-    shot = -(-asked * part(ints, t.GOOD_COUNT_SHOTS)[g] // part(ints, t.GOOD_NEED)[g])
-    while row[LOT] >= 0 and row[SHOTS_BEFORE] + lot_shots[row[LOT]] < shot:
-        row[SHOTS_BEFORE] += lot_shots[row[LOT]]
-        row[LOT] = follow[row[LOT]]
-        row[WORK_BEFORE] = 0
-        if row[LOT] >= 0:
-            row[PIECE] = lots[row[LOT], w.FIRST_PIECE]
-    lot = row[LOT]
-    if lot < 0:
-        return NEVER
-    at = lots[lot, w.PRESS] * part(ints, t.RUN_TOOL).size + run
-    work = -(-(shot - row[SHOTS_BEFORE]) * part(ints, t.SHOT_NUM)[at] // part(ints, t.SHOT_DEN)[at])
-    while row[WORK_BEFORE] + pieces[row[PIECE], w.WORK] < work:
-        row[WORK_BEFORE] += pieces[row[PIECE], w.WORK]
-        row[PIECE] += 1
-    return int(pieces[row[PIECE], w.BEGAN] + work - row[WORK_BEFORE] + part(ints, t.GOOD_REST_S)[g])
-
-
-@nb.njit(cache=True)
-def bench(open_start: Ints, open_end: Ints, people: Ints, work: Ints, steps: Ints, rank: Ints) -> bool:
-    """One batch at a time with all people there; of what is ready, the first in rank. False: the calendar ends."""
-    number = work.size
-    by_ready = np.argsort(steps[:, w.READY], kind="mergesort")
-    heap = np.empty(number, dtype=np.int64)  # what is ready, least rank on top
-    size = 0
-    following = 0
-    now = 0
-    k = 0
-    for _ in range(number):
-        if size == 0:
-            now = max(now, steps[by_ready[following], w.READY])
-        # nothing starts while the bench is closed: wait for the opening, then see what is ready
-        while k < open_start.size and open_end[k] <= now:
-            k += 1
-        if k >= open_start.size:
-            return False
-        now = max(now, open_start[k])
-        while following < number and steps[by_ready[following], w.READY] <= now:
-            job = by_ready[following]
-            following += 1
-            i = size
-            size += 1
-            while i > 0 and rank[heap[(i - 1) // 2]] > rank[job]:
-                heap[i] = heap[(i - 1) // 2]
-                i = (i - 1) // 2
-            heap[i] = job
-        job = heap[0]
-        size -= 1
-        moved = heap[size]
-        i = 0
-        while True:
-            child = 2 * i + 1
-            if child >= size:
-                break
-            if child + 1 < size and rank[heap[child + 1]] < rank[heap[child]]:
-                child += 1
-            if rank[heap[child]] >= rank[moved]:
-                break
-            heap[i] = heap[child]
-            i = child
-        heap[i] = moved
-        steps[job, w.STARTED] = now
-        left = work[job]
-        while left > 0:
-            room = (open_end[k] - now) * people[k]
-            if room >= left:
-                now += -(-left // people[k])
-                left = 0
+        # the needs of a batch's jobs, then its own
+        first = ints[ints[t.JOB_NEED_PTR] + ints[ints[t.JOB_PTR] + b]]
+        last = ints[ints[t.JOB_NEED_PTR] + ints[ints[t.JOB_PTR] + b + 1]]
+        own, end = ints[ints[t.BATCH_NEED_PTR] + b], ints[ints[t.BATCH_NEED_PTR] + b + 1]
+        for step in range(last - first + end - own):
+            mine = first + step
+            if step < last - first:
+                g, quantity = ints[ints[t.JOB_GOOD] + mine], ints[ints[t.JOB_QTY] + mine]
             else:
-                left -= room
-                k += 1
-                if k >= open_start.size:
-                    return False
-                now = open_start[k]
-        steps[job, w.ENDED] = now
-    return True
+                i = own + step - (last - first)
+                mine = jobs_need + i
+                g, quantity = ints[ints[t.BATCH_GOOD] + i], ints[ints[t.BATCH_QTY] + i]
+            goods[g, w.ASKED] += quantity
+            asked = goods[g, w.ASKED]
+            if ints[ints[t.GOOD_RUN] + g] < 0:
+                needs[mine] = NEVER
+                for supply in range(ints[ints[t.PIECE_PTR] + g], ints[ints[t.PIECE_PTR] + g + 1]):
+                    if ints[ints[t.PIECE_COUNT] + supply] >= asked:
+                        needs[mine] = ints[ints[t.PIECE_T] + supply]
+                        break
+            else:
+                asked = max(0, asked - ints[ints[t.GOOD_STOCK] + g])
+                # Q good parts are counted on in N_i shots, evenly: the m-th is there with shot ceil(m N_i / Q)
+                q = ints[ints[t.GOOD_NEED] + g]
+                needs[mine] = (asked * ints[ints[t.GOOD_COUNT_SHOTS] + g] + q - 1) // q
 
 
-@nb.njit(cache=True)
-def dispatch(ints: Ints, floats: Floats, batches: Ints, totals: Floats) -> bool:
+@inner
+def _link_lots(ints: Ints, lots: Ints, links: Ints, goods: Ints) -> None:
+    """Link the lots of each run demand in order of time, and set each good to the first shot of its demand."""
+    runs = ints[t.RUN_TOOL + 1] - ints[t.RUN_TOOL]
+    for n in range(links.size):
+        links[n] = -1
+    for n in range(lots.shape[0]):
+        lot = lots[n, w.ORDER]
+        run = ints[ints[t.LOT_RUN] + lot]
+        if links[run] < 0:
+            links[run] = lot
+        else:
+            links[2 * runs + links[runs + run]] = lot
+        links[runs + run] = lot
+    for g in range(goods.shape[0]):
+        run = ints[ints[t.GOOD_RUN] + g]
+        if run >= 0:
+            lot = links[run]
+            goods[g, w.AT_LOT] = lot
+            goods[g, w.SHOTS_BEFORE] = 0
+            goods[g, w.AT_PIECE] = lots[lot, w.FIRST_PIECE]
+            goods[g, w.WORK_BEFORE] = 0
+
+
+@inner
+def _there(ints: Ints, lots: Ints, pieces: Ints, links: Ints, goods: Ints, g: int, need: int) -> int:
+    """When a need of good g is met (parts: moulded and rested). NEVER if it never is."""
+    run = ints[ints[t.GOOD_RUN] + g]
+    if run < 0 or need <= 0:
+        return need
+    runs = ints[t.RUN_TOOL + 1] - ints[t.RUN_TOOL]
+    lot = goods[g, w.AT_LOT]
+    while goods[g, w.SHOTS_BEFORE] + ints[ints[t.LOT_SHOTS] + lot] < need:
+        goods[g, w.SHOTS_BEFORE] += ints[ints[t.LOT_SHOTS] + lot]
+        lot = links[2 * runs + lot]
+        if lot < 0:
+            return NEVER
+        goods[g, w.AT_LOT] = lot
+        goods[g, w.WORK_BEFORE] = 0
+        goods[g, w.AT_PIECE] = lots[lot, w.FIRST_PIECE]
+    at = lots[lot, w.PRESS] * runs + run
+    den = ints[ints[t.SHOT_DEN] + at]
+    work = ((need - goods[g, w.SHOTS_BEFORE]) * ints[ints[t.SHOT_NUM] + at] + den - 1) // den
+    piece = goods[g, w.AT_PIECE]
+    while goods[g, w.WORK_BEFORE] + pieces[piece, w.WORK] < work:
+        goods[g, w.WORK_BEFORE] += pieces[piece, w.WORK]
+        piece += 1
+    goods[g, w.AT_PIECE] = piece
+    return int(pieces[piece, w.BEGAN] + work - goods[g, w.WORK_BEFORE] + ints[ints[t.GOOD_REST_S] + g])
+
+
+@inner
+def _dispatch(ints: Ints, floats: Floats, batches: Ints, totals: Floats, queues: Ints, room: Ints) -> bool:
     """Each batch leaves with the first pick-up after it is packed that has room for it, in order of packing."""
-    pickup_t, pickup_day = part(ints, t.PICKUP_T), part(ints, t.PICKUP_DAY)
-    parcels, due = part(ints, t.BATCH_PARCELS), part(ints, t.BATCH_DUE)
-    late_cost, weight = fpart(ints, floats, t.BATCH_LATE_COST), fpart(ints, floats, t.BATCH_WEIGHT)
-    room = np.full(pickup_t.size, part(ints, t.PICKUP_PARCELS)[0], dtype=np.int64)
+    parcels = ints[t.BATCH_PARCELS]
+    for k in range(room.size):
+        room[k] = ints[ints[t.PICKUP_PARCELS]]
     lateness = weighted = weights = 0.0
     last = 0
-    for b in np.argsort(batches[:, w.ENDED], kind="mergesort"):
-        k = np.searchsorted(pickup_t, batches[b, w.ENDED])
-        while k < pickup_t.size and room[k] < parcels[b]:
+    soonest = 0
+    for n in range(batches.shape[0]):
+        b = queues[w.PACKED, n]
+        while soonest < room.size and ints[ints[t.PICKUP_T] + soonest] < batches[b, w.ENDED]:
+            soonest += 1
+        k = soonest
+        while k < room.size and room[k] < ints[parcels + b]:
             k += 1
-        if k >= pickup_t.size:
+        if k >= room.size:
             return False
-        room[k] -= parcels[b]
+        room[k] -= ints[parcels + b]
         batches[b, w.PICKUP] = k
-        lateness += max(0, pickup_day[k] - due[b]) * late_cost[b]
-        last = max(last, pickup_t[k])
-        weighted += weight[b] * pickup_t[k]
-        weights += weight[b]
+        moment = ints[ints[t.PICKUP_T] + k]
+        late = ints[ints[t.PICKUP_DAY] + k] - ints[ints[t.BATCH_DUE] + b]
+        if late > 0:
+            lateness += late * floats[ints[t.BATCH_LATE_COST] + b]
+        last = max(last, moment)
+        weighted += floats[ints[t.BATCH_WEIGHT] + b] * moment
+        weights += floats[ints[t.BATCH_WEIGHT] + b]
     totals[w.LATENESS] = lateness
     totals[w.LAST] = last
     totals[w.MEAN] = weighted / weights if weights > 0 else 0.0

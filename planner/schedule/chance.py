@@ -3,9 +3,10 @@
 splitmix64 (Steele, Lea, Flood, OOPSLA 2014).
 """
 
-import numba as nb
 import numpy as np
 from numpy.typing import NDArray
+
+from planner.schedule.jit import inner
 
 State = NDArray[np.uint64]
 
@@ -15,7 +16,7 @@ def seeded(seed: int) -> State:
     return np.array([seed], dtype=np.uint64)
 
 
-@nb.njit(cache=True)
+@inner
 def uniform(state: State) -> float:
     """From 0 up to, not including, 1."""
     state[0] += np.uint64(0x9E3779B97F4A7C15)
@@ -26,7 +27,7 @@ def uniform(state: State) -> float:
     return float(z >> np.uint64(11)) / 9007199254740992.0
 
 
-@nb.njit(cache=True)
+@inner
 def below(state: State, limit: int) -> int:
     """A whole number from 0 up to, not including, `limit`."""
     return int(uniform(state) * limit)

@@ -9,7 +9,7 @@ import numpy as np
 
 from planner.schedule.assign import one_press_each
 from planner.schedule.instance import Bools, Instance, Ints
-from planner.schedule.solution import Solution, objective_of
+from planner.schedule.solution import Solution, allowed, objective_of
 from planner.schedule.tape import Tape
 from planner.schedule.timing import Timing
 
@@ -122,7 +122,7 @@ def first_plans(inst: Instance, tp: Tape, timing: Timing) -> list[tuple[float, S
         if solution is None:  # forbidden pairs: first decide who goes where
             apart = one_press_each(inst)
             solution = None if apart is None else spread(inst, rule(inst), apart)
-        if solution is not None:
+        if solution is not None and allowed(inst, solution):
             value = objective_of(tp, solution, timing)
             if value < np.inf:
                 found.append((value, solution))

@@ -6,7 +6,6 @@ from typing import Literal
 import numpy as np
 
 from planner.control import Control, Progress
-from planner.schedule.anneal import anneal
 from planner.schedule.bounds.work import work_alone
 from planner.schedule.chance import seeded
 from planner.schedule.construct import first_plans
@@ -14,6 +13,7 @@ from planner.schedule.instance import Instance
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import COST, timing_for
+from planner.schedule.walk import BEST, HERE, VALUES, walk
 
 Ended = Literal["proven", "gap reached", "budget used", "stopped"]
 
@@ -70,7 +70,10 @@ def search(inst: Instance, budget: Budget, control: Control, start: Solution | N
     value, here = min(candidates, key=lambda pair: pair[0])
     best = here.copy()
     here = here.copy()
-    values = np.array([value, value])
+    values = np.zeros(VALUES)
+    values[HERE] = values[BEST] = value
+    room = here.copy()
+    scrap = np.zeros((2, max(inst.lot_run.size, inst.batch_work.size, inst.run_tool.size)), dtype=np.int64)
     rng = seeded(budget.seed)
 
     def report(phase: str, share: float) -> None:
@@ -89,7 +92,7 @@ def search(inst: Instance, budget: Budget, control: Control, start: Solution | N
         if control.should_stop():
             ended = "stopped"
             break
-        if values[1] <= bound * (1 + 1e-12) or values[1] - bound <= budget.gap * values[1]:
+        if values[BEST] <= bound * (1 + 1e-12) or values[BEST] - bound <= budget.gap * values[BEST]:
             ended = "gap reached"
             break
         if rounds is not None:
@@ -104,10 +107,9 @@ def search(inst: Instance, budget: Budget, control: Control, start: Solution | N
             after = min(1.0, share + 0.02)
         hot = span * HOT_SHARE * (COLD_SHARE / HOT_SHARE) ** share
         cold = span * HOT_SHARE * (COLD_SHARE / HOT_SHARE) ** after
-        improved = anneal(
+        improved = walk(
             tp.ints, tp.floats, here.seq, here.length, here.order, best.seq, best.length, best.order,
-            timing.lots, timing.pieces, timing.jobs, timing.batches, timing.used_kg, timing.totals,
-            values, STEPS_A_ROUND, hot, cold, rng,
+            room.seq, room.length, room.order, *timing, scrap, values, STEPS_A_ROUND, hot, cold, rng,
         )  # fmt: skip
         done += 1
         if improved or done % 20 == 0:

@@ -2,12 +2,12 @@
 
 A compiled function with the whole Instance as its argument takes a minute to build and copies half a thousand values
 at each call. On the tape, `ints[n]` is where field n begins (and field n - 1 ends); float fields follow the same way,
-their offsets in `ints` too. Compiled code asks for `part(ints, FIELD)` or `fpart(ints, floats, FIELD)`: a view.
+their offsets in `ints` too. Element i of an int field is `ints[ints[FIELD] + i]`, of a float field
+`floats[ints[FIELD] + i]`; a field of more dimensions is laid out in row-major order.
 """
 
 from typing import NamedTuple
 
-import numba as nb
 import numpy as np
 
 from planner.schedule.instance import Floats, Instance, Ints
@@ -66,15 +66,3 @@ def tape(inst: Instance) -> Tape:
     real_offsets = np.concatenate(([0], np.cumsum([a.size for a in real])))
     ints = np.concatenate([offsets, real_offsets, *whole]).astype(np.int64)
     return Tape(ints, np.concatenate(real))
-
-
-@nb.njit(cache=True)
-def part(ints: Ints, field: int) -> Ints:
-    """View of an int field."""
-    return ints[ints[field] : ints[field + 1]]
-
-
-@nb.njit(cache=True)
-def fpart(ints: Ints, floats: Floats, field: int) -> Floats:
-    """View of a float field."""
-    return floats[ints[field] : ints[field + 1]]

@@ -34,6 +34,21 @@ TOTALS = 12
 WAITED_FOR = ("press", "ready", "tool", "material", "setter", "hours")
 BY_PRESS, BY_READY, BY_TOOL, BY_MATERIAL, BY_SETTER, BY_HOURS = range(len(WAITED_FOR))
 
+# Columns of the evaluator's own tables: presses, tools and goods while their time runs, and of its queues.
+PRESS_COLUMNS = 14
+(
+    DONE, FREE, STRETCH, HOT, TOOL, MELT, MELT_2, BEGIN, AT, WARM_UP, CHANGE, BECAUSE, STALE, LOOKED,
+) = range(PRESS_COLUMNS)  # fmt: skip
+
+TOOL_COLUMNS = 3
+TOOL_FREE, TOOL_MELT, TOOL_MELT_2 = range(TOOL_COLUMNS)
+
+GOOD_COLUMNS = 5
+ASKED, AT_LOT, SHOTS_BEFORE, AT_PIECE, WORK_BEFORE = range(GOOD_COLUMNS)
+
+QUEUE_COLUMNS = 6
+JOB_RANK, JOBS_BY_READY, BATCH_RANK, BATCHES_BY_READY, PACKED, BUFFER = range(QUEUE_COLUMNS)
+
 
 class Timing(NamedTuple):
     """Written in place by the evaluator and reused. J lots, A assembly jobs, B pack batches, K materials."""
@@ -44,16 +59,41 @@ class Timing(NamedTuple):
     batches: Ints  # (B, STEP_COLUMNS)
     used_kg: Floats  # (K) regrind not taken off
     totals: Floats  # (TOTALS)
+    # the evaluator's own tables
+    presses: Ints  # (P, PRESS_COLUMNS)
+    tools: Ints  # (T, TOOL_COLUMNS)
+    setters: Ints  # (S) when each is free
+    links: Ints  # (2 R + J): first and last lot of each run demand, next lot of each lot
+    goods: Ints  # (G, GOOD_COLUMNS)
+    needs: Ints  # (needs of jobs, then of batches): the shot waited for, or the moment where no run makes it
+    queues: Ints  # (QUEUE_COLUMNS, max(A, B))
+    heap: Ints  # (max(A, B))
+    room: Ints  # (pick-ups)
 
 
 def timing_for(inst: Instance) -> Timing:
     """Room for one evaluation of `inst`."""
-    lots = inst.lot_run.size
+
+    def zeros(*shape: int) -> Ints:
+        return np.zeros(shape, dtype=np.int64)
+
+    lots, jobs, batches = inst.lot_run.size, inst.job_work.size, inst.batch_work.size
+    queues = zeros(QUEUE_COLUMNS, max(jobs, batches, 1))
+    queues[[JOBS_BY_READY, BATCHES_BY_READY]] = np.arange(queues.shape[1])
     return Timing(
-        np.zeros((lots, LOT_COLUMNS), dtype=np.int64),
-        np.zeros((lots + inst.open_start.size, PIECE_COLUMNS), dtype=np.int64),
-        np.zeros((inst.job_work.size, STEP_COLUMNS), dtype=np.int64),
-        np.zeros((inst.batch_work.size, STEP_COLUMNS), dtype=np.int64),
-        np.zeros(inst.material_price.size),
-        np.zeros(TOTALS),
+        lots=zeros(lots, LOT_COLUMNS),
+        pieces=zeros(lots + inst.open_start.size, PIECE_COLUMNS),
+        jobs=zeros(jobs, STEP_COLUMNS),
+        batches=zeros(batches, STEP_COLUMNS),
+        used_kg=np.zeros(inst.material_price.size),
+        totals=np.zeros(TOTALS),
+        presses=zeros(inst.restart_s.size, PRESS_COLUMNS),
+        tools=zeros(inst.mount_s.size, TOOL_COLUMNS),
+        setters=zeros(inst.setters),
+        links=zeros(2 * inst.run_tool.size + lots),
+        goods=zeros(inst.good_run.size, GOOD_COLUMNS),
+        needs=zeros(inst.job_good.size + inst.batch_good.size),
+        queues=queues,
+        heap=zeros(max(jobs, batches, 1)),
+        room=zeros(inst.pickup_t.size),
     )

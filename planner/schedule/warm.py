@@ -1,0 +1,42 @@
+"""Build or load the compiled part before the first campaign comes: a worker calls `warm` at its start."""
+
+import numpy as np
+
+from planner.control import Unhurried
+from planner.schedule.instance import Instance
+from planner.schedule.search import Budget, search
+
+
+def warm() -> None:
+    """Plan the smallest campaign there is. Built at the first call ever, read from the cache at later ones."""
+    search(smallest_instance(), Budget(rounds=1, seed=0, gap=0.0), Unhurried())
+
+
+def smallest_instance() -> Instance:
+    """One press, one tool, one run of one shot, one parcel."""
+    none = np.zeros(0, dtype=np.int64)
+    zero, one = np.zeros(1, dtype=np.int64), np.ones(1, dtype=np.int64)
+    far = np.array([10_000], dtype=np.int64)
+    price = np.zeros(1)
+    return Instance(
+        open_ptr=np.array([0, 1]), open_start=zero, open_end=far, restart_s=zero, press_cost_s=np.ones(1),
+        press_tool=zero - 1, press_melt=np.full((1, 2), -1), pinned=zero,
+        run_tool=zero, run_melt=np.array([[0, -1]]), run_shots=one, fits=np.ones((1, 1), dtype=np.bool_),
+        clash=np.zeros((1, 1), dtype=np.bool_), shot_num=one.reshape(1, 1), shot_den=one.reshape(1, 1),
+        startup_shots=zero, startup_s=zero.reshape(1, 1), shot_kg=np.zeros((1, 2)), lot_run=zero, lot_shots=one,
+        setters=1, setter_cost_s=0.0, mount_s=zero, tool_ready=zero,
+        purge_s=np.zeros((1, 2, 1, 1), dtype=np.int64), purge_kg=np.zeros((1, 2, 1, 1)),
+        hot_s=np.zeros((1, 2, 1, 1), dtype=np.int64), hot_kg=np.zeros((1, 2, 1, 1)),
+        hot_runner=np.zeros((1, 2), dtype=np.bool_), waste_cost_kg=price,
+        melt_resin=zero, melt_master=zero - 1, melt_master_share=price, supply_ptr=np.array([0, 1]), supply_t=zero,
+        supply_kg=np.array([np.inf]), material_have=price, material_regrind=price, bag_kg=np.ones(1),
+        min_order_kg=price, material_price=price,
+        good_run=zero, good_stock=zero, good_need=one, good_count_shots=one, good_rest_s=zero,
+        piece_ptr=np.array([0, 0]), piece_t=none, piece_count=none,
+        asm_start=zero, asm_end=far, asm_people=one, pack_start=zero, pack_end=far, pack_people=one,
+        job_ptr=np.array([0, 1]), job_work=zero, job_need_ptr=np.array([0, 1]), job_good=zero, job_qty=one,
+        batch_work=zero, batch_parcels=one, batch_due=one, batch_late_cost=price, batch_weight=np.ones(1),
+        batch_need_ptr=np.array([0, 0]), batch_good=none, batch_qty=none,
+        pickup_t=far, pickup_day=zero, pickup_parcels=1,
+        fixed_cost=0.0, aim_cost=1.0, aim_last=0.0, aim_mean=0.0, aim_waste=0.0,
+    )  # fmt: skip
