@@ -6,11 +6,13 @@ is the one compiled entry: a walk of no steps evaluates a plan.
 """
 
 import math
+
 import numpy as np
 
 from planner.schedule.bench_time import allot, run_benches
-from planner.schedule.chance import uniform
+from planner.schedule.chance import State, uniform
 from planner.schedule.evaluate import objective, press_objective
+from planner.schedule.instance import Floats, Ints
 from planner.schedule.jit import entry
 from planner.schedule.moves import clean, move_batches, move_lots, rank_by_start
 from planner.schedule.press_time import run_presses
@@ -21,11 +23,13 @@ HERE, BEST, FLOOR = range(VALUES)
 
 
 @entry
-def walk(  # type: ignore[no-untyped-def]
-    ints, floats, seq, length, order, best_seq, best_length, best_order, try_seq, try_length, try_order,
-    lots, pieces, jobs, batches, used, totals, presses, tools, setters, links, goods, needs, queues, heap, room,
-    scrap, values, steps, hot, cold, rng,
-):  # fmt: skip
+def walk(
+    ints: Ints, floats: Floats, seq: Ints, length: Ints, order: Ints, best_seq: Ints, best_length: Ints,
+    best_order: Ints, try_seq: Ints, try_length: Ints, try_order: Ints, lots: Ints, pieces: Ints, jobs: Ints,
+    batches: Ints, used: Floats, totals: Floats, presses: Ints, tools: Ints, setters: Ints, links: Ints, goods: Ints,
+    needs: Ints, queues: Ints, heap: Ints, room: Ints, scrap: Ints, values: Floats, steps: int, hot: float,
+    cold: float, rng: State,
+) -> int:  # fmt: skip
     """Walk `steps` steps from temperature `hot` down to `cold` (in units of the objective).
 
     ints, floats: the Tape. seq (P, J), length (P), order (B): where the walk stands, changed in place; best_*: the
