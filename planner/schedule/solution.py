@@ -1,6 +1,7 @@
 """A plan as the search sees it: who runs where in what order, and which pack batch is served first."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -60,5 +61,6 @@ def objective_of(tp: Tape, solution: Solution, timing: Timing) -> float:
     """
     values = np.zeros(VALUES)
     plan = (solution.seq, solution.length, solution.order)
-    walk(tp.ints, tp.floats, *plan, *plan, *plan, *timing, _NO_SCRAP, values, 0, 1.0, 1.0, _NO_CHANCE)
+    room: Any = timing
+    walk(tp.ints, tp.floats, *plan, *plan, *plan, *room, _NO_SCRAP, values, 0, 1.0, 1.0, _NO_CHANCE)
     return float(values[HERE])
