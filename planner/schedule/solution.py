@@ -61,6 +61,6 @@ def objective_of(tp: Tape, solution: Solution, timing: Timing) -> float:
     """
     values = np.zeros(VALUES)
     plan = (solution.seq, solution.length, solution.order)
-    room: Any = timing
-    walk(tp.ints, tp.floats, *plan, *plan, *plan, *room, _NO_SCRAP, values, 0, 1.0, 1.0, _NO_CHANCE)
+    evaluate: Any = walk
+    evaluate(tp.ints, tp.floats, *plan, *plan, *plan, *timing, _NO_SCRAP, values, 0, 1.0, 1.0, _NO_CHANCE)
     return float(values[HERE])
