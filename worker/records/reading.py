@@ -142,3 +142,12 @@ def revisions(connection: Connection, plan_id: str) -> list[Row[Any]]:
             .order_by(Revision.number)
         )
     )
+
+
+def campaign_of_revision(connection: Connection, plan_id: str, number: int) -> str | None:
+    """The campaign that published revision was made from, as JSON text. The caller has checked whose plan it is."""
+    return connection.execute(
+        select(Campaign.document)
+        .join(Revision, Revision.campaign_id == Campaign.id)
+        .where(Revision.plan_id == plan_id, Revision.number == number)
+    ).scalar()

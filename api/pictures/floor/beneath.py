@@ -1,0 +1,177 @@
+"""Under the presses: the benches' work, and each tier's pick-ups with its promised day."""
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, time, timedelta
+from operator import attrgetter
+from typing import TypeVar
+
+from api import wording
+from api.pictures.floor.hours import Span, closed, opening
+from api.pictures.floor.scale import Scale
+from planner.campaign import Campaign
+from planner.plan import RunPlan
+from planner.plan.document import Assembly, PackBatch
+
+
+MOST_APART = 260
+"""Jobs on a bench that are drawn one by one; beyond, they would be narrower than a line."""
+
+Job = TypeVar("Job", Assembly, PackBatch)
+Items = dict[tuple[str, tuple[str, ...]], int]
+"""Moulded items, numbered: which run makes what a job takes."""
+
+
+@dataclass(frozen=True)
+class Work:
+    """A job on a bench. needs: numbers of the moulded items it takes."""
+
+    pieces: list[tuple[float, float]]
+    says: str
+    batch: str
+    needs: list[int]
+
+
+@dataclass(frozen=True)
+class BenchRow:
+    """A bench. closed: stretches in which nobody is there."""
+
+    name: str
+    y: float
+    jobs: list[Work]
+    closed: list[tuple[float, float]]
+
+
+@dataclass(frozen=True)
+class Peg:
+    """A tier's parcels on one pick-up. size: radius, by the share of the tier that leaves."""
+
+    x: float
+    size: float
+    says: str
+
+
+@dataclass(frozen=True)
+class Row:
+    """One tier. promise: x of the end of its promised day; late: from there to its last pick-up."""
+
+    tier: str
+    y: float
+    verdict: str
+    line: tuple[float, float] | None
+    pegs: list[Peg]
+    promise: float | None
+    promise_says: str
+    late: tuple[float, float] | None
+
+
+def assembly(plan: RunPlan, campaign: Campaign, scale: Scale, y: float, items: Items) -> BenchRow:
+    """Every assembly job the sheet shows, or each shift's where they are too many to tell apart."""
+    opened = opening(campaign.assembly, campaign, scale)
+    jobs = between(sorted(plan.assembly, key=attrgetter("start", "end")), scale.start, scale.end)
+    needs = {(job.product, job.colourway): _needs(job, campaign, items) for job in jobs}
+    if len(jobs) > MOST_APART:
+        shown = []
+        for start, end in opened:
+            at_work = between(jobs, start, end)
+            if at_work and (span := scale.clipped(start, end, 0.8)):
+                says = f"assembly {wording.day(start)}: {wording.counted(len(at_work), 'job')}"
+                taken = sorted(set().union(*(needs[job.product, job.colourway] for job in at_work)))
+                shown.append(Work([span], says, "", taken))
+        return BenchRow("assembly", y, shown, closed(opened, scale))
+    shown = []
+    for job in jobs:
+        says = (
+            f"{job.id}: {wording.number(job.units)} {job.product} {job.colourway} for {job.batch}, "
+            f"{wording.moment(job.start)} to {wording.moment(job.end)}"
+        )
+        if pieces := within(job.start, job.end, opened, scale):
+            shown.append(Work(pieces, says, job.batch, sorted(needs[job.product, job.colourway])))
+    return BenchRow("assembly", y, shown, closed(opened, scale))
+
+
+def packing(plan: RunPlan, campaign: Campaign, scale: Scale, y: float) -> BenchRow:
+    """Every pack batch the sheet shows, or each shift's where they are too many to tell apart."""
+    opened = opening(campaign.packing, campaign, scale)
+    batches = between(sorted(plan.batches, key=attrgetter("start", "end")), scale.start, scale.end)
+    shown = []
+    if len(batches) > MOST_APART:
+        for start, end in opened:
+            at_work = between(batches, start, end)
+            if at_work and (span := scale.clipped(start, end, 0.8)):
+                says = f"packing {wording.day(start)}: {wording.counted(len(at_work), 'pack batch', 'pack batches')}"
+                shown.append(Work([span], says, "", []))
+        return BenchRow("packing", y, shown, closed(opened, scale))
+    for batch in batches:
+        says = (
+            f"{batch.id}: {wording.counted(batch.parcels, 'parcel')} {batch.tier} to {batch.region}, "
+            f"{wording.moment(batch.start)} to {wording.moment(batch.end)}, leaves with {batch.dispatch}"
+        )
+        if pieces := within(batch.start, batch.end, opened, scale):
+            shown.append(Work(pieces, says, batch.id, []))
+    return BenchRow("packing", y, shown, closed(opened, scale))
+
+
+def between(jobs: Sequence[Job], start: datetime, end: datetime) -> Sequence[Job]:
+    """The jobs worked on from start to end, of a bench's jobs in order of work: one at a time, so ends rise too."""
+    return jobs[bisect_right(jobs, start, key=lambda job: job.end) : bisect_left(jobs, end, key=lambda job: job.start)]
+
+
+def within(start: datetime, end: datetime, opened: list[Span], scale: Scale) -> list[tuple[float, float]]:
+    """The pieces of a job inside opening hours, as the sheet shows them."""
+    at = bisect_right(opened, start, key=lambda span: span[1])
+    found = []
+    while at < len(opened) and opened[at][0] < end:
+        piece = scale.clipped(max(start, opened[at][0]), min(end, opened[at][1]), 0.8)
+        found += [piece] if piece else []
+        at += 1
+    return found
+
+
+def _needs(job: Assembly, campaign: Campaign, items: Items) -> set[int]:
+    colours = campaign.products[job.product].colourways[job.colourway]
+    return {items[part, tuple(names)] for part, names in colours.items() if (part, tuple(names)) in items}
+
+
+def rows(plan: RunPlan, scale: Scale, top: float, height: float) -> list[Row]:
+    """The tiers, in the plan's order, each with its pegs."""
+    leaving: dict[str, dict[datetime, int]] = {}
+    at = {dispatch.id: dispatch.at for dispatch in plan.dispatches}
+    for batch in plan.batches:
+        tier = leaving.setdefault(batch.tier, {})
+        tier[at[batch.dispatch]] = tier.get(at[batch.dispatch], 0) + batch.parcels
+    found = []
+    for place, tier in enumerate(plan.tiers):
+        by_moment = sorted(leaving.get(tier.tier, {}).items())
+        pegs = [
+            Peg(scale.x(moment), 2.5 + 5.5 * (count / tier.parcels) ** 0.5,
+                f"{tier.tier}: {wording.counted(count, 'parcel')} leave {wording.moment(moment)}")
+            for moment, count in by_moment
+            if scale.shows(moment)
+        ]  # fmt: skip
+        due = None
+        if tier.promised is not None:
+            due = datetime.combine(tier.promised + timedelta(days=1), time(), scale.zone)
+        span = scale.clipped(tier.first_dispatch, tier.last_dispatch)
+        late = scale.clipped(due, tier.last_dispatch) if due is not None and tier.days_late else None
+        found.append(
+            Row(
+                tier=tier.tier,
+                y=top + place * height,
+                verdict=verdict(tier.days_late, tier.promised is not None),
+                line=span,
+                pegs=pegs,
+                promise=scale.x(due) if due is not None and scale.start <= due <= scale.end else None,
+                promise_says=f"{tier.tier} promised by {wording.day(tier.promised)}",
+                late=late,
+            )
+        )
+    return found
+
+
+def verdict(days_late: int, promised: bool) -> str:
+    """`on time`, `3 days late`, or nothing where nothing was promised."""
+    if not promised:
+        return "nothing promised"
+    return f"{wording.days(days_late)} late" if days_late else "on time"

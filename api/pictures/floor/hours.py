@@ -1,0 +1,32 @@
+"""When a press or a bench is open, as the sheet shows it."""
+
+from datetime import datetime, timedelta
+
+from api.pictures.floor.scale import Scale
+from planner.calendars.clock import Clock
+from planner.calendars.stretches import stretches
+from planner.campaign import Campaign
+from planner.campaign.hours import Open
+
+Span = tuple[datetime, datetime]
+
+
+def opening(what: Open, campaign: Campaign, scale: Scale) -> list[Span]:
+    """Open stretches up to the sheet's last day, in order."""
+    clock = Clock.starting(campaign.start, campaign.time_zone)
+    reach = (scale.first + timedelta(days=scale.count) - clock.first_day).days
+    if reach < 1:
+        return []
+    open_ = stretches(what, campaign.closed_days, clock, reach)
+    return [(clock.moment(one.start), clock.moment(one.end)) for one in open_]
+
+
+def closed(opened: list[Span], scale: Scale) -> list[tuple[float, float]]:
+    """Left edge and width of what lies between the open stretches."""
+    found, since = [], scale.start
+    for start, end in [*opened, (scale.end, scale.end)]:
+        span = scale.clipped(since, min(start, scale.end)) if start > since else None
+        if span and span[1] > 0.3:
+            found.append(span)
+        since = max(since, end)
+    return found

@@ -1,0 +1,162 @@
+"""The presses: runs as swatches standing on a shelf, what each colour change wastes hanging below it."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from api import wording
+from api.pictures.colours import Swatch, colour_of
+from api.pictures.drawing import text_width
+from api.pictures.floor.scale import Scale
+from planner.plan.document import Changeover, Run
+
+TALL = 30.0
+"""Height of a swatch, user units."""
+UPPER = 18.0
+"""Of it, the first barrel's share where there are two."""
+DEEPEST = 20.0
+"""How far the largest purge hangs."""
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One stretch of a run: x, width."""
+
+    x: float
+    width: float
+
+
+@dataclass(frozen=True)
+class Block:
+    """A run as it is drawn. colours: swatches of its barrels, the first above. label: what fits on it, or nothing."""
+
+    run: Run
+    colours: list[Swatch]
+    pieces: list[Piece]
+    x: float
+    width: float
+    label: str
+    label_x: float
+    label_width: float
+    says: str
+    makes: list[int]
+
+
+@dataclass(frozen=True)
+class Change:
+    """A changeover as it is drawn. before, after: swatches by barrel; depth: how far its purge hangs."""
+
+    x: float
+    width: float
+    mount_width: float
+    before: Swatch | None
+    after: Swatch | None
+    depth: float
+    kg: float
+    label: str
+    mounts: str
+    says: str
+
+
+@dataclass
+class Lane:
+    """One press. y: top. closed: stretches in which it is closed."""
+
+    press: str
+    y: float
+    runs: int
+    blocks: list[Block] = field(default_factory=list)
+    changes: list[Change] = field(default_factory=list)
+    closed: list[tuple[float, float]] = field(default_factory=list)
+    tools: list[tuple[float, str]] = field(default_factory=list)
+
+
+def block(run: Run, scale: Scale, colours: dict[str, Swatch], items: dict[tuple[str, tuple[str, ...]], int]) -> Block | None:
+    """The run's swatch, if the sheet shows any of it."""
+    whole = scale.clipped(run.start, run.end, 1.0)
+    if whole is None:
+        return None
+    spans = [scale.clipped(one.start, one.end, 0.8) for one in run.stretches] or [whole]
+    pieces = [Piece(*span) for span in spans if span]
+    names = [colour_of(melt) for melt in run.melts]
+    widest = max(pieces, key=lambda p: p.width, default=Piece(*whole))
+    label = _fitting(widest.width - 4, [f"{names[0]} · {wording.number(run.shots)}", names[0]])
+    shown = [colours[name] for name in names]
+    return Block(
+        run, shown, pieces, *whole, label, widest.x + 2, text_width(label) + 4, told(run),
+        [items[part.part, tuple(part.colours)] for part in run.parts],
+    )  # fmt: skip
+
+
+def change(run: Run, scale: Scale, colours: dict[str, Swatch], largest_kg: float) -> Change | None:
+    """What stands before the run, if it has a changeover the sheet shows."""
+    it = run.changeover
+    if it is None:
+        return None
+    span = scale.clipped(it.start, it.end, 1.5)
+    if span is None:
+        return None
+    kg = sum(purge.kg for purge in it.purges)
+    worst = max(it.purges, key=lambda purge: purge.kg, default=None)
+    mounts = run.tool if it.mount_seconds else ""
+    mount = scale.per_second * (it.warm_up_seconds + it.mount_seconds)
+    return Change(
+        x=span[0],
+        width=span[1],
+        mount_width=min(mount, span[1]) if it.mount_seconds else 0,
+        before=colours[colour_of(worst.from_)] if worst else None,
+        after=colours[colour_of(worst.to)] if worst else None,
+        depth=max(3.0, DEEPEST * (kg / largest_kg) ** 0.5) if kg else 0,
+        kg=kg,
+        label=wording.kilograms(kg) if kg else "",
+        mounts=mounts,
+        says=told_change(run, it),
+    )
+
+
+def spread(changes: Iterable[Change], between: float = 3.0) -> list[bool]:
+    """Which of the labels, hung one beside the other, can be read: the heavier of two that collide stays."""
+    listed = list(changes)
+    shown = [False] * len(listed)
+    taken: list[tuple[float, float]] = []
+    for place in sorted(range(len(listed)), key=lambda n: (-listed[n].kg, n)):
+        one = listed[place]
+        half = text_width(one.label, 10) / 2 + between
+        centre = one.x + max(one.width, 7) / 2
+        if one.kg and all(centre + half <= left or centre - half >= right for left, right in taken):
+            taken.append((centre - half, centre + half))
+            shown[place] = True
+    return shown
+
+
+def told(run: Run) -> str:
+    """The run in words, for whoever points at it or hears it read."""
+    makes = ", ".join(f"{wording.number(part.good)} {part.part} {'/'.join(part.colours)}" for part in run.parts)
+    waits = f"; waited for {run.waits_for}" if run.waits_for else ""
+    return (
+        f"{run.id} on {run.press}: tool {run.tool}, {' + '.join(run.melts)}, {wording.number(run.shots)} shots, "
+        f"{wording.moment(run.start)} to {wording.moment(run.end)}; makes {makes}{waits}"
+    )
+
+
+def told_change(run: Run, it: Changeover) -> str:
+    """The changeover in words."""
+    parts = [f"Changeover before {run.id} on {run.press}, {_from_to(it.start, it.end)}"]
+    if it.mount_seconds:
+        parts.append(f"mount {run.tool}" + (f" in place of {it.from_tool}" if it.from_tool else ""))
+    parts += [
+        f"purge {purge.where} {purge.barrel} from {purge.from_} to {purge.to}: {wording.kilograms(purge.kg)}, "
+        f"{wording.counted(purge.shots, 'shot')} ({purge.basis})"
+        for purge in it.purges
+    ]
+    if it.startup_shots:
+        parts.append(wording.counted(it.startup_shots, "start-up shot"))
+    return "; ".join(parts)
+
+
+def _from_to(start: datetime, end: datetime) -> str:
+    return f"{wording.moment(start)} to {end:%H:%M}, {wording.duration(end.timestamp() - start.timestamp())}"
+
+
+def _fitting(room: float, wishes: list[str]) -> str:
+    return next((wish for wish in wishes if text_width(wish) + 4 <= room), "")

@@ -1,0 +1,71 @@
+"""Dates, money and masses as people of any language read them: ISO 8601 days, points for decimals, thin spaces."""
+
+from datetime import date, datetime, timedelta
+
+THIN = "\u202f"
+"""A narrow space that never breaks: between thousands, and between a figure and its unit."""
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+
+
+def day(when: date | datetime | None) -> str:
+    """`Mon 2027-01-11`; an en dash where there is none."""
+    return "–" if when is None else f"{WEEKDAYS[when.weekday()]} {when:%Y-%m-%d}"
+
+
+def short_day(when: date | datetime) -> str:
+    """`Mon 01-11`: where the year stands beside it."""
+    return f"{WEEKDAYS[when.weekday()]} {when:%m-%d}"
+
+
+def moment(when: datetime | None) -> str:
+    """`Mon 2027-01-11 06:27`, wall-clock time of the offset the moment carries."""
+    return "–" if when is None else f"{day(when)} {when:%H:%M}"
+
+
+def number(value: float, places: int = 0) -> str:
+    """Grouped by thin spaces: `31 156` or `1 533.7`."""
+    text = f"{value:,.{places}f}".replace(",", THIN)
+    return text.replace("-", "−")
+
+
+def money(amount: float, currency: str) -> str:
+    """Whole units from a thousand on, otherwise two places: `31 156 GBP`."""
+    return f"{number(amount, 0 if abs(amount) >= 999.5 else 2)}{THIN}{currency}"
+
+
+def kilograms(kg: float) -> str:
+    """Three figures that mean something: `1 534 kg`, `31.2 kg`, `1.51 kg`, `86 g`."""
+    if kg == 0:
+        return f"0{THIN}kg"
+    if abs(kg) < 0.0995:
+        return f"{number(kg * 1000, 0 if kg >= 0.00995 else 1)}{THIN}g"
+    places = 0 if abs(kg) >= 99.95 else 1 if abs(kg) >= 9.995 else 2
+    return f"{number(kg, places)}{THIN}kg"
+
+
+def per_cent(share: float) -> str:
+    """`5.7 %`; with one more place below one per cent."""
+    value = share * 100
+    return f"{number(value, 2 if 0 < abs(value) < 0.995 else 1)}{THIN}%"
+
+
+def duration(seconds: float) -> str:
+    """`9 h 20 min`, `12 min`, `40 s`."""
+    whole = timedelta(seconds=round(seconds))
+    minutes = round(whole.total_seconds() / 60)
+    if whole.total_seconds() < 60:
+        return f"{round(whole.total_seconds())}{THIN}s"
+    if minutes < 60:
+        return f"{minutes}{THIN}min"
+    hours, rest = divmod(minutes, 60)
+    return f"{number(hours)}{THIN}h" + (f" {rest}{THIN}min" if rest else "")
+
+
+def days(count: int) -> str:
+    """`1 day`, `3 days`."""
+    return f"{count} day" if count == 1 else f"{number(count)} days"
+
+
+def counted(count: int, one: str, many: str | None = None) -> str:
+    """`1 run`, `21 runs`."""
+    return f"{number(count)} {one if count == 1 else many or one + 's'}"
