@@ -14,13 +14,15 @@ from fastapi.security import HTTPBearer
 from fastapi.security.http import HTTPAuthorizationCredentials
 
 from api.problems import NoKey, NotAllowed, TooMany, Unavailable
-from api.service import Service, TheService
+from api.service import TheService
 from worker.records import keys
 from worker.records.keys import SCOPES
 
 Scope = Literal["read", "plan", "admin"]
 LOOPBACK = frozenset({"127.0.0.1", "::1", "localhost"})
 bearer = HTTPBearer(auto_error=False, description="an access key; not needed on loopback", scheme_name="key")
+COOKIE = "workshop_key"
+"""Where a browser keeps the access key of whoever signed in on the pages."""
 _CHALLENGE = {"WWW-Authenticate": 'Bearer realm="Shot to Ship"'}
 
 
@@ -38,10 +40,16 @@ def caller_of(
     given: Annotated[HTTPAuthorizationCredentials | None, Security(bearer)],
 ) -> Caller:
     """The caller by key, or the local workshop; raises NoKey or TooMany."""
+    text = given.credentials if given else ""
     if request.headers.get("authorization") is None:
-        return _local(request, service)
+        if service.local_workshop is not None:
+            return _local(request, service.local_workshop)
+        text = request.cookies.get(COOKIE, "")
+        if not text:
+            raise NoKey("Send your access key as `Authorization: Bearer ...`.", headers=_CHALLENGE)
+        same_origin(request)
     with service.database.read() as connection:
-        holder = keys.holder_of(connection, given.credentials if given else "")
+        holder = keys.holder_of(connection, text)
     if holder is None:
         raise NoKey("This access key is unknown or was revoked.", headers=_CHALLENGE)
     wait = service.pace.wait(holder.workshop_id, holder.requests_per_minute)
@@ -51,18 +59,24 @@ def caller_of(
     return Caller(holder.workshop_id, holder.scopes)
 
 
-def _local(request: Request, service: Service) -> Caller:
-    if service.local_workshop is None:
-        raise NoKey("Send your access key as `Authorization: Bearer ...`.", headers=_CHALLENGE)
+def _local(request: Request, workshop_id: str) -> Caller:
     host = request.headers.get("host", "")
     if urlsplit(f"//{host}").hostname not in LOOPBACK:
         raise NotAllowed(f"Ask for this service by a loopback address, not as `{host[:60]}`.")
+    same_origin(request)
+    return Caller(workshop_id, frozenset(SCOPES))
+
+
+def same_origin(request: Request) -> None:
+    """Raises NotAllowed for what another site's page made the browser send; following a link to here is fine."""
     origin = request.headers.get("origin")
-    if (origin is not None and urlsplit(origin).netloc != host) or request.headers.get(
-        "sec-fetch-site", "same-origin"
-    ) not in {"same-origin", "none"}:
+    elsewhere = origin is not None and urlsplit(origin).netloc != request.headers.get("host", "")
+    site = request.headers.get("sec-fetch-site", "same-origin")
+    followed = (request.method, request.headers.get("sec-fetch-mode"), request.headers.get("sec-fetch-dest")) == (
+        "GET", "navigate", "document",
+    )  # fmt: skip
+    if elsewhere or (site not in {"same-origin", "none"} and not followed):
         raise NotAllowed("Pages from elsewhere may not ask here.")
-    return Caller(service.local_workshop, frozenset(SCOPES))
 
 
 def may(scope: Scope) -> Callable[..., Caller]:

@@ -10,6 +10,8 @@ from api import health, keys, openapi, problems
 from api.access import LOOPBACK
 from api.headers import SafeHeaders
 from api.pace import Pace
+from api.pages.routes import router as pages
+from api.pictures.routes import router as pictures
 from api.plans.routes import router as plans
 from api.requests import RequestIds
 from api.service import Service
@@ -57,6 +59,8 @@ def make_app(settings: Settings) -> FastAPI:
     problems.install(app)
     openapi.install(app)
     app.include_router(plans)
+    app.include_router(pictures)
+    app.include_router(pages)
     app.include_router(keys.router)
     app.include_router(health.router)
     return app

@@ -58,7 +58,7 @@ async def submit(
                 idempotency_key,
                 (request.url.path, body),
                 time.time(),
-                lambda: _submit(connection, caller.workshop_id, read),
+                lambda: accept(connection, caller.workshop_id, read),
             )
 
     accepted = await to_thread.run_sync(record)
@@ -69,7 +69,8 @@ async def submit(
     return await _wait(service, caller.workshop_id, accepted, wait)
 
 
-def _submit(connection: Connection, workshop_id: str, read: ReadCampaign) -> Response:
+def accept(connection: Connection, workshop_id: str, read: ReadCampaign) -> Response:
+    """Writes a campaign down as a plan to be made. Raises TooMany where the workshop's quota is used up."""
     submission = Submission(read.document, read.campaign.name, read.budget, read.queue, request_id=request_id.get())
     try:
         plan_id = submitting.submit(connection, workshop_id, submission, time.time())

@@ -9,18 +9,16 @@ from typing import TypeVar
 
 from api import wording
 from api.pictures.floor.hours import Span, closed, opening
+from api.pictures.floor.lanes import Items
 from api.pictures.floor.scale import Scale
 from planner.campaign import Campaign
 from planner.plan import RunPlan
 from planner.plan.document import Assembly, PackBatch
 
-
 MOST_APART = 260
 """Jobs on a bench that are drawn one by one; beyond, they would be narrower than a line."""
 
 Job = TypeVar("Job", Assembly, PackBatch)
-Items = dict[tuple[str, tuple[str, ...]], int]
-"""Moulded items, numbered: which run makes what a job takes."""
 
 
 @dataclass(frozen=True)

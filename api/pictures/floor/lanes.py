@@ -10,6 +10,9 @@ from api.pictures.drawing import text_width
 from api.pictures.floor.scale import Scale
 from planner.plan.document import Changeover, Run
 
+Items = dict[tuple[str, tuple[str, ...]], int]
+"""Moulded items, numbered: which run makes what a bench job takes."""
+
 TALL = 30.0
 """Height of a swatch, user units."""
 UPPER = 18.0
@@ -71,7 +74,9 @@ class Lane:
     tools: list[tuple[float, str]] = field(default_factory=list)
 
 
-def block(run: Run, scale: Scale, colours: dict[str, Swatch], items: dict[tuple[str, tuple[str, ...]], int]) -> Block | None:
+def block(
+    run: Run, scale: Scale, colours: dict[str, Swatch], items: dict[tuple[str, tuple[str, ...]], int]
+) -> Block | None:
     """The run's swatch, if the sheet shows any of it."""
     whole = scale.clipped(run.start, run.end, 1.0)
     if whole is None:

@@ -1,0 +1,1 @@
+"""Pages for people: server-rendered, readable without script, nothing fetched from elsewhere."""

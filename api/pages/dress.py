@@ -1,0 +1,68 @@
+"""What every page wears: templates, filters, and the static files under names that change with their content."""
+
+import hashlib
+from pathlib import Path
+from typing import Any
+
+from fastapi import Response
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from api import wording
+
+HERE = Path(__file__).parent
+KINDS = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
+
+
+def _static() -> dict[str, tuple[bytes, str]]:
+    """Name with a piece of the content's hash -> content and media type."""
+    found = {}
+    for path in sorted((HERE / "static").iterdir()):
+        content = path.read_bytes()
+        digest = hashlib.sha256(content).hexdigest()[:10]
+        found[f"{path.stem}-{digest}{path.suffix}"] = (content, KINDS[path.suffix])
+    return found
+
+
+STATIC = _static()
+
+
+def static(name: str) -> str:
+    """The address of a static file by its plain name."""
+    stem, _, suffix = name.rpartition(".")
+    full = next(known for known in STATIC if known.startswith(stem + "-") and known.endswith("." + suffix))
+    return f"/static/{full}"
+
+
+environment = Environment(
+    loader=FileSystemLoader(HERE / "templates"),
+    autoescape=True,
+    trim_blocks=True,
+    lstrip_blocks=True,
+    undefined=StrictUndefined,
+)
+environment.globals["static"] = static
+environment.filters |= {
+    "day": wording.day,
+    "short_day": wording.short_day,
+    "moment": wording.moment,
+    "number": wording.number,
+    "money": wording.money,
+    "kg": wording.kilograms,
+    "share": wording.per_cent,
+    "duration": wording.duration,
+    "days": wording.days,
+    "counted": wording.counted,
+    "iso": lambda when: when.isoformat(),
+}
+
+
+def page(template: str, status: int = 200, headers: dict[str, str] | None = None, **what: Any) -> Response:
+    """The page as an answer. Never kept by anybody between: it is one workshop's."""
+    text = environment.get_template(template).render(**what)
+    return Response(text, status, {"Cache-Control": "private, no-cache", **(headers or {})}, "text/html; charset=utf-8")
+
+
+def drawn(svg: str) -> Markup:
+    """A picture of ours to stand in a page as it is; its texts were escaped when it was drawn."""
+    return Markup(svg)

@@ -1,0 +1,93 @@
+"""A plan's lists: runs, benches and parcels, what to buy."""
+
+from datetime import date, timedelta
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Response
+from pydantic import BeforeValidator
+
+from api.pages.door import PageReader, PageRoute
+from api.pages.dress import page
+from api.pages.weeks import weeks_of
+from api.pictures.colours import swatches
+from api.pictures.source import find_published
+from api.plans.finding import PlanId
+from api.service import TheService
+
+router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
+FromDay = Annotated[date | None, BeforeValidator(lambda text: text or None), Query(alias="from")]
+Days = Annotated[int | None, Query(ge=1, le=400)]
+Presses = Annotated[list[str] | None, Query(max_length=200)]
+
+
+@router.get("/{plan_id}/runs")
+def runs(
+    plan_id: PlanId,
+    service: TheService,
+    caller: PageReader,
+    first: FromDay = None,
+    days: Days = None,
+    press: Presses = None,
+) -> Response:
+    """Every run in order of work, press by press; some days or presses only, if asked for."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    wanted = press or list(shown.campaign.presses)
+    last = None if first is None or days is None else first + timedelta(days=days - 1)
+    by_press = {
+        name: [
+            run
+            for run in shown.plan.runs
+            if run.press == name
+            and (first is None or run.end.date() >= first)
+            and (last is None or (run.changeover or run).start.date() <= last)
+        ]
+        for name in wanted
+    }
+    return page(
+        "runs.html",
+        here="runs",
+        row=shown.row,
+        plan=shown.plan,
+        campaign=shown.campaign,
+        by_press=by_press,
+        wanted=press or [],
+        first=first,
+        last=last,
+        weeks=weeks_of(shown.plan),
+        colours=swatches(shown.campaign),
+    )
+
+
+@router.get("/{plan_id}/parcels")
+def parcels(plan_id: PlanId, service: TheService, caller: PageReader) -> Response:
+    """Pick-up by pick-up: the pack batches that leave with it, and what is assembled for them."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    jobs: dict[str, list[str]] = {}
+    batches = {batch.id: batch for batch in shown.plan.batches}
+    for job in shown.plan.assembly:
+        jobs.setdefault(job.batch, []).append(f"{job.units} {job.product} {job.colourway}")
+    return page(
+        "parcels.html",
+        here="parcels",
+        row=shown.row,
+        plan=shown.plan,
+        pick_ups=[
+            (dispatch, sorted((batches[b] for b in dispatch.batches), key=lambda b: (b.start, b.id)))
+            for dispatch in sorted(shown.plan.dispatches, key=lambda d: d.at)
+        ],
+    )
+
+
+@router.get("/{plan_id}/buying")
+def buying(plan_id: PlanId, service: TheService, caller: PageReader) -> Response:
+    """Everything that is used, what of it is to be bought, and by when; first what must be ordered first."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    far = date.max
+    return page(
+        "buying.html",
+        here="buying",
+        row=shown.row,
+        plan=shown.plan,
+        materials=sorted(shown.plan.materials, key=lambda m: (m.order_by or far, m.kind, m.id)),
+        pieces=sorted(shown.plan.pieces, key=lambda p: (p.order_by or far, p.id)),
+    )

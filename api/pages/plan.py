@@ -1,0 +1,108 @@
+"""A plan: being made, failed, or made."""
+
+import time
+from datetime import date, datetime, timedelta
+from typing import Annotated
+from zoneinfo import ZoneInfo
+
+from fastapi import APIRouter, Query, Response
+from fastapi.responses import RedirectResponse
+
+from api.moments import moment
+from api.pages.door import PageMaker, PageReader, PageRoute
+from api.pages.dress import drawn, page
+from api.pages.needs import todays
+from api.pages.waste import waste_of
+from api.pages.weeks import weeks_of
+from api.pictures.floor import Window, floor_svg
+from api.pictures.progress import Point, progress_svg
+from api.pictures.source import Published, find_published
+from api.plans.finding import PlanId, find_plan
+from api.service import Service, TheService
+from worker.records import changing, events, reading
+from worker.records.reading import PlanRow
+
+router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
+RULES = {
+    "A1": "every tool fits its press",
+    "A2": "nothing overlaps on a press; a tool is in one press at a time",
+    "A3": "tools and dried material are there before a run starts",
+    "A4": "working time adds up, to the second",
+    "A5": "every changeover has the mount, purge and start-up it asks for",
+    "A6": "forbidden resins never meet",
+    "A7": "enough good parts, as surely as asked for",
+    "A8": "no part or piece is used before it is there",
+    "A9": "never more bench work or changeovers than people",
+    "A10": "every order in exactly one parcel, batch and pick-up",
+    "A11": "kilograms reconcile",
+    "A12": "cost lines add to the total; the bound is not above it",
+}
+"""The audited rules, in a line each."""
+AnyDay = Annotated[date | None, Query()]
+Days = Annotated[int | None, Query(ge=1, le=400)]
+Presses = Annotated[list[str] | None, Query(max_length=200)]
+
+
+@router.get("/{plan_id}")
+def show(
+    plan_id: PlanId,
+    service: TheService,
+    caller: PageReader,
+    first: Annotated[date | None, Query(alias="from")] = None,
+    days: Days = None,
+    press: Presses = None,
+    on: AnyDay = None,
+) -> Response:
+    """Where the plan stands; its newest revision as soon as there is one."""
+    with service.database.read() as connection:
+        row = find_plan(connection, caller.workshop_id, plan_id)
+        published = reading.newest_document(connection, plan_id) is not None
+    if row.status in {"queued", "running"}:
+        return _being_made(service, row)
+    if not published:
+        return page("failed.html", row=row)
+    shown = find_published(service, caller.workshop_id, plan_id)
+    window = Window(first, days, tuple(press or ()))
+    return page(
+        "plan.html",
+        here="plan",
+        row=row,
+        plan=shown.plan,
+        campaign=shown.campaign,
+        revision=shown.revision,
+        today=todays(shown.plan, shown.campaign, on or _today(shown)),
+        is_today=on is None or on == _today(shown),
+        tomorrow=(on or _today(shown)) + timedelta(days=1),
+        waste=waste_of(shown.plan),
+        late=[tier for tier in shown.plan.tiers if tier.days_late],
+        window=window,
+        weeks=weeks_of(shown.plan),
+        rules=RULES,
+        floor=drawn(floor_svg(shown.plan, shown.campaign, window, inline=True)),
+    )
+
+
+@router.post("/{plan_id}/stop")
+def stop(plan_id: PlanId, service: TheService, caller: PageMaker) -> Response:
+    """Stop and keep the best plan so far. Finished meanwhile is just as good."""
+    with service.database.write() as connection:
+        row = find_plan(connection, caller.workshop_id, plan_id)
+        if not row.finished:
+            changing.request_stop(connection, plan_id, time.time())
+    return RedirectResponse(f"/plans/{plan_id}", 303)
+
+
+def _being_made(service: Service, row: PlanRow) -> Response:
+    with service.database.read() as connection:
+        told = events.after(connection, row.id, 0)
+    points = [
+        Point(moment(event.at), event.data.get("cost"), event.data.get("bound"))
+        for event in told
+        if event.kind == "progress"
+    ]
+    chart = drawn(progress_svg(points, moment(row.started_at or row.created_at), row.budget))
+    return page("being_made.html", row=row, chart=chart)
+
+
+def _today(shown: Published) -> date:
+    return datetime.now(ZoneInfo(shown.plan.time_zone)).date()

@@ -1,0 +1,85 @@
+"""Starting a plan: the demo, or a campaign document of one's own, mended on the page until it can be planned."""
+
+import json
+from pathlib import Path
+from typing import Annotated
+
+from fastapi import APIRouter, File, Form, Query, Response, UploadFile
+from fastapi.responses import RedirectResponse
+
+from api.pages.door import PageMaker, PageReader, PageRoute
+from api.pages.dress import page
+from api.pages.pointing import Told, told_with_lines
+from api.plans.campaigns import read_campaign
+from api.plans.finding import PlanId, find_plan
+from api.plans.submit import accept
+from api.problems import InvalidCampaign, Refused, TooLarge
+from api.service import Service, TheService
+from api.strict_json import NotJson, parse
+from planner.errors import Problem
+from worker.records import reading
+
+router = APIRouter(prefix="/start", route_class=PageRoute, include_in_schema=False)
+DEMO = Path(__file__).resolve().parents[2] / "examples" / "herb-planter.json"
+
+
+@router.get("")
+def ways(caller: PageReader) -> Response:
+    """What one can start from."""
+    return page("start.html")
+
+
+@router.post("/demo")
+def demo(service: TheService, caller: PageMaker) -> Response:
+    """Plans the demo campaign."""
+    return RedirectResponse(submitted(service, caller.workshop_id, DEMO.read_bytes()), 303)
+
+
+@router.get("/document")
+def document_page(service: TheService, caller: PageReader, plan: Annotated[PlanId | None, Query()] = None) -> Response:
+    """A campaign document to write or to mend: empty, or that of a plan."""
+    text = ""
+    if plan is not None:
+        with service.database.read() as connection:
+            find_plan(connection, caller.workshop_id, plan)
+            text = reading.campaign_document(connection, caller.workshop_id, plan) or ""
+    return page("document.html", text=text, problems=[], detail="")
+
+
+@router.post("/document")
+async def document(
+    service: TheService,
+    caller: PageMaker,
+    file: Annotated[UploadFile | None, File()] = None,
+    text: Annotated[str, Form()] = "",
+) -> Response:
+    """Plans the document; if it cannot be planned, shows it again with every problem and the line it is on."""
+    largest = service.settings.largest_body_bytes
+    body = await file.read(largest + 1) if file is not None and file.filename else text.encode()
+    try:
+        if len(body) > largest:
+            raise TooLarge(f"At most {largest} bytes are taken here.")
+        return RedirectResponse(submitted(service, caller.workshop_id, body), 303)
+    except Refused as refused:
+        told = told_with_lines(body.decode(errors="replace"), refused.problems)
+        return document_again(body, refused, told)
+
+
+def document_again(body: bytes, refused: Refused, told: list[Told]) -> Response:
+    """The document as it was sent, with what is wrong with it."""
+    text = body.decode(errors="replace") if len(body) < 2_000_000 else ""
+    return page("document.html", int(refused.status), text=text, problems=told, detail=refused.detail)
+
+
+def submitted(service: Service, workshop_id: str, body: bytes) -> str:
+    """Takes the document in as the API does; gives the address of the plan's page. Raises Refused."""
+    try:
+        parsed = parse(body, service.settings.deepest_body)
+    except NotJson as error:
+        problem = Problem("", str(error), "check brackets, commas and quotes near there")
+        raise InvalidCampaign("This is not a campaign document (JSON).", [problem]) from None
+    read = read_campaign(body, parsed, service.settings.largest_budget)
+    with service.database.write() as connection:
+        answer = accept(connection, workshop_id, read)
+    service.sender.nudge()
+    return f"/plans/{json.loads(bytes(answer.body))['id']}"

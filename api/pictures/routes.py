@@ -1,0 +1,77 @@
+"""GET /v1/plans/{id}/pictures: the plan as pictures, each a representation of its own."""
+
+from collections.abc import Callable
+from datetime import date
+from typing import Annotated, Literal
+
+from fastapi import APIRouter, Query, Response
+from pydantic import BaseModel
+
+from api.access import REFUSALS, Reader
+from api.pictures.floor import Window, floor_svg
+from api.pictures.source import Published, find_published
+from api.plans.finding import PlanId
+from api.problems import Conflict, Invalid, NotFound, answers
+from api.service import TheService
+from planner.errors import Problem
+
+router = APIRouter(prefix="/v1/plans", tags=["pictures"], responses=answers(*REFUSALS))
+MEDIA_TYPE = "image/svg+xml"
+Name = Literal["floor"]
+WHAT: dict[str, str] = {
+    "floor": "the floor over time: runs in the product's colours, changeovers and purge, benches, pick-ups, promises",
+}
+DRAWN: dict[str, Callable[[Published, Window], str]] = {
+    "floor": lambda shown, window: floor_svg(shown.plan, shown.campaign, window),
+}
+
+
+class Picture(BaseModel):
+    """A picture there is of this plan."""
+
+    name: str
+    shows: str
+    href: str
+
+
+class Pictures(BaseModel):
+    """All pictures there are of this plan."""
+
+    pictures: list[Picture]
+
+
+@router.get(
+    "/{plan_id}/pictures", response_model=Pictures, summary="List a plan's pictures", responses=answers(NotFound)
+)
+def list_pictures(plan_id: PlanId, service: TheService, caller: Reader) -> Pictures:
+    """What there is to see."""
+    here = f"/v1/plans/{plan_id}/pictures"
+    find_published(service, caller.workshop_id, plan_id)
+    return Pictures(pictures=[Picture(name=n, shows=text, href=f"{here}/{n}.svg") for n, text in WHAT.items()])
+
+
+@router.get(
+    "/{plan_id}/pictures/{name}.svg",
+    summary="Read a picture of a plan",
+    response_class=Response,
+    responses={200: {"content": {MEDIA_TYPE: {"schema": {"type": "string"}}}}} | answers(NotFound, Conflict, Invalid),
+)
+def read_picture(
+    plan_id: PlanId,
+    name: Name,
+    service: TheService,
+    caller: Reader,
+    first: Annotated[date | None, Query(alias="from", description="first day shown; none: the plan's")] = None,
+    days: Annotated[int | None, Query(ge=1, le=400, description="days shown; none: all")] = None,
+    press: Annotated[list[str] | None, Query(max_length=200, description="presses shown; none: all")] = None,
+    width: Annotated[int, Query(ge=320, le=4000, description="width of the drawing, user units")] = 1200,
+    revision: Annotated[int | None, Query(ge=1, description="none: the newest")] = None,
+) -> Response:
+    """SVG 1.1 without script, style sheet or anything fetched; texts that explain stand in `title` elements."""
+    shown = find_published(service, caller.workshop_id, plan_id, revision)
+    if unknown := sorted(set(press or ()) - set(shown.campaign.presses)):
+        known = ", ".join(shown.campaign.presses)
+        problems = [Problem("press", f"there is no press `{one}`", f"use {known}") for one in unknown]
+        raise Invalid("Parameters or headers do not fit.", problems)
+    svg = DRAWN[name](shown, Window(first, days, tuple(press or ()), float(width)))
+    return Response(svg, 200, {"Cache-Control": "no-cache"}, MEDIA_TYPE)

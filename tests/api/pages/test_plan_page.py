@@ -1,0 +1,125 @@
+"""Pages as answers: what they hold, what they refuse, what a browser is allowed to do with them."""
+
+import json
+
+import pytest
+
+from tests.api.shelf import publish_pots, waiting
+from tests.planner_double import SMALL_CAMPAIGN
+from tests.support.pot_plan import pot_plan
+
+LEAVES = ("", "/runs", "/parcels", "/buying")
+
+
+def test_the_first_screen_answers_the_five_questions(desk):
+    """When, how sure, what cost, what waste, what needs me today: in this order of reading."""
+    text = desk.client.get(f"/plans/{publish_pots(desk.service)}?on=2027-01-11").text
+    questions = ("When does each tier leave?", "What needs me", "How sure?", "What does it cost?", "What is waste?")
+    places = [text.index(question) for question in questions]
+    assert places == sorted(places)
+    assert places[-1] < text.index("The floor over time")
+    for tier in pot_plan().tiers:
+        assert f"{tier.last_dispatch:%Y-%m-%d}" in text
+
+
+@pytest.mark.parametrize("leaf", LEAVES)
+def test_every_page_of_a_plan_needs_nothing_from_elsewhere(desk, leaf):
+    """No address with a host, no inline script or style: what the content security policy forbids is not there."""
+    answer = desk.client.get(f"/plans/{publish_pots(desk.service)}{leaf}")
+    assert answer.status_code == 200, answer.text
+    without_names = answer.text.replace("http://www.w3.org/2000/svg", "")
+    assert "://" not in without_names
+    assert " style=" not in answer.text
+    assert "<style" not in answer.text
+    assert "<script>" not in answer.text
+    assert "script-src 'self'" in answer.headers["content-security-policy"]
+    assert "unsafe" not in answer.headers["content-security-policy"]
+
+
+def test_every_run_batch_and_material_is_listed(desk):
+    """The lists hold all of the plan."""
+    plan, plan_id = pot_plan(), publish_pots(desk.service)
+    runs = desk.client.get(f"/plans/{plan_id}/runs").text
+    assert all(f'id="{run.id}"' in runs for run in plan.runs)
+    parcels = desk.client.get(f"/plans/{plan_id}/parcels").text
+    assert all(f'id="{batch.id}"' in parcels for batch in plan.batches)
+    buying = desk.client.get(f"/plans/{plan_id}/buying").text
+    for material in plan.materials:
+        if material.order_by:
+            assert f"{material.order_by}" in buying
+
+
+def test_a_plan_that_waits_reads_itself_anew_without_script(desk):
+    """Live by script; without it the page asks again."""
+    plan_id = waiting(desk.service, json.dumps(SMALL_CAMPAIGN))
+    text = desk.client.get(f"/plans/{plan_id}").text
+    assert '<noscript><meta http-equiv="refresh"' in text
+    assert "Waiting for its turn" in text
+    stopped = desk.client.post(f"/plans/{plan_id}/stop", follow_redirects=False)
+    assert stopped.status_code == 303
+
+
+def test_a_document_with_problems_comes_back_with_them(desk):
+    """Each with its line; what was sent is still there to be mended, and mended it is planned."""
+    bad = json.dumps(SMALL_CAMPAIGN, indent=1).replace('"cycle_s": 30', '"cycle_s": -30')
+    answer = desk.client.post("/start/document", files={"text": (None, bad)})
+    assert answer.status_code == 422
+    line = bad[: bad.index('"cycle_s"')].count("\n") + 1
+    assert f"line {line}, <code>/tools/cup/cycle_s</code>" in answer.text
+    assert "&#34;cycle_s&#34;: -30" in answer.text
+    good = bad.replace("-30", "30")
+    planned = desk.client.post("/start/document", files={"text": (None, good)}, follow_redirects=False)
+    assert planned.status_code == 303
+    assert planned.headers["location"].startswith("/plans/")
+
+
+def test_a_document_that_is_no_json_says_where_it_stops(desk):
+    """The line and column of the fault, not only that there is one."""
+    answer = desk.client.post("/start/document", files={"text": (None, '{"name": "x",\n "start" 3}')})
+    assert answer.status_code == 422
+    assert "line 2, column" in answer.text
+
+
+def test_another_sites_page_cannot_make_the_browser_send_a_form(desk):
+    """Cross-site request forgery: refused by origin, and by what the browser says of the request."""
+    for headers in ({"Origin": "http://elsewhere.example"}, {"Sec-Fetch-Site": "cross-site"}):
+        answer = desk.client.post("/start/demo", headers=headers, follow_redirects=False)
+        assert answer.status_code == 403
+    assert desk.client.get("/v1/plans").json()["plans"] == []
+
+
+def test_a_link_from_elsewhere_may_be_followed(desk):
+    """Reading a page by a link is no forgery."""
+    headers = {"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": "navigate", "Sec-Fetch-Dest": "document"}
+    assert desk.client.get("/", headers=headers).status_code == 200
+    assert desk.client.get("/", headers={"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": "cors"}).status_code == 403
+
+
+def test_where_others_can_come_in_a_person_signs_in_with_the_key(guarded_desk):
+    """Redirected to the question, let in by the key, kept in a cookie scripts and other sites cannot use."""
+    client = guarded_desk.client
+    asked = client.get("/", follow_redirects=False)
+    assert (asked.status_code, asked.headers["location"]) == (303, "/sign-in?next=/")
+    wrong = client.post("/sign-in", data={"key": "nonsense", "next": "/start"})
+    assert wrong.status_code == 401
+    assert "unknown or was revoked" in wrong.text
+    key = guarded_desk.key("moulders", "read", "plan")["Authorization"].removeprefix("Bearer ")
+    signed = client.post("/sign-in", data={"key": key, "next": "//evil.example"}, follow_redirects=False)
+    assert signed.headers["location"] == "/"
+    cookie = signed.headers["set-cookie"].lower()
+    assert "httponly" in cookie
+    assert "samesite=strict" in cookie
+    assert client.get("/").status_code == 200
+    assert client.get("/v1/plans").status_code == 200
+    forged = client.post("/start/demo", headers={"Origin": "http://evil.example"}, follow_redirects=False)
+    assert forged.status_code == 403
+
+
+def test_another_workshops_plan_does_not_exist(guarded_desk):
+    """A page says the same of it as of no plan at all."""
+    client = guarded_desk.client
+    key = guarded_desk.key("moulders", "read", "plan")["Authorization"].removeprefix("Bearer ")
+    client.post("/sign-in", data={"key": key})
+    missing = client.get("/plans/00000000000000000000000000")
+    assert missing.status_code == 404
+    assert "There is nothing here" in missing.text

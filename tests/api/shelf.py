@@ -1,0 +1,45 @@
+"""Plans put straight into the records, so that tests of pages and pictures need no planning."""
+
+import time
+
+from sqlalchemy import insert, select, update
+
+from api.service import Service
+from planner.campaign import Campaign
+from planner.plan import RunPlan
+from tests.support.pot_campaign import pot_campaign
+from tests.support.pot_plan import pot_plan
+from worker.records import submitting
+from worker.records.submitting import Submission
+from worker.records.tables import Plan, Revision
+
+
+def waiting(service: Service, document: str, title: str = "pots") -> str:
+    """A plan that waits for its turn; gives its id."""
+    assert service.local_workshop is not None
+    with service.database.write() as connection:
+        return submitting.submit(
+            connection, service.local_workshop, Submission(document, title, 20, "small"), time.time()
+        )
+
+
+def publish(service: Service, campaign: Campaign, plan: RunPlan) -> str:
+    """A finished plan of that campaign; gives its id."""
+    plan_id = waiting(service, campaign.model_dump_json(by_alias=True), plan.name)
+    outcome = plan.outcome
+    known = {"cost": outcome.total, "bound": outcome.lower_bound, "gap": outcome.gap, "ended_because": "proven"}
+    with service.database.write() as connection:
+        campaign_id = connection.execute(select(Plan.campaign_id).where(Plan.id == plan_id)).scalar_one()
+        connection.execute(
+            insert(Revision).values(
+                plan_id=plan_id, number=1, campaign_id=campaign_id, document=plan.model_dump_json(by_alias=True),
+                solve_seconds=1.0, made_at=time.time(), **known,
+            )
+        )  # fmt: skip
+        connection.execute(update(Plan).where(Plan.id == plan_id).values(status="done", **known))
+    return plan_id
+
+
+def publish_pots(service: Service) -> str:
+    """The hand-worked plan of the pot workshop."""
+    return publish(service, pot_campaign(), pot_plan())
