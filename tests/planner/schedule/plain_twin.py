@@ -1,0 +1,370 @@
+"""A slow and plain reading of planner/RULES.md, to hold the compiled evaluator against.
+
+Written from the rules: objects and lists, every start worked out afresh, every shot's second known, no shared code.
+"""
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+from math import ceil, isinf
+
+from planner.schedule.instance import NEVER, Instance
+
+Melt = int
+
+
+class CannotBeDone(Exception):
+    """A calendar or a material ends before the work does."""
+
+
+@dataclass
+class Press:
+    number: int
+    stretches: list[tuple[int, int]]
+    tool: int | None
+    melts: list[Melt | None]
+    to_do: list[int]
+    free: int = 0
+    warmed: set[int] = field(default_factory=set)  # starts of the stretches that are warm
+
+
+@dataclass
+class Lot:
+    """What became of a lot: its changeover (start, end), and for each shot the second it is done."""
+
+    press: int
+    changeover: tuple[int, int] | None
+    shots_done: list[int]
+
+    @property
+    def end(self) -> int:
+        return self.shots_done[-1]
+
+
+@dataclass
+class Result:
+    lots: dict[int, Lot]
+    lines: dict[str, float]
+    purge_kg: float
+    startup_kg: float
+    job_ends: dict[int, int]
+    batch_ends: dict[int, int]
+    pickups: dict[int, int]
+    cost: float
+
+
+def carried_out(inst: Instance, sequences: list[list[int]], order: list[int]) -> Result:
+    """Carry out a plan as early as the rules allow. Raises CannotBeDone."""
+    return Workshop(inst, sequences).carried_out(order)
+
+
+class Workshop:
+    def __init__(self, inst: Instance, sequences: list[list[int]]) -> None:
+        self.inst = inst
+        self.presses = []
+        for p, lots in enumerate(sequences):
+            a, b = inst.open_ptr[p], inst.open_ptr[p + 1]
+            held = [None if m < 0 else int(m) for m in inst.press_melt[p]]
+            mounted = None if inst.press_tool[p] < 0 else int(inst.press_tool[p])
+            hours = [(int(s), int(e)) for s, e in zip(inst.open_start[a:b], inst.open_end[a:b], strict=True)]
+            self.presses.append(Press(p, hours, mounted, held, list(lots)))
+        self.tool_free: dict[int, int] = {}
+        self.runner: dict[tuple[int, int], Melt] = {}
+        self.setters_busy_until = [0] * inst.setters
+        self.used = [Fraction(0)] * len(inst.material_price)
+        self.lots: dict[int, Lot] = {}
+        self.began: list[tuple[int, int]] = []
+        self.lines = dict.fromkeys(("press", "setter", "purge", "startup", "leftover", "lateness"), 0.0)
+        self.purge_kg = self.startup_kg = 0.0
+
+    # -- presses -------------------------------------------------------------------------------------------------------
+
+    def carried_out(self, order: list[int]) -> Result:
+        while any(p.to_do for p in self.presses):
+            starts = [(self._start(p), p.number) for p in self.presses if p.to_do]
+            moment, number = min(starts)
+            self._begin(self.presses[number], moment)
+        self._leftovers()
+        job_ends, batch_ends, packed = self._benches(order)
+        pickups = self._dispatches(batch_ends, packed)
+        cost = self.inst.fixed_cost + sum(self.lines.values())
+        return Result(self.lots, self.lines, self.purge_kg, self.startup_kg, job_ends, batch_ends, pickups, cost)
+
+    def _melts(self, run: int) -> list[tuple[int, Melt]]:
+        return [(b, int(m)) for b, m in enumerate(self.inst.run_melt[run]) if m >= 0]
+
+    def _changes(self, press: Press, run: int) -> tuple[bool, int, dict[int, float]]:
+        """(whether a changeover is needed, its seconds without warm-up, purge kg by barrel)."""
+        inst, tool, p = self.inst, int(self.inst.run_tool[run]), press.number
+        needed, seconds, kg = press.tool != tool, 0, {}
+        if needed:
+            seconds += int(inst.mount_s[tool])
+        for b, new in self._melts(run):
+            kg[b] = 0.0
+            old = press.melts[b]
+            if old is not None and old != new:
+                needed = True
+                seconds += int(inst.purge_s[p, b, run, old])
+                kg[b] += float(inst.purge_kg[p, b, old, new])
+            was = self.runner.get((tool, b))
+            if inst.hot_runner[tool, b] and was is not None and was != new:
+                needed = True
+                seconds += int(inst.hot_s[p, b, run, was])
+                kg[b] += float(inst.hot_kg[tool, b, was, new])
+        if needed:
+            seconds += int(inst.startup_s[p, run])
+        return needed, seconds, kg
+
+    def _melt_use(self, melt: Melt, kg: float) -> list[tuple[int, float]]:
+        share = float(self.inst.melt_master_share[melt])
+        use = [(int(self.inst.melt_resin[melt]), kg * (1 - share))]
+        if self.inst.melt_master[melt] >= 0:
+            use.append((int(self.inst.melt_master[melt]), kg * share))
+        return use
+
+    def _material_there(self, run: int, shots: int, purge: dict[int, float]) -> int:
+        wanted: dict[int, float] = {}
+        for b, melt in self._melts(run):
+            for material, kg in self._melt_use(melt, shots * float(self.inst.shot_kg[run, b]) + purge.get(b, 0.0)):
+                wanted[material] = wanted.get(material, 0.0) + kg
+        latest = 0
+        for material, kg in wanted.items():
+            steps = range(self.inst.supply_ptr[material], self.inst.supply_ptr[material + 1])
+            moments = [
+                int(self.inst.supply_t[s])
+                for s in steps
+                if self.inst.supply_kg[s] >= float(self.used[material]) + kg - 1e-9
+            ]
+            if not moments:
+                raise CannotBeDone
+            latest = max(latest, min(moments))
+        return latest
+
+    def _start(self, press: Press) -> int:
+        inst, lot = self.inst, press.to_do[0]
+        run = int(inst.lot_run[lot])
+        tool = int(inst.run_tool[run])
+        needed, seconds, kg = self._changes(press, run)
+        shots = int(inst.lot_shots[lot]) + (int(inst.startup_shots[run]) if needed else 0)
+        earliest = max(press.free, int(inst.tool_ready[tool]), self.tool_free.get(tool, 0))
+        earliest = max(earliest, self._material_there(run, shots, kg if needed else {}))
+        if needed:
+            earliest = max(earliest, min(self.setters_busy_until))
+        for opens, closes in press.stretches:
+            begin = max(earliest, opens)
+            if begin >= closes:
+                continue
+            warm_up = 0 if opens in press.warmed else int(inst.restart_s[press.number])
+            if needed and begin + warm_up + seconds <= closes:
+                return begin
+            if not needed and (
+                opens in press.warmed or begin + warm_up + int(inst.startup_s[press.number, run]) < closes
+            ):
+                return begin
+        raise CannotBeDone
+
+    def _stretch(self, press: Press, moment: int) -> tuple[int, int]:
+        return next((o, c) for o, c in press.stretches if o <= moment < c)
+
+    def _take(self, melt: Melt, kg: float) -> None:
+        for material, amount in self._melt_use(melt, kg):
+            self.used[material] += Fraction(amount)
+
+    def _start_up(self, run: int) -> None:
+        for b, melt in self._melts(run):
+            kg = int(self.inst.startup_shots[run]) * float(self.inst.shot_kg[run, b])
+            self.startup_kg += kg
+            self.lines["startup"] += kg * float(self.inst.waste_cost_kg[melt])
+            self._take(melt, kg)
+
+    def _begin(self, press: Press, moment: int) -> None:
+        inst, lot, p = self.inst, press.to_do.pop(0), press.number
+        run = int(inst.lot_run[lot])
+        tool = int(inst.run_tool[run])
+        rate = float(inst.press_cost_s[p])
+        needed, seconds, kg = self._changes(press, run)
+        changeover = None
+        now = moment
+        if needed:
+            opens, _ = self._stretch(press, moment)
+            if opens not in press.warmed:
+                seconds += int(inst.restart_s[p])
+                press.warmed.add(opens)
+            now = moment + seconds
+            changeover = (moment, now)
+            who = self.setters_busy_until.index(min(self.setters_busy_until))
+            self.setters_busy_until[who] = now
+            self.lines["press"] += seconds * rate
+            self.lines["setter"] += seconds * inst.setter_cost_s
+            for b, new in self._melts(run):
+                self.purge_kg += kg[b]
+                self.lines["purge"] += kg[b] * float(inst.waste_cost_kg[new])
+                self._take(new, kg[b])
+            self._start_up(run)
+        for other in self.presses:
+            if other.tool == tool:
+                other.tool = None
+        press.tool = tool
+        for b, new in self._melts(run):
+            press.melts[b] = new
+            self.runner[tool, b] = new
+            self._take(new, int(inst.lot_shots[lot]) * float(inst.shot_kg[run, b]))
+        worked = self._work(press, run, now, int(inst.lot_shots[lot]))
+        shot = Fraction(int(inst.shot_num[p, run]), int(inst.shot_den[p, run]))
+        self.lots[lot] = Lot(
+            p, changeover, [worked[ceil(n * shot) - 1] for n in range(1, int(inst.lot_shots[lot]) + 1)]
+        )
+        self.began.append((moment, lot))
+        press.free = self.lots[lot].end
+        self.tool_free[tool] = press.free
+
+    def _work(self, press: Press, run: int, now: int, shots: int) -> list[int]:
+        """The moment each working second of production is over; restarts are paid on the way."""
+        inst, p = self.inst, press.number
+        rate = float(inst.press_cost_s[p])
+        left = ceil(shots * Fraction(int(inst.shot_num[p, run]), int(inst.shot_den[p, run])))
+        restart = int(inst.restart_s[p]) + int(inst.startup_s[p, run])
+        done: list[int] = []
+        for opens, closes in press.stretches:
+            if closes <= now or left == 0:
+                continue
+            begin = max(now, opens)
+            if opens not in press.warmed:
+                if begin + restart >= closes:
+                    continue
+                self.lines["press"] += restart * rate
+                self._start_up(run)
+                press.warmed.add(opens)
+                begin += restart
+            seconds = min(left, closes - begin)
+            done += range(begin + 1, begin + seconds + 1)
+            self.lines["press"] += seconds * rate
+            left -= seconds
+        if left:
+            raise CannotBeDone
+        return done
+
+    def _leftovers(self) -> None:
+        inst = self.inst
+        for m, used in enumerate(self.used):
+            short = float(used) - float(inst.material_have[m])
+            if short > 1e-6:
+                if not isinf(inst.supply_kg[inst.supply_ptr[m + 1] - 1]):
+                    raise CannotBeDone
+                bags = ceil((max(short, float(inst.min_order_kg[m])) - 1e-6) / float(inst.bag_kg[m]))
+                bought = bags * float(inst.bag_kg[m])
+                unused = min(bought, bought - short + float(inst.material_regrind[m]))
+                self.lines["leftover"] += unused * float(inst.material_price[m])
+
+    # -- benches and pick-ups ------------------------------------------------------------------------------------------
+
+    def _good_there(self) -> dict[int, list[int]]:
+        """Of each moulded good: the moment its m-th part beyond stock is there, rested."""
+        inst = self.inst
+        there = {}
+        for g, run in enumerate(inst.good_run):
+            if run < 0:
+                continue
+            done = sorted(
+                moment for lot, what in self.lots.items() if inst.lot_run[lot] == run for moment in what.shots_done
+            )
+            q, counting = int(inst.good_need[g]), int(inst.good_count_shots[g])
+            moments: list[int] = []
+            for n, moment in enumerate(done, start=1):
+                counted_on = min(q, n * q // counting)
+                moments += [moment + int(inst.good_rest_s[g])] * (counted_on - len(moments))
+            there[g] = moments
+        return there
+
+    def _benches(self, order: list[int]) -> tuple[dict[int, int], dict[int, int], list[int]]:
+        inst, there = self.inst, self._good_there()
+        taken: dict[int, int] = {}
+
+        def met(good: int, quantity: int) -> int:
+            taken[good] = taken.get(good, 0) + quantity
+            if inst.good_run[good] >= 0:
+                beyond = taken[good] - int(inst.good_stock[good])
+                return there[good][beyond - 1] if beyond > 0 else 0
+            steps = range(inst.piece_ptr[good], inst.piece_ptr[good + 1])
+            moments = [int(inst.piece_t[s]) for s in steps if inst.piece_count[s] >= taken[good]]
+            return min(moments) if moments else NEVER
+
+        job_ready: list[tuple[int, int]] = []  # in order of service: (job, moment)
+        batch_pieces: dict[int, int] = {}
+        for b in order:
+            for job in range(inst.job_ptr[b], inst.job_ptr[b + 1]):
+                needs = range(inst.job_need_ptr[job], inst.job_need_ptr[job + 1])
+                moments = [met(int(inst.job_good[i]), int(inst.job_qty[i])) for i in needs]
+                job_ready.append((job, max(moments, default=0)))
+            own = range(inst.batch_need_ptr[b], inst.batch_need_ptr[b + 1])
+            batch_pieces[b] = max((met(int(inst.batch_good[i]), int(inst.batch_qty[i])) for i in own), default=0)
+        assembly = list(zip(inst.asm_start, inst.asm_end, inst.asm_people, strict=True))
+        packing = list(zip(inst.pack_start, inst.pack_end, inst.pack_people, strict=True))
+        job_ends, _ = _bench(assembly, [(j, ready, int(inst.job_work[j])) for j, ready in job_ready])
+        to_pack = []
+        for b in order:
+            own_jobs = range(inst.job_ptr[b], inst.job_ptr[b + 1])
+            ready = max([batch_pieces[b], *(job_ends[j] for j in own_jobs)])
+            to_pack.append((b, ready, int(inst.batch_work[b])))
+        batch_ends, packed = _bench(packing, to_pack)
+        return job_ends, batch_ends, packed
+
+    def _dispatches(self, batch_ends: dict[int, int], packed: list[int]) -> dict[int, int]:
+        inst = self.inst
+        loaded = [0] * len(inst.pickup_t)
+        leaves = {}
+        for b in packed:
+            parcels = int(inst.batch_parcels[b])
+            for k, moment in enumerate(inst.pickup_t):
+                if moment >= batch_ends[b] and loaded[k] + parcels <= inst.pickup_parcels:
+                    loaded[k] += parcels
+                    leaves[b] = k
+                    late = max(0, int(inst.pickup_day[k]) - int(inst.batch_due[b]))
+                    self.lines["lateness"] += late * float(inst.batch_late_cost[b])
+                    break
+            else:
+                raise CannotBeDone
+        return leaves
+
+
+def _bench(hours: list[tuple[int, int, int]], waiting: list[tuple[int, int, int]]) -> tuple[dict[int, int], list[int]]:
+    """(end of each, order in which they were taken). waiting: (id, ready, person-seconds), first served first."""
+    ends: dict[int, int] = {}
+    taken: list[int] = []
+    now = 0
+    while waiting:
+        now = max(now, min(ready for _, ready, _ in waiting))
+        stretch = next(((o, c, n) for o, c, n in hours if c > now), None)
+        if stretch is None:
+            raise CannotBeDone
+        now = max(now, int(stretch[0]))
+        step = next(w for w in waiting if w[1] <= now)
+        waiting.remove(step)
+        left = step[2]
+        if left:
+            for opens, closes, people in hours:
+                begin = max(now, int(opens))
+                if closes <= begin:
+                    continue
+                done_here = min(left, (int(closes) - begin) * int(people))
+                left -= done_here
+                if left == 0:
+                    now = begin + ceil(Fraction(done_here, int(people)))
+                    break
+            if left:
+                raise CannotBeDone
+        ends[step[0]] = now
+        taken.append(step[0])
+    return ends, taken
+
+
+def objective(inst: Instance, result: Result) -> float:
+    """Weigh the result by the instance's aim."""
+    moments = {b: int(inst.pickup_t[k]) for b, k in result.pickups.items()}
+    weight = sum(float(inst.batch_weight[b]) for b in moments)
+    mean = sum(float(inst.batch_weight[b]) * t for b, t in moments.items()) / weight if weight else 0.0
+    return float(
+        inst.aim_cost * result.cost
+        + inst.aim_last * max(moments.values(), default=0) / 86400
+        + inst.aim_mean * mean / 86400
+        + inst.aim_waste * (result.purge_kg + result.startup_kg)
+    )

@@ -1,0 +1,74 @@
+"""The compiled evaluator and its slow, plain twin agree to the second and the cent."""
+
+import random
+
+import numpy as np
+import pytest
+
+from benchmarks.generator import small
+from planner.schedule import timing as w
+from planner.schedule.compiled import compile_campaign
+from planner.schedule.instance import NEVER, Instance
+from planner.schedule.solution import Solution, objective_of
+from planner.schedule.tape import tape
+from planner.schedule.timing import timing_for
+from tests.planner.schedule.plain_twin import CannotBeDone, carried_out, objective
+
+BLOCKS = 11
+CAMPAIGNS_A_BLOCK = 20
+PLANS_A_CAMPAIGN = 2
+
+
+def random_plan(inst: Instance, draw: random.Random) -> Solution:
+    """Lots in any order on any press they fit (A6 is not a matter of timing); pinned lots first."""
+    solution = Solution.empty(inst)
+    lots = list(range(inst.lot_run.size))
+    pinned = 0
+    for p in range(inst.pinned.size):
+        for _ in range(inst.pinned[p]):
+            solution.append(p, pinned)
+            pinned += 1
+    rest = lots[pinned:]
+    draw.shuffle(rest)
+    for lot in rest:
+        solution.append(draw.choice([p for p in range(inst.pinned.size) if inst.fits[p, inst.lot_run[lot]]]), lot)
+    draw.shuffle(solution.order)
+    return solution
+
+
+@pytest.mark.parametrize("block", range(BLOCKS))
+def test_evaluator_equals_its_plain_twin(block: int) -> None:
+    """Eleven times twenty random campaigns, two random plans each: times to the second, money to the cent."""
+    feasible = 0
+    for seed in range(block * CAMPAIGNS_A_BLOCK, (block + 1) * CAMPAIGNS_A_BLOCK):
+        inst, _ = compile_campaign(small(seed))
+        tp, timing = tape(inst), timing_for(inst)
+        draw = random.Random(seed)
+        for _ in range(PLANS_A_CAMPAIGN):
+            solution = random_plan(inst, draw)
+            value = objective_of(tp, solution, timing)
+            try:
+                plain = carried_out(inst, solution.lots(), [int(b) for b in solution.order])
+            except CannotBeDone:
+                assert value == np.inf, seed
+                continue
+            feasible += 1
+            assert value == pytest.approx(objective(inst, plain), rel=1e-9, abs=1e-6), seed
+            for lot, what in plain.lots.items():
+                row = timing.lots[lot]
+                assert (row[w.PRESS], row[w.END]) == (what.press, what.end), (seed, lot)
+                if what.changeover is None:
+                    assert row[w.CO_START] == NEVER, (seed, lot)
+                else:
+                    assert (row[w.CO_START], row[w.CO_END]) == what.changeover, (seed, lot)
+            assert timing.jobs[:, w.ENDED].tolist() == [plain.job_ends[j] for j in range(len(plain.job_ends))], seed
+            assert timing.batches[:, w.ENDED].tolist() == [plain.batch_ends[b] for b in range(len(plain.pickups))], seed
+            assert timing.batches[:, w.PICKUP].tolist() == [plain.pickups[b] for b in range(len(plain.pickups))], seed
+            for column, line in (
+                (w.PRESS_COST, "press"), (w.SETTER_COST, "setter"), (w.PURGE_COST, "purge"),
+                (w.STARTUP_COST, "startup"), (w.LEFTOVER, "leftover"), (w.LATENESS, "lateness"),
+            ):  # fmt: skip
+                assert timing.totals[column] == pytest.approx(plain.lines[line], rel=1e-9, abs=1e-6), (seed, line)
+            assert timing.totals[w.PURGE_TOTAL_KG] == pytest.approx(plain.purge_kg)
+            assert timing.totals[w.STARTUP_TOTAL_KG] == pytest.approx(plain.startup_kg)
+    assert feasible >= CAMPAIGNS_A_BLOCK * PLANS_A_CAMPAIGN // 2
