@@ -15,6 +15,7 @@ from planner.campaign.presses import Press
 from planner.campaign.products import Part, Piece, Product, Tier
 from planner.campaign.purging import Purging
 from planner.campaign.tools import Tool
+from planner.campaign.uncertainty import Uncertainty
 
 
 def _known_zone(name: str) -> str:
@@ -64,3 +65,6 @@ class Campaign(Document):
     pick_ups: PickUps = PickUps()
     purging: Purging = Purging()
     planning: Planning = Planning()
+    uncertainty: Uncertainty | None = Field(
+        default=None, description="none: a promise takes the common case, and says so"
+    )

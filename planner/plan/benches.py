@@ -5,7 +5,7 @@ from collections import defaultdict
 from planner.plan.document import Assembly, BatchLine, Dispatch, PackBatch, TierDates
 from planner.schedule import timing as w
 from planner.schedule.compiled import Names
-from planner.schedule.instance import Instance
+from planner.schedule.instance import Instance, Ints
 from planner.schedule.timing import Timing
 
 
@@ -37,8 +37,9 @@ def assembly(names: Names, timing: Timing) -> list[Assembly]:
     return found
 
 
-def batches(names: Names, timing: Timing, pickup_ids: dict[int, str]) -> list[PackBatch]:
-    """Pack batches in order of packing."""
+def batches(names: Names, timing: Timing, order: Ints, pickup_ids: dict[int, str]) -> list[PackBatch]:
+    """Pack batches in order of packing. order (B): as they are served."""
+    served = {int(b): n for n, b in enumerate(order, start=1)}
     found = []
     for b, name in batch_ids(timing).items():
         batch = names.batches[b]
@@ -54,6 +55,7 @@ def batches(names: Names, timing: Timing, pickup_ids: dict[int, str]) -> list[Pa
                 pieces=dict(batch.pieces),
                 parcels=batch.parcels,
                 lines=[BatchLine(line=line, count=count) for line, count in batch.lines],
+                served=served[b],
                 start=names.clock.moment(timing.batches[b, w.STARTED]),
                 end=names.clock.moment(timing.batches[b, w.ENDED]),
                 person_minutes=batch.parcels * names.campaign.tiers[batch.tier].pack_minutes,

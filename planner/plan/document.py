@@ -169,6 +169,9 @@ class PackBatch(PlanPart):
     pieces: dict[str, int] = Field(description="bought-in pieces packed per parcel")
     parcels: int
     lines: list[BatchLine]
+    served: int = Field(
+        default=0, description="place in the order in which parts and pieces are allotted, from 1; 0: not said"
+    )
     start: datetime
     end: datetime
     person_minutes: float

@@ -61,7 +61,7 @@ def written(inst: Instance, names: Names, found: Found) -> RunPlan:
     used = runs.runs(inst, names, timing)
     ids = benches.pickup_ids(timing)
     assembly = benches.assembly(names, timing)
-    packed = benches.batches(names, timing, ids)
+    packed = benches.batches(names, timing, solution.order, ids)
     sent = benches.dispatches(inst, names, timing, packed)
     bought = stuff.materials(names, used)
     pieces = stuff.pieces(names, assembly, packed)

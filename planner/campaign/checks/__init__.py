@@ -16,6 +16,7 @@ from planner.campaign.checks import (
     regions,
     supply,
     tools,
+    uncertainty,
 )
 from planner.campaign.checks.needs import needs_of
 from planner.campaign.document import Campaign
@@ -32,6 +33,7 @@ def check(campaign: Campaign) -> list[Problem]:
         *products.check_colours(campaign),
         *tools.check_shape(campaign),
         *purging.check_entries(campaign),
+        *uncertainty.check(campaign),
     ]
     wrong_lines = orders.check(campaign)
     early += wrong_lines.problems

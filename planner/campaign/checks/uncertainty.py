@@ -1,0 +1,42 @@
+"""Cross-checks of what is not sure: ids that are known, shares that make sense."""
+
+from planner.campaign.document import Campaign
+from planner.campaign.pointers import pointer
+from planner.campaign.uncertainty import Spread, ThreePoint
+from planner.errors import Problem
+
+SECTIONS = {"tools": "tools", "efficiency_share": "presses", "piece_days": "pieces", "resin_days": "resins",
+            "colour_days": "colours"}  # fmt: skip
+"""Section of the uncertainty -> section of the campaign whose ids it names."""
+
+
+def check(campaign: Campaign) -> list[Problem]:
+    """Unknown ids, and shares that no press or tool can have."""
+    unsure = campaign.uncertainty
+    if unsure is None:
+        return []
+    problems = []
+    for section, known in SECTIONS.items():
+        for name in getattr(unsure, section):
+            if name not in getattr(campaign, known):
+                where = pointer("uncertainty", section, name)
+                problems.append(Problem(where, f"`{name}` is not among `{known}`", "name one that is, or leave it out"))
+    for press, spread in unsure.efficiency_share.items():
+        problems += _range(spread, 0.05, 20, "uncertainty", "efficiency_share", press)
+    for name, tool in unsure.tools.items():
+        if tool.cycle_share is not None:
+            problems += _range(tool.cycle_share, 0.05, 20, "uncertainty", "tools", name, "cycle_share")
+        if tool.scrap_share is not None:
+            problems += _range(tool.scrap_share, 0, 0.95, "uncertainty", "tools", name, "scrap_share")
+        if tool.first_trial is not None:
+            steps = ("uncertainty", "tools", name, "first_trial", "rework_days")
+            problems += _range(tool.first_trial.rework_days, 0, 3650, *steps)
+    return problems
+
+
+def _range(spread: Spread, least: float, most: float, *steps: str) -> list[Problem]:
+    ends = (spread.early, spread.late) if isinstance(spread, ThreePoint) else (spread.mean, spread.mean)
+    if least <= ends[0] and ends[1] <= most:
+        return []
+    message = f"{ends[0]:g} to {ends[1]:g} is out of the range {least:g} to {most:g}"
+    return [Problem(pointer(*steps), message, f"give figures from {least:g} to {most:g}")]

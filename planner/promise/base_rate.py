@@ -1,0 +1,15 @@
+"""What happened to others: shown beside every promise, because a simulation only knows what it was told."""
+
+from planner.promise.document import BaseRate
+
+BASE_RATE = [
+    BaseRate(
+        text="Of 144 hardware campaigns, at most 32 in 100 delivered on time.",
+        source="Jensen & Ozkil, Design Science, 2018",
+    ),
+    BaseRate(
+        text="Of 471 design and technology projects, 25 in 100 delivered on time; three quarters within eight months "
+        "of the promised date.",
+        source="Mollick, Journal of Business Venturing 29(1), 2014",
+    ),
+]

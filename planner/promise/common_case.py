@@ -1,0 +1,46 @@
+"""What to take where the maker has said nothing about what is not sure: common practice, without a source.
+
+A tool that is not there yet comes late more often than early and may fail its first trial; a proven tool (no ready day)
+does not. Presses run a little slower than planned, scrap is sometimes a few times the usual, deliveries slip by days.
+"""
+
+from planner.campaign import Campaign
+from planner.campaign.uncertainty import FirstTrial, ThreePoint, ToolUncertainty, Uncertainty
+
+READY_DAYS = ThreePoint(early=-1, likely=0, late=10)
+FIRST_TRIAL = FirstTrial(success_chance=0.6)
+CYCLE_SHARE = ThreePoint(early=0.97, likely=1.0, late=1.15)
+EFFICIENCY_SHARE = ThreePoint(early=0.85, likely=1.0, late=1.05)
+DELIVERY_DAYS = ThreePoint(early=-1, likely=0, late=7)
+SCRAP_LOW, SCRAP_HIGH, MOST_SCRAP = 0.5, 3.0, 0.5
+
+
+def uncertainty_of(campaign: Campaign) -> tuple[Uncertainty, bool]:
+    """What the campaign says is not sure, or the common case; and whether it is the common case."""
+    if campaign.uncertainty is not None:
+        return campaign.uncertainty, False
+    return common_case(campaign), True
+
+
+def common_case(campaign: Campaign) -> Uncertainty:
+    """The common case for every tool, press and supply of the campaign."""
+    tools = {
+        name: ToolUncertainty(
+            ready_days=READY_DAYS if tool.ready is not None else None,
+            first_trial=FIRST_TRIAL if tool.ready is not None else None,
+            cycle_share=CYCLE_SHARE,
+            scrap_share=ThreePoint(
+                early=SCRAP_LOW * tool.scrap_share,
+                likely=tool.scrap_share,
+                late=max(tool.scrap_share, min(MOST_SCRAP, SCRAP_HIGH * tool.scrap_share)),
+            ),
+        )
+        for name, tool in campaign.tools.items()
+    }
+    return Uncertainty(
+        tools=tools,
+        efficiency_share=dict.fromkeys(campaign.presses, EFFICIENCY_SHARE),
+        piece_days=dict.fromkeys(campaign.pieces, DELIVERY_DAYS),
+        resin_days=dict.fromkeys(campaign.resins, DELIVERY_DAYS),
+        colour_days={c: DELIVERY_DAYS for c, colour in campaign.colours.items() if colour.let_down_percent > 0},
+    )

@@ -1,0 +1,80 @@
+"""The promise as a document: dates with how sure they are, what drives them, and the base rate beside them."""
+
+from datetime import date
+from typing import Literal
+
+from pydantic import Field
+
+from planner.plan.document import PlanPart
+
+Policy = Literal["as planned", "first ready"]
+
+
+class Dates(PlanPart):
+    """Days of a last dispatch: half of the floors, four in five and nineteen in twenty are done by then.
+
+    null: that many floors are not done before the calendars end or for want of material that cannot be bought.
+    """
+
+    planned: date = Field(description="as the plan has it, if all goes as planned")
+    p50: date | None
+    p80: date | None
+    p95: date | None
+
+
+class Driver(PlanPart):
+    """Something not sure that spreads a date."""
+
+    rank: int = Field(description="1: spreads it most")
+    factor: str
+    about: str = Field(description="in words")
+    correlation: float = Field(description="Spearman's rank correlation with the moment the last parcel is packed")
+    days: float = Field(description="mean of the fifth of floors where it goes worst less mean of the best fifth, days")
+
+
+class TierPromise(PlanPart):
+    """One tier's last dispatch."""
+
+    tier: str
+    parcels: int
+    promised: date | None
+    chance: float | None = Field(description="share of floors on which every parcel leaves by the promised day")
+    dates: Dates
+    announce: date | None = Field(description="the day to announce at the confidence asked for")
+    drivers: list[Driver]
+
+
+class GroupPromise(PlanPart):
+    """Orders alike in tier, region and contents."""
+
+    tier: str
+    region: str
+    contents: dict[str, dict[str, int]] = Field(description="per parcel: product -> colourway -> units")
+    parcels: int
+    chance: float | None
+    dates: Dates
+
+
+class BaseRate(PlanPart):
+    """What happened to other people's campaigns."""
+
+    text: str
+    source: str
+
+
+class Promise(PlanPart):
+    """Thousands of simulated floors, read off."""
+
+    document: Literal["promise/1"] = "promise/1"
+    floors: int
+    seed: int
+    policy: Policy
+    confidence: float
+    basis: Literal["as given", "common case"] = Field(
+        description="common case: the campaign says nothing about what is not sure, so common practice was taken"
+    )
+    not_done: float = Field(description="share of floors that could not be carried out to the end")
+    on_time: float | None = Field(description="share of floors on which every promised tier leaves in time")
+    tiers: list[TierPromise]
+    groups: list[GroupPromise]
+    base_rate: list[BaseRate]

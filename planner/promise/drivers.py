@@ -1,0 +1,55 @@
+"""Which of the unsure things spread a date most: rank correlation over the floors, and what it is worth in days."""
+
+import numpy as np
+
+from planner.promise.document import Driver
+from planner.promise.luck import Factor
+from planner.schedule.instance import Floats, Ints
+
+FEWEST = 20
+"""Fewer floors say nothing about what drives them."""
+
+SEEN = 4.0
+"""A correlation counts from this many standard errors (1 / sqrt of the floors) on: less would rank chance."""
+
+
+def ranks(values: Floats | Ints) -> Floats:
+    """Ranks from 0, ties at their mean rank."""
+    order = np.argsort(values, kind="stable")
+    ordered = values[order]
+    first = np.flatnonzero(np.concatenate(([True], ordered[1:] != ordered[:-1])))
+    last = np.concatenate((first[1:], [values.size]))
+    mean = (first + last - 1) / 2
+    found = np.empty(values.size)
+    found[order] = np.repeat(mean, last - first)
+    return found
+
+
+def spearman(a: Floats, b: Floats) -> float:
+    """Correlation of two series of ranks; 0 where one does not vary."""
+    a, b = a - a.mean(), b - b.mean()
+    size = float(np.sqrt((a * a).sum() * (b * b).sum()))
+    return float((a * b).sum() / size) if size > 0 else 0.0
+
+
+def drivers(factors: list[Factor], done: Ints, most: int = 10) -> list[Driver]:
+    """The factors that spread `done` (floors), seconds, strongest first; floors never done stand as they are, last."""
+    if done.size < FEWEST or (done == done[0]).all():
+        return []
+    outcome = ranks(done)
+    days = np.minimum(done, np.quantile(done, 0.999)) / 86400
+    found = []
+    for factor in factors:
+        own = ranks(factor.values)
+        correlation = spearman(own, outcome)
+        if abs(correlation) * np.sqrt(done.size) < SEEN:
+            continue
+        by_value = np.argsort(own if correlation > 0 else -own, kind="stable")
+        fifth = max(1, done.size // 5)
+        worth = float(days[by_value[-fifth:]].mean() - days[by_value[:fifth]].mean())
+        found.append((factor, correlation, worth))
+    found.sort(key=lambda f: -abs(f[1]))
+    return [
+        Driver(rank=n, factor=f.name, about=f.about, correlation=round(c, 4), days=round(d, 2))
+        for n, (f, c, d) in enumerate(found[:most], start=1)
+    ]

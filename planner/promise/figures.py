@@ -1,0 +1,110 @@
+"""From simulated floors to dates: quantiles by tier and order group, chances, the day to announce."""
+
+from collections import defaultdict
+from datetime import date
+
+import numpy as np
+
+from planner.demand.parcels import Batch
+from planner.promise.base_rate import BASE_RATE
+from planner.promise.document import Dates, GroupPromise, Policy, Promise, TierPromise
+from planner.promise.drivers import drivers
+from planner.promise.floors import Floors, groups_of
+from planner.promise.luck import Luck
+from planner.schedule import timing as w
+from planner.schedule.compiled import Names
+from planner.schedule.instance import NEVER, Instance, Ints
+from planner.schedule.solution import Solution, objective_of
+from planner.schedule.tape import tape
+from planner.schedule.timing import timing_for
+
+FAR = np.iinfo(np.int64).max // 2
+
+
+def quantile_day(days: Ints, share: float) -> date | None:
+    """The first day by which at least that share of floors is done; None: not that many ever are."""
+    day = np.sort(days)[max(0, int(np.ceil(share * days.size - 1e-9)) - 1)]
+    return None if day >= FAR else date.fromordinal(int(day))
+
+
+def promise(
+    inst: Instance,
+    names: Names,
+    solution: Solution,
+    luck: Luck,
+    floors: Floors,
+    confidence: float,
+    policy: Policy,
+) -> Promise:
+    """Read a promise off the floors."""
+    groups = groups_of(names)
+    timing = timing_for(inst)
+    objective_of(tape(inst), solution, timing)
+    day_of = np.append(inst.pickup_day, FAR)  # -1: never
+    days = day_of[floors.pickup]
+    planned = inst.pickup_day[timing.batches[:, w.PICKUP]]
+    by_group: dict[int, list[Batch]] = defaultdict(list)
+    for batch, group in zip(names.batches, groups, strict=True):
+        by_group[int(group)].append(batch)
+    planned_of = [int(planned[groups == g].max()) for g in by_group]
+
+    in_time = np.ones(luck.floors, dtype=np.bool_)
+    tiers = []
+    for tier_id, tier in names.campaign.tiers.items():
+        own = [g for g, batches in by_group.items() if batches[0].tier == tier_id]
+        if not own:
+            continue
+        last = days[:, own].max(axis=1)
+        chance = None
+        if tier.promised is not None:
+            met = last <= tier.promised.toordinal()
+            in_time &= met
+            chance = float(met.mean())
+        tiers.append(
+            TierPromise(
+                tier=tier_id,
+                parcels=sum(b.parcels for g in own for b in by_group[g]),
+                promised=tier.promised,
+                chance=chance,
+                dates=_dates(last, max(planned_of[g] for g in own)),
+                announce=quantile_day(last, confidence),
+                drivers=drivers(luck.factors, floors.packed[:, own].max(axis=1)),
+            )
+        )
+    promised = any(t.promised is not None for t in tiers)
+    return Promise(
+        floors=luck.floors,
+        seed=luck.seed,
+        policy=policy,
+        confidence=confidence,
+        basis="common case" if luck.common else "as given",
+        not_done=float((floors.moulded >= NEVER).mean()),
+        on_time=float(in_time.mean()) if promised else None,
+        tiers=tiers,
+        groups=[_group(names, batches, days[:, g], planned_of[g]) for g, batches in by_group.items()],
+        base_rate=BASE_RATE,
+    )
+
+
+def _dates(days: Ints, planned: int) -> Dates:
+    return Dates(
+        planned=date.fromordinal(planned),
+        p50=quantile_day(days, 0.5),
+        p80=quantile_day(days, 0.8),
+        p95=quantile_day(days, 0.95),
+    )
+
+
+def _group(names: Names, batches: list[Batch], days: Ints, planned: int) -> GroupPromise:
+    contents: dict[str, dict[str, int]] = defaultdict(dict)
+    for (product, colourway), units in batches[0].units:
+        contents[product][colourway] = units
+    promised = names.campaign.tiers[batches[0].tier].promised
+    return GroupPromise(
+        tier=batches[0].tier,
+        region=batches[0].region,
+        contents=dict(contents),
+        parcels=sum(b.parcels for b in batches),
+        chance=float((days <= promised.toordinal()).mean()) if promised else None,
+        dates=_dates(days, planned),
+    )

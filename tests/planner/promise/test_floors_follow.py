@@ -1,0 +1,181 @@
+"""Simulated floors against closed forms, PERT's textbook examples, and the campaign written out anew."""
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from benchmarks.generator import small
+from planner.calendars.clock import Clock
+from planner.campaign import Campaign
+from planner.campaign.base import Arrival
+from planner.control import Unhurried
+from planner.plan.make import make_plan
+from planner.plan.order_of_work import order_of, warm_start
+from planner.promise.common_case import common_case
+from planner.promise.floors import simulate
+from planner.promise.luck import DAY_S, draw
+from planner.promise.make import make_promise
+from planner.promise.rearranged import first_ready
+from planner.schedule import timing as w
+from planner.schedule.compiled import compile_campaign
+from planner.schedule.construct import first_plans
+from planner.schedule.instance import NEVER
+from planner.schedule.solution import objective_of
+from planner.schedule.tape import tape
+from planner.schedule.timing import timing_for
+from tests.planner.promise.chains import chain
+
+FLOORS = 4000
+
+
+def moulded_days(campaign, floors=FLOORS, seed=7):
+    """Days until the last run ends, on every floor."""
+    inst, names = compile_campaign(campaign)
+    solution = first_plans(inst, tape(inst), timing_for(inst))[0][1]
+    return simulate(inst, names, solution, draw(campaign, floors, seed)).moulded / DAY_S
+
+
+def test_one_run_is_as_long_as_its_triangle_says():
+    """Closed form: the end of a single run is its three-point's own distribution."""
+    days = moulded_days(chain({"a": (2, 3, 7)}, "triangular"))
+    assert stats.kstest(days, stats.triang(0.2, 2, 5).cdf).pvalue > 0.01
+
+
+def pert(activities, mean, variance):
+    days = moulded_days(chain(activities))
+    error = np.sqrt(variance / FLOORS)
+    assert abs(days.mean() - mean) < 3 * error
+    assert days.var() == pytest.approx(variance, rel=0.08)  # three standard errors of a variance of 4000
+    return days
+
+
+def test_pert_of_a_textbook():
+    """Taylor, Introduction to Management Science, PERT example: critical path 1-3-5-7, 24 weeks, variance 5,
+    P(<= 28) .9632 by the normal approximation (weeks taken as days; the sum of four betas is a little skewed)."""
+    days = pert({"a": (5, 8, 17), "b": (3, 5, 7), "c": (4, 6, 8), "d": (3, 4, 5)}, 24, 5.0)
+    assert (days <= 28).mean() == pytest.approx(0.9632, abs=0.012)
+
+
+def test_pert_of_another_textbook():
+    """Milwaukee Paper (Heizer & Render, Operations Management): critical path A-C-E-G-H, 15 weeks, variance 3.11,
+    P(<= 16) .7146, 99 % by 19.1 (normal approximation)."""
+    days = pert({"a": (1, 2, 3), "c": (1, 2, 3), "e": (1, 4, 7), "g": (3, 4, 11), "h": (1, 2, 3)}, 15, 3.1111)
+    assert (days <= 16).mean() == pytest.approx(0.7146, abs=0.025)
+    assert np.quantile(days, 0.99) == pytest.approx(19.1, abs=0.35)
+
+
+def test_trials_repeat_until_one_is_good():
+    """Reworks until success are geometric: chance .6, 7 days each: mean 7 x .4 / .6 days after the ready day."""
+    data = chain({"a": (1, 1, 1)}).model_dump(mode="json")
+    trial = {"success_chance": 0.6, "rework_days": {"early": 7, "likely": 7, "late": 7}}
+    data["uncertainty"]["tools"]["a"] = {"first_trial": trial}
+    days = moulded_days(Campaign.model_validate(data))
+    failures = (days - 1) / 7
+    assert np.abs(failures - np.rint(failures)).max() < 1e-6
+    for n, chance in enumerate([0.6, 0.24, 0.096]):
+        assert (np.rint(failures) == n).mean() == pytest.approx(chance, abs=0.025)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_floor_is_the_campaign_with_its_luck_written_in(seed):
+    """Ready days, efficiency and deliveries of single floors, written into the document and compiled anew: the same
+    second for the last run and for every pack batch."""
+    campaign = small(seed)
+    calm = common_case(campaign)
+    tools = {n: t.model_copy(update={"scrap_share": None, "cycle_share": None}) for n, t in calm.tools.items()}
+    unsure = calm.model_copy(update={"tools": tools, "efficiency_share": {}})
+    campaign = campaign.model_copy(update={"uncertainty": unsure})
+    inst, names = compile_campaign(campaign)
+    solution = first_plans(inst, tape(inst), timing_for(inst))[0][1]
+    luck = draw(campaign, 40, seed)
+    floors = simulate(inst, names, solution, luck)
+    clock = Clock.starting(campaign.start, campaign.time_zone)
+
+    def moved(arrivals, days):
+        return [
+            Arrival(on=wall(clock, max(0, clock.seconds(a.on)) + round(days * DAY_S)), amount=a.amount)
+            for a in arrivals
+        ]
+
+    for floor in range(0, 40, 13):
+        update = {
+            "tools": {
+                n: t.model_copy(
+                    update={
+                        "ready": wall(clock, max(0, clock.seconds(t.ready)) + round(luck.ready_days[n][floor] * DAY_S))
+                    }
+                )
+                if n in luck.ready_days and t.ready is not None
+                else t
+                for n, t in campaign.tools.items()
+            }
+        }
+        for section, late in (("pieces", luck.piece_days), ("resins", luck.resin_days), ("colours", luck.colour_days)):
+            update[section] = {
+                n: b.model_copy(update={"arrivals": moved(b.arrivals, late[n][floor]), "lead_days": b.lead_days})
+                if n in late
+                else b
+                for n, b in getattr(campaign, section).items()
+            }
+        true = campaign.model_copy(update=update)
+        true_inst, _ = compile_campaign(true)
+        true_inst = bought_as_late(true_inst, inst, names, luck, floor)
+        timing = timing_for(true_inst)
+        value = objective_of(tape(true_inst), solution, timing)
+        if not value < np.inf:
+            assert floors.moulded[floor] == NEVER
+            continue
+        assert floors.moulded[floor] == timing.lots[:, w.END].max()
+        assert floors.packed[floor].max() == timing.batches[:, w.ENDED].max()
+
+
+def wall(clock, second):
+    return clock.moment(max(0, second)).replace(tzinfo=None)
+
+
+def bought_as_late(true, inst, names, luck, floor):
+    """What is bought beyond the deliveries agreed has no date in the document: its lateness is written in here."""
+    supply, piece = true.supply_t.copy(), true.piece_t.copy()
+    for k, (kind, name) in enumerate(names.materials):
+        late = (luck.resin_days if kind == "resin" else luck.colour_days)[name][floor]
+        last = inst.supply_ptr[k + 1] - 1
+        if np.isinf(inst.supply_kg[last]):
+            supply[last] = max(0, inst.supply_t[last] + round(late * DAY_S))
+    for g, good in enumerate(names.goods):
+        if isinstance(good, str):
+            last = inst.piece_ptr[g + 1] - 1
+            if inst.piece_count[last] == NEVER:
+                piece[last] = max(0, inst.piece_t[last] + round(luck.piece_days[good][floor] * DAY_S))
+    return true._replace(supply_t=supply, piece_t=piece)
+
+
+def test_more_threads_change_nothing():
+    campaign = small(3)
+    quick = campaign.planning.model_copy(update={"rounds": 0})
+    plan = make_plan(campaign.model_copy(update={"planning": quick}), Unhurried())
+    assert make_promise(campaign, plan, 600, cores=3) == make_promise(campaign, plan, 600, cores=1)
+
+
+def test_a_press_does_not_wait_for_a_tool_that_is_late():
+    """Two tools on one press, the first five days late: taken in the other order, all is done days earlier."""
+    campaign = chain({"a": (3, 3, 3), "b": (4, 4, 4)})
+    data = campaign.model_dump(mode="json")
+    data["presses"]["one"]["begins_with"] = []
+    days = {"early": 5, "likely": 5, "late": 5}
+    data["uncertainty"] = {"tools": {"a": {"ready_days": days}}}
+    campaign = Campaign.model_validate(data)
+    inst, names = compile_campaign(campaign)
+    solution = warm_start(inst, names, order_of(make_plan(chain({"a": (3, 3, 3), "b": (4, 4, 4)}), Unhurried())))
+    luck = draw(campaign, 20, 1)
+    waits = simulate(inst, names, solution, luck).moulded / DAY_S
+    goes_on = simulate(inst, names, solution, luck, rearrange=first_ready(inst, solution)).moulded / DAY_S
+    assert waits == pytest.approx(12)
+    assert goes_on == pytest.approx(8)
+
+
+def test_a_variant_meets_the_same_luck():
+    """Common random numbers: another unsure thing more does not change the luck of those there were."""
+    campaign = chain({"a": (2, 3, 7), "b": (1, 2, 6)})
+    unsure = campaign.uncertainty.model_copy(update={"tools": {"b": campaign.uncertainty.tools["b"]}})
+    only = campaign.model_copy(update={"uncertainty": unsure})
+    assert (draw(campaign, 50, 9).cycle_share["b"] == draw(only, 50, 9).cycle_share["b"]).all()
