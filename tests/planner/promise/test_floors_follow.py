@@ -91,31 +91,23 @@ def test_a_floor_is_the_campaign_with_its_luck_written_in(seed):
     floors = simulate(inst, names, solution, luck)
     clock = Clock.starting(campaign.start, campaign.time_zone)
 
-    def moved(arrivals, days):
-        return [
-            Arrival(on=wall(clock, max(0, clock.seconds(a.on)) + round(days * DAY_S)), amount=a.amount)
-            for a in arrivals
-        ]
+    def later(moment, days):
+        second = max(0, max(0, clock.seconds(moment)) + round(days * DAY_S))
+        return clock.moment(second).replace(tzinfo=None)
+
+    def delayed(bought, days):
+        arrivals = [Arrival(on=later(a.on, days), amount=a.amount) for a in bought.arrivals]
+        return bought.model_copy(update={"arrivals": arrivals})
 
     for floor in range(0, 40, 13):
-        update = {
-            "tools": {
-                n: t.model_copy(
-                    update={
-                        "ready": wall(clock, max(0, clock.seconds(t.ready)) + round(luck.ready_days[n][floor] * DAY_S))
-                    }
-                )
-                if n in luck.ready_days and t.ready is not None
-                else t
-                for n, t in campaign.tools.items()
-            }
+        tools = {
+            n: t.model_copy(update={"ready": later(t.ready, luck.ready_days[n][floor])}) if n in luck.ready_days else t
+            for n, t in campaign.tools.items()
         }
+        update = {"tools": tools}
         for section, late in (("pieces", luck.piece_days), ("resins", luck.resin_days), ("colours", luck.colour_days)):
             update[section] = {
-                n: b.model_copy(update={"arrivals": moved(b.arrivals, late[n][floor]), "lead_days": b.lead_days})
-                if n in late
-                else b
-                for n, b in getattr(campaign, section).items()
+                n: delayed(b, late[n][floor]) if n in late else b for n, b in getattr(campaign, section).items()
             }
         true = campaign.model_copy(update=update)
         true_inst, _ = compile_campaign(true)
@@ -127,10 +119,6 @@ def test_a_floor_is_the_campaign_with_its_luck_written_in(seed):
             continue
         assert floors.moulded[floor] == timing.lots[:, w.END].max()
         assert floors.packed[floor].max() == timing.batches[:, w.ENDED].max()
-
-
-def wall(clock, second):
-    return clock.moment(max(0, second)).replace(tzinfo=None)
 
 
 def bought_as_late(true, inst, names, luck, floor):

@@ -5,16 +5,13 @@ import pytest
 from scipy import stats
 
 from benchmarks.generator import small
+from benchmarks.promise_coverage import coverage
 from planner.control import Unhurried
 from planner.plan.make import make_plan
-from planner.plan.order_of_work import followed, order_of
 from planner.promise.drivers import drivers, ranks, spearman
 from planner.promise.figures import quantile_day
-from planner.promise.floors import simulate
-from planner.promise.luck import Factor, draw
+from planner.promise.luck import Factor
 from planner.promise.make import make_promise
-from planner.schedule.compiled import compile_campaign
-from planner.schedule.instance import NEVER
 from tests.planner.promise.chains import chain
 
 
@@ -77,24 +74,10 @@ def test_nothing_said_means_the_common_case_and_says_so():
     assert make_promise(campaign, planned(campaign), floors=50).basis == "common case"
 
 
-@pytest.mark.slow
 def test_eighty_per_cent_dates_hold_eighty_per_cent_of_the_time():
-    """300 random campaigns, each with truths drawn from the same distributions under other seeds: P80 of the last
-    parcel packed holds 80 % of the time, give or take 3."""
-    floors, truths = 200, 10
-    held = asked = dates_held = 0
-    for seed in range(300):
-        campaign = small(seed)
-        inst, names = compile_campaign(campaign)
-        ours, solution = followed(inst, names, order_of(planned(campaign)))
-        simulated = simulate(ours, names, solution, draw(campaign, floors, 1))
-        true = simulate(ours, names, solution, draw(campaign, truths, 10_000 + seed))
-        p80 = np.sort(simulated.packed.max(axis=1))[int(np.ceil(0.8 * floors)) - 1]
-        leaves = np.sort(simulated.pickup.max(axis=1))[int(np.ceil(0.8 * floors)) - 1]
-        held += int((true.packed.max(axis=1) <= p80).sum())
-        dates_held += int((true.pickup.max(axis=1) <= leaves).sum())
-        asked += truths
-        assert (true.packed <= NEVER).all()
-    print(f"P80 of the last parcel packed held on {held / asked:.1%}, P80 dispatch dates on {dates_held / asked:.1%}")
-    assert held / asked == pytest.approx(0.8, abs=0.03)
-    assert dates_held / asked >= 0.77  # a date is a whole pick-up later or not at all, so it holds more often
+    """Random campaigns with truths from the same distributions: P80 holds at least as often as it says, and with the
+    lumps of a discrete date split, 80 % of the time give or take 3. All 300: the benchmark of the same name."""
+    for share in coverage(campaigns=30, floors=150, truths=60).values():
+        assert share.holds >= 0.77
+        assert share.before <= 0.83
+        assert share.split == pytest.approx(0.8, abs=0.03)
