@@ -91,7 +91,7 @@ def _portions(draw: DryingDraw, holds_kg: float | None) -> Iterable[_Portion]:
     while draw.kg - done > ROUNDING:
         kg = min(most, draw.kg - done)
         first, last = (
-            (start + timedelta(seconds=seconds * share / draw.kg)).astimezone(draw.start.tzinfo)
+            (start + timedelta(seconds=int(seconds * share / draw.kg))).astimezone(draw.start.tzinfo)
             for share in (done, done + kg)
         )
         yield _Portion(draw.resin, kg, first, last, (draw.run,))
@@ -149,5 +149,5 @@ def _backwards(
 def _caution(resin: str, hours: float) -> str:
     return (
         f"Dried `{resin}` waits up to {hours:.1f} h before it is moulded: keep it in dry air or a closed drum, "
-        "or dry it again; the supplier's data sheet comes first."
+        "or dry it again."
     )

@@ -123,6 +123,7 @@ class Material(PlanPart):
     price_per_kg: float
     first_use: datetime | None
     order_by: date | None = Field(description="day by which bought_kg must be ordered; null: nothing to buy")
+    if_late: str = Field(default="", description="what happens if it comes late, in words")
 
 
 class PieceNeed(PlanPart):
@@ -137,6 +138,21 @@ class PieceNeed(PlanPart):
     price: float
     first_use: datetime | None
     order_by: date | None
+    if_late: str = Field(default="", description="what happens if they come late, in words")
+
+
+class DryerLoad(PlanPart):
+    """One filling of a dryer, dry as late as it can be."""
+
+    dryer: str
+    resin: str
+    kg: float
+    degrees_c: float | None = Field(description="drying temperature, degrees C; null: not said")
+    load_at: datetime
+    dry_at: datetime
+    used_from: datetime
+    used_until: datetime
+    runs: list[str]
 
 
 class Assembly(PlanPart):
@@ -273,6 +289,7 @@ class RunPlan(PlanPart):
     balance: list[Balance]
     materials: list[Material]
     pieces: list[PieceNeed]
+    drying: list[DryerLoad] = Field(default=[], description="when to load which dryer, in order of loading")
     assembly: list[Assembly]
     batches: list[PackBatch]
     dispatches: list[Dispatch]

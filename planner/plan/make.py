@@ -12,7 +12,7 @@ from planner.campaign import Campaign
 from planner.cautions import cautions_for
 from planner.control import Control, Progress
 from planner.errors import AuditFailed, Infeasible, Problem, Stopped
-from planner.plan import benches, runs, stuff
+from planner.plan import benches, dryers, runs, stuff
 from planner.plan.document import Outcome, RunPlan
 from planner.plan.money import costs
 from planner.schedule.compiled import Names, compile_campaign
@@ -66,6 +66,7 @@ def written(inst: Instance, names: Names, found: Found) -> RunPlan:
     bought = stuff.materials(names, used)
     pieces = stuff.pieces(names, assembly, packed)
     campaign = names.campaign
+    loads = dryers.loads(campaign, used)
     lines = costs(campaign, used, bought, pieces, assembly, packed, sent)
     total = fsum(line.amount for line in lines)
     bound = min(found.bound, total)
@@ -97,12 +98,13 @@ def written(inst: Instance, names: Names, found: Found) -> RunPlan:
         balance=stuff.balance(names),
         materials=[line for line, _ in bought],
         pieces=[line for line, _ in pieces],
+        drying=dryers.lines(campaign, loads),
         assembly=assembly,
         batches=packed,
         dispatches=sent,
         costs=lines,
         purge_kg=fsum(kg for use in used for kg in use.purge_kg),
-        cautions=cautions_for(campaign, [use.run for use in used]),
+        cautions=cautions_for(campaign, [use.run for use in used], drying=loads),
     )
 
 

@@ -87,6 +87,7 @@ def materials(names: Names, uses: list[RunUse]) -> list[tuple[Material, WeightBu
             price_per_kg=terms.price_per_kg,
             first_use=buy.first_use,
             order_by=buy.order_by,
+            if_late=buy.if_late,
         )
         found.append((line, buy))
     return found
@@ -145,6 +146,7 @@ def pieces(names: Names, assembly: list[Assembly], batches: list[PackBatch]) -> 
                 price=piece.price,
                 first_use=buy.first_use,
                 order_by=buy.order_by,
+                if_late=buy.if_late,
             )
             found.append((line, buy))
     return found

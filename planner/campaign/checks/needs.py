@@ -18,12 +18,14 @@ class Needs:
     """What is asked for at the very least.
 
     units: (product, colourway) -> units. runs: (tool, colours) -> shots. melts: (tool, colours) -> `resin/colour` per
-    barrel. pieces: piece -> number. parcels: tier -> orders. whole: no order line had to be left out.
+    barrel. moulded: tool -> most parts of one item it moulds.
+    pieces: piece -> number. parcels: tier -> orders. whole: no order line had to be left out.
     """
 
     units: Counter[tuple[str, str]]
     runs: dict[RunKey, float]
     melts: dict[RunKey, tuple[str, ...]]
+    moulded: dict[str, int]
     pieces: Counter[str]
     parcels: Counter[str]
     whole: bool
@@ -45,8 +47,8 @@ def needs_of(campaign: Campaign, lines: list[OrderLine]) -> Needs:
     for (product, _), count in units.items():
         for piece, n in campaign.products[product].pieces.items():
             pieces[piece] += n * count
-    runs, melts = _runs(campaign, usable)
-    return Needs(units, runs, melts, pieces, parcels, len(usable) == len(campaign.orders))
+    runs, melts, moulded = _runs(campaign, usable)
+    return Needs(units, runs, melts, moulded, pieces, parcels, len(usable) == len(campaign.orders))
 
 
 def _whole(campaign: Campaign, product: str) -> bool:
@@ -59,7 +61,10 @@ def _whole(campaign: Campaign, product: str) -> bool:
     )
 
 
-def _runs(campaign: Campaign, lines: list[OrderLine]) -> tuple[dict[RunKey, float], dict[RunKey, tuple[str, ...]]]:
+def _runs(
+    campaign: Campaign, lines: list[OrderLine]
+) -> tuple[dict[RunKey, float], dict[RunKey, tuple[str, ...]], dict[str, int]]:
+    """(shots, melts, most parts moulded), as in Needs."""
     makers: dict[str, list[str]] = {}
     for tool in sorted(campaign.tools):
         for part in campaign.tools[tool].cavities:
@@ -67,6 +72,7 @@ def _runs(campaign: Campaign, lines: list[OrderLine]) -> tuple[dict[RunKey, floa
     ordered = ordered_items(campaign.model_copy(update={"orders": lines}))
     runs: dict[RunKey, float] = {}
     melts: dict[RunKey, tuple[str, ...]] = {}
+    most: dict[str, int] = {}
     for (part, colours), number in sorted(ordered.items()):
         *_, needed = good_parts(campaign, part, colours, number)
         if needed == 0 or len(makers.get(part, [])) != 1:
@@ -78,7 +84,8 @@ def _runs(campaign: Campaign, lines: list[OrderLine]) -> tuple[dict[RunKey, floa
             continue
         # Expected start quantity Q / (1 - q) (Groover), less one part: what half the runs would do with.
         moulded = max(needed, floor(needed / (1 - campaign.tools[tool].scrap_share)) - 1)
+        most[tool] = max(most.get(tool, 0), moulded)
         key = (tool, colours)
         runs[key] = max(runs.get(key, 0.0), moulded / cavities)
         melts[key] = tuple(f"{r}/{c}" for r, c in zip(resins, colours, strict=True))
-    return runs, melts
+    return runs, melts, most

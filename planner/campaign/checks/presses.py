@@ -10,6 +10,9 @@ from planner.campaign.fit import fitting, misfits
 from planner.campaign.pointers import pointer
 from planner.errors import Problem
 
+MOST_PARTS = 20_000_000
+"""Of one item; beyond that an order count or a scrap share must be wrong."""
+
 
 def check(campaign: Campaign, needs: Needs) -> list[Problem]:
     """All presses, with their hours laid out once."""
@@ -17,6 +20,9 @@ def check(campaign: Campaign, needs: Needs) -> list[Problem]:
     problems = [*_never_open(campaign, hours), *_mounted(campaign), *_begins(campaign, needs)]
     for tool in sorted({tool for tool, _ in needs.runs}):
         presses = {press: hours[press] for press in fitting(campaign, tool) if hours[press].longest()}
+        if needs.moulded[tool] > MOST_PARTS:
+            problems.append(_too_many(campaign, tool, needs.moulded[tool]))
+            continue
         if not presses:
             continue  # reported where the tool fits nowhere, or its presses never open
         wanted = {press: _changeover(campaign, tool, press) for press in presses}
@@ -118,6 +124,15 @@ def _too_long(campaign: Campaign, tool: str, press: str, stretch: int) -> Proble
         f"({machine.restart_minutes:g} min warm-up, mount, {mould.startup_shots} start-up shots), "
         f"but the press is never open longer than {spoken(stretch)} at a time",
         f"open the press for at least {spoken(needs)} on some days, or shorten the changeover",
+    )
+
+
+def _too_many(campaign: Campaign, tool: str, parts: int) -> Problem:
+    scrap = campaign.tools[tool].scrap_share
+    return Problem(
+        pointer("tools", tool, "scrap_share"),
+        f"tool `{tool}` would have to mould {parts:,} parts of one kind and colour, {scrap:.3g} of them scrap",
+        f"check the scrap share (0.02 is 2 in 100) and the order counts; at most {MOST_PARTS:,} can be planned",
     )
 
 

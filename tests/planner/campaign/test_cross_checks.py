@@ -118,6 +118,7 @@ SPOILT = [
         "is begun twice",
     ),
     ({"tools bits cycle_s": 400000, "tools bits startup_shots": 0}, "/tools/bits/cycle_s", "tool `bits` needs"),
+    ({"tools bits scrap_share": 0.999999}, "/tools/bits/scrap_share", "would have to mould"),
     # supply
     ({"pieces leaflet stock": 104}, "/pieces/leaflet", "at least 105 needed, 104 in stock"),
     ({"pieces wick": {"stock": 10}}, "/pieces/wick", "bought-in piece `wick` never arrives in full"),

@@ -1,0 +1,53 @@
+"""When to load which dryer, written from the runs."""
+
+from planner.campaign import Campaign
+from planner.material import Drying, DryingDraw, DryingLoad, drying_loads
+from planner.plan.document import DryerLoad
+from planner.plan.runs import RunUse
+from planner.schedule.compiled.materials import let_down
+
+
+def loads(campaign: Campaign, uses: list[RunUse]) -> list[DryingLoad]:
+    """The loads that the runs ask for; a resin without a named dryer goes through one of its own."""
+    drying = {
+        name: Drying(resin.dryer or name, resin.drying_hours, resin.drying_c, resin.dryer_kg)
+        for name, resin in campaign.resins.items()
+        if resin.drying_hours > 0
+    }
+    return drying_loads((draw for use in uses for draw in _draws(campaign, use)), drying)
+
+
+def lines(campaign: Campaign, found: list[DryingLoad]) -> list[DryerLoad]:
+    """The loads as the plan lists them."""
+    return [
+        DryerLoad(
+            dryer=load.dryer,
+            resin=load.resin,
+            kg=load.kg,
+            degrees_c=campaign.resins[load.resin].drying_c,
+            load_at=load.load_at,
+            dry_at=load.dry_at,
+            used_from=load.used_from,
+            used_until=load.used_until,
+            runs=list(load.runs),
+        )
+        for load in found
+    ]
+
+
+def _draws(campaign: Campaign, use: RunUse) -> list[DryingDraw]:
+    """A run's resin by stretch: production and restarts by shots, the changeover with the first."""
+    run = use.run
+    changeover = run.changeover
+    per_shot = [kg / run.shots for kg in use.moulded_kg]
+    draws = []
+    for n, stretch in enumerate(run.stretches):
+        start = changeover.start if changeover and n == 0 else stretch.start
+        shots = stretch.shots + stretch.restart_shots
+        if changeover and n == 0:
+            shots += changeover.startup_shots
+        for b, melt in enumerate(run.melts):
+            resin, colour = melt.split("/")
+            kg = per_shot[b] * shots + (use.purge_kg[b] if n == 0 else 0.0)
+            draws.append(DryingDraw(run.id, resin, start, stretch.end, kg * (1 - let_down(campaign, resin, colour))))
+    return draws
