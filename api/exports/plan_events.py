@@ -1,0 +1,81 @@
+"""A run plan's calendar: changeovers and runs at the presses, bench work, days to order by, pick-ups."""
+
+from collections.abc import Iterator
+from datetime import timedelta
+from zoneinfo import ZoneInfo
+
+from api.exports.calendar import PlannedEvent
+from planner.plan.document import RunPlan
+
+_DAY_BEFORE = timedelta(days=1)
+
+
+def plan_events(plan: RunPlan) -> Iterator[PlannedEvent]:
+    """Events in the campaign's zone; a run has one for each stretch it is worked in, so that nights stay free."""
+    zone = ZoneInfo(plan.time_zone)
+    for run in plan.runs:
+        melts = ", ".join(run.melts)
+        if (change := run.changeover) is not None:
+            purges = "".join(f"\npurge {p.where} {p.barrel}: {p.from_} to {p.to}, {p.kg:.1f} kg" for p in change.purges)
+            yield PlannedEvent(
+                f"{run.id}-changeover",
+                "press",
+                f"Changeover on {run.press}: {run.tool}, {melts}",
+                change.start.astimezone(zone),
+                change.end.astimezone(zone),
+                run.press,
+                f"setter {change.setter}{purges}\n{change.startup_shots} start-up shots",
+            )
+        for number, stretch in enumerate(run.stretches, start=1):
+            of = f" ({number} of {len(run.stretches)})" if len(run.stretches) > 1 else ""
+            yield PlannedEvent(
+                f"{run.id}-{number}",
+                "press",
+                f"{run.tool}, {melts}: {stretch.shots} shots{of}",
+                stretch.start.astimezone(zone),
+                stretch.end.astimezone(zone),
+                run.press,
+                f"run {run.id}, {run.shots} shots in all",
+            )
+    for job in plan.assembly:
+        yield PlannedEvent(
+            job.id,
+            "bench",
+            f"Assemble {job.units} {job.product} {job.colourway}",
+            job.start.astimezone(zone),
+            job.end.astimezone(zone),
+            "assembly bench",
+            f"for batch {job.batch}",
+        )
+    for batch in plan.batches:
+        yield PlannedEvent(
+            batch.id,
+            "bench",
+            f"Pack {batch.parcels} x {batch.tier} for {batch.region}",
+            batch.start.astimezone(zone),
+            batch.end.astimezone(zone),
+            "pack bench",
+            f"goes out with {batch.dispatch}",
+        )
+    yield from _to_order(plan)
+    for dispatch in plan.dispatches:
+        yield PlannedEvent(
+            dispatch.id,
+            "pick-up",
+            f"Pick-up: {dispatch.parcels} parcels",
+            dispatch.at.astimezone(zone),
+            notes="batches " + ", ".join(dispatch.batches),
+        )
+
+
+def _to_order(plan: RunPlan) -> Iterator[PlannedEvent]:
+    for material in plan.materials:
+        if material.order_by is not None:
+            title = f"Order {material.bought_kg:g} kg of {material.kind} {material.id}"
+            yield PlannedEvent(
+                f"order-{material.kind}-{material.id}", "order by", title, material.order_by, remind=_DAY_BEFORE
+            )
+    for piece in plan.pieces:
+        if piece.order_by is not None:
+            title = f"Order {piece.bought} of {piece.id}"
+            yield PlannedEvent(f"order-piece-{piece.id}", "order by", title, piece.order_by, remind=_DAY_BEFORE)

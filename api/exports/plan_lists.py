@@ -1,0 +1,226 @@
+"""Every list of a run plan as headings and rows, in the order in which the work is done; and the dispatch manifest.
+
+A list is a table of columns: what stands over the column, and where its value comes from.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from api.exports.values import Value
+from planner.campaign import Campaign
+from planner.dispatch.countries import NAMES
+from planner.plan.document import RunPlan
+
+List = tuple[Sequence[str], Iterable[Sequence[Value]]]
+Columns = tuple[tuple[str, Callable[[Any], Value]], ...]
+
+
+def plan_lists(campaign: Campaign, plan: RunPlan) -> dict[str, List]:
+    """List name -> headings and rows. The names serve as titles of sheets and names of CSV files.
+
+    Moments are on the wall clock of the campaign's zone. Rows come lazily: walk each list once.
+    """
+    zone = ZoneInfo(plan.time_zone)
+    return {name: _list(columns, things(campaign, plan), zone, plan.currency) for name, things, columns in _LISTS}
+
+
+def _list(columns: Columns, things: Iterable[object], zone: ZoneInfo, currency: str) -> List:
+    headings = [heading.format(money=currency) for heading, _ in columns]
+    return headings, ([_on_the_wall(value(thing), zone) for _, value in columns] for thing in things)
+
+
+def _on_the_wall(value: Value, zone: ZoneInfo) -> Value:
+    return value.astimezone(zone) if isinstance(value, datetime) else value
+
+
+def _units(contents: dict[str, dict[str, int]]) -> str:
+    return ", ".join(f"{n} {p} {c}" for p, colourways in contents.items() for c, n in colourways.items())
+
+
+def _pieces(pieces: dict[str, int]) -> str:
+    return ", ".join(f"{n} {name}" for name, n in pieces.items())
+
+
+def _changeovers(_: Campaign, plan: RunPlan) -> Iterator[object]:
+    return ((run, run.changeover) for run in plan.runs if run.changeover is not None)
+
+
+def _purges(_: Campaign, plan: RunPlan) -> Iterator[object]:
+    return ((run, purge) for run in plan.runs if run.changeover is not None for purge in run.changeover.purges)
+
+
+def _manifest(campaign: Campaign, plan: RunPlan) -> Iterator[object]:
+    """One row for each order line in each batch, by dispatch: what carrier and customs papers start from."""
+    batches = {batch.id: batch for batch in plan.batches}
+    for dispatch in plan.dispatches:
+        for batch in (batches[name] for name in dispatch.batches):
+            for part in batch.lines:
+                yield dispatch, batch, campaign.orders[part.line], part.count
+
+
+def _costs(_: Campaign, plan: RunPlan) -> Iterator[object]:
+    yield from ((line.what, line.amount) for line in plan.costs)
+    yield "total", plan.outcome.total
+    yield "proven lower bound", plan.outcome.lower_bound
+
+
+_TIERS: Columns = (
+    ("Tier", lambda t: t.tier),
+    ("Parcels", lambda t: t.parcels),
+    ("Promised", lambda t: t.promised),
+    ("First dispatch", lambda t: t.first_dispatch),
+    ("Last dispatch", lambda t: t.last_dispatch),
+    ("Late parcels", lambda t: t.late_parcels),
+    ("Days late", lambda t: t.days_late),
+)
+_RUNS: Columns = (
+    ("Run", lambda r: r.id),
+    ("Press", lambda r: r.press),
+    ("Tool", lambda r: r.tool),
+    ("Melts", lambda r: ", ".join(r.melts)),
+    ("Shots", lambda r: r.shots),
+    ("Seconds a shot", lambda r: r.shot_seconds),
+    ("Start", lambda r: r.start),
+    ("End", lambda r: r.end),
+    ("Waits for", lambda r: r.waits_for),
+    ("Cost {money}", lambda r: r.cost),
+)
+_CHANGEOVERS: Columns = (
+    ("Before run", lambda rc: rc[0].id),
+    ("Press", lambda rc: rc[0].press),
+    ("Start", lambda rc: rc[1].start),
+    ("End", lambda rc: rc[1].end),
+    ("Setter", lambda rc: rc[1].setter),
+    ("Tool out", lambda rc: rc[1].from_tool),
+    ("Tool in", lambda rc: rc[0].tool),
+    ("Warm-up min", lambda rc: rc[1].warm_up_seconds / 60),
+    ("Mount min", lambda rc: rc[1].mount_seconds / 60),
+    ("Purge kg", lambda rc: sum(purge.kg for purge in rc[1].purges)),
+    ("Purge shots", lambda rc: sum(purge.shots for purge in rc[1].purges)),
+    ("Start-up shots", lambda rc: rc[1].startup_shots),
+)
+_PURGES: Columns = (
+    ("Before run", lambda rp: rp[0].id),
+    ("Press", lambda rp: rp[0].press),
+    ("Where", lambda rp: rp[1].where),
+    ("Barrel", lambda rp: rp[1].barrel),
+    ("From", lambda rp: rp[1].from_),
+    ("To", lambda rp: rp[1].to),
+    ("kg", lambda rp: rp[1].kg),
+    ("kg low (P10)", lambda rp: rp[1].kg_p10),
+    ("kg high (P90)", lambda rp: rp[1].kg_p90),
+    ("Shots", lambda rp: rp[1].shots),
+    ("Minutes", lambda rp: rp[1].seconds / 60),
+    ("Basis", lambda rp: rp[1].basis),
+    ("Cost {money}", lambda rp: rp[1].cost),
+)
+_PARTS: Columns = (
+    ("Part", lambda b: b.part),
+    ("Colours", lambda b: ", ".join(b.colours)),
+    ("Ordered", lambda b: b.ordered),
+    ("Spares", lambda b: b.spares),
+    ("In stock", lambda b: b.stock),
+    ("To mould", lambda b: b.to_mould),
+    ("Shots", lambda b: b.shots),
+    ("Cavities", lambda b: b.cavities),
+    ("Scrap share", lambda b: b.scrap_share),
+    ("Expected good", lambda b: b.expected),
+    ("Expected surplus", lambda b: b.surplus),
+    ("Chance of enough", lambda b: b.confidence),
+)
+_MATERIAL: Columns = (
+    ("Kind", lambda m: m.kind),
+    ("Material", lambda m: m.id),
+    ("Moulded kg", lambda m: m.moulded_kg),
+    ("Start-up kg", lambda m: m.startup_kg),
+    ("Purge kg", lambda m: m.purge_kg),
+    ("Regrind kg", lambda m: m.regrind_kg),
+    ("Used kg", lambda m: m.used_kg),
+    ("In stock kg", lambda m: m.stock_kg),
+    ("Arriving kg", lambda m: m.arriving_kg),
+    ("To buy kg", lambda m: m.bought_kg),
+    ("Left over kg", lambda m: m.left_over_kg),
+    ("Price a kg {money}", lambda m: m.price_per_kg),
+    ("Left over {money}", lambda m: m.left_over_kg * m.price_per_kg),
+    ("Order by", lambda m: m.order_by),
+    ("First use", lambda m: m.first_use),
+)
+_PIECES: Columns = (
+    ("Piece", lambda p: p.id),
+    ("Used", lambda p: p.used),
+    ("In stock", lambda p: p.stock),
+    ("Arriving", lambda p: p.arriving),
+    ("To buy", lambda p: p.bought),
+    ("Left over", lambda p: p.left_over),
+    ("Price {money}", lambda p: p.price),
+    ("Left over {money}", lambda p: p.left_over * p.price),
+    ("Order by", lambda p: p.order_by),
+    ("First use", lambda p: p.first_use),
+)
+_ASSEMBLY: Columns = (
+    ("Job", lambda a: a.id),
+    ("For batch", lambda a: a.batch),
+    ("Product", lambda a: a.product),
+    ("Colourway", lambda a: a.colourway),
+    ("Units", lambda a: a.units),
+    ("Start", lambda a: a.start),
+    ("End", lambda a: a.end),
+    ("Person minutes", lambda a: a.person_minutes),
+)
+_PACK_OUT: Columns = (
+    ("Batch", lambda b: b.id),
+    ("Tier", lambda b: b.tier),
+    ("Region", lambda b: b.region),
+    ("Units in each", lambda b: _units(b.contents)),
+    ("Pieces in each", lambda b: _pieces(b.pieces)),
+    ("Parcels", lambda b: b.parcels),
+    ("Start", lambda b: b.start),
+    ("End", lambda b: b.end),
+    ("Person minutes", lambda b: b.person_minutes),
+    ("Dispatch", lambda b: b.dispatch),
+)
+_DISPATCHES: Columns = (
+    ("Dispatch", lambda d: d.id),
+    ("Pick-up", lambda d: d.at),
+    ("Parcels", lambda d: d.parcels),
+    ("Batches", lambda d: ", ".join(d.batches)),
+)
+_MANIFEST: Columns = (
+    ("Dispatch", lambda m: m[0].id),
+    ("Pick-up", lambda m: m[0].at),
+    ("Batch", lambda m: m[1].id),
+    ("Order", lambda m: m[2].ref),
+    ("Tier", lambda m: m[1].tier),
+    ("Units", lambda m: _units(m[1].contents)),
+    ("Pieces", lambda m: _pieces(m[1].pieces)),
+    ("Country", lambda m: m[2].country),
+    ("Country name", lambda m: NAMES.get(m[2].country, "")),
+    ("Parcels", lambda m: m[3]),
+)
+_COST: Columns = (("What", lambda c: c[0]), ("Amount {money}", lambda c: c[1]))
+_CAUTIONS: Columns = (
+    ("About", lambda c: c.about),
+    ("Mind", lambda c: c.text),
+    ("Source", lambda c: c.source),
+)
+
+_LISTS: tuple[tuple[str, Callable[[Campaign, RunPlan], Iterable[object]], Columns], ...] = (
+    ("Tiers", lambda _, plan: plan.tiers, _TIERS),
+    ("Runs", lambda _, plan: plan.runs, _RUNS),
+    ("Changeovers", _changeovers, _CHANGEOVERS),
+    ("Purges", _purges, _PURGES),
+    ("Parts", lambda _, plan: plan.balance, _PARTS),
+    ("Material", lambda _, plan: plan.materials, _MATERIAL),
+    ("Pieces", lambda _, plan: plan.pieces, _PIECES),
+    ("Assembly", lambda _, plan: plan.assembly, _ASSEMBLY),
+    ("Pack-out", lambda _, plan: plan.batches, _PACK_OUT),
+    ("Dispatches", lambda _, plan: plan.dispatches, _DISPATCHES),
+    ("Manifest", _manifest, _MANIFEST),
+    ("Cost", _costs, _COST),
+    ("Cautions", lambda _, plan: plan.cautions, _CAUTIONS),
+)
+
+LIST_NAMES = tuple(name for name, _, _ in _LISTS)
+"""The lists there are, in the order of the sheets."""

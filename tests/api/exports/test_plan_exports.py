@@ -1,0 +1,128 @@
+"""A whole plan out as lists and calendar: nothing missing, nothing twice, sums equal to the plan's."""
+
+import csv
+import io
+from collections import Counter
+from datetime import UTC, date, datetime
+
+import openpyxl
+import pytest
+from ical.calendar_stream import IcsCalendarStream
+
+from api.exports.calendar import calendar_bytes
+from api.exports.csv_lists import csv_bytes
+from api.exports.plan_events import plan_events
+from api.exports.plan_lists import plan_lists
+from api.exports.workbook import workbook_bytes
+from benchmarks.generator import small
+from planner.campaign import Campaign
+from planner.control import Unhurried
+from planner.plan import RunPlan
+from planner.plan.make import make_plan
+
+Made = tuple[Campaign, RunPlan]
+SEEDS = (0, 1, 2, 5)
+
+
+@pytest.fixture(scope="module")
+def plans() -> list[Made]:
+    """Plans of random small campaigns."""
+    made = []
+    for seed in SEEDS:
+        campaign = small(seed)
+        quick = campaign.planning.model_copy(update={"rounds": 1})
+        campaign = campaign.model_copy(update={"planning": quick})
+        made.append((campaign, make_plan(campaign, Unhurried())))
+    return made
+
+
+def as_dicts(campaign: Campaign, plan: RunPlan, name: str) -> list[dict[str, object]]:
+    """One list, rows by heading."""
+    headings, rows = plan_lists(campaign, plan)[name]
+    return [dict(zip(headings, row, strict=True)) for row in rows]
+
+
+def test_every_list_in_one_workbook(plans: list[Made]) -> None:
+    """As many rows as the plan holds things; headings unique; days and moments are real."""
+    for campaign, plan in plans:
+        book = openpyxl.load_workbook(io.BytesIO(workbook_bytes(plan_lists(campaign, plan))))
+        rows = {sheet.title: sheet.max_row - 1 for sheet in book}
+        assert rows["Runs"] == len(plan.runs)
+        assert rows["Pack-out"] == len(plan.batches)
+        assert rows["Dispatches"] == len(plan.dispatches)
+        assert rows["Material"] == len(plan.materials)
+        assert rows["Parts"] == len(plan.balance)
+        assert rows["Assembly"] == len(plan.assembly)
+        for sheet in book:
+            headings = [cell.value for cell in sheet[1]]
+            assert len(headings) == len(set(headings))
+        starts = [cell.value for cell in book["Runs"]["G"][1:]]
+        assert starts == [run.start.replace(tzinfo=None) for run in plan.runs]
+
+
+def test_csv_lists_hold_the_same_rows(plans: list[Made]) -> None:
+    """Each list as CSV has the same number of rows and columns as in the workbook."""
+    for campaign, plan in plans:
+        for name, (headings, rows) in plan_lists(campaign, plan).items():
+            text = b"".join(csv_bytes(headings, rows)).decode("utf-8-sig")
+            table = list(csv.reader(io.StringIO(text, newline="")))
+            assert table[0] == list(headings)
+            assert len(table) - 1 == len(as_dicts(campaign, plan, name))
+            assert {len(row) for row in table} == {len(headings)}
+
+
+def test_the_manifest_holds_every_order_once(plans: list[Made]) -> None:
+    """Rule A10 in what leaves the house: each line's orders, no fewer, no more; parcels add up by dispatch."""
+    for campaign, plan in plans:
+        rows = as_dicts(campaign, plan, "Manifest")
+        by_contents: Counter[object] = Counter()
+        for row in rows:
+            by_contents[row["Order"], row["Tier"], row["Country"]] += row["Parcels"]
+        ordered: Counter[object] = Counter()
+        for line in campaign.orders:
+            ordered[line.ref, line.tier, line.country] += line.count
+        assert by_contents == ordered
+        leaving: Counter[object] = Counter()
+        for row in rows:
+            leaving[row["Dispatch"]] += row["Parcels"]
+        assert leaving == {d.id: d.parcels for d in plan.dispatches if d.parcels}
+
+
+def test_money_and_kilograms_add_up(plans: list[Made]) -> None:
+    """Rule A12 and A11 as printed: cost lines to the total; moulded + start-up + purge - regrind is used."""
+    for campaign, plan in plans:
+        costs = {str(row["What"]): row[f"Amount {plan.currency}"] for row in as_dicts(campaign, plan, "Cost")}
+        total, bound = costs.pop("total"), costs.pop("proven lower bound")
+        assert sum(costs.values()) == pytest.approx(total)  # type: ignore[arg-type]
+        assert bound <= total * (1 + 1e-9)  # type: ignore[operator]
+        for row in as_dicts(campaign, plan, "Material"):
+            made = row["Moulded kg"] + row["Start-up kg"] + row["Purge kg"] - row["Regrind kg"]  # type: ignore[operator]
+            assert made == pytest.approx(row["Used kg"])
+        purged = sum(row["kg"] for row in as_dicts(campaign, plan, "Purges"))  # type: ignore[misc]
+        assert purged == pytest.approx(plan.purge_kg)
+
+
+def test_the_calendar_holds_the_plan(plans: list[Made]) -> None:
+    """Read back by another library: press hours, benches, order-by days and pick-ups at the plan's own instants."""
+    made = datetime(2026, 11, 25, tzinfo=UTC)
+    for _, plan in plans:
+        data = calendar_bytes(plan.name, plan_events(plan), made).decode()
+        events = {event.uid.split("@")[0]: event for event in IcsCalendarStream.calendar_from_ics(data).events}
+        kinds = Counter(event.categories[0] for event in events.values())
+        assert kinds["pick-up"] == len(plan.dispatches)
+        assert kinds["bench"] == len(plan.assembly) + len(plan.batches)
+        assert kinds["press"] == sum(len(run.stretches) + (run.changeover is not None) for run in plan.runs)
+        to_order = [m.order_by for m in plan.materials] + [p.order_by for p in plan.pieces]
+        assert kinds["order by"] == sum(day is not None for day in to_order)
+        for dispatch in plan.dispatches:
+            start = events[dispatch.id].dtstart
+            assert isinstance(start, datetime)
+            assert start.astimezone(UTC) == dispatch.at.astimezone(UTC)
+        for run in plan.runs:
+            for number, stretch in enumerate(run.stretches, start=1):
+                event = events[f"{run.id}-{number}"]
+                assert isinstance(event.dtstart, datetime)
+                assert isinstance(event.end, datetime)
+                assert event.dtstart.astimezone(UTC) == stretch.start.astimezone(UTC)
+                assert event.end.astimezone(UTC) == stretch.end.astimezone(UTC)
+        assert all(type(e.dtstart) is date for e in events.values() if e.categories == ["order by"])
