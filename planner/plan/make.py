@@ -20,9 +20,9 @@ from planner.schedule.infeasible import reasons
 from planner.schedule.instance import Instance
 from planner.schedule.merge import merged
 from planner.schedule.search import Budget, Found, NoPlan, search
-from planner.schedule.solution import Solution, objective_of
-from planner.schedule.tape import Tape, tape
-from planner.schedule.timing import Timing, timing_for
+from planner.schedule.solution import objective_of
+from planner.schedule.tape import tape
+from planner.schedule.timing import timing_for
 
 
 def make_plan(campaign: Campaign, control: Control) -> RunPlan:
@@ -56,7 +56,8 @@ def audited(campaign: Campaign, plan: RunPlan) -> RunPlan:
 
 def written(inst: Instance, names: Names, found: Found) -> RunPlan:
     """The run plan document of a solution, not yet audited."""
-    inst, solution, tp, timing = _one_run_each(inst, found.solution)
+    inst, solution = merged(inst, found.solution)
+    tp, timing = tape(inst), timing_for(inst)
     objective_of(tp, solution, timing)
     used = runs.runs(inst, names, timing)
     ids = benches.pickup_ids(timing)
@@ -106,17 +107,6 @@ def written(inst: Instance, names: Names, found: Found) -> RunPlan:
         purge_kg=fsum(kg for use in used for kg in use.purge_kg),
         cautions=cautions_for(campaign, [use.run for use in used], drying=loads),
     )
-
-
-def _one_run_each(inst: Instance, solution: Solution) -> tuple[Instance, Solution, Tape, Timing]:
-    """Neighbouring lots joined where that costs nothing; with room to time the result."""
-    plain, room = tape(inst), timing_for(inst)
-    value = objective_of(plain, solution, room)
-    joined_inst, joined = merged(inst, solution)
-    tp, timing = tape(joined_inst), timing_for(joined_inst)
-    if objective_of(tp, joined, timing) <= value + 1e-6 * abs(value):
-        return joined_inst, joined, tp, timing
-    return inst, solution, plain, room
 
 
 def versions() -> dict[str, str]:
