@@ -13,6 +13,7 @@ from api.pace import Pace
 from api.pages.routes import router as pages
 from api.pictures.routes import router as pictures
 from api.plans.routes import router as plans
+from api.purge.routes import router as purge
 from api.requests import RequestIds
 from api.service import Service
 from worker.queue.broker import make_queue
@@ -59,6 +60,7 @@ def make_app(settings: Settings) -> FastAPI:
     problems.install(app)
     openapi.install(app)
     app.include_router(plans)
+    app.include_router(purge)
     app.include_router(pictures)
     app.include_router(pages)
     app.include_router(keys.router)

@@ -9,9 +9,22 @@ from pydantic.json_schema import models_json_schema
 from api.keys import KeyWish
 from api.plans.schemas import PlanTitle
 from api.problems import ProblemDocument
+from api.purge.colourway import ColourwayQuestion
+from api.purge.log import PurgeCorrection
+from api.purge.question import PurgeQuestion
 from planner.campaign import Campaign
+from planner.campaign.purging import PurgeLogged
 
-BODIES: list[type[BaseModel]] = [Campaign, KeyWish, PlanTitle, ProblemDocument]
+BODIES: list[type[BaseModel]] = [
+    Campaign,
+    KeyWish,
+    PlanTitle,
+    ProblemDocument,
+    PurgeQuestion,
+    PurgeLogged,
+    PurgeCorrection,
+    ColourwayQuestion,
+]
 """Models that routes name by `json_body` or `answers`; whoever adds such a route adds its model."""
 
 

@@ -41,20 +41,31 @@ class Resin(Bought):
     natural_colour: Id | None = Field(default=None, description="the colour id that means: no masterbatch")
 
 
-class Colour(Bought):
-    """A colour as its masterbatch. Give one of hex, lab or reflectance where purge is to be estimated."""
+Lightness = Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)]
+Opponent = Annotated[float, Field(ge=-150, le=150, allow_inf_nan=False)]
+
+
+class Look(Document):
+    """How a colour looks: give one of hex, lab or reflectance where purge is to be estimated."""
 
     hex: Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")] | None = Field(
         default=None, description="sRGB, e.g. #8fae8b"
     )
-    lab: tuple[float, float, float] | None = Field(default=None, description="CIELAB under D65, 2 degrees")
+    lab: tuple[Lightness, Opponent, Opponent] | None = Field(
+        default=None, description="CIELAB under D65, 2 degrees: L* 0 to 100, a* and b* within 150"
+    )
     reflectance: list[Annotated[float, Field(gt=0, le=1)]] | None = Field(
         default=None, min_length=31, max_length=31, description="400 to 700 nm in steps of 10 nm"
     )
     finish: Finish = "solid"
-    strength: Positive = Field(
-        default=1.0, le=100, description="how strongly the pigment colours others (1: an average masterbatch)"
+    strength: Annotated[float, Field(ge=0.01, le=100)] = Field(
+        default=1.0, description="how strongly the pigment colours others (1: an average masterbatch)"
     )
+
+
+class Colour(Bought, Look):
+    """A colour as its masterbatch."""
+
     let_down_percent: Annotated[float, Field(ge=0, lt=100)] = Field(
         default=2.0, description="masterbatch mass in 100 of coloured mass (2: 2 in 100, not 2 on 100)"
     )

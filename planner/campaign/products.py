@@ -7,6 +7,8 @@ from pydantic import Field
 
 from planner.campaign.base import Amount, Arrival, Count, Document, Id, Positive, Share
 
+Surface = Literal["visible", "hidden"]
+
 
 class PartBarrel(Document):
     """What a part takes from one barrel."""
@@ -26,7 +28,7 @@ class Part(Document):
     """A moulded part. In given colours, one per barrel it uses, it is a moulded item."""
 
     barrels: list[PartBarrel] = Field(min_length=1, max_length=2, description="a two-shot part has two")
-    surface: Literal["visible", "hidden"] = Field(
+    surface: Surface = Field(
         default="visible", description="how clean a colour change must be: a visible face, or hidden"
     )
     rest_hours: Amount = Field(default=0, description="hours from press to bench, e.g. for shrinkage")

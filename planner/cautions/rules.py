@@ -13,6 +13,7 @@ from planner.cautions.working_time import beyond_one_crew
 from planner.dispatch.lifting import Lift, assess
 from planner.material import DryingLoad
 from planner.plan.document import Caution, Run
+from planner.purge.cautions import colour_cautions
 
 PACK_BENCH = Lift("from the pack bench")
 
@@ -37,6 +38,7 @@ def cautions_for(
     return [
         *found,
         *_fumes(campaign, used),
+        *_colours(campaign, runs),
         *_dwell(campaign, runs),
         *_working_time(campaign, {run.press for run in runs}),
         *_lifting(heaviest_parcel_kg),
@@ -77,6 +79,12 @@ def _fumes(campaign: Campaign, used: Collection[str]) -> Iterator[Caution]:
             seen.add("PS")
     for family in sorted(seen):
         yield caution(*texts.FUMES[family], texts.FUMES_SOURCE)
+
+
+def _colours(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
+    for colour, said in colour_cautions(campaign, {melt for run in runs for melt in run.melts}).items():
+        text = ". ".join(one[:1].upper() + one[1:] for one in said)
+        yield caution(f"colour {colour}", f"{text}.", texts.COLOUR_SOURCE)
 
 
 def _dwell(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:

@@ -42,6 +42,8 @@ WORKING_TIME_SOURCE = "Directive 2003/88/EC, articles 3 and 6 (UK and EU); elsew
 
 LIFTING_SOURCE = "HSE L23 / INDG143 (a filter, not a limit); NIOSH lifting equation, DHHS (NIOSH) 94-110"
 
+COLOUR_SOURCE = "common practice; the masterbatch supplier knows the grade"
+
 DRYING_SOURCE = "common practice; the resin's data sheet says how long"
 
 

@@ -234,6 +234,65 @@ class CostLine(PlanPart):
     amount: float
 
 
+class BarrelFactor(PlanPart):
+    """What the purge log says of one barrel: its own factor on every estimate."""
+
+    press: str
+    barrel: int
+    factor: float
+    factor_p10: float
+    factor_p90: float
+    entries: int = Field(description="log entries it rests on")
+    trust: float = Field(description="0: the usual barrel, nothing logged; 1: the log alone")
+
+
+class LogSetAside(PlanPart):
+    """A log entry that is kept but not counted."""
+
+    entry: int = Field(description="index in the campaign's purge log, from 0")
+    press: str
+    barrel: int
+    from_: str = Field(alias="from")
+    to: str
+    reason: str
+
+
+class ColourFinding(PlanPart):
+    """Something about the colours to look at before the run."""
+
+    kind: str
+    tool: str
+    press: str | None
+    barrel: int | None
+    concerns: list[str]
+    message: str
+    remedy: str
+
+
+class CompoundOffer(PlanPart):
+    """A purge of the plan that the purging compound at hand would do for less material money."""
+
+    run: str
+    barrel: int
+    from_: str = Field(alias="from")
+    to: str
+    kg: float = Field(description="melt the plan purges with, barrel and hot runner")
+    compound_kg: float
+    rinse_kg: float = Field(description="new melt that rinses the compound out")
+    saves: float = Field(description="material and disposal, in the campaign's currency")
+
+
+class PurgeNotes(PlanPart):
+    """What the purge figures of the plan rest on, and what to look at."""
+
+    kg_without_log: float = Field(description="the barrels' purges of this plan, had nothing been logged")
+    kg_with_log: float = Field(description="the same purges as the plan counts them")
+    barrels: list[BarrelFactor] = Field(description="barrels with log entries that count")
+    set_aside: list[LogSetAside]
+    findings: list[ColourFinding]
+    compound: list[CompoundOffer]
+
+
 class Outcome(PlanPart):
     """How the search ended and what it can prove."""
 
@@ -295,5 +354,6 @@ class RunPlan(PlanPart):
     dispatches: list[Dispatch]
     costs: list[CostLine]
     purge_kg: float
+    purging: PurgeNotes | None = None
     cautions: list[Caution]
     audit: Audit | None = None

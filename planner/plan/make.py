@@ -12,7 +12,7 @@ from planner.campaign import Campaign
 from planner.cautions import cautions_for
 from planner.control import Control, Progress
 from planner.errors import AuditFailed, Infeasible, Problem, Stopped
-from planner.plan import benches, dryers, runs, stuff
+from planner.plan import benches, dryers, purging, runs, stuff
 from planner.plan.document import Outcome, RunPlan
 from planner.plan.money import costs
 from planner.schedule.compiled import Names, compile_campaign
@@ -105,6 +105,7 @@ def written(inst: Instance, names: Names, found: Found) -> RunPlan:
         dispatches=sent,
         costs=lines,
         purge_kg=fsum(kg for use in used for kg in use.purge_kg),
+        purging=purging.notes(names, [use.run for use in used]),
         cautions=cautions_for(campaign, [use.run for use in used], drying=loads),
     )
 

@@ -3,11 +3,11 @@
 from math import fsum
 
 from planner.campaign import Campaign
+from planner.campaign.melts import melt_price
 from planner.material import PieceBuy, WeightBuy
 from planner.plan.document import Assembly, CostLine, Dispatch, Material, PackBatch, PieceNeed
 from planner.plan.runs import RunUse
 from planner.schedule.compiled.arrays import whole_seconds
-from planner.schedule.compiled.money import melt_price
 
 
 def costs(

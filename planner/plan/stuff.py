@@ -2,6 +2,7 @@
 
 from planner.campaign import Campaign
 from planner.campaign.materials import Bought
+from planner.campaign.melts import let_down
 from planner.campaign.products import Piece
 from planner.demand.items import ItemDemand, tool_of_part
 from planner.demand.shots import chance_of_enough
@@ -21,7 +22,6 @@ from planner.plan.document import Assembly, Balance, Material, PackBatch, PieceN
 from planner.plan.runs import RunUse
 from planner.purge.figures import shot_mass_g
 from planner.schedule.compiled import Names
-from planner.schedule.compiled.materials import let_down
 from planner.schedule.compiled.money import melt_uses
 
 

@@ -15,9 +15,13 @@ given       figures given for a pair
 barrel      how much melt a purge has to wash out
 matrix      `purge_figures`: which figure holds for each pair - measured, given or estimated - and its range
 cost        shots, minutes and money of a purge
+table       every changeover of a barrel with its shots, minutes and money
+figures     a campaign's matrices, one for each barrel
 order       the order of a set of colours that purges least, and light-to-dark beside it
 local_search  the same for more colours than can be proven
 sanity      findings about a set of colours, with remedies, before the first shot
+findings    the same for a whole campaign: which tool, press and barrel
+cautions    what finishes and strong pigments want one to mind
 
 Every estimate is a planning figure with a range, never a promise.
 """

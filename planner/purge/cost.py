@@ -33,11 +33,12 @@ def purge_minutes(shots: ArrayLike, purge_cycle_s: float) -> Array:
 class PurgePrices:
     """What purging costs, in one currency.
 
-    melt_per_kg: coloured melt; compound_per_kg: purging compound; disposal_per_kg: getting rid of either.
+    melt_per_kg: coloured melt, one figure or one per new melt (n,).
+    compound_per_kg: purging compound; disposal_per_kg: getting rid of either.
     press_per_hour, setter_per_hour: while it lasts.
     """
 
-    melt_per_kg: float
+    melt_per_kg: ArrayLike
     compound_per_kg: float = 0.0
     disposal_per_kg: float = 0.0
     press_per_hour: float = 0.0
@@ -48,7 +49,7 @@ class PurgePrices:
         total, compound = np.asarray(kg, float), np.asarray(compound_kg, float)
         hours = np.asarray(minutes, float) / 60
         cost: Array = (
-            (total - compound) * self.melt_per_kg
+            (total - compound) * np.asarray(self.melt_per_kg, float)
             + compound * self.compound_per_kg
             + total * self.disposal_per_kg
             + hours * (self.press_per_hour + self.setter_per_hour)

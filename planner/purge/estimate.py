@@ -6,14 +6,14 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from planner.campaign.purging import RESIN_CHANGE_HOLDUPS
 from planner.purge.colour import Appearance
 from planner.purge.difference import Array
 from planner.purge.tolerance import VISIBLE_FACE, clean_fractions
 from planner.purge.washout import STIRRED, Washout
 
-# Common practice, no source: hold-ups to change the resin in one colour, and to change from or to a colour
-# nobody has described (about black to white in a stirred barrel).
-RESIN_CHANGE_HOLD_UPS = 5.0
+# Common practice, no source: hold-ups to change from or to a colour nobody has described (about black to white
+# in a stirred barrel).
 UNKNOWN_COLOUR_HOLD_UPS = 8.0
 
 
@@ -49,7 +49,7 @@ class ResinChange:
     pairs: figures of the maker's own for (old resin, new resin), before the general one.
     """
 
-    hold_ups: float = RESIN_CHANGE_HOLD_UPS
+    hold_ups: float = RESIN_CHANGE_HOLDUPS
     pairs: Mapping[tuple[str, str], float] = field(default_factory=dict)
 
     def __post_init__(self) -> None:

@@ -1,15 +1,18 @@
 """Purge figures of a campaign: every barrel's matrix, from its colours, its given figures and its log."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
 
 from planner.campaign import Campaign
-from planner.campaign.materials import Colour
-from planner.campaign.purging import PurgeLogged
+from planner.campaign.materials import Look
+from planner.campaign.purging import Compound, PurgeLogged, Purging
 from planner.campaign.tools import Tool
 from planner.purge.bands import WAVELENGTHS_NM
 from planner.purge.barrel import Barrel
 from planner.purge.colour import Appearance, from_hex, from_lab, from_reflectance
-from planner.purge.estimate import Melt, MeltKey, ResinChange, estimate
+from planner.purge.estimate import Melt, MeltKey, PurgingCompound, ResinChange, estimate
 from planner.purge.given import GivenPurge
 from planner.purge.log import LogEntry
 from planner.purge.matrix import PurgeFigures, purge_figures
@@ -28,7 +31,7 @@ def shot_mass_g(campaign: Campaign, tool: Tool) -> list[float]:
     return masses
 
 
-def appearance(colour: Colour) -> Appearance | None:
+def appearance(colour: Look) -> Appearance | None:
     """How a colour looks; None where the maker has not said."""
     if colour.reflectance is not None:
         return from_reflectance(WAVELENGTHS_NM.tolist(), colour.reflectance, colour.finish, colour.strength)
@@ -46,33 +49,80 @@ def melt_of(campaign: Campaign, name: str) -> Melt:
 
 
 def tolerance_of(campaign: Campaign, resin: str, colour: str) -> float:
-    """CIEDE2000 a melt may be off: that of its most visible part in that colour."""
-    strict = any(
-        part.surface == "visible" and any(b.resin == resin for b in part.barrels) for part in campaign.parts.values()
+    """CIEDE2000 a melt may be off: that of its most visible part in that colour; strict where no part has it."""
+    surfaces = set(_surfaces(campaign, resin, colour))
+    return campaign.purging.hidden_tolerance if surfaces == {"hidden"} else campaign.purging.visible_tolerance
+
+
+def _surfaces(campaign: Campaign, resin: str, colour: str) -> Iterator[str]:
+    for product in campaign.products.values():
+        for colourway in product.colourways.values():
+            for part_id, colours in colourway.items():
+                part = campaign.parts[part_id]
+                if any(b.resin == resin and c == colour for b, c in zip(part.barrels, colours, strict=True)):
+                    yield part.surface
+
+
+def resin_change_of(purging: Purging) -> ResinChange:
+    """The maker's figures for changes of resin, in hold-ups."""
+    return ResinChange(
+        purging.resin_change_holdups, {(change.from_, change.to): change.holdups for change in purging.resin_changes}
     )
-    return campaign.purging.visible_tolerance if strict else campaign.purging.hidden_tolerance
+
+
+def compound_of(compound: Compound | None, melt_per_kg: float) -> PurgingCompound | None:
+    """The maker's purging compound against melt at `melt_per_kg`; None where there is none at hand."""
+    if compound is None:
+        return None
+    relative = compound.price_per_kg / melt_per_kg if melt_per_kg > 0 else 1.0
+    return PurgingCompound(compound.holdups, compound.rinse_holdups, relative)
 
 
 def campaign_figures(campaign: Campaign, melts: Sequence[str]) -> dict[tuple[str, int], PurgeFigures]:
-    """For each (press, barrel number from 0): purge between every ordered pair of `melts` (`resin/colour`), kg."""
-    named = [melt_of(campaign, m) for m in melts]
+    """For each (press, barrel number from 0): purge between every ordered pair of `melts` (`resin/colour`), kg.
+
+    Logged changes of other melts count for a barrel's factor as well, though they have no row here.
+    """
+    logged = {melt for entry in campaign.purging.log for melt in (entry.from_, entry.to)}
+    named = [melt_of(campaign, m) for m in [*melts, *sorted(logged - set(melts))]]
     sums = estimate(
         named,
         tolerance=[tolerance_of(campaign, m.resin, m.colour) for m in named],
-        resin_change=ResinChange(campaign.purging.resin_change_holdups),
+        resin_change=resin_change_of(campaign.purging),
     )
-    log = [_entry(campaign, n, logged) for n, logged in enumerate(campaign.purging.log)]
+    log = [log_entry(logged, n, _shot_mass(campaign, logged)) for n, logged in enumerate(campaign.purging.log)]
     figures = {}
     for press_id in sorted(campaign.presses):
         for k, barrel in enumerate(campaign.presses[press_id].barrels):
-            figures[press_id, k] = purge_figures(
+            all_melts = purge_figures(
                 Barrel(barrel_id(press_id, k), barrel.holdup_kg),
                 named,
-                given=_given(campaign, press_id, k),
+                given=given_for(campaign.purging, press_id, k),
                 log=log,
                 estimated=sums,
             )
+            figures[press_id, k] = all_melts.first(len(melts))
     return figures
+
+
+def with_hot_runner(figures: PurgeFigures, hot_runner_kg: float) -> PurgeFigures:
+    """A barrel's figures and the hot runner behind it, kg in all.
+
+    The hot runner takes the estimate's hold-ups, whatever the barrel's own figures rest on, with the barrel's
+    relative range: as in the schedule.
+    """
+    if hot_runner_kg <= 0:
+        return figures
+    more = np.round(figures.estimate.hold_ups * hot_runner_kg, 3)
+    wide = np.divide(figures.kg + more, figures.kg, out=np.ones_like(more), where=figures.kg > 0)
+    total = figures.kg + more
+    return replace(
+        figures,
+        barrel=replace(figures.barrel, hot_runner_kg=hot_runner_kg),
+        kg=total,
+        low=np.minimum(total, np.round(figures.low * wide, 3)),
+        high=np.maximum(total, np.round(figures.high * wide, 3)),
+    )
 
 
 def barrel_id(press: str, barrel: int) -> str:
@@ -85,10 +135,10 @@ def _key(melt: str) -> MeltKey:
     return MeltKey(resin, colour)
 
 
-def _given(campaign: Campaign, press: str, barrel: int) -> list[GivenPurge]:
-    """Figures that hold for this barrel; one for the barrel beats one for the press beats one for all."""
+def given_for(purging: Purging, press: str | None, barrel: int) -> list[GivenPurge]:
+    """Figures that hold for this barrel (from 0); one for the barrel beats one for the press beats one for all."""
     chosen: dict[tuple[str, str], tuple[int, GivenPurge]] = {}
-    for given in campaign.purging.given:
+    for given in purging.given:
         if given.press not in (None, press) or given.barrel not in (None, barrel + 1):
             continue
         special = (given.press is not None) + (given.barrel is not None)
@@ -98,10 +148,14 @@ def _given(campaign: Campaign, press: str, barrel: int) -> list[GivenPurge]:
     return [figure for _, figure in chosen.values()]
 
 
-def _entry(campaign: Campaign, number: int, logged: PurgeLogged) -> LogEntry:
-    mass = None
-    if logged.tool is not None:
-        mass = shot_mass_g(campaign, campaign.tools[logged.tool])[logged.barrel - 1]
+def _shot_mass(campaign: Campaign, logged: PurgeLogged) -> float | None:
+    if logged.shot_g is not None or logged.tool is None:
+        return logged.shot_g
+    return shot_mass_g(campaign, campaign.tools[logged.tool])[logged.barrel - 1]
+
+
+def log_entry(logged: PurgeLogged, number: int, shot_mass: float | None) -> LogEntry:
+    """A logged purge for the fit; its place in the log is its name. shot_mass: g a shot, where known."""
     return LogEntry(
         id=str(number),
         barrel=barrel_id(logged.press, logged.barrel - 1),
@@ -109,5 +163,8 @@ def _entry(campaign: Campaign, number: int, logged: PurgeLogged) -> LogEntry:
         new=_key(logged.to),
         kg=logged.kg,
         shots=logged.shots,
-        shot_mass_g=mass,
+        shot_mass_g=shot_mass,
+        clean=logged.clean,
+        compound=logged.compound,
+        confirmed=logged.confirmed,
     )

@@ -56,9 +56,20 @@ def is_white(lab: tuple[float, float, float]) -> bool:
     return lightness >= WHITE_LIGHTNESS and (a * a + b * b) ** 0.5 <= WHITE_CHROMA
 
 
-def finish_cautions(finish: Finish, lab: tuple[float, float, float], elastomer: bool = False) -> list[str]:
+STRONG = 1.5
+"""From this strength on (an average masterbatch is 1) a pigment is worth a word of its own."""
+STRONG_PIGMENT = (
+    "a strong pigment shows in the next colour long after it seems gone: run it last, or before a darker one"
+)
+
+
+def finish_cautions(
+    finish: Finish, lab: tuple[float, float, float], elastomer: bool = False, strength: float = 1.0
+) -> list[str]:
     """Return the cautions for one colour, each marked as common practice without a source."""
     texts = [EFFECTS[finish].caution] if EFFECTS[finish].caution else []
+    if strength >= STRONG:
+        texts.append(STRONG_PIGMENT)
     if elastomer and is_white(lab):
         texts.append(WHITE_ELASTOMER)
     return [f"{text} ({COMMON_PRACTICE})" for text in texts]

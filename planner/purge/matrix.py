@@ -7,7 +7,7 @@ once per barrel and hot runner and reads kilograms from `kg[i, j]`; `cost` turns
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import IntEnum
 
 import numpy as np
@@ -67,6 +67,25 @@ class PurgeFigures:
     @property
     def fit(self) -> FactorFit:
         return self.log.fit
+
+    def first(self, count: int) -> "PurgeFigures":
+        """The figures of the first `count` melts; the fit still rests on every entry of the log."""
+        cut = (slice(count), slice(count))
+        return replace(
+            self,
+            melts=self.melts[:count],
+            kg=self.kg[cut],
+            low=self.low[cut],
+            high=self.high[cut],
+            compound_kg=self.compound_kg[cut],
+            basis=self.basis[cut],
+            estimate=Estimate(
+                self.estimate.melts[:count],
+                self.estimate.hold_ups[cut],
+                self.estimate.colour_hold_ups[cut],
+                self.estimate.clean_fraction[cut],
+            ),
+        )
 
     def explain(self, old: int, new: int) -> str:
         """Say in one sentence what the figure from melt `old` to melt `new` rests on."""
@@ -136,15 +155,12 @@ def purge_figures(
     kg = plain * reading.fit.factor
     wide = math.exp(P90 * reading.fit.spread)
     low, high = kg / wide, kg * wide
-    compound_kg = np.zeros_like(kg)
-    if compound is not None:
-        _offer_compound(compound, barrel, kg, low, high, compound_kg)
     basis = np.full(kg.shape, Basis.ESTIMATED, dtype=np.int8)
     np.fill_diagonal(basis, Basis.NONE)
 
     def settle(pair: tuple[int, int], figure: float, ends: tuple[float, float], code: Basis) -> None:
         kg[pair], (low[pair], high[pair]) = figure, ends
-        compound_kg[pair], basis[pair] = 0.0, code
+        basis[pair] = code
 
     for pair, one in given_pairs(given, index).items():
         settle(pair, one.kg, one.range_kg, Basis.GIVEN)
@@ -154,17 +170,18 @@ def purge_figures(
         ends = (math.exp(middle - reach), math.exp(middle + reach))
         settle(pair, math.exp(middle), ends, Basis.MEASURED)
 
-    return PurgeFigures(
+    figures = PurgeFigures(
         barrel=barrel,
         melts=tuple(melts),
         kg=np.round(kg, 3),
         low=np.round(low, 3),
         high=np.round(high, 3),
-        compound_kg=np.round(compound_kg, 3),
+        compound_kg=np.zeros_like(kg),
         basis=basis,
         estimate=sums,
         log=reading,
     )
+    return figures if compound is None else with_compound(figures, compound)
 
 
 def _index(melts: Sequence[Melt]) -> dict[MeltKey, int]:
@@ -176,15 +193,20 @@ def _index(melts: Sequence[Melt]) -> dict[MeltKey, int]:
     return index
 
 
-def _offer_compound(
-    compound: PurgingCompound, barrel: Barrel, kg: Array, low: Array, high: Array, compound_kg: Array
-) -> None:
-    """Write the compound's figures over the estimates wherever it costs less."""
-    used, rinse = compound.hold_ups * barrel.melt_kg, compound.rinse_hold_ups * barrel.melt_kg
-    pays = used * compound.relative_price + rinse < kg
+def with_compound(figures: PurgeFigures, compound: PurgingCompound) -> PurgeFigures:
+    """The figures with the compound's over every estimate that costs more; never over a measured or given figure."""
+    melt_kg = figures.barrel.melt_kg
+    used, total = compound.hold_ups * melt_kg, (compound.hold_ups + compound.rinse_hold_ups) * melt_kg
+    pays = figures.basis == Basis.ESTIMATED
+    pays &= used * (compound.relative_price - 1) + total < figures.kg
     wide = math.exp(P90 * GIVEN_SPREAD)
-    kg[pays], low[pays], high[pays] = used + rinse, (used + rinse) / wide, (used + rinse) * wide
-    compound_kg[pays] = used
+    return replace(
+        figures,
+        kg=np.where(pays, np.round(total, 3), figures.kg),
+        low=np.where(pays, np.round(total / wide, 3), figures.low),
+        high=np.where(pays, np.round(total * wide, 3), figures.high),
+        compound_kg=np.where(pays, np.round(used, 3), figures.compound_kg),
+    )
 
 
 def _logged_pairs(reading: LogReading) -> dict[tuple[int, int], list[float]]:

@@ -103,22 +103,25 @@ def hard_changes(
     wanted: Sequence[int],
     compound: PurgingCompound | None = None,
     hold_ups: float = HARD_HOLD_UPS,
+    holds: int | None = None,
 ) -> list[Finding]:
     """Find light colours after strong dark ones in the order `wanted` on a barrel with a hot runner.
 
     figures, wanted: the only hot-runner tool's barrel, and the indices of its melts in the order planned.
+    holds: index of what barrel and hot runner hold before the first of them, None for clean.
     """
     barrel = figures.barrel
-    if barrel.hot_runner_kg <= 0 or len(wanted) < 2:
+    steps = list(pairwise(wanted if holds is None else [holds, *wanted]))
+    if barrel.hot_runner_kg <= 0 or not steps:
         return []
-    order = list(wanted)
-    costs = figures.kg[np.ix_(order, order)]
-    best = best_order(costs, tries=[range(len(order))])
-    planned = float(np.diagonal(costs, offset=1).sum())
+    order = list(dict.fromkeys(wanted))  # a melt that comes back needs no second run in a better order
+    start = np.zeros(len(order)) if holds is None else figures.kg[holds, order]
+    best = best_order(figures.kg[np.ix_(order, order)], start, [range(len(order))])
+    planned = float(sum(figures.kg[old, new] for old, new in steps))
     offer = compound or PurgingCompound()
     with_compound = (offer.hold_ups + offer.rinse_hold_ups) * barrel.melt_kg
     findings = []
-    for old, new in pairwise(order):
+    for old, new in steps:
         kg = float(figures.kg[old, new])
         if kg < hold_ups * barrel.melt_kg or not _lighter(figures, old, new):
             continue

@@ -120,6 +120,9 @@ def _purging(campaign: Campaign) -> Iterator[Mention]:
         yield from _melt((*here, "to"), given.to)
         if given.press is not None:
             yield Mention((*here, "press"), "presses", given.press)
+    for n, change in enumerate(campaign.purging.resin_changes):
+        yield Mention(("purging", "resin_changes", n, "from"), "resins", change.from_)
+        yield Mention(("purging", "resin_changes", n, "to"), "resins", change.to)
     for n, logged in enumerate(campaign.purging.log):
         here = ("purging", "log", n)
         yield from _melt((*here, "from"), logged.from_)

@@ -12,7 +12,7 @@ from planner.errors import Problem
 
 def check_entries(campaign: Campaign) -> list[Problem]:
     """Given figures and log entries, each by itself."""
-    return [*_given(campaign), *_log(campaign)]
+    return [*_given(campaign), *_resin_changes(campaign), *_log(campaign)]
 
 
 def _given(campaign: Campaign) -> Iterator[Problem]:
@@ -31,16 +31,31 @@ def _given(campaign: Campaign) -> Iterator[Problem]:
         seen.setdefault(scope, n)
 
 
+def _resin_changes(campaign: Campaign) -> Iterator[Problem]:
+    seen: dict[tuple[str, str], int] = {}
+    for n, change in enumerate(campaign.purging.resin_changes):
+        here: Steps = ("purging", "resin_changes", n)
+        yield from _same(here, change.from_, change.to)
+        pair = (change.from_, change.to)
+        if pair in seen:
+            yield Problem(
+                pointer(*here),
+                f"the change from {change.from_} to {change.to} is given twice (see entry {seen[pair] + 1})",
+                "keep one figure",
+            )
+        seen.setdefault(pair, n)
+
+
 def _log(campaign: Campaign) -> Iterator[Problem]:
     for n, logged in enumerate(campaign.purging.log):
         here: Steps = ("purging", "log", n)
         yield from _same(here, logged.from_, logged.to)
         yield from _barrel(campaign, here, logged.press, logged.barrel)
-        if logged.kg is None and (logged.shots is None or logged.tool is None):
+        if logged.kg is None and (logged.shots is None or (logged.tool is None and logged.shot_g is None)):
             yield Problem(
                 pointer(*here),
                 f"log entry {n + 1} doesn't say how much was purged",
-                "give `kg`, or `shots` with the `tool` they were made with",
+                "give `kg`, or `shots` with the `tool` they were made with or with `shot_g`",
             )
         if logged.tool in campaign.tools:
             barrels = len(shot_grams(campaign, campaign.tools[logged.tool]))

@@ -11,6 +11,7 @@ from planner.calendars.pickups import pickups
 from planner.calendars.stretches import stretches
 from planner.campaign import Campaign
 from planner.campaign.materials import Bought
+from planner.campaign.melts import melt_price
 from planner.campaign.products import Piece
 from planner.demand.items import Item, ItemDemand, RunDemand, covered_items, run_demands
 from planner.demand.parcels import Batch, pack_batches
@@ -21,7 +22,7 @@ from planner.schedule.compiled.changeovers import hot_runners, purges
 from planner.schedule.compiled.fit import clashes, first_melts, fits_press
 from planner.schedule.compiled.goods import Goods, assembly_jobs
 from planner.schedule.compiled.materials import materials
-from planner.schedule.compiled.money import fixed_costs, melt_price, regrind_kept
+from planner.schedule.compiled.money import fixed_costs, regrind_kept
 from planner.schedule.compiled.sequence_units import pinned_and_lots
 from planner.schedule.instance import Instance
 

@@ -9,6 +9,7 @@ import numpy as np
 from planner.calendars.clock import Clock
 from planner.campaign import Campaign
 from planner.campaign.materials import Bought
+from planner.campaign.melts import let_down
 from planner.schedule.compiled.arrays import fraction
 from planner.schedule.instance import Floats, Ints
 
@@ -31,13 +32,6 @@ class Materials:
     bag_kg: Floats
     min_order_kg: Floats
     price: Floats
-
-
-def let_down(campaign: Campaign, resin: str, colour: str) -> float:
-    """Masterbatch mass over total coloured mass; 0 for the resin's natural colour."""
-    if campaign.resins[resin].natural_colour == colour:
-        return 0.0
-    return campaign.colours[colour].let_down_percent / 100
 
 
 def bought_moment(clock: Clock, lead_days: int) -> int:

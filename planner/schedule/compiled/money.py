@@ -3,20 +3,14 @@
 import numpy as np
 
 from planner.campaign import Campaign
+from planner.campaign.melts import melt_price
 from planner.demand.items import RunDemand
 from planner.demand.parcels import Batch
 from planner.material import MeltUse, regrind
 from planner.material.buying import order_quantity
 from planner.schedule.compiled.arrays import whole_seconds
-from planner.schedule.compiled.materials import Materials, let_down
+from planner.schedule.compiled.materials import Materials
 from planner.schedule.instance import Floats
-
-
-def melt_price(campaign: Campaign, melt: str) -> float:
-    """Money per kg of a melt: resin and masterbatch by let-down."""
-    resin, colour = melt.split("/")
-    share = let_down(campaign, resin, colour)
-    return campaign.resins[resin].price_per_kg * (1 - share) + campaign.colours[colour].price_per_kg * share
 
 
 def regrind_kept(campaign: Campaign, runs: list[RunDemand], stuff: Materials, shot_g: dict[str, list[float]]) -> Floats:

@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from planner.campaign.purging import RESIN_CHANGE_HOLDUPS
 from planner.purge.barrel import Barrel
 from planner.purge.colour import Appearance, from_hex, grey
 from planner.purge.estimate import (
-    RESIN_CHANGE_HOLD_UPS,
     UNKNOWN_COLOUR_HOLD_UPS,
     Melt,
     MeltKey,
@@ -60,7 +60,7 @@ def test_the_same_melt_costs_nothing() -> None:
 
 def test_another_resin_in_the_same_colour_costs_the_resin_change() -> None:
     figures = purge_figures(BARREL, MELTS)
-    assert figures.kg[0, 2] == pytest.approx(RESIN_CHANGE_HOLD_UPS * 0.5)
+    assert figures.kg[0, 2] == pytest.approx(RESIN_CHANGE_HOLDUPS * 0.5)
     assert "change of resin" in figures.explain(0, 2)
     assert "common practice" in figures.explain(0, 2)
 

@@ -1,0 +1,238 @@
+"""/v1/plans/{id}/colourway-price: what one more, or one fewer, colourway costs, by planning both ways.
+
+Both ways are plans like any other, made by the workers with the same budget and seed, variants of the plan asked
+about. What is asked here afterwards compares two finished plans.
+"""
+
+import json
+import time
+from typing import Annotated, Any
+
+from anyio import to_thread
+from fastapi import APIRouter, Query, Request, Response
+from pydantic import Field
+from sqlalchemy import Connection
+
+from api.access import REFUSALS, Reader, Submitter
+from api.bodies import BODY_REFUSALS, read_json, valid
+from api.idempotency import IdempotencyKey, once
+from api.plans.campaigns import ReadCampaign, read_campaign
+from api.plans.finding import PlanId, find_plan
+from api.plans.schemas import PlanState, state
+from api.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany, answers
+from api.purge.schemas import Answer
+from api.requests import request_id
+from api.service import TheService
+from planner.campaign import Campaign
+from planner.campaign.base import Document, Id
+from planner.campaign.materials import Colour
+from planner.colourways.changed import Changed
+from planner.colourways.fewer import Orders, without
+from planner.colourways.more import LARGEST_SHARE, with_another
+from planner.colourways.price import ColourwayPrice, price
+from planner.errors import CampaignProblems, Problem
+from planner.plan import RunPlan
+from worker.records import reading, submitting
+from worker.records.ids import PATTERN
+from worker.records.submitting import Submission, TooManyBytes, TooManyOpenPlans
+
+router = APIRouter(prefix="/v1/plans", tags=["purge"], responses=answers(*REFUSALS))
+EXAMPLE: dict[str, Any] = {"fewer": {"colourway": "mustard", "orders": "move"}, "seconds": 10}
+
+
+class Fewer(Document):
+    """The campaign without one of its colourways."""
+
+    colourway: Id
+    orders: Orders = Field(
+        default="move",
+        description="move: its orders go to the other colourways, by their share of the units; "
+        "drop: every order that holds one of its units goes",
+    )
+
+
+class More(Document):
+    """The campaign with one more colourway, which takes a share of every other one's units."""
+
+    colourway: Id
+    parts: dict[Id, list[Id]] = Field(max_length=200, description="part -> one colour per barrel of the part")
+    share: float | None = Field(
+        default=None, gt=0, le=LARGEST_SHARE, description="of the units ordered; none: as if all were liked the same"
+    )
+    colours: dict[Id, Colour] = Field(default={}, max_length=20, description="masterbatches the campaign lacks")
+
+
+class ColourwayQuestion(Document):
+    """One of `fewer` and `more`."""
+
+    product: Id | None = Field(default=None, description="needed only where the campaign has several")
+    fewer: Fewer | None = None
+    more: More | None = None
+    seconds: Annotated[float, Field(gt=0, le=600)] = Field(default=10, description="planning time for each way")
+    rounds: Annotated[int, Field(ge=0, le=100_000)] | None = Field(
+        default=None, description="search rounds for each way instead: the same answer on any machine"
+    )
+
+
+class BothWays(Answer):
+    """Two plans on their way. `result` answers once both are done."""
+
+    as_it_is: PlanState
+    changed: PlanState
+    moved: dict[str, int] = Field(description="units by the colourway they went to")
+    orders_dropped: int = Field(description="parcels that are not made any more")
+    result: str
+
+
+@router.post(
+    "/{plan_id}/colourway-price",
+    status_code=202,
+    response_model=BothWays,
+    summary="Price one more, or one fewer, colourway",
+    openapi_extra={
+        "requestBody": {
+            "required": True,
+            "content": {
+                "application/json": {
+                    "schema": {"$ref": "#/components/schemas/ColourwayQuestion"},
+                    "example": EXAMPLE,
+                }
+            },
+        }
+    },
+    responses=answers(*BODY_REFUSALS, InvalidCampaign, NotFound, TooMany),
+)
+async def ask_price(
+    plan_id: PlanId,
+    request: Request,
+    service: TheService,
+    caller: Submitter,
+    idempotency_key: IdempotencyKey = None,
+) -> Response:
+    """Has the plan's campaign planned as it is and changed, both with the same budget and seed, as its variants."""
+    settings = service.settings
+    body, parsed = await read_json(request, settings.largest_body_bytes, settings.deepest_body)
+
+    def record() -> Response:
+        question = _one_way(valid(ColourwayQuestion, parsed))
+        with service.database.read() as connection:
+            document = reading.campaign_document(connection, caller.workshop_id, plan_id)
+        if document is None:
+            raise NotFound("This workshop has no such plan.")
+        campaign = _budgeted(Campaign.model_validate_json(document), question)
+        changed = _changed(campaign, question)
+        ways = [_read(way, settings.largest_budget) for way in (campaign, changed.campaign)]
+        with service.database.write() as connection:
+            return once(
+                connection,
+                caller.workshop_id,
+                idempotency_key,
+                (request.url.path, body),
+                time.time(),
+                lambda: _submit(connection, caller.workshop_id, plan_id, question, ways, changed),
+            )
+
+    accepted = await to_thread.run_sync(record)
+    service.sender.nudge()
+    return accepted
+
+
+@router.get(
+    "/{plan_id}/colourway-price",
+    response_model=ColourwayPrice,
+    summary="What the changed colourways cost",
+    responses=answers(NotFound, Conflict, Invalid),
+)
+def read_price(
+    plan_id: PlanId,
+    service: TheService,
+    caller: Reader,
+    changed: Annotated[str, Query(pattern=PATTERN, description="the plan with the changed colourways")],
+) -> ColourwayPrice:
+    """The changed plan less this one, as `result` of the question links to it."""
+    plans = []
+    with service.database.read() as connection:
+        for one in (plan_id, changed):
+            row = find_plan(connection, caller.workshop_id, one)
+            newest = reading.newest_document(connection, one)
+            if row.status != "done" or newest is None:
+                told = [Problem(**problem) for problem in row.problems]
+                headers = {} if row.finished else {"Retry-After": "2"}
+                raise Conflict(f"The plan `{row.title}` is {row.status}; there is no price yet.", told, headers)
+            plans.append(RunPlan.model_validate_json(newest[1]))
+    try:
+        return price(*plans)
+    except ValueError as error:
+        raise Invalid(f"{error}.") from None
+
+
+def _one_way(question: ColourwayQuestion) -> ColourwayQuestion:
+    if (question.fewer is None) == (question.more is None):
+        problem = Problem("", "`fewer` and `more` exclude each other, and one is needed", "send one of them")
+        raise Invalid("One question at a time.", [problem])
+    return question
+
+
+def _budgeted(campaign: Campaign, question: ColourwayQuestion) -> Campaign:
+    planning = campaign.planning.model_copy(
+        update={"seconds": question.seconds, "rounds": question.rounds, "gap": 0.0, "aim": "cost"}
+    )
+    return campaign.model_copy(update={"planning": planning})
+
+
+def _changed(campaign: Campaign, question: ColourwayQuestion) -> Changed:
+    product = question.product
+    if product is None:
+        if len(campaign.products) > 1:
+            known = ", ".join(f"`{name}`" for name in sorted(campaign.products))
+            raise Invalid("Which product?", [Problem("/product", "the campaign has several", f"say one of {known}")])
+        product = next(iter(campaign.products))
+    try:
+        if question.fewer is not None:
+            return without(campaign, product, question.fewer.colourway, question.fewer.orders)
+        assert question.more is not None
+        more = question.more
+        return with_another(campaign, product, more.colourway, more.parts, more.share, more.colours)
+    except CampaignProblems as error:
+        detail = "The changed campaign cannot be planned; pointers are into the campaign as it would be."
+        raise InvalidCampaign(detail, error.problems[:100]) from None
+
+
+def _read(campaign: Campaign, largest_budget: float) -> ReadCampaign:
+    text = campaign.model_dump_json(by_alias=True, exclude_unset=True)
+    return read_campaign(text.encode(), json.loads(text), largest_budget)
+
+
+def _submit(
+    connection: Connection,
+    workshop_id: str,
+    plan_id: str,
+    question: ColourwayQuestion,
+    ways: list[ReadCampaign],
+    changed: Changed,
+) -> Response:
+    find_plan(connection, workshop_id, plan_id)
+    what = (
+        f"without {question.fewer.colourway}" if question.fewer else f"with {question.more and question.more.colourway}"
+    )
+    made = []
+    for read, title in zip(ways, ("as it is", what), strict=True):
+        named = f"{read.campaign.name[:160]}: {title}"[:200]
+        submission = Submission(
+            read.document, named, read.budget, read.queue, request_id=request_id.get(), parent_id=plan_id
+        )
+        try:
+            made.append(submitting.submit(connection, workshop_id, submission, time.time()))
+        except TooManyOpenPlans as error:
+            raise TooMany(f"{error}; wait until some are finished.", headers={"Retry-After": "30"}) from None
+        except TooManyBytes as error:
+            raise TooMany(f"{error}; delete plans you no longer need.") from None
+    as_it_is, other = (state(find_plan(connection, workshop_id, one)) for one in made)
+    said = BothWays(
+        as_it_is=as_it_is,
+        changed=other,
+        moved=changed.moved,
+        orders_dropped=changed.orders_dropped,
+        result=f"/v1/plans/{as_it_is.id}/colourway-price?changed={other.id}",
+    )
+    return Response(said.model_dump_json(), 202, {"Location": said.result, "Retry-After": "2"}, "application/json")

@@ -1,0 +1,50 @@
+"""The purge matrix as CSV (RFC 4180), one change a row."""
+
+import csv
+import io
+
+from api.purge.schemas import PurgeMatrix
+
+HEADINGS = (
+    "press",
+    "barrel",
+    "from",
+    "to",
+    "kg",
+    "kg P10",
+    "kg P90",
+    "compound kg",
+    "shots",
+    "minutes",
+    "money",
+    "currency",
+    "basis",
+    "because",
+)
+
+
+def as_csv(said: PurgeMatrix) -> str:
+    """Every change of the matrix. Ids hold no character a spreadsheet could take for a formula."""
+    out = io.StringIO()
+    writer = csv.writer(out)
+    writer.writerow(HEADINGS)
+    for one in said.changes:
+        writer.writerow(
+            (
+                said.barrel.press,
+                said.barrel.barrel,
+                one.from_,
+                one.to,
+                one.kg,
+                one.kg_p10,
+                one.kg_p90,
+                one.compound_kg,
+                one.shots,
+                one.minutes,
+                one.money,
+                said.currency,
+                one.basis,
+                one.because,
+            )
+        )
+    return out.getvalue()

@@ -1,0 +1,192 @@
+"""/v1/purge/log: real colour changes of the workshop, as they were written down at the press."""
+
+import hashlib
+import time
+from datetime import datetime
+from typing import Annotated
+
+from anyio import to_thread
+from fastapi import APIRouter, Header, Path, Query, Request, Response
+from pydantic import Field
+from sqlalchemy import Connection
+
+from api.access import REFUSALS, Reader, Submitter
+from api.bodies import BODY_REFUSALS, read_json, valid
+from api.idempotency import IdempotencyKey, once
+from api.moments import moment
+from api.plans.cursors import read_cursor, write_cursor
+from api.problems import BadRequest, Changed, Invalid, NotFound, PreconditionRequired, TooMany, answers
+from api.purge.schemas import Answer
+from api.purge.stored_log import kept_as
+from api.service import TheService
+from planner.campaign.base import Amount, Count, Document, Positive
+from planner.campaign.purging import PurgeLogged
+from planner.errors import Problem
+from planner.purge.figures import log_entry
+from worker.records import purge_log
+from worker.records.ids import PATTERN
+from worker.records.purge_log import EntryRow
+from worker.records.submitting import TooManyBytes
+
+router = APIRouter(prefix="/v1/purge/log", tags=["purge"], responses=answers(*REFUSALS))
+EXAMPLE = {"press": "twin", "barrel": 1, "from": "pp/slate", "to": "pp/sage", "shots": 21, "tool": "shell"}
+
+
+class LogEntrySaid(Answer):
+    """An entry of the log. flag: why it doesn't count as it is; null: it counts, unless it is far off the others."""
+
+    id: str
+    written_at: datetime
+    entry: PurgeLogged
+    flag: str | None
+
+
+class LogPage(Answer):
+    """Entries, newest first. next: where the following page is; null: this was the last."""
+
+    entries: list[LogEntrySaid]
+    next: str | None
+
+
+class PurgeCorrection(Document):
+    """What can be put right in an entry; what is left out stays (JSON Merge Patch, RFC 7396)."""
+
+    kg: Amount | None = None
+    shots: Count | None = None
+    shot_g: Positive | None = None
+    clean: bool = True
+    compound: bool = False
+    confirmed: bool = Field(default=False, description="true: looked at again and right, however far out it is")
+
+
+def _body(model: type[Document], example: dict[str, object]) -> dict[str, object]:
+    schema = {"$ref": f"#/components/schemas/{model.__name__}"}
+    return {"requestBody": {"required": True, "content": {"application/json": {"schema": schema, "example": example}}}}
+
+
+@router.post(
+    "",
+    status_code=201,
+    response_model=LogEntrySaid,
+    summary="Write a colour change down",
+    openapi_extra=_body(PurgeLogged, EXAMPLE),
+    responses=answers(*BODY_REFUSALS, TooMany),
+)
+async def write_down(
+    request: Request, service: TheService, caller: Submitter, idempotency_key: IdempotencyKey = None
+) -> Response:
+    """Kept for good; plans take it in when asked to (`POST /v1/plans/{id}/purge-log`)."""
+    body, parsed = await read_json(request, 10_000, service.settings.deepest_body)
+    entry = _sound(valid(PurgeLogged, parsed))
+
+    def write() -> Response:
+        now = time.time()
+        with service.database.write() as connection:
+
+            def act() -> Response:
+                try:
+                    row = purge_log.add(connection, caller.workshop_id, _text(entry), now)
+                except TooManyBytes as error:
+                    raise TooMany(f"{error}; no more are taken.") from None
+                return _answer(row, 201)
+
+            return once(connection, caller.workshop_id, idempotency_key, (request.url.path, body), now, act)
+
+    return await to_thread.run_sync(write)
+
+
+@router.get("", response_model=LogPage, summary="Read the purge log", responses=answers(BadRequest, Invalid))
+def read_log(
+    service: TheService,
+    caller: Reader,
+    limit: Annotated[int, Query(ge=1, le=200)] = 50,
+    cursor: Annotated[str | None, Query(max_length=200, description="`next` of the page before")] = None,
+) -> LogPage:
+    """Newest first, flagged entries too, with the reason."""
+    before = read_cursor(cursor) if cursor else None
+    with service.database.read() as connection:
+        rows = purge_log.page(connection, caller.workshop_id, limit + 1, before)
+    shown = rows[:limit]
+    following = None
+    if len(rows) > limit:
+        following = f"/v1/purge/log?limit={limit}&cursor={write_cursor(shown[-1].created_at, shown[-1].id)}"
+    return LogPage(entries=[_said(row) for row in shown], next=following)
+
+
+@router.patch(
+    "/{entry_id}",
+    response_model=LogEntrySaid,
+    summary="Correct or confirm an entry",
+    openapi_extra=_body(PurgeCorrection, {"confirmed": True}),
+    responses=answers(*BODY_REFUSALS, NotFound, Changed, PreconditionRequired),
+)
+async def correct(
+    entry_id: Annotated[str, Path(pattern=PATTERN)],
+    request: Request,
+    service: TheService,
+    caller: Submitter,
+    if_match: Annotated[str | None, Header(description="the entry's ETag as you last saw it")] = None,
+) -> Response:
+    """JSON Merge Patch (RFC 7396); needs If-Match, `*` for whatever it is now."""
+    _, parsed = await read_json(request, 10_000, service.settings.deepest_body)
+    correction = valid(PurgeCorrection, parsed)
+
+    def change() -> Response:
+        with service.database.write() as connection:
+            row = _find(connection, caller.workshop_id, entry_id)
+            if if_match is None:
+                raise PreconditionRequired("Read the log, then send the entry's ETag as `If-Match`.")
+            if if_match.strip() not in {"*", _etag(row)}:
+                raise Changed("The entry is not as you saw it; read it again.", headers={"ETag": _etag(row)})
+            changes = {name: getattr(correction, name) for name in correction.model_fields_set}
+            entry = _sound(kept_as(row).entry.model_copy(update=changes))
+            purge_log.rewrite(connection, caller.workshop_id, entry_id, _text(entry))
+            return _answer(_find(connection, caller.workshop_id, entry_id), 200)
+
+    return await to_thread.run_sync(change)
+
+
+@router.get("/{entry_id}", response_model=LogEntrySaid, summary="Read one entry", responses=answers(NotFound))
+def read_entry(entry_id: Annotated[str, Path(pattern=PATTERN)], service: TheService, caller: Reader) -> Response:
+    """With the ETag that a correction needs."""
+    with service.database.read() as connection:
+        return _answer(_find(connection, caller.workshop_id, entry_id), 200)
+
+
+def _find(connection: Connection, workshop_id: str, entry_id: str) -> EntryRow:
+    row = purge_log.find(connection, workshop_id, entry_id)
+    if row is None:
+        raise NotFound("This workshop has no such log entry.")
+    return row
+
+
+def _sound(entry: PurgeLogged) -> PurgeLogged:
+    """The entry, if it says what was purged; raises Invalid."""
+    if entry.from_ == entry.to:
+        raise Invalid("Nothing changed.", [Problem("/to", f"{entry.to} is purged by itself", "correct one of them")])
+    if entry.kg is None and (entry.shots is None or (entry.tool is None and entry.shot_g is None)):
+        remedy = "give `kg`, or `shots` with `shot_g` or with the `tool` they were made with"
+        raise Invalid("The entry is no figure.", [Problem("", "it doesn't say how much was purged", remedy)])
+    return entry
+
+
+def _text(entry: PurgeLogged) -> str:
+    return entry.model_dump_json(by_alias=True, exclude_none=True)
+
+
+def _said(row: EntryRow) -> LogEntrySaid:
+    kept = kept_as(row)
+    flag = log_entry(kept.entry, 0, kept.entry.shot_g).fault()
+    by_tool = kept.entry.kg is None and kept.entry.shot_g is None  # the tool's shot is the campaign's to say
+    return LogEntrySaid(
+        id=row.id, written_at=moment(row.created_at), entry=kept.entry, flag=None if by_tool else flag or None
+    )
+
+
+def _answer(row: EntryRow, status: int) -> Response:
+    headers = {"ETag": _etag(row), "Cache-Control": "no-cache", "Location": f"/v1/purge/log/{row.id}"}
+    return Response(_said(row).model_dump_json(by_alias=True), status, headers, "application/json")
+
+
+def _etag(row: EntryRow) -> str:
+    return f'"{hashlib.sha256(row.entry.encode()).hexdigest()[:16]}"'
