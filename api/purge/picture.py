@@ -39,11 +39,12 @@ def picture(said: PurgeMatrix) -> str:
     names, hexes = [melt.melt for melt in said.melts], {melt.melt: melt.hex for melt in said.melts}
     by_pair = {(change.from_, change.to): change for change in said.changes}
     side = CELL * len(names)
-    width, height = max(HEAD + side + 24, 560), HEAD + 44 + side + 92
-    held = f"{said.barrel.holdup_kg:g} kg"
+    top = HEAD + 34
+    width, height = max(HEAD + side + 56, 600), top + side + 78
+    title = f"Purge on barrel {said.barrel.barrel} of {said.barrel.press}"
+    held = f"{said.barrel.holdup_kg:g} kg of melt in the barrel"
     if said.barrel.hot_runner_kg:
-        held += f" and {said.barrel.hot_runner_kg:g} kg of hot runner"
-    title = f"Purge on barrel {said.barrel.barrel} of {said.barrel.press} ({held})"
+        held += f", {said.barrel.hot_runner_kg:g} kg in the hot runner"
     out = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" width="{width}" height="{height}" '
         f'role="img" aria-labelledby="purge-title purge-desc" font-family="{FONT}">',
@@ -51,9 +52,10 @@ def picture(said: PurgeMatrix) -> str:
         f'<desc id="purge-desc">{escape(_described(said))}</desc>',
         f'<rect width="{width}" height="{height}" fill="{PAPER}"/>',
         _text(16, 28, title, 16, weight=600),
+        _text(16, 48, held, 12, fill=FAINT),
+        _text(HEAD - 6, top - 26, "comes →", 12, fill=FAINT, anchor="end"),
+        _text(HEAD - 6, top - 8, "in the barrel ↓", 12, fill=FAINT, anchor="end"),
     ]
-    top = HEAD + 44
-    out.append(_text(16, top - 10, "in the barrel ↓   comes →", 12, fill=FAINT))
     for n, name in enumerate(names):
         along = HEAD + n * CELL
         x, y = along + CELL / 2, top + n * CELL + CELL / 2
