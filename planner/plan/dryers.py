@@ -1,10 +1,10 @@
 """When to load which dryer, written from the runs."""
 
 from planner.campaign import Campaign
+from planner.campaign.melts import let_down
 from planner.material import Drying, DryingDraw, DryingLoad, drying_loads
 from planner.plan.document import DryerLoad
 from planner.plan.runs import RunUse
-from planner.schedule.compiled.materials import let_down
 
 
 def loads(campaign: Campaign, uses: list[RunUse]) -> list[DryingLoad]:
