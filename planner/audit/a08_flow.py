@@ -26,13 +26,10 @@ def check(case: Case) -> RuleVerdict:
     return notes.verdict(True, "parts and pieces for the orders")
 
 
-def shots_done(case: Case, work: Work, second: int) -> int:
+def shots_done(work: Work, second: int) -> int:
     """Shots of the run whose last second is worked by that moment."""
-    worked = 0
-    for stretch in work.run.stretches:
-        begin = case.clock.second(stretch.start) + stretch.restart_seconds
-        worked += max(0, min(second, case.clock.second(stretch.end)) - begin)
-    return min(work.run.shots, int(worked / work.shot))
+    worked = sum(max(0, min(second, end) - begin) for begin, end in work.production)
+    return min(work.run.shots, worked * work.shot.denominator // work.shot.numerator)
 
 
 def counted_on(case: Case, item: Item, second: int) -> int:
@@ -42,7 +39,7 @@ def counted_on(case: Case, item: Item, second: int) -> int:
         return 0
     cavities = open_cavities(tool, item[0])
     asked = case.shots_alone(item)
-    done = sum(shots_done(case, work, second) for work in case.by_item.get(item, []))
+    done = sum(shots_done(work, second) for work in case.by_item.get(item, []))
     return min(done * need.to_mould // asked, done * cavities)
 
 

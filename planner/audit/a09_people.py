@@ -98,7 +98,9 @@ def _setters(case: Case, notes: Findings) -> None:
                 1 <= changeover.setter <= setters,
                 f"{work}: setter {changeover.setter} does not exist, there are {setters}",
             )
-    for start, _, work in at_work:
+    for start, end, work in at_work:
+        if start == end:
+            continue  # nothing to mount, purge or start up: nobody's hands are held
         hands = work.run.changeover.setter if work.run.changeover else 0
         busy = [other for begin, end, other in at_work if begin <= start < end]
         notes.expect(

@@ -28,7 +28,8 @@ HORIZON = timedelta(days=4000)
 class Work:
     """A run of the plan with what the campaign says of its tool and press. Moments in UTC seconds.
 
-    begin: changeover, or where there is none the first stretch; melts: (resin, colour) per barrel; shot_g: grams of
+    begin: changeover, or where there is none the first stretch; production: from when to when shots are
+    made, restarts left out; melts: (resin, colour) per barrel; shot_g: grams of
     melt one shot takes from each barrel, runner included; runner_g, hot_kg: runner and hot runner per barrel;
     shot, purge_shot: seconds at the press's efficiency.
     """
@@ -38,6 +39,7 @@ class Work:
     press: Press
     begin: int
     end: int
+    production: tuple[tuple[int, int], ...]
     melts: tuple[tuple[str, str], ...]
     shot_g: tuple[Fraction, ...]
     runner_g: tuple[Fraction, ...]
@@ -192,6 +194,10 @@ class Case:
             press=press,
             begin=clock.second(_first_work(run)),
             end=clock.second(run.end),
+            production=tuple(
+                (clock.second(stretch.start) + stretch.restart_seconds, clock.second(stretch.end))
+                for stretch in run.stretches
+            ),
             melts=melts,
             shot_g=tuple(mass + waste for mass, waste in zip(parts, runner, strict=True)),
             runner_g=runner,

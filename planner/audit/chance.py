@@ -27,9 +27,10 @@ def shots_for(good: int, cavities: int, scrap: float, confidence: float) -> int:
     """The smallest number of shots that gives `good` good parts with at least that confidence."""
     if good <= 0:
         return 0
-    few, many = 0, -(-good // cavities)
+    many = -(-good // cavities)
+    few = many - 1  # not even with every part good
     while chance_of_enough(many * cavities, good, scrap) < confidence - 1e-12:
-        few, many = many, 2 * many
+        few, many = many, many + 1 + many // 20
     while many - few > 1:
         middle = (few + many) // 2
         if chance_of_enough(middle * cavities, good, scrap) < confidence - 1e-12:

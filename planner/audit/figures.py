@@ -2,6 +2,7 @@
 
 import math
 from fractions import Fraction
+from functools import lru_cache
 
 KG = 0.0006
 """Kilograms a printed mass may be off by rounding to the gram."""
@@ -10,6 +11,7 @@ MONEY = 0.01
 """Currency units a printed amount may be off by rounding to the cent."""
 
 
+@lru_cache(maxsize=10_000)
 def exact(figure: float) -> Fraction:
     """The decimal figure as written (0.1 is one tenth), so that no sum depends on binary rounding."""
     return Fraction(str(figure))
