@@ -11,6 +11,7 @@ from api.access import LOOPBACK
 from api.headers import SafeHeaders
 from api.pace import Pace
 from api.pages.routes import router as pages
+from api.paper.routes import router as paper
 from api.pictures.routes import router as pictures
 from api.plans.routes import router as plans
 from api.purge.routes import router as purge
@@ -62,6 +63,7 @@ def make_app(settings: Settings) -> FastAPI:
     app.include_router(plans)
     app.include_router(purge)
     app.include_router(pictures)
+    app.include_router(paper)
     app.include_router(pages)
     app.include_router(keys.router)
     app.include_router(health.router)

@@ -91,3 +91,10 @@ def buying(plan_id: PlanId, service: TheService, caller: PageReader) -> Response
         materials=sorted(shown.plan.materials, key=lambda m: (m.order_by or far, m.kind, m.id)),
         pieces=sorted(shown.plan.pieces, key=lambda p: (p.order_by or far, p.id)),
     )
+
+
+@router.get("/{plan_id}/paper")
+def paper(plan_id: PlanId, service: TheService, caller: PageReader) -> Response:
+    """What can be printed, in which size."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    return page("paper.html", here="paper", row=shown.row, plan=shown.plan)

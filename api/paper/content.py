@@ -1,0 +1,121 @@
+"""What stands on the workshop's paper, as data: the figures the PDF prints. Masses kg, moments of the maker's zone."""
+
+from datetime import date, datetime
+from typing import Literal
+
+from pydantic import BaseModel, Field
+
+from planner.plan.document import Assembly, Caution, CostLine, Material, PieceNeed, Run, TierDates
+
+
+class MeltDraw(BaseModel):
+    """What a run takes from one barrel, its changeover's purge and start-up shots and its restarts included."""
+
+    barrel: int
+    resin: str
+    colour: str
+    shot_g: float = Field(description="melt of one shot, g")
+    melt_kg: float
+    masterbatch_kg: float = Field(description="of melt_kg, by the let-down")
+    let_down_percent: float
+
+
+class DryerLoad(BaseModel):
+    """One filling of a dryer."""
+
+    dryer: str
+    resin: str
+    kg: float
+    hours: float
+    degrees_c: float | None
+    load_at: datetime
+    dry_at: datetime
+    runs: list[str]
+
+
+class Sample(BaseModel):
+    """A single sampling plan by attributes for one part of the run (MIL-STD-105E, as ISO 2859-1)."""
+
+    part: str
+    colours: list[str]
+    defect: str
+    aql: float
+    letter: str
+    lot: int
+    n: int
+    accept: int
+    reject: int
+
+
+class RunSheet(BaseModel):
+    """One run's sheet for the press."""
+
+    run: Run
+    melts: list[MeltDraw]
+    dryer_loads: list[DryerLoad]
+    samples: list[Sample]
+    cautions: list[Caution] = Field(description="those of the plan that concern this run's hands")
+    address: str = Field(description="of the run's page, for the code on the sheet")
+
+
+class PackLine(BaseModel):
+    """A pack batch on the pack list."""
+
+    id: str
+    tier: str
+    region: str
+    dispatch: str
+    parcels: int
+    contents: dict[str, dict[str, int]]
+    pieces: dict[str, int]
+    start: datetime
+    end: datetime
+
+
+class Consignment(BaseModel):
+    """Parcels of one tier to one region on one pick-up."""
+
+    tier: str
+    region: str
+    batches: list[str]
+    parcels: int
+
+
+class PickUpSheet(BaseModel):
+    """One pick-up on the dispatch manifest."""
+
+    id: str
+    at: datetime
+    parcels: int
+    consignments: list[Consignment]
+
+
+class Buying(BaseModel):
+    """What is to be ordered, soonest first."""
+
+    materials: list[Material]
+    pieces: list[PieceNeed]
+
+
+class Paper(BaseModel):
+    """Everything on the workshop's paper."""
+
+    document: Literal["workshop-paper/1"] = "workshop-paper/1"
+    name: str
+    revision: int
+    currency: str
+    time_zone: str
+    start: date
+    total: float
+    lower_bound: float
+    gap: float
+    purge_kg: float
+    tiers: list[TierDates]
+    costs: list[CostLine]
+    cautions: list[Caution]
+    runs: list[RunSheet]
+    drying: list[DryerLoad]
+    assembly: list[Assembly]
+    packing: list[PackLine]
+    pick_ups: list[PickUpSheet]
+    buying: Buying

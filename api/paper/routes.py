@@ -1,0 +1,74 @@
+"""GET /v1/plans/{id}/paper: the workshop's paper as data or as PDF."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Header, Query, Request, Response
+
+from api import negotiation
+from api.access import REFUSALS, Reader
+from api.paper.content import Paper
+from api.paper.setting import Size, print_pdf
+from api.paper.writing import write_paper
+from api.pictures.colours import swatches
+from api.pictures.source import Published, find_published
+from api.plans.finding import PlanId
+from api.problems import Conflict, Invalid, NotAcceptable, NotFound, answers
+from api.service import TheService
+
+router = APIRouter(prefix="/v1/plans", tags=["paper"], responses=answers(*REFUSALS))
+PDF = "application/pdf"
+PaperSize = Annotated[Size, Query(description="of the sheets")]
+RevisionNumber = Annotated[int | None, Query(ge=1, description="none: the newest")]
+
+
+@router.get(
+    "/{plan_id}/paper",
+    response_model=Paper,
+    summary="Read the workshop's paper",
+    responses={200: {"content": {PDF: {"schema": {"type": "string", "format": "binary"}}}}}
+    | answers(NotFound, NotAcceptable, Conflict, Invalid),
+)
+def read_paper(
+    plan_id: PlanId,
+    request: Request,
+    service: TheService,
+    caller: Reader,
+    accept: Annotated[str | None, Header()] = None,
+    size: PaperSize = "a4",
+    revision: RevisionNumber = None,
+) -> Response:
+    """JSON: every figure that is on the sheets. With `Accept: application/pdf`: the sheets."""
+    shown = find_published(service, caller.workshop_id, plan_id, revision)
+    if negotiation.choose(accept, ["application/json", PDF]) == PDF:
+        return _pdf(shown, request, size)
+    return Response(_paper(shown, request).model_dump_json(by_alias=True), 200, {"Vary": "Accept"}, "application/json")
+
+
+@router.get(
+    "/{plan_id}/paper.pdf",
+    summary="Print the workshop's paper",
+    response_class=Response,
+    responses={200: {"content": {PDF: {"schema": {"type": "string", "format": "binary"}}}}}
+    | answers(NotFound, Conflict, Invalid),
+)
+def print_paper(
+    plan_id: PlanId,
+    request: Request,
+    service: TheService,
+    caller: Reader,
+    size: PaperSize = "a4",
+    revision: RevisionNumber = None,
+) -> Response:
+    """The same PDF under an address a browser can follow."""
+    return _pdf(find_published(service, caller.workshop_id, plan_id, revision), request, size)
+
+
+def _paper(shown: Published, request: Request) -> Paper:
+    address = f"{request.url.scheme}://{request.url.netloc}/plans/{shown.row.id}"
+    return write_paper(shown.plan, shown.campaign, shown.revision, address)
+
+
+def _pdf(shown: Published, request: Request, size: Size) -> Response:
+    pdf = print_pdf(_paper(shown, request), swatches(shown.campaign), size)
+    headers = {"Content-Disposition": f'inline; filename="workshop-{size}.pdf"', "Vary": "Accept"}
+    return Response(pdf, 200, headers, PDF)

@@ -1,0 +1,232 @@
+"""The content set in type: figures written as people read them, handed to the sheets, printed to PDF by typst."""
+
+import io
+import json
+from datetime import datetime
+from pathlib import Path
+from typing import Any, Literal
+
+import segno
+import typst
+
+from api import wording
+from api.paper.content import DryerLoad, Paper, RunSheet
+from api.pictures.colours import Swatch
+
+SHEETS = Path(__file__).parent / "sheets"
+Size = Literal["a4", "letter"]
+TYPST_SIZE = {"a4": "a4", "letter": "us-letter"}
+
+
+def print_pdf(paper: Paper, swatches: dict[str, Swatch], size: Size) -> bytes:
+    """One PDF of all sheets. Type: what typst brings along (Libertinus Serif, SIL Open Font License)."""
+    return typst.compile(
+        (SHEETS / "paper.typ").read_bytes(),
+        root=str(SHEETS),
+        ignore_system_fonts=True,
+        sys_inputs={"data": json.dumps(written(paper, swatches)), "paper": TYPST_SIZE[size]},
+    )
+
+
+def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
+    """The paper's content as texts, sheet by sheet."""
+    money = paper.currency
+    return {
+        "name": paper.name,
+        "under": f"revision {paper.revision} · times in {paper.time_zone}",
+        "facts": [
+            ["starts", wording.day(paper.start)],
+            ["costs", f"{wording.number(paper.total, 2)} {money}"],
+            ["no plan can cost less than", f"{wording.number(paper.lower_bound, 2)} {money}"],
+            ["gap", wording.per_cent(paper.gap)],
+            ["purge", wording.kilograms(paper.purge_kg)],
+        ],
+        "tiers": [
+            [
+                tier.tier,
+                wording.number(tier.parcels),
+                wording.day(tier.first_dispatch),
+                wording.day(tier.last_dispatch),
+                wording.day(tier.promised),
+                f"{wording.days(tier.days_late)} late" if tier.days_late else "on time" if tier.promised else "",
+            ]
+            for tier in paper.tiers
+        ],
+        "costs": [[line.what, wording.number(line.amount, 2)] for line in paper.costs],
+        "cautions": [[c.about, _plain(c.text), c.source] for c in paper.cautions],
+        "runs": [_run(sheet, swatches) for sheet in paper.runs],
+        "drying": [_load(load) for load in paper.drying],
+        "assembly": [
+            [
+                job.id,
+                wording.moment(job.start),
+                _until(job.start, job.end),
+                wording.number(job.units),
+                f"{job.product} {job.colourway}",
+                job.batch,
+            ]
+            for job in paper.assembly
+        ],
+        "packing": [
+            [
+                line.id,
+                f"{line.tier}, {line.region}",
+                wording.moment(line.start),
+                _until(line.start, line.end),
+                wording.number(line.parcels),
+                _contents(line.contents, line.pieces),
+                line.dispatch,
+            ]
+            for line in paper.packing
+        ],
+        "pick_ups": [
+            {
+                "title": f"{wording.moment(sheet.at)}: {wording.counted(sheet.parcels, 'parcel')}",
+                "id": sheet.id,
+                "rows": [
+                    [c.region, c.tier, wording.number(c.parcels), ", ".join(c.batches)] for c in sheet.consignments
+                ],
+            }
+            for sheet in paper.pick_ups
+        ],
+        "materials": [
+            [
+                wording.day(m.order_by),
+                f"{m.kind} {m.id}",
+                wording.kilograms(m.bought_kg),
+                wording.kilograms(m.used_kg),
+                wording.kilograms(m.stock_kg),
+                wording.kilograms(m.arriving_kg),
+                wording.moment(m.first_use),
+            ]
+            for m in paper.buying.materials
+        ],
+        "pieces": [
+            [
+                wording.day(p.order_by),
+                p.id,
+                wording.number(p.bought),
+                wording.number(p.used),
+                wording.number(p.stock),
+                wording.number(p.arriving),
+                wording.moment(p.first_use),
+            ]
+            for p in paper.buying.pieces
+        ],
+    }
+
+
+def _run(sheet: RunSheet, swatches: dict[str, Swatch]) -> dict[str, Any]:
+    run, change = sheet.run, sheet.run.changeover
+    steps: list[list[str]] = [
+        [
+            f"Dryer {load.dryer}: load {wording.kilograms(load.kg)} of {load.resin}",
+            f"by {wording.moment(load.load_at)}, {_hours(load)}, dry at {wording.moment(load.dry_at)}",
+        ]
+        for load in sheet.dryer_loads
+    ]
+    if change is not None:
+        if change.warm_up_seconds:
+            steps.append(["Warm up the press", wording.duration(change.warm_up_seconds)])
+        if change.mount_seconds:
+            instead = f" in place of {change.from_tool}" if change.from_tool not in (None, run.tool) else ""
+            steps.append(["Lock out, then mount " + run.tool + instead, wording.duration(change.mount_seconds)])
+        steps += [
+            [
+                f"Purge {purge.where} {purge.barrel}: {purge.from_} to {purge.to}",
+                f"{wording.kilograms(purge.kg)}, about {wording.counted(purge.shots, 'shot')} "
+                f"({wording.kilograms(purge.kg_p10)} to {wording.kilograms(purge.kg_p90)}, {purge.basis})",
+            ]
+            for purge in change.purges
+        ]
+        if change.startup_shots:
+            shots = wording.counted(change.startup_shots, "start-up shot")
+            steps.append([f"Scrap {shots}", wording.duration(change.startup_seconds)])
+    return {
+        "id": run.id,
+        "press": run.press,
+        "tool": run.tool,
+        "when": f"{wording.moment(run.start)} to {_until(run.start, run.end)}",
+        "setting": "" if change is None else f"{wording.moment(change.start)} to {_until(change.start, change.end)}",
+        "setter": "" if change is None else str(change.setter),
+        "shots": wording.number(run.shots),
+        "shot_seconds": f"{wording.number(run.shot_seconds, 1)} s",
+        "waits": run.waits_for,
+        "melts": [
+            [
+                str(melt.barrel),
+                f"{melt.resin}/{melt.colour}",
+                wording.kilograms(melt.melt_kg),
+                f"{wording.kilograms(melt.masterbatch_kg)} ({wording.number(melt.let_down_percent, 1)})"
+                if melt.let_down_percent
+                else "none",
+                f"{wording.number(melt.shot_g, 1)} g",
+                swatches[melt.colour].fill,
+            ]
+            for melt in sheet.melts
+        ],
+        "steps": steps,
+        "stretches": [
+            [
+                wording.moment(one.start),
+                _until(one.start, one.end),
+                wording.number(one.restart_shots) if one.restart_shots else "–",
+                wording.number(one.shots),
+            ]
+            for one in run.stretches
+        ],
+        "parts": [[wording.number(part.good), part.part, " / ".join(part.colours)] for part in run.parts],
+        "samples": [
+            [
+                f"{s.part} {'/'.join(s.colours)}",
+                s.defect,
+                f"{s.aql:g}",
+                wording.number(s.lot),
+                s.letter or "all",
+                wording.number(s.n),
+                str(s.accept),
+                str(s.reject),
+            ]
+            for s in sheet.samples
+        ],
+        "cautions": [[c.about, _plain(c.text)] for c in sheet.cautions],
+        "purges": change is not None and bool(change.purges),
+        "code": _code(sheet.address),
+    }
+
+
+def _until(start: datetime, end: datetime) -> str:
+    """The end of a stretch: its time, with the day only where that is another."""
+    return f"{end:%H:%M}" if start.date() == end.date() else wording.moment(end)
+
+
+def _hours(load: DryerLoad) -> str:
+    at = "" if load.degrees_c is None else f" at {wording.number(load.degrees_c)} °C"
+    return f"{wording.number(load.hours, 1)} h{at}"
+
+
+def _load(load: DryerLoad) -> list[str]:
+    return [
+        load.dryer,
+        load.resin,
+        wording.kilograms(load.kg),
+        wording.moment(load.load_at),
+        wording.moment(load.dry_at),
+        _hours(load),
+        ", ".join(load.runs),
+    ]
+
+
+def _contents(contents: dict[str, dict[str, int]], pieces: dict[str, int]) -> str:
+    units = [f"{n} {product} {way}" for product, ways in contents.items() for way, n in ways.items()]
+    return "; ".join([", ".join(units), ", ".join(f"{n} {piece}" for piece, n in pieces.items())]).removesuffix("; ")
+
+
+def _plain(text: str) -> str:
+    return text.replace("`", "")
+
+
+def _code(address: str) -> str:
+    out = io.BytesIO()
+    segno.make(address, error="m", micro=False).save(out, kind="svg", border=0, xmldecl=False, svgns=True)
+    return out.getvalue().decode()

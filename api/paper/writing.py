@@ -1,0 +1,113 @@
+"""The paper's content from a published plan and its campaign."""
+
+from collections.abc import Iterator
+
+from api.paper.content import Buying, Consignment, PackLine, Paper, PickUpSheet, RunSheet, Sample
+from api.paper.drying import loads_of, melts_of
+from planner.campaign import Campaign
+from planner.plan import RunPlan
+from planner.plan.document import Caution, Run
+from planner.quality.inspection import DefectKind, check_for
+
+DEFECTS = (DefectKind("cannot be used", 0.65), DefectKind("looks poor", 2.5))
+"""Kinds of defect with their AQL in per cent at level II: common practice for a consumer product; agree your own."""
+
+
+def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str) -> Paper:
+    """Everything the sheets say. address: of the plan's pages, to which the codes on the run sheets lead."""
+    loads = loads_of(plan, campaign)
+    batches = {batch.id: batch for batch in plan.batches}
+    return Paper(
+        name=plan.name,
+        revision=revision,
+        currency=plan.currency,
+        time_zone=plan.time_zone,
+        start=plan.start.date(),
+        total=plan.outcome.total,
+        lower_bound=plan.outcome.lower_bound,
+        gap=plan.outcome.gap,
+        purge_kg=plan.purge_kg,
+        tiers=plan.tiers,
+        costs=plan.costs,
+        cautions=plan.cautions,
+        runs=[
+            RunSheet(
+                run=run,
+                melts=melts_of(run, campaign),
+                dryer_loads=[load for load in loads if run.id in load.runs],
+                samples=list(samples_of(run, campaign)),
+                cautions=list(cautions_of(run, plan, campaign)),
+                address=f"{address}/runs#{run.id}",
+            )
+            for run in plan.runs
+        ],
+        drying=loads,
+        assembly=sorted(plan.assembly, key=lambda job: (job.start, job.end, job.id)),
+        packing=[
+            PackLine(**batch.model_dump(exclude={"lines", "person_minutes"}))
+            for batch in sorted(plan.batches, key=lambda b: (b.start, b.end, b.id))
+        ],
+        pick_ups=[
+            PickUpSheet(
+                id=dispatch.id,
+                at=dispatch.at,
+                parcels=dispatch.parcels,
+                consignments=_consignments([batches[b] for b in dispatch.batches]),
+            )
+            for dispatch in sorted(plan.dispatches, key=lambda d: d.at)
+        ],
+        buying=Buying(
+            materials=sorted((m for m in plan.materials if m.order_by), key=lambda m: (m.order_by, m.kind, m.id)),
+            pieces=sorted((p for p in plan.pieces if p.order_by), key=lambda p: (p.order_by, p.id)),
+        ),
+    )
+
+
+def samples_of(run: Run, campaign: Campaign) -> Iterator[Sample]:
+    """For each part, one sampling plan of each kind of defect; the lot is what the run's shots give."""
+    tool = campaign.tools[run.tool]
+    for part in run.parts:
+        lot = run.shots * (tool.cavities[part.part] - tool.blocked_cavities.get(part.part, 0))
+        for defect in DEFECTS:
+            check = check_for(lot, defect)
+            yield Sample(
+                part=part.part,
+                colours=part.colours,
+                defect=defect.id,
+                aql=defect.aql,
+                letter=check.letter,
+                lot=lot,
+                n=check.n,
+                accept=check.accept,
+                reject=check.reject,
+            )
+
+
+def cautions_of(run: Run, plan: RunPlan, campaign: Campaign) -> Iterator[Caution]:
+    """Those of the plan's cautions that the one who sets up and runs this must have before their eyes."""
+    families = " ".join(campaign.resins[melt.split("/")[0]].family.upper() for melt in run.melts)
+    resins = [melt.split("/")[0] for melt in run.melts]
+    change = run.changeover
+    for caution in plan.cautions:
+        kind, _, what = caution.about.partition(" ")
+        applies = {
+            "POM": "POM" in families or "PVC" in families,
+            "purging": change is not None and bool(change.purges),
+            "tool": change is not None and change.mount_seconds > 0,
+            "fumes": what.removeprefix("of ").upper() in families.split(),
+            "dried": what in resins,
+            "dwell": "POM" in families,
+        }
+        if applies.get(kind, False):
+            yield caution
+
+
+def _consignments(batches: list) -> list[Consignment]:  # type: ignore[type-arg]
+    found: dict[tuple[str, str], Consignment] = {}
+    for batch in sorted(batches, key=lambda b: (b.region, b.tier, b.start, b.id)):
+        line = found.setdefault(
+            (batch.region, batch.tier), Consignment(tier=batch.tier, region=batch.region, batches=[], parcels=0)
+        )
+        line.batches.append(batch.id)
+        line.parcels += batch.parcels
+    return list(found.values())
