@@ -12,7 +12,7 @@ def resins_of(campaign: Campaign, tool: Tool) -> list[str] | None:
     return [barrel.resin for barrel in first.barrels] if first else None
 
 
-def shot_grams(campaign: Campaign, tool: Tool) -> list[float]:
+def shot_mass_g(campaign: Campaign, tool: Tool) -> list[float]:
     """Melt of one shot per barrel of the tool, g: parts of all open cavities and the runner.
 
     Summed as the maker wrote the figures, so that a shot of exactly a barrel's limit is not above it.
@@ -33,7 +33,7 @@ def misfits(campaign: Campaign, tool_id: str, press_id: str) -> list[str]:
     reasons = []
     if press_id not in tool.presses:
         reasons.append(f"`{press_id}` is not among the tool's `presses`")
-    grams = shot_grams(campaign, tool)
+    grams = shot_mass_g(campaign, tool)
     if len(grams) > len(press.barrels):
         reasons.append(f"`{press_id}` has one barrel and the tool needs two")
     if tool.clamp_kn > press.clamp_kn:

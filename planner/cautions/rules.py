@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterator, Sequence
 from itertools import combinations
 
 from planner.campaign import Campaign
-from planner.campaign.fit import shot_grams
+from planner.campaign.fit import shot_mass_g
 from planner.campaign.forbidden import is_acetal, is_pvc, why_forbidden
 from planner.campaign.hours import Open
 from planner.cautions import dwell, texts
@@ -95,7 +95,7 @@ def _dwell(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
             if not is_acetal(campaign.resins[melt.split("/")[0]]) or (run.press, run.tool, k) in seen:
                 continue
             seen.add((run.press, run.tool, k))
-            shot = shot_grams(campaign, campaign.tools[run.tool])[k]
+            shot = shot_mass_g(campaign, campaign.tools[run.tool])[k]
             holdup = campaign.presses[run.press].barrels[k].holdup_kg
             minutes = dwell.residence_minutes(holdup, shot, run.shot_seconds)
             limit = dwell.hottest(minutes)

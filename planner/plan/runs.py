@@ -2,10 +2,10 @@
 
 from dataclasses import dataclass
 
+from planner.campaign.fit import shot_mass_g
 from planner.demand.items import ItemDemand
 from planner.plan.document import Basis, Changeover, Purge, Run, RunPart, Stretch
 from planner.purge.cost import purge_shots
-from planner.purge.figures import shot_mass_g
 from planner.purge.matrix import Basis as FigureBasis
 from planner.schedule import timing as w
 from planner.schedule.compiled import Names

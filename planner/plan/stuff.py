@@ -1,6 +1,7 @@
 """Parts balance, material totals and bought-in pieces, written from the runs and the benches."""
 
 from planner.campaign import Campaign
+from planner.campaign.fit import shot_mass_g
 from planner.campaign.materials import Bought
 from planner.campaign.melts import let_down
 from planner.campaign.products import Piece
@@ -20,7 +21,6 @@ from planner.material import (
 )
 from planner.plan.document import Assembly, Balance, Material, PackBatch, PieceNeed
 from planner.plan.runs import RunUse
-from planner.purge.figures import shot_mass_g
 from planner.schedule.compiled import Names
 from planner.schedule.compiled.money import melt_uses
 

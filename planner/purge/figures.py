@@ -6,9 +6,9 @@ from dataclasses import replace
 import numpy as np
 
 from planner.campaign import Campaign
+from planner.campaign.fit import shot_mass_g
 from planner.campaign.materials import Look
 from planner.campaign.purging import Compound, PurgeLogged, Purging
-from planner.campaign.tools import Tool
 from planner.purge.bands import WAVELENGTHS_NM
 from planner.purge.barrel import Barrel
 from planner.purge.colour import Appearance, from_hex, from_lab, from_reflectance
@@ -16,19 +16,6 @@ from planner.purge.estimate import Melt, MeltKey, PurgingCompound, ResinChange, 
 from planner.purge.given import GivenPurge
 from planner.purge.log import LogEntry
 from planner.purge.matrix import PurgeFigures, purge_figures
-
-
-def shot_mass_g(campaign: Campaign, tool: Tool) -> list[float]:
-    """Melt in one shot per barrel of the tool, g: parts of all open cavities and the runner."""
-    first = campaign.parts[min(tool.cavities)]
-    masses = []
-    for k in range(len(first.barrels)):
-        parts = sum(
-            (number - tool.blocked_cavities.get(part, 0)) * campaign.parts[part].barrels[k].mass_g
-            for part, number in tool.cavities.items()
-        )
-        masses.append(parts + (tool.runner_g[k] if k < len(tool.runner_g) else 0.0))
-    return masses
 
 
 def appearance(colour: Look) -> Appearance | None:

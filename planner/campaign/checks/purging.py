@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from planner.campaign.checks.names import Steps
 from planner.campaign.checks.needs import Needs
 from planner.campaign.document import Campaign
-from planner.campaign.fit import fitting, shot_grams
+from planner.campaign.fit import fitting, shot_mass_g
 from planner.campaign.pointers import pointer
 from planner.errors import Problem
 
@@ -58,7 +58,7 @@ def _log(campaign: Campaign) -> Iterator[Problem]:
                 "give `kg`, or `shots` with the `tool` they were made with or with `shot_g`",
             )
         if logged.tool in campaign.tools:
-            barrels = len(shot_grams(campaign, campaign.tools[logged.tool]))
+            barrels = len(shot_mass_g(campaign, campaign.tools[logged.tool]))
             if logged.barrel > barrels > 0:
                 yield Problem(
                     pointer(*here, "barrel"),

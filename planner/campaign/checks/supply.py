@@ -4,7 +4,7 @@ from collections import defaultdict
 
 from planner.campaign.checks.needs import Needs
 from planner.campaign.document import Campaign
-from planner.campaign.fit import shot_grams
+from planner.campaign.fit import shot_mass_g
 from planner.campaign.materials import Bought
 from planner.campaign.pointers import pointer
 from planner.errors import Problem
@@ -56,7 +56,7 @@ def _dryers(campaign: Campaign) -> list[Problem]:
 def _kilograms(campaign: Campaign, needs: Needs) -> dict[tuple[str, str], float]:
     kg: dict[tuple[str, str], float] = defaultdict(float)
     for (tool, colours), shots in needs.runs.items():
-        grams = shot_grams(campaign, campaign.tools[tool])
+        grams = shot_mass_g(campaign, campaign.tools[tool])
         for shot, melt in zip(grams, needs.melts[tool, colours], strict=False):
             resin, colour = melt.split("/")
             natural = resin in campaign.resins and campaign.resins[resin].natural_colour == colour

@@ -10,12 +10,13 @@ from planner.calendars.clock import Clock
 from planner.calendars.pickups import pickups
 from planner.calendars.stretches import stretches
 from planner.campaign import Campaign
+from planner.campaign.fit import shot_mass_g
 from planner.campaign.materials import Bought
 from planner.campaign.melts import melt_price
 from planner.campaign.products import Piece
 from planner.demand.items import Item, ItemDemand, RunDemand, covered_items, run_demands
 from planner.demand.parcels import Batch, pack_batches
-from planner.purge.figures import campaign_figures, shot_mass_g
+from planner.purge.figures import campaign_figures
 from planner.purge.matrix import PurgeFigures
 from planner.schedule.compiled.arrays import fraction, ints, pointers, whole_seconds
 from planner.schedule.compiled.changeovers import hot_runners, purges
@@ -105,7 +106,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
             shot = fraction(tool.cycle_s) / fraction(campaign.presses[press_id].efficiency)
             shot_num[p, r], shot_den[p, r] = shot.numerator, shot.denominator
             startup_s[p, r] = ceil(shot * tool.startup_shots)
-            fits[p, r] = fits_press(campaign, press_id, run, shot_g[run.tool])
+            fits[p, r] = fits_press(campaign, press_id, run)
 
     purge_kg, purge_s, hot_kg, hot_s = purges(campaign, presses, tools, runs, melts, figures, shot_g)
     lot_run, lot_shots, pinned = pinned_and_lots(campaign, presses, runs)

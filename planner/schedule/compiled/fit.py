@@ -3,21 +3,19 @@
 import numpy as np
 
 from planner.campaign import Campaign
+from planner.campaign.fit import misfits
 from planner.campaign.forbidden import why_forbidden
 from planner.demand.items import RunDemand
 from planner.schedule.instance import Bools, Ints
 
 
-def fits_press(campaign: Campaign, press_id: str, run: RunDemand, shot_g: list[float]) -> bool:
-    """A1: allowed, clamp force, number of barrels, shot within each barrel's window."""
-    tool, press = campaign.tools[run.tool], campaign.presses[press_id]
-    if press_id not in tool.presses or tool.clamp_kn > press.clamp_kn or len(run.melts) > len(press.barrels):
-        return False
-    if not all(b.shot_min_g <= g <= b.shot_max_g for g, b in zip(shot_g, press.barrels, strict=False)):
+def fits_press(campaign: Campaign, press_id: str, run: RunDemand) -> bool:
+    """A1: allowed, clamp force, number of barrels, shot within each barrel's window; A6 for its first contents."""
+    if misfits(campaign, run.tool, press_id):
         return False
     return all(
         barrel.holds is None or not forbidden(campaign, barrel.holds.split("/")[0], melt.split("/")[0])
-        for barrel, melt in zip(press.barrels, run.melts, strict=False)
+        for barrel, melt in zip(campaign.presses[press_id].barrels, run.melts, strict=False)
     )
 
 
