@@ -4,10 +4,10 @@ from collections.abc import Iterator
 
 from api.paper.content import DryerLoad, MeltDraw
 from planner.campaign import Campaign
+from planner.campaign.fit import shot_mass_g
 from planner.material.drying import Drying, DryingDraw, drying_loads
 from planner.plan import RunPlan
 from planner.plan.document import Run
-from planner.purge.figures import shot_mass_g
 
 
 def melts_of(run: Run, campaign: Campaign) -> list[MeltDraw]:
