@@ -22,7 +22,7 @@ from api.purge.schemas import Answer
 from api.purge.stored_log import Kept, logged_in
 from api.service import Service, TheService
 from planner.campaign import Campaign
-from planner.campaign.fit import shot_grams
+from planner.campaign.fit import shot_mass_g
 from planner.campaign.purging import PurgeLogged
 from planner.plan import RunPlan
 from planner.plan.document import BarrelFactor, LogSetAside
@@ -164,7 +164,7 @@ def _fits(campaign: Campaign, kept: Kept) -> bool:
     """Whether the campaign's cross-checks would take the entry."""
     entry = kept.entry
     if entry.tool is not None and (
-        entry.tool not in campaign.tools or entry.barrel > len(shot_grams(campaign, campaign.tools[entry.tool]))
+        entry.tool not in campaign.tools or entry.barrel > len(shot_mass_g(campaign, campaign.tools[entry.tool]))
     ):
         return False
     melts = [melt.split("/") for melt in (entry.from_, entry.to)]
