@@ -152,9 +152,9 @@ def read_price(
     """The changed plan less this one, as `result` of the question links to it."""
     plans = []
     with service.database.read() as connection:
-        for one in (plan_id, changed):
-            row = find_plan(connection, caller.workshop_id, one)
-            newest = reading.newest_document(connection, one)
+        rows = [find_plan(connection, caller.workshop_id, one) for one in (plan_id, changed)]
+        for row in rows:
+            newest = reading.newest_document(connection, row.id)
             if row.status != "done" or newest is None:
                 told = [Problem(**problem) for problem in row.problems]
                 headers = {} if row.finished else {"Retry-After": "2"}

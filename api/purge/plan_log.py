@@ -69,8 +69,8 @@ def read_plan_log(plan_id: PlanId, service: TheService, caller: Reader) -> PlanL
     with service.database.read() as connection:
         row = find_plan(connection, caller.workshop_id, plan_id)
         newest = reading.newest_document(connection, plan_id)
-    if newest is None:
-        raise Conflict(f"The plan is {row.status}; there is no run plan yet.")
+    if row.status != "done" or newest is None:
+        raise Conflict(f"The plan is {row.status}; there is no run plan of its newest campaign.")
     grown = _grown(service, caller.workshop_id, plan_id)
     runs, campaign = RunPlan.model_validate_json(newest[1]).runs, grown.campaign
     held = {barrel.holds for press in campaign.presses.values() for barrel in press.barrels if barrel.holds}
