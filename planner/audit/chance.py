@@ -1,6 +1,7 @@
 """How sure a number of parts is to hold enough good ones: the binomial distribution, summed term by term."""
 
 import math
+from functools import lru_cache
 
 
 def chance_of_enough(parts: int, good: int, scrap: float) -> float:
@@ -23,6 +24,7 @@ def chance_of_enough(parts: int, good: int, scrap: float) -> float:
     )
 
 
+@lru_cache(maxsize=4096)
 def shots_for(good: int, cavities: int, scrap: float, confidence: float) -> int:
     """The smallest number of shots that gives `good` good parts with at least that confidence."""
     if good <= 0:

@@ -1,0 +1,162 @@
+"""The slip table, cell by cell: a study holds the compiled campaign and its plan, and prices one slip at a time.
+
+Cells do not depend on each other: whoever calls may spread them over as many processes as there are.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from planner.campaign import Campaign
+from planner.control import Control, Unhurried
+from planner.errors import Infeasible
+from planner.plan.document import RunPlan
+from planner.plan.order_of_work import followed, order_of
+from planner.schedule import timing as w
+from planner.schedule.compiled import Names, compile_campaign
+from planner.schedule.instance import Instance, Ints
+from planner.schedule.solution import objective_of
+from planner.schedule.tape import tape
+from planner.schedule.timing import timing_for
+from planner.slips.compare import run_changes, runs_moved, tier_changes
+from planner.slips.document import Cell, Policy, SlipRow, Verdict
+from planner.slips.follow import kept, planned_anew
+from planner.slips.slip import Kind, Slip, recompiled, things
+from planner.slips.words import slip_words
+
+SLIPS = (1, 3, 7, 10)
+POLICIES: tuple[Policy, ...] = ("nothing else changes", "planned anew")
+ANEW_ROUNDS = 4
+MOST_SLACK_DAYS = 60
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One cell to be worked out."""
+
+    slip: Slip
+    policy: Policy
+
+
+class Study:
+    """A campaign with its plan, ready to be asked about slips."""
+
+    def __init__(self, campaign: Campaign, plan: RunPlan, rounds: int = ANEW_ROUNDS) -> None:
+        self.plan, self.rounds = plan, rounds
+        self.order = order_of(plan)
+        self.inst, self.names = compile_campaign(campaign)
+
+    def asked(self, slips: tuple[int, ...] = SLIPS) -> list[Asked]:
+        """Every cell of the table."""
+        return [
+            Asked(Slip(kind, name, days), policy)
+            for kind, name in things(self.names.campaign)
+            for days in slips
+            for policy in POLICIES
+        ]
+
+    def cell(self, asked: Asked, control: Control | None = None) -> Cell:
+        """Plan one slip and say what it does; its plan is written out and audited (raises AuditFailed)."""
+        slip, policy = asked.slip, asked.policy
+        inst, names = recompiled(self.inst, self.names, slip)
+        made: RunPlan | None
+        if policy == "nothing else changes":
+            made = kept(inst, names, self.order)
+        else:
+            made = self._anew(inst, names, control or Unhurried())
+        if made is None:
+            return Cell(
+                kind=slip.kind, name=slip.name, days=slip.days, policy=policy, possible=False, audited=False,
+                cost=None, cost_change=None, purge_kg_change=None, runs_moved=0, tiers=[],
+            )  # fmt: skip
+        return Cell(
+            kind=slip.kind,
+            name=slip.name,
+            days=slip.days,
+            policy=policy,
+            possible=True,
+            audited=made.audit is not None and made.audit.holds,
+            cost=made.outcome.total,
+            cost_change=made.outcome.total - self.plan.outcome.total,
+            purge_kg_change=made.purge_kg - self.plan.purge_kg,
+            runs_moved=runs_moved(run_changes(self.plan, made)),
+            tiers=tier_changes(self.plan, made),
+        )
+
+    def _anew(self, inst: Instance, names: Names, control: Control) -> RunPlan | None:
+        """Planned anew where the slip does harm; where it does none the plan stands as it is."""
+        as_it_is = kept(inst, names, self.order)
+        if as_it_is is not None and as_it_is.outcome.total <= self.plan.outcome.total + 0.005:
+            return as_it_is
+        try:
+            return planned_anew(inst, names, self.order, control, self.rounds)
+        except Infeasible:
+            return None
+
+    def slack(self, kind: Kind, name: str, most: int = MOST_SLACK_DAYS) -> int | None:
+        """Days it may slip, nothing else changed, before a tier leaves late, or later than planned where it is late
+        already; None: more than `most`."""
+        allowed = np.maximum(self._last_days(self.inst), self._promised)
+        for days in range(1, most + 1):
+            inst, _ = recompiled(self.inst, self.names, Slip(kind, name, days))
+            if (self._last_days(inst) > allowed).any():
+                return days - 1
+        return None
+
+    @cached_property
+    def _promised(self) -> Ints:
+        """(B) promised day of each pack batch; a batch promised for no day may leave on any."""
+        return self.inst.batch_due
+
+    def _last_days(self, inst: Instance) -> Ints:
+        """(B) day each batch leaves if the order of work is kept; no day reached: far away."""
+        ours, solution = followed(inst, self.names, self.order)
+        timing = timing_for(ours)
+        if objective_of(tape(ours), solution, timing) == float("inf"):
+            return np.full(self.inst.batch_due.shape, np.iinfo(np.int64).max, dtype=np.int64)
+        return ours.pickup_day[timing.batches[:, w.PICKUP]]
+
+    def row(self, kind: Kind, name: str, cells: list[Cell]) -> SlipRow:
+        """All of one thing's cells, its slack, and what it means."""
+        own = [c for c in cells if (c.kind, c.name) == (kind, name)]
+        keeps = [c for c in own if c.policy == "nothing else changes"]
+        worst = max(keeps, key=lambda c: c.days)
+        anew = next((c for c in own if c.policy == "planned anew" and c.days == worst.days), None)
+        return SlipRow(
+            kind=kind,
+            name=name,
+            slack_days=self.slack(kind, name),
+            verdict=self.verdict(worst),
+            harm=self.harm(keeps),
+            words=slip_words(kind, name, worst, anew, self.plan.currency),
+            cells=own,
+        )
+
+    def harm(self, keeps: list[Cell]) -> float | None:
+        """The worst cost of a thing's slips, nothing else changed; None where one cannot be carried out."""
+        changes = [c.cost_change for c in keeps if c.cost_change is not None]
+        return max(changes) if len(changes) == len(keeps) else None
+
+    def verdict(self, cell: Cell) -> Verdict:
+        """Big: someone leaves late who did not, or later still; small: a date or the cost moves; else no problem."""
+        was_late = {t.tier: t.days_late for t in self.plan.tiers}
+        if not cell.possible or any(t.days_late > was_late.get(t.tier, 0) for t in cell.tiers):
+            return "big"
+        if any(t.days > 0 for t in cell.tiers) or (cell.cost_change or 0.0) > 0.5:
+            return "small"
+        return "no problem"
+
+
+def in_order(rows: list[SlipRow]) -> list[SlipRow]:
+    """Worst first; of equals, the one with the least slack."""
+    far = MOST_SLACK_DAYS + 1
+    return sorted(
+        rows,
+        key=lambda r: (
+            -float("inf") if r.harm is None else -r.harm,
+            far if r.slack_days is None else r.slack_days,
+            r.kind,
+            r.name,
+        ),
+    )

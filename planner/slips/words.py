@@ -1,0 +1,81 @@
+"""What a change means, in words a maker reads at a glance."""
+
+from collections.abc import Sequence
+
+from planner.plan.document import RunPlan
+from planner.slips.document import Cell, RunChange, TierChange
+
+NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+
+
+def number(n: int) -> str:
+    """Small numbers as words."""
+    return NUMBERS[n] if 0 <= n < len(NUMBERS) else str(n)
+
+
+def days(n: int) -> str:
+    """`1 day`, `3 days`."""
+    return f"{n} day" if n == 1 else f"{n} days"
+
+
+def listed(things: Sequence[str]) -> str:
+    """`a`, `a and b`, `a, b and c`."""
+    return " and ".join([", ".join(things[:-1]), things[-1]] if len(things) > 1 else list(things))
+
+
+def money(amount: float, currency: str) -> str:
+    """Rounded to whole units of the currency."""
+    return f"{currency} {amount:,.0f}"
+
+
+def tiers_words(tiers: Sequence[TierChange]) -> str:
+    """`pair leaves 6 days later (4 days late); single and trio unchanged`."""
+    said, still = [], []
+    for t in tiers:
+        if t.before is None or t.after is None:
+            said.append(f"{t.tier} {'is new' if t.before is None else 'is gone'}")
+        elif t.days == 0:
+            still.append(t.tier)
+        else:
+            late = f" ({days(t.days_late)} late)" if t.days > 0 and t.days_late else ""
+            said.append(f"{t.tier} leaves {days(abs(t.days))} {'later' if t.days > 0 else 'earlier'}{late}")
+    if not said:
+        return "every tier leaves as planned"
+    if not still:
+        return listed(said)
+    return f"{listed(said)}; {'others' if len(still) > 2 else listed(still)} unchanged"
+
+
+def comparison_words(before: RunPlan, after: RunPlan, tiers: Sequence[TierChange], runs: Sequence[RunChange]) -> str:
+    """One sentence on dates, money and runs."""
+    change = after.outcome.total - before.outcome.total
+    cost = "it costs the same"
+    if abs(change) >= 0.5:
+        cost = f"it costs {money(abs(change), after.currency)} {'more' if change > 0 else 'less'}"
+    moved = sum(r.what in ("another press", "another place in the order") for r in runs)
+    order = "no run changes its place" if not moved else f"{number(moved)} run{'s' * (moved > 1)} of the order change"
+    return f"{tiers_words(tiers).capitalize()}; {cost}; {order}."
+
+
+def slip_words(kind: str, name: str, kept: Cell, anew: Cell | None, currency: str) -> str:
+    """`Ten days on the shell tool: pair leaves 6 days late, others unchanged; planning again wins back 4.`"""
+    thing = f"the {name} tool" if kind == "tool" else f"deliveries of {name}"
+    begin = f"{number(kept.days).capitalize()} day{'s' * (kept.days != 1)} on {thing}: "
+    if not kept.possible:
+        end = "the order of work as planned cannot be carried out any more"
+        return begin + end + ("; planned anew it can." if anew is not None and anew.possible else ".")
+    said = tiers_words(kept.tiers)
+    if kept.cost_change is not None and abs(kept.cost_change) >= 0.5:
+        said += f"; {money(abs(kept.cost_change), currency)} {'more' if kept.cost_change > 0 else 'less'}"
+    if anew is None or not anew.possible:
+        return f"{begin}{said}."
+    back = max((k.days - a.days for k, a in zip(kept.tiers, anew.tiers, strict=True)), default=0)
+    saved = (kept.cost_change or 0.0) - (anew.cost_change or 0.0)
+    if back > 0:
+        said += f"; planning again wins back {days(back)}"
+        said += f" and {money(saved, currency)}" if saved >= 0.5 else ""
+    elif saved >= 0.5:
+        said += f"; planning again wins back no day but {money(saved, currency)}"
+    elif any(t.days > 0 for t in kept.tiers):
+        said += "; planning again does not help"
+    return f"{begin}{said}."

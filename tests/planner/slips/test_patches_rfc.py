@@ -1,0 +1,110 @@
+"""Merge patches and JSON Patches against the test cases the RFCs publish."""
+
+import json
+
+import pytest
+
+from benchmarks.generator import small
+from planner.errors import CampaignProblems
+from planner.slips.patches import changed, json_patched, merge_patched
+
+# RFC 7396, appendix A: original, patch, result.
+MERGE = [
+    ('{"a":"b"}', '{"a":"c"}', '{"a":"c"}'),
+    ('{"a":"b"}', '{"b":"c"}', '{"a":"b","b":"c"}'),
+    ('{"a":"b"}', '{"a":null}', "{}"),
+    ('{"a":"b","b":"c"}', '{"a":null}', '{"b":"c"}'),
+    ('{"a":["b"]}', '{"a":"c"}', '{"a":"c"}'),
+    ('{"a":"c"}', '{"a":["b"]}', '{"a":["b"]}'),
+    ('{"a":{"b":"c"}}', '{"a":{"b":"d","c":null}}', '{"a":{"b":"d"}}'),
+    ('{"a":[{"b":"c"}]}', '{"a":[1]}', '{"a":[1]}'),
+    ('["a","b"]', '["c","d"]', '["c","d"]'),
+    ('{"a":"b"}', '["c"]', '["c"]'),
+    ('{"a":"foo"}', "null", "null"),
+    ('{"a":"foo"}', '"bar"', '"bar"'),
+    ('{"e":null}', '{"a":1}', '{"e":null,"a":1}'),
+    ("[1,2]", '{"a":"b","c":null}', '{"a":"b"}'),
+    ("{}", '{"a":{"bb":{"ccc":null}}}', '{"a":{"bb":{}}}'),
+]
+
+# RFC 6902, appendix A.1 to A.16 where the outcome is a document: original, patch, result.
+PATCH = [
+    ('{"foo":"bar"}', '[{"op":"add","path":"/baz","value":"qux"}]', '{"baz":"qux","foo":"bar"}'),
+    ('{"foo":["bar","baz"]}', '[{"op":"add","path":"/foo/1","value":"qux"}]', '{"foo":["bar","qux","baz"]}'),
+    ('{"baz":"qux","foo":"bar"}', '[{"op":"remove","path":"/baz"}]', '{"foo":"bar"}'),
+    ('{"foo":["bar","qux","baz"]}', '[{"op":"remove","path":"/foo/1"}]', '{"foo":["bar","baz"]}'),
+    ('{"baz":"qux","foo":"bar"}', '[{"op":"replace","path":"/baz","value":"boo"}]', '{"baz":"boo","foo":"bar"}'),
+    (
+        '{"foo":{"bar":"baz","waldo":"fred"},"qux":{"corge":"grault"}}',
+        '[{"op":"move","from":"/foo/waldo","path":"/qux/thud"}]',
+        '{"foo":{"bar":"baz"},"qux":{"corge":"grault","thud":"fred"}}',
+    ),
+    (
+        '{"foo":["all","grass","cows","eat"]}',
+        '[{"op":"move","from":"/foo/1","path":"/foo/3"}]',
+        '{"foo":["all","cows","eat","grass"]}',
+    ),
+    (
+        '{"baz":"qux","foo":["a",2,"c"]}',
+        '[{"op":"test","path":"/baz","value":"qux"},{"op":"test","path":"/foo/1","value":2}]',
+        '{"baz":"qux","foo":["a",2,"c"]}',
+    ),
+    (
+        '{"foo":"bar"}',
+        '[{"op":"add","path":"/child","value":{"grandchild":{}}}]',
+        '{"foo":"bar","child":{"grandchild":{}}}',
+    ),
+    ('{"foo":"bar"}', '[{"op":"add","path":"/baz","value":"qux","xyz":123}]', '{"foo":"bar","baz":"qux"}'),
+    ('{"/":9,"~1":10}', '[{"op":"test","path":"/~01","value":10}]', '{"/":9,"~1":10}'),
+    ('{"foo":["bar"]}', '[{"op":"add","path":"/foo/-","value":["abc","def"]}]', '{"foo":["bar",["abc","def"]]}'),
+]
+
+# Appendix A where the patch must fail: A.9, A.12, A.13 (as it reaches us: the last of two `op`s), A.15.
+PATCH_FAILS = [
+    ('{"baz":"qux"}', '[{"op":"test","path":"/baz","value":"bar"}]'),
+    ('{"foo":"bar"}', '[{"op":"add","path":"/baz/bat","value":"qux"}]'),
+    ('{"foo":"bar"}', '[{"op":"remove","path":"/baz"}]'),
+    ('{"/":9,"~1":10}', '[{"op":"test","path":"/~01","value":"10"}]'),
+]
+
+
+@pytest.mark.parametrize(("target", "patch", "result"), MERGE)
+def test_merge_patch_appendix_a(target, patch, result):
+    assert merge_patched(json.loads(target), json.loads(patch)) == json.loads(result)
+
+
+@pytest.mark.parametrize(("target", "patch", "result"), PATCH)
+def test_json_patch_appendix_a(target, patch, result):
+    assert json_patched(json.loads(target), json.loads(patch)) == json.loads(result)
+
+
+@pytest.mark.parametrize(("target", "patch"), PATCH_FAILS)
+def test_json_patch_appendix_a_failures(target, patch):
+    with pytest.raises(CampaignProblems):
+        json_patched(json.loads(target), json.loads(patch))
+
+
+def test_all_or_nothing():
+    target = {"foo": {"bar": 1}}
+    with pytest.raises(CampaignProblems) as refused:
+        json_patched(target, [{"op": "remove", "path": "/foo/bar"}, {"op": "remove", "path": "/nowhere"}])
+    assert target == {"foo": {"bar": 1}}
+    assert refused.value.problems[0].pointer == "/1"
+
+
+@pytest.mark.parametrize(
+    "patch", [{"op": "add"}, [1], [{"op": "fly", "path": "/a"}], [{"path": "/a"}], [{"op": "add"}]]
+)
+def test_what_is_no_patch_is_refused_not_a_fault(patch):
+    with pytest.raises(CampaignProblems):
+        json_patched({"a": 1}, patch if isinstance(patch, list) else patch)
+
+
+def test_a_variant_is_checked_like_any_campaign():
+    campaign = small(1)
+    tool = sorted(campaign.tools)[0]
+    assert changed(campaign, {"name": "other"}).name == "other"
+    assert changed(campaign, [{"op": "replace", "path": "/name", "value": "third"}]).name == "third"
+    with pytest.raises(CampaignProblems) as refused:
+        changed(campaign, {"tools": {tool: {"cycle_s": -4}}})
+    assert refused.value.problems[0].pointer == f"/tools/{tool}/cycle_s"

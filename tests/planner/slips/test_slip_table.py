@@ -1,0 +1,200 @@
+"""Slips: followed to the letter, planned anew, compared, ranked and said in words."""
+
+from datetime import timedelta
+
+import pytest
+
+from benchmarks.generator import small
+from planner.campaign import Campaign
+from planner.control import Unhurried
+from planner.plan.make import make_plan
+from planner.plan.order_of_work import followed, order_of, warm_start
+from planner.schedule.compiled import compile_campaign
+from planner.schedule.solution import objective_of
+from planner.schedule.tape import tape
+from planner.schedule.timing import COST, timing_for
+from planner.slips.compare import compare, run_changes, runs_moved
+from planner.slips.document import Cell, TierChange
+from planner.slips.follow import kept
+from planner.slips.levers import best, ideas, try_lever
+from planner.slips.slip import Slip, recompiled, slipped, things
+from planner.slips.study import POLICIES, Asked, Study, in_order
+from planner.slips.words import slip_words
+from tests.planner.promise.chains import chain
+
+SEEDS = range(6)
+
+
+def planned(campaign, rounds=1):
+    quick = campaign.planning.model_copy(update={"rounds": rounds})
+    return make_plan(campaign.model_copy(update={"planning": quick}), Unhurried())
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_plan_gives_back_its_own_order_of_work(seed):
+    """Order of work out of the document, followed on a fresh compilation: the same cost to the cent."""
+    campaign = small(seed)
+    plan = planned(campaign)
+    inst, names = compile_campaign(campaign)
+    ours, solution = followed(inst, names, order_of(plan))
+    timing = timing_for(ours)
+    objective_of(tape(ours), solution, timing)
+    assert timing.totals[COST] == pytest.approx(plan.outcome.total, abs=0.005)
+    start = warm_start(inst, names, order_of(plan))
+    assert sorted(lot for lots in start.lots() for lot in lots) == list(range(inst.lot_run.size))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_nothing_else_changes_means_no_run_moves(seed):
+    campaign = small(seed)
+    plan = planned(campaign)
+    study = Study(campaign, plan, rounds=1)
+    for kind, name in things(campaign)[:3]:
+        cell = study.cell(Asked(Slip(kind, name, 2), POLICIES[0]))
+        if cell.possible:
+            assert cell.audited
+            assert cell.runs_moved == 0
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_planning_anew_is_never_worse_than_keeping(seed):
+    campaign = small(seed)
+    study = Study(campaign, planned(campaign), rounds=1)
+    for kind, name in things(campaign)[:3]:
+        keeps, anew = (study.cell(Asked(Slip(kind, name, 3), policy)) for policy in POLICIES)
+        assert anew.audited or not anew.possible
+        if keeps.possible:
+            assert anew.cost <= keeps.cost + 0.01
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_slip_patched_in_is_the_slipped_document_compiled(seed):
+    """The shortcut on the compiled campaign gives what compiling the slipped document gives."""
+    campaign = small(seed)
+    order = order_of(planned(campaign))
+    inst, names = compile_campaign(campaign)
+    for kind, name in things(campaign):
+        slip = Slip(kind, name, 4)
+        short, short_names = recompiled(inst, names, slip)
+        true, true_names = compile_campaign(slipped(campaign, slip))
+        one, other = kept(short, short_names, order), kept(true, true_names, order)
+        assert (one is None) == (other is None)
+        if one is not None:
+            assert one.outcome.total == pytest.approx(other.outcome.total)
+            assert [r.start for r in one.runs] == [r.start for r in other.runs]
+
+
+def test_slack_and_words_of_a_case_worked_by_hand():
+    """Three days' work from Monday 4 January 2027, pick-ups each day at 16:00, promised for the 20th: done at midnight
+    before the 7th, leaves on the 7th. The tool may slip 13 days (leaves on the 20th), not 14. At 15 days it leaves on
+    the 22nd, two days late; no order of work helps."""
+    campaign = chain({"a": (3, 3, 3)})
+    plan = planned(campaign)
+    assert plan.tiers[0].last_dispatch.date().isoformat() == "2027-01-07"
+    study = Study(campaign, plan, rounds=1)
+    assert study.slack("tool", "a") == 13
+    cells = [study.cell(Asked(Slip("tool", "a", 15), policy)) for policy in POLICIES]
+    assert [c.tiers[0].days for c in cells] == [15, 15]
+    row = study.row("tool", "a", cells)
+    assert row.verdict == "big"
+    assert row.words.startswith("15 days on the a tool: one leaves 15 days later (2 days late)")
+    assert row.words.endswith("planning again does not help.")
+    small_one = study.cell(Asked(Slip("tool", "a", 3), POLICIES[0]))
+    assert study.verdict(small_one) == "small"
+
+
+def test_planning_again_wins_back_days():
+    """Two runs of three and four days on a press; the first one's tool slips ten days: waiting for it the last parcel
+    leaves ten days later, taken second only six."""
+    campaign = chain({"a": (3, 3, 3), "b": (4, 4, 4)})
+    plan = planned(campaign)
+    data = campaign.model_dump(mode="json")
+    data["presses"]["one"]["begins_with"] = []
+    study = Study(Campaign.model_validate(data), plan, rounds=1)
+    keeps, anew = (study.cell(Asked(Slip("tool", "a", 10), policy)) for policy in POLICIES)
+    assert keeps.tiers[0].days == 10
+    assert anew.tiers[0].days == 6
+    words = slip_words("tool", "a", keeps, anew, "EUR")
+    assert words.startswith("Ten days on the a tool: one leaves 10 days later")
+    assert "planning again wins back 4 days" in words
+
+
+def test_words_of_the_common_case():
+    def cell(policy, days):
+        tiers = [
+            TierChange(tier=t, before="2027-01-08", after="2027-01-08", days=d, promised="2027-01-08", days_late=d)
+            for t, d in (("pair", days), ("single", 0), ("trio", 0), ("set", 0))
+        ]
+        return Cell(
+            kind="tool", name="shell", days=10, policy=policy, possible=True, audited=True, cost=1.0, cost_change=0.0,
+            purge_kg_change=0.0, runs_moved=0, tiers=tiers,
+        )  # fmt: skip
+
+    words = slip_words("tool", "shell", cell(POLICIES[0], 6), cell(POLICIES[1], 2), "GBP")
+    assert words == (
+        "Ten days on the shell tool: pair leaves 6 days later (6 days late); others unchanged; "
+        "planning again wins back 4 days."
+    )
+
+
+def test_rows_come_worst_first():
+    campaign = small(4)
+    study = Study(campaign, planned(campaign), rounds=0)
+    rows = []
+    for kind, name in things(campaign):
+        cells = [study.cell(Asked(Slip(kind, name, 5), POLICIES[0]))]
+        rows.append(study.row(kind, name, cells))
+    harms = [float("inf") if r.harm is None else r.harm for r in in_order(rows)]
+    assert harms == sorted(harms, reverse=True)
+
+
+def test_a_plan_compared_with_itself_has_not_moved():
+    plan = planned(small(5))
+    same = compare(plan, plan)
+    assert same.runs == []
+    assert same.words == "Every tier leaves as planned; it costs the same; no run changes its place."
+
+
+def test_runs_that_change_places_are_found():
+    """Of a, b, c on a press, c goes first: one run changed its place, the others only start later."""
+    plan = planned(chain({"a": (1, 1, 1), "b": (2, 2, 2), "c": (3, 3, 3)}))
+    a, b, c = plan.runs
+    day = timedelta(days=1)
+    turned = plan.model_copy(
+        update={
+            "runs": [
+                c.model_copy(update={"start": c.start - 3 * day}),
+                a.model_copy(update={"start": a.start + 3 * day}),
+                b.model_copy(update={"start": b.start + 3 * day}),
+            ]
+        }
+    )
+    changes = run_changes(plan, turned)
+    assert runs_moved(changes) == 1
+    assert {(r.tool, r.what) for r in changes} == {
+        ("c", "another place in the order"), ("a", "later"), ("b", "later"),
+    }  # fmt: skip
+    assert [r.hours for r in changes if r.tool == "c"] == [-72]
+
+
+def test_levers_are_variants_that_were_planned():
+    """Each lever's figures are those of its own patch, planned as any variant; cheapest first."""
+    campaign = small(0)
+    plan = planned(campaign)
+    tried = [try_lever(campaign, plan, idea, Unhurried(), rounds=1) for idea in ideas(campaign, plan)[:6]]
+    found = best([lever for lever in tried if lever is not None])
+    assert found == sorted(found, key=lambda v: v.cost_change)
+    for lever in found:
+        assert lever.cost_change == pytest.approx(lever.comparison.cost_after - plan.outcome.total)
+
+
+def test_an_hour_more_brings_a_tier_forward():
+    """Sixty hours' work at eight hours a day leave on the eighth day; at nine hours, on the seventh."""
+    data = chain({"a": (2.5, 2.5, 2.5)}).model_dump(mode="json")
+    data["presses"]["one"]["hours"] = {"mon-sun": "08:00-16:00"}
+    campaign = Campaign.model_validate(data)
+    plan = planned(campaign)
+    longer = next(idea for idea in ideas(campaign, plan) if "an hour longer" in idea.title)
+    lever = try_lever(campaign, plan, longer, Unhurried(), rounds=1)
+    assert longer.patch == {"presses": {"one": {"hours": {"mon-sun": "08:00-17:00"}}}}
+    assert lever.days_earlier == 1
