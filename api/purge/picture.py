@@ -13,7 +13,7 @@ HEAD = 128
 FONT = "system-ui, 'Segoe UI', 'DejaVu Sans', sans-serif"
 INK, PAPER, FAINT = "#1a1a1a", "#ffffff", "#5a5a5a"
 MARKS = {"measured": "●", "given": "◆", "estimated": "", "none": ""}
-LONGEST_NAME = 17
+LONGEST_NAME = 15
 
 
 def relative_luminance(colour: str) -> float:
@@ -104,7 +104,7 @@ def _cell(x: int, y: int, change: Change, old: str, new: str) -> list[str]:
 def _legend(x: int, y: int, said: PurgeMatrix) -> list[str]:
     lines = [
         "Large: kilograms shot to waste. Small: P10–P90. Corner: the colour that was in the barrel.",
-        "● measured   ◆ given   no mark: estimated",
+        "● measured, ◆ given, no mark: estimated",
         said.note,
     ]
     return [_text(x, y + 18 * n, line, 12, fill=FAINT) for n, line in enumerate(lines)]

@@ -1,0 +1,86 @@
+"""GET /v1/plans/{id}/purge-matrix: the matrix of one barrel of a plan's own campaign."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Header, Query, Response
+
+from api import negotiation
+from api.access import REFUSALS, Reader
+from api.plans.finding import PlanId
+from api.problems import Invalid, NotAcceptable, NotFound, answers
+from api.purge.matrix import FORMS, FORMS_SAID, in_form
+from api.purge.schemas import PurgeMatrix, matrix
+from api.service import TheService
+from planner.campaign import Campaign
+from planner.campaign.fit import fitting
+from planner.campaign.melts import melt_price
+from planner.demand.items import run_demands
+from planner.errors import Problem
+from planner.purge.cost import PurgePrices
+from planner.purge.figures import campaign_figures, shot_mass_g, with_hot_runner
+from planner.purge.table import PurgeTable, purge_table
+from worker.records import reading
+
+router = APIRouter(prefix="/v1/plans", tags=["purge"], responses=answers(*REFUSALS))
+
+
+@router.get(
+    "/{plan_id}/purge-matrix",
+    response_model=PurgeMatrix,
+    summary="What every colour change of a tool costs in a plan's campaign",
+    responses=FORMS_SAID | answers(NotFound, NotAcceptable, Invalid),
+)
+def read_matrix(
+    plan_id: PlanId,
+    service: TheService,
+    caller: Reader,
+    tool: Annotated[str, Query(max_length=40, description="a tool of the campaign")],
+    press: Annotated[str | None, Query(max_length=40, description="none: the first press the tool fits")] = None,
+    barrel: Annotated[int, Query(ge=1, le=2)] = 1,
+    accept: Annotated[str | None, Header()] = None,
+) -> Response:
+    """The melts the tool runs through that barrel, its hot runner included, and what the barrel holds at the start."""
+    form = negotiation.choose(accept, FORMS)
+    with service.database.read() as connection:
+        document = reading.campaign_document(connection, caller.workshop_id, plan_id)
+    if document is None:
+        raise NotFound("This workshop has no such plan.")
+    campaign = Campaign.model_validate_json(document)
+    where = press or _first_press(campaign, tool)
+    _check(campaign, tool, where, barrel)
+    return in_form(matrix(_table(campaign, tool, where, barrel - 1), campaign.currency, where, barrel), form)
+
+
+def _first_press(campaign: Campaign, tool: str) -> str:
+    return next(iter(fitting(campaign, tool)), "") if tool in campaign.tools else ""
+
+
+def _check(campaign: Campaign, tool: str, press: str, barrel: int) -> None:
+    problems = []
+    if tool not in campaign.tools:
+        known = ", ".join(f"`{name}`" for name in sorted(campaign.tools))
+        problems.append(Problem("tool", f"there is no tool `{tool}`", f"use one of {known}"))
+    elif press not in fitting(campaign, tool):
+        known = ", ".join(f"`{name}`" for name in fitting(campaign, tool))
+        problems.append(Problem("press", f"tool `{tool}` does not fit press `{press}`", f"use one of {known}"))
+    elif barrel > len(shot_mass_g(campaign, campaign.tools[tool])):
+        problems.append(Problem("barrel", f"tool `{tool}` uses one barrel", "ask for barrel 1"))
+    if problems:
+        raise Invalid("Parameters do not fit the campaign.", problems)
+
+
+def _table(campaign: Campaign, tool_id: str, press_id: str, k: int) -> PurgeTable:
+    tool, press = campaign.tools[tool_id], campaign.presses[press_id]
+    melts = {run.melts[k] for run in run_demands(campaign) if run.tool == tool_id}
+    held = press.barrels[k].holds
+    names = sorted(melts | ({held} if held else set()))
+    figures = campaign_figures(campaign, names)[press_id, k]
+    behind = with_hot_runner(figures, tool.hot_runner_kg[k] if k < len(tool.hot_runner_kg) else 0.0)
+    prices = PurgePrices(
+        melt_per_kg=[melt_price(campaign, name) for name in names],
+        disposal_per_kg=campaign.floor.disposal_per_kg,
+        press_per_hour=press.rate_per_hour,
+        setter_per_hour=campaign.floor.setter_rate_per_hour,
+    )
+    cycle = (tool.purge_cycle_s or tool.cycle_s) / press.efficiency
+    return purge_table(behind, shot_mass_g(campaign, tool)[k], cycle, prices)

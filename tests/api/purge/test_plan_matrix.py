@@ -1,0 +1,56 @@
+"""GET /v1/plans/{id}/purge-matrix: one barrel of a plan's own campaign, in three forms."""
+
+import pytest
+
+from planner.purge.figures import campaign_figures
+from tests.api.purge.asking import kilograms, texts
+from tests.api.shelf import publish_pots
+from tests.support.pot_campaign import pot_campaign
+
+
+@pytest.fixture
+def here(desk):
+    return f"/v1/plans/{publish_pots(desk.service)}/purge-matrix"
+
+
+def test_it_is_the_matrix_the_schedule_uses(desk, here):
+    """The lid's press: what is given for white to sage, and the estimate back."""
+    said = desk.client.get(f"{here}?tool=small").json()
+    assert (said["barrel"]["press"], said["currency"]) == ("one", "EUR")
+    kg = campaign_figures(pot_campaign(), ["pp/sage", "pp/white"])["one", 0].kg
+    assert kilograms(said) == {("pp/sage", "pp/white"): kg[0, 1], ("pp/white", "pp/sage"): 1.25}
+    given = next(change for change in said["changes"] if change["basis"] == "given")
+    # 1.25 kg in shots of 16 g, 18 s / 0.9 each; melt 1.6 and 2 % of masterbatch at 9, disposal 0.2, press 36, setter 30
+    assert given["shots"] == 79
+    assert given["minutes"] == pytest.approx(79 * 20 / 60, abs=0.01)
+    melt = 1.6 * 0.98 + 9 * 0.02
+    assert given["money"] == pytest.approx(1.25 * (melt + 0.2) + 79 * 20 / 3600 * 66, abs=0.01)
+
+
+def test_the_hot_runner_is_in_it(desk, here):
+    """0.05 kg behind 0.6 kg: a twelfth more, for estimates."""
+    said = desk.client.get(f"{here}?tool=shell&press=two&barrel=1").json()
+    kg = campaign_figures(pot_campaign(), ["pp/sage", "pp/white"])["two", 0].kg
+    assert kilograms(said)["pp/sage", "pp/white"] == pytest.approx(kg[0, 1] * 0.65 / 0.6, abs=0.002)
+
+
+def test_as_a_picture_and_as_a_list(desk, here):
+    assert "pp/sage" in texts(desk.client.get(f"{here}?tool=small", headers={"Accept": "image/svg+xml"}).text)
+    assert desk.client.get(f"{here}?tool=small", headers={"Accept": "text/csv"}).text.count("\n") == 3
+    assert desk.client.get(f"{here}?tool=small", headers={"Accept": "image/png"}).status_code == 406
+
+
+def test_a_melt_without_a_look_alone_in_its_barrel(desk, here):
+    """The clear rim: nothing to change, nothing to purge."""
+    said = desk.client.get(f"{here}?tool=shell&barrel=2").json()
+    assert (said["changes"], [melt["melt"] for melt in said["melts"]]) == ([], ["tpe/clear"])
+
+
+@pytest.mark.parametrize(
+    ("query", "name"),
+    [("tool=x", "tool"), ("tool=small&press=two", "press"), ("tool=small&barrel=2", "barrel"), ("", "tool")],
+)
+def test_what_does_not_fit_is_named(desk, here, query, name):
+    answer = desk.client.get(f"{here}?{query}")
+    assert answer.status_code == 422
+    assert [error["pointer"] for error in answer.json()["errors"]] == [name]
