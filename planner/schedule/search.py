@@ -1,24 +1,35 @@
-"""The search for a good plan within a budget: constructive rules first, then annealing, reporting as it goes."""
+"""The search for a good plan within a budget: first plans at once, bounds, annealing, and proof where it is small.
+
+Reports as it goes. With a budget of rounds everything happens in one order, so that a seed means one plan; with a
+budget of time the bound is worked out beside the search.
+"""
 
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+from ortools.sat.python import cp_model
 
 from planner.control import Control, Progress
-from planner.schedule.bounds.work import work_alone
+from planner.schedule.bounds.beside import BesideTheSearch, Better
+from planner.schedule.bounds.changeovers import least_changeovers
+from planner.schedule.bounds.lowest import Lowest, at_once, with_effort
 from planner.schedule.chance import seeded
 from planner.schedule.construct import first_plans
+from planner.schedule.exact import MOST_LOTS, PRECISION, Exact, exhaust
 from planner.schedule.instance import Instance
-from planner.schedule.solution import Solution, objective_of
+from planner.schedule.solution import Solution, allowed, objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import COST, timing_for
-from planner.schedule.walk import BEST, HERE, VALUES, walk
+from planner.schedule.walk import BEST, FLOOR, HERE, VALUES, walk
 
 Ended = Literal["proven", "gap reached", "budget used", "stopped"]
 
 STEPS_A_ROUND = 2_000
-"""Plans looked at between two looks at the clock: a tenth of a second on a small campaign."""
+"""Plans looked at in a round."""
+
+WORK_A_SLICE = 300_000
+"""Lots, jobs, batches and needs looked at between two looks at the clock: some hundredths of a second."""
 
 HOT_SHARE = 0.02
 COLD_SHARE = 1e-5
@@ -27,10 +38,17 @@ COLD_SHARE = 1e-5
 NO_BUDGET_ROUNDS = 200
 """Rounds where neither time nor rounds are given."""
 
+PROOF_AFTER = 3
+"""Rounds before small campaigns are gone through plan by plan: a good plan cuts most of them off."""
+
+BOUND_EFFORT = 3.0
+BOUND_EFFORT_BESIDE = 60.0
+"""Deterministic seconds CP-SAT may spend on the bound: before a search by rounds, and beside one by time."""
+
 
 @dataclass(frozen=True)
 class Found:
-    """What the search ends with. ended: why. rounds: how many were done."""
+    """What the search ends with. ended: why. rounds: how many were done. bound: money no plan can undercut, and why."""
 
     solution: Solution
     objective: float
@@ -39,6 +57,10 @@ class Found:
     ended: Ended
     bound: float
     bound_basis: str
+
+    @property
+    def proven(self) -> bool:
+        return self.ended == "proven"
 
 
 @dataclass(frozen=True)
@@ -59,62 +81,156 @@ def search(inst: Instance, budget: Budget, control: Control, start: Solution | N
 
     Raises NoPlan if no first plan can be carried out.
     """
-    tp, timing = tape(inst), timing_for(inst)
-    bound = work_alone(inst)
-    candidates = first_plans(inst, tp, timing)
-    if start is not None:
-        candidates.append((objective_of(tp, start, timing), start))
-    candidates = [c for c in candidates if c[0] < np.inf]
-    if not candidates:
-        raise NoPlan
-    value, here = min(candidates, key=lambda pair: pair[0])
-    best = here.copy()
-    here = here.copy()
-    values = np.zeros(VALUES)
-    values[HERE] = values[BEST] = value
-    room = here.copy()
-    scrap = np.zeros((2, max(inst.lot_run.size, inst.batch_work.size, inst.run_tool.size)), dtype=np.int64)
-    rng = seeded(budget.seed)
+    return _Search(inst, budget, control, start).run()
 
-    def report(phase: str, share: float) -> None:
-        cost = objective_of(tp, best, timing)
-        money = float(timing.totals[COST])
-        gap = max(0.0, (cost - bound) / cost) if cost > 0 else 0.0
-        control.report(Progress(phase, min(1.0, share), money, bound, gap))
 
-    report("first plan", 0.0)
-    span = max(1e-9, value - inst.fixed_cost * inst.aim_cost)
-    total = control.seconds_left()
-    rounds = budget.rounds if budget.rounds is not None or total is not None else NO_BUDGET_ROUNDS
-    done = 0
-    ended: Ended = "budget used"
-    while True:
-        if control.should_stop():
-            ended = "stopped"
-            break
-        if values[BEST] <= bound * (1 + 1e-12) or values[BEST] - bound <= budget.gap * values[BEST]:
-            ended = "gap reached"
-            break
-        if rounds is not None:
-            if done >= rounds:
-                break
-            share, after = done / rounds, (done + 1) / rounds
+class _Search:
+    def __init__(self, inst: Instance, budget: Budget, control: Control, start: Solution | None) -> None:
+        self.inst, self.budget, self.control = inst, budget, control
+        self.tp, self.timing = tape(inst), timing_for(inst)
+        candidates = first_plans(inst, self.tp, self.timing)
+        if start is not None and allowed(inst, start):
+            candidates.append((objective_of(self.tp, start, self.timing), start))
+        candidates = [c for c in candidates if c[0] < np.inf]
+        if not candidates:
+            raise NoPlan
+        value, first = min(candidates, key=lambda pair: pair[0])
+        self.best, self.here = first.copy(), first.copy()
+        self.values = np.zeros(VALUES)
+        self.values[HERE] = self.values[BEST] = value
+        self.span = max(1e-9, value - inst.fixed_cost * inst.aim_cost)
+        self.cost = self._priced()
+        self.lowest: Lowest | None = None
+        self._report("first plan", 0.0)
+        self.least = least_changeovers(inst)
+        self._know(at_once(inst, self.least))
+
+    def run(self) -> Found:
+        total = self.control.seconds_left()
+        rounds = self.budget.rounds
+        if rounds is None and total is None:
+            rounds = NO_BUDGET_ROUNDS
+        beside = None
+        if rounds is None:
+            beside = BesideTheSearch(self.inst, self.least, self._bound(), BOUND_EFFORT_BESIDE)
         else:
-            left = control.seconds_left()
-            if left is None or total is None or left <= 0:
-                break
-            share = 1 - left / total
-            after = min(1.0, share + 0.02)
-        hot = span * HOT_SHARE * (COLD_SHARE / HOT_SHARE) ** share
-        cold = span * HOT_SHARE * (COLD_SHARE / HOT_SHARE) ** after
-        improved = walk(
-            tp.ints, tp.floats, here.seq, here.length, here.order, best.seq, best.length, best.order,
-            room.seq, room.length, room.order, *timing, scrap, values, STEPS_A_ROUND, hot, cold, rng,
-        )  # fmt: skip
-        done += 1
-        if improved or done % 20 == 0:
-            report("search", after)
-    objective = objective_of(tp, best, timing)
-    return Found(
-        best, objective, float(timing.totals[COST]), done, ended, bound, "work that every order of runs has to do"
-    )
+            solver = cp_model.CpSolver()
+            self._take(with_effort(self.inst, self.least, self._bound(), BOUND_EFFORT, solver))
+        try:
+            ended, done = self._walk(rounds, total, beside)
+        finally:
+            if beside is not None:
+                beside.stop()
+        objective = objective_of(self.tp, self.best, self.timing)
+        lowest = self._bound()
+        cost = float(self.timing.totals[COST])
+        proven_cost = ended == "proven" and self._cost_is_the_aim()
+        basis = "every plan gone through, or cut off by a bound" if proven_cost else lowest.basis
+        bound = max(lowest.total, cost - PRECISION) if proven_cost else min(lowest.total, cost)
+        return Found(self.best, objective, cost, done, ended, bound, basis)
+
+    def _walk(self, rounds: int | None, total: float | None, beside: BesideTheSearch | None) -> tuple[Ended, int]:
+        inst = self.inst
+        load = 4 * inst.lot_run.size + inst.batch_work.size + inst.job_work.size + inst.job_good.size
+        steps = max(20, min(STEPS_A_ROUND, WORK_A_SLICE // load))
+        slices = -(-STEPS_A_ROUND // steps)
+        rng = seeded(self.budget.seed)
+        room = self.here.copy()
+        scrap = np.zeros((2, max(inst.lot_run.size, inst.batch_work.size, inst.run_tool.size)), dtype=np.int64)
+        done, tried = 0, inst.lot_run.size > MOST_LOTS
+        improved = 0
+        while True:
+            if beside is not None and (better := beside.arrived()) is not None:
+                self._take(better)
+            if self.control.should_stop():
+                return "stopped", done // slices
+            if (ended := self._near_enough()) is not None:
+                return ended, done // slices
+            if not tried and done >= PROOF_AFTER * slices:
+                tried = True
+                if self._exhausted():
+                    return "proven", done // slices
+            if rounds is not None:
+                if done >= rounds * slices:
+                    return "budget used", done // slices
+                share, after = done / (rounds * slices), (done + 1) / (rounds * slices)
+            else:
+                left = self.control.seconds_left()
+                if left is None or total is None or left <= 0:
+                    return "budget used", done // slices
+                share = 1 - left / total
+                after = min(1.0, share + 0.002)
+            self.values[FLOOR] = inst.aim_cost * self._bound().late
+            fall = COLD_SHARE / HOT_SHARE
+            improved += walk(
+                self.tp.ints, self.tp.floats, self.here.seq, self.here.length, self.here.order, self.best.seq,
+                self.best.length, self.best.order, room.seq, room.length, room.order, *self.timing, scrap, self.values,
+                steps, self.span * HOT_SHARE * fall**share, self.span * HOT_SHARE * fall**after, rng,
+            )  # fmt: skip
+            done += 1
+            if improved and done % max(1, slices // 4) == 0:
+                self.cost = self._priced()
+                self._report("search", after)
+                improved = 0
+            elif done % (20 * slices) == 0:
+                self._report("search", after)
+
+    def _exhausted(self) -> bool:
+        """Go through all plans of a small campaign."""
+        self._report("proof", 0.0)
+        known = Exact(self.best.copy(), float(self.values[BEST]), False)
+        exact = exhaust(self.inst, self.tp, self.timing, self.least, self._bound(), known, self.control)
+        self._adopt(exact.best, exact.value)
+        return exact.proven
+
+    def _near_enough(self) -> Ended | None:
+        """Whether the bound is met, or near enough; only where money is the aim does the bound say so."""
+        if not self._cost_is_the_aim():
+            return None
+        self.cost = min(self.cost, float(self.values[BEST]))
+        bound = self._bound().total
+        if self.cost - bound <= PRECISION:
+            return "proven"
+        return "gap reached" if self.cost - bound <= self.budget.gap * self.cost else None
+
+    def _cost_is_the_aim(self) -> bool:
+        return self.inst.aim_cost == 1.0 and self.inst.aim_last == 0.0 and self.inst.aim_waste == 0.0
+
+    def _bound(self) -> Lowest:
+        assert self.lowest is not None
+        return self.lowest
+
+    def _know(self, lowest: Lowest) -> None:
+        self.lowest = lowest
+
+    def _take(self, better: Better) -> None:
+        """A better bound, and the order of runs it rests on as one more plan to go on from."""
+        lowest, sequences = better
+        self._know(lowest)
+        if sequences is None:
+            return
+        solution = Solution.empty(self.inst)
+        for p, lots in enumerate(sequences):
+            for j in lots:
+                solution.append(p, j)
+        solution.order = self.best.order.copy()
+        if allowed(self.inst, solution):
+            self._adopt(solution, objective_of(self.tp, solution, self.timing))
+
+    def _adopt(self, solution: Solution, value: float) -> None:
+        """Go on from a plan if it is the best so far."""
+        if value < self.values[BEST]:
+            for mine in (self.best, self.here):
+                mine.seq[:], mine.length[:], mine.order[:] = solution.seq, solution.length, solution.order
+            self.values[HERE] = self.values[BEST] = value
+            self.cost = self._priced()
+
+    def _priced(self) -> float:
+        """Money the best plan costs."""
+        objective_of(self.tp, self.best, self.timing)
+        return float(self.timing.totals[COST])
+
+    def _report(self, phase: str, share: float) -> None:
+        bound = None if self.lowest is None else min(self.lowest.total, self.cost)
+        gap = None if bound is None or self.cost <= 0 else (self.cost - bound) / self.cost
+        self.control.report(Progress(phase, min(1.0, share), self.cost, bound, gap))

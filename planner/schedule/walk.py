@@ -39,12 +39,15 @@ def walk(
     if steps == 0:
         values[HERE] = np.inf
         allot(ints, order, goods, needs, queues)
-        if run_presses(ints, floats, seq, length, lots, pieces, used, totals, presses, tools, setters) and run_benches(
+        if not run_presses(ints, floats, seq, length, lots, pieces, used, totals, presses, tools, setters):
+            return 0
+        press_objective(ints, floats, totals)
+        if not run_benches(
             ints, floats, order, lots, pieces, jobs, batches, totals, links, goods, needs, queues, heap, room
         ):
-            values[HERE] = objective(ints, floats, totals)
-            return 1
-        return 0
+            return 0
+        values[HERE] = objective(ints, floats, totals)
+        return 1
 
     for p in range(length.size):
         try_length[p] = length[p]

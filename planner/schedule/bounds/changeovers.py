@@ -1,0 +1,75 @@
+"""The least each changeover costs, by what runs before on the press: seconds and money that no plan can undercut."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.schedule.instance import Bools, Floats, Instance, Ints
+
+
+@dataclass(frozen=True)
+class Changeovers:
+    """Least seconds (without warm-up) and least waste cost of run r after run q on press p; index R: first on p.
+
+    A hot runner is left out: what the tool held last may have been run elsewhere. needed: whether there is a
+    changeover for certain (only a first run that finds its tool and melts in the press needs none).
+    """
+
+    seconds: Ints  # (P, R + 1, R)
+    waste: Floats  # (P, R + 1, R)
+    needed: Bools  # (P, R + 1, R)
+    startup: Floats  # (P, R) money of the start-up shots in one changeover or restart: press time and waste
+
+    def money(self, inst: Instance, second_cost: Floats) -> Floats:
+        """(P, R + 1, R) seconds at press and setter rates, and waste."""
+        cost: Floats = self.seconds * (second_cost[:, None, None] + inst.setter_cost_s) + self.waste
+        return cost
+
+
+def least_changeovers(inst: Instance) -> Changeovers:
+    """Work out the least of each pair."""
+    presses, runs = inst.fits.shape
+    seconds = np.zeros((presses, runs + 1, runs), dtype=np.int64)
+    waste = np.zeros((presses, runs + 1, runs))
+    needed = np.ones((presses, runs + 1, runs), dtype=np.bool_)
+    startup = np.zeros((presses, runs))
+    for p in range(presses):
+        for r in np.flatnonzero(inst.fits[p]):
+            tool = inst.run_tool[r]
+            melts = [(b, int(m)) for b, m in enumerate(inst.run_melt[r]) if m >= 0]
+            shots = float(sum(inst.startup_shots[r] * inst.shot_kg[r, b] * inst.waste_cost_kg[m] for b, m in melts))
+            startup[p, r] = inst.startup_s[p, r] * inst.press_cost_s[p] + shots
+            before = np.append(inst.run_tool, inst.press_tool[p])
+            mounts = before != tool
+            time = np.where(mounts, inst.mount_s[tool], 0)
+            kg_cost = np.zeros(runs + 1)
+            purges = np.zeros(runs + 1, dtype=np.bool_)
+            for b, new in melts:
+                old = np.append(inst.run_melt[:, b], inst.press_melt[p, b])
+                purged = (old >= 0) & (old != new)
+                purges |= purged
+                time = time + np.where(purged, inst.purge_s[p, b, r, old], 0)
+                kg = np.where(purged, inst.purge_kg[p, b, old, new], 0.0)
+                # a one-barrel tool leaves barrel 2 as it was: the kindest content it may have
+                unknown = old < 0
+                unknown[runs] = False
+                held = _may_hold(inst, p, b, int(r)) if unknown.any() else []
+                if held:
+                    time[unknown] += int(inst.purge_s[p, b, r, held].min())
+                    kg[unknown] = inst.purge_kg[p, b, held, new].min()
+                kg_cost += kg * inst.waste_cost_kg[new]
+            needed[p, :, r] = mounts | purges
+            seconds[p, :, r] = np.where(needed[p, :, r], time + inst.startup_s[p, r], 0)
+            waste[p, :, r] = np.where(needed[p, :, r], kg_cost + shots, 0.0)
+    return Changeovers(seconds, waste, needed, startup)
+
+
+def _may_hold(inst: Instance, p: int, barrel: int, run: int) -> list[int]:
+    """Melts that press p's barrel may hold before a run; none if it may be clean or hold the run's melt already."""
+    new = int(inst.run_melt[run, barrel])
+    fitting = np.flatnonzero(inst.fits[p])
+    held = {int(m) for m in inst.run_melt[fitting, barrel] if m >= 0 and m != new}
+    first = int(inst.press_melt[p, barrel])
+    several_lots = int((inst.lot_run == run).sum()) > 1
+    same = several_lots or any(inst.run_melt[other, barrel] == new for other in fitting if other != run)
+    return [] if first < 0 or first == new or same else sorted(held | {first})

@@ -1,0 +1,50 @@
+"""Least changeovers by an assignment: every run demand is entered once, from another run or from a press's start.
+
+Why: a bound in milliseconds at any size. It forgets that the entries must form one path a press. Solved exactly by
+OR-Tools' linear sum assignment.
+"""
+
+import numpy as np
+from ortools.graph.python.linear_sum_assignment import SimpleLinearSumAssignment
+
+from planner.schedule.bounds.changeovers import Changeovers
+from planner.schedule.bounds.work import production_seconds, second_cost, usable_seconds
+from planner.schedule.instance import Instance
+
+SCALE = 10_000
+FAR = 10**13
+
+
+def entry_cost(inst: Instance, least: Changeovers) -> float:
+    """Money of all changeovers and of the start-up shots of restarts, at the least.
+
+    Start-up shots come with every changeover and with every stretch that begins with production. There are at least as
+    many of them as stretches needed for the work alone; so their least cost counts that often, and the assignment
+    decides on the rest of each changeover.
+    """
+    presses, runs = inst.fits.shape
+    money = least.money(inst, second_cost(inst))
+    start_up = float(least.startup[inst.fits].min(initial=np.inf)) if inst.fits.any() else 0.0
+    start_up = 0.0 if np.isinf(start_up) else start_up
+    rest = np.where(least.needed, money - start_up, 0.0)
+    both = inst.fits[:, :, None] & inst.fits[:, None, :]
+    between = np.where(both, rest[:, :runs, :], np.inf).min(axis=0)
+    np.fill_diagonal(between, np.inf)
+    first = np.where(inst.fits, rest[:, runs, :], np.inf)
+    lots = np.bincount(inst.lot_run, minlength=runs)
+    # sources: each run as often as it has lots, then the presses; targets: each run once, then nothing for the others
+    rows = np.concatenate([np.repeat(between, lots, axis=0), first])
+    cost = np.zeros((rows.shape[0], rows.shape[0]))
+    cost[:, :runs] = rows
+    whole = np.where(np.isinf(cost), FAR, np.floor(np.minimum(cost, 1e8) * SCALE)).astype(np.int64)
+    solver = SimpleLinearSumAssignment()
+    left, right = np.nonzero(whole < FAR)
+    solver.add_arcs_with_cost(left, right, whole[left, right])
+    if solver.solve() != solver.OPTIMAL:
+        return 0.0
+    unchanged = sum(bool((~least.needed[p, runs, inst.fits[p]]).any()) for p in range(presses))
+    usable = np.maximum(usable_seconds(inst), 1)
+    stretches = np.where(inst.fits, production_seconds(inst) / usable[:, None], np.inf).min(axis=0).sum()
+    entered = float(solver.optimal_cost()) / SCALE
+    starts = max(runs - unchanged, int(np.ceil(stretches - 1e-9)))
+    return float(entered + start_up * starts)

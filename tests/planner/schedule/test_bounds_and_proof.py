@@ -1,0 +1,123 @@
+"""Bounds lie below every plan; what is called proven is what trying every plan on the plain twin finds."""
+
+from itertools import permutations, product
+from math import factorial, inf
+
+import numpy as np
+import pytest
+
+from benchmarks.generator import small, tiny
+from planner.control import Unhurried
+from planner.schedule.bounds.changeovers import least_changeovers
+from planner.schedule.bounds.lowest import Lowest, at_once, with_effort
+from planner.schedule.compiled import compile_campaign
+from planner.schedule.instance import Instance
+from planner.schedule.search import Budget, NoPlan, search
+from tests.planner.schedule.plain_twin import CannotBeDone, carried_out, objective
+
+MOST_PLANS = 250
+"""Plans of a campaign that the twin is asked to carry out, one by one."""
+
+
+def every_sequence(inst: Instance) -> list[list[list[int]]]:
+    """Every way to put the lots on presses they fit, in every order; pinned lots stay at the head of their press."""
+    presses, lots = inst.pinned.size, range(inst.lot_run.size)
+    heads, n = [], 0
+    for number in inst.pinned:
+        heads.append(list(range(n, n + number)))
+        n += int(number)
+    free = [j for j in lots if j >= n]
+    found = []
+    for places in product(range(presses), repeat=len(free)):
+        on = [[j for j, p in zip(free, places, strict=True) if p == press] for press in range(presses)]
+        if not all(inst.fits[p, inst.lot_run[j]] for p in range(presses) for j in on[p]):
+            continue
+        for orders in product(*(permutations(mine) for mine in on)):
+            plan = [heads[p] + list(orders[p]) for p in range(presses)]
+            runs = [inst.lot_run[mine] for mine in plan]
+            if not any(inst.clash[np.ix_(r, r)].any() for r in runs):
+                found.append(plan)
+    return found
+
+
+def brute_force(inst: Instance) -> float:
+    """The least objective of all plans, by the plain twin alone."""
+    best = inf
+    for plan in every_sequence(inst):
+        for order in permutations(range(inst.batch_work.size)):
+            try:
+                best = min(best, objective(inst, carried_out(inst, plan, list(order))))
+            except CannotBeDone:
+                continue
+    return best
+
+
+def tiny_instances(aim: str | None = None) -> list[tuple[int, Instance]]:
+    chosen = []
+    for seed in range(120):
+        campaign = tiny(seed)
+        if aim is not None:
+            campaign = campaign.model_copy(update={"planning": campaign.planning.model_copy(update={"aim": aim})})
+        inst, _ = compile_campaign(campaign)
+        number = len(every_sequence(inst)) * factorial(inst.batch_work.size) if inst.lot_run.size < 6 else inf
+        if 2 <= number <= MOST_PLANS:
+            chosen.append((seed, inst))
+    return chosen
+
+
+@pytest.mark.parametrize(("aim", "number"), [(None, 24), ("soonest", 8), ("waste", 8)])
+def test_tiny_campaigns_are_proven_and_equal_to_brute_force(aim: str | None, number: int) -> None:
+    """On campaigns small enough to try every plan on the plain twin, the search ends proven, with the same optimum."""
+    checked = 0
+    for seed, inst in tiny_instances(aim)[:number]:
+        best = brute_force(inst)
+        if best == inf:
+            with pytest.raises(NoPlan):
+                search(inst, Budget(5, 1, 0.0), Unhurried())
+            continue
+        found = search(inst, Budget(5, 1, 0.0), Unhurried())
+        assert found.ended == "proven", seed
+        assert found.objective == pytest.approx(best, rel=1e-9, abs=2e-4), seed
+        assert found.bound <= found.cost + 1e-9, seed
+        least = least_changeovers(inst)
+        if aim is None:
+            known = at_once(inst, least)
+            for bound in (known, _with_cp_sat(inst, known)):
+                assert bound.total <= best + 1e-6, (seed, bound.basis)
+        checked += 1
+    assert checked >= number * 3 // 4
+
+
+def _with_cp_sat(inst: Instance, known: Lowest) -> Lowest:
+    from ortools.sat.python import cp_model
+
+    return with_effort(inst, least_changeovers(inst), known, 2.0, cp_model.CpSolver())[0]
+
+
+def test_bounds_lie_below_the_best_plans_found() -> None:
+    """On 60 random small campaigns both bounds stay below the best plan found, and one of them is within a fifth."""
+    near = 0
+    for seed in range(60):
+        inst, _ = compile_campaign(small(seed))
+        try:
+            found = search(inst, Budget(4, seed, 0.0), Unhurried())
+        except NoPlan:
+            continue
+        known = at_once(inst, least_changeovers(inst))
+        better = _with_cp_sat(inst, known)
+        assert known.total <= better.total <= found.cost + 1e-6, seed
+        near += better.total >= 0.8 * found.cost
+    assert near >= 30
+
+
+def test_the_bound_counts_what_must_be_late() -> None:
+    """Where even a batch planned alone leaves too late, the bound says so in money and in words."""
+    counted = 0
+    for seed in range(60):
+        inst, _ = compile_campaign(small(seed))
+        bound = at_once(inst, least_changeovers(inst))
+        if bound.late > 0:
+            counted += 1
+            assert "late" not in bound.basis.split(";")[0]
+            assert "no plan can send in time" in bound.basis
+    assert counted >= 5
