@@ -7,10 +7,14 @@ from fastapi import APIRouter, Query, Response
 from pydantic import BeforeValidator
 
 from api.pages.door import PageReader, PageRoute
-from api.pages.dress import page
+from api.pages.dress import drawn, page
 from api.pages.weeks import weeks_of
 from api.pictures.colours import swatches
+from api.pictures.cost import cost_svg
+from api.pictures.dispatches import dispatch_svg
+from api.pictures.path import path_svg
 from api.pictures.source import find_published
+from api.pictures.stock import stock_svg
 from api.plans.finding import PlanId
 from api.service import TheService
 
@@ -62,10 +66,7 @@ def runs(
 def parcels(plan_id: PlanId, service: TheService, caller: PageReader) -> Response:
     """Pick-up by pick-up: the pack batches that leave with it, and what is assembled for them."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    jobs: dict[str, list[str]] = {}
     batches = {batch.id: batch for batch in shown.plan.batches}
-    for job in shown.plan.assembly:
-        jobs.setdefault(job.batch, []).append(f"{job.units} {job.product} {job.colourway}")
     return page(
         "parcels.html",
         here="parcels",
@@ -90,6 +91,25 @@ def buying(plan_id: PlanId, service: TheService, caller: PageReader) -> Response
         plan=shown.plan,
         materials=sorted(shown.plan.materials, key=lambda m: (m.order_by or far, m.kind, m.id)),
         pieces=sorted(shown.plan.pieces, key=lambda p: (p.order_by or far, p.id)),
+    )
+
+
+@router.get("/{plan_id}/pictures")
+def pictures(plan_id: PlanId, service: TheService, caller: PageReader) -> Response:
+    """The plan's other pictures, one under the other."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    drawings = [
+        ("cost", "Cost", cost_svg(shown.plan)),
+        ("dispatches", "What has left", dispatch_svg(shown.plan)),
+        ("path", "The colours each barrel goes through", path_svg(shown.plan, shown.campaign)),
+        ("stock", "Good parts in hand", stock_svg(shown.plan, shown.campaign)),
+    ]
+    return page(
+        "pictures.html",
+        here="pictures",
+        row=shown.row,
+        plan=shown.plan,
+        pictures=[(name, title, drawn(svg)) for name, title, svg in drawings],
     )
 
 

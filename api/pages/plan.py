@@ -78,7 +78,7 @@ def show(
         window=window,
         weeks=weeks_of(shown.plan),
         rules=RULES,
-        floor=drawn(floor_svg(shown.plan, shown.campaign, window, inline=True)),
+        floor=drawn(floor_svg(shown.plan, shown.campaign, window, f"/plans/{plan_id}/runs")),
     )
 
 

@@ -5,7 +5,7 @@ from typing import Literal
 
 from pydantic import BaseModel, Field
 
-from planner.plan.document import Assembly, Caution, CostLine, Material, PieceNeed, Run, TierDates
+from planner.plan.document import Assembly, Caution, CostLine, DryerLoad, Material, PieceNeed, Run, TierDates
 
 
 class MeltDraw(BaseModel):
@@ -18,19 +18,6 @@ class MeltDraw(BaseModel):
     melt_kg: float
     masterbatch_kg: float = Field(description="of melt_kg, by the let-down")
     let_down_percent: float
-
-
-class DryerLoad(BaseModel):
-    """One filling of a dryer."""
-
-    dryer: str
-    resin: str
-    kg: float
-    hours: float
-    degrees_c: float | None
-    load_at: datetime
-    dry_at: datetime
-    runs: list[str]
 
 
 class Sample(BaseModel):
@@ -115,6 +102,7 @@ class Paper(BaseModel):
     cautions: list[Caution]
     runs: list[RunSheet]
     drying: list[DryerLoad]
+    drying_hours: dict[str, float] = Field(description="by resin, hours to dry before use")
     assembly: list[Assembly]
     packing: list[PackLine]
     pick_ups: list[PickUpSheet]

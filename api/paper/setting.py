@@ -10,8 +10,9 @@ import segno
 import typst
 
 from api import wording
-from api.paper.content import DryerLoad, Paper, RunSheet
+from api.paper.content import Paper, RunSheet
 from api.pictures.colours import Swatch
+from planner.plan.document import DryerLoad
 
 SHEETS = Path(__file__).parent / "sheets"
 Size = Literal["a4", "letter"]
@@ -54,8 +55,8 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
         ],
         "costs": [[line.what, wording.number(line.amount, 2)] for line in paper.costs],
         "cautions": [[c.about, _plain(c.text), c.source] for c in paper.cautions],
-        "runs": [_run(sheet, swatches) for sheet in paper.runs],
-        "drying": [_load(load) for load in paper.drying],
+        "runs": [_run(sheet, swatches, paper.drying_hours) for sheet in paper.runs],
+        "drying": [_load(load, paper.drying_hours) for load in paper.drying],
         "assembly": [
             [
                 job.id,
@@ -116,12 +117,12 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
     }
 
 
-def _run(sheet: RunSheet, swatches: dict[str, Swatch]) -> dict[str, Any]:
+def _run(sheet: RunSheet, swatches: dict[str, Swatch], hours: dict[str, float]) -> dict[str, Any]:
     run, change = sheet.run, sheet.run.changeover
     steps: list[list[str]] = [
         [
             f"Dryer {load.dryer}: load {wording.kilograms(load.kg)} of {load.resin}",
-            f"by {wording.moment(load.load_at)}, {_hours(load)}, dry at {wording.moment(load.dry_at)}",
+            f"by {wording.moment(load.load_at)}, {_hours(load, hours)}, dry at {wording.moment(load.dry_at)}",
         ]
         for load in sheet.dryer_loads
     ]
@@ -200,19 +201,19 @@ def _until(start: datetime, end: datetime) -> str:
     return f"{end:%H:%M}" if start.date() == end.date() else wording.moment(end)
 
 
-def _hours(load: DryerLoad) -> str:
+def _hours(load: DryerLoad, hours: dict[str, float]) -> str:
     at = "" if load.degrees_c is None else f" at {wording.number(load.degrees_c)} °C"
-    return f"{wording.number(load.hours, 1)} h{at}"
+    return f"{wording.number(hours[load.resin], 1)} h{at}"
 
 
-def _load(load: DryerLoad) -> list[str]:
+def _load(load: DryerLoad, hours: dict[str, float]) -> list[str]:
     return [
         load.dryer,
         load.resin,
         wording.kilograms(load.kg),
         wording.moment(load.load_at),
         wording.moment(load.dry_at),
-        _hours(load),
+        _hours(load, hours),
         ", ".join(load.runs),
     ]
 

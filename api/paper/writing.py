@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 
 from api.paper.content import Buying, Consignment, PackLine, Paper, PickUpSheet, RunSheet, Sample
-from api.paper.drying import loads_of, melts_of
+from api.paper.melts import melts_of
 from planner.campaign import Campaign
 from planner.plan import RunPlan
-from planner.plan.document import Caution, Run
+from planner.plan.document import Caution, PackBatch, Run
 from planner.quality.inspection import DefectKind, check_for
 
 DEFECTS = (DefectKind("cannot be used", 0.65), DefectKind("looks poor", 2.5))
@@ -15,7 +15,6 @@ DEFECTS = (DefectKind("cannot be used", 0.65), DefectKind("looks poor", 2.5))
 
 def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str) -> Paper:
     """Everything the sheets say. address: of the plan's pages, to which the codes on the run sheets lead."""
-    loads = loads_of(plan, campaign)
     batches = {batch.id: batch for batch in plan.batches}
     return Paper(
         name=plan.name,
@@ -34,14 +33,15 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str) 
             RunSheet(
                 run=run,
                 melts=melts_of(run, campaign),
-                dryer_loads=[load for load in loads if run.id in load.runs],
+                dryer_loads=[load for load in plan.drying if run.id in load.runs],
                 samples=list(samples_of(run, campaign)),
                 cautions=list(cautions_of(run, plan, campaign)),
                 address=f"{address}/runs#{run.id}",
             )
             for run in plan.runs
         ],
-        drying=loads,
+        drying=plan.drying,
+        drying_hours={load.resin: campaign.resins[load.resin].drying_hours for load in plan.drying},
         assembly=sorted(plan.assembly, key=lambda job: (job.start, job.end, job.id)),
         packing=[
             PackLine(**batch.model_dump(exclude={"lines", "person_minutes"}))
@@ -102,7 +102,7 @@ def cautions_of(run: Run, plan: RunPlan, campaign: Campaign) -> Iterator[Caution
             yield caution
 
 
-def _consignments(batches: list) -> list[Consignment]:  # type: ignore[type-arg]
+def _consignments(batches: list[PackBatch]) -> list[Consignment]:
     found: dict[tuple[str, str], Consignment] = {}
     for batch in sorted(batches, key=lambda b: (b.region, b.tier, b.start, b.id)):
         line = found.setdefault(

@@ -8,8 +8,12 @@ from fastapi import APIRouter, Query, Response
 from pydantic import BaseModel
 
 from api.access import REFUSALS, Reader
+from api.pictures.cost import cost_svg
+from api.pictures.dispatches import dispatch_svg
 from api.pictures.floor import Window, floor_svg
+from api.pictures.path import path_svg
 from api.pictures.source import Published, find_published
+from api.pictures.stock import stock_svg
 from api.plans.finding import PlanId
 from api.problems import Conflict, Invalid, NotFound, answers
 from api.service import TheService
@@ -17,12 +21,20 @@ from planner.errors import Problem
 
 router = APIRouter(prefix="/v1/plans", tags=["pictures"], responses=answers(*REFUSALS))
 MEDIA_TYPE = "image/svg+xml"
-Name = Literal["floor"]
-WHAT: dict[str, str] = {
+Name = Literal["floor", "path", "stock", "dispatches", "cost"]
+WHAT: dict[Name, str] = {
     "floor": "the floor over time: runs in the product's colours, changeovers and purge, benches, pick-ups, promises",
+    "path": "the way each barrel goes through the colours, and what each step wastes",
+    "stock": "good parts in hand over time",
+    "dispatches": "how much of each tier has left over time",
+    "cost": "the cost line by line, and the proven bound on it",
 }
-DRAWN: dict[str, Callable[[Published, Window], str]] = {
+DRAWN: dict[Name, Callable[[Published, Window], str]] = {
     "floor": lambda shown, window: floor_svg(shown.plan, shown.campaign, window),
+    "path": lambda shown, window: path_svg(shown.plan, shown.campaign, window.width),
+    "stock": lambda shown, window: stock_svg(shown.plan, shown.campaign, window),
+    "dispatches": lambda shown, window: dispatch_svg(shown.plan, window),
+    "cost": lambda shown, window: cost_svg(shown.plan, max(560.0, window.width)),
 }
 
 

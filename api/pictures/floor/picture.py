@@ -44,8 +44,8 @@ def scale_of(plan: RunPlan, window: Window) -> Scale:
     return Scale(ZoneInfo(plan.time_zone), first, count, window.width)
 
 
-def floor_svg(plan: RunPlan, campaign: Campaign, window: Window | None = None, inline: bool = False) -> str:
-    """The picture. inline: for a page, whose runs it links to; otherwise a file that stands alone."""
+def floor_svg(plan: RunPlan, campaign: Campaign, window: Window | None = None, runs_at: str = "") -> str:
+    """The picture. runs_at: for a page, the address its swatches link to; otherwise a file that stands alone."""
     window = window or Window()
     scale = scale_of(plan, window)
     wanted = window.presses or tuple(campaign.presses)
@@ -90,7 +90,8 @@ def floor_svg(plan: RunPlan, campaign: Campaign, window: Window | None = None, i
         right=scale.width - MARGIN,
         tall=lanes.TALL,
         upper=lanes.UPPER,
-        inline=inline,
+        inline=bool(runs_at),
+        runs_at=runs_at,
     )  # fmt: skip
 
 

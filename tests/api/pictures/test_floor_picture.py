@@ -16,8 +16,8 @@ from tests.support.pot_plan import pot_plan
 SVG = "{http://www.w3.org/2000/svg}"
 
 
-def drawn(window: Window | None = None, inline: bool = False) -> ElementTree.Element:
-    return ElementTree.fromstring(floor_svg(pot_plan(), pot_campaign(), window, inline))
+def drawn(window: Window | None = None, runs_at: str = "") -> ElementTree.Element:
+    return ElementTree.fromstring(floor_svg(pot_plan(), pot_campaign(), window, runs_at))
 
 
 def titles(picture: ElementTree.Element) -> list[str]:
@@ -45,8 +45,8 @@ def test_a_run_stands_where_its_hours_are():
     plan = pot_plan()
     run = plan.runs[0]
     scale = Scale(ZoneInfo(plan.time_zone), plan.start.date(), 5, 1200)
-    picture = drawn(Window(days=5), inline=True)
-    link = next(a for a in picture.iter(f"{SVG}a") if a.get("href") == f"#{run.id}")
+    picture = drawn(Window(days=5), runs_at="/runs")
+    link = next(a for a in picture.iter(f"{SVG}a") if a.get("href") == f"/runs#{run.id}")
     rect = next(link.iter(f"{SVG}rect"))
     assert float(rect.get("x")) == pytest.approx(scale.x(run.start), abs=0.06)
     assert float(rect.get("x")) + float(rect.get("width")) == pytest.approx(scale.x(run.stretches[0].end), abs=0.11)

@@ -1,0 +1,70 @@
+"""Stock, dispatches, barrel paths and cost: the figures they draw are the plan's."""
+
+from datetime import date
+from math import fsum
+from xml.etree import ElementTree
+
+import pytest
+
+from api.pictures.cost import cost_svg
+from api.pictures.dispatches import Sure, dispatch_svg
+from api.pictures.path import path_svg
+from api.pictures.stock import levels
+from tests.support.pot_campaign import pot_campaign
+from tests.support.pot_plan import pot_plan
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def said(picture: str) -> str:
+    root = ElementTree.fromstring(picture)
+    return " | ".join([root.get("aria-label") or "", *(title.text or "" for title in root.iter(f"{SVG}title"))])
+
+
+def test_no_part_is_drawn_as_used_before_it_is_there():
+    """A8 to within the one part that ramps instead of single shots can be off; at the end all that is over is left."""
+    plan = pot_plan()
+    found = levels(plan, pot_campaign())
+    assert found
+    for (part, colours), level in found.items():
+        assert min(value for _, value in level) > -1.01, part
+        balance = next(b for b in plan.balance if b.part == part and tuple(b.colours) == colours)
+        made = sum(p.good for r in plan.runs for p in r.parts if p.part == part and tuple(p.colours) == colours)
+        assert level[-1][1] == pytest.approx(balance.stock + made - balance.ordered, abs=1e-6)
+
+
+def test_moments_of_a_level_rise():
+    """Time never runs backwards along a curve."""
+    for level in levels(pot_plan(), pot_campaign()).values():
+        moments = [moment for moment, _ in level]
+        assert moments == sorted(moments)
+
+
+def test_stairs_end_at_all_parcels_gone():
+    """Each tier's last step says n of n."""
+    text = said(dispatch_svg(pot_plan()))
+    for tier in pot_plan().tiers:
+        assert f"{tier.parcels} of {tier.parcels} gone" in text
+
+
+def test_the_band_of_the_last_day_is_said_in_words():
+    """P50, P80 and P95 stand in the picture, and the sheet is long enough to show them."""
+    plan = pot_plan()
+    sure = {plan.tiers[0].tier: Sure(date(2027, 2, 1), date(2027, 2, 5), date(2027, 2, 12))}
+    text = said(dispatch_svg(plan, None, sure))
+    assert "P50 2027-02-01, P80 2027-02-05, P95 2027-02-12" in text
+
+
+def test_purge_along_the_barrels_adds_up_to_the_plans():
+    """The path's totals are the plan's purge."""
+    plan = pot_plan()
+    drawn = ElementTree.fromstring(path_svg(plan, pot_campaign()))
+    assert len(list(drawn.iter(f"{SVG}g"))) >= len(plan.runs)
+    assert fsum(p.kg for r in plan.runs if r.changeover for p in r.changeover.purges) == pytest.approx(plan.purge_kg)
+
+
+def test_every_cost_line_is_said_with_its_amount():
+    """And the total, by name."""
+    plan, text = pot_plan(), said(cost_svg(pot_plan()))
+    for line in plan.costs:
+        assert (line.what in text) == bool(line.amount)

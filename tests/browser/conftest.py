@@ -1,0 +1,107 @@
+"""A browser, the service with plans in it, and axe for what a machine can judge of a page."""
+
+import json
+import os
+import shutil
+import threading
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import uvicorn
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from api.app import make_app
+from api.service import Service
+from tests.api.desk import settings_for
+from tests.api.shelf import publish_pots
+from worker.queue.server import free_port
+
+ROOT = Path(__file__).resolve().parents[2]
+SHOTS = ROOT / "build" / "screenshots"
+SIZES = {"phone": (360, 740), "desk": (1280, 800), "wall": (2560, 1440)}
+FLAGS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+GRAVE = {"serious", "critical"}
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Chromium as the system packages it, or as CHROMIUM names it."""
+    path = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
+    assert path, "no chromium: install the system's package, or name its program in CHROMIUM"
+    with sync_playwright() as playwright:
+        started = playwright.chromium.launch(executable_path=path, args=FLAGS)
+        yield started
+        started.close()
+
+
+@pytest.fixture(scope="session")
+def seeded(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Service]]:
+    """The service in a thread, its queue away; gives its address."""
+    port = free_port()
+    app = make_app(settings_for(tmp_path_factory.mktemp("seeded"), port=port))
+    server = uvicorn.Server(uvicorn.Config(app, port=port, log_level="warning"))
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    until = time.monotonic() + 20
+    while not server.started and time.monotonic() < until:
+        time.sleep(0.05)
+    yield f"http://127.0.0.1:{port}", app.state.service
+    server.should_exit = True
+    thread.join(5)
+
+
+@pytest.fixture(scope="session")
+def pots(seeded: tuple[str, Service]) -> str:
+    """The address of the hand-worked plan's page."""
+    return f"{seeded[0]}/plans/{publish_pots(seeded[1])}"
+
+
+@pytest.fixture
+def open_page(browser: Browser) -> Iterator[Callable[..., Page]]:
+    """Opens pages that fail the test on any error in them, and on any request to elsewhere."""
+    contexts, faults = [], []
+
+    def opened(size: str = "desk", **options: Any) -> Page:
+        width, height = SIZES[size]
+        context = browser.new_context(viewport={"width": width, "height": height}, **options)
+        contexts.append(context)
+        page = context.new_page()
+        page.on("pageerror", lambda error: faults.append(f"script: {error}"))
+        page.on(
+            "console",
+            lambda said: faults.append(said.text) if said.type == "error" and "404" not in said.text else None,
+        )
+        page.on(
+            "request",
+            lambda asked: None if asked.url.startswith("http://127.0.0.1:") else faults.append(f"asked {asked.url}"),
+        )
+        return page
+
+    yield opened
+    for context in contexts:
+        context.close()
+    assert faults == []
+
+
+def judged(page: Page, name: str, axe: bool = True) -> None:
+    """Nothing wider than the window and, if asked, no serious finding of axe; keeps a screenshot."""
+    SHOTS.mkdir(parents=True, exist_ok=True)
+    page.screenshot(path=SHOTS / f"{name}.png", full_page=True)
+    wider = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    assert wider <= 0, f"{name} is {wider} px wider than the window"
+    if not axe:
+        return
+    found = Axe().run(page, options={"resultTypes": ["violations"]})
+    grave = [
+        {"id": one["id"], "help": one["help"], "where": [node["html"][:200] for node in one["nodes"][:3]]}
+        for one in found.response["violations"]
+        if one["impact"] in GRAVE
+    ]
+    assert grave == [], json.dumps(grave, indent=1)
