@@ -2,13 +2,13 @@
 
 from api.paper.content import MeltDraw
 from planner.campaign import Campaign
-from planner.campaign.fit import shot_grams
+from planner.campaign.fit import shot_mass_g
 from planner.plan.document import Run
 
 
 def melts_of(run: Run, campaign: Campaign) -> list[MeltDraw]:
     """What the run takes from each barrel."""
-    grams = shot_grams(campaign, campaign.tools[run.tool])
+    grams = shot_mass_g(campaign, campaign.tools[run.tool])
     startup = run.changeover.startup_shots if run.changeover else 0
     shots = run.shots + startup + sum(stretch.restart_shots for stretch in run.stretches)
     found = []
