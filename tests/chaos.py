@@ -1,0 +1,143 @@
+"""Clients submit while everything is killed at random; then the records are held against what was promised."""
+
+import contextlib
+import random
+import threading
+import time
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import httpx2
+from sqlalchemy import create_engine, select, text
+
+from tests.floor import Floor
+from worker.records.database import Database
+from worker.records.tables import Event, Plan, Revision
+
+_ENDS = {"done", "failed", "cancelled"}
+
+
+@dataclass
+class Report:
+    """promised: plans answered with 202. The rest should be 0, save kills, retries and seconds."""
+
+    promised: int = 0
+    lost: int = 0
+    twice: int = 0
+    unfinished: int = 0
+    failed: int = 0
+    gaps: int = 0
+    unaudited: int = 0
+    retries: int = 0
+    seconds: float = 0.0
+    kills: Counter[str] = field(default_factory=Counter)
+
+    @property
+    def holds(self) -> bool:
+        return not (self.lost or self.twice or self.unfinished or self.failed or self.gaps or self.unaudited)
+
+
+def run_chaos(
+    floor: Floor, plans: int, clients: int, kills: int, seed: int, campaign: Callable[[int], dict[str, object]]
+) -> Report:
+    """Submit `plans` campaigns from `clients` threads while `kills` processes or connections are killed."""
+    report = Report()
+    promised: dict[str, str] = {}
+    lock = threading.Lock()
+    begun = time.monotonic()
+    todo = list(range(plans))
+
+    def submit() -> None:
+        while True:
+            with lock:
+                if not todo:
+                    return
+                number = todo.pop()
+            key = f"order-{number}"
+            while True:
+                with contextlib.suppress(httpx2.HTTPError):
+                    answer = floor.post("/v1/plans", campaign(number), Idempotency_Key=key)
+                    if answer.status_code == 202:
+                        with lock:
+                            promised[key] = answer.json()["id"]
+                        break
+                with lock:
+                    report.retries += 1
+                time.sleep(0.2)
+
+    threads = [threading.Thread(target=submit) for _ in range(clients)]
+    for thread in threads:
+        thread.start()
+    _kill(floor, kills, random.Random(seed), report)
+    for thread in threads:
+        thread.join()
+    database = Database(floor.settings.database)
+    with contextlib.suppress(AssertionError):
+        floor.wait(lambda: _unfinished(database) == 0, 240)
+    report.promised = len(promised)
+    report.seconds = time.monotonic() - begun
+    _judge(database, floor, promised, plans, report)
+    database.close()
+    return report
+
+
+def _kill(floor: Floor, kills: int, chance: random.Random, report: Report) -> None:
+    victims = ["api", "broker", "worker1", "worker2"] + ([] if not floor.settings.database_url else ["connections"])
+    starts = {
+        "api": floor.start_api,
+        "broker": floor.start_broker,
+        "worker1": floor.start_worker,
+        "worker2": lambda: floor.start_worker("worker2", "small"),
+    }
+    for _ in range(kills):
+        time.sleep(chance.uniform(0.1, 1.2))
+        victim = chance.choice(victims)
+        report.kills[victim] += 1
+        if victim == "connections":
+            _cut_connections(floor.settings.database_url)
+            continue
+        floor.kill(victim)
+        time.sleep(chance.uniform(0.0, 0.8))
+        starts[victim]()
+
+
+def _cut_connections(url: str) -> None:
+    engine = create_engine(url, isolation_level="AUTOCOMMIT")
+    with engine.connect() as connection:
+        connection.execute(
+            text(
+                "SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
+                "WHERE datname = current_database() AND pid <> pg_backend_pid()"
+            )
+        )
+    engine.dispose()
+
+
+def _unfinished(database: Database) -> int:
+    with database.read() as connection:
+        return len(connection.execute(select(Plan.id).where(Plan.status.not_in(_ENDS))).all())
+
+
+def _judge(database: Database, floor: Floor, promised: dict[str, str], plans: int, report: Report) -> None:
+    with database.read() as connection:
+        status = dict(connection.execute(select(Plan.id, Plan.status)).tuples().all())
+        revisions = Counter(connection.execute(select(Revision.plan_id)).scalars())
+        documents = dict(connection.execute(select(Revision.plan_id, Revision.document)).tuples().all())
+        stories: dict[str, list[tuple[int, str]]] = {}
+        for plan_id, number, kind in connection.execute(
+            select(Event.plan_id, Event.number, Event.kind).order_by(Event.plan_id, Event.number)
+        ):
+            stories.setdefault(plan_id, []).append((number, kind))
+    report.lost = plans - len(promised) + sum(plan_id not in status for plan_id in promised.values())
+    report.twice = max(0, len(status) - plans) + sum(count > 1 for count in revisions.values())
+    for plan_id, now in status.items():
+        report.unfinished += now not in _ENDS
+        report.failed += now == "failed" or (now == "done" and revisions[plan_id] == 0)
+        story = stories.get(plan_id, [])
+        numbers = [number for number, _ in story]
+        kinds = Counter(kind for _, kind in story)
+        in_order = numbers == list(range(1, len(story) + 1)) and story[0][1] == "queued"
+        report.gaps += not (in_order and kinds["done"] <= 1 and story[-1][1] in _ENDS)
+        if floor.real_planner:
+            report.unaudited += '"audit":{"holds":true' not in documents.get(plan_id, "")

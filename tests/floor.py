@@ -1,0 +1,98 @@
+"""The whole service as processes of a test's own."""
+
+import contextlib
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+import httpx2
+
+from worker.parents import die_with_parent
+from worker.queue import server
+from worker.settings import Settings
+
+ROOT = Path(__file__).resolve().parents[1]
+
+
+@dataclass
+class Floor:
+    """The service as real processes, which a test may kill. real_planner: no double in the workers."""
+
+    settings: Settings
+    real_planner: bool = False
+    processes: dict[str, subprocess.Popen[bytes]] = field(default_factory=dict)
+
+    @property
+    def url(self) -> str:
+        return f"http://{self.settings.host}:{self.settings.port}"
+
+    def start(self) -> None:
+        """Everything, with one worker; returns when it is ready."""
+        self.start_broker()
+        self.start_worker()
+        self.start_api()
+        self.wait(lambda: self.get("/v1/ready").status_code == 200, 60)
+
+    def start_broker(self) -> None:
+        address = server.address_in(self.settings.data)
+        self.settings = replace(self.settings, redis_url=address.url)
+        self.processes["broker"] = server.start(self.settings.data, address)
+
+    def start_worker(self, name: str = "worker1", queues: str = "small,large") -> None:
+        program = ("-m", "worker") if self.real_planner else (str(ROOT / "tests" / "planner_double.py"),)
+        self._start(name, *program, "--queues", queues, "--name", name)
+
+    def start_api(self) -> None:
+        self._start("api", "-m", "api", "listen")
+        self.wait(lambda: self.get("/v1/live").status_code == 200, 60)
+
+    def kill(self, name: str, sent: int = signal.SIGKILL) -> None:
+        process = self.processes.pop(name)
+        process.send_signal(sent)
+        process.wait(20)
+
+    def get(self, path: str, **options: object) -> httpx2.Response:
+        return httpx2.get(self.url + path, timeout=30, **options)  # type: ignore[arg-type]
+
+    def post(self, path: str, document: object = None, **headers: str) -> httpx2.Response:
+        named = {name.replace("_", "-"): value for name, value in headers.items()}
+        return httpx2.post(self.url + path, json=document, headers=named, timeout=70)
+
+    def wait(self, until: Callable[[], bool], seconds: float = 30) -> None:
+        """Until it is true; what it raises on the way counts as not yet."""
+        ends = time.monotonic() + seconds
+        while time.monotonic() < ends:
+            with contextlib.suppress(Exception):
+                if until():
+                    return
+            time.sleep(0.05)
+        logs = "\n".join(f"== {p.name}\n{p.read_text()[-2500:]}" for p in sorted(self.settings.data.glob("*.log")))
+        raise AssertionError(f"not within {seconds} s; logs:\n{logs}")
+
+    def end(self) -> None:
+        for name in list(self.processes):
+            self.kill(name)
+
+    def _start(self, name: str, *arguments: str) -> None:
+        with (self.settings.data / f"{name}.log").open("ab") as out:
+            self.processes[name] = subprocess.Popen(
+                [sys.executable, *arguments],
+                cwd=self.settings.data,
+                env=os.environ | {"PYTHONPATH": str(ROOT)} | self.settings.to_environment(),
+                stdin=subprocess.DEVNULL,
+                stdout=out,
+                stderr=out,
+                preexec_fn=die_with_parent,
+            )
+
+
+def new_floor(folder: Path, **changes: object) -> Floor:
+    """A floor with quick leases; nothing of it runs yet."""
+    folder.mkdir()
+    quick = {"heartbeat": 0.5, "lease": 3.0, "resend_after": 1.5, "overrun_grace": 2.0}
+    return Floor(Settings(data=folder, port=server.free_port(), **(quick | changes)))  # type: ignore[arg-type]

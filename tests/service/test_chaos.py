@@ -1,0 +1,90 @@
+"""kill -9 of anything at any moment: nothing lost, nothing twice, every story whole."""
+
+import signal
+import time
+
+import pytest
+
+from tests.chaos import run_chaos
+from tests.planner_double import campaign_named
+
+pytestmark = [pytest.mark.service, pytest.mark.slow]
+
+
+def short(number):
+    return campaign_named(f"sleep {0.1 + number % 5 / 10}", confidence=0.9 + number / 10_000)
+
+
+@pytest.mark.parametrize("kind", ["sqlite", "postgresql"])
+def test_nothing_is_lost_and_nothing_done_twice(make_floor, kind, request):
+    """Worker, queue, API and database connections are killed while clients submit."""
+    url = "" if kind == "sqlite" else request.getfixturevalue("postgres_url")
+    floor = make_floor(database_url=url)
+    floor.start()
+    floor.start_worker("worker2", "small")
+    report = run_chaos(floor, plans=30, clients=4, kills=6, seed=7, campaign=short)
+    assert report.promised == 30
+    assert report.holds, report
+
+
+def test_a_worker_killed_in_the_middle_is_replaced(make_floor):
+    """Killed whole while it plans: the next one starts again and publishes once."""
+    floor = make_floor()
+    floor.start()
+    here = floor.post("/v1/plans", campaign_named("sleep 4")).headers["location"]
+    floor.wait(lambda: floor.get(here).json()["status"] == "running")
+    floor.kill("worker1")
+    floor.start_worker()
+    floor.wait(lambda: floor.get(here).json()["status"] == "done", 60)
+    kinds = [line for line in floor.get(f"{here}/events").text.splitlines() if line.startswith("event: ")]
+    assert kinds.count("event: started") == kinds.count("event: started-again") == kinds.count("event: done") == 1
+
+
+def test_a_poisonous_plan_is_given_up_and_others_live(make_floor):
+    """A campaign that kills every process that touches it fails as lost; the next plan is made all the same."""
+    floor = make_floor(lease=1.0, heartbeat=0.3)
+    floor.start()
+    poison = floor.post("/v1/plans", campaign_named("die")).headers["location"]
+    good = floor.post("/v1/plans", campaign_named("quick")).headers["location"]
+    floor.wait(lambda: floor.get(good).json()["status"] == "done", 40)
+    floor.wait(lambda: floor.get(poison).json()["status"] == "failed", 60)
+    assert floor.get(poison).json()["ended_because"] == "lost"
+
+
+def test_a_planner_that_never_returns_is_ended(make_floor):
+    """Deaf to stop and deadline: the plan fails as overran, and the worker plans on."""
+    floor = make_floor()
+    floor.start()
+    planning = {"seconds": 0.5}
+    deaf = floor.post("/v1/plans", campaign_named("deaf", planning=planning)).headers["location"]
+    floor.wait(lambda: floor.get(deaf).json()["status"] == "failed", 30)
+    assert floor.get(deaf).json()["ended_because"] == "overran"
+    assert floor.post("/v1/plans", campaign_named("quick"), Prefer="wait=30").json()["status"] == "done"
+
+
+def test_without_the_queue_reads_work_and_submissions_wait(make_floor):
+    """Readiness tells the truth, 202 is answered soon, and the plan is made once the queue is back."""
+    floor = make_floor()
+    floor.start()
+    floor.kill("broker")
+    assert floor.get("/v1/ready").status_code == 503
+    assert floor.get("/v1/ready").json()["queue"] is False
+    begun = time.monotonic()
+    accepted = floor.post("/v1/plans", campaign_named("quick"))
+    assert accepted.status_code == 202
+    assert time.monotonic() - begun < 5
+    here = accepted.headers["location"]
+    assert floor.get(here).json()["status"] == "queued"
+    floor.start_broker()
+    floor.wait(lambda: floor.get(here).json()["status"] == "done", 60)
+
+
+def test_a_friendly_end_lets_the_plan_finish(make_floor):
+    """SIGTERM to a worker: what it plans is finished first, if that is soon."""
+    floor = make_floor()
+    floor.start()
+    here = floor.post("/v1/plans", campaign_named("sleep 3")).headers["location"]
+    floor.wait(lambda: floor.get(here).json()["status"] == "running")
+    floor.kill("worker1", signal.SIGTERM)
+    answer = floor.get(here).json()
+    assert (answer["status"], answer["ended_because"]) == ("done", "budget-used")
