@@ -40,10 +40,14 @@ class RequestIds:
         try:
             await self.app(scope, receive, answer)
         finally:
+            metrics = scope["app"].state.service.metrics if "app" in scope else None
             route = getattr(scope.get("route"), "path", "(none)")
             taken = round((time.perf_counter() - begun) * 1000, 1)
             facts = {"request": name, "method": scope["method"], "route": route, "status": status}
             # Whoever watches the service's health asks every few seconds; that is no news.
             level = logging.DEBUG if route in _QUIET else logging.INFO
             log.log(level, "request", extra={**facts, "milliseconds": taken})
+            if metrics is not None:
+                metrics.requests.labels(scope["method"], route, status).inc()
+                metrics.seconds.labels(route).observe(taken / 1000)
             request_id.reset(token)

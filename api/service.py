@@ -6,6 +6,7 @@ from typing import Annotated, Any, cast
 from celery import Celery
 from fastapi import Depends, Request
 
+from api.counting import Metrics
 from api.pace import Pace
 from worker.queue.sender import Sender
 from worker.records.database import Database
@@ -21,6 +22,7 @@ class Service:
     queue: Celery
     sender: Sender
     pace: Pace
+    metrics: Metrics
     local_workshop: str | None
 
 

@@ -47,6 +47,7 @@ def run_chaos(
     lock = threading.Lock()
     begun = time.monotonic()
     todo = list(range(plans))
+    over = threading.Event()
 
     def submit() -> None:
         while True:
@@ -55,7 +56,7 @@ def run_chaos(
                     return
                 number = todo.pop()
             key = f"order-{number}"
-            while True:
+            while not over.is_set():
                 with contextlib.suppress(httpx2.HTTPError):
                     answer = floor.post("/v1/plans", campaign(number), Idempotency_Key=key)
                     if answer.status_code == 202:
@@ -66,12 +67,15 @@ def run_chaos(
                     report.retries += 1
                 time.sleep(0.2)
 
-    threads = [threading.Thread(target=submit) for _ in range(clients)]
+    threads = [threading.Thread(target=submit, daemon=True) for _ in range(clients)]
     for thread in threads:
         thread.start()
-    _kill(floor, kills, random.Random(seed), report)
-    for thread in threads:
-        thread.join()
+    try:
+        _kill(floor, kills, random.Random(seed), report)
+        for thread in threads:
+            thread.join(120)
+    finally:
+        over.set()
     database = Database(floor.settings.database)
     with contextlib.suppress(AssertionError):
         floor.wait(lambda: _unfinished(database) == 0, 240)

@@ -26,6 +26,8 @@ class Floor:
     settings: Settings
     real_planner: bool = False
     processes: dict[str, subprocess.Popen[bytes]] = field(default_factory=dict)
+    # One client for all: making one costs more than a hundred requests.
+    client: httpx2.Client = field(default_factory=lambda: httpx2.Client(timeout=70, trust_env=False, verify=False))
 
     @property
     def url(self) -> str:
@@ -57,11 +59,11 @@ class Floor:
         process.wait(20)
 
     def get(self, path: str, **options: object) -> httpx2.Response:
-        return httpx2.get(self.url + path, timeout=30, **options)  # type: ignore[arg-type]
+        return self.client.get(self.url + path, **options)  # type: ignore[arg-type]
 
     def post(self, path: str, document: object = None, **headers: str) -> httpx2.Response:
         named = {name.replace("_", "-"): value for name, value in headers.items()}
-        return httpx2.post(self.url + path, json=document, headers=named, timeout=70)
+        return self.client.post(self.url + path, json=document, headers=named)
 
     def wait(self, until: Callable[[], bool], seconds: float = 30) -> None:
         """Until it is true; what it raises on the way counts as not yet."""
@@ -70,7 +72,7 @@ class Floor:
             with contextlib.suppress(Exception):
                 if until():
                     return
-            time.sleep(0.05)
+            time.sleep(0.1)
         logs = "\n".join(f"== {p.name}\n{p.read_text()[-2500:]}" for p in sorted(self.settings.data.glob("*.log")))
         raise AssertionError(f"not within {seconds} s; logs:\n{logs}")
 

@@ -45,6 +45,9 @@ class Settings:
     largest_body_bytes: int = 8 * 2**20
     deepest_body: int = 32
     allow_private_webhooks: bool = False
+    """Webhooks to addresses inside: for a workshop whose programs run beside the service."""
+    metrics_token: str = field(default="", repr=False)
+    """What a scraper sends off loopback; empty: nobody off loopback may read the metrics."""
 
     @classmethod
     def from_environment(cls, environment: Mapping[str, str] | None = None) -> "Settings":

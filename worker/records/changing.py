@@ -2,7 +2,7 @@
 
 from sqlalchemy import Connection, delete, select, update
 
-from worker.records import deliveries, events
+from worker.records import deliveries, events, tallies
 from worker.records.submitting import OPEN, keep_campaign
 from worker.records.tables import Campaign, Plan, Revision
 
@@ -45,6 +45,7 @@ def cancel(connection: Connection, plan_id: str, now: float) -> None:
     if changed:
         events.append(connection, plan_id, "cancelled", {}, now)
         deliveries.announce(connection, plan_id, "cancelled", {}, now)
+        tallies.add(connection, tallies.ENDED, "cancelled")
     elif _status(connection, plan_id) != "cancelled":
         raise AlreadyFinished
 

@@ -11,7 +11,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Update, func, insert, select, update
 
-from worker.records import deliveries, events
+from worker.records import deliveries, events, tallies
 from worker.records.tables import Campaign, Plan, Revision, Workshop
 
 
@@ -175,6 +175,7 @@ def publish(connection: Connection, mine: Claim, result: Published, now: float) 
         "bound": result.bound,
         "gap": result.gap,
     }
+    tallies.solved(connection, result.solve_seconds, result.gap)
     _end(connection, mine.plan_id, "done", summary, now)
     return True
 
@@ -206,5 +207,6 @@ def fail_plan(connection: Connection, plan_id: str, because: str, problems: list
 
 
 def _end(connection: Connection, plan_id: str, kind: str, data: dict[str, Any], now: float) -> None:
+    tallies.add(connection, tallies.ENDED, str(data["because"]))
     events.append(connection, plan_id, kind, data, now)
     deliveries.announce(connection, plan_id, kind, data, now)

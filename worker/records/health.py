@@ -40,3 +40,20 @@ def say_here(connection: Connection, worker: str, queues: str, now: float) -> No
 def say_gone(connection: Connection, worker: str) -> None:
     """The worker ends."""
     connection.execute(delete(Worker).where(Worker.id == worker))
+
+
+@dataclass(frozen=True)
+class QueueHealth:
+    """A queue as the records know it. oldest: seconds the plan that waits longest has waited, 0 if none."""
+
+    waiting: int
+    oldest: float
+
+
+def queues(connection: Connection, names: tuple[str, ...], now: float) -> dict[str, QueueHealth]:
+    """What waits, by queue."""
+    rows = connection.execute(
+        select(Plan.queue, func.count(), func.min(Plan.created_at)).where(Plan.status == "queued").group_by(Plan.queue)
+    )
+    found = {queue: QueueHealth(count, max(0.0, now - since)) for queue, count, since in rows}
+    return {name: found.get(name, QueueHealth(0, 0.0)) for name in names}

@@ -141,6 +141,15 @@ class Worker(Table):
     seen_at: Mapped[float] = mapped_column(Float)
 
 
+class Tally(Table):
+    """A number that only rises: what happened since the records began, also to plans since deleted."""
+
+    __tablename__ = "tallies"
+    name: Mapped[str] = mapped_column(String(60), primary_key=True)
+    label: Mapped[str] = mapped_column(String(60), primary_key=True)
+    value: Mapped[float] = mapped_column(Float)
+
+
 class PurgeEntry(Table):
     """One real colour change from the floor, as the maker wrote it down."""
 

@@ -1,0 +1,67 @@
+"""What is counted, for Prometheus.
+
+Most of it is read from the records, so it is true for all processes together and survives each of them; only the
+request counts are this process's own.
+"""
+
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from prometheus_client import CollectorRegistry, Counter, Histogram
+from prometheus_client.core import CounterMetricFamily, GaugeMetricFamily, HistogramMetricFamily, Metric
+from prometheus_client.registry import Collector
+
+from worker.queue.broker import QUEUES
+from worker.records import health, tallies
+from worker.records.database import Database
+
+
+class Metrics:
+    """One API process's metrics."""
+
+    def __init__(self, database: Database) -> None:
+        self.registry = CollectorRegistry()
+        self.registry.register(_Records(database))
+        labels = ["method", "route", "status"]
+        self.requests = Counter("http_requests", "requests answered", labels, registry=self.registry)
+        self.seconds = Histogram("http_request_seconds", "time to answer", ["route"], registry=self.registry)
+
+
+@dataclass
+class _Records(Collector):
+    database: Database
+
+    def collect(self) -> Iterator[Metric]:
+        now = time.time()
+        with self.database.read() as connection:
+            counts = health.counts(connection, now)
+            waiting = health.queues(connection, QUEUES, now)
+            ended = tallies.read(connection, tallies.ENDED)
+            histograms = {
+                name: (tallies.read(connection, name), tallies.read(connection, f"{name}_sum").get("", 0.0))
+                for name in tallies.BUCKETS
+            }
+        depth = GaugeMetricFamily("plans_waiting", "plans that wait for a worker", labels=["queue"])
+        oldest = GaugeMetricFamily("plans_oldest_wait_seconds", "how long the first of them waits", labels=["queue"])
+        for name, queue in waiting.items():
+            depth.add_metric([name], queue.waiting)
+            oldest.add_metric([name], queue.oldest)
+        yield depth
+        yield oldest
+        yield GaugeMetricFamily("plans_running", "plans being made", value=counts.running)
+        yield GaugeMetricFamily("workers", "worker processes heard of lately", value=counts.workers)
+        endings = CounterMetricFamily("plans_ended", "plans that came to an end, by why", labels=["because"])
+        for because, number in sorted(ended.items()):
+            endings.add_metric([because], number)
+        yield endings
+        for name, (buckets, total) in histograms.items():
+            yield _histogram(f"plan_{name}", tallies.BUCKETS[name], buckets, total)
+
+
+def _histogram(name: str, bounds: tuple[float, ...], counted: dict[str, float], total: float) -> Metric:
+    running, steps = 0.0, []
+    for bound in (*(f"{bound:g}" for bound in bounds), "+Inf"):
+        running += counted.get(bound, 0.0)
+        steps.append((bound, running))
+    return HistogramMetricFamily(name, "of the plans made", buckets=steps, sum_value=total)
