@@ -6,8 +6,9 @@ from contextlib import asynccontextmanager
 
 from fastapi import FastAPI
 
-from api import health, keys, openapi, problems
+from api import health, keys, metrics, openapi, problems
 from api.access import LOOPBACK
+from api.counting import Metrics
 from api.headers import SafeHeaders
 from api.pace import Pace
 from api.pages.routes import router as pages
@@ -37,7 +38,7 @@ def make_app(settings: Settings) -> FastAPI:
     queue = make_queue(settings)
     check_doors(settings, database)
     local = workshops.ensure(database, workshops.LOCAL, time.time()) if settings.host in LOOPBACK else None
-    service = Service(settings, database, queue, Sender(database, queue, settings), Pace(), local)
+    service = Service(settings, database, queue, Sender(database, queue, settings), Pace(), Metrics(database), local)
 
     @asynccontextmanager
     async def life(_app: FastAPI) -> AsyncIterator[None]:
@@ -67,6 +68,7 @@ def make_app(settings: Settings) -> FastAPI:
     app.include_router(pages)
     app.include_router(keys.router)
     app.include_router(health.router)
+    app.include_router(metrics.router)
     return app
 
 

@@ -28,7 +28,7 @@ class Metrics:
         self.seconds = Histogram("http_request_seconds", "time to answer", ["route"], registry=self.registry)
 
 
-@dataclass
+@dataclass(eq=False)
 class _Records(Collector):
     database: Database
 

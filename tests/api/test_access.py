@@ -10,7 +10,7 @@ from tests.planner_double import SMALL_CAMPAIGN
 from worker.records import keys, workshops
 from worker.records.tables import Workshop
 
-OPEN_TO_ALL = {("GET", "/v1/live"), ("GET", "/v1/ready"), ("GET", "/v1/openapi.json")}
+OPEN_TO_ALL = {("GET", "/v1/live"), ("GET", "/v1/ready"), ("GET", "/v1/openapi.json"), ("GET", "/v1/metrics")}
 """What needs no key: it says nothing of anybody's."""
 
 

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from sqlalchemy import Connection, Insert, Row, delete, select, update
+from sqlalchemy import Connection, Row, delete, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
 from worker.records.tables import Answer
@@ -18,7 +18,7 @@ def begin(connection: Connection, workshop_id: str, key: str, digest: str, now: 
     """
     connection.execute(delete(Answer).where(Answer.created_at < now - KEPT))
     dialect = sqlite if connection.dialect.name == "sqlite" else postgresql
-    statement: Insert = (
+    statement = (
         dialect.insert(Answer)
         .values(
             workshop_id=workshop_id,
@@ -30,8 +30,10 @@ def begin(connection: Connection, workshop_id: str, key: str, digest: str, now: 
             created_at=now,
         )
         .on_conflict_do_nothing()
+        .returning(Answer.key)
     )
-    if connection.execute(statement).rowcount == 1:
+    # Not by rowcount, which PostgreSQL's driver does not tell for this statement.
+    if connection.execute(statement).first() is not None:
         return None
     return connection.execute(
         select(Answer.request_sha256, Answer.status, Answer.headers, Answer.body).where(

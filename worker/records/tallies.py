@@ -41,4 +41,6 @@ def _observe(connection: Connection, name: str, value: float) -> None:
 
 def read(connection: Connection, name: str) -> dict[str, float]:
     """Label -> number."""
-    return dict(connection.execute(select(Tally.label, Tally.value).where(Tally.name == name)).tuples().all())
+    return {
+        row.label: row.value for row in connection.execute(select(Tally.label, Tally.value).where(Tally.name == name))
+    }

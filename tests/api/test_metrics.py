@@ -1,0 +1,46 @@
+"""What Prometheus scrapes, read back by its own parser."""
+
+import time
+
+from prometheus_client.parser import text_string_to_metric_families
+
+from tests.planner_double import SMALL_CAMPAIGN, campaign_named
+from worker.records import claiming
+from worker.records.claiming import Published
+
+
+def scrape(desk):
+    text = desk.client.get("/v1/metrics").text
+    return {
+        (sample.name, *sample.labels.values()): sample.value
+        for family in text_string_to_metric_families(text)
+        for sample in family.samples
+    }
+
+
+def test_counts_rise_with_what_they_count(desk):
+    """Waiting, made, cancelled; and a deleted plan still counts as made."""
+    first = desk.client.post("/v1/plans", json=SMALL_CAMPAIGN).json()["id"]
+    second = desk.client.post("/v1/plans", json=campaign_named("other")).json()["id"]
+    assert scrape(desk)["plans_waiting", "small"] == 2
+    with desk.service.database.write() as connection:
+        mine = claiming.claim(connection, first, "w", time.time(), 60, 3)
+        assert claiming.publish(connection, mine, Published("{}", 10, 9, 0.1, "proven", 7.0), time.time())
+    desk.client.post(f"/v1/plans/{second}/cancel")
+    desk.client.delete(f"/v1/plans/{first}")
+    seen = scrape(desk)
+    assert seen["plans_waiting", "small"] == 0
+    assert seen["plans_ended_total", "proven"] == 1
+    assert seen["plans_ended_total", "cancelled"] == 1
+    assert seen["plan_solve_seconds_sum",] == 7.0
+    assert seen["plan_solve_seconds_bucket", "5"] == 0
+    assert seen["plan_solve_seconds_bucket", "15"] == seen["plan_solve_seconds_bucket", "+Inf"] == 1
+    assert seen["plan_gap_bucket", "0.1"] == 1
+    assert seen["http_requests_total", "POST", "/v1/plans", "202"] == 2
+
+
+def test_off_loopback_metrics_ask_for_their_token(guarded_desk):
+    """No token set: nobody reads them, whatever key they have."""
+    assert guarded_desk.client.get("/v1/metrics").status_code == 401
+    admin = guarded_desk.key("willow", "read", "plan", "admin")
+    assert guarded_desk.client.get("/v1/metrics", headers=admin).status_code == 401
