@@ -6,7 +6,7 @@ from contextlib import asynccontextmanager
 
 from fastapi import FastAPI
 
-from api import health, keys, metrics, openapi, problems
+from api import health, keys, metrics, openapi, problems, webhooks
 from api.access import LOOPBACK
 from api.counting import Metrics
 from api.headers import SafeHeaders
@@ -67,6 +67,7 @@ def make_app(settings: Settings) -> FastAPI:
     app.include_router(paper)
     app.include_router(pages)
     app.include_router(keys.router)
+    app.include_router(webhooks.router)
     app.include_router(health.router)
     app.include_router(metrics.router)
     return app

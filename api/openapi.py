@@ -12,6 +12,7 @@ from api.problems import ProblemDocument
 from api.purge.colourway import ColourwayQuestion
 from api.purge.log import PurgeCorrection
 from api.purge.question import PurgeQuestion
+from api.webhooks import WebhookWish
 from planner.campaign import Campaign
 from planner.campaign.purging import PurgeLogged
 
@@ -24,6 +25,7 @@ BODIES: list[type[BaseModel]] = [
     PurgeLogged,
     PurgeCorrection,
     ColourwayQuestion,
+    WebhookWish,
 ]
 """Models that routes name by `json_body` or `answers`; whoever adds such a route adds its model."""
 

@@ -16,6 +16,7 @@ from worker.queue.sender import Sender
 from worker.records.database import Database
 from worker.settings import Settings
 from worker.solving.job import Overran, Planner, work
+from worker.webhooks.courier import Courier
 
 
 def add_task(queue: Celery, database: Database, settings: Settings, planner: Planner) -> None:
@@ -35,6 +36,7 @@ def tend(queue: Celery, database: Database, settings: Settings, name: str, queue
     here = f"{name}@{socket.gethostname()}:{os.getpid()}"
     sender = Sender(database, queue, settings)
     presence = Presence(database, here, queues)
+    courier = Courier(database, settings)
 
     def child_begins(**_: object) -> None:
         die_with_parent()
@@ -42,10 +44,12 @@ def tend(queue: Celery, database: Database, settings: Settings, name: str, queue
 
     def begin(**_: object) -> None:
         presence.start()
+        courier.start()
         sender.start()
 
     def end(**_: object) -> None:
         sender.stop()
+        courier.stop()
         presence.stop()
 
     worker_process_init.connect(child_begins)

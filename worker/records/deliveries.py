@@ -1,9 +1,10 @@
 """What is to be told to a workshop's webhooks, kept until it is told."""
 
 import json
+from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, Row, delete, insert, select, update
 
 from worker.records.ids import new_id
 from worker.records.tables import Delivery, Plan, Webhook
@@ -32,3 +33,76 @@ def announce(connection: Connection, plan_id: str, kind: str, data: dict[str, An
                 id=delivery_id, webhook_id=webhook_id, body=json.dumps(body), tries=0, next_try_at=now
             )
         )
+
+
+@dataclass(frozen=True)
+class Parcel:
+    """A delivery in a courier's hands. tries: this one included."""
+
+    id: str
+    url: str
+    secret: str
+    body: str
+    tries: int
+
+
+def take_due(connection: Connection, now: float, until: float) -> Parcel | None:
+    """The delivery due longest, not due again before `until`; None if nothing is due."""
+    row = connection.execute(
+        select(Delivery.id, Delivery.body, Delivery.tries, Delivery.next_try_at, Webhook.url, Webhook.secret)
+        .join(Webhook, Webhook.id == Delivery.webhook_id)
+        .where(Delivery.next_try_at <= now)
+        .order_by(Delivery.next_try_at)
+        .limit(1)
+    ).one_or_none()
+    if row is None:
+        return None
+    mine = connection.execute(
+        update(Delivery)
+        .where(Delivery.id == row.id, Delivery.next_try_at == row.next_try_at)
+        .values(next_try_at=until, tries=row.tries + 1)
+    ).rowcount
+    return Parcel(row.id, row.url, row.secret, row.body, row.tries + 1) if mine else None
+
+
+def try_again(connection: Connection, delivery_id: str, outcome: str, at: float) -> None:
+    """It did not arrive; due again at `at`."""
+    connection.execute(update(Delivery).where(Delivery.id == delivery_id).values(next_try_at=at, outcome=outcome))
+
+
+def close(connection: Connection, delivery_id: str, outcome: str) -> None:
+    """It arrived, or was given up."""
+    connection.execute(update(Delivery).where(Delivery.id == delivery_id).values(next_try_at=None, outcome=outcome))
+
+
+def add_webhook(connection: Connection, workshop_id: str, url: str, secret: str, now: float) -> str:
+    """A new webhook; gives its id."""
+    webhook_id = new_id()
+    connection.execute(
+        insert(Webhook).values(id=webhook_id, workshop_id=workshop_id, url=url, secret=secret, created_at=now)
+    )
+    return webhook_id
+
+
+def list_webhooks(connection: Connection, workshop_id: str) -> list[Row[Any]]:
+    """id, url, created_at and the last outcome's text of each, oldest first."""
+    last = (
+        select(Delivery.outcome)
+        .where(Delivery.webhook_id == Webhook.id, Delivery.outcome.is_not(None))
+        .order_by(Delivery.id.desc())
+        .limit(1)
+        .scalar_subquery()
+    )
+    return list(
+        connection.execute(
+            select(Webhook.id, Webhook.url, Webhook.created_at, last.label("outcome"))
+            .where(Webhook.workshop_id == workshop_id)
+            .order_by(Webhook.created_at, Webhook.id)
+        )
+    )
+
+
+def remove_webhook(connection: Connection, workshop_id: str, webhook_id: str) -> bool:
+    """Gone with everything still on its way to it; False if there was none."""
+    gone = connection.execute(delete(Webhook).where(Webhook.workshop_id == workshop_id, Webhook.id == webhook_id))
+    return gone.rowcount == 1

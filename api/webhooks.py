@@ -1,0 +1,118 @@
+"""/v1/webhooks: where to tell a workshop's programs that a plan ended.
+
+Messages are CloudEvents 1.0 in structured JSON, signed by Standard Webhooks 1.0, tried again for three days.
+"""
+
+import json
+import time
+from datetime import datetime
+from typing import Annotated
+
+from anyio import to_thread
+from fastapi import APIRouter, Path, Request, Response
+from pydantic import BaseModel, Field
+
+from api.access import REFUSALS, Admin
+from api.bodies import BODY_REFUSALS, json_body, read_json, valid
+from api.idempotency import IdempotencyKey, once
+from api.moments import moment
+from api.problems import Conflict, Invalid, NotFound, answers
+from api.service import TheService
+from planner.errors import Problem
+from worker.records import deliveries
+from worker.records.ids import PATTERN
+from worker.webhooks.addresses import Forbidden, look_up
+from worker.webhooks.signing import new_secret
+
+router = APIRouter(prefix="/v1/webhooks", tags=["webhooks"], responses=answers(*REFUSALS))
+_MOST = 20
+
+
+class WebhookWish(BaseModel):
+    """A webhook to be added."""
+
+    model_config = {"extra": "forbid"}
+    url: str = Field(min_length=8, max_length=2000, pattern=r"^https?://[!-~]+$")
+
+
+class WebhookState(BaseModel):
+    """A webhook without its secret. outcome: what came of the last message."""
+
+    id: str
+    url: str
+    created_at: datetime
+    outcome: str | None
+
+
+class NewWebhook(WebhookState):
+    """secret: what messages are signed with, shown this once (null in a repeated answer)."""
+
+    secret: str | None
+
+
+class WebhookList(BaseModel):
+    """Oldest first."""
+
+    webhooks: list[WebhookState]
+
+
+@router.post(
+    "",
+    status_code=201,
+    response_model=NewWebhook,
+    summary="Add a webhook",
+    openapi_extra=json_body(WebhookWish),
+    responses=answers(*BODY_REFUSALS, Conflict),
+)
+async def add_webhook(
+    request: Request, service: TheService, caller: Admin, idempotency_key: IdempotencyKey = None
+) -> Response:
+    """From now on the URL is told of every plan that is done, failed or cancelled."""
+    body, parsed = await read_json(request, 10_000, service.settings.deepest_body)
+    wish = valid(WebhookWish, parsed)
+
+    def add() -> Response:
+        try:
+            look_up(wish.url, service.settings.allow_private_webhooks)
+        except Forbidden as error:
+            problem = Problem("/url", f"this URL cannot be told anything: {error}", "give a URL others can reach too")
+            raise Invalid("The webhook was not added.", [problem]) from None
+        now, shown = time.time(), []
+        with service.database.write() as connection:
+
+            def act() -> Response:
+                if len(deliveries.list_webhooks(connection, caller.workshop_id)) >= _MOST:
+                    raise Conflict(f"A workshop has at most {_MOST} webhooks; delete one first.")
+                secret = new_secret()
+                shown.append(secret)
+                webhook_id = deliveries.add_webhook(connection, caller.workshop_id, wish.url, secret, now)
+                added = WebhookState(id=webhook_id, url=wish.url, created_at=moment(now), outcome=None)
+                return _created({**added.model_dump(mode="json"), "secret": None})
+
+            answer = once(connection, caller.workshop_id, idempotency_key, (request.url.path, body), now, act)
+        return _created({**json.loads(bytes(answer.body)), "secret": shown[0]}) if shown else answer
+
+    return await to_thread.run_sync(add)
+
+
+@router.get("", response_model=WebhookList, summary="List webhooks")
+def list_webhooks(service: TheService, caller: Admin) -> WebhookList:
+    """Without their secrets."""
+    with service.database.read() as connection:
+        rows = deliveries.list_webhooks(connection, caller.workshop_id)
+    return WebhookList(
+        webhooks=[WebhookState(**row._asdict() | {"created_at": moment(row.created_at)}) for row in rows]
+    )
+
+
+@router.delete("/{webhook_id}", status_code=204, summary="Delete a webhook", responses=answers(NotFound, Invalid))
+def delete_webhook(webhook_id: Annotated[str, Path(pattern=PATTERN)], service: TheService, caller: Admin) -> Response:
+    """With everything still on its way to it."""
+    with service.database.write() as connection:
+        if not deliveries.remove_webhook(connection, caller.workshop_id, webhook_id):
+            raise NotFound("This workshop has no such webhook.")
+    return Response(status_code=204)
+
+
+def _created(document: dict[str, object]) -> Response:
+    return Response(json.dumps(document), 201, {"Cache-Control": "no-store"}, "application/json")

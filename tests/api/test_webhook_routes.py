@@ -1,0 +1,25 @@
+"""/v1/webhooks over HTTP."""
+
+
+def test_added_listed_deleted(desk):
+    """The secret is shown once; another answer to the same request has it no more."""
+    wish = {"url": "https://8.8.8.8/hook"}
+    once = {"Idempotency-Key": "k"}
+    made = desk.client.post("/v1/webhooks", json=wish, headers=once)
+    assert made.status_code == 201
+    assert made.json()["secret"].startswith("whsec_")
+    assert desk.client.post("/v1/webhooks", json=wish, headers=once).json()["secret"] is None
+    (listed,) = desk.client.get("/v1/webhooks").json()["webhooks"]
+    assert (listed["url"], listed["outcome"]) == (wish["url"], None)
+    assert "secret" not in listed
+    here = f"/v1/webhooks/{listed['id']}"
+    assert [desk.client.delete(here).status_code for _ in range(2)] == [204, 404]
+
+
+def test_an_address_inside_is_refused_with_its_field(desk):
+    """So that nobody makes the service knock on doors inside."""
+    answer = desk.client.post("/v1/webhooks", json={"url": "http://169.254.169.254/latest"})
+    assert answer.status_code == 422
+    (error,) = answer.json()["errors"]
+    assert error["pointer"] == "/url"
+    assert "not public" in error["message"]

@@ -1,0 +1,24 @@
+"""Signatures by the Standard Webhooks specification 1.0: HMAC-SHA256 over id, time and body."""
+
+import base64
+import hashlib
+import hmac
+import secrets
+
+PREFIX = "whsec_"
+
+
+def new_secret() -> str:
+    """A fresh signing secret: 24 random bytes."""
+    return PREFIX + base64.b64encode(secrets.token_bytes(24)).decode()
+
+
+def headers(secret: str, message_id: str, at: int, body: str) -> dict[str, str]:
+    """webhook-id, webhook-timestamp and webhook-signature. at: whole seconds since 1970."""
+    key = base64.b64decode(secret.removeprefix(PREFIX))
+    signed = hmac.new(key, f"{message_id}.{at}.{body}".encode(), hashlib.sha256).digest()
+    return {
+        "webhook-id": message_id,
+        "webhook-timestamp": str(at),
+        "webhook-signature": "v1," + base64.b64encode(signed).decode(),
+    }
