@@ -1,5 +1,6 @@
 """An order of work: who runs where in what order, and which pack batch is served first. No times: those follow."""
 
+from datetime import date
 from typing import Annotated
 
 from pydantic import Field
@@ -33,4 +34,4 @@ class Told(Document):
     moving_a_date: Annotated[float, Field(ge=0, le=1e9)] = Field(
         default=0, description="money for each day the last parcel of a tier leaves after the day people were told"
     )
-    days: dict[Id, str] = Field(default={}, max_length=200, description="tier -> day told (ISO 8601 date)")
+    days: dict[Id, date] = Field(default={}, max_length=200, description="tier -> day told")

@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from planner.campaign.base import Document
+from planner.campaign.order_of_work import OrderOfWork, Told
 
 
 class Planning(Document):
@@ -22,3 +23,9 @@ class Planning(Document):
         default=0, description="stop when the cost is within this share of the proven lower bound"
     )
     seed: Annotated[int, Field(ge=0, le=2**31 - 1)] = 1
+    begin_from: OrderOfWork | None = Field(
+        default=None, description="an order of work to start from, e.g. that of the plan this one is a variant of"
+    )
+    told: Told | None = Field(
+        default=None, description="what people were told of `begin_from`, and what it costs to go back on it"
+    )

@@ -1,19 +1,21 @@
 """A plan's order of work carried through a change: kept to the letter, or planned anew from where it stands."""
 
 from planner.campaign import Campaign
-from planner.campaign.order_of_work import OrderOfWork
-from planner.control import Control
-from planner.errors import Infeasible
+from planner.campaign.order_of_work import OrderOfWork, Told
+from planner.control import Control, Progress
+from planner.errors import Infeasible, Stopped
 from planner.plan.document import RunPlan
-from planner.plan.make import audited, written
+from planner.plan.make import audited, make_plan, written
 from planner.plan.order_of_work import followed, warm_start
-from planner.schedule.compiled import Names
+from planner.schedule.bounds.work import work_alone
+from planner.schedule.compiled import Names, compile_campaign
 from planner.schedule.infeasible import reasons
 from planner.schedule.instance import Instance
 from planner.schedule.search import Budget, Found, NoPlan, search
 from planner.schedule.solution import Solution, allowed, objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import COST, timing_for
+from planner.slips.near import STEPS, near
 
 
 def as_found(inst: Instance, solution: Solution, bound: float = 0.0, basis: str = "none was asked for") -> Found | None:
@@ -64,6 +66,35 @@ def _sound(inst: Instance, start: Solution) -> Solution | None:
     return start if as_found(inst, start) is not None else None
 
 
-def plan_of(campaign: Campaign, plan: RunPlan) -> bool:
-    """Whether a plan seems to be of that campaign: the same name, currency and zone."""
-    return (campaign.name, campaign.currency, campaign.time_zone) == (plan.name, plan.currency, plan.time_zone)
+def make_plan_from(campaign: Campaign, control: Control) -> RunPlan:
+    """Plan a campaign from the order of work it names, near to it where people were told; without one, like any other.
+
+    Raises as `make_plan` does.
+    """
+    order, told = campaign.planning.begin_from, campaign.planning.told
+    if order is None:
+        return make_plan(campaign, control)
+    if control.should_stop():
+        raise Stopped("stopped before a first plan was there")
+    control.report(Progress("reading", 0.0))
+    inst, names = compile_campaign(campaign)
+    if told is not None and (told.moving_a_run or told.moving_a_date):
+        made = planned_near(inst, names, order, told, control)
+        if made is not None:
+            return made
+    return planned_anew(inst, names, order, control)
+
+
+def planned_near(
+    inst: Instance, names: Names, order: OrderOfWork, told: Told, control: Control, steps: int = STEPS
+) -> RunPlan | None:
+    """Searched near to what people were told, and audited; None if that order cannot be carried out at all."""
+    ours, solution = followed(inst, names, order)
+    best = near(ours, names, solution, told, names.campaign.planning.seed, control, steps)
+    if best is None:
+        return None
+    bound = work_alone(ours)
+    found = as_found(ours, best.solution, bound, "work that every order of runs has to do")
+    assert found is not None
+    control.report(Progress("audit", 1.0, found.cost, bound, None))
+    return audited(names.campaign, written(ours, names, found))

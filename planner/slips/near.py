@@ -6,7 +6,6 @@ saves beyond what it costs to go back on one's word.
 
 import random
 from dataclasses import dataclass
-from datetime import date
 from math import exp
 
 import numpy as np
@@ -20,7 +19,7 @@ from planner.schedule.solution import Solution, allowed, objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
 
-STEPS = 1500
+STEPS = 4000
 WARMTH = 0.001
 """Temperature at the beginning, as a share of the first plan's cost; it falls a thousandfold."""
 
@@ -45,7 +44,7 @@ class Price:
         for tier, day in told.days.items():
             own = np.array([n for n, b in enumerate(names.batches) if b.tier == tier], dtype=np.int64)
             if own.size:
-                self.tiers.append((own, date.fromisoformat(day).toordinal()))
+                self.tiers.append((own, day.toordinal()))
 
     def runs(self, solution: Solution) -> float:
         """Price of runs on another press or after another run."""

@@ -1,0 +1,110 @@
+"""Entries of the floor's log: one line each, as things happen. Moments are wall-clock in the campaign's zone."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from planner.campaign.base import Amount, Count, Document, Id, Melt, Positive, WallClock, When
+
+Colours = Annotated[list[Id], Field(min_length=1, max_length=2)]
+
+
+class Entry(Document):
+    """What every entry says. at: when it was done (ended)."""
+
+    at: WallClock
+    note: str = Field(default="", max_length=500)
+
+
+class ShotsMade(Entry):
+    """Shots of one tool in one set of colours on a press; the run goes on until an entry says it is done."""
+
+    what: Literal["shots"] = "shots"
+    press: Id
+    tool: Id
+    colours: Colours
+    shots: Count
+    good: dict[Id, Count] = Field(
+        default={}, max_length=64, description="part -> good parts counted; not named: the planned share of the shots"
+    )
+    hours: Positive | None = Field(default=None, description="press hours these shots took, stops left out")
+    done: bool = Field(default=False, description="true: this run is ended, even if parts are missing")
+
+
+class Purged(Entry):
+    """One colour change on a press."""
+
+    model_config = Document.model_config | {"populate_by_name": True}
+
+    what: Literal["purge"] = "purge"
+    press: Id
+    barrel: Annotated[int, Field(ge=1, le=2)] = 1
+    from_: Melt = Field(alias="from")
+    to: Melt
+    kg: Amount
+
+
+class Stopped(Entry):
+    """A press that stood still; kept for the record and for what is learned of its efficiency."""
+
+    what: Literal["downtime"] = "downtime"
+    press: Id
+    hours: Positive
+
+
+class Delivered(Entry):
+    """A delivery that came."""
+
+    what: Literal["delivery"] = "delivery"
+    of: Literal["piece", "resin", "colour"]
+    id: Id
+    amount: Positive = Field(description="pieces, or kg")
+
+
+class Ordered(Entry):
+    """Something ordered: it will come."""
+
+    what: Literal["ordered"] = "ordered"
+    of: Literal["piece", "resin", "colour"]
+    id: Id
+    amount: Positive
+    due: When
+
+
+class Assembled(Entry):
+    """Units assembled: told for the minutes they took; parts count as used when their parcels are packed."""
+
+    what: Literal["assembled"] = "assembled"
+    product: Id
+    units: Annotated[int, Field(ge=1, le=10_000_000)]
+    person_minutes: Positive | None = None
+
+
+class Packed(Entry):
+    """Parcels of one order line packed (and so out of what is left to do)."""
+
+    what: Literal["packed"] = "packed"
+    line: Annotated[int, Field(ge=0, le=1_000_000)] = Field(description="index in the campaign's orders, from 0")
+    parcels: Annotated[int, Field(ge=1, le=1_000_000)]
+    person_minutes: Positive | None = None
+
+
+class ToolNews(Entry):
+    """News of a tool: when it will be ready, or that it is here and good."""
+
+    what: Literal["tool"] = "tool"
+    tool: Id
+    ready: When | None = Field(default=None, description="the day it will be ready; none: it is ready")
+
+
+AnyEntry = Annotated[
+    ShotsMade | Purged | Stopped | Delivered | Ordered | Assembled | Packed | ToolNews, Field(discriminator="what")
+]
+
+
+class Actuals(Document):
+    """The floor's log up to a moment."""
+
+    document: Literal["actuals/1"] = "actuals/1"
+    as_of: WallClock = Field(description="the moment from which to plan again")
+    entries: list[AnyEntry] = Field(default=[], max_length=200_000)

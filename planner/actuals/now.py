@@ -1,0 +1,269 @@
+"""The campaign as it stands now: what is in hand, what is in the presses, what is left to do; begun runs go first."""
+
+from collections import Counter, defaultdict
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from math import floor
+from typing import Any
+
+from planner.actuals.checks import check
+from planner.actuals.entries import Actuals, Delivered, Ordered, Packed, Purged, ShotsMade, ToolNews
+from planner.campaign import Campaign
+from planner.campaign.base import Arrival
+from planner.campaign.checks import check as cross_check
+from planner.campaign.fit import shot_mass_g
+from planner.campaign.melts import let_down
+from planner.campaign.order_of_work import Told
+from planner.campaign.presses import StartedRun
+from planner.campaign.products import PartStock
+from planner.demand.items import Item, open_cavities, parts_of_unit, run_demands, units_of
+from planner.errors import CampaignProblems, Problem
+from planner.plan.document import RunPlan
+from planner.plan.order_of_work import order_of
+
+
+@dataclass(frozen=True)
+class Now:
+    """The campaign from the moment the floor was looked at, and what was taken for granted on the way, in words."""
+
+    campaign: Campaign
+    notes: list[str]
+
+
+def from_here(campaign: Campaign, plan: RunPlan | None, actuals: Actuals, told: Told | None = None) -> Now:
+    """The campaign that is left. plan: whose order of work to begin from. told: what people were told of it.
+
+    Raises CampaignProblems where an entry does not fit the campaign, or what is left contradicts itself.
+    """
+    problems = check(campaign, actuals)
+    if problems:
+        raise CampaignProblems(problems)
+    notes: list[str] = []
+    left = _orders(campaign, actuals)
+    if not left:
+        raise CampaignProblems([Problem("/entries", "every parcel is packed: there is nothing left to plan")])
+    planning: dict[str, Any] = {"told": told}
+    if plan is not None:
+        planning["begin_from"] = order_of(plan)
+    update: dict[str, Any] = {
+        "start": actuals.as_of,
+        "orders": left,
+        "parts": _parts(campaign, actuals, notes),
+        "pieces": _pieces(campaign, actuals, notes),
+        "tools": _tools(campaign, actuals, notes),
+        "planning": campaign.planning.model_copy(update=planning),
+        **_materials(campaign, actuals, notes),
+    }
+    now = campaign.model_copy(update=update | {"presses": _presses(campaign, actuals)})
+    now = now.model_copy(update={"presses": _begun(campaign, now, actuals)})
+    contradictions = cross_check(now)
+    if contradictions:
+        raise CampaignProblems(contradictions)
+    return Now(now, notes)
+
+
+def _orders(campaign: Campaign, actuals: Actuals) -> list[Any]:
+    packed = _packed(actuals)
+    lines = []
+    for n, line in enumerate(campaign.orders):
+        if line.count > packed[n]:
+            lines.append(line.model_copy(update={"count": line.count - packed[n]}))
+    return lines
+
+
+def _packed(actuals: Actuals) -> Counter[int]:
+    packed: Counter[int] = Counter()
+    for entry in actuals.entries:
+        if isinstance(entry, Packed):
+            packed[entry.line] += entry.parcels
+    return packed
+
+
+def good_parts(campaign: Campaign, entry: ShotsMade, part: str) -> int:
+    """Good parts an entry counts, or the planned share of its shots."""
+    if part in entry.good:
+        return entry.good[part]
+    moulded = entry.shots * open_cavities(campaign, entry.tool, part)
+    return floor(moulded * (1 - campaign.tools[entry.tool].scrap_share))
+
+
+def _parts(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[str, Any]:
+    """Stock of moulded items: what there was, and was moulded, less what went into parcels."""
+    have: Counter[Item] = Counter()
+    for part, made in campaign.parts.items():
+        for stock in made.stock:
+            have[part, tuple(stock.colours)] += stock.count
+    for entry in actuals.entries:
+        if isinstance(entry, ShotsMade):
+            for part in campaign.tools[entry.tool].cavities:
+                have[part, tuple(entry.colours)] += good_parts(campaign, entry, part)
+    for n, parcels in _packed(actuals).items():
+        for (product, colourway), units in units_of(campaign.orders[n]).items():
+            for item, per_unit in parts_of_unit(campaign, product, colourway).items():
+                have[item] -= per_unit * units * parcels
+    parts = {}
+    for part, made in campaign.parts.items():
+        own = {colours: count for (name, colours), count in have.items() if name == part}
+        for colours, count in own.items():
+            if count < 0:
+                notes.append(f"{-count} more of {part} {'/'.join(colours)} packed than moulded; none taken to be left")
+        in_hand = [PartStock(colours=list(c), count=n) for c, n in sorted(own.items()) if n > 0]
+        parts[part] = made.model_copy(update={"stock": in_hand})
+    return parts
+
+
+def _pieces(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[str, Any]:
+    used: Counter[str] = Counter()
+    for n, parcels in _packed(actuals).items():
+        line = campaign.orders[n]
+        for packed, number in (Counter(campaign.tiers[line.tier].pieces) + Counter(line.extra_pieces)).items():
+            used[packed] += number * parcels
+        for (product, _), units in units_of(line).items():
+            for assembled, number in campaign.products[product].pieces.items():
+                used[assembled] += number * units * parcels
+    pieces = {}
+    for name, piece in campaign.pieces.items():
+        came, arrivals = _deliveries(campaign, actuals, "piece", name, piece.arrivals, notes)
+        have = piece.stock + round(came) - used[name]
+        if have < 0:
+            notes.append(f"{-have} more of {name} packed than there were; none taken to be left")
+        pieces[name] = piece.model_copy(update={"stock": max(0, have), "arrivals": arrivals})
+    return pieces
+
+
+def _materials(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[str, dict[str, Any]]:
+    """Resins and masterbatches: what there was and came, less shots and purges (regrind not counted on)."""
+    used: dict[tuple[str, str], float] = defaultdict(float)
+
+    def take(melt: str, kg: float) -> None:
+        resin, _, colour = melt.partition("/")
+        share = let_down(campaign, resin, colour)
+        used["resin", resin] += kg * (1 - share)
+        used["colour", colour] += kg * share
+
+    for entry in actuals.entries:
+        if isinstance(entry, ShotsMade):
+            for melt, grams in zip(melts_of(campaign, entry), _grams(campaign, entry.tool), strict=True):
+                take(melt, entry.shots * grams / 1000)
+        elif isinstance(entry, Purged):
+            take(entry.to, entry.kg)
+    found: dict[str, dict[str, Any]] = {"resins": {}, "colours": {}}
+    for kind, section in (("resin", campaign.resins), ("colour", campaign.colours)):
+        for name, bought in section.items():
+            came, arrivals = _deliveries(campaign, actuals, kind, name, bought.arrivals, notes)
+            have = bought.stock_kg + came - used[kind, name]
+            if have < -0.5:
+                notes.append(f"{-have:.1f} kg more of {name} used than there were; none taken to be left")
+            found[kind + "s"][name] = bought.model_copy(
+                update={"stock_kg": round(max(0.0, have), 3), "arrivals": arrivals}
+            )
+    return found
+
+
+def _grams(campaign: Campaign, tool: str) -> list[float]:
+    return shot_mass_g(campaign, campaign.tools[tool])
+
+
+def melts_of(campaign: Campaign, entry: ShotsMade) -> list[str]:
+    """`resin/colour` per barrel of what was moulded."""
+    part = next(p for p in sorted(campaign.tools[entry.tool].cavities))
+    resins = [barrel.resin for barrel in campaign.parts[part].barrels]
+    return [f"{resin}/{colour}" for resin, colour in zip(resins, entry.colours, strict=True)]
+
+
+def _deliveries(
+    campaign: Campaign, actuals: Actuals, kind: str, name: str, agreed: list[Arrival], notes: list[str]
+) -> tuple[float, list[Arrival]]:
+    """What came, and what is still to come: deliveries count against those agreed, the earliest first."""
+    mine = [e for e in actuals.entries if isinstance(e, Delivered | Ordered) and (e.of, e.id) == (kind, name)]
+    came = sum(e.amount for e in mine if isinstance(e, Delivered))
+    ordered = [Arrival(on=e.due, amount=e.amount) for e in mine if isinstance(e, Ordered)]
+    still = sorted([*agreed, *ordered], key=lambda a: _moment(a.on))
+    owed = came
+    arrivals = []
+    tomorrow = actuals.as_of + timedelta(days=1)
+    for arrival in still:
+        taken = min(owed, arrival.amount)
+        owed -= taken
+        amount = arrival.amount - taken
+        if amount <= 1e-9:
+            continue
+        on = arrival.on
+        if _moment(on) <= actuals.as_of:
+            notes.append(f"{amount:g} of {name} were due on {on} and have not come: taken to come tomorrow")
+            on = tomorrow
+        arrivals.append(Arrival(on=on, amount=amount))
+    return came, arrivals
+
+
+def _moment(on: date | datetime) -> datetime:
+    return on if isinstance(on, datetime) else datetime(on.year, on.month, on.day)
+
+
+def _tools(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[str, Any]:
+    news = {e.tool: e for e in actuals.entries if isinstance(e, ToolNews)}
+    ran = {e.tool for e in actuals.entries if isinstance(e, ShotsMade)}
+    tools = {}
+    for name, tool in campaign.tools.items():
+        ready = tool.ready
+        if name in news:
+            ready = news[name].ready
+        elif name in ran:
+            ready = None
+        if ready is not None and _moment(ready) <= actuals.as_of:
+            if name not in news:
+                notes.append(f"tool {name} was due on {ready}: taken to be ready")
+            ready = None
+        tools[name] = tool.model_copy(update={"ready": ready})
+    return tools
+
+
+def _presses(campaign: Campaign, actuals: Actuals) -> dict[str, Any]:
+    """What is mounted and what the barrels hold, by the last thing done at each press."""
+    presses = dict(campaign.presses)
+    for entry in _by_time(actuals):
+        if isinstance(entry, ShotsMade):
+            for other, press in presses.items():
+                if press.tool == entry.tool and other != entry.press:
+                    presses[other] = press.model_copy(update={"tool": None})
+            press = presses[entry.press]
+            held = dict(enumerate(melts_of(campaign, entry)))
+            barrels = [b.model_copy(update={"holds": held.get(k, b.holds)}) for k, b in enumerate(press.barrels)]
+            presses[entry.press] = press.model_copy(update={"tool": entry.tool, "barrels": barrels})
+        elif isinstance(entry, Purged):
+            press = presses[entry.press]
+            barrels = [
+                b.model_copy(update={"holds": entry.to}) if k + 1 == entry.barrel else b
+                for k, b in enumerate(press.barrels)
+            ]
+            presses[entry.press] = press.model_copy(update={"barrels": barrels})
+    return presses
+
+
+def _by_time(actuals: Actuals) -> list[Any]:
+    return sorted(actuals.entries, key=lambda e: e.at)
+
+
+def _begun(campaign: Campaign, now: Campaign, actuals: Actuals) -> dict[str, Any]:
+    """Presses that go on with the run they are at, then with the runs the maker pinned and nobody has finished."""
+    wanted = {(run.tool, run.colours) for run in run_demands(now)}
+    last: dict[str, ShotsMade] = {}
+    ended: set[tuple[str, tuple[str, ...]]] = set()
+    for entry in _by_time(actuals):
+        if isinstance(entry, ShotsMade):
+            last[entry.press] = entry
+            (ended.add if entry.done else ended.discard)((entry.tool, tuple(entry.colours)))
+    presses = {}
+    taken: set[tuple[str, tuple[str, ...]]] = set()
+    for name, press in now.presses.items():
+        first = []
+        if name in last and press.tool == last[name].tool and not last[name].done:
+            first.append(StartedRun(tool=last[name].tool, colours=last[name].colours))
+        runs = []
+        for run in [*first, *campaign.presses[name].begins_with]:
+            key = (run.tool, tuple(run.colours))
+            if key in wanted and key not in taken and key not in ended:
+                taken.add(key)
+                runs.append(run)
+        presses[name] = press.model_copy(update={"begins_with": runs})
+    return presses
