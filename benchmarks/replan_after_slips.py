@@ -58,7 +58,7 @@ def after(campaign: Campaign, slips: int, rounds: int) -> list[dict[str, tuple[f
         assert best is not None
         close = as_found(ours, best.solution)
         assert close is not None
-        budget = Budget(rounds, 1, 0.0)
+        budget = Budget(rounds, 1, 0.0, bound_effort=0)
         warm = search(late, budget, Unhurried(), warm_start(late, late_names, order))
         cold = search(late, budget, Unhurried())
         plans = {

@@ -70,6 +70,8 @@ class Budget:
     rounds: int | None
     seed: int
     gap: float
+    bound_effort: float = BOUND_EFFORT
+    """Deterministic seconds for the bound before a search by rounds; 0: only the bound that costs milliseconds."""
 
 
 class NoPlan(Exception):
@@ -113,9 +115,9 @@ class _Search:
         beside = None
         if rounds is None:
             beside = BesideTheSearch(self.inst, self.least, self._bound(), BOUND_EFFORT_BESIDE)
-        else:
+        elif self.budget.bound_effort > 0:
             solver = cp_model.CpSolver()
-            self._take(with_effort(self.inst, self.least, self._bound(), BOUND_EFFORT, solver))
+            self._take(with_effort(self.inst, self.least, self._bound(), self.budget.bound_effort, solver))
         try:
             ended, done = self._walk(rounds, total, beside)
         finally:

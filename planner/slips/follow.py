@@ -7,11 +7,12 @@ from planner.errors import Infeasible, Stopped
 from planner.plan.document import RunPlan
 from planner.plan.make import audited, make_plan, written
 from planner.plan.order_of_work import followed, warm_start
-from planner.schedule.bounds.work import work_alone
+from planner.schedule.bounds.changeovers import least_changeovers
+from planner.schedule.bounds.lowest import at_once
 from planner.schedule.compiled import Names, compile_campaign
 from planner.schedule.infeasible import reasons
 from planner.schedule.instance import Instance
-from planner.schedule.search import Budget, Found, NoPlan, search
+from planner.schedule.search import BOUND_EFFORT, Budget, Found, NoPlan, search
 from planner.schedule.solution import Solution, allowed, objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import COST, timing_for
@@ -37,15 +38,21 @@ def kept(inst: Instance, names: Names, order: OrderOfWork) -> RunPlan | None:
 
 
 def planned_anew(
-    inst: Instance, names: Names, order: OrderOfWork, control: Control, rounds: int | None = None
+    inst: Instance,
+    names: Names,
+    order: OrderOfWork,
+    control: Control,
+    rounds: int | None = None,
+    bound_effort: float = BOUND_EFFORT,
 ) -> RunPlan:
     """Searched from the order of work on and audited: never worse than keeping it. rounds: none, the campaign's budget.
+    bound_effort: see Budget.
 
     Raises Infeasible where nothing can be carried out.
     """
     campaign = names.campaign
     plan = campaign.planning
-    budget = Budget(plan.rounds if rounds is None else rounds, plan.seed, plan.gap)
+    budget = Budget(plan.rounds if rounds is None else rounds, plan.seed, plan.gap, bound_effort)
     ours, solution = followed(inst, names, order)
     letter = as_found(ours, solution)
     try:
@@ -93,8 +100,8 @@ def planned_near(
     best = near(ours, names, solution, told, names.campaign.planning.seed, control, steps)
     if best is None:
         return None
-    bound = work_alone(ours)
-    found = as_found(ours, best.solution, bound, "work that every order of runs has to do")
+    lowest = at_once(ours, least_changeovers(ours))
+    found = as_found(ours, best.solution, lowest.total, lowest.basis)
     assert found is not None
-    control.report(Progress("audit", 1.0, found.cost, bound, None))
+    control.report(Progress("audit", 1.0, found.cost, lowest.total, None))
     return audited(names.campaign, written(ours, names, found))

@@ -126,7 +126,7 @@ def try_lever(
     try:
         variant = changed(campaign, idea.patch)
         inst, names = compile_campaign(variant)
-        made = planned_anew(inst, names, order_of(plan), control, rounds)
+        made = planned_anew(inst, names, order_of(plan), control, rounds, bound_effort=0)
     except PlannerError:
         return None
     comparison = compare(plan, made)

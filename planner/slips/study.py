@@ -90,7 +90,7 @@ class Study:
         if as_it_is is not None and as_it_is.outcome.total <= self.plan.outcome.total + 0.005:
             return as_it_is
         try:
-            return planned_anew(inst, names, self.order, control, self.rounds)
+            return planned_anew(inst, names, self.order, control, self.rounds, bound_effort=0)
         except Infeasible:
             return None
 
