@@ -1,7 +1,7 @@
 """A11, buying: what is bought covers what stock and agreed arrivals fall short of, in the smallest order, in time."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 
 from planner.audit import masses
@@ -76,7 +76,7 @@ def _shortest(case: Case, material: Material) -> tuple[float, float, int | None]
     return worst, with_restarts, when
 
 
-def _piece(case: Case, line: PieceNeed, takes: Iterable[tuple[int, int]], notes: Findings) -> None:
+def _piece(case: Case, line: PieceNeed, takes: Sequence[tuple[int, int]], notes: Findings) -> None:
     piece, what = case.campaign.pieces.get(line.id), f"piece `{line.id}`"
     if piece is None:
         notes.fault(f"the campaign has no bought-in {what}")
@@ -95,6 +95,9 @@ def _piece(case: Case, line: PieceNeed, takes: Iterable[tuple[int, int]], notes:
         ("left over", line.left_over, piece.stock + arriving + line.bought - used),
     ):
         notes.expect(told == ours, f"{what}: {name} {ours}, the plan says {told}")
+    first = min((second for second, _ in takes), default=None)
+    dated = case.clock.second(line.first_use) if line.first_use else None
+    notes.expect(first == dated, f"{what}: first used {case.clock.say(first or 0)}, the plan says otherwise")
     notes.expect(line.price == piece.price, f"{what}: costs {piece.price:g}, not {line.price:g}")
     _order_by(case, what, line.bought, line.order_by, piece.lead_days, when, notes)
 

@@ -1,8 +1,11 @@
 """The auditor and the planner against each other: plans made for random campaigns hold, and spoilt ones do not."""
 
 from collections import Counter
+from functools import lru_cache
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from benchmarks.generator import small
 from planner.audit import audit
@@ -14,6 +17,7 @@ from planner.plan import make as making
 from planner.plan.make import make_plan
 from planner.purge.figures import campaign_figures
 from tests.support.assertions import assert_plan_holds, broken_rules
+from tests.support.nudges import leaves, nudged
 from tests.support.pot_campaign import pot_campaign
 from tests.support.spoils import WAYS, NoPlace, Way, spoil
 
@@ -54,6 +58,21 @@ def test_plans_of_random_campaigns_hold(small_plans: list[tuple[Campaign, RunPla
     for campaign, plan in small_plans:
         again = RunPlan.model_validate_json(plan.model_dump_json(by_alias=True))
         assert_plan_holds(Campaign.model_validate_json(campaign.model_dump_json(by_alias=True)), again)
+
+
+@given(st.data())
+@settings(max_examples=40, deadline=None)
+def test_a_made_plan_cannot_be_nudged(data: st.DataObject) -> None:
+    """Any value of a made plan, changed by the least that matters, breaks a rule."""
+    campaign, plan = nudgeable()
+    path = data.draw(st.sampled_from(leaves(plan)))
+    assert broken_rules(campaign, nudged(plan, path)), path
+
+
+@lru_cache
+def nudgeable() -> tuple[Campaign, RunPlan]:
+    """A random campaign with its plan, made once."""
+    return small(3), planned(small(3))
 
 
 def second_opinion(campaign: Campaign, plan: RunPlan, times: float):  # type: ignore[no-untyped-def]

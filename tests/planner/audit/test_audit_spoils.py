@@ -8,6 +8,7 @@ import pytest
 from planner.audit import audit
 from planner.audit.findings import Findings
 from tests.support.assertions import assert_plan_holds, broken_rules
+from tests.support.nudges import leaves, nudged
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 from tests.support.spoils import WAYS, Way, spoil
@@ -28,6 +29,14 @@ def test_the_untouched_plan_holds() -> None:
 def test_a_spoilt_plan_is_caught(way: Way) -> None:
     """On the plan worked by hand, where every way finds a place."""
     assert way.rule in broken_rules(*spoil(way, pot_campaign(), pot_plan()))
+
+
+def test_no_figure_moment_or_name_can_be_nudged() -> None:
+    """Each value of the plan a rule speaks of, changed by the least that matters, breaks a rule."""
+    paths = leaves(pot_plan())
+    assert len(paths) > 400
+    unseen = [path for path in paths if not broken_rules(pot_campaign(), nudged(pot_plan(), path))]
+    assert unseen == []
 
 
 def test_every_check_of_the_auditor_can_fail(monkeypatch: pytest.MonkeyPatch) -> None:

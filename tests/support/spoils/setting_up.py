@@ -104,8 +104,9 @@ def hot_runner_forgotten(s: Spoilt) -> None:
 @spoils("A5")
 def hot_runner_out_of_proportion(s: Spoilt) -> None:
     """A bigger hot runner asks for more; the plan keeps the figure of the small one."""
+    fitted = {entry["press"] for entry in s.campaign["purging"]["log"]}
     for run in s.plan["runs"]:
-        purges = run["changeover"]["purges"] if run["changeover"] else []
+        purges = run["changeover"]["purges"] if run["changeover"] and run["press"] not in fitted else []
         barrels = [p for p in purges if p["where"] == "barrel" and p["kg"] > 0 and p["basis"] == "estimated"]
         changes = {(p["barrel"], p["from"], p["to"]) for p in barrels}
         for purge in purges:
