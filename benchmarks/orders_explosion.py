@@ -1,6 +1,6 @@
 """Order lines exploded to shots: seconds, and seconds of processor time, for a large order book, after reading.
 
-    python benchmarks/orders_explosion.py [orders]
+    python -m benchmarks.orders_explosion [orders]
 
 The order book is the demo's, its lines repeated with fresh references up to the number asked for.
 """

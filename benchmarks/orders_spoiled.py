@@ -1,6 +1,6 @@
 """Spoiled order files by kind: how many were read, how many refused whole, good rows taken of those there were.
 
-    python benchmarks/orders_spoiled.py [files of each kind]
+    python -m benchmarks.orders_spoiled [files of each kind]
 
 Files are made from seeds, as in the tests.
 """
@@ -10,7 +10,7 @@ import time
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "api" / "uploads")]
+sys.path.insert(0, str(ROOT / "tests" / "api" / "uploads"))
 
 
 def main() -> None:

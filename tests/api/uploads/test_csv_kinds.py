@@ -5,6 +5,7 @@ import io
 import pytest
 from order_table import HEADINGS, as_csv, good_rows, read, refs
 
+from api.uploads.encodings import find_encoding
 from api.uploads.limits import Limits, UnreadableFile
 from api.uploads.tables import open_table
 
@@ -156,3 +157,11 @@ def test_endless_line_in_bounded_memory() -> None:
     got = read((HEAD + "\n" + "x" * 5_000_000 + "\n" + ONE + "\n").encode())
     assert refs(got) == ["A1"]
     assert "longer than" in got.set_aside[0].reason
+
+
+@pytest.mark.parametrize("shift", range(4))
+def test_characters_on_the_edge_of_a_piece_are_whole(shift: int) -> None:
+    """The file is looked at in pieces; a character of four bytes cut by one is still one character."""
+    text = HEAD + "\n" + "x" * shift + "\U0001f331" * 100_000 + "\n" + ONE + "\n"
+    found = find_encoding(io.BytesIO(text.encode()))
+    assert (found.codec, found.why) == ("utf-8", "every byte is valid UTF-8")
