@@ -2,8 +2,8 @@
 
 from fastapi import APIRouter
 
-from api.pages import door, home, lists, plan, starting
+from api.pages import door, form, home, lists, orders, plan, starting
 
 router = APIRouter()
-for part in (door, home, starting, plan, lists):
+for part in (door, home, starting, form, plan, lists, orders):
     router.include_router(part.router)

@@ -9,8 +9,8 @@ from tests.browser.conftest import SIZES, judged
 from tests.planner_double import SMALL_CAMPAIGN
 
 pytestmark = pytest.mark.browser
-LEAVES = ("", "/runs", "/parcels", "/buying", "/pictures", "/paper")
-ALONE = ("/", "/start", "/start/document", "/sign-in", "/plans/00000000000000000000000000")
+LEAVES = ("", "/runs", "/parcels", "/buying", "/pictures", "/paper", "/orders")
+ALONE = ("/", "/start", "/start/form", "/start/document", "/sign-in", "/plans/00000000000000000000000000")
 
 
 @pytest.mark.parametrize("size", SIZES)

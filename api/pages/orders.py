@@ -1,0 +1,217 @@
+"""Orders from a spreadsheet into a plan's campaign: the columns shown on a sample of rows, mapped, checked, planned.
+
+The file stays with the maker: it travels in the form between the steps and is not kept by the service.
+"""
+
+import base64
+import binascii
+import io
+import json
+import re
+from dataclasses import dataclass, field
+from typing import Any
+
+from fastapi import APIRouter, Request, Response
+from fastapi.responses import RedirectResponse
+from starlette.datastructures import FormData, UploadFile
+
+from api.pages.door import PageMaker, PageReader, PageRoute
+from api.pages.dress import page
+from api.pages.starting import submitted
+from api.plans.finding import PlanId, find_plan
+from api.problems import Refused
+from api.service import Service, TheService
+from api.uploads.document import planned_orders
+from api.uploads.known import Known
+from api.uploads.limits import Limits, UnreadableFile
+from api.uploads.mapping import ColumnMapping, MappingProblem
+from api.uploads.orders import read_orders
+from api.uploads.suggest import Preview, preview
+from api.uploads.tables import open_table
+from planner.campaign import Campaign
+from planner.campaign.orders import OrderLine
+from planner.errors import Problem
+from worker.records import reading
+
+router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
+LARGEST = 5_000_000
+"""Bytes of a spreadsheet: written as text in a form it must stay below what one request may hold."""
+FIELDS = ("tier", "colour", "ref", "country", "date", "count")
+SAID = {
+    "tier": "tier",
+    "colour": "colourway of a unit",
+    "ref": "order reference",
+    "country": "country",
+    "date": "date",
+    "count": "number of orders alike",
+}
+
+
+@dataclass
+class Filled:
+    """The form as it was filled in. columns: heading -> field, or nothing."""
+
+    kept: str = ""
+    columns: dict[str, str] = field(default_factory=dict)
+    country_otherwise: str = ""
+    date_order: str = ""
+    separator: str = ","
+    wordings: str = ""
+    accept: bool = False
+
+
+@router.get("/{plan_id}/orders")
+def orders_page(plan_id: PlanId, service: TheService, caller: PageReader) -> Response:
+    """Asks for the file."""
+    title, _, campaign = _campaign(service, caller.workshop_id, plan_id)
+    return page("orders.html", plan_id=plan_id, title=title, campaign=campaign, problem="")
+
+
+@router.post("/{plan_id}/orders")
+async def orders(plan_id: PlanId, request: Request, service: TheService, caller: PageMaker) -> Response:
+    """Shows the columns, checks the mapping, or plans, as the button says."""
+    form = await request.form(max_part_size=LARGEST * 2)
+    title, document, campaign = _campaign(service, caller.workshop_id, plan_id)
+    shown = {"plan_id": plan_id, "title": title, "campaign": campaign}
+    try:
+        content, filled = await _filled(form)
+        table = open_table(io.BytesIO(content), Limits(file_bytes=LARGEST))
+        known = Known.of_campaign(campaign)
+        seen = preview(table, known)
+    except UnreadableFile as error:
+        return page("orders.html", 422, problem=f"{error.reason}: {error.remedy}", **shown)
+    if not filled.columns:
+        _suggested(filled, seen)
+    asked = str(form.get("do", "look"))
+    told: dict[str, Any] = {"read": None, "problems": [], "planned": None}
+    if asked in {"check", "plan"}:
+        try:
+            told["read"] = read = read_orders(table, _mapping(filled, seen, known), known)
+            told["planned"] = planned = planned_orders(read.lines, known)
+            if not read.lines:
+                told["problems"] = [("", "no row could be taken as an order", "look at the reasons below")]
+            elif asked == "plan" and read.set_aside and not filled.accept:
+                count = len(read.set_aside)
+                told["problems"] = [("", f"{count} rows are set aside", "mend them, or say below to plan without them")]
+            elif asked == "plan":
+                body = _with_orders(document, planned.orders)
+                return RedirectResponse(submitted(service, caller.workshop_id, body), 303)
+        except MappingProblem as error:
+            told["problems"] = error.problems
+        except ValueError as error:
+            told["problems"] = [("wordings", str(error), "write `what the table says = id`, one a line")]
+        except Refused as refused:
+            told["problems"] = [
+                (p.pointer, p.message, p.remedy) for p in refused.problems or [Problem("", refused.detail)]
+            ]
+    return page(
+        "orders_columns.html",
+        422 if told["problems"] else 200,
+        filled=filled,
+        seen=seen,
+        fields=_fields(known),
+        said=SAID,
+        **shown,
+        **told,
+    )
+
+
+def _campaign(service: Service, workshop_id: str, plan_id: str) -> tuple[str, str, Campaign]:
+    with service.database.read() as connection:
+        row = find_plan(connection, workshop_id, plan_id)
+        document = reading.campaign_document(connection, workshop_id, plan_id)
+    assert document is not None
+    return row.title, document, Campaign.model_validate_json(document)
+
+
+async def _filled(form: FormData) -> tuple[bytes, Filled]:
+    """The spreadsheet's bytes and what the form says. Raises UnreadableFile."""
+    sent = form.get("file")
+    if isinstance(sent, UploadFile) and sent.filename:
+        content = await sent.read(LARGEST + 1)
+    else:
+        try:
+            content = base64.b64decode(str(form.get("kept", "")), validate=True)
+        except binascii.Error:
+            content = b""
+    if len(content) > LARGEST:
+        raise UnreadableFile(f"more than {LARGEST:,} bytes", "split the file")
+    if not content:
+        raise UnreadableFile("no file was chosen", "choose the spreadsheet")
+    headings = [str(name) for name in form.getlist("heading")]
+    uses = [str(use) for use in form.getlist("use")]
+    return content, Filled(
+        kept=base64.b64encode(content).decode(),
+        columns=dict(zip(headings, uses, strict=False)),
+        country_otherwise=str(form.get("country_otherwise", "")).strip().upper(),
+        date_order=str(form.get("date_order", "")),
+        separator=str(form.get("separator", ",")) or ",",
+        wordings=str(form.get("wordings", "")),
+        accept=form.get("accept") == "yes",
+    )
+
+
+def _suggested(filled: Filled, seen: Preview) -> None:
+    filled.columns = dict.fromkeys(seen.columns, "")
+    filled.columns |= {one.column: one.field for one in seen.suggestions}
+    filled.date_order = seen.date_order or ""
+
+
+def _fields(known: Known) -> list[tuple[str, str]]:
+    return [(name, SAID[name]) for name in FIELDS] + [
+        (f"add-on {name}", f"add-on {name}") for name in sorted(known.add_ons)
+    ]
+
+
+def _mapping(filled: Filled, seen: Preview, known: Known) -> ColumnMapping:
+    by_use: dict[str, list[str]] = {}
+    for heading in seen.columns:
+        if use := filled.columns.get(heading):
+            by_use.setdefault(use, []).append(heading)
+    twice = [(use, f"{len(names)} columns are marked {use}", "mark one") for use, names in by_use.items()
+             if use != "colour" and len(names) > 1]  # fmt: skip
+    if "tier" not in by_use:
+        twice.append(("tier", "no column says the tier", "mark the column that does"))
+    if filled.country_otherwise and not re.fullmatch("[A-Z]{2}", filled.country_otherwise):
+        twice.append(
+            ("country_otherwise", f"{filled.country_otherwise} is no country code", "write two letters, e.g. GB")
+        )
+    if twice:
+        raise MappingProblem(twice)
+    one = {use: names[0] for use, names in by_use.items()}
+    return ColumnMapping(
+        tier=one["tier"],
+        colours=tuple(by_use.get("colour", ())),
+        ref=one.get("ref"),
+        country=one.get("country"),
+        date=one.get("date"),
+        count=one.get("count"),
+        add_ons={use.removeprefix("add-on "): name for use, name in one.items() if use.startswith("add-on ")},
+        colour_separator=filled.separator,
+        country_otherwise=filled.country_otherwise or None,
+        date_order={"dmy": "dmy", "mdy": "mdy"}.get(filled.date_order),  # type: ignore[arg-type]
+        wordings=_wordings(filled.wordings, known),
+    )
+
+
+def _wordings(text: str, known: Known) -> dict[str, dict[str, str]]:
+    """`what the table says = id`, one a line; which field it belongs to follows from the id."""
+    found: dict[str, dict[str, str]] = {"tier": {}, "colour": {}}
+    for line in text.splitlines():
+        if not line.strip():
+            continue
+        wording, equals, name = (part.strip() for part in line.partition("="))
+        if not equals or name not in known.tiers.keys() | known.colourways:
+            raise ValueError(f"`{line.strip()}` names no tier and no colourway")
+        found["tier" if name in known.tiers else "colour"][wording] = name
+    return found
+
+
+def _with_orders(document: str, lines: list[OrderLine]) -> bytes:
+    changed = json.loads(document) | {
+        "orders": [
+            line.model_dump(mode="json", exclude_defaults=True) | {"country": line.country, "count": line.count}
+            for line in lines
+        ],
+    }
+    return json.dumps(changed, ensure_ascii=False).encode()

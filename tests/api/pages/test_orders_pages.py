@@ -1,0 +1,96 @@
+"""Orders from a spreadsheet: columns proposed on a sample, checked, planned, nothing lost on the way."""
+
+import re
+
+from tests.api.shelf import publish_pots
+from tests.support.pot_campaign import pot_campaign
+
+CAMPAIGN = pot_campaign()
+TIER = next(name for name, tier in CAMPAIGN.tiers.items() if sum(tier.units.values()) == 1)
+PRODUCT = next(iter(CAMPAIGN.tiers[TIER].units))
+WAY = next(iter(CAMPAIGN.products[PRODUCT].colourways))
+
+
+def table(*rows: str) -> str:
+    return "\n".join(["Order no,Reward,Colour,Country,E-mail", *rows]) + "\n"
+
+
+def step(desk, plan_id, **fields):
+    return desk.client.post(
+        f"/plans/{plan_id}/orders",
+        files=[(name, (None, value)) for name, values in fields.items()
+               for value in (values if isinstance(values, list) else [values])],
+        follow_redirects=False,
+    )  # fmt: skip
+
+
+def kept(text: str) -> str:
+    return re.search(r'name="kept" value="([^"]*)"', text)[1]
+
+
+def look(desk, plan_id, content: str):
+    files = {"file": ("orders.csv", content, "text/csv"), "do": (None, "look")}
+    return desk.client.post(f"/plans/{plan_id}/orders", files=files)
+
+
+HEADINGS = ["Order no", "Reward", "Colour", "Country"]
+USES = ["ref", "tier", "colour", "country"]
+
+
+def test_columns_are_proposed_on_a_sample_and_personal_ones_left_alone(desk):
+    """The tier's column is found by its cells; an e-mail never comes back."""
+    plan_id = publish_pots(desk.service)
+    answer = look(desk, plan_id, table(f"A1,{TIER},{WAY},GB,someone@example.org"))
+    assert answer.status_code == 200
+    assert re.search(r'<option value="tier" selected>', answer.text)
+    assert "someone@example.org" not in answer.text
+    assert "E-mail" in answer.text
+
+
+def test_a_checked_table_becomes_a_plan_with_its_orders(desk):
+    """Look, check, plan: the new campaign has the table's orders and all else of the old one."""
+    plan_id = publish_pots(desk.service)
+    content = table(f"A1,{TIER},{WAY},GB,a@example.org", f"A2,{TIER},{WAY},DE,b@example.org")
+    file = kept(look(desk, plan_id, content).text)
+    checked = step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, do="check")
+    assert checked.status_code == 200
+    assert "Plan with these orders" in checked.text
+    planned = step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, do="plan")
+    assert planned.status_code == 303
+    new = desk.client.get(f"/v1{planned.headers['location']}/campaign").json()
+    assert [(line["ref"], line["country"]) for line in new["orders"]] == [("A1", "GB"), ("A2", "DE")]
+    assert new["tools"].keys() == CAMPAIGN.tools.keys()
+
+
+def test_rows_set_aside_hold_the_plan_until_they_are_accepted(desk):
+    """A row that cannot be read is shown with its reason; the plan waits for a word; the file is still there."""
+    plan_id = publish_pots(desk.service)
+    content = table(f"A1,{TIER},{WAY},GB,a@example.org", f"A2,{TIER},no-such-colour,GB,b@example.org")
+    file = kept(look(desk, plan_id, content).text)
+    held = step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, do="plan")
+    assert held.status_code == 422
+    assert "no-such-colour" in held.text
+    assert kept(held.text) == file
+    accepted = step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, do="plan", accept="yes")
+    assert accepted.status_code == 303
+
+
+def test_a_mapping_without_a_tier_says_so_and_keeps_the_rest(desk):
+    """What was chosen is still chosen."""
+    plan_id = publish_pots(desk.service)
+    file = kept(look(desk, plan_id, table(f"A1,{TIER},{WAY},GB,a@example.org")).text)
+    answer = step(desk, plan_id, kept=file, heading=HEADINGS, use=["ref", "", "colour", "country"],
+                  do="check", country_otherwise="gb", wordings="Pot = nothing")  # fmt: skip
+    assert answer.status_code == 422
+    assert "no column says the tier" in answer.text
+    assert 'value="GB"' in answer.text
+    assert "Pot = nothing" in answer.text
+
+
+def test_a_file_that_is_none_says_what_to_do(desk):
+    """An empty file, an old workbook: reason and remedy beside the field."""
+    plan_id = publish_pots(desk.service)
+    old = {"file": ("o.xls", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"\0" * 600, "application/vnd.ms-excel")}
+    answer = desk.client.post(f"/plans/{plan_id}/orders", files=old)
+    assert answer.status_code == 422
+    assert "save it as .xlsx" in answer.text
