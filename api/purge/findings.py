@@ -18,7 +18,7 @@ from planner.purge.findings import PlacedFinding, campaign_findings
 
 router = APIRouter(prefix="/v1/purge", tags=["purge"], responses=answers(*REFUSALS))
 
-MOST_MELTS = 200
+MOST_MELTS = 120
 MOST_LOGGED = 1000
 """What one request may ask for; a plan takes more."""
 

@@ -4,6 +4,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from planner.purge.finish import finish_cautions
 from planner.purge.log import SetAside
 from planner.purge.matrix import Basis
 from planner.purge.table import PurgeTable
@@ -24,6 +25,7 @@ class MeltSaid(Answer):
     hex: str = Field(description="its colour for a screen")
     lightness: float = Field(description="CIELAB L*, 0 black to 100 white")
     finish: str
+    cautions: list[str] = Field(description="what finish and strength want one to mind (common practice, no source)")
 
 
 class Change(Answer):
@@ -99,6 +101,7 @@ def melts_said(table: PurgeTable) -> list[MeltSaid]:
                 hex=look.hex if look else "#808080",
                 lightness=round(look.lab[0], 1) if look else 50.0,
                 finish=look.finish if look else "solid",
+                cautions=finish_cautions(look.finish, look.lab, strength=look.strength) if look else [],
             )
         )
     return found

@@ -17,6 +17,8 @@ from planner.purge.difference import Array
 LONGEST_MOVED = 4
 NEAREST_STARTS = 8
 KICKS_PER_COLOUR = 6
+MOST_WORK = 1_500_000
+"""Kicks times the square of the colours: beyond some sixty colours fewer kicks keep the time bounded."""
 _SMALL = 1e-9
 
 
@@ -34,7 +36,7 @@ def searched_order(costs: Array, first: Array, starts: Sequence[Sequence[int]], 
     best = min((_improved(closed, walk) for walk in walks), key=lambda walk: _length(closed, walk))
     length = _length(closed, best)
     rng = np.random.default_rng(seed)
-    for _ in range(KICKS_PER_COLOUR * n):
+    for _ in range(min(KICKS_PER_COLOUR * n, MOST_WORK // n**2)):
         walk = _improved(closed, _kicked(best, rng))
         if (new := _length(closed, walk)) < length - _SMALL:
             best, length = walk, new

@@ -20,6 +20,9 @@ NEVER_FAR_OUT_BELOW = math.log(4)
 ABSURD = 50.0
 """Times off the estimate beyond which a wrong unit is the likely reason."""
 
+CROWD = 200
+"""Entries beyond which an entry is judged by all of them, itself included."""
+
 REPEAT_PRIOR = 0.35
 REPEAT_WORTH = 2.0
 """Prior spread (natural log) of the same change done again, and the repeats it is worth; common practice."""
@@ -157,11 +160,12 @@ def read_log(
 def _far_out(one: Used, used: Sequence[Used], fit: FactorFit) -> float:
     """How many times an entry is off what all the others say, 0 if that is not out of the way.
 
-    The entry is left out of what it is judged by, or it would widen the spread it is measured with.
+    The entry is left out of what it is judged by, or it would widen the spread it is measured with; in a crowd
+    one entry widens nothing.
     """
     if not abs(one.log_factor - math.log(fit.factor)) > NEVER_FAR_OUT_BELOW:
         return 0.0
-    others = _fit([other for other in used if other is not one])
+    others = fit if len(used) > CROWD else _fit([other for other in used if other is not one])
     distance = abs(one.log_factor - math.log(others.factor))
     return math.exp(distance) if distance > FAR_OUT * others.spread else 0.0
 

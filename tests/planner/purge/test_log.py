@@ -151,3 +151,10 @@ def test_a_log_of_eight_with_a_fifth_of_noise_finds_the_factor() -> None:
         fit = fit_factor(np.log(truth) + rng.normal(0, 0.2, 8), 0.3)
         errors.append(abs(fit.factor / truth - 1))
     assert np.median(errors) < 0.1
+
+
+def test_a_crowd_of_entries_still_leaves_out_the_one_that_is_far_off() -> None:
+    """Three hundred that agree and one twenty times off: judged by all of them, in one pass."""
+    reading = read(*(entry(str(k), kg=3.8) for k in range(300)), entry("odd", kg=76.0))
+    assert [one.entry.id for one in reading.set_aside] == ["odd"]
+    assert len(reading.used) == 300
