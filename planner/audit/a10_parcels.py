@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from datetime import date, time, timedelta
 from datetime import datetime as wall
 
+from planner.audit.carton import carton_troubles
 from planner.audit.case import HORIZON, Case
 from planner.audit.findings import Findings
 from planner.audit.needs import pieces_of, units_of
@@ -58,6 +59,7 @@ def _contents(case: Case, batch: PackBatch, notes: Findings) -> None:
     )
     units = {(p, colourway): n for p, colourways in batch.contents.items() for colourway, n in colourways.items() if n}
     pieces = {piece: count for piece, count in batch.pieces.items() if count}
+    beside = _without_carton(case, batch, pieces, notes)
     for line in batch.lines:
         if not 0 <= line.line < len(campaign.orders):
             continue
@@ -68,9 +70,25 @@ def _contents(case: Case, batch: PackBatch, notes: Findings) -> None:
             f"`{order.tier}` to {order.country}",
         )
         notes.expect(
-            dict(units_of(order)) == units and dict(pieces_of(campaign, order)) == pieces,
+            dict(units_of(order)) == units and dict(pieces_of(campaign, order)) == beside,
             f"batch {batch.id}: its parcels do not hold what order line {line.line} asks for",
         )
+
+
+def _without_carton(case: Case, batch: PackBatch, pieces: dict[str, int], notes: Findings) -> dict[str, int]:
+    """The pieces beside the one carton each parcel takes, where its tier chooses cartons; the carton is looked at."""
+    offered = case.campaign.tiers[batch.tier].cartons if batch.tier in case.campaign.tiers else []
+    if not offered:
+        return pieces
+    taken = {piece: count for piece, count in pieces.items() if piece in offered}
+    notes.expect(
+        list(taken.values()) == [1],
+        f"batch {batch.id}: each parcel takes one of {', '.join(offered)}, not {taken or 'none'}",
+    )
+    for carton in taken:
+        for reason in carton_troubles(case.campaign, carton, batch, pieces):
+            notes.fault(f"batch {batch.id}: {reason}")
+    return {piece: count for piece, count in pieces.items() if piece not in offered}
 
 
 def region_of(case: Case, country: str) -> str:

@@ -10,6 +10,7 @@ from planner.campaign.base import Document, Id, WallClock
 from planner.campaign.benches import Bench, Floor, PackBench, PickUps
 from planner.campaign.materials import Colour, ForbiddenPair, Resin
 from planner.campaign.orders import CountryCode, OrderLine
+from planner.campaign.packing import Carrier, Customs
 from planner.campaign.planning import Planning
 from planner.campaign.presses import Press
 from planner.campaign.products import Part, Piece, Product, Tier
@@ -63,6 +64,8 @@ class Campaign(Document):
     assembly: Bench = Bench()
     packing: PackBench = PackBench()
     pick_ups: PickUps = PickUps()
+    carrier: Carrier = Carrier()
+    customs: Customs | None = Field(default=None, description="none: no customs facts are told")
     purging: Purging = Purging()
     planning: Planning = Planning()
     uncertainty: Uncertainty | None = Field(

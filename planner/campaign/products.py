@@ -6,6 +6,8 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from planner.campaign.base import Amount, Arrival, Count, Document, Id, Positive, Share
+from planner.campaign.inspection import Inspection
+from planner.campaign.packing import Carton, Packable
 
 Surface = Literal["visible", "hidden"]
 
@@ -34,9 +36,10 @@ class Part(Document):
     rest_hours: Amount = Field(default=0, description="hours from press to bench, e.g. for shrinkage")
     spare_share: Share = Field(default=0, description="extra parts on top of the orders, as a share of them")
     stock: list[PartStock] = Field(default=[], max_length=500)
+    inspection: Inspection | None = Field(default=None, description="none: its runs are not inspected")
 
 
-class Piece(Document):
+class Piece(Packable):
     """A bought-in piece: case, leaflet, carton, insert."""
 
     price: Amount = 0
@@ -47,9 +50,10 @@ class Piece(Document):
     )
     pack_of: Annotated[int, Field(ge=1, le=1_000_000)] = Field(default=1, description="sold in packs of this many")
     min_order: Count = 0
+    carton: Carton | None = Field(default=None, description="what it holds, if it is a carton; named by `cartons`")
 
 
-class Product(Document):
+class Product(Packable):
     """What is assembled: its parts and pieces, and the colourways it comes in."""
 
     parts: dict[Id, Annotated[int, Field(ge=1, le=1000)]] = Field(min_length=1, max_length=200)
@@ -70,6 +74,11 @@ class Tier(Document):
     )
     pieces: dict[Id, Annotated[int, Field(ge=1, le=1000)]] = Field(
         default={}, max_length=100, description="bought-in pieces that go in at packing, per order"
+    )
+    cartons: list[Id] = Field(
+        default=[],
+        max_length=50,
+        description="cartons to choose from: each parcel takes the cheapest that fits, beside its other pieces",
     )
     pack_minutes: Amount = Field(default=3, description="bench minutes of one person for one parcel")
     promised: date | None = Field(default=None, description="day by which every parcel should have left")

@@ -40,6 +40,7 @@ PATTERNS = {
         "write resin and colour ids as `resin/colour`, e.g. `pp/sage`",
     ),
     "^[A-Z]{2}$": ("is no country code", "use ISO 3166-1 alpha-2, e.g. GB"),
+    r"^\d{6,12}$": ("is no commodity code", "write 6 to 12 digits without points or blanks, e.g. 392490"),
     "^[A-Z]{3}$": ("is no currency code", "use ISO 4217, e.g. EUR"),
     "^#[0-9a-fA-F]{6}$": ("is no sRGB colour", "write it like #8fae8b"),
     r"^([01]\d|2[0-3]):[0-5]\d$": ("is no time of day", "write it like 16:00"),

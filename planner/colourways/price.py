@@ -6,7 +6,8 @@ from math import fsum
 
 from pydantic import Field
 
-from planner.plan.document import Material, PlanPart, RunPlan, TierDates
+from planner.plan.base import PlanPart
+from planner.plan.document import Material, RunPlan, TierDates
 
 
 class Both(PlanPart):

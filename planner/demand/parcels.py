@@ -4,6 +4,7 @@ from collections import Counter, defaultdict
 from dataclasses import dataclass
 
 from planner.campaign import Campaign
+from planner.demand.cartons import box_for, of_products
 from planner.demand.items import units_of
 
 Units = tuple[tuple[tuple[str, str], int], ...]
@@ -14,7 +15,8 @@ Pieces = tuple[tuple[str, int], ...]
 class Batch:
     """Parcels that are alike and packed in one go.
 
-    units: per parcel, ((product, colourway), number) sorted. pieces: per parcel, (piece, number) sorted.
+    units: per parcel, ((product, colourway), number) sorted. pieces: per parcel, (piece, number) sorted, carton
+    included.
     lines: (index of the order line, orders of it in this batch).
     """
 
@@ -42,13 +44,27 @@ def pack_batches(campaign: Campaign) -> list[Batch]:
     most = min(campaign.packing.batch_parcels, campaign.pick_ups.parcels)
     batches = []
     for key in sorted(groups, key=repr):
-        tier, region, contents, packed = key
+        tier, region, contents, beside = key
+        packed = with_carton(campaign, tier, contents, beside)
         total = sum(count for _, count in groups[key])
         number = -(-total // most)
         sizes = [total // number + (1 if n < total % number else 0) for n in range(number)]
         for size, lines in zip(sizes, _share(groups[key], sizes), strict=True):
             batches.append(Batch(tier, region, contents, packed, size, lines))
     return batches
+
+
+def with_carton(campaign: Campaign, tier: str, units: Units, pieces: Pieces) -> Pieces:
+    """The pieces of one parcel with the carton it takes, where the tier names some.
+
+    Raises ValueError where none of them takes the contents, which a cross-check of the campaign says first.
+    """
+    box = box_for(campaign, tier, of_products(units), pieces)
+    if box is None:
+        return pieces
+    if box.carton is None:
+        raise ValueError(f"no carton takes an order of tier {tier}: {dict(box.tried)}")
+    return tuple(sorted(Counter({box.carton.id: 1, **dict(pieces)}).items()))
 
 
 def _share(lines: list[tuple[int, int]], sizes: list[int]) -> list[tuple[tuple[int, int], ...]]:

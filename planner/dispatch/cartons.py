@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import fsum
 
 from planner.dispatch.fitting import Fit, Piece, Sides, fit
 
@@ -43,21 +44,24 @@ class Carton:
 class CartonChoice:
     """The carton for one set of contents, or none with the reasons.
 
-    tried: carton id and why it was not taken, in the order looked at. gross_kg: 0 without a carton.
+    tried: carton id and why it was not taken, in the order looked at. gross_kg: 0 without a carton. contents: ids, as
+    the placements of the fit count them.
     """
 
     carton: Carton | None
     fit: Fit | None
     gross_kg: float
     tried: tuple[tuple[str, str], ...]
+    contents: tuple[str, ...] = ()
 
 
-def choose_carton(contents: Sequence[Content], cartons: Sequence[Carton]) -> CartonChoice:
+def choose_carton(contents: Sequence[Content], cartons: Sequence[Carton], loose_kg: float = 0.0) -> CartonChoice:
     """Cheapest carton that takes all contents; among equals the smaller outside, then the id.
 
+    loose_kg: mass of leaflets and the like, which take no room worth counting.
     A carton whose fit could not be decided is passed over and listed: only proven fits are promised.
     """
-    net = sum(content.kg for content in contents)
+    net = fsum((loose_kg, *(content.kg for content in contents)))
     pieces = [Piece(content.sides, content.upright) for content in contents]
     tried: list[tuple[str, str]] = []
     for carton in sorted(cartons, key=_by_cost):
@@ -70,7 +74,7 @@ def choose_carton(contents: Sequence[Content], cartons: Sequence[Carton]) -> Car
             continue
         answer = fit(pieces, carton.room())
         if answer.verdict == "fits":
-            return CartonChoice(carton, answer, gross, tuple(tried))
+            return CartonChoice(carton, answer, gross, tuple(tried), tuple(content.id for content in contents))
         tried.append((carton.id, answer.why))
     return CartonChoice(None, None, 0.0, tuple(tried))
 

@@ -6,14 +6,12 @@ Moments are ISO 8601 with the offset of the campaign's time zone; money is in th
 from datetime import date, datetime
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
-
-class PlanPart(BaseModel):
-    """Base of all plan parts."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
-
+from planner.plan.base import PlanPart
+from planner.plan.outgoing import CustomsFacts, PalletLoad, ParcelBox
+from planner.plan.outgoing import Laid as Laid
+from planner.plan.sampling import RunInspection, SamplingCurve
 
 Basis = Literal["measured", "given", "estimated"]
 
@@ -192,6 +190,8 @@ class PackBatch(PlanPart):
     end: datetime
     person_minutes: float
     dispatch: str
+    box: ParcelBox | None = Field(default=None, description="null: the tier chooses no carton")
+    pallets: PalletLoad | None = Field(default=None, description="null: less than half a pallet, or no carton")
 
 
 class Dispatch(PlanPart):
@@ -352,6 +352,9 @@ class RunPlan(PlanPart):
     assembly: list[Assembly]
     batches: list[PackBatch]
     dispatches: list[Dispatch]
+    inspections: list[RunInspection] = Field(default=[], description="in the order of the runs")
+    curves: list[SamplingCurve] = Field(default=[], description="one for each sampling plan among the inspections")
+    customs: list[CustomsFacts] = Field(default=[], description="by country; empty: the campaign doesn't ask")
     costs: list[CostLine]
     purge_kg: float
     purging: PurgeNotes | None = None

@@ -12,8 +12,10 @@ from planner.campaign import Campaign
 from planner.cautions import cautions_for
 from planner.control import Control, Progress
 from planner.errors import AuditFailed, Infeasible, Problem, Stopped
-from planner.plan import benches, dryers, purging, runs, stuff
+from planner.plan import benches, cartons, dryers, purging, runs, stuff
+from planner.plan.customs import customs
 from planner.plan.document import Outcome, RunPlan
+from planner.plan.inspection import curves, inspections
 from planner.plan.money import costs
 from planner.schedule.compiled import Names, compile_campaign
 from planner.schedule.infeasible import reasons
@@ -62,12 +64,14 @@ def written(inst: Instance, names: Names, found: Found) -> RunPlan:
     used = runs.runs(inst, names, timing)
     ids = benches.pickup_ids(timing)
     assembly = benches.assembly(names, timing)
-    packed = benches.batches(names, timing, solution.order, ids)
+    packed = cartons.boxed(names.campaign, benches.batches(names, timing, solution.order, ids))
     sent = benches.dispatches(inst, names, timing, packed)
     bought = stuff.materials(names, used)
     pieces = stuff.pieces(names, assembly, packed)
     campaign = names.campaign
     loads = dryers.loads(campaign, used)
+    inspected = inspections(campaign, [use.run for use in used])
+    heaviest = max((batch.box.gross_kg for batch in packed if batch.box), default=None)
     lines = costs(campaign, used, bought, pieces, assembly, packed, sent)
     total = fsum(line.amount for line in lines)
     bound = min(found.bound, total)
@@ -103,10 +107,13 @@ def written(inst: Instance, names: Names, found: Found) -> RunPlan:
         assembly=assembly,
         batches=packed,
         dispatches=sent,
+        inspections=inspected,
+        curves=curves(inspected),
+        customs=customs(campaign, packed),
         costs=lines,
         purge_kg=fsum(kg for use in used for kg in use.purge_kg),
         purging=purging.notes(names, [use.run for use in used]),
-        cautions=cautions_for(campaign, [use.run for use in used], drying=loads),
+        cautions=cautions_for(campaign, [use.run for use in used], heaviest, loads),
     )
 
 

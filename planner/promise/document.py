@@ -5,7 +5,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from planner.plan.document import PlanPart
+from planner.plan.base import PlanPart
 
 Policy = Literal["as planned", "first ready"]
 

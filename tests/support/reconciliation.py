@@ -39,7 +39,10 @@ def orders_and_parcels(campaign: Campaign, plan: RunPlan) -> Iterator[str]:
             if inside != dict(_units(line)):
                 yield f"A10: batch {batch.id} holds {inside}, order line {part.line} asks for {dict(_units(line))}"
             pieces = Counter(campaign.tiers[line.tier].pieces) + Counter(line.extra_pieces)
-            if {k: n for k, n in batch.pieces.items() if n} != dict(pieces):
+            cartons = campaign.tiers[line.tier].cartons
+            if cartons and [n for k, n in batch.pieces.items() if k in cartons] != [1]:
+                yield f"A10: batch {batch.id} packs {batch.pieces}, not one of the cartons {cartons} a parcel"
+            if {k: n for k, n in batch.pieces.items() if n and k not in cartons} != dict(pieces):
                 yield f"A10: batch {batch.id} packs {batch.pieces}, order line {part.line} asks for {dict(pieces)}"
         if sum(part.count for part in batch.lines) != batch.parcels:
             yield f"A10: batch {batch.id} says {batch.parcels} parcels, its lines {batch.lines}"

@@ -6,10 +6,13 @@ single mistake isn't reported five times over.
 
 from planner.campaign.checks import (
     benches,
+    customs,
     dates,
     forbidden_resins,
+    inspection,
     names,
     orders,
+    packing,
     presses,
     products,
     purging,
@@ -34,12 +37,18 @@ def check(campaign: Campaign) -> list[Problem]:
         *tools.check_shape(campaign),
         *purging.check_entries(campaign),
         *uncertainty.check(campaign),
+        *inspection.check(campaign),
+        *packing.check_cartons(campaign),
+        *customs.check(campaign),
     ]
     wrong_lines = orders.check(campaign)
     early += wrong_lines.problems
     needs = needs_of(campaign, wrong_lines.sound)
     if dates.check(campaign):
         return early  # no calendar can be laid out, so nothing that needs hours can be judged
+    if not early:  # fitting parcels into cartons needs sound names
+        early += packing.check_fit(campaign, needs)
+        needs = needs.with_pieces(packing.cartons_used(campaign, needs))
     return [
         *early,
         *tools.check_fit(campaign),

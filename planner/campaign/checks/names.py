@@ -111,6 +111,8 @@ def _goods(campaign: Campaign) -> Iterator[Mention]:
             yield Mention(("tiers", name, "units", made), "products", made)
         for piece in tier.pieces:
             yield Mention(("tiers", name, "pieces", piece), "pieces", piece)
+        for n, carton in enumerate(tier.cartons):
+            yield Mention(("tiers", name, "cartons", n), "pieces", carton)
 
 
 def _purging(campaign: Campaign) -> Iterator[Mention]:

@@ -1,16 +1,20 @@
 """What the sound part of a campaign asks for: units, runs, pieces. Figures as low as the plan's or lower."""
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import floor
 
 from planner.campaign.document import Campaign
 from planner.campaign.fit import resins_of
 from planner.campaign.orders import OrderLine
+from planner.demand.cartons import Number, of_products
 from planner.demand.items import good_parts, open_cavities, ordered_items, units_of
 
 RunKey = tuple[str, tuple[str, ...]]
 """A tool and its colours."""
+
+Contents = tuple[str, tuple[Number, ...], tuple[Number, ...]]
+"""Tier, units per product, pieces beside them: what a carton must take."""
 
 
 @dataclass(frozen=True)
@@ -19,7 +23,8 @@ class Needs:
 
     units: (product, colourway) -> units. runs: (tool, colours) -> shots. melts: (tool, colours) -> `resin/colour` per
     barrel. moulded: tool -> most parts of one item it moulds.
-    pieces: piece -> number. parcels: tier -> orders. whole: no order line had to be left out.
+    pieces: piece -> number. parcels: tier -> orders. contents: (tier, units per product, pieces beside them) -> orders.
+    whole: no order line had to be left out.
     """
 
     units: Counter[tuple[str, str]]
@@ -28,7 +33,12 @@ class Needs:
     moulded: dict[str, int]
     pieces: Counter[str]
     parcels: Counter[str]
+    contents: Counter[Contents]
     whole: bool
+
+    def with_pieces(self, more: Counter[str]) -> "Needs":
+        """The same, with more bought-in pieces."""
+        return replace(self, pieces=self.pieces + more)
 
 
 def needs_of(campaign: Campaign, lines: list[OrderLine]) -> Needs:
@@ -38,17 +48,21 @@ def needs_of(campaign: Campaign, lines: list[OrderLine]) -> Needs:
     units: Counter[tuple[str, str]] = Counter()
     pieces: Counter[str] = Counter()
     parcels: Counter[str] = Counter()
+    contents: Counter[Contents] = Counter()
     for line in usable:
         parcels[line.tier] += line.count
-        for piece, n in (*campaign.tiers[line.tier].pieces.items(), *line.extra_pieces.items()):
+        beside = Counter(campaign.tiers[line.tier].pieces) + Counter(line.extra_pieces)
+        for piece, n in beside.items():
             pieces[piece] += n * line.count
-        for unit, n in units_of(line).items():
+        inside = units_of(line)
+        for unit, n in inside.items():
             units[unit] += n * line.count
+        contents[line.tier, of_products(inside.items()), tuple(sorted(beside.items()))] += line.count
     for (product, _), count in units.items():
         for piece, n in campaign.products[product].pieces.items():
             pieces[piece] += n * count
     runs, melts, moulded = _runs(campaign, usable)
-    return Needs(units, runs, melts, moulded, pieces, parcels, len(usable) == len(campaign.orders))
+    return Needs(units, runs, melts, moulded, pieces, parcels, contents, len(usable) == len(campaign.orders))
 
 
 def _whole(campaign: Campaign, product: str) -> bool:

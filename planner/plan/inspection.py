@@ -1,0 +1,83 @@
+"""The inspection of each run's parts and the sharpness of its sampling plans, written from the runs."""
+
+from collections.abc import Iterator, Sequence
+
+from planner.campaign import Campaign
+from planner.campaign.inspection import Inspection
+from planner.demand.items import open_cavities
+from planner.plan.document import Run
+from planner.plan.sampling import DefectSample, RunInspection, SamplingCurve
+from planner.quality.inspection import DefectCheck, DefectKind, InspectorTimes, inspect_lot
+from planner.quality.operating import characteristic
+
+CURVE_STEPS = 20
+
+
+def inspections(campaign: Campaign, runs: Sequence[Run]) -> list[RunInspection]:
+    """One entry for each run and part that is inspected; the lot is every piece the run moulds of the part."""
+    return [found for run in runs for found in _of_run(campaign, run)]
+
+
+def curves(inspected: Sequence[RunInspection]) -> list[SamplingCurve]:
+    """The operating characteristic of each sampling plan in use; a lot inspected piece by piece has none."""
+    plans = {(s.n, s.accept) for found in inspected for s in found.samples if not s.every_piece}
+    return [_curve(n, accept) for n, accept in sorted(plans)]
+
+
+def _of_run(campaign: Campaign, run: Run) -> Iterator[RunInspection]:
+    for made in run.parts:
+        asked = campaign.parts[made.part].inspection
+        lot = run.shots * open_cavities(campaign, run.tool, made.part)
+        if asked is None or lot == 0:
+            continue
+        kinds = [DefectKind(name, limit.aql, limit.level) for name, limit in asked.defects.items()]
+        found = inspect_lot(lot, kinds, _times(asked))
+        yield RunInspection(
+            run=run.id,
+            part=made.part,
+            colours=made.colours,
+            lot=lot,
+            samples=[_sample(asked, check) for check in found.checks],
+            sample=found.sample,
+            first_off=found.first_off,
+            last_off=found.last_off,
+            used_up=found.used_up,
+            minutes=found.minutes,
+        )
+
+
+def _times(asked: Inspection) -> InspectorTimes:
+    return InspectorTimes(
+        piece=asked.minutes,
+        lot=asked.lot_minutes,
+        off_check=asked.off_minutes,
+        off_pieces=asked.off_pieces,
+        destroyed_share=1.0 if asked.destructive else 0.0,
+    )
+
+
+def _sample(asked: Inspection, check: DefectCheck) -> DefectSample:
+    limit = asked.defects[check.defect]
+    return DefectSample(
+        defect=check.defect,
+        level=limit.level,
+        aql=limit.aql,
+        letter=check.letter,
+        n=check.n,
+        accept=check.accept,
+        reject=check.reject,
+        every_piece=check.every_piece,
+        why=check.why,
+    )
+
+
+def _curve(n: int, accept: int) -> SamplingCurve:
+    found = characteristic(n, accept, CURVE_STEPS)
+    return SamplingCurve(
+        n=n,
+        accept=accept,
+        producer=found.producer,
+        indifferent=found.indifferent,
+        consumer=found.consumer,
+        points=list(found.points),
+    )
