@@ -8,7 +8,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from planner.plan.base import PlanPart
+from planner.plan.base import PlanPart as PlanPart
 from planner.plan.outgoing import CustomsFacts, PalletLoad, ParcelBox
 from planner.plan.outgoing import Laid as Laid
 from planner.plan.sampling import RunInspection, SamplingCurve
