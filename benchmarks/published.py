@@ -1,0 +1,123 @@
+"""Published scheduling instances through the planner's own engine: our value, the published one, seconds.
+
+    python -m benchmarks.published FOLDER [--seconds 10] [--only atsp,parallel,tardiness] [--most 5]
+
+FOLDER holds `atsp/*.atsp` (TSPLIB, Reinelt 1991), `parallel-setups/` (unrelated machines, set-ups, makespan; Vallada &
+Ruiz, EJOR 211(3) 2011) and `weighted-tardiness/` (one machine, set-ups; Cicirello). They are read into an Instance by
+benchmarks/plain_workshop.py; nothing in the engine is special to them.
+"""
+
+import argparse
+import csv
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+
+from benchmarks.plain_workshop import least_lateness, least_makespan, tour, workshop
+from benchmarks.schedule_scale import Stopwatch
+from planner.schedule.instance import Instance
+from planner.schedule.search import Budget, search
+from planner.schedule.warm import warm
+
+TOURS = {
+    "br17": 39, "ftv33": 1286, "ftv38": 1530, "ftv47": 1776, "ft53": 6905, "ftv64": 1839, "ft70": 38673, "ftv70": 1950,
+    "kro124p": 36230, "p43": 5620, "ry48p": 14422,
+}  # fmt: skip
+
+Case = tuple[str, Instance, int, float]
+"""(name, instance, what to take off the objective, published value)"""
+
+
+def atsp(folder: Path) -> Iterator[Case]:
+    """Asymmetric tours, smallest first."""
+    for path in sorted(folder.glob("atsp/*.atsp"), key=lambda p: p.stat().st_size):
+        head, _, body = path.read_text().partition("EDGE_WEIGHT_SECTION")
+        n = int(next(line.split(":")[1] for line in head.splitlines() if line.startswith("DIMENSION")))
+        numbers = [int(x) for x in body.replace("EOF", "").split()][: n * n]
+        inst, shots = tour(np.array(numbers).reshape(n, n).tolist())
+        yield path.stem, inst, shots, TOURS[path.stem]
+
+
+def parallel(folder: Path) -> Iterator[Case]:
+    """Unrelated machines with set-ups; completion of the last job."""
+    for row in csv.DictReader((folder / "parallel-setups" / "bounds.csv").open()):
+        numbers = iter((folder / "parallel-setups" / f"{row['instance']}.txt").read_text().split())
+        n, m = int(next(numbers)), int(next(numbers))
+        next(numbers), next(numbers)  # kind of the file
+        seconds = [[0] * n for _ in range(m)]
+        for j in range(n):
+            for _ in range(m):
+                machine = int(next(numbers))
+                seconds[machine][j] = int(next(numbers))
+        rest = [int(x) for x in numbers if x.isdigit()]  # not the headings
+        setups = np.array(rest).reshape(m, n, n)
+        yield row["instance"], least_makespan(workshop(seconds, setups=setups.tolist())), 0, float(row["makespan"])
+
+
+def tardiness(folder: Path) -> Iterator[Case]:
+    """One machine, set-ups, weighted tardiness."""
+    for row in csv.DictReader((folder / "weighted-tardiness" / "values.csv").open()):
+        text = (folder / "weighted-tardiness" / f"{row['instance']}.instance").read_text()
+        yield row["instance"], _one_machine(text), 0, float(row["reference_upper_bound"])
+
+
+def _one_machine(text: str) -> Instance:
+    sections: dict[str, list[int]] = {}
+    name = ""
+    for line in text.splitlines():
+        if ":" in line:
+            name = line.partition(":")[0].strip().lower()
+        else:
+            sections.setdefault(name, []).extend(int(x) for x in line.split() if x.lstrip("-").isdigit())
+    found = {
+        key: next(v for k, v in sections.items() if key in k and v) for key in ("process", "weight", "due", "setup")
+    }
+    n = len(found["process"])
+    setups, first = np.zeros((n, n), dtype=np.int64), np.zeros(n, dtype=np.int64)
+    for i, j, seconds in np.array(found["setup"]).reshape(-1, 3):
+        if i < 0:
+            first[j] = seconds
+        else:
+            setups[i, j] = seconds
+    return least_lateness(
+        workshop(
+            [found["process"]], setups=[setups.tolist()], first=[first.tolist()], due=found["due"], late=found["weight"]
+        )
+    )
+
+
+FAMILIES = {"atsp": atsp, "parallel": parallel, "tardiness": tardiness}
+
+
+def table(
+    folder: Path, families: list[str], seconds: float, most: int
+) -> Iterator[tuple[str, float, float, float, str]]:
+    """(instance, published, ours, seconds, how it ended) for the first `most` of each family."""
+    warm()
+    for family in families:
+        for number, (name, inst, off, published) in enumerate(FAMILIES[family](folder)):
+            if number >= most:
+                break
+            watch = Stopwatch(seconds)
+            begun = time.monotonic()
+            found = search(inst, Budget(None, 1, 0.0), watch)
+            yield name, published, found.objective - off, time.monotonic() - begun, found.ended
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("folder", type=Path)
+    parser.add_argument("--seconds", type=float, default=10.0)
+    parser.add_argument("--only", default=",".join(FAMILIES))
+    parser.add_argument("--most", type=int, default=5)
+    asked = parser.parse_args()
+    print(f"{'instance':>22} {'published':>10} {'ours':>10} {'over':>8} {'s':>7}  ended")
+    for name, published, ours, took, ended in table(asked.folder, asked.only.split(","), asked.seconds, asked.most):
+        over = f"{ours / published - 1:.2%}" if published else f"+{ours:g}"
+        print(f"{name:>22} {published:>10g} {ours:>10.0f} {over:>8} {took:>7.1f}  {ended}", flush=True)
+
+
+if __name__ == "__main__":
+    main()
