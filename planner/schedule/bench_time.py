@@ -161,30 +161,40 @@ def _there(ints: Ints, lots: Ints, pieces: Ints, links: Ints, goods: Ints, g: in
 @inner
 def _dispatch(ints: Ints, floats: Floats, batches: Ints, totals: Floats, queues: Ints, room: Ints) -> bool:
     """Each batch leaves with the first pick-up after it is packed that has room for it, in order of packing."""
-    parcels = ints[t.BATCH_PARCELS]
-    for k in range(room.size):
-        room[k] = ints[ints[t.PICKUP_PARCELS]]
+    parcels, pickup_t = ints[t.BATCH_PARCELS], ints[t.PICKUP_T]
     lateness = weighted = weights = 0.0
     last = 0
-    soonest = 0
+    sent = 0
     for n in range(batches.shape[0]):
         b = queues[w.PACKED, n]
-        while soonest < room.size and ints[ints[t.PICKUP_T] + soonest] < batches[b, w.ENDED]:
-            soonest += 1
-        k = soonest
+        # first pick-up at or after its end, by halving
+        k = 0
+        after = room.size
+        while k < after:
+            middle = (k + after) >> 1
+            if ints[pickup_t + middle] < batches[b, w.ENDED]:
+                k = middle + 1
+            else:
+                after = middle
         while k < room.size and room[k] < ints[parcels + b]:
             k += 1
         if k >= room.size:
-            return False
+            break
+        sent += 1
         room[k] -= ints[parcels + b]
         batches[b, w.PICKUP] = k
-        moment = ints[ints[t.PICKUP_T] + k]
+        moment = ints[pickup_t + k]
         late = ints[ints[t.PICKUP_DAY] + k] - ints[ints[t.BATCH_DUE] + b]
         if late > 0:
             lateness += late * floats[ints[t.BATCH_LATE_COST] + b]
         last = max(last, moment)
         weighted += floats[ints[t.BATCH_WEIGHT] + b] * moment
         weights += floats[ints[t.BATCH_WEIGHT] + b]
+    for n in range(sent):  # leave every pick-up empty for the next plan
+        b = queues[w.PACKED, n]
+        room[batches[b, w.PICKUP]] += ints[parcels + b]
+    if sent < batches.shape[0]:
+        return False
     totals[w.LATENESS] = lateness
     totals[w.LAST] = last
     totals[w.MEAN] = weighted / weights if weights > 0 else 0.0

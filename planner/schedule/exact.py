@@ -47,7 +47,8 @@ def exhaust(
     if inst.lot_run.size > MOST_LOTS:
         return known
     branching = _Branching(inst, tp, timing, least, lowest, known, control)
-    return Exact(branching.best, branching.value, branching.go())
+    proven = branching.go()
+    return Exact(branching.best, branching.value, proven)
 
 
 class _Branching:

@@ -68,7 +68,7 @@ class Timing(NamedTuple):
     needs: Ints  # (needs of jobs, then of batches): the shot waited for, or the moment where no run makes it
     queues: Ints  # (QUEUE_COLUMNS, max(A, B))
     heap: Ints  # (max(A, B))
-    room: Ints  # (pick-ups)
+    room: Ints  # (pick-ups) parcels each can take; empty between evaluations
 
 
 def timing_for(inst: Instance) -> Timing:
@@ -95,5 +95,5 @@ def timing_for(inst: Instance) -> Timing:
         needs=zeros(inst.job_good.size + inst.batch_good.size),
         queues=queues,
         heap=zeros(max(jobs, batches, 1)),
-        room=zeros(inst.pickup_t.size),
+        room=np.full(inst.pickup_t.size, inst.pickup_parcels, dtype=np.int64),
     )
