@@ -8,6 +8,7 @@ from fastapi import FastAPI
 
 from api import health, keys, metrics, openapi, problems, webhooks
 from api.access import LOOPBACK
+from api.actuals.routes import router as actuals
 from api.counting import Metrics
 from api.headers import SafeHeaders
 from api.pace import Pace
@@ -15,9 +16,11 @@ from api.pages.routes import router as pages
 from api.paper.routes import router as paper
 from api.pictures.routes import router as pictures
 from api.plans.routes import router as plans
+from api.promises.routes import router as promises
 from api.purge.routes import router as purge
 from api.requests import RequestIds
 from api.service import Service
+from api.slips.routes import router as slips
 from worker.queue.broker import make_queue
 from worker.queue.sender import Sender
 from worker.records import keys as access_keys
@@ -63,6 +66,9 @@ def make_app(settings: Settings) -> FastAPI:
     openapi.install(app)
     app.include_router(plans)
     app.include_router(purge)
+    app.include_router(slips)
+    app.include_router(promises)
+    app.include_router(actuals)
     app.include_router(pictures)
     app.include_router(paper)
     app.include_router(pages)

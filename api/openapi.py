@@ -6,25 +6,38 @@ from fastapi import FastAPI
 from pydantic import BaseModel
 from pydantic.json_schema import models_json_schema
 
+from api.actuals.again import AgainWish
+from api.actuals.entries import FloorLog
 from api.keys import KeyWish
 from api.plans.schemas import PlanTitle
 from api.problems import ProblemDocument
+from api.promises.promise import PromiseQuestion
+from api.promises.update import UpdateWish
 from api.purge.colourway import ColourwayQuestion
 from api.purge.log import PurgeCorrection
 from api.purge.question import PurgeQuestion
+from api.slips.tables import LeverQuestion, SlipQuestion
+from api.slips.variants import Variants
 from api.webhooks import WebhookWish
 from planner.campaign import Campaign
 from planner.campaign.purging import PurgeLogged
 
 BODIES: list[type[BaseModel]] = [
+    AgainWish,
     Campaign,
+    FloorLog,
     KeyWish,
+    LeverQuestion,
     PlanTitle,
     ProblemDocument,
+    PromiseQuestion,
     PurgeQuestion,
     PurgeLogged,
     PurgeCorrection,
     ColourwayQuestion,
+    SlipQuestion,
+    UpdateWish,
+    Variants,
     WebhookWish,
 ]
 """Models that routes name by `json_body` or `answers`; whoever adds such a route adds its model."""

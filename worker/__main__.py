@@ -1,7 +1,7 @@
 """Start a worker: python -m worker [--queues small,large] [--name NAME]."""
 
-from planner.plan.make import make_plan
+from planner.slips.follow import make_plan_from
 from worker.start import main
 
 if __name__ == "__main__":
-    main(make_plan)
+    main(make_plan_from)

@@ -102,6 +102,13 @@ AnyEntry = Annotated[
 ]
 
 
+KINDS: dict[str, type[Entry]] = {
+    kind.model_fields["what"].default: kind
+    for kind in (ShotsMade, Purged, Stopped, Delivered, Ordered, Assembled, Packed, ToolNews)
+}
+"""What an entry's `what` says -> its model."""
+
+
 class Actuals(Document):
     """The floor's log up to a moment."""
 

@@ -212,3 +212,31 @@ class Answer(Table):
     headers: Mapped[str] = mapped_column(Text)
     body: Mapped[str] = mapped_column(Text)
     created_at: Mapped[float] = mapped_column(Float, index=True)
+
+
+class FloorEntry(Table):
+    """One entry of the floor's log of a plan, as it was sent: shots, purges, deliveries, parcels."""
+
+    __tablename__ = "floor_entries"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    workshop_id: Mapped[str] = _owner()
+    plan_id: Mapped[str] = mapped_column(ID, ForeignKey("plans.id", ondelete="CASCADE"))
+    number: Mapped[int] = mapped_column(Integer)
+    """1, 2, 3 ... per plan, in the order they were sent."""
+    entry: Mapped[str] = mapped_column(Text)
+    created_at: Mapped[float] = mapped_column(Float)
+
+    __table_args__ = (Index("ix_floor_entries_plan", "plan_id", "number", unique=True),)
+
+
+class SupportersUpdate(Table):
+    """An update for supporters as it was made: what people were told."""
+
+    __tablename__ = "supporters_updates"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    workshop_id: Mapped[str] = _owner()
+    plan_id: Mapped[str] = mapped_column(ID, ForeignKey("plans.id", ondelete="CASCADE"))
+    document: Mapped[str] = mapped_column(Text)
+    created_at: Mapped[float] = mapped_column(Float)
+
+    __table_args__ = (Index("ix_supporters_updates_plan", "plan_id", "created_at"),)

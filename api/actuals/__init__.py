@@ -1,0 +1,1 @@
+"""The floor's log over HTTP, planning again from it, and what it teaches."""

@@ -1,0 +1,142 @@
+"""POST /v1/plans/{id}/plan-again: from where the floor stands; what changed; what was learned."""
+
+import json
+import time
+from typing import Any
+
+from anyio import to_thread
+from fastapi import APIRouter, Request, Response
+from pydantic import BaseModel, Field
+
+from api.access import REFUSALS, Reader, Submitter
+from api.actuals.entries import log_of
+from api.bodies import BODY_REFUSALS, json_body, read_json, valid
+from api.idempotency import IdempotencyKey, once
+from api.plans.campaigns import read_campaign
+from api.plans.finding import PlanId, find_plan
+from api.plans.schemas import PlanState, state
+from api.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany, answers
+from api.service import TheService
+from api.slips.parents import made_plan, submit_child
+from planner.actuals.changes import Changes, what_changed
+from planner.actuals.entries import Actuals
+from planner.actuals.learned import Learned, learn
+from planner.actuals.now import Now, from_here
+from planner.campaign.base import WallClock
+from planner.campaign.order_of_work import Told
+from planner.errors import CampaignProblems
+from worker.records import reading
+
+router = APIRouter(prefix="/v1/plans", tags=["the floor"], responses=answers(*REFUSALS))
+
+
+class AgainWish(BaseModel):
+    """From when to plan again, and what it may cost to move what people were told."""
+
+    model_config = {"extra": "forbid"}
+    as_of: WallClock = Field(description="wall-clock moment in the campaign's zone; later entries are left out")
+    title: str = Field(default="", max_length=200, description="none: the plan's title and the moment")
+    told: Told | None = Field(default=None, description="none: nothing is held to what people were told")
+
+
+class Again(BaseModel):
+    """The plan that was queued, and what was taken for granted because the log did not say."""
+
+    plan: PlanState
+    taken_for_granted: list[str]
+
+
+class Lessons(BaseModel):
+    """What the log teaches: offered, not applied. A lesson's `patch` is a JSON Patch to be sent as a variant."""
+
+    learned: list[Learned]
+
+
+@router.post(
+    "/{plan_id}/plan-again",
+    status_code=202,
+    response_model=Again,
+    summary="Plan again from where the floor stands",
+    openapi_extra=json_body(AgainWish),
+    responses=answers(NotFound, Conflict, InvalidCampaign, TooMany, *BODY_REFUSALS),
+)
+async def plan_again(
+    plan_id: PlanId, request: Request, service: TheService, caller: Submitter, idempotency_key: IdempotencyKey = None
+) -> Response:
+    """Queues a child of this plan: the campaign as it stands by the log, begun runs and pinned runs first, searched
+    from this plan's order of work on. Its `changes` say what moved and why."""
+    settings = service.settings
+    body, parsed = await read_json(request, settings.largest_body_bytes, settings.deepest_body)
+    wish = valid(AgainWish, parsed)
+
+    def record() -> Response:
+        with service.database.read() as connection:
+            made = made_plan(connection, caller.workshop_id, plan_id)
+            entries = [e for e in log_of(connection, caller.workshop_id, plan_id) if e.at <= wish.as_of]
+        try:
+            now = from_here(made.campaign, made.plan, Actuals(as_of=wish.as_of, entries=entries), wish.told)
+        except CampaignProblems as error:
+            raise InvalidCampaign("The campaign cannot be planned from there.", error.problems[:100]) from None
+        document = now.campaign.model_dump(mode="json", by_alias=True, exclude_unset=True)
+        read = read_campaign(json.dumps(document).encode(), document, settings.largest_budget)
+        title = wish.title or f"{made.row.title} from {wish.as_of:%d %b %H:%M}"
+        at = time.time()
+        with service.database.write() as connection:
+
+            def act() -> Response:
+                row = submit_child(connection, caller.workshop_id, plan_id, read, title[:200], at)
+                answer = Again(plan=state(row), taken_for_granted=now.notes)
+                headers = {"Location": f"/v1/plans/{row.id}", "Retry-After": "1"}
+                return Response(answer.model_dump_json(), 202, headers, "application/json")
+
+            return once(connection, caller.workshop_id, idempotency_key, (request.url.path, body), at, act)
+
+    accepted = await to_thread.run_sync(record)
+    service.sender.nudge()
+    return accepted
+
+
+@router.get(
+    "/{plan_id}/changes",
+    response_model=Changes,
+    summary="What planning again changed",
+    responses=answers(NotFound, Conflict, Invalid),
+)
+def changes(plan_id: PlanId, service: TheService, caller: Reader) -> Changes:
+    """Of a plan made from another one: what moved, and why, in words."""
+    with service.database.read() as connection:
+        here = made_plan(connection, caller.workshop_id, plan_id)
+        parent = here.row.parent_id
+        if parent is None or reading.find(connection, caller.workshop_id, parent) is None:
+            raise NotFound("This plan was not made from another one.")
+        before = made_plan(connection, caller.workshop_id, parent)
+        entries = log_of(connection, caller.workshop_id, parent)
+    start = here.campaign.start
+    notes: list[str] = []
+    if start > before.campaign.start:
+        notes = _now(before.campaign, [e for e in entries if e.at <= start], start).notes
+    return what_changed(before.plan, here.plan, notes)
+
+
+def _now(campaign: Any, entries: list[Any], start: Any) -> Now:
+    try:
+        return from_here(campaign, None, Actuals(as_of=start, entries=entries))
+    except CampaignProblems:
+        return Now(campaign, [])
+
+
+@router.get(
+    "/{plan_id}/learned",
+    response_model=Lessons,
+    summary="What the log teaches",
+    responses=answers(NotFound, Conflict, Invalid),
+)
+def learned(plan_id: PlanId, service: TheService, caller: Reader) -> Lessons:
+    """Cycles, scrap, bench minutes, purges: measured against planned, with evidence."""
+    with service.database.read() as connection:
+        find_plan(connection, caller.workshop_id, plan_id)
+        made = made_plan(connection, caller.workshop_id, plan_id)
+        entries = log_of(connection, caller.workshop_id, plan_id)
+    campaign = made.campaign
+    latest = max([campaign.start, *(e.at for e in entries)])
+    return Lessons(learned=learn(campaign, Actuals(as_of=latest, entries=entries)))

@@ -1,0 +1,205 @@
+"""/v1/plans/{id}/actuals: what happened on the floor, as it happens."""
+
+import json
+import time
+from typing import Annotated, Any
+
+from anyio import to_thread
+from fastapi import APIRouter, Path, Request, Response
+from pydantic import BaseModel, Field, TypeAdapter, ValidationError
+from sqlalchemy import Connection
+
+from api.access import REFUSALS, Reader, Submitter
+from api.actuals import csv_log
+from api.bodies import BODY_REFUSALS, json_body, read_bounded, read_json
+from api.idempotency import IdempotencyKey, once
+from api.moments import moment
+from api.plans.finding import PlanId, find_plan
+from api.problems import Conflict, Invalid, NotFound, NotWellFormed, TooMany, answers
+from api.service import TheService
+from planner.actuals.checks import check
+from planner.actuals.entries import KINDS, Actuals, AnyEntry
+from planner.campaign.reading import problems_in, read
+from planner.errors import Problem
+from worker.records import floor, reading
+from worker.records.ids import PATTERN
+
+router = APIRouter(prefix="/v1/plans", tags=["the floor"], responses=answers(*REFUSALS))
+ENTRY: TypeAdapter[AnyEntry] = TypeAdapter(AnyEntry)
+_MOST = 100
+EntryId = Annotated[str, Path(pattern=PATTERN)]
+
+
+class FloorLog(BaseModel):
+    """Entries to be added."""
+
+    model_config = {"extra": "forbid"}
+    entries: list[AnyEntry] = Field(min_length=1, max_length=10_000)
+
+
+class LoggedState(BaseModel):
+    """One entry as it was sent."""
+
+    id: str
+    number: int
+    sent_at: str
+    entry: dict[str, Any]
+
+
+class LogState(BaseModel):
+    """A plan's log, in the order it was sent."""
+
+    entries: list[LoggedState]
+
+
+_BODY = json_body(FloorLog)
+_BODY["requestBody"]["content"]["text/csv"] = {
+    "schema": {"type": "string", "description": (csv_log.__doc__ or "").strip()}
+}
+
+
+@router.post(
+    "/{plan_id}/actuals",
+    status_code=201,
+    response_model=LogState,
+    summary="Log what happened",
+    openapi_extra=_BODY,
+    responses=answers(NotFound, Conflict, TooMany, *BODY_REFUSALS),
+)
+async def log(
+    plan_id: PlanId, request: Request, service: TheService, caller: Submitter, idempotency_key: IdempotencyKey = None
+) -> Response:
+    """Shots, good parts, purges, downtime, deliveries, packed parcels, news of tools: JSON, or CSV with a heading line.
+
+    All entries are taken, or none: then every one that does not fit is named, with its line."""
+    settings = service.settings
+    kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
+    if kind == "text/csv":
+        body = await read_bounded(request, settings.largest_body_bytes)
+        given, places = _from_csv(body)
+    else:
+        body, parsed = await read_json(request, settings.largest_body_bytes, settings.deepest_body)
+        given, places = _from_json(parsed)
+
+    def record() -> Response:
+        now = time.time()
+        made, problems = _validated(given, places)
+        with service.database.write() as connection:
+
+            def act() -> Response:
+                find_plan(connection, caller.workshop_id, plan_id)
+                if problems:
+                    raise Invalid("Nothing was logged: some entries do not fit.", problems[:_MOST])
+                before = log_of(connection, caller.workshop_id, plan_id)
+                _fits(connection, caller.workshop_id, plan_id, before, made, places)
+                documents = [
+                    e.model_dump(mode="json", by_alias=True, exclude_defaults=True) | {"what": e.what} for e in made
+                ]
+                try:
+                    floor.append(connection, caller.workshop_id, plan_id, documents, now)
+                except floor.TooManyEntries as error:
+                    raise TooMany(f"{error}.") from None
+                added = floor.entries(connection, caller.workshop_id, plan_id)[-len(documents) :]
+                return Response(_state(added).model_dump_json(), 201, None, "application/json")
+
+            return once(connection, caller.workshop_id, idempotency_key, (request.url.path, body), now, act)
+
+    return await to_thread.run_sync(record)
+
+
+def _from_csv(body: bytes) -> tuple[list[Any], list[str]]:
+    try:
+        text = body.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise NotWellFormed("The file is not UTF-8; save it as CSV UTF-8.") from None
+    found, problems = csv_log.rows(text)
+    if problems:
+        raise Invalid("Nothing was logged: some lines cannot be read.", problems[:_MOST])
+    if not found:
+        raise Invalid("There is no entry in it.", [Problem("line 2", "the file ends after the headings")])
+    return [entry for _, entry in found], [f"line {line}: " for line, _ in found]
+
+
+def _from_json(parsed: Any) -> tuple[list[Any], list[str]]:
+    entries = parsed.get("entries") if isinstance(parsed, dict) else None
+    if not isinstance(entries, list) or not entries or len(entries) > 10_000 or set(parsed) != {"entries"}:
+        raise Invalid(
+            "The document does not fit.",
+            [Problem("/entries", "a list of 1 to 10000 entries is asked for", 'send {"entries": [ ... ]}')],
+        )
+    return entries, [""] * len(entries)
+
+
+def _validated(given: list[Any], places: list[str]) -> tuple[list[Any], list[Problem]]:
+    made, problems = [], []
+    for n, entry in enumerate(given):
+        kind = KINDS.get(str(entry.get("what"))) if isinstance(entry, dict) else None
+        if kind is None:
+            told = f"{places[n]}`what` is none of {', '.join(KINDS)}"
+            problems.append(Problem(f"/entries/{n}/what", told, "say what happened by one of these words"))
+            continue
+        try:
+            made.append(kind.model_validate(entry))
+        except ValidationError as error:
+            problems += [
+                Problem(f"/entries/{n}{p.pointer}", places[n] + p.message, p.remedy) for p in problems_in(error, entry)
+            ]
+    return made, problems
+
+
+def _fits(
+    connection: Connection, workshop_id: str, plan_id: str, before: list[Any], made: list[Any], places: list[str]
+) -> None:
+    """Raises Invalid where new entries do not fit the campaign, those logged before counted in."""
+    document = reading.campaign_document(connection, workshop_id, plan_id)
+    if document is None:
+        raise NotFound("This workshop has no such plan.")
+    campaign = read(json.loads(document))
+    latest = max([campaign.start, *(entry.at for entry in [*before, *made])])
+    problems = check(campaign, Actuals(as_of=latest, entries=[*before, *made]))
+    told = []
+    for p in problems:
+        steps = p.pointer.split("/")
+        n = int(steps[2]) - len(before) if len(steps) > 2 and steps[1] == "entries" else -1
+        if n >= 0:
+            where = "/".join(["", "entries", str(n), *steps[3:]])
+            told.append(Problem(where, places[n] + p.message, p.remedy))
+    if told:
+        raise Invalid("Nothing was logged: some entries do not fit the campaign.", told[:_MOST])
+
+
+def log_of(connection: Connection, workshop_id: str, plan_id: str) -> list[Any]:
+    """The plan's log as the planner takes it."""
+    return [ENTRY.validate_python(e.entry) for e in floor.entries(connection, workshop_id, plan_id)]
+
+
+def _state(entries: list[floor.LoggedEntry]) -> LogState:
+    return LogState(
+        entries=[
+            LoggedState(id=e.id, number=e.number, sent_at=moment(e.created_at).isoformat(), entry=e.entry)
+            for e in entries
+        ]
+    )
+
+
+@router.get("/{plan_id}/actuals", response_model=LogState, summary="Read the log", responses=answers(NotFound, Invalid))
+def read_log(plan_id: PlanId, service: TheService, caller: Reader) -> LogState:
+    """In the order it was sent."""
+    with service.database.read() as connection:
+        find_plan(connection, caller.workshop_id, plan_id)
+        return _state(floor.entries(connection, caller.workshop_id, plan_id))
+
+
+@router.delete(
+    "/{plan_id}/actuals/{entry_id}",
+    status_code=204,
+    summary="Strike an entry",
+    responses=answers(NotFound, Invalid),
+)
+def strike(plan_id: PlanId, entry_id: EntryId, service: TheService, caller: Submitter) -> Response:
+    """Takes out an entry that was a mistake."""
+    with service.database.write() as connection:
+        find_plan(connection, caller.workshop_id, plan_id)
+        if not floor.strike(connection, caller.workshop_id, plan_id, entry_id):
+            raise NotFound("This plan's log has no such entry.")
+    return Response(status_code=204)

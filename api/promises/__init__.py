@@ -1,0 +1,1 @@
+"""Promises over HTTP: dates with how sure they are, and the update for supporters."""

@@ -1,0 +1,104 @@
+"""POST /v1/plans/{id}/update: the update for supporters, kept so that the next one can say what changed."""
+
+import json
+import time
+from collections import Counter
+from datetime import date
+from typing import Annotated
+
+from anyio import to_thread
+from fastapi import APIRouter, Header, Request, Response
+from pydantic import BaseModel, Field
+from sqlalchemy import Connection
+
+from api import negotiation
+from api.access import REFUSALS, Submitter
+from api.actuals.entries import log_of
+from api.bodies import BODY_REFUSALS, json_body, read_json, valid
+from api.plans.finding import PlanId
+from api.problems import Conflict, Invalid, NotAcceptable, NotFound, answers
+from api.promises.promise import PromiseQuestion, promise_of
+from api.service import TheService
+from api.slips.parents import made_plan
+from planner.actuals.entries import Packed
+from planner.promise.make import FLOORS, MOST_FLOORS
+from planner.promise.update import Update, html, make_update, markdown
+from worker.records import floor, reading
+
+router = APIRouter(prefix="/v1/plans", tags=["promises"], responses=answers(*REFUSALS))
+MARKDOWN, HTML, JSON = "text/markdown", "text/html", "application/json"
+
+
+class UpdateWish(BaseModel):
+    """What the update shall say; everything may be left out."""
+
+    model_config = {"extra": "forbid"}
+    title: str = Field(default="", max_length=200, description="none: the campaign's name")
+    as_of: date | None = Field(default=None, description="none: the plan's first day")
+    confidence: float = Field(default=0.8, ge=0.5, le=0.99)
+    floors: int = Field(default=FLOORS, ge=100, le=MOST_FLOORS)
+    changes: list[Annotated[str, Field(max_length=500)]] = Field(
+        default=[], max_length=50, description="what the maker wants to add in own words"
+    )
+    keep: bool = Field(default=True, description="false: a draft; nothing is recorded")
+
+
+@router.post(
+    "/{plan_id}/update",
+    response_model=Update,
+    summary="Update for supporters",
+    openapi_extra=json_body(UpdateWish),
+    responses={200: {"content": {MARKDOWN: {"schema": {"type": "string"}}, HTML: {"schema": {"type": "string"}}}}}
+    | answers(NotFound, Conflict, Invalid, NotAcceptable, *BODY_REFUSALS),
+)
+async def update(
+    plan_id: PlanId,
+    request: Request,
+    service: TheService,
+    caller: Submitter,
+    accept: Annotated[str | None, Header()] = None,
+) -> Response:
+    """Where things stand by tier with dates the simulation supports, and what changed since the last update that was
+    kept, of this plan or of those it was made from. As JSON, Markdown or HTML, by `Accept`."""
+    form = negotiation.choose(accept, [JSON, MARKDOWN, HTML])
+    _, parsed = await read_json(request, service.settings.largest_body_bytes, service.settings.deepest_body)
+    wish = valid(UpdateWish, parsed)
+
+    def make() -> Update:
+        with service.database.read() as connection:
+            made = made_plan(connection, caller.workshop_id, plan_id)
+            told = floor.last_update(connection, caller.workshop_id, plan_id)
+            packed = _packed(connection, caller.workshop_id, plan_id)
+        promise = promise_of(made, PromiseQuestion(floors=wish.floors, confidence=wish.confidence))
+        last = Update.model_validate_json(told) if told else None
+        campaign = made.campaign
+        day = wish.as_of or campaign.start.date()
+        made_update = make_update(wish.title or campaign.name, promise, day, packed, last, wish.changes)
+        if wish.keep:
+            with service.database.write() as connection:
+                made_plan(connection, caller.workshop_id, plan_id)
+                floor.keep_update(connection, caller.workshop_id, plan_id, made_update.model_dump_json(), time.time())
+        return made_update
+
+    said = await to_thread.run_sync(make)
+    text = {JSON: said.model_dump_json, MARKDOWN: lambda: markdown(said), HTML: lambda: html(said)}[form]()
+    return Response(text, 200, {"Vary": "Accept"}, form)
+
+
+def _packed(connection: Connection, workshop_id: str, plan_id: str) -> dict[str, int]:
+    """Tier -> parcels packed, over this plan and those it was planned again from."""
+    packed: Counter[str] = Counter()
+    here: str | None = plan_id
+    seen: set[str] = set()
+    while here is not None and here not in seen:
+        seen.add(here)
+        row = reading.find(connection, workshop_id, here)
+        document = reading.campaign_document(connection, workshop_id, here)
+        if row is None or document is None:
+            break
+        orders = json.loads(document)["orders"]
+        for entry in log_of(connection, workshop_id, here):
+            if isinstance(entry, Packed) and entry.line < len(orders):
+                packed[orders[entry.line]["tier"]] += entry.parcels
+        here = row.parent_id
+    return dict(packed)

@@ -1,0 +1,1 @@
+"""What-ifs over HTTP: variants, comparisons, the slip table, levers."""

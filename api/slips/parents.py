@@ -1,0 +1,75 @@
+"""A plan with its campaign, and plans made from it: children that know their parent."""
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from fastapi import Response
+from sqlalchemy import Connection
+
+from api.plans.answers import state_response
+from api.plans.campaigns import ReadCampaign
+from api.plans.finding import find_plan
+from api.problems import Conflict, NotFound, TooMany
+from api.requests import request_id
+from planner.campaign import Campaign
+from planner.campaign.reading import read
+from planner.plan import RunPlan
+from worker.records import reading, submitting
+from worker.records.reading import PlanRow
+from worker.records.submitting import Submission, TooManyBytes, TooManyOpenPlans
+
+
+@dataclass(frozen=True)
+class Made:
+    """A plan that is made: its row, its campaign as sent, its newest run plan. Both as JSON text."""
+
+    row: PlanRow
+    campaign_text: str
+    plan_text: str
+
+    @property
+    def document(self) -> Any:
+        """The campaign as it was sent."""
+        return json.loads(self.campaign_text)
+
+    @property
+    def campaign(self) -> Campaign:
+        return read(self.document)
+
+    @property
+    def plan(self) -> RunPlan:
+        return RunPlan.model_validate_json(self.plan_text)
+
+
+def made_plan(connection: Connection, workshop_id: str, plan_id: str) -> Made:
+    """The workshop's plan, which must be made. Raises NotFound or Conflict."""
+    row = find_plan(connection, workshop_id, plan_id)
+    campaign = reading.campaign_document(connection, workshop_id, plan_id)
+    newest = reading.newest_document(connection, plan_id)
+    if campaign is None:
+        raise NotFound("This workshop has no such plan.")
+    if newest is None:
+        raise Conflict(f"The plan is {row.status}; there is no run plan to go on from yet.")
+    if newest[0] != row.revision:
+        raise Conflict(f"The plan is {row.status}: its campaign was changed and is not planned yet.")
+    return Made(row, campaign, newest[1])
+
+
+def submit_child(
+    connection: Connection, workshop_id: str, parent_id: str, read_: ReadCampaign, title: str, now: float
+) -> PlanRow:
+    """Queue a plan with a parent. Raises TooMany where a quota is used up."""
+    submission = Submission(read_.document, title, read_.budget, read_.queue, request_id.get(), parent_id)
+    try:
+        plan_id = submitting.submit(connection, workshop_id, submission, now)
+    except TooManyOpenPlans as error:
+        raise TooMany(f"{error}; wait until some are finished.", headers={"Retry-After": "30"}) from None
+    except TooManyBytes as error:
+        raise TooMany(f"{error}; delete plans you no longer need.") from None
+    return find_plan(connection, workshop_id, plan_id)
+
+
+def accepted(row: PlanRow) -> Response:
+    """202 and where to look."""
+    return state_response(row, 202, {"Location": f"/v1/plans/{row.id}", "Retry-After": "1"})

@@ -1,0 +1,153 @@
+"""POST /v1/plans/{id}/variants: what if; GET /v1/plans/{id}/comparison: two plans side by side."""
+
+import json
+import time
+from typing import Annotated, Any
+
+from anyio import to_thread
+from fastapi import APIRouter, Query, Request, Response
+from pydantic import BaseModel, Field
+
+from api.access import REFUSALS, Reader, Submitter
+from api.bodies import BODY_REFUSALS, json_body, read_json, valid
+from api.idempotency import IdempotencyKey, once
+from api.plans.campaigns import ReadCampaign, read_campaign
+from api.plans.finding import PlanId, find_plan
+from api.plans.schemas import PlanState, state
+from api.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany, answers
+from api.service import TheService
+from api.slips.parents import Made, made_plan, submit_child
+from planner.errors import CampaignProblems, Problem
+from planner.plan.order_of_work import order_of
+from planner.slips.compare import compare
+from planner.slips.document import Comparison
+from planner.slips.patches import json_patched, merge_patched
+from worker.records import reading
+
+router = APIRouter(prefix="/v1/plans", tags=["what if"], responses=answers(*REFUSALS))
+MERGE, PATCH = "application/merge-patch+json", "application/json-patch+json"
+
+
+class Variant(BaseModel):
+    """One change to the campaign."""
+
+    model_config = {"extra": "forbid"}
+    title: str = Field(default="", max_length=200, description="none: the parent's title and a number")
+    patch: dict[str, Any] | list[Any] = Field(
+        description="an object: JSON Merge Patch (RFC 7396); a list: JSON Patch (RFC 6902)"
+    )
+
+
+class Variants(BaseModel):
+    """Changes to be planned, each from the plan as it stands."""
+
+    model_config = {"extra": "forbid"}
+    variants: list[Variant] = Field(min_length=1, max_length=100)
+
+
+class VariantPlans(BaseModel):
+    """The plans that were queued, in the order of the changes."""
+
+    plans: list[PlanState]
+
+
+_BODY = json_body(Variants)
+_BODY["requestBody"]["content"] |= {
+    MERGE: {"schema": {"type": "object", "description": "one change, RFC 7396"}},
+    PATCH: {"schema": {"type": "array", "items": {"type": "object"}, "description": "one change, RFC 6902"}},
+}
+
+
+@router.post(
+    "/{plan_id}/variants",
+    status_code=202,
+    response_model=VariantPlans,
+    summary="Plan variants",
+    openapi_extra=_BODY,
+    responses=answers(NotFound, Conflict, InvalidCampaign, TooMany, *BODY_REFUSALS),
+)
+async def variants(
+    plan_id: PlanId,
+    request: Request,
+    service: TheService,
+    caller: Submitter,
+    idempotency_key: IdempotencyKey = None,
+) -> Response:
+    """Each change is applied to the campaign as it was sent, checked, and planned as a child of this plan, from its
+    order of work on. All are queued, or none."""
+    settings = service.settings
+    body, parsed = await read_json(request, settings.largest_body_bytes, settings.deepest_body)
+    kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
+    asked = [Variant(patch=parsed)] if kind in (MERGE, PATCH) and isinstance(parsed, dict | list) else None
+    wanted = asked or valid(Variants, parsed).variants
+
+    def record() -> Response:
+        with service.database.read() as connection:
+            parent = made_plan(connection, caller.workshop_id, plan_id)
+        ready = [
+            (change.title or f"{parent.row.title} ({n})", _read(parent, change, n - 1, settings.largest_budget))
+            for n, change in enumerate(wanted, start=1)
+        ]
+        now = time.time()
+        with service.database.write() as connection:
+
+            def act() -> Response:
+                find_plan(connection, caller.workshop_id, plan_id)
+                rows = [
+                    submit_child(connection, caller.workshop_id, plan_id, read, title, now) for title, read in ready
+                ]
+                queued = VariantPlans(plans=[state(row) for row in rows])
+                headers = {"Location": f"/v1/plans?parent={plan_id}", "Retry-After": "1"}
+                return Response(queued.model_dump_json(), 202, headers, "application/json")
+
+            return once(connection, caller.workshop_id, idempotency_key, (request.url.path, body), now, act)
+
+    accepted = await to_thread.run_sync(record)
+    service.sender.nudge()
+    return accepted
+
+
+def _read(parent: Made, change: Variant, number: int, largest_budget: float) -> ReadCampaign:
+    """The changed campaign, set to begin from the parent's order of work; raises InvalidCampaign."""
+    try:
+        patched = (
+            json_patched(parent.document, change.patch)
+            if isinstance(change.patch, list)
+            else merge_patched(parent.document, change.patch)
+        )
+    except CampaignProblems as error:
+        at = f"/variants/{number}/patch"
+        found = [Problem(at + p.pointer, p.message, p.remedy) for p in error.problems]
+        raise InvalidCampaign("A change cannot be applied.", found) from None
+    if not isinstance(patched, dict):
+        raise InvalidCampaign("The change leaves no campaign.", [Problem("", "a campaign is an object")])
+    if isinstance(patched.get("planning", {}), dict):
+        order = order_of(parent.plan).model_dump(mode="json")
+        planning = {k: v for k, v in patched.get("planning", {}).items() if k != "told"}
+        patched["planning"] = planning | {"begin_from": order}
+    return read_campaign(json.dumps(patched).encode(), patched, largest_budget)
+
+
+@router.get(
+    "/{plan_id}/comparison",
+    response_model=Comparison,
+    summary="Compare with another plan",
+    responses=answers(NotFound, Conflict, Invalid),
+)
+def comparison(
+    plan_id: PlanId,
+    service: TheService,
+    caller: Reader,
+    base: Annotated[
+        str | None,
+        Query(max_length=40, pattern="^[0-9a-z]*$", description="the plan to compare with; none: the parent"),
+    ] = None,
+) -> Comparison:
+    """This plan seen from another: dates by tier, money, purge, hours, runs that moved."""
+    with service.database.read() as connection:
+        here = made_plan(connection, caller.workshop_id, plan_id)
+        other = base or here.row.parent_id
+        if other is None or reading.find(connection, caller.workshop_id, other) is None:
+            raise NotFound("This plan has no parent here; name the plan to compare with as `base`.")
+        before = made_plan(connection, caller.workshop_id, other)
+    return compare(before.plan, here.plan)

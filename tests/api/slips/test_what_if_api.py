@@ -1,0 +1,187 @@
+"""What-ifs, promises and the floor over HTTP, with a planner in this process instead of a worker."""
+
+import json
+
+import pytest
+
+from planner.slips.follow import make_plan_from
+from tests.planner.promise.chains import chain
+from worker.solving.job import work
+
+CAMPAIGN = chain({"a": (3, 3, 4), "b": (4, 4, 6)}).model_dump(mode="json", exclude_unset=True) | {
+    "planning": {"rounds": 1}
+}
+CAMPAIGN["presses"]["one"]["begins_with"] = []
+
+
+def made(desk, plan_id):
+    """Have a queued plan made, as a worker would."""
+    work(desk.service.database, desk.service.settings, plan_id, "here", make_plan_from)
+    state = desk.client.get(f"/v1/plans/{plan_id}").json()
+    assert state["status"] == "done", state
+    return state
+
+
+@pytest.fixture
+def plan(desk):
+    answer = desk.client.post("/v1/plans", json=CAMPAIGN)
+    assert answer.status_code == 202, answer.text
+    return made(desk, answer.json()["id"])
+
+
+def lines(answer):
+    assert answer.status_code == 200, answer.text
+    return [json.loads(line) for line in answer.text.splitlines()]
+
+
+def test_variants_are_children_that_begin_from_their_parent(desk, plan):
+    path = f"/v1/plans/{plan['id']}/variants"
+    late = {"title": "a late", "patch": {"tools": {"a": {"ready": "2027-01-14"}}}}
+    renamed = {"patch": [{"op": "replace", "path": "/name", "value": "other"}]}
+    answer = desk.client.post(path, json={"variants": [late, renamed]}, headers={"Idempotency-Key": "v"})
+    assert answer.status_code == 202, answer.text
+    children = answer.json()["plans"]
+    assert [(c["title"], c["parent"]) for c in children] == [("a late", plan["id"]), ("chain (2)", plan["id"])]
+    assert desk.client.post(path, json={"variants": [late, renamed]}, headers={"Idempotency-Key": "v"}).json() == (
+        answer.json()
+    )
+    campaign = desk.client.get(f"/v1/plans/{children[0]['id']}/campaign").json()
+    assert campaign["tools"]["a"]["ready"] == "2027-01-14"
+    assert len(campaign["planning"]["begin_from"]["presses"]["one"]) == 2
+    child = made(desk, children[0]["id"])
+    assert child["plan"]["audit"]["holds"]
+    seen = desk.client.get(f"/v1/plans/{child['id']}/comparison").json()
+    assert seen["tiers"][0]["days"] > 0
+    assert "later" in seen["words"]
+    assert desk.client.get(f"/v1/plans/{plan['id']}/comparison").status_code == 404
+    same = desk.client.get(f"/v1/plans/{plan['id']}/comparison", params={"base": plan["id"]}).json()
+    assert same["runs"] == []
+
+
+def test_a_patch_may_come_as_itself(desk, plan):
+    """application/merge-patch+json and application/json-patch+json, one change each."""
+    path = f"/v1/plans/{plan['id']}/variants"
+    for kind, patch in (
+        ("merge-patch", {"name": "x"}),
+        ("json-patch", [{"op": "test", "path": "/name", "value": "chain"}]),
+    ):
+        headers = {"Content-Type": f"application/{kind}+json"}
+        answer = desk.client.post(path, content=json.dumps(patch), headers=headers)
+        assert answer.status_code == 202, answer.text
+
+
+def test_a_change_that_cannot_be_is_refused_whole(desk, plan):
+    path = f"/v1/plans/{plan['id']}/variants"
+    before = len(desk.client.get("/v1/plans").json()["plans"])
+    good = {"patch": {"name": "fine"}}
+    bad = {"patch": [{"op": "remove", "path": "/nowhere"}]}
+    answer = desk.client.post(path, json={"variants": [good, bad]})
+    assert answer.status_code == 422
+    assert answer.json()["errors"][0]["pointer"] == "/variants/1/patch/0"
+    wrong = desk.client.post(path, json={"variants": [{"patch": {"tools": {"a": {"cycle_s": 0}}}}]})
+    assert wrong.status_code == 422
+    assert wrong.json()["errors"][0]["pointer"] == "/tools/a/cycle_s"
+    assert len(desk.client.get("/v1/plans").json()["plans"]) == before
+
+
+def test_what_is_not_made_yet_cannot_be_asked(desk):
+    waiting = desk.client.post("/v1/plans", json=CAMPAIGN).json()["id"]
+    for what in ("variants", "slip-table", "levers", "promise", "update", "plan-again"):
+        body = {"variants": [{"patch": {}}]} if what == "variants" else {}
+        body = {"as_of": "2027-01-05T00:00"} if what == "plan-again" else body
+        answer = desk.client.post(f"/v1/plans/{waiting}/{what}", json=body)
+        assert answer.status_code == 409, (what, answer.text)
+
+
+def test_slip_table_streams_cells_rows_and_the_order(desk, plan):
+    """Tool a needed first slips ten days; all four cells of both tools are there, audited, and the rows in order."""
+    asked = {"slips": [2, 10], "rounds": 1}
+    got = lines(desk.client.post(f"/v1/plans/{plan['id']}/slip-table", json=asked))
+    assert got[0] == {"begun": {"cells": 8, "slips": [2, 10]}}
+    cells = [line["cell"] for line in got if "cell" in line]
+    assert len(cells) == 8
+    assert all(c["audited"] for c in cells)
+    rows = {line["row"]["name"]: line["row"] for line in got if "row" in line}
+    assert rows["a"]["words"].startswith("Ten days on the a tool: one leaves")
+    assert {r["name"] for r in got[-1]["table"]} == {"a", "b"}
+    refused = desk.client.post(f"/v1/plans/{plan['id']}/slip-table", json={"only": ["nothing"]})
+    assert refused.status_code == 422
+
+
+def test_levers_are_planned_and_cheapest_first(desk, plan):
+    got = lines(desk.client.post(f"/v1/plans/{plan['id']}/levers", json={"tier": "one"}))
+    assert got[0]["begun"]["tried"] >= 4
+    costs = [lever["cost_change"] for lever in got[-1]["best"]]
+    assert costs == sorted(costs)
+
+
+def test_promise_is_the_same_twice_and_kept_in_the_update(desk, plan):
+    path = f"/v1/plans/{plan['id']}"
+    asked = {"floors": 300, "confidence": 0.9}
+    first, again = (desk.client.post(f"{path}/promise", json=asked) for _ in range(2))
+    assert first.status_code == 200, first.text
+    assert first.json() == again.json()
+    announced = first.json()["tiers"][0]["announce"]
+    wish = {"floors": 300, "confidence": 0.9, "as_of": "2027-01-05"}
+    update = desk.client.post(f"{path}/update", json=wish)
+    assert update.json()["tiers"][0]["day"] == announced
+    assert update.json()["tiers"][0]["before"] is None
+    text = desk.client.post(f"{path}/update", json=wish, headers={"Accept": "text/markdown"})
+    assert "as before" in text.text
+    assert text.headers["content-type"].startswith("text/markdown")
+    page = desk.client.post(f"{path}/update", json=wish, headers={"Accept": "text/html"})
+    assert "<table>" in page.text
+    assert desk.client.post(f"{path}/promise", json={"floors": 5}).status_code == 422
+
+
+SHOTS = {
+    "what": "shots", "at": "2027-01-05T00:00", "press": "one", "tool": "a", "colours": ["grey"], "shots": 300,
+    "good": {"a": 290}, "hours": 26,
+}  # fmt: skip
+
+
+def test_the_floor_is_logged_and_planned_again(desk, plan):
+    path = f"/v1/plans/{plan['id']}"
+    logged = desk.client.post(f"{path}/actuals", json={"entries": [SHOTS]})
+    assert logged.status_code == 201, logged.text
+    news = "what,at,tool,ready,note\ntool,2027-01-05T08:00,b,2027-01-20,steel is late\n"
+    more = desk.client.post(f"{path}/actuals", content=news, headers={"Content-Type": "text/csv"})
+    assert more.status_code == 201, more.text
+    assert [e["number"] for e in desk.client.get(f"{path}/actuals").json()["entries"]] == [1, 2]
+    wish = {"as_of": "2027-01-05T12:00", "told": {"moving_a_run": 5}}
+    again = desk.client.post(f"{path}/plan-again", json=wish)
+    assert again.status_code == 202, again.text
+    child = made(desk, again.json()["plan"]["id"])
+    assert child["parent"] == plan["id"]
+    assert child["plan"]["audit"]["holds"]
+    assert child["plan"]["runs"][0]["tool"] == "a"  # begun: goes on first
+    changes = desk.client.get(f"/v1/plans/{child['id']}/changes").json()
+    assert any("later" in words for words in changes["words"])
+    learned = desk.client.get(f"{path}/learned").json()["learned"]
+    assert {x["what"] for x in learned} == {"cycle of tool a", "scrap of tool a"}
+    entry = desk.client.get(f"{path}/actuals").json()["entries"][1]["id"]
+    assert desk.client.delete(f"{path}/actuals/{entry}").status_code == 204
+    assert desk.client.delete(f"{path}/actuals/{entry}").status_code == 404
+
+
+def test_a_log_with_mistakes_is_refused_whole_with_lines(desk, plan):
+    path = f"/v1/plans/{plan['id']}/actuals"
+    table = (
+        "what;at;press;tool;colours;shots;good\n"
+        "shots;2027-01-05T00:00;one;a;grey;10;a=9\n"
+        "shots;2027-01-05T00:00;two;a;grey;10;a=9\n"
+        "shots;yesterday;one;a;grey;10;a=9\n"
+    )
+    answer = desk.client.post(path, content=table, headers={"Content-Type": "text/csv"})
+    assert answer.status_code == 422
+    assert answer.json()["errors"][0]["pointer"] == "/entries/2/at"
+    assert answer.json()["errors"][0]["message"].startswith("line 4: ")
+    table = table.replace("yesterday", "2027-01-06T00:00")
+    answer = desk.client.post(path, content=table, headers={"Content-Type": "text/csv"})
+    assert answer.json()["errors"][0]["message"].startswith("line 3: `two`")
+    assert desk.client.get(path).json()["entries"] == []
+    packed = {"what": "packed", "at": "2027-01-06T00:00", "line": 0, "parcels": 600}
+    assert desk.client.post(path, json={"entries": [packed]}).status_code == 201
+    too_many = desk.client.post(path, json={"entries": [packed]})
+    assert too_many.status_code == 422
+    assert "1200 parcels of line 0 packed, 1000 ordered" in too_many.json()["errors"][0]["message"]
