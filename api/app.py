@@ -10,6 +10,7 @@ from api import health, keys, metrics, openapi, problems, webhooks
 from api.access import LOOPBACK
 from api.actuals.routes import router as actuals
 from api.counting import Metrics
+from api.documents.routes import router as documents
 from api.headers import SafeHeaders
 from api.pace import Pace
 from api.pages.routes import router as pages
@@ -71,6 +72,7 @@ def make_app(settings: Settings) -> FastAPI:
     app.include_router(actuals)
     app.include_router(pictures)
     app.include_router(paper)
+    app.include_router(documents)
     app.include_router(pages)
     app.include_router(keys.router)
     app.include_router(webhooks.router)

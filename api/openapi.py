@@ -8,6 +8,7 @@ from pydantic.json_schema import models_json_schema
 
 from api.actuals.again import AgainWish
 from api.actuals.entries import FloorLog
+from api.documents.order_answers import OrderColumns
 from api.keys import KeyWish
 from api.plans.schemas import PlanTitle
 from api.problems import ProblemDocument
@@ -28,6 +29,7 @@ BODIES: list[type[BaseModel]] = [
     FloorLog,
     KeyWish,
     LeverQuestion,
+    OrderColumns,
     PlanTitle,
     ProblemDocument,
     PromiseQuestion,

@@ -51,6 +51,14 @@ def _purges(_: Campaign, plan: RunPlan) -> Iterator[object]:
     return ((run, purge) for run in plan.runs if run.changeover is not None for purge in run.changeover.purges)
 
 
+def _inspections(_: Campaign, plan: RunPlan) -> Iterator[object]:
+    """One row for each kind of defect looked for in each run and part, with the curve of its sampling plan."""
+    curves = {(curve.n, curve.accept): curve for curve in plan.curves}
+    for found in plan.inspections:
+        for sample in found.samples:
+            yield found, sample, None if sample.every_piece else curves[sample.n, sample.accept]
+
+
 def _manifest(campaign: Campaign, plan: RunPlan) -> Iterator[object]:
     """One row for each order line in each batch, by dispatch: what carrier and customs papers start from."""
     batches = {batch.id: batch for batch in plan.batches}
@@ -146,6 +154,7 @@ _MATERIAL: Columns = (
     ("Left over {money}", lambda m: m.left_over_kg * m.price_per_kg),
     ("Order by", lambda m: m.order_by),
     ("First use", lambda m: m.first_use),
+    ("If late", lambda m: m.if_late),
 )
 _PIECES: Columns = (
     ("Piece", lambda p: p.id),
@@ -158,6 +167,7 @@ _PIECES: Columns = (
     ("Left over {money}", lambda p: p.left_over * p.price),
     ("Order by", lambda p: p.order_by),
     ("First use", lambda p: p.first_use),
+    ("If late", lambda p: p.if_late),
 )
 _ASSEMBLY: Columns = (
     ("Job", lambda a: a.id),
@@ -168,6 +178,37 @@ _ASSEMBLY: Columns = (
     ("Start", lambda a: a.start),
     ("End", lambda a: a.end),
     ("Person minutes", lambda a: a.person_minutes),
+)
+_DRYING: Columns = (
+    ("Dryer", lambda load: load.dryer),
+    ("Resin", lambda load: load.resin),
+    ("kg", lambda load: load.kg),
+    ("Degrees C", lambda load: load.degrees_c),
+    ("Load at", lambda load: load.load_at),
+    ("Dry at", lambda load: load.dry_at),
+    ("Used from", lambda load: load.used_from),
+    ("Used until", lambda load: load.used_until),
+    ("Runs", lambda load: ", ".join(load.runs)),
+)
+_INSPECTION: Columns = (
+    ("Run", lambda i: i[0].run),
+    ("Part", lambda i: i[0].part),
+    ("Colours", lambda i: ", ".join(i[0].colours)),
+    ("Pieces in the lot", lambda i: i[0].lot),
+    ("Defect", lambda i: i[1].defect),
+    ("Level", lambda i: i[1].level),
+    ("AQL %", lambda i: i[1].aql),
+    ("Letter", lambda i: i[1].letter),
+    ("Draw", lambda i: i[1].n),
+    ("Accept up to", lambda i: i[1].accept),
+    ("Reject from", lambda i: i[1].reject),
+    ("Every piece", lambda i: i[1].every_piece),
+    ("Bad % accepted 95 in 100", lambda i: 100 * i[2].producer if i[2] else None),
+    ("Bad % accepted 10 in 100", lambda i: 100 * i[2].consumer if i[2] else None),
+    ("First-off pieces", lambda i: i[0].first_off),
+    ("Last-off pieces", lambda i: i[0].last_off),
+    ("Minutes for the run", lambda i: i[0].minutes if i[1] is i[0].samples[0] else None),
+    ("Why", lambda i: i[1].why),
 )
 _PACK_OUT: Columns = (
     ("Batch", lambda b: b.id),
@@ -180,6 +221,25 @@ _PACK_OUT: Columns = (
     ("End", lambda b: b.end),
     ("Person minutes", lambda b: b.person_minutes),
     ("Dispatch", lambda b: b.dispatch),
+    ("Carton", lambda b: b.box.carton if b.box else None),
+    ("Gross kg", lambda b: b.box.gross_kg if b.box else None),
+    ("Volumetric kg", lambda b: b.box.volumetric_kg if b.box else None),
+    ("Charged kg", lambda b: b.box.charged_kg if b.box else None),
+    ("Pallets", lambda b: b.pallets.pallets if b.pallets else None),
+    ("On a pallet", lambda b: b.pallets.per_pallet if b.pallets else None),
+)
+_CUSTOMS: Columns = (
+    ("Country", lambda c: c.country),
+    ("Country name", lambda c: c.name),
+    ("Parcels", lambda c: c.parcels),
+    ("Value {money}", lambda c: c.value),
+    ("Dearest parcel {money}", lambda c: c.dearest),
+    ("Gross kg", lambda c: c.gross_kg),
+    ("Heaviest parcel kg", lambda c: c.heaviest_kg),
+    ("Customs border", lambda c: c.border),
+    ("Postal forms", lambda c: ", ".join(f"{n} {form}" for form, n in c.forms.items())),
+    ("Missing", lambda c: ", ".join(c.missing)),
+    ("Mind", lambda c: c.note),
 )
 _DISPATCHES: Columns = (
     ("Dispatch", lambda d: d.id),
@@ -198,6 +258,9 @@ _MANIFEST: Columns = (
     ("Country", lambda m: m[2].country),
     ("Country name", lambda m: NAMES.get(m[2].country, "")),
     ("Parcels", lambda m: m[3]),
+    ("Carton", lambda m: m[1].box.carton if m[1].box else None),
+    ("Gross kg each", lambda m: m[1].box.gross_kg if m[1].box else None),
+    ("Charged kg each", lambda m: m[1].box.charged_kg if m[1].box else None),
 )
 _COST: Columns = (("What", lambda c: c[0]), ("Amount {money}", lambda c: c[1]))
 _CAUTIONS: Columns = (
@@ -211,13 +274,16 @@ _LISTS: tuple[tuple[str, Callable[[Campaign, RunPlan], Iterable[object]], Column
     ("Runs", lambda _, plan: plan.runs, _RUNS),
     ("Changeovers", _changeovers, _CHANGEOVERS),
     ("Purges", _purges, _PURGES),
+    ("Inspection", _inspections, _INSPECTION),
     ("Parts", lambda _, plan: plan.balance, _PARTS),
     ("Material", lambda _, plan: plan.materials, _MATERIAL),
     ("Pieces", lambda _, plan: plan.pieces, _PIECES),
+    ("Drying", lambda _, plan: plan.drying, _DRYING),
     ("Assembly", lambda _, plan: plan.assembly, _ASSEMBLY),
     ("Pack-out", lambda _, plan: plan.batches, _PACK_OUT),
     ("Dispatches", lambda _, plan: plan.dispatches, _DISPATCHES),
     ("Manifest", _manifest, _MANIFEST),
+    ("Customs", lambda _, plan: plan.customs, _CUSTOMS),
     ("Cost", _costs, _COST),
     ("Cautions", lambda _, plan: plan.cautions, _CAUTIONS),
 )

@@ -42,6 +42,10 @@ def text_of(cell: Cell, limits: Limits) -> str:
     return str(cell)
 
 
+MOST_OF_AN_ADD_ON = 1000
+"""As many as the campaign document takes in one order line."""
+
+
 def count_of(text: str) -> int:
     """A whole number of orders or pieces, 0 to a million, without thousands marks."""
     if not text.isascii() or not _WHOLE.fullmatch(text):
@@ -58,7 +62,10 @@ def add_on_of(text: str) -> int:
         return 0
     if text.casefold() in _YES:
         return 1
-    return count_of(text)
+    number = count_of(text)
+    if number > MOST_OF_AN_ADD_ON:
+        raise Spoiled(f"{number} in one order is more than {MOST_OF_AN_ADD_ON:,}", "check the number")
+    return number
 
 
 def date_of(cell: Cell, text: str, order: str | None) -> date | None:

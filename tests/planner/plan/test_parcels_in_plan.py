@@ -3,7 +3,6 @@
 from typing import Any
 
 import pytest
-from carton_campaign import campaign, document
 from scipy.stats import binom
 
 from planner.audit import audit
@@ -14,6 +13,7 @@ from planner.errors import CampaignProblems
 from planner.plan import RunPlan
 from planner.plan.document import PackBatch
 from planner.plan.make import make_plan
+from tests.support.carton_campaign import campaign, document
 from tests.support.reconciliation import differences
 
 

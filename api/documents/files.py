@@ -1,0 +1,104 @@
+"""GET /v1/plans/{id}/workbook.xlsx, calendar.ics, lists and lists/NAME.csv."""
+
+from datetime import UTC, datetime
+from typing import Annotated
+
+from fastapi import APIRouter, Path, Query, Response
+from fastapi.responses import StreamingResponse
+from pydantic import BaseModel, Field
+
+from api.access import REFUSALS, Reader
+from api.exports.calendar import calendar_bytes
+from api.exports.csv_lists import csv_bytes
+from api.exports.plan_events import plan_events
+from api.exports.plan_lists import LIST_NAMES, plan_lists
+from api.exports.workbook import workbook_bytes
+from api.pictures.source import Published, find_published
+from api.plans.finding import PlanId
+from api.problems import Conflict, NotFound, answers
+from api.service import TheService
+from worker.records import reading
+
+router = APIRouter(prefix="/v1/plans", tags=["files"], responses=answers(*REFUSALS, NotFound, Conflict))
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+RevisionNumber = Annotated[int | None, Query(ge=1, description="none: the newest")]
+Delimiter = Annotated[str, Query(pattern="^[,;\t]$", description="comma, semicolon or tab")]
+BY_ADDRESS = {name.lower(): name for name in LIST_NAMES}
+"""What stands in the address of a list -> its name."""
+
+
+class PlanList(BaseModel):
+    """One list of a plan."""
+
+    name: str = Field(examples=["Pack-out"])
+    headings: list[str]
+    csv: str = Field(description="address of the list as CSV")
+
+
+class PlanLists(BaseModel):
+    """The lists there are, in the order of the work."""
+
+    revision: int
+    lists: list[PlanList]
+    workbook: str = Field(description="address of all of them in one workbook")
+    calendar: str
+
+
+@router.get("/{plan_id}/workbook.xlsx", response_class=Response, summary="All lists in one workbook")
+def workbook(plan_id: PlanId, service: TheService, caller: Reader, revision: RevisionNumber = None) -> Response:
+    """XLSX: one sheet a list, real dates and numbers, headings frozen; moments on the campaign's wall clock."""
+    shown = find_published(service, caller.workshop_id, plan_id, revision)
+    content = workbook_bytes(plan_lists(shown.campaign, shown.plan))
+    return Response(content, 200, _named(shown, "xlsx"), XLSX)
+
+
+@router.get("/{plan_id}/calendar.ics", response_class=Response, summary="Presses, benches, order-by days, pick-ups")
+def calendar(plan_id: PlanId, service: TheService, caller: Reader, revision: RevisionNumber = None) -> Response:
+    """iCalendar (RFC 5545), in the campaign's time zone; the same event keeps its id from revision to revision."""
+    shown = find_published(service, caller.workshop_id, plan_id, revision)
+    made = datetime.fromtimestamp(_made_at(service, shown), UTC)
+    content = calendar_bytes(shown.plan.name, plan_events(shown.plan), made)
+    return Response(content, 200, _named(shown, "ics"), "text/calendar; charset=utf-8")
+
+
+@router.get("/{plan_id}/lists", response_model=PlanLists, summary="Which lists there are")
+def lists(plan_id: PlanId, service: TheService, caller: Reader, revision: RevisionNumber = None) -> PlanLists:
+    """Names, headings and addresses."""
+    shown = find_published(service, caller.workshop_id, plan_id, revision)
+    here, asked = f"/v1/plans/{plan_id}", f"?revision={shown.revision}"
+    return PlanLists(
+        revision=shown.revision,
+        lists=[
+            PlanList(name=name, headings=list(headings), csv=f"{here}/lists/{name.lower()}.csv{asked}")
+            for name, (headings, _) in plan_lists(shown.campaign, shown.plan).items()
+        ],
+        workbook=f"{here}/workbook.xlsx{asked}",
+        calendar=f"{here}/calendar.ics{asked}",
+    )
+
+
+@router.get("/{plan_id}/lists/{name}.csv", response_class=Response, summary="One list as CSV")
+def one_list(
+    plan_id: PlanId,
+    name: Annotated[str, Path(pattern="^[a-z-]{1,40}$", description="a list's name in small letters")],
+    service: TheService,
+    caller: Reader,
+    revision: RevisionNumber = None,
+    delimiter: Delimiter = ",",
+) -> Response:
+    """RFC 4180, UTF-8 with a byte order mark; no cell runs as a formula."""
+    if name not in BY_ADDRESS:
+        raise NotFound(f"There is no list `{name}`; there are {', '.join(BY_ADDRESS)}.")
+    shown = find_published(service, caller.workshop_id, plan_id, revision)
+    headings, rows = plan_lists(shown.campaign, shown.plan)[BY_ADDRESS[name]]
+    headers = {"Content-Disposition": f'attachment; filename="{name}.csv"'}
+    return StreamingResponse(csv_bytes(headings, rows, delimiter), 200, headers, "text/csv; charset=utf-8")
+
+
+def _named(shown: Published, ending: str) -> dict[str, str]:
+    return {"Content-Disposition": f'attachment; filename="plan-{shown.row.id}-{shown.revision}.{ending}"'}
+
+
+def _made_at(service: TheService, shown: Published) -> float:
+    with service.database.read() as connection:
+        return next(r.made_at for r in reading.revisions(connection, shown.row.id) if r.number == shown.revision)

@@ -1,0 +1,195 @@
+"""What is said of a table of orders: its columns, then what came of its rows."""
+
+from typing import Literal, Self
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from api.uploads.document import PlannedOrders
+from api.uploads.mapping import NOT_ANSWERED, ColumnMapping
+from api.uploads.report import OrdersRead
+from api.uploads.suggest import Preview
+from planner.campaign.orders import OrderLine
+
+MOST_LISTED = 10_000
+"""Rows set aside, repeats and planned choices listed in one answer; beyond that they are counted, and the CSV of rows
+set aside holds them all."""
+
+
+class SuggestedColumn(BaseModel):
+    """A column that probably says something; nothing is taken for granted."""
+
+    field: str = Field(description="ref, tier, colour, country, date, count or `add-on ID`")
+    column: str
+    strength: float = Field(description="0 to 1")
+    why: str
+
+
+class TableColumns(BaseModel):
+    """How a table was read, before any row is taken."""
+
+    kind: str
+    encoding: str
+    delimiter: str
+    sheet: str
+    other_sheets: list[str]
+    heading_row: int
+    notes: list[str]
+    columns: list[str] = Field(description="columns that may be mapped")
+    dropped: dict[str, str] = Field(description="columns with personal data -> its kind; they are never read")
+    sample: list[list[str]] = Field(description="first rows of the columns that may be mapped")
+    suggestions: list[SuggestedColumn]
+    date_order: Literal["dmy", "mdy"] | None = Field(description="null: both fit, or no date needs it")
+
+    @classmethod
+    def of(cls, seen: Preview) -> Self:
+        """What a preview found."""
+        return cls.model_validate(
+            {
+                **_source(seen.source),
+                "columns": seen.columns,
+                "dropped": seen.personal,
+                "sample": seen.sample,
+                "suggestions": [vars(one) for one in seen.suggestions],
+                "date_order": seen.date_order,
+            }
+        )
+
+
+class OrderColumns(BaseModel):
+    """Which column means what, as the maker says it; see `columns` for suggestions."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    tier: str
+    colours: list[str] = Field(default=[], max_length=200, description="one column a unit, or one with all of them")
+    ref: str | None = None
+    country: str | None = None
+    date: str | None = None
+    count: str | None = Field(default=None, description="column with the number of orders alike")
+    add_ons: dict[str, str] = Field(default={}, max_length=200, description="add-on -> column with its number")
+    colour_separator: str = ","
+    not_answered: list[str] = Field(default=list(NOT_ANSWERED), max_length=100)
+    country_otherwise: str | None = Field(
+        default=None, pattern="^[A-Z]{2}$", description="country of rows without one; null: they are set aside"
+    )
+    date_order: Literal["dmy", "mdy"] | None = None
+    wordings: dict[Literal["tier", "colour", "country"], dict[str, str]] = Field(
+        default={}, description="field -> what the table writes -> the id it means"
+    )
+    repeats: Literal["set aside", "keep"] = "set aside"
+    safety_share: float = Field(
+        default=0.05, ge=0, le=1, description="extra units told beside each planned colourway, as a share"
+    )
+
+    def mapping(self) -> ColumnMapping:
+        """As the reader of tables knows it."""
+        said = self.model_dump(exclude={"safety_share"})
+        return ColumnMapping(**said | {"colours": tuple(self.colours), "not_answered": tuple(self.not_answered)})
+
+
+class RowSetAside(BaseModel):
+    """A row that was not taken, kept with what may be shown of it."""
+
+    row: int
+    line: int | None = Field(description="line of the text file; null in a workbook")
+    field: str
+    reason: str
+    remedy: str
+    cells: dict[str, str]
+
+
+class RepeatedRows(BaseModel):
+    """Rows with the same reference, or the same contents in a table of counts."""
+
+    what: str
+    rows: list[int]
+    kept: bool
+
+
+class Reason(BaseModel):
+    """Why rows were set aside, and how many."""
+
+    field: str
+    reason: str
+    rows: int
+
+
+class PlannedPool(BaseModel):
+    """Units of one product in one tier whose colourway is not chosen yet, and what is planned for them."""
+
+    tier: str
+    product: str
+    missing: int
+    planned: dict[str, int] = Field(description="colourway -> units, adding up to `missing`")
+    safety: dict[str, int] = Field(description="colourway -> further units worth having")
+    rule: str
+
+
+class PlannedChoice(BaseModel):
+    """One open choice that was planned."""
+
+    row: int
+    ref: str
+    unit: int = Field(description="which unit of the order, from 1")
+    product: str
+    colourway: str
+    orders: int
+
+
+class OrdersAnswer(BaseModel):
+    """What came of a table: rows = rows_taken + rows_set_aside."""
+
+    kind: str
+    encoding: str
+    delimiter: str
+    sheet: str
+    other_sheets: list[str]
+    heading_row: int
+    notes: list[str]
+    rows: int
+    blank_rows: int
+    rows_taken: int
+    rows_set_aside: int
+    orders_taken: int = Field(description="orders in the rows taken")
+    reasons: list[Reason] = Field(description="most frequent first")
+    set_aside: list[RowSetAside]
+    repeats: list[RepeatedRows]
+    dropped: dict[str, str]
+    unused: list[str]
+    missing_choices: int = Field(description="units whose colourway is not chosen, over all orders")
+    pools: list[PlannedPool]
+    planned_choices: list[PlannedChoice]
+    listed_at_most: int = MOST_LISTED
+    orders: list[OrderLine] = Field(description="`orders` of the campaign document, open choices planned")
+
+    @classmethod
+    def of(cls, read: OrdersRead, planned: PlannedOrders) -> Self:
+        """What the reader took and set aside, and what was planned."""
+        choice = ("row", "ref", "unit", "product", "colourway", "orders")
+        return cls.model_validate(
+            {
+                **_source(read.source),
+                "notes": read.notes,
+                "rows": read.rows,
+                "blank_rows": read.blank_rows,
+                "rows_taken": len(read.lines),
+                "rows_set_aside": len(read.set_aside),
+                "orders_taken": read.orders,
+                "reasons": [{"field": f, "reason": r, "rows": n} for (f, r), n in read.reasons().items()][:MOST_LISTED],
+                "set_aside": [
+                    {name: getattr(one, name) for name in RowSetAside.model_fields}
+                    for one in read.set_aside[:MOST_LISTED]
+                ],
+                "repeats": [vars(one) for one in read.repeats[:MOST_LISTED]],
+                "dropped": read.dropped,
+                "unused": read.unused,
+                "missing_choices": read.missing_choices,
+                "pools": [vars(pool) for pool in planned.choices.pools],
+                "planned_choices": [dict(zip(choice, one, strict=True)) for one in planned.listed[:MOST_LISTED]],
+                "orders": planned.orders,
+            }
+        )
+
+
+def _source(source: object) -> dict[str, object]:
+    return dict(vars(source))

@@ -1,0 +1,178 @@
+"""POST /v1/plans/{id}/orders/columns, then /orders: a table of orders against a plan's campaign. Nothing is kept here:
+the answer holds the order lines for a campaign document, and every row that was not taken."""
+
+from collections.abc import AsyncGenerator, Callable
+from dataclasses import dataclass
+from typing import Annotated, Any, BinaryIO, TypeVar, cast
+
+from anyio import to_thread
+from fastapi import APIRouter, Header, Request, Response
+from starlette.datastructures import FormData, UploadFile
+from starlette.formparsers import MultiPartException, MultiPartParser
+
+from api import negotiation
+from api.access import REFUSALS, Reader
+from api.bodies import valid
+from api.documents.order_answers import OrderColumns, OrdersAnswer, TableColumns
+from api.exports.csv_lists import csv_bytes
+from api.plans.finding import PlanId, find_plan
+from api.problems import BadRequest, Invalid, NotAcceptable, NotFound, TooLarge, WrongMediaType, answers
+from api.service import Service, TheService
+from api.strict_json import NotJson, parse
+from api.uploads.document import planned_orders
+from api.uploads.known import Known
+from api.uploads.limits import Limits, UnreadableFile
+from api.uploads.mapping import MappingProblem
+from api.uploads.orders import read_orders
+from api.uploads.suggest import preview
+from api.uploads.tables import open_table
+from planner.campaign import Campaign
+from planner.dispatch.countries import NAMES
+from planner.errors import Problem
+from worker.records import reading
+
+router = APIRouter(prefix="/v1/plans", tags=["orders"], responses=answers(*REFUSALS))
+REFUSED = (BadRequest, NotFound, NotAcceptable, TooLarge, WrongMediaType, Invalid)
+FORM_BYTES = 1_000_000
+"""What the other fields of the form may hold, the mapping above all."""
+
+Answer = TypeVar("Answer")
+_FILE = {"type": "string", "format": "binary", "description": "CSV or XLSX, one row an order"}
+
+
+def _body(**fields: dict[str, Any]) -> dict[str, Any]:
+    schema = {"type": "object", "required": ["file", *fields], "properties": {"file": _FILE, **fields}}
+    return {"requestBody": {"required": True, "content": {"multipart/form-data": {"schema": schema}}}}
+
+
+_MAPPING = {"type": "string", "contentMediaType": "application/json", "description": "JSON: OrderColumns"}
+
+
+@dataclass(frozen=True)
+class Sent:
+    """A form: the table, and the mapping as text."""
+
+    file: BinaryIO
+    mapping: str
+
+
+@router.post(
+    "/{plan_id}/orders/columns",
+    response_model=TableColumns,
+    summary="Look at a table of orders",
+    openapi_extra=_body(),
+    responses=answers(*REFUSED),
+)
+async def columns(plan_id: PlanId, request: Request, service: TheService, caller: Reader) -> TableColumns:
+    """Its columns, a few rows, and what each column probably means. Columns with personal data are named, not read."""
+
+    def look(sent: Sent, known: Known) -> TableColumns:
+        return TableColumns.of(preview(open_table(sent.file), known))
+
+    return await _with_form(request, service, caller.workshop_id, plan_id, look)
+
+
+@router.post(
+    "/{plan_id}/orders",
+    response_model=OrdersAnswer,
+    summary="Read a table of orders",
+    openapi_extra=_body(mapping=_MAPPING),
+    responses={200: {"content": {"text/csv": {"schema": {"type": "string"}}}}} | answers(*REFUSED),
+)
+async def orders(
+    plan_id: PlanId,
+    request: Request,
+    service: TheService,
+    caller: Reader,
+    accept: Annotated[str | None, Header()] = None,
+) -> Response:
+    """Order lines for the campaign document, rows set aside with reason and remedy, repeats, dropped columns, counts.
+
+    With `Accept: text/csv`: every row set aside, to be mended and sent again.
+    """
+    form = negotiation.choose(accept, ["application/json", "text/csv"])
+
+    def take(sent: Sent, known: Known) -> Response:
+        wanted = _mapping(sent.mapping, known, service.settings.deepest_body)
+        read = read_orders(open_table(sent.file), wanted.mapping(), known)
+        if form == "text/csv":
+            headings, rows = read.set_aside_sheet()
+            headers = {"Content-Disposition": 'attachment; filename="set-aside.csv"', "Vary": "Accept"}
+            return Response(b"".join(csv_bytes(headings, rows)), 200, headers, "text/csv; charset=utf-8")
+        answer = OrdersAnswer.of(read, planned_orders(read.lines, known, wanted.safety_share))
+        return Response(answer.model_dump_json(), 200, {"Vary": "Accept"}, "application/json")
+
+    return await _with_form(request, service, caller.workshop_id, plan_id, take)
+
+
+async def _with_form(
+    request: Request, service: Service, workshop_id: str, plan_id: str, work: Callable[[Sent, Known], Answer]
+) -> Answer:
+    """The form read within bounds and worked on beside the event loop. Raises Refused."""
+    known = await to_thread.run_sync(_known, service, workshop_id, plan_id)
+    form = await _form(request)
+    try:
+        file, mapping = form.get("file"), form.get("mapping", "")
+        if not isinstance(file, UploadFile):
+            problem = Problem("file", "there is no file in the form", "send the table as the form's `file`")
+            raise Invalid("The form holds no table.", [problem])
+        sent = Sent(cast(BinaryIO, file.file), mapping if isinstance(mapping, str) else "")
+        try:
+            return await to_thread.run_sync(work, sent, known)
+        except UnreadableFile as error:
+            raise Invalid("The file cannot be read.", [Problem("file", error.reason, error.remedy)]) from None
+        except MappingProblem as error:
+            raise Invalid("The mapping does not fit the table.", [Problem(*one) for one in error.problems]) from None
+    finally:
+        await form.close()
+
+
+def _known(service: Service, workshop_id: str, plan_id: str) -> Known:
+    with service.database.read() as connection:
+        find_plan(connection, workshop_id, plan_id)
+        document = reading.campaign_document(connection, workshop_id, plan_id)
+    assert document is not None
+    return Known.of_campaign(Campaign.model_validate_json(document.removeprefix("\ufeff")))
+
+
+async def _form(request: Request) -> FormData:
+    """A form with one file; reads no more of it than a table may hold, large files lie on disk."""
+    if not request.headers.get("content-type", "").startswith("multipart/form-data"):
+        raise WrongMediaType("Send multipart/form-data with the table as `file`.")
+    most = Limits().file_bytes + FORM_BYTES
+
+    async def bounded() -> AsyncGenerator[bytes, None]:
+        size = 0
+        async for chunk in request.stream():
+            size += len(chunk)
+            if size > most:
+                raise TooLarge(f"At most {most} bytes are taken here.", headers={"Connection": "close"})
+            yield chunk
+
+    parser = MultiPartParser(request.headers, bounded(), max_files=1, max_fields=4, max_part_size=FORM_BYTES)
+    try:
+        return await parser.parse()
+    except MultiPartException as error:
+        raise BadRequest(f"The form cannot be read: {error.message}") from None
+    except KeyError:
+        raise BadRequest("The form cannot be read: its boundary is not named.") from None
+
+
+def _mapping(text: str, known: Known, deepest: int) -> OrderColumns:
+    """What the maker says of the columns. Raises Invalid."""
+    try:
+        parsed = parse(text.encode() or b"null", deepest)
+    except NotJson as error:
+        problem = Problem("mapping", str(error), 'send the mapping as JSON, e.g. {"tier": "Reward"}')
+        raise Invalid("The mapping cannot be read.", [problem]) from None
+    wanted = valid(OrderColumns, parsed)
+    ids = {"tier": set(known.tiers), "colour": set(known.colourways), "country": set(NAMES)}
+    problems = [
+        Problem(f"/wordings/{field}/{wording}", f"`{meant}` is no {field}", "name one that the campaign has")
+        for field, said in wanted.wordings.items()
+        for wording, meant in said.items()
+        if meant not in ids[field]
+    ]
+    if problems:
+        raise Invalid("The mapping names what is not there.", problems)
+    return wanted
