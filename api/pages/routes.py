@@ -2,8 +2,8 @@
 
 from fastapi import APIRouter
 
-from api.pages import door, form, home, lists, orders, plan, starting
+from api.pages import door, form, home, lists, orders, plan, purge, starting
 
 router = APIRouter()
-for part in (door, home, starting, form, plan, lists, orders):
+for part in (door, home, starting, form, plan, lists, purge, orders):
     router.include_router(part.router)

@@ -77,7 +77,7 @@ async def write_down(
 ) -> Response:
     """Kept for good; plans take it in when asked to (`POST /v1/plans/{id}/purge-log`)."""
     body, parsed = await read_json(request, 10_000, service.settings.deepest_body)
-    entry = _sound(valid(PurgeLogged, parsed))
+    entry = sound(valid(PurgeLogged, parsed))
 
     def write() -> Response:
         now = time.time()
@@ -85,7 +85,7 @@ async def write_down(
 
             def act() -> Response:
                 try:
-                    row = purge_log.add(connection, caller.workshop_id, _text(entry), now)
+                    row = purge_log.add(connection, caller.workshop_id, as_kept(entry), now)
                 except TooManyBytes as error:
                     raise TooMany(f"{error}; no more are taken.") from None
                 return _answer(row, 201)
@@ -139,8 +139,8 @@ async def correct(
             if if_match.strip() not in {"*", _etag(row)}:
                 raise Changed("The entry is not as you saw it; read it again.", headers={"ETag": _etag(row)})
             changes = {name: getattr(correction, name) for name in correction.model_fields_set}
-            entry = _sound(kept_as(row).entry.model_copy(update=changes))
-            purge_log.rewrite(connection, caller.workshop_id, entry_id, _text(entry))
+            entry = sound(kept_as(row).entry.model_copy(update=changes))
+            purge_log.rewrite(connection, caller.workshop_id, entry_id, as_kept(entry))
             return _answer(_find(connection, caller.workshop_id, entry_id), 200)
 
     return await to_thread.run_sync(change)
@@ -160,7 +160,7 @@ def _find(connection: Connection, workshop_id: str, entry_id: str) -> EntryRow:
     return row
 
 
-def _sound(entry: PurgeLogged) -> PurgeLogged:
+def sound(entry: PurgeLogged) -> PurgeLogged:
     """The entry, if it says what was purged; raises Invalid."""
     if entry.from_ == entry.to:
         raise Invalid("Nothing changed.", [Problem("/to", f"{entry.to} is purged by itself", "correct one of them")])
@@ -170,7 +170,7 @@ def _sound(entry: PurgeLogged) -> PurgeLogged:
     return entry
 
 
-def _text(entry: PurgeLogged) -> str:
+def as_kept(entry: PurgeLogged) -> str:
     return entry.model_dump_json(by_alias=True, exclude_none=True)
 
 

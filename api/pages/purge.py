@@ -1,0 +1,118 @@
+"""Purging: what every colour change of a tool costs, and the log of what it really took."""
+
+import re
+import time
+from typing import Annotated
+
+from fastapi import APIRouter, Form, Query, Response
+from fastapi.responses import RedirectResponse
+from pydantic import ValidationError
+
+from api.pages.door import PageMaker, PageReader, PageRoute
+from api.pages.dress import drawn, page
+from api.pictures.source import find_published
+from api.plans.finding import PlanId
+from api.problems import Invalid, TooMany
+from api.purge.log import as_kept, read_log, sound
+from api.purge.plan_matrix import read_matrix
+from api.service import Service, TheService
+from planner.campaign.fit import fitting, shot_mass_g
+from planner.campaign.purging import PurgeLogged
+from planner.campaign.reading import problems_in
+from worker.records import purge_log
+from worker.records.submitting import TooManyBytes
+
+router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
+Text = Annotated[str, Form(max_length=100)]
+
+
+@router.get("/{plan_id}/purge")
+def purge(
+    plan_id: PlanId,
+    service: TheService,
+    caller: PageReader,
+    place: Annotated[str, Query(max_length=120, description="tool, press and barrel, with spaces between")] = "",
+) -> Response:
+    """The matrix of one tool on one barrel, the log, and a form to write a change down."""
+    return _shown(service, caller, plan_id, place, {}, {})
+
+
+@router.post("/{plan_id}/purge")
+def write_down(
+    plan_id: PlanId,
+    service: TheService,
+    caller: PageMaker,
+    place: Text = "",
+    before: Text = "",
+    after: Text = "",
+    shots: Text = "",
+    kg: Text = "",
+) -> Response:
+    """One real colour change into the workshop's log."""
+    typed = {"before": before, "after": after, "shots": shots.strip(), "kg": kg.strip()}
+    tool, press, barrel = [*place.split(" "), "", "", ""][:3]
+    entry: dict[str, object] = {"press": press, "barrel": barrel or 1, "from": before, "to": after}
+    problems: dict[str, str] = {}
+    for name, kind, wanted in (("shots", int, "a whole number"), ("kg", float, "a number, with a point")):
+        if typed[name]:
+            try:
+                entry[name] = kind(typed[name])
+            except ValueError:
+                problems[name] = f"{typed[name]!r} is not {wanted}"
+    if "shots" in entry and "kg" not in entry:
+        entry["tool"] = tool
+    if not problems:
+        try:
+            with service.database.write() as connection:
+                kept = as_kept(sound(PurgeLogged.model_validate(entry)))
+                purge_log.add(connection, caller.workshop_id, kept, time.time())
+            return RedirectResponse(f"/plans/{plan_id}/purge?place={tool}+{press}+{barrel}#log", 303)
+        except ValidationError as error:
+            found = [(p.pointer.strip("/"), p.message) for p in problems_in(error, entry)]
+            problems = {{"from": "before", "to": "after"}.get(name, name): message for name, message in found}
+        except Invalid as refused:
+            at = {"/to": "after"}
+            problems = {at.get(p.pointer, "shots"): f"{p.message}; {p.remedy}" for p in refused.problems}
+        except TooManyBytes as error:
+            raise TooMany(f"{error}; no more are taken.") from None
+    return _shown(service, caller, plan_id, place, typed, problems, 422)
+
+
+def _shown(
+    service: Service,
+    caller: PageReader,
+    plan_id: str,
+    place: str,
+    typed: dict[str, str],
+    problems: dict[str, str],
+    status: int = 200,
+) -> Response:
+    shown = find_published(service, caller.workshop_id, plan_id)
+    campaign = shown.campaign
+    places = [
+        f"{tool} {press} {barrel}"
+        for tool in campaign.tools
+        for press in fitting(campaign, tool)
+        for barrel in range(1, len(shot_mass_g(campaign, campaign.tools[tool])) + 1)
+    ]
+    chosen = place if place in places else places[0]
+    tool, press, barrel = chosen.split(" ")
+    svg = bytes(read_matrix(plan_id, service, caller, tool, press, int(barrel), "image/svg+xml").body).decode()
+    melts = sorted({melt for run in shown.plan.runs for melt in run.melts if len(run.melts) >= int(barrel)})
+    return page(
+        "purge.html",
+        status,
+        here="purge",
+        row=shown.row,
+        plan=shown.plan,
+        places=places,
+        chosen=chosen,
+        press=press,
+        barrel=barrel,
+        tool=tool,
+        matrix=drawn(re.sub(r' (width|height)="\d+"', "", svg, count=2)),
+        log=read_log(service, caller, 30).entries,
+        melts=melts,
+        typed=typed,
+        problems=problems,
+    )

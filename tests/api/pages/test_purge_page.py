@@ -1,0 +1,45 @@
+"""The purge page: the matrix of a tool on a barrel, and real changes written down beside it."""
+
+import re
+
+from tests.api.shelf import publish_pots
+from tests.support.pot_campaign import pot_campaign
+
+PLACE = "small one 1"
+
+
+def test_the_matrix_and_every_place_are_there(desk):
+    """Each tool on each press that takes it can be chosen; the picture says kilograms."""
+    text = desk.client.get(f"/plans/{publish_pots(desk.service)}/purge").text
+    for tool in pot_campaign().tools:
+        assert f">{tool} " in text
+    assert "Purge on barrel 1" in text
+
+
+def test_a_change_written_down_stands_in_the_log(desk):
+    """What the moulder counted is in the workshop's purge log of the API."""
+    plan_id = publish_pots(desk.service)
+    typed = {"place": PLACE, "before": "pp/white", "after": "pp/sage", "shots": "74"}
+    answer = desk.client.post(f"/plans/{plan_id}/purge", data=typed)
+    assert answer.status_code == 200
+    [entry] = desk.client.get("/v1/purge/log").json()["entries"]
+    assert (entry["entry"]["shots"], entry["entry"]["tool"], entry["entry"]["to"]) == (74, "small", "pp/sage")
+    assert "74 shots" in answer.text
+
+
+def test_what_cannot_be_read_stands_beside_its_field(desk):
+    """And what was typed is kept."""
+    plan_id = publish_pots(desk.service)
+    for typed, field in (
+        ({"shots": "many"}, "shots"),
+        ({"kg": "2,5"}, "kg"),
+        ({}, "shots"),
+        ({"after": "pp/white", "shots": "4"}, "after"),
+    ):
+        data = {"place": PLACE, "before": "pp/white", "after": "pp/sage"} | typed
+        answer = desk.client.post(f"/plans/{plan_id}/purge", data=data)
+        assert answer.status_code == 422
+        assert re.search(f'id="{field}-problem"', answer.text), (typed, field)
+        for value in typed.values():
+            assert f'value="{value}"' in answer.text or f"selected>{value}<" in answer.text
+    assert desk.client.get("/v1/purge/log").json()["entries"] == []
