@@ -98,7 +98,11 @@ def _shown(
     chosen = place if place in places else places[0]
     tool, press, barrel = chosen.split(" ")
     svg = bytes(read_matrix(plan_id, service, caller, tool, press, int(barrel), "image/svg+xml").body).decode()
-    melts = sorted({melt for run in shown.plan.runs for melt in run.melts if len(run.melts) >= int(barrel)})
+    k = int(barrel) - 1
+    held = campaign.presses[press].barrels[k].holds
+    melts = sorted(
+        {run.melts[k] for run in shown.plan.runs if run.press == press and len(run.melts) > k} | {held or ""}
+    )
     return page(
         "purge.html",
         status,
@@ -112,7 +116,7 @@ def _shown(
         tool=tool,
         matrix=drawn(re.sub(r' (width|height)="\d+"', "", svg, count=2)),
         log=read_log(service, caller, 30).entries,
-        melts=melts,
+        melts=[melt for melt in melts if melt],
         typed=typed,
         problems=problems,
     )

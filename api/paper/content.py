@@ -6,6 +6,7 @@ from typing import Literal
 from pydantic import BaseModel, Field
 
 from planner.plan.document import Assembly, Caution, CostLine, DryerLoad, Material, PieceNeed, Run, TierDates
+from planner.plan.outgoing import CustomsFacts
 
 
 class MeltDraw(BaseModel):
@@ -41,6 +42,7 @@ class RunSheet(BaseModel):
     melts: list[MeltDraw]
     dryer_loads: list[DryerLoad]
     samples: list[Sample]
+    sampled_by: Literal["the campaign", "common practice"] = Field(description="who chose levels and AQLs")
     cautions: list[Caution] = Field(description="those of the plan that concern this run's hands")
     address: str = Field(description="of the run's page, for the code on the sheet")
 
@@ -55,6 +57,7 @@ class PackLine(BaseModel):
     parcels: int
     contents: dict[str, dict[str, int]]
     pieces: dict[str, int]
+    gross_kg: float | None = Field(description="of one parcel; null: the tier chooses no carton")
     start: datetime
     end: datetime
 
@@ -106,4 +109,5 @@ class Paper(BaseModel):
     assembly: list[Assembly]
     packing: list[PackLine]
     pick_ups: list[PickUpSheet]
+    customs: list[CustomsFacts] = Field(description="facts for whoever declares, no customs ruling")
     buying: Buying

@@ -25,6 +25,7 @@ def print_pdf(paper: Paper, swatches: dict[str, Swatch], size: Size) -> bytes:
         (SHEETS / "paper.typ").read_bytes(),
         root=str(SHEETS),
         ignore_system_fonts=True,
+        pdf_tags=False,  # for the printer: a plan of 226 runs weighs a seventh so; the pages are what is read aloud
         sys_inputs={"data": json.dumps(written(paper, swatches)), "paper": TYPST_SIZE[size]},
     )
 
@@ -75,7 +76,8 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
                 wording.moment(line.start),
                 _until(line.start, line.end),
                 wording.number(line.parcels),
-                _contents(line.contents, line.pieces),
+                _contents(line.contents, line.pieces)
+                + (f"; {wording.kilograms(line.gross_kg)} gross" if line.gross_kg is not None else ""),
                 line.dispatch,
             ]
             for line in paper.packing
@@ -89,6 +91,17 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
                 ],
             }
             for sheet in paper.pick_ups
+        ],
+        "customs": [
+            [
+                f"{c.country} {c.name}",
+                wording.number(c.parcels),
+                "–" if c.gross_kg is None else wording.kilograms(c.gross_kg),
+                f"{wording.number(c.value, 2)} {money}",
+                ", ".join(f"{form}: {wording.number(n)}" for form, n in c.forms.items()) if c.border else "no border",
+                "; ".join(c.missing),
+            ]
+            for c in paper.customs
         ],
         "materials": [
             [
@@ -190,6 +203,7 @@ def _run(sheet: RunSheet, swatches: dict[str, Swatch], hours: dict[str, float]) 
             ]
             for s in sheet.samples
         ],
+        "sampled_by": sheet.sampled_by,
         "cautions": [[c.about, _plain(c.text)] for c in sheet.cautions],
         "purges": change is not None and bool(change.purges),
         "code": _code(sheet.address),
@@ -227,7 +241,8 @@ def _plain(text: str) -> str:
     return text.replace("`", "")
 
 
-def _code(address: str) -> str:
+def _code(address: str) -> list[int]:
+    """The code as the bytes of a PNG."""
     out = io.BytesIO()
-    segno.make(address, error="m", micro=False).save(out, kind="svg", border=0, xmldecl=False, svgns=True)
-    return out.getvalue().decode()
+    segno.make(address, error="m", micro=False, mask=2).save(out, kind="png", border=0, scale=4)
+    return list(out.getvalue())

@@ -7,7 +7,8 @@ from api.paper.melts import melts_of
 from planner.campaign import Campaign
 from planner.plan import RunPlan
 from planner.plan.document import Caution, PackBatch, Run
-from planner.quality.inspection import DefectKind, check_for
+from planner.plan.sampling import DefectSample
+from planner.quality.inspection import DefectCheck, DefectKind, check_for
 
 DEFECTS = (DefectKind("cannot be used", 0.65), DefectKind("looks poor", 2.5))
 """Kinds of defect with their AQL in per cent at level II: common practice for a consumer product; agree your own."""
@@ -34,7 +35,8 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str) 
                 run=run,
                 melts=melts_of(run, campaign),
                 dryer_loads=[load for load in plan.drying if run.id in load.runs],
-                samples=list(samples_of(run, campaign)),
+                samples=list(samples_of(run, plan, campaign)),
+                sampled_by="the campaign" if plan.inspections else "common practice",
                 cautions=list(cautions_of(run, plan, campaign)),
                 address=f"{address}/runs#{run.id}",
             )
@@ -44,7 +46,10 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str) 
         drying_hours={load.resin: campaign.resins[load.resin].drying_hours for load in plan.drying},
         assembly=sorted(plan.assembly, key=lambda job: (job.start, job.end, job.id)),
         packing=[
-            PackLine(**batch.model_dump(exclude={"lines", "person_minutes"}))
+            PackLine(
+                **batch.model_dump(exclude={"lines", "person_minutes", "box", "pallets", "served"}),
+                gross_kg=batch.box.gross_kg if batch.box else None,
+            )
             for batch in sorted(plan.batches, key=lambda b: (b.start, b.end, b.id))
         ],
         pick_ups=[
@@ -56,6 +61,7 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str) 
             )
             for dispatch in sorted(plan.dispatches, key=lambda d: d.at)
         ],
+        customs=plan.customs,
         buying=Buying(
             materials=sorted((m for m in plan.materials if m.order_by), key=lambda m: (m.order_by, m.kind, m.id)),
             pieces=sorted((p for p in plan.pieces if p.order_by), key=lambda p: (p.order_by, p.id)),
@@ -63,24 +69,28 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str) 
     )
 
 
-def samples_of(run: Run, campaign: Campaign) -> Iterator[Sample]:
-    """For each part, one sampling plan of each kind of defect; the lot is what the run's shots give."""
+def samples_of(run: Run, plan: RunPlan, campaign: Campaign) -> Iterator[Sample]:
+    """What to look at of each part: as the plan says, or by common practice where the campaign asks for nothing."""
+    asked = [one for one in plan.inspections if one.run == run.id]
+    for one in asked:
+        for rule in one.samples:
+            yield _sample(one.part, one.colours, one.lot, rule.defect, rule.aql, rule)
+    if asked:
+        return
     tool = campaign.tools[run.tool]
     for part in run.parts:
         lot = run.shots * (tool.cavities[part.part] - tool.blocked_cavities.get(part.part, 0))
         for defect in DEFECTS:
-            check = check_for(lot, defect)
-            yield Sample(
-                part=part.part,
-                colours=part.colours,
-                defect=defect.id,
-                aql=defect.aql,
-                letter=check.letter,
-                lot=lot,
-                n=check.n,
-                accept=check.accept,
-                reject=check.reject,
-            )
+            yield _sample(part.part, part.colours, lot, defect.id, defect.aql, check_for(lot, defect))
+
+
+def _sample(
+    part: str, colours: list[str], lot: int, defect: str, aql: float, rule: DefectSample | DefectCheck
+) -> Sample:
+    return Sample(
+        part=part, colours=colours, defect=defect, aql=aql, letter=rule.letter, lot=lot,
+        n=rule.n, accept=rule.accept, reject=rule.reject,
+    )  # fmt: skip
 
 
 def cautions_of(run: Run, plan: RunPlan, campaign: Campaign) -> Iterator[Caution]:

@@ -76,7 +76,7 @@ def open_page(browser: Browser) -> Iterator[Callable[..., Page]]:
         page.on("pageerror", lambda error: faults.append(f"script: {error}"))
         page.on(
             "console",
-            lambda said: faults.append(said.text) if said.type == "error" and "404" not in said.text else None,
+            lambda said: faults.append(said.text) if said.type == "error" and "status of 4" not in said.text else None,
         )
         page.on(
             "request",
