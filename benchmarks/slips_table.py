@@ -10,11 +10,12 @@ from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
 from pathlib import Path
 
+from planner.campaign import Campaign
 from planner.campaign.reading import read
 from planner.control import Unhurried
 from planner.plan.document import RunPlan
 from planner.plan.make import make_plan
-from planner.slips.document import Cell
+from planner.slips.document import Cell, SlipRow
 from planner.slips.slip import things
 from planner.slips.study import Asked, Study, in_order
 
@@ -25,36 +26,42 @@ _study: Study | None = None
 def begin(campaign: str, plan: str) -> None:
     """Each process holds the compiled campaign once."""
     global _study
-
     _study = Study(read(json.loads(campaign)), RunPlan.model_validate_json(plan))
 
 
-def cell(asked: Asked) -> Cell:
+def cell(asked: Asked) -> tuple[Cell, float]:
+    """The cell and the processor seconds it took."""
     assert _study is not None
-    return _study.cell(asked)
+    began = time.process_time()
+    return _study.cell(asked), time.process_time() - began
+
+
+def table(
+    campaign: Campaign, plan: RunPlan, slips: tuple[int, ...], cores: int
+) -> tuple[list[SlipRow], list[Cell], float]:
+    """Rows worst first, all cells, and the processor seconds of the cells."""
+    study = Study(campaign, plan)
+    documents = (campaign.model_dump_json(by_alias=True, exclude_unset=True), plan.model_dump_json(by_alias=True))
+    with ProcessPoolExecutor(cores, get_context("spawn"), begin, documents) as pool:
+        answers = list(pool.map(cell, study.asked(slips)))
+    cells = [c for c, _ in answers]
+    rows = in_order([study.row(kind, name, cells) for kind, name in things(campaign)])
+    return rows, cells, sum(seconds for _, seconds in answers)
 
 
 def main() -> None:
-    given = sys.argv[1:]
-    cores = int(given[0]) if given else 2
-    slips = tuple(int(d) for d in given[1].split(",")) if len(given) > 1 else (1, 3, 7, 10)
-    rounds = int(given[2]) if len(given) > 2 else 100
-    text = DEMO.read_text()
-
-    campaign = read(json.loads(text))
+    given = [*sys.argv[1:], *("2", "1,3,7,10", "100")[len(sys.argv) - 1 :]]
+    cores, slips, rounds = int(given[0]), tuple(int(d) for d in given[1].split(",")), int(given[2])
+    campaign = read(json.loads(DEMO.read_text()))
     quick = campaign.planning.model_copy(update={"rounds": rounds})
     plan = make_plan(campaign.model_copy(update={"planning": quick}), Unhurried())
-    study = Study(campaign, plan)
-    asked = study.asked(slips)
     began = time.perf_counter()
-    with ProcessPoolExecutor(cores, get_context("spawn"), begin, (text, plan.model_dump_json(by_alias=True))) as pool:
-        cells = list(pool.map(cell, asked))
-    rows = in_order([study.row(kind, name, cells) for kind, name in things(campaign)])
+    rows, cells, processor = table(campaign, plan, slips, cores)
     seconds = time.perf_counter() - began
-    audited = sum(c.audited for c in cells)
+    audited, impossible = sum(c.audited for c in cells), sum(not c.possible for c in cells)
     print(
         f"{len(rows)} things x {len(slips)} slips x 2 policies = {len(cells)} cells, {audited} audited and holding, "
-        f"{sum(not c.possible for c in cells)} impossible: {seconds:.1f} s on {cores} processes"
+        f"{impossible} impossible: {seconds:.1f} s on {cores} processes, {processor:.1f} s of processor"
     )
     for row in rows:
         print(f"{row.verdict:>10}  slack {'-' if row.slack_days is None else row.slack_days:>3}  {row.words}")
