@@ -41,7 +41,7 @@ def read_campaign(body: bytes, parsed: Any, largest_budget: float) -> ReadCampai
 def _told(problems: list[Problem]) -> list[Problem]:
     if len(problems) <= _MOST:
         return problems
-    more = Problem("", f"and {len(problems) - _MOST} more problems", "mend these first, then send it again")
+    more = Problem("", f"and at least {len(problems) - _MOST} more problems", "mend these first, then send it again")
     return [*problems[:_MOST], more]
 
 

@@ -47,7 +47,8 @@ def test_a_hundred_problems_are_enough(desk):
     document = campaign_named("x", orders=[{"tier": "one"}] * 5000)
     problem = post(desk, document).json()
     assert len(problem["errors"]) == 101
-    assert "4900 more" in problem["errors"][-1]["message"]
+    # the cross-checks stop counting at some point themselves, so the rest is a lower limit
+    assert problem["errors"][-1]["message"] == "and at least 901 more problems"
 
 
 def test_a_repeat_with_the_same_key_is_the_same_plan(desk):
