@@ -1,9 +1,9 @@
 """What a maker may do to a plan: stop it, cancel it, name it, plan it anew, delete it."""
 
-from sqlalchemy import Connection, delete, select, update
+from sqlalchemy import Connection, delete, func, select, update
 
 from worker.records import deliveries, events, tallies
-from worker.records.submitting import OPEN, keep_campaign
+from worker.records.submitting import OPEN, keep_campaign, note_bytes
 from worker.records.tables import Campaign, Plan, Revision
 
 
@@ -100,12 +100,20 @@ def remove(connection: Connection, plan_id: str) -> None:
     used = select(Plan.campaign_id).where(Plan.id == plan_id)
     revised = select(Revision.campaign_id).where(Revision.plan_id == plan_id)
     campaigns = set(connection.execute(used.union(revised)).scalars())
-    connection.execute(delete(Plan).where(Plan.id == plan_id))
+    freed = connection.execute(
+        select(func.coalesce(func.sum(func.length(Revision.document)), 0)).where(Revision.plan_id == plan_id)
+    ).scalar_one()
+    workshop_id = connection.execute(delete(Plan).where(Plan.id == plan_id).returning(Plan.workshop_id)).scalar()
+    if workshop_id is None:
+        return
     for campaign_id in sorted(campaigns):
         others = select(Plan.id).where(Plan.campaign_id == campaign_id)
         older = select(Revision.plan_id).where(Revision.campaign_id == campaign_id)
         if connection.execute(others.union_all(older).limit(1)).first() is None:
-            connection.execute(delete(Campaign).where(Campaign.id == campaign_id))
+            freed += connection.execute(
+                delete(Campaign).where(Campaign.id == campaign_id).returning(func.length(Campaign.document))
+            ).scalar_one()
+    note_bytes(connection, workshop_id, -int(freed))
 
 
 def _status(connection: Connection, plan_id: str) -> str | None:

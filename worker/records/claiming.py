@@ -12,6 +12,7 @@ from typing import Any
 from sqlalchemy import Connection, Update, func, insert, select, update
 
 from worker.records import deliveries, events, tallies
+from worker.records.submitting import note_bytes
 from worker.records.tables import Campaign, Plan, Revision, Workshop
 
 
@@ -139,7 +140,8 @@ def standing(connection: Connection, mine: Claim) -> tuple[bool, bool]:
 def publish(connection: Connection, mine: Claim, result: Published, now: float) -> bool:
     """Write the finished plan; False, with nothing written, if the plan is no longer mine."""
     closed = connection.execute(
-        _held(mine).values(
+        _held(mine)
+        .values(
             status="done",
             ended_because=result.ended_because,
             phase=None,
@@ -151,9 +153,11 @@ def publish(connection: Connection, mine: Claim, result: Published, now: float) 
             edition=Plan.edition + 1,
             finished_at=now,
         )
-    )
-    if closed.rowcount != 1:
+        .returning(Plan.workshop_id)
+    ).scalar()
+    if closed is None:
         return False
+    note_bytes(connection, closed, len(result.document))
     connection.execute(
         insert(Revision).values(
             plan_id=mine.plan_id,

@@ -3,11 +3,11 @@
 import hashlib
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, func, insert, select
+from sqlalchemy import Connection, func, insert, select, update
 
 from worker.records import events
 from worker.records.ids import new_id
-from worker.records.tables import Campaign, Plan, Revision, Workshop
+from worker.records.tables import Campaign, Plan, Workshop
 
 OPEN = ("queued", "running")
 
@@ -78,30 +78,25 @@ def keep_campaign(connection: Connection, workshop_id: str, document: str, now: 
             id=campaign_id, workshop_id=workshop_id, sha256=digest, document=document, created_at=now
         )
     )
+    note_bytes(connection, workshop_id, len(document))
     return campaign_id
 
 
 def _within_quota(connection: Connection, workshop_id: str, more_bytes: int) -> None:
     quota = connection.execute(
-        select(Workshop.max_open_plans, Workshop.max_bytes).where(Workshop.id == workshop_id)
+        select(Workshop.max_open_plans, Workshop.max_bytes, Workshop.stored_bytes).where(Workshop.id == workshop_id)
     ).one()
     unfinished = connection.execute(
         select(func.count()).where(Plan.workshop_id == workshop_id, Plan.status.in_(OPEN))
     ).scalar_one()
     if unfinished >= quota.max_open_plans:
         raise TooManyOpenPlans(f"{unfinished} plans are waiting or being made")
-    if stored_bytes(connection, workshop_id) + more_bytes > quota.max_bytes:
+    if quota.stored_bytes + more_bytes > quota.max_bytes:
         raise TooManyBytes(f"the workshop's {quota.max_bytes} bytes are used up")
 
 
-def stored_bytes(connection: Connection, workshop_id: str) -> int:
-    """Bytes of campaign and plan documents the workshop keeps here."""
-    campaigns = connection.execute(
-        select(func.coalesce(func.sum(func.length(Campaign.document)), 0)).where(Campaign.workshop_id == workshop_id)
-    ).scalar_one()
-    plans = connection.execute(
-        select(func.coalesce(func.sum(func.length(Revision.document)), 0))
-        .join(Plan, Plan.id == Revision.plan_id)
-        .where(Plan.workshop_id == workshop_id)
-    ).scalar_one()
-    return int(campaigns) + int(plans)
+def note_bytes(connection: Connection, workshop_id: str, more: int) -> None:
+    """Documents of so many bytes were added (or, negative, deleted)."""
+    connection.execute(
+        update(Workshop).where(Workshop.id == workshop_id).values(stored_bytes=Workshop.stored_bytes + more)
+    )

@@ -34,6 +34,8 @@ class Workshop(Table):
     max_open_plans: Mapped[int] = mapped_column(Integer)
     max_running_plans: Mapped[int] = mapped_column(Integer)
     max_bytes: Mapped[int] = mapped_column(BigInteger)
+    stored_bytes: Mapped[int] = mapped_column(BigInteger, server_default="0")
+    """Of campaign and plan documents; kept up to date by whoever adds or deletes one."""
 
 
 class Key(Table):
@@ -102,6 +104,7 @@ class Plan(Table):
     __table_args__ = (
         Index("ix_plans_page", "workshop_id", "created_at", "id"),
         Index("ix_plans_due", "status", "sent_at"),
+        Index("ix_plans_open", "workshop_id", "status"),
     )
 
 

@@ -207,3 +207,23 @@ def test_pages_show_each_plan_once(database, workshop):
             before = (page[-1].created_at, page[-1].id)
     assert len(seen) == len(set(seen)) == 10
     assert set(seen) == mine
+
+
+def test_bytes_are_counted_and_given_back(database, workshop, plan):
+    """Stored documents add up; deleting the plan gives all of it back."""
+
+    def stored():
+        with database.read() as connection:
+            return connection.execute(select(Workshop.stored_bytes)).scalar_one()
+
+    assert stored() == len("{}")
+    assert publish(database, claim(database, plan, 100.0), 101.0)
+    assert stored() == len("{}") + len(RESULT.document)
+    with database.write() as connection:
+        other = submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 102.0)
+        changing.remove(connection, plan)
+    assert stored() == len("{}"), "the other plan still uses the campaign"
+    with database.write() as connection:
+        changing.remove(connection, other)
+        changing.remove(connection, other)
+    assert stored() == 0
