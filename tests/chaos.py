@@ -125,9 +125,9 @@ def _unfinished(database: Database) -> int:
 
 def _judge(database: Database, floor: Floor, promised: dict[str, str], plans: int, report: Report) -> None:
     with database.read() as connection:
-        status = dict(row._tuple() for row in connection.execute(select(Plan.id, Plan.status)))
+        status = dict(tuple(row) for row in connection.execute(select(Plan.id, Plan.status)))
         revisions = Counter(connection.execute(select(Revision.plan_id)).scalars())
-        documents = dict(row._tuple() for row in connection.execute(select(Revision.plan_id, Revision.document)))
+        documents = dict(tuple(row) for row in connection.execute(select(Revision.plan_id, Revision.document)))
         stories: dict[str, list[tuple[int, str]]] = {}
         for plan_id, number, kind in connection.execute(
             select(Event.plan_id, Event.number, Event.kind).order_by(Event.plan_id, Event.number)

@@ -6,43 +6,76 @@ from collections.abc import Iterator
 from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from typing import Any
+from weakref import WeakSet
 
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.engine import make_url
 
+_ALL: "WeakSet[Database]" = WeakSet()
+
+
+class Gate:
+    """Open to any number of threads at once, until somebody closes it and waits for all to leave."""
+
+    def __init__(self) -> None:
+        self._changed = threading.Condition()
+        self._inside = 0
+        self._closed = False
+
+    def __enter__(self) -> None:
+        with self._changed:
+            self._changed.wait_for(lambda: not self._closed)
+            self._inside += 1
+
+    def __exit__(self, *_: object) -> None:
+        with self._changed:
+            self._inside -= 1
+            self._changed.notify_all()
+
+    def close(self) -> None:
+        with self._changed:
+            self._closed = True
+            self._changed.wait_for(lambda: self._inside == 0)
+
+    def open(self) -> None:
+        with self._changed:
+            self._closed = False
+            self._changed.notify_all()
+
 
 class Database:
-    """Hands out transactions. Safe to create before a fork: each process makes its own engine."""
+    """Hands out transactions, also across forks: no connection is open while one happens, so none is shared."""
 
     def __init__(self, url: str) -> None:
         self.url = make_url(url)
         self.is_sqlite = self.url.get_backend_name() == "sqlite"
+        self._begin_afresh()
+        _ALL.add(self)
+
+    def _begin_afresh(self) -> None:
         self._engine: Engine | None = None
-        self._owner = 0
         self._making = threading.Lock()
+        self._gate = Gate()
         # SQLite has one writer anyway; waiting here, in turn, is far quicker than its busy loop.
         self._writing: Any = threading.Lock() if self.is_sqlite else nullcontext()
 
     @property
     def engine(self) -> Engine:
         with self._making:
-            if self._engine is None or self._owner != os.getpid():
-                self._engine, self._owner = self._make(), os.getpid()
-                if self.is_sqlite:
-                    self._writing = threading.Lock()
+            if self._engine is None:
+                self._engine = self._make()
             return self._engine
 
     @contextmanager
     def read(self) -> Iterator[Connection]:
         """A transaction that only reads."""
-        with self.engine.connect() as connection, connection.begin():
+        with self._gate, self.engine.connect() as connection, connection.begin():
             yield connection
 
     @contextmanager
     def write(self) -> Iterator[Connection]:
         """A transaction that may write; committed at the end, rolled back on any exception."""
-        engine = self.engine
-        with self._writing, engine.connect() as connection:
+        with self._gate, self._writing, self.engine.connect() as connection:
             connection = connection.execution_options(writes=True)
             with connection.begin():
                 yield connection
@@ -50,9 +83,21 @@ class Database:
     def close(self) -> None:
         """Give the connections back."""
         with self._making:
-            if self._engine is not None and self._owner == os.getpid():
+            if self._engine is not None:
                 self._engine.dispose()
             self._engine = None
+
+    def before_fork(self) -> None:
+        """Wait until nobody is in a transaction, let nobody in, and close every connection."""
+        self._gate.close()
+        self.close()
+
+    def after_fork(self, in_child: bool) -> None:
+        """Let them in again. In the child the other threads are gone, whatever they held."""
+        if in_child:
+            self._begin_afresh()
+        else:
+            self._gate.open()
 
     def _make(self) -> Engine:
         if not self.is_sqlite:
@@ -79,3 +124,13 @@ def _prepare_sqlite(connection: Any, _record: object) -> None:
 def _begin_sqlite(connection: Connection) -> None:
     writes = connection.get_execution_options().get("writes", False)
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+# A worker forks a new child whenever one ended, while its other threads use the records. A child that inherits a
+# SQLite connection in the middle of a transaction finds the database locked for ever; one that inherits a PostgreSQL
+# connection ends its parent's when it closes its own.
+os.register_at_fork(
+    before=lambda: [database.before_fork() for database in list(_ALL)],
+    after_in_parent=lambda: [database.after_fork(in_child=False) for database in list(_ALL)],
+    after_in_child=lambda: [database.after_fork(in_child=True) for database in list(_ALL)],
+)
