@@ -8,6 +8,7 @@ from typing import Any
 
 from celery import Celery
 from celery.signals import worker_process_init, worker_ready, worker_shutting_down
+from opentelemetry import trace
 
 from worker.parents import die_with_parent
 from worker.queue.broker import TASK
@@ -18,6 +19,9 @@ from worker.settings import Settings
 from worker.solving.job import Overran, Planner, work
 from worker.webhooks.courier import Courier
 
+# Spans go nowhere until an OpenTelemetry SDK is installed and set up; the API's requests have theirs from FastAPI.
+tracer = trace.get_tracer("shot-to-ship.worker")
+
 
 def add_task(queue: Celery, database: Database, settings: Settings, planner: Planner) -> None:
     """Teach the application to plan."""
@@ -25,7 +29,8 @@ def add_task(queue: Celery, database: Database, settings: Settings, planner: Pla
     @queue.task(name=TASK)
     def plan(plan_id: str) -> None:
         try:
-            work(database, settings, plan_id, f"{socket.gethostname()}:{os.getpid()}", planner)
+            with tracer.start_as_current_span("plan", attributes={"plan": plan_id}):
+                work(database, settings, plan_id, f"{socket.gethostname()}:{os.getpid()}", planner)
         except Overran:
             # The planner's thread cannot be ended; its process can. The plan is already recorded as failed.
             os.kill(os.getpid(), signal.SIGKILL)
