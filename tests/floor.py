@@ -38,7 +38,8 @@ class Floor:
         self.start_broker()
         self.start_worker()
         self.start_api()
-        self.wait(lambda: self.get("/v1/ready").status_code == 200, 60)
+        # The real planner may have to be compiled first.
+        self.wait(lambda: self.get("/v1/ready").status_code == 200, 400 if self.real_planner else 60)
 
     def start_broker(self) -> None:
         address = server.address_in(self.settings.data)
