@@ -2,8 +2,8 @@
 
 from fastapi import APIRouter
 
-from api.pages import door, form, home, lists, orders, plan, purge, starting
+from api.pages import door, form, home, lists, orders, plan, press, purge, starting, sure, whatif
 
 router = APIRouter()
-for part in (door, home, starting, form, plan, lists, purge, orders):
+for part in (door, home, starting, form, plan, lists, purge, press, sure, whatif, orders):
     router.include_router(part.router)

@@ -38,7 +38,7 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str) 
                 samples=list(samples_of(run, plan, campaign)),
                 sampled_by="the campaign" if plan.inspections else "common practice",
                 cautions=list(cautions_of(run, plan, campaign)),
-                address=f"{address}/runs#{run.id}",
+                address=f"{address}/press?run={run.id}",
             )
             for run in plan.runs
         ],

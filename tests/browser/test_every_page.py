@@ -9,7 +9,19 @@ from tests.browser.conftest import SIZES, judged
 from tests.planner_double import SMALL_CAMPAIGN
 
 pytestmark = pytest.mark.browser
-LEAVES = ("", "/runs", "/parcels", "/buying", "/purge", "/pictures", "/paper", "/orders")
+LEAVES = (
+    "",
+    "/press",
+    "/promises",
+    "/update",
+    "/runs",
+    "/parcels",
+    "/buying",
+    "/purge",
+    "/pictures",
+    "/paper",
+    "/orders",
+)
 ALONE = ("/", "/start", "/start/form", "/start/document", "/sign-in", "/plans/00000000000000000000000000")
 
 

@@ -1,0 +1,32 @@
+"""Pages as clients of the API: asked inside this process, as the very caller who opened the page."""
+
+from typing import Any
+
+import httpx2
+from fastapi import Request
+
+from api.problems import Refused
+from planner.errors import Problem
+
+_FORWARDED = ("cookie", "authorization")
+
+
+class Answered(Refused):
+    """What the API refused, for the page to show."""
+
+
+async def ask(
+    request: Request, method: str, path: str, body: Any = None, accept: str = "application/json"
+) -> httpx2.Response:
+    """The API's answer. Raises Answered with its problem document where it refuses."""
+    headers = {name: request.headers[name] for name in _FORWARDED if name in request.headers} | {"accept": accept}
+    transport = httpx2.ASGITransport(app=request.app)
+    async with httpx2.AsyncClient(transport=transport, base_url=str(request.base_url), timeout=None) as client:
+        answer = await client.request(method, path, json=body, headers=headers)
+    if answer.status_code >= 400:
+        said = answer.json()
+        problems = [Problem(one["pointer"], one["message"], one["remedy"]) for one in said.get("errors", [])]
+        refused = Answered(said["detail"], problems)
+        refused.title, refused.status = said["title"], answer.status_code  # type: ignore[assignment]
+        raise refused
+    return answer

@@ -1,0 +1,159 @@
+"""The page at the press: what runs now, and big buttons for what happened. Posts to the floor's log."""
+
+from datetime import datetime
+from typing import Annotated, Any
+from zoneinfo import ZoneInfo
+
+from fastapi import APIRouter, Form, Query, Request, Response
+from fastapi.responses import RedirectResponse
+
+from api.pages.door import PageMaker, PageReader, PageRoute
+from api.pages.dress import page
+from api.pages.inside import Answered, ask
+from api.pictures.colours import swatches
+from api.pictures.source import Published, find_published
+from api.plans.finding import PlanId
+from api.service import TheService
+from planner.plan.document import Run
+
+router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
+Text = Annotated[str, Form(max_length=200)]
+RunName = Annotated[str, Query(max_length=60)]
+
+
+@router.get("/{plan_id}/press")
+async def press_page(
+    plan_id: PlanId, request: Request, service: TheService, caller: PageReader, run: RunName = "", said: RunName = ""
+) -> Response:
+    """The run asked for, or the one that runs now; before it the choice of press and run."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    return await _shown(request, shown, run, {}, {}, said)
+
+
+@router.post("/{plan_id}/press")
+async def happened(
+    plan_id: PlanId,
+    request: Request,
+    service: TheService,
+    caller: PageMaker,
+    run: Text = "",
+    what: Text = "shots",
+    shots: Text = "",
+    hours: Text = "",
+    kg: Text = "",
+    barrel: Text = "1",
+    done: Text = "",
+) -> Response:
+    """One entry of the floor's log."""
+    form = await request.form()
+    typed = {name: str(value).strip() for name, value in form.items()}
+    shown = find_published(service, caller.workshop_id, plan_id)
+    one = _run(shown, run)
+    entry: dict[str, Any] = {"what": what, "press": one.press, "at": _now(shown).isoformat(timespec="minutes")}
+    problems: dict[str, str] = {}
+    if what == "shots":
+        entry |= {"tool": one.tool, "colours": [melt.split("/")[1] for melt in one.melts], "done": done == "yes"}
+        entry["shots"] = made = _whole(shots, "shots", problems)
+        tool, good = shown.campaign.tools[one.tool], {}
+        for part in one.parts:
+            scrap = typed.get(f"scrap-{part.part}", "")
+            if scrap and made is not None:
+                bad = _whole(scrap, f"scrap-{part.part}", problems)
+                cavities = tool.cavities[part.part] - tool.blocked_cavities.get(part.part, 0)
+                if bad is not None and bad > made * cavities:
+                    problems[f"scrap-{part.part}"] = f"{made} shots make {made * cavities} {part.part}, not {bad}"
+                elif bad is not None:
+                    good[part.part] = made * cavities - bad
+        entry["good"] = good
+    elif what == "downtime":
+        entry["hours"] = _amount(hours, "hours", problems)
+    elif what == "purge":
+        k = int(barrel) if barrel in {"1", "2"} else 1
+        purges = one.changeover.purges if one.changeover else []
+        before = next((p.from_ for p in purges if p.barrel == k), None)
+        entry |= {"barrel": k, "from": before, "to": one.melts[k - 1], "kg": _amount(kg, "kg", problems)}
+    if not problems:
+        try:
+            await ask(request, "POST", f"/v1/plans/{plan_id}/actuals", {"entries": [entry]})
+            return RedirectResponse(f"/plans/{plan_id}/press?run={one.id}&said={what}", 303)
+        except Answered as refused:
+            field = {"shots": "shots", "downtime": "hours", "purge": "kg"}.get(what, "shots")
+            told = [f"{p.message}; {p.remedy}" if p.remedy else p.message for p in refused.problems]
+            problems[field] = "; ".join(told) or refused.detail
+    return await _shown(request, shown, one.id, typed, problems, "", 422)
+
+
+@router.post("/{plan_id}/plan-again")
+async def plan_again(plan_id: PlanId, request: Request, service: TheService, caller: PageMaker) -> Response:
+    """A new plan from where the floor stands now."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    as_of = max(_now(shown), shown.plan.start.replace(tzinfo=None)).isoformat(timespec="minutes")
+    answer = await ask(request, "POST", f"/v1/plans/{plan_id}/plan-again", {"as_of": as_of})
+    return RedirectResponse(f"/plans/{answer.json()['plan']['id']}", 303)
+
+
+async def _shown(
+    request: Request,
+    shown: Published,
+    run: str,
+    typed: dict[str, str],
+    problems: dict[str, str],
+    said: str,
+    status: int = 200,
+) -> Response:
+    one = _run(shown, run)
+    log = (await ask(request, "GET", f"/v1/plans/{shown.row.id}/actuals")).json()["entries"]
+    mine = [entry["entry"] for entry in log if entry["entry"].get("press") == one.press]
+    tool, colours = one.tool, [melt.split("/")[1] for melt in one.melts]
+    counted = [e for e in mine if e["what"] == "shots" and e["tool"] == tool and e["colours"] == colours]
+    queue = [r for r in shown.plan.runs if r.press == one.press]
+    return page(
+        "press.html",
+        status,
+        here="press",
+        row=shown.row,
+        plan=shown.plan,
+        presses=list(shown.campaign.presses),
+        run=one,
+        queue=queue,
+        made=sum(e.get("shots", 0) for e in counted),
+        log=list(reversed(mine))[:8],
+        logged=len(log),
+        typed=typed,
+        problems=problems,
+        said=said,
+        colours=swatches(shown.campaign),
+        firsts={r.press: r.id for r in reversed(shown.plan.runs)},
+    )
+
+
+def _run(shown: Published, name: str) -> Run:
+    """The run of that name; else the one that runs now on any press, else the plan's first."""
+    runs = shown.plan.runs
+    for run in runs:
+        if run.id == name:
+            return run
+    now = _now(shown)
+    running = [r for r in runs if (r.changeover or r).start.replace(tzinfo=None) <= now < r.end.replace(tzinfo=None)]
+    return (running or sorted(runs, key=lambda r: (r.changeover or r).start))[0]
+
+
+def _now(shown: Published) -> datetime:
+    """Wall-clock time in the maker's zone, never before the plan begins."""
+    now = datetime.now(ZoneInfo(shown.plan.time_zone)).replace(tzinfo=None, microsecond=0)
+    return max(now, shown.plan.start.replace(tzinfo=None))
+
+
+def _whole(text: str, field: str, problems: dict[str, str]) -> int | None:
+    if text.isdecimal() and len(text) < 9:
+        return int(text)
+    problems[field] = f"{text[:30]!r} is not a whole number" if text else "write how many"
+    return None
+
+
+def _amount(text: str, field: str, problems: dict[str, str]) -> float | None:
+    try:
+        return float(text)
+    except ValueError:
+        problems[field] = f"{text[:30]!r} is not a number, with a point" if text else "write how much"
+        return None

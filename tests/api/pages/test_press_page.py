@@ -1,0 +1,48 @@
+"""The page at the press: what is written down there stands in the floor's log."""
+
+import re
+
+from tests.api.shelf import publish_pots
+from tests.support.pot_plan import pot_plan
+
+RUN = pot_plan().runs[1]
+
+
+def test_shots_scrap_stop_and_purge_reach_the_log(desk):
+    """Three buttons, three entries; good parts are cavities times shots less scrap."""
+    plan_id = publish_pots(desk.service)
+    here = f"/plans/{plan_id}/press"
+    part = RUN.parts[0].part
+    for typed in (
+        {"what": "shots", "shots": "120", f"scrap-{part}": "7"},
+        {"what": "downtime", "hours": "0.5"},
+        {"what": "purge", "kg": "1.4"},
+    ):
+        answer = desk.client.post(here, data={"run": RUN.id} | typed)
+        assert answer.status_code == 200, re.findall('class="problem"[^>]*>([^<]*)', answer.text)
+        assert "Written down" in answer.text
+    entries = [one["entry"] for one in desk.client.get(f"/v1/plans/{plan_id}/actuals").json()["entries"]]
+    assert [entry["what"] for entry in entries] == ["shots", "downtime", "purge"]
+    from tests.support.pot_campaign import pot_campaign
+
+    assert entries[0]["good"] == {part: 120 * pot_campaign().tools[RUN.tool].cavities[part] - 7}
+    assert (entries[2]["to"], entries[2]["kg"]) == ("pp/sage", 1.4)
+    assert "120 of" in desk.client.get(f"{here}?run={RUN.id}").text
+
+
+def test_what_cannot_be_stands_beside_its_field(desk):
+    """More scrap than parts, letters for figures: nothing is logged, what was typed is kept."""
+    plan_id = publish_pots(desk.service)
+    part = RUN.parts[0].part
+    for typed, field in (
+        ({"what": "shots", "shots": "ten"}, "shots"),
+        ({"what": "shots", "shots": "2", f"scrap-{part}": "900"}, f"scrap-{part}"),
+        ({"what": "downtime", "hours": "-3"}, "hours"),
+        ({"what": "purge", "kg": ""}, "kg"),
+    ):
+        answer = desk.client.post(f"/plans/{plan_id}/press", data={"run": RUN.id} | typed)
+        assert answer.status_code == 422
+        assert f'id="{field}-problem"' in answer.text
+        for name, value in typed.items():
+            assert name == "what" or f'value="{value}"' in answer.text
+    assert desk.client.get(f"/v1/plans/{plan_id}/actuals").json()["entries"] == []
