@@ -502,6 +502,31 @@ def campaign() -> dict[str, Any]:
             ],
         },
         "planning": {"seconds": 20, "seed": 1},
+        "uncertainty": uncertainty(),
+    }
+
+
+def uncertainty() -> dict[str, Any]:
+    """What is not sure: two tools that are not here yet, how well the presses run, scrap, two deliveries by sea."""
+
+    def three(early: float, likely: float, late: float) -> dict[str, float]:
+        return {"early": early, "likely": likely, "late": late}
+
+    return {
+        "tools": {
+            "shell": {"cycle_share": three(0.97, 1, 1.12), "scrap_share": three(0.015, 0.03, 0.08)},
+            "reservoir": {"scrap_share": three(0.01, 0.02, 0.05)},
+            "small-parts": {
+                "ready_days": three(-1, 0, 6),
+                "first_trial": {"success_chance": 0.75, "rework_days": three(2, 4, 9)},
+            },
+            "valve": {
+                "ready_days": three(0, 0, 8),
+                "first_trial": {"success_chance": 0.7, "rework_days": three(3, 7, 12)},
+            },
+        },
+        "efficiency_share": {"twin": three(0.88, 1, 1.04), "middle": three(0.9, 1, 1.03), "small": three(0.9, 1, 1.03)},
+        "piece_days": {"felt-sleeve": three(-2, 0, 12), "leaflet": three(-1, 0, 4), "wick": three(-1, 0, 7)},
     }
 
 
