@@ -360,7 +360,17 @@ def campaign() -> dict[str, Any]:
                 "stock": [{"colours": ["charcoal"], "count": 250}],
             },
             "marker": {"barrels": [{"resin": "abs", "mass_g": 3.4}], "spare_share": 0.02},
-            "valve": {"barrels": [{"resin": "pom", "mass_g": 1.6}], "surface": "hidden", "spare_share": 0.02},
+            "valve": {
+                "barrels": [{"resin": "pom", "mass_g": 1.6}],
+                "surface": "hidden",
+                "spare_share": 0.02,
+                "test_pieces": 13,
+                "inspection": {
+                    "defects": {"bursts": {"aql": 1.0, "level": "S2"}},
+                    "minutes": 1.5,
+                    "destructive": True,
+                },
+            },
         },
         "pieces": {
             "wick": {

@@ -131,6 +131,7 @@ _PARTS: Columns = (
     ("Spares", lambda b: b.spares),
     ("In stock", lambda b: b.stock),
     ("To mould", lambda b: b.to_mould),
+    ("For tests", lambda b: b.tests),
     ("Shots", lambda b: b.shots),
     ("Cavities", lambda b: b.cavities),
     ("Scrap share", lambda b: b.scrap_share),

@@ -45,14 +45,14 @@ def _chance(case: Case, item: Item, need: Need) -> tuple[int, float]:
     """(shots in the plan, chance that they give what is to be moulded)."""
     tool, shots = case.tool_of(item[0]), sum(work.run.shots for work in case.by_item.get(item, []))
     cavities = open_cavities(tool, item[0]) if tool else 0
-    return shots, chance_of_enough(shots * cavities, need.to_mould, tool.scrap_share if tool else 0.0)
+    return shots, chance_of_enough(shots * cavities, need.to_mould + need.tests, tool.scrap_share if tool else 0.0)
 
 
 def _enough(case: Case, item: Item, need: Need, notes: Findings) -> None:
     shots, chance = _chance(case, item, need)
     notes.expect(
         chance >= case.campaign.confidence - 1e-9,
-        f"{named(item)}: {shots} shots give the {need.to_mould} good parts to be moulded "
+        f"{named(item)}: {shots} shots give the {need.to_mould + need.tests} good parts to be moulded "
         f"with a chance of {chance:.4f}, {case.campaign.confidence:g} is asked for",
     )
 
@@ -74,6 +74,7 @@ def _line(case: Case, item: Item, need: Need, line: Balance, notes: Findings) ->
         ("spares", line.spares, need.spares),
         ("in stock", line.stock, need.stock),
         ("to be moulded", line.to_mould, need.to_mould),
+        ("for tests", line.tests, need.tests),
         ("shots", line.shots, shots),
         ("cavities", line.cavities, cavities),
         ("counted on", line.counted_on, counted_on(case, item, END)),
@@ -86,8 +87,8 @@ def _line(case: Case, item: Item, need: Need, line: Balance, notes: Findings) ->
         same(line.expected, expected, 0.006), f"{named(item)}: {expected:.2f} good expected, not {line.expected:g}"
     )
     notes.expect(
-        same(line.surplus, expected - need.to_mould, 0.006),
-        f"{named(item)}: surplus is {expected - need.to_mould:.2f}, the plan shows {line.surplus:g}",
+        same(line.surplus, expected - need.to_mould - need.tests, 0.006),
+        f"{named(item)}: surplus is {expected - need.to_mould - need.tests:.2f}, the plan shows {line.surplus:g}",
     )
     notes.expect(
         abs(line.confidence - chance) <= 1e-4,

@@ -113,7 +113,7 @@ class Case:
             need, tool = self.needs.get(item), self.tool_of(item[0])
             cavities = open_cavities(tool, item[0]) if tool else 0
             self._shots_alone[item] = (
-                shots_for(need.to_mould, cavities, tool.scrap_share, self.campaign.confidence)
+                shots_for(need.to_mould + need.tests, cavities, tool.scrap_share, self.campaign.confidence)
                 if need and tool and cavities
                 else 0
             )

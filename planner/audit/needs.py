@@ -13,11 +13,20 @@ Item = tuple[str, tuple[str, ...]]
 
 @dataclass(frozen=True)
 class Need:
-    """Good parts of one item: what the orders take, spares on top, stock in hand, the rest to mould."""
+    """Good parts of one item: what the orders take, spares on top, stock in hand, the rest to mould.
+
+    test_pieces: used up by tests, if any of it is moulded.
+    """
 
     ordered: int
     spares: int
     stock: int
+    test_pieces: int = 0
+
+    @property
+    def tests(self) -> int:
+        """Good parts moulded for tests, on top of those to mould."""
+        return self.test_pieces if self.to_mould else 0
 
     @property
     def to_mould(self) -> int:
@@ -66,6 +75,7 @@ def needs(campaign: Campaign) -> dict[Item, Need]:
             ordered[item],
             whole_up(ordered[item] * exact(campaign.parts[item[0]].spare_share)),
             stock[item],
+            campaign.parts[item[0]].test_pieces,
         )
         for item in sorted(set(ordered) | set(stock))
     }

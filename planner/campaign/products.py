@@ -36,6 +36,9 @@ class Part(Document):
     rest_hours: Amount = Field(default=0, description="hours from press to bench, e.g. for shrinkage")
     spare_share: Share = Field(default=0, description="extra parts on top of the orders, as a share of them")
     stock: list[PartStock] = Field(default=[], max_length=500)
+    test_pieces: Count = Field(
+        default=0, description="good parts of each colour that tests use up, e.g. destructive inspection; made on top"
+    )
     inspection: Inspection | None = Field(default=None, description="none: its runs are not inspected")
 
 

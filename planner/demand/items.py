@@ -25,6 +25,8 @@ class ItemDemand:
     cavities: int
     counting_shots: int
     """N_i: shots this item alone asks for; 0 when nothing is to be moulded."""
+    tests: int = 0
+    """Good parts that tests use up, moulded on top of to_mould."""
 
     @property
     def item(self) -> Item:
@@ -127,5 +129,7 @@ def covered_items(campaign: Campaign, runs: list[RunDemand]) -> list[ItemDemand]
 def _item(campaign: Campaign, tool: str, part: str, colours: tuple[str, ...], ordered: int) -> ItemDemand:
     spares, stock, to_mould = good_parts(campaign, part, colours, ordered)
     cavities = open_cavities(campaign, tool, part)
-    shots = shots_for(to_mould, cavities, campaign.tools[tool].scrap_share, campaign.confidence) if to_mould else 0
-    return ItemDemand(part, colours, ordered, spares, stock, to_mould, cavities, shots)
+    tests = campaign.parts[part].test_pieces if to_mould else 0
+    good = to_mould + tests
+    shots = shots_for(good, cavities, campaign.tools[tool].scrap_share, campaign.confidence) if good else 0
+    return ItemDemand(part, colours, ordered, spares, stock, to_mould, cavities, shots, tests)

@@ -99,9 +99,10 @@ class Balance(PlanPart):
     scrap_share: float
     counted_on: int = Field(description="good parts the plan counts on: to_mould, or more from a family tool")
     expected: float = Field(description="expected good parts")
-    surplus: float = Field(description="expected beyond what is to be moulded")
-    confidence: float = Field(description="P(good >= to_mould)")
+    surplus: float = Field(description="expected beyond what is to be moulded, tests included")
+    confidence: float = Field(description="P(good >= to_mould + tests)")
     counting_shots: int = Field(description="shots this item alone would ask for")
+    tests: int = Field(default=0, description="good parts that tests use up, moulded on top of to_mould")
 
 
 class Material(PlanPart):

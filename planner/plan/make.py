@@ -15,7 +15,7 @@ from planner.errors import AuditFailed, Infeasible, Problem, Stopped
 from planner.plan import benches, cartons, dryers, purging, runs, stuff
 from planner.plan.customs import customs
 from planner.plan.document import Outcome, RunPlan
-from planner.plan.inspection import curves, inspections
+from planner.plan.inspection import curves, inspections, unplanned
 from planner.plan.money import costs
 from planner.schedule.compiled import Names, compile_campaign
 from planner.schedule.infeasible import reasons
@@ -113,7 +113,7 @@ def written(inst: Instance, names: Names, found: Found) -> RunPlan:
         costs=lines,
         purge_kg=fsum(kg for use in used for kg in use.purge_kg),
         purging=purging.notes(names, [use.run for use in used]),
-        cautions=cautions_for(campaign, [use.run for use in used], heaviest, loads),
+        cautions=[*cautions_for(campaign, [use.run for use in used], heaviest, loads), *unplanned(campaign, inspected)],
     )
 
 

@@ -50,9 +50,10 @@ def _line(campaign: Campaign, tool: str, item: ItemDemand, shots: int) -> Balanc
         scrap_share=scrap,
         counted_on=shots * item.to_mould // item.counting_shots if item.counting_shots else 0,
         expected=expected,
-        surplus=expected - item.to_mould,
-        confidence=chance_of_enough(shots * item.cavities, item.to_mould, scrap),
+        surplus=expected - item.to_mould - item.tests,
+        confidence=chance_of_enough(shots * item.cavities, item.to_mould + item.tests, scrap),
         counting_shots=item.counting_shots,
+        tests=item.tests,
     )
 
 

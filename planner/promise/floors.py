@@ -102,8 +102,9 @@ def _shots(inst: Instance, names: Names, luck: Luck) -> tuple[Ints, Ints]:
                 continue
             name = f"scrap of {item.part} {'/'.join(item.colours)}"
             z = quantiles(Fitted(shape="normal", mean=0, sd=1), uniforms(luck.seed, name, luck.floors))
-            parts = (item.to_mould + z * np.sqrt(item.to_mould * scrap)) / (1 - scrap)
-            shots = np.ceil(np.maximum(item.to_mould, parts) / item.cavities).astype(np.int64)
+            good = item.to_mould + item.tests
+            parts = (good + z * np.sqrt(good * scrap)) / (1 - scrap)
+            shots = np.ceil(np.maximum(good, parts) / item.cavities).astype(np.int64)
             run_shots[:, r] = np.maximum(run_shots[:, r], shots)
             if item.item in index:
                 counting[:, index[item.item]] = shots

@@ -167,7 +167,8 @@ def _needed(campaign: Campaign) -> dict[Item, int]:
 def _chance(campaign: Campaign, item: Item, quantity: int, shots: int) -> float:
     tool = campaign.tools[_tool(campaign, item[0])]
     cavities = tool.cavities[item[0]] - tool.blocked_cavities.get(item[0], 0)
-    return float(binom.sf(quantity - 1, shots * cavities, 1 - tool.scrap_share))
+    tested = campaign.parts[item[0]].test_pieces if quantity else 0
+    return float(binom.sf(quantity + tested - 1, shots * cavities, 1 - tool.scrap_share))
 
 
 def _shots_alone(campaign: Campaign, item: Item, quantity: int) -> int:

@@ -60,7 +60,7 @@ def test_no_text_runs_as_a_formula(text: str) -> None:
 
 
 TEXTS = st.lists(st.text(min_size=1), min_size=1, max_size=4)
-NUMBERS = st.lists(st.floats() | st.integers(-(10**12), 10**12), max_size=4)
+NUMBERS = st.lists(st.floats(-1e300, 1e300) | st.integers(-(10**12), 10**12), max_size=4)
 
 
 @settings(max_examples=40, deadline=None)
