@@ -99,7 +99,7 @@ def main() -> None:
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--runs", type=int, choices=SIZES, default=200)
     options.add_argument("--most", type=int, choices=SIZES, default=500, help="runs of the pictures' larger plan")
-    options.add_argument("--rounds", type=int, default=300)
+    options.add_argument("--rounds", type=int, default=20)
     options.add_argument("--chromium", default=shutil.which("chromium"))
     options.add_argument("--folder", type=Path, default=Path("build/pages"))
     given = options.parse_args()

@@ -14,7 +14,7 @@ from planner.control import Unhurried
 from planner.plan.make import make_plan
 
 HERE = Path(__file__).parent
-ROUNDS = 2000
+ROUNDS = 20
 
 
 def main() -> None:
