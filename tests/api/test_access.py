@@ -14,7 +14,10 @@ OPEN_TO_ALL = {("GET", "/v1/live"), ("GET", "/v1/ready"), ("GET", "/v1/openapi.j
 """What needs no key: it says nothing of anybody's."""
 
 
-QUESTIONS = {("POST", f"/v1/purge/{what}") for what in ("matrix", "order", "findings")}
+QUESTIONS = {("POST", f"/v1/purge/{what}") for what in ("matrix", "order", "findings")} | {
+    ("POST", "/v1/plans/{plan_id}/orders/columns"),
+    ("POST", "/v1/plans/{plan_id}/orders"),
+}
 """Sent with POST because the question is a document; nothing is recorded."""
 
 

@@ -5,7 +5,7 @@ import io
 import json
 from typing import Any
 
-import httpx
+import httpx2 as httpx
 import pytest
 
 from planner.campaign.reading import read
