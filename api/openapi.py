@@ -11,7 +11,7 @@ from api.actuals.entries import FloorLog
 from api.documents.order_answers import OrderColumns
 from api.keys import KeyWish
 from api.plans.schemas import PlanTitle
-from api.problems import ProblemDocument
+from api.problems import Invalid, ProblemDocument, answers
 from api.promises.promise import PromiseQuestion
 from api.promises.update import UpdateWish
 from api.purge.colourway import ColourwayQuestion
@@ -58,7 +58,20 @@ def install(app: FastAPI) -> None:
             )
             for name, schema in definitions.get("$defs", {}).items():
                 schemas.setdefault(name, schema)
+            _parameters_answer_with_problems(document)
             app.openapi_schema = document
         return app.openapi_schema
 
     app.openapi = openapi  # type: ignore[method-assign]
+
+
+def _parameters_answer_with_problems(document: dict[str, Any]) -> None:
+    """Every 422 is a problem document, also where a route did not say so and FastAPI filled its own in."""
+    told = answers(Invalid)[int(Invalid.status)]
+    for methods in document["paths"].values():
+        for operation in methods.values():
+            answer = operation["responses"].get("422")
+            if answer is not None and "application/json" in answer.get("content", {}):
+                operation["responses"]["422"] = told
+    for unused in ("HTTPValidationError", "ValidationError"):
+        document["components"]["schemas"].pop(unused, None)
