@@ -1,5 +1,6 @@
 """The OpenAPI document: what FastAPI finds, and the schemas of bodies that are read by hand."""
 
+import json
 from typing import Any
 
 from fastapi import FastAPI
@@ -8,6 +9,7 @@ from pydantic.json_schema import models_json_schema
 
 from api.actuals.again import AgainWish
 from api.actuals.entries import FloorLog
+from api.demo import DEMO
 from api.documents.order_answers import OrderColumns
 from api.keys import KeyWish
 from api.plans.schemas import PlanTitle
@@ -22,6 +24,8 @@ from api.slips.variants import Variants
 from api.webhooks import WebhookWish
 from planner.campaign import Campaign
 from planner.campaign.purging import PurgeLogged
+
+SHOWN_ORDERS = 24
 
 BODIES: list[type[BaseModel]] = [
     AgainWish,
@@ -59,6 +63,8 @@ def install(app: FastAPI) -> None:
             for name, schema in definitions.get("$defs", {}).items():
                 schemas.setdefault(name, schema)
             _parameters_answer_with_problems(document)
+            campaign = document["paths"]["/v1/plans"]["post"]["requestBody"]["content"]["application/json"]
+            campaign["example"] = demo_in_short()
             app.openapi_schema = document
         return app.openapi_schema
 
@@ -75,3 +81,9 @@ def _parameters_answer_with_problems(document: dict[str, Any]) -> None:
                 operation["responses"]["422"] = told
     for unused in ("HTTPValidationError", "ValidationError"):
         document["components"]["schemas"].pop(unused, None)
+
+
+def demo_in_short() -> dict[str, Any]:
+    """The demo campaign, with every so many of its order lines: an example somebody can read."""
+    demo: dict[str, Any] = json.loads(DEMO.read_text())
+    return demo | {"orders": demo["orders"][:: max(1, len(demo["orders"]) // SHOWN_ORDERS)][:SHOWN_ORDERS]}

@@ -11,12 +11,11 @@ from pathlib import Path
 from api.command.client import Client, Refusal
 from api.command.readable import readable
 from api.command.watching import watch
+from api.demo import DEMO
 from api.serving.house import AlreadyServed, House
 from planner.plan import RunPlan
 from worker.queue.server import NoServer
 from worker.settings import Settings
-
-DEMO = Path(__file__).resolve().parents[2] / "examples" / "herb-planter.json"
 
 
 def demo(given: argparse.Namespace) -> int:

@@ -1,12 +1,12 @@
 """Starting a plan: the demo, or a campaign document of one's own, mended on the page until it can be planned."""
 
 import json
-from pathlib import Path
 from typing import Annotated
 
 from fastapi import APIRouter, File, Form, Query, Response, UploadFile
 from fastapi.responses import RedirectResponse
 
+from api.demo import DEMO
 from api.pages.door import PageMaker, PageReader, PageRoute
 from api.pages.dress import page
 from api.pages.pointing import Told, told_with_lines
@@ -20,7 +20,6 @@ from planner.errors import Problem
 from worker.records import reading
 
 router = APIRouter(prefix="/start", route_class=PageRoute, include_in_schema=False)
-DEMO = Path(__file__).resolve().parents[2] / "examples" / "herb-planter.json"
 
 
 @router.get("")
