@@ -144,7 +144,7 @@ class _Search:
         steps = max(20, min(STEPS_A_ROUND, WORK_A_SLICE // load))
         slices = -(-STEPS_A_ROUND // steps)
         expected = rounds * STEPS_A_ROUND if rounds is not None else (total or 0.0) * WORK_A_SECOND / load
-        hottest = _hottest(expected / inst.lot_run.size)
+        hottest = _hottest(expected / max(1, inst.lot_run.size))
         rng = seeded(self.budget.seed)
         room = self.here.copy()
         scrap = np.zeros((2, max(inst.lot_run.size, inst.batch_work.size, inst.run_tool.size)), dtype=np.int64)
