@@ -4,16 +4,19 @@ The rule: the tool whose parts the earliest promised tier asks for comes first, 
 colours of a tool in a row, from light to dark; batches in order of promise.
 Priced by the same evaluator.
 
-    python -m benchmarks.rule_of_thumb [--rounds 30] [--campaigns 20] [--size XS]
+    python -m benchmarks.rule_of_thumb [--rounds 30] [--campaigns 20] [--size XS] [--document FILE]
 """
 
 import argparse
+import json
 import statistics
+from pathlib import Path
 
 import numpy as np
 
 from benchmarks.generator import sized
 from planner.campaign import Campaign
+from planner.campaign.reading import read
 from planner.control import Unhurried
 from planner.schedule import timing as w
 from planner.schedule.compiled import Names, compile_campaign
@@ -115,9 +118,17 @@ def main() -> None:
     parser.add_argument("--rounds", type=int, default=30)
     parser.add_argument("--campaigns", type=int, default=20)
     parser.add_argument("--size", default="XS")
+    parser.add_argument("--document", type=Path, help="a campaign document to measure first, e.g. the demo")
     asked = parser.parse_args()
     ratios: dict[str, list[float]] = {}
     print(f"{'campaign':>10} {'cost':>8} {'beyond fixed':>13} {'purge':>8} {'last':>8}   (planner / rule of thumb)")
+    if asked.document:
+        pair = measured(read(json.loads(asked.document.read_text())), asked.rounds)
+        if pair is None:
+            print(f"{asked.document.stem}  the rule gives no plan that can be carried out")
+        else:
+            by_rule, ours = pair
+            print("document " + " ".join(f"{ours[n] / by_rule[n]:>9.4f}" for n in ours), flush=True)
     for seed in range(asked.campaigns):
         pair = measured(sized(asked.size, seed), asked.rounds)
         if pair is None:
