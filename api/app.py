@@ -11,6 +11,7 @@ from api.access import LOOPBACK
 from api.actuals.routes import router as actuals
 from api.counting import Metrics
 from api.documents.routes import router as documents
+from api.frontier.routes import router as frontier
 from api.headers import SafeHeaders
 from api.pace import Pace
 from api.pages.routes import router as pages
@@ -68,6 +69,7 @@ def make_app(settings: Settings) -> FastAPI:
     app.include_router(plans)
     app.include_router(purge)
     app.include_router(slips)
+    app.include_router(frontier)
     app.include_router(promises)
     app.include_router(actuals)
     app.include_router(pictures)

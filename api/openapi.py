@@ -11,6 +11,7 @@ from api.actuals.again import AgainWish
 from api.actuals.entries import FloorLog
 from api.demo import DEMO
 from api.documents.order_answers import OrderColumns
+from api.frontier.routes import FrontierQuestion
 from api.keys import KeyWish
 from api.plans.schemas import PlanTitle
 from api.problems import Invalid, ProblemDocument, answers
@@ -31,6 +32,7 @@ BODIES: list[type[BaseModel]] = [
     AgainWish,
     Campaign,
     FloorLog,
+    FrontierQuestion,
     KeyWish,
     LeverQuestion,
     OrderColumns,

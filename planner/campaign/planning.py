@@ -14,6 +14,11 @@ class Planning(Document):
     aim: Literal["cost", "soonest", "waste"] = Field(
         default="cost", description="least cost, soonest finished, or least purge waste"
     )
+    kg_per_day: Annotated[float, Field(gt=0, le=1e6)] | None = Field(
+        default=None,
+        description="with the aim `waste`: kg of purge and start-up waste that the last dispatch a day sooner is worth"
+        "; none: no kilogram for any day",
+    )
     seconds: Annotated[float, Field(gt=0, le=3600)] = Field(default=20, description="time budget of the search")
     rounds: Annotated[int, Field(ge=0, le=100_000_000)] | None = Field(
         default=None,

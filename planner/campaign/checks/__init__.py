@@ -13,6 +13,7 @@ from planner.campaign.checks import (
     names,
     orders,
     packing,
+    planning,
     presses,
     products,
     purging,
@@ -29,6 +30,7 @@ from planner.errors import Problem
 def check(campaign: Campaign) -> list[Problem]:
     """Every contradiction in the campaign, each with a pointer to its field and a remedy; empty: it can be planned."""
     early = [
+        *planning.check(campaign),
         *dates.check(campaign),
         *names.check(campaign),
         *regions.check(campaign),

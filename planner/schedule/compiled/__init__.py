@@ -203,16 +203,19 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
         campaign, clock, presses, tools, runs, melts, stuff.names, goods.names, batches, jobs,
         {i.item: i for i in [*(i for r in runs for i in r.items), *covered_items(campaign, runs)]}, figures,
     )  # fmt: skip
-    return aimed(instance, campaign.planning.aim), names
+    return aimed(instance, campaign.planning.aim, campaign.planning.kg_per_day or 0.0), names
 
 
-def aimed(instance: Instance, aim: str) -> Instance:
-    """The instance with its weights set to an aim: least cost, soonest finished, or least waste."""
+def aimed(instance: Instance, aim: str, kg_per_day: float = 0.0) -> Instance:
+    """The instance with its weights set to an aim: least cost, soonest finished, or least waste.
+
+    kg_per_day: with least waste, kg of purge and start-up material that a day of the last dispatch is worth.
+    """
     if aim == "soonest":
         # a day of the last dispatch outweighs a thousand of the mean one, and both outweigh money
         return instance._replace(aim_cost=1e-6, aim_last=1000.0, aim_mean=1.0, aim_waste=0.0)
     if aim == "waste":
-        return instance._replace(aim_cost=1e-4, aim_last=0.0, aim_mean=TIE_BREAK, aim_waste=1000.0)
+        return instance._replace(aim_cost=1e-4, aim_last=1000.0 * kg_per_day, aim_mean=TIE_BREAK, aim_waste=1000.0)
     return instance._replace(aim_cost=1.0, aim_last=0.0, aim_mean=TIE_BREAK, aim_waste=0.0)
 
 

@@ -1,0 +1,1 @@
+"""The trade-off list over HTTP: plans that weigh kilograms of waste against days."""

@@ -1,0 +1,183 @@
+"""/v1/plans/{id}/frontier: what a day costs in kilograms, as plans that trade waste against the last dispatch.
+
+Each point is a plan like any other, made by the workers from the order of work of the plan asked about, a variant of
+it. What is asked here afterwards puts those that are made side by side.
+"""
+
+import json
+import time
+from typing import Annotated, Any
+
+from anyio import to_thread
+from fastapi import APIRouter, Header, Query, Request, Response
+from fastapi.responses import StreamingResponse
+from pydantic import BaseModel, Field
+
+from api import negotiation
+from api.access import REFUSALS, Reader, Submitter
+from api.bodies import BODY_REFUSALS, json_body, read_json, valid
+from api.exports.csv_lists import csv_bytes
+from api.exports.values import Value
+from api.idempotency import IdempotencyKey, once
+from api.plans.campaigns import ReadCampaign, read_campaign
+from api.plans.finding import PlanId, find_plan
+from api.plans.schemas import PlanState, state
+from api.problems import Conflict, Invalid, NotAcceptable, NotFound, TooMany, answers
+from api.service import TheService
+from api.slips.parents import Made, made_plan, submit_child
+from planner.errors import Problem
+from planner.frontier.document import Frontier, Point
+from planner.frontier.make import frontier, point
+from planner.frontier.rates import planning_patch, point_title, rates_for
+from planner.plan import RunPlan
+from planner.plan.order_of_work import order_of
+from planner.slips.patches import merge_patched
+from worker.records import reading
+
+router = APIRouter(prefix="/v1/plans", tags=["what if"], responses=answers(*REFUSALS))
+FORMS = ["application/json", "text/csv"]
+MOST_POINTS = 12
+Rate = Annotated[float, Field(ge=0, le=1e6)]
+HEADINGS = ("Plan", "Title", "Waste kg", "Purge kg", "Last dispatch", "Cost", "Late parcels", "Beaten")
+
+
+class FrontierQuestion(BaseModel):
+    """How long to plan each point; everything may be left out."""
+
+    model_config = {"extra": "forbid"}
+    rates: list[Rate] | None = Field(
+        default=None,
+        min_length=1,
+        max_length=MOST_POINTS,
+        description="kg of waste that the last dispatch a day sooner is worth, one point each; 0: no kilogram for any "
+        "day. None: six rates drawn from the plan's own waste and days",
+    )
+    seconds: Annotated[float, Field(gt=0, le=600)] = Field(default=10, description="planning time for each point")
+    rounds: Annotated[int, Field(ge=0, le=100_000)] | None = Field(
+        default=None, description="search rounds for each point instead: the same answer on any machine"
+    )
+
+
+class FrontierPlans(BaseModel):
+    """The plans that were queued, least waste first. `result` puts those that are made side by side."""
+
+    plans: list[PlanState]
+    result: str
+
+
+@router.post(
+    "/{plan_id}/frontier",
+    status_code=202,
+    response_model=FrontierPlans,
+    summary="Plan the trade-off between waste and days",
+    openapi_extra=json_body(FrontierQuestion),
+    responses=answers(NotFound, Conflict, TooMany, *BODY_REFUSALS),
+)
+async def ask_frontier(
+    plan_id: PlanId,
+    request: Request,
+    service: TheService,
+    caller: Submitter,
+    idempotency_key: IdempotencyKey = None,
+) -> Response:
+    """Has the campaign planned at several rates of exchange between a day and a kilogram of purge and start-up waste,
+    each as a child of this plan, from its order of work on. All are queued, or none."""
+    settings = service.settings
+    body, parsed = await read_json(request, settings.largest_body_bytes, settings.deepest_body)
+
+    def record() -> Response:
+        question = valid(FrontierQuestion, parsed)
+        with service.database.read() as connection:
+            parent = made_plan(connection, caller.workshop_id, plan_id)
+        rates = sorted(set(rates_for(parent.plan) if question.rates is None else question.rates))
+        ready = [
+            (f"{parent.row.title[:150]}: {point_title(rate)}", _at(parent, rate, question, settings.largest_budget))
+            for rate in rates
+        ]
+        now = time.time()
+        with service.database.write() as connection:
+
+            def act() -> Response:
+                find_plan(connection, caller.workshop_id, plan_id)
+                rows = [
+                    submit_child(connection, caller.workshop_id, plan_id, read, title, now) for title, read in ready
+                ]
+                result = f"/v1/plans/{plan_id}/frontier?plans={','.join(row.id for row in rows)}"
+                said = FrontierPlans(plans=[state(row) for row in rows], result=result)
+                return Response(
+                    said.model_dump_json(), 202, {"Location": result, "Retry-After": "2"}, "application/json"
+                )
+
+            return once(connection, caller.workshop_id, idempotency_key, (request.url.path, body), now, act)
+
+    accepted = await to_thread.run_sync(record)
+    service.sender.nudge()
+    return accepted
+
+
+def _at(parent: Made, rate: float, question: FrontierQuestion, largest_budget: float) -> ReadCampaign:
+    """The parent's campaign to be planned at that rate, from the parent's order of work on."""
+    order = order_of(parent.plan).model_dump(mode="json")
+    budget = {"seconds": question.seconds, "rounds": question.rounds, "gap": 0, "begin_from": order, "told": None}
+    patch: dict[str, Any] = {"planning": planning_patch(rate)["planning"] | budget}
+    patched = merge_patched(parent.document, patch)
+    return read_campaign(json.dumps(patched).encode(), patched, largest_budget)
+
+
+@router.get(
+    "/{plan_id}/frontier",
+    response_model=Frontier,
+    summary="The trade-off list",
+    responses={200: {"content": {"text/csv": {"schema": {"type": "string"}}}}}
+    | answers(NotFound, Conflict, Invalid, NotAcceptable),
+)
+def read_frontier(
+    plan_id: PlanId,
+    service: TheService,
+    caller: Reader,
+    plans: Annotated[
+        str,
+        Query(
+            max_length=41 * MOST_POINTS,
+            pattern="^[0-9a-z]{1,40}(,[0-9a-z]{1,40})*$",
+            description="ids of the plans of the points, with commas between; `result` of the question has them",
+        ),
+    ],
+    accept: Annotated[str | None, Header()] = None,
+) -> Any:
+    """This plan and those of the points that are made: which no other beats in both waste and last dispatch, and what
+    a day earlier costs in kilograms and money. As JSON, or as CSV with a line a plan."""
+    form = negotiation.choose(accept, FORMS)
+    made: list[Point] = []
+    waiting = failed = 0
+    with service.database.read() as connection:
+        parent = made_plan(connection, caller.workshop_id, plan_id)
+        made.append(point(plan_id, parent.row.title, parent.plan))
+        for child in dict.fromkeys(plans.split(",")):
+            row = find_plan(connection, caller.workshop_id, child)
+            if row.parent_id != plan_id:
+                told = [
+                    Problem("/plans", f"`{child}` is no variant of this plan", "ask with the `result` you were given")
+                ]
+                raise Invalid("The plans do not belong together.", told)
+            newest = reading.newest_document(connection, child)
+            if newest is not None:
+                made.append(point(child, row.title, RunPlan.model_validate_json(newest[1])))
+            elif row.finished:
+                failed += 1
+            else:
+                waiting += 1
+    found = frontier(made, parent.plan.currency, waiting, failed)
+    headers = {"Retry-After": "2"} if waiting else {}
+    if form == "text/csv":
+        headers["Content-Disposition"] = f'attachment; filename="frontier-{plan_id}.csv"'
+        return StreamingResponse(csv_bytes(HEADINGS, _rows(found)), 200, headers, "text/csv; charset=utf-8")
+    return Response(found.model_dump_json(), 200, headers, "application/json")
+
+
+def _rows(found: Frontier) -> list[list[Value]]:
+    return [
+        [p.plan, p.title, p.waste_kg, p.purge_kg, p.last_dispatch, p.cost, p.late_parcels, beaten]
+        for points, beaten in ((found.points, False), (found.beaten, True))
+        for p in points
+    ]
