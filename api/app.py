@@ -9,6 +9,7 @@ from fastapi import FastAPI
 from api import health, keys, metrics, openapi, problems, webhooks
 from api.access import LOOPBACK
 from api.actuals.routes import router as actuals
+from api.compressed import Compressed
 from api.counting import Metrics
 from api.documents.routes import router as documents
 from api.frontier.routes import router as frontier
@@ -62,6 +63,7 @@ def make_app(settings: Settings) -> FastAPI:
         openapi_url="/v1/openapi.json",
     )
     app.state.service = service
+    app.add_middleware(Compressed)
     app.add_middleware(SafeHeaders)
     app.add_middleware(RequestIds)
     problems.install(app)

@@ -1,7 +1,6 @@
 """Good parts in hand over time: what is moulded and rested, less what assembly has taken."""
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
 
 from api import wording
 from api.pictures.colours import Swatch, swatches
@@ -13,8 +12,8 @@ from planner.plan import RunPlan
 
 HEAD, ROW, TALL = 46.0, 44.0, 30.0
 Item = tuple[str, tuple[str, ...]]
-Level = list[tuple[datetime, float]]
-"""Moments and parts in hand from then on; straight lines between, upright where two share a moment."""
+Level = list[tuple[float, float]]
+"""Moments (seconds since 1970, UTC) and parts in hand then; straight lines between, upright where two share a moment."""
 
 
 @dataclass(frozen=True)
@@ -30,43 +29,43 @@ class Row:
 
 def levels(plan: RunPlan, campaign: Campaign) -> dict[Item, Level]:
     """Parts in hand, for every moulded item, from the plan's start on."""
-    changes: dict[Item, list[tuple[datetime, datetime, float]]] = {(b.part, tuple(b.colours)): [] for b in plan.balance}
+    changes: dict[Item, list[tuple[float, float, float]]] = {(b.part, tuple(b.colours)): [] for b in plan.balance}
     for run in plan.runs:
         for made in run.parts:
-            rest = timedelta(hours=campaign.parts[made.part].rest_hours)
+            rest = campaign.parts[made.part].rest_hours * 3600
             for one in run.stretches:
-                begins = one.start + timedelta(seconds=one.restart_seconds) + rest
+                begins = one.start.timestamp() + one.restart_seconds + rest
                 good = made.good * one.shots / run.shots
-                changes[made.part, tuple(made.colours)].append((begins, one.end + rest, good))
+                changes[made.part, tuple(made.colours)].append((begins, one.end.timestamp() + rest, good))
     for job in plan.assembly:
-        product = campaign.products[job.product]
+        product, start = campaign.products[job.product], job.start.timestamp()
         for part, colours in product.colourways[job.colourway].items():
-            item = (part, tuple(colours))
-            changes.setdefault(item, []).append((job.start, job.start, -float(job.units * product.parts[part])))
+            used = float(job.units * product.parts[part])
+            changes.setdefault((part, tuple(colours)), []).append((start, start, -used))
     stock = {(b.part, tuple(b.colours)): float(b.stock) for b in plan.balance}
-    return {item: _added(plan.start, stock.get(item, 0.0), changes[item]) for item in changes}
+    begun = plan.start.timestamp()
+    return {item: _added(begun, stock.get(item, 0.0), changes[item]) for item in changes}
 
 
-def _added(start: datetime, stock: float, changes: list[tuple[datetime, datetime, float]]) -> Level:
+def _added(start: float, stock: float, changes: list[tuple[float, float, float]]) -> Level:
     """The sum of ramps (from, to, by how much) and steps, at every moment where its slope changes."""
-    slopes: dict[float, float] = {start.timestamp(): 0.0}
+    slopes: dict[float, float] = {start: 0.0}
     steps: dict[float, float] = {}
-    for begins, ends, amount in changes:
-        a, b = begins.timestamp(), ends.timestamp()
+    for a, b, amount in changes:
         if b <= a:
             steps[a] = steps.get(a, 0.0) + amount
         else:
             slopes[a] = slopes.get(a, 0.0) + amount / (b - a)
             slopes[b] = slopes.get(b, 0.0) - amount / (b - a)
     found: Level = []
-    level, slope, last = stock, 0.0, start.timestamp()
+    level, slope, last = stock, 0.0, start
     for moment in sorted(slopes.keys() | steps.keys()):
         level, last = level + slope * (moment - last), moment
         slope += slopes.get(moment, 0.0)
-        found.append((datetime.fromtimestamp(moment, start.tzinfo), level))
+        found.append((moment, level))
         if moment in steps:
             level += steps[moment]
-            found.append((found[-1][0], level))
+            found.append((moment, level))
     return found
 
 
@@ -83,14 +82,13 @@ def stock_svg(plan: RunPlan, campaign: Campaign, window: Window | None = None) -
     """One row an item, each on its own scale, its peak beside it."""
     scale = scale_of(plan, window or Window())
     colours = swatches(campaign)
-    right = scale.width - MARGIN
+    left, right = scale.x(scale.start), scale.width - MARGIN
     rows = []
     for n, (item, level) in enumerate(sorted(levels(plan, campaign).items())):
         y = HEAD + ROW * n + ROW - 8
         highest = max((value for _, value in level), default=0.0)
         per_part = TALL / highest if highest > 0 else 0.0
-        points = [(min(max(scale.x(m), scale.x(scale.start)), right), y - v * per_part) for m, v in level]
-        points = _thinned(points)
+        points = _thinned([(min(max(scale.x_at(m), left), right), y - v * per_part) for m, v in level])
         shape = [f"M{points[0][0]:.1f},{y:.1f}", *(f"L{x:.1f},{up:.1f}" for x, up in points)]
         shape.append(f"H{right:.1f}V{y:.1f}Z")
         rows.append(Row(item, y, "".join(shape), wording.number(round(highest)), colours[item[1][0]]))

@@ -7,6 +7,8 @@ from fastapi import APIRouter, Header, Query, Response
 
 from api import negotiation
 from api.access import REFUSALS, Reader
+from api.pictures.floor import floor_svg
+from api.pictures.source import find_published
 from api.plans import editions
 from api.plans.answers import plan_response
 from api.plans.cursors import read_cursor, write_cursor
@@ -20,6 +22,8 @@ from planner.plan import RunPlan
 from worker.records import reading
 
 router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSALS))
+JSON, CSV, SVG = "application/json", "text/csv", "image/svg+xml"
+TEXT = {"schema": {"type": "string"}}
 
 
 @router.get("", response_model=PlanPage, summary="List plans", responses=answers(BadRequest, Invalid))
@@ -51,7 +55,7 @@ def list_plans(
     response_model=PlanAnswer,
     summary="Read a plan",
     responses={
-        200: {"content": {"text/csv": {"schema": {"type": "string"}}}},
+        200: {"content": {CSV: TEXT, SVG: TEXT}},
         304: {"description": "you have it as it is"},
     }
     | answers(NotFound, NotAcceptable, Conflict, Invalid),
@@ -66,16 +70,20 @@ def read_plan(
 ) -> Response:
     """Status and progress while the plan is being made, the run plan as soon as there is one.
 
-    With `Accept: text/csv`: the run list, or with `?list=packs` the pack list.
+    With `Accept: text/csv`: the run list, or with `?list=packs` the pack list. With `Accept: image/svg+xml`: its floor
+    over time; `/pictures` names the other pictures.
     """
-    form = negotiation.choose(accept, ["application/json", "text/csv"])
+    form = negotiation.choose(accept, [JSON, CSV, SVG])
     with service.database.read() as connection:
         row = find_plan(connection, caller.workshop_id, plan_id)
-        if form == "application/json" and editions.unchanged(if_none_match, row):
+        if form == JSON and editions.unchanged(if_none_match, row):
             return Response(status_code=304, headers={"ETag": editions.etag(row)})
         newest = reading.newest_document(connection, plan_id)
-    if form == "application/json":
+    if form == JSON:
         return plan_response(row, newest)
+    if form == SVG:
+        shown = find_published(service, caller.workshop_id, plan_id)
+        return Response(floor_svg(shown.plan, shown.campaign), 200, {"Vary": "Accept"}, SVG)
     if newest is None:
         raise Conflict(f"The plan is {row.status}; there is no run plan to list yet.")
     text = as_csv(RunPlan.model_validate_json(newest[1]), list_)

@@ -52,7 +52,11 @@ class Scale:
 
     def x(self, moment: datetime) -> float:
         """Across the sheet, also for moments beyond its edges."""
-        return GUTTER + (moment.timestamp() - self._origin) * self.per_second
+        return self.x_at(moment.timestamp())
+
+    def x_at(self, seconds: float) -> float:
+        """Of a moment in seconds since 1970, UTC."""
+        return GUTTER + (seconds - self._origin) * self.per_second
 
     def clipped(self, start: datetime, end: datetime, least: float = 0.0) -> tuple[float, float] | None:
         """Left edge and width of what the sheet shows of a stretch; None if nothing."""

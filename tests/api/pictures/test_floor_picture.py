@@ -111,6 +111,17 @@ def test_the_picture_is_a_document_of_its_own(desk):
             assert not any(name.startswith("on") for name in one.attrib)
 
 
+def test_a_plan_itself_can_be_asked_for_as_a_picture(desk):
+    """`Accept: image/svg+xml`: the floor, the very same as under its own address; OpenAPI says so."""
+    plan_id = publish_pots(desk.service)
+    answer = desk.client.get(f"/v1/plans/{plan_id}", headers={"Accept": "image/svg+xml"})
+    assert answer.headers["content-type"].startswith("image/svg+xml")
+    assert "Accept" in answer.headers["vary"]
+    assert answer.text == desk.client.get(f"/v1/plans/{plan_id}/pictures/floor.svg").text
+    said = desk.client.get("/v1/openapi.json").json()["paths"]["/v1/plans/{plan_id}"]["get"]["responses"]["200"]
+    assert set(said["content"]) == {"application/json", "text/csv", "image/svg+xml"}
+
+
 def test_an_unknown_press_is_named_with_those_there_are(desk):
     """422 with the presses that could be asked for."""
     plan_id = publish_pots(desk.service)
