@@ -30,6 +30,9 @@ class Stopwatch:
     def seconds_left(self) -> float | None:
         return self.seconds - (time.monotonic() - self.begun)
 
+    def cores(self) -> int:
+        return 2
+
     def report(self, progress: Progress) -> None:
         self.seen.append((time.monotonic() - self.begun, progress))
 

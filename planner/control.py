@@ -31,18 +31,24 @@ class Control(Protocol):
     def seconds_left(self) -> float | None:
         """Seconds until the budget ends; None: no time budget, the iteration budget decides."""
 
+    def cores(self) -> int:
+        """How many cores this plan may keep busy at once, 1 or more."""
+
     def report(self, progress: Progress) -> None:
         """Take note of progress; must be quick and must not raise."""
 
 
 class Unhurried:
-    """Never stops, no deadline, keeps no reports: for tests and for callers who need the plan only."""
+    """Never stops, no deadline, two cores, keeps no reports: for tests and for callers who need the plan only."""
 
     def should_stop(self) -> bool:
         return False
 
     def seconds_left(self) -> float | None:
         return None
+
+    def cores(self) -> int:
+        return 2
 
     def report(self, progress: Progress) -> None:
         return None

@@ -40,7 +40,7 @@ class Settings:
     """A queued plan that no queue holds is sent again after this long."""
     memory_bytes_per_plan: int = 4 * 2**30
     cores_per_plan: int = 0
-    """Threads one solve may use; 0: the machine's cores shared by the workers of `./run serve`."""
+    """Cores one plan may keep busy; 0: two (the search, and the bound beside it) where the machine has them."""
 
     largest_body_bytes: int = 8 * 2**20
     deepest_body: int = 32
@@ -66,6 +66,11 @@ class Settings:
                 raise ValueError(f"{variable} is not a setting; known: {', '.join(sorted(known))}")
             given[name] = _read(variable, text, type(known[name].default))
         return cls(**given)  # type: ignore[arg-type]
+
+    @property
+    def cores(self) -> int:
+        """Cores one plan may keep busy."""
+        return self.cores_per_plan or min(2, os.cpu_count() or 1)
 
     @property
     def database(self) -> str:

@@ -59,8 +59,7 @@ class House:
         folder.mkdir(parents=True, exist_ok=True)
         self._take(folder)
         port = self.settings.port or server.free_port()
-        cores = self.settings.cores_per_plan or max(1, (os.cpu_count() or 1) // len(self.workers))
-        self.settings = replace(self.settings, data=folder, port=port, cores_per_plan=cores)
+        self.settings = replace(self.settings, data=folder, port=port)
         try:
             if not self.settings.redis_url:
                 address = server.address_in(folder)

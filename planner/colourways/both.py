@@ -26,6 +26,9 @@ class _Half:
         left = self.control.seconds_left()
         return None if left is None else max(0.0, left - self._kept)
 
+    def cores(self) -> int:
+        return self.control.cores()
+
     def report(self, progress: Progress) -> None:
         share = (progress.share + self.second) / 2
         self.control.report(replace(progress, share=share))

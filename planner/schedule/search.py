@@ -1,19 +1,18 @@
 """The search for a good plan within a budget: first plans at once, bounds, annealing, and proof where it is small.
 
 Reports as it goes. With a budget of rounds everything happens in one order, so that a seed means one plan; with a
-budget of time the bound is worked out beside the search.
+budget of time the bound is worked out beside the search, where it may use two cores.
 """
 
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from ortools.sat.python import cp_model
 
 from planner.control import Control, Progress
 from planner.schedule.bounds.beside import BesideTheSearch, Better
 from planner.schedule.bounds.changeovers import least_changeovers
-from planner.schedule.bounds.lowest import Lowest, at_once, with_effort
+from planner.schedule.bounds.lowest import Lowest, at_once
 from planner.schedule.chance import seeded
 from planner.schedule.construct import first_plans
 from planner.schedule.exact import MOST_LOTS, PRECISION, Exact, exhaust
@@ -51,6 +50,9 @@ PROOF_AFTER = 3
 BOUND_EFFORT = 3.0
 BOUND_EFFORT_BESIDE = 60.0
 """Deterministic seconds CP-SAT may spend on the bound: before a search by rounds, and beside one by time."""
+
+BOUND_SHARE = 0.1
+"""Of a budget of time, the most that the bound may take before a search that has one core only."""
 
 
 @dataclass(frozen=True)
@@ -120,11 +122,10 @@ class _Search:
         if rounds is None and total is None:
             rounds = NO_BUDGET_ROUNDS
         beside = None
-        if rounds is None:
+        if rounds is None and self.control.cores() > 1:
             beside = BesideTheSearch(self.inst, self.least, self._bound(), BOUND_EFFORT_BESIDE)
         elif self.budget.bound_effort > 0:
-            solver = cp_model.CpSolver()
-            self._take(with_effort(self.inst, self.least, self._bound(), self.budget.bound_effort, solver))
+            self._bound_before(self.budget.bound_effort if rounds is not None else BOUND_SHARE * (total or 0.0))
         try:
             ended, done = self._walk(rounds, total, beside)
         finally:
@@ -185,6 +186,12 @@ class _Search:
                 improved = 0
             elif done % (20 * slices) == 0:
                 self._report("search", after)
+
+    def _bound_before(self, effort: float) -> None:
+        """Work the bound out while nothing else is done, still listening for a stop."""
+        before = BesideTheSearch(self.inst, self.least, self._bound(), min(effort, self.budget.bound_effort))
+        if (better := before.awaited(self.control.should_stop)) is not None:
+            self._take(better)
 
     def _exhausted(self) -> bool:
         """Go through all plans of a small campaign."""

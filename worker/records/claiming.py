@@ -41,9 +41,12 @@ class Published:
     solve_seconds: float
 
 
-def claim(connection: Connection, plan_id: str, worker: str, now: float, lease: float, attempts: int) -> Claim | None:
+def claim(
+    connection: Connection, plan_id: str, worker: str, now: float, lease: float, attempts: int, cores: int = 1
+) -> Claim | None:
     """Take the plan if it waits, or if its worker's lease ran out; None if there is nothing to do.
 
+    A plan waits on while its workshop's others keep all the cores busy that it may use; `cores` is what this one takes.
     A plan that lost `attempts` workers is failed instead of taking another one down.
     """
     row = connection.execute(
@@ -61,7 +64,7 @@ def claim(connection: Connection, plan_id: str, worker: str, now: float, lease: 
     if losses >= attempts:
         fail_plan(connection, plan_id, "lost", _lost(losses), now)
         return None
-    if not lost and _running(connection, row.workshop_id, now) >= _may_run(connection, row.workshop_id):
+    if not lost and not _within_cores(connection, row.workshop_id, cores, now):
         return None
     connection.execute(
         update(Plan)
@@ -72,6 +75,7 @@ def claim(connection: Connection, plan_id: str, worker: str, now: float, lease: 
             losses=losses,
             lease_until=now + lease,
             worker=worker,
+            cores=cores,
             phase="reading",
             share=0.0,
             started_at=now,
@@ -100,14 +104,18 @@ def _lost(losses: int) -> list[dict[str, str]]:
     ]
 
 
-def _running(connection: Connection, workshop_id: str, now: float) -> int:
-    return connection.execute(
-        select(func.count()).where(Plan.workshop_id == workshop_id, Plan.status == "running", Plan.lease_until >= now)
+def _within_cores(connection: Connection, workshop_id: str, more: int, now: float) -> bool:
+    """Whether the workshop may have so many more cores; one plan at a time it may always have."""
+    # Locked, so that two workers that claim at the same moment count each other.
+    most = connection.execute(
+        select(Workshop.max_cores).where(Workshop.id == workshop_id).with_for_update(key_share=True)
     ).scalar_one()
-
-
-def _may_run(connection: Connection, workshop_id: str) -> int:
-    return connection.execute(select(Workshop.max_running_plans).where(Workshop.id == workshop_id)).scalar_one()
+    busy = connection.execute(
+        select(func.coalesce(func.sum(Plan.cores), 0)).where(
+            Plan.workshop_id == workshop_id, Plan.status == "running", Plan.lease_until >= now
+        )
+    ).scalar_one()
+    return busy == 0 or busy + more <= most
 
 
 def _held(mine: Claim) -> Update:

@@ -11,6 +11,8 @@ from weakref import WeakSet
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.engine import make_url
 
+from worker.records.turns import Turns
+
 _ALL: "WeakSet[Database]" = WeakSet()
 
 
@@ -49,6 +51,8 @@ class Database:
     def __init__(self, url: str) -> None:
         self.url = make_url(url)
         self.is_sqlite = self.url.get_backend_name() == "sqlite"
+        if self.is_sqlite and self.url.database:
+            Path(self.url.database).parent.mkdir(parents=True, exist_ok=True)
         self._begin_afresh()
         _ALL.add(self)
 
@@ -57,7 +61,7 @@ class Database:
         self._making = threading.Lock()
         self._gate = Gate()
         # SQLite has one writer anyway; waiting here, in turn, is far quicker than its busy loop.
-        self._writing: Any = threading.Lock() if self.is_sqlite else nullcontext()
+        self._turns = Turns(Path(self.url.database)) if self.is_sqlite and self.url.database else None
 
     @property
     def engine(self) -> Engine:
@@ -75,7 +79,7 @@ class Database:
     @contextmanager
     def write(self) -> Iterator[Connection]:
         """A transaction that may write; committed at the end, rolled back on any exception."""
-        with self._gate, self._writing, self.engine.connect() as connection:
+        with self._gate, self._turns or nullcontext(), self.engine.connect() as connection:
             connection = connection.execution_options(writes=True)
             with connection.begin():
                 yield connection
@@ -86,6 +90,8 @@ class Database:
             if self._engine is not None:
                 self._engine.dispose()
             self._engine = None
+        if self._turns is not None:
+            self._turns.close()
 
     def before_fork(self) -> None:
         """Wait until nobody is in a transaction, let nobody in, and close every connection."""
@@ -102,8 +108,6 @@ class Database:
     def _make(self) -> Engine:
         if not self.is_sqlite:
             return create_engine(self.url, pool_size=10, max_overflow=30, pool_pre_ping=True)
-        if self.url.database:
-            Path(self.url.database).parent.mkdir(parents=True, exist_ok=True)
         engine = create_engine(self.url, pool_size=10, max_overflow=40, connect_args={"timeout": 10})
         event.listen(engine, "connect", _prepare_sqlite)
         event.listen(engine, "begin", _begin_sqlite)

@@ -32,7 +32,8 @@ class Workshop(Table):
     created_at: Mapped[float] = mapped_column(Float)
     max_requests_per_minute: Mapped[int] = mapped_column(Integer)
     max_open_plans: Mapped[int] = mapped_column(Integer)
-    max_running_plans: Mapped[int] = mapped_column(Integer)
+    max_cores: Mapped[int] = mapped_column(Integer)
+    """That its plans may keep busy at once, over all workers."""
     max_bytes: Mapped[int] = mapped_column(BigInteger)
     stored_bytes: Mapped[int] = mapped_column(BigInteger, server_default="0")
     """Of campaign and plan documents; kept up to date by whoever adds or deletes one."""
@@ -93,6 +94,8 @@ class Plan(Table):
     """How many workers were lost with this plan in their hands; only the claim counts it up."""
     lease_until: Mapped[float | None] = mapped_column(Float)
     worker: Mapped[str | None] = mapped_column(String(200))
+    cores: Mapped[int] = mapped_column(Integer, server_default="0")
+    """Kept busy by whoever makes it; as of the last claim."""
     sent_at: Mapped[float | None] = mapped_column(Float)
     stop_requested: Mapped[bool] = mapped_column(Boolean)
 

@@ -13,7 +13,7 @@ LOCAL = "local"
 QUOTAS = {
     "max_requests_per_minute": 6000,
     "max_open_plans": 1000,
-    "max_running_plans": 4,
+    "max_cores": 8,
     "max_bytes": 4 * 2**30,
 }
 

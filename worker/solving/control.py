@@ -10,9 +10,9 @@ from planner.control import Progress
 class WatchedControl:
     """Called by the planner from whatever thread it likes; read by the task's main thread."""
 
-    def __init__(self, budget: float, clock: Callable[[], float] = time.monotonic) -> None:
-        """budget: seconds from now."""
-        self._clock = clock
+    def __init__(self, budget: float, cores: int = 1, clock: Callable[[], float] = time.monotonic) -> None:
+        """budget: seconds from now. cores: how many the plan may keep busy."""
+        self._clock, self._cores = clock, cores
         self._end = clock() + budget
         self._rounds_decide = False
         self._stop = threading.Event()
@@ -23,6 +23,9 @@ class WatchedControl:
 
     def seconds_left(self) -> float | None:
         return None if self._rounds_decide else max(0.0, self._end - self._clock())
+
+    def cores(self) -> int:
+        return self._cores
 
     def leave_to_rounds(self) -> None:
         """The campaign's round budget decides, so that the plan is the same on any machine."""

@@ -54,11 +54,13 @@ def work(database: Database, settings: Settings, plan_id: str, worker: str, plan
     Raises Overran, after failing the plan, when the planner has to be ended by force.
     """
     with database.write() as connection:
-        mine = claiming.claim(connection, plan_id, worker, time.time(), settings.lease, settings.attempts)
+        mine = claiming.claim(
+            connection, plan_id, worker, time.time(), settings.lease, settings.attempts, settings.cores
+        )
     if mine is None:
         return
     log.info("planning", extra={"plan": plan_id, "attempt": mine.attempt, "request": mine.request_id})
-    control = WatchedControl(mine.budget)
+    control = WatchedControl(mine.budget, settings.cores)
     thinking = Thinking()
     thread = threading.Thread(
         target=_think, args=(mine, control, planner, thinking), name=f"plan-{plan_id}", daemon=True

@@ -1,6 +1,7 @@
-"""A better lower bound worked out beside the search, on the second core."""
+"""A better lower bound worked out beside the search, on the second core, or before it where there is only one."""
 
-from concurrent.futures import Future, ThreadPoolExecutor
+from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor, wait
 
 from ortools.sat.python import cp_model
 
@@ -9,6 +10,8 @@ from planner.schedule.bounds.lowest import Lowest, with_effort
 from planner.schedule.instance import Instance
 
 Better = tuple[Lowest, list[list[int]] | None]
+LISTEN = 0.1
+"""Seconds between two questions whether to stop, while the result is waited for."""
 
 
 class BesideTheSearch:
@@ -25,6 +28,14 @@ class BesideTheSearch:
             return None
         result, self._work = self._work.result(), None
         return result
+
+    def awaited(self, should_stop: Callable[[], bool]) -> Better | None:
+        """The result, waited for; it comes within moments once `should_stop`."""
+        while self._work is not None and not wait([self._work], LISTEN).done:
+            if should_stop():
+                self._solver.stop_search()
+        self._pool.shutdown()
+        return self.arrived()
 
     def stop(self) -> None:
         self._solver.stop_search()

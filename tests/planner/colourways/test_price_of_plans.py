@@ -68,6 +68,9 @@ class Clock:
     def seconds_left(self) -> float:
         return self.left
 
+    def cores(self) -> int:
+        return 2
+
     def report(self, progress: Progress) -> None:
         self.told.append(progress.share)
 

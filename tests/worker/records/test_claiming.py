@@ -25,9 +25,9 @@ def plan(database, workshop):
         return submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 100.0)
 
 
-def claim(database, plan, now):
+def claim(database, plan, now, cores=1):
     with database.write() as connection:
-        return claiming.claim(connection, plan, "w", now, LEASE, ATTEMPTS)
+        return claiming.claim(connection, plan, "w", now, LEASE, ATTEMPTS, cores)
 
 
 def publish(database, mine, now):
@@ -172,16 +172,45 @@ def test_the_outbox_finds_what_the_queue_lost(database, plan):
     assert due(10_000.0) == []
 
 
-def test_one_workshop_cannot_take_all_workers(database, workshop):
-    """max_running_plans plans run, the next one waits, another workshop's does not."""
+def test_one_workshop_cannot_take_all_cores(database, workshop):
+    """Its plans take max_cores, the next one waits until there is room for all of its own; another's does not."""
     other = workshops.ensure(database, "alder", 0.0)
-    limit = workshops.QUOTAS["max_running_plans"]
     with database.write() as connection:
-        mine = [submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 1.0) for _ in range(limit + 1)]
+        connection.execute(Workshop.__table__.update().values(max_cores=5))
+        mine = [submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 1.0) for _ in range(4)]
         theirs = submit(connection, other, Submission("{}", "t", 5.0, "small"), 1.0)
-    assert all(claim(database, plan, 100.0) for plan in mine[:limit])
-    assert claim(database, mine[limit], 100.0) is None
-    assert claim(database, theirs, 100.0) is not None
+    first, second = claim(database, mine[0], 100.0, cores=2), claim(database, mine[1], 100.0, cores=2)
+    assert first
+    assert second
+    assert claim(database, mine[2], 100.0, cores=2) is None
+    assert claim(database, mine[3], 100.0, cores=1) is not None, "one core is left"
+    assert claim(database, theirs, 100.0, cores=2) is not None
+    assert publish(database, first, 101.0)
+    assert claim(database, mine[2], 101.0, cores=2) is not None
+
+
+def test_a_plan_wider_than_the_quota_runs_alone(database, workshop):
+    """Otherwise it would wait for ever."""
+    with database.write() as connection:
+        connection.execute(Workshop.__table__.update().values(max_cores=1))
+        plans = [submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 1.0) for _ in range(2)]
+    assert claim(database, plans[0], 100.0, cores=4) is not None
+    assert claim(database, plans[1], 100.0, cores=4) is None
+
+
+def test_two_claims_at_once_count_each_other(database, workshop):
+    """Eight workers, room for three."""
+    with database.write() as connection:
+        connection.execute(Workshop.__table__.update().values(max_cores=3))
+        plans = [submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 1.0) for _ in range(8)]
+    held = []
+    threads = [threading.Thread(target=lambda p=p: held.append(claim(database, p, 100.0))) for p in plans]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert sum(mine is not None for mine in held) == 3
+    assert len(held) == 8
 
 
 def test_open_plans_have_a_quota(database, workshop):

@@ -2,11 +2,13 @@
 
 import threading
 
+from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
+from sqlalchemy import text
 
 from worker.records.database import Database
-from worker.records.migrate import migrate
+from worker.records.migrate import configuration, migrate
 from worker.records.tables import Table
 
 
@@ -35,3 +37,27 @@ def test_migrating_twice_and_at_once_is_migrating_once(database_url):
     for thread in threads:
         thread.join()
     assert errors == []
+
+
+def test_a_workshop_and_its_plan_live_through_every_migration(database_url):
+    """Filled as of the first schema, brought to the newest: rows, and what belongs to them, are still there."""
+    database = Database(database_url)
+    with database.write() as connection:
+        command.upgrade(configuration(connection), "0001")
+    rows = [
+        "INSERT INTO workshops VALUES ('w', 'willow', 1.0, 100, 10, 3, 1000)",
+        "INSERT INTO campaigns VALUES ('c', 'w', 'x', '{}', 1.0)",
+        "INSERT INTO plans (id, workshop_id, campaign_id, title, queue, budget, revision, edition, last_event, status,"
+        " attempt, losses, stop_requested, created_at)"
+        " VALUES ('p', 'w', 'c', 't', 'small', 5.0, 1, 1, 0, 'queued', 0, 0, false, 1.0)",
+        "INSERT INTO events VALUES ('p', 1, 'queued', '{}', 1.0)",
+    ]
+    with database.write() as connection:
+        for row in rows:
+            connection.execute(text(row))
+    migrate(database)
+    with database.read() as connection:
+        assert connection.execute(text("SELECT max_cores, stored_bytes FROM workshops")).one() == (6, 2)
+        assert connection.execute(text("SELECT id, cores FROM plans")).all() == [("p", 0)]
+        assert connection.execute(text("SELECT count(*) FROM events")).scalar_one() == 1
+    database.close()
