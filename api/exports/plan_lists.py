@@ -82,6 +82,12 @@ _TIERS: Columns = (
     ("Last dispatch", lambda t: t.last_dispatch),
     ("Late parcels", lambda t: t.late_parcels),
     ("Days late", lambda t: t.days_late),
+    ("Shipped", lambda t: t.split.ship if t.split else None),
+    ("First parts gone", lambda t: t.split.first_parts if t.split else None),
+    ("Last parts gone", lambda t: t.split.last_parts if t.split else None),
+    ("Extra parcels", lambda t: t.split.extra_parcels if t.split else None),
+    ("Extra postage {money}", lambda t: t.split.extra_postage if t.split else None),
+    ("Other choice costs {money} more", lambda t: t.split.other.cost_change if t.split and t.split.other else None),
 )
 _RUNS: Columns = (
     ("Run", lambda r: r.id),
@@ -215,6 +221,7 @@ _PACK_OUT: Columns = (
     ("Batch", lambda b: b.id),
     ("Tier", lambda b: b.tier),
     ("Region", lambda b: b.region),
+    ("Part of the order", lambda b: f"{b.part} of {b.parts}"),
     ("Units in each", lambda b: _units(b.contents)),
     ("Pieces in each", lambda b: _pieces(b.pieces)),
     ("Parcels", lambda b: b.parcels),
@@ -254,6 +261,7 @@ _MANIFEST: Columns = (
     ("Batch", lambda m: m[1].id),
     ("Order", lambda m: m[2].ref),
     ("Tier", lambda m: m[1].tier),
+    ("Part of the order", lambda m: f"{m[1].part} of {m[1].parts}"),
     ("Units", lambda m: _units(m[1].contents)),
     ("Pieces", lambda m: _pieces(m[1].pieces)),
     ("Country", lambda m: m[2].country),

@@ -13,7 +13,7 @@ from planner.plan import RunPlan
 HEAD, ROW, TALL = 46.0, 44.0, 30.0
 Item = tuple[str, tuple[str, ...]]
 Level = list[tuple[float, float]]
-"""Moments (seconds since 1970, UTC) and parts in hand then; straight lines between, upright where two share a moment."""
+"""Moments (seconds since 1970, UTC) and parts in hand then; straight between, upright where two share a moment."""
 
 
 @dataclass(frozen=True)

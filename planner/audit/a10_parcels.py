@@ -1,7 +1,8 @@
 """A10: every order line is in exactly one parcel, one pack batch, one dispatch; none lost, none twice; dispatch on a
 pick-up day, after packing, within capacity.
 
-An order line of n orders is n parcels; they may lie in several pack batches, each parcel in one.
+An order line of n orders is n parcels, or n of each part where its tier is split; they may lie in several pack
+batches, each parcel in one.
 """
 
 from collections import Counter, defaultdict
@@ -11,9 +12,11 @@ from datetime import datetime as wall
 
 from planner.audit.carton import carton_troubles
 from planner.audit.case import HORIZON, Case
+from planner.audit.figures import MONEY, same
 from planner.audit.findings import Findings
 from planner.audit.needs import pieces_of, units_of
-from planner.plan.document import Dispatch, PackBatch, RuleVerdict
+from planner.audit.parts import Inside, parcels_due, part_troubles
+from planner.plan.document import Dispatch, PackBatch, RuleVerdict, TierDates
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
@@ -22,8 +25,11 @@ def check(case: Case) -> RuleVerdict:
     """A10 from order line to pick-up, and the dates of each tier."""
     notes = Findings("A10")
     _lines(case, notes)
+    inside: dict[tuple[int, int], set[Inside]] = defaultdict(set)
     for batch in case.plan.batches:
-        _contents(case, batch, notes)
+        _contents(case, batch, notes, inside)
+    for trouble in part_troubles(case, inside):
+        notes.fault(trouble)
     sent = _dispatched(case, notes)
     for dispatch in case.plan.dispatches:
         _pick_up(case, dispatch, notes)
@@ -33,24 +39,35 @@ def check(case: Case) -> RuleVerdict:
 
 
 def _lines(case: Case, notes: Findings) -> None:
-    packed: Counter[int] = Counter()
+    packed: Counter[tuple[int, int, int]] = Counter()
     for batch in case.plan.batches:
         for line in batch.lines:
-            packed[line.line] += line.count
+            packed[line.line, batch.part, batch.parts] += line.count
             notes.expect(
                 0 <= line.line < len(case.campaign.orders) and line.count > 0,
                 f"batch {batch.id}: {line.count} parcels of order line {line.line}, which is no order",
             )
-    for number, order in enumerate(case.campaign.orders):
+    due = Counter(
+        {
+            (number, part, parts): order.count
+            for number, order in enumerate(case.campaign.orders)
+            for parts in [parcels_due(case, order)]
+            for part in range(1, parts + 1)
+        }
+    )
+    for number, part, parts in sorted(set(due) | set(packed)):
+        if not 0 <= number < len(case.campaign.orders):
+            continue
+        ref, key = case.campaign.orders[number].ref, (number, part, parts)
         notes.expect(
-            packed[number] == order.count,
-            f"order line {number}{f' ({order.ref})' if order.ref else ''}: {order.count} parcels ordered, "
-            f"{packed[number]} packed",
+            packed[key] == due[key],
+            f"order line {number}{f' ({ref})' if ref else ''}{f', part {part} of {parts}' if parts > 1 else ''}: "
+            f"{due[key]} parcels ordered, {packed[key]} packed",
         )
 
 
-def _contents(case: Case, batch: PackBatch, notes: Findings) -> None:
-    """All orders of a batch are alike, and the batch says what is in each parcel."""
+def _contents(case: Case, batch: PackBatch, notes: Findings, inside: dict[tuple[int, int], set[Inside]]) -> None:
+    """All orders of a batch are alike, and the batch says what is in each parcel; contents of parts go to `inside`."""
     campaign, count = case.campaign, sum(line.count for line in batch.lines)
     notes.expect(batch.parcels == count, f"batch {batch.id}: {batch.parcels} parcels, its lines add up to {count}")
     most = min(campaign.packing.batch_parcels, campaign.pick_ups.parcels)
@@ -69,6 +86,9 @@ def _contents(case: Case, batch: PackBatch, notes: Findings) -> None:
             f"batch {batch.id} is for tier `{batch.tier}`, region `{batch.region}`; order line {line.line} is "
             f"`{order.tier}` to {order.country}",
         )
+        if batch.parts > 1:
+            inside[line.line, batch.part].add((tuple(sorted(units.items())), tuple(sorted(beside.items()))))
+            continue
         notes.expect(
             dict(units_of(order)) == units and dict(pieces_of(campaign, order)) == beside,
             f"batch {batch.id}: its parcels do not hold what order line {line.line} asks for",
@@ -224,6 +244,33 @@ def _tiers(case: Case, sent: dict[str, Dispatch], notes: Findings) -> None:
             ours == theirs and line.promised == campaign_tier.promised,
             f"tier `{line.tier}`: {ours[0]} parcels leave {case.clock.say(first)} to {case.clock.say(last)}, "
             f"{late} late, the last {ours[4]} days; the plan's dates say otherwise",
+        )
+        _split(case, line, sent, notes)
+
+
+def _split(case: Case, line: TierDates, sent: dict[str, Dispatch], notes: Findings) -> None:
+    """What is told of a tier's split shipment: parcels, postage, by when first and last parts have left."""
+    split = case.campaign.tiers[line.tier].split
+    if split is None or line.split is None:
+        if split is not None or line.split is not None:
+            notes.fault(f"tier `{line.tier}`: whether it is split is not said as the campaign does")
+        return
+    own = [b for b in case.plan.batches if b.tier == line.tier and b.parts > 1 and b.id in sent]
+    further = sum(b.parcels for b in own if b.part > 1)
+    left = [
+        max((case.clock.second(sent[b.id].at) for b in own if b.part == part(b)), default=None)
+        for part in (lambda b: 1, lambda b: b.parts)
+    ]
+    told = [case.clock.second(m) if m else None for m in (line.split.first_parts, line.split.last_parts)]
+    if (line.split.ship, line.split.orders, line.split.extra_parcels, told) != (
+        split.ship,
+        sum(b.parcels for b in own if b.part == 1),
+        further,
+        left,
+    ) or not same(line.split.extra_postage, further * split.extra_postage, MONEY):
+        notes.fault(
+            f"tier `{line.tier}`: {further} parcels beyond their orders' first cost "
+            f"{further * split.extra_postage:.2f} of postage; what the plan says of split shipment is otherwise"
         )
 
 

@@ -8,6 +8,7 @@ from planner.audit.a10_parcels import days_late
 from planner.audit.case import Case, Work
 from planner.audit.figures import KG, MONEY, exact, same, whole_up
 from planner.audit.findings import Findings
+from planner.audit.parts import units_share
 from planner.plan.document import RuleVerdict
 
 
@@ -80,17 +81,34 @@ def _lines(case: Case) -> dict[str, float]:
         for batch in plan.batches
         if batch.tier in campaign.tiers
     )
+    amounts["extra postage"] = _extra_postage(case)
     amounts["lateness"] = _lateness(case)
     return amounts
 
 
+def _extra_postage(case: Case) -> float:
+    """Postage of every parcel that is not the first of its order."""
+    money = Fraction(0)
+    for batch in case.plan.batches:
+        split = case.campaign.tiers[batch.tier].split if batch.tier in case.campaign.tiers else None
+        if split is not None and batch.part > 1:
+            money += batch.parcels * exact(split.extra_postage)
+    return float(money)
+
+
 def _lateness(case: Case) -> float:
-    """Parcels x days after the promised day x the tier's cost of a day."""
+    """Parcels x days after the promised day x the tier's cost of a day; a part counts by its share of the units."""
     money, leaves = Fraction(0), {name: d.at for d in case.plan.dispatches for name in d.batches}
     for batch in case.plan.batches:
         if batch.id in leaves and batch.tier in case.campaign.tiers:
             days = days_late(case, batch.tier, case.clock.second(leaves[batch.id]))
-            money += batch.parcels * days * exact(case.campaign.tiers[batch.tier].late_cost_per_day)
+            here, whole = (
+                (1, 1)
+                if batch.parts == 1 or not batch.lines
+                else units_share(case, batch.lines[0].line, batch.contents)
+            )
+            late_cost = exact(case.campaign.tiers[batch.tier].late_cost_per_day)
+            money += batch.parcels * days * late_cost * Fraction(here, whole)
     return float(money)
 
 

@@ -69,6 +69,16 @@ class Product(Packable):
     )
 
 
+class Split(Document):
+    """Whether an order goes out in parts, what is ready first going first, and what that costs."""
+
+    ship: Literal["in parts", "whole"] = Field(
+        default="in parts", description="whole: not split; the plan says what `in parts` would change"
+    )
+    parcels: Annotated[int, Field(ge=2, le=20)] = Field(default=2, description="most parcels of one order")
+    extra_postage: Amount = Field(default=0, description="money for each parcel of an order beyond its first")
+
+
 class Tier(Document):
     """What a supporter bought."""
 
@@ -83,9 +93,10 @@ class Tier(Document):
         max_length=50,
         description="cartons to choose from: each parcel takes the cheapest that fits, beside its other pieces",
     )
+    split: Split | None = Field(default=None, description="none: an order waits for all it holds and goes out whole")
     pack_minutes: Amount = Field(default=3, description="bench minutes of one person for one parcel")
     promised: date | None = Field(default=None, description="day by which every parcel should have left")
     late_cost_per_day: Amount = Field(
-        default=0.25, description="money for each parcel and each day it leaves after the promised day"
+        default=0.25, description="money for each order and each day it leaves after the promised day"
     )
     priority: Annotated[int, Field(ge=1, le=9)] = Field(default=5, description="1 goes first where all else is equal")

@@ -2,13 +2,12 @@
 
 from collections import Counter, defaultdict
 from dataclasses import dataclass
+from fractions import Fraction
 
 from planner.campaign import Campaign
 from planner.demand.cartons import box_for, of_products
-from planner.demand.items import units_of
-
-Units = tuple[tuple[tuple[str, str], int], ...]
-Pieces = tuple[tuple[str, int], ...]
+from planner.demand.items import ordered_items, units_of
+from planner.demand.parts import CouldBeReady, OrderPart, Pieces, Units, order_parts
 
 
 @dataclass(frozen=True)
@@ -18,6 +17,7 @@ class Batch:
     units: per parcel, ((product, colourway), number) sorted. pieces: per parcel, (piece, number) sorted, carton
     included.
     lines: (index of the order line, orders of it in this batch).
+    part, parts: which of its orders' parcels these are, from 1; late_share: of the order's units.
     """
 
     tier: str
@@ -26,6 +26,9 @@ class Batch:
     pieces: Pieces
     parcels: int
     lines: tuple[tuple[int, int], ...]
+    part: int = 1
+    parts: int = 1
+    late_share: Fraction = Fraction(1)
 
 
 def region_of(campaign: Campaign, country: str) -> str:
@@ -35,23 +38,34 @@ def region_of(campaign: Campaign, country: str) -> str:
 
 def pack_batches(campaign: Campaign) -> list[Batch]:
     """Pack batches of every pack group, in a fixed order; parcels of a group as equally shared as can be."""
-    groups: dict[tuple[str, str, Units, Pieces], list[tuple[int, int]]] = defaultdict(list)
+    groups: dict[tuple[str, str, OrderPart], list[tuple[int, int]]] = defaultdict(list)
+    ready = CouldBeReady(campaign, ordered_items(campaign))
+    alike: dict[tuple[str, Units, Pieces], list[OrderPart]] = {}
     for index, line in enumerate(campaign.orders):
         units = tuple(sorted(units_of(line).items()))
-        pieces = Counter(campaign.tiers[line.tier].pieces) + Counter(line.extra_pieces)
-        key = (line.tier, region_of(campaign, line.country), units, tuple(sorted(pieces.items())))
-        groups[key].append((index, line.count))
+        pieces = tuple(sorted((Counter(campaign.tiers[line.tier].pieces) + Counter(line.extra_pieces)).items()))
+        key = (line.tier, units, pieces)
+        if key not in alike:
+            alike[key] = order_parts(campaign, ready, *key)
+        region = region_of(campaign, line.country)
+        for part in alike[key]:
+            groups[line.tier, region, part].append((index, line.count))
     most = min(campaign.packing.batch_parcels, campaign.pick_ups.parcels)
     batches = []
-    for key in sorted(groups, key=repr):
-        tier, region, contents, beside = key
-        packed = with_carton(campaign, tier, contents, beside)
-        total = sum(count for _, count in groups[key])
+    for tier, region, part in sorted(groups, key=_in_order):
+        lines_alike = groups[tier, region, part]
+        packed = with_carton(campaign, tier, part.units, part.pieces)
+        total = sum(count for _, count in lines_alike)
         number = -(-total // most)
         sizes = [total // number + (1 if n < total % number else 0) for n in range(number)]
-        for size, lines in zip(sizes, _share(groups[key], sizes), strict=True):
-            batches.append(Batch(tier, region, contents, packed, size, lines))
+        for size, lines in zip(sizes, _share(lines_alike, sizes), strict=True):
+            batches.append(Batch(tier, region, part.units, packed, size, lines, part.number, part.of, part.share))
     return batches
+
+
+def _in_order(group: tuple[str, str, OrderPart]) -> tuple[str, int, int, Fraction]:
+    tier, region, part = group
+    return repr((tier, region, part.units, part.pieces)), part.number, part.of, part.share
 
 
 def with_carton(campaign: Campaign, tier: str, units: Units, pieces: Pieces) -> Pieces:

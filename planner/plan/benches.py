@@ -51,6 +51,8 @@ def batches(names: Names, timing: Timing, order: Ints, pickup_ids: dict[int, str
                 id=name,
                 tier=batch.tier,
                 region=batch.region,
+                part=batch.part,
+                parts=batch.parts,
                 contents=dict(contents),
                 pieces=dict(batch.pieces),
                 parcels=batch.parcels,

@@ -9,7 +9,7 @@ from typing import Literal
 from pydantic import Field
 
 from planner.plan.base import PlanPart as PlanPart
-from planner.plan.outgoing import CustomsFacts, PalletLoad, ParcelBox
+from planner.plan.outgoing import CustomsFacts, PalletLoad, ParcelBox, SplitDates
 from planner.plan.outgoing import Laid as Laid
 from planner.plan.sampling import RunInspection, SamplingCurve
 
@@ -180,6 +180,8 @@ class PackBatch(PlanPart):
     id: str
     tier: str
     region: str
+    part: int = Field(default=1, description="which of its orders' parcels these are, from 1")
+    parts: int = Field(default=1, description="parcels in which each of its orders goes out; 1: whole")
     contents: dict[str, dict[str, int]] = Field(description="per parcel: product -> colourway -> units")
     pieces: dict[str, int] = Field(description="bought-in pieces packed per parcel")
     parcels: int
@@ -214,6 +216,7 @@ class TierDates(PlanPart):
     last_dispatch: datetime
     late_parcels: int
     days_late: int = Field(description="of the last parcel; 0: on time")
+    split: SplitDates | None = Field(default=None, description="null: the campaign says nothing of split shipment")
 
 
 class CostLine(PlanPart):
@@ -230,6 +233,7 @@ class CostLine(PlanPart):
         "bought-in pieces",
         "assembly labour",
         "packing labour",
+        "extra postage",
         "lateness",
     ]
     amount: float

@@ -17,6 +17,7 @@ from planner.plan.customs import customs
 from planner.plan.document import Outcome, RunPlan
 from planner.plan.inspection import curves, inspections, unplanned
 from planner.plan.money import costs
+from planner.plan.split import with_splits
 from planner.schedule.compiled import Names, compile_campaign
 from planner.schedule.infeasible import reasons
 from planner.schedule.instance import Instance
@@ -98,7 +99,7 @@ def written(inst: Instance, names: Names, found: Found) -> RunPlan:
                 "numba": numba.__version__,
             },
         ),
-        tiers=benches.tiers(names, packed, sent),
+        tiers=with_splits(inst, names, solution, timing, benches.tiers(names, packed, sent), packed, sent),
         runs=[use.run for use in used],
         balance=stuff.balance(names),
         materials=[line for line, _ in bought],

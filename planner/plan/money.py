@@ -4,10 +4,12 @@ from math import fsum
 
 from planner.campaign import Campaign
 from planner.campaign.melts import melt_price
+from planner.demand.items import units_of
 from planner.material import PieceBuy, WeightBuy
 from planner.plan.document import Assembly, CostLine, Dispatch, Material, PackBatch, PieceNeed
 from planner.plan.runs import RunUse
 from planner.schedule.compiled.arrays import whole_seconds
+from planner.schedule.compiled.money import extra_postage
 
 
 def costs(
@@ -31,7 +33,10 @@ def costs(
 
     leaves = {d.id: d.at.date() for d in dispatches}
     late = fsum(
-        b.parcels * max(0, (leaves[b.dispatch] - promised).days) * campaign.tiers[b.tier].late_cost_per_day
+        b.parcels
+        * max(0, (leaves[b.dispatch] - promised).days)
+        * campaign.tiers[b.tier].late_cost_per_day
+        * _share(campaign, b)
         for b in batches
         if (promised := campaign.tiers[b.tier].promised)
     )
@@ -53,4 +58,14 @@ def costs(
         ("packing labour", packing_s / 3600 * campaign.packing.rate_per_hour),
         ("lateness", late),
     ]
+    if any(tier.split for tier in campaign.tiers.values()):
+        lines.insert(-1, ("extra postage", fsum(extra_postage(campaign, b.tier, b.part, b.parcels) for b in batches)))
     return [CostLine.model_validate({"what": what, "amount": amount}) for what, amount in lines]
+
+
+def _share(campaign: Campaign, batch: PackBatch) -> float:
+    """What a day's lateness of one of the batch's parcels counts: its units' share of its order's."""
+    if batch.parts == 1:
+        return 1.0
+    line = campaign.orders[batch.lines[0].line]
+    return sum(n for ways in batch.contents.values() for n in ways.values()) / units_of(line).total()

@@ -1,4 +1,7 @@
-"""Plan parts about what goes out: parcels in their cartons, pallets, customs facts. Sides in mm, masses in kg."""
+"""Plan parts about what goes out: split orders, parcels in cartons, pallets, customs. Sides in mm, masses in kg."""
+
+from datetime import datetime
+from typing import Literal
 
 from pydantic import Field
 
@@ -50,3 +53,24 @@ class CustomsFacts(PlanPart):
     forms: dict[str, int] = Field(description="postal form -> parcels; empty: no border, no rate, or no weights")
     missing: list[str] = Field(description="what a declaration would still need")
     note: str
+
+
+class OtherChoice(PlanPart):
+    """What shipping the tier the other way would change, with the runs of this plan as they stand."""
+
+    ship: Literal["in parts", "whole"]
+    cost_change: float = Field(description="money more than this plan's, less if negative")
+    first_dispatch: datetime
+    last_dispatch: datetime
+
+
+class SplitDates(PlanPart):
+    """A tier whose maker says what split shipment costs: what is split, by when its parts leave, the other choice."""
+
+    ship: Literal["in parts", "whole"]
+    orders: int = Field(description="orders that go out in more than one parcel")
+    extra_parcels: int = Field(description="parcels beyond the first of each order")
+    extra_postage: float
+    first_parts: datetime | None = Field(description="when each of these orders' first parcel has left; null: none")
+    last_parts: datetime | None = Field(description="when each of their last parcels has left")
+    other: OtherChoice | None = Field(default=None, description="null: it can't be carried out with these runs")

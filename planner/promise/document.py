@@ -49,6 +49,8 @@ class GroupPromise(PlanPart):
 
     tier: str
     region: str
+    part: int = Field(default=1, description="which of its orders' parcels, from 1")
+    parts: int = Field(default=1, description="parcels in which each of its orders goes out; 1: whole")
     contents: dict[str, dict[str, int]] = Field(description="per parcel: product -> colourway -> units")
     parcels: int
     chance: float | None

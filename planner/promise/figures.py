@@ -103,6 +103,8 @@ def _group(names: Names, batches: list[Batch], days: Ints, planned: int) -> Grou
     return GroupPromise(
         tier=batches[0].tier,
         region=batches[0].region,
+        part=batches[0].part,
+        parts=batches[0].parts,
         contents=dict(contents),
         parcels=sum(b.parcels for b in batches),
         chance=float((days <= promised.toordinal()).mean()) if promised else None,

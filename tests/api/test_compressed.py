@@ -1,4 +1,4 @@
-"""Answers go out gzipped to whoever takes that; streams, small answers and what has an entity tag go out as they are."""
+"""Answers go out gzipped to whoever takes that; streams, small answers and what has an entity tag go as they are."""
 
 import gzip
 

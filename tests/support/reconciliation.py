@@ -28,26 +28,37 @@ def differences(campaign: Campaign, plan: RunPlan) -> list[str]:
 
 def orders_and_parcels(campaign: Campaign, plan: RunPlan) -> Iterator[str]:
     """A10: each order in exactly one parcel, with its own contents, in one batch and one dispatch."""
-    packed: Counter[int] = Counter()
+    packed: dict[tuple[int, int], Counter[str]] = defaultdict(Counter)
     for batch in plan.batches:
-        for part in batch.lines:
-            packed[part.line] += part.count
-            line = campaign.orders[part.line]
+        for one in batch.lines:
+            line = campaign.orders[one.line]
             if batch.tier != line.tier:
-                yield f"A10: batch {batch.id} is of tier {batch.tier}, order line {part.line} of {line.tier}"
-            inside = {(p, c): n for p, colourways in batch.contents.items() for c, n in colourways.items()}
-            if inside != dict(_units(line)):
-                yield f"A10: batch {batch.id} holds {inside}, order line {part.line} asks for {dict(_units(line))}"
-            pieces = Counter(campaign.tiers[line.tier].pieces) + Counter(line.extra_pieces)
+                yield f"A10: batch {batch.id} is of tier {batch.tier}, order line {one.line} of {line.tier}"
             cartons = campaign.tiers[line.tier].cartons
             if cartons and [n for k, n in batch.pieces.items() if k in cartons] != [1]:
                 yield f"A10: batch {batch.id} packs {batch.pieces}, not one of the cartons {cartons} a parcel"
-            if {k: n for k, n in batch.pieces.items() if n and k not in cartons} != dict(pieces):
-                yield f"A10: batch {batch.id} packs {batch.pieces}, order line {part.line} asks for {dict(pieces)}"
-        if sum(part.count for part in batch.lines) != batch.parcels:
+            inside = packed[one.line, batch.part]
+            inside["parcels"] += one.count
+            for product, colourways in batch.contents.items():
+                for colourway, n in colourways.items():
+                    inside[f"{product} {colourway}"] += n * one.count
+            for piece, n in batch.pieces.items():
+                inside[piece] += n * one.count if piece not in cartons else 0
+        if sum(one.count for one in batch.lines) != batch.parcels:
             yield f"A10: batch {batch.id} says {batch.parcels} parcels, its lines {batch.lines}"
-    if packed != Counter({n: line.count for n, line in enumerate(campaign.orders)}):
-        yield "A10: orders packed are not the orders taken"
+    for number, line in enumerate(campaign.orders):
+        units = _units(line)
+        split = campaign.tiers[line.tier].split
+        parts = 1 if split is None or split.ship == "whole" else min(split.parcels, len(units))
+        asked = Counter({f"{p} {c}": n * line.count for (p, c), n in units.items()})
+        for piece, n in (Counter(campaign.tiers[line.tier].pieces) + Counter(line.extra_pieces)).items():
+            asked[piece] += n * line.count
+        asked["parcels"] = line.count * parts
+        found = sum((packed.pop((number, part), Counter()) for part in range(1, parts + 1)), Counter[str]())
+        if found != asked:
+            yield f"A10: order line {number} asks for {dict(asked)}, its parcels hold {dict(found)}"
+    if packed:
+        yield f"A10: parcels of orders nobody placed: {sorted(packed)}"
     sent = Counter(name for dispatch in plan.dispatches for name in dispatch.batches)
     if sent != Counter(batch.id for batch in plan.batches):
         yield "A10: batches sent are not the batches packed"

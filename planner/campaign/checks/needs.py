@@ -8,7 +8,8 @@ from planner.campaign.document import Campaign
 from planner.campaign.fit import resins_of
 from planner.campaign.orders import OrderLine
 from planner.demand.cartons import Number, of_products
-from planner.demand.items import good_parts, open_cavities, ordered_items, units_of
+from planner.demand.items import Item, good_parts, open_cavities, ordered_items, units_of
+from planner.demand.parts import CouldBeReady, order_parts
 
 RunKey = tuple[str, tuple[str, ...]]
 """A tool and its colours."""
@@ -23,7 +24,8 @@ class Needs:
 
     units: (product, colourway) -> units. runs: (tool, colours) -> shots. melts: (tool, colours) -> `resin/colour` per
     barrel. moulded: tool -> most parts of one item it moulds.
-    pieces: piece -> number. parcels: tier -> orders. contents: (tier, units per product, pieces beside them) -> orders.
+    pieces: piece -> number. parcels: tier -> parcels.
+    contents: (tier, units per product, pieces beside them) -> parcels.
     whole: no order line had to be left out.
     """
 
@@ -49,19 +51,23 @@ def needs_of(campaign: Campaign, lines: list[OrderLine]) -> Needs:
     pieces: Counter[str] = Counter()
     parcels: Counter[str] = Counter()
     contents: Counter[Contents] = Counter()
+    ordered = ordered_items(campaign.model_copy(update={"orders": usable}))
+    ready = CouldBeReady(campaign, ordered)
     for line in usable:
-        parcels[line.tier] += line.count
         beside = Counter(campaign.tiers[line.tier].pieces) + Counter(line.extra_pieces)
         for piece, n in beside.items():
             pieces[piece] += n * line.count
         inside = units_of(line)
         for unit, n in inside.items():
             units[unit] += n * line.count
-        contents[line.tier, of_products(inside.items()), tuple(sorted(beside.items()))] += line.count
+        alike = tuple(sorted(inside.items())), tuple(sorted(beside.items()))
+        for part in order_parts(campaign, ready, line.tier, *alike):
+            parcels[line.tier] += line.count
+            contents[line.tier, of_products(part.units), part.pieces] += line.count
     for (product, _), count in units.items():
         for piece, n in campaign.products[product].pieces.items():
             pieces[piece] += n * count
-    runs, melts, moulded = _runs(campaign, usable)
+    runs, melts, moulded = _runs(campaign, ordered)
     return Needs(units, runs, melts, moulded, pieces, parcels, contents, len(usable) == len(campaign.orders))
 
 
@@ -76,14 +82,13 @@ def _whole(campaign: Campaign, product: str) -> bool:
 
 
 def _runs(
-    campaign: Campaign, lines: list[OrderLine]
+    campaign: Campaign, ordered: Counter[Item]
 ) -> tuple[dict[RunKey, float], dict[RunKey, tuple[str, ...]], dict[str, int]]:
     """(shots, melts, most parts moulded), as in Needs."""
     makers: dict[str, list[str]] = {}
     for tool in sorted(campaign.tools):
         for part in campaign.tools[tool].cavities:
             makers.setdefault(part, []).append(tool)
-    ordered = ordered_items(campaign.model_copy(update={"orders": lines}))
     runs: dict[RunKey, float] = {}
     melts: dict[RunKey, tuple[str, ...]] = {}
     most: dict[str, int] = {}

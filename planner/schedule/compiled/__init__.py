@@ -185,8 +185,12 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
         batch_work=ints(whole_seconds(t.pack_minutes, b.parcels) for t, b in zip(tiers, batches, strict=True)),
         batch_parcels=ints(b.parcels for b in batches),
         batch_due=ints(t.promised.toordinal() if t.promised else NO_PROMISE for t in tiers),
-        batch_late_cost=np.array([t.late_cost_per_day * b.parcels for t, b in zip(tiers, batches, strict=True)]),
-        batch_weight=np.array([float((10 - t.priority) * b.parcels) for t, b in zip(tiers, batches, strict=True)]),
+        batch_late_cost=np.array(
+            [t.late_cost_per_day * b.parcels * float(b.late_share) for t, b in zip(tiers, batches, strict=True)]
+        ),
+        batch_weight=np.array(
+            [float((10 - t.priority) * b.parcels * b.late_share) for t, b in zip(tiers, batches, strict=True)]
+        ),
         batch_need_ptr=pointers(batch_need),
         batch_good=ints(g for need in batch_need for g, _ in need),
         batch_qty=ints(q for need in batch_need for _, q in need),

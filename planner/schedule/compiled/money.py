@@ -45,7 +45,9 @@ def fixed_costs(
     ) - float((kept * stuff.price).sum())
     used: dict[str, int] = dict.fromkeys(campaign.pieces, 0)
     assembly = packing = 0
+    postage = 0.0
     for batch in batches:
+        postage += extra_postage(campaign, batch.tier, batch.part, batch.parcels)
         packing += whole_seconds(campaign.tiers[batch.tier].pack_minutes, batch.parcels)
         for packed, n in batch.pieces:
             used[packed] += n * batch.parcels
@@ -65,4 +67,11 @@ def fixed_costs(
         "pieces left": left,
         "assembly labour": assembly / 3600 * campaign.assembly.rate_per_hour,
         "packing labour": packing / 3600 * campaign.packing.rate_per_hour,
+        "extra postage": postage,
     }
+
+
+def extra_postage(campaign: Campaign, tier: str, part: int, parcels: int) -> float:
+    """Postage of parcels that are not the first of their orders."""
+    split = campaign.tiers[tier].split
+    return parcels * split.extra_postage if split is not None and part > 1 else 0.0

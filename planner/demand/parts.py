@@ -1,0 +1,127 @@
+"""An order in parts: which of its units go in which parcel, where its tier ships what is ready first."""
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from fractions import Fraction
+from itertools import pairwise
+
+from planner.campaign import Campaign
+from planner.demand.items import Item, good_parts, parts_of_unit, tool_of_part
+
+Unit = tuple[str, str]
+"""A product and its colourway."""
+
+Units = tuple[tuple[Unit, int], ...]
+Pieces = tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True)
+class OrderPart:
+    """One parcel of an order: the `number`-th of `of`, first to be ready first.
+
+    units: ((product, colourway), number) sorted. pieces: (piece, number) sorted, without a carton.
+    share: of the order's units; what a day's lateness of this parcel counts.
+    """
+
+    number: int
+    of: int
+    units: Units
+    pieces: Pieces
+    share: Fraction
+
+
+class CouldBeReady:
+    """When each unit and piece of a campaign could be there at the earliest, by what the campaign says alone.
+
+    A unit whose parts stock covers: at the start; else when the last of its tools is ready. A piece: at the start if
+    any is in stock, else with its first delivery. A unit waits for its pieces too.
+    """
+
+    def __init__(self, campaign: Campaign, ordered: Mapping[Item, int]) -> None:
+        self._campaign, self._ordered = campaign, ordered
+        self._tool = tool_of_part(campaign)
+        self._known: dict[Unit, datetime] = {}
+        self._place = {
+            (product, colourway): n
+            for n, (product, colourway) in enumerate(
+                (product, colourway) for product, made in campaign.products.items() for colourway in made.colourways
+            )
+        }
+
+    def unit(self, unit: Unit) -> datetime:
+        """Wall-clock moment of a product in a colourway."""
+        if unit not in self._known:
+            product, colourway = unit
+            moments = [self.piece(piece) for piece in self._campaign.products[product].pieces]
+            moments += [self._item(item) for item in parts_of_unit(self._campaign, product, colourway)]
+            self._known[unit] = max(moments)
+        return self._known[unit]
+
+    def piece(self, piece: str) -> datetime:
+        """Wall-clock moment of a bought-in piece."""
+        start, bought = self._campaign.start, self._campaign.pieces.get(piece)
+        if bought is None or bought.stock:
+            return start
+        comes = [_moment(arrival.on) for arrival in bought.arrivals]
+        if bought.lead_days is not None:
+            comes.append(start + timedelta(days=bought.lead_days))
+        return max(start, min(comes, default=start))
+
+    def rank(self, unit: Unit) -> tuple[datetime, int]:
+        """First to be ready first; among equals as the campaign lists its products and colourways."""
+        return self.unit(unit), self._place[unit]
+
+    def _item(self, item: Item) -> datetime:
+        part, colours = item
+        start, tool = self._campaign.start, self._campaign.tools.get(self._tool.get(part, ""))
+        *_, to_mould = good_parts(self._campaign, part, colours, self._ordered.get(item, 0))
+        if not to_mould or tool is None or tool.ready is None:
+            return start
+        return max(start, _moment(tool.ready))
+
+
+def order_parts(campaign: Campaign, ready: CouldBeReady, tier: str, units: Units, pieces: Pieces) -> list[OrderPart]:
+    """The parcels of one order, in the order in which they could be ready; one where its tier ships whole orders.
+
+    As many as the tier allows and the order has different units: those are ranked by when they could be ready and cut
+    at the widest gaps, among equal gaps so that the parts are as equal as can be, then the earlier.
+    """
+    split = campaign.tiers[tier].split
+    most = split.parcels if split is not None and split.ship == "in parts" else 1
+    if most == 1 or len(units) == 1:
+        return [OrderPart(1, 1, units, pieces, Fraction(1))]
+    ranked = sorted(units, key=lambda one: ready.rank(one[0]))
+    groups = _cut(ranked, [ready.unit(unit) for unit, _ in ranked], min(most, len(ranked)))
+    beside: list[Counter[str]] = [Counter() for _ in groups]
+    for piece, n in pieces:
+        there = ready.piece(piece)
+        first = next((k for k, group in enumerate(groups) if ready.unit(group[-1][0]) >= there), len(groups) - 1)
+        beside[first][piece] += n
+    total = sum(n for _, n in units)
+    return [
+        OrderPart(
+            k + 1,
+            len(groups),
+            tuple(sorted(group)),
+            tuple(sorted(beside[k].items())),
+            Fraction(sum(n for _, n in group), total),
+        )
+        for k, group in enumerate(groups)
+    ]
+
+
+def _cut(ranked: list[tuple[Unit, int]], moments: list[datetime], parts: int) -> list[list[tuple[Unit, int]]]:
+    cuts = [0, len(ranked)]
+    for _ in range(parts - 1):
+        options = []
+        for begin, end in pairwise(cuts):
+            for at in range(begin + 1, end):
+                options.append((moments[at - 1] - moments[at], max(at - begin, end - at), at))
+        cuts = sorted([*cuts, min(options)[2]])
+    return [ranked[a:b] for a, b in pairwise(cuts)]
+
+
+def _moment(on: date | datetime) -> datetime:
+    return on if isinstance(on, datetime) else datetime(on.year, on.month, on.day)
