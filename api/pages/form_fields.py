@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Ask:
-    """One thing to fill in. kind: text, number, date, colour. sample: shown as an example."""
+    """One thing to fill in. kind: text, number. sample: shown as an example. rare: behind "more"."""
 
     name: str
     label: str
@@ -13,26 +13,37 @@ class Ask:
     sample: str = ""
     usual: str = ""
     width: int = 12
+    rare: bool = False
 
 
 @dataclass(frozen=True)
 class Section:
-    """Rows of one kind. one: what one row is called."""
+    """Rows of one kind. one: what one row is called. only: always exactly one row. optional: may stay empty."""
 
     name: str
     title: str
     one: str
     asks: tuple[Ask, ...]
     hint: str = ""
+    only: bool = False
+    optional: bool = False
+
+    @property
+    def often(self) -> tuple[Ask, ...]:
+        """What every campaign needs."""
+        return tuple(ask for ask in self.asks if not ask.rare)
+
+    @property
+    def seldom(self) -> tuple[Ask, ...]:
+        """What some need."""
+        return tuple(ask for ask in self.asks if ask.rare)
 
 
 HEAD = (
     Ask("name", "Name of the campaign", sample="Herb planter", width=30),
     Ask("currency", "Currency", usual="EUR", width=5),
     Ask("time_zone", "Time zone", usual="Europe/London", width=18),
-    Ask("start", "Nothing before", "datetime", sample="2027-01-11T06:00", width=17),
-    Ask("product", "What the product is called", sample="planter"),
-    Ask("assembly_minutes", "Assembly, minutes a unit", "number", usual="1"),
+    Ask("start", "Nothing before (year-month-day, hour)", sample="2027-01-11T06:00", width=17),
 )
 SECTIONS = (
     Section("presses", "Presses", "press", (
@@ -40,45 +51,103 @@ SECTIONS = (
         Ask("clamp_kn", "Clamp force, kN", "number", "1600"),
         Ask("holdup_kg", "Melt in the barrel, kg", "number", "0.8"),
         Ask("shot_max_g", "Largest shot, g", "number", "420"),
-        Ask("hours", "Hours Mon to Fri", usual="06:00-22:00", width=14),
+        Ask("hours", "Hours", usual="06:00-22:00", width=20),
         Ask("rate_per_hour", "Money an hour", "number", usual="0"),
-    )),
+        Ask("holdup2_kg", "Second barrel: melt in it, kg", "number", "0.2", rare=True),
+        Ask("shot_max2_g", "Second barrel: largest shot, g", "number", "110", rare=True),
+        Ask("efficiency", "Share of an hour that makes shots", "number", "0.9", rare=True),
+    ), "Hours hold from Monday to Friday; or say the days: mon-thu 07:00-16:30; fri 07:00-14:00"),
     Section("resins", "Resins", "resin", (
         Ask("id", "Resin", sample="pp"),
         Ask("family", "Family", sample="PP"),
         Ask("price_per_kg", "Price a kg", "number", usual="0"),
         Ask("lead_days", "Days from order to door", "number", usual="5"),
         Ask("drying_hours", "Drying, h", "number", usual="0"),
+        Ask("stock_kg", "In stock, kg", "number", "75", rare=True),
+        Ask("min_order_kg", "Smallest order, kg", "number", "100", rare=True),
+        Ask("natural_colour", "Name of its colour without masterbatch", sample="natural", rare=True),
     )),
     Section("colours", "Colours", "colour", (
         Ask("id", "Colour", sample="sage"),
-        Ask("hex", "Looks like", "colour", "#8fa58a", width=9),
+        Ask("hex", "Looks like", sample="#8fa58a", width=9),
         Ask("price_per_kg", "Masterbatch, price a kg", "number", usual="0"),
         Ask("lead_days", "Days from order to door", "number", usual="7"),
+        Ask("let_down_percent", "Masterbatch in 100 of coloured mass", "number", "2", rare=True),
+        Ask("stock_kg", "In stock, kg", "number", "5", rare=True),
+        Ask("min_order_kg", "Smallest order, kg", "number", "10", rare=True),
     )),
-    Section("parts", "Parts and their tools", "part", (
+    Section("parts", "Parts", "part", (
         Ask("id", "Part", sample="shell"),
         Ask("resin", "Resin", sample="pp"),
         Ask("mass_g", "Grams each", "number", "62"),
-        Ask("per_unit", "In one unit", "number", usual="1"),
-        Ask("cavities", "Cavities", "number", usual="1"),
+        Ask("resin2", "Second shot: resin", sample="tpe", rare=True),
+        Ask("mass2_g", "Second shot: grams", "number", "8", rare=True),
+        Ask("spare_share", "Spares, as a share of the orders", "number", "0.02", rare=True),
+        Ask("rest_hours", "Hours to rest before assembly", "number", "12", rare=True),
+    ), "A part of two shots takes its first resin from the first barrel, its second from the second."),
+    Section("tools", "Tools", "tool", (
+        Ask("makes", "Makes each shot", sample="shell x2", width=22),
         Ask("cycle_s", "Cycle, s", "number", "44"),
         Ask("presses", "On presses", sample="big"),
-        Ask("ready", "Tool ready", "date", "2027-01-11"),
-    ), "One tool a part, of the same name."),
+        Ask("ready", "Ready on", sample="2027-01-11"),
+        Ask("id", "Name, if not its part's", sample="shell", rare=True),
+        Ask("clamp_kn", "Clamp force it asks for, kN", "number", "900", rare=True),
+        Ask("runner_g", "Runner a shot, g", sample="5", rare=True),
+        Ask("hot_runner_kg", "Melt in its hot runner, kg", sample="0.1", rare=True),
+        Ask("scrap_share", "Scrap, as a share", "number", "0.02", rare=True),
+        Ask("mount_minutes", "Minutes to mount it", "number", "60", rare=True),
+        Ask("startup_shots", "Start-up shots", "number", "10", rare=True),
+    ), "Part and cavities: shell x2. A family tool makes several parts: cup x4, float x4. No press named: every press "
+       "with the barrels it needs."),
+    Section("pieces", "Bought-in pieces", "piece", (
+        Ask("id", "Piece", sample="carton"),
+        Ask("price", "Price each", "number", usual="0"),
+        Ask("stock", "In stock", "number", "0"),
+        Ask("lead_days", "Days from order to door", "number", "14"),
+        Ask("arrives", "A delivery comes on", sample="2027-01-18", rare=True),
+        Ask("amount", "with so many", "number", "1000", rare=True),
+        Ask("pack_of", "Sold in packs of", "number", "50", rare=True),
+        Ask("min_order", "Smallest order", "number", "500", rare=True),
+    ), "Cases, leaflets, cartons: whatever is not moulded here. None: leave it empty.", optional=True),
+    Section("products", "Products", "product", (
+        Ask("id", "Product", sample="planter"),
+        Ask("parts", "Made of", sample="shell, tray, wick-cup x2", width=28),
+        Ask("assembly_minutes", "Assembly, minutes a unit", "number", usual="1"),
+        Ask("pieces", "Bought-in pieces in it", sample="felt, screw x4", width=20, rare=True),
+    ), "No part named: one of each."),
     Section("colourways", "Colourways", "colourway", (
         Ask("id", "Colourway", sample="sage"),
-        Ask("colours", "Colours of the parts, in their order", sample="sage, charcoal", width=28),
-    ), "One colour for all parts, or one for each part, with commas between."),
+        Ask("colours", "Colours of the parts", sample="sage, lid: charcoal", width=34),
+        Ask("product", "Only of this product", sample="planter", rare=True),
+    ), "One colour for all parts, or one for each in their order, or by name: sage, lid: charcoal. Two barrels: shell: "
+       "sage + charcoal."),
     Section("tiers", "Tiers", "tier", (
         Ask("id", "Tier", sample="pair"),
-        Ask("units", "Units in it", "number", usual="1"),
-        Ask("promised", "Promised by", "date", "2027-02-26"),
-    )),
+        Ask("units", "Units in it", usual="1", width=16),
+        Ask("promised", "Promised by", sample="2027-02-26"),
+        Ask("pieces", "Bought-in pieces in each parcel", sample="carton, leaflet", width=22, rare=True),
+        Ask("pack_minutes", "Packing, minutes a parcel", "number", "3", rare=True),
+        Ask("late_cost_per_day", "Money for each parcel and day late", "number", "0.25", rare=True),
+    ), "What a supporter bought. With several products: planter x2, saucer."),
     Section("orders", "Orders", "count", (
         Ask("tier", "Tier", sample="pair"),
-        Ask("colourways", "Colourway of each unit", sample="sage, sage", width=22),
+        Ask("colourways", "Colourway of each unit", sample="sage, cream", width=28),
         Ask("country", "Country", usual="GB", width=4),
         Ask("count", "Orders alike", "number", "120"),
-    ), "Or leave one row here and bring a spreadsheet to the finished plan."),
+    ), "One colourway stands for all units of the parcel. With several products: planter: sage, cream; saucer: sage. "
+       "Leave this empty to bring the orders as a spreadsheet."),
+    Section("benches", "Benches and pick-ups", "", (
+        Ask("assembly_people", "People at assembly", "number", usual="1"),
+        Ask("assembly_hours", "Assembly hours", usual="08:00-16:00", width=16),
+        Ask("packing_people", "People at packing", "number", usual="1"),
+        Ask("packing_hours", "Packing hours", usual="08:00-16:00", width=16),
+        Ask("days", "Pick-up days", usual="fri", width=10),
+        Ask("time", "Pick-up at", usual="16:00", width=6),
+        Ask("rate_per_hour", "Money an hour and person", "number", "18", rare=True),
+        Ask("parcels", "Most parcels a pick-up takes", "number", "400", rare=True),
+        Ask("batch_parcels", "Most parcels packed in one go", "number", "100", rare=True),
+        Ask("setters", "Setters", "number", "1", rare=True),
+        Ask("setter_rate_per_hour", "Money an hour and setter", "number", "30", rare=True),
+    ), only=True),
 )  # fmt: skip
+BY_NAME = {section.name: section for section in SECTIONS}

@@ -1,4 +1,4 @@
-"""Orders from a spreadsheet into a plan's campaign: the columns shown on a sample of rows, mapped, checked, planned.
+"""Orders from a spreadsheet into a campaign: the columns shown on a sample of rows, mapped, checked, planned.
 
 The file stays with the maker: it travels in the form between the steps and is not kept by the service.
 """
@@ -17,9 +17,11 @@ from starlette.datastructures import FormData, UploadFile
 
 from api.pages.door import PageMaker, PageReader, PageRoute
 from api.pages.dress import page
-from api.pages.starting import submitted
+from api.pages.new_orders import with_an_order
+from api.pages.pointing import told_with_lines
+from api.pages.starting import checked, document_again, submitted
 from api.plans.finding import PlanId, find_plan
-from api.problems import Refused
+from api.problems import Refused, TooLarge
 from api.service import Service, TheService
 from api.uploads.document import planned_orders
 from api.uploads.known import Known
@@ -33,7 +35,7 @@ from planner.campaign.orders import OrderLine
 from planner.errors import Problem
 from worker.records import reading
 
-router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
+router = APIRouter(route_class=PageRoute, include_in_schema=False)
 LARGEST = 5_000_000
 """Bytes of a spreadsheet: written as text in a form it must stay below what one request may hold."""
 FIELDS = ("tier", "colour", "ref", "country", "date", "count")
@@ -60,19 +62,71 @@ class Filled:
     accept: bool = False
 
 
-@router.get("/{plan_id}/orders")
+@dataclass(frozen=True)
+class Base:
+    """The campaign the orders go into. plan_id: whose it is; none: it travels in the form as `kept_campaign`."""
+
+    title: str
+    document: str
+    campaign: Campaign
+    action: str
+    plan_id: str = ""
+
+    @property
+    def shown(self) -> dict[str, Any]:
+        """What every step's page has of it."""
+        return {
+            "title": self.title,
+            "campaign": self.campaign,
+            "action": self.action,
+            "plan_id": self.plan_id,
+            "kept_campaign": "" if self.plan_id else self.document,
+        }
+
+
+@router.get("/plans/{plan_id}/orders")
 def orders_page(plan_id: PlanId, service: TheService, caller: PageReader) -> Response:
     """Asks for the file."""
-    title, _, campaign = _campaign(service, caller.workshop_id, plan_id)
-    return page("orders.html", plan_id=plan_id, title=title, campaign=campaign, problem="")
+    return page("orders.html", problem="", **_of_plan(service, caller.workshop_id, plan_id).shown)
 
 
-@router.post("/{plan_id}/orders")
+@router.post("/plans/{plan_id}/orders")
 async def orders(plan_id: PlanId, request: Request, service: TheService, caller: PageMaker) -> Response:
-    """Shows the columns, checks the mapping, or plans, as the button says."""
+    """The orders of a plan's campaign replaced: a new plan."""
     form = await request.form(max_part_size=LARGEST * 2)
-    title, document, campaign = _campaign(service, caller.workshop_id, plan_id)
-    shown = {"plan_id": plan_id, "title": title, "campaign": campaign}
+    return await _step(form, _of_plan(service, caller.workshop_id, plan_id), service, caller.workshop_id)
+
+
+@router.post("/start/orders")
+async def first_orders(request: Request, service: TheService, caller: PageMaker) -> Response:
+    """The same for a campaign that is not planned yet, sent along as a file or in the form."""
+    form = await request.form(max_part_size=LARGEST * 2)
+    sent = form.get("document")
+    body = str(form.get("kept_campaign", "")).encode()
+    if isinstance(sent, UploadFile) and sent.filename:
+        body = await sent.read(service.settings.largest_body_bytes + 1)
+    try:
+        if len(body) > service.settings.largest_body_bytes:
+            raise TooLarge(f"At most {service.settings.largest_body_bytes} bytes are taken here.")
+        campaign = checked(service, _with_an_order(body)).campaign
+    except Refused as refused:
+        return document_again(body, refused, told_with_lines(body.decode(errors="replace"), refused.problems))
+    base = Base(campaign.name, body.decode().removeprefix("\ufeff"), campaign, "/start/orders")
+    return await _step(form, base, service, caller.workshop_id)
+
+
+def _with_an_order(body: bytes) -> bytes:
+    """The document with an order that stands in for those to come, if it has none; unreadable ones as they are."""
+    try:
+        document = json.loads(body)
+    except ValueError:
+        return body
+    return json.dumps(with_an_order(document)).encode() if isinstance(document, dict) else body
+
+
+async def _step(form: FormData, base: Base, service: Service, workshop_id: str) -> Response:
+    """Shows the columns, checks the mapping, or plans, as the button says."""
+    document, campaign, shown = base.document, base.campaign, base.shown
     try:
         content, filled = await _filled(form)
         table = open_table(io.BytesIO(content), Limits(file_bytes=LARGEST))
@@ -95,7 +149,7 @@ async def orders(plan_id: PlanId, request: Request, service: TheService, caller:
                 told["problems"] = [("", f"{count} rows are set aside", "mend them, or say below to plan without them")]
             elif asked == "plan":
                 body = _with_orders(document, planned.orders)
-                return RedirectResponse(submitted(service, caller.workshop_id, body), 303)
+                return RedirectResponse(submitted(service, workshop_id, body), 303)
         except MappingProblem as error:
             told["problems"] = error.problems
         except ValueError as error:
@@ -116,12 +170,12 @@ async def orders(plan_id: PlanId, request: Request, service: TheService, caller:
     )
 
 
-def _campaign(service: Service, workshop_id: str, plan_id: str) -> tuple[str, str, Campaign]:
+def _of_plan(service: Service, workshop_id: str, plan_id: str) -> Base:
     with service.database.read() as connection:
         row = find_plan(connection, workshop_id, plan_id)
         document = reading.campaign_document(connection, workshop_id, plan_id)
     assert document is not None
-    return row.title, document, Campaign.model_validate_json(document)
+    return Base(row.title, document, Campaign.model_validate_json(document), f"/plans/{plan_id}/orders", plan_id)
 
 
 async def _filled(form: FormData) -> tuple[bytes, Filled]:

@@ -10,7 +10,7 @@ from api.demo import DEMO
 from api.pages.door import PageMaker, PageReader, PageRoute
 from api.pages.dress import page
 from api.pages.pointing import Told, told_with_lines
-from api.plans.campaigns import read_campaign
+from api.plans.campaigns import ReadCampaign, read_campaign
 from api.plans.finding import PlanId, find_plan
 from api.plans.submit import accept
 from api.problems import InvalidCampaign, Refused, TooLarge
@@ -70,14 +70,19 @@ def document_again(body: bytes, refused: Refused, told: list[Told]) -> Response:
     return page("document.html", int(refused.status), text=text, problems=told, detail=refused.detail)
 
 
-def submitted(service: Service, workshop_id: str, body: bytes) -> str:
-    """Takes the document in as the API does; gives the address of the plan's page. Raises Refused."""
+def checked(service: Service, body: bytes) -> ReadCampaign:
+    """The document, fit to be planned. Raises Refused with everything that is wrong with it."""
     try:
         parsed = parse(body, service.settings.deepest_body)
     except NotJson as error:
         problem = Problem("", str(error), "check brackets, commas and quotes near there")
         raise InvalidCampaign("This is not a campaign document (JSON).", [problem]) from None
-    read = read_campaign(body, parsed, service.settings.largest_budget)
+    return read_campaign(body, parsed, service.settings.largest_budget)
+
+
+def submitted(service: Service, workshop_id: str, body: bytes) -> str:
+    """Takes the document in as the API does; gives the address of the plan's page. Raises Refused."""
+    read = checked(service, body)
     with service.database.write() as connection:
         answer = accept(connection, workshop_id, read)
     service.sender.nudge()

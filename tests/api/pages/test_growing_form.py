@@ -1,49 +1,114 @@
 """The form that grows: what is typed becomes the campaign; what is wrong stands beside its field, all else is kept."""
 
+import html
+import io
+import json
 import re
 
 import pytest
 
-HEAD = {
-    "name": "Planter", "currency": "EUR", "time_zone": "Europe/London", "start": "2027-01-11T06:00",
-    "product": "planter", "assembly_minutes": "1",
-}  # fmt: skip
+from api.pages import spoken
+from planner.campaign.reading import read
+
+HEAD = {"name": "Planter", "currency": "EUR", "time_zone": "Europe/London", "start": "2027-01-11T06:00"}
 ROWS = {
     "presses": [{"id": "big", "clamp_kn": "1600", "holdup_kg": "0.8", "shot_max_g": "420", "hours": "06:00-22:00",
                  "rate_per_hour": "40"}],
     "resins": [{"id": "pp", "family": "PP", "price_per_kg": "1.6", "lead_days": "3", "drying_hours": "0"}],
     "colours": [{"id": "sage", "hex": "#8fa58a", "price_per_kg": "11", "lead_days": "3"},
                 {"id": "cream", "hex": "#efe6cf", "price_per_kg": "9", "lead_days": "3"}],
-    "parts": [
-        {"id": "shell", "resin": "pp", "mass_g": "62", "per_unit": "1", "cavities": "2", "cycle_s": "44",
-         "presses": "big", "ready": ""},
-        {"id": "tray", "resin": "pp", "mass_g": "38", "per_unit": "1", "cavities": "2", "cycle_s": "26",
-         "presses": "big", "ready": "2027-01-13"},
-    ],
+    "parts": [{"id": "shell", "resin": "pp", "mass_g": "62"}, {"id": "tray", "resin": "pp", "mass_g": "38"}],
+    "tools": [{"makes": "shell x2", "cycle_s": "44", "presses": "big", "ready": ""},
+              {"makes": "tray x2", "cycle_s": "26", "presses": "", "ready": "2027-01-13"}],
+    "products": [{"id": "planter", "parts": "", "assembly_minutes": "1"}],
     "colourways": [{"id": "sage", "colours": "sage"}, {"id": "mixed", "colours": "sage, cream"}],
     "tiers": [{"id": "pair", "units": "2", "promised": "2027-02-26"}],
     "orders": [{"tier": "pair", "colourways": "sage, mixed", "country": "GB", "count": "120"}],
+    "benches": [{"assembly_people": "1", "assembly_hours": "08:00-16:00", "packing_people": "1",
+                 "packing_hours": "08:00-16:00", "days": "fri", "time": "16:00"}],
 }  # fmt: skip
+GROWN = {
+    "presses": [{"id": "Twin", "clamp_kn": "1600", "holdup_kg": "0.85", "shot_max_g": "420",
+                 "hours": "mon-thu 07:00-16:30; fri 07:00-14:00", "holdup2_kg": "0.22", "shot_max2_g": "110"},
+                {"id": "Small one", "clamp_kn": "600", "holdup_kg": "0.28", "shot_max_g": "95", "hours": ""}],
+    "resins": [{"id": "PP", "family": "PP", "lead_days": "3"}, {"id": "TPE", "family": "TPE", "lead_days": "3"}],
+    "colours": [{"id": "Sage", "hex": "#8fa58a", "lead_days": "3"},
+                {"id": "Smoke", "hex": "#555555", "lead_days": "3"}],
+    "parts": [{"id": "Shell", "resin": "PP", "mass_g": "62", "resin2": "TPE", "mass2_g": "8"},
+              {"id": "Wick cup", "resin": "PP", "mass_g": "4"}, {"id": "Float", "resin": "PP", "mass_g": "3"},
+              {"id": "Dish", "resin": "PP", "mass_g": "30"}],
+    "tools": [{"makes": "Shell x2", "cycle_s": "44", "runner_g": "4, 1"},
+              {"makes": "Wick cup x4, Float x4", "id": "Family", "cycle_s": "24", "presses": "Small one"},
+              {"makes": "2 Dish", "cycle_s": "30"}],
+    "pieces": [{"id": "Felt", "price": "0.1", "stock": "50", "lead_days": "5"},
+               {"id": "Carton", "price": "0.6", "stock": "0", "arrives": "2027-01-12", "amount": "900",
+                "lead_days": "5"}],
+    "products": [{"id": "Planter", "parts": "Shell, Wick cup x2, Float", "pieces": "Felt", "assembly_minutes": "2"},
+                 {"id": "Saucer", "parts": "Dish", "assembly_minutes": "0"}],
+    "colourways": [{"id": "Sage", "colours": "Sage, Shell: Sage + Smoke"},
+                   {"id": "Dark", "colours": "Smoke", "product": "Planter"}],
+    "tiers": [{"id": "Pair", "units": "Planter x2, Saucer", "pieces": "Carton", "promised": "2027-02-26"},
+              {"id": "Dish only", "units": "Saucer", "promised": "2027-02-12"}],
+    "orders": [{"tier": "Pair", "colourways": "Planter: Sage, Dark", "country": "gb", "count": "40"},
+               {"tier": "Pair", "colourways": "Planter: Dark; Saucer: Sage", "country": "DE", "count": "10"},
+               {"tier": "Dish only", "colourways": "", "country": "FR", "count": "5"}],
+    "benches": [{"assembly_people": "2", "assembly_hours": "08:00-16:00", "packing_people": "1",
+                 "packing_hours": "tue 08:00-12:00; thu 08:00-12:00", "days": "Tue, Fri", "time": "15:00"}],
+}  # fmt: skip
+"""Two products, a two-shot part, a family tool, two presses, bought-ins, tiers of several units: in a maker's words."""
 
 
-def sent(changes: dict[str, str] | None = None, do: str = "plan") -> dict[str, str]:
+def sent(changes: dict[str, str] | None = None, do: str = "plan", rows=ROWS) -> dict[str, str]:
     typed = dict(HEAD)
-    for section, rows in ROWS.items():
-        for number, row in enumerate(rows):
+    for section, entries in rows.items():
+        for number, row in enumerate(entries):
             typed |= {f"{section}.{number}.{name}": value for name, value in row.items()}
     return typed | {"do": do} | (changes or {})
 
 
+def campaign_of(desk, data):
+    answer = desk.client.post("/start/form", data=data, follow_redirects=False)
+    assert answer.status_code == 303, re.findall('class="problem"[^>]*>([^<]*)', answer.text)
+    return desk.client.get(f"/v1{answer.headers['location']}/campaign").json()
+
+
 def test_a_filled_form_becomes_a_plan(desk):
     """The document says what was typed."""
-    answer = desk.client.post("/start/form", data=sent(), follow_redirects=False)
-    assert answer.status_code == 303, re.findall('class="problem"[^>]*>([^<]*)', answer.text)
-    campaign = desk.client.get(f"/v1{answer.headers['location']}/campaign").json()
+    campaign = campaign_of(desk, sent())
+    assert campaign["products"]["planter"]["parts"] == {"shell": 1, "tray": 1}
     assert campaign["products"]["planter"]["colourways"]["mixed"] == {"shell": ["sage"], "tray": ["cream"]}
-    assert campaign["tools"]["tray"]["ready"] == "2027-01-13"
+    assert campaign["tools"]["tray"] == {"cavities": {"tray": 2}, "cycle_s": 26, "presses": ["big"],
+                                         "ready": "2027-01-13"}  # fmt: skip
     assert campaign["orders"] == [
         {"tier": "pair", "units": {"planter": ["sage", "mixed"]}, "country": "GB", "count": 120}
     ]
+
+
+def test_the_form_grows_with_the_job(desk):
+    """Several products, two-shot parts, a family tool, bought-ins, presses of one barrel and of two."""
+    campaign = campaign_of(desk, sent(rows=GROWN))
+    read(campaign)
+    assert campaign["presses"]["twin"]["hours"] == {"mon-thu": "07:00-16:30", "fri": "07:00-14:00"}
+    assert [b["holdup_kg"] for b in campaign["presses"]["twin"]["barrels"]] == [0.85, 0.22]
+    assert campaign["parts"]["shell"]["barrels"] == [{"resin": "pp", "mass_g": 62}, {"resin": "tpe", "mass_g": 8}]
+    assert campaign["tools"]["shell"]["presses"] == ["twin"]
+    assert campaign["tools"]["shell"]["runner_g"] == [4, 1]
+    assert campaign["tools"]["family"]["cavities"] == {"wick-cup": 4, "float": 4}
+    assert campaign["tools"]["dish"]["presses"] == ["twin", "small-one"]
+    planter = campaign["products"]["planter"]
+    assert planter["parts"] == {"shell": 1, "wick-cup": 2, "float": 1}
+    assert planter["colourways"]["sage"] == {"shell": ["sage", "smoke"], "wick-cup": ["sage"], "float": ["sage"]}
+    assert planter["colourways"]["dark"]["shell"] == ["smoke", "smoke"]
+    assert list(campaign["products"]["saucer"]["colourways"]) == ["sage"]
+    assert campaign["tiers"]["pair"]["units"] == {"planter": 2, "saucer": 1}
+    assert campaign["pieces"]["carton"]["arrivals"] == [{"on": "2027-01-12", "amount": 900}]
+    assert [line["units"] for line in campaign["orders"]] == [
+        {"planter": ["sage", "dark"], "saucer": ["sage"]},
+        {"planter": ["dark", "dark"], "saucer": ["sage"]},
+        {"saucer": ["sage"]},
+    ]
+    assert campaign["packing"]["hours"] == {"tue": "08:00-12:00", "thu": "08:00-12:00"}
+    assert campaign["pick_ups"] == {"days": ["tue", "fri"], "time": "15:00"}
 
 
 def test_a_row_more_keeps_what_was_typed(desk):
@@ -54,35 +119,135 @@ def test_a_row_more_keeps_what_was_typed(desk):
     assert 'name="colours.1.id" value="cream"' in answer.text
 
 
+def test_a_row_less_moves_the_others_up(desk):
+    """Taking out the first colour leaves the second; the last row of a kind is emptied, not lost."""
+    answer = desk.client.post("/start/form", data=sent(do="drop-colours-0"))
+    assert 'name="colours.0.id" value="cream"' in answer.text
+    assert 'name="colours.1.id"' not in answer.text
+    answer = desk.client.post("/start/form", data=sent(do="drop-presses-0"))
+    assert 'name="presses.0.id" value=""' in answer.text
+
+
 @pytest.mark.parametrize(
-    ("field", "typed"),
+    ("field", "typed", "rows"),
     [
-        ("presses.0.clamp_kn", "much"),
-        ("presses.0.hours", "all day"),
-        ("parts.0.presses", "nowhere"),
-        ("parts.1.resin", "abs"),
-        ("colours.0.hex", "green"),
-        ("colourways.1.colours", "sage, cream, sage"),
-        ("colourways.0.colours", "violet"),
-        ("tiers.0.promised", "soon"),
-        ("orders.0.tier", "trio"),
-        ("orders.0.count", "-3"),
-        ("time_zone", "Mars/Olympus"),
-        ("start", "yesterday"),
+        ("presses.0.clamp_kn", "much", ROWS),
+        ("presses.0.clamp_kn", "nan", ROWS),
+        ("presses.0.hours", "all day", ROWS),
+        ("tools.0.presses", "nowhere", ROWS),
+        ("tools.0.makes", "cup", ROWS),
+        ("tools.1.makes", "shell", ROWS),
+        ("tools.1.cycle_s", "", ROWS),
+        ("parts.1.resin", "abs", ROWS),
+        ("parts.1.id", "Shell", ROWS),
+        ("parts.0.id", "…", ROWS),
+        ("colours.0.hex", "green", ROWS),
+        ("colourways.1.colours", "sage, cream, sage", ROWS),
+        ("colourways.0.colours", "violet", ROWS),
+        ("colourways.0.colours", "sage, knob: cream", ROWS),
+        ("tiers.0.promised", "soon", ROWS),
+        ("orders.0.tier", "trio", ROWS),
+        ("orders.0.count", "-3", ROWS),
+        ("orders.0.colourways", "sage, violet", ROWS),
+        ("benches.0.days", "someday", ROWS),
+        ("benches.0.packing_people", "0", ROWS),
+        ("time_zone", "Mars/Olympus", ROWS),
+        ("start", "yesterday", ROWS),
+        ("tiers.0.units", "2", GROWN),
+        ("presses.0.shot_max2_g", "", GROWN),
+        ("parts.0.resin2", "nylon", GROWN),
+        ("tools.1.makes", "Wick cup x4, Wick cup", GROWN),
+        ("pieces.1.arrives", "late", GROWN),
+        ("products.0.pieces", "Felt x2, String", GROWN),
+        ("colourways.1.product", "Bowl", GROWN),
+        ("orders.0.colourways", "Planter: Sage, Dark, Sage", GROWN),
     ],
 )
-def test_a_problem_stands_beside_its_field(desk, field, typed):
+def test_a_problem_stands_beside_its_field(desk, field, typed, rows):
     """The field is marked, says what is wrong, and still holds what was typed."""
-    answer = desk.client.post("/start/form", data=sent({field: typed}))
+    answer = desk.client.post("/start/form", data=sent({field: typed}, rows=rows))
     assert answer.status_code == 422
     said = re.search(f'<span class="problem" id="{re.escape(field)}-problem">([^<]+)', answer.text)
     assert said, re.findall('class="problem"[^>]*>([^<]*)', answer.text)
     entry = re.search(f'<input id="{re.escape(field)}"[^>]*>', answer.text)[0]
     assert f'value="{typed}"' in entry
     assert 'aria-invalid="true"' in entry
+    assert f'href="#{field}"' in answer.text
+
+
+def test_all_problems_are_told_at_once(desk):
+    """A number that is none does not hide a name that is missing elsewhere."""
+    answer = desk.client.post("/start/form", data=sent({"resins.0.price_per_kg": "much", "orders.0.tier": "trio"}))
+    assert 'id="resins.0.price_per_kg-problem"' in answer.text
+    assert 'id="orders.0.tier-problem"' in answer.text
 
 
 def test_the_form_hands_over_its_document(desk):
     """For what the form has no field for."""
     answer = desk.client.post("/start/form", data=sent(do="document"))
     assert "&#34;cavities&#34;: {" in answer.text
+
+
+TABLE = 'Order,Reward,Colours,Land\nA1,pair,"sage, mixed",GB\nA2,pair,"mixed, mixed",DE\n'
+
+
+def hidden(text: str, name: str) -> str:
+    return html.unescape(re.search(f'name="{name}" value="([^"]*)"', text)[1])
+
+
+def test_the_first_orders_may_come_from_a_spreadsheet(desk):
+    """From the form without an order to the spreadsheet's columns to a plan, with nothing planned before."""
+    asked = desk.client.post("/start/form", data=sent(rows=ROWS | {"orders": []}, do="orders"))
+    assert asked.status_code == 200
+    campaign = hidden(asked.text, "kept_campaign")
+    looked = desk.client.post(
+        "/start/orders",
+        files={"file": ("orders.csv", TABLE, "text/csv")},
+        data={"kept_campaign": campaign, "do": "look"},
+    )
+    assert "Which column says what?" in looked.text
+    fields = [(None, campaign), (None, hidden(looked.text, "kept")), (None, "plan")]
+    files = list(zip(("kept_campaign", "kept", "do"), fields, strict=True))
+    files += [("heading", (None, h)) for h in ("Order", "Reward", "Colours", "Land")]
+    files += [("use", (None, u)) for u in ("ref", "tier", "colour", "country")]
+    planned = desk.client.post("/start/orders", files=files, follow_redirects=False)
+    assert planned.status_code == 303, planned.text
+    lines = desk.client.get(f"/v1{planned.headers['location']}/campaign").json()["orders"]
+    assert [(line["ref"], line["country"]) for line in lines] == [("A1", "GB"), ("A2", "DE")]
+
+
+def test_a_document_without_orders_and_a_spreadsheet_may_come_together(desk):
+    """Both files at once; a document that is wrong comes back as one that can be mended."""
+    document = json.loads(hidden(desk.client.post("/start/form", data=sent(do="orders")).text, "kept_campaign"))
+    del document["orders"]
+
+    def send(of: dict[str, object]):
+        files = {
+            "document": ("c.json", io.BytesIO(json.dumps(of).encode()), "application/json"),
+            "file": ("orders.csv", TABLE, "text/csv"),
+        }
+        return desk.client.post("/start/orders", files=files, data={"do": "look"})
+
+    assert "Which column says what?" in send(document).text
+    answer = send(document | {"tools": {}})
+    assert answer.status_code == 422
+    assert "/tools" in answer.text
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [("Herb Planter", "herb-planter"), ("  Crème 2 ", "creme-2"), ("a/b", "a-b"), ("…", ""), ("x" * 50, "x" * 40)],
+)
+def test_names_are_made_short_and_plain(text, wanted):
+    """What the campaign calls it, whatever the maker's capitals and spaces."""
+    assert spoken.as_id(text) == wanted
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [("shell x2, tray", {"shell": 2, "tray": 1}), ("2 shell", {"shell": 2}), ("2x shell; lid", {"shell": 2, "lid": 1}),
+     ("box x10", {"box": 10}), ("", {})],
+)  # fmt: skip
+def test_counts_are_read_before_and_after_a_name(text, wanted):
+    """As people write them."""
+    assert spoken.counted(text) == wanted

@@ -1,0 +1,268 @@
+"""The campaign document that the form describes, and which field each of its values came from."""
+
+import math
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import Any, TypeVar
+
+from api.pages import spoken
+from api.pages.growing import Filled, rows_of
+from planner.campaign.pointers import pointer
+
+Value = TypeVar("Value")
+Row = Mapping[str, str]
+
+
+@dataclass
+class Made:
+    """The document, the field of each pointer, and what could not be turned into a value, by field."""
+
+    document: dict[str, Any] = field(default_factory=lambda: {"document": "campaign/1"})
+    fields: dict[str, str] = field(default_factory=dict)
+    problems: list[tuple[str, str]] = field(default_factory=list)
+
+    def field_of(self, place: str) -> str:
+        """The field a problem's pointer came from: its own, or that of the nearest above or below; "" for the whole."""
+        steps = place.split("/")
+        while len(steps) > 1:
+            where = "/".join(steps)
+            if where in self.fields:
+                return self.fields[where]
+            below = next((name for known, name in self.fields.items() if known.startswith(where + "/")), "")
+            if below:
+                return below
+            steps.pop()
+        return ""
+
+    def put(self, steps: list[str | int], value: Any, field_name: str) -> None:
+        """One value into the document. Nothing ("", none, empty) is left out, so that what is usual holds."""
+        self.fields[pointer(*steps)] = field_name
+        if value in ("", None, [], {}):
+            return
+        here: Any = self.document
+        for step, following in pairwise(steps):
+            inner: Any = [] if isinstance(following, int) else {}
+            if isinstance(here, list):
+                assert isinstance(step, int)
+                while len(here) <= step:
+                    here.append(type(inner)())
+                here = here[step]
+            else:
+                here = here.setdefault(step, inner)
+        last = steps[-1]
+        if isinstance(here, list):
+            here.append(value)
+        else:
+            here[last] = value
+
+    def number(self, steps: list[str | int], text: str, field_name: str) -> None:
+        """A number; what is none is a problem of its field."""
+        if re.fullmatch(r"[+-]?\d{1,15}", text):
+            self.put(steps, int(text), field_name)
+            return
+        value = (
+            self.heard(_finite, text, field_name, "no number; write it with a point, without units") if text else None
+        )
+        self.put(steps, value, field_name)
+
+    def heard(self, hear: Callable[[str], Value], text: str, field_name: str, wrong: str = "") -> Value | None:
+        """What the text says; None and a problem of the field where it says nothing that can be read."""
+        try:
+            return hear(text)
+        except ValueError as error:
+            self.problems.append((field_name, f"{text[:40]!r} is {wrong}" if wrong else str(error)))
+            return None
+
+
+def _finite(text: str) -> float:
+    value = float(text)
+    if not math.isfinite(value):
+        raise ValueError(text)
+    return value
+
+
+def make(filled: Filled) -> Made:
+    """The campaign document; values that cannot be read are told by field."""
+    made = Made()
+    for name, text in filled.head.items():
+        made.put([name], text, name)
+    for write in (_presses, _materials, _parts, _tools, _pieces, _products, _colourways, _tiers, _orders, _benches):
+        write(made, filled)
+    return made
+
+
+def _presses(made: Made, filled: Filled) -> None:
+    for at, row, name in _entries(made, filled, "presses"):
+        here: list[str | int] = ["presses", name]
+        for barrel, suffix in enumerate(("", "2")):
+            if barrel and not (row["holdup2_kg"] or row["shot_max2_g"]):
+                break
+            made.number([*here, "barrels", barrel, "holdup_kg"], row[f"holdup{suffix}_kg"], f"{at}holdup{suffix}_kg")
+            made.number([*here, "barrels", barrel, "shot_max_g"], row[f"shot_max{suffix}_g"], f"{at}shot_max{suffix}_g")
+        _numbers(made, here, at, row, "clamp_kn", "rate_per_hour", "efficiency")
+        made.put([*here, "hours"], spoken.week(row["hours"]), at + "hours")
+
+
+def _materials(made: Made, filled: Filled) -> None:
+    for at, row, name in _entries(made, filled, "resins"):
+        here: list[str | int] = ["resins", name]
+        made.put([*here, "family"], row["family"], at + "family")
+        made.put([*here, "natural_colour"], spoken.as_id(row["natural_colour"]), at + "natural_colour")
+        _numbers(made, here, at, row, "price_per_kg", "lead_days", "drying_hours", "stock_kg", "min_order_kg")
+    for at, row, name in _entries(made, filled, "colours"):
+        here = ["colours", name]
+        made.put([*here, "hex"], row["hex"], at + "hex")
+        _numbers(made, here, at, row, "price_per_kg", "lead_days", "let_down_percent", "stock_kg", "min_order_kg")
+
+
+def _parts(made: Made, filled: Filled) -> None:
+    for at, row, name in _entries(made, filled, "parts"):
+        here: list[str | int] = ["parts", name]
+        for barrel, suffix in enumerate(("", "2")):
+            if barrel and not (row["resin2"] or row["mass2_g"]):
+                break
+            made.put([*here, "barrels", barrel, "resin"], spoken.as_id(row[f"resin{suffix}"]), f"{at}resin{suffix}")
+            made.number([*here, "barrels", barrel, "mass_g"], row[f"mass{suffix}_g"], f"{at}mass{suffix}_g")
+        _numbers(made, here, at, row, "spare_share", "rest_hours")
+
+
+def _tools(made: Made, filled: Filled) -> None:
+    presses, parts = made.document.get("presses", {}), made.document.get("parts", {})
+    for at, row in rows_of(filled, "tools"):
+        makes = made.heard(spoken.counted, row["makes"], at + "makes") or {}
+        name = _name(made, "tools", at + ("id" if row["id"] else "makes"), row["id"] or next(iter(makes), ""))
+        here: list[str | int] = ["tools", name]
+        made.put([*here, "cavities"], makes, at + "makes")
+        for known in ("cycle_s", "clamp_kn", "scrap_share", "mount_minutes", "startup_shots"):
+            made.number([*here, known], row[known], at + known)
+        barrels = max((len(parts[part].get("barrels", [])) for part in makes if part in parts), default=1)
+        able = [press for press, it in presses.items() if len(it.get("barrels", [])) >= barrels]
+        made.put([*here, "presses"], spoken.ids(row["presses"]) or able, at + "presses")
+        made.put([*here, "ready"], row["ready"], at + "ready")
+        for known in ("runner_g", "hot_runner_kg"):
+            for barrel, mass in enumerate(spoken.listed(row[known], ",;+")):
+                made.number([*here, known, barrel], mass, at + known)
+
+
+def _pieces(made: Made, filled: Filled) -> None:
+    for at, row, name in _entries(made, filled, "pieces"):
+        here: list[str | int] = ["pieces", name]
+        _numbers(made, here, at, row, "price", "stock", "lead_days", "pack_of", "min_order")
+        if row["arrives"] or row["amount"]:
+            made.put([*here, "arrivals", 0, "on"], row["arrives"], at + "arrives")
+            made.number([*here, "arrivals", 0, "amount"], row["amount"], at + "amount")
+
+
+def _products(made: Made, filled: Filled) -> None:
+    for at, row, name in _entries(made, filled, "products"):
+        here: list[str | int] = ["products", name]
+        parts = made.heard(spoken.counted, row["parts"], at + "parts") or dict.fromkeys(
+            made.document.get("parts", {}), 1
+        )
+        made.put([*here, "parts"], parts, at + "parts")
+        made.put([*here, "pieces"], made.heard(spoken.counted, row["pieces"], at + "pieces"), at + "pieces")
+        made.number([*here, "assembly_minutes"], row["assembly_minutes"], at + "assembly_minutes")
+
+
+def _colourways(made: Made, filled: Filled) -> None:
+    products, parts = made.document.get("products", {}), made.document.get("parts", {})
+    for at, row in rows_of(filled, "colourways"):
+        name = spoken.as_id(row["id"])
+        of = spoken.as_id(row["product"])
+        if row["product"] and of not in products:
+            made.problems.append((at + "product", f"there is no product {row['product'][:40]!r}"))
+            continue
+        chosen = spoken.colours(row["colours"])
+        strange = [part for part in chosen.by_part if part not in parts]
+        if strange:
+            made.problems.append((at + "colours", f"there is no part {strange[0]!r}"))
+        for product in [of] if of else list(products):
+            here: list[str | int] = ["products", product, "colourways", name]
+            made.fields[pointer(*here)] = at + ("colours" if name else "id")
+            if name in products[product].get("colourways", {}):
+                made.problems.append((at + "id", f"{name} stands here twice; give each its own name"))
+                continue
+            for part, colours in (made.heard(_for(chosen, products[product]), "", at + "colours") or {}).items():
+                barrels = max(1, len(parts.get(part, {}).get("barrels", [])))
+                full = colours * barrels if len(colours) == 1 else colours
+                for barrel, colour in enumerate(full if part in chosen.by_part else full[:barrels]):
+                    made.put([*here, part, barrel], colour, at + "colours")
+
+
+def _for(chosen: spoken.Colours, product: dict[str, Any]) -> Callable[[str], dict[str, list[str]]]:
+    return lambda _: chosen.of(list(product.get("parts", {})))
+
+
+def _tiers(made: Made, filled: Filled) -> None:
+    products = list(made.document.get("products", {}))
+    for at, row, name in _entries(made, filled, "tiers"):
+        here: list[str | int] = ["tiers", name]
+        text = row["units"] or "1"
+        if re.fullmatch(r"[+-]?\d{1,9}", text):
+            if len(products) > 1:
+                told = f"{text} of which product? write it like `{products[0]} x{text}`"
+                made.problems.append((at + "units", told))
+            made.put([*here, "units"], {product: int(text) for product in products[:1]}, at + "units")
+        else:
+            made.put([*here, "units"], made.heard(spoken.counted, text, at + "units"), at + "units")
+        made.put([*here, "promised"], row["promised"], at + "promised")
+        made.put([*here, "pieces"], made.heard(spoken.counted, row["pieces"], at + "pieces"), at + "pieces")
+        _numbers(made, here, at, row, "pack_minutes", "late_cost_per_day")
+
+
+def _orders(made: Made, filled: Filled) -> None:
+    tiers, products = made.document.get("tiers", {}), made.document.get("products", {})
+    for n, (at, row) in enumerate(rows_of(filled, "orders")):
+        made.put(["orders", n, "tier"], spoken.as_id(row["tier"]), at + "tier")
+        units = tiers.get(spoken.as_id(row["tier"]), {}).get("units", {})
+        made.fields[pointer("orders", n, "units")] = at + "colourways"
+        named: dict[str, list[str]] = {}
+        for one in spoken.listed(row["colourways"], ";"):
+            product, colon, ways = one.rpartition(":")
+            named[spoken.as_id(product) if colon else next(iter(units or products), "")] = spoken.ids(ways)
+        for product, count in units.items():
+            if product not in named and len(products.get(product, {}).get("colourways", {})) == 1:
+                named[product] = list(products[product]["colourways"])
+            if len(named.get(product, ())) == 1:
+                named[product] *= max(1, min(count, 100))
+        for product, chosen in named.items():
+            made.put(["orders", n, "units", product], chosen, at + "colourways")
+        made.put(["orders", n, "country"], row["country"].upper(), at + "country")
+        made.number(["orders", n, "count"], row["count"], at + "count")
+
+
+def _benches(made: Made, filled: Filled) -> None:
+    [(at, row)] = rows_of(filled, "benches")
+    for bench in ("assembly", "packing"):
+        made.number([bench, "people"], row[f"{bench}_people"], f"{at}{bench}_people")
+        made.put([bench, "hours"], spoken.week(row[f"{bench}_hours"]), f"{at}{bench}_hours")
+        made.number([bench, "rate_per_hour"], row["rate_per_hour"], at + "rate_per_hour")
+    made.number(["packing", "batch_parcels"], row["batch_parcels"], at + "batch_parcels")
+    made.put(["pick_ups", "days"], [day.lower()[:3] for day in spoken.listed(row["days"])], at + "days")
+    made.put(["pick_ups", "time"], row["time"], at + "time")
+    made.number(["pick_ups", "parcels"], row["parcels"], at + "parcels")
+    _numbers(made, ["floor"], at, row, "setters", "setter_rate_per_hour")
+
+
+def _entries(made: Made, filled: Filled, section: str) -> list[tuple[str, dict[str, str], str]]:
+    """The section's rows with their ids; what is named twice or not at all is told."""
+    return [(at, row, _name(made, section, at + "id", row["id"])) for at, row in rows_of(filled, section)]
+
+
+def _name(made: Made, section: str, field_name: str, text: str) -> str:
+    name = spoken.as_id(text)
+    if not name:
+        told = f"{text[:40]!r} has no letter a to z and no figure" if text else "give it a name"
+        made.problems.append((field_name, told))
+        name = f"unnamed-{field_name.split('.')[1]}"
+    elif pointer(section, name) in made.fields:
+        made.problems.append((field_name, f"{name} stands here twice; give each its own name"))
+    made.fields[pointer(section, name)] = field_name
+    return name
+
+
+def _numbers(made: Made, here: list[str | int], at: str, row: Row, *names: str) -> None:
+    for name in names:
+        made.number([*here, name], row[name], at + name)

@@ -1,0 +1,84 @@
+"""What a maker types into one field, read as names and counts: `shell x2, tray` or `sage, lid: charcoal`."""
+
+import re
+import unicodedata
+from dataclasses import dataclass
+
+LONGEST_ID = 40
+_COUNTED = re.compile(r"^(?:(?P<before>\d{1,6})\s*x?\s+)?(?P<name>.*?)(?:\s+x\s?(?P<after>\d{1,6}))?$", re.I)
+
+
+def as_id(text: str) -> str:
+    """A name as the campaign writes it: `Herb Planter` is `herb-planter`. Empty where nothing of it can be kept."""
+    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
+    return re.sub(r"[^a-z0-9_]+", "-", plain).strip("-_")[:LONGEST_ID]
+
+
+def listed(text: str, between: str = ",;") -> list[str]:
+    """`sage, cream` as two."""
+    return [one.strip() for one in re.split(f"[{between}]", text) if one.strip()]
+
+
+def ids(text: str) -> list[str]:
+    """`Big, small one` as `big` and `small-one`."""
+    return [as_id(one) or one for one in listed(text)]
+
+
+def counted(text: str) -> dict[str, int]:
+    """`shell x2, tray` as two shells and one tray. Raises ValueError in the maker's words."""
+    found: dict[str, int] = {}
+    for one in listed(text):
+        match = _COUNTED.match(one)
+        name = as_id(match["name"]) if match else ""
+        if match is None or not name:
+            raise ValueError(f"{one[:40]!r} names nothing; write it like `shell x2, tray`")
+        if name in found:
+            raise ValueError(f"{name} is named twice; say how many at once, like `{name} x2`")
+        found[name] = int(match["before"] or match["after"] or 1)
+    return found
+
+
+@dataclass(frozen=True)
+class Colours:
+    """Colours of a colourway as typed. Each choice lists one colour per barrel."""
+
+    otherwise: list[list[str]]
+    by_part: dict[str, list[str]]
+
+    def of(self, parts: list[str]) -> dict[str, list[str]]:
+        """part -> its colours: its own, else by place, else the one for all. Raises ValueError."""
+        rest = [part for part in parts if part not in self.by_part]
+        own = {part: self.by_part[part] for part in parts if part in self.by_part}
+        if len(self.otherwise) == 1:
+            return own | dict.fromkeys(rest, self.otherwise[0])
+        if len(self.otherwise) != len(rest):
+            raise ValueError(
+                f"{len(self.otherwise)} colours for {len(rest)} parts ({', '.join(rest)}): give one for all, one "
+                "each in this order, or name the part, like `lid: charcoal`"
+            )
+        return own | dict(zip(rest, self.otherwise, strict=True))
+
+
+def colours(text: str) -> Colours:
+    """`sage, lid: charcoal + smoke`: colours, some for a named part, two barrels joined by +."""
+    otherwise, by_part = [], {}
+    for one in listed(text):
+        part, colon, chosen = one.rpartition(":")
+        barrels = [as_id(colour) or colour for colour in listed(chosen, "+")]
+        if colon:
+            by_part[as_id(part)] = barrels
+        else:
+            otherwise.append(barrels)
+    return Colours(otherwise, by_part)
+
+
+def week(text: str) -> dict[str, str]:
+    """`06:00-22:00` holds from Monday to Friday; `mon-thu 07:00-16:30; fri 07:00-14:00` says the days."""
+    days: dict[str, str] = {}
+    for one in listed(text, ";"):
+        first, _, rest = one.partition(" ")
+        if first[:1].isalpha() and rest:
+            days[first.lower().rstrip(":")] = rest.strip()
+        else:
+            days["mon-fri"] = one
+    return days
