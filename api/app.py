@@ -24,6 +24,7 @@ from api.purge.routes import router as purge
 from api.requests import RequestIds
 from api.service import Service
 from api.slips.routes import router as slips
+from api.studies.routes import router as studies
 from worker.queue.broker import make_queue
 from worker.queue.sender import Sender
 from worker.records import keys as access_keys
@@ -73,6 +74,7 @@ def make_app(settings: Settings) -> FastAPI:
     app.include_router(slips)
     app.include_router(frontier)
     app.include_router(promises)
+    app.include_router(studies)
     app.include_router(actuals)
     app.include_router(pictures)
     app.include_router(paper)

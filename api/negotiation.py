@@ -41,6 +41,11 @@ def _liking(kind: str, wishes: list[tuple[str, float]]) -> float:
     return 0.0
 
 
+def prefers_async(prefer: str | None) -> bool:
+    """Whether `Prefer: respond-async` (RFC 7240) asks for an answer at once, finished or not."""
+    return re.search(r"(?:^|[,;\s])respond-async(?:$|[,;\s])", prefer or "", re.IGNORECASE) is not None
+
+
 def preferred_wait(prefer: str | None) -> float:
     """Seconds of `Prefer: wait=N` (RFC 7240), at most 60; 0 if it says nothing of the kind."""
     match = re.search(r"(?:^|[,;\s])wait\s*=\s*\"?(\d{1,6})\"?(?:$|[,;\s])", prefer or "", re.IGNORECASE)

@@ -1,16 +1,18 @@
-"""A worker process: takes plan ids from the queue, plans in a child, and resends what got lost."""
+"""A worker process: takes plan and part ids from the queue, plans in a child, and resends what got lost."""
 
 import argparse
 import logging
 import sys
 
+from planner.studies.kinds import answer
 from worker.logs import log_as_json
 from worker.queue.broker import QUEUES, make_queue
-from worker.queue.tasks import add_task, tend
+from worker.queue.tasks import add_tasks, tend
 from worker.records.database import Database
 from worker.records.migrate import migrate
 from worker.settings import Settings
 from worker.solving.job import Planner
+from worker.solving.part import Answerer
 from worker.warming import warm_up
 
 
@@ -28,8 +30,8 @@ def _queues(text: str) -> str:
     return text
 
 
-def main(planner: Planner) -> None:
-    """Run until told to end. planner: what turns a campaign into a run plan."""
+def main(planner: Planner, answerer: Answerer = answer) -> None:
+    """Run until told to end. planner: turns a campaign into a run plan. answerer: works out parts of studies."""
     given = options().parse_args()
     settings = Settings.from_environment()
     if not settings.redis_url:
@@ -40,7 +42,7 @@ def main(planner: Planner) -> None:
     migrate(database)
     database.close()
     queue = make_queue(settings)
-    add_task(queue, database, settings, planner)
+    add_tasks(queue, database, settings, planner, answerer)
     kept = tend(queue, database, settings, given.name, given.queues)
     queue.worker_main(
         [

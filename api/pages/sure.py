@@ -11,6 +11,7 @@ from api.pages.inside import ask
 from api.pictures.dispatches import Sure, dispatch_svg
 from api.pictures.source import find_published
 from api.plans.finding import PlanId
+from api.problems import Unavailable
 from api.service import TheService
 from planner.promise.document import Promise
 
@@ -30,6 +31,8 @@ async def promises(
     said, picture = None, ""
     if confidence:
         answer = await ask(request, "POST", f"/v1/plans/{plan_id}/promise", {"confidence": confidence})
+        if answer.status_code == 202:
+            raise Unavailable("The floors are still being simulated; load this page again in a moment.")
         said = Promise.model_validate_json(answer.content)
         sure = {
             tier.tier: Sure(tier.dates.p50, tier.dates.p80, tier.dates.p95)

@@ -1,18 +1,20 @@
-"""POST /v1/plans/{id}/promise: dates with how sure they are, from simulated floors."""
+"""POST /v1/plans/{id}/promise: dates with how sure they are, from floors simulated by a worker."""
 
-from anyio import to_thread
 from fastapi import APIRouter, Request, Response
 from pydantic import BaseModel, Field
 
+from api import negotiation
 from api.access import REFUSALS, Submitter
 from api.bodies import BODY_REFUSALS, json_body, read_json, valid
+from api.idempotency import IdempotencyKey
 from api.plans.finding import PlanId
-from api.problems import Conflict, Invalid, NotFound, answers
-from api.service import TheService
-from api.slips.fanout import cores
-from api.slips.parents import Made, made_plan
+from api.plans.submit import Prefer
+from api.problems import Conflict, Invalid, NotFound, TooMany, answers
+from api.service import Service, TheService
+from api.studies.asking import PATIENCE, ask, document, study_id_in
+from api.studies.schemas import StudyState
 from planner.promise.document import Policy, Promise
-from planner.promise.make import FLOORS, MOST_FLOORS, make_promise
+from planner.promise.make import FLOORS, MOST_FLOORS
 
 router = APIRouter(prefix="/v1/plans", tags=["promises"], responses=answers(*REFUSALS))
 
@@ -36,31 +38,34 @@ class PromiseQuestion(BaseModel):
     response_model=Promise,
     summary="Promise dates",
     openapi_extra=json_body(PromiseQuestion),
-    responses=answers(NotFound, Conflict, Invalid, *BODY_REFUSALS),
+    responses={202: {"model": StudyState, "description": "being simulated: `Location` says where to look"}}
+    | answers(NotFound, Conflict, Invalid, TooMany, *BODY_REFUSALS),
 )
-async def promise(plan_id: PlanId, request: Request, service: TheService, caller: Submitter) -> Response:
+async def promise(
+    plan_id: PlanId,
+    request: Request,
+    service: TheService,
+    caller: Submitter,
+    prefer: Prefer = None,
+    idempotency_key: IdempotencyKey = None,
+) -> Response:
     """Simulates the plan's order of work under what the campaign says is not sure (`uncertainty`), or the common case.
 
-    The same question about the same plan gives the same answer."""
-    _, parsed = await read_json(request, service.settings.largest_body_bytes, service.settings.deepest_body)
+    The same question about the same plan gives the same answer, which is simulated once. Waited for up to a minute, or
+    as long as `Prefer: wait=N` says; with `Prefer: respond-async` not at all."""
+    body, parsed = await read_json(request, service.settings.largest_body_bytes, service.settings.deepest_body)
     question = valid(PromiseQuestion, parsed)
+    key = (idempotency_key, request.url.path, body)
+    accepted = await ask(service, caller.workshop_id, plan_id, "promise", question.model_dump(), key)
+    patience = 0.0 if negotiation.prefers_async(prefer) else negotiation.preferred_wait(prefer) or PATIENCE
+    text = await document(service, caller.workshop_id, study_id_in(accepted), patience)
+    if text is None:
+        return accepted
+    return Response(text, 200, {"Location": accepted.headers["location"]}, "application/json")
 
-    def simulate() -> Response:
-        with service.database.read() as connection:
-            made = made_plan(connection, caller.workshop_id, plan_id)
-        return Response(promise_of(made, question).model_dump_json(), 200, None, "application/json")
 
-    return await to_thread.run_sync(simulate)
-
-
-def promise_of(made: Made, question: PromiseQuestion) -> Promise:
-    """The promise of a plan that is made."""
-    return make_promise(
-        made.campaign,
-        made.plan,
-        question.floors,
-        question.seed,
-        question.confidence,
-        question.policy,
-        cores(),
-    )
+async def promise_of(service: Service, workshop_id: str, plan_id: str, question: PromiseQuestion) -> Promise | None:
+    """The promise of a plan that is made; None if it takes the workers longer than a minute."""
+    accepted = await ask(service, workshop_id, plan_id, "promise", question.model_dump())
+    text = await document(service, workshop_id, study_id_in(accepted), PATIENCE)
+    return None if text is None else Promise.model_validate_json(text)

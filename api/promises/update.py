@@ -16,7 +16,7 @@ from api.access import REFUSALS, Submitter
 from api.actuals.entries import log_of
 from api.bodies import BODY_REFUSALS, json_body, read_json, valid
 from api.plans.finding import PlanId
-from api.problems import Conflict, Invalid, NotAcceptable, NotFound, answers
+from api.problems import Conflict, Invalid, NotAcceptable, NotFound, TooMany, Unavailable, answers
 from api.promises.promise import PromiseQuestion, promise_of
 from api.service import TheService
 from api.slips.parents import made_plan
@@ -49,7 +49,7 @@ class UpdateWish(BaseModel):
     summary="Update for supporters",
     openapi_extra=json_body(UpdateWish),
     responses={200: {"content": {MARKDOWN: {"schema": {"type": "string"}}, HTML: {"schema": {"type": "string"}}}}}
-    | answers(NotFound, Conflict, Invalid, NotAcceptable, *BODY_REFUSALS),
+    | answers(NotFound, Conflict, Invalid, NotAcceptable, TooMany, *BODY_REFUSALS),
 )
 async def update(
     plan_id: PlanId,
@@ -63,13 +63,16 @@ async def update(
     form = negotiation.choose(accept, [JSON, MARKDOWN, HTML])
     _, parsed = await read_json(request, service.settings.largest_body_bytes, service.settings.deepest_body)
     wish = valid(UpdateWish, parsed)
+    question = PromiseQuestion(floors=wish.floors, confidence=wish.confidence)
+    promise = await promise_of(service, caller.workshop_id, plan_id, question)
+    if promise is None:
+        raise Unavailable("The dates are still being simulated; ask again.", headers={"Retry-After": "5"})
 
     def make() -> Update:
         with service.database.read() as connection:
             made = made_plan(connection, caller.workshop_id, plan_id)
             told = floor.last_update(connection, caller.workshop_id, plan_id)
             packed = _packed(connection, caller.workshop_id, plan_id)
-        promise = promise_of(made, PromiseQuestion(floors=wish.floors, confidence=wish.confidence))
         last = Update.model_validate_json(told) if told else None
         campaign = made.campaign
         day = wish.as_of or campaign.start.date()

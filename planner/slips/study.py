@@ -56,15 +56,23 @@ class Study:
             for policy in POLICIES
         ]
 
+    def pair(self, slip: Slip) -> list[Cell]:
+        """One slip under every policy."""
+        inst, names = recompiled(self.inst, self.names, slip)
+        stands = kept(inst, names, self.order)
+        anew = self._anew(inst, names, stands, Unhurried())
+        return [self._cell(Asked(slip, policy), made) for policy, made in zip(POLICIES, (stands, anew), strict=True)]
+
     def cell(self, asked: Asked, control: Control | None = None) -> Cell:
         """Plan one slip and say what it does; its plan is written out and audited (raises AuditFailed)."""
+        inst, names = recompiled(self.inst, self.names, asked.slip)
+        made = kept(inst, names, self.order)
+        if asked.policy == "planned anew":
+            made = self._anew(inst, names, made, control or Unhurried())
+        return self._cell(asked, made)
+
+    def _cell(self, asked: Asked, made: RunPlan | None) -> Cell:
         slip, policy = asked.slip, asked.policy
-        inst, names = recompiled(self.inst, self.names, slip)
-        made: RunPlan | None
-        if policy == "nothing else changes":
-            made = kept(inst, names, self.order)
-        else:
-            made = self._anew(inst, names, control or Unhurried())
         if made is None:
             return Cell(
                 kind=slip.kind, name=slip.name, days=slip.days, policy=policy, possible=False, audited=False,
@@ -84,11 +92,10 @@ class Study:
             tiers=tier_changes(self.plan, made),
         )
 
-    def _anew(self, inst: Instance, names: Names, control: Control) -> RunPlan | None:
+    def _anew(self, inst: Instance, names: Names, stands: RunPlan | None, control: Control) -> RunPlan | None:
         """Planned anew where the slip does harm; where it does none the plan stands as it is."""
-        as_it_is = kept(inst, names, self.order)
-        if as_it_is is not None and as_it_is.outcome.total <= self.plan.outcome.total + 0.005:
-            return as_it_is
+        if stands is not None and stands.outcome.total <= self.plan.outcome.total + 0.005:
+            return stands
         try:
             return planned_anew(inst, names, self.order, control, self.rounds, bound_effort=0)
         except Infeasible:

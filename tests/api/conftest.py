@@ -9,6 +9,7 @@ from fastapi.testclient import TestClient
 
 from api.app import make_app
 from tests.api.desk import Desk, settings_for
+from tests.api.hands import Hands
 from worker.records import keys, workshops
 from worker.records.database import Database
 from worker.records.migrate import migrate
@@ -20,6 +21,15 @@ def desk(tmp_path: Path) -> Iterator[Desk]:
     app = make_app(settings_for(tmp_path))
     with TestClient(app, base_url="http://127.0.0.1:8000", raise_server_exceptions=False) as client:
         yield Desk(client, app.state.service)
+
+
+@pytest.fixture
+def hands(desk: Desk) -> Iterator[Hands]:
+    """A worker for the desk's studies, in this process."""
+    working = Hands(desk.service)
+    working.start()
+    yield working
+    working.rest()
 
 
 @pytest.fixture

@@ -31,7 +31,7 @@ def operations(document):
 
 
 def call(desk, method, path, headers, plan="0" * 26):
-    for name in ("{plan_id}", "{key_id}", "{webhook_id}", "{entry_id}"):
+    for name in ("{plan_id}", "{key_id}", "{webhook_id}", "{entry_id}", "{study_id}"):
         path = path.replace(name, plan)
     path = path.replace("{number}", "1").replace("{name}", "floor")
     assert "{" not in path, f"say what to put into {path}"

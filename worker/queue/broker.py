@@ -11,7 +11,7 @@ from worker.settings import Settings
 
 SMALL, LARGE = "small", "large"
 QUEUES = (SMALL, LARGE)
-TASK = "shot-to-ship.plan"
+TASK, PART_TASK = "shot-to-ship.plan", "shot-to-ship.part"
 
 
 def make_queue(settings: Settings) -> Celery:
@@ -57,14 +57,14 @@ def make_queue(settings: Settings) -> Celery:
     return queue
 
 
-def send(queue: Celery, plan_id: str, name: str) -> None:
-    """Put a plan's id into the queue of that name.
+def send(queue: Celery, task: str, row_id: str, name: str) -> None:
+    """Put the id of a plan or of a part of a study into the queue of that name.
 
     Raises kombu.exceptions.OperationalError soon, not late, when the server is away.
     """
     queue.send_task(
-        TASK,
-        args=[plan_id],
+        task,
+        args=[row_id],
         queue=name,
         retry=False,
         ignore_result=True,

@@ -1,4 +1,4 @@
-"""Tells the queue about plans that wait: at once after a commit, and again when a message got lost."""
+"""Tells the queue about plans and parts of studies that wait: at once after a commit, and again when one got lost."""
 
 import logging
 import threading
@@ -7,16 +7,17 @@ from collections.abc import Callable
 
 from celery import Celery
 
-from worker.queue.broker import QUEUES, depths, send
+from worker.queue.broker import PART_TASK, QUEUES, TASK, depths, send
 from worker.records import outbox
 from worker.records.database import Database
+from worker.records.tables import Plan
 from worker.settings import Settings
 
 log = logging.getLogger(__name__)
 
 
 def send_due(database: Database, queue: Celery, settings: Settings, clock: Callable[[], float] = time.time) -> int:
-    """Send every plan that is due; gives how many. A queue that is away leaves them due."""
+    """Send all that is due; gives how much. A queue that is away leaves them due."""
     now = clock()
     with database.read() as connection:
         fresh = outbox.due(connection, now, settings.resend_after, frozenset(QUEUES))
@@ -32,7 +33,7 @@ def send_due(database: Database, queue: Celery, settings: Settings, clock: Calla
             if not outbox.take(connection, item, clock(), settings.resend_after):
                 continue
         try:
-            send(queue, item.plan_id, item.queue)
+            send(queue, TASK if item.table is Plan else PART_TASK, item.id, item.queue)
         except Exception:
             with database.write() as connection:
                 outbox.give_back(connection, item)

@@ -1,5 +1,6 @@
-"""The one Celery task: a plan's id comes in, everything else is in the database."""
+"""The two Celery tasks, a plan and a part of a study: an id comes in, everything else is in the database."""
 
+import logging
 import os
 import resource
 import signal
@@ -11,29 +12,44 @@ from celery.signals import worker_process_init, worker_ready, worker_shutting_do
 from opentelemetry import trace
 
 from worker.parents import die_with_parent
-from worker.queue.broker import TASK
+from worker.queue.broker import PART_TASK, TASK
 from worker.queue.presence import Presence
-from worker.queue.sender import Sender
+from worker.queue.sender import Sender, send_due
 from worker.records.database import Database
 from worker.settings import Settings
 from worker.solving.job import Overran, Planner, work
+from worker.solving.part import Answerer, work_on_part
 from worker.webhooks.courier import Courier
 
+log = logging.getLogger(__name__)
 # Spans go nowhere until an OpenTelemetry SDK is installed and set up; the API's requests have theirs from FastAPI.
 tracer = trace.get_tracer("shot-to-ship.worker")
 
 
-def add_task(queue: Celery, database: Database, settings: Settings, planner: Planner) -> None:
-    """Teach the application to plan."""
+def add_tasks(queue: Celery, database: Database, settings: Settings, planner: Planner, answerer: Answerer) -> None:
+    """Teach the application to plan, and to work out parts of studies."""
+    here = socket.gethostname()
 
     @queue.task(name=TASK)
     def plan(plan_id: str) -> None:
         try:
             with tracer.start_as_current_span("plan", attributes={"plan": plan_id}):
-                work(database, settings, plan_id, f"{socket.gethostname()}:{os.getpid()}", planner)
+                work(database, settings, plan_id, f"{here}:{os.getpid()}", planner)
         except Overran:
             # The planner's thread cannot be ended; its process can. The plan is already recorded as failed.
             os.kill(os.getpid(), signal.SIGKILL)
+
+    @queue.task(name=PART_TASK)
+    def part(part_id: str) -> None:
+        try:
+            with tracer.start_as_current_span("part", attributes={"part": part_id}):
+                work_on_part(database, settings, part_id, f"{here}:{os.getpid()}", answerer)
+        except Overran:
+            os.kill(os.getpid(), signal.SIGKILL)
+        try:
+            send_due(database, queue, settings)  # what this part made room for or unlocked, without waiting a second
+        except Exception as error:
+            log.warning("the next part waits for the sender: %s", type(error).__name__)
 
 
 def tend(queue: Celery, database: Database, settings: Settings, name: str, queues: str) -> list[Any]:

@@ -4,7 +4,7 @@ from sqlalchemy import Connection, delete, func, select, update
 
 from worker.records import deliveries, events, tallies
 from worker.records.submitting import OPEN, keep_campaign, note_bytes
-from worker.records.tables import Campaign, Plan, Revision
+from worker.records.tables import Campaign, Plan, Revision, Study
 
 
 class AlreadyFinished(Exception):
@@ -96,12 +96,15 @@ def _next_revision(connection: Connection, plan_id: str) -> int:
 
 
 def remove(connection: Connection, plan_id: str) -> None:
-    """Delete a plan with its revisions and events, and its campaigns if no other plan uses them."""
+    """Delete a plan with its revisions, events and studies, and its campaigns if no other plan uses them."""
     used = select(Plan.campaign_id).where(Plan.id == plan_id)
     revised = select(Revision.campaign_id).where(Revision.plan_id == plan_id)
     campaigns = set(connection.execute(used.union(revised)).scalars())
     freed = connection.execute(
         select(func.coalesce(func.sum(func.length(Revision.document)), 0)).where(Revision.plan_id == plan_id)
+    ).scalar_one()
+    freed += connection.execute(
+        select(func.coalesce(func.sum(func.length(Study.result)), 0)).where(Study.plan_id == plan_id)
     ).scalar_one()
     workshop_id = connection.execute(delete(Plan).where(Plan.id == plan_id).returning(Plan.workshop_id)).scalar()
     if workshop_id is None:

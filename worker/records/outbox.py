@@ -1,43 +1,107 @@
-"""Plans the queue should know of: never sent, lost with the queue, or left by a lost worker."""
+"""What the queue should know of: plans and parts never sent, lost with the queue, or left by a lost worker."""
 
+from collections import Counter
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, or_, select, update
+from sqlalchemy import ColumnElement, Connection, func, or_, select, update
 
-from worker.records.tables import Plan
+from worker.records.submitting import OPEN
+from worker.records.tables import Plan, Study, StudyPart, Workshop
 
 LONGEST_SILENCE = 600.0
-"""A plan that waits this long in a queue that is not empty is sent again all the same (seconds)."""
+"""What waits this long in a queue that is not empty is sent again all the same (seconds)."""
+
+Table = type[Plan] | type[StudyPart]
 
 
 @dataclass(frozen=True)
 class Due:
-    plan_id: str
+    """A plan or a part of a study to be sent. queue: small or large."""
+
+    id: str
     queue: str
+    table: Table = Plan
 
 
 def due(connection: Connection, now: float, resend_after: float, empty: frozenset[str]) -> list[Due]:
-    """Plans to send now. empty: queues that hold no message, so whatever waited there was lost or refused."""
-    stale = now - resend_after
-    queued = (Plan.status == "queued") & or_(
-        Plan.sent_at.is_(None),
-        (Plan.sent_at < stale) & Plan.queue.in_(empty),
-        Plan.sent_at < now - LONGEST_SILENCE,
+    """What to send now. empty: queues that hold no message, so whatever waited there was lost or refused."""
+    plans = connection.execute(
+        select(Plan.id, Plan.queue)
+        .where(or_((Plan.status == "queued") & Plan.sent_at.is_(None), *_again(Plan, now, resend_after, empty)))
+        .order_by(Plan.created_at)
+        .limit(200)
     )
-    lost = (Plan.status == "running") & (Plan.lease_until < now) & (Plan.sent_at < stale)
-    rows = connection.execute(select(Plan.id, Plan.queue).where(or_(queued, lost)).order_by(Plan.created_at).limit(200))
-    return [Due(row.id, row.queue) for row in rows]
+    parts = connection.execute(
+        select(StudyPart.id, StudyPart.queue)
+        .where(or_(*_again(StudyPart, now, resend_after, empty)))
+        .order_by(StudyPart.created_at, StudyPart.number)
+        .limit(200)
+    )
+    return [
+        *(Due(row.id, row.queue) for row in plans),
+        *(Due(row.id, row.queue, StudyPart) for row in parts),
+        *_fresh_parts(connection, now),
+    ]
+
+
+def _again(table: Table, now: float, resend_after: float, empty: frozenset[str]) -> list[ColumnElement[bool]]:
+    stale = now - resend_after
+    waits = (table.status == "queued") & or_(
+        (table.sent_at < stale) & table.queue.in_(empty), table.sent_at < now - LONGEST_SILENCE
+    )
+    lost = (table.status == "running") & (table.lease_until < now) & (table.sent_at < stale)
+    return [waits, lost]
+
+
+def _fresh_parts(connection: Connection, now: float) -> list[Due]:
+    """Parts never sent: of each workshop so many that, with the plans being made, no more are out than may run.
+
+    So the queue never fills up with one study, and everybody's next plan waits for a few parts at most.
+    """
+    rank = func.row_number().over(partition_by=Study.workshop_id, order_by=(StudyPart.created_at, StudyPart.number))
+    waiting = connection.execute(
+        select(StudyPart.id, StudyPart.queue, Study.workshop_id, Workshop.max_running_plans, rank.label("rank"))
+        .join(Study, Study.id == StudyPart.study_id)
+        .join(Workshop, Workshop.id == Study.workshop_id)
+        .where(StudyPart.status == "queued", StudyPart.sent_at.is_(None))
+        .order_by(rank)
+        .limit(1000)
+    ).all()
+    if not waiting:
+        return []
+    workshops = {row.workshop_id for row in waiting}
+    out = connection.execute(
+        select(Study.workshop_id, func.count())
+        .join(StudyPart, StudyPart.study_id == Study.id)
+        .where(
+            Study.workshop_id.in_(workshops),
+            (StudyPart.status == "running") | (StudyPart.status == "queued") & StudyPart.sent_at.is_not(None),
+        )
+        .group_by(Study.workshop_id)
+    )
+    plans = connection.execute(
+        select(Plan.workshop_id, func.count())
+        .where(Plan.workshop_id.in_(workshops), Plan.status == "running", Plan.lease_until >= now)
+        .group_by(Plan.workshop_id)
+    )
+    parts_out, plans_out = (Counter(dict(rows.all())) for rows in (out, plans))
+    return [
+        Due(row.id, row.queue, StudyPart)
+        for row in waiting
+        if row.rank <= max(1, row.max_running_plans - plans_out[row.workshop_id]) - parts_out[row.workshop_id]
+    ]
 
 
 def take(connection: Connection, item: Due, now: float, resend_after: float) -> bool:
     """Mark as sent; False if another sender was quicker."""
+    table = item.table
     return (
         connection.execute(
-            update(Plan)
+            update(table)
             .where(
-                Plan.id == item.plan_id,
-                Plan.status.in_(("queued", "running")),
-                or_(Plan.sent_at.is_(None), Plan.sent_at < now - resend_after),
+                table.id == item.id,
+                table.status.in_(OPEN),
+                or_(table.sent_at.is_(None), table.sent_at < now - resend_after),
             )
             .values(sent_at=now)
         ).rowcount
@@ -47,4 +111,4 @@ def take(connection: Connection, item: Due, now: float, resend_after: float) -> 
 
 def give_back(connection: Connection, item: Due) -> None:
     """The queue did not take it: due again at once."""
-    connection.execute(update(Plan).where(Plan.id == item.plan_id).values(sent_at=None))
+    connection.execute(update(item.table).where(item.table.id == item.id).values(sent_at=None))

@@ -7,13 +7,13 @@ from sqlalchemy import Connection, func, insert, select, update
 
 from worker.records import events
 from worker.records.ids import new_id
-from worker.records.tables import Campaign, Plan, Workshop
+from worker.records.tables import Campaign, Plan, Study, Workshop
 
 OPEN = ("queued", "running")
 
 
 class TooManyOpenPlans(Exception):
-    """The workshop's quota of unfinished plans is used up."""
+    """The workshop's quota of unfinished plans and studies is used up."""
 
 
 class TooManyBytes(Exception):
@@ -37,7 +37,7 @@ def submit(connection: Connection, workshop_id: str, submission: Submission, now
 
     Raises TooManyOpenPlans or TooManyBytes when the workshop's quota is used up.
     """
-    _within_quota(connection, workshop_id, len(submission.document))
+    within_quota(connection, workshop_id, len(submission.document))
     campaign_id = keep_campaign(connection, workshop_id, submission.document, now)
     plan_id = new_id()
     connection.execute(
@@ -82,15 +82,19 @@ def keep_campaign(connection: Connection, workshop_id: str, document: str, now: 
     return campaign_id
 
 
-def _within_quota(connection: Connection, workshop_id: str, more_bytes: int) -> None:
+def within_quota(connection: Connection, workshop_id: str, more_bytes: int) -> None:
+    """Room for one plan or study more. Raises TooManyOpenPlans or TooManyBytes."""
     quota = connection.execute(
         select(Workshop.max_open_plans, Workshop.max_bytes, Workshop.stored_bytes).where(Workshop.id == workshop_id)
     ).one()
-    unfinished = connection.execute(
-        select(func.count()).where(Plan.workshop_id == workshop_id, Plan.status.in_(OPEN))
-    ).scalar_one()
+    unfinished = sum(
+        connection.execute(
+            select(func.count()).where(table.workshop_id == workshop_id, table.status.in_(OPEN))
+        ).scalar_one()
+        for table in (Plan, Study)
+    )
     if unfinished >= quota.max_open_plans:
-        raise TooManyOpenPlans(f"{unfinished} plans are waiting or being made")
+        raise TooManyOpenPlans(f"{unfinished} plans and studies are waiting or being made")
     if quota.stored_bytes + more_bytes > quota.max_bytes:
         raise TooManyBytes(f"the workshop's {quota.max_bytes} bytes are used up")
 

@@ -246,3 +246,82 @@ class SupportersUpdate(Table):
     created_at: Mapped[float] = mapped_column(Float)
 
     __table_args__ = (Index("ix_supporters_updates_plan", "plan_id", "created_at"),)
+
+
+class Study(Table):
+    """A question about a published plan, worked out part by part: where it stands, and its document in the end."""
+
+    __tablename__ = "studies"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    workshop_id: Mapped[str] = _owner()
+    plan_id: Mapped[str] = mapped_column(ID, ForeignKey("plans.id", ondelete="CASCADE"))
+    revision: Mapped[int] = mapped_column(Integer)
+    kind: Mapped[str] = mapped_column(String(40))
+    question: Mapped[str] = mapped_column(Text)
+    digest: Mapped[str] = mapped_column(String(64))
+    """Of kind, revision and question: the same question is worked out once."""
+    queue: Mapped[str] = mapped_column(String(20))
+    parts: Mapped[int] = mapped_column(Integer)
+    parts_done: Mapped[int] = mapped_column(Integer)
+    last_event: Mapped[int] = mapped_column(Integer)
+
+    status: Mapped[str] = mapped_column(String(20))
+    """queued, running, done, failed, cancelled"""
+    ended_because: Mapped[str | None] = mapped_column(String(40))
+    failure: Mapped[str | None] = mapped_column(Text)
+    stop_requested: Mapped[bool] = mapped_column(Boolean)
+    result: Mapped[str | None] = mapped_column(Text)
+
+    request_id: Mapped[str | None] = mapped_column(String(80))
+    created_at: Mapped[float] = mapped_column(Float)
+    started_at: Mapped[float | None] = mapped_column(Float)
+    finished_at: Mapped[float | None] = mapped_column(Float)
+
+    __table_args__ = (
+        Index("ix_studies_page", "workshop_id", "created_at", "id"),
+        Index("ix_studies_alike", "plan_id", "digest"),
+        Index("ix_studies_open", "workshop_id", "status"),
+    )
+
+
+class StudyPart(Table):
+    """A part of a study, on its way through the queue like a plan: lease, attempt, losses."""
+
+    __tablename__ = "study_parts"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    study_id: Mapped[str] = mapped_column(ID, ForeignKey("studies.id", ondelete="CASCADE"))
+    number: Mapped[int] = mapped_column(Integer)
+    ask: Mapped[str] = mapped_column(Text)
+    unlocks: Mapped[int | None] = mapped_column(Integer)
+    first: Mapped[int] = mapped_column(Integer)
+    """The parts from here up to this one lead to it."""
+    waits_for: Mapped[int] = mapped_column(Integer)
+    """How many parts that lead to it directly are not over yet."""
+
+    status: Mapped[str] = mapped_column(String(20))
+    """held (waits for others), queued, running, done, dropped"""
+    queue: Mapped[str] = mapped_column(String(20))
+    attempt: Mapped[int] = mapped_column(Integer)
+    losses: Mapped[int] = mapped_column(Integer)
+    lease_until: Mapped[float | None] = mapped_column(Float)
+    worker: Mapped[str | None] = mapped_column(String(200))
+    sent_at: Mapped[float | None] = mapped_column(Float)
+    created_at: Mapped[float] = mapped_column(Float)
+
+    __table_args__ = (
+        Index("ix_study_parts_number", "study_id", "number", unique=True),
+        Index("ix_study_parts_due", "status", "sent_at"),
+    )
+
+
+class StudyEvent(Table):
+    """What happened to a study and what its parts said, in order and without gaps; only ever added to."""
+
+    __tablename__ = "study_events"
+    study_id: Mapped[str] = mapped_column(ID, ForeignKey("studies.id", ondelete="CASCADE"), primary_key=True)
+    number: Mapped[int] = mapped_column(Integer, primary_key=True)
+    part: Mapped[int | None] = mapped_column(Integer)
+    """Which part said it; none: the study itself."""
+    kind: Mapped[str] = mapped_column(String(40))
+    data: Mapped[str] = mapped_column(Text)
+    at: Mapped[float] = mapped_column(Float)

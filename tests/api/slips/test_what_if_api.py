@@ -1,4 +1,4 @@
-"""What-ifs, promises and the floor over HTTP, with a planner in this process instead of a worker."""
+"""What-ifs, promises and the floor over HTTP, with a planner and hands in this process instead of workers."""
 
 import json
 
@@ -93,11 +93,11 @@ def test_what_is_not_made_yet_cannot_be_asked(desk):
         assert answer.status_code == 409, (what, answer.text)
 
 
-def test_slip_table_streams_cells_rows_and_the_order(desk, plan):
+def test_slip_table_streams_cells_rows_and_the_order(desk, plan, hands):
     """Tool a needed first slips ten days; all four cells of both tools are there, audited, and the rows in order."""
     asked = {"slips": [2, 10], "rounds": 1}
     got = lines(desk.client.post(f"/v1/plans/{plan['id']}/slip-table", json=asked))
-    assert got[0] == {"begun": {"cells": 8, "slips": [2, 10]}}
+    assert got[0] == {"begun": {"cells": 8, "slips": [2, 10], "parts": 7}}
     cells = [line["cell"] for line in got if "cell" in line]
     assert len(cells) == 8
     assert all(c["audited"] for c in cells)
@@ -108,14 +108,14 @@ def test_slip_table_streams_cells_rows_and_the_order(desk, plan):
     assert refused.status_code == 422
 
 
-def test_levers_are_planned_and_cheapest_first(desk, plan):
+def test_levers_are_planned_and_cheapest_first(desk, plan, hands):
     got = lines(desk.client.post(f"/v1/plans/{plan['id']}/levers", json={"tier": "one"}))
     assert got[0]["begun"]["tried"] >= 4
     costs = [lever["cost_change"] for lever in got[-1]["best"]]
     assert costs == sorted(costs)
 
 
-def test_promise_is_the_same_twice_and_kept_in_the_update(desk, plan):
+def test_promise_is_the_same_twice_and_kept_in_the_update(desk, plan, hands):
     path = f"/v1/plans/{plan['id']}"
     asked = {"floors": 300, "confidence": 0.9}
     first, again = (desk.client.post(f"{path}/promise", json=asked) for _ in range(2))

@@ -154,7 +154,7 @@ def test_the_outbox_finds_what_the_queue_lost(database, plan):
 
     def due(now, empty=small):
         with database.read() as connection:
-            return [item.plan_id for item in outbox.due(connection, now, 5.0, empty)]
+            return [item.id for item in outbox.due(connection, now, 5.0, empty)]
 
     item = outbox.Due(plan, "small")
     assert due(100.0) == [plan]

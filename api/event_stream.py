@@ -1,0 +1,70 @@
+"""Server-sent events from the records: numbered, resumable by Last-Event-ID, with a sign of life in silence."""
+
+import json
+import time
+from collections.abc import AsyncIterator, Callable
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from anyio import sleep, to_thread
+from fastapi import Header
+from fastapi.responses import StreamingResponse
+
+from api.moments import moment
+from api.problems import BadRequest
+
+LONGEST_LIFE = 600.0
+"""Seconds after which a stream ends; the client comes back with Last-Event-ID and misses nothing."""
+LOOK = 0.4
+"""Seconds between two looks into the records."""
+STILL_HERE = 10.0
+"""Seconds of silence after which a comment is sent, so that nobody between takes the line for dead."""
+
+LastEventId = Annotated[str | None, Header(description="the last event's id you have seen")]
+
+
+@dataclass(frozen=True)
+class Happening:
+    """One event. at: seconds since 1970, UTC. last: nothing follows for now."""
+
+    number: int
+    kind: str
+    data: dict[str, Any]
+    at: float
+    last: bool
+
+
+def number_of(last_event_id: str | None) -> int:
+    """The number in a Last-Event-ID header, 0 without one; raises BadRequest."""
+    if not last_event_id:
+        return 0
+    if not last_event_id.isdecimal() or len(last_event_id) > 9:
+        raise BadRequest("`Last-Event-ID` is a number this stream gave you.")
+    return int(last_event_id)
+
+
+def event_stream(look: Callable[[int], list[Happening]], seen: int) -> StreamingResponse:
+    """What follows event number `seen`. look: the events after a number, oldest first."""
+    headers = {"Cache-Control": "no-store", "X-Accel-Buffering": "no"}
+    return StreamingResponse(_stream(look, seen), media_type="text/event-stream", headers=headers)
+
+
+async def _stream(look: Callable[[int], list[Happening]], seen: int) -> AsyncIterator[str]:
+    ends = time.monotonic() + LONGEST_LIFE
+    spoke = time.monotonic()
+    yield "retry: 1000\n\n"
+    while time.monotonic() < ends:
+        for event in await to_thread.run_sync(look, seen):
+            yield _written(event)
+            seen, spoke = event.number, time.monotonic()
+            if event.last and not await to_thread.run_sync(look, seen):
+                return
+        if time.monotonic() - spoke > STILL_HERE:
+            spoke = time.monotonic()
+            yield ": still here\n\n"
+        await sleep(LOOK)
+
+
+def _written(event: Happening) -> str:
+    data = {"at": moment(event.at).isoformat(), **event.data}
+    return f"id: {event.number}\nevent: {event.kind}\ndata: {json.dumps(data)}\n\n"

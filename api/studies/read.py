@@ -1,0 +1,141 @@
+"""/v1/studies/{id} and /v1/plans/{id}/studies: where a study stands, what it said so far, live or whole."""
+
+import json
+import time
+from typing import Annotated
+from urllib.parse import urlencode
+
+from fastapi import APIRouter, Path, Query, Response
+from fastapi.responses import StreamingResponse
+
+from api.access import REFUSALS, Reader, Submitter
+from api.event_stream import Happening, LastEventId, event_stream, number_of
+from api.plans.cursors import read_cursor, write_cursor
+from api.plans.finding import PlanId, find_plan
+from api.problems import BadRequest, Conflict, Invalid, NotFound, answers
+from api.service import TheService
+from api.studies.asking import accepted, find_study, whole
+from api.studies.schemas import StudyAnswer, StudyPage, StudyState, state
+from worker.records import changing, studies
+from worker.records.ids import PATTERN
+
+router = APIRouter(prefix="/v1", tags=["studies"], responses=answers(*REFUSALS))
+StudyId = Annotated[str, Path(pattern=PATTERN)]
+
+
+@router.get(
+    "/plans/{plan_id}/studies",
+    response_model=StudyPage,
+    summary="List a plan's studies",
+    responses=answers(NotFound, BadRequest, Invalid),
+)
+def list_studies(
+    plan_id: PlanId,
+    service: TheService,
+    caller: Reader,
+    limit: Annotated[int, Query(ge=1, le=200)] = 50,
+    cursor: Annotated[str | None, Query(max_length=200, description="`next` of the page before")] = None,
+    kind: Annotated[str | None, Query(max_length=40, pattern="^[a-z-]*$")] = None,
+) -> StudyPage:
+    """Newest first, without what they said."""
+    before = read_cursor(cursor) if cursor else None
+    with service.database.read() as connection:
+        find_plan(connection, caller.workshop_id, plan_id)
+        rows = studies.page(connection, caller.workshop_id, plan_id, limit + 1, before, kind)
+    shown, following = rows[:limit], None
+    if len(rows) > limit:
+        wanted = {"limit": str(limit), "cursor": write_cursor(shown[-1].created_at, shown[-1].id)}
+        following = f"/v1/plans/{plan_id}/studies?" + urlencode(wanted | ({"kind": kind} if kind else {}))
+    return StudyPage(studies=[state(row) for row in shown], next=following)
+
+
+@router.get("/studies/{study_id}", response_model=StudyAnswer, summary="Read a study", responses=answers(NotFound))
+async def read_study(study_id: StudyId, service: TheService, caller: Reader) -> Response:
+    """Where it stands, what its parts have said so far, and its document once it is done."""
+    with service.database.read() as connection:
+        row = find_study(connection, caller.workshop_id, study_id)
+    return await whole(service, row)
+
+
+@router.get(
+    "/studies/{study_id}/events",
+    summary="Watch a study",
+    response_class=StreamingResponse,
+    responses={
+        200: {
+            "description": "events begun, started, stop-requested, done, failed, cancelled, and between them what its "
+            "parts say (cell, row, table, lever, best, promise ...) in the member `said`; `id` counts 1, 2, 3 ... "
+            "without gaps; ends after done, failed or cancelled",
+            "content": {"text/event-stream": {"schema": {"type": "string"}}},
+        },
+        204: {"description": "finished, and you have seen it all: do not come back"},
+    }
+    | answers(NotFound, BadRequest, Invalid),
+)
+def watch(study_id: StudyId, service: TheService, caller: Reader, last_event_id: LastEventId = None) -> Response:
+    """From the first event, or from the one after `Last-Event-ID`."""
+    seen = number_of(last_event_id)
+    with service.database.read() as connection:
+        row = find_study(connection, caller.workshop_id, study_id)
+    if row.finished and seen >= row.last_event:
+        return Response(status_code=204)
+
+    def look(after: int) -> list[Happening]:
+        with service.database.read() as connection:
+            found = studies.told_after(connection, study_id, after)
+        return [_happening(told) for told in found]
+
+    return event_stream(look, seen)
+
+
+def _happening(told: studies.StudyTold) -> Happening:
+    data = json.loads(told.data)
+    own = data if told.part is None else {"said": data}
+    return Happening(told.number, told.kind, own, told.at, told.part is None and told.kind in studies.ENDINGS)
+
+
+@router.post(
+    "/studies/{study_id}/stop",
+    status_code=202,
+    response_model=StudyState,
+    summary="Stop a study and keep what is there",
+    responses=answers(NotFound, Conflict),
+)
+def stop(study_id: StudyId, service: TheService, caller: Submitter) -> Response:
+    """No more parts are begun; what is there is put together."""
+    with service.database.write() as connection:
+        row = find_study(connection, caller.workshop_id, study_id)
+        try:
+            studies.request_stop(connection, study_id, time.time())
+        except changing.AlreadyFinished:
+            raise Conflict(f"The study is {row.status} already.") from None
+        answer = accepted(find_study(connection, caller.workshop_id, study_id))
+    service.sender.nudge()
+    return answer
+
+
+@router.post(
+    "/studies/{study_id}/cancel",
+    status_code=202,
+    response_model=StudyState,
+    summary="Cancel a study",
+    responses=answers(NotFound, Conflict),
+)
+def cancel(study_id: StudyId, service: TheService, caller: Submitter) -> Response:
+    """Ends it at once, without a document; what it said so far stays."""
+    with service.database.write() as connection:
+        row = find_study(connection, caller.workshop_id, study_id)
+        try:
+            studies.cancel(connection, study_id, time.time())
+        except changing.AlreadyFinished:
+            raise Conflict(f"The study is {row.status} already.") from None
+        return accepted(find_study(connection, caller.workshop_id, study_id))
+
+
+@router.delete("/studies/{study_id}", status_code=204, summary="Delete a study", responses=answers(NotFound))
+def delete(study_id: StudyId, service: TheService, caller: Submitter) -> Response:
+    """With all it said; one still being worked out ends by it."""
+    with service.database.write() as connection:
+        find_study(connection, caller.workshop_id, study_id)
+        studies.remove(connection, study_id)
+    return Response(status_code=204)

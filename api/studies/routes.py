@@ -1,0 +1,8 @@
+"""Studies."""
+
+from fastapi import APIRouter
+
+from api.studies import read
+
+router = APIRouter()
+router.include_router(read.router)

@@ -1,0 +1,22 @@
+"""A promise as a study: one part, its floors spread over the cores of whoever works it out."""
+
+from typing import Any
+
+from planner.control import Control
+from planner.promise.make import make_promise
+from planner.studies.parts import Answer, Part, Said, Split, Subject, Work
+
+
+def split(_subject: Subject, question: dict[str, Any]) -> Split:
+    """question: `floors`, `seed`, `confidence`, `policy`."""
+    return Split({"floors": question["floors"]}, [Part({}, None)])
+
+
+def answer(work: Work, _control: Control) -> Answer:
+    """The promise."""
+    q, subject = work.question, work.subject
+    made = make_promise(
+        subject.campaign, subject.plan, q["floors"], q["seed"], q["confidence"], q["policy"], work.cores
+    )
+    document = made.model_dump(mode="json")
+    return Answer([Said("promise", document)], document)

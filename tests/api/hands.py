@@ -1,0 +1,46 @@
+"""A worker in this process for tests without a queue: takes the parts of studies that are due, and answers them."""
+
+import threading
+import time
+
+from api.service import Service
+from planner.studies.kinds import answer
+from worker.queue.broker import QUEUES
+from worker.records import outbox
+from worker.records.tables import StudyPart
+from worker.solving.part import work_on_part
+
+
+class Hands:
+    """A thread that works until it is told to rest."""
+
+    def __init__(self, service: Service, answerer=answer) -> None:
+        self._service, self._answerer = service, answerer
+        self._rest = threading.Event()
+        self._thread = threading.Thread(target=self._run, daemon=True)
+        self.worked_on: list[str] = []
+
+    def start(self) -> None:
+        self._thread.start()
+
+    def rest(self) -> None:
+        self._rest.set()
+        self._thread.join(timeout=60)
+
+    def _run(self) -> None:
+        while not self._rest.is_set():
+            if not self.work_once():
+                self._rest.wait(0.02)
+
+    def work_once(self) -> int:
+        """Answer what is due now; gives how many parts that was."""
+        service = self._service
+        with service.database.read() as connection:
+            due = outbox.due(connection, time.time(), service.settings.resend_after, frozenset(QUEUES))
+        parts = [item for item in due if item.table is StudyPart]
+        for item in parts:
+            with service.database.write() as connection:
+                outbox.take(connection, item, time.time(), service.settings.resend_after)
+            work_on_part(service.database, service.settings, item.id, "hands", self._answerer)
+            self.worked_on.append(item.id)
+        return len(parts)

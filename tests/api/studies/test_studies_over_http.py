@@ -1,0 +1,155 @@
+"""Studies over HTTP: accepted, watched, resumed, waited for, stopped, cancelled, deleted, listed."""
+
+import json
+import time
+
+import pytest
+
+from planner.studies.parts import Answer, Said
+from tests.api.hands import Hands
+from tests.api.slips.test_what_if_api import CAMPAIGN, made
+from tests.service.test_spine import read_events
+
+JSON = {"Accept": "application/json"}
+ASKED = {"slips": [2], "rounds": 0}
+
+
+@pytest.fixture
+def plan(desk):
+    return made(desk, desk.client.post("/v1/plans", json=CAMPAIGN).json()["id"])
+
+
+def slow(work, control):
+    """Says one thing for each part; the first one takes until somebody stops it."""
+    if work.ask.get("name") == "a" and "days" in work.ask:
+        while not control.should_stop():
+            time.sleep(0.01)
+    return Answer([Said("cell", work.ask)], {"done": len(work.given)})
+
+
+def test_a_slip_table_is_accepted_watched_and_resumed(desk, plan, hands):
+    """202 and a Location; events 1, 2, 3 ...; resumed after any; 204 after the last; the document in the end."""
+    path = f"/v1/plans/{plan['id']}/slip-table"
+    accepted = desk.client.post(path, json=ASKED, headers=JSON)
+    assert accepted.status_code == 202, accepted.text
+    here = accepted.headers["location"]
+    story = read_events(desk.client.get(f"{here}/events").text)
+    assert [number for number, _, _ in story] == list(range(1, len(story) + 1))
+    kinds = [kind for _, kind, _ in story]
+    assert kinds[:2] == ["begun", "started"]
+    assert kinds[-2:] == ["table", "done"]
+    assert sorted(kinds[2:-2]) == ["cell"] * 4 + ["row"] * 2
+    rest = desk.client.get(f"{here}/events", headers={"Last-Event-ID": "3"})
+    assert read_events(rest.text) == story[3:]
+    assert desk.client.get(f"{here}/events", headers={"Last-Event-ID": str(len(story))}).status_code == 204
+    study = desk.client.get(here).json()
+    assert (study["status"], study["ended_because"], study["parts_done"]) == ("done", "complete", study["parts"])
+    assert [next(iter(said)) for said in study["so_far"]] == kinds[2:-1]
+    table = study["result"]
+    assert table["document"] == "slip-table/1"
+    assert all(cell["audited"] for row in table["rows"] for cell in row["cells"])
+    listed = desk.client.get(f"/v1/plans/{plan['id']}/studies").json()
+    assert [s["id"] for s in listed["studies"]] == [study["id"]]
+
+
+def test_the_same_question_is_worked_out_once(desk, plan, hands):
+    """Asked again, whichever way, it is the same study; another question is another one; deleted, it begins anew."""
+    path = f"/v1/plans/{plan['id']}/slip-table"
+    waited = desk.client.post(path, json=ASKED, headers=JSON | {"Prefer": "wait=30"})
+    assert waited.status_code == 200, waited.text
+    assert waited.json()["status"] == "done"
+    worked = len(hands.worked_on)
+    streamed = desk.client.post(path, json={"rounds": 0, "slips": [2, 2]})
+    assert streamed.headers["location"] == f"/v1/studies/{waited.json()['id']}"
+    assert len([line for line in streamed.text.splitlines() if line.startswith('{"cell"')]) == 4
+    assert len(hands.worked_on) == worked
+    other = desk.client.post(path, json={"rounds": 0, "slips": [3]}, headers=JSON)
+    assert other.json()["id"] != waited.json()["id"]
+    assert desk.client.delete(f"/v1/studies/{waited.json()['id']}").status_code == 204
+    assert desk.client.get(f"/v1/studies/{waited.json()['id']}").status_code == 404
+    anew = desk.client.post(path, json=ASKED, headers=JSON)
+    assert anew.json()["id"] != waited.json()["id"]
+
+
+def test_what_is_there_so_far_and_a_stop(desk, plan):
+    """While one part still thinks the others' cells can be read; a stop is heard and the rest put together."""
+    hands = Hands(desk.service, slow)
+    accepted = desk.client.post(f"/v1/plans/{plan['id']}/slip-table", json=ASKED, headers=JSON)
+    here = accepted.headers["location"]
+    assert desk.client.get(here).json()["so_far"] == []
+    hands.start()
+    until = time.monotonic() + 20
+    while desk.client.get(here).json()["status"] != "running" and time.monotonic() < until:
+        time.sleep(0.02)
+    assert desk.client.get(here).json()["result"] is None
+    assert desk.client.post(f"{here}/stop").json()["stop_requested"] is True
+    story = read_events(desk.client.get(f"{here}/events").text)
+    hands.rest()
+    assert story[-1][1:][0] == "done"
+    assert story[-1][2]["because"] == "stopped"
+    study = desk.client.get(here).json()
+    assert {"kind": "tool", "name": "a", "days": 2} in [said["cell"] for said in study["so_far"]]
+    assert desk.client.post(f"{here}/stop").status_code == 409
+    assert desk.client.post(f"{here}/cancel").status_code == 409
+
+
+def test_cancelled_before_anybody_began(desk, plan):
+    """And the stream of lines ends by saying so."""
+    path = f"/v1/plans/{plan['id']}/levers"
+    here = desk.client.post(path, json={}, headers=JSON).headers["location"]
+    assert desk.client.post(f"{here}/cancel").json()["status"] == "cancelled"
+    assert desk.client.post(f"{here}/cancel").status_code == 202
+    kinds = [kind for _, kind, _ in read_events(desk.client.get(f"{here}/events").text)]
+    assert kinds == ["begun", "cancelled"]
+
+
+def test_a_fault_in_a_part_is_told(desk, plan):
+    """The lines end with `fault`, the study says why, what was said stays, and asking again begins anew."""
+
+    def faulty(work, control):
+        if work.ask.get("name") == "b":
+            raise ZeroDivisionError("a fault in a part")
+        return Answer([Said("cell", work.ask)])
+
+    hands = Hands(desk.service, faulty)
+    hands.start()
+    got = desk.client.post(f"/v1/plans/{plan['id']}/slip-table", json=ASKED)
+    hands.rest()
+    assert json.loads(got.text.splitlines()[-1])["fault"]["detail"].startswith("the workers could not")
+    study = desk.client.get(got.headers["location"]).json()
+    assert (study["status"], study["ended_because"]) == ("failed", "fault")
+    again = desk.client.post(f"/v1/plans/{plan['id']}/slip-table", json=ASKED, headers=JSON)
+    assert again.json()["id"] != study["id"]
+
+
+def test_a_promise_need_not_be_waited_for(desk, plan):
+    """`respond-async`: 202 at once, the study is the promise in the end; a failed one is no promise."""
+    path = f"/v1/plans/{plan['id']}/promise"
+    accepted = desk.client.post(path, json={"floors": 100}, headers={"Prefer": "respond-async"})
+    assert accepted.status_code == 202
+    waited = desk.client.post(path, json={"floors": 100}, headers={"Prefer": "wait=1"})
+    assert waited.status_code == 202, "nobody works here yet"
+    hands = Hands(desk.service)
+    hands.start()
+    answer = desk.client.post(path, json={"floors": 100}, headers={"Prefer": "wait=30"})
+    hands.rest()
+    assert answer.status_code == 200
+    assert desk.client.get(accepted.headers["location"]).json()["result"] == answer.json()
+
+
+def test_another_workshops_study_is_like_no_study(guarded_desk):
+    """Same status, same words, whatever is asked of it."""
+    desk = guarded_desk
+    willow, alder = (desk.key(name, "read", "plan") for name in ("willow", "alder"))
+    plan = desk.client.post("/v1/plans", json=CAMPAIGN, headers=willow).json()["id"]
+    from planner.slips.follow import make_plan_from
+    from worker.solving.job import work
+
+    work(desk.service.database, desk.service.settings, plan, "here", make_plan_from)
+    asked = desk.client.post(f"/v1/plans/{plan}/levers", json={}, headers=willow | JSON)
+    here, nowhere = asked.headers["location"], "/v1/studies/" + "0" * 26
+    for method, tail in (("GET", ""), ("GET", "/events"), ("POST", "/stop"), ("POST", "/cancel"), ("DELETE", "")):
+        theirs, nobodys = (desk.client.request(method, path + tail, headers=alder) for path in (here, nowhere))
+        assert theirs.status_code == nobodys.status_code == 404
+        assert theirs.json()["detail"] == nobodys.json()["detail"]
+    assert desk.client.get(here, headers=willow).status_code == 200

@@ -1,0 +1,147 @@
+"""Who works on a part of a study, and whose answer counts: leases and fences as for plans (see `claiming`)."""
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, Update, select, update
+
+from planner.studies.parts import Said
+from worker.records import studies
+from worker.records.submitting import OPEN, note_bytes
+from worker.records.tables import Campaign, Revision, Study, StudyEvent, StudyPart
+
+
+@dataclass(frozen=True)
+class PartClaim:
+    """A part in this worker's hands. attempt: the fence. campaign, plan: JSON text. given: see `Work`."""
+
+    id: str
+    study_id: str
+    workshop_id: str
+    number: int
+    unlocks: int | None
+    attempt: int
+    kind: str
+    question: dict[str, Any]
+    ask: dict[str, Any]
+    campaign: str
+    plan: str
+    given: list[Said]
+    request_id: str | None
+
+
+def claim(
+    connection: Connection, part_id: str, worker: str, now: float, lease: float, attempts: int
+) -> PartClaim | None:
+    """Take the part if it waits, or if its worker's lease ran out; None if there is nothing to do.
+
+    A part that lost `attempts` workers fails its study instead of taking another one down.
+    """
+    study_id = connection.execute(select(StudyPart.study_id).where(StudyPart.id == part_id)).scalar()
+    study = None if study_id is None else studies.lock(connection, study_id)
+    if study_id is None or study is None or study.status not in OPEN:
+        return None
+    part = connection.execute(select(StudyPart.__table__).where(StudyPart.id == part_id)).one()
+    lost = part.status == "running" and part.lease_until < now
+    if part.status != "queued" and not lost:
+        return None
+    losses = part.losses + lost
+    if losses >= attempts:
+        _fail(connection, study_id, "lost", [_lost(losses)], now)
+        return None
+    connection.execute(
+        update(StudyPart)
+        .where(StudyPart.id == part_id)
+        .values(status="running", attempt=part.attempt + 1, losses=losses, lease_until=now + lease, worker=worker)
+    )
+    if study.status == "queued":
+        connection.execute(update(Study).where(Study.id == study_id).values(status="running", started_at=now))
+        studies.tell(connection, study_id, None, [Said("started", {})], now)
+    documents = connection.execute(
+        select(Campaign.document, Revision.document)
+        .join(Revision, Revision.campaign_id == Campaign.id)
+        .where(Revision.plan_id == study.plan_id, Revision.number == study.revision)
+    ).one()
+    return PartClaim(
+        id=part_id,
+        study_id=study_id,
+        workshop_id=study.workshop_id,
+        number=part.number,
+        unlocks=part.unlocks,
+        attempt=part.attempt + 1,
+        kind=study.kind,
+        question=json.loads(study.question),
+        ask=json.loads(part.ask),
+        campaign=documents[0],
+        plan=documents[1],
+        given=_given(connection, study_id, part.first, part.number),
+        request_id=study.request_id,
+    )
+
+
+def _given(connection: Connection, study_id: str, first: int, number: int) -> list[Said]:
+    rows = connection.execute(
+        select(StudyEvent.kind, StudyEvent.data)
+        .where(StudyEvent.study_id == study_id, StudyEvent.part >= first, StudyEvent.part < number)
+        .order_by(StudyEvent.part, StudyEvent.number)
+    )
+    return [Said(row.kind, json.loads(row.data)) for row in rows]
+
+
+def _lost(losses: int) -> dict[str, str]:
+    return {
+        "pointer": "",
+        "message": f"{losses} workers were lost while they worked on one part of this study",
+        "remedy": "ask for less at a time, or give the workers more memory",
+    }
+
+
+def _held(mine: PartClaim) -> Update:
+    return update(StudyPart).where(
+        StudyPart.id == mine.id, StudyPart.attempt == mine.attempt, StudyPart.status == "running"
+    )
+
+
+def renew(connection: Connection, mine: PartClaim, now: float, lease: float) -> bool:
+    """Keep the part a while longer; False if it is no longer mine."""
+    return connection.execute(_held(mine).values(lease_until=now + lease)).rowcount == 1
+
+
+def standing(connection: Connection, mine: PartClaim) -> tuple[bool, bool]:
+    """Whether the part is still mine, and whether somebody asked to stop."""
+    row = connection.execute(
+        select(Study.stop_requested)
+        .join(StudyPart, StudyPart.study_id == Study.id)
+        .where(StudyPart.id == mine.id, StudyPart.attempt == mine.attempt, StudyPart.status == "running")
+    ).one_or_none()
+    return (False, False) if row is None else (True, bool(row.stop_requested))
+
+
+def keep(connection: Connection, mine: PartClaim, said: list[Said], result: str | None, now: float) -> bool:
+    """Write a part's answer and what it unlocks, or the study's end; False, with nothing written, if no longer mine."""
+    study = studies.lock(connection, mine.study_id)
+    if study is None or connection.execute(_held(mine).values(status="done", lease_until=None)).rowcount != 1:
+        return False
+    studies.tell(connection, mine.study_id, mine.number, said, now)
+    connection.execute(update(Study).where(Study.id == mine.study_id).values(parts_done=Study.parts_done + 1))
+    if mine.unlocks is not None:
+        studies.unlock(connection, mine.study_id, mine.unlocks)
+        return True
+    because = "stopped" if study.stop_requested else "complete"
+    studies.end(connection, mine.study_id, "done", because, {}, now, result=result)
+    note_bytes(connection, mine.workshop_id, len(result or ""))
+    return True
+
+
+def fail(connection: Connection, mine: PartClaim, because: str, problems: list[dict[str, str]], now: float) -> bool:
+    """A part cannot be worked out, so its study fails; what was said stays. False if no longer mine."""
+    studies.lock(connection, mine.study_id)
+    held = connection.execute(_held(mine).values(lease_until=None)).rowcount == 1
+    if held:
+        _fail(connection, mine.study_id, because, problems, now)
+    return held
+
+
+def _fail(connection: Connection, study_id: str, because: str, problems: list[dict[str, str]], now: float) -> None:
+    studies.end(connection, study_id, "failed", because, {"problems": problems}, now, failure=json.dumps(problems))
