@@ -185,6 +185,7 @@ _ASSEMBLY: Columns = (
     ("Start", lambda a: a.start),
     ("End", lambda a: a.end),
     ("Person minutes", lambda a: a.person_minutes),
+    ("Of them inspection", lambda a: a.inspection_minutes),
 )
 _DRYING: Columns = (
     ("Dryer", lambda load: load.dryer),

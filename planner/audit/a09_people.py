@@ -3,13 +3,16 @@
 A bench works on one batch at a time with all people there, and is done when their person-seconds suffice.
 """
 
+from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
 
 from planner.audit.case import Case
 from planner.audit.figures import exact, same, whole_up
 from planner.audit.findings import Findings
+from planner.audit.needs import Item, items_in
 from planner.audit.opening import Shift
+from planner.audit.sampling import bench_minutes, inspections
 from planner.plan.document import Assembly, PackBatch, RuleVerdict
 
 
@@ -25,27 +28,43 @@ class Booked(NamedTuple):
 def check(case: Case) -> RuleVerdict:
     """A9 for both benches and for the setters."""
     notes = Findings("A9")
-    assembly, packing = [], []
+    assembly, packing, inspecting = [], [], bench_minutes(case)
     for job in case.plan.assembly:
         product = case.campaign.products.get(job.product)
         if product is not None:
-            assembly.append(_book(case, job, f"assembly {job.id}", product.assembly_minutes, job.units, notes))
+            minutes, share = assembly_minutes(case, job, inspecting)
+            assembly.append(_book(case, job, f"assembly {job.id}", minutes, notes))
+            notes.expect(
+                same(job.inspection_minutes, float(share), 0.02),
+                f"assembly {job.id}: {float(share):g} minutes of its parts' inspection, the plan says "
+                f"{job.inspection_minutes:g}",
+            )
     for batch in case.plan.batches:
         tier = case.campaign.tiers.get(batch.tier)
         if tier is not None:
-            packing.append(_book(case, batch, f"batch {batch.id}", tier.pack_minutes, batch.parcels, notes))
+            packing.append(_book(case, batch, f"batch {batch.id}", batch.parcels * exact(tier.pack_minutes), notes))
     campaign = case.campaign
     _bench(case, "assembly", assembly, case.shifts_of(campaign.assembly, campaign.assembly.people), notes)
     _bench(case, "packing", packing, case.shifts_of(campaign.packing, campaign.packing.people), notes)
     _setters(case, notes)
+    inspections(case, notes)
     return notes.verdict(True, "bench work")
 
 
-def _book(case: Case, job: Assembly | PackBatch, who: str, minutes: float, count: int, notes: Findings) -> Booked:
+def assembly_minutes(case: Case, job: Assembly, inspecting: dict[Item, Fraction]) -> tuple[Fraction, Fraction]:
+    """Person-minutes of a job, and those of them that are its parts' share of their lots' inspection."""
+    product = case.campaign.products[job.product]
+    share = Fraction(0)
+    if job.colourway in product.colourways:
+        items = items_in(case.campaign, job.product, job.colourway)
+        share = sum((n * inspecting.get(item, Fraction(0)) for item, n in items.items()), Fraction(0))
+    return job.units * (exact(product.assembly_minutes) + share), job.units * share
+
+
+def _book(case: Case, job: Assembly | PackBatch, who: str, minutes: Fraction, notes: Findings) -> Booked:
     notes.expect(
-        same(job.person_minutes, minutes * count, 0.02),
-        f"{who}: {count} at {minutes:g} minutes are {minutes * count:g} person-minutes, the plan says "
-        f"{job.person_minutes:g}",
+        same(job.person_minutes, float(minutes), 0.02),
+        f"{who} takes {float(minutes):g} person-minutes, the plan says {job.person_minutes:g}",
     )
     notes.expect(
         case.clock.well_written(job.start) and case.clock.well_written(job.end),
@@ -53,7 +72,7 @@ def _book(case: Case, job: Assembly | PackBatch, who: str, minutes: float, count
     )
     start, end = case.clock.second(job.start), case.clock.second(job.end)
     notes.expect(start >= case.start, f"{who} begins {case.clock.say(start)}, before the campaign starts")
-    return Booked(start, end, who, whole_up(exact(minutes) * 60 * count))
+    return Booked(start, end, who, whole_up(minutes * 60))
 
 
 def _bench(case: Case, name: str, booked: list[Booked], shifts: list[Shift], notes: Findings) -> None:

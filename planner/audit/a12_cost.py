@@ -4,11 +4,13 @@ from collections import Counter
 from fractions import Fraction
 
 from planner.audit import masses
+from planner.audit.a09_people import assembly_minutes
 from planner.audit.a10_parcels import days_late
 from planner.audit.case import Case, Work
 from planner.audit.figures import KG, MONEY, exact, same, whole_up
 from planner.audit.findings import Findings
 from planner.audit.parts import units_share
+from planner.audit.sampling import bench_minutes
 from planner.plan.document import RuleVerdict
 
 
@@ -71,8 +73,9 @@ def _lines(case: Case) -> dict[str, float]:
         for line in plan.pieces
     )
     amounts["bought-in pieces"] = sum(line.used * line.price for line in plan.pieces)
+    inspecting = bench_minutes(case)
     amounts["assembly labour"] = campaign.assembly.rate_per_hour * sum(
-        whole_up(job.units * exact(campaign.products[job.product].assembly_minutes) * 60) / 3600
+        whole_up(60 * assembly_minutes(case, job, inspecting)[0]) / 3600
         for job in plan.assembly
         if job.product in campaign.products
     )

@@ -28,4 +28,8 @@ class Inspection(Document):
     off_pieces: Annotated[int, Field(ge=1, le=100)] = Field(
         default=1, description="pieces looked at first-off, and last-off"
     )
+    at: Literal["assembly", "elsewhere"] = Field(
+        default="assembly",
+        description="whose minutes: the assembly bench's, shared out over the parts assembled; or somebody else's",
+    )
     destructive: bool = Field(default=False, description="a sampled piece cannot be used afterwards")

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 
+from planner.demand.inspecting import bench_minutes, job_minutes
 from planner.plan.document import Assembly, BatchLine, Dispatch, PackBatch, TierDates
 from planner.schedule import timing as w
 from planner.schedule.compiled import Names
@@ -19,9 +20,11 @@ def assembly(names: Names, timing: Timing) -> list[Assembly]:
     """Assembly jobs in order of start."""
     ids = batch_ids(timing)
     found = []
+    inspecting = bench_minutes(names.campaign, names.runs)
     in_order = sorted(range(len(names.jobs)), key=lambda j: (timing.jobs[j, w.STARTED], timing.jobs[j, w.ENDED], j))
     for n, job in enumerate(in_order, start=1):
         batch, product, colourway, units = names.jobs[job]
+        minutes, inspection = job_minutes(names.campaign, inspecting, product, colourway, units)
         found.append(
             Assembly(
                 id=f"assembly-{n}",
@@ -31,7 +34,8 @@ def assembly(names: Names, timing: Timing) -> list[Assembly]:
                 units=units,
                 start=names.clock.moment(timing.jobs[job, w.STARTED]),
                 end=names.clock.moment(timing.jobs[job, w.ENDED]),
-                person_minutes=units * names.campaign.products[product].assembly_minutes,
+                person_minutes=float(minutes),
+                inspection_minutes=float(inspection),
             )
         )
     return found

@@ -164,7 +164,8 @@ class Assembly(PlanPart):
     units: int
     start: datetime
     end: datetime
-    person_minutes: float
+    person_minutes: float = Field(description="inspection included")
+    inspection_minutes: float = Field(default=0.0, description="its parts' share of their lots' inspection")
 
 
 class BatchLine(PlanPart):

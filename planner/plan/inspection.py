@@ -6,10 +6,11 @@ from collections.abc import Iterator, Sequence
 from planner.campaign import Campaign
 from planner.campaign.inspection import Inspection
 from planner.cautions.texts import caution
+from planner.demand.inspecting import inspected
 from planner.demand.items import open_cavities
 from planner.plan.document import Caution, Run
 from planner.plan.sampling import DefectSample, RunInspection, SamplingCurve
-from planner.quality.inspection import DefectCheck, DefectKind, InspectorTimes, inspect_lot
+from planner.quality.inspection import DefectCheck
 from planner.quality.operating import characteristic
 
 CURVE_STEPS = 20
@@ -20,16 +21,16 @@ def inspections(campaign: Campaign, runs: Sequence[Run]) -> list[RunInspection]:
     return [found for run in runs for found in _of_run(campaign, run)]
 
 
-def curves(inspected: Sequence[RunInspection]) -> list[SamplingCurve]:
+def curves(inspections: Sequence[RunInspection]) -> list[SamplingCurve]:
     """The operating characteristic of each sampling plan in use; a lot inspected piece by piece has none."""
-    plans = {(s.n, s.accept) for found in inspected for s in found.samples if not s.every_piece}
+    plans = {(s.n, s.accept) for found in inspections for s in found.samples if not s.every_piece}
     return [_curve(n, accept) for n, accept in sorted(plans)]
 
 
-def unplanned(campaign: Campaign, inspected: Sequence[RunInspection]) -> list[Caution]:
+def unplanned(campaign: Campaign, inspections: Sequence[RunInspection]) -> list[Caution]:
     """A caution for each item of which inspection uses up more than is moulded for tests."""
     used: Counter[tuple[str, tuple[str, ...]]] = Counter()
-    for found in inspected:
+    for found in inspections:
         used[found.part, tuple(found.colours)] += found.used_up
     return [
         caution(
@@ -49,8 +50,7 @@ def _of_run(campaign: Campaign, run: Run) -> Iterator[RunInspection]:
         lot = run.shots * open_cavities(campaign, run.tool, made.part)
         if asked is None or lot == 0:
             continue
-        kinds = [DefectKind(name, limit.aql, limit.level) for name, limit in asked.defects.items()]
-        found = inspect_lot(lot, kinds, _times(asked))
+        found = inspected(asked, lot)
         yield RunInspection(
             run=run.id,
             part=made.part,
@@ -63,16 +63,6 @@ def _of_run(campaign: Campaign, run: Run) -> Iterator[RunInspection]:
             used_up=found.used_up,
             minutes=found.minutes,
         )
-
-
-def _times(asked: Inspection) -> InspectorTimes:
-    return InspectorTimes(
-        piece=asked.minutes,
-        lot=asked.lot_minutes,
-        off_check=asked.off_minutes,
-        off_pieces=asked.off_pieces,
-        destroyed_share=1.0 if asked.destructive else 0.0,
-    )
 
 
 def _sample(asked: Inspection, check: DefectCheck) -> DefectSample:

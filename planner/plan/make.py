@@ -73,7 +73,7 @@ def written(inst: Instance, names: Names, found: Found) -> RunPlan:
     loads = dryers.loads(campaign, used)
     inspected = inspections(campaign, [use.run for use in used])
     heaviest = max((batch.box.gross_kg for batch in packed if batch.box), default=None)
-    lines = costs(campaign, used, bought, pieces, assembly, packed, sent)
+    lines = costs(campaign, used, bought, pieces, int(inst.job_work.sum()), packed, sent)
     total = fsum(line.amount for line in lines)
     bound = min(found.bound, total)
     return RunPlan(

@@ -6,7 +6,7 @@ from planner.campaign import Campaign
 from planner.campaign.melts import melt_price
 from planner.demand.items import units_of
 from planner.material import PieceBuy, WeightBuy
-from planner.plan.document import Assembly, CostLine, Dispatch, Material, PackBatch, PieceNeed
+from planner.plan.document import CostLine, Dispatch, Material, PackBatch, PieceNeed
 from planner.plan.runs import RunUse
 from planner.schedule.compiled.arrays import whole_seconds
 from planner.schedule.compiled.money import extra_postage
@@ -17,11 +17,11 @@ def costs(
     uses: list[RunUse],
     bought: list[tuple[Material, WeightBuy]],
     pieces: list[tuple[PieceNeed, PieceBuy]],
-    assembly: list[Assembly],
+    assembly_s: int,
     batches: list[PackBatch],
     dispatches: list[Dispatch],
 ) -> list[CostLine]:
-    """Every line of RULES.md, Money, in its order."""
+    """Every line of RULES.md, Money, in its order. assembly_s: person-seconds of all assembly jobs."""
     floor = campaign.floor
 
     def priced(field: str) -> float:
@@ -40,7 +40,6 @@ def costs(
         for b in batches
         if (promised := campaign.tiers[b.tier].promised)
     )
-    assembly_s = sum(whole_seconds(campaign.products[a.product].assembly_minutes, a.units) for a in assembly)
     packing_s = sum(whole_seconds(campaign.tiers[b.tier].pack_minutes, b.parcels) for b in batches)
     lines = [
         ("press hours", fsum(u.press_seconds * campaign.presses[u.run.press].rate_per_hour / 3600 for u in uses)),

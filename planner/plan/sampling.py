@@ -31,7 +31,7 @@ class RunInspection(PlanPart):
     first_off: int = Field(description="pieces checked when the run starts")
     last_off: int
     used_up: int = Field(description="pieces destroyed by the inspection")
-    minutes: float = Field(description="inspector's; shown, not scheduled")
+    minutes: float = Field(description="inspector's")
 
 
 class SamplingCurve(PlanPart):

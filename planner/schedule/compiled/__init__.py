@@ -112,7 +112,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
     lot_run, lot_shots, pinned = pinned_and_lots(campaign, presses, runs)
     goods = Goods(campaign, runs, clock)
     batches = pack_batches(campaign)
-    jobs, job_ptr, job_work, job_need = assembly_jobs(campaign, batches, goods)
+    jobs, job_ptr, job_work, job_need = assembly_jobs(campaign, runs, batches, goods)
     batch_need = [[(goods.index[piece], n * b.parcels) for piece, n in b.pieces] for b in batches]
     pick = pickups(campaign.pick_ups, campaign.closed_days, clock, days)
     open_ = [stretches(campaign.presses[p], campaign.closed_days, clock, days) for p in presses]
@@ -197,7 +197,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
         pickup_t=ints(pick),
         pickup_day=ints(clock.day(s).toordinal() for s in pick),
         pickup_parcels=campaign.pick_ups.parcels,
-        fixed_cost=sum(fixed_costs(campaign, runs, batches, stuff, kept, shot_g).values()),
+        fixed_cost=sum(fixed_costs(campaign, runs, batches, int(job_work.sum()), stuff, kept, shot_g).values()),
         aim_cost=1.0,
         aim_last=0.0,
         aim_mean=TIE_BREAK,

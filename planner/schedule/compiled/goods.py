@@ -4,9 +4,10 @@ from math import ceil
 
 from planner.calendars.clock import Clock
 from planner.campaign import Campaign
+from planner.demand.inspecting import bench_minutes, job_minutes
 from planner.demand.items import Item, RunDemand, ordered_items, parts_of_unit
 from planner.demand.parcels import Batch
-from planner.schedule.compiled.arrays import fraction, ints, whole_seconds
+from planner.schedule.compiled.arrays import fraction, ints
 from planner.schedule.compiled.materials import bought_moment
 from planner.schedule.instance import NEVER, Ints
 
@@ -63,15 +64,17 @@ class Goods:
 
 
 def assembly_jobs(
-    campaign: Campaign, batches: list[Batch], goods: Goods
+    campaign: Campaign, runs: list[RunDemand], batches: list[Batch], goods: Goods
 ) -> tuple[list[tuple[int, str, str, int]], Ints, Ints, list[list[tuple[int, int]]]]:
+    """Jobs as (batch, product, colourway, units), where each batch's begin, person-seconds, and what each takes."""
     jobs, pointers, work, needs = [], [0], [], []
+    inspecting = bench_minutes(campaign, runs)
     for b, batch in enumerate(batches):
         for (product, colourway), per_parcel in batch.units:
             units = per_parcel * batch.parcels
             made = campaign.products[product]
             jobs.append((b, product, colourway, units))
-            work.append(whole_seconds(made.assembly_minutes, units))
+            work.append(ceil(60 * job_minutes(campaign, inspecting, product, colourway, units)[0]))
             need = [
                 (goods.index[item], n * units)
                 for item, n in sorted(parts_of_unit(campaign, product, colourway).items())

@@ -35,16 +35,20 @@ def fixed_costs(
     campaign: Campaign,
     runs: list[RunDemand],
     batches: list[Batch],
+    assembly_s: int,
     stuff: Materials,
     kept: Floats,
     shot_g: dict[str, list[float]],
 ) -> dict[str, float]:
-    """Cost lines that no order of work changes, and the pieces' share of unused minimum orders under `pieces left`."""
+    """Cost lines that no order of work changes, and the pieces' share of unused minimum orders under `pieces left`.
+
+    assembly_s: person-seconds of all assembly jobs.
+    """
     moulded = sum(
         use.moulded_kg * melt_price(campaign, f"{use.resin}/{use.colour}") for use in melt_uses(campaign, runs, shot_g)
     ) - float((kept * stuff.price).sum())
     used: dict[str, int] = dict.fromkeys(campaign.pieces, 0)
-    assembly = packing = 0
+    packing = 0
     postage = 0.0
     for batch in batches:
         postage += extra_postage(campaign, batch.tier, batch.part, batch.parcels)
@@ -52,7 +56,6 @@ def fixed_costs(
         for packed, n in batch.pieces:
             used[packed] += n * batch.parcels
         for (product, _), n in batch.units:
-            assembly += whole_seconds(campaign.products[product].assembly_minutes, n * batch.parcels)
             for assembled, per_unit in campaign.products[product].pieces.items():
                 used[assembled] += per_unit * n * batch.parcels
     left = 0.0
@@ -65,7 +68,7 @@ def fixed_costs(
         "moulded material": moulded,
         "bought-in pieces": sum(n * campaign.pieces[p].price for p, n in used.items()),
         "pieces left": left,
-        "assembly labour": assembly / 3600 * campaign.assembly.rate_per_hour,
+        "assembly labour": assembly_s / 3600 * campaign.assembly.rate_per_hour,
         "packing labour": packing / 3600 * campaign.packing.rate_per_hour,
         "extra postage": postage,
     }

@@ -115,6 +115,16 @@ def person_minutes_understated(s: Spoilt) -> None:
 
 
 @spoils("A9")
+def assembly_minutes_understated(s: Spoilt) -> None:
+    first(s.plan["assembly"], lambda job: job["person_minutes"] > 0)["person_minutes"] /= 2
+
+
+@spoils("A9")
+def inspection_nobody_asked_for(s: Spoilt) -> None:
+    s.plan["assembly"][0]["inspection_minutes"] += 5
+
+
+@spoils("A9")
 def setter_nobody_employs(s: Spoilt) -> None:
     changeover = s.run(lambda run: run["changeover"])["changeover"]
     changeover["setter"] = s.campaign["floor"]["setters"] + 1

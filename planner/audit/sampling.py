@@ -1,0 +1,135 @@
+"""The inspector's work checked against the printed tables of MIL-STD-105E: samples, verdicts, minutes on the bench.
+
+Tables I and II-A as printed, arrows included (MIL-STD-105E, 10 May 1989; the same scheme as ISO 2859-1): nothing is
+rebuilt from a rule here.
+"""
+
+from collections import defaultdict
+from fractions import Fraction
+
+from planner.audit.case import Case, open_cavities
+from planner.audit.figures import exact, same
+from planner.audit.findings import Findings
+from planner.audit.needs import Item
+from planner.campaign.inspection import DefectLimit, Inspection
+from planner.plan.sampling import RunInspection
+
+LETTERS = "ABCDEFGHJKLMNPQR"
+SIZES = (2, 3, 5, 8, 13, 20, 32, 50, 80, 125, 200, 315, 500, 800, 1250, 2000)
+AQLS = ("0.01", "0.015", "0.025", "0.04", "0.065", "0.1", "0.15", "0.25", "0.4", "0.65", "1.0", "1.5", "2.5", "4.0",
+        "6.5", "10.0")  # fmt: skip
+LEVELS = ("S1", "S2", "S3", "S4", "I", "II", "III")
+
+# Largest lot of the row, letters by level.
+TABLE_I = (
+    (8, "AAAAAAB"), (15, "AAAAABC"), (25, "AABBBCD"), (50, "ABBCCDE"), (90, "BBCCCEF"), (150, "BBCDDFG"),
+    (280, "BCDEEGH"), (500, "BCDEFHJ"), (1200, "CCEFGJK"), (3200, "CDEGHKL"), (10000, "CDFGJLM"), (35000, "CDFHKMN"),
+    (150000, "DEGJLNP"), (500000, "DEGJMPQ"),
+)  # fmt: skip
+BEYOND = "DEHKNQR"
+
+# Acceptance numbers by letter and AQL; v: use the plan below, ^: the one above.
+TABLE_II_A = """
+v v v v v v v v v v v v v v 0 v
+v v v v v v v v v v v v v 0 ^ v
+v v v v v v v v v v v v 0 ^ v 1
+v v v v v v v v v v v 0 ^ v 1 2
+v v v v v v v v v v 0 ^ v 1 2 3
+v v v v v v v v v 0 ^ v 1 2 3 5
+v v v v v v v v 0 ^ v 1 2 3 5 7
+v v v v v v v 0 ^ v 1 2 3 5 7 10
+v v v v v v 0 ^ v 1 2 3 5 7 10 14
+v v v v v 0 ^ v 1 2 3 5 7 10 14 21
+v v v v 0 ^ v 1 2 3 5 7 10 14 21 ^
+v v v 0 ^ v 1 2 3 5 7 10 14 21 ^ ^
+v v 0 ^ v 1 2 3 5 7 10 14 21 ^ ^ ^
+v 0 ^ v 1 2 3 5 7 10 14 21 ^ ^ ^ ^
+0 ^ v 1 2 3 5 7 10 14 21 ^ ^ ^ ^ ^
+^ v 1 2 3 5 7 10 14 21 ^ ^ ^ ^ ^ ^
+"""
+CELLS = [line.split() for line in TABLE_II_A.split("\n") if line]
+
+
+def sample_of(lot: int, limit: DefectLimit) -> tuple[int, int]:
+    """(n, Ac) for one kind of defect in a lot; the whole lot, none bad, where the table asks for as many or stops."""
+    if lot < 2:
+        return lot, 0
+    letters = next((letters for largest, letters in TABLE_I if lot <= largest), BEYOND)
+    row, column = LETTERS.index(letters[LEVELS.index(limit.level)]), AQLS.index(str(float(limit.aql)))
+    while row < len(CELLS) and CELLS[row][column] in "v^":
+        row += 1 if CELLS[row][column] == "v" else -1
+    if row >= len(CELLS) or SIZES[row] >= lot:
+        return lot, 0
+    return SIZES[row], int(CELLS[row][column])
+
+
+def minutes_of(lot: int, asked: Inspection) -> Fraction:
+    """Inspector's minutes for a lot."""
+    drawn = max(sample_of(lot, limit)[0] for limit in asked.defects.values())
+    return exact(asked.lot_minutes) + drawn * exact(asked.minutes) + 2 * exact(asked.off_minutes)
+
+
+def bench_minutes(case: Case) -> dict[Item, Fraction]:
+    """Item -> inspector's minutes at the assembly bench for each part ordered.
+
+    A demand's shots are one lot, or as many as it may be cut into (three at most), whichever takes more minutes.
+    """
+    shots: dict[tuple[int, tuple[str, ...]], int] = defaultdict(int)
+    for item in case.needs:
+        shots[_demand(case, item)] = max(shots[_demand(case, item)], case.shots_alone(item))
+    found = {}
+    for item, need in case.needs.items():
+        asked, tool = case.campaign.parts[item[0]].inspection, case.tool_of(item[0])
+        if asked is None or asked.at != "assembly" or tool is None or not need.ordered:
+            continue
+        total, cavities = shots[_demand(case, item)], open_cavities(tool, item[0])
+        if not total or not cavities:
+            continue
+        cuts = 1
+        if tool.smallest_lot_shots and total >= 2 * tool.smallest_lot_shots:
+            cuts = min(3, total // tool.smallest_lot_shots)
+        apart = [total // cuts + (n < total % cuts) for n in range(cuts)]
+        most = max(minutes_of(total * cavities, asked), sum(minutes_of(s * cavities, asked) for s in apart))
+        found[item] = Fraction(most) / need.ordered
+    return found
+
+
+def _demand(case: Case, item: Item) -> tuple[int, tuple[str, ...]]:
+    return id(case.tool_of(item[0])), item[1]
+
+
+def inspections(case: Case, notes: Findings) -> None:
+    """Each run's inspection: every part that is to be inspected, its lot, samples, verdicts and minutes."""
+    due = {
+        (work.run.id, part): work.run.shots * open_cavities(work.tool, part)
+        for work in case.works
+        for part in work.tool.cavities
+        if case.campaign.parts[part].inspection and open_cavities(work.tool, part)
+    }
+    told = [(found.run, found.part) for found in case.plan.inspections]
+    if sorted(told) != sorted(due):
+        notes.fault(f"inspected are {sorted(told)}, to be inspected {sorted(due)}")
+        return
+    for found in case.plan.inspections:
+        asked = case.campaign.parts[found.part].inspection
+        assert asked is not None  # it is due
+        for trouble in _wrong(found, asked, due[found.run, found.part]):
+            notes.fault(f"inspection of `{found.part}` of run {found.run}: {trouble}")
+
+
+def _wrong(found: RunInspection, asked: Inspection, lot: int) -> list[str]:
+    ours = {kind: sample_of(lot, limit) for kind, limit in asked.defects.items()}
+    theirs = {one.defect: (one.n, one.accept) for one in found.samples}
+    drawn, minutes = max(n for n, _ in ours.values()), float(minutes_of(lot, asked))
+    pairs = (
+        ("pieces in the lot", found.lot, lot),
+        ("samples", theirs, ours),
+        ("pieces drawn", found.sample, drawn),
+        ("rejected from", {one.defect: one.reject for one in found.samples}, {k: a + 1 for k, (_, a) in ours.items()}),
+        ("pieces used up", found.used_up, drawn if asked.destructive else 0),
+        ("first-off and last-off pieces", (found.first_off, found.last_off), (asked.off_pieces, asked.off_pieces)),
+    )
+    wrong = [f"{what}: {right}, the plan says {said}" for what, said, right in pairs if said != right]
+    if not same(found.minutes, minutes, 0.02):
+        wrong.append(f"it takes {minutes:g} minutes, the plan says {found.minutes:g}")
+    return wrong
