@@ -75,17 +75,13 @@ def _plan(text: str) -> RunPlan:
 
 @dataclass(frozen=True)
 class Work:
-    """A part to be worked out. given: what the parts that lead to it have said, in the parts' order.
-
-    cores: threads it may use; the answer does not depend on it.
-    """
+    """A part to be worked out. given: what the parts that lead to it have said, in the parts' order."""
 
     kind: str
     subject: Subject
     question: dict[str, Any]
     ask: dict[str, Any]
     given: list[Said]
-    cores: int = 1
 
 
 @dataclass(frozen=True)

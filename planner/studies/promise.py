@@ -12,11 +12,11 @@ def split(_subject: Subject, question: dict[str, Any]) -> Split:
     return Split({"floors": question["floors"]}, [Part({}, None)])
 
 
-def answer(work: Work, _control: Control) -> Answer:
+def answer(work: Work, control: Control) -> Answer:
     """The promise."""
     q, subject = work.question, work.subject
     made = make_promise(
-        subject.campaign, subject.plan, q["floors"], q["seed"], q["confidence"], q["policy"], work.cores
+        subject.campaign, subject.plan, q["floors"], q["seed"], q["confidence"], q["policy"], control.cores()
     )
     document = made.model_dump(mode="json")
     return Answer([Said("promise", document)], document)

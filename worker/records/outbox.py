@@ -54,13 +54,13 @@ def _again(table: Table, now: float, resend_after: float, empty: frozenset[str])
 
 
 def _fresh_parts(connection: Connection, now: float) -> list[Due]:
-    """Parts never sent: of each workshop so many that, with the plans being made, no more are out than may run.
+    """Parts never sent: of each workshop as many as there are cores left to it by its plans, one at least.
 
     So the queue never fills up with one study, and everybody's next plan waits for a few parts at most.
     """
     rank = func.row_number().over(partition_by=Study.workshop_id, order_by=(StudyPart.created_at, StudyPart.number))
     waiting = connection.execute(
-        select(StudyPart.id, StudyPart.queue, Study.workshop_id, Workshop.max_running_plans, rank.label("rank"))
+        select(StudyPart.id, StudyPart.queue, Study.workshop_id, Workshop.max_cores, rank.label("rank"))
         .join(Study, Study.id == StudyPart.study_id)
         .join(Workshop, Workshop.id == Study.workshop_id)
         .where(StudyPart.status == "queued", StudyPart.sent_at.is_(None))
@@ -80,15 +80,15 @@ def _fresh_parts(connection: Connection, now: float) -> list[Due]:
         .group_by(Study.workshop_id)
     )
     plans = connection.execute(
-        select(Plan.workshop_id, func.count())
+        select(Plan.workshop_id, func.sum(Plan.cores))
         .where(Plan.workshop_id.in_(workshops), Plan.status == "running", Plan.lease_until >= now)
         .group_by(Plan.workshop_id)
     )
-    parts_out, plans_out = (Counter(dict(rows.all())) for rows in (out, plans))
+    parts_out, plan_cores = (Counter(dict(rows.all())) for rows in (out, plans))
     return [
         Due(row.id, row.queue, StudyPart)
         for row in waiting
-        if row.rank <= max(1, row.max_running_plans - plans_out[row.workshop_id]) - parts_out[row.workshop_id]
+        if row.rank <= max(1, row.max_cores - plan_cores[row.workshop_id]) - parts_out[row.workshop_id]
     ]
 
 

@@ -45,13 +45,10 @@ def work_on_part(database: Database, settings: Settings, part_id: str, worker: s
     if mine is None:
         return
     log.info("part", extra={"study": mine.study_id, "part": mine.number, "request": mine.request_id})
-    control = WatchedControl(LONGEST)
+    control = WatchedControl(LONGEST, settings.cores)
     control.leave_to_rounds()  # so that a study is the same on any machine
     thinking = Answering()
-    work = Work(
-        mine.kind, Subject(mine.campaign, mine.plan), mine.question, mine.ask, mine.given,
-        max(1, settings.cores_per_plan),
-    )  # fmt: skip
+    work = Work(mine.kind, Subject(mine.campaign, mine.plan), mine.question, mine.ask, mine.given)
     thread = threading.Thread(
         target=_think, args=(work, control, answerer, thinking), name=f"part-{part_id}", daemon=True
     )

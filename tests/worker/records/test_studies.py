@@ -159,7 +159,7 @@ def test_one_study_never_fills_the_queue(database, workshop, plan):
     with database.write() as connection:
         studies.submit(connection, workshop, Question(plan, 1, "levers", {}, "small"), many, 100.0)
     out = due(database)
-    assert len(out) == workshops.QUOTAS["max_running_plans"]
+    assert len(out) == workshops.QUOTAS["max_cores"]
     assert due(database) == []
     assert keep(database, claim(database, out[0]), "a")
     assert len(due(database)) == 1
