@@ -12,7 +12,7 @@ from planner.audit.figures import exact, same
 from planner.audit.findings import Findings
 from planner.audit.needs import Item
 from planner.campaign.inspection import DefectLimit, Inspection
-from planner.plan.sampling import RunInspection
+from planner.plan.document import RunInspection
 
 LETTERS = "ABCDEFGHJKLMNPQR"
 SIZES = (2, 3, 5, 8, 13, 20, 32, 50, 80, 125, 200, 315, 500, 800, 1250, 2000)

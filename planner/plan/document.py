@@ -11,7 +11,8 @@ from pydantic import Field
 from planner.plan.base import PlanPart as PlanPart
 from planner.plan.outgoing import CustomsFacts, PalletLoad, ParcelBox, SplitDates
 from planner.plan.outgoing import Laid as Laid
-from planner.plan.sampling import RunInspection, SamplingCurve
+from planner.plan.sampling import RunInspection as RunInspection
+from planner.plan.sampling import SamplingCurve
 
 Basis = Literal["measured", "given", "estimated"]
 

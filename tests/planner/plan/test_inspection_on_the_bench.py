@@ -65,8 +65,8 @@ def test_an_inspector_elsewhere_leaves_the_bench_free(made: Made) -> None:
 
 
 def test_long_inspections_hold_parcels_back(made: Made) -> None:
-    """An hour a piece: what is inspected leaves later."""
-    slow = made_with(parts__bowl__inspection__minutes=60)[1]
+    """Five hours a piece: what is inspected leaves later."""
+    slow = made_with(parts__bowl__inspection__minutes=300)[1]
     assert max(t.last_dispatch for t in slow.tiers) > max(t.last_dispatch for t in made[1].tiers)
 
 
