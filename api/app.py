@@ -6,7 +6,7 @@ from contextlib import asynccontextmanager
 
 from fastapi import FastAPI
 
-from api import health, keys, metrics, openapi, problems, webhooks
+from api import health, keys, metrics, openapi, problem_pages, problems, webhooks
 from api.access import LOOPBACK
 from api.actuals.routes import router as actuals
 from api.compressed import Compressed
@@ -14,7 +14,7 @@ from api.counting import Metrics
 from api.documents.routes import router as documents
 from api.frontier.routes import router as frontier
 from api.headers import SafeHeaders
-from api.pace import Pace
+from api.pace import SharedPace
 from api.pages.routes import router as pages
 from api.paper.routes import router as paper
 from api.pictures.routes import router as pictures
@@ -45,7 +45,8 @@ def make_app(settings: Settings) -> FastAPI:
     queue = make_queue(settings)
     check_doors(settings, database)
     local = workshops.ensure(database, workshops.LOCAL, time.time()) if settings.host in LOOPBACK else None
-    service = Service(settings, database, queue, Sender(database, queue, settings), Pace(), Metrics(database), local)
+    sender, pace = Sender(database, queue, settings), SharedPace(settings.redis_url)
+    service = Service(settings, database, queue, sender, pace, Metrics(database), local)
 
     @asynccontextmanager
     async def life(_app: FastAPI) -> AsyncIterator[None]:
@@ -62,6 +63,8 @@ def make_app(settings: Settings) -> FastAPI:
         docs_url=None,
         redoc_url=None,
         openapi_url="/v1/openapi.json",
+        # Generated clients name their functions by it.
+        generate_unique_id_function=lambda route: route.name,
     )
     app.state.service = service
     app.add_middleware(Compressed)
@@ -84,6 +87,7 @@ def make_app(settings: Settings) -> FastAPI:
     app.include_router(webhooks.router)
     app.include_router(health.router)
     app.include_router(metrics.router)
+    app.include_router(problem_pages.router)
     return app
 
 

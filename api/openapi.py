@@ -65,6 +65,8 @@ def install(app: FastAPI) -> None:
             for name, schema in definitions.get("$defs", {}).items():
                 schemas.setdefault(name, schema)
             _parameters_answer_with_problems(document)
+            _defaults_that_clients_take(schemas)
+            document["externalDocs"] = {"description": "What each type of problem means", "url": "/problems"}
             campaign = document["paths"]["/v1/plans"]["post"]["requestBody"]["content"]["application/json"]
             campaign["example"] = demo_in_short()
             app.openapi_schema = document
@@ -83,6 +85,17 @@ def _parameters_answer_with_problems(document: dict[str, Any]) -> None:
                 operation["responses"]["422"] = told
     for unused in ("HTTPValidationError", "ValidationError"):
         document["components"]["schemas"].pop(unused, None)
+
+
+def _defaults_that_clients_take(schemas: dict[str, Any]) -> None:
+    """A default that is a whole object is an example instead where several schemas are possible.
+
+    Generators of clients cannot tell which of them it would be, and leave the schema out.
+    """
+    for schema in schemas.values():
+        for said in schema.get("properties", {}).values():
+            if "anyOf" in said and isinstance(said.get("default"), dict):
+                said["examples"] = [said.pop("default")]
 
 
 def demo_in_short() -> dict[str, Any]:

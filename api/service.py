@@ -7,7 +7,7 @@ from celery import Celery
 from fastapi import Depends, Request
 
 from api.counting import Metrics
-from api.pace import Pace
+from api.pace import SharedPace
 from worker.queue.sender import Sender
 from worker.records.database import Database
 from worker.settings import Settings
@@ -21,7 +21,7 @@ class Service:
     database: Database
     queue: Celery
     sender: Sender
-    pace: Pace
+    pace: SharedPace
     metrics: Metrics
     local_workshop: str | None
 

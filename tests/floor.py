@@ -52,7 +52,7 @@ class Floor:
 
     def start_api(self) -> None:
         self._start("api", "-m", "api", "listen")
-        self.wait(lambda: self.get("/v1/live").status_code == 200, 60)
+        self.wait(lambda: self.get("/v1/live").status_code == 200, 180)
 
     def kill(self, name: str, sent: int = signal.SIGKILL) -> None:
         process = self.processes.pop(name)

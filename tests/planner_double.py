@@ -12,6 +12,7 @@ from planner.control import Control, Progress
 from planner.errors import AuditFailed, Infeasible, Problem, Stopped
 from planner.plan import RunPlan
 from planner.plan.document import Dispatch, Outcome, PackBatch, Run
+from tests.support.pot_plan import pot_plan
 
 SMALL_CAMPAIGN = {
     "name": "quick",
@@ -38,7 +39,7 @@ def make_plan(campaign: Campaign, control: Control) -> RunPlan:
 
     sleep N: report progress for N seconds, then a plan; stopped earlier: a plan all the same.
     infeasible, broken, stopped, fault, memory: end in that way. die: kill the process. deaf: never return.
-    Anything else: a plan at once.
+    devour N: ask for N bytes. pots: a run plan with everything in it. Anything else: a plan at once.
     """
     word, _, rest = campaign.name.partition(" ")
     match word:
@@ -56,9 +57,21 @@ def make_plan(campaign: Campaign, control: Control) -> RunPlan:
             raise MemoryError
         case "die":
             os.kill(os.getpid(), 9)
+        case "devour":
+            _devour(int(rest))
+        case "pots":
+            return pot_plan()
         case "deaf":
             time.sleep(3600)
     return plan_of(campaign, "proven")
+
+
+def _devour(wanted: int) -> None:
+    """Take memory piece by piece, and touch all of it, as a search that grows would."""
+    taken = []
+    piece = 16 * 2**20
+    for _ in range(wanted // piece):
+        taken.append(bytearray(os.urandom(1)) * piece)
 
 
 def _sleep(campaign: Campaign, control: Control, seconds: float) -> RunPlan:

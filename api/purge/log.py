@@ -95,7 +95,13 @@ async def write_down(
     return await to_thread.run_sync(write)
 
 
-@router.get("", response_model=LogPage, summary="Read the purge log", responses=answers(BadRequest, Invalid))
+@router.get(
+    "",
+    response_model=LogPage,
+    operation_id="read_purge_log",
+    summary="Read the purge log",
+    responses=answers(BadRequest, Invalid),
+)
 def read_log(
     service: TheService,
     caller: Reader,

@@ -59,6 +59,7 @@ async def read_study(study_id: StudyId, service: TheService, caller: Reader) -> 
 
 @router.get(
     "/studies/{study_id}/events",
+    operation_id="watch_study",
     summary="Watch a study",
     response_class=StreamingResponse,
     responses={
@@ -98,6 +99,7 @@ def _happening(told: studies.StudyTold) -> Happening:
     "/studies/{study_id}/stop",
     status_code=202,
     response_model=StudyState,
+    operation_id="stop_study",
     summary="Stop a study and keep what is there",
     responses=answers(NotFound, Conflict),
 )
@@ -118,6 +120,7 @@ def stop(study_id: StudyId, service: TheService, caller: Submitter) -> Response:
     "/studies/{study_id}/cancel",
     status_code=202,
     response_model=StudyState,
+    operation_id="cancel_study",
     summary="Cancel a study",
     responses=answers(NotFound, Conflict),
 )
@@ -132,7 +135,13 @@ def cancel(study_id: StudyId, service: TheService, caller: Submitter) -> Respons
         return accepted(find_study(connection, caller.workshop_id, study_id))
 
 
-@router.delete("/studies/{study_id}", status_code=204, summary="Delete a study", responses=answers(NotFound))
+@router.delete(
+    "/studies/{study_id}",
+    status_code=204,
+    operation_id="delete_study",
+    summary="Delete a study",
+    responses=answers(NotFound),
+)
 def delete(study_id: StudyId, service: TheService, caller: Submitter) -> Response:
     """With all it said; one still being worked out ends by it."""
     with service.database.write() as connection:

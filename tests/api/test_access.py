@@ -2,17 +2,24 @@
 
 import pytest
 from fastapi.routing import APIRoute
+from sqlalchemy import select
 
 from api.app import NeedsKeys, make_app
-from api.pace import Pace
+from api.pages.door import PageRoute
+from api.purge.log import EXAMPLE
+from planner.studies.parts import Part, Split
 from tests.api.desk import settings_for
 from tests.planner_double import SMALL_CAMPAIGN
-from worker.records import keys, workshops
-from worker.records.tables import Workshop
+from worker.records import keys, studies, workshops
+from worker.records.tables import Plan, Workshop
 
-OPEN_TO_ALL = {("GET", "/v1/live"), ("GET", "/v1/ready"), ("GET", "/v1/openapi.json"), ("GET", "/v1/metrics")}
+OPEN_TO_ALL = {
+    ("GET", path)
+    for path in ("/v1/live", "/v1/ready", "/v1/openapi.json", "/v1/metrics", "/problems", "/problems/{kind}")
+}
 """What needs no key: it says nothing of anybody's."""
-
+PAGES_OPEN_TO_ALL = {("GET", "/sign-in"), ("POST", "/sign-in"), ("POST", "/sign-out"), ("GET", "/static/{name}")}
+"""Pages without which nobody could come in."""
 
 QUESTIONS = {("POST", f"/v1/purge/{what}") for what in ("matrix", "order", "findings")} | {
     ("POST", "/v1/plans/{plan_id}/orders/columns"),
@@ -21,22 +28,43 @@ QUESTIONS = {("POST", f"/v1/purge/{what}") for what in ("matrix", "order", "find
 """Sent with POST because the question is a document; nothing is recorded."""
 
 
-def operations(document):
-    return [
-        (method.upper(), path)
-        for path, methods in document["paths"].items()
-        for method in methods
-        if (method.upper(), path) not in OPEN_TO_ALL
-    ]
+OWNED = ("plan_id", "key_id", "webhook_id", "entry_id", "study_id")
+"""Parameters that name something of a workshop's. Whoever adds another one says here whose it is."""
+HARMLESS = {"number": "1", "name": "floor", "kind": "quota"}
+"""Parameters that name the same thing for everybody."""
+NOBODYS = "0" * 26
 
 
-def call(desk, method, path, headers, plan="0" * 26):
-    for name in ("{plan_id}", "{key_id}", "{webhook_id}", "{entry_id}", "{study_id}"):
-        path = path.replace(name, plan)
-    path = path.replace("{number}", "1").replace("{name}", "floor")
-    assert "{" not in path, f"say what to put into {path}"
+def every_route(routes):
+    """All of them, however deeply routers are put into routers."""
+    for route in routes:
+        if isinstance(route, APIRoute):
+            yield route
+        elif hasattr(route, "original_router"):
+            yield from every_route(route.original_router.routes)
+
+
+def operations(app):
+    """What the OpenAPI document tells of and asks for a key."""
+    told = [(method.upper(), path) for path, methods in app.openapi()["paths"].items() for method in methods]
+    return [operation for operation in told if operation not in OPEN_TO_ALL]
+
+
+def pages(app):
+    """What it does not tell of: pages for people, less those open to all."""
+    found = {(method, route.path) for route in every_route(app.routes) for method in route.methods}
+    told = {(method.upper(), path) for path, methods in app.openapi()["paths"].items() for method in methods}
+    return sorted(found - told - PAGES_OPEN_TO_ALL)
+
+
+def call(desk, method, path, headers, **owned):
+    for name in OWNED:
+        path = path.replace(f"{{{name}}}", owned.get(name, NOBODYS))
+    for name, value in HARMLESS.items():
+        path = path.replace(f"{{{name}}}", value)
+    assert "{" not in path, f"say in OWNED or HARMLESS what {path} names"
     body = {"json": SMALL_CAMPAIGN} if method in {"POST", "PUT", "PATCH"} else {}
-    return desk.client.request(method, path, headers=headers, **body)
+    return desk.client.request(method, path, headers=headers, follow_redirects=False, **body)
 
 
 def scope_needed(method, path):
@@ -45,19 +73,40 @@ def scope_needed(method, path):
     return "read" if method == "GET" or (method, path) in QUESTIONS else "plan"
 
 
-def test_every_route_is_in_the_openapi_document(guarded_desk):
-    """So that the tests below miss none."""
+def belongings(desk, headers):
+    """One of each thing that OWNED names, of the workshop whose key that is."""
+    post = desk.client.post
+    webhook = post("/v1/webhooks", json={"url": "https://8.8.8.8/hook"}, headers=headers)
+    entry = post("/v1/purge/log", json=EXAMPLE, headers=headers)
+    made = {
+        "plan_id": post("/v1/plans", json=SMALL_CAMPAIGN, headers=headers).json()["id"],
+        "key_id": post("/v1/keys", json={"label": "x", "scopes": ["read"]}, headers=headers).json()["id"],
+        "webhook_id": webhook.json()["id"],
+        "entry_id": entry.json()["id"],
+    }
+    with desk.service.database.write() as connection:
+        (workshop_id,) = connection.execute(select(Plan.workshop_id).where(Plan.id == made["plan_id"])).one()
+        question = studies.Question(made["plan_id"], 1, "promise", {}, "small")
+        made["study_id"] = studies.submit(connection, workshop_id, question, Split({}, [Part({}, None)]), 1.0)
+    assert set(made) == set(OWNED)
+    return made
+
+
+def test_no_route_is_missed(guarded_desk):
+    """Every route is in the OpenAPI document or is a page, which is refused as a page; so the tests below try each."""
     app = guarded_desk.client.app
-    told = set(app.openapi()["paths"]) | {"/v1/openapi.json"}
-    hidden = {r.path for r in app.routes if isinstance(r, APIRoute)} - told
-    assert hidden == set()
+    routes = list(every_route(app.routes))
+    found = {(method, route.path) for route in routes for method in route.methods}
+    assert set(operations(app)) <= found, "the walk through the routers misses some"
+    assert len(operations(app)) > 40
+    assert len(pages(app)) > 20
+    hidden = [route.path for route in routes if not route.include_in_schema and not isinstance(route, PageRoute)]
+    assert hidden == []
 
 
 def test_the_matrix(guarded_desk):
     """Every route x no key, rubbish, revoked, too small a scope: refused before anything else is looked at."""
     desk = guarded_desk
-    found = operations(desk.client.app.openapi())
-    assert len(found) > 12
     revoked = desk.key("willow", "read", "plan", "admin")
     key_id = revoked["Authorization"].split("_")[1]
     with desk.service.database.write() as connection:
@@ -65,7 +114,7 @@ def test_the_matrix(guarded_desk):
     rubbish = {"Authorization": "Bearer sts_" + "0" * 26 + "_" + "0" * 26}
     all_scopes = {"read", "plan", "admin"}
     without = {need: desk.key("willow", *sorted(all_scopes - {need})) for need in sorted(all_scopes)}
-    for method, path in found:
+    for method, path in operations(desk.client.app):
         for headers in ({}, rubbish, revoked, {"Authorization": "Basic eDp5"}):
             answer = call(desk, method, path, headers)
             assert answer.status_code == 401, (method, path, headers)
@@ -77,21 +126,47 @@ def test_the_matrix(guarded_desk):
         assert right.status_code not in {401, 403, 500}, (method, path)
 
 
-def test_another_workshops_plan_is_like_no_plan(guarded_desk):
-    """Same status, same words, whichever route asks."""
+def test_the_matrix_of_pages(guarded_desk):
+    """The same for pages: strangers and the revoked are sent to sign in, too small a scope is refused."""
     desk = guarded_desk
-    willow, alder = desk.key("willow", "read", "plan"), desk.key("alder", "read", "plan")
-    plan = desk.client.post("/v1/plans", json=SMALL_CAMPAIGN, headers=willow).json()["id"]
-    for method, path in operations(desk.client.app.openapi()):
-        if "{plan_id}" not in path:
+    all_scopes = {"read", "plan", "admin"}
+    without = {need: desk.key("willow", *sorted(all_scopes - {need})) for need in ("read", "plan")}
+    for method, path in pages(desk.client.app):
+        need = "read" if method == "GET" else "plan"
+        for headers in ({}, {"Authorization": "Bearer sts_" + "0" * 26 + "_" + "0" * 26}):
+            answer = call(desk, method, path, headers)
+            assert answer.status_code == 303, (method, path)
+            assert answer.headers["location"].startswith("/sign-in?next=/"), (method, path)
+        assert call(desk, method, path, without[need]).status_code == 403, (method, path)
+        right = call(desk, method, path, desk.key("willow", "read", "plan"))
+        assert right.status_code not in {401, 403, 500}, (method, path)
+
+
+def test_anothers_things_are_like_nobodys(guarded_desk):
+    """Whatever an address names (plan, key, webhook, log entry): same status, same words as for what is not there."""
+    desk = guarded_desk
+    scopes = ("read", "plan", "admin")
+    willow, alder = desk.key("willow", *scopes), desk.key("alder", *scopes)
+    theirs_are = belongings(desk, willow)
+    headers = alder | {"If-Match": "*"}
+    tried = 0
+    for method, path in [*operations(desk.client.app), *pages(desk.client.app)]:
+        if not any(f"{{{name}}}" in path for name in OWNED):
             continue
-        headers = alder | {"If-Match": "*"}
-        theirs, nobodys = call(desk, method, path, headers, plan), call(desk, method, path, headers)
+        theirs, nobodys = call(desk, method, path, headers, **theirs_are), call(desk, method, path, headers)
         assert theirs.status_code == nobodys.status_code, (method, path)
-        same = {"type", "title", "status", "detail", "errors"}
-        assert {k: theirs.json()[k] for k in same} == {k: nobodys.json()[k] for k in same}
+        assert theirs.status_code >= 400, (method, path)
+        tried += 1
+        if theirs.headers["content-type"] == "application/problem+json":
+            same = {"type", "title", "status", "detail", "errors"}
+            assert {k: theirs.json()[k] for k in same} == {k: nobodys.json()[k] for k in same}
+    assert tried > 40
     assert desk.client.get("/v1/plans", headers=alder).json()["plans"] == []
-    assert desk.client.get(f"/v1/plans/{plan}", headers=willow).json()["status"] == "queued"
+    assert desk.client.get(f"/v1/plans/{theirs_are['plan_id']}", headers=willow).json()["status"] == "queued"
+    for kind in ("keys", "webhooks", "purge/log"):
+        listed = desk.client.get(f"/v1/{kind}", headers=alder).text
+        assert not any(name in listed for name in theirs_are.values())
+        assert any(name in desk.client.get(f"/v1/{kind}", headers=willow).text for name in theirs_are.values())
 
 
 def test_the_same_idempotency_key_in_two_workshops(guarded_desk):
@@ -161,17 +236,6 @@ def test_the_pace_is_kept(guarded_desk):
     refused = desk.client.get("/v1/plans", headers=willow)
     assert 1 <= int(refused.headers["retry-after"]) <= 20
     assert desk.client.get("/v1/plans", headers=alder).status_code == 200
-
-
-def test_a_bucket_fills_evenly():
-    """Sixty a minute is one a second, after the first sixty."""
-    now = 0.0
-    pace = Pace(lambda: now)
-    assert [pace.wait("w", 60) for _ in range(61)] == [0] * 60 + [1]
-    now = 1.0
-    assert [pace.wait("w", 60) for _ in range(2)] == [0, 1]
-    now = 1000.0
-    assert sum(pace.wait("w", 60) == 0 for _ in range(100)) == 60
 
 
 def test_every_answer_has_the_safe_headers(desk):

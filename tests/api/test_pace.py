@@ -1,0 +1,71 @@
+"""The quota of requests is one, however many processes answer; while Redis is away each keeps its own."""
+
+import multiprocessing
+
+import pytest
+
+from api.pace import LEAVE_ALONE, Pace, SharedPace
+from worker.queue.server import address_in, free_port, start
+
+
+@pytest.fixture
+def broker(tmp_path):
+    address = address_in(tmp_path)
+    process = start(tmp_path, address)
+    yield address.url, process
+    process.kill()
+    process.wait()
+
+
+def test_a_bucket_fills_evenly():
+    """Sixty a minute is one a second, after the first sixty."""
+    now = 0.0
+    pace = Pace(lambda: now)
+    assert [pace.wait("w", 60) for _ in range(61)] == [0] * 60 + [1]
+    now = 1.0
+    assert [pace.wait("w", 60) for _ in range(2)] == [0, 1]
+    now = 1000.0
+    assert sum(pace.wait("w", 60) == 0 for _ in range(100)) == 60
+
+
+def _send(url, answers, start_together):
+    pace = SharedPace(url)
+    start_together.wait(30)
+    answers.put([pace.wait("w", 20) for _ in range(20)])
+
+
+def test_two_processes_share_one_quota(broker):
+    """Twenty a minute, twenty tries each: twenty get through, not forty (one more may have come in meanwhile)."""
+    url, _ = broker
+    context = multiprocessing.get_context("spawn")
+    answers, together = context.Queue(), context.Barrier(2)
+    processes = [context.Process(target=_send, args=(url, answers, together)) for _ in range(2)]
+    for process in processes:
+        process.start()
+    told = [answers.get(timeout=60) for _ in processes]
+    for process in processes:
+        process.join()
+    through = sum(wait == 0 for each in told for wait in each)
+    assert 20 <= through <= 22
+    assert all(1 <= wait <= 3 for each in told for wait in each if wait)
+    assert SharedPace(url).wait("another", 20) == 0
+
+
+def test_while_redis_is_away_each_process_counts_alone(broker):
+    """Refused there, counted here; and there again once it is back and a while has gone by."""
+    url, process = broker
+    now = 0.0
+    first, second = (SharedPace(url, lambda: now) for _ in range(2))
+    assert [first.wait("w", 3) for _ in range(4)][-1] > 0
+    process.kill()
+    process.wait()
+    for pace in (first, second):
+        assert [pace.wait("w", 3) == 0 for _ in range(4)] == [True] * 3 + [False]
+    now = LEAVE_ALONE / 2
+    assert first.wait("w", 3) > 0, "not asked again so soon"
+
+
+def test_a_server_that_never_was_costs_one_try():
+    """An address nobody listens at: the first request finds out, the others do not ask."""
+    pace = SharedPace(f"redis://127.0.0.1:{free_port()}/0", lambda: 0.0)
+    assert [pace.wait("w", 2) == 0 for _ in range(3)] == [True, True, False]
