@@ -39,7 +39,8 @@ class Client:
 
     def list_of(self, plan_id: str, which: str) -> str:
         """The run list or the pack list as CSV."""
-        return self._ask("GET", f"/v1/plans/{plan_id}?list={which}", headers={"Accept": "text/csv"}).text
+        answer = self._ask("GET", f"/v1/plans/{plan_id}?list={which}", headers={"Accept": "text/csv"})
+        return answer.text.removeprefix("\ufeff")
 
     def events(self, plan_id: str) -> Iterator[tuple[str, dict[str, Any]]]:
         """Kind and data of each event as it happens; comes back by itself when the line breaks."""

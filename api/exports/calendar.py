@@ -1,4 +1,4 @@
-"""Events as an iCalendar file (RFC 5545): press and bench work, order-by days, pick-ups, in the campaign's zone."""
+"""Events as an iCalendar file (RFC 5545): presses, benches, dryers, order-by days, pick-ups, in the campaign's zone."""
 
 import re
 from collections.abc import Iterable
@@ -8,7 +8,7 @@ from typing import Literal
 
 from icalendar import Alarm, Calendar, Event
 
-Kind = Literal["press", "bench", "order by", "pick-up"]
+Kind = Literal["press", "bench", "dryer", "order by", "pick-up"]
 
 _CONTROL = re.compile(r"[\x00-\x09\x0b-\x1f\x7f\ud800-\udfff]")
 _PRODUCT = "-//Shot to Ship//run plan//EN"

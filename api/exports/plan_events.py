@@ -1,5 +1,6 @@
-"""A run plan's calendar: changeovers and runs at the presses, bench work, days to order by, pick-ups."""
+"""A run plan's calendar: dryers, changeovers and runs at the presses, bench work, days to order by, pick-ups."""
 
+from collections import Counter
 from collections.abc import Iterator
 from datetime import timedelta
 from zoneinfo import ZoneInfo
@@ -8,6 +9,7 @@ from api.exports.calendar import PlannedEvent
 from planner.plan.document import RunPlan
 
 _DAY_BEFORE = timedelta(days=1)
+_BEFORE_LOADING = timedelta(minutes=15)
 
 
 def plan_events(plan: RunPlan) -> Iterator[PlannedEvent]:
@@ -37,6 +39,7 @@ def plan_events(plan: RunPlan) -> Iterator[PlannedEvent]:
                 run.press,
                 f"run {run.id}, {run.shots} shots in all",
             )
+    yield from _to_dry(plan, zone)
     for job in plan.assembly:
         yield PlannedEvent(
             job.id,
@@ -65,6 +68,24 @@ def plan_events(plan: RunPlan) -> Iterator[PlannedEvent]:
             f"Pick-up: {dispatch.parcels} parcels",
             dispatch.at.astimezone(zone),
             notes="batches " + ", ".join(dispatch.batches),
+        )
+
+
+def _to_dry(plan: RunPlan, zone: ZoneInfo) -> Iterator[PlannedEvent]:
+    """One event a load, from filling to dry; a quarter of an hour before, a reminder to fill it."""
+    numbers: Counter[str] = Counter()
+    for load in plan.drying:
+        numbers[load.dryer] += 1
+        heat = f" at {load.degrees_c:g} °C" if load.degrees_c is not None else ""
+        yield PlannedEvent(
+            f"dryer-{load.dryer}-{numbers[load.dryer]}",
+            "dryer",
+            f"Load dryer {load.dryer}: {load.kg:.1f} kg {load.resin}{heat}",
+            load.load_at.astimezone(zone),
+            load.dry_at.astimezone(zone),
+            f"dryer {load.dryer}",
+            f"for {', '.join(load.runs)}; drawn until {load.used_until.astimezone(zone):%Y-%m-%d %H:%M}",
+            remind=_BEFORE_LOADING,
         )
 
 

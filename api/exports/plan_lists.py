@@ -98,6 +98,7 @@ _RUNS: Columns = (
     ("Seconds a shot", lambda r: r.shot_seconds),
     ("Start", lambda r: r.start),
     ("End", lambda r: r.end),
+    ("Good parts", lambda r: ", ".join(f"{p.good} {p.part} {'/'.join(p.colours)}" for p in r.parts)),
     ("Waits for", lambda r: r.waits_for),
     ("Cost {money}", lambda r: r.cost),
 )

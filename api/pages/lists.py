@@ -11,6 +11,7 @@ from api.pages.dress import drawn, page
 from api.pages.weeks import weeks_of
 from api.pictures.colours import swatches
 from api.pictures.cost import cost_svg
+from api.pictures.curves import curves_svg
 from api.pictures.dispatches import dispatch_svg
 from api.pictures.path import path_svg
 from api.pictures.source import find_published
@@ -104,6 +105,8 @@ def pictures(plan_id: PlanId, service: TheService, caller: PageReader) -> Respon
         ("path", "The colours each barrel goes through", path_svg(shown.plan, shown.campaign)),
         ("stock", "Good parts in hand", stock_svg(shown.plan, shown.campaign)),
     ]
+    if shown.plan.curves:
+        drawings.append(("curves", "How sharp each sampling plan is", curves_svg(shown.plan)))
     return page(
         "pictures.html",
         here="pictures",

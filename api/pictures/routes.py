@@ -9,6 +9,7 @@ from pydantic import BaseModel
 
 from api.access import REFUSALS, Reader
 from api.pictures.cost import cost_svg
+from api.pictures.curves import curves_svg
 from api.pictures.dispatches import dispatch_svg
 from api.pictures.floor import Window, floor_svg
 from api.pictures.path import path_svg
@@ -21,13 +22,14 @@ from planner.errors import Problem
 
 router = APIRouter(prefix="/v1/plans", tags=["pictures"], responses=answers(*REFUSALS))
 MEDIA_TYPE = "image/svg+xml"
-Name = Literal["floor", "path", "stock", "dispatches", "cost"]
+Name = Literal["floor", "path", "stock", "dispatches", "cost", "curves"]
 WHAT: dict[Name, str] = {
     "floor": "the floor over time: runs in the product's colours, changeovers and purge, benches, pick-ups, promises",
     "path": "the way each barrel goes through the colours, and what each step wastes",
     "stock": "good parts in hand over time",
     "dispatches": "how much of each tier has left over time",
     "cost": "the cost line by line, and the proven bound on it",
+    "curves": "how sharp each sampling plan is: how often a lot is accepted, by its share of bad pieces",
 }
 DRAWN: dict[Name, Callable[[Published, Window], str]] = {
     "floor": lambda shown, window: floor_svg(shown.plan, shown.campaign, window),
@@ -35,6 +37,7 @@ DRAWN: dict[Name, Callable[[Published, Window], str]] = {
     "stock": lambda shown, window: stock_svg(shown.plan, shown.campaign, window),
     "dispatches": lambda shown, window: dispatch_svg(shown.plan, window),
     "cost": lambda shown, window: cost_svg(shown.plan, max(560.0, window.width)),
+    "curves": lambda shown, window: curves_svg(shown.plan, window.width),
 }
 
 

@@ -7,23 +7,25 @@ from fastapi import APIRouter, Header, Query, Response
 
 from api import negotiation
 from api.access import REFUSALS, Reader
+from api.exports.csv_lists import csv_bytes
+from api.exports.plan_lists import plan_lists
 from api.pictures.floor import floor_svg
 from api.pictures.source import find_published
 from api.plans import editions
 from api.plans.answers import plan_response
 from api.plans.cursors import read_cursor, write_cursor
 from api.plans.finding import PlanId, find_plan
-from api.plans.lists import as_csv
 from api.plans.schemas import PlanAnswer, PlanPage, Status, state
 from api.problems import BadRequest, Conflict, Invalid, NotAcceptable, NotFound, answers
 from api.service import TheService
 from planner.campaign import Campaign
-from planner.plan import RunPlan
 from worker.records import reading
 
 router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSALS))
 JSON, CSV, SVG = "application/json", "text/csv", "image/svg+xml"
 TEXT = {"schema": {"type": "string"}}
+LISTS = {"runs": "Runs", "packs": "Pack-out"}
+"""What `list` may say -> the list's name."""
 
 
 @router.get("", response_model=PlanPage, summary="List plans", responses=answers(BadRequest, Invalid))
@@ -84,11 +86,10 @@ def read_plan(
     if form == SVG:
         shown = find_published(service, caller.workshop_id, plan_id)
         return Response(floor_svg(shown.plan, shown.campaign), 200, {"Vary": "Accept"}, SVG)
-    if newest is None:
-        raise Conflict(f"The plan is {row.status}; there is no run plan to list yet.")
-    text = as_csv(RunPlan.model_validate_json(newest[1]), list_)
+    shown = find_published(service, caller.workshop_id, plan_id)
+    headings, rows = plan_lists(shown.campaign, shown.plan)[LISTS[list_]]
     headers = {"Content-Disposition": f'attachment; filename="{list_}.csv"', "Vary": "Accept"}
-    return Response(text, 200, headers, "text/csv")
+    return Response(b"".join(csv_bytes(headings, rows)), 200, headers, "text/csv; charset=utf-8")
 
 
 @router.get(

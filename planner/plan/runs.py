@@ -21,11 +21,12 @@ BASES: dict[int, Basis] = {
 
 @dataclass(frozen=True)
 class RunUse:
-    """Melt a run takes from each barrel, kg."""
+    """Melt a run takes from each barrel, kg. restart_kg: of startup_kg, in cold restarts."""
 
     run: Run
     moulded_kg: list[float]
     startup_kg: list[float]
+    restart_kg: list[float]
     purge_kg: list[float]
     press_seconds: int
     setter_seconds: int
@@ -51,9 +52,11 @@ def _run(inst: Instance, names: Names, timing: Timing, lot: int, number: int, be
     changeover = _changeover(inst, names, timing, lot)
     stretches = _stretches(inst, names, timing, lot)
     barrels = range(len(demand.melts))
-    startup_shots = (changeover.startup_shots if changeover else 0) + sum(s.restart_shots for s in stretches)
+    restart_shots = sum(s.restart_shots for s in stretches)
+    startup_shots = (changeover.startup_shots if changeover else 0) + restart_shots
     moulded = [shots * float(inst.shot_kg[r, b]) for b in barrels]
     startup = [startup_shots * float(inst.shot_kg[r, b]) for b in barrels]
+    restarts = [restart_shots * float(inst.shot_kg[r, b]) for b in barrels]
     purged = [sum(x.kg for x in changeover.purges if x.barrel == b + 1) if changeover else 0.0 for b in barrels]
     setter_s = int(row[w.CO_END] - row[w.CO_START]) if changeover else 0
     pieces = timing.pieces[row[w.FIRST_PIECE] : row[w.FIRST_PIECE] + row[w.PIECES]]
@@ -80,6 +83,7 @@ def _run(inst: Instance, names: Names, timing: Timing, lot: int, number: int, be
         ),
         moulded,
         startup,
+        restarts,
         purged,
         press_s,
         setter_s,

@@ -96,7 +96,7 @@ def materials(names: Names, uses: list[RunUse]) -> list[tuple[Material, WeightBu
 
 def _taken(campaign: Campaign, kind: str, name: str, use: RunUse) -> WeightUse | None:
     """What one run takes of one material; None if nothing."""
-    moulded = startup = purge = 0.0
+    moulded = startup = restart = purge = 0.0
     touched = False
     for b, melt in enumerate(use.run.melts):
         resin, colour = melt.split("/")
@@ -105,12 +105,13 @@ def _taken(campaign: Campaign, kind: str, name: str, use: RunUse) -> WeightUse |
         if share > 0:
             touched = True
             moulded += share * use.moulded_kg[b]
-            startup += share * use.startup_kg[b]
+            startup += share * (use.startup_kg[b] - use.restart_kg[b])
+            restart += share * use.restart_kg[b]
             purge += share * use.purge_kg[b]
     if not touched:
         return None
     at = use.run.changeover.start if use.run.changeover else use.run.stretches[0].start
-    return WeightUse(use.run.id, at, moulded, startup, purge)
+    return WeightUse(use.run.id, at, moulded, startup, purge, restart)
 
 
 def _weight_terms(names: Names, terms: Bought, drying_hours: float) -> WeightTerms:

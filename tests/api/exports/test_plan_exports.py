@@ -3,7 +3,7 @@
 import csv
 import io
 from collections import Counter
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 
 import openpyxl
 import pytest
@@ -126,3 +126,24 @@ def test_the_calendar_holds_the_plan(plans: list[Made]) -> None:
                 assert event.dtstart.astimezone(UTC) == stretch.start.astimezone(UTC)
                 assert event.end.astimezone(UTC) == stretch.end.astimezone(UTC)
         assert all(type(e.dtstart) is date for e in events.values() if e.categories == ["order by"])
+
+
+def test_the_calendar_says_when_to_load_which_dryer() -> None:
+    """Every load, from filling to dry, at its own dryer, with its kilograms, and a reminder to fill it."""
+    campaign = small(3)
+    dried = {"drying_hours": 2.0, "dryer_kg": 3.0, "drying_c": 60.0}
+    resins = {name: resin.model_copy(update=dried) for name, resin in campaign.resins.items()}
+    planning = campaign.planning.model_copy(update={"rounds": 1})
+    plan = make_plan(campaign.model_copy(update={"resins": resins, "planning": planning}), Unhurried())
+    assert len(plan.drying) > 2
+    data = calendar_bytes(plan.name, plan_events(plan), datetime(2026, 11, 25, tzinfo=UTC)).decode()
+    found = [e for e in IcsCalendarStream.calendar_from_ics(data).events if e.categories == ["dryer"]]
+    assert len({event.uid for event in found}) == len(plan.drying)
+    for load, event in zip(plan.drying, found, strict=True):
+        assert isinstance(event.dtstart, datetime)
+        assert isinstance(event.end, datetime)
+        assert event.dtstart.astimezone(UTC) == load.load_at.astimezone(UTC)
+        assert event.end.astimezone(UTC) == load.dry_at.astimezone(UTC)
+        assert event.location == f"dryer {load.dryer}"
+        assert f"{load.kg:.1f} kg {load.resin} at 60 °C" in (event.summary or "")
+        assert event.alarm[0].trigger == timedelta(minutes=-15)
