@@ -28,6 +28,21 @@ def number(value: float, places: int = 0) -> str:
     return text.replace("-", "−")
 
 
+def figure(value: float) -> str:
+    """Four figures that mean something, whatever the size: `0.0204`, `43.8`, `1 205`."""
+    whole = len(str(int(abs(value))))
+    places = max(0, 4 - whole) if abs(value) >= 1 else 4
+    text = number(value, places)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def signed(value: float, places: int = 0) -> str:
+    """A difference with its sign: `+3`, `−1 204.5`, `0`."""
+    text = number(value, places)
+    zero = not any(figure in "123456789" for figure in text)
+    return number(0, places) if zero else f"+{text}" if value > 0 else text
+
+
 def money(amount: float, currency: str) -> str:
     """Whole units from a thousand on, otherwise two places: `31 156 GBP`."""
     return f"{number(amount, 0 if abs(amount) >= 999.5 else 2)}{THIN}{currency}"

@@ -24,7 +24,9 @@ from planner.actuals.learned import Learned, learn
 from planner.actuals.now import Now, from_here
 from planner.campaign.base import WallClock
 from planner.campaign.order_of_work import Told
+from planner.campaign.reading import read
 from planner.errors import CampaignProblems
+from planner.slips.patches import json_patched
 from worker.records import reading
 
 router = APIRouter(prefix="/v1/plans", tags=["the floor"], responses=answers(*REFUSALS))
@@ -37,6 +39,11 @@ class AgainWish(BaseModel):
     as_of: WallClock = Field(description="wall-clock moment in the campaign's zone; later entries are left out")
     title: str = Field(default="", max_length=200, description="none: the plan's title and the moment")
     told: Told | None = Field(default=None, description="none: nothing is held to what people were told")
+    patch: list[dict[str, Any]] = Field(
+        default=[],
+        max_length=200,
+        description="JSON Patch (RFC 6902) to the campaign first, e.g. the patches of lessons that are taken over",
+    )
 
 
 class Again(BaseModel):
@@ -47,7 +54,8 @@ class Again(BaseModel):
 
 
 class Lessons(BaseModel):
-    """What the log teaches: offered, not applied. A lesson's `patch` is a JSON Patch to be sent as a variant."""
+    """What the log teaches: offered, not applied. A lesson's `patch` is a JSON Patch to be sent as a variant, or with
+    `plan-again`."""
 
     learned: list[Learned]
 
@@ -74,17 +82,18 @@ async def plan_again(
             made = made_plan(connection, caller.workshop_id, plan_id)
             entries = [e for e in log_of(connection, caller.workshop_id, plan_id) if e.at <= wish.as_of]
         try:
-            now = from_here(made.campaign, made.plan, Actuals(as_of=wish.as_of, entries=entries), wish.told)
+            campaign = read(json_patched(made.document, wish.patch)) if wish.patch else made.campaign
+            now = from_here(campaign, made.plan, Actuals(as_of=wish.as_of, entries=entries), wish.told)
         except CampaignProblems as error:
             raise InvalidCampaign("The campaign cannot be planned from there.", error.problems[:100]) from None
         document = now.campaign.model_dump(mode="json", by_alias=True, exclude_unset=True)
-        read = read_campaign(json.dumps(document).encode(), document, settings.largest_budget)
+        queued = read_campaign(json.dumps(document).encode(), document, settings.largest_budget)
         title = wish.title or f"{made.row.title} from {wish.as_of:%d %b %H:%M}"
         at = time.time()
         with service.database.write() as connection:
 
             def act() -> Response:
-                row = submit_child(connection, caller.workshop_id, plan_id, read, title[:200], at)
+                row = submit_child(connection, caller.workshop_id, plan_id, queued, title[:200], at)
                 answer = Again(plan=state(row), taken_for_granted=now.notes)
                 headers = {"Location": f"/v1/plans/{row.id}", "Retry-After": "1"}
                 return Response(answer.model_dump_json(), 202, headers, "application/json")

@@ -47,6 +47,8 @@ environment.filters |= {
     "short_day": wording.short_day,
     "moment": wording.moment,
     "number": wording.number,
+    "signed": wording.signed,
+    "figure": wording.figure,
     "money": wording.money,
     "kg": wording.kilograms,
     "share": wording.per_cent,

@@ -1,10 +1,11 @@
 """The first page: the workshop's plans, and the ways to start another."""
 
+import time
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Response
 
-from api.moments import moment
+from api import wording
 from api.pages.door import PageReader, PageRoute
 from api.pages.dress import STATIC, page
 from api.plans.cursors import read_cursor, write_cursor
@@ -25,7 +26,12 @@ def home(
     with service.database.read() as connection:
         rows = reading.page(connection, caller.workshop_id, _SHOWN + 1, before)
     more = write_cursor(rows[_SHOWN - 1].created_at, rows[_SHOWN - 1].id) if len(rows) > _SHOWN else None
-    return page("home.html", plans=rows[:_SHOWN], more=more, later=cursor is not None, moment_of=moment)
+    return page("home.html", plans=rows[:_SHOWN], more=more, later=cursor is not None, ago=_ago)
+
+
+def _ago(created_at: float) -> str:
+    """How long ago, which needs no time zone: `12 min`."""
+    return wording.duration(max(0.0, time.time() - created_at))
 
 
 @router.get("/static/{name}")

@@ -14,15 +14,30 @@ _FORWARDED = ("cookie", "authorization")
 class Answered(Refused):
     """What the API refused, for the page to show."""
 
+    @property
+    def told(self) -> str:
+        """All of it in a line."""
+        return "; ".join(f"{p.message}; {p.remedy}" if p.remedy else p.message for p in self.problems) or self.detail
+
 
 async def ask(
-    request: Request, method: str, path: str, body: Any = None, accept: str = "application/json"
+    request: Request,
+    method: str,
+    path: str,
+    body: Any = None,
+    accept: str = "application/json",
+    csv: bytes | None = None,
+    prefer: str = "",
 ) -> httpx2.Response:
-    """The API's answer. Raises Answered with its problem document where it refuses."""
+    """The API's answer. body: sent as JSON; csv: sent as it is. Raises Answered with its problem document."""
     headers = {name: request.headers[name] for name in _FORWARDED if name in request.headers} | {"accept": accept}
+    if csv is not None:
+        headers["content-type"] = "text/csv"
+    if prefer:
+        headers["prefer"] = prefer
     transport = httpx2.ASGITransport(app=request.app)
     async with httpx2.AsyncClient(transport=transport, base_url=str(request.base_url), timeout=None) as client:
-        answer = await client.request(method, path, json=body, headers=headers)
+        answer = await client.request(method, path, json=body, content=csv, headers=headers)
     if answer.status_code >= 400:
         said = answer.json()
         problems = [Problem(one["pointer"], one["message"], one["remedy"]) for one in said.get("errors", [])]

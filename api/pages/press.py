@@ -13,6 +13,7 @@ from api.pages.inside import Answered, ask
 from api.pictures.colours import swatches
 from api.pictures.source import Published, find_published
 from api.plans.finding import PlanId
+from api.problems import NotFound
 from api.service import TheService
 from planner.plan.document import Run
 
@@ -48,17 +49,19 @@ async def happened(
     form = await request.form()
     typed = {name: str(value).strip() for name, value in form.items()}
     shown = find_published(service, caller.workshop_id, plan_id)
+    if not shown.plan.runs:
+        raise NotFound("There is no run in this plan.")
     one = _run(shown, run)
-    entry: dict[str, Any] = {"what": what, "press": one.press, "at": _now(shown).isoformat(timespec="minutes")}
+    entry: dict[str, Any] = {"what": what, "press": one.press, "at": now_at(shown).isoformat(timespec="minutes")}
     problems: dict[str, str] = {}
     if what == "shots":
         entry |= {"tool": one.tool, "colours": [melt.split("/")[1] for melt in one.melts], "done": done == "yes"}
-        entry["shots"] = made = _whole(shots, "shots", problems)
+        entry["shots"] = made = whole_number(shots, "shots", problems)
         tool, good = shown.campaign.tools[one.tool], {}
         for part in one.parts:
             scrap = typed.get(f"scrap-{part.part}", "")
             if scrap and made is not None:
-                bad = _whole(scrap, f"scrap-{part.part}", problems)
+                bad = whole_number(scrap, f"scrap-{part.part}", problems)
                 cavities = tool.cavities[part.part] - tool.blocked_cavities.get(part.part, 0)
                 if bad is not None and bad > made * cavities:
                     problems[f"scrap-{part.part}"] = f"{made} shots make {made * cavities} {part.part}, not {bad}"
@@ -78,8 +81,7 @@ async def happened(
             return RedirectResponse(f"/plans/{plan_id}/press?run={one.id}&said={what}", 303)
         except Answered as refused:
             field = {"shots": "shots", "downtime": "hours", "purge": "kg"}.get(what, "shots")
-            told = [f"{p.message}; {p.remedy}" if p.remedy else p.message for p in refused.problems]
-            problems[field] = "; ".join(told) or refused.detail
+            problems[field] = refused.told
     return await _shown(request, shown, one.id, typed, problems, "", 422)
 
 
@@ -87,7 +89,7 @@ async def happened(
 async def plan_again(plan_id: PlanId, request: Request, service: TheService, caller: PageMaker) -> Response:
     """A new plan from where the floor stands now."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    as_of = max(_now(shown), shown.plan.start.replace(tzinfo=None)).isoformat(timespec="minutes")
+    as_of = max(now_at(shown), shown.plan.start.replace(tzinfo=None)).isoformat(timespec="minutes")
     answer = await ask(request, "POST", f"/v1/plans/{plan_id}/plan-again", {"as_of": as_of})
     return RedirectResponse(f"/plans/{answer.json()['plan']['id']}", 303)
 
@@ -101,6 +103,8 @@ async def _shown(
     said: str,
     status: int = 200,
 ) -> Response:
+    if not shown.plan.runs:
+        return page("press_idle.html", here="press", leaf="press", row=shown.row, plan=shown.plan)
     one = _run(shown, run)
     log = (await ask(request, "GET", f"/v1/plans/{shown.row.id}/actuals")).json()["entries"]
     mine = [entry["entry"] for entry in log if entry["entry"].get("press") == one.press]
@@ -111,6 +115,7 @@ async def _shown(
         "press.html",
         status,
         here="press",
+        leaf="press",
         row=shown.row,
         plan=shown.plan,
         presses=list(shown.campaign.presses),
@@ -133,18 +138,19 @@ def _run(shown: Published, name: str) -> Run:
     for run in runs:
         if run.id == name:
             return run
-    now = _now(shown)
+    now = now_at(shown)
     running = [r for r in runs if (r.changeover or r).start.replace(tzinfo=None) <= now < r.end.replace(tzinfo=None)]
     return (running or sorted(runs, key=lambda r: (r.changeover or r).start))[0]
 
 
-def _now(shown: Published) -> datetime:
+def now_at(shown: Published) -> datetime:
     """Wall-clock time in the maker's zone, never before the plan begins."""
     now = datetime.now(ZoneInfo(shown.plan.time_zone)).replace(tzinfo=None, microsecond=0)
     return max(now, shown.plan.start.replace(tzinfo=None))
 
 
-def _whole(text: str, field: str, problems: dict[str, str]) -> int | None:
+def whole_number(text: str, field: str, problems: dict[str, str]) -> int | None:
+    """What was typed as a count; None and a problem of its field where it is none."""
     if text.isdecimal() and len(text) < 9:
         return int(text)
     problems[field] = f"{text[:30]!r} is not a whole number" if text else "write how many"

@@ -2,8 +2,26 @@
 
 from fastapi import APIRouter
 
-from api.pages import door, form, home, lists, orders, plan, press, purge, starting, sure, whatif
+from api.pages import (
+    colourway,
+    door,
+    floor_log,
+    form,
+    home,
+    lists,
+    orders,
+    plan,
+    press,
+    purge,
+    starting,
+    studies,
+    sure,
+    tradeoff,
+    whatif,
+)
 
 router = APIRouter()
-for part in (door, home, starting, form, plan, lists, purge, press, sure, whatif, orders):
+for part in (door, home, starting, form, orders, plan, lists, purge, press, floor_log):
+    router.include_router(part.router)
+for part in (sure, whatif, studies, colourway, tradeoff):
     router.include_router(part.router)

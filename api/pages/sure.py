@@ -1,21 +1,26 @@
-"""Dates with how sure they are, and the update for supporters: asked of the API when somebody wants them."""
+"""Dates with how sure they are, and the update for supporters: simulated by the workers when somebody wants them."""
 
-from datetime import date
-from typing import Annotated
+from datetime import datetime
+from typing import Annotated, Any
+from zoneinfo import ZoneInfo
 
 from fastapi import APIRouter, Form, Query, Request, Response
+from fastapi.responses import RedirectResponse
 
 from api.pages.door import PageMaker, PageReader, PageRoute
 from api.pages.dress import drawn, page
 from api.pages.inside import ask
+from api.pages.study import WAITS, begin, standing
 from api.pictures.dispatches import Sure, dispatch_svg
-from api.pictures.source import find_published
+from api.pictures.source import Published, find_published
 from api.plans.finding import PlanId
-from api.problems import Unavailable
 from api.service import TheService
 from planner.promise.document import Promise
+from worker.records.ids import PATTERN
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
+Confidence = Annotated[float, Form(ge=0.5, le=0.99)]
+USUAL = 0.8
 
 
 @router.get("/{plan_id}/promises")
@@ -24,16 +29,14 @@ async def promises(
     request: Request,
     service: TheService,
     caller: PageReader,
-    confidence: Annotated[float, Query(ge=0.5, le=0.99)] = 0,
+    study: Annotated[str | None, Query(pattern=PATTERN)] = None,
 ) -> Response:
-    """The question, and once it is asked the dates."""
+    """The question, and once it is answered the dates."""
     shown = find_published(service, caller.workshop_id, plan_id)
+    standing_ = await standing(request, plan_id, "promise", study)
     said, picture = None, ""
-    if confidence:
-        answer = await ask(request, "POST", f"/v1/plans/{plan_id}/promise", {"confidence": confidence})
-        if answer.status_code == 202:
-            raise Unavailable("The floors are still being simulated; load this page again in a moment.")
-        said = Promise.model_validate_json(answer.content)
+    if standing_ and standing_["result"]:
+        said = Promise.model_validate(standing_["result"])
         sure = {
             tier.tier: Sure(tier.dates.p50, tier.dates.p80, tier.dates.p95)
             for tier in said.tiers
@@ -41,16 +44,30 @@ async def promises(
         }
         picture = drawn(dispatch_svg(shown.plan, None, sure))
     return page(
-        "promises.html", here="promises", row=shown.row, plan=shown.plan, said=said, picture=picture,
-        confidence=confidence or 0.8,
-    )  # fmt: skip
+        "promises.html",
+        here="promises",
+        row=shown.row,
+        plan=shown.plan,
+        study=standing_,
+        waits=standing_ is not None and standing_["status"] in WAITS,
+        said=said,
+        picture=picture,
+        confidence=standing_["question"]["confidence"] if standing_ else USUAL,
+    )
+
+
+@router.post("/{plan_id}/promises")
+async def simulate(plan_id: PlanId, request: Request, caller: PageMaker, confidence: Confidence = USUAL) -> Response:
+    """Has the floors simulated."""
+    study = await begin(request, plan_id, "promise", {"confidence": confidence})
+    return RedirectResponse(f"/plans/{plan_id}/promises?study={study}", 303)
 
 
 @router.get("/{plan_id}/update")
-def update_page(plan_id: PlanId, service: TheService, caller: PageReader) -> Response:
-    """What to add in own words."""
+async def update_page(plan_id: PlanId, request: Request, service: TheService, caller: PageReader) -> Response:
+    """What to add in own words; whether the dates are simulated yet."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    return page("update.html", here="update", row=shown.row, plan=shown.plan, words="", text="", kept=False)
+    return _update(shown, await standing(request, plan_id, "promise", None), USUAL)
 
 
 @router.post("/{plan_id}/update")
@@ -61,15 +78,44 @@ async def update(
     caller: PageMaker,
     words: Annotated[str, Form(max_length=10_000)] = "",
     do: Annotated[str, Form(max_length=10)] = "draft",
+    confidence: Confidence = USUAL,
 ) -> Response:
-    """The text to send, as a draft or kept so that the next one can say what changed."""
+    """The text to send, as a draft or kept so that the next one can say what changed.
+
+    Its dates are simulated first: until they are there the page says so and keeps what was typed."""
     shown = find_published(service, caller.workshop_id, plan_id)
+    study = await standing(
+        request, plan_id, "promise", await begin(request, plan_id, "promise", {"confidence": confidence})
+    )
+    if study is None or study["status"] != "done":
+        return _update(shown, study, confidence, words=words)
     wish = {
         "changes": [line.strip()[:500] for line in words.splitlines() if line.strip()][:50],
         "keep": do == "keep",
-        "as_of": date.today().isoformat(),
+        "confidence": confidence,
+        "as_of": max(datetime.now(ZoneInfo(shown.plan.time_zone)).date(), shown.plan.start.date()).isoformat(),
     }
     answer = await ask(request, "POST", f"/v1/plans/{plan_id}/update", wish, "text/markdown")
+    return _update(shown, study, confidence, words=words, text=answer.text, kept=do == "keep")
+
+
+def _update(
+    shown: Published,
+    study: dict[str, Any] | None,
+    confidence: float,
+    words: str = "",
+    text: str = "",
+    kept: bool = False,
+) -> Response:
     return page(
-        "update.html", here="update", row=shown.row, plan=shown.plan, words=words, text=answer.text, kept=do == "keep"
+        "update.html",
+        here="update",
+        row=shown.row,
+        plan=shown.plan,
+        study=study,
+        waits=study is not None and study["status"] in WAITS,
+        confidence=confidence,
+        words=words,
+        text=text,
+        kept=kept,
     )

@@ -1,155 +1,125 @@
-"""What if: the slip table, variants planned beside the plan, and two plans compared."""
+"""What if: changes planned beside the plan, and plans side by side."""
 
-import json
-from datetime import datetime, timedelta
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Form, Query, Request, Response
+from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import RedirectResponse
 
 from api.pages.door import PageMaker, PageReader, PageRoute
 from api.pages.dress import page
 from api.pages.inside import Answered, ask
+from api.pages.variant_changes import AIMS, change
 from api.pictures.source import Published, find_published
 from api.plans.finding import PlanId
 from api.service import TheService
+from planner.actuals.changes import Changes
 from planner.slips.document import Comparison
+from planner.slips.slip import things
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
-Text = Annotated[str, Form(max_length=60)]
+MOST_BESIDE = 20
+"""Variants shown side by side at once."""
 
 
 @router.get("/{plan_id}/what-if")
-async def what_if(
+async def what_if(plan_id: PlanId, request: Request, service: TheService, caller: PageReader) -> Response:
+    """The controls, and the variants there are."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    return await _shown(request, shown, {}, {})
+
+
+@router.post("/{plan_id}/what-if")
+async def variant(plan_id: PlanId, request: Request, service: TheService, caller: PageMaker) -> Response:
+    """Plans a variant with everything that was filled in."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    form = await request.form(max_fields=10_000)
+    typed = {name: value for name, value in form.items() if isinstance(value, str)}
+    made = change(shown.campaign, shown.plan, typed)
+    problems = made.problems
+    if not problems:
+        title = f"{shown.row.title}: {', '.join(made.said)}"
+        try:
+            body = {"variants": [{"title": title[:200], "patch": made.patch}]}
+            answer = (await ask(request, "POST", f"/v1/plans/{plan_id}/variants", body)).json()
+            return RedirectResponse(f"/plans/{answer['plans'][0]['id']}", 303)
+        except Answered as refused:
+            problems[""] = "; ".join(f"{p.message}; {p.remedy}" for p in refused.problems) or refused.detail
+    return await _shown(request, shown, typed, problems, 422)
+
+
+@router.get("/{plan_id}/compared")
+async def compared(
     plan_id: PlanId,
     request: Request,
     service: TheService,
     caller: PageReader,
-    only: Annotated[str, Query(max_length=60, description="a tool or piece; `all`: every one")] = "",
+    base: Annotated[str, Query(max_length=40, pattern="^[0-9a-z]*$")] = "",
 ) -> Response:
-    """The controls, the variants there are, and the slip table once it is asked for."""
+    """This plan beside the one it was made from, or another."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    rows, fault = await _table(request, plan_id, only) if only else ([], "")
-    return await _shown(request, shown, only, rows, fault, {})
-
-
-@router.post("/{plan_id}/what-if")
-async def variant(
-    plan_id: PlanId,
-    request: Request,
-    service: TheService,
-    caller: PageMaker,
-    change: Text = "",
-    name: Text = "",
-    days: Text = "",
-    hours: Text = "",
-) -> Response:
-    """Plans a variant: a tool late, or a Saturday shift."""
-    shown = find_published(service, caller.workshop_id, plan_id)
-    campaign, problems = shown.campaign, {}
-    patch: dict[str, Any] = {}
-    title = ""
-    if change == "tool" and name in campaign.tools:
-        if not days.strip().isdecimal() or not 0 < int(days) <= 365:
-            problems["days"] = f"{days!r} is not a number of days from 1 to 365"
-        else:
-            ready = campaign.tools[name].ready or campaign.start
-            first = ready.date() if isinstance(ready, datetime) else ready
-            late = first + timedelta(days=int(days))
-            patch = {"tools": {name: {"ready": late.isoformat()}}}
-            title = f"{name} {int(days)} days later"
-    elif change == "saturday" and name in campaign.presses:
-        patch = {"presses": {name: {"hours": _with_saturday(campaign.presses[name].hours, hours.strip())}}}
-        title = f"{name} on Saturdays {hours.strip()}"
-    else:
-        problems["name"] = "choose what changes"
-    if not problems:
-        try:
-            body = {"variants": [{"title": f"{shown.row.title}: {title}"[:200], "patch": patch}]}
-            made = (await ask(request, "POST", f"/v1/plans/{plan_id}/variants", body)).json()
-            return RedirectResponse(f"/plans/{made['plans'][0]['id']}", 303)
-        except Answered as refused:
-            told = "; ".join(f"{p.message}; {p.remedy}" for p in refused.problems) or refused.detail
-            problems["hours" if change == "saturday" else "days"] = told
-    typed = {"change": change, "name": name, "days": days, "hours": hours} | {
-        f"{k}-problem": v for k, v in problems.items()
-    }
-    return await _shown(request, shown, "", [], "", typed, 422)
-
-
-@router.get("/{plan_id}/compared")
-async def compared(plan_id: PlanId, request: Request, service: TheService, caller: PageReader) -> Response:
-    """This plan beside the one it was made from."""
-    shown = find_published(service, caller.workshop_id, plan_id)
-    answer = await ask(request, "GET", f"/v1/plans/{plan_id}/comparison")
+    answer = await ask(request, "GET", f"/v1/plans/{plan_id}/comparison" + (f"?base={base}" if base else ""))
     said = Comparison.model_validate_json(answer.content)
-    return page("compared.html", here="what-if", row=shown.row, plan=shown.plan, said=said)
+    return page("compared.html", here="what-if", leaf="compared", row=shown.row, plan=shown.plan, said=said)
+
+
+@router.get("/{plan_id}/changes")
+async def changes(plan_id: PlanId, request: Request, service: TheService, caller: PageReader) -> Response:
+    """What planning again changed, and why, in words."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    said = Changes.model_validate_json((await ask(request, "GET", f"/v1/plans/{plan_id}/changes")).content)
+    return page("changes.html", here="press", leaf="changes", row=shown.row, plan=shown.plan, said=said)
+
+
+@router.get("/{plan_id}/side-by-side")
+async def side_by_side(plan_id: PlanId, request: Request, service: TheService, caller: PageReader) -> Response:
+    """The plan and its variants, a line each: last parcels by tier, cost, purge, hours, runs that moved."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    variants = await _children(request, plan_id)
+    beside = []
+    for child in [one for one in variants if one["status"] == "done"][:MOST_BESIDE]:
+        try:
+            answer = await ask(request, "GET", f"/v1/plans/{child['id']}/comparison?base={plan_id}")
+        except Answered:  # its campaign was changed again meanwhile and is not planned yet
+            continue
+        beside.append((child, Comparison.model_validate_json(answer.content)))
+    return page(
+        "side_by_side.html",
+        here="what-if",
+        leaf="side-by-side",
+        row=shown.row,
+        plan=shown.plan,
+        itself=(await ask(request, "GET", f"/v1/plans/{plan_id}/comparison?base={plan_id}")).json(),
+        beside=beside,
+        waiting=[one for one in variants if one["status"] in {"queued", "running"}],
+        failed=[one for one in variants if one["status"] == "failed"],
+        more=len(variants) > MOST_BESIDE,
+    )
+
+
+async def _children(request: Request, plan_id: str) -> list[dict[str, Any]]:
+    answer = await ask(request, "GET", f"/v1/plans?parent={plan_id}")
+    return list(answer.json()["plans"])
 
 
 async def _shown(
-    request: Request,
-    shown: Published,
-    only: str,
-    rows: list[dict[str, Any]],
-    fault: str,
-    typed: dict[str, str],
-    status: int = 200,
+    request: Request, shown: Published, typed: dict[str, str], problems: dict[str, str], status: int = 200
 ) -> Response:
-    children = (await ask(request, "GET", f"/v1/plans?parent={shown.row.id}")).json()["plans"]
     campaign = shown.campaign
+    runs: dict[str, int] = {}
+    for run in shown.plan.runs:
+        runs[run.press] = runs.get(run.press, 0) + 1
     return page(
         "what_if.html",
         status,
         here="what-if",
+        leaf="what-if",
         row=shown.row,
         plan=shown.plan,
         campaign=campaign,
-        things=[
-            *campaign.tools,
-            *(name for name, piece in campaign.pieces.items() if piece.arrivals or piece.lead_days),
-        ],
-        only=only,
-        rows=rows,
-        fault=fault,
+        pieces=[name for kind, name in things(campaign) if kind == "piece"],
+        runs=runs,
+        aims=AIMS,
         typed=typed,
-        children=children,
+        problems=problems,
+        children=await _children(request, shown.row.id),
     )
-
-
-async def _table(request: Request, plan_id: str, only: str) -> tuple[list[dict[str, Any]], str]:
-    """The slip table's rows with their cells, worst first; and what failed."""
-    question = {} if only == "all" else {"only": [only]}
-    answer = await ask(request, "POST", f"/v1/plans/{plan_id}/slip-table", question, "application/x-ndjson")
-    cells: dict[tuple[str, str], list[dict[str, Any]]] = {}
-    rows: dict[tuple[str, str], dict[str, Any]] = {}
-    order, fault = [], ""
-    for line in answer.text.splitlines():
-        [(kind, value)] = json.loads(line).items()
-        if kind == "cell":
-            cells.setdefault((value["kind"], value["name"]), []).append(value)
-        elif kind == "row":
-            rows[value["kind"], value["name"]] = value
-        elif kind == "table":
-            order = [(one["kind"], one["name"]) for one in value]
-        elif kind == "fault":
-            fault = value["detail"]
-    for key, row in rows.items():
-        by_days: dict[int, list[dict[str, Any]]] = {}
-        for cell in sorted(cells.get(key, []), key=lambda c: (c["days"], c["policy"])):
-            cell["worst"] = max((tier["days"] for tier in cell["tiers"]), default=0)
-            by_days.setdefault(cell["days"], []).append(cell)
-        row["slips"] = by_days
-    return [rows[key] for key in order if key in rows] or list(rows.values()), fault
-
-
-def _with_saturday(hours: dict[str, str], saturday: str) -> dict[str, str | None]:
-    """The week with that Saturday; a range that holds Saturday is cut (as a JSON Merge Patch: null takes out)."""
-    changed: dict[str, str | None] = {"sat": saturday or "06:00-14:00"}
-    for key, text in hours.items():
-        first, _, last = key.partition("-")
-        if last in {"sat", "sun"} and key != "sat":
-            changed[key] = None
-            changed[f"{first}-fri"] = text
-            if last == "sun":
-                changed["sun"] = text
-    return changed

@@ -43,3 +43,12 @@ def publish(service: Service, campaign: Campaign, plan: RunPlan) -> str:
 def publish_pots(service: Service) -> str:
     """The hand-worked plan of the pot workshop."""
     return publish(service, pot_campaign(), pot_plan())
+
+
+def roomy_pots() -> Campaign:
+    """The pot workshop where more of everything can be bought, so that it can change."""
+    document = pot_campaign().model_dump(mode="json", by_alias=True, exclude_unset=True)
+    for colour in document["colours"].values():
+        colour["lead_days"] = 2
+    document["pieces"]["carton"]["lead_days"] = 2
+    return Campaign.model_validate(document)

@@ -1,0 +1,120 @@
+"""What one colourway more, or one fewer, costs: asked, waited for, shown."""
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Query, Request, Response
+from fastapi.responses import RedirectResponse
+
+from api.pages import spoken
+from api.pages.door import PageMaker, PageReader, PageRoute
+from api.pages.dress import page
+from api.pages.inside import Answered, ask
+from api.pictures.source import Published, find_published
+from api.plans.finding import PlanId
+from api.service import TheService
+from planner.colourways.price import ColourwayPrice
+from worker.records.ids import PATTERN
+
+router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
+
+
+@router.get("/{plan_id}/colourway")
+async def question(
+    plan_id: PlanId,
+    request: Request,
+    service: TheService,
+    caller: PageReader,
+    changed: Annotated[str | None, Query(pattern=PATTERN)] = None,
+    base: Annotated[str | None, Query(pattern=PATTERN)] = None,
+) -> Response:
+    """The question; once both ways are planned, the price. changed, base: the two plans."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    said, waiting = None, []
+    if changed and base:
+        ways = [(await ask(request, "GET", f"/v1/plans/{one}")).json() for one in (base, changed)]
+        waiting = [way for way in ways if way["status"] != "done"]
+        if not waiting:
+            answer = await ask(request, "GET", f"/v1/plans/{base}/colourway-price?changed={changed}")
+            said = ColourwayPrice.model_validate_json(answer.content)
+    return _shown(shown, {}, {}, said, waiting)
+
+
+@router.post("/{plan_id}/colourway")
+async def ask_price(plan_id: PlanId, request: Request, service: TheService, caller: PageMaker) -> Response:
+    """Has both ways planned."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    typed = {name: value.strip() for name, value in (await request.form()).items() if isinstance(value, str)}
+    problems: dict[str, str] = {}
+    wish = _fewer(shown, typed) if typed.get("do") == "fewer" else _more(shown, typed, problems)
+    if not problems:
+        try:
+            answer = (await ask(request, "POST", f"/v1/plans/{plan_id}/colourway-price", wish)).json()
+            base, changed = answer["as_it_is"]["id"], answer["changed"]["id"]
+            return RedirectResponse(f"/plans/{plan_id}/colourway?base={base}&changed={changed}", 303)
+        except Answered as refused:
+            problems["gone" if typed.get("do") == "fewer" else "colours"] = refused.told
+    return _shown(shown, typed, problems, None, [], 422)
+
+
+def _fewer(shown: Published, typed: dict[str, str]) -> dict[str, Any]:
+    product, _, colourway = typed.get("gone", "").partition(" ")
+    return {"product": product, "fewer": {"colourway": colourway, "orders": typed.get("orders", "move")}}
+
+
+def _more(shown: Published, typed: dict[str, str], problems: dict[str, str]) -> dict[str, Any]:
+    """The new colourway: its colours as typed in the form that grows."""
+    products = shown.campaign.products
+    product = typed.get("product", "")
+    name = spoken.as_id(typed.get("name", ""))
+    if product not in products:
+        product = next(iter(products))
+    if not name:
+        problems["name"] = "give it a name"
+    parts: dict[str, list[str]] = {}
+    try:
+        chosen = spoken.colours(typed.get("colours", "")).of(list(products[product].parts))
+        for part, colours in chosen.items():
+            barrels = len(shown.campaign.parts[part].barrels)
+            parts[part] = colours * barrels if len(colours) == 1 else colours
+    except ValueError as error:
+        problems["colours"] = str(error)
+    more: dict[str, Any] = {"colourway": name, "parts": parts}
+    if share := typed.get("share", ""):
+        try:
+            more["share"] = float(share) / 100
+        except ValueError:
+            problems["share"] = f"{share[:20]!r} is no number of per cent"
+    return {"product": product, "more": more}
+
+
+def _shown(
+    shown: Published,
+    typed: dict[str, str],
+    problems: dict[str, str],
+    said: ColourwayPrice | None,
+    waiting: list[dict[str, Any]],
+    status: int = 200,
+) -> Response:
+    products = shown.campaign.products
+    several = len(products) > 1
+    gone = [
+        (f"{product} {way}", f"{product} {way}" if several else way)
+        for product, its in products.items()
+        if len(its.colourways) > 1
+        for way in its.colourways
+    ]
+    return page(
+        "colourway.html",
+        status,
+        here="what-if",
+        leaf="colourway",
+        row=shown.row,
+        plan=shown.plan,
+        campaign=shown.campaign,
+        gone=gone,
+        products=[(name, name) for name in products],
+        typed=typed,
+        problems=problems,
+        said=said,
+        waiting=waiting,
+    )

@@ -1,0 +1,180 @@
+"""The floor's log as a page: what was written down, what to strike, and what happens away from the presses."""
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Form, Path, Query, Request, Response, UploadFile
+from fastapi.responses import RedirectResponse
+
+from api.pages.door import PageMaker, PageReader, PageRoute
+from api.pages.dress import page
+from api.pages.inside import Answered, ask
+from api.pages.press import now_at, whole_number
+from api.pictures.source import Published, find_published
+from api.plans.finding import PlanId
+from api.service import TheService
+from planner.actuals.learned import Learned
+from worker.records.ids import PATTERN
+
+router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
+Text = Annotated[str, Form(max_length=200)]
+LARGEST = 2_000_000
+"""Bytes of a CSV file of entries."""
+
+
+@router.get("/{plan_id}/log")
+async def log_page(
+    plan_id: PlanId,
+    request: Request,
+    service: TheService,
+    caller: PageReader,
+    said: Annotated[str, Query(max_length=20)] = "",
+) -> Response:
+    """Everything written down, newest first."""
+    return await _shown(request, find_published(service, caller.workshop_id, plan_id), {}, {}, said)
+
+
+@router.post("/{plan_id}/log")
+async def write_down(
+    plan_id: PlanId,
+    request: Request,
+    service: TheService,
+    caller: PageMaker,
+    what: Text = "",
+    thing: Text = "",
+    amount: Text = "",
+    order: Text = "",
+    parcels: Text = "",
+    tool: Text = "",
+    ready: Text = "",
+    file: UploadFile | None = None,
+) -> Response:
+    """A delivery, packed parcels, news of a tool, or a file of entries."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    typed = {"thing": thing, "amount": amount, "order": order, "parcels": parcels, "tool": tool, "ready": ready}
+    problems: dict[str, str] = {}
+    entry: dict[str, Any] = {"what": what, "at": now_at(shown).isoformat(timespec="minutes")}
+    field = {"delivery": "amount", "packed": "parcels", "tool": "ready"}.get(what, "file")
+    content: bytes | None = None
+    if what == "delivery":
+        kind, _, name = thing.partition(" ")
+        entry |= {"of": kind, "id": name, "amount": _amount(amount, problems)}
+    elif what == "packed":
+        entry |= {"line": _line(shown, order, problems), "parcels": whole_number(parcels, "parcels", problems)}
+    elif what == "tool":
+        entry |= {"tool": tool} | ({"ready": ready.strip()} if ready.strip() else {})
+    else:
+        content = await file.read(LARGEST + 1) if file is not None else b""
+        if not content or len(content) > LARGEST:
+            problems["file"] = "choose a CSV file" if not content else f"more than {LARGEST} bytes: split it"
+    if not problems:
+        body = None if content is not None else {"entries": [entry]}
+        try:
+            await ask(request, "POST", f"/v1/plans/{plan_id}/actuals", body, csv=content)
+            return RedirectResponse(f"/plans/{plan_id}/log?said=yes", 303)
+        except Answered as refused:
+            problems[field] = refused.told
+    return await _shown(request, shown, typed, problems, "", 422)
+
+
+@router.post("/{plan_id}/log/{entry_id}/strike")
+async def strike(
+    plan_id: PlanId, entry_id: Annotated[str, Path(pattern=PATTERN)], request: Request, caller: PageMaker
+) -> Response:
+    """Takes out an entry that was a mistake."""
+    await ask(request, "DELETE", f"/v1/plans/{plan_id}/actuals/{entry_id}")
+    return RedirectResponse(f"/plans/{plan_id}/log?said=struck", 303)
+
+
+@router.get("/{plan_id}/lessons")
+async def lessons(plan_id: PlanId, request: Request, service: TheService, caller: PageReader) -> Response:
+    """What the log teaches, with its evidence, to be taken over or not."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    return await _lessons(request, shown, "")
+
+
+@router.post("/{plan_id}/lessons")
+async def take_over(plan_id: PlanId, request: Request, service: TheService, caller: PageMaker) -> Response:
+    """Plans again from where the floor stands, with the lessons that were chosen."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    chosen = {str(one) for one in (await request.form()).getlist("lesson")}
+    taken = [one for one in await _learned(request, plan_id) if one.what in chosen]
+    if not taken:
+        return await _lessons(request, shown, "Choose at least one figure to take over.", 422)
+    wish = {
+        "as_of": now_at(shown).isoformat(timespec="minutes"),
+        "patch": [operation for one in taken for operation in one.patch],
+    }
+    try:
+        answer = await ask(request, "POST", f"/v1/plans/{plan_id}/plan-again", wish)
+    except Answered as refused:
+        return await _lessons(request, shown, refused.told, 422)
+    return RedirectResponse(f"/plans/{answer.json()['plan']['id']}", 303)
+
+
+async def _learned(request: Request, plan_id: str) -> list[Learned]:
+    answer = await ask(request, "GET", f"/v1/plans/{plan_id}/learned")
+    return [Learned.model_validate(one) for one in answer.json()["learned"]]
+
+
+async def _lessons(request: Request, shown: Published, problem: str, status: int = 200) -> Response:
+    return page(
+        "lessons.html",
+        status,
+        here="press",
+        leaf="lessons",
+        row=shown.row,
+        plan=shown.plan,
+        learned=await _learned(request, shown.row.id),
+        problem=problem,
+    )
+
+
+async def _shown(
+    request: Request, shown: Published, typed: dict[str, str], problems: dict[str, str], said: str, status: int = 200
+) -> Response:
+    log = (await ask(request, "GET", f"/v1/plans/{shown.row.id}/actuals")).json()["entries"]
+    campaign = shown.campaign
+    things = [(f"piece {name}", f"{name}, pieces") for name in campaign.pieces]
+    things += [(f"resin {name}", f"resin {name}, kg") for name in campaign.resins]
+    things += [(f"colour {name}", f"masterbatch {name}, kg") for name in campaign.colours]
+    return page(
+        "log.html",
+        status,
+        here="press",
+        leaf="log",
+        row=shown.row,
+        plan=shown.plan,
+        log=list(reversed(log))[:200],
+        count=len(log),
+        things=things,
+        tools=[(name, name) for name in campaign.tools],
+        orders=campaign.orders,
+        typed=typed,
+        problems=problems,
+        said=said,
+    )
+
+
+def _amount(text: str, problems: dict[str, str]) -> float | None:
+    try:
+        return float(text)
+    except ValueError:
+        problems["amount"] = f"{text[:30]!r} is not a number, with a point" if text else "write how much"
+        return None
+
+
+def _line(shown: Published, order: str, problems: dict[str, str]) -> int | None:
+    """The order line of that reference, or of that number from 1."""
+    orders, order = shown.campaign.orders, order.strip()
+    found = [n for n, line in enumerate(orders) if line.ref and line.ref == order]
+    if len(found) == 1:
+        return found[0]
+    if order.isdecimal() and 1 <= int(order) <= len(orders):
+        return int(order) - 1
+    lines = (
+        "stands on several lines: write its line's number"
+        if found
+        else f"is no reference and no line from 1 to {len(orders)}"
+    )
+    problems["order"] = f"{order[:40]!r} {lines}"
+    return None

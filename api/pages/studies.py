@@ -1,0 +1,138 @@
+"""Is a slip a big problem, what would help: asked of the workers, shown cell by cell as they answer."""
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Form, Path, Query, Request, Response
+from fastapi.responses import RedirectResponse
+
+from api.pages.door import PageMaker, PageReader, PageRoute
+from api.pages.dress import page
+from api.pages.inside import ask
+from api.pages.study import WAITS, begin, said, standing
+from api.pictures.source import find_published
+from api.plans.finding import PlanId
+from api.problems import NotFound
+from api.service import TheService
+from planner.slips.document import Lever
+from planner.slips.slip import things
+from worker.records.ids import PATTERN
+
+router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
+Text = Annotated[str, Form(max_length=60)]
+StudyAsked = Annotated[str | None, Query(pattern=PATTERN)]
+
+
+@router.get("/{plan_id}/slips")
+async def slips(
+    plan_id: PlanId, request: Request, service: TheService, caller: PageReader, study: StudyAsked = None
+) -> Response:
+    """The question, and what is known of it, worst first."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    standing_ = await standing(request, plan_id, "slip-table", study)
+    return page(
+        "slips.html",
+        here="what-if",
+        leaf="slips",
+        row=shown.row,
+        plan=shown.plan,
+        things=[name for _, name in things(shown.campaign)],
+        study=standing_,
+        waits=standing_ is not None and standing_["status"] in WAITS,
+        only=standing_["question"]["only"] if standing_ else [],
+        rows=slip_rows(standing_),
+    )
+
+
+@router.post("/{plan_id}/slips")
+async def ask_slips(plan_id: PlanId, request: Request, caller: PageMaker, only: Text = "all") -> Response:
+    """Every tool and piece, or one."""
+    question = {} if only == "all" else {"only": [only]}
+    study = await begin(request, plan_id, "slip-table", question)
+    return RedirectResponse(f"/plans/{plan_id}/slips?study={study}", 303)
+
+
+@router.get("/{plan_id}/levers")
+async def levers(
+    plan_id: PlanId, request: Request, service: TheService, caller: PageReader, study: StudyAsked = None
+) -> Response:
+    """The question, and the changes found so far that would help."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    standing_ = await standing(request, plan_id, "levers", study)
+    found = [Lever.model_validate(one) for one in said(standing_, "lever")]
+    return page(
+        "levers.html",
+        here="what-if",
+        leaf="levers",
+        row=shown.row,
+        plan=shown.plan,
+        study=standing_,
+        waits=standing_ is not None and standing_["status"] in WAITS,
+        tier=(standing_["question"]["tier"] if standing_ else None) or "",
+        found=sorted(found, key=lambda lever: (lever.cost_change, -lever.days_earlier, lever.title))[:10],
+        numbers={lever.title: n for n, lever in enumerate(found)},
+        tried=standing_["parts"] - 1 if standing_ else 0,
+    )
+
+
+@router.post("/{plan_id}/levers")
+async def ask_levers(
+    plan_id: PlanId, request: Request, service: TheService, caller: PageMaker, tier: Text = "", take: Text = ""
+) -> Response:
+    """Looks for what would help; or plans one that was found, as a variant."""
+    if take:
+        return await _take(plan_id, request, service, caller.workshop_id, take)
+    study = await begin(request, plan_id, "levers", {"tier": tier or None})
+    return RedirectResponse(f"/plans/{plan_id}/levers?study={study}", 303)
+
+
+async def _take(plan_id: str, request: Request, service: TheService, workshop_id: str, take: str) -> Response:
+    """`take` is a study's id and the lever's number in what it said."""
+    study_id, _, number = take.partition(" ")
+    found = said(await standing(request, plan_id, "levers", study_id), "lever")
+    if not number.isdecimal() or int(number) >= len(found):
+        raise NotFound("There is no such change.")
+    lever = found[int(number)]
+    title = find_published(service, workshop_id, plan_id).row.title
+    wish = {"variants": [{"title": f"{title}: {lever['title']}"[:200], "patch": lever["patch"]}]}
+    answer = (await ask(request, "POST", f"/v1/plans/{plan_id}/variants", wish)).json()
+    return RedirectResponse(f"/plans/{answer['plans'][0]['id']}", 303)
+
+
+@router.post("/{plan_id}/studies/{study_id}/stop")
+async def stop(
+    plan_id: PlanId,
+    study_id: Annotated[str, Path(pattern=PATTERN)],
+    request: Request,
+    caller: PageMaker,
+    back: Text = "slips",
+) -> Response:
+    """No more is begun; what is there stays."""
+    state = (await ask(request, "GET", f"/v1/studies/{study_id}")).json()
+    if state["status"] in WAITS:
+        await ask(request, "POST", f"/v1/studies/{study_id}/stop")
+    leaf = back if back in {"slips", "levers", "promises"} else "slips"
+    return RedirectResponse(f"/plans/{plan_id}/{leaf}?study={study_id}", 303)
+
+
+def slip_rows(study: dict[str, Any] | None) -> list[dict[str, Any]]:
+    """The slip table as far as it is there: what has its verdict worst first, then what is still being worked out."""
+    rows: dict[tuple[str, str], dict[str, Any]] = {(row["kind"], row["name"]): dict(row) for row in said(study, "row")}
+    for cell in said(study, "cell"):
+        row = rows.setdefault(
+            (cell["kind"], cell["name"]), {"kind": cell["kind"], "name": cell["name"], "verdict": "", "words": ""}
+        )
+        worst = max((tier["days"] for tier in cell["tiers"]), default=0)
+        heat = 3 if not cell["possible"] or worst > 7 else 2 if worst > 2 else 1 if worst > 0 else 0
+        row.setdefault("slips", {}).setdefault(cell["days"], []).append(cell | {"heat": heat})
+    for row in rows.values():
+        by_days = row.get("slips", {})
+        row["slips"] = {days: sorted(by_days[days], key=lambda c: str(c["policy"])) for days in sorted(by_days)}
+    order = [(one["kind"], one["name"]) for table in said(study, "table") for one in table]
+    place = {key: n for n, key in enumerate(order)}
+
+    def harm(key: tuple[str, str]) -> tuple[int, bool, float]:
+        row = rows[key]
+        told = row.get("harm", 0.0)
+        return place.get(key, len(place)), not row["verdict"], -float("inf") if told is None else -told
+
+    return [rows[key] for key in sorted(rows, key=harm)]

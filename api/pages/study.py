@@ -1,0 +1,31 @@
+"""Questions that take their time, as pages see them: begun by a form, shown as far as they are, kept for later."""
+
+from typing import Any
+
+from fastapi import Request
+
+from api.pages.inside import ask
+
+WAITS = {"queued", "running"}
+
+
+async def begin(request: Request, plan_id: str, kind: str, question: dict[str, Any]) -> str:
+    """Has the workers asked; gives the study's id. Asked before of the same plan, it is the same study."""
+    answer = await ask(request, "POST", f"/v1/plans/{plan_id}/{kind}", question, prefer="respond-async")
+    return str(answer.headers["location"]).rpartition("/")[2]
+
+
+async def standing(request: Request, plan_id: str, kind: str, study_id: str | None) -> dict[str, Any] | None:
+    """The study asked for, or the newest of that kind that was not given up, with all it has said; None if none."""
+    if study_id is None:
+        found = (await ask(request, "GET", f"/v1/plans/{plan_id}/studies?kind={kind}&limit=5")).json()["studies"]
+        study_id = next((one["id"] for one in found if one["status"] not in {"cancelled", "failed"}), None)
+    if study_id is None:
+        return None
+    study: dict[str, Any] = (await ask(request, "GET", f"/v1/studies/{study_id}")).json()
+    return study if study["plan"] == plan_id and study["kind"] == kind else None
+
+
+def said(study: dict[str, Any] | None, kind: str) -> list[Any]:
+    """What a study has said of one kind, in the order it was worked out."""
+    return [one[kind] for one in study["so_far"] if kind in one] if study else []

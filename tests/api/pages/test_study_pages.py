@@ -1,0 +1,163 @@
+"""Slips, levers, promises, updates: asked by a form, shown as far as the workers are, kept for the next visit."""
+
+import re
+import time
+from datetime import date
+
+import pytest
+
+from tests.api.shelf import publish, publish_pots, roomy_pots
+from tests.api.slips.test_what_if_api import CAMPAIGN, made
+from tests.support.pot_campaign import pot_campaign
+from tests.support.pot_plan import pot_plan
+
+TOOL = next(iter(pot_campaign().tools))
+
+
+@pytest.fixture
+def plan_id(desk):
+    return publish_pots(desk.service)
+
+
+def asked(desk, path: str, data: dict[str, str]) -> str:
+    """The page's address once the question is asked."""
+    answer = desk.client.post(path, data=data, follow_redirects=False)
+    assert answer.status_code == 303, answer.text
+    return str(answer.headers["location"])
+
+
+def test_slips_are_shown_as_they_come(desk, plan_id):
+    """Before any answer: how many there will be, and a page that renews itself; a reload keeps the question."""
+    where = asked(desk, f"/plans/{plan_id}/slips", {"only": TOOL})
+    text = desk.client.get(where).text
+    assert "data-waits" in text
+    assert "Waiting for a worker" in text
+    assert "study-" in text  # the script that renews it
+    assert f"<option selected>{TOOL}</option>" in desk.client.get(f"/plans/{plan_id}/slips").text
+    stop = re.search(r'action="(/plans/[^"]+/stop)"', text)[1]
+    stopped = desk.client.post(stop, data={"back": "slips"})
+    assert stopped.status_code == 200
+
+
+def test_slips_say_what_the_study_says(desk, plan_id, hands):
+    """Every cell of the study stands on the page, worst first; the page rests once all is there."""
+    where = asked(desk, f"/plans/{plan_id}/slips", {"only": TOOL})
+    study_id = where.rpartition("=")[2]
+    study = _answered(desk, study_id)
+    text = desk.client.get(where).text
+    assert "data-waits" not in text
+    [row] = study["result"]["rows"]
+    assert row["words"].replace("'", "&#39;") in text
+    assert f"{TOOL}: {row['verdict']}" in text
+    assert text.count('data-label="Runs moved"') == len(row["cells"])
+    for cell in row["cells"]:
+        if cell["cost_change"]:
+            assert f"{abs(round(cell['cost_change']))}"[-3:] in text
+
+
+def _answered(desk, study_id):
+    until = time.monotonic() + 120
+    while time.monotonic() < until:
+        study = desk.client.get(f"/v1/studies/{study_id}").json()
+        if study["status"] not in {"queued", "running"}:
+            assert study["status"] == "done", study
+            return study
+        time.sleep(0.05)
+    raise AssertionError("not answered")
+
+
+@pytest.fixture
+def chained(desk):
+    """A real plan of two runs on one press."""
+    answer = desk.client.post("/v1/plans", json=CAMPAIGN)
+    return made(desk, answer.json()["id"])["id"]
+
+
+def test_promises_and_update_say_what_the_simulation_says(desk, chained, hands):
+    """The dates of the study are those of the page and of the update; a kept update is told apart from a draft."""
+    where = asked(desk, f"/plans/{chained}/promises", {"confidence": "0.8"})
+    promise = _answered(desk, where.rpartition("=")[2])["result"]
+    text = desk.client.get(where).text
+    [tier] = promise["tiers"]
+    for day in (tier["announce"], tier["dates"]["p50"], tier["dates"]["p95"]):
+        assert day in text
+    assert "simulated floors" in text
+    here = f"/plans/{chained}/update"
+    assert "Dates are simulated and ready" in desk.client.get(here).text
+    draft = desk.client.post(here, data={"words": "The tool is here.", "do": "draft"})
+    assert '<h3 id="text">Draft</h3>' in draft.text
+    announced = date.fromisoformat(tier["announce"])
+    assert f"{announced.day} {announced:%B %Y}" in draft.text
+    assert "The tool is here." in draft.text
+    kept = desk.client.post(here, data={"words": "The tool is here.", "do": "keep"})
+    assert '<h3 id="text">Kept</h3>' in kept.text
+
+
+def test_an_update_waits_for_its_dates_and_keeps_the_words(desk, chained):
+    """No minute of a page that hangs: it says what it waits for."""
+    answer = desk.client.post(f"/plans/{chained}/update", data={"words": "A word of ours", "do": "draft"})
+    assert answer.status_code == 200
+    assert "The dates are being simulated" in answer.text
+    assert "A word of ours</textarea>" in answer.text
+
+
+def test_levers_are_found_and_one_is_planned(desk, chained, hands):
+    """Each with its price; its button plans it as a variant of this plan."""
+    where = asked(desk, f"/plans/{chained}/levers", {"tier": ""})
+    study = _answered(desk, where.rpartition("=")[2])
+    text = desk.client.get(where).text
+    levers = study["result"]["levers"]
+    if not levers:
+        assert "Nothing that was tried helps" in text
+        return
+    assert all(lever["title"] in text for lever in levers)
+    take = re.search(r'name="take" value="([^"]+)"', text)[1]
+    answer = desk.client.post(f"/plans/{chained}/levers", data={"take": take}, follow_redirects=False)
+    assert answer.status_code == 303
+    [child] = desk.client.get(f"/v1/plans?parent={chained}").json()["plans"]
+    assert any(child["title"].endswith(lever["title"]) for lever in levers)
+
+
+def test_the_trade_off_is_asked_and_waited_for(desk, chained):
+    """Six plans on their way, then a line for each that nothing beats."""
+    where = asked(desk, f"/plans/{chained}/trade-off", {"seconds": "5"})
+    assert "data-waits" in desk.client.get(where).text
+    for child in where.rpartition("=")[2].split(","):
+        made(desk, child)
+    text = desk.client.get(where).text
+    assert "data-waits" not in text
+    points = desk.client.get(f"/v1{where.replace('trade-off', 'frontier')}").json()["points"]
+    assert text.count('data-label="Late parcels"') == len(points)
+
+
+def test_a_colourways_price_is_asked_and_waited_for(desk):
+    """Two plans on their way; what is wrong stands beside its field."""
+    plan_id = publish(desk.service, roomy_pots(), pot_plan())
+    here = f"/plans/{plan_id}/colourway"
+    way = re.search(r'<option value="(\S+ \S+)"', desk.client.get(here).text)[1]
+    where = asked(desk, here, {"do": "fewer", "gone": way, "orders": "move"})
+    assert "Being planned" in desk.client.get(where).text
+    for data, field in (
+        ({"do": "more", "name": "", "colours": "white"}, "name"),
+        ({"do": "more", "name": "grey", "colours": "violet"}, "colours"),
+        ({"do": "more", "name": "grey", "colours": "white", "share": "much"}, "share"),
+    ):
+        answer = desk.client.post(here, data=data)
+        assert answer.status_code == 422
+        assert f'id="{field}-problem"' in answer.text
+        assert all(f'value="{text}"' in answer.text for name, text in data.items() if text and name != "do")
+
+
+def test_plans_stand_side_by_side(desk, chained):
+    """A line for each variant with the figures of the comparison; what is not made yet is named."""
+    data = {"tool.a.days": "3"}
+    answer = desk.client.post(f"/plans/{chained}/what-if", data=data, follow_redirects=False)
+    child = answer.headers["location"].rpartition("/")[2]
+    here = f"/plans/{chained}/side-by-side"
+    assert "Still being planned" in desk.client.get(here).text
+    made(desk, child)
+    text = desk.client.get(here).text
+    said = desk.client.get(f"/v1/plans/{child}/comparison").json()
+    assert f"+{said['tiers'][0]['days']} days" in text
+    assert "a 3 days later" in text
+    assert said["words"] in desk.client.get(f"/plans/{child}/compared").text
