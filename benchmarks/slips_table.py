@@ -16,8 +16,8 @@ from planner.control import Unhurried
 from planner.plan.document import RunPlan
 from planner.plan.make import make_plan
 from planner.slips.document import Cell, SlipRow
-from planner.slips.slip import things
-from planner.slips.study import Asked, Study, in_order
+from planner.slips.slip import Slip, things
+from planner.slips.study import Study, in_order
 
 DEMO = Path(__file__).parents[1] / "examples" / "herb-planter.json"
 _study: Study | None = None
@@ -29,11 +29,11 @@ def begin(campaign: str, plan: str) -> None:
     _study = Study(read(json.loads(campaign)), RunPlan.model_validate_json(plan))
 
 
-def cell(asked: Asked) -> tuple[Cell, float]:
-    """The cell and the processor seconds it took."""
+def pair(slip: Slip) -> tuple[list[Cell], float]:
+    """The slip under both policies, and the processor seconds it took."""
     assert _study is not None
     began = time.process_time()
-    return _study.cell(asked), time.process_time() - began
+    return _study.pair(slip), time.process_time() - began
 
 
 def table(
@@ -42,9 +42,10 @@ def table(
     """Rows worst first, all cells, and the processor seconds of the cells."""
     study = Study(campaign, plan)
     documents = (campaign.model_dump_json(by_alias=True, exclude_unset=True), plan.model_dump_json(by_alias=True))
+    asked = [Slip(kind, name, days) for kind, name in things(campaign) for days in slips]
     with ProcessPoolExecutor(cores, get_context("spawn"), begin, documents) as pool:
-        answers = list(pool.map(cell, study.asked(slips)))
-    cells = [c for c, _ in answers]
+        answers = list(pool.map(pair, asked))
+    cells = [cell for cells, _ in answers for cell in cells]
     rows = in_order([study.row(kind, name, cells) for kind, name in things(campaign)])
     return rows, cells, sum(seconds for _, seconds in answers)
 

@@ -7,6 +7,7 @@ sums of carton sides only. The bound beside it says how far off it can be at mos
 
 from bisect import bisect_right
 from dataclasses import dataclass
+from functools import lru_cache
 from math import floor, gcd
 
 import numpy as np
@@ -50,6 +51,7 @@ class Load:
     limited_by: str
 
 
+@lru_cache(maxsize=4096)
 def layer(length: int, width: int, carton: tuple[int, int]) -> tuple[int, int]:
     """Cartons of `carton` mm (length, width) found for a deck, and a bound on what any layout could hold."""
     if min(carton) <= 0:

@@ -12,10 +12,9 @@ from math import ceil
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.campaign.uncertainty import Fitted
 from planner.promise.draws import uniforms
 from planner.promise.luck import DAY_S, Luck
-from planner.promise.quantiles import quantiles
+from planner.promise.quantiles import normal
 from planner.schedule import tape as t
 from planner.schedule import timing as w
 from planner.schedule.compiled import Names
@@ -101,7 +100,7 @@ def _shots(inst: Instance, names: Names, luck: Luck) -> tuple[Ints, Ints]:
             if item.to_mould == 0:
                 continue
             name = f"scrap of {item.part} {'/'.join(item.colours)}"
-            z = quantiles(Fitted(shape="normal", mean=0, sd=1), uniforms(luck.seed, name, luck.floors))
+            z = normal(uniforms(luck.seed, name, luck.floors))
             good = item.to_mould + item.tests
             parts = (good + z * np.sqrt(good * scrap)) / (1 - scrap)
             shots = np.ceil(np.maximum(good, parts) / item.cavities).astype(np.int64)
@@ -179,6 +178,7 @@ def _follow(
     shot_num, startup_s = field(t.SHOT_NUM), field(t.STARTUP_S)
     supply_t, piece_t = field(t.SUPPLY_T), field(t.PIECE_T)
     num, den = inst.shot_num.astype(np.float64) * FINENESS, inst.shot_den * FINENESS
+    rated = np.empty_like(num)
     if luck.rate is not None:
         field(t.SHOT_DEN)[:] = den.ravel()
     of_supply = np.repeat(np.arange(inst.supply_ptr.size - 1), np.diff(inst.supply_ptr))
@@ -191,9 +191,13 @@ def _follow(
         if luck.ready is not None:
             ready[:] = luck.ready[floor]
         if luck.rate is not None:
-            here = np.rint(num * luck.rate[floor]).astype(np.int64)
-            shot_num[:] = here.ravel()
-            startup_s[:] = (-(-inst.startup_shots * here // den)).ravel()
+            np.multiply(num, luck.rate[floor], out=rated)
+            np.rint(rated, out=rated)
+            shot_num[:] = rated.ravel()
+            # whole numbers far below 2^53, so that the division says when it comes out even
+            np.multiply(rated, inst.startup_shots, out=rated)
+            np.ceil(np.divide(rated, den, out=rated), out=rated)
+            startup_s[:] = rated.ravel()
         if luck.counting is not None and luck.run_shots is not None:
             counting[:] = luck.counting[floor]
             lot_shots[:] = inst.lot_shots

@@ -23,7 +23,7 @@ from planner.slips.compare import run_changes, runs_moved, tier_changes
 from planner.slips.document import Cell, Policy, SlipRow, Verdict
 from planner.slips.follow import kept, planned_anew
 from planner.slips.slip import Kind, Slip, recompiled, things
-from planner.slips.words import slip_words
+from planner.slips.words import slack_words, slip_words
 
 SLIPS = (1, 3, 7, 10)
 POLICIES: tuple[Policy, ...] = ("nothing else changes", "planned anew")
@@ -130,13 +130,15 @@ class Study:
         keeps = [c for c in own if c.policy == "nothing else changes"]
         worst = max(keeps, key=lambda c: c.days)
         anew = next((c for c in own if c.policy == "planned anew" and c.days == worst.days), None)
+        slack = self.slack(kind, name)
+        words = [slip_words(kind, name, worst, anew, self.plan.currency), slack_words(slack)]
         return SlipRow(
             kind=kind,
             name=name,
-            slack_days=self.slack(kind, name),
+            slack_days=slack,
             verdict=self.verdict(worst),
             harm=self.harm(keeps),
-            words=slip_words(kind, name, worst, anew, self.plan.currency),
+            words=" ".join(part for part in words if part),
             cells=own,
         )
 

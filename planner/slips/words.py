@@ -1,5 +1,6 @@
 """What a change means, in words a maker reads at a glance."""
 
+from collections import defaultdict
 from collections.abc import Sequence
 
 from planner.plan.document import RunPlan
@@ -29,21 +30,31 @@ def money(amount: float, currency: str) -> str:
 
 
 def tiers_words(tiers: Sequence[TierChange]) -> str:
-    """`pair leaves 6 days later (4 days late); single and trio unchanged`."""
+    """`pair and trio leave 6 days later (4 days late); single unchanged`: tiers that fare alike in one breath."""
     said, still = [], []
+    alike: dict[tuple[int, int], list[str]] = defaultdict(list)
     for t in tiers:
         if t.before is None or t.after is None:
             said.append(f"{t.tier} {'is new' if t.before is None else 'is gone'}")
         elif t.days == 0:
             still.append(t.tier)
         else:
-            late = f" ({days(t.days_late)} late)" if t.days > 0 and t.days_late else ""
-            said.append(f"{t.tier} leaves {days(abs(t.days))} {'later' if t.days > 0 else 'earlier'}{late}")
+            alike[t.days, t.days_late if t.days > 0 else 0].append(t.tier)
+    for (moved, late), names in alike.items():
+        leave = "leaves" if len(names) == 1 else "leave"
+        if moved < 0:
+            how = f"{days(-moved)} earlier"
+        elif late == moved:
+            how = f"{days(late)} late"
+        else:
+            how = f"{days(moved)} later" + (f" ({days(late)} late)" if late else "")
+        said.append(f"{listed(names)} {leave} {how}")
     if not said:
         return "every tier leaves as planned"
+    told = ", ".join(said)
     if not still:
-        return listed(said)
-    return f"{listed(said)}; {'others' if len(still) > 2 else listed(still)} unchanged"
+        return told
+    return f"{told}; {'others' if len(still) > 2 else listed(still)} unchanged"
 
 
 def comparison_words(before: RunPlan, after: RunPlan, tiers: Sequence[TierChange], runs: Sequence[RunChange]) -> str:
@@ -57,8 +68,15 @@ def comparison_words(before: RunPlan, after: RunPlan, tiers: Sequence[TierChange
     return f"{tiers_words(tiers).capitalize()}; {cost}; {order}."
 
 
+def slack_words(slack: int | None) -> str:
+    """How many days do nobody any harm; nothing where the first one does."""
+    if slack is None:
+        return "As far as was looked, nobody is late."
+    return f"Up to {days(slack)} late make nobody late." if slack else ""
+
+
 def slip_words(kind: str, name: str, kept: Cell, anew: Cell | None, currency: str) -> str:
-    """`Ten days on the shell tool: pair leaves 6 days late, others unchanged; planning again wins back 4.`"""
+    """`Ten days on the shell tool: pair leaves 6 days late; others unchanged; planning again wins back 4 days.`"""
     thing = f"the {name} tool" if kind == "tool" else f"deliveries of {name}"
     begin = f"{number(kept.days).capitalize()} day{'s' * (kept.days != 1)} on {thing}: "
     if not kept.possible:

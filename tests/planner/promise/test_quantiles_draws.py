@@ -6,7 +6,7 @@ from scipy import stats
 
 from planner.campaign.uncertainty import Fitted, ThreePoint
 from planner.promise.draws import uniforms
-from planner.promise.quantiles import beta_shape, quantiles
+from planner.promise.quantiles import beta_shape, normal, quantiles
 
 FLOORS = 20_000
 THREE = [(2, 3, 7), (0, 0, 10), (1, 4, 4.5), (-3, 0, 3), (5, 8, 17)]
@@ -42,6 +42,13 @@ def test_a_wrong_shape_would_be_noticed():
     drawn = quantiles(ThreePoint(early=2, likely=3, late=7, shape="triangular"), uniforms(1, "x", FLOORS))
     exact = stats.beta(*beta_shape(ThreePoint(early=2, likely=3, late=7)), 2, 5)
     assert stats.kstest(drawn, exact.cdf).pvalue < 1e-6
+
+
+def test_normal_quantiles_out_to_the_tails():
+    """Against scipy, from one in 10^15 to all but one in 10^15, and symmetric."""
+    chance = np.concatenate([10.0 ** np.arange(-15, -1), np.linspace(0.01, 0.99, 99)])
+    assert normal(chance) == pytest.approx(stats.norm.ppf(chance), rel=1e-13, abs=1e-15)
+    assert normal(1 - chance[14:]) == pytest.approx(-normal(chance[14:]), rel=1e-12, abs=1e-14)
 
 
 @pytest.mark.parametrize("shape", ["normal", "lognormal"])

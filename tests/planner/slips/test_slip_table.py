@@ -19,7 +19,7 @@ from planner.slips.follow import kept
 from planner.slips.levers import best, ideas, try_lever
 from planner.slips.slip import Slip, recompiled, slipped, things
 from planner.slips.study import POLICIES, Asked, Study, in_order
-from planner.slips.words import slip_words
+from planner.slips.words import slip_words, tiers_words
 from tests.planner.promise.chains import chain
 
 SEEDS = range(6)
@@ -98,7 +98,7 @@ def test_slack_and_words_of_a_case_worked_by_hand():
     row = study.row("tool", "a", cells)
     assert row.verdict == "big"
     assert row.words.startswith("15 days on the a tool: one leaves 15 days later (2 days late)")
-    assert row.words.endswith("planning again does not help.")
+    assert row.words.endswith("planning again does not help. Up to 13 days late make nobody late.")
     small_one = study.cell(Asked(Slip("tool", "a", 3), POLICIES[0]))
     assert study.verdict(small_one) == "small"
 
@@ -132,8 +132,19 @@ def test_words_of_the_common_case():
 
     words = slip_words("tool", "shell", cell(POLICIES[0], 6), cell(POLICIES[1], 2), "GBP")
     assert words == (
-        "Ten days on the shell tool: pair leaves 6 days later (6 days late); others unchanged; "
-        "planning again wins back 4 days."
+        "Ten days on the shell tool: pair leaves 6 days late; others unchanged; planning again wins back 4 days."
+    )
+
+
+def test_tiers_that_fare_alike_are_told_in_one_breath():
+    def change(tier, days, late):
+        return TierChange(
+            tier=tier, before="2027-01-08", after="2027-01-08", days=days, promised="2027-01-08", days_late=late
+        )
+
+    tiers = [change("single", 10, 10), change("pair", 10, 10), change("trio", 14, 3), change("set", -1, 0)]
+    assert tiers_words(tiers) == (
+        "single and pair leave 10 days late, trio leaves 14 days later (3 days late), set leaves 1 day earlier"
     )
 
 
