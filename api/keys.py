@@ -1,6 +1,5 @@
 """/v1/keys: the access keys of the caller's workshop."""
 
-import json
 import time
 from datetime import datetime
 from typing import Annotated, Literal
@@ -8,13 +7,15 @@ from typing import Annotated, Literal
 from anyio import to_thread
 from fastapi import APIRouter, Path, Request, Response
 from pydantic import BaseModel, Field
+from sqlalchemy import Connection
 
 from api.access import REFUSALS, Admin
 from api.bodies import BODY_REFUSALS, json_body, read_json, valid
-from api.idempotency import IdempotencyKey, once
+from api.idempotency import IdempotencyKey
 from api.moments import moment
 from api.problems import Invalid, NotFound, answers
 from api.service import TheService
+from api.shown_once import made_with_secret
 from worker.records import keys
 from worker.records.ids import PATTERN
 from worker.records.keys import KeyRow
@@ -67,23 +68,13 @@ async def make_key(
     body, parsed = await read_json(request, 10_000, service.settings.deepest_body)
     wish = valid(KeyWish, parsed)
 
-    def make() -> Response:
-        now = time.time()
-        shown: list[str] = []
-        with service.database.write() as connection:
+    def make(connection: Connection, now: float) -> tuple[KeyState, str]:
+        scopes = tuple(sorted(set(wish.scopes)))
+        key_id, text = keys.make(connection, caller.workshop_id, wish.label, scopes, now)
+        return _state(KeyRow(key_id, "", wish.label, scopes, now, None)), text
 
-            def act() -> Response:
-                scopes = tuple(sorted(set(wish.scopes)))
-                key_id, text = keys.make(connection, caller.workshop_id, wish.label, scopes, now)
-                shown.append(text)
-                made = KeyRow(key_id, "", wish.label, scopes, now, None)
-                # What is kept for a repeat is this answer, so it must not hold the secret.
-                return _created({**_state(made).model_dump(mode="json"), "key": None})
-
-            answer = once(connection, caller.workshop_id, idempotency_key, (request.url.path, body), now, act)
-        return _created({**json.loads(bytes(answer.body)), "key": shown[0]}) if shown else answer
-
-    return await to_thread.run_sync(make)
+    asked = (request.url.path, body)
+    return await to_thread.run_sync(made_with_secret, service, caller.workshop_id, idempotency_key, asked, "key", make)
 
 
 @router.get("", response_model=KeyList, summary="List keys")
@@ -100,10 +91,6 @@ def revoke_key(key_id: Annotated[str, Path(pattern=PATTERN)], service: TheServic
         if not keys.revoke(connection, key_id, time.time(), caller.workshop_id):
             raise NotFound("This workshop has no such key.")
     return Response(status_code=204)
-
-
-def _created(document: dict[str, object]) -> Response:
-    return Response(json.dumps(document), 201, {"Cache-Control": "no-store"}, "application/json")
 
 
 def _state(row: KeyRow) -> KeyState:

@@ -3,21 +3,21 @@
 Messages are CloudEvents 1.0 in structured JSON, signed by Standard Webhooks 1.0, tried again for three days.
 """
 
-import json
-import time
 from datetime import datetime
 from typing import Annotated
 
 from anyio import to_thread
 from fastapi import APIRouter, Path, Request, Response
 from pydantic import BaseModel, Field
+from sqlalchemy import Connection
 
 from api.access import REFUSALS, Admin
 from api.bodies import BODY_REFUSALS, json_body, read_json, valid
-from api.idempotency import IdempotencyKey, once
+from api.idempotency import IdempotencyKey
 from api.moments import moment
 from api.problems import Conflict, Invalid, NotFound, answers
 from api.service import TheService
+from api.shown_once import made_with_secret
 from planner.errors import Problem
 from worker.records import deliveries
 from worker.records.ids import PATTERN
@@ -71,28 +71,25 @@ async def add_webhook(
     body, parsed = await read_json(request, 10_000, service.settings.deepest_body)
     wish = valid(WebhookWish, parsed)
 
-    def add() -> Response:
+    def check() -> None:
         try:
             look_up(wish.url, service.settings.allow_private_webhooks)
         except Forbidden as error:
             problem = Problem("/url", f"this URL cannot be told anything: {error}", "give a URL others can reach too")
             raise Invalid("The webhook was not added.", [problem]) from None
-        now, shown = time.time(), []
-        with service.database.write() as connection:
 
-            def act() -> Response:
-                if len(deliveries.list_webhooks(connection, caller.workshop_id)) >= _MOST:
-                    raise Conflict(f"A workshop has at most {_MOST} webhooks; delete one first.")
-                secret = new_secret()
-                shown.append(secret)
-                webhook_id = deliveries.add_webhook(connection, caller.workshop_id, wish.url, secret, now)
-                added = WebhookState(id=webhook_id, url=wish.url, created_at=moment(now), outcome=None)
-                return _created({**added.model_dump(mode="json"), "secret": None})
+    def add(connection: Connection, now: float) -> tuple[WebhookState, str]:
+        if len(deliveries.list_webhooks(connection, caller.workshop_id)) >= _MOST:
+            raise Conflict(f"A workshop has at most {_MOST} webhooks; delete one first.")
+        secret = new_secret()
+        webhook_id = deliveries.add_webhook(connection, caller.workshop_id, wish.url, secret, now)
+        return WebhookState(id=webhook_id, url=wish.url, created_at=moment(now), outcome=None), secret
 
-            answer = once(connection, caller.workshop_id, idempotency_key, (request.url.path, body), now, act)
-        return _created({**json.loads(bytes(answer.body)), "secret": shown[0]}) if shown else answer
-
-    return await to_thread.run_sync(add)
+    await to_thread.run_sync(check)  # asks the name's servers, so outside of any transaction
+    asked = (request.url.path, body)
+    return await to_thread.run_sync(
+        made_with_secret, service, caller.workshop_id, idempotency_key, asked, "secret", add
+    )
 
 
 @router.get("", response_model=WebhookList, summary="List webhooks")
@@ -112,7 +109,3 @@ def delete_webhook(webhook_id: Annotated[str, Path(pattern=PATTERN)], service: T
         if not deliveries.remove_webhook(connection, caller.workshop_id, webhook_id):
             raise NotFound("This workshop has no such webhook.")
     return Response(status_code=204)
-
-
-def _created(document: dict[str, object]) -> Response:
-    return Response(json.dumps(document), 201, {"Cache-Control": "no-store"}, "application/json")

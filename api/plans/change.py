@@ -2,10 +2,11 @@
 
 import time
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Annotated
 
 from anyio import to_thread
-from fastapi import APIRouter, Header, Request, Response
+from fastapi import APIRouter, Depends, Header, Request, Response
 from sqlalchemy import Connection
 
 from api.access import REFUSALS, Submitter
@@ -26,7 +27,7 @@ from api.problems import (
     PreconditionRequired,
     answers,
 )
-from api.service import Service, TheService
+from api.service import TheService
 from planner.campaign import Campaign
 from worker.records import changing
 
@@ -57,66 +58,54 @@ async def rename(
     return await to_thread.run_sync(change)
 
 
+@dataclass(frozen=True)
+class Ending:
+    """What stop and cancel are asked with."""
+
+    plan_id: PlanId
+    request: Request
+    service: TheService
+    caller: Submitter
+    if_match: IfMatch = None
+    idempotency_key: IdempotencyKey = None
+
+    def by(self, change: Callable[[Connection, str, float], None]) -> Response:
+        """The plan after that change; raises Conflict where it is finished already."""
+        now = time.time()
+        with self.service.database.write() as connection:
+
+            def act() -> Response:
+                row = find_plan(connection, self.caller.workshop_id, self.plan_id)
+                editions.check(self.if_match, row)
+                try:
+                    change(connection, self.plan_id, now)
+                except changing.AlreadyFinished:
+                    raise Conflict(f"The plan is {row.status} already.") from None
+                return state_response(find_plan(connection, self.caller.workshop_id, self.plan_id), 202)
+
+            asked = (self.request.url.path, b"")
+            return once(connection, self.caller.workshop_id, self.idempotency_key, asked, now, act)
+
+
+_ENDED = answers(NotFound, Conflict, Changed, Invalid, BadRequest)
+
+
 @router.post(
     "/{plan_id}/stop",
     status_code=202,
     response_model=PlanState,
     summary="Stop and keep the best plan so far",
-    responses=answers(NotFound, Conflict, Changed, Invalid, BadRequest),
+    responses=_ENDED,
 )
-def stop(
-    plan_id: PlanId,
-    request: Request,
-    service: TheService,
-    caller: Submitter,
-    if_match: IfMatch = None,
-    idempotency_key: IdempotencyKey = None,
-) -> Response:
+def stop(ending: Annotated[Ending, Depends()]) -> Response:
     """The worker hears it within a second and publishes the best plan it has."""
-    return _change(service, caller.workshop_id, plan_id, request, if_match, idempotency_key, changing.request_stop)
+    return ending.by(changing.request_stop)
 
 
-@router.post(
-    "/{plan_id}/cancel",
-    status_code=202,
-    response_model=PlanState,
-    summary="Cancel",
-    responses=answers(NotFound, Conflict, Changed, Invalid, BadRequest),
-)
-def cancel(
-    plan_id: PlanId,
-    request: Request,
-    service: TheService,
-    caller: Submitter,
-    if_match: IfMatch = None,
-    idempotency_key: IdempotencyKey = None,
-) -> Response:
+@router.post("/{plan_id}/cancel", status_code=202, response_model=PlanState, summary="Cancel", responses=_ENDED)
+def cancel(ending: Annotated[Ending, Depends()]) -> Response:
     """Ends the plan at once, without a result."""
-    return _change(service, caller.workshop_id, plan_id, request, if_match, idempotency_key, changing.cancel)
-
-
-def _change(
-    service: Service,
-    workshop_id: str,
-    plan_id: str,
-    request: Request,
-    if_match: str | None,
-    idempotency_key: str | None,
-    change: Callable[[Connection, str, float], None],
-) -> Response:
-    now = time.time()
-    with service.database.write() as connection:
-
-        def act() -> Response:
-            row = find_plan(connection, workshop_id, plan_id)
-            editions.check(if_match, row)
-            try:
-                change(connection, plan_id, now)
-            except changing.AlreadyFinished:
-                raise Conflict(f"The plan is {row.status} already.") from None
-            return state_response(find_plan(connection, workshop_id, plan_id), 202)
-
-        return once(connection, workshop_id, idempotency_key, (request.url.path, b""), now, act)
+    return ending.by(changing.cancel)
 
 
 @router.post(
