@@ -4,7 +4,7 @@ from typing import Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from api.uploads.document import PlannedOrders
+from api.uploads.document import SAFETY_SHARE, PlannedOrders
 from api.uploads.mapping import NOT_ANSWERED, ColumnMapping
 from api.uploads.report import OrdersRead
 from api.uploads.suggest import Preview
@@ -78,7 +78,7 @@ class OrderColumns(BaseModel):
     )
     repeats: Literal["set aside", "keep"] = "set aside"
     safety_share: float = Field(
-        default=0.05, ge=0, le=1, description="extra units told beside each planned colourway, as a share"
+        default=SAFETY_SHARE, ge=0, le=1, description="spare units beside each planned colourway, as a share"
     )
 
     def mapping(self) -> ColumnMapping:
@@ -160,6 +160,9 @@ class OrdersAnswer(BaseModel):
     pools: list[PlannedPool]
     planned_choices: list[PlannedChoice]
     listed_at_most: int = MOST_LISTED
+    spare_units: dict[str, dict[str, int]] = Field(
+        description="product -> colourway -> safety units of all pools: `spare_units` of the campaign's products"
+    )
     orders: list[OrderLine] = Field(description="`orders` of the campaign document, open choices planned")
 
     @classmethod
@@ -186,6 +189,7 @@ class OrdersAnswer(BaseModel):
                 "missing_choices": read.missing_choices,
                 "pools": [vars(pool) for pool in planned.choices.pools],
                 "planned_choices": [dict(zip(choice, one, strict=True)) for one in planned.listed[:MOST_LISTED]],
+                "spare_units": planned.spare_units,
                 "orders": planned.orders,
             }
         )

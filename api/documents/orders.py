@@ -19,11 +19,10 @@ from api.plans.finding import PlanId, find_plan
 from api.problems import BadRequest, Invalid, NotAcceptable, NotFound, TooLarge, WrongMediaType, answers
 from api.service import Service, TheService
 from api.strict_json import NotJson, parse
-from api.uploads.document import planned_orders
+from api.uploads.document import taken
 from api.uploads.known import Known
 from api.uploads.limits import Limits, UnreadableFile
 from api.uploads.mapping import MappingProblem
-from api.uploads.orders import read_orders
 from api.uploads.suggest import preview
 from api.uploads.tables import open_table
 from planner.campaign import Campaign
@@ -94,12 +93,12 @@ async def orders(
 
     def take(sent: Sent, known: Known) -> Response:
         wanted = _mapping(sent.mapping, known, service.settings.deepest_body)
-        read = read_orders(open_table(sent.file), wanted.mapping(), known)
+        read, planned = taken(open_table(sent.file), wanted.mapping(), known, wanted.safety_share)
         if form == "text/csv":
             headings, rows = read.set_aside_sheet()
             headers = {"Content-Disposition": 'attachment; filename="set-aside.csv"', "Vary": "Accept"}
             return Response(b"".join(csv_bytes(headings, rows)), 200, headers, "text/csv; charset=utf-8")
-        answer = OrdersAnswer.of(read, planned_orders(read.lines, known, wanted.safety_share))
+        answer = OrdersAnswer.of(read, planned)
         return Response(answer.model_dump_json(), 200, {"Vary": "Accept"}, "application/json")
 
     return await _with_form(request, service, caller.workshop_id, plan_id, take)

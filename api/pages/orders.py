@@ -23,15 +23,13 @@ from api.pages.starting import checked, document_again, submitted
 from api.plans.finding import PlanId, find_plan
 from api.problems import Refused, TooLarge
 from api.service import Service, TheService
-from api.uploads.document import planned_orders
+from api.uploads.document import taken
 from api.uploads.known import Known
 from api.uploads.limits import Limits, UnreadableFile
 from api.uploads.mapping import ColumnMapping, MappingProblem
-from api.uploads.orders import read_orders
 from api.uploads.suggest import Preview, preview
 from api.uploads.tables import open_table
 from planner.campaign import Campaign
-from planner.campaign.orders import OrderLine
 from planner.errors import Problem
 from worker.records import reading
 
@@ -140,15 +138,15 @@ async def _step(form: FormData, base: Base, service: Service, workshop_id: str) 
     told: dict[str, Any] = {"read": None, "problems": [], "planned": None}
     if asked in {"check", "plan"}:
         try:
-            told["read"] = read = read_orders(table, _mapping(filled, seen, known), known)
-            told["planned"] = planned = planned_orders(read.lines, known)
+            read, planned = taken(table, _mapping(filled, seen, known), known)
+            told |= {"read": read, "planned": planned}
             if not read.lines:
                 told["problems"] = [("", "no row could be taken as an order", "look at the reasons below")]
             elif asked == "plan" and read.set_aside and not filled.accept:
                 count = len(read.set_aside)
                 told["problems"] = [("", f"{count} rows are set aside", "mend them, or say below to plan without them")]
             elif asked == "plan":
-                body = _with_orders(document, planned.orders)
+                body = json.dumps(planned.into(json.loads(document)), ensure_ascii=False).encode()
                 return RedirectResponse(submitted(service, workshop_id, body), 303)
         except MappingProblem as error:
             told["problems"] = error.problems
@@ -259,13 +257,3 @@ def _wordings(text: str, known: Known) -> dict[str, dict[str, str]]:
             raise ValueError(f"`{line.strip()}` names no tier and no colourway")
         found["tier" if name in known.tiers else "colour"][wording] = name
     return found
-
-
-def _with_orders(document: str, lines: list[OrderLine]) -> bytes:
-    changed = json.loads(document) | {
-        "orders": [
-            line.model_dump(mode="json", exclude_defaults=True) | {"country": line.country, "count": line.count}
-            for line in lines
-        ],
-    }
-    return json.dumps(changed, ensure_ascii=False).encode()

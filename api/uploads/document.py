@@ -3,11 +3,18 @@
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import Any
 
 from api.uploads.known import Known
-from api.uploads.report import OrderLine
+from api.uploads.mapping import ColumnMapping
+from api.uploads.orders import read_orders
+from api.uploads.report import OrderLine, OrdersRead
+from api.uploads.rows import Table
 from planner.campaign.orders import OrderLine as CampaignLine
 from planner.demand.choices import Answered, ChoicesPlanned, OpenChoice, plan_missing
+
+SAFETY_SHARE = 0.05
+"""Further units beside each planned colourway, as a share, where the maker says nothing. Common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -22,8 +29,41 @@ class PlannedOrders:
     choices: ChoicesPlanned
     listed: list[tuple[int, str, int, str, str, int]]
 
+    @property
+    def spare_units(self) -> dict[str, dict[str, int]]:
+        """The safety units of all pools as the campaign's products say them: product -> colourway -> units."""
+        found: dict[str, Counter[str]] = {}
+        for pool in self.choices.pools:
+            found.setdefault(pool.product, Counter()).update(pool.safety)
+        return {product: {c: n for c, n in sorted(units.items()) if n} for product, units in sorted(found.items())}
 
-def planned_orders(lines: Iterable[OrderLine], known: Known, safety_share: float = 0.05) -> PlannedOrders:
+    def into(self, document: dict[str, Any]) -> dict[str, Any]:
+        """A campaign document with these orders, and with the safety units as its products' spare units."""
+        orders = [
+            line.model_dump(mode="json", exclude_defaults=True) | {"country": line.country, "count": line.count}
+            for line in self.orders
+        ]
+        spare = self.spare_units
+        products = {
+            name: {key: value for key, value in made.items() if key != "spare_units"}
+            | ({"spare_units": spare[name]} if spare.get(name) else {})
+            for name, made in document["products"].items()
+        }
+        return document | {"products": products, "orders": orders}
+
+
+def taken(
+    table: Table, mapping: ColumnMapping, known: Known, safety_share: float = SAFETY_SHARE
+) -> tuple[OrdersRead, PlannedOrders]:
+    """A table read by a mapping, and planned where choices are open: the one way from a table to order lines.
+
+    Raises UnreadableFile and MappingProblem.
+    """
+    read = read_orders(table, mapping, known)
+    return read, planned_orders(read.lines, known, safety_share)
+
+
+def planned_orders(lines: Iterable[OrderLine], known: Known, safety_share: float = SAFETY_SHARE) -> PlannedOrders:
     """Campaign order lines for all lines read; a line whose open choices differ is cut into several."""
     lines = list(lines)
     answers: Counter[tuple[str, str, str]] = Counter()

@@ -60,12 +60,17 @@ def items_in(campaign: Campaign, product: str, colourway: str) -> Counter[Item]:
 
 
 def needs(campaign: Campaign) -> dict[Item, Need]:
-    """Every item the orders take, and every item in stock."""
+    """Every item the orders take, every item of spare units, and every item in stock."""
     ordered: Counter[Item] = Counter()
     for line in campaign.orders:
         for (product, colourway), units in units_of(line).items():
             for item, parts in items_in(campaign, product, colourway).items():
                 ordered[item] += line.count * units * parts
+    spare: Counter[Item] = Counter()
+    for product, made in campaign.products.items():
+        for colourway, units in made.spare_units.items():
+            for item, parts in items_in(campaign, product, colourway).items():
+                spare[item] += units * parts
     stock: Counter[Item] = Counter()
     for name, part in campaign.parts.items():
         for kept in part.stock:
@@ -73,9 +78,9 @@ def needs(campaign: Campaign) -> dict[Item, Need]:
     return {
         item: Need(
             ordered[item],
-            whole_up(ordered[item] * exact(campaign.parts[item[0]].spare_share)),
+            whole_up(ordered[item] * exact(campaign.parts[item[0]].spare_share)) + spare[item],
             stock[item],
             campaign.parts[item[0]].test_pieces,
         )
-        for item in sorted(set(ordered) | set(stock))
+        for item in sorted(set(ordered) | set(stock) | {item for item, parts in spare.items() if parts})
     }

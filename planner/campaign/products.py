@@ -67,6 +67,12 @@ class Product(Packable):
     colourways: dict[Id, dict[Id, list[Id]]] = Field(
         min_length=1, max_length=200, description="colourway -> part -> one colour per barrel of the part"
     )
+    spare_units: dict[Id, Count] = Field(
+        default={},
+        max_length=200,
+        description="colourway -> units whose parts are moulded beyond the orders, e.g. against choices still open; "
+        "their parts stay in stock",
+    )
 
 
 class Split(Document):

@@ -57,8 +57,10 @@ def checked(campaign: Campaign) -> Campaign:
 
 
 def with_colourways(campaign: Campaign, product: str, colourways: dict[str, dict[str, list[str]]]) -> Campaign:
-    """The campaign with these colourways of a product."""
-    made = campaign.products[product].model_copy(update={"colourways": colourways})
+    """The campaign with these colourways of a product; spare units of others are not made."""
+    made = campaign.products[product]
+    spare = {colourway: units for colourway, units in made.spare_units.items() if colourway in colourways}
+    made = made.model_copy(update={"colourways": colourways, "spare_units": spare})
     return campaign.model_copy(update={"products": campaign.products | {product: made}})
 
 

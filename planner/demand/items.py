@@ -64,7 +64,7 @@ def parts_of_unit(campaign: Campaign, product: str, colourway: str) -> Counter[I
 
 
 def ordered_items(campaign: Campaign) -> Counter[Item]:
-    """Orders exploded through tiers and products: good parts of each item."""
+    """Orders exploded through tiers and products: good parts of each item; 0 of items that are only spares."""
     units: Counter[tuple[str, str]] = Counter()
     for line in campaign.orders:
         for unit, number in units_of(line).items():
@@ -73,7 +73,21 @@ def ordered_items(campaign: Campaign) -> Counter[Item]:
     for (product, colourway), number in units.items():
         for item, per_unit in parts_of_unit(campaign, product, colourway).items():
             items[item] += per_unit * number
+    for item in spare_parts(campaign):
+        items[item] += 0
     return items
+
+
+def spare_parts(campaign: Campaign) -> Counter[Item]:
+    """Parts of the products' spare units; colourways that say no colours for a part have none of it."""
+    parts: Counter[Item] = Counter()
+    for made in campaign.products.values():
+        for colourway, units in made.spare_units.items():
+            colours_of = made.colourways.get(colourway, {})
+            for part, number in made.parts.items():
+                if units and part in colours_of:
+                    parts[part, tuple(colours_of[part])] += number * units
+    return parts
 
 
 def tool_of_part(campaign: Campaign) -> dict[str, str]:
@@ -113,7 +127,7 @@ def run_demands(campaign: Campaign) -> list[RunDemand]:
 def good_parts(campaign: Campaign, part: str, colours: tuple[str, ...], ordered: int) -> tuple[int, int, int]:
     """Spares, stock, and the good parts still to be moulded of an item, from the number ordered."""
     made = campaign.parts[part]
-    spares = ceil(round(ordered * made.spare_share, 9))
+    spares = ceil(round(ordered * made.spare_share, 9)) + spare_parts(campaign)[part, colours]
     stock = sum(s.count for s in made.stock if tuple(s.colours) == colours)
     return spares, stock, max(0, ordered + spares - stock)
 

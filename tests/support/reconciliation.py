@@ -172,6 +172,12 @@ def _needed(campaign: Campaign) -> dict[Item, int]:
             for part, number in made.parts.items():
                 ordered[part, tuple(made.colourways[colourway][part])] += number * units * line.count
     spares = {item: ceil(round(n * campaign.parts[item[0]].spare_share, 9)) for item, n in ordered.items()}
+    for made in campaign.products.values():
+        for colourway, units in made.spare_units.items():
+            for part, number in made.parts.items():
+                item = part, tuple(made.colourways[colourway][part])
+                ordered[item] += 0
+                spares[item] = spares.get(item, 0) + number * units
     return {item: max(0, n + spares[item] - _stock(campaign, item)) for item, n in ordered.items()}
 
 

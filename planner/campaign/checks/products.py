@@ -87,6 +87,15 @@ def _colourways(campaign: Campaign) -> list[Problem]:
                             "name one colour per barrel, the first barrel first",
                         )
                     )
+        problems += [
+            Problem(
+                pointer("products", name, "spare_units", colourway),
+                f"spare units of `{name}` are asked for in colourway `{colourway}`, in which it doesn't come",
+                f"use one of {', '.join(f'`{c}`' for c in sorted(product.colourways)[:12])}",
+            )
+            for colourway in product.spare_units
+            if colourway not in product.colourways
+        ]
     return problems
 
 

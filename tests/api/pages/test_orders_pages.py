@@ -94,3 +94,17 @@ def test_a_file_that_is_none_says_what_to_do(desk):
     answer = desk.client.post(f"/plans/{plan_id}/orders", files=old)
     assert answer.status_code == 422
     assert "save it as .xlsx" in answer.text
+
+
+def test_choices_still_open_are_told_and_their_spares_made(desk):
+    """The rule, what it plans, and spare units that go into the campaign the orders make."""
+    plan_id = publish_pots(desk.service)
+    rows = [f"A{n},{TIER},{WAY if n % 3 else ''},GB,a@example.org" for n in range(90)]
+    file = kept(look(desk, plan_id, table(*rows)).text)
+    checked = step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, do="check")
+    assert f"shares of the 60 units answered in tier {TIER}" in checked.text
+    assert f"<td>30 {WAY}</td><td>2 {WAY}</td>" in checked.text
+    planned = step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, do="plan")
+    new = desk.client.get(f"/v1{planned.headers['location']}/campaign").json()
+    assert new["products"][PRODUCT]["spare_units"] == {WAY: 2}
+    assert sum(line["count"] for line in new["orders"]) == 90
