@@ -5,6 +5,8 @@ from collections.abc import Iterator
 from api.paper.content import Buying, Consignment, PackLine, Paper, PickUpSheet, RunSheet, Sample
 from api.paper.melts import melts_of
 from planner.campaign import Campaign
+from planner.cautions.rules import cleans_with_compound
+from planner.cautions.texts import COMPOUND_ABOUT
 from planner.plan import RunPlan
 from planner.plan.document import Caution, PackBatch, Run
 from planner.plan.sampling import DefectSample
@@ -108,7 +110,10 @@ def cautions_of(run: Run, plan: RunPlan, campaign: Campaign) -> Iterator[Caution
             "dried": what in resins,
             "dwell": "POM" in families,
         }
-        if applies.get(kind, False):
+        if caution.about.startswith(COMPOUND_ABOUT):
+            if cleans_with_compound(run):
+                yield caution
+        elif applies.get(kind, False):
             yield caution
 
 

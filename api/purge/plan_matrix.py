@@ -12,12 +12,12 @@ from api.purge.matrix import FORMS, FORMS_SAID, in_form
 from api.purge.schemas import PurgeMatrix, matrix
 from api.service import TheService
 from planner.campaign import Campaign
-from planner.campaign.fit import fitting
+from planner.campaign.fit import fitting, shot_mass_g
 from planner.campaign.melts import melt_price
 from planner.demand.items import run_demands
 from planner.errors import Problem
 from planner.purge.cost import PurgePrices
-from planner.purge.figures import campaign_figures, shot_mass_g, with_hot_runner
+from planner.purge.figures import behind, campaign_figures
 from planner.purge.table import PurgeTable, purge_table
 from worker.records import reading
 
@@ -75,12 +75,15 @@ def _table(campaign: Campaign, tool_id: str, press_id: str, k: int) -> PurgeTabl
     held = press.barrels[k].holds
     names = sorted(melts | ({held} if held else set()))
     figures = campaign_figures(campaign, names)[press_id, k]
-    behind = with_hot_runner(figures, tool.hot_runner_kg[k] if k < len(tool.hot_runner_kg) else 0.0)
+    hot_runner_kg = tool.hot_runner_kg[k] if k < len(tool.hot_runner_kg) else 0.0
+    compound = campaign.purging.compound
     prices = PurgePrices(
         melt_per_kg=[melt_price(campaign, name) for name in names],
+        compound_per_kg=compound.price_per_kg if compound else 0.0,
         disposal_per_kg=campaign.floor.disposal_per_kg,
         press_per_hour=press.rate_per_hour,
         setter_per_hour=campaign.floor.setter_rate_per_hour,
     )
     cycle = (tool.purge_cycle_s or tool.cycle_s) / press.efficiency
-    return purge_table(behind, shot_mass_g(campaign, tool)[k], cycle, prices)
+    all_in = behind(campaign.purging, k, figures, hot_runner_kg)
+    return purge_table(all_in, shot_mass_g(campaign, tool)[k], cycle, prices, campaign.planning.aim)

@@ -1,8 +1,8 @@
 """A question about purging as it comes in: a barrel, colours, what is known, and what things cost."""
 
+from collections.abc import Iterator
 from typing import Annotated, Any
 
-import numpy as np
 from fastapi import Request
 from pydantic import Field
 
@@ -11,25 +11,16 @@ from api.problems import Invalid
 from api.purge.stored_log import logged_in
 from api.service import Service
 from planner.campaign.base import Amount, Document, Id, Melt, Positive
+from planner.campaign.checks.purge_masses import MOST_HOLD_UPS, masses_of, too_heavy
 from planner.campaign.materials import Look
 from planner.campaign.pointers import pointer
 from planner.campaign.products import Surface
 from planner.campaign.purging import PurgeLogged, Purging
 from planner.errors import Problem
-from planner.purge.barrel import Barrel
 from planner.purge.cost import PurgePrices
 from planner.purge.estimate import Melt as NamedMelt
 from planner.purge.estimate import estimate
-from planner.purge.figures import (
-    appearance,
-    barrel_id,
-    compound_of,
-    given_for,
-    log_entry,
-    resin_change_of,
-    with_hot_runner,
-)
-from planner.purge.matrix import purge_figures, with_compound
+from planner.purge.figures import appearance, barrel_figures, behind, log_entry, resin_change_of
 from planner.purge.table import PurgeTable, purge_table
 
 MOST_MELTS = 60
@@ -134,20 +125,13 @@ def answered(question: PurgeQuestion, service: Service, workshop_id: str) -> Pur
         [tolerances[question.colours[melt.colour].surface] for melt in melts],
         resin_change=resin_change_of(purging),
     )
-    figures = purge_figures(
-        Barrel(barrel_id(barrel.press, barrel.barrel - 1), barrel.holdup_kg),
-        melts,
-        given=given_for(purging, barrel.press, barrel.barrel - 1),
-        log=[log_entry(entry, n, entry.shot_g) for n, entry in enumerate(log)],
-        estimated=sums,
-    )
-    figures = with_hot_runner(figures.first(len(asked)), barrel.hot_runner_kg)
+    press, k = barrel.press, barrel.barrel - 1
+    entries = [log_entry(entry, n, entry.shot_g) for n, entry in enumerate(log)]
+    figures = barrel_figures(purging, press, k, barrel.holdup_kg, sums, entries).first(len(asked))
+    figures = behind(purging, k, figures, barrel.hot_runner_kg)
     prices = question.prices
     per_kg = [question.colours[melt.colour].melt_per_kg for melt in figures.melts]
     melt_per_kg = [prices.melt_per_kg if own is None else own for own in per_kg]
-    compound = compound_of(purging.compound, float(np.mean(melt_per_kg)))
-    if compound is not None:
-        figures = with_compound(figures, compound)
     money = PurgePrices(
         melt_per_kg=melt_per_kg,
         compound_per_kg=purging.compound.price_per_kg if purging.compound else 0.0,
@@ -155,7 +139,11 @@ def answered(question: PurgeQuestion, service: Service, workshop_id: str) -> Pur
         press_per_hour=prices.press_per_hour,
         setter_per_hour=prices.setter_per_hour,
     )
-    return purge_table(figures, question.shot_g, question.purge_cycle_s, money)
+    try:
+        return purge_table(figures, question.shot_g, question.purge_cycle_s, money)
+    except ValueError as error:  # what was asked has been looked at; the workshop's own log has not
+        said, _, remedy = str(error).partition("; ")
+        raise Invalid("The figures do not fit together.", [Problem("/shot_g", said, remedy)]) from None
 
 
 def _melt(question: PurgeQuestion, name: str) -> NamedMelt:
@@ -181,4 +169,11 @@ def _problems(question: PurgeQuestion) -> list[Problem]:
         if scope in pairs:
             found.append(Problem(pointer("purging", "given", n), "the pair is given twice", "keep one figure"))
         pairs.add(scope)
-    return found
+    return [*found, *too_heavy(_masses(question), question.shot_g)]
+
+
+def _masses(question: PurgeQuestion) -> Iterator[tuple[tuple[str | int, ...], float]]:
+    barrel = question.barrel
+    yield ("barrel", "holdup_kg"), MOST_HOLD_UPS * barrel.holdup_kg
+    yield ("barrel", "hot_runner_kg"), MOST_HOLD_UPS * barrel.hot_runner_kg
+    yield from masses_of(question.purging, barrel.holdup_kg + barrel.hot_runner_kg)

@@ -4,9 +4,9 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from planner.purge.basis import Basis
 from planner.purge.finish import finish_cautions
 from planner.purge.log import SetAside
-from planner.purge.matrix import Basis
 from planner.purge.table import PurgeTable
 
 NOTE = "A planning figure with a range, never a promise: a good purge log makes it better."

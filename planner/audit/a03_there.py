@@ -10,7 +10,7 @@ from planner.audit.case import Case, Work
 from planner.audit.figures import KG, exact, whole_up
 from planner.audit.findings import Findings
 from planner.audit.masses import Material
-from planner.campaign.materials import Colour, Resin
+from planner.campaign.materials import Bought, Resin
 from planner.plan.document import RuleVerdict
 
 
@@ -21,7 +21,7 @@ def check(case: Case) -> RuleVerdict:
     taken: dict[Material, float] = defaultdict(float)
     for work in case.works:
         _tool_is_ready(case, work, notes)
-        for material, kg in masses.of_materials(case.campaign, work, masses.taken_by(work)).items():
+        for material, kg in masses.at_start(case.campaign, work).items():
             wanted = taken[material] + kg
             here, order_is_here = there(case, material, work.begin)
             if order_is_here:
@@ -46,8 +46,8 @@ def there(case: Case, material: Material, second: int) -> tuple[float, bool]:
     return entry.stock_kg + arrived, entry.lead_days is not None and case.bought_arrives[entry.lead_days] <= ready
 
 
-def drying_seconds(entry: Resin | Colour) -> int:
-    """Whole seconds in the dryer; masterbatch is dosed as it comes."""
+def drying_seconds(entry: Bought) -> int:
+    """Whole seconds in the dryer; masterbatch and purging compound are taken as they come."""
     return whole_up(exact(entry.drying_hours) * 3600) if isinstance(entry, Resin) else 0
 
 

@@ -65,7 +65,7 @@ def _shortest(case: Case, material: Material) -> tuple[float, float, int | None]
     """
     taken, worst, with_restarts, when = 0.0, 0.0, 0.0, None
     for work in case.works:
-        wanted = taken + masses.of_materials(case.campaign, work, masses.taken_by(work)).get(material, 0.0)
+        wanted = taken + masses.at_start(case.campaign, work).get(material, 0.0)
         after = wanted + masses.of_materials(case.campaign, work, masses.restart_kg(work)).get(material, 0.0)
         if wanted > taken:
             here = there(case, material, work.begin)[0]

@@ -14,7 +14,7 @@ from planner.plan.document import RuleVerdict
 
 
 def check(case: Case) -> RuleVerdict:
-    """A11 for every resin and masterbatch, and for every bought-in piece."""
+    """A11 for every resin, masterbatch and purging compound, and for every bought-in piece."""
     notes = Findings("A11")
     totals = _totals(case)
     lines = Counter((line.kind, line.id) for line in case.plan.materials)
@@ -61,6 +61,11 @@ def _totals(case: Case) -> dict[Material, Total]:
                 total = totals.setdefault(material, Total())
                 setattr(total, field, getattr(total, field) + kg)
                 total.first = work.begin if total.first is None else min(total.first, work.begin)
+        compound, kg = masses.compound_of(case.campaign), masses.compound_kg(work)
+        if compound is not None and kg > 0:
+            total = totals.setdefault(compound, Total())
+            total.purge += kg
+            total.first = work.begin if total.first is None else min(total.first, work.begin)
     for material, kg in _most_regrind(case).items():
         totals[material].most_regrind = kg
     return totals

@@ -60,9 +60,12 @@ def _lines(case: Case) -> dict[str, float]:
         line.regrind_kg * line.price_per_kg for line in plan.materials
     )
     amounts["purge material"] = sum(_priced(case, w, masses.purged_kg(w)) for w in case.works)
+    compound = campaign.purging.compound
+    cleaned = sum(masses.compound_kg(w) for w in case.works)
+    amounts["purging compound"] = cleaned * compound.price_per_kg if compound else 0.0
     amounts["start-up material"] = sum(_priced(case, w, masses.startup_kg(w)) for w in case.works)
     amounts["disposal"] = floor.disposal_per_kg * sum(
-        sum(masses.purged_kg(w)) + sum(masses.startup_kg(w)) for w in case.works
+        sum(masses.purged_kg(w)) + masses.compound_kg(w) + sum(masses.startup_kg(w)) for w in case.works
     )
     amounts["unused minimum orders"] = sum(
         line.price_per_kg
@@ -118,20 +121,24 @@ def _lateness(case: Case) -> float:
 def _run(case: Case, work: Work, notes: Findings) -> None:
     """Press, setter, purge and start-up money of one run, and of each of its purges."""
     floor = case.campaign.floor
+    compound = case.campaign.purging.compound
+    compound_per_kg = (compound.price_per_kg if compound else 0.0) + floor.disposal_per_kg
     waste = [a + b for a, b in zip(masses.purged_kg(work), masses.startup_kg(work), strict=True)]
     money = (
         worked_seconds(case, work) / 3600 * work.press.rate_per_hour
         + changeover_seconds(case, work) / 3600 * floor.setter_rate_per_hour
         + _priced(case, work, waste)
         + sum(waste) * floor.disposal_per_kg
+        + masses.compound_kg(work) * compound_per_kg
     )
     notes.expect(same(work.run.cost, money, MONEY), f"{work}: costs {money:.2f}, the plan says {work.run.cost:.2f}")
     for purge in work.run.changeover.purges if work.run.changeover else []:
         if 1 <= purge.barrel <= work.barrels:
             per_kg = masses.price_of(case.campaign, work.melts[purge.barrel - 1]) + floor.disposal_per_kg
+            money = (purge.kg - purge.compound_kg) * per_kg + purge.compound_kg * compound_per_kg
             notes.expect(
-                same(purge.cost, purge.kg * per_kg, MONEY + KG * per_kg),
-                f"{work}: purging {purge.kg:g} kg costs {purge.kg * per_kg:.2f}, the plan says {purge.cost:.2f}",
+                same(purge.cost, money, MONEY + KG * (per_kg + compound_per_kg)),
+                f"{work}: purging {purge.kg:g} kg costs {money:.2f}, the plan says {purge.cost:.2f}",
             )
 
 

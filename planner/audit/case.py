@@ -157,6 +157,9 @@ class Case:
             for bought in section.values()
             if bought.lead_days is not None
         }
+        compound = self.campaign.purging.compound
+        if compound is not None and compound.lead_days is not None:
+            leads.add(compound.lead_days)
         return {days: self.clock.at(self.campaign.start + timedelta(days=days)) for days in leads}
 
     def _read(self, run: Run) -> Work | None:

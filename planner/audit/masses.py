@@ -7,8 +7,9 @@ from planner.audit.case import Work
 from planner.audit.figures import exact
 from planner.campaign import Campaign
 from planner.campaign.materials import Colour, Resin
+from planner.campaign.purging import Compound
 
-Material = tuple[Literal["resin", "masterbatch"], str]
+Material = tuple[Literal["resin", "masterbatch", "purging compound"], str]
 
 
 def made_of(campaign: Campaign, melt: tuple[str, str]) -> dict[Material, float]:
@@ -25,9 +26,13 @@ def price_of(campaign: Campaign, melt: tuple[str, str]) -> float:
     return sum(share * bought(campaign, material).price_per_kg for material, share in made_of(campaign, melt).items())
 
 
-def bought(campaign: Campaign, material: Material) -> Resin | Colour:
+def bought(campaign: Campaign, material: Material) -> Resin | Colour | Compound:
     """The campaign's entry for a material."""
     kind, name = material
+    if kind == "purging compound":
+        compound = campaign.purging.compound
+        assert compound is not None, "only what `at_start` names is looked up"
+        return compound
     return campaign.resins[name] if kind == "resin" else campaign.colours[name]
 
 
@@ -49,12 +54,30 @@ def restart_kg(work: Work) -> list[float]:
 
 
 def purged_kg(work: Work) -> list[float]:
-    """Melt purged before the run, per barrel: barrel and hot runner, all of it the new melt."""
+    """New melt purged before the run, per barrel: barrel and hot runner; purging compound left out."""
     found = [0.0] * work.barrels
     for purge in work.run.changeover.purges if work.run.changeover else []:
         if 1 <= purge.barrel <= work.barrels:
-            found[purge.barrel - 1] += purge.kg
+            found[purge.barrel - 1] += purge.kg - purge.compound_kg
     return found
+
+
+def compound_kg(work: Work) -> float:
+    """Purging compound used before the run."""
+    return sum(purge.compound_kg for purge in (work.run.changeover.purges if work.run.changeover else []))
+
+
+def compound_of(campaign: Campaign) -> Material | None:
+    """The campaign's purging compound as a material."""
+    compound = campaign.purging.compound
+    return None if compound is None else ("purging compound", compound.name)
+
+
+def at_start(campaign: Campaign, work: Work) -> dict[Material, float]:
+    """Material -> kg that must be there when the run begins: melts without restarts, and purging compound."""
+    found = of_materials(campaign, work, taken_by(work))
+    compound, kg = compound_of(campaign), compound_kg(work)
+    return found if compound is None or not kg else {**found, compound: kg}
 
 
 def taken_by(work: Work) -> list[float]:

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from fractions import Fraction
 from typing import NamedTuple
 
+from planner.audit import cleaning
 from planner.audit.case import Case, Work
 from planner.audit.figures import KG, exact, same, whole_up
 from planner.audit.findings import Findings
@@ -66,17 +67,31 @@ class PurgeBook:
             f"{work}: purging {purge.kg:g} kg of {asked} takes {exactly} shots of {float(grams):g} g, "
             f"the plan gives {purge.shots}",
         )
-        seconds = whole_up(purge.shots * work.purge_shot)
+        seconds = whole_up(purge.shots * work.purge_shot) + purge.soak_seconds
         notes.expect(
             purge.seconds == seconds,
-            f"{work}: {purge.shots} purge shots of {asked} take {seconds} s, the plan gives {purge.seconds} s",
+            f"{work}: {purge.shots} purge shots of {asked} take {seconds} s, soaking included, "
+            f"the plan gives {purge.seconds} s",
         )
         notes.expect(
             0 <= purge.kg_p10 <= purge.kg <= purge.kg_p90,
             f"{work}: {purge.kg:g} kg of {asked} is outside its own range {purge.kg_p10:g} to {purge.kg_p90:g} kg",
         )
+        if purge.compound_kg > 0 or purge.way != "melt alone":
+            held = self._held(work, asked)
+            if held is not None:
+                cleaning.with_compound(self.case, work, asked, purge, held, notes)
+            return
+        cleaning.with_melt(self.case, work, asked, purge, notes)
         self._basis(work, asked, purge)
         self._remember(work, asked, purge)
+
+    def _held(self, work: Work, asked: Asked) -> Fraction | None:
+        """Melt that the barrel or hot runner holds, kg; None for a barrel the press has not: A1 has seen it."""
+        if asked.where == "hot runner":
+            return work.hot_kg[asked.barrel - 1]
+        barrels = work.press.barrels
+        return exact(barrels[asked.barrel - 1].holdup_kg) if asked.barrel <= len(barrels) else None
 
     def _remember(self, work: Work, asked: Asked, purge: Purge) -> None:
         """File the figure under every place where it must be the same, as hold-ups.
@@ -85,10 +100,10 @@ class PurgeBook:
         every tool, and for every barrel that is estimated and has no log to be fitted to.
         """
         pair, press = (asked.held, asked.comes), work.run.press
+        held = self._held(work, asked)
+        if held is None:
+            return
         if asked.where == "barrel":
-            if asked.barrel > len(work.press.barrels):
-                return  # A1 has seen it
-            held = exact(work.press.barrels[asked.barrel - 1].holdup_kg)
             places = [(f"press `{press}`, barrel {asked.barrel}", *pair)]
             logged = any(
                 (entry.press, entry.barrel) == (press, asked.barrel) for entry in self.case.campaign.purging.log
@@ -96,7 +111,7 @@ class PurgeBook:
             if purge.basis == "estimated" and not logged:
                 places.append(("any estimate", *pair))
         else:
-            held, places = work.hot_kg[asked.barrel - 1], [("any estimate", *pair)]
+            places = [("any estimate", *pair)]
         for place in places:
             seen = _Seen(work, float(exact(purge.kg) / held), KG / float(held))
             self._seen.setdefault(place, []).append(seen)
@@ -106,7 +121,8 @@ class PurgeBook:
         notes, press = self.notes, work.run.press
         change = (press, asked.barrel, asked.held, asked.comes)
         logged = any(
-            (entry.press, entry.barrel, entry.from_, entry.to) == change for entry in self.case.campaign.purging.log
+            (entry.press, entry.barrel, entry.from_, entry.to) == change and not entry.compound
+            for entry in self.case.campaign.purging.log
         )
         given = given_for(self.case, *change)
         if asked.where == "hot runner":

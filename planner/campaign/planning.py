@@ -7,13 +7,13 @@ from pydantic import Field
 from planner.campaign.base import Document
 from planner.campaign.order_of_work import OrderOfWork, Told
 
+Aim = Literal["cost", "soonest", "waste"]
+
 
 class Planning(Document):
     """The budget and the aim of the search."""
 
-    aim: Literal["cost", "soonest", "waste"] = Field(
-        default="cost", description="least cost, soonest finished, or least purge waste"
-    )
+    aim: Aim = Field(default="cost", description="least cost, soonest finished, or least purge waste")
     kg_per_day: Annotated[float, Field(gt=0, le=1e6)] | None = Field(
         default=None,
         description="with the aim `waste`: kg of purge and start-up waste that the last dispatch a day sooner is worth"

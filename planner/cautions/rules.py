@@ -35,6 +35,7 @@ def cautions_for(
         found.append(caution(*texts.TOOL_CHANGE))
     if any(change.purges for change in changes):
         found.append(caution(*texts.PURGING))
+    found += _compound(campaign, runs)
     return [
         *found,
         *_fumes(campaign, used),
@@ -54,6 +55,20 @@ def _never_together(campaign: Campaign, used: Collection[str]) -> Iterator[Cauti
             why = why_forbidden(campaign, one, other)
             text = f"`{one}` and `{other}` never meet in a barrel, dryer or hot runner in this plan: {why}."
             yield caution(f"{one} and {other}", text, "the campaign's `forbidden_pairs`")
+
+
+def _compound(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
+    compound = campaign.purging.compound
+    if compound is not None and any(map(cleans_with_compound, runs)):
+        about = f"{texts.COMPOUND_ABOUT} {compound.name}"
+        yield caution(about, *texts.COMPOUND)
+        for said in compound.cautions:
+            yield caution(about, said if said.endswith(".") else f"{said}.", texts.COMPOUND_SUPPLIER)
+
+
+def cleans_with_compound(run: Run) -> bool:
+    """Whether a purging compound is used before the run."""
+    return run.changeover is not None and any(purge.compound_kg > 0 for purge in run.changeover.purges)
 
 
 def _drying(loads: Sequence[DryingLoad]) -> Iterator[Caution]:

@@ -18,6 +18,16 @@ PURGING = (
     "OSHA and HSE guidance on plastics processing",
 )
 
+COMPOUND_ABOUT = "purging compound"
+COMPOUND = (
+    "Read its safety data sheet first. Purge it into the open with the unit retracted and nobody in front of the "
+    "nozzle: face shield, heat-resistant gloves, long sleeves; ventilate, also while it soaks, for many compounds fume "
+    "more than melt. Keep to its soak time and temperature; through a hot runner or a shut-off nozzle only if its "
+    "supplier says so.",
+    "OSHA and HSE guidance on plastics processing; soaking, hot runners and nozzles are common practice",
+)
+COMPOUND_SUPPLIER = "the maker's campaign, from the compound's safety data sheet"
+
 FUMES = {
     "PVC": (
         "fumes of PVC",

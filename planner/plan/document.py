@@ -15,6 +15,7 @@ from planner.plan.sampling import RunInspection as RunInspection
 from planner.plan.sampling import SamplingCurve
 
 Basis = Literal["measured", "given", "estimated"]
+PurgeWay = Literal["melt alone", "purging compound"]
 
 
 class Purge(PlanPart):
@@ -28,9 +29,13 @@ class Purge(PlanPart):
     kg_p10: float
     kg_p90: float
     shots: int
-    seconds: int
+    seconds: int = Field(description="shots, and soaking where there is any")
     cost: float = Field(description="material and disposal")
     basis: Basis
+    way: PurgeWay = Field(default="melt alone", description="`purging compound`: then the melt to come rinses it out")
+    compound_kg: float = Field(default=0, description="of kg")
+    rinse_kg: float = Field(default=0, description="of kg: new melt after the compound; 0 where melt alone purges")
+    soak_seconds: int = Field(default=0, description="of seconds: the barrel stands hot with the compound in it")
 
 
 class Changeover(PlanPart):
@@ -107,9 +112,9 @@ class Balance(PlanPart):
 
 
 class Material(PlanPart):
-    """What one resin or masterbatch adds up to: used = moulded + start-up + purge - regrind."""
+    """What a resin, masterbatch or purging compound adds up to: used = moulded + start-up + purge - regrind."""
 
-    kind: Literal["resin", "masterbatch"]
+    kind: Literal["resin", "masterbatch", "purging compound"]
     id: str
     moulded_kg: float
     startup_kg: float
@@ -229,6 +234,7 @@ class CostLine(PlanPart):
         "setter hours",
         "moulded material",
         "purge material",
+        "purging compound",
         "start-up material",
         "disposal",
         "unused minimum orders",
@@ -251,6 +257,7 @@ class BarrelFactor(PlanPart):
     factor_p90: float
     entries: int = Field(description="log entries it rests on")
     trust: float = Field(description="0: the usual barrel, nothing logged; 1: the log alone")
+    way: PurgeWay = "melt alone"
 
 
 class LogSetAside(PlanPart):
@@ -277,7 +284,7 @@ class ColourFinding(PlanPart):
 
 
 class CompoundOffer(PlanPart):
-    """A purge of the plan that the purging compound at hand would do for less material money."""
+    """A purge the plan makes with melt alone that the purging compound would do for less material money."""
 
     run: str
     barrel: int
@@ -287,6 +294,19 @@ class CompoundOffer(PlanPart):
     compound_kg: float
     rinse_kg: float = Field(description="new melt that rinses the compound out")
     saves: float = Field(description="material and disposal, in the campaign's currency")
+    why_not: str = Field(default="", description="why the plan purges with melt here, in words")
+
+
+class CompoundUse(PlanPart):
+    """The purging compound over the whole plan: what it takes, and what it spares against melt alone."""
+
+    name: str
+    purges: int = Field(description="barrels and hot runners cleared with it")
+    kg: float
+    rinse_kg: float
+    melt_kg: float = Field(description="what the same purges would take with melt alone")
+    saves: float = Field(description="material and disposal against melt alone; less than 0: it costs more")
+    minutes_saved: float = Field(description="press time against melt alone; less than 0: it takes longer")
 
 
 class PurgeNotes(PlanPart):
@@ -294,10 +314,15 @@ class PurgeNotes(PlanPart):
 
     kg_without_log: float = Field(description="the barrels' purges of this plan, had nothing been logged")
     kg_with_log: float = Field(description="the same purges as the plan counts them")
+    total_without_log: float | None = Field(
+        default=None, description="money of the same order of work, had nothing been logged; null: not said"
+    )
+    total_with_log: float | None = Field(default=None, description="the plan's total")
     barrels: list[BarrelFactor] = Field(description="barrels with log entries that count")
     set_aside: list[LogSetAside]
     findings: list[ColourFinding]
     compound: list[CompoundOffer]
+    compound_use: CompoundUse | None = Field(default=None, description="null: the plan uses none")
 
 
 class Outcome(PlanPart):

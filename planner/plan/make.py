@@ -112,8 +112,8 @@ def written(inst: Instance, names: Names, found: Found) -> RunPlan:
         curves=curves(inspected),
         customs=customs(campaign, packed),
         costs=lines,
-        purge_kg=fsum(kg for use in used for kg in use.purge_kg),
-        purging=purging.notes(names, [use.run for use in used]),
+        purge_kg=fsum(kg for use in used for kg in (*use.purge_kg, use.compound_kg)),
+        purging=purging.notes(inst, names, found.solution, total, [use.run for use in used]),
         cautions=[*cautions_for(campaign, [use.run for use in used], heaviest, loads), *unplanned(campaign, inspected)],
     )
 

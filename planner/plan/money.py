@@ -31,6 +31,8 @@ def costs(
             for kg, melt in zip(getattr(use, field), use.run.melts, strict=True)
         )
 
+    compound = campaign.purging.compound
+    cleaned = fsum(use.compound_kg for use in uses)
     leaves = {d.id: d.at.date() for d in dispatches}
     late = fsum(
         b.parcels
@@ -47,7 +49,7 @@ def costs(
         ("moulded material", priced("moulded_kg") - fsum(line.regrind_kg * line.price_per_kg for line, _ in bought)),
         ("purge material", priced("purge_kg")),
         ("start-up material", priced("startup_kg")),
-        ("disposal", fsum(fsum(u.purge_kg) + fsum(u.startup_kg) for u in uses) * floor.disposal_per_kg),
+        ("disposal", fsum(fsum(u.purge_kg) + u.compound_kg + fsum(u.startup_kg) for u in uses) * floor.disposal_per_kg),
         (
             "unused minimum orders",
             fsum(buy.left_over_cost for _, buy in bought) + fsum(buy.left_over_cost for _, buy in pieces),
@@ -59,6 +61,8 @@ def costs(
     ]
     if any(tier.split for tier in campaign.tiers.values()):
         lines.insert(-1, ("extra postage", fsum(extra_postage(campaign, b.tier, b.part, b.parcels) for b in batches)))
+    if compound is not None and cleaned > 0:
+        lines.insert(4, ("purging compound", cleaned * compound.price_per_kg))
     return [CostLine.model_validate({"what": what, "amount": amount}) for what, amount in lines]
 
 

@@ -1,34 +1,55 @@
-"""What the plan's purge figures rest on: the log's say, entries set aside, findings, where a compound would pay."""
+"""What the plan's purge figures rest on: the log's say, entries set aside, findings, where a compound pays."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from math import fsum
 
+import numpy as np
+
 from planner.campaign import Campaign
-from planner.campaign.melts import melt_price
 from planner.campaign.purging import PurgeLogged
-from planner.plan.document import BarrelFactor, ColourFinding, CompoundOffer, LogSetAside, PurgeNotes, Run
+from planner.plan.cleaning import compound_offers, compound_use
+from planner.plan.document import BarrelFactor, ColourFinding, LogSetAside, Purge, PurgeNotes, Run
 from planner.purge.figures import barrel_id, campaign_figures
 from planner.purge.findings import campaign_findings
-from planner.purge.matrix import PurgeFigures, total_moved
-from planner.schedule.compiled import Names
+from planner.purge.matrix import PurgeFigures
+from planner.schedule.compiled import Names, compile_campaign
+from planner.schedule.instance import Instance
+from planner.schedule.solution import Solution, objective_of
+from planner.schedule.tape import tape
+from planner.schedule.timing import COST, timing_for
 
 Figures = Mapping[tuple[str, int], PurgeFigures]
 """(press, barrel from 0) -> the barrel's figures."""
 
 
-def notes(names: Names, runs: Sequence[Run]) -> PurgeNotes:
-    """The plan's notes on purging."""
-    purging = names.campaign.purging
-    unlogged = logged_figures(names.campaign, names.melts, []) if purging.log else names.figures
-    before, after = kg_moved(unlogged, names.figures, runs)
+def notes(inst: Instance, names: Names, solution: Solution, total: float, runs: Sequence[Run]) -> PurgeNotes:
+    """The plan's notes on purging. total: its money; solution: its order of work, as the search left it."""
+    campaign = names.campaign
+    purging = campaign.purging
+    before, without = names.figures, total
+    if purging.log:
+        bare = campaign.model_copy(update={"purging": purging.model_copy(update={"log": []})})
+        unlogged, unlogged_names = compile_campaign(bare)
+        before, without = unlogged_names.figures, _cost(unlogged, solution, total)
+    kg_before, kg_after = kg_moved(before, names.figures, runs)
     return PurgeNotes(
-        kg_without_log=before,
-        kg_with_log=after,
+        kg_without_log=kg_before,
+        kg_with_log=kg_after,
+        total_without_log=without,
+        total_with_log=total,
         barrels=list(factors(names.figures)),
         set_aside=list(set_aside(names.figures, purging.log)),
-        findings=list(_findings(names.campaign, runs)),
-        compound=list(_offers(names.campaign, runs)),
+        findings=list(_findings(campaign, runs)),
+        compound=list(compound_offers(campaign, runs)),
+        compound_use=compound_use(inst, names, runs),
     )
+
+
+def _cost(inst: Instance, solution: Solution, otherwise: float) -> float:
+    """Money of an order of work by another set of figures; `otherwise` where it cannot be carried out by them."""
+    timing = timing_for(inst)
+    possible = objective_of(tape(inst), solution, timing) < np.inf
+    return float(timing.totals[COST]) if possible else otherwise
 
 
 def logged_figures(campaign: Campaign, melts: Sequence[str], log: Sequence[PurgeLogged]) -> Figures:
@@ -38,35 +59,48 @@ def logged_figures(campaign: Campaign, melts: Sequence[str], log: Sequence[Purge
 
 
 def kg_moved(before: Figures, after: Figures, runs: Sequence[Run]) -> tuple[float, float]:
-    """kg of the same runs' barrel purges by one set of figures and by another of the same melts."""
-    moved = []
-    for (press, k), figures in after.items():
-        keys = {f"{melt.resin}/{melt.colour}": melt.key for melt in figures.melts}
-        changes = [
-            (keys[purge.from_], keys[purge.to])
-            for run in runs
-            if run.press == press and run.changeover
-            for purge in run.changeover.purges
-            if purge.where == "barrel" and purge.barrel == k + 1
-        ]
-        moved.append(total_moved(before[press, k], figures, changes))
-    return fsum(kg for kg, _ in moved), fsum(kg for _, kg in moved)
+    """kg of the same runs' barrel purges, each made the same way, by one set of figures and by another."""
+    purges = [
+        (run.press, purge)
+        for run in runs
+        if run.changeover
+        for purge in run.changeover.purges
+        if purge.where == "barrel"
+    ]
+    earlier, later = (
+        fsum(_kg(figures[press, purge.barrel - 1], purge) for press, purge in purges) for figures in (before, after)
+    )
+    return earlier, later
+
+
+def _kg(figures: PurgeFigures, purge: Purge) -> float:
+    names = [f"{melt.resin}/{melt.colour}" for melt in figures.melts]
+    pair = names.index(purge.from_), names.index(purge.to)
+    if purge.compound_kg > 0 and figures.compound is not None:
+        return float(figures.compound.total_kg[pair])
+    return float(figures.kg[pair])
 
 
 def factors(found: Figures) -> Iterator[BarrelFactor]:
-    """What the log says of each barrel it counts for."""
+    """What the log says of each barrel it counts for: of purging with melt, and with compound."""
     for (press, k), figures in sorted(found.items()):
-        fit = figures.fit
-        if figures.log.used:
-            yield BarrelFactor(
-                press=press,
-                barrel=k + 1,
-                factor=fit.factor,
-                factor_p10=fit.low,
-                factor_p90=fit.high,
-                entries=fit.entries,
-                trust=fit.trust,
-            )
+        for used, fit, way in (
+            (figures.log.used, figures.log.fit, "melt alone"),
+            (figures.log.compound_used, figures.log.compound_fit, "purging compound"),
+        ):
+            if used:
+                yield BarrelFactor.model_validate(
+                    {
+                        "press": press,
+                        "barrel": k + 1,
+                        "factor": fit.factor,
+                        "factor_p10": fit.low,
+                        "factor_p90": fit.high,
+                        "entries": fit.entries,
+                        "trust": fit.trust,
+                        "way": way,
+                    }
+                )
 
 
 def set_aside(found: Figures, log: Sequence[PurgeLogged]) -> Iterator[LogSetAside]:
@@ -95,35 +129,3 @@ def _findings(campaign: Campaign, runs: Sequence[Run]) -> Iterator[ColourFinding
             message=placed.finding.message,
             remedy=placed.finding.remedy,
         )
-
-
-def _offers(campaign: Campaign, runs: Sequence[Run]) -> Iterator[CompoundOffer]:
-    """Purges where compound and rinse cost less than the melt the plan purges with."""
-    compound = campaign.purging.compound
-    if compound is None:
-        return
-    disposal = campaign.floor.disposal_per_kg
-    for run in runs:
-        purges = run.changeover.purges if run.changeover else []
-        for k, melt in enumerate(run.melts):
-            mine = [purge for purge in purges if purge.barrel == k + 1]
-            barrel = [purge for purge in mine if purge.where == "barrel"]
-            if not barrel:
-                continue
-            hot = campaign.tools[run.tool].hot_runner_kg
-            held = campaign.presses[run.press].barrels[k].holdup_kg
-            held += hot[k] if k < len(hot) and len(mine) > 1 else 0.0
-            used, rinse = compound.holdups * held, compound.rinse_holdups * held
-            cost = used * (compound.price_per_kg + disposal) + rinse * (melt_price(campaign, melt) + disposal)
-            saves = fsum(purge.cost for purge in mine) - cost
-            if saves > 0:
-                yield CompoundOffer(
-                    run=run.id,
-                    barrel=k + 1,
-                    from_=barrel[0].from_,
-                    to=melt,
-                    kg=fsum(purge.kg for purge in mine),
-                    compound_kg=round(used, 3),
-                    rinse_kg=round(rinse, 3),
-                    saves=saves,
-                )

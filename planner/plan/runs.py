@@ -1,14 +1,18 @@
 """Runs and their changeovers, written from the timing of the schedule."""
 
 from dataclasses import dataclass
+from math import fsum
+from typing import Any
 
 from planner.campaign.fit import shot_mass_g
 from planner.demand.items import ItemDemand
 from planner.plan.document import Basis, Changeover, Purge, Run, RunPart, Stretch
+from planner.purge.basis import Basis as FigureBasis
+from planner.purge.compound import CompoundFigures
 from planner.purge.cost import purge_shots
-from planner.purge.matrix import Basis as FigureBasis
 from planner.schedule import timing as w
 from planner.schedule.compiled import Names
+from planner.schedule.compiled.cleaning import hot_runner_figures
 from planner.schedule.instance import NEVER, Instance
 from planner.schedule.timing import Timing
 
@@ -21,13 +25,17 @@ BASES: dict[int, Basis] = {
 
 @dataclass(frozen=True)
 class RunUse:
-    """Melt a run takes from each barrel, kg. restart_kg: of startup_kg, in cold restarts."""
+    """Melt a run takes from each barrel, kg. restart_kg: of startup_kg, in cold restarts.
+
+    compound_kg: purging compound, all barrels.
+    """
 
     run: Run
     moulded_kg: list[float]
     startup_kg: list[float]
     restart_kg: list[float]
     purge_kg: list[float]
+    compound_kg: float
     press_seconds: int
     setter_seconds: int
 
@@ -57,11 +65,14 @@ def _run(inst: Instance, names: Names, timing: Timing, lot: int, number: int, be
     moulded = [shots * float(inst.shot_kg[r, b]) for b in barrels]
     startup = [startup_shots * float(inst.shot_kg[r, b]) for b in barrels]
     restarts = [restart_shots * float(inst.shot_kg[r, b]) for b in barrels]
-    purged = [sum(x.kg for x in changeover.purges if x.barrel == b + 1) if changeover else 0.0 for b in barrels]
+    purges = changeover.purges if changeover else []
+    purged = [sum(x.kg - x.compound_kg for x in purges if x.barrel == b + 1) for b in barrels]
+    compound = fsum(x.compound_kg for x in purges)
     setter_s = int(row[w.CO_END] - row[w.CO_START]) if changeover else 0
     pieces = timing.pieces[row[w.FIRST_PIECE] : row[w.FIRST_PIECE] + row[w.PIECES]]
     press_s = setter_s + int((pieces[:, w.BEGAN] - pieces[:, w.OPENED] + pieces[:, w.WORK]).sum())
     waste = sum((startup[b] + purged[b]) * float(inst.waste_cost_kg[inst.run_melt[r, b]]) for b in barrels)
+    waste += compound * inst.compound_cost_kg
     return RunUse(
         Run(
             id=f"run-{number}",
@@ -85,6 +96,7 @@ def _run(inst: Instance, names: Names, timing: Timing, lot: int, number: int, be
         startup,
         restarts,
         purged,
+        compound,
         press_s,
         setter_s,
     )
@@ -124,29 +136,58 @@ def _purges(inst: Instance, names: Names, timing: Timing, lot: int, b: int) -> l
         return []
     figures = names.figures[names.presses[p], b]
     per_shot = shot_mass_g(names.campaign, names.campaign.tools[names.tools[tool]])[b]
+    hot = None
+    if names.campaign.purging.compound is not None:
+        hot = hot_runner_figures(names.campaign, names.tools[tool], b, figures)
     found = []
     for in_hot_runner, old in ((False, int(row[w.OLD_MELT + b])), (True, int(row[w.OLD_HOT + b]))):
         if old < 0:
             continue
-        barrel_kg = float(figures.kg[old, new])
-        kg = float(inst.hot_kg[tool, b, old, new]) if in_hot_runner else barrel_kg
-        scale = kg / barrel_kg if barrel_kg else 1.0  # a hot runner's range is as wide as the barrel's
+        cleaned = bool(int(row[w.WITH_COMPOUND]) >> (2 * in_hot_runner + b) & 1)
+        if cleaned:
+            took = _with_compound(inst, hot if in_hot_runner else figures.compound, old, new)
+            took["seconds"] = int((inst.hot_compound_s if in_hot_runner else inst.compound_s)[p, b, r, old])
+        else:
+            barrel_kg = float(figures.kg[old, new])
+            kg = float(inst.hot_kg[tool, b, old, new]) if in_hot_runner else barrel_kg
+            scale = kg / barrel_kg if barrel_kg else 1.0  # a hot runner's range is as wide as the barrel's
+            took = {
+                "kg": kg,
+                "kg_p10": min(kg, float(figures.low[old, new]) * scale),
+                "kg_p90": max(kg, float(figures.high[old, new]) * scale),
+                "seconds": int((inst.hot_s if in_hot_runner else inst.purge_s)[p, b, r, old]),
+                "cost": kg * float(inst.waste_cost_kg[new]),
+                "basis": "estimated" if in_hot_runner else BASES[int(figures.basis[old, new])],
+            }
         found.append(
             Purge(
                 where="hot runner" if in_hot_runner else "barrel",
                 barrel=b + 1,
                 from_=names.melts[old],
                 to=names.melts[new],
-                kg=kg,
-                kg_p10=min(kg, float(figures.low[old, new]) * scale),
-                kg_p90=max(kg, float(figures.high[old, new]) * scale),
-                shots=int(purge_shots(kg, per_shot)),
-                seconds=int((inst.hot_s if in_hot_runner else inst.purge_s)[p, b, r, old]),
-                cost=kg * float(inst.waste_cost_kg[new]),
-                basis="estimated" if in_hot_runner else BASES[int(figures.basis[old, new])],
+                shots=int(purge_shots(took["kg"], per_shot)),
+                **took,
             )
         )
     return found
+
+
+def _with_compound(inst: Instance, figures: CompoundFigures | None, old: int, new: int) -> dict[str, Any]:
+    """What a purge with compound takes, but for its seconds."""
+    assert figures is not None, "only a campaign with a compound is planned with it"
+    used, rinse = float(figures.kg[old, new]), float(figures.rinse_kg[old, new])
+    total = float(figures.total_kg[old, new])
+    return {
+        "kg": total,
+        "kg_p10": min(total, float(figures.low[old, new])),
+        "kg_p90": max(total, float(figures.high[old, new])),
+        "cost": used * inst.compound_cost_kg + rinse * float(inst.waste_cost_kg[new]),
+        "basis": BASES[int(figures.basis[old, new])],
+        "way": "purging compound",
+        "compound_kg": used,
+        "rinse_kg": rinse,
+        "soak_seconds": int(figures.soak_s[old, new]),
+    }
 
 
 def _stretches(inst: Instance, names: Names, timing: Timing, lot: int) -> list[Stretch]:

@@ -22,6 +22,7 @@ from planner.material import (
 from planner.plan.document import Assembly, Balance, Material, PackBatch, PieceNeed
 from planner.plan.runs import RunUse
 from planner.schedule.compiled import Names
+from planner.schedule.compiled.materials import COMPOUND, MaterialKind
 from planner.schedule.compiled.money import melt_uses
 
 
@@ -67,14 +68,14 @@ def materials(names: Names, uses: list[RunUse]) -> list[tuple[Material, WeightBu
     found = []
     for kind, name in names.materials:
         taken = [_taken(campaign, kind, name, use) for use in uses]
-        terms: Bought = campaign.resins[name] if kind == "resin" else campaign.colours[name]
+        terms = _bought(campaign, kind, name)
         drying = campaign.resins[name].drying_hours if kind == "resin" else 0.0
         fed = kept.get(name, 0.0) if kind == "resin" else 0.0
         buy = buy_by_weight([t for t in taken if t is not None], _weight_terms(names, terms, drying), names.start, fed)
         if buy.first_use is None:
             continue
         line = Material(
-            kind="resin" if kind == "resin" else "masterbatch",
+            kind=kind,
             id=name,
             moulded_kg=buy.moulded_kg,
             startup_kg=buy.startup_kg,
@@ -88,14 +89,32 @@ def materials(names: Names, uses: list[RunUse]) -> list[tuple[Material, WeightBu
             price_per_kg=terms.price_per_kg,
             first_use=buy.first_use,
             order_by=buy.order_by,
-            if_late=buy.if_late,
+            if_late=_melt_instead(buy) if kind == COMPOUND and buy.order_by else buy.if_late,
         )
         found.append((line, buy))
     return found
 
 
-def _taken(campaign: Campaign, kind: str, name: str, use: RunUse) -> WeightUse | None:
+def _melt_instead(buy: WeightBuy) -> str:
+    return (
+        f"Changeovers from {buy.short_from:%Y-%m-%d %H:%M} on are purged with melt until it is there, "
+        "unless the maker wants the compound always."
+    )
+
+
+def _bought(campaign: Campaign, kind: MaterialKind, name: str) -> Bought:
+    """How a material is had."""
+    if kind == COMPOUND:
+        assert campaign.purging.compound is not None
+        return campaign.purging.compound
+    return campaign.resins[name] if kind == "resin" else campaign.colours[name]
+
+
+def _taken(campaign: Campaign, kind: MaterialKind, name: str, use: RunUse) -> WeightUse | None:
     """What one run takes of one material; None if nothing."""
+    at = use.run.changeover.start if use.run.changeover else use.run.stretches[0].start
+    if kind == COMPOUND:
+        return WeightUse(use.run.id, at, 0.0, 0.0, use.compound_kg) if use.compound_kg else None
     moulded = startup = restart = purge = 0.0
     touched = False
     for b, melt in enumerate(use.run.melts):
@@ -110,7 +129,6 @@ def _taken(campaign: Campaign, kind: str, name: str, use: RunUse) -> WeightUse |
             purge += share * use.purge_kg[b]
     if not touched:
         return None
-    at = use.run.changeover.start if use.run.changeover else use.run.stretches[0].start
     return WeightUse(use.run.id, at, moulded, startup, purge, restart)
 
 

@@ -72,7 +72,7 @@ def written(inst: Instance, names: Names, luck: Luck) -> Written:
     if luck.resin_days or luck.colour_days:
         supply = np.zeros((shape, len(names.materials)), dtype=np.int64)
         for n, (kind, name) in enumerate(names.materials):
-            late = (luck.resin_days if kind == "resin" else luck.colour_days).get(name)
+            late = {"resin": luck.resin_days, "masterbatch": luck.colour_days}.get(kind, {}).get(name)
             if late is not None:
                 supply[:, n] = np.rint(late * DAY_S)
     if luck.piece_days:

@@ -8,11 +8,13 @@ mixing      Kubelka-Munk: the colour of melt that still holds a fraction of the 
 difference  CIELAB and CIEDE2000 on arrays
 tolerance   the largest fraction of the old colour that cannot be seen on a surface
 washout     how many hold-ups wash the barrel down to that fraction
-estimate    hold-ups for each ordered pair of melts, resin changes and purging compound included
+estimate    hold-ups for each ordered pair of melts, resin changes included
 factor      one barrel's own factor, fitted robustly with a prior
 log         logged purges, each counted or set aside with the reason
 given       figures given for a pair
+compound    what each pair takes with a purging compound, and where that serves the aim better
 barrel      how much melt a purge has to wash out
+basis       measured, given or estimated
 matrix      `purge_figures`: which figure holds for each pair - measured, given or estimated - and its range
 cost        shots, minutes and money of a purge
 table       every changeover of a barrel with its shots, minutes and money

@@ -5,19 +5,26 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from planner.campaign.checks.purge_masses import MOST_SHOTS
 from planner.purge.difference import Array
 
 
 def purge_shots(kg: ArrayLike, shot_mass_g: float) -> NDArray[np.int64]:
     """Return whole shots that put `kg` through a barrel of `shot_mass_g` per shot, rounded up.
 
-    Raises ValueError for a shot without mass.
+    Raises ValueError for a shot without mass, and for more than `MOST_SHOTS`.
     """
     if not shot_mass_g > 0:
         raise ValueError(f"shot mass {shot_mass_g} g must be above 0")
+    grams = np.asarray(kg, float) * 1000
+    most = float(np.max(grams, initial=0.0))
+    if not most <= MOST_SHOTS * shot_mass_g:
+        raise ValueError(
+            f"{most / 1000:.3g} kg to purge in shots of {shot_mass_g:g} g are more than {MOST_SHOTS:,} shots; "
+            "correct the hold-up, the figure given or the mass of a shot"
+        )
     # A milligram of rounding must not cost a shot.
-    grams = np.round(np.asarray(kg, float) * 1000, 3)
-    shots: NDArray[np.int64] = np.ceil(np.round(grams / shot_mass_g, 9)).astype(np.int64)
+    shots: NDArray[np.int64] = np.ceil(np.round(np.round(grams, 3) / shot_mass_g, 9)).astype(np.int64)
     return shots
 
 

@@ -1,4 +1,4 @@
-"""Estimated purge of each ordered pair of melts, in hold-ups of the barrel: colour, resin, compound."""
+"""Estimated purge of each ordered pair of melts, in hold-ups of the barrel: colour and resin."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -60,25 +60,6 @@ class ResinChange:
     def figure(self, old: str, new: str) -> float:
         """Return the hold-ups from the old resin to the new one, 0 for the same."""
         return 0.0 if old == new else self.pairs.get((old, new), self.hold_ups)
-
-
-@dataclass(frozen=True)
-class PurgingCompound:
-    """Cleaning with a purging compound, then rinsing it out with the new melt.
-
-    hold_ups, rinse_hold_ups: of compound and of new melt, whatever the colours; the defaults are common
-        practice without a source, the maker of the compound knows better.
-    relative_price: a kilogram of compound over a kilogram of melt; decides where it pays.
-    """
-
-    hold_ups: float = 1.5
-    rinse_hold_ups: float = 2.0
-    relative_price: float = 3.0
-
-    def __post_init__(self) -> None:
-        for name in ("hold_ups", "rinse_hold_ups", "relative_price"):
-            if not 0 <= getattr(self, name) < np.inf:
-                raise ValueError(f"purging compound: {name} {getattr(self, name)} must be 0 or more")
 
 
 @dataclass(frozen=True, eq=False)

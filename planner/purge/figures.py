@@ -1,6 +1,6 @@
 """Purge figures of a campaign: every barrel's matrix, from its colours, its given figures and its log."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -8,11 +8,13 @@ import numpy as np
 from planner.campaign import Campaign
 from planner.campaign.fit import shot_mass_g
 from planner.campaign.materials import Look
-from planner.campaign.purging import Compound, PurgeLogged, Purging
+from planner.campaign.purging import PurgeLogged, Purging
 from planner.purge.bands import WAVELENGTHS_NM
 from planner.purge.barrel import Barrel
 from planner.purge.colour import Appearance, from_hex, from_lab, from_reflectance
-from planner.purge.estimate import Melt, MeltKey, PurgingCompound, ResinChange, estimate
+from planner.purge.compound import CompoundFigures, Place, compound_figures
+from planner.purge.difference import Array
+from planner.purge.estimate import Estimate, Melt, MeltKey, ResinChange, estimate
 from planner.purge.given import GivenPurge
 from planner.purge.log import LogEntry
 from planner.purge.matrix import PurgeFigures, purge_figures
@@ -57,14 +59,6 @@ def resin_change_of(purging: Purging) -> ResinChange:
     )
 
 
-def compound_of(compound: Compound | None, melt_per_kg: float) -> PurgingCompound | None:
-    """The maker's purging compound against melt at `melt_per_kg`; None where there is none at hand."""
-    if compound is None:
-        return None
-    relative = compound.price_per_kg / melt_per_kg if melt_per_kg > 0 else 1.0
-    return PurgingCompound(compound.holdups, compound.rinse_holdups, relative)
-
-
 def campaign_figures(campaign: Campaign, melts: Sequence[str]) -> dict[tuple[str, int], PurgeFigures]:
     """For each (press, barrel number from 0): purge between every ordered pair of `melts` (`resin/colour`), kg.
 
@@ -81,35 +75,84 @@ def campaign_figures(campaign: Campaign, melts: Sequence[str]) -> dict[tuple[str
     figures = {}
     for press_id in sorted(campaign.presses):
         for k, barrel in enumerate(campaign.presses[press_id].barrels):
-            all_melts = purge_figures(
-                Barrel(barrel_id(press_id, k), barrel.holdup_kg),
-                named,
-                given=given_for(campaign.purging, press_id, k),
-                log=log,
-                estimated=sums,
-            )
+            all_melts = barrel_figures(campaign.purging, press_id, k, barrel.holdup_kg, sums, log)
             figures[press_id, k] = all_melts.first(len(melts))
     return figures
 
 
-def with_hot_runner(figures: PurgeFigures, hot_runner_kg: float) -> PurgeFigures:
+def barrel_figures(
+    purging: Purging, press: str, barrel: int, holdup_kg: float, sums: Estimate, log: Iterable[LogEntry]
+) -> PurgeFigures:
+    """One barrel's figures (from 0) for the melts of `sums`, with what a purging compound would take beside them."""
+    compound, place = purging.compound, Place(press, barrel)
+    unlogged = None if compound is None else compound_figures(compound, sums.melts, holdup_kg, place)
+    figures = purge_figures(
+        Barrel(barrel_id(press, barrel), holdup_kg),
+        sums.melts,
+        given=given_for(purging, press, barrel),
+        log=log,
+        compound_kg=None if unlogged is None else unlogged.total_kg,
+        estimated=sums,
+    )
+    if compound is None:
+        return figures
+    return replace(figures, compound=compound_figures(compound, sums.melts, holdup_kg, place, figures.log.compound_fit))
+
+
+def behind(purging: Purging, barrel: int, figures: PurgeFigures, hot_runner_kg: float) -> PurgeFigures:
+    """A barrel's figures (from 0) with a hot runner behind it, compound included where the maker has one."""
+    compound = purging.compound
+    if compound is None or hot_runner_kg <= 0:
+        return with_hot_runner(figures, hot_runner_kg)
+    place = Place(None, barrel, hot_runner=True)
+    return with_hot_runner(figures, hot_runner_kg, compound_figures(compound, figures.melts, hot_runner_kg, place))
+
+
+def with_hot_runner(
+    figures: PurgeFigures, hot_runner_kg: float, compound: CompoundFigures | None = None
+) -> PurgeFigures:
     """A barrel's figures and the hot runner behind it, kg in all.
 
     The hot runner takes the estimate's hold-ups, whatever the barrel's own figures rest on, with the barrel's
-    relative range: as in the schedule.
+    relative range: as in the schedule. compound: what it takes where the compound is allowed in it; elsewhere melt
+    clears it, also behind a barrel cleared with compound.
     """
     if hot_runner_kg <= 0:
         return figures
     more = np.round(figures.estimate.hold_ups * hot_runner_kg, 3)
-    wide = np.divide(figures.kg + more, figures.kg, out=np.ones_like(more), where=figures.kg > 0)
     total = figures.kg + more
+    low, high = _widened(figures.low, figures.high, figures.kg, total)
     return replace(
         figures,
         barrel=replace(figures.barrel, hot_runner_kg=hot_runner_kg),
         kg=total,
-        low=np.minimum(total, np.round(figures.low * wide, 3)),
-        high=np.maximum(total, np.round(figures.high * wide, 3)),
+        low=low,
+        high=high,
+        compound=figures.compound and _compound_behind(figures.compound, compound, more),
     )
+
+
+def _compound_behind(barrel: CompoundFigures, hot: CompoundFigures | None, melt_kg: Array) -> CompoundFigures:
+    nothing = np.zeros_like(melt_kg)
+    used, rinse, soak = nothing, melt_kg, nothing
+    if hot is not None:
+        used, rinse = np.where(hot.offered, hot.kg, used), np.where(hot.offered, hot.rinse_kg, rinse)
+        soak = np.where(hot.offered, hot.soak_s, soak)
+    low, high = _widened(barrel.low, barrel.high, barrel.total_kg, barrel.total_kg + used + rinse)
+    return replace(
+        barrel,
+        kg=barrel.kg + used,
+        rinse_kg=barrel.rinse_kg + rinse,
+        low=low,
+        high=high,
+        soak_s=barrel.soak_s + soak,
+    )
+
+
+def _widened(low: Array, high: Array, kg: Array, total: Array) -> tuple[Array, Array]:
+    """The range of `kg` about `total`, as wide in proportion."""
+    wide = np.divide(total, kg, out=np.ones_like(total), where=kg > 0)
+    return np.minimum(total, np.round(low * wide, 3)), np.maximum(total, np.round(high * wide, 3))
 
 
 def barrel_id(press: str, barrel: int) -> str:

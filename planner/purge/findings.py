@@ -9,11 +9,10 @@ from dataclasses import dataclass
 
 from planner.campaign import Campaign
 from planner.campaign.fit import fitting, resins_of
-from planner.campaign.melts import melt_price
 from planner.campaign.tools import Tool
 from planner.demand.items import ordered_items, tool_of_part
 from planner.purge.colour import Appearance
-from planner.purge.figures import appearance, campaign_figures, compound_of, with_hot_runner
+from planner.purge.figures import appearance, campaign_figures, with_hot_runner
 from planner.purge.matrix import PurgeFigures
 from planner.purge.order import order_against_rule
 from planner.purge.sanity import NEAR_TOLERANCES, Finding, clashing_orders, hard_changes, near_colours
@@ -123,11 +122,10 @@ def _hard(
                 wanted = sorted({melts.index(_melts(campaign, tool_id, c)[k]) for c in combinations})
                 order = list(order_against_rule(all_in, wanted, begins).best.sequence)
             if order:
-                compound = compound_of(campaign.purging.compound, melt_price(campaign, melts[order[0]]))
-                for finding in hard_changes(all_in, order, compound, holds=begins):
+                for finding in hard_changes(all_in, order, campaign.purging.compound, holds=begins):
                     yield PlacedFinding(tool_id, press, k + 1, finding)
 
 
 def _behind(tool: Tool, figures: PurgeFigures, k: int) -> PurgeFigures:
-    """The barrel with the tool's hot runner behind it."""
+    """The barrel with the tool's hot runner behind it, purged with melt."""
     return with_hot_runner(figures, tool.hot_runner_kg[k] if k < len(tool.hot_runner_kg) else 0.0)

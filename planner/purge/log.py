@@ -23,7 +23,7 @@ ABSURD = 50.0
 CROWD = 200
 """Entries beyond which an entry is judged by all of them, itself included."""
 
-REPEAT_PRIOR = 0.35
+REPEAT_PRIOR = 0.25
 REPEAT_WORTH = 2.0
 """Prior spread (natural log) of the same change done again, and the repeats it is worth; common practice."""
 
@@ -33,7 +33,7 @@ class LogEntry:
     """One real change in a barrel. Give `kg`, or `shots` and `shot_mass_g`, or all three.
 
     clean: False when the purge was stopped before the colour was clean.
-    compound: True when a purging compound was used.
+    compound: True when a purging compound was used; kg then counts it and what rinsed it out.
     confirmed: the maker has looked at it again and stands by it, however far out it is.
     """
 
@@ -72,8 +72,6 @@ class LogEntry:
             return f"{kg:g} kg is no purge; give what went to waste until clean"
         if by_shots is not None and not 0.8 <= by_shots / kg <= 1.25:
             return f"{kg:g} kg and {by_shots:g} kg by shots contradict each other; correct one"
-        if self.compound:
-            return "a purging compound was used, so it says nothing about purging with melt"
         if not self.clean:
             return "the colour was not clean at the end, so the true figure is larger"
         return ""
@@ -92,7 +90,7 @@ class Used:
     """An entry that counts.
 
     old, new: its melts' indices; kg: until clean; log_factor: natural log of kg over the estimate, NaN where
-    the estimate does not rest on colour.
+    the estimate does not rest on colour; with a purging compound: over the compound's own figure.
     """
 
     entry: LogEntry
@@ -104,11 +102,16 @@ class Used:
 
 @dataclass(frozen=True)
 class LogReading:
-    """What a barrel's log says: entries that count, entries set aside, and the fit."""
+    """What a barrel's log says: entries that count, entries set aside, and the fit.
+
+    used, fit: of purges with melt alone. compound_used, compound_fit: of those with a purging compound.
+    """
 
     used: tuple[Used, ...]
     set_aside: tuple[SetAside, ...]
     fit: FactorFit
+    compound_used: tuple[Used, ...]
+    compound_fit: FactorFit
 
 
 def read_log(
@@ -117,34 +120,47 @@ def read_log(
     index: Mapping[MeltKey, int],
     estimate_kg: Array,
     telling: NDArray[np.bool_],
+    compound_kg: Array | None = None,
 ) -> LogReading:
-    """Sort one barrel's entries into used and set aside, and fit its factor.
+    """Sort one barrel's entries into used and set aside, and fit its factors: with melt alone, and with compound.
 
     index: melt to its row and column in the arrays.
     estimate_kg: (n, n), the estimate with factor 1.
     telling: (n, n), where the estimate rests on colour, so that an entry says something about the factor;
         other entries still count as measured for their own change.
+    compound_kg: (n, n), what a purging compound and its rinse take; None: there is no compound.
 
-    Entries of other barrels are passed over; every entry of this one ends in `used` or in `set_aside`.
+    Entries of other barrels are passed over; every entry of this one ends in `used`, `compound_used` or `set_aside`.
     """
     expected = np.where(telling, estimate_kg, np.nan)
     used: list[Used] = []
+    with_compound: list[Used] = []
     aside: list[SetAside] = []
     seen: set[str] = set()
     for entry in entries:
         if entry.barrel != barrel:
             continue
-        reason = entry.fault() or _misfit(entry, index, estimate_kg)
+        against = compound_kg if entry.compound else estimate_kg
+        reason = entry.fault() or _misfit(entry, index, against)
         if entry.id in seen:
             reason = f"entry {entry.id} is there twice; give the second its own id"
         seen.add(entry.id)
         kg = entry.purged_kg
         if reason or kg is None:
             aside.append(SetAside(entry, reason))
+            continue
+        old, new = index[entry.old], index[entry.new]
+        if entry.compound and compound_kg is not None:
+            with_compound.append(Used(entry, old, new, kg, math.log(kg / compound_kg[old, new])))
         else:
-            old, new = index[entry.old], index[entry.new]
             used.append(Used(entry, old, new, kg, math.log(kg / expected[old, new])))
+    kept, fit = _kept(used, aside)
+    compound_kept, compound_fit = _kept(with_compound, aside)
+    return LogReading(tuple(kept), tuple(aside), fit, tuple(compound_kept), compound_fit)
 
+
+def _kept(used: list[Used], aside: list[SetAside]) -> tuple[list[Used], FactorFit]:
+    """The entries that are not far off all the others, and the fit to them; the rest go to `aside`."""
     kept: list[Used] = []
     fit = _fit(used)
     for one in used:
@@ -154,7 +170,7 @@ def read_log(
             aside.append(SetAside(one.entry, text))
         else:
             kept.append(one)
-    return LogReading(tuple(kept), tuple(aside), _fit(kept))
+    return kept, _fit(kept)
 
 
 def _far_out(one: Used, used: Sequence[Used], fit: FactorFit) -> float:
@@ -170,8 +186,10 @@ def _far_out(one: Used, used: Sequence[Used], fit: FactorFit) -> float:
     return math.exp(distance) if distance > FAR_OUT * others.spread else 0.0
 
 
-def _misfit(entry: LogEntry, index: Mapping[MeltKey, int], estimate_kg: Array) -> str:
+def _misfit(entry: LogEntry, index: Mapping[MeltKey, int], estimate_kg: Array | None) -> str:
     """Why an entry, sound in itself, does not fit this set of melts, "" when it does."""
+    if estimate_kg is None:
+        return "a purging compound was used, and none is named to hold the entry against"
     for key in (entry.old, entry.new):
         if key not in index:
             return f"{key} is not among the melts asked for"

@@ -8,40 +8,21 @@ once per barrel and hot runner and reads kilograms from `kg[i, j]`; `cost` turns
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from enum import IntEnum
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from planner.purge.barrel import Barrel
+from planner.purge.basis import Basis
+from planner.purge.compound import Bools, CompoundFigures
 from planner.purge.difference import Array
-from planner.purge.estimate import (
-    Estimate,
-    Melt,
-    MeltKey,
-    PurgingCompound,
-    ResinChange,
-    estimate,
-)
+from planner.purge.estimate import Estimate, Melt, MeltKey, ResinChange, estimate
 from planner.purge.factor import P90, FactorFit
 from planner.purge.finish import COMMON_PRACTICE
-from planner.purge.given import GIVEN_SPREAD, GivenPurge, given_pairs
+from planner.purge.given import GivenPurge, given_pairs
 from planner.purge.log import LogEntry, LogReading, read_log
 from planner.purge.tolerance import VISIBLE_FACE
 from planner.purge.washout import STIRRED, Washout
-
-
-class Basis(IntEnum):
-    """What a figure rests on; the name in lower case is what a reader sees."""
-
-    NONE = 0
-    ESTIMATED = 1
-    GIVEN = 2
-    MEASURED = 3
-
-    @property
-    def label(self) -> str:
-        return self.name.lower()
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,9 +30,12 @@ class PurgeFigures:
     """Purge of every ordered pair in one barrel, kg (n, n), from melt i to melt j at [i, j], to the gram.
 
     kg: the planning figure, everything shot to waste; low, high: its P10 and P90.
-    compound_kg: how much of `kg` is purging compound; the rest is the new melt.
+    compound_kg: how much of `kg` is purging compound; the rest is the new melt. soak_s: seconds it stands.
     basis: `Basis` codes (n, n).
     log: the barrel's log as read, with its fit and the entries set aside.
+    compound: what the changes would take with a purging compound; None where there is none.
+
+    Made by `purge_figures` they are those of purging with melt alone; `with_compound` puts the compound's in.
     """
 
     barrel: Barrel
@@ -60,9 +44,11 @@ class PurgeFigures:
     low: Array
     high: Array
     compound_kg: Array
+    soak_s: Array
     basis: NDArray[np.int8]
     estimate: Estimate
     log: LogReading
+    compound: CompoundFigures | None = None
 
     @property
     def fit(self) -> FactorFit:
@@ -78,6 +64,8 @@ class PurgeFigures:
             low=self.low[cut],
             high=self.high[cut],
             compound_kg=self.compound_kg[cut],
+            soak_s=self.soak_s[cut],
+            compound=self.compound and self.compound.first(count),
             basis=self.basis[cut],
             estimate=Estimate(
                 self.estimate.melts[:count],
@@ -92,13 +80,13 @@ class PurgeFigures:
         basis = Basis(int(self.basis[old, new]))
         if basis is Basis.NONE:
             return "same melt, nothing to purge"
+        if self.compound_kg[old, new] > 0:
+            return self._with_compound(basis)
         if basis is Basis.MEASURED:
             count = sum((u.old, u.new) == (old, new) for u in self.log.used)
             return f"measured: {count} logged purge{'s' if count > 1 else ''} of this change"
         if basis is Basis.GIVEN:
             return "given for this pair"
-        if self.compound_kg[old, new] > 0:
-            return f"estimated: purging compound and rinse, default figures are {COMMON_PRACTICE}"
         return f"estimated: {self._reason(old, new)}{self._fitted()}"
 
     def _reason(self, old: int, new: int) -> str:
@@ -113,6 +101,17 @@ class PurgeFigures:
         if fraction >= 1:
             return "the colours cannot be told apart"
         return f"{held} down to {fraction:.2g} of the old colour"
+
+    def _with_compound(self, basis: Basis) -> str:
+        if basis is Basis.GIVEN:
+            return "given for this pair with purging compound"
+        fit = self.compound.fit if self.compound else None
+        if fit is not None and fit.entries:
+            return (
+                f"estimated: purging compound and rinse, times this barrel's factor {fit.factor:.2f} "
+                f"from {fit.entries} logged purges with compound"
+            )
+        return f"estimated: purging compound and rinse, default figures are {COMMON_PRACTICE}"
 
     def _fitted(self) -> str:
         if not self.fit.entries:
@@ -129,7 +128,7 @@ def purge_figures(
     log: Iterable[LogEntry] = (),
     flow: Washout = STIRRED,
     resin_change: ResinChange | None = None,
-    compound: PurgingCompound | None = None,
+    compound_kg: Array | None = None,
     estimated: Estimate | None = None,
 ) -> PurgeFigures:
     """Decide the purge of every ordered pair of `melts` in `barrel`.
@@ -138,8 +137,8 @@ def purge_figures(
     tolerance: CIEDE2000 of the surface: one figure, one per new melt (n,), or one per pair (n, n).
     given, log: figures given for pairs and logged purges; those naming other melts are passed over (given)
         or set aside with the reason (log). Log entries of other barrels are passed over.
-    compound: offer a purging compound; it replaces an estimate wherever it costs less, never a measured or
-        given figure.
+    compound_kg: (n, n), what each pair takes with a purging compound, rinse included, before any factor: what log
+        entries made with it are held against; left out: there is none.
     estimated: `estimate(melts, ...)` of an earlier call, to share between barrels; tolerance, flow and
         resin_change then count for nothing.
 
@@ -150,7 +149,7 @@ def purge_figures(
     if sums.melts != tuple(melts):
         raise ValueError("the shared estimate was made for other melts; make it from the same list")
     plain = sums.hold_ups * barrel.melt_kg
-    reading = read_log(log, barrel.id, index, plain, sums.rests_on_colour)
+    reading = read_log(log, barrel.id, index, plain, sums.rests_on_colour, compound_kg)
 
     kg = plain * reading.fit.factor
     wide = math.exp(P90 * reading.fit.spread)
@@ -170,18 +169,18 @@ def purge_figures(
         ends = (math.exp(middle - reach), math.exp(middle + reach))
         settle(pair, math.exp(middle), ends, Basis.MEASURED)
 
-    figures = PurgeFigures(
+    return PurgeFigures(
         barrel=barrel,
         melts=tuple(melts),
         kg=np.round(kg, 3),
         low=np.round(low, 3),
         high=np.round(high, 3),
         compound_kg=np.zeros_like(kg),
+        soak_s=np.zeros_like(kg),
         basis=basis,
         estimate=sums,
         log=reading,
     )
-    return figures if compound is None else with_compound(figures, compound)
 
 
 def _index(melts: Sequence[Melt]) -> dict[MeltKey, int]:
@@ -193,19 +192,19 @@ def _index(melts: Sequence[Melt]) -> dict[MeltKey, int]:
     return index
 
 
-def with_compound(figures: PurgeFigures, compound: PurgingCompound) -> PurgeFigures:
-    """The figures with the compound's over every estimate that costs more; never over a measured or given figure."""
-    melt_kg = figures.barrel.melt_kg
-    used, total = compound.hold_ups * melt_kg, (compound.hold_ups + compound.rinse_hold_ups) * melt_kg
-    pays = figures.basis == Basis.ESTIMATED
-    pays &= used * (compound.relative_price - 1) + total < figures.kg
-    wide = math.exp(P90 * GIVEN_SPREAD)
+def with_compound(figures: PurgeFigures, chosen: Bools) -> PurgeFigures:
+    """The figures with the compound's wherever it is `chosen` (n, n)."""
+    other = figures.compound
+    if other is None:
+        return figures
     return replace(
         figures,
-        kg=np.where(pays, np.round(total, 3), figures.kg),
-        low=np.where(pays, np.round(total / wide, 3), figures.low),
-        high=np.where(pays, np.round(total * wide, 3), figures.high),
-        compound_kg=np.where(pays, np.round(used, 3), figures.compound_kg),
+        kg=np.where(chosen, other.total_kg, figures.kg),
+        low=np.where(chosen, other.low, figures.low),
+        high=np.where(chosen, other.high, figures.high),
+        compound_kg=np.where(chosen, other.kg, 0.0),
+        soak_s=np.where(chosen, other.soak_s, 0.0),
+        basis=np.where(chosen, other.basis, figures.basis).astype(np.int8),
     )
 
 
@@ -215,14 +214,3 @@ def _logged_pairs(reading: LogReading) -> dict[tuple[int, int], list[float]]:
     for one in reading.used:
         pairs.setdefault((one.old, one.new), []).append(math.log(one.kg))
     return pairs
-
-
-def total_moved(
-    before: PurgeFigures, after: PurgeFigures, changes: Sequence[tuple[MeltKey, MeltKey]]
-) -> tuple[float, float]:
-    """Return the kg of the same changes by the figures before and after a log grew."""
-    earlier, later = _index(before.melts), _index(after.melts)
-    return (
-        float(sum(before.kg[earlier[a], earlier[b]] for a, b in changes)),
-        float(sum(after.kg[later[a], later[b]] for a, b in changes)),
-    )

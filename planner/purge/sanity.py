@@ -10,9 +10,9 @@ from typing import Literal
 
 import numpy as np
 
+from planner.campaign.purging import COMPOUND_HOLDUPS, COMPOUND_RINSE_HOLDUPS, Compound
 from planner.purge.colour import Appearance
 from planner.purge.difference import ciede2000
-from planner.purge.estimate import PurgingCompound
 from planner.purge.finish import COMMON_PRACTICE
 from planner.purge.matrix import PurgeFigures
 from planner.purge.order import best_order, light_to_dark
@@ -101,7 +101,7 @@ def clashing_orders(
 def hard_changes(
     figures: PurgeFigures,
     wanted: Sequence[int],
-    compound: PurgingCompound | None = None,
+    compound: Compound | None = None,
     hold_ups: float = HARD_HOLD_UPS,
     holds: int | None = None,
 ) -> list[Finding]:
@@ -118,8 +118,6 @@ def hard_changes(
     start = np.zeros(len(order)) if holds is None else figures.kg[holds, order]
     best = best_order(figures.kg[np.ix_(order, order)], start, [range(len(order))])
     planned = float(sum(figures.kg[old, new] for old, new in steps))
-    offer = compound or PurgingCompound()
-    with_compound = (offer.hold_ups + offer.rinse_hold_ups) * barrel.melt_kg
     findings = []
     for old, new in steps:
         kg = float(figures.kg[old, new])
@@ -129,8 +127,7 @@ def hard_changes(
         if best.total < planned - 0.001:
             names = [str(figures.melts[order[k]].key) for k in best.sequence]
             remedies.insert(0, f"run {_listed(names, range(len(names)))}: {best.total:.2f} kg for {planned:.2f} kg")
-        if with_compound < kg:
-            remedies.append(f"purging compound: about {with_compound:.2f} kg ({COMMON_PRACTICE})")
+        remedies += _with_compound(compound, barrel.melt_kg, kg)
         findings.append(
             Finding(
                 "hard change on the only hot-runner tool",
@@ -141,6 +138,17 @@ def hard_changes(
             )
         )
     return findings
+
+
+def _with_compound(compound: Compound | None, melt_kg: float, kg: float) -> list[str]:
+    """What a purging compound would take where that is less; not every compound may go through a hot runner."""
+    if compound is None:
+        total = (COMPOUND_HOLDUPS + COMPOUND_RINSE_HOLDUPS) * melt_kg
+        return [f"purging compound for hot runners: about {total:.2f} kg ({COMMON_PRACTICE})"] if total < kg else []
+    if not compound.hot_runners:
+        return [f"purging compound for hot runners (`{compound.name}` is not said to be one)"]
+    total = (compound.holdups + compound.rinse_holdups) * melt_kg
+    return [f"purging compound `{compound.name}`: about {total:.2f} kg"] if total < kg else []
 
 
 def _lighter(figures: PurgeFigures, old: int, new: int) -> bool:

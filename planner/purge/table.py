@@ -5,9 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.campaign.planning import Aim
+from planner.purge.compound import Weighed, better
 from planner.purge.cost import PurgePrices, purge_minutes, purge_shots
 from planner.purge.difference import Array
-from planner.purge.matrix import PurgeFigures
+from planner.purge.matrix import PurgeFigures, with_compound
 
 
 @dataclass(frozen=True, eq=False)
@@ -20,11 +22,27 @@ class PurgeTable:
     money: Array
 
 
-def purge_table(figures: PurgeFigures, shot_mass_g: float, purge_cycle_s: float, prices: PurgePrices) -> PurgeTable:
+def purge_table(
+    figures: PurgeFigures, shot_mass_g: float, purge_cycle_s: float, prices: PurgePrices, aim: Aim = "cost"
+) -> PurgeTable:
     """Turn figures into shots of `shot_mass_g` g, minutes of `purge_cycle_s` s a shot, and money.
 
-    Raises ValueError for a shot without mass or a cycle without length.
+    Where the figures offer a purging compound, each change is made the way that serves the aim better.
+    Raises ValueError for a shot without mass, a cycle without length, or more shots than anybody makes.
     """
-    shots = purge_shots(figures.kg, shot_mass_g)
-    minutes = purge_minutes(shots, purge_cycle_s)
-    return PurgeTable(figures, shots, minutes, prices.money(figures.kg, minutes, figures.compound_kg))
+
+    def priced(some: PurgeFigures) -> PurgeTable:
+        shots = purge_shots(some.kg, shot_mass_g)
+        minutes = purge_minutes(shots, purge_cycle_s) + some.soak_s / 60
+        return PurgeTable(some, shots, minutes, prices.money(some.kg, minutes, some.compound_kg))
+
+    melt, other = priced(figures), figures.compound
+    if other is None:
+        return melt
+    cleaned = priced(with_compound(figures, other.offered))
+    chosen = other.offered & (other.only | better(aim, _weighed(cleaned), _weighed(melt)))
+    return priced(with_compound(figures, chosen))
+
+
+def _weighed(table: PurgeTable) -> Weighed:
+    return Weighed(table.figures.kg, table.minutes * 60, table.money)

@@ -11,6 +11,7 @@ import numpy as np
 
 from planner.errors import Problem
 from planner.schedule.compiled import Names
+from planner.schedule.compiled.materials import COMPOUND
 from planner.schedule.construct import first_plans
 from planner.schedule.instance import NEVER, Instance
 from planner.schedule.tape import tape
@@ -59,11 +60,11 @@ def _materials(inst: Instance, names: Names) -> Iterator[Easing]:
             continue
         supply = inst.supply_kg.copy()
         supply[last] = np.inf
-        section = "resins" if kind == "resin" else "colours"
+        where = "/purging/compound" if kind == COMPOUND else f"/{'resins' if kind == 'resin' else 'colours'}/{name}"
         yield Easing(
             inst._replace(supply_kg=supply),
             Problem(
-                f"/{section}/{name}",
+                where,
                 f"{kind} `{name}` runs out: {inst.supply_kg[last]:g} kg are in stock or agreed, no more can be bought",
                 "give lead_days so that more can be bought, or add an arrival",
             ),

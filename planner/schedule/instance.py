@@ -17,6 +17,8 @@ Bools = NDArray[np.bool_]
 NEVER = 2**60
 """A moment that never comes, in seconds."""
 
+NO_FLOATS, NO_INTS, NO_BOOLS = np.zeros(0), np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.bool_)
+
 
 class Instance(NamedTuple):
     """See the module's docstring for the size letters. Times in s, masses in kg, money in the campaign's currency."""
@@ -117,3 +119,16 @@ class Instance(NamedTuple):
     aim_last: float
     aim_mean: float
     aim_waste: float
+
+    # purging with a compound, where it is preferred to melt alone and there when press and tool are free; its kg are 0
+    # where it is not preferred. Only read where there is one.
+    compound: int = -1  # index into materials, -1: none is planned
+    compound_cost_kg: float = 0.0  # money per kg: material and disposal
+    compound_kg: Floats = NO_FLOATS  # (P, 2, M, M) kg of compound from melt to melt in the barrel
+    compound_rinse_kg: Floats = NO_FLOATS  # (P, 2, M, M) kg of new melt that rinses it out
+    compound_s: Ints = NO_INTS  # (P, 2, R, M) seconds, soaking included
+    compound_only: Bools = NO_BOOLS  # (P, 2, M, M) rather waits for the compound than purge with melt
+    hot_compound_kg: Floats = NO_FLOATS  # (T, 2, M, M) the same for hot runners
+    hot_rinse_kg: Floats = NO_FLOATS
+    hot_compound_s: Ints = NO_INTS  # (P, 2, R, M)
+    hot_only: Bools = NO_BOOLS

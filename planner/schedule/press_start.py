@@ -17,30 +17,6 @@ def next_start(
     restart = ints[ints[t.RESTART_S] + p]
     startup = ints[ints[t.STARTUP_S] + p * runs + run]
 
-    needed = presses[p, w.TOOL] != tool
-    seconds = ints[ints[t.MOUNT_S] + tool] if needed else 0
-    purge_1 = 0.0
-    purge_2 = 0.0
-    for b in range(2):
-        new = ints[ints[t.RUN_MELT] + 2 * run + b]
-        if new < 0:
-            continue
-        kg = 0.0
-        old = presses[p, w.MELT + b]
-        if old >= 0 and old != new:
-            needed = True
-            seconds += ints[ints[t.PURGE_S] + ((2 * p + b) * runs + run) * melts + old]
-            kg += floats[ints[t.PURGE_KG] + ((2 * p + b) * melts + old) * melts + new]
-        old = tools[tool, w.TOOL_MELT + b]
-        if ints[ints[t.HOT_RUNNER] + 2 * tool + b] != 0 and old >= 0 and old != new:
-            needed = True
-            seconds += ints[ints[t.HOT_S] + ((2 * p + b) * runs + run) * melts + old]
-            kg += floats[ints[t.HOT_KG] + ((2 * tool + b) * melts + old) * melts + new]
-        if b == 0:
-            purge_1 = kg
-        else:
-            purge_2 = kg
-
     earliest = presses[p, w.FREE]
     because = w.BY_PRESS
     ready = ints[ints[t.TOOL_READY] + tool]
@@ -50,6 +26,55 @@ def next_start(
     if tools[tool, w.TOOL_FREE] > earliest:
         earliest = tools[tool, w.TOOL_FREE]
         because = w.BY_TOOL
+
+    needed = presses[p, w.TOOL] != tool
+    seconds = ints[ints[t.MOUNT_S] + tool] if needed else 0
+    purge_1 = 0.0
+    purge_2 = 0.0
+    compound = ints[ints[t.COMPOUND]]
+    drawn = 0.0
+    free = earliest
+    cleaning = 0
+    for b in range(2):
+        new = ints[ints[t.RUN_MELT] + 2 * run + b]
+        if new < 0:
+            continue
+        kg = 0.0
+        for place in range(2):
+            # the barrel, then the hot runner behind it
+            if place == 0:
+                old = presses[p, w.MELT + b]
+                pair = ((2 * p + b) * melts + old) * melts + new
+            else:
+                old = tools[tool, w.TOOL_MELT + b] if ints[ints[t.HOT_RUNNER] + 2 * tool + b] != 0 else -1
+                pair = ((2 * tool + b) * melts + old) * melts + new
+            if old < 0 or old == new:
+                continue
+            needed = True
+            at = ((2 * p + b) * runs + run) * melts + old
+            if compound >= 0:
+                asked = floats[ints[t.COMPOUND_KG if place == 0 else t.HOT_COMPOUND_KG] + pair]
+                if asked > 0:
+                    there = supplied(ints, floats, compound, used[compound] + drawn + asked)
+                    if there <= free or ints[ints[t.COMPOUND_ONLY if place == 0 else t.HOT_ONLY] + pair] != 0:
+                        if there >= NEVER:
+                            return False
+                        if there > earliest:
+                            earliest = there
+                            because = w.BY_MATERIAL
+                        drawn += asked
+                        cleaning += 1 << (2 * place + b)
+                        seconds += ints[ints[t.COMPOUND_S if place == 0 else t.HOT_COMPOUND_S] + at]
+                        kg += floats[ints[t.COMPOUND_RINSE_KG if place == 0 else t.HOT_RINSE_KG] + pair]
+                        continue
+            seconds += ints[ints[t.PURGE_S if place == 0 else t.HOT_S] + at]
+            kg += floats[ints[t.PURGE_KG if place == 0 else t.HOT_KG] + pair]
+        if b == 0:
+            purge_1 = kg
+        else:
+            purge_2 = kg
+    presses[p, w.CLEANING] = cleaning
+
     shots = ints[ints[t.LOT_SHOTS] + lot]
     if needed:
         shots += ints[ints[t.STARTUP_SHOTS] + run]
@@ -118,11 +143,14 @@ def material_moment(
                     own += kg * (1 - share)
                 if ints[ints[t.MELT_MASTER] + other] == material:
                     own += kg * share
-            want = used[material] + own - 1e-9
-            there = NEVER
-            for step in range(ints[ints[t.SUPPLY_PTR] + material], ints[ints[t.SUPPLY_PTR] + material + 1]):
-                if floats[ints[t.SUPPLY_KG] + step] >= want:
-                    there = ints[ints[t.SUPPLY_T] + step]
-                    break
-            moment = max(moment, there)
+            moment = max(moment, supplied(ints, floats, material, used[material] + own))
     return moment
+
+
+@inner
+def supplied(ints: Ints, floats: Floats, material: int, kg: float) -> int:
+    """When `kg` of a material have come in all, dried and ready; NEVER where they never do."""
+    for step in range(ints[ints[t.SUPPLY_PTR] + material], ints[ints[t.SUPPLY_PTR] + material + 1]):
+        if floats[ints[t.SUPPLY_KG] + step] >= kg - 1e-9:
+            return int(ints[ints[t.SUPPLY_T] + step])
+    return NEVER

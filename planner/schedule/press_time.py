@@ -118,6 +118,12 @@ def _change(
     melts = ints[t.MELT_RESIN + 1] - ints[t.MELT_RESIN]
     now = presses[p, w.BEGIN]
     changes = presses[p, w.CHANGE] >= 0
+    cleaning = presses[p, w.CLEANING] if changes else 0
+    lots[lot, w.WITH_COMPOUND] = cleaning
+    if cleaning != 0:
+        # with less compound left another press may have to purge with melt, which can be the quicker way
+        for q in range(presses.shape[0]):
+            presses[q, w.STALE] = 1
     lots[lot, w.PRESS] = p
     lots[lot, w.WHY] = presses[p, w.BECAUSE]
     lots[lot, w.CO_START] = NEVER
@@ -149,14 +155,25 @@ def _change(
         taken = ints[ints[t.LOT_SHOTS] + lot] * shot_kg
         if changes:
             kg = 0.0
-            old = presses[p, w.MELT + b]
-            if old >= 0 and old != new:
-                lots[lot, w.OLD_MELT + b] = old
-                kg += floats[ints[t.PURGE_KG] + ((2 * p + b) * melts + old) * melts + new]
-            old = tools[tool, w.TOOL_MELT + b]
-            if ints[ints[t.HOT_RUNNER] + 2 * tool + b] != 0 and old >= 0 and old != new:
-                lots[lot, w.OLD_HOT + b] = old
-                kg += floats[ints[t.HOT_KG] + ((2 * tool + b) * melts + old) * melts + new]
+            for place in range(2):
+                # the barrel, then the hot runner behind it
+                if place == 0:
+                    old = presses[p, w.MELT + b]
+                    pair = ((2 * p + b) * melts + old) * melts + new
+                else:
+                    old = tools[tool, w.TOOL_MELT + b] if ints[ints[t.HOT_RUNNER] + 2 * tool + b] != 0 else -1
+                    pair = ((2 * tool + b) * melts + old) * melts + new
+                if old < 0 or old == new:
+                    continue
+                lots[lot, (w.OLD_MELT if place == 0 else w.OLD_HOT) + b] = old
+                if (cleaning >> (2 * place + b)) & 1 != 0:
+                    asked = floats[ints[t.COMPOUND_KG if place == 0 else t.HOT_COMPOUND_KG] + pair]
+                    used[ints[ints[t.COMPOUND]]] += asked
+                    totals[w.PURGE_TOTAL_KG] += asked
+                    totals[w.PURGE_COST] += asked * floats[ints[t.COMPOUND_COST_KG]]
+                    kg += floats[ints[t.COMPOUND_RINSE_KG if place == 0 else t.HOT_RINSE_KG] + pair]
+                else:
+                    kg += floats[ints[t.PURGE_KG if place == 0 else t.HOT_KG] + pair]
             waste = floats[ints[t.WASTE_COST_KG] + new]
             totals[w.PURGE_TOTAL_KG] += kg
             totals[w.PURGE_COST] += kg * waste

@@ -22,12 +22,14 @@ INT_FIELDS = (
     "job_ptr", "job_work", "job_need_ptr", "job_good", "job_qty",
     "batch_work", "batch_parcels", "batch_due", "batch_need_ptr", "batch_good", "batch_qty",
     "pickup_t", "pickup_day", "pickup_parcels",
+    "compound", "compound_s", "compound_only", "hot_compound_s", "hot_only",
 )  # fmt: skip
 
 FLOAT_FIELDS = (
     "press_cost_s", "shot_kg", "setter_cost_s", "purge_kg", "hot_kg", "waste_cost_kg", "melt_master_share",
     "supply_kg", "material_have", "material_regrind", "bag_kg", "min_order_kg", "material_price",
     "batch_late_cost", "batch_weight", "fixed_cost", "aim_cost", "aim_last", "aim_mean", "aim_waste",
+    "compound_cost_kg", "compound_kg", "compound_rinse_kg", "hot_compound_kg", "hot_rinse_kg",
 )  # fmt: skip
 
 (
@@ -40,6 +42,7 @@ FLOAT_FIELDS = (
     JOB_PTR, JOB_WORK, JOB_NEED_PTR, JOB_GOOD, JOB_QTY,
     BATCH_WORK, BATCH_PARCELS, BATCH_DUE, BATCH_NEED_PTR, BATCH_GOOD, BATCH_QTY,
     PICKUP_T, PICKUP_DAY, PICKUP_PARCELS,
+    COMPOUND, COMPOUND_S, COMPOUND_ONLY, HOT_COMPOUND_S, HOT_ONLY,
 ) = range(len(INT_FIELDS))  # fmt: skip
 
 # Float fields have their offsets in `ints` after those of the int fields and their end.
@@ -47,6 +50,7 @@ FLOAT_FIELDS = (
     PRESS_COST_S, SHOT_KG, SETTER_COST_S, PURGE_KG, HOT_KG, WASTE_COST_KG, MELT_MASTER_SHARE,
     SUPPLY_KG, MATERIAL_HAVE, MATERIAL_REGRIND, BAG_KG, MIN_ORDER_KG, MATERIAL_PRICE,
     BATCH_LATE_COST, BATCH_WEIGHT, FIXED_COST, AIM_COST, AIM_LAST, AIM_MEAN, AIM_WASTE,
+    COMPOUND_COST_KG, COMPOUND_KG, COMPOUND_RINSE_KG, HOT_COMPOUND_KG, HOT_RINSE_KG,
 ) = range(len(INT_FIELDS) + 1, len(INT_FIELDS) + 1 + len(FLOAT_FIELDS))  # fmt: skip
 
 

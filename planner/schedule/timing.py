@@ -7,14 +7,15 @@ import numpy as np
 from planner.schedule.instance import Floats, Instance, Ints
 
 # Columns of the lots' table.
-LOT_COLUMNS = 17
+LOT_COLUMNS = 18
 (
     PRESS, CO_START, CO_END, WARM, MOUNTED, FROM_TOOL, OLD_MELT, OLD_MELT_2, OLD_HOT, OLD_HOT_2,
-    SETTER, START, END, ORDER, WHY, FIRST_PIECE, PIECES,
+    SETTER, START, END, ORDER, WHY, FIRST_PIECE, PIECES, WITH_COMPOUND,
 ) = range(LOT_COLUMNS)  # fmt: skip
 """Of lot j at [j, column]: its press; its changeover (NEVER where none), warm-up in it, whether the tool was mounted,
 the tool before; melts purged from barrels and hot runners (-1 none); its setter; first production and end; ORDER at
-[n]: the n-th lot to start; what its start waited for; where its pieces begin in the table of pieces, and how many."""
+[n]: the n-th lot to start; what its start waited for; where its pieces begin in the table of pieces, and how many;
+which of its purges are made with compound, a bit each: barrel 1, barrel 2, hot runner 1, hot runner 2."""
 
 PIECE_COLUMNS = 4
 OPENED, BEGAN, WORK, RESTARTED = range(PIECE_COLUMNS)
@@ -34,10 +35,11 @@ TOTALS = 12
 WAITED_FOR = ("press", "ready", "tool", "material", "setter", "hours")
 BY_PRESS, BY_READY, BY_TOOL, BY_MATERIAL, BY_SETTER, BY_HOURS = range(len(WAITED_FOR))
 
-# Columns of the evaluator's own tables: presses, tools and goods while their time runs, and of its queues.
-PRESS_COLUMNS = 14
+# Columns of the evaluator's own tables: presses (CLEANING: WITH_COMPOUND of the next lot), tools and goods while their
+# time runs, and of its queues.
+PRESS_COLUMNS = 15
 (
-    DONE, FREE, STRETCH, HOT, TOOL, MELT, MELT_2, BEGIN, AT, WARM_UP, CHANGE, BECAUSE, STALE, LOOKED,
+    DONE, FREE, STRETCH, HOT, TOOL, MELT, MELT_2, BEGIN, AT, WARM_UP, CHANGE, BECAUSE, STALE, LOOKED, CLEANING,
 ) = range(PRESS_COLUMNS)  # fmt: skip
 
 TOOL_COLUMNS = 3

@@ -55,8 +55,15 @@ def nudged(plan: RunPlan, path: Path) -> RunPlan:
     place = data
     for step in path[:-1]:
         place = place[step]
-    place[path[-1]] = _nudge(place[path[-1]])
+    place[path[-1]] = _other_way(path, place[path[-1]]) or _nudge(place[path[-1]])
     return RunPlan.model_validate(data)
+
+
+def _other_way(path: Path, value: Any) -> str | None:
+    """The purging compound is a way of purging, a material and a cost line: each has another counterpart."""
+    if value != "purging compound":
+        return None
+    return {"way": "melt alone", "kind": "resin", "what": "lateness"}[str(path[-1])]
 
 
 def _nudge(value: Any) -> Any:
@@ -70,6 +77,7 @@ def _nudge(value: Any) -> Any:
         return value[:8] + ("10" if value[8:] != "10" else "11")
     swaps = {
         "barrel": "hot runner", "hot runner": "barrel", "given": "estimated", "estimated": "given",
+        "melt alone": "purging compound",
         "resin": "masterbatch", "masterbatch": "resin", "feasible": "optimal",
         "optimal": "feasible", "press hours": "lateness",
     }  # fmt: skip

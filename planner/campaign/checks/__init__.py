@@ -16,6 +16,7 @@ from planner.campaign.checks import (
     planning,
     presses,
     products,
+    purge_masses,
     purging,
     regions,
     supply,
@@ -59,6 +60,7 @@ def check(campaign: Campaign) -> list[Problem]:
         *supply.check(campaign, needs),
         *benches.check(campaign, needs),
         *purging.check_appearance(campaign, needs),
+        *purge_masses.check(campaign),
     ]
 
 

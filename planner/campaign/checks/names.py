@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from planner.campaign.document import Campaign
 from planner.campaign.pointers import pointer
+from planner.campaign.purging import entries_of
 from planner.errors import Problem
 
 SINGULAR = {
@@ -125,6 +126,16 @@ def _purging(campaign: Campaign) -> Iterator[Mention]:
     for n, change in enumerate(campaign.purging.resin_changes):
         yield Mention(("purging", "resin_changes", n, "from"), "resins", change.from_)
         yield Mention(("purging", "resin_changes", n, "to"), "resins", change.to)
+    compound = campaign.purging.compound
+    if compound is not None:
+        for n, resin in enumerate(compound.resins):
+            yield Mention(("purging", "compound", "resins", n), "resins", resin)
+        for field, n, entry in entries_of(compound):
+            here = ("purging", "compound", field, n)
+            yield from _melt((*here, "from"), entry.from_)
+            yield from _melt((*here, "to"), entry.to)
+            if entry.press is not None:
+                yield Mention((*here, "press"), "presses", entry.press)
     for n, logged in enumerate(campaign.purging.log):
         here = ("purging", "log", n)
         yield from _melt((*here, "from"), logged.from_)

@@ -7,12 +7,13 @@ from planner.campaign.checks.needs import Needs
 from planner.campaign.document import Campaign
 from planner.campaign.fit import fitting, shot_mass_g
 from planner.campaign.pointers import pointer
+from planner.campaign.purging import can_be_had, entries_of
 from planner.errors import Problem
 
 
 def check_entries(campaign: Campaign) -> list[Problem]:
     """Given figures and log entries, each by itself."""
-    return [*_given(campaign), *_resin_changes(campaign), *_log(campaign)]
+    return [*_given(campaign), *_resin_changes(campaign), *_log(campaign), *_compound(campaign)]
 
 
 def _given(campaign: Campaign) -> Iterator[Problem]:
@@ -65,6 +66,31 @@ def _log(campaign: Campaign) -> Iterator[Problem]:
                     f"log entry {n + 1} purged barrel {logged.barrel} with tool `{logged.tool}`, which uses one barrel",
                     "correct the barrel or the tool",
                 )
+
+
+def _compound(campaign: Campaign) -> Iterator[Problem]:
+    compound = campaign.purging.compound
+    if compound is None:
+        return
+    seen: dict[tuple[str, str | None, str | None, str | None, int | None], int] = {}
+    for field, n, entry in entries_of(compound):
+        here: Steps = ("purging", "compound", field, n)
+        if entry.from_ is not None and entry.to is not None:
+            yield from _same(here, entry.from_, entry.to)
+        yield from _barrel(campaign, here, entry.press, entry.barrel)
+        scope = (field, entry.from_, entry.to, entry.press, entry.barrel)
+        if scope in seen:
+            yield Problem(
+                pointer(*here), f"entry {seen[scope] + 1} speaks of the same change and place", "keep one of them"
+            )
+        seen.setdefault(scope, n)
+    wanted = "always" in {compound.use, *(rule.use for rule in compound.rules)}
+    if wanted and not can_be_had(compound):
+        yield Problem(
+            pointer("purging", "compound"),
+            f"`{compound.name}` is wanted always, but there is none in hand or to come and none can be bought",
+            "give `stock_kg`, `arrivals` or `lead_days`, or let the plan choose (`cheapest`)",
+        )
 
 
 def _same(here: Steps, old: str, new: str) -> Iterator[Problem]:

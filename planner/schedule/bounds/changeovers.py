@@ -33,6 +33,7 @@ def least_changeovers(inst: Instance) -> Changeovers:
     waste = np.zeros((presses, runs + 1, runs))
     needed = np.ones((presses, runs + 1, runs), dtype=np.bool_)
     startup = np.zeros((presses, runs))
+    purge_s, purge_cost = _either_way(inst)
     for p in range(presses):
         for r in np.flatnonzero(inst.fits[p]):
             tool = inst.run_tool[r]
@@ -48,20 +49,30 @@ def least_changeovers(inst: Instance) -> Changeovers:
                 old = np.append(inst.run_melt[:, b], inst.press_melt[p, b])
                 purged = (old >= 0) & (old != new)
                 purges |= purged
-                time = time + np.where(purged, inst.purge_s[p, b, r, old], 0)
-                kg = np.where(purged, inst.purge_kg[p, b, old, new], 0.0)
+                time = time + np.where(purged, purge_s[p, b, r, old], 0)
+                cost = np.where(purged, purge_cost[p, b, old, new], 0.0)
                 # a one-barrel tool leaves barrel 2 as it was: the kindest content it may have
                 unknown = old < 0
                 unknown[runs] = False
                 held = _may_hold(inst, p, b, int(r)) if unknown.any() else []
                 if held:
-                    time[unknown] += int(inst.purge_s[p, b, r, held].min())
-                    kg[unknown] = inst.purge_kg[p, b, held, new].min()
-                kg_cost += kg * inst.waste_cost_kg[new]
+                    time[unknown] += int(purge_s[p, b, r, held].min())
+                    cost[unknown] = purge_cost[p, b, held, new].min()
+                kg_cost += cost
             needed[p, :, r] = mounts | purges
             seconds[p, :, r] = np.where(needed[p, :, r], time + inst.startup_s[p, r], 0)
             waste[p, :, r] = np.where(needed[p, :, r], kg_cost + shots, 0.0)
     return Changeovers(seconds, waste, needed, startup)
+
+
+def _either_way(inst: Instance) -> tuple[Ints, Floats]:
+    """Seconds (P, 2, R, M) and money (P, 2, M, M) of a barrel's purge, the least of melt alone and of compound."""
+    melt = inst.purge_kg * inst.waste_cost_kg
+    if inst.compound < 0:
+        return inst.purge_s, melt
+    other = inst.compound_kg * inst.compound_cost_kg + inst.compound_rinse_kg * inst.waste_cost_kg
+    cost: Floats = np.where(inst.compound_kg > 0, np.minimum(melt, other), melt)
+    return np.minimum(inst.purge_s, inst.compound_s), cost
 
 
 def _may_hold(inst: Instance, p: int, barrel: int, run: int) -> list[int]:

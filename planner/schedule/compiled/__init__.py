@@ -20,9 +20,10 @@ from planner.purge.figures import campaign_figures
 from planner.purge.matrix import PurgeFigures
 from planner.schedule.compiled.arrays import fraction, ints, pointers, whole_seconds
 from planner.schedule.compiled.changeovers import hot_runners, purges
+from planner.schedule.compiled.cleaning import with_cleaning
 from planner.schedule.compiled.fit import clashes, first_melts, fits_press
 from planner.schedule.compiled.goods import Goods, assembly_jobs
-from planner.schedule.compiled.materials import materials
+from planner.schedule.compiled.materials import MaterialKind, materials
 from planner.schedule.compiled.money import fixed_costs, regrind_kept
 from planner.schedule.compiled.sequence_units import pinned_and_lots
 from planner.schedule.instance import Instance
@@ -47,7 +48,7 @@ class Names:
     tools: list[str]
     runs: list[RunDemand]
     melts: list[str]
-    materials: list[tuple[str, str]]
+    materials: list[tuple[MaterialKind, str]]
     goods: list[Item | str]
     batches: list[Batch]
     jobs: list[tuple[int, str, str, int]]
@@ -207,6 +208,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
         campaign, clock, presses, tools, runs, melts, stuff.names, goods.names, batches, jobs,
         {i.item: i for i in [*(i for r in runs for i in r.items), *covered_items(campaign, runs)]}, figures,
     )  # fmt: skip
+    instance = with_cleaning(instance, campaign, presses, tools, runs, figures, shot_g)
     return aimed(instance, campaign.planning.aim, campaign.planning.kg_per_day or 0.0), names
 
 

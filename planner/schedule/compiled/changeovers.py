@@ -7,6 +7,7 @@ import numpy as np
 from planner.campaign import Campaign
 from planner.demand.items import RunDemand
 from planner.purge.cost import purge_shots
+from planner.purge.difference import Array
 from planner.purge.matrix import PurgeFigures
 from planner.schedule.compiled.arrays import fraction
 from planner.schedule.instance import Bools, Floats, Ints
@@ -21,7 +22,7 @@ def purges(
     figures: dict[tuple[str, int], PurgeFigures],
     shot_g: dict[str, list[float]],
 ) -> tuple[Floats, Ints, Floats, Ints]:
-    """kg and seconds for each barrel and each tool's hot runner."""
+    """kg and seconds for each barrel and each tool's hot runner, purged with melt alone."""
     P, T, R, M = len(presses), len(tools), len(runs), len(melts)
     purge_kg = np.zeros((P, 2, M, M))
     hot_kg = np.zeros((T, 2, M, M))
@@ -36,18 +37,22 @@ def purges(
             hot_kg[t, b] = np.round(hold_ups * held, 3)
     melt_index = {m: n for n, m in enumerate(melts)}
     for r, run in enumerate(runs):
-        tool = campaign.tools[run.tool]
         for p, press_id in enumerate(presses):
-            cycle = fraction(tool.purge_cycle_s or tool.cycle_s) / fraction(campaign.presses[press_id].efficiency)
             for b, melt in enumerate(run.melts[: len(campaign.presses[press_id].barrels)]):
                 new = melt_index[melt]
                 for kg, seconds in (
                     (purge_kg[p, b, :, new], purge_s),
                     (hot_kg[tools.index(run.tool), b, :, new], hot_s),
                 ):
-                    shots = purge_shots(kg, shot_g[run.tool][b])
-                    seconds[p, b, r] = [ceil(cycle * int(n)) for n in shots]
+                    seconds[p, b, r] = purge_seconds(campaign, press_id, run.tool, kg, shot_g[run.tool][b])
     return purge_kg, purge_s, hot_kg, hot_s
+
+
+def purge_seconds(campaign: Campaign, press: str, tool: str, kg: Array, shot_g: float) -> list[int]:
+    """Whole seconds of purging each of `kg` on a press in shots of `shot_g` g of the tool."""
+    terms = campaign.tools[tool]
+    cycle = fraction(terms.purge_cycle_s or terms.cycle_s) / fraction(campaign.presses[press].efficiency)
+    return [ceil(cycle * int(n)) for n in purge_shots(kg, shot_g)]
 
 
 def hot_runners(campaign: Campaign, tools: list[str]) -> Bools:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import timedelta
 from math import ceil
+from typing import Final, Literal
 
 import numpy as np
 
@@ -10,17 +11,21 @@ from planner.calendars.clock import Clock
 from planner.campaign import Campaign
 from planner.campaign.materials import Bought
 from planner.campaign.melts import let_down
+from planner.campaign.purging import Compound, can_be_had
 from planner.schedule.compiled.arrays import fraction
 from planner.schedule.instance import Floats, Ints
 
 DAY_S = 86400
 
+MaterialKind = Literal["resin", "masterbatch", "purging compound"]
+COMPOUND: Final = "purging compound"
+
 
 @dataclass(frozen=True)
 class Materials:
-    """Resins first, then masterbatches, each sorted by id; see Instance for the arrays."""
+    """Resins first, then masterbatches, each sorted by id, then a purging compound; see Instance for the arrays."""
 
-    names: list[tuple[str, str]]
+    names: list[tuple[MaterialKind, str]]
     """(kind, id)"""
     melt_resin: Ints
     melt_master: Ints
@@ -40,16 +45,28 @@ def bought_moment(clock: Clock, lead_days: int) -> int:
     return clock.seconds(start + timedelta(days=lead_days))
 
 
+def compound_to_plan(campaign: Campaign) -> Compound | None:
+    """The campaign's purging compound, if there is or will be any of it."""
+    compound = campaign.purging.compound
+    return compound if compound is not None and can_be_had(compound) else None
+
+
 def materials(campaign: Campaign, melts: list[str], clock: Clock) -> Materials:
     """Compile the materials of `melts` (`resin/colour`)."""
     split = [m.split("/") for m in melts]
     resins = sorted({r for r, _ in split})
     masters = sorted({c for r, c in split if let_down(campaign, r, c) > 0})
-    names = [("resin", r) for r in resins] + [("masterbatch", c) for c in masters]
+    names: list[tuple[MaterialKind, str]] = [("resin", r) for r in resins]
+    names += [("masterbatch", c) for c in masters]
     index = {name: n for n, name in enumerate(names)}
     bought: list[Bought] = [campaign.resins[r] for r in resins]
     bought += [campaign.colours[c] for c in masters]
     drying = [ceil(fraction(campaign.resins[r].drying_hours) * 3600) for r in resins] + [0] * len(masters)
+    compound = compound_to_plan(campaign)
+    if compound is not None:
+        names.append((COMPOUND, compound.name))
+        bought.append(compound)
+        drying.append(0)
 
     pointers, moments, amounts = [0], [], []
     for terms, dry in zip(bought, drying, strict=True):

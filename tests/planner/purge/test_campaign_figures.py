@@ -7,8 +7,8 @@ import pytest
 
 from planner.campaign import Campaign
 from planner.campaign.checks import check
+from planner.purge.basis import Basis
 from planner.purge.figures import campaign_figures, tolerance_of, with_hot_runner
-from planner.purge.matrix import Basis
 from tests.support.pot_campaign import CAMPAIGN
 
 MELTS = ["pp/sage", "pp/white"]

@@ -43,7 +43,7 @@ BAD = [
     (entry("nan", kg=math.nan), "no purge"),
     (entry("minus", kg=-2.0), "no purge"),
     (entry("two ways", kg=4.0, shots=10, shot_mass_g=40.0), "contradict"),
-    (entry("compound", compound=True), "purging compound"),
+    (entry("compound", compound=True), "none is named"),
     (entry("not clean", clean=False), "not clean"),
     (entry("stranger", old=MeltKey("pp", "teal")), "pp in teal is not among"),
     (entry("grams", kg=3800.0), "check the unit"),

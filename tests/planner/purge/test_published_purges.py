@@ -10,9 +10,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from planner.campaign.purging import Compound
 from planner.purge.barrel import Barrel
 from planner.purge.colour import from_hex
-from planner.purge.estimate import Melt, PurgingCompound
+from planner.purge.compound import Place, compound_figures
+from planner.purge.estimate import Melt
 from planner.purge.matrix import PurgeFigures, purge_figures
 from planner.purge.washout import STIRRED, Washout
 
@@ -32,14 +34,15 @@ NAMES = list(COLOURS)
 MELTS = [Melt("pp", name, from_hex(text)) for name, text in COLOURS.items()]
 
 
-def per_hold_up(compound: PurgingCompound | None = None) -> PurgeFigures:
+def per_hold_up() -> PurgeFigures:
     """Figures with a hold-up of 1 kg, so that kilograms read as hold-ups."""
-    return purge_figures(Barrel("any", 1.0), MELTS, compound=compound)
+    return purge_figures(Barrel("any", 1.0), MELTS)
 
 
-def shots(old: str, new: str, compound: PurgingCompound | None = None) -> tuple[float, float]:
-    """P10 with the smallest hold-up and P90 with the largest, in shots."""
-    figures, pair = per_hold_up(compound), (NAMES.index(old), NAMES.index(new))
+def shots(old: str, new: str, compound: Compound | None = None) -> tuple[float, float]:
+    """P10 with the smallest hold-up and P90 with the largest, in shots; compound: by its common-practice figures."""
+    figures = per_hold_up() if compound is None else compound_figures(compound, MELTS, 1.0, Place(None, 0))
+    pair = NAMES.index(old), NAMES.index(new)
     return float(figures.low[pair]) * FEW_SHOTS, float(figures.high[pair]) * MANY_SHOTS
 
 
@@ -59,7 +62,7 @@ def case(start: str) -> dict[str, str]:
 def test_black_to_light_grey_with_compound_in_seven_parts_lies_inside() -> None:
     """Canadian Plastics, Feb 2020; one part a shot assumed."""
     assert case("black PP->light grey")["number"] == "7 parts"
-    low, high = shots("black", "light grey", PurgingCompound())
+    low, high = shots("black", "light grey", Compound(price_per_kg=6))
     assert low <= 7 <= high
 
 

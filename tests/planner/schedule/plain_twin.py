@@ -6,6 +6,7 @@ Written from the rules: objects and lists, every start worked out afresh, every 
 from dataclasses import dataclass, field
 from fractions import Fraction
 from math import ceil, isinf
+from typing import NamedTuple
 
 from planner.schedule.instance import NEVER, Instance
 
@@ -38,6 +39,17 @@ class Lot:
     @property
     def end(self) -> int:
         return self.shots_done[-1]
+
+
+class Changes(NamedTuple):
+    """A changeover: whether it is needed, seconds without warm-up, melt purged by barrel, compound, and the moment at
+    which so much compound is there, where it is waited for or there at once."""
+
+    needed: bool
+    seconds: int
+    kg: dict[int, float]
+    compound: float
+    waits: int
 
 
 @dataclass
@@ -92,27 +104,53 @@ class Workshop:
     def _melts(self, run: int) -> list[tuple[int, Melt]]:
         return [(b, int(m)) for b, m in enumerate(self.inst.run_melt[run]) if m >= 0]
 
-    def _changes(self, press: Press, run: int) -> tuple[bool, int, dict[int, float]]:
-        """(whether a changeover is needed, its seconds without warm-up, purge kg by barrel)."""
+    def _free(self, press: Press, run: int) -> int:
+        """When press and tool are both free."""
+        tool = int(self.inst.run_tool[run])
+        return max(press.free, int(self.inst.tool_ready[tool]), self.tool_free.get(tool, 0))
+
+    def _changes(self, press: Press, run: int) -> Changes:
         inst, tool, p = self.inst, int(self.inst.run_tool[run]), press.number
         needed, seconds, kg = press.tool != tool, 0, {}
+        compound, waits, free = 0.0, 0, self._free(press, run)
         if needed:
             seconds += int(inst.mount_s[tool])
+
+        def there(asked: float) -> int:
+            """When there is so much compound beyond what is used; NEVER if never."""
+            steps = range(inst.supply_ptr[inst.compound], inst.supply_ptr[inst.compound + 1])
+            want = float(self.used[inst.compound]) + compound + asked - 1e-9
+            return min((int(inst.supply_t[s]) for s in steps if inst.supply_kg[s] >= want), default=NEVER)
+
         for b, new in self._melts(run):
             kg[b] = 0.0
             old = press.melts[b]
             if old is not None and old != new:
                 needed = True
-                seconds += int(inst.purge_s[p, b, run, old])
-                kg[b] += float(inst.purge_kg[p, b, old, new])
+                asked = float(inst.compound_kg[p, b, old, new]) if inst.compound >= 0 else 0.0
+                if asked > 0 and ((moment := there(asked)) <= free or inst.compound_only[p, b, old, new]):
+                    waits = max(waits, moment)
+                    compound += asked
+                    seconds += int(inst.compound_s[p, b, run, old])
+                    kg[b] += float(inst.compound_rinse_kg[p, b, old, new])
+                else:
+                    seconds += int(inst.purge_s[p, b, run, old])
+                    kg[b] += float(inst.purge_kg[p, b, old, new])
             was = self.runner.get((tool, b))
             if inst.hot_runner[tool, b] and was is not None and was != new:
                 needed = True
-                seconds += int(inst.hot_s[p, b, run, was])
-                kg[b] += float(inst.hot_kg[tool, b, was, new])
+                asked = float(inst.hot_compound_kg[tool, b, was, new]) if inst.compound >= 0 else 0.0
+                if asked > 0 and ((moment := there(asked)) <= free or inst.hot_only[tool, b, was, new]):
+                    waits = max(waits, moment)
+                    compound += asked
+                    seconds += int(inst.hot_compound_s[p, b, run, was])
+                    kg[b] += float(inst.hot_rinse_kg[tool, b, was, new])
+                else:
+                    seconds += int(inst.hot_s[p, b, run, was])
+                    kg[b] += float(inst.hot_kg[tool, b, was, new])
         if needed:
             seconds += int(inst.startup_s[p, run])
-        return needed, seconds, kg
+        return Changes(needed, seconds, kg, compound, waits)
 
     def _melt_use(self, melt: Melt, kg: float) -> list[tuple[int, float]]:
         share = float(self.inst.melt_master_share[melt])
@@ -142,10 +180,11 @@ class Workshop:
     def _start(self, press: Press) -> int:
         inst, lot = self.inst, press.to_do[0]
         run = int(inst.lot_run[lot])
-        tool = int(inst.run_tool[run])
-        needed, seconds, kg = self._changes(press, run)
+        needed, seconds, kg, _, waits = self._changes(press, run)
+        if waits >= NEVER:
+            raise CannotBeDone
         shots = int(inst.lot_shots[lot]) + (int(inst.startup_shots[run]) if needed else 0)
-        earliest = max(press.free, int(inst.tool_ready[tool]), self.tool_free.get(tool, 0))
+        earliest = max(self._free(press, run), waits)
         earliest = max(earliest, self._material_there(run, shots, kg if needed else {}))
         if needed:
             earliest = max(earliest, min(self.setters_busy_until))
@@ -181,7 +220,7 @@ class Workshop:
         run = int(inst.lot_run[lot])
         tool = int(inst.run_tool[run])
         rate = float(inst.press_cost_s[p])
-        needed, seconds, kg = self._changes(press, run)
+        needed, seconds, kg, compound, _ = self._changes(press, run)
         changeover = None
         now = moment
         if needed:
@@ -195,6 +234,10 @@ class Workshop:
             self.setters_busy_until[who] = now
             self.lines["press"] += seconds * rate
             self.lines["setter"] += seconds * inst.setter_cost_s
+            if compound:
+                self.used[inst.compound] += Fraction(compound)
+                self.purge_kg += compound
+                self.lines["purge"] += compound * inst.compound_cost_kg
             for b, new in self._melts(run):
                 self.purge_kg += kg[b]
                 self.lines["purge"] += kg[b] * float(inst.waste_cost_kg[new])

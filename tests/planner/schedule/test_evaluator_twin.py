@@ -13,6 +13,7 @@ from planner.schedule.solution import Solution, objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
 from tests.planner.schedule.plain_twin import CannotBeDone, carried_out, objective
+from tests.support.compound import cleaned
 
 BLOCKS = 11
 CAMPAIGNS_A_BLOCK = 20
@@ -38,10 +39,14 @@ def random_plan(inst: Instance, draw: random.Random) -> Solution:
 
 @pytest.mark.parametrize("block", range(BLOCKS))
 def test_evaluator_equals_its_plain_twin(block: int) -> None:
-    """Eleven times twenty random campaigns, two random plans each: times to the second, money to the cent."""
-    feasible = 0
+    """Eleven times twenty random campaigns, two random plans each: times to the second, money to the cent.
+
+    Every third campaign has a purging compound.
+    """
+    feasible = cleanings = 0
     for seed in range(block * CAMPAIGNS_A_BLOCK, (block + 1) * CAMPAIGNS_A_BLOCK):
-        inst, _ = compile_campaign(small(seed))
+        campaign = small(seed) if seed % 3 else cleaned(small(seed), seed)
+        inst, _ = compile_campaign(campaign)
         tp, timing = tape(inst), timing_for(inst)
         draw = random.Random(seed)
         for _ in range(PLANS_A_CAMPAIGN):
@@ -71,4 +76,6 @@ def test_evaluator_equals_its_plain_twin(block: int) -> None:
                 assert timing.totals[column] == pytest.approx(plain.lines[line], rel=1e-9, abs=1e-6), (seed, line)
             assert timing.totals[w.PURGE_TOTAL_KG] == pytest.approx(plain.purge_kg)
             assert timing.totals[w.STARTUP_TOTAL_KG] == pytest.approx(plain.startup_kg)
+            cleanings += int(np.count_nonzero(timing.lots[:, w.WITH_COMPOUND]))
+    assert cleanings > 0
     assert feasible >= CAMPAIGNS_A_BLOCK * PLANS_A_CAMPAIGN // 2

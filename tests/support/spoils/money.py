@@ -48,9 +48,8 @@ def half_a_bag_bought(s: Spoilt) -> None:
 @spoils("A11")
 def a_bag_too_many_bought(s: Spoilt) -> None:
     line = first(s.plan["materials"], lambda line: line["bought_kg"] > 0)
-    section = s.campaign["resins" if line["kind"] == "resin" else "colours"]
-    line["bought_kg"] += section[line["id"]]["bag_kg"]
-    line["left_over_kg"] += section[line["id"]]["bag_kg"]
+    line["bought_kg"] += s.material(line)["bag_kg"]
+    line["left_over_kg"] += s.material(line)["bag_kg"]
 
 
 @spoils("A11")
@@ -182,7 +181,7 @@ def first_use_misdated(s: Spoilt) -> None:
 @spoils("A11")
 def bought_where_nothing_can_be_bought(s: Spoilt) -> None:
     line = first(s.plan["materials"], lambda line: line["bought_kg"] > 0)
-    s.campaign["resins" if line["kind"] == "resin" else "colours"][line["id"]]["lead_days"] = None
+    s.material(line)["lead_days"] = None
 
 
 @spoils("A11")

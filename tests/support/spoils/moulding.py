@@ -124,9 +124,8 @@ def resin_that_is_not_there(s: Spoilt) -> None:
 @spoils("A3")
 def bought_resin_arrives_too_late(s: Spoilt) -> None:
     for line in s.plan["materials"]:
-        section = s.campaign["resins" if line["kind"] == "resin" else "colours"]
         if line["bought_kg"] > 0:
-            section[line["id"]]["lead_days"] = 400
+            s.material(line)["lead_days"] = 400
             return
     raise NoPlace
 

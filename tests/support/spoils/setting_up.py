@@ -84,11 +84,36 @@ def estimate_passed_off_as_measured(s: Spoilt) -> None:
 
 
 @spoils("A5")
+def compound_where_the_campaign_has_none(s: Spoilt) -> None:
+    s.campaign["purging"]["compound"] = None
+    purge = _purge(s.changed())
+    purge |= {"way": "purging compound", "compound_kg": purge["kg"] / 2, "rinse_kg": purge["kg"] / 2}
+
+
+@spoils("A5")
+def a_soak_without_compound(s: Spoilt) -> None:
+    purge = _purge(s.changed())
+    if purge["compound_kg"]:
+        raise NoPlace
+    purge |= {"soak_seconds": 60, "seconds": purge["seconds"] + 60}
+
+
+@spoils("A5")
+def melt_where_the_compound_is_wanted_always(s: Spoilt) -> None:
+    for run in s.plan["runs"]:
+        for purge in run["changeover"]["purges"] if run["changeover"] else []:
+            if purge["where"] == "barrel" and not purge["compound_kg"]:
+                s.campaign["purging"]["compound"] = {"price_per_kg": 1, "stock_kg": 9, "use": "always"}
+                return
+    raise NoPlace
+
+
+@spoils("A5")
 def given_figure_overruled(s: Spoilt) -> None:
     """The maker gives a figure for a change; the plan keeps its own."""
     for run in s.plan["runs"]:
         for purge in run["changeover"]["purges"] if run["changeover"] else []:
-            if purge["basis"] != "measured":
+            if purge["basis"] != "measured" and not purge["compound_kg"]:
                 figure = {"from": purge["from"], "to": purge["to"], "kg": purge["kg"] + 1}
                 s.campaign["purging"]["given"] = [figure]
                 return

@@ -41,6 +41,12 @@ class Spoilt:
         """The campaign's entry for the run's tool."""
         return self.campaign["tools"][run["tool"]]  # type: ignore[no-any-return]
 
+    def material(self, line: dict[str, Any]) -> dict[str, Any]:
+        """The campaign's entry for a line of the plan's materials."""
+        if line["kind"] == "purging compound":
+            return self.campaign["purging"]["compound"]  # type: ignore[no-any-return]
+        return self.campaign["resins" if line["kind"] == "resin" else "colours"][line["id"]]  # type: ignore[no-any-return]
+
 
 @dataclass(frozen=True)
 class Way:
