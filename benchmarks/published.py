@@ -16,7 +16,7 @@ from pathlib import Path
 import numpy as np
 
 from benchmarks.plain_workshop import least_lateness, least_makespan, tour, workshop
-from benchmarks.schedule_scale import Stopwatch
+from benchmarks.stopwatch import Stopwatch
 from planner.schedule.instance import Instance
 from planner.schedule.search import Budget, search
 from planner.schedule.warm import warm

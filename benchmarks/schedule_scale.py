@@ -1,73 +1,115 @@
-"""Our own scale series XS to XL: first plan, cost and gap as time goes on, memory, ratio to the rule of thumb.
+"""Our own scale series XS to XL: first plan, gap as time goes on, memory, ratio to the rule of thumb, growth.
 
-    python -m benchmarks.schedule_scale [--sizes XS,S,M,L,XL] [--seconds 10,60] [--seed 1]
+    python -m benchmarks.schedule_scale [--sizes XS,S,M,L,XL] [--seconds 300] [--marks 10,60,300] [--seeds 1]
+                                        [--out FOLDER] [--repeat 0] [--stop 0] [--proofs 0] [--agree 0]
 
-Each row is one run; seconds are wall-clock on this machine, the compiled part warm. Gap = (cost - bound) / cost.
+Each campaign is planned once, in a process of its own, the compiled part warm; what was known at each mark is told, so
+the whole takes at most sizes x seeds x seconds and what proofs save. With several seeds: median and worst.
+gap = (cost - bound) / cost; of what is avoidable: over cost - fixed cost. To the rule of thumb: cost over its cost; of
+what is avoidable: both less fixed cost and the press hours of all shots. --out: growth.csv, growth.svg, rows.json.
+--repeat N: N searches with one seed and as many rounds, how many gave one plan. --stop N: N stops, how long each took.
+--proofs N: N campaigns of size XS, proven or not. --agree N: evaluator against audited totals on N small campaigns.
 """
 
 import argparse
-import resource
-import time
+import json
+from collections.abc import Callable
+from pathlib import Path
+from statistics import median
+from typing import Any
 
-from benchmarks.generator import sized
-from benchmarks.rule_of_thumb import measured_rule
-from planner.control import Progress
-from planner.schedule.compiled import compile_campaign
-from planner.schedule.search import Budget, search
+from benchmarks.scale_checks import agreement, proofs, repeated, told_latency
+from benchmarks.scale_growth import write_growth
+from benchmarks.scale_run import in_a_process
 from planner.schedule.warm import warm
 
+REPEAT_ROUNDS = {"XS": 4, "S": 4, "M": 2, "L": 1, "XL": 1}
+SHARES = ("gap", "avoidable gap", "to rule", "avoidable to rule")
 
-class Stopwatch:
-    """A Control that ends after so many seconds and notes what was known when."""
-
-    def __init__(self, seconds: float) -> None:
-        self.begun, self.seconds = time.monotonic(), seconds
-        self.seen: list[tuple[float, Progress]] = []
-
-    def should_stop(self) -> bool:
-        return False
-
-    def seconds_left(self) -> float | None:
-        return self.seconds - (time.monotonic() - self.begun)
-
-    def cores(self) -> int:
-        return 2
-
-    def report(self, progress: Progress) -> None:
-        self.seen.append((time.monotonic() - self.begun, progress))
+Run = Callable[[str, int, float, list[float]], dict[str, Any]]
 
 
-def series(sizes: list[str], seconds: list[float], seed: int) -> list[dict[str, object]]:
-    """One row a size, one search a size and a time."""
-    warm()
-    rows: list[dict[str, object]] = []
+def series(
+    sizes: list[str], seeds: list[int], seconds: float, marks: list[float], run: Run = in_a_process
+) -> list[dict[str, Any]]:
+    """One row a size and seed, told as soon as it is there."""
+    rows = []
     for size in sizes:
-        inst, names = compile_campaign(sized(size, seed))
-        rule = measured_rule(inst, names)
-        row: dict[str, object] = {"size": size, "lots": inst.lot_run.size, "batches": inst.batch_work.size}
-        for limit in seconds:
-            watch = Stopwatch(limit)
-            found = search(inst, Budget(None, seed, 0.0), watch)
-            row["first plan s"] = round(watch.seen[0][0], 3)
-            row[f"cost {limit:g} s"] = round(found.cost, 1)
-            row[f"gap {limit:g} s"] = f"{(found.cost - found.bound) / found.cost:.2%}"
-            row[f"to rule {limit:g} s"] = "-" if rule is None else f"{found.cost / rule:.4f}"
-            near = [at for at, p in watch.seen if p.gap is not None and p.gap <= 0.05]
-            row["s to 5 %"] = round(near[0], 2) if near else "-"
-            row["ended"] = found.ended
-        row["MiB"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
-        rows.append(row)
+        for seed in seeds:
+            row = run(size, seed, seconds, marks)
+            rows.append(row)
+            print(line(row), flush=True)
+        if len(seeds) > 1:
+            print(summary([row for row in rows if row["size"] == size]), flush=True)
     return rows
 
 
+def line(row: dict[str, Any]) -> str:
+    """A row in words."""
+    near = "-" if row["s to 5 %"] is None else f"{row['s to 5 %']:.2f}"
+    said = [
+        f"{row['size']} seed {row['seed']}: {row['runs']} runs, {row['lots']} lots, {row['batches']} batches",
+        f"compiled {row['compile s']:.2f} s",
+        f"first plan {row['first plan s']:.3f} s",
+    ]
+    for mark, known in row["at"].items():
+        cost = "-" if known["cost"] is None else f"{known['cost']:.1f}"
+        shares = ", ".join(f"{name} {_percent(known[name])}" for name in SHARES)
+        said.append(f"{mark} s: cost {cost}, {shares}")
+    said.append(f"5 % gap after {near} s; {row['ended']} after {row['ended s']:.1f} s; {row['MiB']:.0f} MiB")
+    said.append(f"bound: {row['basis']}")
+    return "\n    ".join(said)
+
+
+def summary(rows: list[dict[str, Any]]) -> str:
+    """Median and worst of the seeds of one size."""
+    firsts = [row["first plan s"] for row in rows]
+    said = [
+        f"{rows[0]['size']}, {len(rows)} seeds: median, worst",
+        f"first plan s {median(firsts):.3f}, {max(firsts):.3f}",
+    ]
+    for mark in rows[0]["at"]:
+        for name in SHARES:
+            values = [row["at"][mark][name] for row in rows if row["at"][mark][name] is not None]
+            if values:
+                said.append(f"{mark} s: {name} {_percent(median(values))}, {_percent(max(values))}")
+    memory = [row["MiB"] for row in rows]
+    said.append(f"MiB {median(memory):.0f}, {max(memory):.0f}")
+    return "\n    ".join(said)
+
+
+def _percent(share: float | None) -> str:
+    return "-" if share is None else f"{share:.2%}"
+
+
 def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__)
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--sizes", default="XS,S,M,L,XL")
-    parser.add_argument("--seconds", default="10,60")
-    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--seconds", type=float, default=300.0)
+    parser.add_argument("--marks", default="10,60,300")
+    parser.add_argument("--seeds", type=int, default=1)
+    parser.add_argument("--first-seed", type=int, default=1)
+    parser.add_argument("--out", type=Path)
+    for check in ("repeat", "stop", "proofs", "agree"):
+        parser.add_argument(f"--{check}", type=int, default=0)
     asked = parser.parse_args()
-    for row in series(asked.sizes.split(","), [float(s) for s in asked.seconds.split(",")], asked.seed):
-        print("  ".join(f"{name} {value}" for name, value in row.items()), flush=True)
+    sizes = [size for size in asked.sizes.split(",") if size]
+    seeds = list(range(asked.first_seed, asked.first_seed + asked.seeds))
+    warm()
+    if asked.seconds > 0:
+        rows = series(sizes, seeds, asked.seconds, [float(mark) for mark in asked.marks.split(",")])
+        if asked.out is not None:
+            write_growth(rows, asked.out)
+            (asked.out / "rows.json").write_text(json.dumps(rows, indent=1) + "\n")
+    for size in sizes if asked.repeat else []:
+        same = repeated(size, asked.first_seed, REPEAT_ROUNDS[size], asked.repeat)
+        print(f"{size}: {same} of {asked.repeat} searches of {REPEAT_ROUNDS[size]} rounds gave one plan", flush=True)
+    for size in sizes if asked.stop else []:
+        print(told_latency(size, asked.first_seed, 5.0, asked.stop), flush=True)
+    if asked.proofs:
+        print(proofs("XS", range(1, asked.proofs + 1), 30.0), flush=True)
+    if asked.agree:
+        print(agreement(asked.agree, 2), flush=True)
 
 
 if __name__ == "__main__":

@@ -3,17 +3,38 @@
 from pathlib import Path
 
 import numpy as np
+import pytest
 
 from benchmarks.generator import sized
 from benchmarks.published import table
 from benchmarks.rule_of_thumb import measured
+from benchmarks.scale_checks import agreement, proofs, repeated, stop_latencies
+from benchmarks.scale_growth import write_growth
+from benchmarks.scale_run import one_run
 from benchmarks.schedule_scale import series
 
 
-def test_scale_series_at_its_smallest() -> None:
-    """One row: a first plan, a gap, a ratio to the rule."""
-    (row,) = series(["XS"], [0.5], seed=1)
-    assert {"first plan s", "gap 0.5 s", "to rule 0.5 s", "MiB"} <= set(row)
+def test_scale_series_at_its_smallest(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Two seeds: a first plan, gaps at the marks, ratios to the rule, memory; a growth table and a plot of both."""
+    rows = series(["XS"], [1, 2], 0.5, [0.2, 0.5], run=one_run)
+    for row in rows:
+        for known in row["at"].values():
+            assert 0 <= known["gap"] <= known["avoidable gap"]
+            assert known["to rule"] <= 1
+        assert row["MiB"] > 0
+    said = capsys.readouterr().out
+    assert "XS, 2 seeds: median, worst" in said
+    write_growth(rows, tmp_path)
+    assert (tmp_path / "growth.csv").read_text().splitlines()[1].startswith("XS,10,2,")
+    assert (tmp_path / "growth.svg").read_text().count("<circle") == 2
+
+
+def test_engine_checks_at_their_smallest() -> None:
+    """The same again, a stop, a proof, money the auditor agrees with."""
+    assert repeated("XS", 1, rounds=1, times=2) == 2
+    assert max(stop_latencies("XS", 1, [0.05])) < 30
+    assert "of 1 proven" in proofs("XS", range(1, 2), 0.5)
+    assert agreement(2, rounds=1).startswith("evaluator and audited total: 2 random campaigns, largest difference 0.00")
 
 
 def test_never_worse_than_the_rule_of_thumb() -> None:
