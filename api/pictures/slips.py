@@ -1,0 +1,158 @@
+"""The slip table as a picture: for every tool and piece that may come late, how many days later each tier leaves.
+
+Darker is later, but every cell says its days, and a triangle marks a broken promise: nothing is only a shade.
+"""
+
+from dataclasses import dataclass
+
+from api import wording
+from api.pictures.colours import ink_on
+from api.pictures.drawing import draw, text_width
+from planner.slips.document import Cell, SlipRow, SlipTable, TierChange
+
+HEAD, LINE, BETWEEN, GUTTER, APART = 46.0, 22.0, 22.0, 128.0, 8.0
+NARROWEST = 46.0
+"""Of a tier's own cell; below, a cell stands for all tiers and says the worst."""
+SHADES = ((0, "#fffdf8"), (2, "#e6dfcf"), (6, "#c9bfa6"), (13, "#8b826d"), (None, "#3f3a31"))
+"""Days later up to which a shade stands; None: more."""
+NEVER = "never"
+
+
+@dataclass(frozen=True)
+class Box:
+    """One cell as it is drawn. width: user units. fill: a shade, "" where the slip cannot be carried out."""
+
+    x: float
+    y: float
+    width: float
+    fill: str
+    ink: str
+    text: str
+    broken: bool
+    says: str
+
+
+@dataclass(frozen=True)
+class Block:
+    """One tool or piece: its name, verdict, and a line of cells for each policy."""
+
+    name: str
+    verdict: str
+    y: float
+    lines: list[tuple[float, str]]
+    boxes: list[Box]
+
+
+@dataclass(frozen=True)
+class Column:
+    """The head of a slip: `+3 days`, and the tiers under it."""
+
+    days: int
+    x: float
+    width: float
+    title: str
+    tiers: list[tuple[float, str]]
+
+
+def slips_svg(table: SlipTable, width: float = 1200.0) -> str:
+    """Rows worst first, as in the table; columns are the slips, in each a cell a tier where there is room for that."""
+    tiers = list(dict.fromkeys(t.tier for row in table.rows for cell in row.cells for t in cell.tiers))
+    across = (width - GUTTER - 8) / max(1, len(table.slips)) - APART
+    apart = bool(tiers) and across / len(tiers) >= NARROWEST
+    named = tiers if apart else []
+    step = across / max(1, len(named))
+    columns = [
+        Column(
+            days, x, across, f"+{wording.days(days)}",
+            [(x + step * (k + 0.5), _cut(tier, step)) for k, tier in enumerate(named)],
+        )
+        for n, days in enumerate(table.slips)
+        for x in [GUTTER + n * (across + APART)]
+    ]  # fmt: skip
+    blocks, y = [], HEAD
+    for row in table.rows:
+        block = _block(row, columns, named, step, y)
+        blocks.append(block)
+        y += 16 + LINE * len(block.lines) + BETWEEN - 8
+    return draw(
+        "slips.svg",
+        width=width,
+        height=y + 44,
+        columns=columns,
+        blocks=blocks,
+        gutter=GUTTER,
+        line=LINE,
+        legend=[(GUTTER + 58 * n, fill, ink_on(fill), _upto(n)) for n, (_, fill) in enumerate(SHADES)],
+        legend_y=y + 6,
+        all_tiers=not apart,
+        slips=", ".join(f"+{wording.days(days)}" for days in table.slips),
+    )
+
+
+def _block(row: SlipRow, columns: list[Column], tiers: list[str], step: float, y: float) -> Block:
+    cells = {(cell.policy, cell.days): cell for cell in row.cells}
+    policies = list(dict.fromkeys(cell.policy for cell in row.cells))
+    lines, boxes = [], []
+    for n, policy in enumerate(policies):
+        top = y + 16 + LINE * n
+        lines.append((top, policy))
+        for column in columns:
+            if cell := cells.get((policy, column.days)):
+                boxes += _boxes(row.name, cell, tiers, column, step, top)
+    return Block(row.name, row.verdict, y, lines, boxes)
+
+
+def _boxes(name: str, cell: Cell, tiers: list[str], column: Column, step: float, y: float) -> list[Box]:
+    begins = f"{name} {column.title} late, {cell.policy}"
+    if not cell.possible:
+        return [Box(column.x, y, column.width, "", "#22201c", NEVER, True, f"{begins}: cannot be carried out")]
+    if tiers:
+        known = {change.tier: change for change in cell.tiers}
+        shown = [(known[tier], column.x + step * k) for k, tier in enumerate(tiers) if tier in known]
+        return [_box(begins, change, [change], x, y, step) for change, x in shown]
+    if not cell.tiers:
+        return []
+    worst = max(cell.tiers, key=lambda change: (change.days, change.days_late))
+    return [_box(begins, worst, cell.tiers, column.x, y, column.width)]
+
+
+def _box(begins: str, worst: TierChange, of: list[TierChange], x: float, y: float, width: float) -> Box:
+    fill = next(fill for most, fill in SHADES if most is None or worst.days <= most)
+    later = [change for change in of if change.days > 0]
+    said = "; ".join(_told(change) for change in (later or of[:1]))
+    return Box(x, y, width - 1.5, fill, ink_on(fill), _signed(worst.days), any(map(_broken, of)), f"{begins}: {said}")
+
+
+def _broken(change: TierChange) -> bool:
+    """The slip itself breaks the promise: the tier leaves late, and later than it was planned."""
+    return change.days > 0 and change.days_late > 0
+
+
+def _told(change: TierChange) -> str:
+    when = f"all gone {wording.day(change.after)}" if change.after else "never all gone"
+    late = f", {wording.days(change.days_late)} after the promised day" if change.days_late else ""
+    if not change.days:
+        return f"{change.tier} as planned, {when}{late}"
+    more = "later" if change.days > 0 else "earlier"
+    return f"{change.tier} {wording.days(abs(change.days))} {more}, {when}{late}"
+
+
+def _signed(days: int) -> str:
+    return f"+{days}" if days > 0 else wording.number(days)
+
+
+def _cut(name: str, room: float) -> str:
+    """As much of a name as fits."""
+    if text_width(name, 10) <= room:
+        return name
+    return name[: max(1, int(room / text_width("n", 10)) - 1)] + "…"
+
+
+def _upto(place: int) -> str:
+    if place == 0:
+        return "0"
+    last = SHADES[place - 1][0]
+    assert last is not None
+    most = SHADES[place][0]
+    return f"{last + 1}+" if most is None else f"{last + 1}–{most}"
+
