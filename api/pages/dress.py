@@ -1,6 +1,7 @@
 """What every page wears: templates, filters, and the static files under names that change with their content."""
 
 import hashlib
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,8 @@ from markupsafe import Markup
 from api import wording
 
 HERE = Path(__file__).parent
+NARROW = 320.0
+"""Width at which pictures are drawn for a phone, user units."""
 KINDS = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
 
 
@@ -68,3 +71,10 @@ def page(template: str, status: int = 200, headers: dict[str, str] | None = None
 def drawn(svg: str) -> Markup:
     """A picture of ours to stand in a page as it is; its texts were escaped when it was drawn."""
     return Markup(svg)
+
+
+def twice(draw: Callable[[float], str], width: float) -> Markup:
+    """A picture at its width and at a phone's; the style sheet shows the one that fits."""
+    return Markup(
+        f'<div class="on-wide">{draw(width)}</div><div class="on-narrow">{draw(NARROW)}</div>'  # drawn by us, see above
+    )

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Query, Response
 from pydantic import BeforeValidator
 
 from api.pages.door import PageReader, PageRoute
-from api.pages.dress import drawn, page
+from api.pages.dress import drawn, page, twice
 from api.pages.weeks import weeks_of
 from api.pictures.colours import swatches
 from api.pictures.cost import cost_svg
@@ -17,6 +17,7 @@ from api.pictures.path import path_svg
 from api.pictures.source import find_published
 from api.pictures.stock import stock_svg
 from api.plans.finding import PlanId
+from api.promises.known import how_sure
 from api.service import TheService
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
@@ -99,20 +100,22 @@ def buying(plan_id: PlanId, service: TheService, caller: PageReader) -> Response
 def pictures(plan_id: PlanId, service: TheService, caller: PageReader) -> Response:
     """The plan's other pictures, one under the other."""
     shown = find_published(service, caller.workshop_id, plan_id)
+    sure = how_sure(service, caller.workshop_id, plan_id, shown.revision).tiers
     drawings = [
-        ("cost", "Cost", cost_svg(shown.plan)),
-        ("dispatches", "What has left", dispatch_svg(shown.plan)),
-        ("path", "The colours each barrel goes through", path_svg(shown.plan, shown.campaign)),
-        ("stock", "Good parts in hand", stock_svg(shown.plan, shown.campaign)),
+        ("cost", "Cost", "twice", twice(lambda width: cost_svg(shown.plan, width), 760)),
+        ("dispatches", "What has left", "timed", drawn(dispatch_svg(shown.plan, sure=sure, framed=True))),
+        ("path", "The colours each barrel goes through", "", drawn(path_svg(shown.plan, shown.campaign))),
+        ("stock", "Good parts in hand", "timed", drawn(stock_svg(shown.plan, shown.campaign, framed=True))),
     ]
     if shown.plan.curves:
-        drawings.append(("curves", "How sharp each sampling plan is", curves_svg(shown.plan)))
+        curves = twice(lambda width: curves_svg(shown.plan, width), 980)
+        drawings.append(("curves", "How sharp each sampling plan is", "twice", curves))
     return page(
         "pictures.html",
         here="pictures",
         row=shown.row,
         plan=shown.plan,
-        pictures=[(name, title, drawn(svg)) for name, title, svg in drawings],
+        pictures=drawings,
     )
 
 

@@ -13,12 +13,14 @@ from api.pages.door import PageMaker, PageReader, PageRoute
 from api.pages.dress import drawn, page
 from api.pages.needs import todays
 from api.pages.waste import waste_of
-from api.pages.weeks import weeks_of
-from api.pictures.floor import Window, floor_svg
+from api.pages.weeks import days_of, weeks_of
+from api.pictures.floor import Links, Window, floor_svg
 from api.pictures.progress import Point, progress_svg
 from api.pictures.source import Published, find_published
 from api.plans.finding import PlanId, find_plan
+from api.promises.known import how_sure
 from api.service import Service, TheService
+from planner.plan.document import TierDates
 from worker.records import changing, events, reading
 from worker.records.reading import PlanRow
 
@@ -38,6 +40,8 @@ RULES = {
     "A12": "cost lines add to the total; the bound is not above it",
 }
 """The audited rules, in a line each."""
+MOST_AT_ONCE = 8
+"""Tiers on the first screen; more are folded away under those that need somebody."""
 AnyDay = Annotated[date | None, Query()]
 Days = Annotated[int | None, Query(ge=1, le=400)]
 Presses = Annotated[list[str] | None, Query(max_length=200)]
@@ -63,6 +67,8 @@ def show(
         return page("failed.html", row=row)
     shown = find_published(service, caller.workshop_id, plan_id)
     window = Window(first, days, tuple(press or ()))
+    sure = how_sure(service, caller.workshop_id, plan_id, shown.revision)
+    links = Links(f"/plans/{plan_id}/runs", f"/plans/{plan_id}/parcels")
     return page(
         "plan.html",
         here="plan",
@@ -75,10 +81,14 @@ def show(
         tomorrow=(on or _today(shown)) + timedelta(days=1),
         waste=waste_of(shown.plan),
         late=[tier for tier in shown.plan.tiers if tier.days_late],
+        tiers=by_lateness(shown.plan.tiers),
+        most=MOST_AT_ONCE,
+        sure=sure,
         window=window,
         weeks=weeks_of(shown.plan),
         rules=RULES,
-        floor=drawn(floor_svg(shown.plan, shown.campaign, window, f"/plans/{plan_id}/runs")),
+        days_shown=days_of(window),
+        floor=drawn(floor_svg(shown.plan, shown.campaign, window, sure.tiers, links)),
     )
 
 
@@ -90,6 +100,13 @@ def stop(plan_id: PlanId, service: TheService, caller: PageMaker) -> Response:
         if not row.finished:
             changing.request_stop(connection, plan_id, time.time())
     return RedirectResponse(f"/plans/{plan_id}", 303)
+
+
+def by_lateness(tiers: list[TierDates]) -> list[TierDates]:
+    """As the campaign has them where they fit one screen; more of them with those first that need somebody."""
+    if len(tiers) <= MOST_AT_ONCE:
+        return tiers
+    return sorted(tiers, key=lambda tier: (-tier.days_late, -tier.last_dispatch.timestamp(), tier.tier))
 
 
 def _being_made(service: Service, row: PlanRow) -> Response:

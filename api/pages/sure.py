@@ -11,9 +11,10 @@ from api.pages.door import PageMaker, PageReader, PageRoute
 from api.pages.dress import drawn, page
 from api.pages.inside import ask
 from api.pages.study import WAITS, begin, standing
-from api.pictures.dispatches import Sure, dispatch_svg
+from api.pictures.dispatches import dispatch_svg
 from api.pictures.source import Published, find_published
 from api.plans.finding import PlanId
+from api.promises.known import sure_of
 from api.service import TheService
 from planner.promise.document import Promise
 from worker.records.ids import PATTERN
@@ -37,12 +38,7 @@ async def promises(
     said, picture = None, ""
     if standing_ and standing_["result"]:
         said = Promise.model_validate(standing_["result"])
-        sure = {
-            tier.tier: Sure(tier.dates.p50, tier.dates.p80, tier.dates.p95)
-            for tier in said.tiers
-            if tier.dates.p50 and tier.dates.p80 and tier.dates.p95
-        }
-        picture = drawn(dispatch_svg(shown.plan, None, sure))
+        picture = drawn(dispatch_svg(shown.plan, None, sure_of(said), framed=True))
     return page(
         "promises.html",
         here="promises",

@@ -2,6 +2,7 @@
 
 from datetime import date, timedelta
 
+from api.pictures.floor import Window
 from planner.plan import RunPlan
 
 
@@ -10,3 +11,11 @@ def weeks_of(plan: RunPlan) -> list[date]:
     first = plan.start.date() - timedelta(days=plan.start.date().weekday())
     last = max([d.at.date() for d in plan.dispatches] + [r.end.date() for r in plan.runs], default=first)
     return [first + timedelta(days=7 * n) for n in range((last - first).days // 7 + 1)]
+
+
+def days_of(window: Window) -> list[date]:
+    """The days of the week of which a window shows one or all; none where it shows more."""
+    if window.first is None or window.days is None or window.days > 7:
+        return []
+    monday = window.first - timedelta(days=window.first.weekday())
+    return [monday + timedelta(days=n) for n in range(7)]

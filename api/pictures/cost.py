@@ -3,16 +3,18 @@
 from dataclasses import dataclass
 
 from api import wording
-from api.pictures.drawing import draw
+from api.pictures.drawing import draw, wrapped
 from planner.plan import RunPlan
 
-NAME, FIGURE = 190.0, 110.0
+NAME, FIGURE = 190.0, 118.0
 ROW = 26.0
+NARROW = 560.0
+"""Below this width names stand above their bars."""
 
 
 @dataclass(frozen=True)
 class Line:
-    """One line. width: of its bar, user units."""
+    """One line. y: of its name. width: of its bar, user units."""
 
     what: str
     y: float
@@ -25,29 +27,39 @@ def cost_svg(plan: RunPlan, width: float = 760.0) -> str:
     """The cost lines, largest first, then the total with the proven bound marked on it."""
     lines = sorted((c for c in plan.costs if c.amount), key=lambda c: (-c.amount, c.what))
     total = plan.outcome.total or 1.0
-    room = width - NAME - FIGURE - 20
+    above = width < NARROW
+    name, row, down = (8.0, ROW + 16, 17.0) if above else (NAME, ROW, 0.0)
+    room = width - name - FIGURE - 8
     largest = max((c.amount for c in lines), default=1.0)
     drawn = [
         Line(
             c.what,
-            14 + ROW * n,
+            14 + row * n,
             max(1.0, room * c.amount / largest),
             wording.money(c.amount, plan.currency),
             wording.per_cent(c.amount / total),
         )
         for n, c in enumerate(lines)
     ]
-    base = 14 + ROW * len(drawn) + 16
+    base = 14 + row * len(drawn) + 16 + down
+    lower = wording.money(plan.outcome.lower_bound, plan.currency)
+    notes = wrapped(
+        [f"black: no plan can cost less than {lower}", "open: what a better plan might still save"],
+        width - name - 8,
+        11,
+    )
     return draw(
         "cost.svg",
         plan=plan,
         width=width,
-        height=base + 62,
-        name=NAME,
+        height=base + 30 + 14 * len(notes),
+        above=above,
+        down=down,
+        name=name,
         lines=drawn,
         base=base,
         room=room,
-        bound=room * plan.outcome.lower_bound / total,
+        bound=room * min(1.0, plan.outcome.lower_bound / total),
         total=wording.money(plan.outcome.total, plan.currency),
-        lower=wording.money(plan.outcome.lower_bound, plan.currency),
+        notes=notes,
     )

@@ -1,32 +1,24 @@
 """How much of each tier has left, over time, and by when it was promised."""
 
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import datetime
 
 from api import wording
-from api.pictures.drawing import draw
+from api.pictures.drawing import Name, cut, draw, wrapped
+from api.pictures.floor.beneath import band_says, end_of
 from api.pictures.floor.picture import Window, scale_of
-from api.pictures.floor.scale import MARGIN
+from api.pictures.floor.scale import GUTTER, MARGIN
+from api.promises.known import Sure
 from planner.plan import RunPlan
 
 HEAD, ROW, TALL = 46.0, 74.0, 50.0
 
 
 @dataclass(frozen=True)
-class Sure:
-    """The day by which a tier's last parcel has left in half, in four of five, in nineteen of twenty simulations."""
-
-    p50: date
-    p80: date
-    p95: date
-
-
-@dataclass(frozen=True)
 class Row:
-    """One tier's curve. band: left edge and width from P50 to P95; eighty: x of P80."""
+    """One tier's curve. y: of its foot. band: left edge and width from P50 to P95; eighty: x of P80."""
 
     tier: str
-    parcels: str
     y: float
     path: str
     steps: list[tuple[float, float, str]]
@@ -37,7 +29,9 @@ class Row:
     band_says: str
 
 
-def dispatch_svg(plan: RunPlan, window: Window | None = None, sure: dict[str, Sure] | None = None) -> str:
+def dispatch_svg(
+    plan: RunPlan, window: Window | None = None, sure: dict[str, Sure] | None = None, framed: bool = False
+) -> str:
     """A stair a tier, from none to all; with the band of its last day where it has been simulated."""
     known = sure or {}
     scale = scale_of(plan, window or Window())
@@ -46,7 +40,7 @@ def dispatch_svg(plan: RunPlan, window: Window | None = None, sure: dict[str, Su
         count = max(scale.count, (last - scale.first).days + 1)
         scale = scale_of(plan, Window(scale.first, count, (), scale.width))
     at = {dispatch.id: dispatch.at for dispatch in plan.dispatches}
-    rows = []
+    rows, names = [], []
     for n, tier in enumerate(plan.tiers):
         leaving: dict[datetime, int] = {}
         for batch in plan.batches:
@@ -64,33 +58,41 @@ def dispatch_svg(plan: RunPlan, window: Window | None = None, sure: dict[str, Su
             steps.append((scale.x(moment), up, says))
         path.append(f"H{scale.width - MARGIN:.1f}V{y:.1f}Z")
         one = known.get(tier.tier)
-        due = None if tier.promised is None else _end_of(tier.promised, scale.zone)
+        due = None if tier.promised is None else end_of(tier.promised, scale)
+        names += [Name(y - 14, cut(tier.tier, GUTTER - 10), "strong"),
+                  Name(y, wording.counted(tier.parcels, "parcel"), "soft")]  # fmt: skip
         rows.append(
             Row(
                 tier=tier.tier,
-                parcels=wording.counted(tier.parcels, "parcel"),
                 y=y,
                 path="".join(path),
                 steps=[step for step in steps if scale.x(scale.start) <= step[0] <= scale.width - MARGIN],
                 promise=scale.x(due) if due is not None and scale.shows(due) else None,
                 promised=wording.day(tier.promised),
-                band=scale.clipped(_end_of(one.p50, scale.zone), _end_of(one.p95, scale.zone), 2) if one else None,
-                eighty=scale.x(_end_of(one.p80, scale.zone)) if one else None,
-                band_says=f"last day: P50 {one.p50}, P80 {one.p80}, P95 {one.p95}" if one else "",
+                band=scale.clipped(end_of(one.p50, scale), end_of(one.p95, scale), 2) if one else None,
+                eighty=scale.x(end_of(one.p80, scale)) if one else None,
+                band_says=band_says(one) if one else "",
             )
         )
+    notes = ["filled: gone, from none to all", "flag: end of the promised day"]
+    notes += ["hatched: last parcel gone, P50 to P95", "upright line: P80"] if known else []
+    lines = wrapped(notes, scale.width - GUTTER - MARGIN)
+    bottom = HEAD + ROW * len(rows) + 4
     return draw(
         "dispatches.svg",
-        plan=plan,
+        title="How much of each tier has left over time",
+        desc="; ".join(f"{tier.tier} all gone {wording.day(tier.last_dispatch)}" for tier in plan.tiers),
+        role="img",
+        framed=framed,
         scale=scale,
         days=scale.days(),
+        names=names,
         rows=rows,
+        gutter=GUTTER,
         right=scale.width - MARGIN,
-        height=HEAD + ROW * len(rows) + 26,
+        bottom=bottom,
+        height=bottom + 10 + 13 * len(lines),
+        notes=lines,
+        note_x=GUTTER,
         tall=TALL,
-        simulated=bool(known),
     )
-
-
-def _end_of(day: date, zone: object) -> datetime:
-    return datetime.combine(day + timedelta(days=1), time(), zone)  # type: ignore[arg-type]

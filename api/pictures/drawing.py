@@ -1,5 +1,7 @@
 """Filling SVG templates: one environment for all pictures, figures rounded to a tenth of a pixel."""
 
+from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -42,3 +44,31 @@ def draw(template: str, **what: object) -> str:
 def text_width(text: str, size: float = 11) -> float:
     """About how wide a text stands at that type size: enough to tell whether it fits."""
     return len(text) * size * 0.56
+
+
+def cut(name: str, room: float, size: float = 11) -> str:
+    """As much of a name as fits into the room, user units; an ellipsis where it does not all."""
+    if text_width(name, size) <= room:
+        return name
+    return name[: max(1, int(room / text_width("n", size)) - 1)] + "…"
+
+
+def wrapped(phrases: Iterable[str], room: float, size: float = 10) -> list[str]:
+    """Phrases set one after the other with a dot between, in lines as long as there is room."""
+    lines: list[str] = []
+    for phrase in phrases:
+        longer = f"{lines[-1]} · {phrase}" if lines else phrase
+        if lines and text_width(longer, size) <= room:
+            lines[-1] = longer
+        else:
+            lines.append(phrase)
+    return lines
+
+
+@dataclass(frozen=True)
+class Name:
+    """A text in the gutter of a sheet, at its left. kind: press, strong, plain or soft."""
+
+    y: float
+    text: str
+    kind: str = "plain"

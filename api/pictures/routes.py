@@ -17,6 +17,7 @@ from api.pictures.source import Published, find_published
 from api.pictures.stock import stock_svg
 from api.plans.finding import PlanId
 from api.problems import Conflict, Invalid, NotFound, answers
+from api.promises.known import Sure, how_sure
 from api.service import TheService
 from planner.errors import Problem
 
@@ -24,20 +25,21 @@ router = APIRouter(prefix="/v1/plans", tags=["pictures"], responses=answers(*REF
 MEDIA_TYPE = "image/svg+xml"
 Name = Literal["floor", "path", "stock", "dispatches", "cost", "curves"]
 WHAT: dict[Name, str] = {
-    "floor": "the floor over time: runs in the product's colours, changeovers and purge, benches, pick-ups, promises",
+    "floor": "the floor over time: runs in the product's colours, changeovers and purge, benches, pick-ups, "
+    "promises and how sure they are",
     "path": "the way each barrel goes through the colours, and what each step wastes",
     "stock": "good parts in hand over time",
-    "dispatches": "how much of each tier has left over time",
+    "dispatches": "how much of each tier has left over time, with the band from P50 to P95 once it is simulated",
     "cost": "the cost line by line, and the proven bound on it",
     "curves": "how sharp each sampling plan is: how often a lot is accepted, by its share of bad pieces",
 }
-DRAWN: dict[Name, Callable[[Published, Window], str]] = {
-    "floor": lambda shown, window: floor_svg(shown.plan, shown.campaign, window),
-    "path": lambda shown, window: path_svg(shown.plan, shown.campaign, window.width),
-    "stock": lambda shown, window: stock_svg(shown.plan, shown.campaign, window),
-    "dispatches": lambda shown, window: dispatch_svg(shown.plan, window),
-    "cost": lambda shown, window: cost_svg(shown.plan, max(560.0, window.width)),
-    "curves": lambda shown, window: curves_svg(shown.plan, window.width),
+DRAWN: dict[Name, Callable[[Published, Window, dict[str, Sure]], str]] = {
+    "floor": lambda shown, window, sure: floor_svg(shown.plan, shown.campaign, window, sure),
+    "path": lambda shown, window, _: path_svg(shown.plan, shown.campaign, window.width),
+    "stock": lambda shown, window, _: stock_svg(shown.plan, shown.campaign, window),
+    "dispatches": lambda shown, window, sure: dispatch_svg(shown.plan, window, sure),
+    "cost": lambda shown, window, _: cost_svg(shown.plan, window.width),
+    "curves": lambda shown, window, _: curves_svg(shown.plan, window.width),
 }
 
 
@@ -88,5 +90,6 @@ def read_picture(
         known = ", ".join(shown.campaign.presses)
         problems = [Problem("press", f"there is no press `{one}`", f"use {known}") for one in unknown]
         raise Invalid("Parameters or headers do not fit.", problems)
-    svg = DRAWN[name](shown, Window(first, days, tuple(press or ()), float(width)))
+    sure = how_sure(service, caller.workshop_id, plan_id, shown.revision).tiers or {}
+    svg = DRAWN[name](shown, Window(first, days, tuple(press or ()), float(width)), sure)
     return Response(svg, 200, {"Cache-Control": "no-cache"}, MEDIA_TYPE)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from api import wording
 from api.pictures.colours import ink_on
-from api.pictures.drawing import draw, text_width
+from api.pictures.drawing import cut, draw, wrapped
 from planner.slips.document import Cell, SlipRow, SlipTable, TierChange
 
 HEAD, LINE, BETWEEN, GUTTER, APART = 46.0, 22.0, 22.0, 128.0, 8.0
@@ -63,8 +63,8 @@ def slips_svg(table: SlipTable, width: float = 1200.0) -> str:
     step = across / max(1, len(named))
     columns = [
         Column(
-            days, x, across, f"+{wording.days(days)}",
-            [(x + step * (k + 0.5), _cut(tier, step)) for k, tier in enumerate(named)],
+            days, x, across, f"+{wording.days(days)}" if across >= 64 else f"+{days}",
+            [(x + step * (k + 0.5), cut(tier, step, 10)) for k, tier in enumerate(named)],
         )
         for n, days in enumerate(table.slips)
         for x in [GUTTER + n * (across + APART)]
@@ -74,17 +74,21 @@ def slips_svg(table: SlipTable, width: float = 1200.0) -> str:
         block = _block(row, columns, named, step, y)
         blocks.append(block)
         y += 16 + LINE * len(block.lines) + BETWEEN - 8
+    left = GUTTER if width >= GUTTER + 58 * len(SHADES) else 8.0
+    notes = ["days later than planned" + ("" if apart else ", of the tier hit worst"), "▲ after the promised day"]
+    lines = wrapped([*notes, "crossed: cannot be carried out"], width - left - 8)
     return draw(
         "slips.svg",
         width=width,
-        height=y + 44,
+        height=y + 30 + 13 * len(lines),
         columns=columns,
         blocks=blocks,
-        gutter=GUTTER,
         line=LINE,
-        legend=[(GUTTER + 58 * n, fill, ink_on(fill), _upto(n)) for n, (_, fill) in enumerate(SHADES)],
+        left=left,
+        legend=[(left + 58 * n, fill, ink_on(fill), _upto(n)) for n, (_, fill) in enumerate(SHADES)],
         legend_y=y + 6,
-        all_tiers=not apart,
+        notes=lines,
+        worst=not apart,
         slips=", ".join(f"+{wording.days(days)}" for days in table.slips),
     )
 
@@ -103,7 +107,7 @@ def _block(row: SlipRow, columns: list[Column], tiers: list[str], step: float, y
 
 
 def _boxes(name: str, cell: Cell, tiers: list[str], column: Column, step: float, y: float) -> list[Box]:
-    begins = f"{name} {column.title} late, {cell.policy}"
+    begins = f"{name} {wording.days(cell.days)} late, {cell.policy}"
     if not cell.possible:
         return [Box(column.x, y, column.width, "", "#22201c", NEVER, True, f"{begins}: cannot be carried out")]
     if tiers:
@@ -141,13 +145,6 @@ def _signed(days: int) -> str:
     return f"+{days}" if days > 0 else wording.number(days)
 
 
-def _cut(name: str, room: float) -> str:
-    """As much of a name as fits."""
-    if text_width(name, 10) <= room:
-        return name
-    return name[: max(1, int(room / text_width("n", 10)) - 1)] + "…"
-
-
 def _upto(place: int) -> str:
     if place == 0:
         return "0"
@@ -155,4 +152,3 @@ def _upto(place: int) -> str:
     assert last is not None
     most = SHADES[place][0]
     return f"{last + 1}+" if most is None else f"{last + 1}–{most}"
-

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 from api import wording
 from api.pictures.colours import Swatch, swatches
-from api.pictures.drawing import draw
+from api.pictures.drawing import Name, cut, draw
 from api.pictures.floor.picture import Window, scale_of
-from api.pictures.floor.scale import MARGIN
+from api.pictures.floor.scale import GUTTER, MARGIN
 from planner.campaign import Campaign
 from planner.plan import RunPlan
 
@@ -78,12 +78,12 @@ def _thinned(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
     return kept + points[-1:]
 
 
-def stock_svg(plan: RunPlan, campaign: Campaign, window: Window | None = None) -> str:
+def stock_svg(plan: RunPlan, campaign: Campaign, window: Window | None = None, framed: bool = False) -> str:
     """One row an item, each on its own scale, its peak beside it."""
     scale = scale_of(plan, window or Window())
     colours = swatches(campaign)
     left, right = scale.x(scale.start), scale.width - MARGIN
-    rows = []
+    rows, names = [], []
     for n, (item, level) in enumerate(sorted(levels(plan, campaign).items())):
         y = HEAD + ROW * n + ROW - 8
         highest = max((value for _, value in level), default=0.0)
@@ -92,13 +92,26 @@ def stock_svg(plan: RunPlan, campaign: Campaign, window: Window | None = None) -
         shape = [f"M{points[0][0]:.1f},{y:.1f}", *(f"L{x:.1f},{up:.1f}" for x, up in points)]
         shape.append(f"H{right:.1f}V{y:.1f}Z")
         rows.append(Row(item, y, "".join(shape), wording.number(round(highest)), colours[item[1][0]]))
+        names += [
+            Name(y - 13, cut(item[0], GUTTER - 10), "strong"),
+            Name(y, cut("/".join(item[1]), GUTTER - 10), "soft"),
+        ]
+    bottom = HEAD + ROW * len(rows) + 4
     return draw(
         "stock.svg",
-        plan=plan,
+        title="Good parts in hand over time",
+        desc=", ".join(f"{row.item[0]} {'/'.join(row.item[1])} up to {row.peak}" for row in rows),
+        role="img",
+        framed=framed,
         scale=scale,
         days=scale.days(),
+        names=names,
         rows=rows,
+        gutter=GUTTER,
         right=right,
-        height=HEAD + ROW * len(rows) + 24,
+        bottom=bottom,
+        height=bottom + 22,
+        notes=["each row on its own scale; parts count once they have rested"],
+        note_x=GUTTER,
         used={row.swatch.id: row.swatch for row in rows}.values(),
     )

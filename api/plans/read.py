@@ -17,6 +17,7 @@ from api.plans.cursors import read_cursor, write_cursor
 from api.plans.finding import PlanId, find_plan
 from api.plans.schemas import PlanAnswer, PlanPage, Status, state
 from api.problems import BadRequest, Conflict, Invalid, NotAcceptable, NotFound, answers
+from api.promises.known import how_sure
 from api.service import TheService
 from planner.campaign import Campaign
 from worker.records import reading
@@ -85,7 +86,8 @@ def read_plan(
         return plan_response(row, newest)
     if form == SVG:
         shown = find_published(service, caller.workshop_id, plan_id)
-        return Response(floor_svg(shown.plan, shown.campaign), 200, {"Vary": "Accept"}, SVG)
+        sure = how_sure(service, caller.workshop_id, plan_id, shown.revision).tiers
+        return Response(floor_svg(shown.plan, shown.campaign, sure=sure), 200, {"Vary": "Accept"}, SVG)
     shown = find_published(service, caller.workshop_id, plan_id)
     headings, rows = plan_lists(shown.campaign, shown.plan)[LISTS[list_]]
     headers = {"Content-Disposition": f'attachment; filename="{list_}.csv"', "Vary": "Accept"}

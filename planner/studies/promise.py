@@ -3,8 +3,11 @@
 from typing import Any
 
 from planner.control import Control
-from planner.promise.make import make_promise
+from planner.promise.make import FLOORS, make_promise
 from planner.studies.parts import Answer, Part, Said, Split, Subject, Work
+
+STANDING: dict[str, Any] = {"floors": FLOORS, "seed": 1, "confidence": 0.8, "policy": "as planned"}
+"""The question that is asked of every plan as soon as it is made."""
 
 
 def split(_subject: Subject, question: dict[str, Any]) -> Split:

@@ -7,11 +7,15 @@ from sqlalchemy import insert, select, update
 from api.service import Service
 from planner.campaign import Campaign
 from planner.plan import RunPlan
+from planner.promise.document import Promise
+from planner.studies.parts import Subject
+from planner.studies.promise import STANDING, split
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
-from worker.records import submitting
+from worker.records import studies, submitting
+from worker.records.studies import Question
 from worker.records.submitting import Submission
-from worker.records.tables import Plan, Revision
+from worker.records.tables import Plan, Revision, Study
 
 
 def waiting(service: Service, document: str, title: str = "pots") -> str:
@@ -52,3 +56,15 @@ def roomy_pots() -> Campaign:
         colour["lead_days"] = 2
     document["pieces"]["carton"]["lead_days"] = 2
     return Campaign.model_validate(document)
+
+
+def simulate(service: Service, plan_id: str, promise: Promise | None) -> str:
+    """The standing question of a plan, answered with that promise, or (None) not yet; gives the study's id."""
+    assert service.local_workshop is not None
+    with service.database.write() as connection:
+        wanted = Question(plan_id, 1, "promise", STANDING, "small")
+        study_id = studies.submit(connection, service.local_workshop, wanted, split(Subject("", ""), STANDING), 0.0)
+        if promise is not None:
+            done = {"status": "done", "result": promise.model_dump_json()}
+            connection.execute(update(Study).where(Study.id == study_id).values(**done))
+    return study_id

@@ -22,6 +22,7 @@ from worker.records.claiming import Claim, Published
 from worker.records.database import Database
 from worker.settings import Settings
 from worker.solving.control import WatchedControl
+from worker.solving.sure import ask_how_sure
 
 log = logging.getLogger(__name__)
 
@@ -157,7 +158,11 @@ def _record(database: Database, settings: Settings, mine: Claim, thinking: Think
 
 def _write(connection: Any, mine: Claim, thinking: Thinking, control: WatchedControl) -> bool:
     if thinking.plan is not None:
-        return claiming.publish(connection, mine, _published(thinking, control), time.time())
+        now = time.time()
+        published = claiming.publish(connection, mine, _published(thinking, control), now)
+        if published:
+            ask_how_sure(connection, mine, now)
+        return published
     because, problems = _reason(thinking.error)
     if because == "fault":
         log.error("planner fault", exc_info=thinking.error, extra={"plan": mine.plan_id})

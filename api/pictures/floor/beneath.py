@@ -3,14 +3,15 @@
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from operator import attrgetter
 from typing import TypeVar
 
 from api import wording
 from api.pictures.floor.hours import Span, closed, opening
 from api.pictures.floor.lanes import Items
-from api.pictures.floor.scale import Scale
+from api.pictures.floor.scale import MARGIN, Scale
+from api.promises.known import Sure
 from planner.campaign import Campaign
 from planner.plan import RunPlan
 from planner.plan.document import Assembly, PackBatch
@@ -52,7 +53,10 @@ class Peg:
 
 @dataclass(frozen=True)
 class Row:
-    """One tier. promise: x of the end of its promised day; late: from there to its last pick-up."""
+    """One tier. promise: x of the end of its promised day; late: from there to its last pick-up.
+
+    band: left edge and width from P50 to P95 of its last day; eighty: x of P80; beyond: the band passes the sheet.
+    """
 
     tier: str
     y: float
@@ -62,6 +66,15 @@ class Row:
     promise: float | None
     promise_says: str
     late: tuple[float, float] | None
+    band: tuple[float, float] | None = None
+    eighty: float | None = None
+    beyond: bool = False
+    band_says: str = ""
+
+    @property
+    def seen(self) -> bool:
+        """Whether the sheet shows anything of it."""
+        return bool(self.line or self.pegs or self.band) or self.promise is not None
 
 
 def assembly(plan: RunPlan, campaign: Campaign, scale: Scale, y: float, items: Items) -> BenchRow:
@@ -132,15 +145,15 @@ def _needs(job: Assembly, campaign: Campaign, items: Items) -> set[int]:
     return {items[part, tuple(names)] for part, names in colours.items() if (part, tuple(names)) in items}
 
 
-def rows(plan: RunPlan, scale: Scale, top: float, height: float) -> list[Row]:
-    """The tiers, in the plan's order, each with its pegs."""
+def rows(plan: RunPlan, scale: Scale, top: float, height: float, sure: dict[str, Sure]) -> list[Row]:
+    """The tiers of which the sheet shows anything, in the plan's order, each with its pegs. sure: by tier, if known."""
     leaving: dict[str, dict[datetime, int]] = {}
     at = {dispatch.id: dispatch.at for dispatch in plan.dispatches}
     for batch in plan.batches:
         tier = leaving.setdefault(batch.tier, {})
         tier[at[batch.dispatch]] = tier.get(at[batch.dispatch], 0) + batch.parcels
-    found = []
-    for place, tier in enumerate(plan.tiers):
+    found: list[Row] = []
+    for tier in plan.tiers:
         by_moment = sorted(leaving.get(tier.tier, {}).items())
         pegs = [
             Peg(scale.x(moment), 2.5 + 5.5 * (count / tier.parcels) ** 0.5,
@@ -148,28 +161,42 @@ def rows(plan: RunPlan, scale: Scale, top: float, height: float) -> list[Row]:
             for moment, count in by_moment
             if scale.shows(moment)
         ]  # fmt: skip
-        due = None
-        if tier.promised is not None:
-            due = datetime.combine(tier.promised + timedelta(days=1), time(), scale.zone)
-        span = scale.clipped(tier.first_dispatch, tier.last_dispatch)
-        late = scale.clipped(due, tier.last_dispatch) if due is not None and tier.days_late else None
-        found.append(
-            Row(
-                tier=tier.tier,
-                y=top + place * height,
-                verdict=verdict(tier.days_late, tier.promised is not None),
-                line=span,
-                pegs=pegs,
-                promise=scale.x(due) if due is not None and scale.start <= due <= scale.end else None,
-                promise_says=f"{tier.tier} promised by {wording.day(tier.promised)}",
-                late=late,
-            )
+        due = None if tier.promised is None else end_of(tier.promised, scale)
+        one = sure.get(tier.tier)
+        row = Row(
+            tier=tier.tier,
+            y=top + len(found) * height,
+            verdict=verdict(tier.days_late, tier.promised is not None, one),
+            line=scale.clipped(tier.first_dispatch, tier.last_dispatch),
+            pegs=pegs,
+            promise=scale.x(due) if due is not None and scale.shows(due) else None,
+            promise_says=f"{tier.tier} promised by {wording.day(tier.promised)}",
+            late=scale.clipped(due, tier.last_dispatch) if due is not None and tier.days_late else None,
+            band=scale.clipped(end_of(one.p50, scale), end_of(one.p95, scale), 2) if one else None,
+            eighty=scale.x(eighty) if one and scale.shows(eighty := end_of(one.p80, scale)) else None,
+            beyond=one is not None and scale.x(end_of(one.p95, scale)) > scale.width - MARGIN + 0.5,
+            band_says=f"{tier.tier}, {band_says(one)}" if one else "",
         )
+        found += [row] if row.seen else []
     return found
 
 
-def verdict(days_late: int, promised: bool) -> str:
-    """`on time`, `3 days late`, or nothing where nothing was promised."""
+def end_of(day: date, scale: Scale) -> datetime:
+    """The moment at which the day is over."""
+    return datetime.combine(day + timedelta(days=1), time(), scale.zone)
+
+
+def band_says(one: Sure) -> str:
+    """How sure a tier's last day is, in words."""
+    said = f"last parcel gone: P50 {wording.day(one.p50)}, P80 {wording.day(one.p80)}, P95 {wording.day(one.p95)}"
+    return said if one.chance is None else f"{said}; the promised day holds in {wording.per_cent(one.chance)}"
+
+
+def verdict(days_late: int, promised: bool, sure: Sure | None = None) -> str:
+    """`on time`, `3 days late`, or nothing where nothing was promised; with how often the promise holds, if known."""
     if not promised:
         return "nothing promised"
-    return f"{wording.days(days_late)} late" if days_late else "on time"
+    if days_late:
+        return f"{wording.days(days_late)} late"
+    holds = f", holds in {wording.number(sure.chance * 100)}{wording.THIN}%" if sure and sure.chance is not None else ""
+    return f"on time{holds}"

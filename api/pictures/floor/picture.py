@@ -5,12 +5,14 @@ from dataclasses import dataclass
 from datetime import date
 from zoneinfo import ZoneInfo
 
+from api import wording
 from api.pictures.colours import swatches
-from api.pictures.drawing import draw
+from api.pictures.drawing import Name, cut, draw, wrapped
 from api.pictures.floor import beneath, lanes
 from api.pictures.floor.hours import closed, opening
 from api.pictures.floor.lanes import Lane
 from api.pictures.floor.scale import GUTTER, MARGIN, Scale
+from api.promises.known import Sure
 from planner.campaign import Campaign
 from planner.plan import RunPlan
 from planner.plan.document import Run
@@ -19,6 +21,8 @@ HEAD = 46.0
 LANE = 92.0
 BENCH = 24.0
 TIER = 30.0
+LONGER = 1.4
+"""How much longer than the plan itself the sheet may be, so that it shows how sure the last days are."""
 
 
 @dataclass(frozen=True)
@@ -34,20 +38,36 @@ class Window:
     width: float = 1200.0
 
 
-def scale_of(plan: RunPlan, window: Window) -> Scale:
-    """From the window, or over all the plan with its promised days."""
+def scale_of(plan: RunPlan, window: Window, longest: date | None = None) -> Scale:
+    """From the window, or over all the plan with its promised days. longest: a later day to show, within reason."""
     ends = [d.at.date() for d in plan.dispatches] + [r.end.date() for r in plan.runs]
     ends += [t.promised for t in plan.tiers if t.promised is not None]
     first = window.first or plan.start.date()
-    last = max(ends, default=first)
-    count = window.days or max(1, (last - first).days + 1)
-    return Scale(ZoneInfo(plan.time_zone), first, count, window.width)
+    count = max(1, (max(ends, default=first) - first).days + 1)
+    if longest is not None:
+        count = max(count, min((longest - first).days + 1, round(count * LONGER)))
+    return Scale(ZoneInfo(plan.time_zone), first, window.days or count, window.width)
 
 
-def floor_svg(plan: RunPlan, campaign: Campaign, window: Window | None = None, runs_at: str = "") -> str:
-    """The picture. runs_at: for a page, the address its swatches link to; otherwise a file that stands alone."""
+@dataclass(frozen=True)
+class Links:
+    """For a page: the addresses to which runs and bench jobs lead."""
+
+    runs: str
+    parcels: str
+
+
+def floor_svg(
+    plan: RunPlan,
+    campaign: Campaign,
+    window: Window | None = None,
+    sure: dict[str, Sure] | None = None,
+    links: Links | None = None,
+) -> str:
+    """The picture. sure: by tier, once simulated. links: for a page; otherwise a file that stands alone."""
     window = window or Window()
-    scale = scale_of(plan, window)
+    known = sure or {}
+    scale = scale_of(plan, window, max((one.p95 for one in known.values()), default=None))
     wanted = window.presses or tuple(campaign.presses)
     by_press: dict[str, list[Run]] = {press: [] for press in wanted if press in campaign.presses}
     for run in plan.runs:
@@ -55,7 +75,7 @@ def floor_svg(plan: RunPlan, campaign: Campaign, window: Window | None = None, r
             by_press[run.press].append(run)
     colours = swatches(campaign)
     items = {(one.part, tuple(one.colours)): number for number, one in enumerate(plan.balance)}
-    y, drawn = HEAD, []
+    y, drawn, names = HEAD, [], []
     heaviest = max((sum(p.kg for p in r.changeover.purges) for r in plan.runs if r.changeover), default=0.0)
     for press, runs in by_press.items():
         lane = Lane(press, y, len(runs))
@@ -64,35 +84,67 @@ def floor_svg(plan: RunPlan, campaign: Campaign, window: Window | None = None, r
         lane.closed = closed(opening(campaign.presses[press], campaign, scale), scale)
         lane.tools = tool_tags(lane)
         drawn.append((lane, lanes.spread(lane.changes)))
+        names += [Name(y + 32, cut(press, GUTTER - 10, 14), "press"), Name(y + 46, wording.counted(len(runs), "run"))]
         y += LANE
     bench_y = y + 10
+    benches = [
+        beneath.assembly(plan, campaign, scale, bench_y, items),
+        beneath.packing(plan, campaign, scale, bench_y + BENCH),
+    ]
+    names += [Name(bench.y + 13, bench.name) for bench in benches]
     tiers_y = bench_y + 2 * BENCH + 18
-    tiers = beneath.rows(plan, scale, tiers_y, TIER)
+    tiers = beneath.rows(plan, scale, tiers_y, TIER, known)
+    for row in tiers:
+        names += [Name(row.y + 12, cut(row.tier, GUTTER - 10), "strong"), Name(row.y + 23, row.verdict, "soft")]
     legend_y = tiers_y + TIER * len(tiers) + 22
     used = shown_colours(drawn)
     per_row = max(1, int((scale.width - GUTTER - MARGIN) // 132))
+    notes = wrapped(_notes(any(row.band or row.beyond for row in tiers)), scale.width - GUTTER - MARGIN)
     return draw(
         "floor.svg",
-        plan=plan,
+        title=f"The floor of {plan.name}, {wording.day(scale.first)}, {wording.counted(scale.count, 'day')}",
+        desc=_desc(plan, by_press),
+        role="group" if links else "img",
         scale=scale,
         days=scale.days(),
+        names=names,
         lanes=drawn,
-        benches=[beneath.assembly(plan, campaign, scale, bench_y, items),
-                 beneath.packing(plan, campaign, scale, bench_y + BENCH)],
+        benches=benches,
         tiers=tiers,
-        tiers_y=tiers_y,
-        legend=[(colours[name], GUTTER + 132 * (n % per_row), legend_y + 22 * (n // per_row))
-                for n, name in enumerate(used)],
+        legend=[
+            (colours[name], GUTTER + 132 * (n % per_row), legend_y + 22 * (n // per_row), cut(name, 98))
+            for n, name in enumerate(used)
+        ],
         used=[colours[name] for name in used],
-        height=legend_y + 22 * -(-len(used) // per_row) + 30,
+        notes=notes,
+        note_x=GUTTER,
+        height=legend_y + 22 * -(-len(used) // per_row) + 8 + 13 * len(notes),
         legend_y=legend_y,
         gutter=GUTTER,
         right=scale.width - MARGIN,
         tall=lanes.TALL,
         upper=lanes.UPPER,
-        inline=bool(runs_at),
-        runs_at=runs_at,
-    )  # fmt: skip
+        framed=links is not None,
+        links=links,
+    )
+
+
+def _notes(simulated: bool) -> list[str]:
+    return [
+        "black on the shelf: mounting a tool",
+        "hanging below: purge, from one colour to the next",
+        "grey: closed",
+        "dot: parcels leave",
+        "flag: promised day",
+        *(["hatched: last parcel gone, P50 to P95", "upright: P80"] if simulated else []),
+    ]
+
+
+def _desc(plan: RunPlan, by_press: dict[str, list[Run]]) -> str:
+    """The picture in a few words, for whoever hears it."""
+    presses = ", ".join(f"{press} with {wording.counted(len(runs), 'run')}" for press, runs in by_press.items())
+    tiers = "; ".join(f"{tier.tier} all gone {wording.day(tier.last_dispatch)}" for tier in plan.tiers)
+    return f"Presses: {presses}. Below them the benches and the pick-ups: {tiers}."
 
 
 def tool_tags(lane: Lane) -> list[tuple[float, str]]:

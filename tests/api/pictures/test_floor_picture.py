@@ -1,14 +1,17 @@
 """The floor over time: everything the plan says is on the sheet, in its place, and nothing is only a colour."""
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
+from typing import Any
 from xml.etree import ElementTree
 from zoneinfo import ZoneInfo
 
 import pytest
 
+from api import wording
 from api.pictures.colours import ink_on, luminance, swatches
-from api.pictures.floor import Window, floor_svg
+from api.pictures.floor import Links, Window, floor_svg
 from api.pictures.floor.scale import GUTTER, MARGIN, Scale
+from api.promises.known import Sure
 from tests.api.shelf import publish_pots
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
@@ -16,8 +19,12 @@ from tests.support.pot_plan import pot_plan
 SVG = "{http://www.w3.org/2000/svg}"
 
 
-def drawn(window: Window | None = None, runs_at: str = "") -> ElementTree.Element:
-    return ElementTree.fromstring(floor_svg(pot_plan(), pot_campaign(), window, runs_at))
+LINKS = Links("/runs", "/parcels")
+
+
+def drawn(window: Window | None = None, **more: Any) -> ElementTree.Element:
+    svg = floor_svg(pot_plan(), pot_campaign(), window, **more)
+    return ElementTree.fromstring(f'<page xmlns="http://www.w3.org/1999/xhtml">{svg}</page>')
 
 
 def titles(picture: ElementTree.Element) -> list[str]:
@@ -45,7 +52,7 @@ def test_a_run_stands_where_its_hours_are():
     plan = pot_plan()
     run = plan.runs[0]
     scale = Scale(ZoneInfo(plan.time_zone), plan.start.date(), 5, 1200)
-    picture = drawn(Window(days=5), runs_at="/runs")
+    picture = drawn(Window(days=5), links=LINKS)
     link = next(a for a in picture.iter(f"{SVG}a") if a.get("href") == f"/runs#{run.id}")
     rect = next(link.iter(f"{SVG}rect"))
     assert float(rect.get("x")) == pytest.approx(scale.x(run.start), abs=0.06)
@@ -71,6 +78,61 @@ def test_a_window_shows_its_days_and_presses_only():
     assert f"{one.id} on" in said
     assert others
     assert not any(f"{run.id} on" in said for run in others)
+
+
+def test_tiers_that_a_window_does_not_show_take_no_room():
+    """In the first days nothing leaves and nothing is promised: only the presses and benches are there."""
+    texts = {text.text for text in drawn(Window(days=1)).iter(f"{SVG}text")}
+    assert {run.press for run in pot_plan().runs} <= texts
+    assert "pair" in {tier.tier for tier in pot_plan().tiers} - texts
+
+
+def test_how_sure_a_last_day_is_stands_at_it_and_is_said():
+    """A band from the end of the P50 day to that of P95, upright P80; past the sheet's edge words still say it."""
+    plan = pot_plan()
+    tier = plan.tiers[0]
+    last = tier.last_dispatch.date()
+    sure = Sure(last, last + timedelta(days=1), last + timedelta(days=2), 0.25)
+    picture = drawn(sure={tier.tier: sure})
+    band = next(rect for rect in picture.iter(f"{SVG}rect") if rect.get("fill") == "url(#floor-band)")
+    scale = Scale(ZoneInfo(plan.time_zone), plan.start.date(), len(drawn_days(picture)), 1200)
+    ends = [scale.x(datetime.combine(day + timedelta(days=1), datetime.min.time(), scale.zone)) for day in
+            (sure.p50, sure.p95)]  # fmt: skip
+    assert float(band.get("x")) == pytest.approx(ends[0], abs=0.06)
+    assert float(band.get("x")) + float(band.get("width")) == pytest.approx(ends[1], abs=0.11)
+    assert f"P80 {wording.day(sure.p80)}" in " | ".join(titles(picture))
+    far = Sure(last, last, last + timedelta(days=200), 0.25)
+    assert f"P95 {wording.day(far.p95)}" in " | ".join(titles(drawn(sure={tier.tier: far})))
+    assert len(drawn_days(drawn(sure={tier.tier: far}))) < 2 * len(drawn_days(drawn()))
+
+
+def drawn_days(picture: ElementTree.Element) -> list[str]:
+    """The days over the sheet's columns."""
+    label = next(one.get("aria-label") for one in picture.iter(f"{SVG}svg") if one.get("aria-label"))
+    return ["day"] * int(label.rpartition(", ")[2].split(" ")[0])
+
+
+def test_on_a_page_everything_leads_somewhere_and_says_what_waits_for_what():
+    """Runs lead to their lines, bench jobs to their parcels; what a job needs, some run makes."""
+    plan, picture = pot_plan(), drawn(links=LINKS)
+    links = list(picture.iter(f"{SVG}a"))
+    assert {a.get("href") for a in links if a.get("class") == "run"} == {f"/runs#{run.id}" for run in plan.runs}
+    jobs = [a for a in links if a.get("class") == "job"]
+    assert {a.get("href") for a in jobs} == {f"/parcels#{batch.id}" for batch in plan.batches}
+    made = {item for a in links for item in (a.get("data-makes") or "").split()}
+    needed = {item for a in jobs for item in (a.get("data-needs") or "").split()}
+    assert needed
+    assert needed <= made
+
+
+def test_the_names_stay_in_sight_where_the_sheet_is_scrolled():
+    """On a page the gutter is a picture of its own, hidden from those who hear the other; both are equally tall."""
+    names, sheet = drawn(links=LINKS)
+    assert (names.get("class"), names.get("aria-hidden")) == ("names", "true")
+    boxes = [[float(n) for n in one.get("viewBox").split()] for one in (names, sheet)]
+    assert boxes[0][3] == boxes[1][3]
+    assert boxes[0][2] == boxes[1][0] == GUTTER
+    assert boxes[0][2] + boxes[1][2] == 1200
 
 
 def test_every_colour_has_a_name_a_pattern_and_ink_that_can_be_read():

@@ -7,9 +7,10 @@ from xml.etree import ElementTree
 import pytest
 
 from api.pictures.cost import cost_svg
-from api.pictures.dispatches import Sure, dispatch_svg
+from api.pictures.dispatches import dispatch_svg
 from api.pictures.path import path_svg
 from api.pictures.stock import levels
+from api.promises.known import Sure
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 
@@ -52,7 +53,7 @@ def test_the_band_of_the_last_day_is_said_in_words():
     plan = pot_plan()
     sure = {plan.tiers[0].tier: Sure(date(2027, 2, 1), date(2027, 2, 5), date(2027, 2, 12))}
     text = said(dispatch_svg(plan, None, sure))
-    assert "P50 2027-02-01, P80 2027-02-05, P95 2027-02-12" in text
+    assert "P50 Mon 2027-02-01, P80 Fri 2027-02-05, P95 Fri 2027-02-12" in text
 
 
 def test_purge_along_the_barrels_adds_up_to_the_plans():
@@ -68,3 +69,13 @@ def test_every_cost_line_is_said_with_its_amount():
     plan, text = pot_plan(), said(cost_svg(pot_plan()))
     for line in plan.costs:
         assert (line.what in text) == bool(line.amount)
+
+
+def test_on_a_phone_every_line_still_stands_in_full():
+    """At 320 px the cost's names stand over their bars, and nothing reaches over the edge (11 px of type, about)."""
+    plan, narrow = pot_plan(), ElementTree.fromstring(cost_svg(pot_plan(), 320))
+    texts = list(narrow.iter(f"{SVG}text"))
+    assert {line.what for line in plan.costs if line.amount} <= {text.text for text in texts}
+    for text in texts:
+        said = "".join(text.itertext())
+        assert float(text.get("x")) + 6.2 * len(said) <= 332, said

@@ -2,13 +2,18 @@
 
 import json
 import time
+from datetime import date
 
 import pytest
 
+from api import wording
+from api.promises.promise import PromiseQuestion
 from planner.studies.parts import Answer, Said
+from planner.studies.promise import STANDING
 from tests.api.hands import Hands
 from tests.api.slips.test_what_if_api import CAMPAIGN, made
 from tests.service.test_spine import read_events
+from worker.records.tables import Workshop
 
 JSON = {"Accept": "application/json"}
 ASKED = {"slips": [2], "rounds": 0}
@@ -48,7 +53,7 @@ def test_a_slip_table_is_accepted_watched_and_resumed(desk, plan, hands):
     table = study["result"]
     assert table["document"] == "slip-table/1"
     assert all(cell["audited"] for row in table["rows"] for cell in row["cells"])
-    listed = desk.client.get(f"/v1/plans/{plan['id']}/studies").json()
+    listed = desk.client.get(f"/v1/plans/{plan['id']}/studies?kind=slip-table").json()
     assert [s["id"] for s in listed["studies"]] == [study["id"]]
 
 
@@ -135,6 +140,34 @@ def test_a_promise_need_not_be_waited_for(desk, plan):
     hands.rest()
     assert answer.status_code == 200
     assert desk.client.get(accepted.headers["location"]).json()["result"] == answer.json()
+
+
+def test_every_plan_is_simulated_as_soon_as_it_is_made(desk, plan):
+    """Nobody has to ask: the standing question is the API's own when nothing is said, so asking it again is free; the
+    plan's page waits for the answer, then has it; a full quota leaves it unasked and the plan made."""
+    assert PromiseQuestion().model_dump() == STANDING
+    [asked] = desk.client.get(f"/v1/plans/{plan['id']}/studies").json()["studies"]
+    assert (asked["kind"], asked["status"]) == ("promise", "queued")
+    page = desk.client.get(f"/plans/{plan['id']}").text
+    assert f'data-study="{asked["id"]}"' in page
+    hands = Hands(desk.service)
+    hands.start()
+    answer = desk.client.post(f"/v1/plans/{plan['id']}/promise", json={}, headers={"Prefer": "wait=60"})
+    hands.rest()
+    assert answer.headers["location"] == f"/v1/studies/{asked['id']}"
+    page = desk.client.get(f"/plans/{plan['id']}").text
+    assert "data-study" not in page
+    for tier in answer.json()["tiers"]:
+        assert f'4 of 5 sure: <span class="nobreak">{wording.day(date.fromisoformat(tier["dates"]["p80"]))}' in page
+    said = desk.client.get(f"/v1/plans/{plan['id']}/pictures/floor.svg").text
+    assert f"P80 {wording.day(date.fromisoformat(answer.json()['tiers'][0]['dates']['p80']))}" in said
+    with desk.service.database.write() as connection:
+        connection.execute(Workshop.__table__.update().values(max_open_plans=1))
+    one = desk.client.post("/v1/plans", json=CAMPAIGN).json()["id"]
+    with desk.service.database.write() as connection:
+        connection.execute(Workshop.__table__.update().values(max_open_plans=0))
+    assert made(desk, one)["status"] == "done"
+    assert desk.client.get(f"/v1/plans/{one}/studies").json()["studies"] == []
 
 
 def test_another_workshops_study_is_like_no_study(guarded_desk):

@@ -1,0 +1,61 @@
+"""How sure a plan's dates are, as far as the workers have said: the standing promise of every plan."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from api.service import Service
+from planner.promise.document import Promise
+from planner.studies.promise import STANDING
+from worker.records import studies
+from worker.records.studies import Question
+
+
+@dataclass(frozen=True)
+class Sure:
+    """The day by which a tier's last parcel has left in half, in four of five, in nineteen of twenty simulations.
+
+    chance: share of them in which all of it leaves by the promised day; None: nothing promised.
+    """
+
+    p50: date
+    p80: date
+    p95: date
+    chance: float | None = None
+
+
+@dataclass(frozen=True)
+class HowSure:
+    """What is known of a plan's dates. study: the promise's id, "" where nobody asked; at_work: it is being simulated.
+
+    tiers: those whose dates could be simulated. on_time: share of floors on which every promise is kept.
+    """
+
+    study: str = ""
+    at_work: bool = False
+    tiers: dict[str, Sure] | None = None
+    floors: int = 0
+    on_time: float | None = None
+
+
+def how_sure(service: Service, workshop_id: str, plan_id: str, revision: int) -> HowSure:
+    """Of that revision, which the caller has found to be the workshop's."""
+    with service.database.read() as connection:
+        row = studies.alike(connection, workshop_id, Question(plan_id, revision, "promise", STANDING, ""))
+        if row is None:
+            return HowSure()
+        if not row.finished:
+            return HowSure(row.id, at_work=True)
+        text = studies.result(connection, row.id)
+    if text is None:
+        return HowSure(row.id)
+    promise = Promise.model_validate_json(text)
+    return HowSure(row.id, False, sure_of(promise), promise.floors, promise.on_time)
+
+
+def sure_of(promise: Promise) -> dict[str, Sure]:
+    """By tier, those of which all three days are known."""
+    return {
+        tier.tier: Sure(tier.dates.p50, tier.dates.p80, tier.dates.p95, tier.chance)
+        for tier in promise.tiers
+        if tier.dates.p50 and tier.dates.p80 and tier.dates.p95
+    }

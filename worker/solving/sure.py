@@ -1,0 +1,26 @@
+"""Every plan is followed on simulated floors as soon as it is made, so that whoever opens it sees how sure it is."""
+
+import logging
+
+from sqlalchemy import Connection, select
+
+from planner.studies import promise
+from planner.studies.parts import Subject
+from worker.records import studies
+from worker.records.claiming import Claim
+from worker.records.studies import Question
+from worker.records.submitting import TooManyBytes, TooManyOpenPlans
+from worker.records.tables import Plan
+
+log = logging.getLogger(__name__)
+
+
+def ask_how_sure(connection: Connection, mine: Claim, now: float) -> None:
+    """Write the standing promise question down, to be answered like any other; a full quota leaves it unasked."""
+    row = connection.execute(select(Plan.workshop_id, Plan.queue).where(Plan.id == mine.plan_id)).one()
+    question = promise.STANDING
+    wanted = Question(mine.plan_id, mine.revision, "promise", question, row.queue, mine.request_id)
+    try:
+        studies.submit(connection, row.workshop_id, wanted, promise.split(Subject(mine.document, ""), question), now)
+    except (TooManyOpenPlans, TooManyBytes) as error:
+        log.info("not simulated: %s", error, extra={"plan": mine.plan_id})
