@@ -16,6 +16,7 @@ from api.problems import Conflict, Invalid, NotAcceptable, NotFound, TooMany, an
 from api.service import Service, TheService
 from api.studies.asking import NDJSON, ask, finished, lines, study_id_in, whole
 from api.studies.schemas import StudyState
+from planner.slips.document import Goal
 from planner.slips.study import ANEW_ROUNDS, SLIPS
 
 router = APIRouter(prefix="/v1/plans", tags=["what if"], responses=answers(*REFUSALS))
@@ -41,6 +42,7 @@ class LeverQuestion(BaseModel):
 
     model_config = {"extra": "forbid"}
     tier: str | None = Field(default=None, max_length=40, description="the tier to bring forward; none: all together")
+    goal: Goal = Field(default="either", description="sooner: only what brings the tier forward; less waste: only that")
 
 
 def _forms(what: str) -> dict[int | str, dict[str, Any]]:

@@ -9,6 +9,7 @@ from planner.plan.base import PlanPart
 
 Policy = Literal["nothing else changes", "planned anew"]
 Verdict = Literal["no problem", "small", "big"]
+Goal = Literal["either", "sooner", "less waste"]
 
 
 class TierChange(PlanPart):
@@ -115,4 +116,7 @@ class Lever(PlanPart):
     days_earlier: int = Field(description="of the tier's last dispatch, or of all tiers together where none is named")
     waste_kg_less: float = Field(description="purge and start-up material")
     per_day: float | None = Field(description="money for each day earlier; null: no day earlier")
+    audited: bool = Field(
+        default=True, description="true: the plan behind it was written out and holds under A1 to A12"
+    )
     comparison: Comparison

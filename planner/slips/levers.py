@@ -13,14 +13,18 @@ from planner.plan.document import RunPlan
 from planner.plan.order_of_work import order_of
 from planner.schedule.compiled import compile_campaign
 from planner.slips.compare import compare, waste_kg
-from planner.slips.document import Lever
+from planner.slips.document import Goal, Lever
 from planner.slips.follow import planned_anew
 from planner.slips.patches import changed
+from planner.slips.swaps import swaps
 
 BEST = 10
 LEVER_ROUNDS = 3
+AS_IT_IS = "plan again, as it is"
+NOTICED_KG, NOTICED_MONEY = 0.05, 0.5
 SATURDAY = "06:00-14:00"
 LEAST_LOT_SHOTS = 100
+SOONER_DAYS = 3
 
 
 @dataclass(frozen=True)
@@ -31,11 +35,16 @@ class Idea:
     patch: dict[str, Any]
 
 
-def ideas(campaign: Campaign, plan: RunPlan) -> list[Idea]:
-    """What could be tried on this campaign: hours, people, lots, setters, pick-ups, deliveries, the aim."""
-    found = [Idea("plan again, as it is", {})]
+def ideas(campaign: Campaign, plan: RunPlan, tier: str | None = None) -> list[Idea]:
+    """What could be tried on this campaign: hours, people, swapped runs, lots, setters, pick-ups, deliveries, the aim.
+
+    tier: whose last parcel shall leave earlier; none: all together. It decides which runs are worth swapping.
+    """
+    found = [Idea(AS_IT_IS, {})]
     found += _press_hours(campaign, plan)
     found += _people(campaign)
+    found += _bench_hours(campaign)
+    found += _swapped(campaign, plan, tier)
     found += _lots(campaign, plan)
     found.append(Idea("one setter more", {"floor": {"setters": campaign.floor.setters + 1}}))
     missing = [day for day in ("mon", "tue", "wed", "thu", "fri") if day not in campaign.pick_ups.days]
@@ -43,6 +52,7 @@ def ideas(campaign: Campaign, plan: RunPlan) -> list[Idea]:
         days = sorted([*campaign.pick_ups.days, missing[len(missing) // 2]], key=DAYS.index)
         found.append(Idea(f"one more pick-up a week, on {missing[len(missing) // 2]}", {"pick_ups": {"days": days}}))
     found += _deliveries(campaign)
+    found += _tools_sooner(campaign)
     found.append(Idea("aim at the least purge waste", {"planning": {"aim": "waste"}}))
     return found
 
@@ -77,8 +87,11 @@ def _an_hour_longer(press: Open) -> dict[str, str | None] | None:
             continue
         if own[-1].end + 60 > 1440:
             return None
-        ends = [(s.start, s.end) for s in own[:-1]] + [(own[-1].start, own[-1].end + 60)]
-        longer[key] = ", ".join(f"{_clock(a)}-{_clock(b)}" for a, b in ends)
+        ends = [*(s.end for s in own[:-1]), own[-1].end + 60]
+        longer[key] = ", ".join(
+            f"{_clock(s.start)}-{_clock(end)}" + (f" x{s.people}" if s.people else "")
+            for s, end in zip(own, ends, strict=True)
+        )
     return longer or None
 
 
@@ -94,6 +107,21 @@ def _people(campaign: Campaign) -> Iterator[Idea]:
             own = [(s.start, s.end % 1440 or 1440, (s.people or bench.people) + 1) for s in spans(text)]
             hours[key] = ", ".join(f"{_clock(a)}-{_clock(b)} x{people}" for a, b, people in own)
         yield Idea(f"{who} more at {what}", {what: {"hours": hours, "people": bench.people + 1}})
+
+
+def _bench_hours(campaign: Campaign) -> Iterator[Idea]:
+    for what in ("assembly", "packing"):
+        longer = _an_hour_longer(campaign.assembly if what == "assembly" else campaign.packing)
+        if longer:
+            yield Idea(f"{what} open an hour longer each day", {what: {"hours": longer}})
+
+
+def _swapped(campaign: Campaign, plan: RunPlan, tier: str | None) -> Iterator[Idea]:
+    """Pinned in the swapped order up to the later of the two places; what follows is planned."""
+    for swap in swaps(campaign, plan, tier):
+        first, later = (f"{tool} in {' + '.join(colours)}" for tool, colours in (swap.goes_first, swap.goes_later))
+        begins = [{"tool": tool, "colours": list(colours)} for tool, colours in swap.first]
+        yield Idea(f"on press {swap.press} {first} before {later}", {"presses": {swap.press: {"begins_with": begins}}})
 
 
 def _lots(campaign: Campaign, plan: RunPlan) -> Iterator[Idea]:
@@ -114,6 +142,16 @@ def _deliveries(campaign: Campaign) -> Iterator[Idea]:
         if piece.arrivals:
             sooner = [{"on": (a.on - timedelta(days=2)).isoformat(), "amount": a.amount} for a in piece.arrivals]
             yield Idea(f"deliveries of {name} two days sooner", {"pieces": {name: {"arrivals": sooner}}})
+
+
+def _tools_sooner(campaign: Campaign) -> Iterator[Idea]:
+    for name, tool in sorted(campaign.tools.items()):
+        if tool.ready is not None:
+            sooner = (tool.ready - timedelta(days=SOONER_DAYS)).isoformat()
+            yield Idea(
+                f"tool {name} ready {SOONER_DAYS} days sooner (what the toolmaker asks for it comes on top)",
+                {"tools": {name: {"ready": sooner}}},
+            )
 
 
 def try_lever(
@@ -138,12 +176,30 @@ def try_lever(
         cost_change=cost,
         days_earlier=earlier,
         waste_kg_less=waste_kg(plan) - waste_kg(made),
+        audited=made.audit is not None and made.audit.holds,
         per_day=cost / earlier if earlier > 0 else None,
         comparison=comparison,
     )
 
 
-def best(levers: list[Lever], most: int = BEST) -> list[Lever]:
-    """Those that bring a tier forward or cut waste, cheapest first; what helps neither is left out."""
-    useful = [v for v in levers if v.days_earlier > 0 or v.waste_kg_less > 0.05 or v.cost_change < -0.5]
+def best(levers: list[Lever], most: int = BEST, goal: Goal = "either") -> list[Lever]:
+    """Those that serve the goal, cheapest first. What does no better than planning again as it is, is left out."""
+    as_it_is = next((v for v in levers if v.title == AS_IT_IS), None)
+    useful = [v for v in levers if _serves(v, goal) and (v is as_it_is or not _no_better(v, as_it_is))]
     return sorted(useful, key=lambda v: (v.cost_change, -v.days_earlier, v.title))[:most]
+
+
+def _serves(lever: Lever, goal: Goal) -> bool:
+    sooner, cleaner = lever.days_earlier > 0, lever.waste_kg_less > NOTICED_KG
+    if goal == "either":
+        return sooner or cleaner or lever.cost_change < -NOTICED_MONEY
+    return sooner if goal == "sooner" else cleaner
+
+
+def _no_better(lever: Lever, as_it_is: Lever | None) -> bool:
+    return (
+        as_it_is is not None
+        and lever.days_earlier <= as_it_is.days_earlier
+        and lever.waste_kg_less <= as_it_is.waste_kg_less + NOTICED_KG
+        and lever.cost_change >= as_it_is.cost_change - NOTICED_MONEY
+    )

@@ -10,11 +10,11 @@ from planner.studies.parts import Answer, Part, Said, Split, Subject, Work
 
 
 def split(subject: Subject, question: dict[str, Any]) -> Split:
-    """question: `tier`, the one to bring forward; none: all together."""
+    """question: `tier`, the one to bring forward (none: all together), and `goal`."""
     tier = question["tier"]
     if tier is not None and tier not in subject.campaign.tiers:
         raise CampaignProblems([Problem("/tier", f"`{tier}` is not among the tiers")])
-    tried = ideas(subject.campaign, subject.plan)
+    tried = ideas(subject.campaign, subject.plan, tier)
     parts = [Part({"title": idea.title, "patch": idea.patch}, len(tried)) for idea in tried]
     return Split({"tried": len(tried)}, [*parts, Part({}, None)])
 
@@ -22,7 +22,7 @@ def split(subject: Subject, question: dict[str, Any]) -> Split:
 def answer(work: Work, control: Control) -> Answer:
     """A lever, if it helps; in the end the best."""
     if not work.ask:
-        found = best([Lever.model_validate(said.data) for said in work.given])
+        found = best([Lever.model_validate(said.data) for said in work.given], goal=work.question["goal"])
         return Answer(
             [Said("best", [lever.model_dump(mode="json", exclude={"comparison"}) for lever in found])],
             {"levers": [lever.model_dump(mode="json") for lever in found]},

@@ -14,11 +14,13 @@ from planner.schedule.solution import objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import COST, timing_for
 from planner.slips.compare import compare, run_changes, runs_moved
-from planner.slips.document import Cell, TierChange
+from planner.slips.document import Cell, Lever, TierChange
 from planner.slips.follow import kept
-from planner.slips.levers import best, ideas, try_lever
+from planner.slips.levers import AS_IT_IS, best, ideas, try_lever
+from planner.slips.patches import changed
 from planner.slips.slip import Slip, recompiled, slipped, things
 from planner.slips.study import POLICIES, Asked, Study, in_order
+from planner.slips.swaps import swaps
 from planner.slips.words import slip_words, tiers_words
 from tests.planner.promise.chains import chain
 
@@ -197,6 +199,59 @@ def test_levers_are_variants_that_were_planned():
     assert found == sorted(found, key=lambda v: v.cost_change)
     for lever in found:
         assert lever.cost_change == pytest.approx(lever.comparison.cost_after - plan.outcome.total)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_swap_costs_what_the_swapped_order_costs(seed):
+    """Its figures, from the compiled plan, are those of the campaign with its pins, followed to the letter."""
+    campaign = small(seed)
+    plan = planned(campaign, 0)
+    for swap in swaps(campaign, plan):
+        begins = [{"tool": tool, "colours": list(colours)} for tool, colours in swap.first]
+        variant = changed(campaign, {"presses": {swap.press: {"begins_with": begins}}})
+        inst, names = compile_campaign(variant)
+        swapped = kept(inst, names, order_of(plan))
+        assert swapped.audit.holds
+        assert swapped.outcome.total == pytest.approx(plan.outcome.total + swap.cost, abs=0.01)
+        on = [run for run in sorted(swapped.runs, key=lambda r: r.start) if run.press == swap.press]
+        assert on[0].tool == swap.first[0][0]
+        days = {t.tier: -t.days for t in compare(plan, swapped).tiers}
+        assert days == {tier: swap.days[tier] for tier in days}
+
+
+def test_swaps_are_found_where_an_order_is_bad():
+    """First plans of small campaigns can be bettered by swapping two runs: some are found, and say what they bring."""
+    found = [swap for seed in SEEDS for swap in swaps(small(seed), planned(small(seed), 0))]
+    assert any(swap.kg < 0 or swap.cost < 0 or max(swap.days.values()) > 0 for swap in found)
+
+
+def test_levers_of_the_kinds_people_think_of():
+    """An hour, a packer, a Saturday, a swapped order, a split lot, a setter, a pick-up, a delivery, a tool sooner."""
+    campaign = small(3)
+    late = chain({"a": (3, 3, 3)}).model_dump(mode="json", exclude_unset=True)
+    late["tools"]["a"]["ready"] = "2027-01-06"
+    campaigns = [*(small(seed) for seed in SEEDS), Campaign.model_validate(late)]
+    titles = " | ".join(i.title for each in campaigns for i in ideas(each, planned(each, 0)))
+    for words in ("an hour longer", "packer more", "Saturday shift", " before ", "lots of", "setter more", "pick-up",
+                  "deliveries of", "days sooner (what the toolmaker"):  # fmt: skip
+        assert words in titles, words
+    plan = planned(campaign, 0)
+    for idea in ideas(campaign, plan):
+        changed(campaign, idea.patch)  # raises where a patch would make a campaign that contradicts itself
+
+
+def test_what_helps_no_more_than_planning_again_is_no_lever():
+    def lever(title, cost, days, kg):
+        return Lever(title=title, patch={}, cost_change=cost, days_earlier=days, waste_kg_less=kg, per_day=None,
+                     comparison=compare(plan, plan))  # fmt: skip
+
+    plan = planned(small(5))
+    levers = [
+        lever(AS_IT_IS, -10, 0, 1.0), lever("same", -10, 0, 1.0), lever("sooner", 40, 2, 0.0), lever("cleaner", 5, 0, 3.0),
+    ]  # fmt: skip
+    assert [v.title for v in best(levers)] == [AS_IT_IS, "cleaner", "sooner"]
+    assert [v.title for v in best(levers, goal="sooner")] == ["sooner"]
+    assert [v.title for v in best(levers, goal="less waste")] == [AS_IT_IS, "cleaner"]
 
 
 def test_an_hour_more_brings_a_tier_forward():
