@@ -14,6 +14,7 @@ from fastapi.testclient import TestClient
 
 from api.app import make_app
 from tests.api.desk import settings_for
+from tests.api.shelf import publish_pots
 from tests.hostile import assault
 
 
@@ -25,10 +26,11 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         app = make_app(settings_for(Path(folder)))
         with TestClient(app, base_url="http://127.0.0.1:8000", raise_server_exceptions=False) as client:
-            seen, grown = assault(client, given.documents, given.seed)
-    for status, count in sorted(seen.items()):
+            outcome = assault(client, given.documents, given.seed, publish_pots(app.state.service))
+    for status, count in sorted(outcome.seen.items()):
         print(f"{status}  {count}")
-    print(f"memory grew by {grown / 2**20:.1f} MiB after the first third")
+    before, early, after = (size / 2**20 for size in (outcome.before, outcome.early, outcome.after))
+    print(f"memory in MiB: {before:.0f} before, {early:.0f} after a third, {after:.0f} at the end")
 
 
 if __name__ == "__main__":

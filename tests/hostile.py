@@ -5,6 +5,7 @@ import gc
 import json
 import random
 from collections import Counter
+from dataclasses import dataclass
 
 import psutil
 from fastapi.testclient import TestClient
@@ -15,11 +16,17 @@ EVIL = [
     None, True, [], {}, "", "\u0000", "\ud800", "x" * 100_000, -1, 0, 1e308, -1e308, 1e-320, 2**63, 10**30,
     float("nan"), float("inf"), "=1+1", "../../etc/passwd", "<script>", "'; DROP TABLE plans; --", "\u202e",
     ["a"] * 10_000, {"a": {"a": {"a": {}}}}, "9999-12-31T23:59", "0001-01-01", "2027-01-11T06:00Z",
+    {"$ref": "#"}, {"$ref": "#/tools/cup"}, {"$ref": "file:///etc/passwd"}, {"parts": {"$ref": "#/parts"}},
 ]  # fmt: skip
 RAW = [
     b"[" * 500_000, b'{"a":' * 50_000, b"\x00" * 1000, b"\xff\xfe{}", b'{"a": 1, "a": 2}', b"1" * 1_000_000,
+    b'{"name": "a", "name": "b"}', json.dumps(SMALL_CAMPAIGN).encode().replace(b'"cup"', b'"cup": {}, "cup"', 1),
     b'"' + b"\\u0041" * 100_000 + b'"', b"-", b"nul", b'{"name": 1e999999}', b"{}" * 10_000, b"",
 ]  # fmt: skip
+
+
+EVIL_BUT_JSON = [value for value in EVIL if value not in ("\u0000", "\ud800", float("inf")) and value == value]
+"""What gets past the reading of JSON, to be seen by what comes after."""
 
 
 def places(node, path=()):
@@ -53,25 +60,57 @@ def spoiled(chance: random.Random) -> bytes:
     return body[: chance.randrange(len(body))] if chance.random() < 0.1 else body
 
 
-def assault(client: TestClient, documents: int, seed: int) -> tuple[Counter[int], int]:
-    """Send spoiled documents; gives the count of each status and the bytes by which memory grew after the first third.
+def spoiled_patch(chance: random.Random) -> list[dict[str, object]]:
+    """A JSON Patch that points at itself, at nothing, ever deeper, or copies everything into itself."""
+    pointers = ["", "/", "/tools", "/tools/pot", "/orders/0", "/orders/-", "/a", "/a/a", "/~2", "/name", "/-1", "//"]
+    patch = []
+    for n in range(chance.choice([1, 2, 5, 40, 400])):
+        op = chance.choice(["add", "remove", "replace", "move", "copy", "test", "copy", "explode"])
+        path = chance.choice([*pointers, f"/x{n}", "/a" * chance.randint(1, 200)])
+        patch.append({"op": op, "path": path, "from": chance.choice(pointers), "value": chance.choice(EVIL_BUT_JSON)})
+    return patch
 
-    Raises AssertionError for any answer that is not 202 or a problem document with 400, 413 or 422.
+
+@dataclass
+class Outcome:
+    """How often each status was answered, and the process's memory in bytes: before, after a third, at the end."""
+
+    seen: Counter[int]
+    before: int
+    early: int
+    after: int
+
+    @property
+    def grown(self) -> int:
+        return self.after - self.early
+
+
+def assault(client: TestClient, documents: int, seed: int, plan: str) -> Outcome:
+    """Send spoiled documents, one in ten of them as a patch of that finished plan's campaign.
+
+    Raises AssertionError for any answer that is not 202 or a problem document with 400, 409, 413, 422 or 429.
     """
     chance = random.Random(seed)
     headers = {"Content-Type": "application/json"}
-    process, seen, early = psutil.Process(), Counter[int](), 0
+    process, seen = psutil.Process(), Counter[int]()
+    before = early = process.memory_info().rss
     for number in range(documents):
-        answer = client.post("/v1/plans", content=spoiled(chance), headers=headers)
+        if number % 10 == 9:
+            body = json.dumps({"variants": [{"patch": spoiled_patch(chance)}]})
+            answer = client.post(f"/v1/plans/{plan}/variants", content=body, headers=headers)
+        else:
+            answer = client.post("/v1/plans", content=spoiled(chance), headers=headers)
         seen[answer.status_code] += 1
         if answer.status_code == 202:
-            client.delete(answer.headers["location"])
+            made = answer.json()
+            for one in made.get("plans", [made]):
+                client.delete(f"/v1/plans/{one['id']}")
         else:
-            assert answer.status_code in {400, 413, 422}, answer.text[:500]
+            assert answer.status_code in {400, 409, 413, 422, 429}, answer.text[:500]
             assert json.loads(answer.content)["detail"]
             assert len(answer.content) < 100_000
         if number == documents // 3:
             gc.collect()
             early = process.memory_info().rss
     gc.collect()
-    return seen, process.memory_info().rss - early
+    return Outcome(seen, before, early, process.memory_info().rss)

@@ -1,16 +1,17 @@
 """A3: no run starts before its tool is ready and its material is there and dried.
 
-Regrind is not counted on: a run must not wait for its own runners.
+Regrind is not counted on: a run must not wait for its own runners. What the plan says a run waited for must be so.
 """
 
 from collections import defaultdict
 
 from planner.audit import masses
+from planner.audit.arrivals import drying_seconds
 from planner.audit.case import Case, Work
-from planner.audit.figures import KG, exact, whole_up
+from planner.audit.figures import KG
 from planner.audit.findings import Findings
 from planner.audit.masses import Material
-from planner.campaign.materials import Bought, Resin
+from planner.audit.told_waits import waits
 from planner.plan.document import RuleVerdict
 
 
@@ -35,6 +36,7 @@ def check(case: Case) -> RuleVerdict:
             taken[material] = wanted
         for material, kg in masses.of_materials(case.campaign, work, masses.restart_kg(work)).items():
             taken[material] += kg
+    waits(case, notes)
     return notes.verdict(case.moulding_due, "runs")
 
 
@@ -44,11 +46,6 @@ def there(case: Case, material: Material, second: int) -> tuple[float, bool]:
     ready = second - drying_seconds(entry)
     arrived = sum(arrival.amount for arrival in entry.arrivals if case.clock.at(arrival.on) <= ready)
     return entry.stock_kg + arrived, entry.lead_days is not None and case.bought_arrives[entry.lead_days] <= ready
-
-
-def drying_seconds(entry: Bought) -> int:
-    """Whole seconds in the dryer; masterbatch and purging compound are taken as they come."""
-    return whole_up(exact(entry.drying_hours) * 3600) if isinstance(entry, Resin) else 0
 
 
 def _tool_is_ready(case: Case, work: Work, notes: Findings) -> None:

@@ -9,6 +9,7 @@ from fractions import Fraction
 from planner.audit.case import Case, Work
 from planner.audit.figures import exact, seconds_of, whole_up
 from planner.audit.findings import Findings
+from planner.audit.told_busy import busy
 from planner.plan.document import RuleVerdict
 
 
@@ -22,6 +23,7 @@ def check(case: Case) -> RuleVerdict:
         if work.run.stretches:
             _stretches(case, work, notes)
             _working_time(case, work, notes)
+    busy(case, notes)
     return notes.verdict(case.moulding_due, "runs")
 
 

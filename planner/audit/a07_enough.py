@@ -2,9 +2,9 @@
 
 from collections import Counter, defaultdict
 
-from planner.audit.a08_flow import counted_on
 from planner.audit.case import Case, Work, open_cavities
 from planner.audit.chance import chance_of_enough
+from planner.audit.counted import counted_on
 from planner.audit.figures import exact, same
 from planner.audit.findings import Findings
 from planner.audit.needs import Item, Need

@@ -6,10 +6,12 @@ floor(n x needed / shots asked for).
 
 from collections import Counter, defaultdict
 
-from planner.audit.case import Case, Work, open_cavities
+from planner.audit.case import Case
+from planner.audit.counted import counted_on
 from planner.audit.figures import exact, whole_up
 from planner.audit.findings import Findings
 from planner.audit.needs import Item, items_in
+from planner.audit.told_service import in_turn
 from planner.plan.document import PackBatch, RuleVerdict
 
 
@@ -18,29 +20,13 @@ def check(case: Case) -> RuleVerdict:
     notes = Findings("A8")
     _parts(case, notes)
     _pieces(case, notes)
+    in_turn(case, notes)
     for batch in case.plan.batches:
         _assembled(case, batch, notes)
     known = {batch.id for batch in case.plan.batches}
     for job in case.plan.assembly:
         notes.expect(job.batch in known, f"assembly {job.id} is for batch {job.batch}, which the plan does not have")
     return notes.verdict(True, "parts and pieces for the orders")
-
-
-def shots_done(work: Work, second: int) -> int:
-    """Shots of the run whose last second is worked by that moment."""
-    worked = sum(max(0, min(second, end) - begin) for begin, end in work.production)
-    return min(work.run.shots, worked * work.shot.denominator // work.shot.numerator)
-
-
-def counted_on(case: Case, item: Item, second: int) -> int:
-    """Good parts of the item the plan may count on at that moment, stock not included."""
-    need, tool = case.needs.get(item), case.tool_of(item[0])
-    if need is None or tool is None or not need.to_mould or not open_cavities(tool, item[0]):
-        return 0
-    cavities = open_cavities(tool, item[0])
-    asked = case.shots_alone(item)
-    done = sum(shots_done(work, second) for work in case.by_item.get(item, []))
-    return min(done * need.to_mould // asked, done * cavities)
 
 
 def _parts(case: Case, notes: Findings) -> None:

@@ -16,6 +16,7 @@ from planner.audit.figures import MONEY, same
 from planner.audit.findings import Findings
 from planner.audit.needs import pieces_of, units_of
 from planner.audit.parts import Inside, parcels_due, part_troubles
+from planner.audit.told_chains import chains
 from planner.plan.document import Dispatch, PackBatch, RuleVerdict, TierDates
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
@@ -35,6 +36,7 @@ def check(case: Case) -> RuleVerdict:
         _pick_up(case, dispatch, notes)
     _no_needless_wait(case, sent, notes)
     _tiers(case, sent, notes)
+    chains(case, notes)
     return notes.verdict(True, "parcels")
 
 

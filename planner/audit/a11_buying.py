@@ -5,7 +5,8 @@ from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 
 from planner.audit import masses
-from planner.audit.a03_there import drying_seconds, there
+from planner.audit.a03_there import there
+from planner.audit.arrivals import drying_seconds
 from planner.audit.case import Case
 from planner.audit.figures import KG, exact, whole_up
 from planner.audit.findings import Findings
@@ -27,24 +28,26 @@ def buying(case: Case, line: MaterialLine, used: float, notes: Findings) -> None
         f"{what}: {max(0.0, need):.2f} kg are missing, so {most:g} kg in bags of {entry.bag_kg:g} kg are to be bought, "
         f"the plan buys {line.bought_kg:g} kg",
     )
+    who = {work.run.id for work in case.works if when in (None, work.begin)}
+    _if_late(case, what, line.if_late, line.bought_kg > 0, when, who, notes)
     _order_by(case, what, line.bought_kg, line.order_by, entry.lead_days, _less(when, drying_seconds(entry)), notes)
 
 
 def pieces(case: Case, notes: Findings) -> None:
     """Bought-in pieces: used, in stock, arriving and bought add up; each stands in the list once."""
-    takes: dict[str, list[tuple[int, int]]] = defaultdict(list)
+    takes: dict[str, list[tuple[int, int, str]]] = defaultdict(list)
     for job in case.plan.assembly:
         product = case.campaign.products.get(job.product)
         for piece, count in product.pieces.items() if product else ():
-            takes[piece].append((case.clock.second(job.start), count * job.units))
+            takes[piece].append((case.clock.second(job.start), count * job.units, job.id))
     for batch in case.plan.batches:
         for piece, count in batch.pieces.items():
-            takes[piece].append((case.clock.second(batch.start), count * batch.parcels))
+            takes[piece].append((case.clock.second(batch.start), count * batch.parcels, batch.id))
     listed = [line.id for line in case.plan.pieces]
     for name in sorted(set(takes) | set(listed)):
         times = listed.count(name)
         notes.expect(
-            times == 1 or (not times and not sum(count for _, count in takes[name])),
+            times == 1 or (not times and not sum(count for _, count, _ in takes[name])),
             f"piece `{name}` must stand once among the bought-in pieces, not {times} times",
         )
     for line in case.plan.pieces:
@@ -76,14 +79,14 @@ def _shortest(case: Case, material: Material) -> tuple[float, float, int | None]
     return worst, with_restarts, when
 
 
-def _piece(case: Case, line: PieceNeed, takes: Sequence[tuple[int, int]], notes: Findings) -> None:
+def _piece(case: Case, line: PieceNeed, takes: Sequence[tuple[int, int, str]], notes: Findings) -> None:
     piece, what = case.campaign.pieces.get(line.id), f"piece `{line.id}`"
     if piece is None:
         notes.fault(f"the campaign has no bought-in {what}")
         return
     arriving = sum(int(arrival.amount) for arrival in piece.arrivals)
     used, worst, when = 0, 0, None
-    for second, count in sorted(takes):
+    for second, count, _ in sorted(takes):
         used += count
         short = used - piece.stock - sum(int(a.amount) for a in piece.arrivals if case.clock.at(a.on) <= second)
         worst, when = max(worst, short), second if when is None and short > 0 else when
@@ -95,11 +98,27 @@ def _piece(case: Case, line: PieceNeed, takes: Sequence[tuple[int, int]], notes:
         ("left over", line.left_over, piece.stock + arriving + line.bought - used),
     ):
         notes.expect(told == ours, f"{what}: {name} {ours}, the plan says {told}")
-    first = min((second for second, _ in takes), default=None)
+    first = min((second for second, _, _ in takes), default=None)
     dated = case.clock.second(line.first_use) if line.first_use else None
     notes.expect(first == dated, f"{what}: first used {case.clock.say(first or 0)}, the plan says otherwise")
     notes.expect(line.price == piece.price, f"{what}: costs {piece.price:g}, not {line.price:g}")
+    _if_late(case, what, line.if_late, False, when, {who for second, _, who in takes if second == when}, notes)
     _order_by(case, what, line.bought, line.order_by, piece.lead_days, when, notes)
+
+
+def _if_late(case: Case, what: str, said: str, later: bool, when: int | None, who: set[str], notes: Findings) -> None:
+    """Whoever is said to wait is what first takes more than stock and arrivals give. Plans of old say nothing.
+
+    later: something is bought though every start has enough, for restarts after the last.
+    """
+    if not said:
+        return
+    if when is None and not later:
+        holds = said.startswith("Nothing waits for an order")
+    else:
+        at = "" if when is None else datetime.fromtimestamp(when, case.clock.zone).strftime("%Y-%m-%d %H:%M")
+        holds = any(said.partition(" ")[2].startswith(f"{name} ({at}") for name in who)
+    notes.expect(holds, f"{what}: if it is late, somebody else waits than the plan says")
 
 
 def _less(moment: int | None, seconds: int) -> int | None:

@@ -16,18 +16,24 @@ def batch_ids(timing: Timing) -> dict[int, str]:
     return {b: f"pack-{n}" for n, b in enumerate(in_order, start=1)}
 
 
+def job_ids(timing: Timing) -> dict[int, str]:
+    """Assembly jobs numbered in order of start."""
+    jobs = timing.jobs
+    in_order = sorted(range(jobs.shape[0]), key=lambda j: (jobs[j, w.STARTED], jobs[j, w.ENDED], j))
+    return {j: f"assembly-{n}" for n, j in enumerate(in_order, start=1)}
+
+
 def assembly(names: Names, timing: Timing) -> list[Assembly]:
     """Assembly jobs in order of start."""
     ids = batch_ids(timing)
     found = []
     inspecting = bench_minutes(names.campaign, names.runs)
-    in_order = sorted(range(len(names.jobs)), key=lambda j: (timing.jobs[j, w.STARTED], timing.jobs[j, w.ENDED], j))
-    for n, job in enumerate(in_order, start=1):
+    for job, name in job_ids(timing).items():
         batch, product, colourway, units = names.jobs[job]
         minutes, inspection = job_minutes(names.campaign, inspecting, product, colourway, units)
         found.append(
             Assembly(
-                id=f"assembly-{n}",
+                id=name,
                 batch=ids[batch],
                 product=product,
                 colourway=colourway,

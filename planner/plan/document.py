@@ -9,6 +9,9 @@ from typing import Literal
 from pydantic import Field
 
 from planner.plan.base import PlanPart as PlanPart
+from planner.plan.binding import Link as Link
+from planner.plan.binding import TierChain as TierChain
+from planner.plan.binding import Why
 from planner.plan.outgoing import CustomsFacts, PalletLoad, ParcelBox, SplitDates
 from planner.plan.outgoing import Laid as Laid
 from planner.plan.sampling import RunInspection as RunInspection
@@ -390,5 +393,6 @@ class RunPlan(PlanPart):
     costs: list[CostLine]
     purge_kg: float
     purging: PurgeNotes | None = None
+    why: Why | None = Field(default=None, description="what binds; null: planned before the plan could say")
     cautions: list[Caution]
     audit: Audit | None = None

@@ -26,6 +26,7 @@ from planner.schedule.search import Budget, Found, NoPlan, search
 from planner.schedule.solution import objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
+from planner.why.make import why
 
 
 def make_plan(campaign: Campaign, control: Control) -> RunPlan:
@@ -57,8 +58,8 @@ def audited(campaign: Campaign, plan: RunPlan) -> RunPlan:
     return plan.model_copy(update={"audit": verdict})
 
 
-def written(inst: Instance, names: Names, found: Found) -> RunPlan:
-    """The run plan document of a solution, not yet audited."""
+def written(inst: Instance, names: Names, found: Found, told: bool = True) -> RunPlan:
+    """The run plan document of a solution, not yet audited. told: with what binds it, which takes some milliseconds."""
     inst, solution = merged(inst, found.solution)
     tp, timing = tape(inst), timing_for(inst)
     objective_of(tp, solution, timing)
@@ -114,6 +115,7 @@ def written(inst: Instance, names: Names, found: Found) -> RunPlan:
         costs=lines,
         purge_kg=fsum(kg for use in used for kg in (*use.purge_kg, use.compound_kg)),
         purging=purging.notes(inst, names, found.solution, total, [use.run for use in used]),
+        why=why(inst, names, solution, timing) if told else None,
         cautions=[*cautions_for(campaign, [use.run for use in used], heaviest, loads), *unplanned(campaign, inspected)],
     )
 

@@ -34,7 +34,7 @@ def kept(inst: Instance, names: Names, order: OrderOfWork) -> RunPlan | None:
     """The order of work timed anew and audited; None if it cannot be carried out."""
     ours, solution = followed(inst, names, order)
     found = as_found(ours, solution)
-    return None if found is None else audited(names.campaign, written(ours, names, found))
+    return None if found is None else audited(names.campaign, written(ours, names, found, told=False))
 
 
 def planned_anew(

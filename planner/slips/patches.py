@@ -1,6 +1,8 @@
 """A change to a campaign document: JSON Merge Patch (RFC 7396) or JSON Patch (RFC 6902)."""
 
 import copy
+import itertools
+from collections.abc import Iterator
 from typing import Any
 
 import jsonpatch
@@ -9,6 +11,12 @@ import jsonpointer
 from planner.campaign import Campaign
 from planner.campaign.reading import read
 from planner.errors import CampaignProblems, Problem
+
+MOST_OPERATIONS = 1000
+MOST_COPIED = 100_000
+"""Values that the copies of one patch may add up to: each copy of everything into itself doubles the document."""
+DEEPEST = 40
+"""Levels of a changed document; no campaign needs half as many."""
 
 
 def merge_patched(target: Any, patch: Any) -> Any:
@@ -31,16 +39,46 @@ def json_patched(target: Any, patch: Any) -> Any:
     """
     if not isinstance(patch, list):
         raise CampaignProblems([Problem("", "a JSON Patch is a list of operations", 'like [{"op": "replace", ...}]')])
+    if len(patch) > MOST_OPERATIONS:
+        text = f"a JSON Patch has at most {MOST_OPERATIONS} operations, this one has {len(patch)}"
+        raise CampaignProblems([Problem("", text, "send the changed campaign instead")])
     done = copy.deepcopy(target)
+    copied = 0
     for n, operation in enumerate(patch):
         try:
-            done = jsonpatch.apply_patch(done, [operation])
+            copied += _to_copy(done, operation)
+            if copied > MOST_COPIED:
+                raise _refused(n, operation, "the copies are too large", "copy less, or send the changed campaign")
+            done = jsonpatch.apply_patch(done, [copy.deepcopy(operation)], in_place=True)
+        except RecursionError:
+            raise _refused(n, operation, "it nests without end", "copy nothing into itself") from None
         except jsonpatch.JsonPatchTestFailed as error:
             raise _refused(n, operation, f"the test does not hold: {error}", "read the campaign again") from None
         except (jsonpatch.JsonPatchException, jsonpointer.JsonPointerException, TypeError, KeyError) as error:
             remedy = "check its `op`, `path` and `value` against the campaign (RFC 6902)"
             raise _refused(n, operation, str(error), remedy) from None
+    if any(depth > DEEPEST for _, depth in _values(done)):
+        text = f"the changed campaign is nested deeper than {DEEPEST} levels"
+        raise CampaignProblems([Problem("", text, "add nothing so deep")])
     return done
+
+
+def _to_copy(document: Any, operation: Any) -> int:
+    """How many values the operation copies: none unless it is a copy."""
+    if not isinstance(operation, dict) or operation.get("op") != "copy" or not isinstance(operation.get("from"), str):
+        return 0
+    source = jsonpointer.resolve_pointer(document, operation["from"], None)
+    return sum(1 for _ in itertools.islice(_values(source), MOST_COPIED + 1))
+
+
+def _values(document: Any) -> Iterator[tuple[Any, int]]:
+    """Every value in it, itself first, with its level; not by recursion, which has an end of its own."""
+    waiting = [(document, 1)]
+    while waiting:
+        value, depth = waiting.pop()
+        yield value, depth
+        if isinstance(value, dict | list):
+            waiting += [(child, depth + 1) for child in (value.values() if isinstance(value, dict) else value)]
 
 
 def _refused(n: int, operation: Any, why: str, remedy: str) -> CampaignProblems:

@@ -19,10 +19,7 @@ AUDITED = (
 TOLD_NOT_AUDITED = (
     r"(runs|assembly)/\d+/id",  # nothing else in the plan refers to them; that runs have names of their own is audited
     r"outcome/avoidable",  # audited only to lie between the gap and the total
-    r"batches/\d+/served",
-    r"(materials|pieces)/\d+/if_late",
     r"outcome/(ended|aim|bound_basis|seed|rounds|model_hash|versions.*)",
-    r"runs/\d+/waits_for",
     r"runs/\d+/changeover/purges/\d+/kg_p(10|90)",  # the range of an estimate; that it holds the figure is audited
     r"(materials|pieces)/\d+/order_by",  # any day that is early enough
     r"runs/\d+/changeover/setter",  # any who is free
@@ -34,17 +31,18 @@ def leaves(plan: RunPlan) -> list[Path]:
     """Paths of all values of the plan that a rule speaks of."""
     silent = re.compile("|".join(f"(?:{pattern})" for pattern in TOLD_NOT_AUDITED))
     data = plan.model_dump(mode="json", by_alias=True)
-    found = _leaves({section: data[section] for section in AUDITED}, ())
+    found = leaves_of({section: data[section] for section in AUDITED}, ())
     return [path for path in found if not silent.fullmatch("/".join(map(str, path)))]
 
 
-def _leaves(value: Any, path: Path) -> Iterator[Path]:
+def leaves_of(value: Any, path: Path) -> Iterator[Path]:
+    """Paths of all values below."""
     if isinstance(value, dict):
         for key, inner in value.items():
-            yield from _leaves(inner, (*path, key))
+            yield from leaves_of(inner, (*path, key))
     elif isinstance(value, list):
         for number, inner in enumerate(value):
-            yield from _leaves(inner, (*path, number))
+            yield from leaves_of(inner, (*path, number))
     elif value is not None:
         yield path
 
@@ -80,5 +78,8 @@ def _nudge(value: Any) -> Any:
         "melt alone": "purging compound",
         "resin": "masterbatch", "masterbatch": "resin", "feasible": "optimal",
         "optimal": "feasible", "press hours": "lateness",
+        "press": "tool", "tool": "press", "assembly": "packing", "packing": "assembly", "run": "changeover",
+        "changeover": "run", "material": "piece", "piece": "material", "tool ready": "tool elsewhere",
+        "tool elsewhere": "tool ready", "setter": "material", "pick-up": "rest", "rest": "pick-up",
     }  # fmt: skip
     return swaps.get(value, "press hours" if " " in value or value in ("disposal", "lateness") else "zz")

@@ -103,7 +103,7 @@ RUNS: list[dict[str, Any]] = [
             {"part": "lid", "colours": ["sage"], "good": 732},  # floor(755 x 694 / 715)
             {"part": "clip", "colours": ["sage"], "good": 1470},
         ],
-        "waits_for": "press",
+        "waits_for": "",
         # (1880 + 5620 + 18530) s x 36/h + 1880 s x 30/h + 1.57 kg x 1.748 + 1.57 kg x 0.2
         "cost": 279.03,
     },
@@ -145,7 +145,7 @@ RUNS: list[dict[str, Any]] = [
             },
         ],
         "parts": [{"part": "shell", "colours": ["sage", "clear"], "good": 700}],
-        "waits_for": "",
+        "waits_for": "press hours",
         # 43000 s x 72/h + 6700 s x 30/h + .56 kg x 1.748 + .128 kg x 3 + .688 kg x .2
         "cost": 917.33,
     },
@@ -215,7 +215,7 @@ RUNS: list[dict[str, Any]] = [
             },
         ],
         "parts": [{"part": "shell", "colours": ["white", "clear"], "good": 500}],
-        "waits_for": "resin pp",
+        "waits_for": "press hours",
         # 31350 s x 72/h + 5050 s x 30/h + 3.16 kg x 1.732 + .128 kg x 3 + 3.288 kg x .2
         "cost": 675.60,
     },
@@ -272,6 +272,7 @@ MATERIALS: list[dict[str, Any]] = [
         "price_per_kg": 1.6,
         "first_use": _jan(11, "06:00:00"),
         "order_by": "2027-01-11",
+        "if_late": "Run r4 (2027-01-13 08:00) must wait until it is there.",
     },
     {
         "kind": "resin",
@@ -288,6 +289,7 @@ MATERIALS: list[dict[str, Any]] = [
         "price_per_kg": 3,
         "first_use": _jan(11, "08:00:00"),
         "order_by": None,
+        "if_late": "Nothing waits for an order: stock and agreed deliveries cover it.",
     },
     {
         "kind": "masterbatch",
@@ -304,6 +306,7 @@ MATERIALS: list[dict[str, Any]] = [
         "price_per_kg": 9,
         "first_use": _jan(11, "08:00:00"),
         "order_by": None,
+        "if_late": "Nothing waits for an order: stock and agreed deliveries cover it.",
     },
     {
         "kind": "masterbatch",
@@ -320,6 +323,7 @@ MATERIALS: list[dict[str, Any]] = [
         "price_per_kg": 6,
         "first_use": _jan(11, "06:00:00"),
         "order_by": None,
+        "if_late": "Nothing waits for an order: stock and agreed deliveries cover it.",
     },
 ]
 
@@ -334,6 +338,7 @@ PIECES: list[dict[str, Any]] = [
         "price": 0.8,
         "first_use": _jan(12, "11:07:30"),
         "order_by": None,
+        "if_late": "Nothing waits for an order: stock and agreed deliveries cover it.",
     },
     {
         "id": "leaflet",
@@ -345,6 +350,7 @@ PIECES: list[dict[str, Any]] = [
         "price": 0.1,
         "first_use": _jan(12, "08:00:00"),
         "order_by": "2027-01-11",
+        "if_late": "Job j5a (2027-01-14 08:00) and 2 more jobs after it must wait until they are there.",
     },
 ]
 
@@ -386,6 +392,7 @@ BATCHES: list[dict[str, Any]] = [
         "lines": [{"line": line, "count": count} for line, count in lines],
         "start": start,
         "end": end,
+        "served": int(name[1:]),
         "person_minutes": minutes,
         "dispatch": dispatch,
     }

@@ -79,6 +79,9 @@ def _think(mine: Claim, control: WatchedControl, planner: Planner, thinking: Thi
         if campaign.planning.rounds is not None:
             control.leave_to_rounds()
         thinking.plan = planner(campaign, control)
+    except MemoryError:
+        # Without its traceback, which would keep what took the memory until the plan's end is written down.
+        thinking.error = MemoryError()
     except BaseException as error:
         thinking.error = error
     thinking.seconds = time.monotonic() - begun
@@ -110,6 +113,9 @@ def _watch(database: Database, settings: Settings, mine: Claim, control: Watched
                 told, last = now, progress
                 with database.write() as connection:
                     claiming.note_progress(connection, mine, progress, time.time())
+        except MemoryError:
+            # Whoever asks first when there is no more hears it; the planner's thread will too, and then it is over.
+            continue
         except DBAPIError as error:
             # The database is away: think on. If the lease runs out meanwhile the fence will tell.
             log.warning("cannot reach the records: %s", error.orig, extra={"plan": mine.plan_id})

@@ -60,6 +60,8 @@ def work_on_part(database: Database, settings: Settings, part_id: str, worker: s
 def _think(work: Work, control: WatchedControl, answerer: Answerer, thinking: Answering) -> None:
     try:
         thinking.answer = answerer(work, control)
+    except MemoryError:
+        thinking.error = MemoryError()  # without its traceback, which would keep what took the memory
     except BaseException as error:
         thinking.error = error
     thinking.done.set()

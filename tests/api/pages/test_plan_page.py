@@ -1,10 +1,14 @@
 """Pages as answers: what they hold, what they refuse, what a browser is allowed to do with them."""
 
+import html
 import json
 
 import pytest
 
-from tests.api.shelf import publish_pots, waiting
+from benchmarks.generator import small
+from planner.control import Unhurried
+from planner.plan.make import make_plan
+from tests.api.shelf import publish, publish_pots, waiting
 from tests.planner_double import SMALL_CAMPAIGN
 from tests.support.pot_plan import pot_plan
 
@@ -123,3 +127,14 @@ def test_another_workshops_plan_does_not_exist(guarded_desk):
     missing = client.get("/plans/00000000000000000000000000")
     assert missing.status_code == 404
     assert "There is nothing here" in missing.text
+
+
+def test_the_page_says_what_binds(desk):
+    """The plan's own sentences, each tier's chain, what a little more is worth."""
+    campaign = small(9)
+    rounds = campaign.planning.model_copy(update={"rounds": 1})
+    plan = make_plan(campaign.model_copy(update={"planning": rounds}), Unhurried())
+    text = html.unescape(desk.client.get(f"/plans/{publish(desk.service, campaign, plan)}").text)
+    assert plan.why.words in text
+    assert all(chain.words in text for chain in plan.why.chains)
+    assert all(more.what in text for more in plan.why.worth)

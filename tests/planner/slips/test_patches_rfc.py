@@ -109,3 +109,28 @@ def test_a_variant_is_checked_like_any_campaign():
     with pytest.raises(CampaignProblems) as refused:
         changed(campaign, {"tools": {tool: {"cycle_s": -4}}})
     assert refused.value.problems[0].pointer == f"/tools/{tool}/cycle_s"
+
+
+BOMBS = {
+    "doubling": [{"op": "copy", "from": "", "path": f"/x{n}"} for n in range(60)],
+    "doubling one place": [{"op": "copy", "from": "/a", "path": "/a/b"} for _ in range(60)],
+    "ever deeper": [{"op": "add", "path": "/x" * n, "value": {}} for n in range(1, 900)],
+    "endless": [{"op": "test", "path": "/a", "value": {"b": 1}}] * 100_000,
+}
+
+
+@pytest.mark.parametrize("bomb", BOMBS.values(), ids=list(BOMBS))
+def test_a_short_patch_makes_no_endless_document(bomb):
+    """Refused with a remedy, before it takes the machine: sixty copies would be 2 to the 60 values."""
+    with pytest.raises(CampaignProblems) as refused:
+        json_patched({"a": {"b": 1}, "c": [1, 2, 3]}, bomb)
+    (problem,) = refused.value.problems
+    assert problem.remedy
+
+
+def test_a_patch_keeps_its_hands_off_what_it_was_given():
+    """An added value that a later operation changes stays as it was sent, and so does the target."""
+    target, patch = {"a": 1}, [{"op": "add", "path": "/b", "value": []}, {"op": "add", "path": "/b/-", "value": 1}]
+    assert json_patched(target, patch) == {"a": 1, "b": [1]}
+    assert target == {"a": 1}
+    assert patch[0]["value"] == []

@@ -1,6 +1,6 @@
 """Ways to spoil a good plan, each with the rule that must catch it."""
 
-from tests.support.spoils import bench_work, money, moulding, parcels, parts, setting_up
+from tests.support.spoils import bench_work, money, moulding, parcels, parts, saying, setting_up
 from tests.support.spoils.ways import WAYS, NoPlace, Spoilt, Way, spoil
 
 __all__ = [
@@ -13,6 +13,7 @@ __all__ = [
     "moulding",
     "parcels",
     "parts",
+    "saying",
     "setting_up",
     "spoil",
 ]

@@ -1,0 +1,113 @@
+"""What the plan says set each tier's last day (A10): chains without a gap, each link what really happened then."""
+
+from planner.audit.arrivals import comes
+from planner.audit.case import Case
+from planner.audit.figures import exact, same, whole_up
+from planner.audit.findings import Findings
+from planner.campaign.materials import Bought
+from planner.campaign.products import Piece
+from planner.plan.document import Link, TierChain
+
+
+def chains(case: Case, notes: Findings) -> None:
+    """One chain for each tier that leaves, from its last dispatch back to the campaign's start."""
+    why = case.plan.why
+    if why is None:
+        return
+    told = sorted(chain.tier for chain in why.chains)
+    notes.expect(told == sorted({batch.tier for batch in case.plan.batches}), f"the chains are those of {told}")
+    looking = _Looking(case)
+    for chain in why.chains:
+        _chain(looking, chain, notes)
+
+
+def _chain(looking: "_Looking", chain: TierChain, notes: Findings) -> None:
+    case, clock = looking.case, looking.case.clock
+    leaves = clock.second(chain.last_dispatch)
+    last = max((at for tier, at in looking.leaves.values() if tier == chain.tier), default=None)
+    notes.expect(
+        leaves == last and looking.leaves.get(chain.batch) == (chain.tier, leaves),
+        f"the chain of tier `{chain.tier}` begins with {chain.batch} on {clock.say(leaves)}, which is not its last",
+    )
+    at = leaves
+    for link in chain.links:
+        notes.expect(
+            clock.second(link.until) == at and clock.second(link.since) < at,
+            f"the chain of tier `{chain.tier}` has a gap at {clock.say(at)}",
+        )
+        at = clock.second(link.since)
+        notes.expect(
+            looking.happened(link),
+            f"the chain of tier `{chain.tier}`: {link.kind} of {link.of} does not fit {clock.say(at)} to "
+            f"{clock.say(clock.second(link.until))}",
+        )
+    notes.expect(at == case.start, f"the chain of tier `{chain.tier}` ends at {clock.say(at)}, not at the start")
+    hours = sum(one.hours for one in chain.hours)
+    notes.expect(
+        same(hours, (leaves - case.start) / 3600, 1e-6) and all(one.hours > 0 for one in chain.hours),
+        f"the hours of tier `{chain.tier}`'s chain add up to {hours:g}, not {(leaves - case.start) / 3600:g}",
+    )
+
+
+class _Looking:
+    """What happened when, by name."""
+
+    def __init__(self, case: Case) -> None:
+        self.case = case
+        clock = case.clock
+        sent = {name: clock.second(d.at) for d in case.plan.dispatches for name in d.batches}
+        self.leaves = {b.id: (b.tier, sent[b.id]) for b in case.plan.batches if b.id in sent}
+        self.picked_up = {d.id: clock.second(d.at) for d in case.plan.dispatches}
+        self.packed = {b.id: (clock.second(b.start), clock.second(b.end)) for b in case.plan.batches}
+        self.assembled = {j.id: (clock.second(j.start), clock.second(j.end)) for j in case.plan.assembly}
+        self.works = {work.run.id: work for work in case.works}
+        bench = case.campaign.assembly
+        self.assembly_opens = {shift.start for shift in case.shifts_of(bench, bench.people)}
+        bench = case.campaign.packing
+        self.packing_opens = {shift.start for shift in case.shifts_of(bench, bench.people)}
+
+    def happened(self, link: Link) -> bool:
+        """Whether what the link names began and ended so."""
+        case, of = self.case, link.of
+        since, until = case.clock.second(link.since), case.clock.second(link.until)
+        match link.kind:
+            case "pick-up":
+                return self.picked_up[of] == until if of in self.picked_up else of in self.leaves
+            case "pick-up full":
+                return of in self.leaves and self.leaves[of][1] == until
+            case "packing" | "assembly":
+                steps = self.packed if link.kind == "packing" else self.assembled
+                first = steps.get(link.back_to or "")
+                return of in steps and first is not None and (first[0], steps[of][1]) == (since, until)
+            case "packing closed":
+                return until in self.packing_opens
+            case "assembly closed":
+                return until in self.assembly_opens
+            case "rest":
+                part = case.campaign.parts.get(of)
+                return part is not None and until - since == whole_up(exact(part.rest_hours) * 3600)
+            case "run":
+                work = self.works.get(of)
+                if work is None or not work.begin == since < until <= work.end:
+                    return False
+                change = work.run.changeover  # it is the shots that somebody waits for
+                return change is None or case.clock.second(change.end) < until
+            case "changeover":
+                change = self.works[of].run.changeover if of in self.works else None
+                spans = (change.start, change.end) if change else ()
+                return tuple(case.clock.second(moment) for moment in spans) == (since, until)
+            case "press closed":
+                return of in case.openings and any(start == until for start, _ in case.openings[of].stretches)
+            case "tool ready":
+                ready = case.campaign.tools[of].ready if of in case.campaign.tools else None
+                return ready is not None and case.clock.at(ready) == until
+            case "material" | "piece":
+                return until in self._arrivals(link)
+
+    def _arrivals(self, link: Link) -> set[int]:
+        """Seconds at which more of a material or piece is there."""
+        campaign = self.case.campaign
+        known: dict[str, Bought | Piece] = {f"resin {name}": entry for name, entry in campaign.resins.items()}
+        known |= {f"masterbatch {name}": entry for name, entry in campaign.colours.items()}
+        entry = campaign.pieces.get(link.of) if link.kind == "piece" else known.get(link.of)
+        return comes(self.case, entry) if entry is not None else set()

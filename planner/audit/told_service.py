@@ -1,0 +1,63 @@
+"""The order of service (A8): parts and pieces are allotted to batches in it, whichever is packed first."""
+
+from collections import Counter
+
+from planner.audit.case import Case
+from planner.audit.counted import counted_on
+from planner.audit.figures import exact, whole_up
+from planner.audit.findings import Findings
+from planner.audit.needs import Item, items_in
+
+
+def in_turn(case: Case, notes: Findings) -> None:
+    """No batch takes what is allotted to one served before it. Plans of old do not say the order."""
+    batches = sorted(case.plan.batches, key=lambda batch: batch.served)
+    places = [batch.served for batch in batches]
+    if not any(places):
+        return
+    notes.expect(places == list(range(1, len(places) + 1)), "the places in the order of service are not 1, 2, 3, ...")
+    parts: Counter[Item] = Counter()
+    pieces: Counter[str] = Counter()
+    for batch in batches:
+        own_parts: Counter[Item] = Counter()
+        own_pieces: Counter[str] = Counter()
+        for job in case.jobs_of(batch):
+            product = case.campaign.products.get(job.product)
+            if product is None or job.colourway not in product.colourways:
+                continue
+            start, who = case.clock.second(job.start), f"assembly {job.id}"
+            for item, count in items_in(case.campaign, job.product, job.colourway).items():
+                own_parts[item] += count * job.units
+                _part(case, who, item, parts[item] + count * job.units, start, notes)
+            for name, count in product.pieces.items():
+                own_pieces[name] += count * job.units
+                _piece(case, who, name, pieces[name] + count * job.units, start, notes)
+        parts += own_parts
+        pieces += own_pieces
+        start = case.clock.second(batch.start)
+        for name, count in batch.pieces.items():
+            pieces[name] += count * batch.parcels
+            _piece(case, f"batch {batch.id}", name, pieces[name], start, notes)
+
+
+def _part(case: Case, who: str, item: Item, asked: int, start: int, notes: Findings) -> None:
+    rest = whole_up(exact(case.campaign.parts[item[0]].rest_hours) * 3600)
+    there = (case.needs[item].stock if item in case.needs else 0) + counted_on(case, item, start - rest)
+    notes.expect(
+        asked <= there,
+        f"{who} at {case.clock.say(start)} takes `{item[0]}` in {' and '.join(item[1])} that batches served before it "
+        f"have first claim on: {asked} with theirs, {there} are there",
+    )
+
+
+def _piece(case: Case, who: str, name: str, asked: int, start: int, notes: Findings) -> None:
+    piece = case.campaign.pieces.get(name)
+    if piece is None:
+        return
+    there = piece.stock + sum(int(a.amount) for a in piece.arrivals if case.clock.at(a.on) <= start)
+    bought = piece.lead_days is not None and case.bought_arrives[piece.lead_days] <= start
+    notes.expect(
+        asked <= there or bought,
+        f"{who} at {case.clock.say(start)} takes `{name}` that batches served before it have first claim on: {asked} "
+        f"with theirs, {there} are there",
+    )

@@ -1,0 +1,73 @@
+"""What the plan says runs waited for (A3): whatever it names must have ended, opened or arrived at that very moment."""
+
+from planner.audit import masses
+from planner.audit.arrivals import comes
+from planner.audit.case import Case, Work
+from planner.audit.findings import Findings
+
+
+def waits(case: Case, notes: Findings) -> None:
+    """Each run's own words, and the list of waits where the plan has one."""
+    for work in case.works:
+        said = work.run.waits_for
+        notes.expect(
+            _holds(case, work, said),
+            f"{work} is said to wait for {said or 'its press'}, but nothing of the kind happens "
+            f"{case.clock.say(work.begin)}",
+        )
+    if case.plan.why is not None:
+        _listed(case, notes)
+
+
+def _listed(case: Case, notes: Findings) -> None:
+    """A wait for every run that did not begin when its press was free, and none else."""
+    why = case.plan.why
+    assert why is not None
+    told = {wait.run: wait for wait in why.waits}
+    notes.expect(len(told) == len(why.waits), "a run stands twice in the list of waits")
+    unknown = set(told) - {work.run.id for work in case.works}
+    notes.expect(not unknown, f"the list of waits names {', '.join(sorted(unknown))}, no run of the plan")
+    for works in case.by_press.values():
+        free = case.start
+        for work in works:
+            wait = told.get(work.run.id)
+            waited = work.begin > free and work.run.waits_for != ""
+            notes.expect(waited == (wait is not None), f"{work}: the list of waits {'lacks' if waited else 'has'} it")
+            if wait is not None:
+                ours = (work.run.press, free, work.begin)
+                theirs = (wait.press, case.clock.second(wait.since), case.clock.second(wait.until))
+                notes.expect(
+                    ours == theirs and _word(work.run.waits_for) == wait.waited_for,
+                    f"{work} waits for {work.run.waits_for or 'its press'} from {case.clock.say(free)} to "
+                    f"{case.clock.say(work.begin)}, the list of waits says otherwise",
+                )
+            free = work.end
+
+
+def _word(said: str) -> str:
+    if said.startswith("tool "):
+        return "tool ready" if ", ready " in said else "tool elsewhere"
+    return {"a setter": "setter"}.get(said, said)
+
+
+def _holds(case: Case, work: Work, said: str) -> bool:
+    clock, begin, tool = case.clock, work.begin, work.run.tool
+    others = [other for other in case.works if other is not work]
+    if said == "":
+        before = [other.end for other in others if other.run.press == work.run.press]
+        return begin == case.start or begin in before
+    if said == f"tool {tool}, ready {work.tool.ready}":
+        return work.tool.ready is not None and begin == clock.at(work.tool.ready)
+    if said == f"tool {tool}, on another press until then":
+        return any(o.run.tool == tool and o.run.press != work.run.press and o.end == begin for o in others)
+    if said == "a setter":
+        return any(o.run.changeover and clock.second(o.run.changeover.end) == begin for o in others)
+    if said == "press hours":
+        return any(start == begin for start, _ in case.openings[work.run.press].stretches)
+    return said == "material" and begin in _deliveries(case, work)
+
+
+def _deliveries(case: Case, work: Work) -> set[int]:
+    """Seconds at which some material of the run is there and dried."""
+    taken = masses.of_materials(case.campaign, work, masses.taken_by(work))
+    return {second for material in taken for second in comes(case, masses.bought(case.campaign, material))}

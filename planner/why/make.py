@@ -1,0 +1,190 @@
+"""Why a plan is as it is, as a part of its document."""
+
+from datetime import datetime
+
+from planner.plan.benches import batch_ids, job_ids, pickup_ids
+from planner.plan.binding import Busy, Link, RunWait, TierChain, Why, Worth
+from planner.schedule import timing as w
+from planner.schedule.compiled import Names
+from planner.schedule.instance import Instance
+from planner.schedule.solution import Solution
+from planner.schedule.timing import Timing
+from planner.why.chains import Chains, Stretch
+from planner.why.hours import hours_of
+from planner.why.loads import Load, loads, waits
+from planner.why.starts import causes
+from planner.why.words import busy_words, chain_words, day, moment, worth_words
+from planner.why.worth import worth
+
+MOST_SAID = 9
+"""Waits of a chain told in words; its links have them all."""
+
+WAITED = dict(zip(w.WAITED_FOR, ("", "tool ready", "tool elsewhere", "material", "setter", "press hours"), strict=True))
+
+
+def why(inst: Instance, names: Names, solution: Solution, timing: Timing) -> Why:
+    """What binds the plan. timing: of the solution, as evaluated last."""
+    telling = _Telling(inst, names, timing)
+    busy = [telling.busy(load) for load in loads(inst, timing) if load.available_s]
+    chains = telling.chains()
+    more = telling.worth(solution)
+    words = " ".join(
+        [busy_words(busy), *(chain.words for chain in chains[:1]), worth_words(more, names.campaign.currency)]
+    )
+    return Why(busy=busy, waits=telling.waits(), chains=chains, worth=more, words=words.strip())
+
+
+class _Telling:
+    def __init__(self, inst: Instance, names: Names, timing: Timing) -> None:
+        self.inst, self.names, self.timing = inst, names, timing
+        self.run_ids = {int(lot): f"run-{n}" for n, lot in enumerate(timing.lots[:, w.ORDER], start=1)}
+        self.batch_ids, self.job_ids, self.pickup_ids = batch_ids(timing), job_ids(timing), pickup_ids(timing)
+        self.causes = causes(inst, timing)
+
+    def at(self, second: int) -> datetime:
+        return self.names.clock.moment(second)
+
+    def busy(self, load: Load) -> Busy:
+        named = {"press": self.names.presses, "tool": self.names.tools}.get(load.kind)
+        return Busy(
+            kind=load.kind,
+            name=named[load.index] if named else load.kind,
+            busy_hours=load.busy_s / 3600,
+            open_hours=load.available_s / 3600,
+            share=load.share,
+        )
+
+    def waits(self) -> list[RunWait]:
+        return [
+            RunWait(
+                run=self.run_ids[wait.lot],
+                press=self.names.presses[wait.press],
+                since=self.at(wait.since),
+                until=self.at(wait.until),
+                waited_for=WAITED[wait.waited_for],
+                words=f"{self.run_ids[wait.lot]} waits for {self._for(wait.lot, wait.waited_for)} until "
+                f"{moment(self.at(wait.until))}",
+            )
+            for wait in waits(self.inst, self.timing)
+        ]
+
+    def _for(self, lot: int, word: str) -> str:
+        """The thing a lot waited for, named."""
+        tool = self.names.tools[self.inst.run_tool[self.inst.lot_run[lot]]]
+        if word == "ready":
+            return f"tool {tool}"
+        if word == "hours":
+            return f"press {self.names.presses[self.timing.lots[lot, w.PRESS]]} to open, or to be open long enough,"
+        cause = max((c for c in self.causes[lot] if c.kind == word), key=lambda c: c.until)
+        if word == "material":
+            return " ".join(self.names.materials[cause.of])
+        other = self.run_ids[cause.of]
+        return f"tool {tool}, at {other}," if word == "tool" else f"a setter, busy at {other},"
+
+    def chains(self) -> list[TierChain]:
+        """One for each tier: that of its batch to leave last; of those on one pick-up, the one packed last."""
+        following = Chains(self.inst, self.timing, self.causes)
+        rows, found = self.timing.batches, []
+        for tier in self.names.campaign.tiers:
+            mine = [b for b, batch in enumerate(self.names.batches) if batch.tier == tier]
+            if not mine:
+                continue
+            last = max(mine, key=lambda b: (rows[b, w.PICKUP], rows[b, w.ENDED], -b))
+            links = following.of(last)
+            leaves = self.at(int(self.inst.pickup_t[rows[last, w.PICKUP]]))
+            told = [self._link(link, last) for link in links]
+            hours = hours_of(self.inst, self.names, self.timing, links)
+            found.append(
+                TierChain(
+                    tier=tier,
+                    batch=self.batch_ids[last],
+                    last_dispatch=leaves,
+                    links=told,
+                    hours=hours,
+                    words=chain_words(tier, leaves, self._said(told), hours),
+                )
+            )
+        return sorted(found, key=lambda chain: (-chain.last_dispatch.timestamp(), chain.tier))
+
+    def _link(self, link: Stretch, batch: int) -> Link:
+        ids = {"packing": self.batch_ids, "assembly": self.job_ids}.get(link.kind)
+        return Link(
+            kind=link.kind,
+            of=self._named(link, batch),
+            since=self.at(link.since),
+            until=self.at(link.until),
+            back_to=ids[link.back_to] if ids else None,
+        )
+
+    def _named(self, link: Stretch, batch: int) -> str:
+        names = self.names
+        match link.kind:
+            case "pick-up":
+                return self.pickup_ids.get(link.number, self.batch_ids[batch])
+            case "pick-up full" | "packing":
+                return self.batch_ids[link.number]
+            case "assembly":
+                return self.job_ids[link.number]
+            case "run" | "changeover":
+                return self.run_ids[link.number]
+            case "press closed":
+                return names.presses[link.number]
+            case "tool ready":
+                return names.tools[link.number]
+            case "material":
+                return " ".join(names.materials[link.number])
+            case "rest" | "piece":
+                good = names.goods[link.number]
+                return good if isinstance(good, str) else good[0]
+            case _:
+                return link.kind.split()[0]
+
+    def _said(self, links: list[Link]) -> list[str]:
+        """The chain as a list of short sayings, latest first; runs on one press together."""
+        press_of = {self.run_ids[lot]: self.names.presses[row[w.PRESS]] for lot, row in enumerate(self.timing.lots)}
+        said: list[tuple[str, list[str]]] = []
+        for link in links:
+            if "closed" in link.kind:
+                continue
+            head = {
+                "pick-up": "the next pick-up",
+                "pick-up full": "a pick-up with room",
+                "packing": "packing",
+                "assembly": "assembly",
+                "rest": f"rest of {link.of}",
+                "changeover": "the setter, busy at",
+                "tool ready": f"tool {link.of}, ready {day(link.until)}",
+                "material": f"{link.of}, there {day(link.until)}",
+                "piece": f"piece {link.of}, there {day(link.until)}",
+            }.get(link.kind) or f"press {press_of[link.of]}"
+            named = [link.of] if link.kind in ("run", "changeover") else []
+            if link.back_to:
+                named = [link.of if link.back_to == link.of else f"{link.back_to} to {link.of}"]
+            if said and said[-1][0] == head:
+                said[-1][1].extend(named)
+            else:
+                said.append((head, named))
+        short = [f"{head} ({', '.join(_short(ids))})" if ids else head for head, ids in said]
+        if len(short) > MOST_SAID:
+            short[MOST_SAID - 2 : -2] = [f"{len(short) - MOST_SAID} more waits before"]
+        return short
+
+    def worth(self, solution: Solution) -> list[Worth]:
+        return [
+            Worth(
+                kind=more.kind,
+                name=self.names.presses[more.index] if more.kind == "press hour" else more.kind,
+                what=f"an hour more in every stretch of press {self.names.presses[more.index]}"
+                if more.kind == "press hour"
+                else f"one {more.kind} more",
+                hours=more.hours,
+                saves=round(more.saves, 6),
+                saves_per_hour=round(more.per_hour, 6),
+                sooner_hours=more.sooner_s / 3600,
+            )
+            for more in worth(self.inst, solution, self.timing)
+        ]
+
+
+def _short(ids: list[str], most: int = 6) -> list[str]:
+    return ids if len(ids) <= most else [*ids[: most - 1], f"and {len(ids) - most + 1} more before"]

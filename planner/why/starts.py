@@ -1,0 +1,93 @@
+"""What could have held up the start of each lot, each with the moment until which it did."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from planner.schedule import timing as w
+from planner.schedule.instance import NEVER, Floats, Instance
+from planner.schedule.timing import Timing
+
+MATERIAL_KG = 1e-9
+"""As close to the supply as the schedule counts."""
+
+
+class Cause(NamedTuple):
+    """kind: press, tool, setter (of: the lot that had it), ready (the tool) or material (its number)."""
+
+    kind: str
+    of: int
+    until: int
+
+
+def causes(inst: Instance, timing: Timing) -> list[list[Cause]]:
+    """Of each lot: what it had to wait for, by RULES.md, whether that held it up or not."""
+    found: list[list[Cause]] = [[] for _ in range(inst.lot_run.size)]
+    on_press: dict[int, int] = {}
+    with_tool: dict[int, int] = {}
+    hands: dict[int, int] = {}
+    used = np.zeros(inst.material_price.size)
+    for lot in timing.lots[:, w.ORDER].tolist():
+        row, run = timing.lots[lot], int(inst.lot_run[lot])
+        press, tool = int(row[w.PRESS]), int(inst.run_tool[run])
+        mine = found[lot]
+        if press in on_press:
+            mine.append(Cause("press", on_press[press], int(timing.lots[on_press[press], w.END])))
+        mine.append(Cause("ready", tool, int(inst.tool_ready[tool])))
+        if tool in with_tool and timing.lots[with_tool[tool], w.PRESS] != press:
+            mine.append(Cause("tool", with_tool[tool], int(timing.lots[with_tool[tool], w.END])))
+        changes = row[w.CO_START] != NEVER
+        if changes and len(hands) == inst.setters:
+            first = min(hands, key=lambda s: int(timing.lots[hands[s], w.CO_END]))
+            mine.append(Cause("setter", hands[first], int(timing.lots[hands[first], w.CO_END])))
+        taken = _taken(inst, timing, lot, changes)
+        for material in np.flatnonzero(taken > 0).tolist():
+            mine.append(Cause("material", material, _there(inst, material, used[material] + taken[material])))
+        used += taken + _restarts(inst, timing, lot)
+        on_press[press] = with_tool[tool] = lot
+        if changes:
+            hands[int(row[w.SETTER])] = lot
+    return found
+
+
+def _taken(inst: Instance, timing: Timing, lot: int, changes: bool) -> Floats:
+    """(K) kg a lot takes at its start: shots, and with a changeover start-up shots and purges."""
+    row, run = timing.lots[lot], int(inst.lot_run[lot])
+    press, tool = int(row[w.PRESS]), int(inst.run_tool[run])
+    kg = np.zeros(inst.material_price.size)
+    for b, melt in enumerate(inst.run_melt[run].tolist()):
+        if melt < 0:
+            continue
+        shots = int(inst.lot_shots[lot]) + (int(inst.startup_shots[run]) if changes else 0)
+        amount = shots * float(inst.shot_kg[run, b])
+        if row[w.OLD_MELT + b] >= 0:
+            amount += float(inst.purge_kg[press, b, row[w.OLD_MELT + b], melt])
+        if row[w.OLD_HOT + b] >= 0:
+            amount += float(inst.hot_kg[tool, b, row[w.OLD_HOT + b], melt])
+        _spread(inst, kg, melt, amount)
+    return kg
+
+
+def _restarts(inst: Instance, timing: Timing, lot: int) -> Floats:
+    """(K) kg of the start-up shots of a lot's restarts."""
+    row, run = timing.lots[lot], int(inst.lot_run[lot])
+    pieces = timing.pieces[row[w.FIRST_PIECE] : row[w.FIRST_PIECE] + row[w.PIECES]]
+    shots = int(inst.startup_shots[run]) * int(pieces[:, w.RESTARTED].sum())
+    kg = np.zeros(inst.material_price.size)
+    for b, melt in enumerate(inst.run_melt[run].tolist()):
+        if melt >= 0:
+            _spread(inst, kg, melt, shots * float(inst.shot_kg[run, b]))
+    return kg
+
+
+def _spread(inst: Instance, kg: Floats, melt: int, amount: float) -> None:
+    share = float(inst.melt_master_share[melt])
+    kg[inst.melt_resin[melt]] += amount * (1 - share)
+    if inst.melt_master[melt] >= 0:
+        kg[inst.melt_master[melt]] += amount * share
+
+
+def _there(inst: Instance, material: int, kg: float) -> int:
+    """When so many kg of a material are there."""
+    steps = range(int(inst.supply_ptr[material]), int(inst.supply_ptr[material + 1]))
+    return next((int(inst.supply_t[s]) for s in steps if inst.supply_kg[s] >= kg - MATERIAL_KG), NEVER)

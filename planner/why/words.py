@@ -1,0 +1,61 @@
+"""What binds, in sentences a maker reads at a glance."""
+
+from collections.abc import Sequence
+from datetime import date, datetime
+
+from planner.plan.binding import Busy, HoursOf, Worth
+
+TIGHT = 0.85
+"""A press or bench busier than this until its last work is called the bottleneck: common practice, no source."""
+
+
+def moment(at: datetime) -> str:
+    """`Mon 14 Dec 06:00`."""
+    return f"{at:%a %d %b %H:%M}"
+
+
+def day(at: date) -> str:
+    """`Mon 14 Dec`."""
+    return f"{at:%a %d %b}"
+
+
+def busy_words(busy: Sequence[Busy]) -> str:
+    """The busiest press or bench, and whether it is a bottleneck."""
+    one = next((b for b in busy if b.kind != "tool"), None)
+    if one is None or not one.busy_hours:
+        return "Nothing is moulded, assembled or packed."
+    name = f"press {one.name}" if one.kind == "press" else f"the {one.kind} bench"
+    unit = "hours" if one.kind == "press" else "person-hours"
+    until = "the last run of all" if one.kind == "press" else "its last job"
+    tight = "; it is the bottleneck" if one.share >= TIGHT else ""
+    return (
+        f"Busiest is {name}: at work {one.busy_hours:.1f} of the {one.open_hours:.1f} {unit} it is open until {until}, "
+        f"{one.share:.0%}{tight}."
+    )
+
+
+def chain_words(tier: str, leaves: datetime, said: Sequence[str], hours: Sequence[HoursOf]) -> str:
+    """What set a tier's last day, from the end to the beginning, and what the time went into."""
+    total = sum(one.hours for one in hours)
+    most = ", ".join(f"{one.what} {one.hours / 24:.1f}" for one in hours[:4])
+    return (
+        f"{tier} is all gone by {moment(leaves)}. What set it, from the end: {'; '.join(said)}. Of the "
+        f"{total / 24:.1f} days to then: {most}."
+    )
+
+
+def worth_words(worth: Sequence[Worth], currency: str) -> str:
+    """The dearest bottleneck in money, and the one in days."""
+    saving = next((one for one in worth if one.saves_per_hour > 0.005), None)
+    sooner = max(worth, key=lambda one: one.sooner_hours, default=None)
+    said = []
+    if saving:
+        said.append(
+            f"With {saving.what} the same order of work costs {currency} {saving.saves:,.0f} less, "
+            f"{saving.saves_per_hour:,.2f} for each hour added."
+        )
+    if sooner and sooner.sooner_hours >= 1:
+        said.append(f"With {sooner.what} the last parcel leaves {sooner.sooner_hours / 24:.1f} days sooner.")
+    return (
+        " ".join(said) or "No single press hour, person or setter more makes the same order of work cheaper or sooner."
+    )

@@ -1,0 +1,72 @@
+"""What a little more of something is worth: the same order of work, timed anew with it, and its cost less the plan's.
+
+Why not planned anew: two searches differ by luck too, and a plan is written down in moments. `levers` plan anew.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.schedule import timing as w
+from planner.schedule.instance import NEVER, Instance, Ints
+from planner.schedule.solution import Solution, objective_of
+from planner.schedule.tape import tape
+from planner.schedule.timing import Timing, timing_for
+from planner.why.loads import hands_until
+
+HOUR_S = 3600
+
+
+@dataclass(frozen=True)
+class More:
+    """kind: press hour, assembler, packer or setter. hours: added until its last work ends. saves: money. sooner_s:
+    by which the last dispatch comes sooner."""
+
+    kind: str
+    index: int
+    hours: float
+    saves: float
+    sooner_s: int
+
+    @property
+    def per_hour(self) -> float:
+        return self.saves / self.hours if self.hours else 0.0
+
+
+def worth(inst: Instance, solution: Solution, timing: Timing) -> list[More]:
+    """An hour more in every stretch of each press, one more assembler, packer, setter; most saved an hour first."""
+    cost, last = float(timing.totals[w.COST]), int(timing.totals[w.LAST])
+    found = []
+    for kind, index, hours, more in _more_of_something(inst, timing):
+        anew = timing_for(more)
+        if objective_of(tape(more), solution, anew) < np.inf:
+            saves = cost - float(anew.totals[w.COST])
+            found.append(More(kind, index, hours, saves, last - int(anew.totals[w.LAST])))
+    return sorted(found, key=lambda m: (-round(m.per_hour, 9), -m.sooner_s, m.kind, m.index))
+
+
+def _more_of_something(inst: Instance, timing: Timing) -> Iterator[tuple[str, int, float, Instance]]:
+    for p in range(inst.restart_s.size):
+        a, b = int(inst.open_ptr[p]), int(inst.open_ptr[p + 1])
+        until = int(timing.lots[timing.lots[:, w.PRESS] == p, w.END].max(initial=0))
+        if not until:
+            continue
+        ends = inst.open_end.copy()
+        # an hour more, but never into the next stretch: touching ones would be one
+        ends[a:b] = np.minimum(ends[a:b] + HOUR_S, np.append(inst.open_start[a + 1 : b] - 1, NEVER))
+        ends = np.maximum(ends, inst.open_end)
+        added = (ends - inst.open_end)[a:b][inst.open_start[a:b] < until].sum() / HOUR_S
+        if added:
+            yield "press hour", p, float(added), inst._replace(open_end=ends)
+    hours = _open_hours(inst.asm_start, inst.asm_end, timing.jobs)
+    yield "assembler", 0, hours, inst._replace(asm_people=inst.asm_people + 1)
+    hours = _open_hours(inst.pack_start, inst.pack_end, timing.batches)
+    yield "packer", 0, hours, inst._replace(pack_people=inst.pack_people + 1)
+    changing = timing.lots[:, w.CO_START] != NEVER
+    setting = (timing.lots[changing, w.CO_END] - timing.lots[changing, w.CO_START]).sum() / HOUR_S
+    yield "setter", 0, float(setting) / inst.setters, inst._replace(setters=inst.setters + 1)
+
+
+def _open_hours(opens: Ints, closes: Ints, steps: Ints) -> float:
+    return hands_until(opens, closes, int(steps[:, w.ENDED].max(initial=0))) / HOUR_S

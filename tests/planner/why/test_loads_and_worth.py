@@ -1,0 +1,72 @@
+"""Loads, waits and worth on workshops small enough to know the answer."""
+
+import numpy as np
+
+from benchmarks.plain_workshop import workshop
+from planner.control import Unhurried
+from planner.schedule import timing as w
+from planner.schedule.instance import Instance
+from planner.schedule.search import Budget, search
+from planner.schedule.solution import Solution, objective_of
+from planner.schedule.tape import tape
+from planner.schedule.timing import Timing, timing_for
+from planner.why.chains import Chains
+from planner.why.loads import loads, waits
+from planner.why.starts import causes
+from planner.why.worth import worth
+
+
+def planned(inst: Instance) -> tuple[Solution, Timing]:
+    found = search(inst, Budget(1, 1, 0.0), Unhurried())
+    timing = timing_for(inst)
+    objective_of(tape(inst), found.solution, timing)
+    return found.solution, timing
+
+
+def test_the_busiest_press_is_named() -> None:
+    """With everything on one press, that press is the bottleneck: busy all the time it was open."""
+    inst = workshop([[100, 200, 300]])
+    first = loads(inst, planned(inst)[1])[0]
+    assert (first.kind, first.index, first.share) == ("press", 0, 1.0)
+
+
+def test_a_run_that_waits_for_its_tool_says_so() -> None:
+    """A tool ready late is what the run waits for, until its day; and the chain of its batch begins with that wait."""
+    inst = workshop([[100]], horizon=300)._replace(tool_ready=np.array([77]))
+    _, timing = planned(inst)
+    wait = waits(inst, timing)[0]
+    assert (wait.lot, wait.waited_for, wait.since, wait.until) == (0, "ready", 0, 77)
+    chain = Chains(inst, timing, causes(inst, timing)).of(0)
+    assert [(link.kind, link.since, link.until) for link in chain] == [("run", 77, 177), ("tool ready", 0, 77)]
+
+
+def test_the_chain_goes_through_the_run_before() -> None:
+    """The second run's batch waits for the press, that for the first run; the first run's batch for nothing else."""
+    inst = workshop([[30, 50]])
+    solution, timing = planned(inst)
+    first, second = (int(inst.lot_run[lot]) for lot in solution.lots()[0])
+    chains = Chains(inst, timing, causes(inst, timing))
+    assert [link.kind for link in chains.of(first)] == ["run"]
+    assert [(link.kind, inst.lot_run[link.number]) for link in chains.of(second)] == [("run", second), ("run", first)]
+
+
+def test_one_more_setter_is_worth_what_waiting_costs() -> None:
+    """Two presses, one setter, a late fee a second: a second setter saves the second press's wait, 40 s of 80 s set."""
+    inst = workshop([[10, -1], [-1, 10]], due=[0, 0], late=[1.0, 1.0], horizon=500)._replace(
+        setters=1, mount_s=np.array([40, 40])
+    )
+    best = worth(inst, *planned(inst))[0]
+    assert (best.kind, best.saves, best.sooner_s) == ("setter", 40.0, 40)
+    assert best.hours == 80 / 3600
+
+
+def test_an_hour_more_is_worth_a_restart() -> None:
+    """Work of 70 min in stretches of 60 min, a warm-up each at 1 a second: an hour longer saves the second one."""
+    inst = workshop([[4200]], horizon=100_000)._replace(
+        open_ptr=np.array([0, 2]), open_start=np.array([0, 50_000]), open_end=np.array([3600, 53_600]),
+        restart_s=np.array([600]), press_cost_s=np.ones(1), tool_ready=np.array([0]),
+    )  # fmt: skip
+    _, timing = planned(inst)
+    assert timing.totals[w.PRESS_COST] == 4200 + 2 * 600
+    best = next(more for more in worth(inst, *planned(inst)) if more.kind == "press hour")
+    assert (best.saves, best.hours) == (600, 2.0)
