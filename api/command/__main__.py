@@ -1,4 +1,4 @@
-"""python -m api.command demo | submit | watch | fetch"""
+"""python -m api.command demo | submit | watch | fetch | log | again | slips | promise"""
 
 import argparse
 import json
@@ -9,8 +9,8 @@ import time
 from pathlib import Path
 
 from api.command.client import Client, Refusal
-from api.command.readable import readable
-from api.command.watching import watch
+from api.command.readable import promised, readable
+from api.command.watching import study_states, watch
 from api.demo import DEMO
 from api.serving.house import AlreadyServed, House
 from planner.plan import RunPlan
@@ -59,12 +59,54 @@ def watch_plan(given: argparse.Namespace) -> int:
 def fetch(given: argparse.Namespace) -> int:
     """Print a plan."""
     client = Client.from_environment()
-    if given.csv:
+    if given.file:
+        Path(given.file).write_bytes(client.file_of(given.plan, Path(given.file).name))
+        print(given.file)
+    elif given.csv:
         sys.stdout.write(client.list_of(given.plan, given.csv))
     elif given.json:
         print(json.dumps(client.plan(given.plan), indent=2))
     else:
         _print_plan(client, given.plan)
+    return 0
+
+
+def log(given: argparse.Namespace) -> int:
+    """Write down what happened on the floor: a CSV file with a heading line, or JSON."""
+    content = sys.stdin.buffer.read() if given.file == "-" else Path(given.file).read_bytes()
+    media_type = "application/json" if content.lstrip()[:1] == b"{" else "text/csv"
+    print(f"{Client.from_environment().log(given.plan, content, media_type)} entries written down")
+    return 0
+
+
+def again(given: argparse.Namespace) -> int:
+    """Plan again from where the floor stands, and watch."""
+    client = Client.from_environment()
+    plan_id, granted = client.again(given.plan, given.as_of)
+    print(plan_id, flush=True)
+    print("\n".join(granted), end="\n" if granted else "")
+    return 0 if given.leave or watch(client, plan_id) == "done" else 1
+
+
+def slips(given: argparse.Namespace) -> int:
+    """Say of every tool and piece, or of those named, whether a slip is a big problem or a small one."""
+    client = Client.from_environment()
+    told = 0
+    for state in study_states(client, client.study(given.plan, "slip-table", {"only": given.only})):
+        rows = [one["row"] for one in state["so_far"] if "row" in one]
+        for row in rows[told:]:
+            print(f"{row['name']}: {row['verdict']}. {row['words']}", flush=True)
+        told = len(rows)
+    return 0 if state["status"] == "done" else 1
+
+
+def promise(given: argparse.Namespace) -> int:
+    """Print the dates that hold, from simulated floors."""
+    client = Client.from_environment()
+    *_, state = study_states(client, client.study(given.plan, "promise", {"confidence": given.confidence}))
+    if state["status"] != "done":
+        raise Refusal(f"the simulation ended: {state['ended_because']}")
+    print("\n".join(promised(state["result"])))
     return 0
 
 
@@ -92,7 +134,25 @@ def options() -> argparse.ArgumentParser:
     one.add_argument("plan", help="the plan's id")
     one.add_argument("--csv", choices=["runs", "packs"], help="the run list or the pack list")
     one.add_argument("--json", action="store_true", help="everything the service knows of it")
+    one.add_argument("--file", metavar="NAME", help="write paper.pdf, workbook.xlsx, calendar.ics or campaign to NAME")
     one.set_defaults(do=fetch)
+    one = commands.add_parser("log", help=log.__doc__)
+    one.add_argument("plan", help="the plan's id")
+    one.add_argument("file", help="CSV or JSON; - reads standard input")
+    one.set_defaults(do=log)
+    one = commands.add_parser("again", help=again.__doc__)
+    one.add_argument("plan", help="the plan's id")
+    one.add_argument("as_of", help="wall-clock moment in the campaign's zone, e.g. 2027-01-18T06:00")
+    one.add_argument("--leave", action="store_true", help="print the plan's id and do not watch")
+    one.set_defaults(do=again)
+    one = commands.add_parser("slips", help=slips.__doc__)
+    one.add_argument("plan", help="the plan's id")
+    one.add_argument("only", nargs="*", help="tools and pieces; none: all")
+    one.set_defaults(do=slips)
+    one = commands.add_parser("promise", help=promise.__doc__)
+    one.add_argument("plan", help="the plan's id")
+    one.add_argument("--confidence", type=float, default=0.8, help="how sure the day to announce shall be")
+    one.set_defaults(do=promise)
     return parser
 
 

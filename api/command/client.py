@@ -42,6 +42,31 @@ class Client:
         answer = self._ask("GET", f"/v1/plans/{plan_id}?list={which}", headers={"Accept": "text/csv"})
         return answer.text.removeprefix("\ufeff")
 
+    def file_of(self, plan_id: str, name: str) -> bytes:
+        """A file of the plan: paper.pdf, workbook.xlsx, calendar.ics, or campaign, the document it was made from."""
+        return self._ask("GET", f"/v1/plans/{plan_id}/{name}").content
+
+    def log(self, plan_id: str, content: bytes, media_type: str) -> int:
+        """Write down what happened on the floor, as CSV or JSON; gives how many entries that was."""
+        answer = self._ask(
+            "POST", f"/v1/plans/{plan_id}/actuals", content=content, headers={"Content-Type": media_type}
+        )
+        return len(answer.json()["entries"])
+
+    def again(self, plan_id: str, as_of: str) -> tuple[str, list[str]]:
+        """Plan again from where the floor stands; gives the new plan's id and what was taken for granted."""
+        answer = self._ask("POST", f"/v1/plans/{plan_id}/plan-again", json={"as_of": as_of}).json()
+        return str(answer["plan"]["id"]), list(answer["taken_for_granted"])
+
+    def study(self, plan_id: str, kind: str, question: dict[str, Any]) -> str:
+        """Ask something that takes its time; gives the study's id."""
+        answer = self._ask("POST", f"/v1/plans/{plan_id}/{kind}", json=question, headers={"Prefer": "respond-async"})
+        return answer.headers["location"].rpartition("/")[2]
+
+    def study_state(self, study_id: str) -> dict[str, Any]:
+        """Where a study stands, with all it has said so far."""
+        return dict(self._ask("GET", f"/v1/studies/{study_id}").json())
+
     def events(self, plan_id: str) -> Iterator[tuple[str, dict[str, Any]]]:
         """Kind and data of each event as it happens; comes back by itself when the line breaks."""
         seen = ""

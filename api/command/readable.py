@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from datetime import datetime
+from typing import Any
 
 from planner.plan import RunPlan
 from planner.plan.document import Run
@@ -18,6 +19,16 @@ def readable(plan: RunPlan) -> str:
         ["Cautions", *(f"  {caution.text} ({caution.source})" for caution in plan.cautions)],
     ]
     return "\n\n".join("\n".join(part) for part in parts if len(part) > 1)
+
+
+def promised(promise: dict[str, Any]) -> list[str]:
+    """Each tier's dates, from simulated floors."""
+    rows: list[tuple[str, ...]] = [("tier", "announce", "as planned", "P50", "P80", "P95", "promised", "chance")]
+    for tier in promise["tiers"]:
+        dates = [tier["announce"], *(tier["dates"][name] for name in ("planned", "p50", "p80", "p95"))]
+        chance = "-" if tier["chance"] is None else f"{tier['chance']:.0%}"
+        rows.append((tier["tier"], *(day or "-" for day in [*dates, tier["promised"]]), chance))
+    return _columns(rows)
 
 
 def _outcome(plan: RunPlan) -> str:

@@ -2,11 +2,13 @@
 
 import sys
 import time
+from collections.abc import Iterator
 from typing import Any
 
 from api.command.client import Client, problem_lines
 
 _SECONDS_BETWEEN_LINES = 3.0
+_SECONDS_BETWEEN_LOOKS = 0.5
 _BAR = 24
 
 
@@ -28,6 +30,20 @@ def watch(client: Client, plan_id: str) -> str:
         if kind in {"done", "failed", "cancelled"}:
             return kind
     return str(client.plan(plan_id)["status"])
+
+
+def study_states(client: Client, study_id: str) -> Iterator[dict[str, Any]]:
+    """Where a study stands, again and again until it is over; how far it is shows on a terminal."""
+    while True:
+        state = client.study_state(study_id)
+        over = state["status"] not in {"queued", "running"}
+        if sys.stdout.isatty():
+            told = "" if over else f"{state['parts_done']} of {state['parts']}"
+            print(f"\r{told}\x1b[K", end="", flush=True)
+        yield state
+        if over:
+            return
+        time.sleep(_SECONDS_BETWEEN_LOOKS)
 
 
 def _line(data: dict[str, Any]) -> str:

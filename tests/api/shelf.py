@@ -1,5 +1,6 @@
 """Plans put straight into the records, so that tests of pages and pictures need no planning."""
 
+import json
 import time
 
 from sqlalchemy import insert, select, update
@@ -41,6 +42,18 @@ def publish(service: Service, campaign: Campaign, plan: RunPlan) -> str:
             )
         )  # fmt: skip
         connection.execute(update(Plan).where(Plan.id == plan_id).values(status="done", **known))
+    return plan_id
+
+
+def failed(service: Service, document: str, problem: dict[str, str], title: str = "no way") -> str:
+    """A plan that could not be made, and why; gives its id."""
+    plan_id = waiting(service, document, title)
+    with service.database.write() as connection:
+        connection.execute(
+            update(Plan)
+            .where(Plan.id == plan_id)
+            .values(status="failed", ended_because="infeasible", failure=json.dumps([problem]))
+        )
     return plan_id
 
 

@@ -3,26 +3,22 @@
 import json
 import os
 import shutil
-import threading
-import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-import uvicorn
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, sync_playwright
 
-from api.app import make_app
 from api.service import Service
-from tests.api.desk import settings_for
+from tests.api.desk import served
 from tests.api.shelf import publish_pots
-from worker.queue.server import free_port
+from tests.floor import Floor, new_floor
 
 ROOT = Path(__file__).resolve().parents[2]
 SHOTS = ROOT / "build" / "screenshots"
-SIZES = {"phone": (360, 740), "desk": (1280, 800), "wall": (2560, 1440)}
+SIZES = {"phone": (320, 700), "desk": (1280, 800), "wall": (3840, 2160)}
 FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync",
@@ -44,17 +40,8 @@ def browser() -> Iterator[Browser]:
 @pytest.fixture(scope="session")
 def seeded(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Service]]:
     """The service in a thread, its queue away; gives its address."""
-    port = free_port()
-    app = make_app(settings_for(tmp_path_factory.mktemp("seeded"), port=port))
-    server = uvicorn.Server(uvicorn.Config(app, port=port, log_level="warning"))
-    thread = threading.Thread(target=server.run, daemon=True)
-    thread.start()
-    until = time.monotonic() + 20
-    while not server.started and time.monotonic() < until:
-        time.sleep(0.05)
-    yield f"http://127.0.0.1:{port}", app.state.service
-    server.should_exit = True
-    thread.join(5)
+    with served(tmp_path_factory.mktemp("seeded")) as started:
+        yield started
 
 
 @pytest.fixture(scope="session")
@@ -90,8 +77,30 @@ def open_page(browser: Browser) -> Iterator[Callable[..., Page]]:
     assert faults == []
 
 
-def judged(page: Page, name: str, axe: bool = True) -> None:
-    """Nothing wider than the window and, if asked, no serious finding of axe; keeps a screenshot."""
+@pytest.fixture(scope="session")
+def real_floor(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Floor]:
+    """Broker, API and one worker with the real planner, ready."""
+    floor = new_floor(tmp_path_factory.mktemp("real") / "floor")
+    floor.real_planner = True
+    floor.start()
+    yield floor
+    floor.end()
+
+
+def judged(page: Page, name: str, axe: bool = True, size: str = "") -> None:
+    """Nothing wider than the window and, if asked, no serious finding of axe; keeps a screenshot.
+
+    size: in a window of that size, afterwards in the one before."""
+    before = page.viewport_size
+    if size:
+        width, height = SIZES[size]
+        page.set_viewport_size({"width": width, "height": height})
+    _judged(page, name, axe)
+    if size and before:
+        page.set_viewport_size(before)
+
+
+def _judged(page: Page, name: str, axe: bool) -> None:
     SHOTS.mkdir(parents=True, exist_ok=True)
     page.screenshot(path=SHOTS / f"{name}.png", full_page=True)
     wider = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
