@@ -4,15 +4,18 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Form, Path, Query, Request, Response
 from fastapi.responses import RedirectResponse
+from markupsafe import Markup
 
 from api.pages.door import PageMaker, PageReader, PageRoute
-from api.pages.dress import page
+from api.pages.dress import page, twice
 from api.pages.inside import ask
 from api.pages.study import WAITS, begin, said, standing
+from api.pictures.slips import slips_svg
 from api.pictures.source import find_published
 from api.plans.finding import PlanId
 from api.problems import NotFound
 from api.service import TheService
+from api.studies.picture import slips_so_far
 from planner.slips.document import Lever
 from planner.slips.slip import things
 from worker.records.ids import PATTERN
@@ -40,6 +43,7 @@ async def slips(
         waits=standing_ is not None and standing_["status"] in WAITS,
         only=standing_["question"]["only"] if standing_ else [],
         rows=slip_rows(standing_),
+        picture=slip_picture(standing_),
     )
 
 
@@ -112,6 +116,14 @@ async def stop(
         await ask(request, "POST", f"/v1/studies/{study_id}/stop")
     leaf = back if back in {"slips", "levers", "promises"} else "slips"
     return RedirectResponse(f"/plans/{plan_id}/{leaf}?study={study_id}", 303)
+
+
+def slip_picture(study: dict[str, Any] | None) -> Markup | None:
+    """The table's whole rows as a picture; None while there is none."""
+    if study is None or not said(study, "row"):
+        return None
+    table = slips_so_far(study["so_far"], study["question"]["slips"])
+    return twice(lambda width: slips_svg(table, width), 1200)
 
 
 def slip_rows(study: dict[str, Any] | None) -> list[dict[str, Any]]:

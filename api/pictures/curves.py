@@ -4,12 +4,13 @@ from dataclasses import dataclass
 from math import ceil, log10
 
 from api import wording
-from api.pictures.drawing import draw
+from api.pictures.drawing import draw, wrapped
 from planner.plan import RunPlan
 from planner.plan.sampling import SamplingCurve
 
 PANEL_WIDTH, PANEL_HEIGHT = 310.0, 206.0
 LEFT, TOP, RIGHT, FOOT = 40.0, 40.0, 30.0, 28.0
+NOTES = ("along: bad pieces in the lot", "upright: lots accepted of 100", "circles: 95, 50 and 10 of 100")
 MARKS = (("producer", 0.95), ("indifferent", 0.50), ("consumer", 0.10))
 
 
@@ -57,10 +58,13 @@ def curves_svg(plan: RunPlan, width: float = 960.0) -> str:
         path = "M" + "L".join(f"{a:.1f},{b:.1f}" for a, b in points)
         panels.append(Panel(x, y, title, _serves(plan, curve), path, marks, says))
     rows = -(-len(panels) // per_row)
+    across = min(width, PANEL_WIDTH * max(1, min(per_row, len(panels))))
+    notes = wrapped(NOTES, across - 16) if panels else []
     return draw(
         "curves.svg",
-        width=min(width, PANEL_WIDTH * max(1, min(per_row, len(panels)))),
-        height=PANEL_HEIGHT * max(1, rows) + 20,
+        width=across,
+        height=PANEL_HEIGHT * max(1, rows) + 8 + 13 * len(notes),
+        notes=notes,
         panels=panels,
         wide=wide,
         tall=tall,

@@ -13,17 +13,21 @@ from api.pictures.curves import curves_svg
 from api.pictures.dispatches import dispatch_svg
 from api.pictures.floor import Window, floor_svg
 from api.pictures.path import path_svg
+from api.pictures.slips import slips_svg
 from api.pictures.source import Published, find_published
 from api.pictures.stock import stock_svg
-from api.plans.finding import PlanId
+from api.plans.finding import PlanId, find_plan
 from api.problems import Conflict, Invalid, NotFound, answers
 from api.promises.known import Sure, how_sure
-from api.service import TheService
+from api.service import Service, TheService
 from planner.errors import Problem
+from planner.slips.document import SlipTable
+from worker.records import studies
 
 router = APIRouter(prefix="/v1/plans", tags=["pictures"], responses=answers(*REFUSALS))
 MEDIA_TYPE = "image/svg+xml"
 Name = Literal["floor", "path", "stock", "dispatches", "cost", "curves"]
+SLIPS = "what a slip of each tool and piece does to each tier: days later, broken promises marked"
 WHAT: dict[Name, str] = {
     "floor": "the floor over time: runs in the product's colours, changeovers and purge, benches, pick-ups, "
     "promises and how sure they are",
@@ -64,7 +68,36 @@ def list_pictures(plan_id: PlanId, service: TheService, caller: Reader) -> Pictu
     """What there is to see."""
     here = f"/v1/plans/{plan_id}/pictures"
     find_published(service, caller.workshop_id, plan_id)
-    return Pictures(pictures=[Picture(name=n, shows=text, href=f"{here}/{n}.svg") for n, text in WHAT.items()])
+    shown = [Picture(name=n, shows=text, href=f"{here}/{n}.svg") for n, text in WHAT.items()]
+    if _slip_table(service, caller.workshop_id, plan_id) is not None:
+        shown.append(Picture(name="slips", shows=SLIPS, href=f"{here}/slips.svg"))
+    return Pictures(pictures=shown)
+
+
+@router.get(
+    "/{plan_id}/pictures/slips.svg",
+    summary="Read the slip table as a picture",
+    response_class=Response,
+    responses={200: {"content": {MEDIA_TYPE: {"schema": {"type": "string"}}}}} | answers(NotFound, Conflict, Invalid),
+)
+def read_slips(
+    plan_id: PlanId, service: TheService, caller: Reader, width: Annotated[int, Query(ge=320, le=4000)] = 1200
+) -> Response:
+    """The newest slip table that is worked out; `/v1/studies/{id}` gives each one's, also while it is being made."""
+    table = _slip_table(service, caller.workshop_id, plan_id)
+    if table is None:
+        raise Conflict("No slip table of this plan is worked out; ask `slip-table` for it.")
+    svg = slips_svg(SlipTable.model_validate_json(table), float(width))
+    return Response(svg, 200, {"Cache-Control": "no-cache"}, MEDIA_TYPE)
+
+
+def _slip_table(service: Service, workshop_id: str, plan_id: str) -> str | None:
+    """The newest slip table's document, JSON text."""
+    with service.database.read() as connection:
+        find_plan(connection, workshop_id, plan_id)
+        rows = studies.page(connection, workshop_id, plan_id, 20, kind="slip-table")
+        done = next((row.id for row in rows if row.status == "done"), None)
+        return None if done is None else studies.result(connection, done)
 
 
 @router.get(

@@ -5,21 +5,25 @@ import time
 from typing import Annotated
 from urllib.parse import urlencode
 
-from fastapi import APIRouter, Path, Query, Response
+from fastapi import APIRouter, Header, Path, Query, Response
 from fastapi.responses import StreamingResponse
 
+from api import negotiation
 from api.access import REFUSALS, Reader, Submitter
 from api.event_stream import Happening, LastEventId, event_stream, number_of
+from api.pictures.slips import slips_svg
 from api.plans.cursors import read_cursor, write_cursor
 from api.plans.finding import PlanId, find_plan
-from api.problems import BadRequest, Conflict, Invalid, NotFound, answers
+from api.problems import BadRequest, Conflict, Invalid, NotAcceptable, NotFound, answers
 from api.service import TheService
 from api.studies.asking import accepted, find_study, whole
+from api.studies.picture import slips_so_far
 from api.studies.schemas import StudyAnswer, StudyPage, StudyState, state
 from worker.records import changing, studies
 from worker.records.ids import PATTERN
 
 router = APIRouter(prefix="/v1", tags=["studies"], responses=answers(*REFUSALS))
+JSON, SVG = "application/json", "image/svg+xml"
 StudyId = Annotated[str, Path(pattern=PATTERN)]
 
 
@@ -49,12 +53,26 @@ def list_studies(
     return StudyPage(studies=[state(row) for row in shown], next=following)
 
 
-@router.get("/studies/{study_id}", response_model=StudyAnswer, summary="Read a study", responses=answers(NotFound))
-async def read_study(study_id: StudyId, service: TheService, caller: Reader) -> Response:
-    """Where it stands, what its parts have said so far, and its document once it is done."""
+@router.get(
+    "/studies/{study_id}",
+    response_model=StudyAnswer,
+    summary="Read a study",
+    responses={200: {"content": {SVG: {"schema": {"type": "string"}}}}} | answers(NotFound, NotAcceptable),
+)
+async def read_study(
+    study_id: StudyId, service: TheService, caller: Reader, accept: Annotated[str | None, Header()] = None
+) -> Response:
+    """Where it stands, what its parts have said so far, and its document once it is done. A slip table with
+    `Accept: image/svg+xml`: its whole rows as a picture."""
     with service.database.read() as connection:
         row = find_study(connection, caller.workshop_id, study_id)
-    return await whole(service, row)
+    form = negotiation.choose(accept, [JSON, SVG] if row.kind == "slip-table" else [JSON])
+    answer = await whole(service, row)
+    answer.headers["Vary"] = "Accept"
+    if form == JSON:
+        return answer
+    table = slips_so_far(json.loads(bytes(answer.body))["so_far"], json.loads(row.question)["slips"])
+    return Response(slips_svg(table), 200, {"Cache-Control": "no-cache", "Vary": "Accept"}, SVG)
 
 
 @router.get(

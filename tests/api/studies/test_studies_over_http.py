@@ -35,6 +35,7 @@ def slow(work, control):
 def test_a_slip_table_is_accepted_watched_and_resumed(desk, plan, hands):
     """202 and a Location; events 1, 2, 3 ...; resumed after any; 204 after the last; the document in the end."""
     path = f"/v1/plans/{plan['id']}/slip-table"
+    assert desk.client.get(f"/v1/plans/{plan['id']}/pictures/slips.svg").status_code == 409
     accepted = desk.client.post(path, json=ASKED, headers=JSON)
     assert accepted.status_code == 202, accepted.text
     here = accepted.headers["location"]
@@ -53,6 +54,14 @@ def test_a_slip_table_is_accepted_watched_and_resumed(desk, plan, hands):
     table = study["result"]
     assert table["document"] == "slip-table/1"
     assert all(cell["audited"] for row in table["rows"] for cell in row["cells"])
+    picture = desk.client.get(here, headers={"Accept": "image/svg+xml"})
+    assert picture.headers["content-type"].startswith("image/svg+xml")
+    assert "a 2 days late, planned anew" in picture.text
+    pictures = {
+        one["name"]: one["href"] for one in desk.client.get(f"/v1/plans/{plan['id']}/pictures").json()["pictures"]
+    }
+    assert desk.client.get(pictures["slips"]).text == picture.text
+    assert "a 2 days late, planned anew" in desk.client.get(f"/plans/{plan['id']}/slips").text
     listed = desk.client.get(f"/v1/plans/{plan['id']}/studies?kind=slip-table").json()
     assert [s["id"] for s in listed["studies"]] == [study["id"]]
 
