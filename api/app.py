@@ -14,6 +14,7 @@ from api.counting import Metrics
 from api.documents.routes import router as documents
 from api.frontier.routes import router as frontier
 from api.headers import SafeHeaders
+from api.labels.routes import router as labels
 from api.pace import SharedPace
 from api.pages.routes import router as pages
 from api.paper.routes import router as paper
@@ -81,6 +82,7 @@ def make_app(settings: Settings) -> FastAPI:
     app.include_router(actuals)
     app.include_router(pictures)
     app.include_router(paper)
+    app.include_router(labels)
     app.include_router(documents)
     app.include_router(pages)
     app.include_router(keys.router)

@@ -19,6 +19,7 @@ from api.pictures.stock import stock_svg
 from api.plans.finding import PlanId
 from api.promises.known import how_sure
 from api.service import TheService
+from planner.plan.labels import number_of
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
 FromDay = Annotated[date | None, BeforeValidator(lambda text: text or None), Query(alias="from")]
@@ -123,4 +124,4 @@ def pictures(plan_id: PlanId, service: TheService, caller: PageReader) -> Respon
 def paper(plan_id: PlanId, service: TheService, caller: PageReader) -> Response:
     """What can be printed, in which size."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    return page("paper.html", here="paper", row=shown.row, plan=shown.plan)
+    return page("paper.html", here="paper", row=shown.row, plan=shown.plan, labels=number_of(shown.plan))

@@ -10,7 +10,7 @@ from planner.campaign.base import Document, Id, WallClock
 from planner.campaign.benches import Bench, Floor, PackBench, PickUps
 from planner.campaign.materials import Colour, ForbiddenPair, Resin
 from planner.campaign.orders import CountryCode, OrderLine
-from planner.campaign.packing import Carrier, Customs
+from planner.campaign.packing import Carrier, Customs, Labels
 from planner.campaign.planning import Planning
 from planner.campaign.presses import Press
 from planner.campaign.products import Part, Piece, Product, Tier
@@ -65,6 +65,7 @@ class Campaign(Document):
     packing: PackBench = PackBench()
     pick_ups: PickUps = PickUps()
     carrier: Carrier = Carrier()
+    labels: Labels = Labels()
     customs: Customs | None = Field(default=None, description="none: no customs facts are told")
     purging: Purging = Purging()
     planning: Planning = Planning()

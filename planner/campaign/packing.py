@@ -73,3 +73,15 @@ class Customs(Document):
     sdr_rate: Positive | None = Field(
         default=None, description="campaign currency for one special drawing right; none: postal forms aren't told"
     )
+
+
+class Labels(Document):
+    """Numbers on the labels of parcels and pallets: serial shipping container codes of GS1, for who has a prefix."""
+
+    gs1_prefix: Annotated[str, Field(pattern=r"^\d{4,12}$")] | None = Field(
+        default=None, description="company prefix that GS1 gave out, 4 to 12 digits; none: labels carry no code"
+    )
+    serial_from: Annotated[int, Field(ge=0, le=999_999_999_999)] = Field(
+        default=1, description="serial of the first label; go on from where the last campaign ended"
+    )
+    extension: Annotated[int, Field(ge=0, le=9)] = 0

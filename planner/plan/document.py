@@ -12,7 +12,7 @@ from planner.plan.base import PlanPart as PlanPart
 from planner.plan.binding import Link as Link
 from planner.plan.binding import TierChain as TierChain
 from planner.plan.binding import Why
-from planner.plan.outgoing import CustomsFacts, PalletLoad, ParcelBox, SplitDates
+from planner.plan.outgoing import CustomsFacts, DispatchPallets, PalletLoad, ParcelBox, SplitDates
 from planner.plan.outgoing import Laid as Laid
 from planner.plan.sampling import RunInspection as RunInspection
 from planner.plan.sampling import SamplingCurve
@@ -214,6 +214,9 @@ class Dispatch(PlanPart):
     at: datetime
     parcels: int
     batches: list[str]
+    pallets: list[DispatchPallets] = Field(
+        default=[], description="by kind of carton, where its parcels fill at least half a pallet"
+    )
 
 
 class TierDates(PlanPart):

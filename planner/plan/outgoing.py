@@ -29,7 +29,7 @@ class ParcelBox(PlanPart):
 
 
 class PalletLoad(PlanPart):
-    """The parcels of one batch on EUR pallets, 1200 x 800."""
+    """Parcels on EUR pallets, 1200 x 800."""
 
     pallets: int
     per_layer: int
@@ -37,6 +37,16 @@ class PalletLoad(PlanPart):
     last: int = Field(description="parcels on the last pallet")
     height_mm: int = Field(description="of the fullest pallet, deck included")
     gross_kg: float = Field(description="of the fullest pallet, its own weight included")
+    deck_kg: float = Field(default=25.0, description="of that, the pallet itself")
+
+
+class DispatchPallets(PlanPart):
+    """The parcels of one pick-up in one kind of carton, batches together, on EUR pallets."""
+
+    carton: str
+    parcels: int
+    parcel_kg: float = Field(description="gross, of the heaviest of them")
+    load: PalletLoad
 
 
 class CustomsFacts(PlanPart):

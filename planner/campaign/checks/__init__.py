@@ -10,6 +10,7 @@ from planner.campaign.checks import (
     dates,
     forbidden_resins,
     inspection,
+    labels,
     names,
     orders,
     packing,
@@ -59,6 +60,7 @@ def check(campaign: Campaign) -> list[Problem]:
         *forbidden_resins.check(campaign, needs),
         *supply.check(campaign, needs),
         *benches.check(campaign, needs),
+        *labels.check(campaign, needs),
         *purging.check_appearance(campaign, needs),
         *purge_masses.check(campaign),
     ]

@@ -23,3 +23,16 @@ def test_split_orders_are_told_on_the_page_and_in_the_lists(desk):
     assert tier["First parts gone"] < tier["Last parts gone"]
     assert {row["Part of the order"] for row in lists["Manifest"][1]} == {"1 of 1", "1 of 2", "2 of 2"}
     assert {row["Part of the order"] for row in lists["Pack-out"][1]} == {"1 of 1", "1 of 2", "2 of 2"}
+
+
+def test_the_paper_page_leads_to_the_labels(desk):
+    """By pick-up and as a list; every address answers."""
+    sets = campaign()
+    plan = make_plan(sets, Unhurried())
+    plan_id = publish(desk.service, sets, plan)
+    page = desk.client.get(f"/plans/{plan_id}/paper").text
+    for dispatch in plan.dispatches:
+        address = f"/v1/plans/{plan_id}/labels.pdf?dispatch={dispatch.id}"
+        assert f'href="{address}"' in page
+    assert desk.client.get(address).headers["content-type"] == "application/pdf"
+    assert f'href="/v1/plans/{plan_id}/labels.csv"' in page

@@ -1,0 +1,97 @@
+"""GET /v1/plans/{id}/labels.csv and labels.pdf."""
+
+import json
+from collections.abc import Iterable, Iterator
+from dataclasses import astuple, fields
+from itertools import islice
+from pathlib import Path
+from typing import Annotated, Any
+
+import typst
+from fastapi import APIRouter, Query, Response
+from fastapi.responses import StreamingResponse
+
+from api import wording
+from api.access import REFUSALS, Reader
+from api.exports.csv_lists import csv_bytes
+from api.paper.setting import TYPST_SIZE, Size
+from api.pictures.source import Published, find_published
+from api.plans.finding import PlanId
+from api.problems import Conflict, Invalid, NotFound, answers
+from api.service import TheService
+from planner.errors import Problem
+from planner.plan.labels import Label, labels
+
+router = APIRouter(prefix="/v1/plans", tags=["files"], responses=answers(*REFUSALS, NotFound, Conflict, Invalid))
+SHEETS = Path(__file__).parent / "sheets"
+MOST_PRINTED = 2000
+"""Labels in one PDF; a larger plan is printed pick-up by pick-up, or page by page."""
+Wanted = Annotated[str | None, Query(alias="dispatch", description="labels of one pick-up; none: of all")]
+RevisionNumber = Annotated[int | None, Query(ge=1, description="none: the newest")]
+
+
+@router.get("/{plan_id}/labels.csv", response_class=Response, summary="Labels of parcels and pallets as CSV")
+def label_list(
+    plan_id: PlanId, service: TheService, caller: Reader, wanted: Wanted = None, revision: RevisionNumber = None
+) -> Response:
+    """One row a label, for a label printer's program; codes as `(00)` and 18 digits, so that they stay text."""
+    shown = _with_dispatch(find_published(service, caller.workshop_id, plan_id, revision), wanted)
+    headings = [field.name.replace("_", " ") for field in fields(Label)]
+    rows = ((*astuple(label)[:-1], _code(label)) for label in labels(shown.campaign, shown.plan, wanted))
+    headers = {"Content-Disposition": f'attachment; filename="labels-{shown.row.id}.csv"'}
+    return StreamingResponse(csv_bytes(headings, rows), 200, headers, "text/csv; charset=utf-8")
+
+
+@router.get("/{plan_id}/labels.pdf", response_class=Response, summary="Print labels of parcels and pallets")
+def label_sheets(
+    plan_id: PlanId,
+    service: TheService,
+    caller: Reader,
+    wanted: Wanted = None,
+    size: Annotated[Size, Query(description="of the sheets")] = "a4",
+    skip: Annotated[int, Query(ge=0, description="labels left out at the beginning")] = 0,
+    revision: RevisionNumber = None,
+) -> Response:
+    """Ten on a sheet; at most 2,000 at a time."""
+    shown = _with_dispatch(find_published(service, caller.workshop_id, plan_id, revision), wanted)
+    some = islice(labels(shown.campaign, shown.plan, wanted), skip, skip + MOST_PRINTED)
+    headers = {"Content-Disposition": f'inline; filename="labels-{shown.row.id}.pdf"'}
+    return Response(print_labels(some, size), 200, headers, "application/pdf")
+
+
+def print_labels(some: Iterable[Label], size: Size) -> bytes:
+    """The labels as PDF."""
+    return typst.compile(
+        (SHEETS / "labels.typ").read_bytes(),
+        root=str(SHEETS),
+        ignore_system_fonts=True,
+        pdf_tags=False,
+        sys_inputs={"data": json.dumps(list(_written(some))), "paper": TYPST_SIZE[size]},
+    )
+
+
+def _written(some: Iterable[Label]) -> Iterator[dict[str, Any]]:
+    for label in some:
+        part = f", part {label.part} of {label.parts}" if label.parts > 1 else ""
+        yield {
+            "top": "Pallet" if label.kind == "pallet" else label.order or label.tier,
+            "country": label.country,
+            "under": f"{label.dispatch}, {wording.day(label.at)}"
+            + (f" · {label.batch} · {label.tier} to {label.region}{part}" if label.kind == "parcel" else ""),
+            "contents": label.contents,
+            "weight": "" if label.gross_kg is None else f"{wording.kilograms(label.gross_kg)} gross, {label.carton}",
+            "number": f"{label.number} of {label.of}",
+            "code": _code(label),
+        }
+
+
+def _code(label: Label) -> str:
+    return f"(00){label.code}" if label.code else ""
+
+
+def _with_dispatch(shown: Published, wanted: str | None) -> Published:
+    known = [one.id for one in shown.plan.dispatches]
+    if wanted is not None and wanted not in known:
+        named = ", ".join(known[:12])
+        raise Invalid("Parameters or headers do not fit.", [Problem("dispatch", "no such pick-up", f"use {named}")])
+    return shown
