@@ -247,7 +247,8 @@ def test_what_helps_no_more_than_planning_again_is_no_lever():
 
     plan = planned(small(5))
     levers = [
-        lever(AS_IT_IS, -10, 0, 1.0), lever("same", -10, 0, 1.0), lever("sooner", 40, 2, 0.0), lever("cleaner", 5, 0, 3.0),
+        lever(AS_IT_IS, -10, 0, 1.0), lever("same", -10, 0, 1.0), lever("sooner", 40, 2, 0.0),
+        lever("cleaner", 5, 0, 3.0),
     ]  # fmt: skip
     assert [v.title for v in best(levers)] == [AS_IT_IS, "cleaner", "sooner"]
     assert [v.title for v in best(levers, goal="sooner")] == ["sooner"]
