@@ -40,6 +40,12 @@ def check(campaign: Campaign, actuals: Actuals) -> list[Problem]:
                 problems.append(Problem(where, f"`{name}` is not among the campaign's {section}", "check its spelling"))
         if isinstance(entry, ShotsMade) and entry.tool in campaign.tools:
             problems += _shots(campaign, n, entry, items)
+        if isinstance(entry, Assembled) and entry.colourway is not None and entry.product in campaign.products:
+            known = campaign.products[entry.product].colourways
+            if entry.colourway not in known:
+                where = pointer("entries", n, "colourway")
+                told = f"`{entry.product}` does not come in `{entry.colourway}`"
+                problems.append(Problem(where, told, f"use one of {', '.join(sorted(known)[:12])}"))
         if isinstance(entry, Packed):
             if entry.line >= len(campaign.orders):
                 where = pointer("entries", n, "line")

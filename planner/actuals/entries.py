@@ -28,6 +28,7 @@ class ShotsMade(Entry):
         default={}, max_length=64, description="part -> good parts counted; not named: the planned share of the shots"
     )
     hours: Positive | None = Field(default=None, description="press hours these shots took, stops left out")
+    regrind_kg: Amount = Field(default=0, description="ground runners fed with them instead of resin, all barrels")
     done: bool = Field(default=False, description="true: this run is ended, even if parts are missing")
 
 
@@ -72,10 +73,14 @@ class Ordered(Entry):
 
 
 class Assembled(Entry):
-    """Units assembled: told for the minutes they took; parts count as used when their parcels are packed."""
+    """Units assembled: nobody assembles them again, and the minutes they took teach something.
+
+    Their parts and pieces count as used when their parcels are packed.
+    """
 
     what: Literal["assembled"] = "assembled"
     product: Id
+    colourway: Id | None = Field(default=None, description="none: told for the minutes only")
     units: Annotated[int, Field(ge=1, le=10_000_000)]
     person_minutes: Positive | None = None
 

@@ -7,7 +7,7 @@ from math import floor
 from typing import Any
 
 from planner.actuals.checks import check
-from planner.actuals.entries import Actuals, Delivered, Ordered, Packed, Purged, ShotsMade, ToolNews
+from planner.actuals.entries import Actuals, Assembled, Delivered, Ordered, Packed, Purged, ShotsMade, ToolNews
 from planner.campaign import Campaign
 from planner.campaign.base import Arrival
 from planner.campaign.checks import check as cross_check
@@ -51,11 +51,12 @@ def from_here(campaign: Campaign, plan: RunPlan | None, actuals: Actuals, told: 
         "parts": _parts(campaign, actuals, notes),
         "pieces": _pieces(campaign, actuals, notes),
         "tools": _tools(campaign, actuals, notes),
+        "products": _products(campaign, actuals, notes),
         "planning": campaign.planning.model_copy(update=planning),
         **_materials(campaign, actuals, notes),
     }
     now = campaign.model_copy(update=update | {"presses": _presses(campaign, actuals)})
-    now = now.model_copy(update={"presses": _begun(campaign, now, actuals)})
+    now = now.model_copy(update={"presses": _begun(campaign, now, actuals, plan)})
     contradictions = cross_check(now)
     if contradictions:
         raise CampaignProblems(contradictions)
@@ -131,8 +132,35 @@ def _pieces(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[str,
     return pieces
 
 
+def _products(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[str, Any]:
+    """Units assembled and not packed: those there were and that were assembled, less those in packed parcels."""
+    have: Counter[tuple[str, str]] = Counter()
+    for name, product in campaign.products.items():
+        have.update({(name, colourway): units for colourway, units in product.assembled.items()})
+    unknown: Counter[str] = Counter()
+    for entry in actuals.entries:
+        if isinstance(entry, Assembled):
+            if entry.colourway is None:
+                unknown[entry.product] += entry.units
+            else:
+                have[entry.product, entry.colourway] += entry.units
+    for n, parcels in _packed(actuals).items():
+        for (name, colourway), units in units_of(campaign.orders[n]).items():
+            have[name, colourway] -= units * parcels
+            unknown[name] -= units * parcels
+    for name, units in sorted(unknown.items()):
+        if units > 0:
+            notes.append(f"{units} units of {name} assembled in a colourway not said: taken to be assembled again")
+    return {
+        name: product.model_copy(
+            update={"assembled": {c: have[name, c] for c in product.colourways if have[name, c] > 0}}
+        )
+        for name, product in campaign.products.items()
+    }
+
+
 def _materials(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[str, dict[str, Any]]:
-    """Resins and masterbatches: what there was and came, less shots and purges (regrind not counted on)."""
+    """Resins and masterbatches: what there was and came, less shots and purges, regrind fed instead given back."""
     used: dict[tuple[str, str], float] = defaultdict(float)
 
     def take(melt: str, kg: float) -> None:
@@ -143,8 +171,10 @@ def _materials(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[s
 
     for entry in actuals.entries:
         if isinstance(entry, ShotsMade):
-            for melt, grams in zip(melts_of(campaign, entry), _grams(campaign, entry.tool), strict=True):
+            own = _grams(campaign, entry.tool)
+            for melt, grams in zip(melts_of(campaign, entry), own, strict=True):
                 take(melt, entry.shots * grams / 1000)
+                used["resin", melt.partition("/")[0]] -= entry.regrind_kg * grams / (sum(own) or 1)
         elif isinstance(entry, Purged):
             take(entry.to, entry.kg)
     found: dict[str, dict[str, Any]] = {"resins": {}, "colours": {}}
@@ -244,8 +274,11 @@ def _by_time(actuals: Actuals) -> list[Any]:
     return sorted(actuals.entries, key=lambda e: e.at)
 
 
-def _begun(campaign: Campaign, now: Campaign, actuals: Actuals) -> dict[str, Any]:
-    """Presses that go on with the run they are at, then with the runs the maker pinned and nobody has finished."""
+def _begun(campaign: Campaign, now: Campaign, actuals: Actuals, plan: RunPlan | None) -> dict[str, Any]:
+    """Presses that go on with the run they are at, then with the runs the maker pinned and nobody has finished.
+
+    Of a run under way the shots are fixed that the plan still has for it; what it was to do later is planned again.
+    """
     wanted = {(run.tool, run.colours) for run in run_demands(now)}
     last: dict[str, ShotsMade] = {}
     ended: set[tuple[str, tuple[str, ...]]] = set()
@@ -258,7 +291,8 @@ def _begun(campaign: Campaign, now: Campaign, actuals: Actuals) -> dict[str, Any
     for name, press in now.presses.items():
         first = []
         if name in last and press.tool == last[name].tool and not last[name].done:
-            first.append(StartedRun(tool=last[name].tool, colours=last[name].colours))
+            at = last[name]
+            first.append(StartedRun(tool=at.tool, colours=at.colours, shots=_left_of_run(actuals, plan, at)))
         runs = []
         for run in [*first, *campaign.presses[name].begins_with]:
             key = (run.tool, tuple(run.colours))
@@ -267,3 +301,27 @@ def _begun(campaign: Campaign, now: Campaign, actuals: Actuals) -> dict[str, Any
                 runs.append(run)
         presses[name] = press.model_copy(update={"begins_with": runs})
     return presses
+
+
+def _left_of_run(actuals: Actuals, plan: RunPlan | None, last: ShotsMade) -> int | None:
+    """Shots the plan still has for the run a press is at; None where no plan says, so that all stays where it is."""
+    if plan is None:
+        return None
+    runs = [
+        run
+        for run in plan.runs
+        if (run.press, run.tool) == (last.press, last.tool)
+        and [melt.partition("/")[2] for melt in run.melts] == list(last.colours)
+    ]
+    if not runs:
+        return None
+    made = sum(
+        e.shots
+        for e in actuals.entries
+        if isinstance(e, ShotsMade) and (e.press, e.tool, e.colours) == (last.press, last.tool, last.colours)
+    )
+    for run in sorted(runs, key=lambda r: r.start):  # the plan's runs of it, the earliest first, use up what was made
+        if made < run.shots:
+            return run.shots - made
+        made -= run.shots
+    return 1

@@ -56,7 +56,8 @@ def _is_made_of(case: Case, work: Work, notes: Findings) -> None:
 
 
 def _begins_as_fixed(case: Case, press: str, notes: Findings) -> None:
-    """The runs the maker has begun or pinned are the first on the press, in their order."""
+    """The runs the maker has begun or pinned are the first on the press, in their order, with the shots fixed there."""
+    _shots_fixed(case, press, notes)
     fixed = [
         (pin.tool, tuple(pin.colours))
         for pin in case.campaign.presses[press].begins_with
@@ -71,6 +72,21 @@ def _begins_as_fixed(case: Case, press: str, notes: Findings) -> None:
             there == pin,
             f"press `{press}`: place {place + 1} is fixed for `{pin[0]}` in {' and '.join(pin[1])}, the plan has "
             + (f"`{there[0]}` in {' and '.join(there[1])}" if there else "nothing"),
+        )
+
+
+def _shots_fixed(case: Case, press: str, notes: Findings) -> None:
+    for pin in case.campaign.presses[press].begins_with:
+        key = pin.tool, tuple(pin.colours)
+        alike = [work for work in case.works if (work.run.tool, work.colours) == key]
+        asked = sum(work.run.shots for work in alike)
+        if pin.shots is not None:
+            asked = min(asked, pin.shots)
+        here = sum(work.run.shots for work in alike if work.run.press == press)
+        notes.expect(
+            here >= asked,
+            f"press `{press}`: {asked} shots of `{pin.tool}` in {' and '.join(pin.colours)} are fixed here, the plan "
+            f"runs {here} of them",
         )
 
 

@@ -3,6 +3,7 @@
 A bench works on one batch at a time with all people there, and is done when their person-seconds suffice.
 """
 
+from collections import Counter
 from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
@@ -43,6 +44,7 @@ def check(case: Case) -> RuleVerdict:
         tier = case.campaign.tiers.get(batch.tier)
         if tier is not None:
             packing.append(_book(case, batch, f"batch {batch.id}", batch.parcels * exact(tier.pack_minutes), notes))
+    _from_hand(case, notes)
     campaign = case.campaign
     _bench(case, "assembly", assembly, case.shifts_of(campaign.assembly, campaign.assembly.people), notes)
     _bench(case, "packing", packing, case.shifts_of(campaign.packing, campaign.packing.people), notes)
@@ -58,7 +60,25 @@ def assembly_minutes(case: Case, job: Assembly, inspecting: dict[Item, Fraction]
     if job.colourway in product.colourways:
         items = items_in(case.campaign, job.product, job.colourway)
         share = sum((n * inspecting.get(item, Fraction(0)) for item, n in items.items()), Fraction(0))
-    return job.units * (exact(product.assembly_minutes) + share), job.units * share
+    units = job.units - job.from_hand
+    return units * (exact(product.assembly_minutes) + share), units * share
+
+
+def _from_hand(case: Case, notes: Findings) -> None:
+    """Every unit in hand that somebody is waiting for goes out, and no more of them than there are."""
+    asked: Counter[tuple[str, str]] = Counter()
+    taken: Counter[tuple[str, str]] = Counter()
+    for job in case.plan.assembly:
+        asked[job.product, job.colourway] += job.units
+        taken[job.product, job.colourway] += job.from_hand
+        notes.expect(0 <= job.from_hand <= job.units, f"assembly {job.id}: {job.from_hand} of {job.units} from hand")
+    for (name, colourway), units in asked.items():
+        product = case.campaign.products.get(name)
+        there = min(units, product.assembled.get(colourway, 0)) if product else 0
+        notes.expect(
+            taken[name, colourway] == there,
+            f"`{name}` in `{colourway}`: {there} units in hand are asked for, the plan takes {taken[name, colourway]}",
+        )
 
 
 def _book(case: Case, job: Assembly | PackBatch, who: str, minutes: Fraction, notes: Findings) -> Booked:

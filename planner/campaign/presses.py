@@ -22,6 +22,10 @@ class StartedRun(Document):
 
     tool: Id
     colours: list[Id] = Field(min_length=1, max_length=2, description="one colour per barrel of the tool")
+    shots: Annotated[int, Field(ge=1, le=1_000_000_000)] | None = Field(
+        default=None,
+        description="how many of its shots are fixed here, where the tool's runs may be split; none: all of them",
+    )
 
 
 class Press(Open):

@@ -73,6 +73,11 @@ class Product(Packable):
         description="colourway -> units whose parts are moulded beyond the orders, e.g. against choices still open; "
         "their parts stay in stock",
     )
+    assembled: dict[Id, Count] = Field(
+        default={},
+        max_length=200,
+        description="colourway -> units in hand, assembled and not packed; their parts and pieces count as stock too",
+    )
 
 
 class Split(Document):

@@ -60,7 +60,8 @@ def with_colourways(campaign: Campaign, product: str, colourways: dict[str, dict
     """The campaign with these colourways of a product; spare units of others are not made."""
     made = campaign.products[product]
     spare = {colourway: units for colourway, units in made.spare_units.items() if colourway in colourways}
-    made = made.model_copy(update={"colourways": colourways, "spare_units": spare})
+    in_hand = {colourway: units for colourway, units in made.assembled.items() if colourway in colourways}
+    made = made.model_copy(update={"colourways": colourways, "spare_units": spare, "assembled": in_hand})
     return campaign.model_copy(update={"products": campaign.products | {product: made}})
 
 

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 
+from planner.demand.in_hand import taken_from_hand
 from planner.demand.inspecting import bench_minutes, job_minutes
 from planner.plan.document import Assembly, BatchLine, Dispatch, PackBatch, TierDates
 from planner.schedule import timing as w
@@ -28,9 +29,10 @@ def assembly(names: Names, timing: Timing) -> list[Assembly]:
     ids = batch_ids(timing)
     found = []
     inspecting = bench_minutes(names.campaign, names.runs)
+    in_hand = taken_from_hand(names.campaign, names.jobs)
     for job, name in job_ids(timing).items():
         batch, product, colourway, units = names.jobs[job]
-        minutes, inspection = job_minutes(names.campaign, inspecting, product, colourway, units)
+        minutes, inspection = job_minutes(names.campaign, inspecting, product, colourway, units - in_hand[job])
         found.append(
             Assembly(
                 id=name,
@@ -38,6 +40,7 @@ def assembly(names: Names, timing: Timing) -> list[Assembly]:
                 product=product,
                 colourway=colourway,
                 units=units,
+                from_hand=in_hand[job],
                 start=names.clock.moment(timing.jobs[job, w.STARTED]),
                 end=names.clock.moment(timing.jobs[job, w.ENDED]),
                 person_minutes=float(minutes),

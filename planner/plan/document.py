@@ -171,6 +171,7 @@ class Assembly(PlanPart):
     product: str
     colourway: str
     units: int
+    from_hand: int = Field(default=0, description="of them, assembled before the plan begins: no minutes are for these")
     start: datetime
     end: datetime
     person_minutes: float = Field(description="inspection included")

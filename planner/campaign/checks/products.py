@@ -87,13 +87,18 @@ def _colourways(campaign: Campaign) -> list[Problem]:
                             "name one colour per barrel, the first barrel first",
                         )
                     )
+        named = (
+            ("spare_units", product.spare_units, "spare units of `{}` are asked for"),
+            ("assembled", product.assembled, "units of `{}` are in hand"),
+        )
         problems += [
             Problem(
-                pointer("products", name, "spare_units", colourway),
-                f"spare units of `{name}` are asked for in colourway `{colourway}`, in which it doesn't come",
+                pointer("products", name, field, colourway),
+                f"{what.format(name)} in colourway `{colourway}`, in which it doesn't come",
                 f"use one of {', '.join(f'`{c}`' for c in sorted(product.colourways)[:12])}",
             )
-            for colourway in product.spare_units
+            for field, units, what in named
+            for colourway in units
             if colourway not in product.colourways
         ]
     return problems

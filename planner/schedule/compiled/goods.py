@@ -4,6 +4,7 @@ from math import ceil
 
 from planner.calendars.clock import Clock
 from planner.campaign import Campaign
+from planner.demand.in_hand import taken_from_hand
 from planner.demand.inspecting import bench_minutes, job_minutes
 from planner.demand.items import Item, RunDemand, ordered_items, parts_of_unit
 from planner.demand.parcels import Batch
@@ -74,7 +75,6 @@ def assembly_jobs(
             units = per_parcel * batch.parcels
             made = campaign.products[product]
             jobs.append((b, product, colourway, units))
-            work.append(ceil(60 * job_minutes(campaign, inspecting, product, colourway, units)[0]))
             need = [
                 (goods.index[item], n * units)
                 for item, n in sorted(parts_of_unit(campaign, product, colourway).items())
@@ -82,4 +82,6 @@ def assembly_jobs(
             need += [(goods.index[piece], n * units) for piece, n in sorted(made.pieces.items())]
             needs.append(need)
         pointers.append(len(jobs))
+    for (_, product, colourway, units), in_hand in zip(jobs, taken_from_hand(campaign, jobs), strict=True):
+        work.append(ceil(60 * job_minutes(campaign, inspecting, product, colourway, units - in_hand)[0]))
     return jobs, ints(pointers), ints(work), needs

@@ -13,6 +13,7 @@ def pinned_and_lots(campaign: Campaign, presses: list[str], runs: list[RunDemand
     lot_run: list[int] = []
     lot_shots: list[int] = []
     pinned = []
+    left = {n: run.shots for n, run in enumerate(runs)}
     fixed: set[int] = set()
     for press_id in presses:
         number = 0
@@ -22,12 +23,22 @@ def pinned_and_lots(campaign: Campaign, presses: list[str], runs: list[RunDemand
                 continue
             fixed.add(run)
             lot_run.append(run)
-            lot_shots.append(runs[run].shots)
+            lot_shots.append(_fixed(begun.shots, runs[run], campaign))
+            left[run] -= lot_shots[-1]
             number += 1
         pinned.append(number)
     for n, run_demand in enumerate(runs):
-        if n not in fixed:
-            for shots in lots(run_demand.shots, campaign.tools[run_demand.tool].smallest_lot_shots):
+        if left[n]:
+            for shots in lots(left[n], campaign.tools[run_demand.tool].smallest_lot_shots):
                 lot_run.append(n)
                 lot_shots.append(shots)
     return ints(lot_run), ints(lot_shots), ints(pinned)
+
+
+def _fixed(asked: int | None, run: RunDemand, campaign: Campaign) -> int:
+    """Shots of a pinned run that stay where it is: all, unless it may be cut after those asked for."""
+    smallest = campaign.tools[run.tool].smallest_lot_shots
+    if asked is None or smallest is None:
+        return run.shots
+    shots = max(asked, smallest)
+    return shots if run.shots - shots >= smallest else run.shots

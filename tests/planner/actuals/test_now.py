@@ -9,11 +9,14 @@ from benchmarks.generator import small
 from planner.actuals.changes import what_changed
 from planner.actuals.entries import Actuals
 from planner.actuals.now import from_here
+from planner.audit import audit
+from planner.campaign import Campaign
 from planner.campaign.order_of_work import Told
 from planner.control import Unhurried
 from planner.demand.items import ordered_items, run_demands
 from planner.errors import CampaignProblems
 from planner.plan.make import make_plan
+from planner.schedule.compiled import compile_campaign
 from planner.slips.follow import make_plan_from
 from tests.planner.actuals.played import played
 from tests.planner.promise.chains import chain
@@ -103,6 +106,81 @@ def test_deliveries_count_against_those_agreed_and_late_ones_are_said():
     ]  # fmt: skip
     assert len(found.notes) == 2
     assert "100 of leaflet were due on 2027-01-05" in found.notes[0]
+
+
+def test_a_begun_run_may_be_cut_where_its_tool_may_be_split():
+    """600 of 1000 shots stand in the plan for the run under way, 200 are made: 400 stay fixed on the press, the other
+    400 may go elsewhere. Where the tool's runs are never split, or what is left would be below its smallest lot, all
+    stays."""
+    campaign = chain({"a": (3, 3, 3), "b": (1, 1, 1)})
+    data = campaign.model_dump(mode="json", exclude_unset=True)
+    data["presses"]["one"]["begins_with"] = []
+    data["tools"]["a"]["smallest_lot_shots"] = 300
+    campaign = Campaign.model_validate(data)
+    plan = planned(campaign)
+    shots = sum(run.shots for run in plan.runs if run.tool == "a")
+    first = next(run for run in plan.runs if run.tool == "a")
+    cut = [first.model_copy(update={"shots": 600}), *(run for run in plan.runs if run.tool != "a")]
+    made = {"what": "shots", "at": "2027-01-04T12:00", "press": "one", "tool": "a", "colours": ["grey"], "shots": 200,
+            "good": {"a": 200}}  # fmt: skip
+    now = from_here(campaign, plan.model_copy(update={"runs": cut}), log("2027-01-04T12:00", made)).campaign
+    assert [(run.tool, run.shots) for run in now.presses["one"].begins_with] == [("a", 400)]
+
+    def pinned(smallest):
+        tool = now.tools["a"].model_copy(update={"smallest_lot_shots": smallest})
+        inst, _ = compile_campaign(now.model_copy(update={"tools": now.tools | {"a": tool}}))
+        return [int(n) for run, n in zip(inst.lot_run, inst.lot_shots, strict=True) if run == inst.lot_run[0]]
+
+    left = shots - 200
+    assert pinned(300) == [400, left - 400]
+    assert pinned(None) == [left]
+    assert pinned(left - 300) == [left]
+    again = make_plan_from(now, Unhurried())
+    assert again.audit.holds
+    fewer = [run.model_copy(update={"shots": 100}) if run.tool == "a" else run for run in again.runs]
+    verdict = audit(now, again.model_copy(update={"runs": fewer[:1] + fewer[1:]}))
+    assert not verdict.holds
+
+
+def test_regrind_fed_is_resin_saved():
+    """By hand: 4 kg moulded of which 0.5 kg was regrind: 4 x 0.98 - 0.5 kg of resin, masterbatch in full."""
+    campaign = chain({"a": (3, 3, 3)})
+    made = {"what": "shots", "at": "2027-01-05T04:30", "press": "one", "tool": "a", "colours": ["grey"], "shots": 400,
+            "good": {"a": 390}, "regrind_kg": 0.5}  # fmt: skip
+    now = from_here(campaign, planned(campaign), log("2027-01-05T05:00", made)).campaign
+    assert now.resins["pp"].stock_kg == pytest.approx(1e6 - 4 * 0.98 + 0.5)
+    assert now.colours["grey"].stock_kg == pytest.approx(1e6 - 4 * 0.02)
+
+
+def test_units_assembled_are_not_assembled_again():
+    """Ten minutes a unit, 1000 ordered, 300 assembled, 100 of them packed: 900 to pack, 700 to assemble."""
+    data = chain({"a": (1, 1, 1)}).model_dump(mode="json", exclude_unset=True)
+    data["products"]["thing"]["assembly_minutes"] = 10
+    data["assembly"]["rate_per_hour"] = 12
+    campaign = Campaign.model_validate(data)
+    entries = [
+        {"what": "shots", "at": "2027-01-05T00:00", "press": "one", "tool": "a", "colours": ["grey"], "shots": 1000,
+         "good": {"a": 1000}},
+        {"what": "assembled", "at": "2027-01-05T04:00", "product": "thing", "colourway": "grey", "units": 300},
+        {"what": "packed", "at": "2027-01-05T05:00", "line": 0, "parcels": 100},
+    ]  # fmt: skip
+    found = from_here(campaign, None, log("2027-01-05T06:00", *entries))
+    assert found.campaign.products["thing"].assembled == {"grey": 200}
+    assert found.notes == []
+    plan = make_plan(found.campaign, Unhurried())
+    assert plan.audit.holds
+    assert sum(job.units for job in plan.assembly) == 900
+    assert sum(job.from_hand for job in plan.assembly) == 200
+    assert sum(job.person_minutes for job in plan.assembly) == pytest.approx(7000)
+    assert next(line.amount for line in plan.costs if "labour" in line.what) == pytest.approx(7000 / 60 * 12)
+    again = [job.model_copy(update={"from_hand": 0}) for job in plan.assembly]
+    assert not audit(found.campaign, plan.model_copy(update={"assembly": again})).holds
+    unsaid = [entries[0], {k: v for k, v in entries[1].items() if k != "colourway"}]
+    notes = from_here(campaign, None, log("2027-01-05T06:00", *unsaid)).notes
+    assert notes == ["300 units of thing assembled in a colourway not said: taken to be assembled again"]
+    wrong = entries[1] | {"colourway": "pink"}
+    with pytest.raises(CampaignProblems, match="does not come in `pink`"):
+        from_here(campaign, None, log("2027-01-05T06:00", wrong))
 
 
 def test_news_of_a_tool_moves_it():

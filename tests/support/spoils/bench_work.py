@@ -164,3 +164,9 @@ def bench_at_work_before_the_campaign(s: Spoilt) -> None:
 def bench_that_is_never_open(s: Spoilt) -> None:
     first(s.plan["batches"], lambda batch: batch["start"] < batch["end"])
     s.campaign["packing"]["hours"], s.campaign["packing"]["on_dates"] = {"mon": "closed"}, {}
+
+
+@spoils("A9")
+def more_from_hand_than_units(s: Spoilt) -> None:
+    job = s.plan["assembly"][0]
+    job["from_hand"] = job["units"] + 1
