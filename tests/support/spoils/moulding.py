@@ -243,3 +243,15 @@ def run_on_a_day_after_the_next_opening(s: Spoilt) -> None:
 @spoils("A4")
 def plan_for_another_time_zone(s: Spoilt) -> None:
     s.plan["time_zone"] = "Asia/Tokyo" if s.campaign["time_zone"] != "Asia/Tokyo" else "Europe/London"
+
+
+@spoils("A1")
+def fixed_shots_run_elsewhere(s: Spoilt) -> None:
+    """A run is pinned on a press that does not have it."""
+    for run in s.plan["runs"]:
+        for press in sorted(set(s.campaign["presses"]) - {run["press"]}):
+            colours = [melt.partition("/")[2] for melt in run["melts"]]
+            pin = {"tool": run["tool"], "colours": colours, "shots": run["shots"]}
+            s.campaign["presses"][press]["begins_with"] = [pin]
+            return
+    raise NoPlace
