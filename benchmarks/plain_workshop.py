@@ -60,6 +60,7 @@ def workshop(
         setters=presses, mount_s=zero, tool_ready=zero, purge_s=purge_s, purge_kg=np.zeros((presses, 2, melts, melts)),
         hot_s=np.zeros((presses, 2, runs, melts), dtype=np.int64), hot_kg=np.zeros((runs, 2, melts, melts)),
         hot_runner=np.zeros((runs, 2), dtype=np.bool_), waste_cost_kg=np.zeros(melts),
+        melt_light=np.zeros(melts),
         melt_resin=np.zeros(melts, dtype=np.int64), melt_master=np.full(melts, -1), melt_master_share=np.zeros(melts),
         good_run=np.arange(runs), good_stock=zero, good_need=one * batches, good_count_shots=one,
         good_rest_s=zero, piece_ptr=np.zeros(runs + 1, dtype=np.int64),

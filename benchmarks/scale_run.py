@@ -39,9 +39,9 @@ def one_run(size: str, seed: int, seconds: float, marks: list[float]) -> dict[st
     """
     warm()
     begun = time.monotonic()
-    inst, names = compile_campaign(sized(size, seed))
+    inst, _ = compile_campaign(sized(size, seed))
     compiled = time.monotonic() - begun
-    rule = measured_rule(inst, names)
+    rule = measured_rule(inst)
     least = inst.fixed_cost + production_cost(inst)
     watch = Stopwatch(seconds)
     found = search(inst, Budget(None, seed, 0.0), watch)

@@ -3,7 +3,7 @@
 from planner.schedule import tape as t
 from planner.schedule import timing as w
 from planner.schedule.bench_queue import work_off
-from planner.schedule.instance import NEVER, Floats, Ints
+from planner.schedule.instance import Floats, Ints
 from planner.schedule.jit import inner
 
 
@@ -11,151 +11,49 @@ from planner.schedule.jit import inner
 def run_benches(
     ints: Ints,
     floats: Floats,
-    order: Ints,
-    lots: Ints,
-    pieces: Ints,
     jobs: Ints,
     batches: Ints,
     totals: Floats,
-    links: Ints,
-    goods: Ints,
     needs: Ints,
+    moments: Ints,
     queues: Ints,
     heap: Ints,
     room: Ints,
 ) -> bool:
-    """Time assembly, packing and dispatch. order (B): pack batches, first served first. False: a calendar ends.
+    """Time assembly, packing and dispatch. False: a calendar ends.
 
-    Parts and pieces are allotted in that order (`allot` has written who waits for which shot); a bench takes, of what
-    is ready, what stands first in it. The rest: fields of a Timing.
+    `allot` has written who waits for which shot, `refresh` when that shot is there; a bench takes, of what is ready,
+    what stands first in the order of service. The arguments: fields of a Timing.
     """
-    _link_lots(ints, lots, links, goods)
     jobs_need = ints[t.JOB_GOOD + 1] - ints[t.JOB_GOOD]
     job_ptr, job_need, batch_need = ints[t.JOB_PTR], ints[t.JOB_NEED_PTR], ints[t.BATCH_NEED_PTR]
-    for n in range(order.size):
-        b = order[n]
-        for job in range(ints[job_ptr + b], ints[job_ptr + b + 1]):
-            ready = 0
-            for i in range(ints[job_need + job], ints[job_need + job + 1]):
-                good = ints[ints[t.JOB_GOOD] + i]
-                ready = max(ready, _there(ints, lots, pieces, links, goods, good, needs[i]))
-            jobs[job, w.READY] = ready
+    i = 0
+    for job in range(jobs.shape[0]):
         ready = 0
-        for i in range(ints[batch_need + b], ints[batch_need + b + 1]):
-            good = ints[ints[t.BATCH_GOOD] + i]
-            ready = max(ready, _there(ints, lots, pieces, links, goods, good, needs[jobs_need + i]))
-        batches[b, w.READY] = ready
-
+        end = ints[job_need + job + 1]
+        while i < end:
+            ready = max(ready, moments[i])
+            i += 1
+        jobs[job, w.READY] = ready
     assembly, packing = ints[t.ASM_START], ints[t.PACK_START]
     if not work_off(
         ints, assembly, ints[t.ASM_END], ints[t.ASM_PEOPLE], ints[t.ASM_END] - assembly, ints[t.JOB_WORK],
         jobs, queues, w.JOB_RANK, w.JOBS_BY_READY, heap,
     ):  # fmt: skip
         return False
-    for b in range(order.size):
+    for b in range(batches.shape[0]):
+        ready = 0
+        for i in range(ints[batch_need + b], ints[batch_need + b + 1]):
+            ready = max(ready, needs[jobs_need + i])
         for job in range(ints[job_ptr + b], ints[job_ptr + b + 1]):
-            batches[b, w.READY] = max(batches[b, w.READY], jobs[job, w.ENDED])
+            ready = max(ready, jobs[job, w.ENDED])
+        batches[b, w.READY] = ready
     if not work_off(
         ints, packing, ints[t.PACK_END], ints[t.PACK_PEOPLE], ints[t.PACK_END] - packing, ints[t.BATCH_WORK],
         batches, queues, w.BATCH_RANK, w.BATCHES_BY_READY, heap,
     ):  # fmt: skip
         return False
     return _dispatch(ints, floats, batches, totals, queues, room)
-
-
-@inner
-def allot(ints: Ints, order: Ints, goods: Ints, needs: Ints, queues: Ints) -> None:
-    """Hand out parts and pieces in order of service: which shot each need waits for, whatever the presses do.
-
-    needs[i]: the shot of its run demand that brings the last part asked for (0: in stock); for pieces and parts no run
-    makes, the moment they are there.
-    """
-    for g in range(goods.shape[0]):
-        goods[g, w.ASKED] = 0
-    jobs_need = ints[t.JOB_GOOD + 1] - ints[t.JOB_GOOD]
-    ranked = 0
-    for n in range(order.size):
-        b = order[n]
-        queues[w.BATCH_RANK, b] = n
-        for job in range(ints[ints[t.JOB_PTR] + b], ints[ints[t.JOB_PTR] + b + 1]):
-            queues[w.JOB_RANK, job] = ranked
-            ranked += 1
-        # the needs of a batch's jobs, then its own
-        first = ints[ints[t.JOB_NEED_PTR] + ints[ints[t.JOB_PTR] + b]]
-        last = ints[ints[t.JOB_NEED_PTR] + ints[ints[t.JOB_PTR] + b + 1]]
-        own, end = ints[ints[t.BATCH_NEED_PTR] + b], ints[ints[t.BATCH_NEED_PTR] + b + 1]
-        for step in range(last - first + end - own):
-            mine = first + step
-            if step < last - first:
-                g, quantity = ints[ints[t.JOB_GOOD] + mine], ints[ints[t.JOB_QTY] + mine]
-            else:
-                i = own + step - (last - first)
-                mine = jobs_need + i
-                g, quantity = ints[ints[t.BATCH_GOOD] + i], ints[ints[t.BATCH_QTY] + i]
-            goods[g, w.ASKED] += quantity
-            asked = goods[g, w.ASKED]
-            if ints[ints[t.GOOD_RUN] + g] < 0:
-                needs[mine] = NEVER
-                for supply in range(ints[ints[t.PIECE_PTR] + g], ints[ints[t.PIECE_PTR] + g + 1]):
-                    if ints[ints[t.PIECE_COUNT] + supply] >= asked:
-                        needs[mine] = ints[ints[t.PIECE_T] + supply]
-                        break
-            else:
-                asked = max(0, asked - ints[ints[t.GOOD_STOCK] + g])
-                # Q good parts are counted on in N_i shots, evenly: the m-th is there with shot ceil(m N_i / Q)
-                q = ints[ints[t.GOOD_NEED] + g]
-                needs[mine] = (asked * ints[ints[t.GOOD_COUNT_SHOTS] + g] + q - 1) // q
-
-
-@inner
-def _link_lots(ints: Ints, lots: Ints, links: Ints, goods: Ints) -> None:
-    """Link the lots of each run demand in order of time, and set each good to the first shot of its demand."""
-    runs = ints[t.RUN_TOOL + 1] - ints[t.RUN_TOOL]
-    for n in range(links.size):
-        links[n] = -1
-    for n in range(lots.shape[0]):
-        lot = lots[n, w.ORDER]
-        run = ints[ints[t.LOT_RUN] + lot]
-        if links[run] < 0:
-            links[run] = lot
-        else:
-            links[2 * runs + links[runs + run]] = lot
-        links[runs + run] = lot
-    for g in range(goods.shape[0]):
-        run = ints[ints[t.GOOD_RUN] + g]
-        if run >= 0:
-            lot = links[run]
-            goods[g, w.AT_LOT] = lot
-            goods[g, w.SHOTS_BEFORE] = 0
-            goods[g, w.AT_PIECE] = lots[lot, w.FIRST_PIECE]
-            goods[g, w.WORK_BEFORE] = 0
-
-
-@inner
-def _there(ints: Ints, lots: Ints, pieces: Ints, links: Ints, goods: Ints, g: int, need: int) -> int:
-    """When a need of good g is met (parts: moulded and rested). NEVER if it never is."""
-    run = ints[ints[t.GOOD_RUN] + g]
-    if run < 0 or need <= 0:
-        return need
-    runs = ints[t.RUN_TOOL + 1] - ints[t.RUN_TOOL]
-    lot = goods[g, w.AT_LOT]
-    while goods[g, w.SHOTS_BEFORE] + ints[ints[t.LOT_SHOTS] + lot] < need:
-        goods[g, w.SHOTS_BEFORE] += ints[ints[t.LOT_SHOTS] + lot]
-        lot = links[2 * runs + lot]
-        if lot < 0:
-            return NEVER
-        goods[g, w.AT_LOT] = lot
-        goods[g, w.WORK_BEFORE] = 0
-        goods[g, w.AT_PIECE] = lots[lot, w.FIRST_PIECE]
-    at = lots[lot, w.PRESS] * runs + run
-    den = ints[ints[t.SHOT_DEN] + at]
-    work = ((need - goods[g, w.SHOTS_BEFORE]) * ints[ints[t.SHOT_NUM] + at] + den - 1) // den
-    piece = goods[g, w.AT_PIECE]
-    while goods[g, w.WORK_BEFORE] + pieces[piece, w.WORK] < work:
-        goods[g, w.WORK_BEFORE] += pieces[piece, w.WORK]
-        piece += 1
-    goods[g, w.AT_PIECE] = piece
-    return int(pieces[piece, w.BEGAN] + work - goods[g, w.WORK_BEFORE] + ints[ints[t.GOOD_REST_S] + g])
 
 
 @inner

@@ -11,6 +11,7 @@ from planner.schedule.assign import one_press_each
 from planner.schedule.instance import Bools, Instance, Ints
 from planner.schedule.solution import Solution, allowed, objective_of
 from planner.schedule.tape import Tape
+from planner.schedule.thumb import rule_of_thumb
 from planner.schedule.timing import Timing
 
 Rule = Callable[[Instance], Ints]
@@ -115,8 +116,11 @@ def spread(inst: Instance, lots: Ints, fits: Bools) -> Solution | None:
 
 
 def first_plans(inst: Instance, tp: Tape, timing: Timing) -> list[tuple[float, Solution]]:
-    """What each rule gives, best first; only plans that can be carried out."""
+    """What each rule gives, the rule of thumb among them, best first; only plans that can be carried out."""
     found = []
+    by_rule = rule_of_thumb(inst)
+    if by_rule is not None and (value := objective_of(tp, by_rule, timing)) < np.inf:
+        found.append((value, by_rule))
     for rule in RULES:
         solution = spread(inst, rule(inst), inst.fits)
         if solution is None:  # forbidden pairs: first decide who goes where

@@ -60,6 +60,7 @@ class Instance(NamedTuple):
     waste_cost_kg: Floats  # (M) money per kg of start-up or purge waste: material and disposal
 
     # materials: a melt is resin_share of one material and the rest of another (-1: none)
+    melt_light: Floats  # (M) how light its colour is
     melt_resin: Ints  # (M) index into materials
     melt_master: Ints  # (M)
     melt_master_share: Floats  # (M)

@@ -1,5 +1,7 @@
-"""Steps from one plan to a neighbour: lots and stretches of lots moved, swapped or turned round; batches re-ranked."""
+"""Steps from one plan to a neighbour: lots and stretches of lots moved, swapped, crossed over or turned round; batches
+re-ranked."""
 
+from planner.schedule import glance_tables as g
 from planner.schedule import tape as t
 from planner.schedule import timing as w
 from planner.schedule.chance import State, below, uniform
@@ -8,23 +10,38 @@ from planner.schedule.jit import inner
 
 NOTHING = -1
 
+LATE_SHARE = 0.2
+"""Of the steps, those that begin with a late batch."""
+
 
 @inner
-def move_lots(ints: Ints, seq: Ints, length: Ints, scrap: Ints, rng: State) -> int:
+def move_lots(ints: Ints, seq: Ints, length: Ints, scrap: Ints, lots: Ints, kin: Ints, late: Ints, rng: State) -> int:
     """Change the sequences in place. The presses changed, as one * P + other; NOTHING if the step leads nowhere.
 
     The lots still fit their presses (A1); whether two that clash share one now (A6) is for the caller to see.
-    scrap (J): room to work in.
+    scrap (J): room to work in. lots, kin, late: fields of the Glance, for the sequences as they are.
     """
     kind = uniform(rng)
+    if kind < LATE_SHARE and late[0] > 0:
+        return _hurry(ints, seq, length, scrap, lots, late, rng)
     p, a = _pick(ints, length, rng)
     if p < 0:
         return NOTHING
-    if kind < 0.15:
+    kind = uniform(rng)
+    if kind < 0.1:
         return _reverse(seq, length, p, a, rng)
-    if kind < 0.35:
+    if kind < 0.25:
         return _swap(ints, seq, length, p, a, rng)
-    # a lot, or a stretch of lots that share the tool, or a few in a row
+    if kind < 0.3 and length.size > 1:
+        return _cross(ints, seq, length, p, a, scrap, rng)
+    size = _stretch(ints, seq, length, p, a, rng)
+    q, at = _target(ints, seq, length, seq[p, a], lots, kin, rng)
+    return _relocate(ints, seq, length, p, a, size, q, at, scrap)
+
+
+@inner
+def _stretch(ints: Ints, seq: Ints, length: Ints, p: int, a: int, rng: State) -> int:
+    """How many lots to move along: one, those in a row that share the tool, or a few."""
     size = 1
     kinship = uniform(rng)
     if kinship < 0.3:
@@ -33,8 +50,24 @@ def move_lots(ints: Ints, seq: Ints, length: Ints, scrap: Ints, rng: State) -> i
             size += 1
     elif kinship < 0.5:
         size = min(1 + below(rng, 4), length[p] - a)
-    q, at = _target(ints, seq, length, seq[p, a], rng)
-    return _relocate(ints, seq, length, p, a, size, q, at, scrap)
+    return size
+
+
+@inner
+def _hurry(ints: Ints, seq: Ints, length: Ints, scrap: Ints, lots: Ints, late: Ints, rng: State) -> int:
+    """Move a lot that a late batch waits for, alone or with what follows it, nearer to the beginning."""
+    lot = late[1 + (late.size - 1) // 2 + late[1 + below(rng, late[0])]]
+    p, a = lots[lot, g.AT_PRESS], lots[lot, g.AT_PLACE]
+    pinned = ints[ints[t.PINNED] + p]
+    if a < pinned:
+        return NOTHING
+    size = _stretch(ints, seq, length, p, a, rng)
+    if uniform(rng) < 0.7:
+        if a == pinned:
+            return NOTHING
+        return _relocate(ints, seq, length, p, a, size, p, pinned + below(rng, a - pinned), scrap)
+    q = below(rng, length.size)
+    return _relocate(ints, seq, length, p, a, size, q, below(rng, length[q] + 1), scrap)
 
 
 @inner
@@ -56,25 +89,22 @@ def _pick(ints: Ints, length: Ints, rng: State) -> tuple[int, int]:
 
 
 @inner
-def _target(ints: Ints, seq: Ints, length: Ints, lot: int, rng: State) -> tuple[int, int]:
+def _target(ints: Ints, seq: Ints, length: Ints, lot: int, lots: Ints, kin: Ints, rng: State) -> tuple[int, int]:
     """Where to put a lot: beside one of the same tool or melt half of the time, anywhere otherwise."""
     run = ints[ints[t.LOT_RUN] + lot]
     beside = uniform(rng)
     if beside < 0.5:
-        field, step = (t.RUN_TOOL, 1) if beside < 0.25 else (t.RUN_MELT, 2)
-        wanted = ints[ints[field] + step * run]
-        seen = 0
-        press = -1
-        place = -1
-        for p in range(length.size):
-            for n in range(length[p]):
-                if seq[p, n] != lot and ints[ints[field] + step * ints[ints[t.LOT_RUN] + seq[p, n]]] == wanted:
-                    seen += 1
-                    if below(rng, seen) == 0:
-                        press = p
-                        place = n
-        if press >= 0:
-            return press, place + below(rng, 2)
+        tools, melts = ints[t.TOOL_READY] - ints[t.MOUNT_S], ints[t.MELT_RESIN + 1] - ints[t.MELT_RESIN]
+        first = tools + melts + 2
+        if beside < 0.25:
+            group = ints[ints[t.RUN_TOOL] + run]
+        else:
+            group = tools + 1 + max(0, ints[ints[t.RUN_MELT] + 2 * run])
+            first += seq.shape[1]
+        number = kin[group + 1] - kin[group]
+        other = kin[first + kin[group] + below(rng, number)]
+        if other != lot:
+            return lots[other, g.AT_PRESS], lots[other, g.AT_PLACE] + below(rng, 2)
     p = below(rng, length.size)
     return p, below(rng, length[p] + 1)
 
@@ -121,6 +151,29 @@ def _swap(ints: Ints, seq: Ints, length: Ints, p: int, a: int, rng: State) -> in
         return NOTHING
     seq[p, a] = other
     seq[q, b] = one
+    return int(p * length.size + q)
+
+
+@inner
+def _cross(ints: Ints, seq: Ints, length: Ints, p: int, a: int, scrap: Ints, rng: State) -> int:
+    """Two presses exchange all that comes from a place on."""
+    q, b = _pick(ints, length, rng)
+    if p == q:
+        return NOTHING
+    mine, yours = length[p] - a, length[q] - b
+    for n in range(mine):
+        if not _fits(ints, q, seq[p, a + n]):
+            return NOTHING
+        scrap[n] = seq[p, a + n]
+    for n in range(yours):
+        if not _fits(ints, p, seq[q, b + n]):
+            return NOTHING
+    for n in range(yours):
+        seq[p, a + n] = seq[q, b + n]
+    for n in range(mine):
+        seq[q, b + n] = scrap[n]
+    length[p] = a + yours
+    length[q] = b + mine
     return int(p * length.size + q)
 
 

@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 
 from planner.schedule.chance import seeded
+from planner.schedule.glance_tables import Glance
 from planner.schedule.instance import Instance, Ints
 from planner.schedule.tape import Tape
 from planner.schedule.timing import Timing
@@ -50,6 +51,12 @@ def allowed(inst: Instance, solution: Solution) -> bool:
     return True
 
 
+_NO_GLANCE = Glance(
+    *(np.zeros(s, dtype=d) for s, d in (
+        ((1, 1), np.int64), ((1, 1), np.float64), ((1, 1), np.float64), ((1, 1), np.float64), ((1, 1), np.float64),
+        (1, np.float64), (1, np.float64), (1, np.int64), (1, np.int64), ((1, 1), np.float64), (1, np.int64),
+    ))
+)  # fmt: skip
 _NO_SCRAP = np.zeros((2, 1), dtype=np.int64)
 _NO_CHANCE = seeded(0)
 
@@ -62,5 +69,5 @@ def objective_of(tp: Tape, solution: Solution, timing: Timing) -> float:
     values = np.zeros(VALUES)
     plan = (solution.seq, solution.length, solution.order)
     evaluate: Any = walk
-    evaluate(tp.ints, tp.floats, *plan, *plan, *plan, *timing, _NO_SCRAP, values, 0, 1.0, 1.0, _NO_CHANCE)
+    evaluate(tp.ints, tp.floats, *plan, *plan, *plan, *timing, *_NO_GLANCE, _NO_SCRAP, values, 0, 1.0, 1.0, _NO_CHANCE)
     return float(values[HERE])

@@ -45,8 +45,8 @@ PRESS_COLUMNS = 15
 TOOL_COLUMNS = 3
 TOOL_FREE, TOOL_MELT, TOOL_MELT_2 = range(TOOL_COLUMNS)
 
-GOOD_COLUMNS = 5
-ASKED, AT_LOT, SHOTS_BEFORE, AT_PIECE, WORK_BEFORE = range(GOOD_COLUMNS)
+GOOD_COLUMNS = 1
+(ASKED,) = range(GOOD_COLUMNS)
 
 QUEUE_COLUMNS = 6
 JOB_RANK, JOBS_BY_READY, BATCH_RANK, BATCHES_BY_READY, PACKED, BUFFER = range(QUEUE_COLUMNS)
@@ -67,7 +67,12 @@ class Timing(NamedTuple):
     setters: Ints  # (S) when each is free
     links: Ints  # (2 R + J): first and last lot of each run demand, next lot of each lot
     goods: Ints  # (G, GOOD_COLUMNS)
+    asked: Ints  # (needs of jobs, then of batches): of its good, all asked for up to it in order of service
     needs: Ints  # (needs of jobs, then of batches): the shot waited for, or the moment where no run makes it
+    moments: Ints  # (needs of jobs): when each is met
+    sources: Ints  # (needs of jobs): the lot whose shot meets it, -1 if none has to
+    known: Ints  # (J, 3) press, begin and start of each lot to which moments belong
+    asking: Ints  # (R + 1, then needs of jobs): where the needs of each run demand stand, and which they are
     queues: Ints  # (QUEUE_COLUMNS, max(A, B))
     heap: Ints  # (max(A, B))
     room: Ints  # (pick-ups) parcels each can take; empty between evaluations
@@ -94,8 +99,22 @@ def timing_for(inst: Instance) -> Timing:
         setters=zeros(inst.setters),
         links=zeros(2 * inst.run_tool.size + lots),
         goods=zeros(inst.good_run.size, GOOD_COLUMNS),
+        asked=zeros(inst.job_good.size + inst.batch_good.size),
         needs=zeros(inst.job_good.size + inst.batch_good.size),
+        moments=zeros(inst.job_good.size),
+        sources=zeros(inst.job_good.size),
+        known=zeros(lots, 3) - 1,
+        asking=_asking(inst),
         queues=queues,
         heap=zeros(max(jobs, batches, 1)),
         room=np.full(inst.pickup_t.size, inst.pickup_parcels, dtype=np.int64),
     )
+
+
+def _asking(inst: Instance) -> Ints:
+    """Needs of assembly jobs by the run demand that meets them, with where each run demand's stand."""
+    runs = inst.run_tool.size
+    by = inst.good_run[inst.job_good]
+    order = np.argsort(by, kind="stable")
+    ends = np.searchsorted(by[order], np.arange(runs + 1))
+    return np.concatenate([runs + 1 + ends, order]).astype(np.int64)

@@ -23,6 +23,7 @@ from planner.schedule.compiled.changeovers import hot_runners, purges
 from planner.schedule.compiled.cleaning import with_cleaning
 from planner.schedule.compiled.fit import clashes, first_melts, fits_press
 from planner.schedule.compiled.goods import Goods, assembly_jobs
+from planner.schedule.compiled.lightness import lightness
 from planner.schedule.compiled.materials import MaterialKind, materials
 from planner.schedule.compiled.money import fixed_costs, regrind_kept
 from planner.schedule.compiled.sequence_units import pinned_and_lots
@@ -153,6 +154,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
         hot_kg=hot_kg,
         hot_runner=hot_runners(campaign, tools),
         waste_cost_kg=np.array([melt_price(campaign, m) + campaign.floor.disposal_per_kg for m in melts]),
+        melt_light=np.array([lightness(campaign, m) for m in melts]),
         melt_resin=stuff.melt_resin,
         melt_master=stuff.melt_master,
         melt_master_share=stuff.melt_master_share,

@@ -1,0 +1,29 @@
+"""How warm the walk is as the budget goes by: one long cooling, then shorter ones from the best plan.
+
+Why calibrated: a temperature that suits one campaign freezes another. A short descent first shows what moves cost; the
+geometric mean of what makes a plan worse is the unit.
+"""
+
+import math
+
+HOT = 0.03
+COLD = 0.001
+"""Temperatures at the beginning and the end of a cooling, in units of what a move makes worse."""
+
+COOLINGS = ((0.0, 1.0), (0.5, 0.2), (0.7, 0.2), (0.85, 0.2))
+"""Share of the budget at which each cooling begins, and its first temperature as a share of HOT."""
+
+
+def cooling_at(share: float) -> int:
+    """Which cooling it is."""
+    return max(n for n, (begins, _) in enumerate(COOLINGS) if begins <= share)
+
+
+def temperature(share: float, unit: float) -> float:
+    """Temperature at a share of the budget, in money or whatever the objective counts."""
+    number = cooling_at(share)
+    begins, warmth = COOLINGS[number]
+    ends = COOLINGS[number + 1][0] if number + 1 < len(COOLINGS) else 1.0
+    along = min(1.0, (share - begins) / (ends - begins))
+    first = max(HOT * warmth, 2 * COLD)
+    return unit * first * math.exp(math.log(COLD / first) * along)
