@@ -90,6 +90,12 @@ def glance_for(inst: Instance, last: float) -> Glance:
     )
 
 
+def no_glance() -> Glance:
+    """Arrays of the right kinds, for a walk that looks at nothing."""
+    ints, floats = np.zeros((1, 1), dtype=np.int64), np.zeros((1, 1))
+    return Glance(ints, floats, floats, floats, floats, floats[0], floats[0], ints[0], ints[0], floats, ints[0])
+
+
 def order_matters(inst: Instance) -> bool:
     """Whether it can make a difference which batch is served first: where they share parts, benches or pick-ups."""
     several = np.bincount(inst.job_good, minlength=1).max(initial=0) > 1 or inst.batch_good.size > 0
@@ -106,13 +112,14 @@ def _working_time(inst: Instance, p: int, until: float) -> tuple[Floats, float, 
     usable = ends - starts - lost
     fine = (usable > 0) & (starts < until)
     if not fine.any():
-        return 1e12 + np.arange(NODES), 1.0, 1.0
+        never: Floats = np.linspace(1e12, 2e12, NODES, dtype=np.float64)
+        return never, 1.0, 1.0
     starts, ends, usable = starts[fine], ends[fine], usable[fine]
     x_ends = np.cumsum(usable)
     x = np.stack([x_ends - usable, x_ends], axis=1).ravel()
     wall = np.stack([ends - usable, ends], axis=1).ravel()
     step = float(x_ends[-1]) / (NODES - 1)
-    nodes = np.interp(np.arange(NODES) * step, x, wall)
+    nodes: Floats = np.interp(np.arange(NODES) * step, x, wall).astype(np.float64)
     return nodes, step, float((usable + lost).sum() / usable.sum())
 
 

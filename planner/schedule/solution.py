@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from planner.schedule.chance import seeded
-from planner.schedule.glance_tables import Glance
+from planner.schedule.glance_tables import no_glance
 from planner.schedule.instance import Instance, Ints
 from planner.schedule.tape import Tape
 from planner.schedule.timing import Timing
@@ -51,12 +51,7 @@ def allowed(inst: Instance, solution: Solution) -> bool:
     return True
 
 
-_NO_GLANCE = Glance(
-    *(np.zeros(s, dtype=d) for s, d in (
-        ((1, 1), np.int64), ((1, 1), np.float64), ((1, 1), np.float64), ((1, 1), np.float64), ((1, 1), np.float64),
-        (1, np.float64), (1, np.float64), (1, np.int64), (1, np.int64), ((1, 1), np.float64), (1, np.int64),
-    ))
-)  # fmt: skip
+_NO_GLANCE = no_glance()
 _NO_SCRAP = np.zeros((2, 1), dtype=np.int64)
 _NO_CHANCE = seeded(0)
 

@@ -49,7 +49,7 @@ def rule_of_thumb(inst: Instance) -> Solution | None:
 
 def _may(inst: Instance, p: int, lots: list[int], placed: list[int]) -> bool:
     runs = inst.lot_run[lots]
-    return bool(inst.fits[p, runs].all()) and not inst.clash[np.ix_(runs, placed)].any()
+    return bool(inst.fits[p, runs].all()) and not inst.clash[runs][:, placed].any()
 
 
 def _together(inst: Instance, lots: list[int], placed: list[list[int]]) -> list[list[int]]:
