@@ -9,12 +9,13 @@ from dataclasses import dataclass
 from typing import Annotated, Literal
 from urllib.parse import urlsplit
 
+from anyio import to_thread
 from fastapi import Depends, Request, Security
 from fastapi.security import HTTPBearer
 from fastapi.security.http import HTTPAuthorizationCredentials
 
 from api.problems import NoKey, NotAllowed, TooMany, Unavailable
-from api.service import TheService
+from api.service import Service, TheService
 from worker.records import keys
 from worker.records.keys import SCOPES
 
@@ -34,7 +35,7 @@ class Caller:
     scopes: frozenset[str]
 
 
-def caller_of(
+async def caller_of(
     request: Request,
     service: TheService,
     given: Annotated[HTTPAuthorizationCredentials | None, Security(bearer)],
@@ -48,6 +49,10 @@ def caller_of(
         if not text:
             raise NoKey("Send your access key as `Authorization: Bearer ...`.", headers=_CHALLENGE)
         same_origin(request)
+    return await to_thread.run_sync(_holder, service, text)
+
+
+def _holder(service: Service, text: str) -> Caller:
     with service.database.read() as connection:
         holder = keys.holder_of(connection, text)
     if holder is None:
@@ -82,7 +87,8 @@ def same_origin(request: Request) -> None:
 def may(scope: Scope) -> Callable[..., Caller]:
     """A dependency that lets only callers with that scope through."""
 
-    def allowed(caller: Annotated[Caller, Depends(caller_of)]) -> Caller:
+    # Not a plain function: that would cost every request a thread of its own, for one comparison.
+    async def allowed(caller: Annotated[Caller, Depends(caller_of)]) -> Caller:
         if scope not in caller.scopes:
             raise NotAllowed(f"This needs a key with the scope `{scope}`.")
         return caller

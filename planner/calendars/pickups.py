@@ -13,9 +13,10 @@ def pickups(rule: PickUps, closed: list[date], clock: Clock, days: int) -> list[
     weekdays = {DAYS.index(d) for d in rule.days}
     off = set(rule.not_on) | set(closed)
     extra = set(rule.on_dates)
+    first = clock.first_day
     found = []
     for n in range(days + 1):
-        day = clock.first_day + timedelta(days=n)
+        day = first + timedelta(days=n)
         if day in extra or (day.weekday() in weekdays and day not in off):
             second = clock.seconds(datetime.combine(day, at))
             if second >= 0:

@@ -15,6 +15,8 @@ from planner.errors import CampaignProblems, Problem
 MOST_OPERATIONS = 1000
 MOST_COPIED = 100_000
 """Values that the copies of one patch may add up to: each copy of everything into itself doubles the document."""
+LONGEST_QUOTE = 200
+"""Characters of what was sent that are said back."""
 DEEPEST = 40
 """Levels of a changed document; no campaign needs half as many."""
 
@@ -82,8 +84,14 @@ def _values(document: Any) -> Iterator[tuple[Any, int]]:
 
 
 def _refused(n: int, operation: Any, why: str, remedy: str) -> CampaignProblems:
-    where = operation.get("path", "") if isinstance(operation, dict) else ""
-    return CampaignProblems([Problem(f"/{n}", f"operation {n + 1} at `{where}` cannot be applied: {why}", remedy)])
+    where = str(operation.get("path", "") if isinstance(operation, dict) else "")
+    # Shortened: the reasons repeat whole values, and a value may be the whole document.
+    said = f"operation {n + 1} at `{_short(where)}` cannot be applied: {_short(why)}"
+    return CampaignProblems([Problem(f"/{n}", said, remedy)])
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= LONGEST_QUOTE else f"{text[:LONGEST_QUOTE]} ..."
 
 
 def changed(campaign: Campaign, patch: Any) -> Campaign:

@@ -27,6 +27,15 @@ def append(connection: Connection, plan_id: str, kind: str, data: dict[str, Any]
     number = connection.execute(
         update(Plan).where(Plan.id == plan_id).values(last_event=Plan.last_event + 1).returning(Plan.last_event)
     ).scalar_one()
+    _write(connection, plan_id, number, kind, data, at)
+
+
+def begin(connection: Connection, plan_id: str, kind: str, data: dict[str, Any], at: float) -> None:
+    """The first event of a plan that was written, in this very transaction, as having one."""
+    _write(connection, plan_id, 1, kind, data, at)
+
+
+def _write(connection: Connection, plan_id: str, number: int, kind: str, data: dict[str, Any], at: float) -> None:
     connection.execute(insert(Event).values(plan_id=plan_id, number=number, kind=kind, data=json.dumps(data), at=at))
 
 

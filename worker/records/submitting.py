@@ -51,7 +51,7 @@ def submit(connection: Connection, workshop_id: str, submission: Submission, now
             budget=submission.budget,
             revision=1,
             edition=1,
-            last_event=0,
+            last_event=1,
             status="queued",
             attempt=0,
             losses=0,
@@ -60,7 +60,7 @@ def submit(connection: Connection, workshop_id: str, submission: Submission, now
             created_at=now,
         )
     )
-    events.append(connection, plan_id, "queued", {"revision": 1, "queue": submission.queue}, now)
+    events.begin(connection, plan_id, "queued", {"revision": 1, "queue": submission.queue}, now)
     return plan_id
 
 

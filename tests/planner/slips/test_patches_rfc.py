@@ -134,3 +134,14 @@ def test_a_patch_keeps_its_hands_off_what_it_was_given():
     assert json_patched(target, patch) == {"a": 1, "b": [1]}
     assert target == {"a": 1}
     assert patch[0]["value"] == []
+
+
+def test_a_refusal_does_not_repeat_a_whole_document():
+    """A test that fails on a long value, at a long path."""
+    for operation in (
+        {"op": "test", "path": "/a", "value": "x" * 100_000},
+        {"op": "replace", "path": "/a" * 50_000, "value": 1},
+    ):
+        with pytest.raises(CampaignProblems) as refused:
+            json_patched({"a": "y" * 100_000}, [operation])
+        assert len(refused.value.problems[0].message) < 600
