@@ -16,12 +16,18 @@ from api.plans.finding import PlanId
 from api.problems import NotFound
 from api.service import TheService
 from api.studies.picture import slips_so_far
-from planner.slips.document import Lever
+from planner.slips.document import Goal, Lever
+from planner.slips.levers import best
 from planner.slips.slip import things
 from worker.records.ids import PATTERN
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
 Text = Annotated[str, Form(max_length=60)]
+GOALS: dict[Goal, str] = {
+    "either": "sooner, less waste or cheaper",
+    "sooner": "only what is sooner",
+    "less waste": "only less waste",
+}
 StudyAsked = Annotated[str | None, Query(pattern=PATTERN)]
 
 
@@ -63,6 +69,7 @@ async def levers(
     shown = find_published(service, caller.workshop_id, plan_id)
     standing_ = await standing(request, plan_id, "levers", study)
     found = [Lever.model_validate(one) for one in said(standing_, "lever")]
+    goal: Goal = standing_["question"].get("goal", "either") if standing_ else "either"
     return page(
         "levers.html",
         here="what-if",
@@ -72,7 +79,9 @@ async def levers(
         study=standing_,
         waits=standing_ is not None and standing_["status"] in WAITS,
         tier=(standing_["question"]["tier"] if standing_ else None) or "",
-        found=sorted(found, key=lambda lever: (lever.cost_change, -lever.days_earlier, lever.title))[:10],
+        goal=goal,
+        goals=GOALS,
+        found=best(found, goal=goal),
         numbers={lever.title: n for n, lever in enumerate(found)},
         tried=standing_["parts"] - 1 if standing_ else 0,
     )
@@ -80,12 +89,18 @@ async def levers(
 
 @router.post("/{plan_id}/levers")
 async def ask_levers(
-    plan_id: PlanId, request: Request, service: TheService, caller: PageMaker, tier: Text = "", take: Text = ""
+    plan_id: PlanId,
+    request: Request,
+    service: TheService,
+    caller: PageMaker,
+    tier: Text = "",
+    goal: Text = "either",
+    take: Text = "",
 ) -> Response:
     """Looks for what would help; or plans one that was found, as a variant."""
     if take:
         return await _take(plan_id, request, service, caller.workshop_id, take)
-    study = await begin(request, plan_id, "levers", {"tier": tier or None})
+    study = await begin(request, plan_id, "levers", {"tier": tier or None, "goal": goal})
     return RedirectResponse(f"/plans/{plan_id}/levers?study={study}", 303)
 
 
