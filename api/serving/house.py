@@ -153,6 +153,9 @@ class House:
             if not told and time.monotonic() > begun + 10:
                 told = True
                 log.warning("the planner is being compiled, once on this machine; this takes up to a minute or two")
+                log.warning(
+                    "%s can be opened already: what you send there is planned as soon as that is done", self.url
+                )
             time.sleep(0.1)
         raise TimeoutError(f"the service did not get ready; see {self.settings.data / 'logs'}")
 

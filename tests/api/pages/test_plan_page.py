@@ -2,6 +2,7 @@
 
 import html
 import json
+import re
 
 import pytest
 
@@ -9,6 +10,7 @@ from benchmarks.generator import small
 from planner.control import Unhurried
 from planner.plan.make import make_plan
 from tests.api.shelf import publish, publish_pots, waiting
+from tests.api.test_access import every_route
 from tests.planner_double import SMALL_CAMPAIGN
 from tests.support.pot_plan import pot_plan
 
@@ -90,6 +92,21 @@ def test_another_sites_page_cannot_make_the_browser_send_a_form(desk):
         answer = desk.client.post("/start/demo", headers=headers, follow_redirects=False)
         assert answer.status_code == 403
     assert desk.client.get("/v1/plans").json()["plans"] == []
+
+
+def test_every_form_of_every_page_refuses_another_site(desk):
+    """Whatever page is added: its form can only be sent from here."""
+    plan_id = publish_pots(desk.service)
+    routes = [
+        route
+        for route in every_route(desk.client.app.routes)
+        if "POST" in route.methods and not route.path.startswith("/v1")
+    ]
+    assert len(routes) >= 15
+    for route in routes:
+        path = re.sub(r"\{[a-z_]+\}", plan_id, route.path)
+        answer = desk.client.post(path, headers={"Origin": "http://elsewhere.example"}, follow_redirects=False)
+        assert answer.status_code == 403, path
 
 
 def test_a_link_from_elsewhere_may_be_followed(desk):
