@@ -18,6 +18,7 @@ from api.bodies import BODY_REFUSALS, json_body, read_json, valid
 from api.plans.finding import PlanId
 from api.problems import Conflict, Invalid, NotAcceptable, NotFound, TooMany, Unavailable, answers
 from api.promises.promise import PromiseQuestion, promise_of
+from api.promises.since import changes_since
 from api.service import TheService
 from api.slips.parents import made_plan
 from planner.actuals.entries import Packed
@@ -38,7 +39,9 @@ class UpdateWish(BaseModel):
     confidence: float = Field(default=0.8, ge=0.5, le=0.99)
     floors: int = Field(default=FLOORS, ge=100, le=MOST_FLOORS)
     changes: list[Annotated[str, Field(max_length=500)]] = Field(
-        default=[], max_length=50, description="what the maker wants to add in own words"
+        default=[],
+        max_length=50,
+        description="what the maker wants to add in own words; what the records say comes by itself",
     )
     keep: bool = Field(default=True, description="false: a draft; nothing is recorded")
 
@@ -59,7 +62,8 @@ async def update(
     accept: Annotated[str | None, Header()] = None,
 ) -> Response:
     """Where things stand by tier with dates the simulation supports, and what changed since the last update that was
-    kept, of this plan or of those it was made from. As JSON, Markdown or HTML, by `Accept`."""
+    kept, of this plan or of those it was made from: dates, and what the floor's log says happened. As JSON, Markdown or
+    HTML, by `Accept`."""
     form = negotiation.choose(accept, [JSON, MARKDOWN, HTML])
     _, parsed = await read_json(request, service.settings.largest_body_bytes, service.settings.deepest_body)
     wish = valid(UpdateWish, parsed)
@@ -73,10 +77,11 @@ async def update(
             made = made_plan(connection, caller.workshop_id, plan_id)
             told = floor.last_update(connection, caller.workshop_id, plan_id)
             packed = _packed(connection, caller.workshop_id, plan_id)
-        last = Update.model_validate_json(told) if told else None
+            since = changes_since(connection, caller.workshop_id, plan_id, told)
+        last = Update.model_validate_json(told.document) if told else None
         campaign = made.campaign
         day = wish.as_of or campaign.start.date()
-        made_update = make_update(wish.title or campaign.name, promise, day, packed, last, wish.changes)
+        made_update = make_update(wish.title or campaign.name, promise, day, packed, last, [*since, *wish.changes])
         if wish.keep:
             with service.database.write() as connection:
                 made_plan(connection, caller.workshop_id, plan_id)

@@ -80,20 +80,29 @@ def keep_update(connection: Connection, workshop_id: str, plan_id: str, document
     )
 
 
-def last_update(connection: Connection, workshop_id: str, plan_id: str) -> str | None:
-    """The newest update of the plan, or of the nearest plan before it that has one: JSON text."""
+@dataclass(frozen=True)
+class UpdateKept:
+    """What supporters were told. document: JSON text. created_at: seconds since 1970, UTC."""
+
+    plan_id: str
+    document: str
+    created_at: float
+
+
+def last_update(connection: Connection, workshop_id: str, plan_id: str) -> UpdateKept | None:
+    """The newest update of the plan, or of the nearest plan before it that has one."""
     seen: set[str] = set()
     here: str | None = plan_id
     while here is not None and here not in seen:
         seen.add(here)
         found = connection.execute(
-            select(SupportersUpdate.document)
+            select(SupportersUpdate.plan_id, SupportersUpdate.document, SupportersUpdate.created_at)
             .where(SupportersUpdate.workshop_id == workshop_id, SupportersUpdate.plan_id == here)
             .order_by(SupportersUpdate.created_at.desc())
             .limit(1)
-        ).scalar()
+        ).one_or_none()
         if found is not None:
-            return found
+            return UpdateKept(*found)
         here = connection.execute(
             select(Plan.parent_id).where(Plan.workshop_id == workshop_id, Plan.id == here)
         ).scalar()

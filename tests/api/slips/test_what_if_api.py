@@ -1,6 +1,8 @@
 """What-ifs, promises and the floor over HTTP, with a planner and hands in this process instead of workers."""
 
 import json
+import re
+from datetime import date
 
 import pytest
 
@@ -162,6 +164,35 @@ def test_the_floor_is_logged_and_planned_again(desk, plan):
     entry = desk.client.get(f"{path}/actuals").json()["entries"][1]["id"]
     assert desk.client.delete(f"{path}/actuals/{entry}").status_code == 204
     assert desk.client.delete(f"{path}/actuals/{entry}").status_code == 404
+
+
+def test_the_update_says_by_itself_what_changed_and_why(desk, plan, hands):
+    """Kept, then the floor is logged and planned again: the child's update says what happened since, by the records,
+    how far the date moved, and no date that is not the simulation's."""
+    path = f"/v1/plans/{plan['id']}"
+    wish = {"floors": 100, "as_of": "2027-01-05"}
+    first = desk.client.post(f"{path}/update", json=wish).json()
+    assert first["changes"] == []
+    news = {"what": "tool", "at": "2027-01-05T08:00", "tool": "b", "ready": "2027-01-18"}
+    desk.client.post(f"{path}/actuals", json={"entries": [SHOTS, news]})
+    child = made(desk, desk.client.post(f"{path}/plan-again", json={"as_of": "2027-01-05T12:00"}).json()["plan"]["id"])
+    asked = wish | {"changes": ["thank you for waiting"], "keep": False}
+    second = desk.client.post(f"/v1/plans/{child['id']}/update", json=asked).json()
+    assert second["changes"] == [
+        "the b tool comes 14 days later than planned", "moulded: 300 shots of a", "planned again from there",
+        "thank you for waiting",
+    ]  # fmt: skip
+    [tier] = second["tiers"]
+    assert tier["before"] == first["tiers"][0]["day"] < tier["day"]
+    text = desk.client.post(f"/v1/plans/{child['id']}/update", json=asked, headers={"Accept": "text/markdown"}).text
+    dates = set(re.findall(r"\d+ (?:January|February) 2027", text))
+    assert dates == {said(day) for day in ("2027-01-05", tier["before"], tier["day"])}
+    promised = desk.client.post(f"/v1/plans/{child['id']}/promise", json={"floors": 100}).json()
+    assert promised["tiers"][0]["announce"] == tier["day"]
+
+
+def said(day):
+    return f"{date.fromisoformat(day).day} {date.fromisoformat(day):%B %Y}"
 
 
 def test_a_log_with_mistakes_is_refused_whole_with_lines(desk, plan):
