@@ -15,8 +15,9 @@ from planner.actuals.entries import (
     ToolNews,
 )
 from planner.campaign import Campaign
+from planner.campaign.orders import OrderLine
 from planner.campaign.pointers import pointer
-from planner.demand.items import ordered_items
+from planner.demand.items import ordered_items, units_of
 from planner.errors import Problem
 
 SECTION = {"piece": "pieces", "resin": "resins", "colour": "colours"}
@@ -28,7 +29,7 @@ def check(campaign: Campaign, actuals: Actuals) -> list[Problem]:
         remedy = "give a moment at or after the campaign's start"
         return [Problem("/as_of", "the floor cannot stand before the campaign starts", remedy)]
     problems = []
-    packed: Counter[int] = Counter()
+    packed: Counter[tuple[int, int | None]] = Counter()
     items = set(ordered_items(campaign))
     for n, entry in enumerate(actuals.entries):
         if entry.at > actuals.as_of:
@@ -51,12 +52,32 @@ def check(campaign: Campaign, actuals: Actuals) -> list[Problem]:
                 where = pointer("entries", n, "line")
                 problems.append(Problem(where, f"there are {len(campaign.orders)} order lines, from 0", "check it"))
             else:
-                packed[entry.line] += entry.parcels
-                if packed[entry.line] > campaign.orders[entry.line].count:
-                    ordered = campaign.orders[entry.line].count
-                    message = f"{packed[entry.line]} parcels of line {entry.line} packed, {ordered} ordered"
-                    problems.append(Problem(pointer("entries", n, "parcels"), message, "check the counts"))
+                problems += _packed(campaign, n, entry, packed)
     return problems
+
+
+def _packed(campaign: Campaign, n: int, entry: Packed, packed: Counter[tuple[int, int | None]]) -> Iterator[Problem]:
+    """At most as many parcels as are ordered, of each part and of whole orders together; parts that there are."""
+    line = campaign.orders[entry.line]
+    packed[entry.line, entry.part] += entry.parcels
+    most = parcels_at_most(campaign, line)
+    if entry.part is not None and not (line.gone.parcels if line.gone else 0) < entry.part <= most:
+        message = f"orders of line {entry.line} have no part {entry.part} to go"
+        yield Problem(pointer("entries", n, "part"), message, "take the part from the pack list, or leave it out")
+    whole = packed[entry.line, None]
+    done = max([whole, *(whole + packed[entry.line, part] for part in range(1, most + 1))])
+    if done > line.count:
+        message = f"{done} parcels of line {entry.line} packed, {line.count} ordered"
+        yield Problem(pointer("entries", n, "parcels"), message, "check the counts")
+
+
+def parcels_at_most(campaign: Campaign, line: OrderLine) -> int:
+    """Parcels in which each order of a line may go out, those gone included."""
+    split = campaign.tiers[line.tier].split
+    gone = line.gone.parcels if line.gone else 0
+    if split is None or split.ship == "whole":
+        return gone + 1
+    return gone + min(max(1, split.parcels - gone), len(units_of(line)))
 
 
 def _ids(entry: object) -> Iterator[tuple[str, str, str]]:

@@ -91,6 +91,10 @@ class Packed(Entry):
     what: Literal["packed"] = "packed"
     line: Annotated[int, Field(ge=0, le=1_000_000)] = Field(description="index in the campaign's orders, from 0")
     parcels: Annotated[int, Field(ge=1, le=1_000_000)]
+    part: Annotated[int, Field(ge=1, le=20)] | None = Field(
+        default=None,
+        description="which parcel of orders in parts, as the pack list says; none: whole orders",
+    )
     person_minutes: Positive | None = None
 
 

@@ -7,16 +7,18 @@ from math import floor
 from typing import Any
 
 from planner.actuals.checks import check
-from planner.actuals.entries import Actuals, Assembled, Delivered, Ordered, Packed, Purged, ShotsMade, ToolNews
+from planner.actuals.entries import Actuals, Assembled, Delivered, Ordered, Purged, ShotsMade, ToolNews
+from planner.actuals.packed import PackedOrders, packed_orders
 from planner.campaign import Campaign
 from planner.campaign.base import Arrival
 from planner.campaign.checks import check as cross_check
 from planner.campaign.fit import shot_mass_g
 from planner.campaign.melts import let_down
 from planner.campaign.order_of_work import Told
+from planner.campaign.orders import OrderLine
 from planner.campaign.presses import StartedRun
 from planner.campaign.products import PartStock
-from planner.demand.items import Item, open_cavities, parts_of_unit, run_demands, units_of
+from planner.demand.items import Item, open_cavities, parts_of_unit, run_demands
 from planner.errors import CampaignProblems, Problem
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import order_of
@@ -39,7 +41,8 @@ def from_here(campaign: Campaign, plan: RunPlan | None, actuals: Actuals, told: 
     if problems:
         raise CampaignProblems(problems)
     notes: list[str] = []
-    left = _orders(campaign, actuals)
+    packed = packed_orders(campaign, actuals)
+    left = _orders(campaign, packed)
     if not left:
         raise CampaignProblems([Problem("/entries", "every parcel is packed: there is nothing left to plan")])
     planning: dict[str, Any] = {"told": told}
@@ -48,10 +51,10 @@ def from_here(campaign: Campaign, plan: RunPlan | None, actuals: Actuals, told: 
     update: dict[str, Any] = {
         "start": actuals.as_of,
         "orders": left,
-        "parts": _parts(campaign, actuals, notes),
-        "pieces": _pieces(campaign, actuals, notes),
+        "parts": _parts(campaign, actuals, packed, notes),
+        "pieces": _pieces(campaign, actuals, packed, notes),
         "tools": _tools(campaign, actuals, notes),
-        "products": _products(campaign, actuals, notes),
+        "products": _products(campaign, actuals, packed, notes),
         "planning": campaign.planning.model_copy(update=planning),
         **_materials(campaign, actuals, notes),
     }
@@ -63,21 +66,20 @@ def from_here(campaign: Campaign, plan: RunPlan | None, actuals: Actuals, told: 
     return Now(now, notes)
 
 
-def _orders(campaign: Campaign, actuals: Actuals) -> list[Any]:
-    packed = _packed(actuals)
+def _orders(campaign: Campaign, packed: list[PackedOrders]) -> list[OrderLine]:
     lines = []
+    of_line: dict[int, list[PackedOrders]] = defaultdict(list)
+    for one in packed:
+        of_line[one.line].append(one)
     for n, line in enumerate(campaign.orders):
-        if line.count > packed[n]:
-            lines.append(line.model_copy(update={"count": line.count - packed[n]}))
+        count = line.count
+        for part in of_line[n]:
+            count -= part.orders
+            if not part.whole:
+                lines.append(line.model_copy(update={"count": part.orders, "gone": part.gone}))
+        if count:
+            lines.append(line.model_copy(update={"count": count}))
     return lines
-
-
-def _packed(actuals: Actuals) -> Counter[int]:
-    packed: Counter[int] = Counter()
-    for entry in actuals.entries:
-        if isinstance(entry, Packed):
-            packed[entry.line] += entry.parcels
-    return packed
 
 
 def good_parts(campaign: Campaign, entry: ShotsMade, part: str) -> int:
@@ -88,7 +90,7 @@ def good_parts(campaign: Campaign, entry: ShotsMade, part: str) -> int:
     return floor(moulded * (1 - campaign.tools[entry.tool].scrap_share))
 
 
-def _parts(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[str, Any]:
+def _parts(campaign: Campaign, actuals: Actuals, packed: list[PackedOrders], notes: list[str]) -> dict[str, Any]:
     """Stock of moulded items: what there was, and was moulded, less what went into parcels."""
     have: Counter[Item] = Counter()
     for part, made in campaign.parts.items():
@@ -98,10 +100,10 @@ def _parts(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[str, 
         if isinstance(entry, ShotsMade):
             for part in campaign.tools[entry.tool].cavities:
                 have[part, tuple(entry.colours)] += good_parts(campaign, entry, part)
-    for n, parcels in _packed(actuals).items():
-        for (product, colourway), units in units_of(campaign.orders[n]).items():
+    for part_of in packed:
+        for (product, colourway), units in part_of.units.items():
             for item, per_unit in parts_of_unit(campaign, product, colourway).items():
-                have[item] -= per_unit * units * parcels
+                have[item] -= per_unit * units * part_of.orders
     parts = {}
     for part, made in campaign.parts.items():
         own = {colours: count for (name, colours), count in have.items() if name == part}
@@ -113,15 +115,14 @@ def _parts(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[str, 
     return parts
 
 
-def _pieces(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[str, Any]:
+def _pieces(campaign: Campaign, actuals: Actuals, packed: list[PackedOrders], notes: list[str]) -> dict[str, Any]:
     used: Counter[str] = Counter()
-    for n, parcels in _packed(actuals).items():
-        line = campaign.orders[n]
-        for packed, number in (Counter(campaign.tiers[line.tier].pieces) + Counter(line.extra_pieces)).items():
-            used[packed] += number * parcels
-        for (product, _), units in units_of(line).items():
+    for part_of in packed:
+        for beside, number in part_of.pieces.items():
+            used[beside] += number * part_of.orders
+        for (product, _), units in part_of.units.items():
             for assembled, number in campaign.products[product].pieces.items():
-                used[assembled] += number * units * parcels
+                used[assembled] += number * units * part_of.orders
     pieces = {}
     for name, piece in campaign.pieces.items():
         came, arrivals = _deliveries(campaign, actuals, "piece", name, piece.arrivals, notes)
@@ -132,7 +133,7 @@ def _pieces(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[str,
     return pieces
 
 
-def _products(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[str, Any]:
+def _products(campaign: Campaign, actuals: Actuals, packed: list[PackedOrders], notes: list[str]) -> dict[str, Any]:
     """Units assembled and not packed: those there were and that were assembled, less those in packed parcels."""
     have: Counter[tuple[str, str]] = Counter()
     for name, product in campaign.products.items():
@@ -144,10 +145,10 @@ def _products(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[st
                 unknown[entry.product] += entry.units
             else:
                 have[entry.product, entry.colourway] += entry.units
-    for n, parcels in _packed(actuals).items():
-        for (name, colourway), units in units_of(campaign.orders[n]).items():
-            have[name, colourway] -= units * parcels
-            unknown[name] -= units * parcels
+    for part_of in packed:
+        for (name, colourway), units in part_of.units.items():
+            have[name, colourway] -= units * part_of.orders
+            unknown[name] -= units * part_of.orders
     for name, units in sorted(unknown.items()):
         if units > 0:
             notes.append(f"{units} units of {name} assembled in a colourway not said: taken to be assembled again")

@@ -15,7 +15,7 @@ from planner.audit.case import HORIZON, Case
 from planner.audit.figures import MONEY, same
 from planner.audit.findings import Findings
 from planner.audit.needs import pieces_of, units_of
-from planner.audit.parts import Inside, parcels_due, part_troubles
+from planner.audit.parts import Inside, part_troubles, parts_due
 from planner.audit.told_chains import chains
 from planner.plan.document import Dispatch, PackBatch, RuleVerdict, TierDates
 
@@ -53,8 +53,7 @@ def _lines(case: Case, notes: Findings) -> None:
         {
             (number, part, parts): order.count
             for number, order in enumerate(case.campaign.orders)
-            for parts in [parcels_due(case, order)]
-            for part in range(1, parts + 1)
+            for part, parts in parts_due(case, order)
         }
     )
     for number, part, parts in sorted(set(due) | set(packed)):
@@ -266,7 +265,7 @@ def _split(case: Case, line: TierDates, sent: dict[str, Dispatch], notes: Findin
     told = [case.clock.second(m) if m else None for m in (line.split.first_parts, line.split.last_parts)]
     if (line.split.ship, line.split.orders, line.split.extra_parcels, told) != (
         split.ship,
-        sum(b.parcels for b in own if b.part == 1),
+        sum(b.parcels for b in own if b.part == b.parts),
         further,
         left,
     ) or not same(line.split.extra_postage, further * split.extra_postage, MONEY):

@@ -34,20 +34,25 @@ class Need:
 
 
 def units_of(line: OrderLine) -> Counter[tuple[str, str]]:
-    """(product, colourway) -> units in one parcel of the line, add-ons included."""
+    """(product, colourway) -> units still to go to one order of the line, add-ons included."""
     units: Counter[tuple[str, str]] = Counter()
     for chosen in (line.units, line.extra_units):
         for product, colourways in chosen.items():
             for colourway in colourways:
                 units[product, colourway] += 1
-    return units
+    for product, colourways in line.gone.units.items() if line.gone else ():
+        for colourway in colourways:
+            units[product, colourway] -= 1
+    return +units
 
 
 def pieces_of(campaign: Campaign, line: OrderLine) -> Counter[str]:
-    """Bought-in piece -> how many are packed into one parcel of the line."""
+    """Bought-in piece -> how many are still to be packed for one order of the line."""
     pieces: Counter[str] = Counter(campaign.tiers[line.tier].pieces)
     pieces.update(line.extra_pieces)
-    return pieces
+    if line.gone:
+        pieces.subtract(line.gone.pieces)
+    return +pieces
 
 
 def items_in(campaign: Campaign, product: str, colourway: str) -> Counter[Item]:

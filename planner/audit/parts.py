@@ -12,20 +12,23 @@ Inside = tuple[tuple[tuple[tuple[str, str], int], ...], tuple[tuple[str, int], .
 """Units and pieces of one parcel, cartons left out; each sorted."""
 
 
-def parcels_due(case: Case, order: OrderLine) -> int:
-    """Parcels in which each order of the line goes out."""
+def parts_due(case: Case, order: OrderLine) -> list[tuple[int, int]]:
+    """(part, of how many) of every parcel in which each order of the line still goes out."""
     split = case.campaign.tiers[order.tier].split if order.tier in case.campaign.tiers else None
-    if split is None or split.ship == "whole":
-        return 1
-    return min(split.parcels, len(units_of(order)))
+    gone = order.gone.parcels if order.gone else 0
+    number = 1
+    if split is not None and split.ship == "in parts":
+        number = min(max(1, split.parcels - gone), len(units_of(order)))
+    return [(gone + k, gone + number) for k in range(1, number + 1)]
 
 
 def units_share(case: Case, line: int, contents: dict[str, dict[str, int]]) -> tuple[int, int]:
-    """Units in a parcel of an order line's, and in the whole order."""
+    """Units in a parcel of an order line's, and in the whole order, gone or not."""
     if not 0 <= line < len(case.campaign.orders):
         return 1, 1
     here = sum(n for ways in contents.values() for n in ways.values())
-    return here, units_of(case.campaign.orders[line]).total()
+    order = case.campaign.orders[line]
+    return here, sum(len(ways) for chosen in (order.units, order.extra_units) for ways in chosen.values())
 
 
 def part_troubles(case: Case, inside: dict[tuple[int, int], set[Inside]]) -> Iterator[str]:

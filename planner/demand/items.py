@@ -45,13 +45,24 @@ class RunDemand:
 
 
 def units_of(line: OrderLine) -> Counter[tuple[str, str]]:
-    """Units in one order of a line: (product, colourway) -> number, add-ons included."""
-    units: Counter[tuple[str, str]] = Counter()
-    for source in (line.units, line.extra_units):
-        for product, colourways in source.items():
-            for colourway in colourways:
-                units[product, colourway] += 1
-    return units
+    """Units still to go in one order of a line: (product, colourway) -> number, add-ons included."""
+    units = _units(line.units) + _units(line.extra_units)
+    return units - _units(line.gone.units) if line.gone else units
+
+
+def ordered_units(line: OrderLine) -> int:
+    """Units in one order of a line, those that left before included."""
+    return sum(len(colourways) for source in (line.units, line.extra_units) for colourways in source.values())
+
+
+def pieces_of(campaign: Campaign, line: OrderLine) -> Counter[str]:
+    """Bought-in pieces still to be packed beside the units of one order, cartons left out."""
+    pieces = Counter(campaign.tiers[line.tier].pieces) + Counter(line.extra_pieces)
+    return pieces - Counter(line.gone.pieces) if line.gone else pieces
+
+
+def _units(source: dict[str, list[str]]) -> Counter[tuple[str, str]]:
+    return Counter((product, colourway) for product, colourways in source.items() for colourway in colourways)
 
 
 def parts_of_unit(campaign: Campaign, product: str, colourway: str) -> Counter[Item]:

@@ -6,8 +6,8 @@ from fractions import Fraction
 
 from planner.campaign import Campaign
 from planner.demand.cartons import box_for, of_products
-from planner.demand.items import ordered_items, units_of
-from planner.demand.parts import CouldBeReady, OrderPart, Pieces, Units, order_parts
+from planner.demand.items import ordered_items
+from planner.demand.parts import Alike, CouldBeReady, OrderPart, Pieces, Units, alike, order_parts
 
 
 @dataclass(frozen=True)
@@ -40,15 +40,13 @@ def pack_batches(campaign: Campaign) -> list[Batch]:
     """Pack batches of every pack group, in a fixed order; parcels of a group as equally shared as can be."""
     groups: dict[tuple[str, str, OrderPart], list[tuple[int, int]]] = defaultdict(list)
     ready = CouldBeReady(campaign, ordered_items(campaign))
-    alike: dict[tuple[str, Units, Pieces], list[OrderPart]] = {}
+    known: dict[Alike, list[OrderPart]] = {}
     for index, line in enumerate(campaign.orders):
-        units = tuple(sorted(units_of(line).items()))
-        pieces = tuple(sorted((Counter(campaign.tiers[line.tier].pieces) + Counter(line.extra_pieces)).items()))
-        key = (line.tier, units, pieces)
-        if key not in alike:
-            alike[key] = order_parts(campaign, ready, *key)
+        key = alike(campaign, line)
+        if key not in known:
+            known[key] = order_parts(campaign, ready, key)
         region = region_of(campaign, line.country)
-        for part in alike[key]:
+        for part in known[key]:
             groups[line.tier, region, part].append((index, line.count))
     most = min(campaign.packing.batch_parcels, campaign.pick_ups.parcels)
     batches = []

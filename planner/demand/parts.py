@@ -8,7 +8,8 @@ from fractions import Fraction
 from itertools import pairwise
 
 from planner.campaign import Campaign
-from planner.demand.items import Item, good_parts, parts_of_unit, tool_of_part
+from planner.campaign.orders import OrderLine
+from planner.demand.items import Item, good_parts, ordered_units, parts_of_unit, pieces_of, tool_of_part, units_of
 
 Unit = tuple[str, str]
 """A product and its colourway."""
@@ -82,16 +83,28 @@ class CouldBeReady:
         return max(start, _moment(tool.ready))
 
 
-def order_parts(campaign: Campaign, ready: CouldBeReady, tier: str, units: Units, pieces: Pieces) -> list[OrderPart]:
+Alike = tuple[str, Units, Pieces, int, int]
+"""What tells how an order is cut: its tier, units and pieces still to go, parcels gone, units ordered in all."""
+
+
+def alike(campaign: Campaign, line: OrderLine) -> Alike:
+    """The orders of a line, as `order_parts` takes them."""
+    units, pieces = sorted(units_of(line).items()), sorted(pieces_of(campaign, line).items())
+    return line.tier, tuple(units), tuple(pieces), line.gone.parcels if line.gone else 0, ordered_units(line)
+
+
+def order_parts(campaign: Campaign, ready: CouldBeReady, orders: Alike) -> list[OrderPart]:
     """The parcels of one order, in the order in which they could be ready; one where its tier ships whole orders.
 
     As many as the tier allows and the order has different units: those are ranked by when they could be ready and cut
     at the widest gaps, among equal gaps so that the parts are as equal as can be, then the earlier.
     """
+    tier, units, pieces, gone, total = orders
     split = campaign.tiers[tier].split
-    most = split.parcels if split is not None and split.ship == "in parts" else 1
+    most = max(1, split.parcels - gone) if split is not None and split.ship == "in parts" else 1
     if most == 1 or len(units) == 1:
-        return [OrderPart(1, 1, units, pieces, Fraction(1))]
+        share = Fraction(sum(n for _, n in units), total)
+        return [OrderPart(gone + 1, gone + 1, units, pieces, share)]
     ranked = sorted(units, key=lambda one: ready.rank(one[0]))
     groups = _cut(ranked, [ready.unit(unit) for unit, _ in ranked], min(most, len(ranked)))
     beside: list[Counter[str]] = [Counter() for _ in groups]
@@ -99,11 +112,10 @@ def order_parts(campaign: Campaign, ready: CouldBeReady, tier: str, units: Units
         there = ready.piece(piece)
         first = next((k for k, group in enumerate(groups) if ready.unit(group[-1][0]) >= there), len(groups) - 1)
         beside[first][piece] += n
-    total = sum(n for _, n in units)
     return [
         OrderPart(
-            k + 1,
-            len(groups),
+            gone + k + 1,
+            gone + len(groups),
             tuple(sorted(group)),
             tuple(sorted(beside[k].items())),
             Fraction(sum(n for _, n in group), total),

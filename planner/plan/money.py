@@ -4,7 +4,7 @@ from math import fsum
 
 from planner.campaign import Campaign
 from planner.campaign.melts import melt_price
-from planner.demand.items import units_of
+from planner.demand.items import ordered_units
 from planner.material import PieceBuy, WeightBuy
 from planner.plan.document import CostLine, Dispatch, Material, PackBatch, PieceNeed
 from planner.plan.runs import RunUse
@@ -71,4 +71,4 @@ def _share(campaign: Campaign, batch: PackBatch) -> float:
     if batch.parts == 1:
         return 1.0
     line = campaign.orders[batch.lines[0].line]
-    return sum(n for ways in batch.contents.values() for n in ways.values()) / units_of(line).total()
+    return sum(n for ways in batch.contents.values() for n in ways.values()) / ordered_units(line)

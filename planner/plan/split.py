@@ -38,7 +38,7 @@ def with_splits(
         of_tier = [b for b in packed if b.tier == line.tier and b.parts > 1]
         found = SplitDates(
             ship=split.ship,
-            orders=sum(b.parcels for b in of_tier if b.part == 1),
+            orders=sum(b.parcels for b in of_tier if b.part == b.parts),
             extra_parcels=sum(b.parcels for b in of_tier if b.part > 1),
             extra_postage=sum(extra_postage(names.campaign, b.tier, b.part, b.parcels) for b in of_tier),
             first_parts=max((leaves[b.dispatch] for b in of_tier if b.part == 1), default=None),

@@ -8,8 +8,8 @@ from planner.campaign.document import Campaign
 from planner.campaign.fit import resins_of
 from planner.campaign.orders import OrderLine
 from planner.demand.cartons import Number, of_products
-from planner.demand.items import Item, good_parts, open_cavities, ordered_items, units_of
-from planner.demand.parts import CouldBeReady, order_parts
+from planner.demand.items import Item, good_parts, open_cavities, ordered_items, pieces_of, units_of
+from planner.demand.parts import CouldBeReady, alike, order_parts
 
 RunKey = tuple[str, tuple[str, ...]]
 """A tool and its colours."""
@@ -54,14 +54,11 @@ def needs_of(campaign: Campaign, lines: list[OrderLine]) -> Needs:
     ordered = ordered_items(campaign.model_copy(update={"orders": usable}))
     ready = CouldBeReady(campaign, ordered)
     for line in usable:
-        beside = Counter(campaign.tiers[line.tier].pieces) + Counter(line.extra_pieces)
-        for piece, n in beside.items():
+        for piece, n in pieces_of(campaign, line).items():
             pieces[piece] += n * line.count
-        inside = units_of(line)
-        for unit, n in inside.items():
+        for unit, n in units_of(line).items():
             units[unit] += n * line.count
-        alike = tuple(sorted(inside.items())), tuple(sorted(beside.items()))
-        for part in order_parts(campaign, ready, line.tier, *alike):
+        for part in order_parts(campaign, ready, alike(campaign, line)):
             parcels[line.tier] += line.count
             contents[line.tier, of_products(part.units), part.pieces] += line.count
     for (product, _), count in units.items():

@@ -1,11 +1,12 @@
 """Order lines: tiers, colourways, add-ons."""
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from planner.campaign.checks.names import Steps, unknown
 from planner.campaign.document import Campaign
-from planner.campaign.orders import OrderLine
+from planner.campaign.orders import Gone, OrderLine
 from planner.campaign.pointers import pointer
 from planner.errors import Problem
 
@@ -80,3 +81,27 @@ def _line(campaign: Campaign, n: int, line: OrderLine) -> Iterator[Problem]:
     for piece in line.extra_pieces:
         if piece not in campaign.pieces:
             yield unknown(campaign, (*here, "extra_pieces", piece), "pieces", piece)
+    if line.gone is not None and tier is not None:
+        yield from _gone(here, said, line, line.gone, Counter(tier.pieces) + Counter(line.extra_pieces))
+
+
+def _gone(here: Steps, said: str, line: OrderLine, gone: Gone, pieces: Counter[str]) -> Iterator[Problem]:
+    """What has left must have been ordered, and something must be left to send."""
+    ordered: Counter[tuple[str, str]] = Counter()
+    for source in (line.units, line.extra_units):
+        ordered.update((product, colourway) for product, colourways in source.items() for colourway in colourways)
+    left = Counter((product, colourway) for product, colourways in gone.units.items() for colourway in colourways)
+    for product, colourway in left - ordered:
+        yield Problem(
+            pointer(*here, "gone", "units", product),
+            f"{said}: more `{product}` in `{colourway}` has left than was ordered",
+            "name what left of each order; other orders go into a line of their own",
+        )
+    for piece in Counter(gone.pieces) - pieces:
+        yield Problem(
+            pointer(*here, "gone", "pieces", piece),
+            f"{said}: more of `{piece}` has left than goes with it",
+            "name what left of each order",
+        )
+    if not ordered - left:
+        yield Problem(pointer(*here, "gone"), f"{said} has got all its units", "take the line out of the orders")
