@@ -20,6 +20,7 @@ from api.plans.finding import PlanId
 from api.promises.known import how_sure
 from api.service import TheService
 from planner.plan.labels import number_of
+from planner.plan.sampling import RunInspection
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
 FromDay = Annotated[date | None, BeforeValidator(lambda text: text or None), Query(alias="from")]
@@ -50,6 +51,9 @@ def runs(
         ]
         for name in wanted
     }
+    inspections: dict[str, list[RunInspection]] = {}
+    for one in shown.plan.inspections:
+        inspections.setdefault(one.run, []).append(one)
     return page(
         "runs.html",
         here="runs",
@@ -62,6 +66,7 @@ def runs(
         last=last,
         weeks=weeks_of(shown.plan),
         colours=swatches(shown.campaign),
+        inspections=inspections,
     )
 
 

@@ -35,6 +35,18 @@ class Sample(BaseModel):
     reject: int
 
 
+class Check(BaseModel):
+    """What the inspector does on one part of the run, pieces."""
+
+    part: str
+    colours: list[str]
+    first_off: int
+    sample: int = Field(description="one sample serves all kinds of defect")
+    last_off: int
+    used_up: int = Field(description="of them destroyed")
+    minutes: float
+
+
 class RunSheet(BaseModel):
     """One run's sheet for the press."""
 
@@ -42,6 +54,7 @@ class RunSheet(BaseModel):
     melts: list[MeltDraw]
     dryer_loads: list[DryerLoad]
     samples: list[Sample]
+    checks: list[Check] = Field(description="empty: the campaign asks for no inspection")
     sampled_by: Literal["the campaign", "common practice"] = Field(description="who chose levels and AQLs")
     cautions: list[Caution] = Field(description="those of the plan that concern this run's hands")
     address: str = Field(description="of the run's page, for the code on the sheet")
@@ -57,7 +70,13 @@ class PackLine(BaseModel):
     parcels: int
     contents: dict[str, dict[str, int]]
     pieces: dict[str, int]
-    gross_kg: float | None = Field(description="of one parcel; null: the tier chooses no carton")
+    part: int
+    parts: int = Field(description="parcels in which each of its orders goes out; 1: whole")
+    carton: str | None = Field(description="null: the tier chooses no carton")
+    outside_mm: tuple[int, int, int] | None
+    gross_kg: float | None = Field(description="of one parcel")
+    charged_kg: float | None = Field(description="of one parcel, as the carrier charges it")
+    pallets: int | None = Field(description="EUR pallets; null: less than half of one")
     start: datetime
     end: datetime
 
@@ -78,6 +97,16 @@ class PickUpSheet(BaseModel):
     at: datetime
     parcels: int
     consignments: list[Consignment]
+
+
+class TierSure(BaseModel):
+    """How sure a tier's last day is, by simulation."""
+
+    tier: str
+    p50: date
+    p80: date
+    p95: date
+    chance: float | None = Field(description="share of floors on which the promised day holds; null: none promised")
 
 
 class Buying(BaseModel):
@@ -101,6 +130,8 @@ class Paper(BaseModel):
     gap: float
     purge_kg: float
     tiers: list[TierDates]
+    sure: list[TierSure] = Field(description="empty: not simulated yet")
+    floors: int = Field(description="simulated floors behind them")
     costs: list[CostLine]
     cautions: list[Caution]
     runs: list[RunSheet]

@@ -32,4 +32,4 @@ def melts_of(run: Run, campaign: Campaign) -> list[MeltDraw]:
 
 def _purged(run: Run, melt: str, barrel: int) -> float:
     purges = run.changeover.purges if run.changeover else []
-    return sum(purge.kg for purge in purges if purge.barrel == barrel and purge.to == melt)
+    return sum(purge.kg - purge.compound_kg for purge in purges if purge.barrel == barrel and purge.to == melt)

@@ -13,7 +13,8 @@ from api.pictures.colours import swatches
 from api.pictures.source import Published, find_published
 from api.plans.finding import PlanId
 from api.problems import Conflict, Invalid, NotAcceptable, NotFound, answers
-from api.service import TheService
+from api.promises.known import how_sure
+from api.service import Service, TheService
 
 router = APIRouter(prefix="/v1/plans", tags=["paper"], responses=answers(*REFUSALS))
 PDF = "application/pdf"
@@ -39,9 +40,10 @@ def read_paper(
 ) -> Response:
     """JSON: every figure that is on the sheets. With `Accept: application/pdf`: the sheets."""
     shown = find_published(service, caller.workshop_id, plan_id, revision)
+    paper = _paper(shown, request, service, caller.workshop_id)
     if negotiation.choose(accept, ["application/json", PDF]) == PDF:
-        return _pdf(shown, request, size)
-    return Response(_paper(shown, request).model_dump_json(by_alias=True), 200, {"Vary": "Accept"}, "application/json")
+        return _pdf(paper, shown, size)
+    return Response(paper.model_dump_json(by_alias=True), 200, {"Vary": "Accept"}, "application/json")
 
 
 @router.get(
@@ -60,15 +62,17 @@ def print_paper(
     revision: RevisionNumber = None,
 ) -> Response:
     """The same PDF under an address a browser can follow."""
-    return _pdf(find_published(service, caller.workshop_id, plan_id, revision), request, size)
+    shown = find_published(service, caller.workshop_id, plan_id, revision)
+    return _pdf(_paper(shown, request, service, caller.workshop_id), shown, size)
 
 
-def _paper(shown: Published, request: Request) -> Paper:
+def _paper(shown: Published, request: Request, service: Service, workshop_id: str) -> Paper:
     address = f"{request.url.scheme}://{request.url.netloc}/plans/{shown.row.id}"
-    return write_paper(shown.plan, shown.campaign, shown.revision, address)
+    sure = how_sure(service, workshop_id, shown.row.id, shown.revision)
+    return write_paper(shown.plan, shown.campaign, shown.revision, address, sure)
 
 
-def _pdf(shown: Published, request: Request, size: Size) -> Response:
-    pdf = print_pdf(_paper(shown, request), swatches(shown.campaign), size)
+def _pdf(paper: Paper, shown: Published, size: Size) -> Response:
+    pdf = print_pdf(paper, swatches(shown.campaign), size)
     headers = {"Content-Disposition": f'inline; filename="workshop-{size}.pdf"', "Vary": "Accept"}
     return Response(pdf, 200, headers, PDF)

@@ -10,9 +10,9 @@ import segno
 import typst
 
 from api import wording
-from api.paper.content import Paper, RunSheet
+from api.paper.content import PackLine, Paper, RunSheet
 from api.pictures.colours import Swatch
-from planner.plan.document import DryerLoad
+from planner.plan.document import DryerLoad, Purge
 
 SHEETS = Path(__file__).parent / "sheets"
 Size = Literal["a4", "letter"]
@@ -54,6 +54,17 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
             ]
             for tier in paper.tiers
         ],
+        "sure": [
+            [
+                one.tier,
+                wording.day(one.p50),
+                wording.day(one.p80),
+                wording.day(one.p95),
+                "–" if one.chance is None else wording.per_cent(one.chance),
+            ]
+            for one in paper.sure
+        ],
+        "floors": wording.number(paper.floors),
         "costs": [[line.what, wording.number(line.amount, 2)] for line in paper.costs],
         "cautions": [[c.about, _plain(c.text), c.source] for c in paper.cautions],
         "runs": [_run(sheet, swatches, paper.drying_hours) for sheet in paper.runs],
@@ -72,12 +83,11 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
         "packing": [
             [
                 line.id,
-                f"{line.tier}, {line.region}",
-                wording.moment(line.start),
-                _until(line.start, line.end),
+                f"{line.tier}, {line.region}" + (f", part {line.part} of {line.parts}" if line.parts > 1 else ""),
+                f"{wording.moment(line.start)} to {_until(line.start, line.end)}",
                 wording.number(line.parcels),
-                _contents(line.contents, line.pieces)
-                + (f"; {wording.kilograms(line.gross_kg)} gross" if line.gross_kg is not None else ""),
+                _contents(line.contents, line.pieces, line.carton),
+                _carton(line),
                 line.dispatch,
             ]
             for line in paper.packing
@@ -145,17 +155,14 @@ def _run(sheet: RunSheet, swatches: dict[str, Swatch], hours: dict[str, float]) 
         if change.mount_seconds:
             instead = f" in place of {change.from_tool}" if change.from_tool not in (None, run.tool) else ""
             steps.append(["Lock out, then mount " + run.tool + instead, wording.duration(change.mount_seconds)])
-        steps += [
-            [
-                f"Purge {purge.where} {purge.barrel}: {purge.from_} to {purge.to}",
-                f"{wording.kilograms(purge.kg)}, about {wording.counted(purge.shots, 'shot')} "
-                f"({wording.kilograms(purge.kg_p10)} to {wording.kilograms(purge.kg_p90)}, {purge.basis})",
-            ]
-            for purge in change.purges
-        ]
+        steps += [_purge(purge) for purge in change.purges]
         if change.startup_shots:
             shots = wording.counted(change.startup_shots, "start-up shot")
             steps.append([f"Scrap {shots}", wording.duration(change.startup_seconds)])
+    elif run.stretches and run.stretches[0].restart_seconds:
+        cold = run.stretches[0]
+        shots = wording.counted(cold.restart_shots, "start-up shot")
+        steps.append([f"Warm up the press, then scrap {shots}", wording.duration(cold.restart_seconds)])
     return {
         "id": run.id,
         "press": run.press,
@@ -203,11 +210,44 @@ def _run(sheet: RunSheet, swatches: dict[str, Swatch], hours: dict[str, float]) 
             ]
             for s in sheet.samples
         ],
+        "checks": [
+            [
+                f"{c.part} {'/'.join(c.colours)}",
+                *map(wording.number, (c.first_off, c.sample, c.last_off, c.used_up)),
+                f"{wording.number(c.minutes, 1)} min",
+            ]
+            for c in sheet.checks
+        ],
         "sampled_by": sheet.sampled_by,
         "cautions": [[c.about, _plain(c.text)] for c in sheet.cautions],
         "purges": change is not None and bool(change.purges),
+        "address": sheet.address,
         "code": _code(sheet.address),
     }
+
+
+def _purge(purge: Purge) -> list[str]:
+    title = f"Purge {purge.where} {purge.barrel}: {purge.from_} to {purge.to}"
+    about = f"{wording.kilograms(purge.kg_p10)} to {wording.kilograms(purge.kg_p90)}, {purge.basis}"
+    shots = wording.counted(purge.shots, "shot")
+    if purge.way == "melt alone":
+        return [title, f"{wording.kilograms(purge.kg)}, about {shots} ({about})"]
+    soak = f", soak {wording.duration(purge.soak_seconds)}" if purge.soak_seconds else ""
+    return [
+        f"{title}, with purging compound",
+        f"{wording.kilograms(purge.compound_kg)} of compound{soak}, rinse with {wording.kilograms(purge.rinse_kg)} of "
+        f"{purge.to}; {wording.kilograms(purge.kg)}, about {shots} in all ({about})",
+    ]
+
+
+def _carton(line: PackLine) -> str:
+    """`carton-3, 310 x 210 x 120 mm, 0.56 kg gross, charged as 1.00 kg; 2 pallets`, as far as it is known."""
+    if line.carton is None or line.outside_mm is None or line.gross_kg is None or line.charged_kg is None:
+        return "–"
+    sides = " × ".join(str(side) for side in line.outside_mm)
+    said = f"{line.carton}, {sides} mm, {wording.kilograms(line.gross_kg)} gross"
+    charged = f", charged as {wording.kilograms(line.charged_kg)}" if line.charged_kg else ""
+    return said + charged + (f"; {wording.counted(line.pallets, 'pallet')}" if line.pallets else "")
 
 
 def _until(start: datetime, end: datetime) -> str:
@@ -232,9 +272,11 @@ def _load(load: DryerLoad, hours: dict[str, float]) -> list[str]:
     ]
 
 
-def _contents(contents: dict[str, dict[str, int]], pieces: dict[str, int]) -> str:
+def _contents(contents: dict[str, dict[str, int]], pieces: dict[str, int], carton: str | None) -> str:
+    """`2 planter sage, 1 planter ink; 1 leaflet`: what is assembled, then the bought-in pieces beside the carton."""
     units = [f"{n} {product} {way}" for product, ways in contents.items() for way, n in ways.items()]
-    return "; ".join([", ".join(units), ", ".join(f"{n} {piece}" for piece, n in pieces.items())]).removesuffix("; ")
+    beside = [f"{n} {piece}" for piece, n in pieces.items() if piece != carton or n > 1]
+    return "; ".join([", ".join(units), ", ".join(beside)]).removesuffix("; ")
 
 
 def _plain(text: str) -> str:

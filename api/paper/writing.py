@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator
 
-from api.paper.content import Buying, Consignment, PackLine, Paper, PickUpSheet, RunSheet, Sample
+from api.paper.content import Buying, Check, Consignment, PackLine, Paper, PickUpSheet, RunSheet, Sample, TierSure
 from api.paper.melts import melts_of
+from api.promises.known import HowSure
 from planner.campaign import Campaign
 from planner.cautions.rules import cleans_with_compound
 from planner.cautions.texts import COMPOUND_ABOUT
@@ -16,8 +17,9 @@ DEFECTS = (DefectKind("cannot be used", 0.65), DefectKind("looks poor", 2.5))
 """Kinds of defect with their AQL in per cent at level II: common practice for a consumer product; agree your own."""
 
 
-def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str) -> Paper:
+def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str, sure: HowSure | None = None) -> Paper:
     """Everything the sheets say. address: of the plan's pages, to which the codes on the run sheets lead."""
+    known = (sure.tiers if sure else None) or {}
     batches = {batch.id: batch for batch in plan.batches}
     return Paper(
         name=plan.name,
@@ -30,6 +32,10 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str) 
         gap=plan.outcome.gap,
         purge_kg=plan.purge_kg,
         tiers=plan.tiers,
+        sure=[
+            TierSure(tier=name, p50=one.p50, p80=one.p80, p95=one.p95, chance=one.chance) for name, one in known.items()
+        ],
+        floors=sure.floors if sure else 0,
         costs=plan.costs,
         cautions=plan.cautions,
         runs=[
@@ -38,6 +44,11 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str) 
                 melts=melts_of(run, campaign),
                 dryer_loads=[load for load in plan.drying if run.id in load.runs],
                 samples=list(samples_of(run, plan, campaign)),
+                checks=[
+                    Check(**one.model_dump(include=set(Check.model_fields)))
+                    for one in plan.inspections
+                    if one.run == run.id
+                ],
                 sampled_by="the campaign" if plan.inspections else "common practice",
                 cautions=list(cautions_of(run, plan, campaign)),
                 address=f"{address}/press?run={run.id}",
@@ -47,13 +58,7 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str) 
         drying=plan.drying,
         drying_hours={load.resin: campaign.resins[load.resin].drying_hours for load in plan.drying},
         assembly=sorted(plan.assembly, key=lambda job: (job.start, job.end, job.id)),
-        packing=[
-            PackLine(
-                **batch.model_dump(exclude={"lines", "person_minutes", "box", "pallets", "served"}),
-                gross_kg=batch.box.gross_kg if batch.box else None,
-            )
-            for batch in sorted(plan.batches, key=lambda b: (b.start, b.end, b.id))
-        ],
+        packing=[_pack_line(batch) for batch in sorted(plan.batches, key=lambda b: (b.start, b.end, b.id))],
         pick_ups=[
             PickUpSheet(
                 id=dispatch.id,
@@ -115,6 +120,18 @@ def cautions_of(run: Run, plan: RunPlan, campaign: Campaign) -> Iterator[Caution
                 yield caution
         elif applies.get(kind, False):
             yield caution
+
+
+def _pack_line(batch: PackBatch) -> PackLine:
+    box = batch.box
+    return PackLine(
+        **batch.model_dump(exclude={"lines", "person_minutes", "box", "pallets", "served"}),
+        carton=box.carton if box else None,
+        outside_mm=box.outside_mm if box else None,
+        gross_kg=box.gross_kg if box else None,
+        charged_kg=box.charged_kg if box else None,
+        pallets=batch.pallets.pallets if batch.pallets else None,
+    )
 
 
 def _consignments(batches: list[PackBatch]) -> list[Consignment]:

@@ -96,7 +96,8 @@ def slips_svg(table: SlipTable, width: float = 1200.0) -> str:
 def _block(row: SlipRow, columns: list[Column], tiers: list[str], step: float, y: float) -> Block:
     cells = {(cell.policy, cell.days): cell for cell in row.cells}
     policies = list(dict.fromkeys(cell.policy for cell in row.cells))
-    lines, boxes = [], []
+    lines: list[tuple[float, str]] = []
+    boxes: list[Box] = []
     for n, policy in enumerate(policies):
         top = y + 16 + LINE * n
         lines.append((top, policy))

@@ -150,8 +150,8 @@ def rows(plan: RunPlan, scale: Scale, top: float, height: float, sure: dict[str,
     leaving: dict[str, dict[datetime, int]] = {}
     at = {dispatch.id: dispatch.at for dispatch in plan.dispatches}
     for batch in plan.batches:
-        tier = leaving.setdefault(batch.tier, {})
-        tier[at[batch.dispatch]] = tier.get(at[batch.dispatch], 0) + batch.parcels
+        by_pick_up = leaving.setdefault(batch.tier, {})
+        by_pick_up[at[batch.dispatch]] = by_pick_up.get(at[batch.dispatch], 0) + batch.parcels
     found: list[Row] = []
     for tier in plan.tiers:
         by_moment = sorted(leaving.get(tier.tier, {}).items())

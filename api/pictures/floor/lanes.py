@@ -152,6 +152,7 @@ def told_change(run: Run, it: Changeover) -> str:
     parts += [
         f"purge {purge.where} {purge.barrel} from {purge.from_} to {purge.to}: {wording.kilograms(purge.kg)}, "
         f"{wording.counted(purge.shots, 'shot')} ({purge.basis})"
+        + (f", {wording.kilograms(purge.compound_kg)} of it purging compound" if purge.compound_kg else "")
         for purge in it.purges
     ]
     if it.startup_shots:

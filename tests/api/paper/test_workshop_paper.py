@@ -1,26 +1,39 @@
 """The PDF says what the API says: figure by figure, none lost, none of its own."""
 
 import io
+import json
 import re
 from collections import Counter
-from collections.abc import Iterator
-from datetime import date, datetime
+from collections.abc import Callable, Iterator
+from datetime import date, datetime, timedelta
+from functools import cache
 from typing import Any
 
 import pytest
 from pypdf import PdfReader
 
 from api import wording
-from api.paper.setting import written
+from api.demo import DEMO
+from api.paper.setting import print_pdf, written
 from api.paper.writing import write_paper
 from api.pictures.colours import swatches
-from tests.api.shelf import publish_pots
+from api.promises.known import HowSure, Sure
+from benchmarks.generator import small
+from planner.campaign import Campaign
+from planner.campaign.reading import read
+from planner.control import Unhurried
+from planner.plan import RunPlan
+from planner.plan.make import make_plan
+from planner.promise.make import make_promise
+from tests.api.shelf import publish_pots, simulate
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
 STATIC_PER_RUN = "100 105 2859 1"
 """The head of the let-down column, and the standards named under each run's sampling plan."""
+STATIC_HOW_SURE = "P50 P80: in 4 of 5 P95: in 19 of 20"
+"""The heads of the table that says how sure the dates are."""
 
 
 def texts(value: Any, skip: tuple[str, ...] = ("code",)) -> Iterator[str]:
@@ -72,29 +85,132 @@ def answer(desk) -> dict[str, Any]:
     return desk.client.get(f"/v1/plans/{plan_id}/paper").json()
 
 
-@pytest.mark.parametrize("size", ["a4", "letter"])
-def test_every_figure_on_paper_is_the_apis(desk, size):
+def planned(campaign: Campaign, rounds: int) -> tuple[Campaign, RunPlan]:
+    hurried = campaign.model_copy(update={"planning": campaign.planning.model_copy(update={"rounds": rounds})})
+    return campaign, make_plan(hurried, Unhurried())
+
+
+def a_fifth_of_the_demo() -> Campaign:
+    """The demo with every fifth of its order lines: all its tools, dryers, cartons, customs and inspection, sooner."""
+    demo = json.loads(DEMO.read_text(encoding="utf-8"))
+    return read(demo | {"orders": demo["orders"][::5]})
+
+
+WHOSE: dict[str, Callable[[], tuple[Campaign, RunPlan]]] = {
+    "worked by hand": lambda: (pot_campaign(), pot_plan()),
+    "the demo": lambda: planned(a_fifth_of_the_demo(), 0),
+    "a random one": lambda: planned(small(7), 1),
+}
+
+
+@cache
+def whose(name: str) -> tuple[Campaign, RunPlan, HowSure]:
+    """The campaign, its plan, and a promise of it in figures that nothing else on the sheets has."""
+    campaign, plan = WHOSE[name]()
+    sure = {
+        tier.tier: Sure(
+            *(tier.last_dispatch.date() + timedelta(days=900 + 7 * n + k) for k in range(3)), 0.731 + n / 50
+        )
+        for n, tier in enumerate(plan.tiers)
+    }
+    return campaign, plan, HowSure("x", False, sure, 2347, 0.5)
+
+
+@pytest.mark.parametrize(
+    ("name", "size"),
+    [("worked by hand", "a4"), ("worked by hand", "letter"), ("the demo", "a4"), ("a random one", "letter")],
+)
+def test_every_figure_on_paper_is_the_apis(name, size):
     """Both ways: each figure written comes from the JSON answer, and the PDF shows those figures and no other."""
-    plan_id = publish_pots(desk.service)
-    said = desk.client.get(f"/v1/plans/{plan_id}/paper").json()
+    campaign, plan, sure = whose(name)
+    paper = write_paper(plan, campaign, 1, "http://127.0.0.1:8000/plans/x", sure)
+    said = json.loads(paper.model_dump_json(by_alias=True))
     known = {number for text in figures(said) for number in NUMBER.findall(dense(text))}
-    sheets = written(
-        write_paper(pot_plan(), pot_campaign(), 1, "http://127.0.0.1:8000/plans/x"), swatches(pot_campaign())
-    )
+    sheets = written(paper, swatches(campaign))
     ours = list(texts(sheets))
     assert {number for text in ours for number in NUMBER.findall(dense(text))} <= known
 
-    pdf = desk.client.get(f"/v1/plans/{plan_id}/paper", params={"size": size}, headers={"Accept": "application/pdf"})
-    assert pdf.headers["content-type"] == "application/pdf"
-    pages = [page.extract_text() for page in PdfReader(io.BytesIO(pdf.content)).pages]
+    pages = [page.extract_text() for page in PdfReader(io.BytesIO(print_pdf(paper, swatches(campaign), size))).pages]
     printed = dense("".join(pages))
     for text in ours:
         assert dense(text) in printed, text
     expected = Counter("".join(ours))
     for number in range(1, len(pages) + 1):
         expected.update(f"{number} {len(pages)} {sheets['name']} {sheets['under']}")
-    expected.update(STATIC_PER_RUN * len(sheets["runs"]))
+    expected.update(STATIC_PER_RUN * len(sheets["runs"]) + STATIC_HOW_SURE)
     assert {d: printed.count(d) for d in "0123456789"} == {d: expected[d] for d in "0123456789"}
+
+
+def number_in(cell: str) -> float:
+    """A figure as it is written on paper, as a number again; grams and minutes as they stand."""
+    return float(re.sub(r"[^\d.−]", "", dense(cell).split("(")[0]).replace("−", "-") or "nan")
+
+
+@pytest.mark.parametrize("name", WHOSE)
+def test_each_cell_is_the_figure_of_its_own_line(name):
+    """Line by line, column by column: no figure stands in another's place. To the places that are written."""
+    campaign, plan, sure = whose(name)
+    paper = write_paper(plan, campaign, 1, "http://127.0.0.1:8000/plans/x", sure)
+    sheets = written(paper, swatches(campaign))
+
+    def same(cells: list[str], values: list[float]) -> None:
+        assert len(cells) == len(values)
+        for cell, value in zip(cells, values, strict=True):
+            unit = 1000.0 if cell.endswith(f"{wording.THIN}g") else 1.0
+            assert number_in(cell) == pytest.approx(value * unit, rel=6e-3, abs=6e-3), cell
+
+    def column(rows: list[list[str]], n: int) -> list[str]:
+        return [row[n] for row in rows]
+
+    same([fact[1] for fact in sheets["facts"][1:3]], [plan.outcome.total, plan.outcome.lower_bound])
+    same(column(sheets["tiers"], 1), [tier.parcels for tier in plan.tiers])
+    same(column(sheets["sure"], 4), [100 * one.chance for one in sure.tiers.values()])
+    same(column(sheets["costs"], 1), [line.amount for line in plan.costs])
+    assert len(sheets["runs"]) == len(plan.runs)
+    for sheet, run, data in zip(sheets["runs"], plan.runs, paper.runs, strict=True):
+        same([sheet["shots"], sheet["shot_seconds"]], [run.shots, run.shot_seconds])
+        same(column(sheet["stretches"], 3), [one.shots for one in run.stretches])
+        same(column(sheet["parts"], 0), [part.good for part in run.parts])
+        same(column(sheet["melts"], 2), [melt.melt_kg for melt in data.melts])
+        for place, field in ((3, "lot"), (5, "n"), (6, "accept"), (7, "reject")):
+            same(column(sheet["samples"], place), [getattr(one, field) for one in data.samples])
+        drawn = [one for one in plan.inspections if one.run == run.id]
+        for place, field in enumerate(("first_off", "sample", "last_off", "used_up", "minutes"), start=1):
+            same(column(sheet["checks"], place), [getattr(one, field) for one in drawn])
+        purges = run.changeover.purges if run.changeover else []
+        said = [step[1] for step in sheet["steps"] if step[0].startswith("Purge")]
+        same([text.partition(",")[0].partition(" of ")[0] for text in said],
+             [purge.compound_kg or purge.kg for purge in purges])  # fmt: skip
+    same(column(sheets["assembly"], 3), [job.units for job in paper.assembly])
+    batches = {batch.id: batch for batch in plan.batches}
+    same(column(sheets["packing"], 3), [batches[row[0]].parcels for row in sheets["packing"]])
+    assert sorted(column(sheets["packing"], 0)) == sorted(batches)
+    for pick_up, data in zip(sheets["pick_ups"], paper.pick_ups, strict=True):
+        same(column(pick_up["rows"], 2), [line.parcels for line in data.consignments])
+    for rows, lines, fields in (
+        (sheets["materials"], paper.buying.materials, ("bought_kg", "used_kg", "stock_kg", "arriving_kg")),
+        (sheets["pieces"], paper.buying.pieces, ("bought", "used", "stock", "arriving")),
+    ):
+        for place, field in enumerate(fields, start=2):
+            same(column(rows, place), [getattr(line, field) for line in lines])
+
+
+def test_the_pdf_is_the_answers(desk):
+    """What is printed under the plan's address is what the JSON answer under it says, and a promise joins both."""
+    plan_id = publish_pots(desk.service)
+    before = desk.client.get(f"/v1/plans/{plan_id}/paper").json()
+    assert before["sure"] == []
+    simulate(desk.service, plan_id, make_promise(pot_campaign(), pot_plan(), 100))
+    said = desk.client.get(f"/v1/plans/{plan_id}/paper").json()
+    assert [one["tier"] for one in said["sure"]] == [tier.tier for tier in pot_plan().tiers]
+    pdf = desk.client.get(f"/v1/plans/{plan_id}/paper", headers={"Accept": "application/pdf"})
+    assert pdf.headers["content-type"] == "application/pdf"
+    printed = dense("".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf.content)).pages))
+    for one in said["sure"]:
+        assert dense(wording.day(date.fromisoformat(one["p80"]))) in printed
+    for sheet in said["runs"]:
+        assert dense(sheet["address"]) in printed
+    assert desk.client.get(f"/v1/plans/{plan_id}/paper.pdf").content[:5] == b"%PDF-"
 
 
 def test_sheets_have_the_size_asked_for(desk):
