@@ -65,6 +65,7 @@ def install(app: FastAPI) -> None:
             for name, schema in definitions.get("$defs", {}).items():
                 schemas.setdefault(name, schema)
             _parameters_answer_with_problems(document)
+            _parameters_are_never_null(document)
             _defaults_that_clients_take(schemas)
             document["externalDocs"] = {"description": "What each type of problem means", "url": "/problems"}
             campaign = document["paths"]["/v1/plans"]["post"]["requestBody"]["content"]["application/json"]
@@ -85,6 +86,18 @@ def _parameters_answer_with_problems(document: dict[str, Any]) -> None:
                 operation["responses"]["422"] = told
     for unused in ("HTTPValidationError", "ValidationError"):
         document["components"]["schemas"].pop(unused, None)
+
+
+def _parameters_are_never_null(document: dict[str, Any]) -> None:
+    """A header or query parameter is there or not; null, which FastAPI says for what may be left out, would be text."""
+    for methods in document["paths"].values():
+        for operation in methods.values():
+            for parameter in operation.get("parameters", []):
+                schema = parameter["schema"]
+                kinds = [kind for kind in schema.get("anyOf", []) if kind != {"type": "null"}]
+                if len(kinds) == 1:
+                    del schema["anyOf"]
+                    parameter["schema"] = kinds[0] | schema
 
 
 def _defaults_that_clients_take(schemas: dict[str, Any]) -> None:
