@@ -53,12 +53,11 @@ def campaign_findings(campaign: Campaign, work: Work | None = None) -> list[Plac
 
 
 def _colours_of_tools(campaign: Campaign) -> dict[str, list[tuple[str, ...]]]:
-    """tool -> the combinations of colours, one per barrel, in which something ordered is made on it."""
+    """tool -> the combinations of colours, one per barrel, in which something ordered or spare is made on it."""
     makes = tool_of_part(campaign)
     found: dict[str, set[tuple[str, ...]]] = {}
-    for (part, colours), ordered in ordered_items(campaign).items():
-        if ordered > 0:
-            found.setdefault(makes[part], set()).add(colours)
+    for part, colours in ordered_items(campaign):
+        found.setdefault(makes[part], set()).add(colours)
     return {tool: sorted(combinations) for tool, combinations in found.items()}
 
 

@@ -74,7 +74,8 @@ def glance_for(inst: Instance, last: float) -> Glance:
     asked = [set[int]() for _ in range(inst.run_tool.size)]
     for b in range(batches):
         for i in range(inst.job_need_ptr[inst.job_ptr[b]], inst.job_need_ptr[inst.job_ptr[b + 1]]):
-            asked[max(0, int(inst.good_run[inst.job_good[i]]))].add(b)
+            if (demand := int(inst.good_run[inst.job_good[i]])) >= 0:
+                asked[demand].add(b)
     return Glance(
         lots=np.zeros((lots, LOT_INTS), dtype=np.int64),
         marks=np.zeros((lots, LOT_FLOATS)),
