@@ -1,12 +1,11 @@
-"""A better lower bound worked out beside the search, on the second core, or before it where there is only one."""
+"""Better lower bounds worked out beside the search, on the second core, or before it where there is only one."""
 
+from collections import deque
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor, wait
 
-from ortools.sat.python import cp_model
-
 from planner.schedule.bounds.changeovers import Changeovers
-from planner.schedule.bounds.lowest import Lowest, with_effort
+from planner.schedule.bounds.lowest import Lowest, Solvers, with_effort
 from planner.schedule.instance import Instance
 
 Better = tuple[Lowest, list[list[int]] | None]
@@ -15,28 +14,38 @@ LISTEN = 0.1
 
 
 class BesideTheSearch:
-    """Begins at once; `arrived` gives the result once; `stop` ends it within moments."""
+    """Begins at once; `arrived` gives each result once; `stop` ends it within moments."""
 
     def __init__(self, inst: Instance, least: Changeovers, known: Lowest, effort: float) -> None:
-        self._solver = cp_model.CpSolver()
+        self._solvers = Solvers()
+        self._found: deque[Better] = deque()
         self._pool = ThreadPoolExecutor(max_workers=1)
-        self._work: Future[Better] | None = self._pool.submit(with_effort, inst, least, known, effort, self._solver)
+        self._work: Future[None] = self._pool.submit(self._think, inst, least, known, effort)
+
+    def _think(self, inst: Instance, least: Changeovers, known: Lowest, effort: float) -> None:
+        for better in with_effort(inst, least, known, effort, self._solvers):
+            self._found.append(better)
 
     def arrived(self) -> Better | None:
-        """The better bound and its order of runs, the first time it is asked for after it is there."""
-        if self._work is None or not self._work.done():
+        """A better bound, with its order of runs if it has one; each only once."""
+        if not self._found:
+            if self._work.done():
+                self._work.result()  # a fault of its own is not to be lost
             return None
-        result, self._work = self._work.result(), None
-        return result
+        return self._found.popleft()
 
     def awaited(self, should_stop: Callable[[], bool]) -> Better | None:
-        """The result, waited for; it comes within moments once `should_stop`."""
-        while self._work is not None and not wait([self._work], LISTEN).done:
+        """The best result, waited for; the best so far within moments once `should_stop`."""
+        while not wait([self._work], LISTEN).done:
             if should_stop():
-                self._solver.stop_search()
-        self._pool.shutdown()
-        return self.arrived()
+                self._solvers.stop()  # a programme being solved ends by itself, heard by nobody
+                break
+        self._pool.shutdown(wait=self._work.done())
+        best = None
+        while (better := self.arrived()) is not None:
+            best = better
+        return best
 
     def stop(self) -> None:
-        self._solver.stop_search()
+        self._solvers.stop()
         self._pool.shutdown(wait=False, cancel_futures=True)

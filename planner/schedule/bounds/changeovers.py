@@ -19,6 +19,8 @@ class Changeovers:
     waste: Floats  # (P, R + 1, R)
     needed: Bools  # (P, R + 1, R)
     startup: Floats  # (P, R) money of the start-up shots in one changeover or restart: press time and waste
+    kg: Floats  # (P, R + 1, R) kg of purges and start-up shots
+    startup_kg: Floats  # (P, R) kg of the start-up shots in one changeover or restart
 
     def money(self, inst: Instance, second_cost: Floats) -> Floats:
         """(P, R + 1, R) seconds at press and setter rates, and waste."""
@@ -33,17 +35,21 @@ def least_changeovers(inst: Instance) -> Changeovers:
     waste = np.zeros((presses, runs + 1, runs))
     needed = np.ones((presses, runs + 1, runs), dtype=np.bool_)
     startup = np.zeros((presses, runs))
+    wasted = np.zeros((presses, runs + 1, runs))
+    startup_kg = np.zeros((presses, runs))
     purge_s, purge_cost = _either_way(inst)
     for p in range(presses):
         for r in np.flatnonzero(inst.fits[p]):
             tool = inst.run_tool[r]
             melts = [(b, int(m)) for b, m in enumerate(inst.run_melt[r]) if m >= 0]
             shots = float(sum(inst.startup_shots[r] * inst.shot_kg[r, b] * inst.waste_cost_kg[m] for b, m in melts))
+            startup_kg[p, r] = sum(inst.startup_shots[r] * inst.shot_kg[r, b] for b, _ in melts)
             startup[p, r] = inst.startup_s[p, r] * inst.press_cost_s[p] + shots
             before = np.append(inst.run_tool, inst.press_tool[p])
             mounts = before != tool
             time = np.where(mounts, inst.mount_s[tool], 0)
             kg_cost = np.zeros(runs + 1)
+            purge_kg = np.zeros(runs + 1)
             purges = np.zeros(runs + 1, dtype=np.bool_)
             for b, new in melts:
                 old = np.append(inst.run_melt[:, b], inst.press_melt[p, b])
@@ -61,8 +67,9 @@ def least_changeovers(inst: Instance) -> Changeovers:
                 kg_cost += cost
             needed[p, :, r] = mounts | purges
             seconds[p, :, r] = np.where(needed[p, :, r], time + inst.startup_s[p, r], 0)
+            wasted[p, :, r] = np.where(needed[p, :, r], purge_kg + startup_kg[p, r], 0.0)
             waste[p, :, r] = np.where(needed[p, :, r], kg_cost + shots, 0.0)
-    return Changeovers(seconds, waste, needed, startup)
+    return Changeovers(seconds, waste, needed, startup, wasted, startup_kg)
 
 
 def _either_way(inst: Instance) -> tuple[Ints, Floats]:

@@ -10,10 +10,15 @@ from planner.schedule.instance import NEVER, Instance, Ints
 
 @dataclass(frozen=True)
 class Earliest:
-    """pickup (B): first pick-up each batch could leave with. late (B): money it then costs, at the least."""
+    """pickup (B): first pick-up each batch could leave with. late: money that then costs, at the least.
+
+    assembly_begins, packing_begins: seconds before which neither bench has anything to do.
+    """
 
     pickup: Ints
     late: float
+    assembly_begins: int
+    packing_begins: int
 
 
 def earliest_dispatch(inst: Instance, least: Changeovers) -> Earliest:
@@ -37,6 +42,7 @@ def earliest_dispatch(inst: Instance, least: Changeovers) -> Earliest:
             seen[run, shots] = _first_done(inst, least, run, shots)
         return seen[run, shots] + int(inst.good_rest_s[good])
 
+    first_job = first_pack = NEVER
     for b in range(pickup.size):
         jobs = range(inst.job_ptr[b], inst.job_ptr[b + 1])
         ready = 0
@@ -52,10 +58,11 @@ def earliest_dispatch(inst: Instance, least: Changeovers) -> Earliest:
         own = range(inst.batch_need_ptr[b], inst.batch_need_ptr[b + 1])
         for i in own:
             ready = max(ready, met(int(inst.batch_good[i]), int(inst.batch_qty[i])))
+        first_job, first_pack = min([first_job, *begins]), min(first_pack, ready)
         packed = _worked(pack, ready, int(inst.batch_work[b]))
         pickup[b] = min(int(np.searchsorted(inst.pickup_t, packed)), inst.pickup_t.size - 1)
         late += max(0, int(inst.pickup_day[pickup[b]]) - int(inst.batch_due[b])) * float(inst.batch_late_cost[b])
-    return Earliest(pickup, late)
+    return Earliest(pickup, late, min(first_job, first_pack), first_pack)
 
 
 def _worked(hours: list[tuple[int, int, int]], ready: int, left: int) -> int:
@@ -140,3 +147,8 @@ def _material(inst: Instance, run: int, shots: int) -> int:
                 there = [int(inst.supply_t[s]) for s in steps if inst.supply_kg[s] >= amount - 1e-9]
                 latest = max(latest, min(there, default=NEVER))
     return latest
+
+
+def material_there(inst: Instance, run: int) -> int:
+    """When there is material for the smallest lot of a run, nothing having been used before."""
+    return _material(inst, run, int(inst.lot_shots[inst.lot_run == run].min()))

@@ -9,24 +9,33 @@ from ortools.graph.python.linear_sum_assignment import SimpleLinearSumAssignment
 
 from planner.schedule.bounds.changeovers import Changeovers
 from planner.schedule.bounds.work import production_seconds, second_cost, usable_seconds
-from planner.schedule.instance import Instance
+from planner.schedule.instance import Floats, Instance
 
 SCALE = 10_000
 FAR = 10**13
 
 
 def entry_cost(inst: Instance, least: Changeovers) -> float:
-    """Money of all changeovers and of the start-up shots of restarts, at the least.
+    """Money of all changeovers and of the start-up shots of restarts, at the least."""
+    return _entered(inst, least, least.money(inst, second_cost(inst)), least.startup)
+
+
+def waste_kg(inst: Instance, least: Changeovers) -> float:
+    """Kg of all purges and start-up shots, at the least."""
+    return _entered(inst, least, least.kg, least.startup_kg)
+
+
+def _entered(inst: Instance, least: Changeovers, amounts: Floats, start_ups: Floats) -> float:
+    """Changeovers at `amounts` (P, R + 1, R), start-up shots at `start_ups` (P, R) within them, at the least.
 
     Start-up shots come with every changeover and with every stretch that begins with production. There are at least as
     many of them as stretches needed for the work alone; so their least cost counts that often, and the assignment
     decides on the rest of each changeover.
     """
     presses, runs = inst.fits.shape
-    money = least.money(inst, second_cost(inst))
-    start_up = float(least.startup[inst.fits].min(initial=np.inf)) if inst.fits.any() else 0.0
+    start_up = float(start_ups[inst.fits].min(initial=np.inf)) if inst.fits.any() else 0.0
     start_up = 0.0 if np.isinf(start_up) else start_up
-    rest = np.where(least.needed, money - start_up, 0.0)
+    rest = np.where(least.needed, amounts - start_up, 0.0)
     both = inst.fits[:, :, None] & inst.fits[:, None, :]
     between = np.where(both, rest[:, :runs, :], np.inf).min(axis=0)
     np.fill_diagonal(between, np.inf)

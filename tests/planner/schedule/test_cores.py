@@ -58,6 +58,5 @@ def test_a_bound_worked_out_before_the_search_is_stopped_at_once():
         return True
 
     before = BesideTheSearch(inst, least, at_once(inst, least), effort=3600.0)
-    better = before.awaited(should_stop)
-    assert better is not None
+    before.awaited(should_stop)
     assert 1 <= len(asked) < 50
