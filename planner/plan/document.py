@@ -343,6 +343,13 @@ class Outcome(PlanPart):
     gap: float = Field(description="(total - lower bound) / total")
     avoidable: float = Field(description="total less what no order of work can save")
     bound_basis: str = Field(description="which bound is the best one, in words")
+    aim_unit: Literal["kg", "days"] | None = Field(
+        default=None, description="of what is aimed at: waste, or days to the last dispatch; null: money is the aim"
+    )
+    aim_value: float | None = Field(default=None, description="what the plan has of it; with kg_per_day, both in kg")
+    aim_bound: float | None = Field(default=None, description="no plan has less of it")
+    aim_gap: float | None = Field(default=None, description="(value - bound) / value")
+    aim_basis: str = Field(default="", description="what that bound rests on, in words")
     seed: int
     rounds: int
     model_hash: str

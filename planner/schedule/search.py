@@ -11,9 +11,10 @@ from typing import Any, Literal
 import numpy as np
 
 from planner.control import Control, Progress
+from planner.schedule.bounds.aim import AimMet, aim_met, cost_is_the_aim
 from planner.schedule.bounds.beside import BesideTheSearch, Better
 from planner.schedule.bounds.changeovers import least_changeovers
-from planner.schedule.bounds.lowest import Lowest, at_once
+from planner.schedule.bounds.lowest import Lowest, beforehand
 from planner.schedule.chance import seeded
 from planner.schedule.construct import first_plans
 from planner.schedule.cooling import cooling_at, temperature
@@ -59,7 +60,10 @@ BOUND_SHARE = 0.1
 
 @dataclass(frozen=True)
 class Found:
-    """What the search ends with. ended: why. rounds: how many were done. bound: money no plan can undercut, and why."""
+    """What the search ends with. ended: why. rounds: how many were done. bound: money no plan can undercut, and why.
+
+    aim: what was aimed at and its own bound; None: money.
+    """
 
     solution: Solution
     objective: float
@@ -68,6 +72,7 @@ class Found:
     ended: Ended
     bound: float
     bound_basis: str
+    aim: AimMet | None = None
 
     @property
     def proven(self) -> bool:
@@ -82,7 +87,7 @@ class Budget:
     seed: int
     gap: float
     bound_effort: float = BOUND_EFFORT
-    """Deterministic seconds for the bound before a search by rounds; 0: only the bound that costs milliseconds."""
+    """Deterministic seconds for the bound before a search by rounds; 0: only what costs nothing."""
 
 
 class NoPlan(Exception):
@@ -111,16 +116,16 @@ class _Search:
         self.best, self.here, self.room = first.copy(), first.copy(), first.copy()
         self.values = np.zeros(VALUES)
         self.values[HERE] = self.values[BEST] = value
+        self.lowest: Lowest | None = None
+        self.aim: AimMet | None = None
         self.cost = self._priced()
         self.glance = glance_for(inst, float(self.timing.totals[LAST]))
         self.values[ORDER_MATTERS] = 1.0 if order_matters(inst) else 0.0
         self.rng = seeded(budget.seed)
         wide = max(inst.lot_run.size, inst.batch_work.size, inst.run_tool.size)
         self.scrap = np.zeros((2, wide), dtype=np.int64)
-        self.lowest: Lowest | None = None
         self._report("first plan", 0.0)
-        self.least = least_changeovers(inst)
-        self._know(at_once(inst, self.least))
+        self._know(beforehand(inst))
 
     def run(self) -> Found:
         total = self.control.seconds_left()
@@ -129,7 +134,7 @@ class _Search:
             rounds = NO_BUDGET_ROUNDS
         beside = None
         if rounds is None and self.control.cores() > 1:
-            beside = BesideTheSearch(self.inst, self.least, self._bound(), BOUND_EFFORT_BESIDE)
+            beside = BesideTheSearch(self.inst, self._bound(), BOUND_EFFORT_BESIDE)
         elif self.budget.bound_effort > 0:
             self._bound_before(self.budget.bound_effort if rounds is not None else BOUND_SHARE * (total or 0.0))
         try:
@@ -140,10 +145,11 @@ class _Search:
         objective = objective_of(self.tp, self.best, self.timing)
         lowest = self._bound()
         cost = float(self.timing.totals[COST])
-        proven_cost = ended == "proven" and self._cost_is_the_aim()
+        proven_cost = ended == "proven" and cost_is_the_aim(self.inst)
         basis = "every plan gone through, or cut off by a bound" if proven_cost else lowest.basis
         bound = max(lowest.total, cost - PRECISION) if proven_cost else min(lowest.total, cost)
-        return Found(self.best, objective, cost, done, ended, bound, basis)
+        aim = aim_met(self.inst, self.timing.totals, lowest)
+        return Found(self.best, objective, cost, done, ended, bound, basis, aim)
 
     def _walk(self, rounds: int | None, total: float | None, beside: BesideTheSearch | None) -> tuple[Ended, int]:
         inst = self.inst
@@ -192,7 +198,7 @@ class _Search:
 
     def _bound_before(self, effort: float) -> None:
         """Work the bound out while nothing else is done, still listening for a stop."""
-        before = BesideTheSearch(self.inst, self.least, self._bound(), min(effort, self.budget.bound_effort))
+        before = BesideTheSearch(self.inst, self._bound(), min(effort, self.budget.bound_effort))
         if (better := before.awaited(self.control.should_stop)) is not None:
             self._take(better)
 
@@ -214,22 +220,23 @@ class _Search:
         """Go through all plans of a small campaign."""
         self._report("proof", 0.0)
         known = Exact(self.best.copy(), float(self.values[BEST]), False)
-        exact = exhaust(self.inst, self.tp, self.timing, self.least, self._bound(), known, self.control)
+        exact = exhaust(
+            self.inst, self.tp, self.timing, least_changeovers(self.inst), self._bound(), known, self.control
+        )
         self._adopt(exact.best, exact.value)
         return exact.proven
 
     def _near_enough(self) -> Ended | None:
-        """Whether the bound is met, or near enough; only where money is the aim does the bound say so."""
-        if not self._cost_is_the_aim():
-            return None
+        """Whether the bound is met, or near enough; where money is not the aim it still decides between equals, so that
+        meeting the aim's bound proves nothing."""
+        if not cost_is_the_aim(self.inst):
+            near = self.aim is not None and self.aim.gap <= self.budget.gap
+            return "gap reached" if near and self.budget.gap > 0 else None
         self.cost = min(self.cost, float(self.values[BEST]))
         bound = self._bound().total
         if self.cost - bound <= PRECISION:
             return "proven"
         return "gap reached" if self.cost - bound <= self.budget.gap * self.cost else None
-
-    def _cost_is_the_aim(self) -> bool:
-        return self.inst.aim_cost == 1.0 and self.inst.aim_last == 0.0 and self.inst.aim_waste == 0.0
 
     def _bound(self) -> Lowest:
         assert self.lowest is not None
@@ -237,6 +244,7 @@ class _Search:
 
     def _know(self, lowest: Lowest) -> None:
         self.lowest = lowest
+        self.cost = self._priced()
 
     def _take(self, better: Better) -> None:
         """A better bound, and the order of runs it rests on as one more plan to go on from."""
@@ -263,9 +271,11 @@ class _Search:
     def _priced(self) -> float:
         """Money the best plan costs."""
         objective_of(self.tp, self.best, self.timing)
+        self.aim = None if self.lowest is None else aim_met(self.inst, self.timing.totals, self.lowest)
         return float(self.timing.totals[COST])
 
     def _report(self, phase: str, share: float) -> None:
         bound = None if self.lowest is None else min(self.lowest.total, self.cost)
         gap = None if bound is None or self.cost <= 0 else (self.cost - bound) / self.cost
+        gap = gap if self.aim is None else self.aim.gap
         self.control.report(Progress(phase, min(1.0, share), self.cost, bound, gap))

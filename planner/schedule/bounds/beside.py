@@ -4,8 +4,7 @@ from collections import deque
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor, wait
 
-from planner.schedule.bounds.changeovers import Changeovers
-from planner.schedule.bounds.lowest import Lowest, Solvers, with_effort
+from planner.schedule.bounds.lowest import Lowest, Solvers, thought
 from planner.schedule.instance import Instance
 
 Better = tuple[Lowest, list[list[int]] | None]
@@ -16,14 +15,14 @@ LISTEN = 0.1
 class BesideTheSearch:
     """Begins at once; `arrived` gives each result once; `stop` ends it within moments."""
 
-    def __init__(self, inst: Instance, least: Changeovers, known: Lowest, effort: float) -> None:
+    def __init__(self, inst: Instance, known: Lowest, effort: float) -> None:
         self._solvers = Solvers()
         self._found: deque[Better] = deque()
         self._pool = ThreadPoolExecutor(max_workers=1)
-        self._work: Future[None] = self._pool.submit(self._think, inst, least, known, effort)
+        self._work: Future[None] = self._pool.submit(self._think, inst, known, effort)
 
-    def _think(self, inst: Instance, least: Changeovers, known: Lowest, effort: float) -> None:
-        for better in with_effort(inst, least, known, effort, self._solvers):
+    def _think(self, inst: Instance, known: Lowest, effort: float) -> None:
+        for better in thought(inst, known, effort, self._solvers):
             self._found.append(better)
 
     def arrived(self) -> Better | None:

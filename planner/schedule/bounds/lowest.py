@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from ortools.sat.python import cp_model
 
 from planner.schedule.bounds.buckets import Buckets, arcs
-from planner.schedule.bounds.changeovers import Changeovers
+from planner.schedule.bounds.changeovers import Changeovers, least_changeovers
 from planner.schedule.bounds.earliest import earliest_dispatch
 from planner.schedule.bounds.entries import entry_cost, waste_kg
 from planner.schedule.bounds.finish import last_pickup, load_allows
@@ -61,8 +61,27 @@ class Solvers:
             rows.stop()
 
 
+def beforehand(inst: Instance) -> Lowest:
+    """The bound that costs nothing: press hours of all shots."""
+    presses = production_cost(inst)
+    return Lowest(presses, 0.0, inst.fixed_cost + presses, "press hours of all shots with the warm-ups closing forces")
+
+
+def thought(
+    inst: Instance, known: Lowest, effort: float, solvers: Solvers
+) -> Iterator[tuple[Lowest, list[list[int]] | None]]:
+    """All bounds one after the other, cheap ones first: each the best so far, with an order of runs if it has one."""
+    least = least_changeovers(inst)
+    if solvers.stopped:
+        return
+    first = at_once(inst, least)
+    known = first if first.total >= known.total else replace(first, total=known.total, basis=known.basis)
+    yield known, None
+    yield from with_effort(inst, least, known, effort, solvers)
+
+
 def at_once(inst: Instance, least: Changeovers) -> Lowest:
-    """The bounds that cost milliseconds."""
+    """The bounds that need no solver: milliseconds for tens of runs, a second for hundreds."""
     presses = production_cost(inst) + entry_cost(inst, least)
     earliest = earliest_dispatch(inst, least)
     basis = "press hours of all shots with the warm-ups that closing forces; each run entered the cheapest way"

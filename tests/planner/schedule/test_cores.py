@@ -8,8 +8,7 @@ from benchmarks.generator import sized
 from planner.control import Progress
 from planner.plan.make import make_plan
 from planner.schedule.bounds.beside import BesideTheSearch
-from planner.schedule.bounds.changeovers import least_changeovers
-from planner.schedule.bounds.lowest import at_once
+from planner.schedule.bounds.lowest import beforehand
 from planner.schedule.compiled import compile_campaign
 
 
@@ -50,13 +49,12 @@ def test_the_search_has_company_only_where_there_is_a_core_for_it(cores, beside)
 def test_a_bound_worked_out_before_the_search_is_stopped_at_once():
     """Whoever waits for it goes on listening: an hour's effort ends with the first stop."""
     inst, _ = compile_campaign(sized("S", 1))
-    least = least_changeovers(inst)
     asked = []
 
     def should_stop() -> bool:
         asked.append(True)
         return True
 
-    before = BesideTheSearch(inst, least, at_once(inst, least), effort=3600.0)
+    before = BesideTheSearch(inst, beforehand(inst), effort=3600.0)
     before.awaited(should_stop)
     assert 1 <= len(asked) < 50

@@ -1,0 +1,43 @@
+"""What the search aims at beside money, and how near to its own bound it came."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from planner.schedule import timing as w
+from planner.schedule.bounds.lowest import Lowest
+from planner.schedule.instance import Floats, Instance
+
+DAY_S = 86400
+
+
+@dataclass(frozen=True)
+class AimMet:
+    """value, bound: kg of waste (with a rate, plus so many kg for each day to the last dispatch), or days to the last
+    dispatch; no plan has less than the bound, for the reason `basis` names."""
+
+    unit: Literal["kg", "days"]
+    value: float
+    bound: float
+    basis: str
+
+    @property
+    def gap(self) -> float:
+        return (self.value - self.bound) / self.value if self.value > 0 else 0.0
+
+
+def cost_is_the_aim(inst: Instance) -> bool:
+    """Whether money is what is aimed at."""
+    return inst.aim_cost == 1.0 and inst.aim_last == 0.0 and inst.aim_waste == 0.0
+
+
+def aim_met(inst: Instance, totals: Floats, lowest: Lowest) -> AimMet | None:
+    """Of a plan with these totals; None where money is the aim."""
+    if cost_is_the_aim(inst) or inst.aim_waste == inst.aim_last == 0.0:
+        return None
+    days, least_days = float(totals[w.LAST]) / DAY_S, lowest.last_s / DAY_S
+    if inst.aim_waste == 0.0:
+        return AimMet("days", days, min(days, least_days), lowest.last_basis)
+    rate = inst.aim_last / inst.aim_waste
+    kg = float(totals[w.PURGE_TOTAL_KG] + totals[w.STARTUP_TOTAL_KG]) + rate * days
+    basis = "; ".join(why for why in (lowest.waste_basis, lowest.last_basis if rate else "") if why)
+    return AimMet("kg", kg, min(kg, lowest.waste_kg + rate * least_days), basis)
