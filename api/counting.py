@@ -37,6 +37,7 @@ class _Records(Collector):
         with self.database.read() as connection:
             counts = health.counts(connection, now)
             waiting = health.queues(connection, QUEUES, now)
+            parts_waiting, parts_running = health.parts(connection, now)
             ended = tallies.read(connection, tallies.ENDED)
             histograms = {
                 name: (tallies.read(connection, name), tallies.read(connection, f"{name}_sum").get("", 0.0))
@@ -50,6 +51,8 @@ class _Records(Collector):
         yield depth
         yield oldest
         yield GaugeMetricFamily("plans_running", "plans being made", value=counts.running)
+        yield GaugeMetricFamily("study_parts_waiting", "parts of studies that wait for a worker", value=parts_waiting)
+        yield GaugeMetricFamily("study_parts_running", "parts being worked out", value=parts_running)
         yield GaugeMetricFamily("workers", "worker processes heard of lately", value=counts.workers)
         endings = CounterMetricFamily("plans_ended", "plans that came to an end, by why", labels=["because"])
         for because, number in sorted(ended.items()):

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, delete, func, insert, select, update
 
-from worker.records.tables import Plan, Worker
+from worker.records.tables import Plan, StudyPart, Worker
 
 SILENT = 15.0
 """Seconds after which a worker that says nothing counts as gone."""
@@ -27,6 +27,15 @@ def counts(connection: Connection, now: float) -> Counts:
     ).scalar_one()
     workers = connection.execute(select(func.count()).where(Worker.seen_at >= now - SILENT)).scalar_one()
     return Counts(waiting, running, workers)
+
+
+def parts(connection: Connection, now: float) -> tuple[int, int]:
+    """Parts of studies that wait for a worker, and those being worked out. A part that waits for others is neither."""
+    waiting = connection.execute(select(func.count()).where(StudyPart.status == "queued")).scalar_one()
+    running = connection.execute(
+        select(func.count()).where(StudyPart.status == "running", StudyPart.lease_until >= now)
+    ).scalar_one()
+    return waiting, running
 
 
 def say_here(connection: Connection, worker: str, queues: str, now: float) -> None:

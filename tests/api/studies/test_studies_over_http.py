@@ -1,6 +1,7 @@
 """Studies over HTTP: accepted, watched, resumed, waited for, stopped, cancelled, deleted, listed."""
 
 import json
+import re
 import time
 from datetime import date
 
@@ -105,6 +106,18 @@ def test_what_is_there_so_far_and_a_stop(desk, plan):
     assert {"kind": "tool", "name": "a", "days": 2} in [said["cell"] for said in study["so_far"]]
     assert desk.client.post(f"{here}/stop").status_code == 409
     assert desk.client.post(f"{here}/cancel").status_code == 409
+
+
+def test_waiting_parts_are_counted(desk, plan):
+    """Of a table of two tools and one slip the two cells wait; rows and table wait for others and do not count."""
+
+    def waiting():
+        return float(re.search(r"^study_parts_waiting (.*)$", desk.client.get("/v1/metrics").text, re.MULTILINE)[1])
+
+    before = waiting()
+    desk.client.post(f"/v1/plans/{plan['id']}/slip-table", json=ASKED, headers=JSON)
+    assert waiting() == before + 2
+    assert "study_parts_running 0.0" in desk.client.get("/v1/metrics").text
 
 
 def test_cancelled_before_anybody_began(desk, plan):
