@@ -8,7 +8,7 @@ from fastapi.responses import RedirectResponse
 from api.pages.door import PageMaker, PageReader, PageRoute
 from api.pages.dress import page
 from api.pages.inside import Answered, ask
-from api.pages.press import now_at, whole_number
+from api.pages.press import now_at, stands_at, whole_number
 from api.pictures.source import Published, find_published
 from api.plans.finding import PlanId
 from api.service import TheService
@@ -101,7 +101,7 @@ async def take_over(plan_id: PlanId, request: Request, service: TheService, call
     if not taken:
         return await _lessons(request, shown, "Choose at least one figure to take over.", 422)
     wish = {
-        "as_of": now_at(shown).isoformat(timespec="minutes"),
+        "as_of": await stands_at(request, shown),
         "patch": [operation for one in taken for operation in one.patch],
     }
     try:

@@ -89,7 +89,7 @@ async def happened(
 async def plan_again(plan_id: PlanId, request: Request, service: TheService, caller: PageMaker) -> Response:
     """A new plan from where the floor stands now."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    as_of = max(now_at(shown), shown.plan.start.replace(tzinfo=None)).isoformat(timespec="minutes")
+    as_of = await stands_at(request, shown)
     answer = await ask(request, "POST", f"/v1/plans/{plan_id}/plan-again", {"as_of": as_of})
     return RedirectResponse(f"/plans/{answer.json()['plan']['id']}", 303)
 
@@ -147,6 +147,13 @@ def now_at(shown: Published) -> datetime:
     """Wall-clock time in the maker's zone, never before the plan begins."""
     now = datetime.now(ZoneInfo(shown.plan.time_zone)).replace(tzinfo=None, microsecond=0)
     return max(now, shown.plan.start.replace(tzinfo=None))
+
+
+async def stands_at(request: Request, shown: Published) -> str:
+    """The moment to plan again from: now, or that of the last entry where the log runs ahead of the clock."""
+    log = (await ask(request, "GET", f"/v1/plans/{shown.row.id}/actuals")).json()["entries"]
+    last = max((datetime.fromisoformat(one["entry"]["at"]) for one in log), default=now_at(shown))
+    return max(now_at(shown), last).isoformat(timespec="minutes")
 
 
 def whole_number(text: str, field: str, problems: dict[str, str]) -> int | None:

@@ -37,7 +37,7 @@ async def slips(
 ) -> Response:
     """The question, and what is known of it, worst first."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    standing_ = await standing(request, plan_id, "slip-table", study)
+    standing_ = await standing(request, plan_id, "slip-table", study, shown.revision)
     return page(
         "slips.html",
         here="what-if",
@@ -67,7 +67,7 @@ async def levers(
 ) -> Response:
     """The question, and the changes found so far that would help."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    standing_ = await standing(request, plan_id, "levers", study)
+    standing_ = await standing(request, plan_id, "levers", study, shown.revision)
     found = [Lever.model_validate(one) for one in said(standing_, "lever")]
     goal: Goal = standing_["question"].get("goal", "either") if standing_ else "either"
     return page(

@@ -15,11 +15,22 @@ async def begin(request: Request, plan_id: str, kind: str, question: dict[str, A
     return str(answer.headers["location"]).rpartition("/")[2]
 
 
-async def standing(request: Request, plan_id: str, kind: str, study_id: str | None) -> dict[str, Any] | None:
-    """The study asked for, or the newest of that kind that was not given up, with all it has said; None if none."""
+async def standing(
+    request: Request, plan_id: str, kind: str, study_id: str | None, revision: int | None = None
+) -> dict[str, Any] | None:
+    """The study asked for, or the newest of that kind that was not given up, with all it has said; None if none.
+
+    revision: of the plan; a study of an earlier one is only shown where it is asked for."""
     if study_id is None:
-        found = (await ask(request, "GET", f"/v1/plans/{plan_id}/studies?kind={kind}&limit=5")).json()["studies"]
-        study_id = next((one["id"] for one in found if one["status"] not in {"cancelled", "failed"}), None)
+        found = (await ask(request, "GET", f"/v1/plans/{plan_id}/studies?kind={kind}&limit=20")).json()["studies"]
+        study_id = next(
+            (
+                one["id"]
+                for one in found
+                if one["status"] not in {"cancelled", "failed"} and revision in {None, one["plan_revision"]}
+            ),
+            None,
+        )
     if study_id is None:
         return None
     study: dict[str, Any] = (await ask(request, "GET", f"/v1/studies/{study_id}")).json()

@@ -34,7 +34,7 @@ async def promises(
 ) -> Response:
     """The question, and once it is answered the dates."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    standing_ = await standing(request, plan_id, "promise", study)
+    standing_ = await standing(request, plan_id, "promise", study, shown.revision)
     said, picture = None, ""
     if standing_ and standing_["result"]:
         said = Promise.model_validate(standing_["result"])
@@ -63,7 +63,7 @@ async def simulate(plan_id: PlanId, request: Request, caller: PageMaker, confide
 async def update_page(plan_id: PlanId, request: Request, service: TheService, caller: PageReader) -> Response:
     """What to add in own words; whether the dates are simulated yet."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    return _update(shown, await standing(request, plan_id, "promise", None), USUAL)
+    return _update(shown, await standing(request, plan_id, "promise", None, shown.revision), USUAL)
 
 
 @router.post("/{plan_id}/update")

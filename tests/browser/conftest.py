@@ -102,7 +102,8 @@ def judged(page: Page, name: str, axe: bool = True, size: str = "") -> None:
 
 def _judged(page: Page, name: str, axe: bool) -> None:
     SHOTS.mkdir(parents=True, exist_ok=True)
-    page.screenshot(path=SHOTS / f"{name}.png", full_page=True)
+    whole = (page.viewport_size or {"width": 0})["width"] <= SIZES["desk"][0]  # what a wall shows is large enough
+    page.screenshot(path=SHOTS / f"{name}.png", full_page=whole)
     wider = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
     assert wider <= 0, f"{name} is {wider} px wider than the window"
     if not axe:

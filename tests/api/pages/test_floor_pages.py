@@ -89,6 +89,8 @@ def test_lessons_are_offered_with_their_evidence_and_taken_over_when_chosen(desk
     campaign = desk.client.get(f"/v1/plans/{child}/campaign").json()
     assert campaign["tools"]["a"]["cycle_s"] == learned[0]["learned"]
     assert campaign["tools"]["a"]["scrap_share"] == 0
+    assert campaign["start"] == "2027-01-06T12:00:00"  # the last entry's moment: the log runs ahead of the clock
+    assert campaign["parts"]["a"]["stock"][0]["count"] == 3 * 98
     made(desk, child)
     said = desk.client.get(f"/v1/plans/{child}/changes").json()
     page = desk.client.get(f"/plans/{child}/changes").text
