@@ -150,7 +150,7 @@ def test_a_colourways_price_is_asked_and_waited_for(desk):
 
 def test_plans_stand_side_by_side(desk, chained):
     """A line for each variant with the figures of the comparison; what is not made yet is named."""
-    data = {"tool.a.days": "3"}
+    data = {"tool.a.days": "30"}
     answer = desk.client.post(f"/plans/{chained}/what-if", data=data, follow_redirects=False)
     child = answer.headers["location"].rpartition("/")[2]
     here = f"/plans/{chained}/side-by-side"
@@ -159,5 +159,5 @@ def test_plans_stand_side_by_side(desk, chained):
     text = desk.client.get(here).text
     said = desk.client.get(f"/v1/plans/{child}/comparison").json()
     assert f"+{said['tiers'][0]['days']} days" in text
-    assert "a 3 days later" in text
+    assert "a 30 days later" in text
     assert said["words"] in desk.client.get(f"/plans/{child}/compared").text
