@@ -4,13 +4,18 @@ The smallest is 320 px, where WCAG 2.2, 1.4.10 asks that text reflows; wide pict
 """
 
 import json
+import time
 
 import pytest
 from playwright.sync_api import expect
 
-from tests.api.shelf import failed, waiting
+from planner.promise.make import make_promise
+from tests.api.shelf import failed, publish_pots, simulate, waiting
 from tests.browser.conftest import SIZES, judged
 from tests.planner_double import SMALL_CAMPAIGN
+from tests.support.pot_campaign import pot_campaign
+from tests.support.pot_plan import pot_plan
+from worker.records import studies
 
 pytestmark = pytest.mark.browser
 LEAVES = (
@@ -103,6 +108,52 @@ def test_a_run_can_be_reached_and_followed_by_keyboard(open_page, pots):
     page.keyboard.press("Enter")
     page.wait_for_url("**/runs#*")
     assert page.locator("tr:target").count() == 1
+
+
+def test_pointing_and_focus_say_the_same_of_what_waits_for_what(open_page, pots):
+    """A run marks the bench jobs that take its parts, a job the runs it takes them from; leaving clears the marks."""
+    page = open_page()
+    page.goto(pots)
+    for ours, theirs in (("run", "job"), ("job", "run")):
+        one = page.locator(f".picture a.{ours}").first
+        marked = []
+        for begin in (one.focus, one.hover):
+            begin()
+            marked.append(page.locator(f".picture a.{theirs}.linked").evaluate_all("all => all.map(a => a.href)"))
+            assert one.locator("title").text_content() in page.locator("#saying").inner_text()
+        assert marked[0] == marked[1] != []
+        page.mouse.move(1, 1)
+        assert page.locator(".picture .linked").count() == 0
+
+
+def test_names_stay_in_sight_on_a_phone(open_page, pots):
+    """Scrolled to the last day, the gutter with the presses' names is still at the picture's left edge."""
+    page = open_page("phone")
+    page.goto(pots)
+    picture = page.locator("#floor-picture")
+    assert picture.evaluate("p => { p.scrollLeft = 9999; return p.scrollLeft }") > 300
+    left = picture.bounding_box()["x"]
+    assert abs(picture.locator("svg.names").bounding_box()["x"] - left) < 3
+
+
+def test_how_sure_is_put_in_as_soon_as_it_is_simulated(open_page, seeded):
+    """The page is there while the workers simulate; what they find changes tiers, figure and floor, no reload."""
+    address, service = seeded
+    plan_id = publish_pots(service)
+    study_id = simulate(service, plan_id, None)
+    page = open_page()
+    page.goto(f"{address}/plans/{plan_id}")
+    assert page.get_by_text("being simulated").is_visible()
+    assert page.get_by_text("4 of 5 sure").count() == 0
+    promise = make_promise(pot_campaign(), pot_plan(), 100).model_dump_json()
+    with service.database.write() as connection:
+        studies.end(connection, study_id, "done", "complete", {}, time.time(), result=promise)
+    expect(page.get_by_text("4 of 5 sure").first).to_be_visible(timeout=10_000)
+    expect(page.get_by_text("being simulated")).to_have_count(0)
+    assert "P80" in page.locator("#floor-picture").inner_html()
+    page.locator(".picture a.run").first.focus()
+    assert page.locator(".picture a.job.linked").count() > 0
+    judged(page, "how-sure-desk")
 
 
 def test_the_skip_link_comes_first(open_page, pots):
