@@ -124,8 +124,8 @@ class _Search:
         self.rng = seeded(budget.seed)
         wide = max(inst.lot_run.size, inst.batch_work.size, inst.run_tool.size)
         self.scrap = np.zeros((2, wide), dtype=np.int64)
-        self._report("first plan", 0.0)
         self._know(beforehand(inst))
+        self._report("first plan", 0.0)
 
     def run(self) -> Found:
         total = self.control.seconds_left()

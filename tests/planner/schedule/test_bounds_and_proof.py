@@ -128,7 +128,7 @@ def test_every_bound_is_the_best_one_somewhere() -> None:
             totals.append(better.total)
             money[better.basis[:20]] += better.total > totals[-2] + 1
     assert len(money) == 2, money
-    for campaign in (*(small(seed) for seed in range(60)), *(sized("XS", seed) for seed in range(1, 4))):
+    for campaign in (*(small(seed) for seed in range(60)), sized("XS", 5)):
         soonest = campaign.planning.model_copy(update={"aim": "soonest"})
         inst, _ = compile_campaign(campaign.model_copy(update={"planning": soonest}))
         least = least_changeovers(inst)
