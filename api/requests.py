@@ -5,12 +5,15 @@ import re
 import time
 from contextvars import ContextVar
 
+from opentelemetry import trace
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from worker.records.ids import new_id
 
 request_id: ContextVar[str] = ContextVar("request_id", default="-")
 log = logging.getLogger(__name__)
+# Spans go nowhere until an OpenTelemetry SDK is installed and set up (DEVELOPERS.md says how).
+tracer = trace.get_tracer("shot-to-ship.api")
 _QUIET = {"/v1/live", "/v1/ready", "/v1/metrics"}
 _OURS_OR_THEIRS = re.compile(rb"[A-Za-z0-9._-]{8,64}")
 
@@ -37,16 +40,24 @@ class RequestIds:
                 message["headers"] = [*message["headers"], (b"x-request-id", name.encode())]
             await send(message)
 
+        span = tracer.start_span(f"{scope['method']} (none)", kind=trace.SpanKind.SERVER)
         try:
-            await self.app(scope, receive, answer)
+            with trace.use_span(span):
+                await self.app(scope, receive, answer)
         finally:
             metrics = scope["app"].state.service.metrics if "app" in scope else None
             route = getattr(scope.get("route"), "path", "(none)")
             taken = round((time.perf_counter() - begun) * 1000, 1)
             facts = {"request": name, "method": scope["method"], "route": route, "status": status}
+            span.update_name(f"{scope['method']} {route}")
+            span.set_attributes(
+                {"http.request.method": scope["method"], "http.route": route, "http.response.status_code": status}
+                | {"request": name}
+            )
             # Whoever watches the service's health asks every few seconds; that is no news.
             level = logging.DEBUG if route in _QUIET else logging.INFO
-            log.log(level, "request", extra={**facts, "milliseconds": taken})
+            with trace.use_span(span, end_on_exit=True):
+                log.log(level, "request", extra={**facts, "milliseconds": taken})
             if metrics is not None:
                 metrics.requests.labels(scope["method"], route, status).inc()
                 metrics.seconds.labels(route).observe(taken / 1000)

@@ -29,8 +29,7 @@ def main() -> None:
             outcome = assault(client, given.documents, given.seed, publish_pots(app.state.service))
     for status, count in sorted(outcome.seen.items()):
         print(f"{status}  {count}")
-    before, early, after = (size / 2**20 for size in (outcome.before, outcome.early, outcome.after))
-    print(f"memory in MiB: {before:.0f} before, {early:.0f} after a third, {after:.0f} at the end")
+    print("memory in MiB, before and after each tenth:", *(f"{size / 2**20:.0f}" for size in outcome.memory))
 
 
 if __name__ == "__main__":

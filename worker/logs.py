@@ -5,12 +5,14 @@ import logging
 import sys
 import time
 
+from opentelemetry import trace
+
 # What a record carries beside its message, by the names the code gives in `extra`.
 EXTRA = ("request", "workshop", "plan", "attempt", "method", "route", "status", "milliseconds")
 
 
 class JsonLines(logging.Formatter):
-    """time (UTC), level, logger, message, and whatever of EXTRA the record has."""
+    """time (UTC), level, logger, message, what of EXTRA the record has, and the trace it belongs to if any."""
 
     def format(self, record: logging.LogRecord) -> str:
         line: dict[str, object] = {
@@ -20,6 +22,9 @@ class JsonLines(logging.Formatter):
             "message": record.getMessage(),
         }
         line |= {name: value for name in EXTRA if (value := getattr(record, name, None)) is not None}
+        span = trace.get_current_span().get_span_context()
+        if span.is_valid:
+            line |= {"trace_id": trace.format_trace_id(span.trace_id), "span_id": trace.format_span_id(span.span_id)}
         if record.exc_info:
             line["trace"] = self.formatException(record.exc_info)
         return json.dumps(line)
