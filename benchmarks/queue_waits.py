@@ -10,6 +10,7 @@ of the workers takes small plans only.
 import argparse
 import heapq
 import random
+from collections import deque
 
 PLANS_A_DAY, BUSY_SHARE, BUSY_HOURS, SMALL_SHARE = 6, 0.5, 2.0, 0.9
 SECONDS = {"small": 22.0, "large": 130.0}
@@ -23,7 +24,7 @@ def simulate(workshops: int, workers: int, seed: int) -> dict[str, list[float]]:
     small_only = max(1, workers // 4) if workers > 1 else 0
     free = {"small": small_only, "both": workers - small_only}
     ends: list[tuple[float, str]] = []
-    waiting: dict[str, list[float]] = {"small": [], "large": []}
+    waiting: dict[str, deque[float]] = {"small": deque(), "large": deque()}
     waits: dict[str, list[float]] = {"small": [], "large": []}
 
     def begin(size: str, role: str, now: float, since: float) -> None:
@@ -33,11 +34,11 @@ def simulate(workshops: int, workers: int, seed: int) -> dict[str, list[float]]:
 
     def hand_out(now: float) -> None:
         while waiting["small"] and free["small"]:
-            begin("small", "small", now, waiting["small"].pop(0))
+            begin("small", "small", now, waiting["small"].popleft())
         while free["both"] and (waiting["large"] or waiting["small"]):
             # Celery asks its queues in turn; the plan that waits longest is a fair picture of that.
             size = min((s for s in waiting if waiting[s]), key=lambda s: waiting[s][0])
-            begin(size, "both", now, waiting[size].pop(0))
+            begin(size, "both", now, waiting[size].popleft())
 
     now = 0.0
     while now < HOURS * 3600:
@@ -55,7 +56,7 @@ def simulate(workshops: int, workers: int, seed: int) -> dict[str, list[float]]:
 def main() -> None:
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--seed", type=int, default=1)
-    options.add_argument("--workshops", type=int, nargs="*", default=[10, 1_000, 10_000])
+    options.add_argument("--workshops", type=int, nargs="*", default=[10, 1_000, 100_000])
     given = options.parse_args()
     mean = SMALL_SHARE * SECONDS["small"] + (1 - SMALL_SHARE) * SECONDS["large"]
     headings = f"{'workshops':>10}{'plans/h':>9}{'workers':>9}{'busy':>7}"

@@ -1,0 +1,54 @@
+"""How long a plan goes on after it was asked to stop, through the whole service: API, records, worker, planner.
+
+python benchmarks/stopping.py [--stops 10] [--size M]
+From the POST to the moment the plan is done, read every 20 ms. The planner is the real one, in the middle of its search.
+"""
+
+import argparse
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+
+from benchmarks.generator import sized
+from tests.floor import Floor, new_floor
+
+
+def stopped(floor: Floor, size: str, seed: int) -> float:
+    """Seconds from the request to stop to the plan."""
+    campaign = sized(size, seed).model_dump(mode="json", by_alias=True, exclude_unset=True)
+    campaign["planning"] = {"seconds": 300}
+    here = floor.post("/v1/plans", campaign).headers["location"]
+    floor.wait(lambda: (floor.get(here).json()["progress"]["share"] or 0) > 0.01, 120)
+    begun = time.perf_counter()
+    assert floor.post(f"{here}/stop").status_code == 202
+    while floor.get(here).json()["status"] == "running":
+        time.sleep(0.02)
+    taken = time.perf_counter() - begun
+    answer = floor.get(here).json()
+    assert answer["ended_because"] == "stopped", answer["ended_because"]
+    assert answer["plan"]["audit"]["holds"]
+    return taken
+
+
+def main() -> None:
+    options = argparse.ArgumentParser(description=__doc__)
+    options.add_argument("--stops", type=int, default=10)
+    options.add_argument("--size", default="M")
+    given = options.parse_args()
+    with tempfile.TemporaryDirectory() as folder:
+        floor = new_floor(Path(folder) / "floor")
+        floor.real_planner = True
+        try:
+            floor.start()
+            times = sorted(stopped(floor, given.size, seed) for seed in range(1, given.stops + 1))
+        finally:
+            floor.end()
+    middle = times[len(times) // 2]
+    print(f"stops {len(times)}, size {given.size}: median {middle:.2f} s, longest {times[-1]:.2f} s")
+
+
+if __name__ == "__main__":
+    main()
