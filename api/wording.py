@@ -2,6 +2,8 @@
 
 from datetime import date, datetime, timedelta
 
+from planner.plan.document import Purge
+
 THIN = "\u202f"
 """A narrow space that never breaks: between thousands, and between a figure and its unit."""
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -84,3 +86,11 @@ def days(count: int) -> str:
 def counted(count: int, one: str, many: str | None = None) -> str:
     """`1 run`, `21 runs`."""
     return f"{number(count)} {one if count == 1 else many or one + 's'}"
+
+
+def purge_way(purge: Purge) -> str:
+    """How a purge with compound is made, in brackets; nothing for melt alone."""
+    if not purge.compound_kg:
+        return ""
+    soak = f", soak {duration(purge.soak_seconds)}" if purge.soak_seconds else ""
+    return f" (purging compound {kilograms(purge.compound_kg)}{soak}, rinse {kilograms(purge.rinse_kg)})"

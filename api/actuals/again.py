@@ -1,19 +1,18 @@
 """POST /v1/plans/{id}/plan-again: from where the floor stands; what changed; what was learned."""
 
 import json
-import time
 from typing import Any
 
-from anyio import to_thread
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, Response
 from pydantic import BaseModel, Field
+from sqlalchemy import Connection
 
-from api.access import REFUSALS, Reader, Submitter
+from api.access import REFUSALS, Reader
 from api.actuals.entries import log_of
 from api.bodies import BODY_REFUSALS, json_body, read_json, valid
-from api.idempotency import IdempotencyKey, once
 from api.plans.campaigns import read_campaign
 from api.plans.finding import PlanId, find_plan
+from api.plans.queued import PlanAsked
 from api.plans.schemas import PlanState, state
 from api.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany, answers
 from api.service import TheService
@@ -68,41 +67,35 @@ class Lessons(BaseModel):
     openapi_extra=json_body(AgainWish),
     responses=answers(NotFound, Conflict, InvalidCampaign, TooMany, *BODY_REFUSALS),
 )
-async def plan_again(
-    plan_id: PlanId, request: Request, service: TheService, caller: Submitter, idempotency_key: IdempotencyKey = None
-) -> Response:
+async def plan_again(asked: PlanAsked) -> Response:
     """Queues a child of this plan: the campaign as it stands by the log, begun runs and pinned runs first, searched
     from this plan's order of work on. Its `changes` say what moved and why."""
-    settings = service.settings
-    body, parsed = await read_json(request, settings.largest_body_bytes, settings.deepest_body)
+    service, plan_id, workshop_id = asked.service, asked.plan_id, asked.workshop_id
+    body, parsed = await read_json(asked.request, service.settings.largest_body_bytes, service.settings.deepest_body)
     wish = valid(AgainWish, parsed)
 
     def record() -> Response:
         with service.database.read() as connection:
-            made = made_plan(connection, caller.workshop_id, plan_id)
-            entries = [e for e in log_of(connection, caller.workshop_id, plan_id) if e.at <= wish.as_of]
+            made = made_plan(connection, workshop_id, plan_id)
+            entries = [e for e in log_of(connection, workshop_id, plan_id) if e.at <= wish.as_of]
         try:
             campaign = read(json_patched(made.document, wish.patch)) if wish.patch else made.campaign
             now = from_here(campaign, made.plan, Actuals(as_of=wish.as_of, entries=entries), wish.told)
         except CampaignProblems as error:
             raise InvalidCampaign("The campaign cannot be planned from there.", error.problems[:100]) from None
         document = now.campaign.model_dump(mode="json", by_alias=True, exclude_unset=True)
-        queued = read_campaign(json.dumps(document).encode(), document, settings.largest_budget)
+        ready = read_campaign(json.dumps(document).encode(), document, service.settings.largest_budget)
         title = wish.title or f"{made.row.title} from {wish.as_of:%d %b %H:%M}"
-        at = time.time()
-        with service.database.write() as connection:
 
-            def act() -> Response:
-                row = submit_child(connection, caller.workshop_id, plan_id, queued, title[:200], at)
-                answer = Again(plan=state(row), taken_for_granted=now.notes)
-                headers = {"Location": f"/v1/plans/{row.id}", "Retry-After": "1"}
-                return Response(answer.model_dump_json(), 202, headers, "application/json")
+        def act(connection: Connection, at: float) -> Response:
+            row = submit_child(connection, workshop_id, plan_id, ready, title[:200], at)
+            answer = Again(plan=state(row), taken_for_granted=now.notes)
+            headers = {"Location": f"/v1/plans/{row.id}", "Retry-After": "1"}
+            return Response(answer.model_dump_json(), 202, headers, "application/json")
 
-            return once(connection, caller.workshop_id, idempotency_key, (request.url.path, body), at, act)
+        return asked.once(body, act)
 
-    accepted = await to_thread.run_sync(record)
-    service.sender.nudge()
-    return accepted
+    return await asked.queued(record)
 
 
 @router.get(

@@ -6,6 +6,7 @@ from datetime import timedelta
 from zoneinfo import ZoneInfo
 
 from api.exports.calendar import PlannedEvent
+from api.wording import purge_way
 from planner.plan.document import RunPlan
 
 _DAY_BEFORE = timedelta(days=1)
@@ -18,7 +19,9 @@ def plan_events(plan: RunPlan) -> Iterator[PlannedEvent]:
     for run in plan.runs:
         melts = ", ".join(run.melts)
         if (change := run.changeover) is not None:
-            purges = "".join(f"\npurge {p.where} {p.barrel}: {p.from_} to {p.to}, {p.kg:.1f} kg" for p in change.purges)
+            purges = "".join(
+                f"\npurge {p.where} {p.barrel}: {p.from_} to {p.to}, {p.kg:.1f} kg{purge_way(p)}" for p in change.purges
+            )
             yield PlannedEvent(
                 f"{run.id}-changeover",
                 "press",

@@ -115,6 +115,7 @@ _CHANGEOVERS: Columns = (
     ("Purge kg", lambda rc: sum(purge.kg for purge in rc[1].purges)),
     ("Purge shots", lambda rc: sum(purge.shots for purge in rc[1].purges)),
     ("Start-up shots", lambda rc: rc[1].startup_shots),
+    ("Compound kg", lambda rc: sum(purge.compound_kg for purge in rc[1].purges)),
 )
 _PURGES: Columns = (
     ("Before run", lambda rp: rp[0].id),
@@ -130,6 +131,10 @@ _PURGES: Columns = (
     ("Minutes", lambda rp: rp[1].seconds / 60),
     ("Basis", lambda rp: rp[1].basis),
     ("Cost {money}", lambda rp: rp[1].cost),
+    ("Way", lambda rp: rp[1].way),
+    ("Compound kg", lambda rp: rp[1].compound_kg),
+    ("Rinse kg", lambda rp: rp[1].rinse_kg),
+    ("Soak min", lambda rp: rp[1].soak_seconds / 60),
 )
 _PARTS: Columns = (
     ("Part", lambda b: b.part),

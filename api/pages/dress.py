@@ -54,6 +54,7 @@ environment.filters |= {
     "figure": wording.figure,
     "money": wording.money,
     "kg": wording.kilograms,
+    "purge_way": wording.purge_way,
     "share": wording.per_cent,
     "duration": wording.duration,
     "days": wording.days,

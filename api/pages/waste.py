@@ -37,7 +37,7 @@ def waste_of(plan: RunPlan) -> Waste:
         purge_kg=plan.purge_kg,
         startup_kg=fsum(line.startup_kg for line in plan.materials),
         regrind_kg=fsum(line.regrind_kg for line in plan.materials),
-        purge_money=cost.get("purge material", 0.0),
+        purge_money=cost.get("purge material", 0.0) + cost.get("purging compound", 0.0),
         startup_money=cost.get("start-up material", 0.0),
         disposal_money=cost.get("disposal", 0.0),
         unused_money=cost.get("unused minimum orders", 0.0),

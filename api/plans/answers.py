@@ -18,6 +18,11 @@ def state_response(row: PlanRow, status: int = 200, headers: dict[str, str] | No
     )
 
 
+def accepted(row: PlanRow) -> Response:
+    """202 for a plan that is queued, and where to look."""
+    return state_response(row, 202, {"Location": f"/v1/plans/{row.id}", "Retry-After": "1"})
+
+
 def plan_response(
     row: PlanRow, newest: tuple[int, str] | None, status: int = 200, headers: dict[str, str] | None = None
 ) -> Response:

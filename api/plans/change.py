@@ -16,6 +16,7 @@ from api.plans import editions
 from api.plans.answers import state_response
 from api.plans.campaigns import read_campaign
 from api.plans.finding import PlanId, find_plan
+from api.plans.queued import revised
 from api.plans.schemas import PlanState, PlanTitle
 from api.problems import (
     BadRequest,
@@ -134,16 +135,7 @@ async def revise(
         with service.database.write() as connection:
 
             def act() -> Response:
-                row = find_plan(connection, caller.workshop_id, plan_id)
-                editions.check(if_match, row, needed=True)
-                try:
-                    changing.plan_anew(
-                        connection, caller.workshop_id, plan_id, read.document, read.budget, read.queue, now
-                    )
-                except changing.StillOpen:
-                    raise Conflict(f"The plan is {row.status}; stop or cancel it first.") from None
-                queued = find_plan(connection, caller.workshop_id, plan_id)
-                return state_response(queued, 202, {"Location": f"/v1/plans/{plan_id}", "Retry-After": "1"})
+                return revised(connection, caller.workshop_id, plan_id, read, if_match, now)
 
             return once(connection, caller.workshop_id, idempotency_key, (request.url.path, body), now, act)
 

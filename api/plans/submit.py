@@ -4,18 +4,20 @@ import time
 from typing import Annotated
 
 from anyio import sleep, to_thread
-from fastapi import APIRouter, Header, Request, Response
+from fastapi import APIRouter, Header, Query, Request, Response
 from sqlalchemy import Connection
 
 from api import negotiation
 from api.access import REFUSALS, Submitter
 from api.bodies import BODY_REFUSALS, json_body, read_json
 from api.idempotency import IdempotencyKey, once
-from api.plans.answers import plan_response, state_response
+from api.plans.answers import accepted as accepted_as
+from api.plans.answers import plan_response
 from api.plans.campaigns import ReadCampaign, read_campaign
 from api.plans.finding import find_plan
 from api.plans.schemas import PlanAnswer, PlanState
 from api.problems import InvalidCampaign, TooMany, answers
+from api.purge.workshop_log import grown, with_entries
 from api.requests import request_id
 from api.service import Service, TheService
 from planner.campaign import Campaign
@@ -41,22 +43,28 @@ async def submit(
     caller: Submitter,
     idempotency_key: IdempotencyKey = None,
     prefer: Prefer = None,
+    workshop_log: Annotated[
+        bool, Query(description="true: add what fits of the workshop's purge log to the campaign's own")
+    ] = False,
 ) -> Response:
     """Takes a campaign, writes it down, and has it planned.
 
     202 means it is recorded and will be planned whatever happens to the machine; `Location` says where to look.
+    With `workshop_log` the campaign that is kept holds the entries, and the plan's `purging` says how its total moves.
     """
     settings = service.settings
     body, parsed = await read_json(request, settings.largest_body_bytes, settings.deepest_body)
 
     def record() -> Response:
         read = read_campaign(body, parsed, settings.largest_budget)
+        if workshop_log and (new := grown(service, caller.workshop_id, read.campaign).new):
+            read = with_entries(parsed, new, settings.largest_budget)
         with service.database.write() as connection:
             return once(
                 connection,
                 caller.workshop_id,
                 idempotency_key,
-                (request.url.path, body),
+                (f"{request.url.path}?workshop_log" if workshop_log else request.url.path, body),
                 time.time(),
                 lambda: accept(connection, caller.workshop_id, read),
             )
@@ -79,7 +87,7 @@ def accept(connection: Connection, workshop_id: str, read: ReadCampaign) -> Resp
     except TooManyBytes as error:
         raise TooMany(f"{error}; delete plans you no longer need.") from None
     row = find_plan(connection, workshop_id, plan_id)
-    return state_response(row, 202, {"Location": f"/v1/plans/{plan_id}", "Retry-After": "1"})
+    return accepted_as(row)
 
 
 async def _wait(service: Service, workshop_id: str, accepted: Response, seconds: float) -> Response:

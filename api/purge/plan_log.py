@@ -1,33 +1,26 @@
 """/v1/plans/{id}/purge-log: what the workshop's log does to a plan, and planning anew with it."""
 
 import json
-import time
-from collections import Counter
-from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Any
 
-from anyio import to_thread
-from fastapi import APIRouter, Header, Request, Response
+from fastapi import APIRouter, Header, Response
 from pydantic import Field
+from sqlalchemy import Connection
 
-from api.access import REFUSALS, Reader, Submitter
-from api.idempotency import IdempotencyKey, once
+from api.access import REFUSALS, Reader
 from api.plans import editions
-from api.plans.answers import state_response
-from api.plans.campaigns import read_campaign
 from api.plans.finding import PlanId, find_plan
+from api.plans.queued import PlanAsked, revised
 from api.plans.schemas import PlanState
 from api.problems import BadRequest, Changed, Conflict, Invalid, NotFound, PreconditionRequired, answers
 from api.purge.schemas import Answer
-from api.purge.stored_log import Kept, logged_in
+from api.purge.workshop_log import Grown, grown, with_entries
 from api.service import Service, TheService
 from planner.campaign import Campaign
-from planner.campaign.fit import shot_mass_g
-from planner.campaign.purging import PurgeLogged
 from planner.plan import RunPlan
 from planner.plan.document import BarrelFactor, LogSetAside
 from planner.plan.purging import factors, kg_moved, logged_figures, set_aside
-from worker.records import changing, reading
+from worker.records import reading
 
 router = APIRouter(prefix="/v1/plans", tags=["purge"], responses=answers(*REFUSALS))
 
@@ -45,19 +38,6 @@ class PlanLog(Answer):
     set_aside: list[LogSetAside] = Field(description="kept and not counted; `entry` counts the campaign's first")
 
 
-@dataclass(frozen=True)
-class Grown:
-    """A campaign's log and what the workshop's adds to it."""
-
-    campaign: Campaign
-    new: list[PurgeLogged]
-    foreign: int
-
-    @property
-    def log(self) -> list[PurgeLogged]:
-        return [*self.campaign.purging.log, *self.new]
-
-
 @router.get(
     "/{plan_id}/purge-log",
     response_model=PlanLog,
@@ -71,22 +51,22 @@ def read_plan_log(plan_id: PlanId, service: TheService, caller: Reader) -> PlanL
         newest = reading.newest_document(connection, plan_id)
     if row.status != "done" or newest is None:
         raise Conflict(f"The plan is {row.status}; there is no run plan of its newest campaign.")
-    grown = _grown(service, caller.workshop_id, plan_id)
-    runs, campaign = RunPlan.model_validate_json(newest[1]).runs, grown.campaign
+    _, more = _grown(service, caller.workshop_id, plan_id)
+    runs, campaign = RunPlan.model_validate_json(newest[1]).runs, more.campaign
     held = {barrel.holds for press in campaign.presses.values() for barrel in press.barrels if barrel.holds}
     melts = sorted({melt for run in runs for melt in run.melts} | held)
     planned = logged_figures(campaign, melts, campaign.purging.log)
-    after = logged_figures(campaign, melts, grown.log)
+    after = logged_figures(campaign, melts, more.log)
     without, as_planned = kg_moved(logged_figures(campaign, melts, []), planned, runs)
     return PlanLog(
         kg_without_log=round(without, 3),
         kg_as_planned=round(as_planned, 3),
         kg_with_workshop_log=round(kg_moved(planned, after, runs)[1], 3),
         in_campaign=len(campaign.purging.log),
-        new=len(grown.new),
-        not_of_this_campaign=grown.foreign,
+        new=len(more.new),
+        not_of_this_campaign=more.foreign,
         barrels=list(factors(after)),
-        set_aside=list(set_aside(after, grown.log)),
+        set_aside=list(set_aside(after, more.log)),
     )
 
 
@@ -98,78 +78,31 @@ def read_plan_log(plan_id: PlanId, service: TheService, caller: Reader) -> PlanL
     responses=answers(NotFound, Conflict, Changed, PreconditionRequired, Invalid, BadRequest),
 )
 async def plan_with_log(
-    plan_id: PlanId,
-    request: Request,
-    service: TheService,
-    caller: Submitter,
+    asked: PlanAsked,
     if_match: Annotated[str | None, Header(description="the plan's ETag as you last saw it")] = None,
-    idempotency_key: IdempotencyKey = None,
 ) -> Response:
     """Adds the workshop's new entries to the campaign's log and queues the plan's next revision. Needs If-Match."""
+    workshop_id, plan_id = asked.workshop_id, asked.plan_id
 
     def record() -> Response:
-        now = time.time()
-        grown = _grown(service, caller.workshop_id, plan_id)
-        with service.database.write() as connection:
+        document, more = _grown(asked.service, workshop_id, plan_id)
 
-            def act() -> Response:
-                row = find_plan(connection, caller.workshop_id, plan_id)
-                editions.check(if_match, row, needed=True)
-                if not grown.new:
-                    raise Conflict("The workshop's log holds nothing this plan was not made with.")
-                parsed = json.loads(reading.campaign_document(connection, caller.workshop_id, plan_id) or "{}")
-                entries = [json.loads(entry.model_dump_json(by_alias=True, exclude_unset=True)) for entry in grown.new]
-                purging = parsed.setdefault("purging", {})
-                purging["log"] = [*purging.get("log", []), *entries]
-                read = read_campaign(json.dumps(parsed).encode(), parsed, service.settings.largest_budget)
-                try:
-                    changing.plan_anew(
-                        connection, caller.workshop_id, plan_id, read.document, read.budget, read.queue, now
-                    )
-                except changing.StillOpen:
-                    raise Conflict(f"The plan is {row.status}; stop or cancel it first.") from None
-                queued = find_plan(connection, caller.workshop_id, plan_id)
-                return state_response(queued, 202, {"Location": f"/v1/plans/{plan_id}", "Retry-After": "1"})
+        def act(connection: Connection, now: float) -> Response:
+            editions.check(if_match, find_plan(connection, workshop_id, plan_id), needed=True)
+            if not more.new:
+                raise Conflict("The workshop's log holds nothing this plan was not made with.")
+            read = with_entries(document, more.new, asked.service.settings.largest_budget)
+            return revised(connection, workshop_id, plan_id, read, if_match, now)
 
-            return once(connection, caller.workshop_id, idempotency_key, (request.url.path, b""), now, act)
+        return asked.once(b"", act)
 
-    accepted = await to_thread.run_sync(record)
-    service.sender.nudge()
-    return accepted
+    return await asked.queued(record)
 
 
-def _grown(service: Service, workshop_id: str, plan_id: str) -> Grown:
+def _grown(service: Service, workshop_id: str, plan_id: str) -> tuple[Any, Grown]:
+    """The plan's campaign document as it was sent, and its log grown by the workshop's."""
     with service.database.read() as connection:
         document = reading.campaign_document(connection, workshop_id, plan_id)
     if document is None:
         raise NotFound("This workshop has no such plan.")
-    campaign = Campaign.model_validate_json(document)
-    known = Counter(_same(entry) for entry in campaign.purging.log)
-    new, foreign = [], 0
-    for kept in logged_in(service, workshop_id):
-        if not _fits(campaign, kept):
-            foreign += 1
-        elif known[_same(kept.entry)] > 0:
-            known[_same(kept.entry)] -= 1
-        else:
-            new.append(kept.entry)
-    return Grown(campaign, new, foreign)
-
-
-def _same(entry: PurgeLogged) -> str:
-    return entry.model_dump_json(by_alias=True)
-
-
-def _fits(campaign: Campaign, kept: Kept) -> bool:
-    """Whether the campaign's cross-checks would take the entry."""
-    entry = kept.entry
-    if entry.tool is not None and (
-        entry.tool not in campaign.tools or entry.barrel > len(shot_mass_g(campaign, campaign.tools[entry.tool]))
-    ):
-        return False
-    melts = [melt.split("/") for melt in (entry.from_, entry.to)]
-    return (
-        entry.press in campaign.presses
-        and entry.barrel <= len(campaign.presses[entry.press].barrels)
-        and all(resin in campaign.resins and colour in campaign.colours for resin, colour in melts)
-    )
+    return json.loads(document), grown(service, workshop_id, Campaign.model_validate_json(document))

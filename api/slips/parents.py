@@ -4,10 +4,8 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
-from fastapi import Response
 from sqlalchemy import Connection
 
-from api.plans.answers import state_response
 from api.plans.campaigns import ReadCampaign
 from api.plans.finding import find_plan
 from api.problems import Conflict, NotFound, TooMany
@@ -68,8 +66,3 @@ def submit_child(
     except TooManyBytes as error:
         raise TooMany(f"{error}; delete plans you no longer need.") from None
     return find_plan(connection, workshop_id, plan_id)
-
-
-def accepted(row: PlanRow) -> Response:
-    """202 and where to look."""
-    return state_response(row, 202, {"Location": f"/v1/plans/{row.id}", "Retry-After": "1"})

@@ -20,7 +20,8 @@ from planner.campaign.pointers import pointer
 from planner.demand.items import ordered_items, units_of
 from planner.errors import Problem
 
-SECTION = {"piece": "pieces", "resin": "resins", "colour": "colours"}
+COMPOUND = "purging compound"
+SECTION = {"piece": "pieces", "resin": "resins", "colour": "colours", "compound": COMPOUND}
 
 
 def check(campaign: Campaign, actuals: Actuals) -> list[Problem]:
@@ -36,7 +37,7 @@ def check(campaign: Campaign, actuals: Actuals) -> list[Problem]:
             where = pointer("entries", n, "at")
             problems.append(Problem(where, "it lies after `as_of`", "leave it out, or plan again from a later moment"))
         for field, name, section in _ids(entry):
-            if name not in getattr(campaign, section):
+            if name not in (_compound(campaign) if section == COMPOUND else getattr(campaign, section)):
                 where = pointer("entries", n, field)
                 problems.append(Problem(where, f"`{name}` is not among the campaign's {section}", "check its spelling"))
         if isinstance(entry, ShotsMade) and entry.tool in campaign.tools:
@@ -47,6 +48,9 @@ def check(campaign: Campaign, actuals: Actuals) -> list[Problem]:
                 where = pointer("entries", n, "colourway")
                 told = f"`{entry.product}` does not come in `{entry.colourway}`"
                 problems.append(Problem(where, told, f"use one of {', '.join(sorted(known)[:12])}"))
+        if isinstance(entry, Purged) and entry.compound_kg > entry.kg:
+            message = f"{entry.compound_kg:g} kg of compound in {entry.kg:g} kg shot to waste"
+            problems.append(Problem(pointer("entries", n, "compound_kg"), message, "`kg` counts the compound too"))
         if isinstance(entry, Packed):
             if entry.line >= len(campaign.orders):
                 where = pointer("entries", n, "line")
@@ -78,6 +82,11 @@ def parcels_at_most(campaign: Campaign, line: OrderLine) -> int:
     if split is None or split.ship == "whole":
         return gone + 1
     return gone + min(max(1, split.parcels - gone), len(units_of(line)))
+
+
+def _compound(campaign: Campaign) -> set[str]:
+    compound = campaign.purging.compound
+    return set() if compound is None else {compound.name}
 
 
 def _ids(entry: object) -> Iterator[tuple[str, str, str]]:

@@ -32,6 +32,10 @@ class ShotsMade(Entry):
     done: bool = Field(default=False, description="true: this run is ended, even if parts are missing")
 
 
+Bought = Literal["piece", "resin", "colour", "compound"]
+"""What deliveries are of; `colour`: its masterbatch; `compound`: the purging compound, by its name."""
+
+
 class Purged(Entry):
     """One colour change on a press."""
 
@@ -42,7 +46,8 @@ class Purged(Entry):
     barrel: Annotated[int, Field(ge=1, le=2)] = 1
     from_: Melt = Field(alias="from")
     to: Melt
-    kg: Amount
+    kg: Amount = Field(description="all that was shot to waste")
+    compound_kg: Amount = Field(default=0, description="of kg: purging compound")
 
 
 class Stopped(Entry):
@@ -57,7 +62,7 @@ class Delivered(Entry):
     """A delivery that came."""
 
     what: Literal["delivery"] = "delivery"
-    of: Literal["piece", "resin", "colour"]
+    of: Bought
     id: Id
     amount: Positive = Field(description="pieces, or kg")
 
@@ -66,7 +71,7 @@ class Ordered(Entry):
     """Something ordered: it will come."""
 
     what: Literal["ordered"] = "ordered"
-    of: Literal["piece", "resin", "colour"]
+    of: Bought
     id: Id
     amount: Positive
     due: When

@@ -143,7 +143,9 @@ def _purges(campaign: Campaign, actuals: Actuals) -> list[Learned]:
     found = []
     for (press, barrel), entries in sorted(seen.items()):
         kg = figures[press, barrel - 1].kg
-        ratios = [e.kg / p for e in entries if (p := float(kg[index[e.from_], index[e.to]])) > 0]
+        # those with compound go into the log as such: they teach the compound's figures, not the melt's
+        melted = [e for e in entries if not e.compound_kg]
+        ratios = [e.kg / p for e in melted if (p := float(kg[index[e.from_], index[e.to]])) > 0]
         if not ratios:
             continue
         logs = [math.log(r) for r in ratios]
@@ -158,6 +160,7 @@ def _purges(campaign: Campaign, actuals: Actuals) -> list[Learned]:
         )  # fmt: skip
         log = [
             {"press": press, "barrel": barrel, "from": e.from_, "to": e.to, "kg": e.kg, "on": e.at.date().isoformat()}
+            | ({"compound": True} if e.compound_kg else {})
             for e in entries
         ]
         kept = [e.model_dump(mode="json", by_alias=True, exclude_unset=True) for e in campaign.purging.log]

@@ -4,7 +4,7 @@ from collections import Counter, defaultdict
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from math import floor
-from typing import Any
+from typing import Any, TypeVar
 
 from planner.actuals.checks import check
 from planner.actuals.entries import Actuals, Assembled, Delivered, Ordered, Purged, ShotsMade, ToolNews
@@ -13,15 +13,19 @@ from planner.campaign import Campaign
 from planner.campaign.base import Arrival
 from planner.campaign.checks import check as cross_check
 from planner.campaign.fit import shot_mass_g
+from planner.campaign.materials import Bought
 from planner.campaign.melts import let_down
 from planner.campaign.order_of_work import Told
 from planner.campaign.orders import OrderLine
 from planner.campaign.presses import StartedRun
 from planner.campaign.products import PartStock
+from planner.campaign.purging import Purging
 from planner.demand.items import Item, open_cavities, parts_of_unit, run_demands
 from planner.errors import CampaignProblems, Problem
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import order_of
+
+AnyBought = TypeVar("AnyBought", bound=Bought)
 
 
 @dataclass(frozen=True)
@@ -57,6 +61,7 @@ def from_here(campaign: Campaign, plan: RunPlan | None, actuals: Actuals, told: 
         "products": _products(campaign, actuals, packed, notes),
         "planning": campaign.planning.model_copy(update=planning),
         **_materials(campaign, actuals, notes),
+        "purging": _purging(campaign, actuals, notes),
     }
     now = campaign.model_copy(update=update | {"presses": _presses(campaign, actuals)})
     now = now.model_copy(update={"presses": _begun(campaign, now, actuals, plan)})
@@ -177,18 +182,33 @@ def _materials(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[s
                 take(melt, entry.shots * grams / 1000)
                 used["resin", melt.partition("/")[0]] -= entry.regrind_kg * grams / (sum(own) or 1)
         elif isinstance(entry, Purged):
-            take(entry.to, entry.kg)
+            take(entry.to, entry.kg - entry.compound_kg)
     found: dict[str, dict[str, Any]] = {"resins": {}, "colours": {}}
     for kind, section in (("resin", campaign.resins), ("colour", campaign.colours)):
         for name, bought in section.items():
-            came, arrivals = _deliveries(campaign, actuals, kind, name, bought.arrivals, notes)
-            have = bought.stock_kg + came - used[kind, name]
-            if have < -0.5:
-                notes.append(f"{-have:.1f} kg more of {name} used than there were; none taken to be left")
-            found[kind + "s"][name] = bought.model_copy(
-                update={"stock_kg": round(max(0.0, have), 3), "arrivals": arrivals}
-            )
+            found[kind + "s"][name] = _left(campaign, actuals, (kind, name), bought, used[kind, name], notes)
     return found
+
+
+def _purging(campaign: Campaign, actuals: Actuals, notes: list[str]) -> Purging:
+    """The purging section with what is left of the compound."""
+    compound = campaign.purging.compound
+    if compound is None:
+        return campaign.purging
+    used = sum(entry.compound_kg for entry in actuals.entries if isinstance(entry, Purged))
+    left = _left(campaign, actuals, ("compound", compound.name), compound, used, notes)
+    return campaign.purging.model_copy(update={"compound": left})
+
+
+def _left(
+    campaign: Campaign, actuals: Actuals, which: tuple[str, str], bought: AnyBought, used: float, notes: list[str]
+) -> AnyBought:
+    """What is in hand and still to come of something bought by weight. which: its kind and name in the entries."""
+    came, arrivals = _deliveries(campaign, actuals, *which, bought.arrivals, notes)
+    have = bought.stock_kg + came - used
+    if have < -0.5:
+        notes.append(f"{-have:.1f} kg more of {which[1]} used than there were; none taken to be left")
+    return bought.model_copy(update={"stock_kg": round(max(0.0, have), 3), "arrivals": arrivals})
 
 
 def _grams(campaign: Campaign, tool: str) -> list[float]:

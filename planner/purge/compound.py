@@ -84,8 +84,8 @@ def compound_figures(
             pair = _pairs(given, names)
             used[pair], rinse[pair], wide[pair] = given.kg, given.rinse_kg, math.exp(P90 * GIVEN_SPREAD)
             basis[pair] = Basis.GIVEN
-            if given.soak_minutes is not None:
-                soak[pair] = given.soak_minutes * 60.0
+            minutes = compound.soak_minutes if given.soak_minutes is None else given.soak_minutes
+            soak[pair] = minutes * 60.0
 
     use = np.full((n, n), compound.use, dtype=object)
     for rule in sorted(compound.rules, key=_closeness):
