@@ -17,7 +17,7 @@ from planner.campaign.melts import melt_price
 from planner.demand.items import run_demands
 from planner.errors import Problem
 from planner.purge.cost import PurgePrices
-from planner.purge.figures import behind, campaign_figures
+from planner.purge.figures import behind, campaign_figures, hot_runner_fits
 from planner.purge.table import PurgeTable, purge_table
 from worker.records import reading
 
@@ -74,7 +74,8 @@ def _table(campaign: Campaign, tool_id: str, press_id: str, k: int) -> PurgeTabl
     melts = {run.melts[k] for run in run_demands(campaign) if run.tool == tool_id}
     held = press.barrels[k].holds
     names = sorted(melts | ({held} if held else set()))
-    figures = campaign_figures(campaign, names)[press_id, k]
+    all_figures = campaign_figures(campaign, names)
+    figures, hot = all_figures[press_id, k], hot_runner_fits(all_figures).get((tool_id, k))
     hot_runner_kg = tool.hot_runner_kg[k] if k < len(tool.hot_runner_kg) else 0.0
     compound = campaign.purging.compound
     prices = PurgePrices(
@@ -85,5 +86,5 @@ def _table(campaign: Campaign, tool_id: str, press_id: str, k: int) -> PurgeTabl
         setter_per_hour=campaign.floor.setter_rate_per_hour,
     )
     cycle = (tool.purge_cycle_s or tool.cycle_s) / press.efficiency
-    all_in = behind(campaign.purging, k, figures, hot_runner_kg)
+    all_in = behind(campaign.purging, k, figures, hot_runner_kg, hot.factor if hot else 1.0)
     return purge_table(all_in, shot_mass_g(campaign, tool)[k], cycle, prices, campaign.planning.aim)

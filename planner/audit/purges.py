@@ -96,8 +96,8 @@ class PurgeBook:
     def _remember(self, work: Work, asked: Asked, purge: Purge) -> None:
         """File the figure under every place where it must be the same, as hold-ups.
 
-        A barrel's figure holds for that barrel. A hot runner's is the estimate's hold-ups of the pair, the same for
-        every tool, and for every barrel that is estimated and has no log to be fitted to.
+        A barrel's figure holds for that barrel, a hot runner's for that tool. Where no log is there to be fitted to,
+        both are the estimate's hold-ups of the pair, the same everywhere.
         """
         pair, press = (asked.held, asked.comes), work.run.press
         held = self._held(work, asked)
@@ -111,7 +111,9 @@ class PurgeBook:
             if purge.basis == "estimated" and not logged:
                 places.append(("any estimate", *pair))
         else:
-            places = [("any estimate", *pair)]
+            named = any(entry.tool == work.run.tool for entry in self.case.campaign.purging.log)
+            own = (f"tool `{work.run.tool}`, hot runner {asked.barrel}", *pair)
+            places = [own] if named else [own, ("any estimate", *pair)]
         for place in places:
             seen = _Seen(work, float(exact(purge.kg) / held), KG / float(held))
             self._seen.setdefault(place, []).append(seen)

@@ -40,7 +40,9 @@ class PurgeLogged(Document):
     to: Melt
     kg: Amount | None = Field(default=None, description="give kg, or shots with their tool or mass")
     shots: Count | None = None
-    tool: Id | None = None
+    tool: Id | None = Field(
+        default=None, description="the tool it was purged through; its hot runner is then counted as cleared with it"
+    )
     shot_g: Positive | None = Field(default=None, description="melt of one of those shots, g, instead of the tool")
     on: date | None = None
     clean: bool = Field(default=True, description="false: stopped before the colour was clean; kept, not counted")

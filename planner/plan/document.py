@@ -267,6 +267,18 @@ class BarrelFactor(PlanPart):
     way: PurgeWay = "melt alone"
 
 
+class HotRunnerFactor(PlanPart):
+    """What the purge log says of one tool's hot runner: entries that name the tool cleared barrel and hot runner."""
+
+    tool: str
+    barrel: int
+    factor: float
+    factor_p10: float
+    factor_p90: float
+    entries: int
+    trust: float
+
+
 class LogSetAside(PlanPart):
     """A log entry that is kept but not counted."""
 
@@ -329,6 +341,7 @@ class PurgeNotes(PlanPart):
     set_aside: list[LogSetAside]
     findings: list[ColourFinding]
     compound: list[CompoundOffer]
+    hot_runners: list[HotRunnerFactor] = Field(default=[], description="hot runners that the log speaks of")
     compound_use: CompoundUse | None = Field(default=None, description="null: the plan uses none")
 
 

@@ -8,8 +8,8 @@ import numpy as np
 from planner.campaign import Campaign
 from planner.campaign.purging import PurgeLogged
 from planner.plan.cleaning import compound_offers, compound_use
-from planner.plan.document import BarrelFactor, ColourFinding, LogSetAside, Purge, PurgeNotes, Run
-from planner.purge.figures import barrel_id, campaign_figures
+from planner.plan.document import BarrelFactor, ColourFinding, HotRunnerFactor, LogSetAside, Purge, PurgeNotes, Run
+from planner.purge.figures import barrel_id, campaign_figures, hot_runner_fits
 from planner.purge.findings import campaign_findings
 from planner.purge.matrix import PurgeFigures
 from planner.schedule.compiled import Names, compile_campaign
@@ -41,6 +41,18 @@ def notes(inst: Instance, names: Names, solution: Solution, total: float, runs: 
         set_aside=list(set_aside(names.figures, purging.log)),
         findings=list(_findings(campaign, runs)),
         compound=list(compound_offers(campaign, runs)),
+        hot_runners=[
+            HotRunnerFactor(
+                tool=tool,
+                barrel=barrel + 1,
+                factor=fit.factor,
+                factor_p10=fit.low,
+                factor_p90=fit.high,
+                entries=fit.entries,
+                trust=fit.trust,
+            )
+            for (tool, barrel), fit in sorted(hot_runner_fits(names.figures).items())
+        ],
         compound_use=compound_use(inst, names, runs),
     )
 

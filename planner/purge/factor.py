@@ -1,17 +1,17 @@
 """One barrel's own factor on the estimate, fitted to the logarithms of purged over estimated kilograms.
 
 The logarithms are averaged with falling weight for those far out (Huber) and with a prior that says the
-estimate is right (factor 1), worth about one entry: two entries that agree move the factor some two thirds of the
-way, eight nearly all the way.
+estimate is right (factor 1), worth about two entries: two entries that agree move the factor some three fifths of
+the way, eight nearly all the way.
 
 Where the prior's spreads come from. Of published purges two speak of ordinary changeovers and not of one case gone
 wrong. "40 to 200 lb a changeover" (Denzel, Plastics Technology), read as the tenth and the ninetieth per cent, is a
 spread of ln 5 / 2.56 = 0.63, colours and presses included. Plug shares of single screws of 0.38 to 0.65 (Yeh and Jaw
 1998) take a hard change down to 0.42 of the stirred estimate; as its P10 that is 0.68. The two spreads below
-are 0.71 together: a usual barrel's figure reaches from 0.40 to 2.5 of the estimate, a little beyond what either of the
+are 0.70 together: a usual barrel's figure reaches from 0.40 to 2.5 of the estimate, a little beyond what either of the
 two asks for, since neither saw every press. The two published hot runners lie beyond (see
 `tests/planner/purge/test_published_purges.py`). How the spread splits, and what the prior is worth, is set so that P10
-to P90 hold four fifths of true figures whether pairs scatter by 0.25 or by 0.8 about their barrel's factor:
+to P90 hold four fifths of true figures whether pairs scatter by 0.3 or by 0.9 about their barrel's factor:
 `benchmarks/purge_factor.py` prints it.
 
 References
@@ -28,13 +28,13 @@ import numpy as np
 
 from planner.purge.difference import Array
 
-BETWEEN_BARRELS = 0.5
+BETWEEN_BARRELS = 0.4
 """Prior spread (natural log) of a barrel's factor about 1."""
 
-WITHIN_BARREL = 0.5
+WITHIN_BARREL = 0.58
 """Prior spread (natural log) of single purges about the barrel's factor."""
 
-WITHIN_WORTH = 4.0
+WITHIN_WORTH = 2.0
 """Entries that the prior spread within a barrel is worth."""
 
 HUBER = 1.5

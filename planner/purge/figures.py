@@ -1,6 +1,7 @@
 """Purge figures of a campaign: every barrel's matrix, from its colours, its given figures and its log."""
 
-from collections.abc import Iterable, Iterator, Sequence
+import math
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -15,6 +16,7 @@ from planner.purge.colour import Appearance, from_hex, from_lab, from_reflectanc
 from planner.purge.compound import CompoundFigures, Place, compound_figures
 from planner.purge.difference import Array
 from planner.purge.estimate import Estimate, Melt, MeltKey, ResinChange, estimate
+from planner.purge.factor import FactorFit, fit_factor
 from planner.purge.given import GivenPurge
 from planner.purge.log import LogEntry
 from planner.purge.matrix import PurgeFigures, purge_figures
@@ -71,7 +73,10 @@ def campaign_figures(campaign: Campaign, melts: Sequence[str]) -> dict[tuple[str
         tolerance=[tolerance_of(campaign, m.resin, m.colour) for m in named],
         resin_change=resin_change_of(campaign.purging),
     )
-    log = [log_entry(logged, n, _shot_mass(campaign, logged)) for n, logged in enumerate(campaign.purging.log)]
+    log = [
+        log_entry(logged, n, _shot_mass(campaign, logged), _hot_runner(campaign, logged))
+        for n, logged in enumerate(campaign.purging.log)
+    ]
     figures = {}
     for press_id in sorted(campaign.presses):
         for k, barrel in enumerate(campaign.presses[press_id].barrels):
@@ -99,27 +104,36 @@ def barrel_figures(
     return replace(figures, compound=compound_figures(compound, sums.melts, holdup_kg, place, figures.log.compound_fit))
 
 
-def behind(purging: Purging, barrel: int, figures: PurgeFigures, hot_runner_kg: float) -> PurgeFigures:
+def behind(
+    purging: Purging, barrel: int, figures: PurgeFigures, hot_runner_kg: float, factor: float = 1.0
+) -> PurgeFigures:
     """A barrel's figures (from 0) with a hot runner behind it, compound included where the maker has one."""
     compound = purging.compound
     if compound is None or hot_runner_kg <= 0:
-        return with_hot_runner(figures, hot_runner_kg)
+        return with_hot_runner(figures, hot_runner_kg, None, factor)
     place = Place(None, barrel, hot_runner=True)
-    return with_hot_runner(figures, hot_runner_kg, compound_figures(compound, figures.melts, hot_runner_kg, place))
+    cleaned = compound_figures(compound, figures.melts, hot_runner_kg, place)
+    return with_hot_runner(figures, hot_runner_kg, cleaned, factor)
+
+
+def hot_runner_melt(figures: PurgeFigures, held_kg: float, factor: float = 1.0) -> Array:
+    """(n, n) kg of melt that clear a hot runner that holds `held_kg`: the estimate's hold-ups times its factor."""
+    kg: Array = np.round(figures.estimate.hold_ups * held_kg * factor, 3)
+    return kg
 
 
 def with_hot_runner(
-    figures: PurgeFigures, hot_runner_kg: float, compound: CompoundFigures | None = None
+    figures: PurgeFigures, hot_runner_kg: float, compound: CompoundFigures | None = None, factor: float = 1.0
 ) -> PurgeFigures:
     """A barrel's figures and the hot runner behind it, kg in all.
 
-    The hot runner takes the estimate's hold-ups, whatever the barrel's own figures rest on, with the barrel's
-    relative range: as in the schedule. compound: what it takes where the compound is allowed in it; elsewhere melt
-    clears it, also behind a barrel cleared with compound.
+    The hot runner takes the estimate's hold-ups times its own `factor`, whatever the barrel's own figures rest on, with
+    the barrel's relative range: as in the schedule. compound: what it takes where the compound is allowed in it;
+    elsewhere melt clears it, also behind a barrel cleared with compound.
     """
     if hot_runner_kg <= 0:
         return figures
-    more = np.round(figures.estimate.hold_ups * hot_runner_kg, 3)
+    more = hot_runner_melt(figures, hot_runner_kg, factor)
     total = figures.kg + more
     low, high = _widened(figures.low, figures.high, figures.kg, total)
     return replace(
@@ -178,14 +192,37 @@ def given_for(purging: Purging, press: str | None, barrel: int) -> list[GivenPur
     return [figure for _, figure in chosen.values()]
 
 
+def _hot_runner(campaign: Campaign, logged: PurgeLogged) -> Sequence[float]:
+    return campaign.tools[logged.tool].hot_runner_kg if logged.tool else ()
+
+
 def _shot_mass(campaign: Campaign, logged: PurgeLogged) -> float | None:
     if logged.shot_g is not None or logged.tool is None:
         return logged.shot_g
     return shot_mass_g(campaign, campaign.tools[logged.tool])[logged.barrel - 1]
 
 
-def log_entry(logged: PurgeLogged, number: int, shot_mass: float | None) -> LogEntry:
-    """A logged purge for the fit; its place in the log is its name. shot_mass: g a shot, where known."""
+def hot_runner_fits(figures: Mapping[tuple[str, int], PurgeFigures]) -> dict[tuple[str, int], FactorFit]:
+    """(tool, barrel from 0) -> the factor on the hot runner's estimate, from every log entry purged through that tool.
+
+    A hot runner that no entry names keeps its estimate and is left out.
+    """
+    seen: dict[tuple[str, int], list[float]] = {}
+    for (_, barrel), found in sorted(figures.items()):
+        for used in found.log.used:
+            if used.entry.hot_runner_kg > 0 and math.isfinite(used.log_factor):
+                seen.setdefault((used.entry.tool, barrel), []).append(used.log_factor)
+    return {place: fit_factor(logs, 0.0) for place, logs in seen.items()}
+
+
+def log_entry(
+    logged: PurgeLogged, number: int, shot_mass: float | None, hot_runner_kg: Sequence[float] = ()
+) -> LogEntry:
+    """A logged purge for the fit; its place in the log is its name.
+
+    shot_mass: g a shot, where known. hot_runner_kg: of the tool it names, by barrel.
+    """
+    behind_it = hot_runner_kg[logged.barrel - 1] if logged.barrel <= len(hot_runner_kg) else 0.0
     return LogEntry(
         id=str(number),
         barrel=barrel_id(logged.press, logged.barrel - 1),
@@ -197,4 +234,6 @@ def log_entry(logged: PurgeLogged, number: int, shot_mass: float | None) -> LogE
         clean=logged.clean,
         compound=logged.compound,
         confirmed=logged.confirmed,
+        tool=logged.tool or "",
+        hot_runner_kg=behind_it,
     )

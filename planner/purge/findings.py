@@ -9,10 +9,9 @@ from dataclasses import dataclass
 
 from planner.campaign import Campaign
 from planner.campaign.fit import fitting, resins_of
-from planner.campaign.tools import Tool
 from planner.demand.items import ordered_items, tool_of_part
 from planner.purge.colour import Appearance
-from planner.purge.figures import appearance, campaign_figures, with_hot_runner
+from planner.purge.figures import appearance, campaign_figures, hot_runner_fits, with_hot_runner
 from planner.purge.matrix import PurgeFigures
 from planner.purge.order import order_against_rule
 from planner.purge.sanity import NEAR_TOLERANCES, Finding, clashing_orders, hard_changes, near_colours
@@ -94,7 +93,7 @@ def _clashes(
     barrels = []
     for k in range(len(combinations[0])):
         wanted = [melts.index(_melts(campaign, tool_id, combination)[k]) for combination in combinations]
-        barrels.append((_behind(campaign.tools[tool_id], figures[presses[0], k], k), wanted))
+        barrels.append((_behind(campaign, tool_id, figures, presses[0], k), wanted))
     for finding in clashing_orders([" + ".join(c) for c in combinations], barrels):
         yield PlacedFinding(tool_id, presses[0], None, finding)
 
@@ -110,7 +109,7 @@ def _hard(
     tool = campaign.tools[tool_id]
     for k, hot in enumerate(tool.hot_runner_kg):
         for press in fitting(campaign, tool_id) if hot > 0 else []:
-            all_in = _behind(tool, figures[press, k], k)
+            all_in = _behind(campaign, tool_id, figures, press, k)
             at_start = campaign.presses[press]
             holds = at_start.barrels[k].holds if at_start.tool == tool_id else None
             begins = melts.index(holds) if holds else None
@@ -125,6 +124,9 @@ def _hard(
                     yield PlacedFinding(tool_id, press, k + 1, finding)
 
 
-def _behind(tool: Tool, figures: PurgeFigures, k: int) -> PurgeFigures:
+def _behind(
+    campaign: Campaign, tool: str, figures: Mapping[tuple[str, int], PurgeFigures], press: str, k: int
+) -> PurgeFigures:
     """The barrel with the tool's hot runner behind it, purged with melt."""
-    return with_hot_runner(figures, tool.hot_runner_kg[k] if k < len(tool.hot_runner_kg) else 0.0)
+    held, fit = campaign.tools[tool].hot_runner_kg, hot_runner_fits(figures).get((tool, k))
+    return with_hot_runner(figures[press, k], held[k] if k < len(held) else 0.0, None, fit.factor if fit else 1.0)

@@ -35,6 +35,8 @@ class LogEntry:
     clean: False when the purge was stopped before the colour was clean.
     compound: True when a purging compound was used; kg then counts it and what rinsed it out.
     confirmed: the maker has looked at it again and stands by it, however far out it is.
+    tool, hot_runner_kg: the tool it was purged through and the melt its hot runner holds behind this barrel, kg. What
+        went to waste then cleared both, and how much of it each took cannot be told apart: each by the melt it holds.
     """
 
     id: str
@@ -47,6 +49,8 @@ class LogEntry:
     clean: bool = True
     compound: bool = False
     confirmed: bool = False
+    tool: str = ""
+    hot_runner_kg: float = 0.0
 
     @property
     def purged_kg(self) -> float | None:
@@ -89,8 +93,8 @@ class SetAside:
 class Used:
     """An entry that counts.
 
-    old, new: its melts' indices; kg: until clean; log_factor: natural log of kg over the estimate, NaN where
-    the estimate does not rest on colour; with a purging compound: over the compound's own figure.
+    old, new: its melts' indices; kg: the barrel's share until clean; log_factor: natural log of kg over the estimate,
+    NaN where the estimate does not rest on colour; with a purging compound: over the compound's own figure.
     """
 
     entry: LogEntry
@@ -119,13 +123,14 @@ def read_log(
     barrel: str,
     index: Mapping[MeltKey, int],
     estimate_kg: Array,
+    held_kg: float,
     telling: NDArray[np.bool_],
     compound_kg: Array | None = None,
 ) -> LogReading:
     """Sort one barrel's entries into used and set aside, and fit its factors: with melt alone, and with compound.
 
     index: melt to its row and column in the arrays.
-    estimate_kg: (n, n), the estimate with factor 1.
+    estimate_kg: (n, n), the estimate with factor 1; held_kg: melt the barrel holds.
     telling: (n, n), where the estimate rests on colour, so that an entry says something about the factor;
         other entries still count as measured for their own change.
     compound_kg: (n, n), what a purging compound and its rinse take; None: there is no compound.
@@ -141,7 +146,8 @@ def read_log(
         if entry.barrel != barrel:
             continue
         against = compound_kg if entry.compound else estimate_kg
-        reason = entry.fault() or _misfit(entry, index, against)
+        share = held_kg / (held_kg + entry.hot_runner_kg)
+        reason = entry.fault() or _misfit(entry, index, against, share)
         if entry.id in seen:
             reason = f"entry {entry.id} is there twice; give the second its own id"
         seen.add(entry.id)
@@ -149,6 +155,7 @@ def read_log(
         if reason or kg is None:
             aside.append(SetAside(entry, reason))
             continue
+        kg *= share
         old, new = index[entry.old], index[entry.new]
         if entry.compound and compound_kg is not None:
             with_compound.append(Used(entry, old, new, kg, math.log(kg / compound_kg[old, new])))
@@ -186,7 +193,7 @@ def _far_out(one: Used, used: Sequence[Used], fit: FactorFit) -> float:
     return math.exp(distance) if distance > FAR_OUT * others.spread else 0.0
 
 
-def _misfit(entry: LogEntry, index: Mapping[MeltKey, int], estimate_kg: Array | None) -> str:
+def _misfit(entry: LogEntry, index: Mapping[MeltKey, int], estimate_kg: Array | None, share: float) -> str:
     """Why an entry, sound in itself, does not fit this set of melts, "" when it does."""
     if estimate_kg is None:
         return "a purging compound was used, and none is named to hold the entry against"
@@ -194,7 +201,7 @@ def _misfit(entry: LogEntry, index: Mapping[MeltKey, int], estimate_kg: Array | 
         if key not in index:
             return f"{key} is not among the melts asked for"
     expected = float(estimate_kg[index[entry.old], index[entry.new]])
-    kg = entry.purged_kg or 0.0
+    kg = share * (entry.purged_kg or 0.0)
     if expected > 0 and not 1 / ABSURD <= kg / expected <= ABSURD and not entry.confirmed:
         return f"{kg:g} kg against an estimate of {expected:.3g} kg: check the unit, or confirm it"
     return ""

@@ -149,7 +149,7 @@ def purge_figures(
     if sums.melts != tuple(melts):
         raise ValueError("the shared estimate was made for other melts; make it from the same list")
     plain = sums.hold_ups * barrel.melt_kg
-    reading = read_log(log, barrel.id, index, plain, sums.rests_on_colour, compound_kg)
+    reading = read_log(log, barrel.id, index, plain, barrel.melt_kg, sums.rests_on_colour, compound_kg)
 
     kg = plain * reading.fit.factor
     wide = math.exp(P90 * reading.fit.spread)

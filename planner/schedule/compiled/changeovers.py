@@ -8,6 +8,7 @@ from planner.campaign import Campaign
 from planner.demand.items import RunDemand
 from planner.purge.cost import purge_shots
 from planner.purge.difference import Array
+from planner.purge.figures import hot_runner_fits, hot_runner_melt
 from planner.purge.matrix import PurgeFigures
 from planner.schedule.compiled.arrays import fraction
 from planner.schedule.instance import Bools, Floats, Ints
@@ -31,10 +32,11 @@ def purges(
     for p, press_id in enumerate(presses):
         for b in range(len(campaign.presses[press_id].barrels)):
             purge_kg[p, b] = figures[press_id, b].kg
-    hold_ups = next(iter(figures.values())).estimate.hold_ups
+    fits, one = hot_runner_fits(figures), next(iter(figures.values()))
     for t, tool_id in enumerate(tools):
         for b, held in enumerate(campaign.tools[tool_id].hot_runner_kg):
-            hot_kg[t, b] = np.round(hold_ups * held, 3)
+            fit = fits.get((tool_id, b))
+            hot_kg[t, b] = hot_runner_melt(one, held, fit.factor if fit else 1.0)
     melt_index = {m: n for n, m in enumerate(melts)}
     for r, run in enumerate(runs):
         for p, press_id in enumerate(presses):

@@ -8,7 +8,8 @@ import pytest
 from planner.campaign import Campaign
 from planner.campaign.checks import check
 from planner.purge.basis import Basis
-from planner.purge.figures import campaign_figures, tolerance_of, with_hot_runner
+from planner.purge.figures import campaign_figures, hot_runner_fits, tolerance_of, with_hot_runner
+from tests.planner.audit.test_audit_compound import workshop
 from tests.support.pot_campaign import CAMPAIGN
 
 MELTS = ["pp/sage", "pp/white"]
@@ -91,3 +92,27 @@ def test_pairs_of_resins_have_the_makers_figures() -> None:
 )
 def test_resin_pairs_that_contradict_themselves_are_found(changes, pointer) -> None:
     assert pointer in {problem.pointer for problem in check(pots(resin_changes=changes))}
+
+
+def test_an_entry_through_a_hot_runner_is_shared_by_what_each_holds() -> None:
+    """The same kilograms through the hot-runner tool say less of the barrel, and all the tool's hot runner knows."""
+    campaign = workshop()
+    melts = ["pp/cream", "pp/ink"]
+    sums = campaign_figures(campaign, melts)["p1", 0].estimate.hold_ups
+    kg = 2 * float(sums[1, 0]) * (0.4 + 0.1)  # twice the estimate of both
+    entry = {"press": "p1", "from": "pp/ink", "to": "pp/cream", "kg": kg, "tool": "cup"}
+    figures = campaign_figures(with_log(campaign, [entry] * 8), melts)
+    fit = hot_runner_fits(figures)["cup", 0]
+    assert figures["p1", 0].kg[1, 0] == pytest.approx(kg * 0.8, abs=1e-3), "measured: the barrel's share"
+    assert 1.8 < figures["p1", 0].fit.factor <= 2
+    assert fit.factor == pytest.approx(figures["p1", 0].fit.factor)
+    assert fit.entries == 8
+    cold = campaign_figures(with_log(campaign, [entry | {"tool": None}] * 8), melts)
+    assert cold["p1", 0].kg[1, 0] == pytest.approx(kg, abs=1e-3)
+    assert hot_runner_fits(cold) == {}
+
+
+def with_log(campaign: Campaign, log: list[dict[str, object]]) -> Campaign:
+    data = campaign.model_dump(mode="json", by_alias=True)
+    data["purging"]["log"] = log
+    return Campaign.model_validate(data)

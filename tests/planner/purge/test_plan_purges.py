@@ -46,6 +46,8 @@ def test_every_purge_of_the_demo_says_all_there_is_to_say(demo):
     campaign, plan = demo
     melts, figures = barrels_of(campaign, plan)
     assert len(changes(plan)) > 20
+    factors = {(one.tool, one.barrel): one.factor for one in plan.purging.hot_runners}
+    assert list(factors) == [("shell", 1)], "the one tool with a hot runner that the log names"
     assert {purge.basis for _, purge in changes(plan)} >= {"given", "estimated"}
     for run, purge in changes(plan):
         barrel, pair = figures[run.press, purge.barrel - 1], (melts.index(purge.from_), melts.index(purge.to))
@@ -56,7 +58,10 @@ def test_every_purge_of_the_demo_says_all_there_is_to_say(demo):
             assert purge.basis == Basis(int(barrel.basis[pair])).label
         else:
             assert purge.kg == pytest.approx(
-                barrel.estimate.hold_ups[pair] * tool.hot_runner_kg[purge.barrel - 1], abs=6e-4
+                factors.get((run.tool, purge.barrel), 1)
+                * barrel.estimate.hold_ups[pair]
+                * tool.hot_runner_kg[purge.barrel - 1],
+                abs=6e-4,
             )
             assert purge.basis == "estimated"
         assert purge.kg_p10 <= purge.kg <= purge.kg_p90
