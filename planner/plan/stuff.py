@@ -25,6 +25,8 @@ from planner.schedule.compiled import Names
 from planner.schedule.compiled.materials import COMPOUND, MaterialKind
 from planner.schedule.compiled.money import melt_uses
 
+MELT_INSTEAD = " Or purge with melt, where the compound is not wanted always."
+
 
 def balance(names: Names) -> list[Balance]:
     """Needed, moulded, surplus for every item, also those that stock covers."""
@@ -89,17 +91,10 @@ def materials(names: Names, uses: list[RunUse]) -> list[tuple[Material, WeightBu
             price_per_kg=terms.price_per_kg,
             first_use=buy.first_use,
             order_by=buy.order_by,
-            if_late=_melt_instead(buy) if kind == COMPOUND and buy.order_by else buy.if_late,
+            if_late=buy.if_late + (MELT_INSTEAD if kind == COMPOUND and buy.order_by else ""),
         )
         found.append((line, buy))
     return found
-
-
-def _melt_instead(buy: WeightBuy) -> str:
-    return (
-        f"Changeovers from {buy.short_from:%Y-%m-%d %H:%M} on are purged with melt until it is there, "
-        "unless the maker wants the compound always."
-    )
 
 
 def _bought(campaign: Campaign, kind: MaterialKind, name: str) -> Bought:
