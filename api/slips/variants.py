@@ -18,6 +18,7 @@ from api.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany, 
 from api.service import TheService
 from api.slips.parents import Made, made_plan, submit_child
 from planner.errors import CampaignProblems, Problem
+from planner.plan import RunPlan
 from planner.plan.order_of_work import order_of
 from planner.slips.compare import compare
 from planner.slips.document import Comparison
@@ -49,6 +50,19 @@ class VariantPlans(BaseModel):
     """The plans that were queued, in the order of the changes."""
 
     plans: list[PlanState]
+
+
+class VariantSeen(BaseModel):
+    """One variant beside the plan it was made from."""
+
+    plan: PlanState
+    comparison: Comparison | None = Field(description="null: the variant is not made, or not yet")
+
+
+class SideBySide(BaseModel):
+    """A plan's variants beside it, newest first."""
+
+    variants: list[VariantSeen]
 
 
 _BODY = json_body(Variants)
@@ -126,6 +140,35 @@ def _read(parent: Made, change: Variant, number: int, largest_budget: float) -> 
         planning = {k: v for k, v in patched.get("planning", {}).items() if k != "told"}
         patched["planning"] = planning | {"begin_from": order}
     return read_campaign(json.dumps(patched).encode(), patched, largest_budget)
+
+
+@router.get(
+    "/{plan_id}/variants",
+    response_model=SideBySide,
+    summary="All variants side by side",
+    responses=answers(NotFound, Conflict, Invalid),
+)
+def side_by_side(
+    plan_id: PlanId,
+    service: TheService,
+    caller: Reader,
+    limit: Annotated[int, Query(ge=1, le=100, description="the newest so many")] = 20,
+) -> SideBySide:
+    """Every plan made from this one, seen from it: dates by tier, money, purge, hours, runs that moved."""
+    with service.database.read() as connection:
+        base = made_plan(connection, caller.workshop_id, plan_id)
+        rows = reading.page(connection, caller.workshop_id, limit, parent_id=plan_id)
+        texts = [reading.newest_document(connection, row.id) if row.status == "done" else None for row in rows]
+    before = base.plan
+    return SideBySide(
+        variants=[
+            VariantSeen(
+                plan=state(row),
+                comparison=compare(before, RunPlan.model_validate_json(text[1])) if text is not None else None,
+            )
+            for row, text in zip(rows, texts, strict=True)
+        ]
+    )
 
 
 @router.get(

@@ -55,6 +55,8 @@ def test_variants_are_children_that_begin_from_their_parent(desk, plan):
     seen = desk.client.get(f"/v1/plans/{child['id']}/comparison").json()
     assert seen["tiers"][0]["days"] > 0
     assert "later" in seen["words"]
+    beside = desk.client.get(path).json()["variants"]
+    assert {v["plan"]["title"]: v["comparison"] for v in beside} == {"a late": seen, "chain (2)": None}
     assert desk.client.get(f"/v1/plans/{plan['id']}/comparison").status_code == 404
     same = desk.client.get(f"/v1/plans/{plan['id']}/comparison", params={"base": plan["id"]}).json()
     assert same["runs"] == []
