@@ -210,6 +210,7 @@ _INSPECTION: Columns = (
     ("Colours", lambda i: ", ".join(i[0].colours)),
     ("Pieces in the lot", lambda i: i[0].lot),
     ("Defect", lambda i: i[1].defect),
+    ("Inspection", lambda i: i[0].severity),
     ("Level", lambda i: i[1].level),
     ("AQL %", lambda i: i[1].aql),
     ("Letter", lambda i: i[1].letter),

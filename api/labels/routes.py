@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Iterable, Iterator
-from dataclasses import astuple, fields
+from dataclasses import astuple, fields, replace
 from itertools import islice
 from pathlib import Path
 from typing import Annotated, Any
@@ -37,7 +37,7 @@ def label_list(
     """One row a label, for a label printer's program; codes as `(00)` and 18 digits, so that they stay text."""
     shown = _with_dispatch(find_published(service, caller.workshop_id, plan_id, revision), wanted)
     headings = [field.name.replace("_", " ") for field in fields(Label)]
-    rows = ((*astuple(label)[:-1], _code(label)) for label in labels(shown.campaign, shown.plan, wanted))
+    rows = (_row(label) for label in labels(shown.campaign, shown.plan, wanted))
     headers = {"Content-Disposition": f'attachment; filename="labels-{shown.row.id}.csv"'}
     return StreamingResponse(csv_bytes(headings, rows), 200, headers, "text/csv; charset=utf-8")
 
@@ -83,6 +83,11 @@ def _written(some: Iterable[Label]) -> Iterator[dict[str, Any]]:
             "number": f"{label.number} of {label.of}",
             "code": _code(label),
         }
+
+
+def _row(label: Label) -> tuple[Any, ...]:
+    kg = None if label.gross_kg is None else round(label.gross_kg, 3)
+    return astuple(replace(label, gross_kg=kg, code=_code(label)))
 
 
 def _code(label: Label) -> str:

@@ -1,7 +1,7 @@
 """The inspector's work checked against the printed tables of MIL-STD-105E: samples, verdicts, minutes on the bench.
 
-Tables I and II-A as printed, arrows included (MIL-STD-105E, 10 May 1989; the same scheme as ISO 2859-1): nothing is
-rebuilt from a rule here.
+Tables I, II-A and II-B as printed, arrows included (MIL-STD-105E, 10 May 1989; the same scheme as ISO 2859-1):
+nothing is rebuilt from a rule here.
 """
 
 from collections import defaultdict
@@ -47,25 +47,65 @@ v 0 ^ v 1 2 3 5 7 10 14 21 ^ ^ ^ ^
 0 ^ v 1 2 3 5 7 10 14 21 ^ ^ ^ ^ ^
 ^ v 1 2 3 5 7 10 14 21 ^ ^ ^ ^ ^ ^
 """
-CELLS = [line.split() for line in TABLE_II_A.split("\n") if line]
+
+TABLE_II_B = """
+v v v v v v v v v v v v v v v 0
+v v v v v v v v v v v v v v 0 ^
+v v v v v v v v v v v v v 0 ^ v
+v v v v v v v v v v v v 0 ^ v 1
+v v v v v v v v v v v 0 ^ v 1 2
+v v v v v v v v v v 0 ^ v 1 2 3
+v v v v v v v v v 0 ^ v 1 2 3 5
+v v v v v v v v 0 ^ v 1 2 3 5 8
+v v v v v v v 0 ^ v 1 2 3 5 8 12
+v v v v v v 0 ^ v 1 2 3 5 8 12 18
+v v v v v 0 ^ v 1 2 3 5 8 12 18 ^
+v v v v 0 ^ v 1 2 3 5 8 12 18 ^ ^
+v v v 0 ^ v 1 2 3 5 8 12 18 ^ ^ ^
+v v 0 ^ v 1 2 3 5 8 12 18 ^ ^ ^ ^
+v 0 ^ v 1 2 3 5 8 12 18 ^ ^ ^ ^ ^
+0 ^ v 1 2 3 5 8 12 18 ^ ^ ^ ^ ^ ^
+"""
+CELLS = {
+    severity: [line.split() for line in table.split("\n") if line]
+    for severity, table in (("normal", TABLE_II_A), ("tightened", TABLE_II_B))
+}
 
 
-def sample_of(lot: int, limit: DefectLimit) -> tuple[int, int]:
+def severity_of(asked: Inspection) -> str:
+    """Normal or tightened, by the lots before (MIL-STD-105E 4.7): tightened once two of five are rejected, normal
+    again after five accepted in a row; tightened where five rejected while tightened would stop inspection."""
+    severity, last, rejected = "normal", list[str](), 0
+    for verdict in asked.past_lots:
+        last = [*last, verdict][-5:]
+        if severity == "normal" and last.count("rejected") >= 2:
+            severity, last, rejected = "tightened", [], 0
+        elif severity == "tightened":
+            rejected += verdict == "rejected"
+            if rejected == 5:
+                return "tightened"
+            if last == ["accepted"] * 5:
+                severity, last = "normal", []
+    return severity
+
+
+def sample_of(lot: int, limit: DefectLimit, severity: str = "normal") -> tuple[int, int]:
     """(n, Ac) for one kind of defect in a lot; the whole lot, none bad, where the table asks for as many or stops."""
     if lot < 2:
         return lot, 0
     letters = next((letters for largest, letters in TABLE_I if lot <= largest), BEYOND)
     row, column = LETTERS.index(letters[LEVELS.index(limit.level)]), AQLS.index(str(float(limit.aql)))
-    while row < len(CELLS) and CELLS[row][column] in "v^":
-        row += 1 if CELLS[row][column] == "v" else -1
-    if row >= len(CELLS) or SIZES[row] >= lot:
+    cells = CELLS[severity]
+    while row < len(cells) and cells[row][column] in "v^":
+        row += 1 if cells[row][column] == "v" else -1
+    if row >= len(cells) or SIZES[row] >= lot:
         return lot, 0
-    return SIZES[row], int(CELLS[row][column])
+    return SIZES[row], int(cells[row][column])
 
 
 def minutes_of(lot: int, asked: Inspection) -> Fraction:
     """Inspector's minutes for a lot."""
-    drawn = max(sample_of(lot, limit)[0] for limit in asked.defects.values())
+    drawn = max(sample_of(lot, limit, severity_of(asked))[0] for limit in asked.defects.values())
     return exact(asked.lot_minutes) + drawn * exact(asked.minutes) + 2 * exact(asked.off_minutes)
 
 
@@ -118,11 +158,13 @@ def inspections(case: Case, notes: Findings) -> None:
 
 
 def _wrong(found: RunInspection, asked: Inspection, lot: int) -> list[str]:
-    ours = {kind: sample_of(lot, limit) for kind, limit in asked.defects.items()}
+    severity = severity_of(asked)
+    ours = {kind: sample_of(lot, limit, severity) for kind, limit in asked.defects.items()}
     theirs = {one.defect: (one.n, one.accept) for one in found.samples}
     drawn, minutes = max(n for n, _ in ours.values()), float(minutes_of(lot, asked))
     pairs = (
         ("pieces in the lot", found.lot, lot),
+        ("inspection", found.severity, severity),
         ("samples", theirs, ours),
         ("pieces drawn", found.sample, drawn),
         ("rejected from", {one.defect: one.reject for one in found.samples}, {k: a + 1 for k, (_, a) in ours.items()}),

@@ -32,4 +32,9 @@ class Inspection(Document):
         default="assembly",
         description="whose minutes: the assembly bench's, shared out over the parts assembled; or somebody else's",
     )
+    past_lots: list[Literal["accepted", "rejected"]] = Field(
+        default=[],
+        max_length=1000,
+        description="verdicts on lots of this part before, oldest first: they switch to tightened inspection and back",
+    )
     destructive: bool = Field(default=False, description="a sampled piece cannot be used afterwards")

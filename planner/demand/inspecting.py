@@ -7,6 +7,8 @@ from planner.campaign.inspection import Inspection
 from planner.demand.items import Item, RunDemand, open_cavities, parts_of_unit
 from planner.demand.lots import lots
 from planner.quality.inspection import DefectKind, InspectorTimes, LotInspection, inspect_lot
+from planner.quality.schemes import Severity
+from planner.quality.switching import standing
 
 
 def inspected(asked: Inspection, lot: int) -> LotInspection:
@@ -19,7 +21,13 @@ def inspected(asked: Inspection, lot: int) -> LotInspection:
         off_pieces=asked.off_pieces,
         destroyed_share=1.0 if asked.destructive else 0.0,
     )
-    return inspect_lot(lot, kinds, times)
+    return inspect_lot(lot, kinds, times, severity_of(asked))
+
+
+def severity_of(asked: Inspection) -> Severity:
+    """How this plan's lots are inspected, by the verdicts on lots before; tightened, too, where it should stop."""
+    told = standing(verdict == "accepted" for verdict in asked.past_lots).next
+    return "normal" if told == "normal" else "tightened"
 
 
 def bench_minutes(campaign: Campaign, runs: list[RunDemand]) -> dict[Item, Fraction]:

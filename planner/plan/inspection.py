@@ -6,14 +6,16 @@ from collections.abc import Iterator, Sequence
 from planner.campaign import Campaign
 from planner.campaign.inspection import Inspection
 from planner.cautions.texts import caution
-from planner.demand.inspecting import inspected
+from planner.demand.inspecting import inspected, severity_of
 from planner.demand.items import open_cavities
 from planner.plan.document import Caution, Run
 from planner.plan.sampling import DefectSample, RunInspection, SamplingCurve
 from planner.quality.inspection import DefectCheck
 from planner.quality.operating import characteristic
+from planner.quality.switching import standing
 
 CURVE_STEPS = 20
+SWITCHING = "MIL-STD-105E 4.7, switching procedures (figures from memory)"
 
 
 def inspections(campaign: Campaign, runs: Sequence[Run]) -> list[RunInspection]:
@@ -44,6 +46,18 @@ def unplanned(campaign: Campaign, inspections: Sequence[RunInspection]) -> list[
     ]
 
 
+def switched(campaign: Campaign) -> list[Caution]:
+    """A caution for each part whose lots before call for tightened inspection, or for stopping it."""
+    found = []
+    for name, part in sorted(campaign.parts.items()):
+        past = part.inspection.past_lots if part.inspection else []
+        told = standing(verdict == "accepted" for verdict in past)
+        if told.next != "normal":
+            asks = "Inspection of `{}` is tightened: {}." if told.next == "tightened" else "`{}`: {}; then inspect on."
+            found.append(caution(f"inspection of {name}", asks.format(name, told.why), SWITCHING))
+    return found
+
+
 def _of_run(campaign: Campaign, run: Run) -> Iterator[RunInspection]:
     for made in run.parts:
         asked = campaign.parts[made.part].inspection
@@ -56,6 +70,7 @@ def _of_run(campaign: Campaign, run: Run) -> Iterator[RunInspection]:
             part=made.part,
             colours=made.colours,
             lot=lot,
+            severity=severity_of(asked),
             samples=[_sample(asked, check) for check in found.checks],
             sample=found.sample,
             first_off=found.first_off,

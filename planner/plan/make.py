@@ -15,7 +15,7 @@ from planner.errors import AuditFailed, Infeasible, Problem, Stopped
 from planner.plan import benches, cartons, dryers, purging, runs, stuff
 from planner.plan.customs import customs
 from planner.plan.document import Outcome, RunPlan
-from planner.plan.inspection import curves, inspections, unplanned
+from planner.plan.inspection import curves, inspections, switched, unplanned
 from planner.plan.money import costs
 from planner.plan.split import with_splits
 from planner.schedule.compiled import Names, compile_campaign
@@ -121,7 +121,11 @@ def written(inst: Instance, names: Names, found: Found, told: bool = True) -> Ru
         purge_kg=fsum(kg for use in used for kg in (*use.purge_kg, use.compound_kg)),
         purging=purging.notes(inst, names, found.solution, total, [use.run for use in used]),
         why=why(inst, names, solution, timing) if told else None,
-        cautions=[*cautions_for(campaign, [use.run for use in used], heaviest, loads), *unplanned(campaign, inspected)],
+        cautions=[
+            *cautions_for(campaign, [use.run for use in used], heaviest, loads),
+            *unplanned(campaign, inspected),
+            *switched(campaign),
+        ],
     )
 
 

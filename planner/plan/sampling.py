@@ -1,5 +1,7 @@
 """Plan parts about inspection: what to draw from each run, and how sharp that is."""
 
+from typing import Literal
+
 from pydantic import Field
 
 from planner.plan.base import PlanPart
@@ -26,6 +28,7 @@ class RunInspection(PlanPart):
     part: str
     colours: list[str]
     lot: int = Field(description="pieces the run moulds of it")
+    severity: Literal["normal", "tightened"] = "normal"
     samples: list[DefectSample]
     sample: int = Field(description="pieces drawn; they serve all kinds of defect")
     first_off: int = Field(description="pieces checked when the run starts")

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from planner.audit import audit
-from planner.audit.sampling import sample_of
+from planner.audit.sampling import sample_of, severity_of
 from planner.campaign import Campaign
 from planner.campaign.inspection import DefectLimit
 from planner.control import Unhurried
@@ -103,5 +103,36 @@ def test_printed_tables_and_rebuilt_ones_agree() -> None:
     for lot in sorted({1, 2, 3, 5, 700_000, *ends, *(end + 1 for end in ends)}):
         for level in LEVELS:
             for aql in AQLS:
-                ours = check_for(lot, DefectKind("looks", aql, level))
-                assert sample_of(lot, DefectLimit.model_validate({"aql": aql, "level": level})) == (ours.n, ours.accept)
+                limit = DefectLimit.model_validate({"aql": aql, "level": level})
+                for severity in ("normal", "tightened"):
+                    ours = check_for(lot, DefectKind("looks", aql, level), severity)
+                    assert sample_of(lot, limit, severity) == (ours.n, ours.accept)
+
+
+A, R = "accepted", "rejected"
+
+
+@pytest.mark.parametrize(
+    ("past", "severity", "words"),
+    [
+        ([A, R, A, A, A, A, R], "normal", ""),
+        ([A, R, A, A, R], "tightened", "two lots of five"),
+        ([R, R, A, A, A, A, A], "normal", ""),
+        ([R, R, *[R, A] * 4], "tightened", "two lots of five"),
+        ([R, R, *[R, A] * 5], "tightened", "mend the process first"),
+    ],
+)
+def test_lots_before_switch_the_inspection(past: list[str], severity: str, words: str) -> None:
+    """MIL-STD-105E 4.7, from memory: AQL 1.0, lots of 91 to 150: letter F, n 13 (normal), n 20 (tightened), Ac 0."""
+    bowls, plan = made_with(parts__bowl__inspection__past_lots=past)
+    drawn = {"normal": 13, "tightened": 20}[severity]
+    for found in plan.inspections:
+        assert found.severity == severity
+        assert severity_of(bowls.parts["bowl"].inspection) == severity  # type: ignore[arg-type]
+        if 91 <= found.lot <= 150:
+            assert (found.samples[0].n, found.samples[0].accept) == (drawn, 0)
+    assert plan.audit is not None
+    assert plan.audit.holds
+    told = [caution.text for caution in plan.cautions if caution.about == "inspection of bowl"]
+    assert bool(told) == bool(words)
+    assert all(words in text for text in told)
