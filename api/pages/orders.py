@@ -27,6 +27,7 @@ from api.uploads.document import taken
 from api.uploads.known import Known
 from api.uploads.limits import Limits, UnreadableFile
 from api.uploads.mapping import ColumnMapping, MappingProblem
+from api.uploads.report import OrdersRead, SetAside
 from api.uploads.suggest import Preview, preview
 from api.uploads.tables import open_table
 from planner.campaign import Campaign
@@ -163,9 +164,18 @@ async def _step(form: FormData, base: Base, service: Service, workshop_id: str) 
         seen=seen,
         fields=_fields(known),
         said=SAID,
+        reasons=_reasons(told["read"]),
         **shown,
         **told,
     )
+
+
+def _reasons(read: OrdersRead | None) -> list[tuple[SetAside, list[int]]]:
+    """Rows set aside, those alike together: one of them, and the numbers of all; the most frequent first."""
+    alike: dict[tuple[str, str], tuple[SetAside, list[int]]] = {}
+    for one in read.set_aside if read else []:
+        alike.setdefault((one.field, one.reason), (one, []))[1].append(one.row)
+    return sorted(alike.values(), key=lambda group: -len(group[1]))
 
 
 def _of_plan(service: Service, workshop_id: str, plan_id: str) -> Base:

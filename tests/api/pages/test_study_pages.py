@@ -56,7 +56,7 @@ def test_slips_say_what_the_study_says(desk, plan_id, hands):
 
 
 def _answered(desk, study_id):
-    until = time.monotonic() + 120
+    until = time.monotonic() + 600
     while time.monotonic() < until:
         study = desk.client.get(f"/v1/studies/{study_id}").json()
         if study["status"] not in {"queued", "running"}:
