@@ -2,16 +2,19 @@
 
     python -m examples.floor_picture
 
-Planned with a fixed number of search rounds, so the same versions of the libraries draw the same picture.
+Planned with a fixed number of search rounds and simulated with a fixed seed, so the same versions of the libraries draw
+the same picture.
 """
 
 import json
 from pathlib import Path
 
 from api.pictures.floor import floor_svg
+from api.promises.known import sure_of
 from planner.campaign.reading import read
 from planner.control import Unhurried
 from planner.plan.make import make_plan
+from planner.promise.make import make_promise
 
 HERE = Path(__file__).parent
 ROUNDS = 20
@@ -23,7 +26,9 @@ def main() -> None:
     document["planning"] = {"rounds": ROUNDS, "seed": 1}
     campaign = read(document)
     target = HERE / "floor.svg"
-    target.write_text(floor_svg(make_plan(campaign, Unhurried()), campaign), encoding="utf-8")
+    plan = make_plan(campaign, Unhurried())
+    sure = sure_of(make_promise(campaign, plan))
+    target.write_text(floor_svg(plan, campaign, sure=sure), encoding="utf-8")
     print(f"{target.name}: {target.stat().st_size} bytes")
 
 

@@ -1,0 +1,47 @@
+"""The maps in README and DEVELOPERS are of this tree: every path they name is there, and no folder is left out."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+NAMED = re.compile(r"`((?:[a-z_]+/)*[a-z_]+(?:/|\.(?:py|md|typ|svg))?)`")
+FLOORS = ("planner", "worker", "api")
+
+
+def rows(text: str) -> list[list[str]]:
+    """The cells of all its tables' rows."""
+    return [line.strip("|").split("|") for line in text.splitlines() if line.startswith("| ")]
+
+
+def paths_in(cell: str) -> list[Path]:
+    """What a cell names: a name without its folder is in the folder of the one before it."""
+    found: list[Path] = []
+    for name in NAMED.findall(cell):
+        if name.split("/")[0] in FLOORS:
+            found.append(ROOT / name)
+        elif found:
+            found.append(found[-1].parent / name)
+    return found
+
+
+@pytest.mark.parametrize("name", ["README.md", "DEVELOPERS.md"])
+def test_what_a_map_names_is_there(name):
+    """Files and folders alike."""
+    named = [path for row in rows((ROOT / name).read_text(encoding="utf-8")) for cell in row for path in paths_in(cell)]
+    assert len(named) > 10
+    assert [str(path.relative_to(ROOT)) for path in named if not path.exists()] == []
+
+
+def test_no_folder_is_left_out():
+    """Each folder of the floors stands in one of the two maps."""
+    text = "".join((ROOT / name).read_text(encoding="utf-8") for name in ("README.md", "DEVELOPERS.md"))
+    named = {path for row in rows(text) for path in paths_in(row[0])}
+    folders = [
+        folder
+        for floor in FLOORS
+        for folder in (ROOT / floor).iterdir()
+        if folder.is_dir() and (folder / "__init__.py").exists()
+    ]
+    assert [str(folder.relative_to(ROOT)) for folder in folders if folder not in named] == []
