@@ -1,7 +1,7 @@
 """How long a plan goes on after it was asked to stop, through the whole service: API, records, worker, planner.
 
 python benchmarks/stopping.py [--stops 10] [--size M]
-From the POST to the moment the plan is done, read every 20 ms. The planner is the real one, in the middle of its search.
+From the POST to the moment the plan is done, read every 20 ms. The planner is the real one, in its search.
 """
 
 import argparse

@@ -1,15 +1,21 @@
 """Clients submit while everything is killed at random; then the records are held against what was promised."""
 
 import contextlib
+import os
 import random
+import signal
+import subprocess
+import sys
 import threading
 import time
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from pathlib import Path
 
 import httpx2
 from sqlalchemy import create_engine, select, text
+from sqlalchemy.exc import DBAPIError
 
 from tests.floor import Floor
 from worker.records.database import Database
@@ -87,7 +93,15 @@ def run_chaos(
 
 
 def _kill(floor: Floor, kills: int, chance: random.Random, report: Report) -> None:
-    victims = ["api", "broker", "worker1", "worker2"] + ([] if not floor.settings.database_url else ["connections"])
+    database = (
+        {
+            "connections": lambda: _cut_connections(floor.settings.database_url),
+            "database": lambda: _crash_database(floor.settings.database_url),
+        }
+        if floor.settings.database_url
+        else {"writer": lambda: _die_writing(floor.settings.data / "records.sqlite", chance.uniform(0.2, 2.0))}
+    )
+    victims = ["api", "broker", "worker1", "worker2", *database]
     starts = {
         "api": floor.start_api,
         "broker": floor.start_broker,
@@ -98,17 +112,44 @@ def _kill(floor: Floor, kills: int, chance: random.Random, report: Report) -> No
         time.sleep(chance.uniform(0.1, 1.2))
         victim = chance.choice(victims)
         report.kills[victim] += 1
-        if victim == "connections":
-            _cut_connections(floor.settings.database_url)
+        if victim in database:
+            database[victim]()
             continue
         floor.kill(victim)
         time.sleep(chance.uniform(0.0, 0.8))
         starts[victim]()
 
 
+def _die_writing(path: Path, seconds: float) -> None:
+    """On SQLite, which has no connections to cut: a stranger takes the lock, writes, is killed before its commit."""
+    doing = "UPDATE workshops SET name = 'nobody'"
+    program = (
+        f"import sqlite3, time; c = sqlite3.connect({str(path)!r}, timeout=30, isolation_level=None);"
+        f'c.execute("BEGIN IMMEDIATE"); c.execute("{doing}"); print("in", flush=True); time.sleep(60)'
+    )
+    stranger = subprocess.Popen([sys.executable, "-c", program], stdout=subprocess.PIPE)
+    assert stranger.stdout is not None
+    stranger.stdout.readline()
+    time.sleep(seconds)
+    stranger.kill()
+    stranger.wait()
+    stranger.stdout.close()
+
+
+def _crash_database(url: str) -> None:
+    """kill -9 of one of PostgreSQL's processes: it ends all others, starts again and recovers from its log."""
+    engine = create_engine(url, isolation_level="AUTOCOMMIT")
+    with contextlib.suppress(DBAPIError), engine.connect() as connection:
+        pid = connection.execute(text("SELECT pg_backend_pid()")).scalar_one()
+        os.kill(pid, signal.SIGKILL)
+        connection.execute(text("SELECT 1"))
+    engine.dispose()
+
+
 def _cut_connections(url: str) -> None:
     engine = create_engine(url, isolation_level="AUTOCOMMIT")
-    with engine.connect() as connection:
+    # Perhaps it is still recovering from the last time.
+    with contextlib.suppress(DBAPIError), engine.connect() as connection:
         connection.execute(
             text(
                 "SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
