@@ -7,6 +7,7 @@ from planner.actuals.entries import (
     Actuals,
     Assembled,
     Delivered,
+    LotResult,
     Ordered,
     Packed,
     Purged,
@@ -48,6 +49,9 @@ def check(campaign: Campaign, actuals: Actuals) -> list[Problem]:
                 where = pointer("entries", n, "colourway")
                 told = f"`{entry.product}` does not come in `{entry.colourway}`"
                 problems.append(Problem(where, told, f"use one of {', '.join(sorted(known)[:12])}"))
+        if isinstance(entry, LotResult) and (entry.part, tuple(entry.colours)) not in items:
+            told = f"nobody ordered `{entry.part}` in {'/'.join(entry.colours)}"
+            problems.append(Problem(pointer("entries", n, "colours"), told, "check the colours"))
         if isinstance(entry, Purged) and entry.compound_kg > entry.kg:
             message = f"{entry.compound_kg:g} kg of compound in {entry.kg:g} kg shot to waste"
             problems.append(Problem(pointer("entries", n, "compound_kg"), message, "`kg` counts the compound too"))
@@ -97,6 +101,8 @@ def _ids(entry: object) -> Iterator[tuple[str, str, str]]:
         yield "tool", entry.tool, "tools"
     if isinstance(entry, Delivered | Ordered):
         yield "id", entry.id, SECTION[entry.of]
+    if isinstance(entry, LotResult):
+        yield "part", entry.part, "parts"
     if isinstance(entry, Assembled):
         yield "product", entry.product, "products"
     if isinstance(entry, Purged):

@@ -103,6 +103,16 @@ class Packed(Entry):
     person_minutes: Positive | None = None
 
 
+class LotResult(Entry):
+    """A lot that was inspected. Pieces of a rejected one are not counted on; once sorted, log only what stays out."""
+
+    what: Literal["lot"] = "lot"
+    part: Id
+    colours: Colours
+    pieces: Annotated[int, Field(ge=1, le=100_000_000)] = Field(description="good pieces the lot was counted with")
+    accepted: bool
+
+
 class ToolNews(Entry):
     """News of a tool: when it will be ready, or that it is here and good."""
 
@@ -112,13 +122,14 @@ class ToolNews(Entry):
 
 
 AnyEntry = Annotated[
-    ShotsMade | Purged | Stopped | Delivered | Ordered | Assembled | Packed | ToolNews, Field(discriminator="what")
+    ShotsMade | Purged | Stopped | Delivered | Ordered | Assembled | Packed | LotResult | ToolNews,
+    Field(discriminator="what"),
 ]
 
 
 KINDS: dict[str, type[Entry]] = {
     kind.model_fields["what"].default: kind
-    for kind in (ShotsMade, Purged, Stopped, Delivered, Ordered, Assembled, Packed, ToolNews)
+    for kind in (ShotsMade, Purged, Stopped, Delivered, Ordered, Assembled, Packed, LotResult, ToolNews)
 }
 """What an entry's `what` says -> its model."""
 

@@ -7,7 +7,17 @@ from collections import Counter
 from collections.abc import Iterable
 from datetime import date, datetime
 
-from planner.actuals.entries import AnyEntry, Assembled, Delivered, Ordered, Packed, ShotsMade, Stopped, ToolNews
+from planner.actuals.entries import (
+    AnyEntry,
+    Assembled,
+    Delivered,
+    LotResult,
+    Ordered,
+    Packed,
+    ShotsMade,
+    Stopped,
+    ToolNews,
+)
 from planner.campaign import Campaign
 from planner.slips.words import days, listed
 
@@ -20,6 +30,7 @@ def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
     assembled: Counter[str] = Counter()
     packed: Counter[str] = Counter()
     stood: Counter[str] = Counter()
+    rejected: Counter[str] = Counter()
     news: dict[str, ToolNews] = {}
     for entry in entries:
         match entry:
@@ -36,6 +47,9 @@ def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
                     packed[campaign.orders[entry.line].tier] += entry.parcels
             case Stopped():
                 stood[entry.press] += entry.hours  # type: ignore[assignment]
+            case LotResult():
+                if not entry.accepted:
+                    rejected[entry.part] += entry.pieces
             case ToolNews():
                 news[entry.tool] = entry
     said = [_of_tool(campaign, name, told) for name, told in sorted(news.items())]
@@ -46,6 +60,7 @@ def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
         if any(shots.values())
         else []
     )
+    said += [f"rejected: {listed([f'{n:,} {part}' for part, n in sorted(rejected.items())])}"] if rejected else []
     said += [f"assembled: {listed([f'{n:,} {name}' for name, n in sorted(assembled.items())])}"] if assembled else []
     said += [f"packed: {listed([f'{n:,} parcels of {tier}' for tier, n in sorted(packed.items())])}"] if packed else []
     said += [f"press {press} stood still for {hours:.0f} hours" for press, hours in sorted(stood.items()) if hours >= 1]

@@ -7,7 +7,7 @@ from math import floor
 from typing import Any, TypeVar
 
 from planner.actuals.checks import check
-from planner.actuals.entries import Actuals, Assembled, Delivered, Ordered, Purged, ShotsMade, ToolNews
+from planner.actuals.entries import Actuals, Assembled, Delivered, LotResult, Ordered, Purged, ShotsMade, ToolNews
 from planner.actuals.packed import PackedOrders, packed_orders
 from planner.campaign import Campaign
 from planner.campaign.base import Arrival
@@ -105,6 +105,8 @@ def _parts(campaign: Campaign, actuals: Actuals, packed: list[PackedOrders], not
         if isinstance(entry, ShotsMade):
             for part in campaign.tools[entry.tool].cavities:
                 have[part, tuple(entry.colours)] += good_parts(campaign, entry, part)
+        elif isinstance(entry, LotResult) and not entry.accepted:
+            have[entry.part, tuple(entry.colours)] -= entry.pieces
     for part_of in packed:
         for (product, colourway), units in part_of.units.items():
             for item, per_unit in parts_of_unit(campaign, product, colourway).items():
@@ -114,7 +116,9 @@ def _parts(campaign: Campaign, actuals: Actuals, packed: list[PackedOrders], not
         own = {colours: count for (name, colours), count in have.items() if name == part}
         for colours, count in own.items():
             if count < 0:
-                notes.append(f"{-count} more of {part} {'/'.join(colours)} packed than moulded; none taken to be left")
+                notes.append(
+                    f"{-count} more of {part} {'/'.join(colours)} packed or rejected than moulded; taken to be none"
+                )
         in_hand = [PartStock(colours=list(c), count=n) for c, n in sorted(own.items()) if n > 0]
         parts[part] = made.model_copy(update={"stock": in_hand})
     return parts

@@ -142,6 +142,19 @@ def test_a_begun_run_may_be_cut_where_its_tool_may_be_split():
     assert not verdict.holds
 
 
+def test_a_rejected_lot_is_moulded_again():
+    """400 shots, 390 good; a lot of 100 of them is rejected: 290 are in hand, and 710 of 1000 are still to be made."""
+    campaign = chain({"a": (3, 3, 3)})
+    at = {"at": "2027-01-05T04:30"}
+    made = at | {"what": "shots", "press": "one", "tool": "a", "colours": ["grey"], "shots": 400, "good": {"a": 390}}
+    lot = at | {"what": "lot", "part": "a", "colours": ["grey"], "pieces": 100, "accepted": False}
+    now = from_here(campaign, None, log("2027-01-05T05:00", made, lot, lot | {"accepted": True})).campaign
+    assert [s.count for s in now.parts["a"].stock] == [290]
+    assert [item.to_mould for run in run_demands(now) for item in run.items] == [710]
+    with pytest.raises(CampaignProblems, match="nobody ordered `a` in pink"):
+        from_here(campaign, None, log("2027-01-05T05:00", lot | {"colours": ["pink"]}))
+
+
 def test_regrind_fed_is_resin_saved():
     """By hand: 4 kg moulded of which 0.5 kg was regrind: 4 x 0.98 - 0.5 kg of resin, masterbatch in full."""
     campaign = chain({"a": (3, 3, 3)})
