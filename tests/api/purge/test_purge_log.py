@@ -1,5 +1,6 @@
 """The workshop's purge log over HTTP, and what it does to questions and plans."""
 
+import copy
 import json
 
 import pytest
@@ -156,3 +157,25 @@ def test_a_plan_without_a_result_has_nothing_to_move(desk):
         "/v1/plans", content=json.dumps(SMALL_CAMPAIGN), headers={"Content-Type": "application/json"}
     )
     assert desk.client.get(f"{here.headers['location']}/purge-log").status_code == 409
+
+
+def test_a_submission_learns_from_the_log_when_asked_to(desk):
+    """What fits joins the campaign's own log, once; what speaks of other presses stays out; without asking nothing."""
+    entry = {"press": "p1", "from": "pp/sage", "to": "pp/cream", "kg": 2}
+    campaign = copy.deepcopy(SMALL_CAMPAIGN)
+    campaign["colours"]["cream"] = {"hex": "#efe6cf", "lead_days": 3}
+    campaign["purging"] = {"log": [entry]}
+    for one in (entry, entry | {"kg": 3}, entry | {"press": "p9"}):
+        assert desk.client.post(LOG, json=one).status_code == 201
+    plain = desk.client.post("/v1/plans", json=campaign).headers["location"]
+    asked = desk.client.post("/v1/plans?workshop_log=true", json=campaign)
+    assert asked.status_code == 202
+
+    def log(plan):
+        return desk.client.get(f"{plan}/campaign").json()["purging"]["log"]
+
+    assert [one["kg"] for one in log(plain)] == [2]
+    assert [one["kg"] for one in log(asked.headers["location"])] == [2, 3]
+    nothing_new = desk.client.post("/v1/plans?workshop_log=true", json=campaign | {"purging": {"log": [entry] * 2}})
+    assert nothing_new.status_code == 202
+    assert desk.client.post("/v1/plans?workshop_log=perhaps", json=campaign).status_code == 422

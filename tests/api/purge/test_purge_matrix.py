@@ -182,3 +182,28 @@ def test_the_openapi_document_shows_a_question_that_works(desk):
     assert "image/svg+xml" in document["paths"]["/v1/purge/matrix"]["post"]["responses"]["200"]["content"]
     log = document["paths"]["/v1/purge/log"]["post"]["requestBody"]["content"]["application/json"]
     assert desk.client.post("/v1/purge/log", json=log["example"]).status_code == 201
+
+
+HUGE = [
+    ({"barrel": {"holdup_kg": 1e8}}, "/barrel/holdup_kg"),
+    ({"barrel": {"holdup_kg": 1, "hot_runner_kg": 1e9}}, "/barrel/hot_runner_kg"),
+    ({"shot_g": 1e-6}, "/barrel/holdup_kg"),
+    ({"purging": {"given": [{"from": "resin/g010", "to": "resin/g245", "kg": 1e9}]}}, "/purging/given/0/kg"),
+    ({"purging": {"resin_change_holdups": 1e9}}, "/purging/resin_change_holdups"),
+    ({"purging": {"compound": {"price_per_kg": 1, "holdups": 1e9}}}, "/purging/compound/holdups"),
+    (
+        {"purging": {"log": [{"press": "press", "from": "resin/g010", "to": "resin/g245", "kg": 1e9}]}},
+        "/purging/log/0/kg",
+    ),
+]
+
+
+@pytest.mark.parametrize(("change", "where"), HUGE, ids=[where for _, where in HUGE])
+@pytest.mark.filterwarnings("error")
+def test_kilograms_that_no_shots_get_through_name_their_field(desk, change, where):
+    """Not a figure cast from infinity, but the field and what to do."""
+    answer = desk.client.post("/v1/purge/matrix", json=greys(10, 245) | change)
+    assert answer.status_code == 422
+    told = {problem["pointer"]: problem for problem in answer.json()["errors"]}
+    assert "shots of" in told[where]["message"]
+    assert "grams" in told[where]["remedy"]
