@@ -13,6 +13,7 @@ HEAD = 128
 FONT = "system-ui, 'Segoe UI', 'DejaVu Sans', sans-serif"
 INK, PAPER, FAINT = "#1a1a1a", "#ffffff", "#5a5a5a"
 MARKS = {"measured": "●", "given": "◆", "estimated": "", "none": ""}
+COMPOUND_MARK = "+"
 LONGEST_NAME = 15
 
 
@@ -81,11 +82,13 @@ def picture(said: PurgeMatrix) -> str:
 
 def _cell(x: int, y: int, change: Change, old: str, new: str) -> list[str]:
     ink, corner = ink_on(new), CELL * 0.36
-    mark = MARKS[change.basis]
+    mark = COMPOUND_MARK * (change.compound_kg > 0) + MARKS[change.basis]
     said = (
         f"{change.from_} to {change.to}: {change.kg:.2f} kg ({change.kg_p10:.2f} to {change.kg_p90:.2f}), "
         f"{change.shots} shots, {change.minutes:g} min, {change.basis}"
     )
+    if change.compound_kg > 0:
+        said += f"; {change.compound_kg:.2f} kg of it purging compound"
     return [
         "<g>",
         f"<title>{escape(said)}</title>",
@@ -104,7 +107,7 @@ def _cell(x: int, y: int, change: Change, old: str, new: str) -> list[str]:
 def _legend(x: int, y: int, said: PurgeMatrix) -> list[str]:
     lines = [
         "Large: kilograms shot to waste. Small: P10–P90. Corner: the colour that was in the barrel.",
-        "● measured, ◆ given, no mark: estimated",
+        f"● measured, ◆ given, no mark: estimated; {COMPOUND_MARK}: with purging compound",
         said.note,
     ]
     return [_text(x, y + 18 * n, line, 12, fill=FAINT) for n, line in enumerate(lines)]
