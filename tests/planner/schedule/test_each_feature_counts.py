@@ -79,6 +79,37 @@ def figures(document: Document) -> dict[str, float]:
     }
 
 
+ASKED = {
+    "two barrels": "test_two_barrels_are_purged_each_for_itself",
+    "first state of each barrel and tool": "first content of the second barrel, tool in the press at the start",
+    "mount": "mount",
+    "k changeovers at once": "test_one_setter_makes_one_of_two_presses_wait",
+    "cold restarts": "cold restart, start-up shots",
+    "closed days, opening hours": "closed day, opening hours of a press",
+    "clock changes": "test_a_clock_change_shortens_or_lengthens_a_night",
+    "family tools and their surplus": "test_a_family_tool_makes_as_many_shots_as_its_neediest_part_asks_for",
+    "blocked cavities": "blocked cavity",
+    "tools shared by presses, one place at a time": "test_tool_and_press_make_room_for_each_other, "
+    "test_a_shared_tool_is_in_one_place_at_a_time",
+    "lots, with their extra changeover": "test_lots_ship_the_urgent_colour_sooner_for_one_more_changeover",
+    "smallest lot": "test_no_lot_is_smaller_than_the_smallest",
+    "material arrival and drying": "material arrives late, drying",
+    "tool ready": "tool ready late",
+    "hot runner": "hot runner",
+    "purge within its shift": "purge must end in its shift",
+    "parts by the shot": "test_parts_come_to_the_bench_by_the_shot",
+    "rest before assembly": "rest before assembly",
+    "people and hours of benches": "assembly hands, packing hands, hours of the assembly bench, packing hours",
+    "pieces": "bought-in piece arrives late",
+    "whole orders wait for their last piece": "test_an_order_of_two_colourways_waits_for_the_later",
+    "pick-up days and capacity": "pick-up days, pick-up capacity",
+    "promised dates and priorities": "promised date, test_who_matters_more_is_served_first",
+    "begun or pinned runs": "pinned run",
+    "efficiency": "efficiency",
+}
+"""What the model holds -> the cases or tests below in which leaving it out changes the answer."""
+
+
 @cache
 def base() -> tuple[tuple[str, float], ...]:
     return tuple(figures(BASE).items())
@@ -96,6 +127,11 @@ def put(*path: str, value: Any) -> Change:
 
 def hold_brick(document: Document) -> None:
     document["presses"]["p1"]["barrels"][1]["holds"] = "tpe/brick"
+
+
+def piece_late(document: Document) -> None:
+    document["pieces"] = {"case": {"arrivals": [{"on": "2027-04-05", "amount": 600}]}}
+    document["tiers"]["pair"]["pieces"] = {"case": 1}
 
 
 CASES: dict[str, tuple[Change, str, int]] = {
@@ -130,6 +166,10 @@ CASES: dict[str, tuple[Change, str, int]] = {
     "promised date": (put("tiers", "one", "promised", value="2027-03-22"), "late", 1),
     "pinned run": (put("presses", "p1", "begins_with", value=[{"tool": "foot", "colours": ["ink"]}]), "cost", 1),
     "efficiency": (put("presses", "p1", "efficiency", value=0.8), "press", 1),
+    "bought-in piece arrives late": (piece_late, "last", 1),
+    "hours of the assembly bench": (put("assembly", "hours", value={"thu": "06:00-18:00"}), "last", 1),
+    "packing hands": (put("packing", "people", value=1), "mean", 1),
+    "opening hours of a press": (put("presses", "p1", "hours", value={"mon-fri": "06:00-11:00"}), "last", 1),
 }  # fmt: skip
 
 
@@ -143,6 +183,31 @@ def test_the_feature_changes_the_answer(name: str) -> None:
     assert (after - before) * way > 1e-6, (figure, before, after)
 
 
+def test_every_feature_has_its_case() -> None:
+    """No line of the table names a case or test that is not here, and no case is left out of it."""
+    named = {name.strip() for names in ASKED.values() for name in names.split(",")}
+    tests = {name for name in globals() if name.startswith("test_")}
+    assert {name for name in named if name.startswith("test_")} <= tests
+    assert {name for name in named if not name.startswith("test_")} == set(CASES) - {
+        "family tool instead of a second tool"
+    }
+
+
+def test_a_shared_tool_is_in_one_place_at_a_time() -> None:
+    """Two colours of one tool, each on a press of its own: the second run begins when the first is done."""
+    inst = workshop([[30, -1], [-1, 50]], horizon=500)._replace(run_tool=np.array([0, 0]), mount_s=np.array([0]))
+    inst = inst._replace(tool_ready=inst.tool_ready[:1], hot_kg=inst.hot_kg[:1], hot_runner=inst.hot_runner[:1])
+    solution = search(inst, Budget(1, 1, 0.0), Unhurried()).solution
+    timing = timing_for(inst)
+    objective_of(tape(inst), solution, timing)
+    first, second = timing.lots[timing.lots[:, w.ORDER]]
+    assert second[w.START] == first[w.END]
+    apart = workshop([[30, -1], [-1, 50]], horizon=500)
+    timing = timing_for(apart)
+    objective_of(tape(apart), solution, timing)
+    assert timing.lots[:, w.START].tolist() == [0, 0]
+
+
 @pytest.mark.parametrize(
     ("start", "hours"), [("2027-03-26T22:00", 7), ("2026-10-23T22:00", 9), ("2027-02-05T22:00", 8)]
 )
@@ -154,6 +219,62 @@ def test_a_clock_change_shortens_or_lengthens_a_night(start: str, hours: int) ->
         press["hours"] = {"sat": "22:00-06:00"}
     inst, _ = compile_campaign(read(document))
     assert (inst.open_end[0] - inst.open_start[0]) / 3600 == hours
+
+
+def test_two_barrels_are_purged_each_for_itself() -> None:
+    """Sage shells with ink rims, then ink with sage: both barrels change. With the same rims only the first does."""
+    both = figures(BASE)
+    document = deepcopy(BASE)
+    document["products"]["pot"]["colourways"]["dark"]["shell"] = ["ink", "ink"]
+    one = figures(document)
+    assert one["purge"] < both["purge"]
+    inst, _ = compile_campaign(read(deepcopy(BASE)))
+    without = inst._replace(run_melt=np.column_stack((inst.run_melt[:, 0], np.full(inst.run_tool.size, -1))))
+    solution = search(inst, Budget(1, 1, 0.0), Unhurried()).solution
+    kilograms = []
+    for seen in (inst, without):
+        timing = timing_for(seen)
+        objective_of(tape(seen), solution, timing)
+        kilograms.append(timing.totals[w.PURGE_TOTAL_KG])
+    assert kilograms[0] > kilograms[1]
+
+
+def test_a_family_tool_makes_as_many_shots_as_its_neediest_part_asks_for() -> None:
+    """Lids in the shell's tool: ten lids a pot make the lids decide on the shots, and the shells are surplus."""
+    document = deepcopy(BASE)
+    document["tools"]["foot"]["cavities"] = {"foot": 2, "lid": 1}
+    document["parts"]["lid"] = {"barrels": [{"resin": "pp", "mass_g": 5}]}
+    document["products"]["pot"]["parts"] |= {"lid": 2}
+    for way, colour in (("light", "sage"), ("dark", "ink")):
+        document["products"]["pot"]["colourways"][way]["lid"] = [colour]
+    alone, _ = compile_campaign(read(deepcopy(BASE)))
+    family, names = compile_campaign(read(document))
+    feet = [int(alone.run_shots[r]) for r in np.flatnonzero(alone.run_tool == 0)]
+    shots = {names.runs[r].colours: int(family.run_shots[r]) for r in np.flatnonzero(family.run_tool == 0)}
+    assert all(n > 3 * max(feet) for n in shots.values())
+    assert figures(document)["press"] > figures(BASE)["press"]
+
+
+def test_who_matters_more_is_served_first() -> None:
+    """Two runs of 50 s for two batches alike but for their weight: the heavier one's parts are made first."""
+    for weights, first in (([1.0, 9.0], 1), ([9.0, 1.0], 0)):
+        inst = workshop([[50, 50]])._replace(batch_weight=np.array(weights), aim_mean=1.0)
+        solution = search(inst, Budget(1, 1, 0.0), Unhurried()).solution
+        assert solution.lots()[0][0] == first
+
+
+def test_no_lot_is_smaller_than_the_smallest() -> None:
+    """The larger the smallest lot, the fewer cuts there may be."""
+    document = deepcopy(BASE)
+    document["orders"] = [{"tier": "pair", "units": {"pot": ["light", "dark"]}, "count": 900}]
+    lots = {}
+    for smallest in (100, 400, 2000):
+        document["tools"]["shell"]["smallest_lot_shots"] = smallest
+        inst, _ = compile_campaign(read(deepcopy(document)))
+        mine = inst.lot_shots[inst.run_tool[inst.lot_run] == 1]
+        assert mine.min() >= min(smallest, int(inst.run_shots.max()))
+        lots[smallest] = mine.size
+    assert lots[100] > lots[400] > lots[2000] == 2
 
 
 def test_tool_and_press_make_room_for_each_other() -> None:
