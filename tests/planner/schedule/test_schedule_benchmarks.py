@@ -11,6 +11,7 @@ from benchmarks.rule_of_thumb import measured
 from benchmarks.scale_checks import agreement, proofs, repeated, stop_latencies
 from benchmarks.scale_growth import growth, write_growth
 from benchmarks.scale_run import one_run
+from benchmarks.schedule_bounds import stages
 from benchmarks.schedule_scale import series
 
 
@@ -55,3 +56,11 @@ def test_published_instances_are_read_from_a_folder(tmp_path: Path) -> None:
     (row,) = table(tmp_path, ["atsp"], seconds=2.0, most=1)
     assert row[2] == 4
     assert row[4] == "proven"
+
+
+def test_bounds_rise_stage_by_stage() -> None:
+    """Of one campaign: each stage that is told gained something, and none is above the plan."""
+    shares = [share for _, share, _ in stages("XS", 1, rounds=1, effort=0.5)]
+    assert len(shares) >= 3
+    assert shares == sorted(shares)
+    assert 0.8 < shares[0] < shares[-1] <= 1
