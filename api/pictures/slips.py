@@ -13,6 +13,8 @@ from planner.slips.document import Cell, SlipRow, SlipTable, TierChange
 HEAD, LINE, BETWEEN, GUTTER, APART = 46.0, 22.0, 22.0, 128.0, 8.0
 NARROWEST = 46.0
 """Of a tier's own cell; below, a cell stands for all tiers and says the worst."""
+ROOMY = 230.0
+"""Of a cell for all tiers, in which there is room to name the worst."""
 SHADES = ((0, "#fffdf8"), (2, "#e6dfcf"), (6, "#c9bfa6"), (13, "#8b826d"), (None, "#3f3a31"))
 """Days later up to which a shade stands; None: more."""
 NEVER = "never"
@@ -57,7 +59,8 @@ class Column:
 def slips_svg(table: SlipTable, width: float = 1200.0) -> str:
     """Rows worst first, as in the table; columns are the slips, in each a cell a tier where there is room for that."""
     tiers = list(dict.fromkeys(t.tier for row in table.rows for cell in row.cells for t in cell.tiers))
-    across = (width - GUTTER - 8) / max(1, len(table.slips)) - APART
+    gap = APART if width >= 700 else 3.0
+    across = (width - GUTTER - 4) / max(1, len(table.slips)) - gap
     apart = bool(tiers) and across / len(tiers) >= NARROWEST
     named = tiers if apart else []
     step = across / max(1, len(named))
@@ -67,7 +70,7 @@ def slips_svg(table: SlipTable, width: float = 1200.0) -> str:
             [(x + step * (k + 0.5), cut(tier, step, 10)) for k, tier in enumerate(named)],
         )
         for n, days in enumerate(table.slips)
-        for x in [GUTTER + n * (across + APART)]
+        for x in [GUTTER + n * (across + gap)]
     ]  # fmt: skip
     blocks, y = [], HEAD
     for row in table.rows:
@@ -84,6 +87,7 @@ def slips_svg(table: SlipTable, width: float = 1200.0) -> str:
         columns=columns,
         blocks=blocks,
         line=LINE,
+        size=12 if step >= NARROWEST else 10,
         left=left,
         legend=[(left + 58 * n, fill, ink_on(fill), _upto(n)) for n, (_, fill) in enumerate(SHADES)],
         legend_y=y + 6,
@@ -124,8 +128,13 @@ def _boxes(name: str, cell: Cell, tiers: list[str], column: Column, step: float,
 def _box(begins: str, worst: TierChange, of: list[TierChange], x: float, y: float, width: float) -> Box:
     fill = next(fill for most, fill in SHADES if most is None or worst.days <= most)
     later = [change for change in of if change.days > 0]
+    text = _signed(worst.days)
+    if len(of) > 1 and later and width >= ROOMY:
+        text += f" {cut(worst.tier, width - 185, 12)}" + (
+            f", {len(later)} of {len(of)} tiers" if len(later) > 1 else ""
+        )
     said = "; ".join(_told(change) for change in (later or of[:1]))
-    return Box(x, y, width - 1.5, fill, ink_on(fill), _signed(worst.days), any(map(_broken, of)), f"{begins}: {said}")
+    return Box(x, y, width - 1.5, fill, ink_on(fill), text, any(map(_broken, of)), f"{begins}: {said}")
 
 
 def _broken(change: TierChange) -> bool:
