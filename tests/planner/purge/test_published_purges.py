@@ -96,6 +96,20 @@ def test_the_two_hot_runner_cases_lie_outside_the_stirred_range_and_inside_the_l
     assert shots(old, new)[1] < least_shots < laminar_shots(old, new)
 
 
+@pytest.mark.parametrize(("old", "new", "least_shots"), [("blue", "neon pink", 200), ("black", "light", 150)])
+def test_what_would_explain_the_two_hot_runners(old: str, new: str, least_shots: int) -> None:
+    """Neither the plug share, which only shortens a purge, nor an ordinary hot runner: of six shots of melt some two
+    thirds would have to lie in channels that wash out like a laminar pipe, at P90. So they stay told as outside.
+    """
+    figures, pair = per_hold_up(), (NAMES.index(old), NAMES.index(new))
+    fraction, wide = figures.estimate.clean_fraction[pair], float(figures.high[pair] / figures.kg[pair])
+    stirred = float(STIRRED.hold_ups(fraction))
+    assert float(Washout(plug_share=0.65).hold_ups(fraction)) < stirred
+    share = least_shots / laminar_shots(old, new)  # all melt passes the channels: shots in proportion to what they hold
+    assert 0.6 < share < 0.8
+    assert stirred * wide * MANY_SHOTS < least_shots
+
+
 def test_light_to_dark_where_possible() -> None:
     """The moulder's rule (Covestro MS005757, section 2.2) comes out of the sum."""
     assert "light->dark" in case("rule")["number"]
