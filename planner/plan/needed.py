@@ -1,0 +1,57 @@
+"""Plan parts about what is needed: materials, bought-in pieces, dryer loads. Masses kg, money the campaign's."""
+
+from datetime import date, datetime
+from typing import Literal
+
+from pydantic import Field
+
+from planner.plan.base import PlanPart
+
+
+class Material(PlanPart):
+    """What a resin, masterbatch or purging compound adds up to: used = moulded + start-up + purge - regrind."""
+
+    kind: Literal["resin", "masterbatch", "purging compound"]
+    id: str
+    moulded_kg: float
+    startup_kg: float
+    purge_kg: float
+    regrind_kg: float
+    used_kg: float
+    stock_kg: float
+    arriving_kg: float
+    bought_kg: float
+    left_over_kg: float
+    price_per_kg: float
+    first_use: datetime | None
+    order_by: date | None = Field(description="day by which bought_kg must be ordered; null: nothing to buy")
+    if_late: str = Field(default="", description="what happens if it comes late, in words")
+
+
+class PieceNeed(PlanPart):
+    """What one bought-in piece adds up to."""
+
+    id: str
+    used: int
+    stock: int
+    arriving: int
+    bought: int
+    left_over: int
+    price: float
+    first_use: datetime | None
+    order_by: date | None
+    if_late: str = Field(default="", description="what happens if they come late, in words")
+
+
+class DryerLoad(PlanPart):
+    """One filling of a dryer, dry as late as it can be."""
+
+    dryer: str
+    resin: str
+    kg: float
+    degrees_c: float | None = Field(description="drying temperature, degrees C; null: not said")
+    load_at: datetime
+    dry_at: datetime
+    used_from: datetime
+    used_until: datetime
+    runs: list[str]
