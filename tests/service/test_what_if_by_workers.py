@@ -72,7 +72,10 @@ def test_many_what_ifs_at_once(floor):
     assert all(c["audited"] for row in answer["result"]["rows"] for c in row["cells"])
 
     seen = [floor.get(f"/v1/plans/{child['id']}/comparison").json() for child in queued]
-    assert [side["tiers"][0]["days"] > 0 for side in seen[:3]] == [True] * 3
+    # two days late: tool b goes first, and nobody waits longer; nine days late: no order helps
+    days = [side["tiers"][0]["days"] for side in seen[:3]]
+    assert days == sorted(days)
+    assert days[2] > 0
     assert seen[0]["cost_before"] == seen[3]["cost_before"]
     moved = {(run["tool"], run["what"]) for run in seen[3]["runs"]}
     assert any(what == "another place in the order" for _, what in moved), moved
