@@ -111,7 +111,8 @@ class Compound(Bought):
     soak_minutes: Amount = Field(default=0, description="minutes the barrel stands hot with the compound in it")
     resins: list[Id] = Field(default=[], max_length=200, description="resins it is fit for, old and new; none: all")
     hot_runners: bool = Field(default=False, description="true: its supplier allows it in hot runners")
-    use: CompoundUse = "cheapest"
+    # Its title names it in generated clients, where Compound + Use would be the plan's CompoundUse.
+    use: CompoundUse = Field(default="cheapest", title="Usually")
     rules: list[CompoundRule] = Field(
         default=[], max_length=1000, description="the closest fitting one goes before `use`"
     )
