@@ -1,9 +1,8 @@
 """When what each assembly job needs is there: parts and pieces handed out in order of service, shots made moments.
 
-Why apart from the benches: most of an evaluation went into this, and a step of the walk changes little of it. Needs are
-handed out again only between the places where the order of service changed, and moments are worked out again only for
-run demands whose lots begin at another time: with 500 runs 0.15 ms instead of 1.25 ms an evaluation, where a step
-touches two presses of sixteen.
+Why apart from the benches: with 500 runs 1.25 ms of the 1.39 ms of all benches went into this, and a step of the walk
+changes little of it. Needs are handed out again only between the places where the order of service changed, and moments
+are worked out again only for run demands whose lots begin at another time.
 """
 
 from planner.schedule import tape as t

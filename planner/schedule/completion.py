@@ -1,7 +1,8 @@
 """The cheapest way to place every set of lots on the presses that are left, by dynamic programming over sets.
 
 Why: it lets the proof of small campaigns cut a branch as soon as no ordering of the rest could save it; bounds of each
-lot by itself needed ten times the nodes. 17 lots on two presses take 0.3 s and 25 MB.
+lot by itself needed 5 to 35 times the nodes on four campaigns of ten lots (122,000 instead of 3,500). 17 lots of ten
+run demands on two presses take 0.4 s and 22 MiB.
 """
 
 import numpy as np
