@@ -1,8 +1,8 @@
 """Lower bounds on what any plan that RULES.md allows must cost, waste, or take: each relaxes something else.
 
 `lowest` puts the best of each together, cheap ones first; `beside` thinks in a thread of its own; `aim` says how near a
-plan came to the bound of what it aims at. What each gained, in hundredths of the plan's cost (seeds 1 and 2 of each size
-of `python -m benchmarks.schedule_bounds --seeds 2`), and its own seconds on 200 runs (L; two busy cores):
+plan came to the bound of what it aims at. What each gained, in hundredths of the plan's cost (seeds 1 and 2 of a size
+in `python -m benchmarks.schedule_bounds --seeds 2`), and its own seconds on 200 runs (L; two busy cores):
 
 | bound | forgets | XS | S | M | L | s |
 |---|---|---|---|---|---|---|

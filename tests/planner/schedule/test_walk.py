@@ -49,7 +49,7 @@ def test_what_a_walk_ends_with_is_what_timing_the_whole_plan_gives() -> None:
         tp, timing = tape(inst), timing_for(inst)
         assert objective_of(tp, here, timing) == values[HERE], seed
         assert objective_of(tp, best, timing) == values[BEST], seed
-        assert sorted(sum(here.lots(), [])) == list(range(inst.lot_run.size))
+        assert sorted(lot for lots in here.lots() for lot in lots) == list(range(inst.lot_run.size))
         assert sorted(here.order.tolist()) == list(range(inst.batch_work.size))
         taken += int(values[TAKEN])
     assert taken > 2_000
