@@ -31,6 +31,7 @@ def check(case: Case) -> RuleVerdict:
     for work in case.works:
         _run(case, work, notes)
     _outcome(case, notes)
+    _aim(case, notes)
     return notes.verdict(True, "costs")
 
 
@@ -162,4 +163,24 @@ def _outcome(case: Case, notes: Findings) -> None:
     )
     notes.expect(
         outcome.status != "optimal" or gap <= 1e-4, f"a plan {100 * gap:.1f} % above its bound is not proven optimal"
+    )
+
+
+def _aim(case: Case, notes: Findings) -> None:
+    """Where the plan names a bound of what it aims at: what it has of it, and how far that is above the bound."""
+    outcome = case.plan.outcome
+    if outcome.aim_unit is None or outcome.aim_value is None or outcome.aim_bound is None:
+        return
+    last = max((case.clock.second(sent.at) for sent in case.plan.dispatches), default=case.start)
+    days = (last - case.start) / 86400
+    kg = sum(line.purge_kg + line.startup_kg for line in case.plan.materials)
+    ours = days if outcome.aim_unit == "days" else kg + (case.campaign.planning.kg_per_day or 0.0) * days
+    notes.expect(
+        same(outcome.aim_value, ours, KG) and outcome.aim_bound <= outcome.aim_value,
+        f"of its aim the plan has {ours:.3f} {outcome.aim_unit}, it says {outcome.aim_value:.3f}, bound "
+        f"{outcome.aim_bound:.3f}",
+    )
+    gap = (outcome.aim_value - outcome.aim_bound) / outcome.aim_value if outcome.aim_value else 0.0
+    notes.expect(
+        outcome.aim_gap is not None and abs(outcome.aim_gap - gap) <= 1e-6, f"the gap to the aim's bound is {gap:.4f}"
     )

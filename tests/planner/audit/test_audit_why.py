@@ -95,3 +95,20 @@ def test_plans_of_old_do_not_say_why() -> None:
     """And hold all the same."""
     campaign, plan = made("XS")
     assert_plan_holds(campaign, plan.model_copy(update={"why": None}))
+
+
+@pytest.mark.parametrize(("aim", "rate"), [("soonest", None), ("waste", None), ("waste", 2.0)])
+def test_what_the_plan_has_of_its_aim_is_audited(aim: str, rate: float | None) -> None:
+    """Value, bound and gap: none can be nudged, nor a bound be told above the value."""
+    campaign = small(9)
+    planning = {"aim": aim, "kg_per_day": rate, "rounds": 1}
+    campaign = campaign.model_copy(update={"planning": campaign.planning.model_copy(update=planning)})
+    plan = make_plan(campaign, Unhurried())
+    assert_plan_holds(campaign, plan)
+    for name in ("aim_value", "aim_bound", "aim_gap"):
+        assert "A12" in broken_rules(campaign, nudged(plan, ("outcome", name))), name
+    outcome = plan.outcome
+    assert outcome.aim_value is not None
+    above = {"aim_bound": 2 * outcome.aim_value, "aim_gap": -1.0}
+    spoilt = plan.model_copy(update={"outcome": outcome.model_copy(update=above)})
+    assert "A12" in broken_rules(campaign, spoilt)
