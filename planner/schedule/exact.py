@@ -151,6 +151,8 @@ class _Branching:
             raise _GivenUp
         inst = self.inst
         least = cost + spent + seconds * self.warm_s[p] + self.rest[p, left, at]
+        if np.isinf(least):  # a lot is left that fits none of the presses left
+            return
         if self.floor + inst.aim_cost * least >= self.value - PRECISION:
             return
         warm = ceil(seconds / self.usable[p]) * inst.restart_s[p] * inst.press_cost_s[p]
