@@ -17,7 +17,7 @@ WHOLE = (
 )
 QUICK = (
     ("plan_costs.py", "--sizes", "XS", "S", "--seconds", "2"),
-    ("stopping.py", "--stops", "2", "--size", "S"),
+    ("stopping.py", "--stops", "2", "--sizes", "S"),
     ("queue_waits.py", "--workshops", "10", "1000"),
     ("load.py", "--seconds", "1", "--database", "sqlite"),
     ("hostile.py", "--documents", "200"),

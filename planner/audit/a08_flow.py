@@ -8,9 +8,8 @@ from collections import Counter, defaultdict
 
 from planner.audit.case import Case
 from planner.audit.counted import counted_on
-from planner.audit.figures import exact, whole_up
 from planner.audit.findings import Findings
-from planner.audit.needs import Item, items_in
+from planner.audit.needs import Item
 from planner.audit.told_service import in_turn
 from planner.plan.document import PackBatch, RuleVerdict
 
@@ -37,9 +36,9 @@ def _parts(case: Case, notes: Findings) -> None:
             notes.fault(f"assembly {job.id}: no product `{job.product}` in `{job.colourway}`")
             continue
         start = case.clock.second(job.start)
-        for item, count in items_in(case.campaign, job.product, job.colourway).items():
+        for item, count in case.items_in(job.product, job.colourway).items():
             taken[item] += count * job.units
-            rest = whole_up(exact(case.campaign.parts[item[0]].rest_hours) * 3600)
+            rest = case.rest_seconds[item[0]]
             stock = case.needs[item].stock if item in case.needs else 0
             there = stock + counted_on(case, item, start - rest)
             notes.expect(

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from planner.audit.case import Case
 from planner.audit.figures import exact, same, whole_up
 from planner.audit.findings import Findings
-from planner.audit.needs import Item, items_in
+from planner.audit.needs import Item
 from planner.audit.opening import Shift
 from planner.audit.sampling import bench_minutes, inspections
 from planner.plan.document import Assembly, PackBatch, RuleVerdict
@@ -57,9 +57,9 @@ def assembly_minutes(case: Case, job: Assembly, inspecting: dict[Item, Fraction]
     """Person-minutes of a job, and those of them that are its parts' share of their lots' inspection."""
     product = case.campaign.products[job.product]
     share = Fraction(0)
-    if job.colourway in product.colourways:
-        items = items_in(case.campaign, job.product, job.colourway)
-        share = sum((n * inspecting.get(item, Fraction(0)) for item, n in items.items()), Fraction(0))
+    if inspecting and job.colourway in product.colourways:
+        items = case.items_in(job.product, job.colourway)
+        share = sum((n * inspecting[item] for item, n in items.items() if item in inspecting), Fraction(0))
     units = job.units - job.from_hand
     return units * (exact(product.assembly_minutes) + share), units * share
 

@@ -3,16 +3,16 @@
 Only readings are here (masses of a shot, seconds of a moment, order of work); every rule has its own file.
 """
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 from functools import cached_property
 
 from planner.audit.chance import shots_for
-from planner.audit.figures import exact
+from planner.audit.figures import exact, whole_up
 from planner.audit.moments import Clock
-from planner.audit.needs import Item, Need, needs
+from planner.audit.needs import Item, Need, items_in, needs
 from planner.audit.opening import Openings, Shift, people_there, shifts
 from planner.campaign import Campaign
 from planner.campaign.hours import Open
@@ -69,6 +69,7 @@ class Case:
         self.needs: dict[Item, Need] = needs(campaign)
         self.unreadable: list[str] = []
         self._shots_alone: dict[Item, int] = {}
+        self._items_in: dict[tuple[str, str], Counter[Item]] = {}
         works = [work for run in plan.runs if (work := self._read(run))]
         self.works = sorted(works, key=lambda w: (w.begin, w.run.press, w.end))
         """Runs in order of start, over all presses."""
@@ -105,7 +106,11 @@ class Case:
 
     def tool_of(self, part: str) -> Tool | None:
         """The one tool that makes the part."""
-        return next((tool for tool in self.campaign.tools.values() if part in tool.cavities), None)
+        return self._tool_of.get(part)
+
+    @cached_property
+    def _tool_of(self) -> dict[str, Tool]:
+        return {part: tool for tool in reversed(self.campaign.tools.values()) for part in tool.cavities}
 
     def shots_alone(self, item: Item) -> int:
         """Shots the item alone would ask for; 0: nothing to mould, or no tool with a cavity open."""
@@ -118,6 +123,17 @@ class Case:
                 else 0
             )
         return self._shots_alone[item]
+
+    def items_in(self, product: str, colourway: str) -> Counter[Item]:
+        """Item -> parts in one unit, as `needs.items_in`; to be read only."""
+        if (product, colourway) not in self._items_in:
+            self._items_in[product, colourway] = items_in(self.campaign, product, colourway)
+        return self._items_in[product, colourway]
+
+    @cached_property
+    def rest_seconds(self) -> dict[str, int]:
+        """Part -> seconds it rests after moulding before it may be used."""
+        return {name: whole_up(exact(part.rest_hours) * 3600) for name, part in self.campaign.parts.items()}
 
     @cached_property
     def openings(self) -> dict[str, Openings]:

@@ -1,6 +1,7 @@
 """Wall-clock time of the campaign's zone to seconds since 1970 (UTC) and back."""
 
 from datetime import date, datetime, time, timedelta
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 
@@ -33,10 +34,16 @@ class Clock:
 
     def say(self, second: int) -> str:
         """The moment as a person says it."""
-        return datetime.fromtimestamp(second, self.zone).strftime("%a %d %b %Y %H:%M:%S")
+        return _said(self.zone, second)
 
     def well_written(self, moment: datetime) -> bool:
         """True for a whole second with the offset that the zone has at that moment."""
         if moment.tzinfo is None or moment.microsecond:
             return False
         return moment.utcoffset() == moment.astimezone(self.zone).utcoffset()
+
+
+@lru_cache(maxsize=20_000)
+def _said(zone: ZoneInfo, second: int) -> str:
+    # Kept: every rule says the same few thousand moments, whether or not anything is wrong with them.
+    return datetime.fromtimestamp(second, zone).strftime("%a %d %b %Y %H:%M:%S")

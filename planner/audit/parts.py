@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 
 from planner.audit.case import Case
-from planner.audit.needs import items_in, pieces_of, units_of
+from planner.audit.needs import pieces_of, units_of
 from planner.campaign.orders import OrderLine
 
 Inside = tuple[tuple[tuple[tuple[str, str], int], ...], tuple[tuple[str, int], ...]]
@@ -84,7 +84,7 @@ def _of_order(
 def _unit_ready(case: Case, unit: tuple[str, str]) -> datetime:
     product = case.campaign.products[unit[0]]
     latest = [_piece_ready(case, piece) for piece in product.pieces]
-    for item in items_in(case.campaign, *unit):
+    for item in case.items_in(*unit):
         tool = case.tool_of(item[0])
         if case.needs[item].to_mould and tool is not None and tool.ready is not None:
             latest.append(_wall(tool.ready))

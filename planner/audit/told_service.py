@@ -4,9 +4,8 @@ from collections import Counter
 
 from planner.audit.case import Case
 from planner.audit.counted import counted_on
-from planner.audit.figures import exact, whole_up
 from planner.audit.findings import Findings
-from planner.audit.needs import Item, items_in
+from planner.audit.needs import Item
 
 
 def in_turn(case: Case, notes: Findings) -> None:
@@ -26,7 +25,7 @@ def in_turn(case: Case, notes: Findings) -> None:
             if product is None or job.colourway not in product.colourways:
                 continue
             start, who = case.clock.second(job.start), f"assembly {job.id}"
-            for item, count in items_in(case.campaign, job.product, job.colourway).items():
+            for item, count in case.items_in(job.product, job.colourway).items():
                 own_parts[item] += count * job.units
                 _part(case, who, item, parts[item] + count * job.units, start, notes)
             for name, count in product.pieces.items():
@@ -41,7 +40,7 @@ def in_turn(case: Case, notes: Findings) -> None:
 
 
 def _part(case: Case, who: str, item: Item, asked: int, start: int, notes: Findings) -> None:
-    rest = whole_up(exact(case.campaign.parts[item[0]].rest_hours) * 3600)
+    rest = case.rest_seconds[item[0]]
     there = (case.needs[item].stock if item in case.needs else 0) + counted_on(case, item, start - rest)
     notes.expect(
         asked <= there,

@@ -53,7 +53,7 @@ def job_minutes(
 ) -> tuple[Fraction, Fraction]:
     """Person minutes of an assembly job, and those of them that are its parts' share of inspection."""
     share = sum(
-        (n * inspecting.get(item, Fraction(0)) for item, n in parts_of_unit(campaign, product, colourway).items()),
+        (n * inspecting[item] for item, n in parts_of_unit(campaign, product, colourway).items() if item in inspecting),
         Fraction(0),
     )
     return units * (_exact(campaign.products[product].assembly_minutes) + share), units * share

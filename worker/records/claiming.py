@@ -9,11 +9,16 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Update, func, insert, select, update
+from sqlalchemy import Connection, Update, bindparam, func, insert, select, update
 
 from worker.records import deliveries, events, tallies
 from worker.records.submitting import note_bytes
 from worker.records.tables import Campaign, Plan, Revision, Workshop
+
+# Written once: asked ten times a second while a plan is being made.
+_STANDING = select(Plan.stop_requested).where(
+    Plan.id == bindparam("plan"), Plan.attempt == bindparam("attempt"), Plan.status == "running"
+)
 
 
 @dataclass(frozen=True)
@@ -137,11 +142,7 @@ def note_progress(connection: Connection, mine: Claim, progress: dict[str, Any],
 
 def standing(connection: Connection, mine: Claim) -> tuple[bool, bool]:
     """Whether the plan is still mine, and whether somebody asked to stop it and keep the best."""
-    row = connection.execute(
-        select(Plan.stop_requested).where(
-            Plan.id == mine.plan_id, Plan.attempt == mine.attempt, Plan.status == "running"
-        )
-    ).one_or_none()
+    row = connection.execute(_STANDING, {"plan": mine.plan_id, "attempt": mine.attempt}).one_or_none()
     return (False, False) if row is None else (True, bool(row.stop_requested))
 
 

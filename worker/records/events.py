@@ -4,12 +4,18 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import Connection, bindparam, insert, select, update
 
 from worker.records.tables import Event, Plan
 
 ENDINGS = frozenset({"done", "failed", "cancelled"})
 """Kinds after which nothing follows until somebody asks for a new revision."""
+
+# Written once: to put a statement together takes longer than to carry it out, and here a write lock is held.
+_NEXT = (
+    update(Plan).where(Plan.id == bindparam("plan")).values(last_event=Plan.last_event + 1).returning(Plan.last_event)
+)
+_NEW = insert(Event)
 
 
 @dataclass(frozen=True)
@@ -24,9 +30,7 @@ class PlanEvent:
 
 def append(connection: Connection, plan_id: str, kind: str, data: dict[str, Any], at: float) -> None:
     """Add the plan's next event; its row is locked until the transaction ends, so numbers have no gap."""
-    number = connection.execute(
-        update(Plan).where(Plan.id == plan_id).values(last_event=Plan.last_event + 1).returning(Plan.last_event)
-    ).scalar_one()
+    number = connection.execute(_NEXT, {"plan": plan_id}).scalar_one()
     _write(connection, plan_id, number, kind, data, at)
 
 
@@ -36,7 +40,7 @@ def begin(connection: Connection, plan_id: str, kind: str, data: dict[str, Any],
 
 
 def _write(connection: Connection, plan_id: str, number: int, kind: str, data: dict[str, Any], at: float) -> None:
-    connection.execute(insert(Event).values(plan_id=plan_id, number=number, kind=kind, data=json.dumps(data), at=at))
+    connection.execute(_NEW, {"plan_id": plan_id, "number": number, "kind": kind, "data": json.dumps(data), "at": at})
 
 
 def after(connection: Connection, plan_id: str, number: int, limit: int = 500) -> list[PlanEvent]:

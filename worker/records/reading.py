@@ -4,7 +4,7 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Row, select, tuple_
+from sqlalchemy import Connection, Row, bindparam, select, tuple_
 
 from worker.records.tables import Campaign, Plan, Revision
 
@@ -69,9 +69,12 @@ def _plan_row(row: Row[Any]) -> PlanRow:
     return PlanRow(problems=json.loads(failure) if failure else [], **values)
 
 
+_ONE = select(*_COLUMNS).where(Plan.workshop_id == bindparam("workshop"), Plan.id == bindparam("plan"))
+
+
 def find(connection: Connection, workshop_id: str, plan_id: str) -> PlanRow | None:
     """The workshop's plan of that id."""
-    row = connection.execute(select(*_COLUMNS).where(Plan.workshop_id == workshop_id, Plan.id == plan_id)).one_or_none()
+    row = connection.execute(_ONE, {"workshop": workshop_id, "plan": plan_id}).one_or_none()
     return None if row is None else _plan_row(row)
 
 

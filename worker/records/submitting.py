@@ -3,13 +3,32 @@
 import hashlib
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, func, insert, select, update
+from sqlalchemy import Connection, bindparam, func, insert, select, update
 
 from worker.records import events
 from worker.records.ids import new_id
 from worker.records.tables import Campaign, Plan, Study, Workshop
 
 OPEN = ("queued", "running")
+
+# Written once: to put such a statement together takes longer than SQLite needs to carry it out, and whoever does it
+# within a transaction keeps every other writer waiting.
+_WORKSHOP = bindparam("workshop")
+_UNFINISHED = [
+    select(func.count()).where(table.workshop_id == _WORKSHOP, table.status.in_(OPEN)).scalar_subquery()
+    for table in (Plan, Study)
+]
+_QUOTA = select(
+    Workshop.max_open_plans,
+    Workshop.max_bytes,
+    Workshop.stored_bytes,
+    (_UNFINISHED[0] + _UNFINISHED[1]).label("unfinished"),
+).where(Workshop.id == _WORKSHOP)
+_KNOWN_CAMPAIGN = select(Campaign.id).where(Campaign.workshop_id == _WORKSHOP, Campaign.sha256 == bindparam("digest"))
+_NEW_CAMPAIGN, _NEW_PLAN = insert(Campaign), insert(Plan)
+_MORE_BYTES = (
+    update(Workshop).where(Workshop.id == _WORKSHOP).values(stored_bytes=Workshop.stored_bytes + bindparam("more"))
+)
 
 
 class TooManyOpenPlans(Exception):
@@ -41,24 +60,25 @@ def submit(connection: Connection, workshop_id: str, submission: Submission, now
     campaign_id = keep_campaign(connection, workshop_id, submission.document, now)
     plan_id = new_id()
     connection.execute(
-        insert(Plan).values(
-            id=plan_id,
-            workshop_id=workshop_id,
-            campaign_id=campaign_id,
-            parent_id=submission.parent_id,
-            title=submission.title,
-            queue=submission.queue,
-            budget=submission.budget,
-            revision=1,
-            edition=1,
-            last_event=1,
-            status="queued",
-            attempt=0,
-            losses=0,
-            stop_requested=False,
-            request_id=submission.request_id,
-            created_at=now,
-        )
+        _NEW_PLAN,
+        {
+            "id": plan_id,
+            "workshop_id": workshop_id,
+            "campaign_id": campaign_id,
+            "parent_id": submission.parent_id,
+            "title": submission.title,
+            "queue": submission.queue,
+            "budget": submission.budget,
+            "revision": 1,
+            "edition": 1,
+            "last_event": 1,
+            "status": "queued",
+            "attempt": 0,
+            "losses": 0,
+            "stop_requested": False,
+            "request_id": submission.request_id,
+            "created_at": now,
+        },
     )
     events.begin(connection, plan_id, "queued", {"revision": 1, "queue": submission.queue}, now)
     return plan_id
@@ -67,16 +87,13 @@ def submit(connection: Connection, workshop_id: str, submission: Submission, now
 def keep_campaign(connection: Connection, workshop_id: str, document: str, now: float) -> str:
     """Store a campaign document, once per workshop and content; gives its id."""
     digest = hashlib.sha256(document.encode()).hexdigest()
-    known = connection.execute(
-        select(Campaign.id).where(Campaign.workshop_id == workshop_id, Campaign.sha256 == digest)
-    ).scalar()
+    known: str | None = connection.execute(_KNOWN_CAMPAIGN, {"workshop": workshop_id, "digest": digest}).scalar()
     if known is not None:
         return known
     campaign_id = new_id()
     connection.execute(
-        insert(Campaign).values(
-            id=campaign_id, workshop_id=workshop_id, sha256=digest, document=document, created_at=now
-        )
+        _NEW_CAMPAIGN,
+        {"id": campaign_id, "workshop_id": workshop_id, "sha256": digest, "document": document, "created_at": now},
     )
     note_bytes(connection, workshop_id, len(document))
     return campaign_id
@@ -84,23 +101,13 @@ def keep_campaign(connection: Connection, workshop_id: str, document: str, now: 
 
 def within_quota(connection: Connection, workshop_id: str, more_bytes: int) -> None:
     """Room for one plan or study more. Raises TooManyOpenPlans or TooManyBytes."""
-    quota = connection.execute(
-        select(Workshop.max_open_plans, Workshop.max_bytes, Workshop.stored_bytes).where(Workshop.id == workshop_id)
-    ).one()
-    unfinished = sum(
-        connection.execute(
-            select(func.count()).where(table.workshop_id == workshop_id, table.status.in_(OPEN))
-        ).scalar_one()
-        for table in (Plan, Study)
-    )
-    if unfinished >= quota.max_open_plans:
-        raise TooManyOpenPlans(f"{unfinished} plans and studies are waiting or being made")
+    quota = connection.execute(_QUOTA, {"workshop": workshop_id}).one()
+    if quota.unfinished >= quota.max_open_plans:
+        raise TooManyOpenPlans(f"{quota.unfinished} plans and studies are waiting or being made")
     if quota.stored_bytes + more_bytes > quota.max_bytes:
         raise TooManyBytes(f"the workshop's {quota.max_bytes} bytes are used up")
 
 
 def note_bytes(connection: Connection, workshop_id: str, more: int) -> None:
     """Documents of so many bytes were added (or, negative, deleted)."""
-    connection.execute(
-        update(Workshop).where(Workshop.id == workshop_id).values(stored_bytes=Workshop.stored_bytes + more)
-    )
+    connection.execute(_MORE_BYTES, {"workshop": workshop_id, "more": more})

@@ -27,9 +27,9 @@ from worker.solving.sure import ask_how_sure
 log = logging.getLogger(__name__)
 
 Planner = Callable[[Campaign, Control], RunPlan]
-TICK = 0.1
+TICK = 0.05
 """Seconds between two looks at the thread."""
-LOOK = 0.25
+LOOK = 0.1
 """Seconds between two looks at the plan's row: how soon a stop is heard."""
 TELL = 0.5
 """Seconds between two progress events."""
