@@ -14,7 +14,7 @@ from fastapi import Depends, Request, Security
 from fastapi.security import HTTPBearer
 from fastapi.security.http import HTTPAuthorizationCredentials
 
-from api.problems import NoKey, NotAllowed, TooMany, Unavailable
+from api.problems import Invalid, NoKey, NotAllowed, TooMany, Unavailable
 from api.service import Service, TheService
 from worker.records import keys
 from worker.records.keys import SCOPES
@@ -99,5 +99,5 @@ def may(scope: Scope) -> Callable[..., Caller]:
 Reader = Annotated[Caller, Depends(may("read"))]
 Submitter = Annotated[Caller, Depends(may("plan"))]
 Admin = Annotated[Caller, Depends(may("admin"))]
-REFUSALS = (NoKey, NotAllowed, TooMany, Unavailable)
+REFUSALS = (NoKey, NotAllowed, TooMany, Invalid, Unavailable)
 """What every route behind a key may answer; added to each router's OpenAPI."""

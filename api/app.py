@@ -4,7 +4,7 @@ import time
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
-from fastapi import FastAPI
+from fastapi import Depends, FastAPI
 
 from api import health, keys, metrics, openapi, problem_pages, problems, webhooks
 from api.access import LOOPBACK
@@ -18,6 +18,7 @@ from api.labels.routes import router as labels
 from api.pace import SharedPace
 from api.pages.routes import router as pages
 from api.paper.routes import router as paper
+from api.parameters import known_parameters
 from api.pictures.routes import router as pictures
 from api.plans.routes import router as plans
 from api.promises.routes import router as promises
@@ -73,20 +74,12 @@ def make_app(settings: Settings) -> FastAPI:
     app.add_middleware(RequestIds)
     problems.install(app)
     openapi.install(app)
-    app.include_router(plans)
-    app.include_router(purge)
-    app.include_router(slips)
-    app.include_router(frontier)
-    app.include_router(promises)
-    app.include_router(studies)
-    app.include_router(actuals)
-    app.include_router(pictures)
-    app.include_router(paper)
-    app.include_router(labels)
-    app.include_router(documents)
+    for programs in (
+        plans, purge, slips, frontier, promises, studies, actuals, pictures, paper, labels, documents,
+        keys.router, webhooks.router,
+    ):  # fmt: skip
+        app.include_router(programs, dependencies=[Depends(known_parameters)])
     app.include_router(pages)
-    app.include_router(keys.router)
-    app.include_router(webhooks.router)
     app.include_router(health.router)
     app.include_router(metrics.router)
     app.include_router(problem_pages.router)

@@ -22,7 +22,7 @@ from api.service import TheService
 from planner.errors import Problem
 from planner.plan.labels import Label, labels
 
-router = APIRouter(prefix="/v1/plans", tags=["files"], responses=answers(*REFUSALS, NotFound, Conflict, Invalid))
+router = APIRouter(prefix="/v1/plans", tags=["files"], responses=answers(*REFUSALS, NotFound, Conflict))
 SHEETS = Path(__file__).parent / "sheets"
 MOST_PRINTED = 2000
 """Labels in one PDF; a larger plan is printed pick-up by pick-up, or page by page."""
