@@ -109,5 +109,7 @@ class _Looking:
         campaign = self.case.campaign
         known: dict[str, Bought | Piece] = {f"resin {name}": entry for name, entry in campaign.resins.items()}
         known |= {f"masterbatch {name}": entry for name, entry in campaign.colours.items()}
+        if campaign.purging.compound is not None:
+            known[f"purging compound {campaign.purging.compound.name}"] = campaign.purging.compound
         entry = campaign.pieces.get(link.of) if link.kind == "piece" else known.get(link.of)
         return comes(self.case, entry) if entry is not None else set()

@@ -68,6 +68,6 @@ def _holds(case: Case, work: Work, said: str) -> bool:
 
 
 def _deliveries(case: Case, work: Work) -> set[int]:
-    """Seconds at which some material of the run is there and dried."""
-    taken = masses.of_materials(case.campaign, work, masses.taken_by(work))
+    """Seconds at which some material that the run begins with is there and dried."""
+    taken = masses.at_start(case.campaign, work)
     return {second for material in taken for second in comes(case, masses.bought(case.campaign, material))}

@@ -40,18 +40,18 @@ def causes(inst: Instance, timing: Timing) -> list[list[Cause]]:
         if changes and len(hands) == inst.setters:
             first = min(hands, key=lambda s: int(timing.lots[hands[s], w.CO_END]))
             mine.append(Cause("setter", hands[first], int(timing.lots[hands[first], w.CO_END])))
-        taken = _taken(inst, timing, lot, changes)
+        taken = taken_kg(inst, timing, lot, changes)
         for material in np.flatnonzero(taken > 0).tolist():
             mine.append(Cause("material", material, _there(inst, material, used[material] + taken[material])))
-        used += taken + _restarts(inst, timing, lot)
+        used += taken + restarts_kg(inst, timing, lot)
         on_press[press] = with_tool[tool] = lot
         if changes:
             hands[int(row[w.SETTER])] = lot
     return found
 
 
-def _taken(inst: Instance, timing: Timing, lot: int, changes: bool) -> Floats:
-    """(K) kg a lot takes at its start: shots, and with a changeover start-up shots and purges."""
+def taken_kg(inst: Instance, timing: Timing, lot: int, changes: bool) -> Floats:
+    """(K) kg a lot takes at its start: shots; with a changeover start-up shots and purges, by compound or melt."""
     row, run = timing.lots[lot], int(inst.lot_run[lot])
     press, tool = int(row[w.PRESS]), int(inst.run_tool[run])
     kg = np.zeros(inst.material_price.size)
@@ -60,15 +60,22 @@ def _taken(inst: Instance, timing: Timing, lot: int, changes: bool) -> Floats:
             continue
         shots = int(inst.lot_shots[lot]) + (int(inst.startup_shots[run]) if changes else 0)
         amount = shots * float(inst.shot_kg[run, b])
-        if row[w.OLD_MELT + b] >= 0:
-            amount += float(inst.purge_kg[press, b, row[w.OLD_MELT + b], melt])
-        if row[w.OLD_HOT + b] >= 0:
-            amount += float(inst.hot_kg[tool, b, row[w.OLD_HOT + b], melt])
+        barrel, hot_runner = (press, b, row[w.OLD_MELT + b], melt), (tool, b, row[w.OLD_HOT + b], melt)
+        for place, at, melt_kg, rinse_kg, compound_kg in (
+            (0, barrel, inst.purge_kg, inst.compound_rinse_kg, inst.compound_kg),
+            (1, hot_runner, inst.hot_kg, inst.hot_rinse_kg, inst.hot_compound_kg),
+        ):
+            if at[2] < 0:
+                continue
+            with_compound = (int(row[w.WITH_COMPOUND]) >> (2 * place + b)) & 1
+            amount += float((rinse_kg if with_compound else melt_kg)[at])
+            if with_compound:
+                kg[inst.compound] += float(compound_kg[at])
         _spread(inst, kg, melt, amount)
     return kg
 
 
-def _restarts(inst: Instance, timing: Timing, lot: int) -> Floats:
+def restarts_kg(inst: Instance, timing: Timing, lot: int) -> Floats:
     """(K) kg of the start-up shots of a lot's restarts."""
     row, run = timing.lots[lot], int(inst.lot_run[lot])
     pieces = timing.pieces[row[w.FIRST_PIECE] : row[w.FIRST_PIECE] + row[w.PIECES]]

@@ -2,18 +2,21 @@
 
 import numpy as np
 
+from benchmarks.generator import small
 from benchmarks.plain_workshop import workshop
 from planner.control import Unhurried
 from planner.schedule import timing as w
-from planner.schedule.instance import Instance
-from planner.schedule.search import Budget, search
+from planner.schedule.compiled import compile_campaign
+from planner.schedule.instance import NEVER, Instance
+from planner.schedule.search import Budget, NoPlan, search
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import Timing, timing_for
 from planner.why.chains import Chains
 from planner.why.loads import loads, waits
-from planner.why.starts import causes
+from planner.why.starts import causes, restarts_kg, taken_kg
 from planner.why.worth import worth
+from tests.support.compound import cleaned
 
 
 def planned(inst: Instance) -> tuple[Solution, Timing]:
@@ -38,6 +41,24 @@ def test_a_run_that_waits_for_its_tool_says_so() -> None:
     assert (wait.lot, wait.waited_for, wait.since, wait.until) == (0, "ready", 0, 77)
     chain = Chains(inst, timing, causes(inst, timing)).of(0)
     assert [(link.kind, link.since, link.until) for link in chain] == [("run", 77, 177), ("tool ready", 0, 77)]
+
+
+def test_lots_take_what_the_schedule_used() -> None:
+    """Melt, purges either way, compound and restarts: a wait for material is told by the same kilograms."""
+    with_compound = 0
+    for seed in range(300, 318):
+        inst, _ = compile_campaign(cleaned(small(seed), seed))
+        try:
+            _, timing = planned(inst)
+        except NoPlan:
+            continue
+        kg = sum(
+            taken_kg(inst, timing, lot, timing.lots[lot, w.CO_START] != NEVER) + restarts_kg(inst, timing, lot)
+            for lot in range(inst.lot_run.size)
+        )
+        np.testing.assert_allclose(kg, timing.used_kg, rtol=1e-9, atol=1e-9)
+        with_compound += timing.lots[:, w.WITH_COMPOUND].any()
+    assert with_compound >= 5
 
 
 def test_the_chain_goes_through_the_run_before() -> None:
