@@ -1,7 +1,7 @@
 """A11, buying: what is bought covers what stock and agreed arrivals fall short of, in the smallest order, in time."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date, datetime, timedelta
 
 from planner.audit import masses
@@ -14,12 +14,15 @@ from planner.audit.masses import Material
 from planner.plan.document import Material as MaterialLine
 from planner.plan.document import PieceNeed
 
+HAIR = 1e-7
+"""Kilograms below which two sums are the same, however they were added up."""
+
 
 def buying(case: Case, line: MaterialLine, used: float, notes: Findings) -> None:
     """Enough of one material, in whole bags, at least the smallest order, no bag too many, and ordered in time."""
     what, material = f"{line.kind} `{line.id}`", (line.kind, line.id)
     entry = masses.bought(case.campaign, material)
-    short, with_restarts, when = _shortest(case, material)
+    short, with_restarts, when, perhaps = _shortest(case, material)
     need = max(used - entry.stock_kg - sum(arrival.amount for arrival in entry.arrivals), short)
     least = smallest_order(need - 4 * KG, entry.bag_kg, entry.min_order_kg)
     most = smallest_order(max(need, with_restarts) + 4 * KG, entry.bag_kg, entry.min_order_kg)
@@ -28,8 +31,11 @@ def buying(case: Case, line: MaterialLine, used: float, notes: Findings) -> None
         f"{what}: {max(0.0, need):.2f} kg are missing, so {most:g} kg in bags of {entry.bag_kg:g} kg are to be bought, "
         f"the plan buys {line.bought_kg:g} kg",
     )
-    who = {work.run.id for work in case.works if when in (None, work.begin)}
-    _if_late(case, what, line.if_late, line.bought_kg > 0, when, who, notes)
+    who = {(work.run.id, work.begin) for work in case.works if work.begin in perhaps}
+    if when is None and line.bought_kg > 0:
+        # bought for restarts after the last start: any of the runs may be named
+        who |= {(work.run.id, work.begin) for work in case.works}
+    _if_late(case, what, line.if_late, when is None and line.bought_kg <= 0, who, notes)
     _order_by(case, what, line.bought_kg, line.order_by, entry.lead_days, _less(when, drying_seconds(entry)), notes)
 
 
@@ -61,22 +67,26 @@ def smallest_order(need: float, pack: float, least: float) -> float:
     return float(whole_up(max(exact(need), exact(least)) / exact(pack)) * exact(pack))
 
 
-def _shortest(case: Case, material: Material) -> tuple[float, float, int | None]:
+def _shortest(case: Case, material: Material) -> tuple[float, float, int | None, list[int]]:
     """Most kg that stock and arrivals fall short at the start of any run, without regrind.
 
-    Returns it without and with that run's own restarts, and the first moment at which they fall short.
+    Returns it without and with that run's own restarts, the first moment at which they fall short by more than rounding
+    to the gram, and the moments up to it at which they fall short at all.
     """
     taken, worst, with_restarts, when = 0.0, 0.0, 0.0, None
+    perhaps: list[int] = []
     for work in case.works:
         wanted = taken + masses.at_start(case.campaign, work).get(material, 0.0)
         after = wanted + masses.of_materials(case.campaign, work, masses.restart_kg(work)).get(material, 0.0)
         if wanted > taken:
             here = there(case, material, work.begin)[0]
             worst, with_restarts = max(worst, wanted - here), max(with_restarts, after - here)
+            if wanted - here > HAIR and when is None:
+                perhaps.append(work.begin)
             if wanted - here > KG and when is None:
                 when = work.begin
         taken = after
-    return worst, with_restarts, when
+    return worst, with_restarts, when, perhaps
 
 
 def _piece(case: Case, line: PieceNeed, takes: Sequence[tuple[int, int, str]], notes: Findings) -> None:
@@ -102,22 +112,22 @@ def _piece(case: Case, line: PieceNeed, takes: Sequence[tuple[int, int, str]], n
     dated = case.clock.second(line.first_use) if line.first_use else None
     notes.expect(first == dated, f"{what}: first used {case.clock.say(first or 0)}, the plan says otherwise")
     notes.expect(line.price == piece.price, f"{what}: costs {piece.price:g}, not {line.price:g}")
-    _if_late(case, what, line.if_late, False, when, {who for second, _, who in takes if second == when}, notes)
+    _if_late(case, what, line.if_late, when is None, {(who, at) for at, _, who in takes if at == when}, notes)
     _order_by(case, what, line.bought, line.order_by, piece.lead_days, when, notes)
 
 
-def _if_late(case: Case, what: str, said: str, later: bool, when: int | None, who: set[str], notes: Findings) -> None:
+def _if_late(
+    case: Case, what: str, said: str, may_be_none: bool, who: Collection[tuple[str, int]], notes: Findings
+) -> None:
     """Whoever is said to wait is what first takes more than stock and arrivals give. Plans of old say nothing.
 
-    later: something is bought though every start has enough, for restarts after the last.
+    may_be_none: stock and arrivals may cover it all. who: names that may stand there, each with its second.
     """
     if not said:
         return
-    if when is None and not later:
-        holds = said.startswith("Nothing waits for an order")
-    else:
-        at = "" if when is None else datetime.fromtimestamp(when, case.clock.zone).strftime("%Y-%m-%d %H:%M")
-        holds = any(said.partition(" ")[2].startswith(f"{name} ({at}") for name in who)
+    named = (f"{name} ({datetime.fromtimestamp(at, case.clock.zone):%Y-%m-%d %H:%M}" for name, at in who)
+    holds = any(said.partition(" ")[2].startswith(one) for one in named)
+    holds |= may_be_none and said.startswith("Nothing waits for an order")
     notes.expect(holds, f"{what}: if it is late, somebody else waits than the plan says")
 
 

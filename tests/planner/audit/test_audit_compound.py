@@ -8,6 +8,7 @@ import pytest
 from benchmarks.generator import small
 from planner.campaign import Campaign
 from planner.campaign.checks import check
+from planner.campaign.planning import Aim
 from planner.campaign.reading import read
 from planner.control import Unhurried
 from planner.errors import Infeasible
@@ -147,3 +148,22 @@ def test_plans_of_random_campaigns_with_a_compound_hold() -> None:
         assert_plan_holds(Campaign.model_validate_json(campaign.model_dump_json(by_alias=True)), again)
     assert planned >= 14
     assert used >= 7
+
+
+@pytest.mark.parametrize("seed", [2133, 2193])
+def test_a_run_may_wait_for_a_delivery_of_compound(seed: int) -> None:
+    """Where compound is always wanted a run begins when it comes, and the auditor finds that delivery."""
+    plan = make_plan(quick(cleaned(small(seed), seed)), Unhurried())
+    assert any(run.waits_for == "material" for run in plan.runs)
+
+
+def test_who_waits_for_a_few_grams_is_told_right() -> None:
+    """The first run to take a masterbatch takes less of it than a printed mass is rounded to."""
+    plan = make_plan(quick(small(1574), "waste"), Unhurried())
+    assert any(line.id == "sage" and line.if_late.startswith("Run run-2 ") for line in plan.materials)
+
+
+def quick(campaign: Campaign, aim: Aim = "cost") -> Campaign:
+    """Planned in one round."""
+    brief = campaign.planning.model_copy(update={"rounds": 1, "aim": aim})
+    return campaign.model_copy(update={"planning": brief})
