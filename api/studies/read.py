@@ -2,11 +2,13 @@
 
 import json
 import time
+from collections.abc import Callable
 from typing import Annotated
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Header, Path, Query, Response
 from fastapi.responses import StreamingResponse
+from sqlalchemy import Connection
 
 from api import negotiation
 from api.access import REFUSALS, Reader, Submitter
@@ -123,13 +125,7 @@ def _happening(told: studies.StudyTold) -> Happening:
 )
 def stop(study_id: StudyId, service: TheService, caller: Submitter) -> Response:
     """No more parts are begun; what is there is put together."""
-    with service.database.write() as connection:
-        row = find_study(connection, caller.workshop_id, study_id)
-        try:
-            studies.request_stop(connection, study_id, time.time())
-        except changing.AlreadyFinished:
-            raise Conflict(f"The study is {row.status} already.") from None
-        answer = accepted(find_study(connection, caller.workshop_id, study_id))
+    answer = _end(studies.request_stop, study_id, service, caller)
     service.sender.nudge()
     return answer
 
@@ -144,10 +140,16 @@ def stop(study_id: StudyId, service: TheService, caller: Submitter) -> Response:
 )
 def cancel(study_id: StudyId, service: TheService, caller: Submitter) -> Response:
     """Ends it at once, without a document; what it said so far stays."""
+    return _end(studies.cancel, study_id, service, caller)
+
+
+def _end(
+    way: Callable[[Connection, str, float], None], study_id: str, service: TheService, caller: Submitter
+) -> Response:
     with service.database.write() as connection:
         row = find_study(connection, caller.workshop_id, study_id)
         try:
-            studies.cancel(connection, study_id, time.time())
+            way(connection, study_id, time.time())
         except changing.AlreadyFinished:
             raise Conflict(f"The study is {row.status} already.") from None
         return accepted(find_study(connection, caller.workshop_id, study_id))

@@ -1,5 +1,6 @@
 """What the plan says set each tier's last day (A10): chains without a gap, each link what really happened then."""
 
+from planner.audit import masses
 from planner.audit.arrivals import comes
 from planner.audit.case import Case
 from planner.audit.figures import exact, same, whole_up
@@ -109,7 +110,7 @@ class _Looking:
         campaign = self.case.campaign
         known: dict[str, Bought | Piece] = {f"resin {name}": entry for name, entry in campaign.resins.items()}
         known |= {f"masterbatch {name}": entry for name, entry in campaign.colours.items()}
-        if campaign.purging.compound is not None:
-            known[f"purging compound {campaign.purging.compound.name}"] = campaign.purging.compound
+        if compound := masses.compound_of(campaign):
+            known[" ".join(compound)] = masses.bought(campaign, compound)
         entry = campaign.pieces.get(link.of) if link.kind == "piece" else known.get(link.of)
         return comes(self.case, entry) if entry is not None else set()

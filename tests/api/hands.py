@@ -1,13 +1,15 @@
-"""A worker in this process for tests without a queue: takes the parts of studies that are due, and answers them."""
+"""A worker in this process for tests without a queue: answers the parts of studies that are due, makes plans."""
 
 import threading
 import time
 
 from api.service import Service
+from planner.slips.follow import make_plan_from
 from planner.studies.kinds import answer
 from worker.queue.broker import QUEUES
 from worker.records import outbox
 from worker.records.tables import StudyPart
+from worker.solving.job import work
 from worker.solving.part import work_on_part
 
 
@@ -44,3 +46,11 @@ class Hands:
             work_on_part(service.database, service.settings, item.id, "hands", self._answerer)
             self.worked_on.append(item.id)
         return len(parts)
+
+
+def made(desk, plan_id):
+    """Have a queued plan made, as a worker would."""
+    work(desk.service.database, desk.service.settings, plan_id, "here", make_plan_from)
+    state = desk.client.get(f"/v1/plans/{plan_id}").json()
+    assert state["status"] == "done", state
+    return state

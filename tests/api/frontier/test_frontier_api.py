@@ -5,20 +5,12 @@ import io
 
 import pytest
 
-from planner.slips.follow import make_plan_from
+from tests.api.hands import made
 from tests.planner.promise.chains import chain
-from worker.solving.job import work
 
 CAMPAIGN = chain({"a": (3, 3, 4), "b": (4, 4, 6)}).model_dump(mode="json", exclude_unset=True) | {
     "planning": {"rounds": 1}
 }
-
-
-def made(desk, plan_id):
-    work(desk.service.database, desk.service.settings, plan_id, "here", make_plan_from)
-    state = desk.client.get(f"/v1/plans/{plan_id}").json()
-    assert state["status"] == "done", state
-    return state
 
 
 @pytest.fixture
