@@ -17,7 +17,8 @@ from worker.queue.presence import Presence
 from worker.queue.sender import Sender, send_due
 from worker.records.database import Database
 from worker.settings import Settings
-from worker.solving.job import Overran, Planner, work
+from worker.solving.job import Planner, work
+from worker.solving.listening import Overran
 from worker.solving.part import Answerer, work_on_part
 from worker.webhooks.courier import Courier
 

@@ -1,1 +1,1 @@
-"""One plan's work: claim it, let the planner think, tell how far it is, publish what came out."""
+"""One plan's work, or that of one part of a study: claim it, think, listen meanwhile, publish what came out."""

@@ -1,0 +1,106 @@
+"""Who listens while a thread thinks outlives a moment without memory and a database that is away; plans and parts."""
+
+import json
+import threading
+import time
+
+import pytest
+from sqlalchemy import select
+from sqlalchemy.exc import OperationalError
+
+from planner.studies.parts import Answer, Part, Said, Split
+from tests.planner_double import SMALL_CAMPAIGN, plan_of
+from worker.records import claiming, parts, studies, submitting, workshops
+from worker.records.claiming import Published
+from worker.records.studies import Question
+from worker.records.submitting import Submission
+from worker.records.tables import Plan, Study, StudyPart
+from worker.settings import Settings
+from worker.solving.control import WatchedControl
+from worker.solving.job import work
+from worker.solving.listening import Hold, Overran, listen, thinking
+from worker.solving.part import work_on_part
+
+MADE = Published("{}", cost=1.0, bound=1.0, gap=0.0, ended_because="proven", solve_seconds=1.0)
+AWAY = OperationalError("select", {}, Exception("away"))
+
+
+@pytest.fixture
+def plan(database):
+    workshop = workshops.ensure(database, "willow", 0.0)
+    with database.write() as connection:
+        wanted = Submission(json.dumps(SMALL_CAMPAIGN), "t", 5.0, "small")
+        return submitting.submit(connection, workshop, wanted, time.time())
+
+
+@pytest.fixture
+def part(database, plan):
+    """Of a study with a single part, about the plan."""
+    workshop = workshops.ensure(database, "willow", 0.0)
+    with database.write() as connection:
+        mine = claiming.claim(connection, plan, "w", time.time(), 60.0, 3)
+        assert claiming.publish(connection, mine, MADE, time.time())
+        question = Question(plan, 1, "slip-table", {}, "small")
+        studies.submit(connection, workshop, question, Split({}, [Part({}, None)]), time.time())
+        return connection.execute(select(StudyPart.id)).scalar_one()
+
+
+def failing_once(monkeypatch, module, error):
+    """Asking where the claim stands fails the first time; gives an event: it was asked again."""
+    asked, again, standing = [], threading.Event(), module.standing
+
+    def fails(connection, mine):
+        asked.append(mine)
+        if len(asked) == 1:
+            raise error
+        again.set()
+        return standing(connection, mine)
+
+    monkeypatch.setattr(module, "standing", fails)
+    return again
+
+
+@pytest.mark.parametrize("error", [MemoryError(), AWAY], ids=["no memory", "no database"])
+def test_a_part_is_listened_to_again(database, plan, part, tmp_path, monkeypatch, error):
+    """And answered."""
+    again = failing_once(monkeypatch, parts, error)
+
+    def answerer(asked, control):
+        assert again.wait(20)
+        return Answer([Said("cell", {"n": 1})], {"whole": True})
+
+    work_on_part(database, Settings(data=tmp_path), part, "w", answerer)
+    with database.read() as connection:
+        assert connection.execute(select(Study.status, Study.result)).one() == ("done", '{"whole": true}')
+
+
+@pytest.mark.parametrize("error", [MemoryError(), AWAY], ids=["no memory", "no database"])
+def test_a_plan_is_listened_to_again(database, plan, tmp_path, monkeypatch, error):
+    """And published."""
+    again = failing_once(monkeypatch, claiming, error)
+
+    def planner(campaign, control):
+        assert again.wait(20)
+        return plan_of(campaign, "proven")
+
+    work(database, Settings(data=tmp_path), plan, "w", planner)
+    with database.read() as connection:
+        assert connection.execute(select(Plan.status)).scalar_one() == "done"
+
+
+@pytest.mark.parametrize("error", [None, MemoryError(), AWAY], ids=["written", "no memory", "no database"])
+def test_who_overran_is_given_up(database, tmp_path, error):
+    """Once it can be written down; without memory at once, since it is the thread's end that gives it back."""
+    control, tries, rest = WatchedControl(-1e6), [], threading.Event()
+
+    def give_up(connection):
+        tries.append(connection)
+        if len(tries) == 1 and error is not None:
+            raise error
+
+    hold = Hold("part-1", {}, lambda connection: (True, False), lambda connection: None, give_up)
+    thought = thinking("part-1", lambda: rest.wait(20))
+    with pytest.raises(Overran):
+        listen(database, Settings(data=tmp_path), hold, control, thought.done)
+    rest.set()
+    assert len(tries) == (2 if error is AWAY else 1)
