@@ -172,7 +172,7 @@ def _run(sheet: RunSheet, swatches: dict[str, Swatch], hours: dict[str, float]) 
         "setter": "" if change is None else str(change.setter),
         "shots": wording.number(run.shots),
         "shot_seconds": f"{wording.number(run.shot_seconds, 1)} s",
-        "waits": run.waits_for,
+        "waits": run.waits_for or "",
         "melts": [
             [
                 str(melt.barrel),

@@ -7,9 +7,11 @@ from planner.audit.findings import Findings
 
 
 def waits(case: Case, notes: Findings) -> None:
-    """Each run's own words, and the list of waits where the plan has one."""
+    """Each run's own words where it has any, and the list of waits where the plan has one."""
     for work in case.works:
         said = work.run.waits_for
+        if said is None:
+            continue
         notes.expect(
             _holds(case, work, said),
             f"{work} is said to wait for {said or 'its press'}, but nothing of the kind happens "
@@ -44,10 +46,10 @@ def _listed(case: Case, notes: Findings) -> None:
             free = work.end
 
 
-def _word(said: str) -> str:
-    if said.startswith("tool "):
+def _word(said: str | None) -> str | None:
+    if said and said.startswith("tool "):
         return "tool ready" if ", ready " in said else "tool elsewhere"
-    return {"a setter": "setter"}.get(said, said)
+    return "setter" if said == "a setter" else said
 
 
 def _holds(case: Case, work: Work, said: str) -> bool:

@@ -93,7 +93,9 @@ class Run(PlanPart):
     end: datetime
     stretches: list[Stretch]
     parts: list[RunPart]
-    waits_for: str = Field(description="what its start waited for, in words")
+    waits_for: str | None = Field(
+        description="what its start waited for, in words; empty: its press only; null: left out, a caution says why"
+    )
     cost: float = Field(description="press, setter, purge and start-up money of this run and its changeover")
 
 
@@ -371,6 +373,8 @@ class RunPlan(PlanPart):
     costs: list[CostLine]
     purge_kg: float
     purging: PurgeNotes | None = None
-    why: Why | None = Field(default=None, description="what binds; null: planned before the plan could say")
+    why: Why | None = Field(
+        default=None, description="what binds; null: left out, a caution says why, or planned before the plan could say"
+    )
     cautions: list[Caution]
     audit: Audit | None = None

@@ -7,17 +7,17 @@ import numba
 import numpy as np
 from ortools.init.python import init
 
-from planner.audit import audit
 from planner.campaign import Campaign
 from planner.cautions import cautions_for
 from planner.control import Control, Progress
-from planner.errors import AuditFailed, Infeasible, Problem, Stopped
+from planner.errors import Infeasible, Stopped
 from planner.plan import benches, cartons, dryers, purging, runs, stuff
 from planner.plan.customs import customs
 from planner.plan.document import Outcome, RunPlan
 from planner.plan.inspection import curves, inspections, switched, unplanned
 from planner.plan.money import costs
 from planner.plan.split import with_splits
+from planner.plan.verdict import audited
 from planner.schedule.compiled import Names, compile_campaign
 from planner.schedule.infeasible import reasons
 from planner.schedule.instance import Instance
@@ -46,16 +46,6 @@ def make_plan(campaign: Campaign, control: Control) -> RunPlan:
         raise Infeasible(reasons(inst, names)) from none
     control.report(Progress("audit", 1.0, found.cost, found.bound, None))
     return audited(campaign, written(inst, names, found))
-
-
-def audited(campaign: Campaign, plan: RunPlan) -> RunPlan:
-    """The plan with the auditor's verdict in it. Raises AuditFailed with the rules it breaks."""
-    verdict = audit(campaign, plan)
-    if not verdict.holds:
-        raise AuditFailed(
-            [Problem(rule.rule, finding) for rule in verdict.rules if not rule.holds for finding in rule.findings[:20]]
-        )
-    return plan.model_copy(update={"audit": verdict})
 
 
 def written(inst: Instance, names: Names, found: Found, told: bool = True) -> RunPlan:

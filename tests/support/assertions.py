@@ -4,14 +4,16 @@ from planner.audit import audit
 from planner.audit.a05_changeovers import PurgeKg
 from planner.campaign import Campaign
 from planner.plan.document import RunPlan
+from planner.plan.verdict import left_out
 
 
 def assert_plan_holds(campaign: Campaign, plan: RunPlan, purge_kg: PurgeKg | None = None) -> None:
-    """Fail with every finding, in the auditor's words, unless the plan keeps A1 to A12."""
+    """Fail with every finding, in the auditor's words, unless the plan keeps A1 to A12 and explains itself rightly."""
     verdict = audit(campaign, plan, purge_kg)
     findings = [f"{rule.rule}: {finding}" for rule in verdict.rules for finding in rule.findings]
     assert verdict.holds, "\n".join(findings)
     assert not findings
+    assert left_out(plan) is None, left_out(plan)
     assert [rule.rule for rule in verdict.rules] == [f"A{n}" for n in range(1, 13)]
 
 

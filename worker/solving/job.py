@@ -14,6 +14,7 @@ from planner.campaign import Campaign
 from planner.control import Control
 from planner.errors import AuditFailed, CampaignProblems, Infeasible, Problem, Stopped
 from planner.plan import RunPlan
+from planner.plan.verdict import left_out
 from worker.records import claiming
 from worker.records.claiming import Claim, Published
 from worker.records.database import Database
@@ -76,6 +77,8 @@ def _write(connection: Connection, mine: Claim, thought: Thought[RunPlan]) -> bo
         published = claiming.publish(connection, mine, _published(thought.result, thought.seconds), now)
         if published:
             ask_how_sure(connection, mine, now)
+        if wrong := left_out(thought.result):
+            log.error("fault in an explanation", extra={"plan": mine.plan_id, "said": wrong.text})
         return published
     because, problems = _reason(thought.error)
     if because == "fault":

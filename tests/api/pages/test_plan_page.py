@@ -8,7 +8,9 @@ import pytest
 
 from benchmarks.generator import small
 from planner.control import Unhurried
+from planner.plan import verdict
 from planner.plan.make import make_plan
+from planner.plan.verdict import audited, unexplained
 from tests.api.shelf import publish, publish_pots, waiting
 from tests.api.test_access import every_route
 from tests.planner_double import SMALL_CAMPAIGN
@@ -155,3 +157,22 @@ def test_the_page_says_what_binds(desk):
     assert plan.why.words in text
     assert all(chain.words in text for chain in plan.why.chains)
     assert all(more.what in text for more in plan.why.worth)
+
+
+def test_page_and_api_say_that_an_explanation_was_left_out(desk, monkeypatch):
+    """The plan is there; the caution says what it does not say, and why; the workshop's lists and paper work."""
+    monkeypatch.setattr(verdict, "unexplained", unexplained)
+    campaign = small(9)
+    rounds = campaign.planning.model_copy(update={"rounds": 1})
+    plan = make_plan(campaign.model_copy(update={"planning": rounds}), Unhurried())
+    runs = [run.model_copy(update={"waits_for": "a setter"}) for run in plan.runs]
+    plan_id = publish(desk.service, campaign, audited(campaign, plan.model_copy(update={"runs": runs})))
+    text = html.unescape(desk.client.get(f"/plans/{plan_id}").text)
+    assert "What binds?" not in text
+    assert "found wrong and is left out" in text
+    cautions = desk.client.get(f"/v1/plans/{plan_id}").json()["plan"]["cautions"]
+    assert cautions[-1]["about"] == "what binds this plan"
+    for leaf in ("", "/runs"):
+        assert desk.client.get(f"/plans/{plan_id}{leaf}").status_code == 200
+    for leaf in ("workbook.xlsx", "lists/runs.csv", "paper.pdf", "pictures/floor.svg"):
+        assert desk.client.get(f"/v1/plans/{plan_id}/{leaf}").status_code == 200, leaf

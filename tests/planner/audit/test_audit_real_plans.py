@@ -12,8 +12,7 @@ from planner.audit import audit
 from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.errors import AuditFailed, Infeasible
-from planner.plan import RunPlan
-from planner.plan import make as making
+from planner.plan import RunPlan, verdict
 from planner.plan.make import make_plan
 from planner.purge.figures import campaign_figures
 from tests.support.assertions import assert_plan_holds, broken_rules
@@ -142,7 +141,7 @@ def test_a_plan_that_breaks_a_rule_is_never_returned(monkeypatch: pytest.MonkeyP
     def stricter(campaign: Campaign, plan: RunPlan):  # type: ignore[no-untyped-def]
         return audit(campaign, plan.model_copy(update={"purge_kg": plan.purge_kg + 1}))
 
-    monkeypatch.setattr(making, "audit", stricter)
+    monkeypatch.setattr(verdict, "audit", stricter)
     with pytest.raises(AuditFailed) as refused:
         planned(pot_campaign())
     assert {problem.pointer for problem in refused.value.broken} == {"A11"}

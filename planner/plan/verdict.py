@@ -1,0 +1,56 @@
+"""The auditor's verdict: a fault refuses the plan, a wrong word about why it is as it is only costs it that word."""
+
+from collections.abc import Iterator
+
+from planner.audit import audit
+from planner.campaign import Campaign
+from planner.errors import AuditFailed, Problem
+from planner.plan.document import Audit, Caution, RunPlan
+
+LEFT_OUT = "what binds this plan"
+MOST_TOLD = 20
+"""Findings of a rule that a refusal tells."""
+
+
+def audited(campaign: Campaign, plan: RunPlan) -> RunPlan:
+    """The plan with the auditor's verdict in it; where only explanations are wrong, without them and with a caution.
+
+    Raises AuditFailed with the rules it breaks.
+    """
+    verdict = audit(campaign, plan)
+    if verdict.holds:
+        return plan.model_copy(update={"audit": verdict})
+    for plain in unexplained(plan):
+        again = audit(campaign, plain)
+        if again.holds:
+            return plain.model_copy(update={"audit": again, "cautions": [*plain.cautions, _left_out(verdict)]})
+    raise AuditFailed([Problem(rule, finding) for rule, finding in _findings(verdict)])
+
+
+def unexplained(plan: RunPlan) -> Iterator[RunPlan]:
+    """The plan with fewer and fewer explanations: without what binds it, then without what its runs waited for, too."""
+    if plan.why is not None:
+        yield plan.model_copy(update={"why": None})
+    runs = [run.model_copy(update={"waits_for": None}) for run in plan.runs]
+    yield plan.model_copy(update={"why": None, "runs": runs})
+
+
+def left_out(plan: RunPlan) -> Caution | None:
+    """The caution that says which explanation was left out, and what was wrong with it; none: all were right."""
+    return next((said for said in plan.cautions if said.about == LEFT_OUT), None)
+
+
+def _left_out(verdict: Audit) -> Caution:
+    findings = _findings(verdict)
+    rule, first = findings[0]
+    more = f", and {len(findings) - 1} more" if len(findings) > 1 else ""
+    text = (
+        "What the planner said of it was found wrong and is left out; the plan itself passed, with its runs, dates and "
+        f"money. This is our fault, not the campaign's. Found by rule {rule}: {first}{more}"
+    )
+    return Caution(about=LEFT_OUT, text=text, source="the audit of this plan")
+
+
+def _findings(verdict: Audit) -> list[tuple[str, str]]:
+    """(rule, finding)."""
+    return [(rule.rule, finding) for rule in verdict.rules if not rule.holds for finding in rule.findings[:MOST_TOLD]]
