@@ -37,7 +37,10 @@ def first_wanted(inst: Instance) -> Ints:
 
 def _purge_level(inst: Instance) -> Ints:
     """(M) Melts from easy to cover to hard to clear: mean purge out of them, over the first barrel that knows both."""
-    out = inst.purge_kg.max(axis=(0, 1)).mean(axis=1) - inst.purge_kg.max(axis=(0, 1)).mean(axis=0)
+    most = inst.purge_kg.max(axis=(0, 1))
+    if not most.size:
+        return np.empty(0, dtype=np.int64)
+    out = most.mean(axis=1) - most.mean(axis=0)
     rank = np.empty(out.size, dtype=np.int64)
     rank[np.argsort(out, kind="stable")] = np.arange(out.size)
     return rank

@@ -1,5 +1,7 @@
 """A campaign whose parts are all in hand still has units to assemble and parcels to send."""
 
+import pytest
+
 from benchmarks.generator import small
 from planner.campaign import Campaign
 from planner.control import Unhurried
@@ -7,11 +9,15 @@ from planner.demand.items import ordered_items
 from planner.plan.make import make_plan
 
 
-def test_nothing_to_mould_is_planned_to_the_last_parcel() -> None:
-    """No run, no purge; every parcel packed and sent, and the audit holds."""
+@pytest.mark.filterwarnings("error::RuntimeWarning")
+@pytest.mark.parametrize("clean", [False, True], ids=["melt in the barrels", "clean barrels"])
+def test_nothing_to_mould_is_planned_to_the_last_parcel(clean: bool) -> None:
+    """No run, no purge, no mean of no melts; every parcel packed and sent, and the audit holds."""
     document = small(3).model_dump(mode="json", by_alias=True)
     for press in document["presses"].values():
         press["begins_with"] = []
+        for barrel in press["barrels"] if clean else ():
+            barrel["holds"] = None
     for part in document["parts"].values():
         part["stock"] = []
     for (part_id, colours), count in ordered_items(small(3)).items():
