@@ -1,6 +1,7 @@
 """Dates, money and masses as people of any language read them: ISO 8601 days, points for decimals, thin spaces."""
 
 from datetime import date, datetime, timedelta
+from typing import Protocol
 
 from planner.plan.document import Purge
 
@@ -86,6 +87,20 @@ def days(count: int) -> str:
 def counted(count: int, one: str, many: str | None = None) -> str:
     """`1 run`, `21 runs`."""
     return f"{number(count)} {one if count == 1 else many or one + 's'}"
+
+
+class InParts(Protocol):
+    """Parcels that are one part of each of their orders."""
+
+    @property
+    def part(self) -> int: ...
+    @property
+    def parts(self) -> int: ...
+
+
+def part_of(parcels: InParts) -> str:
+    """`, part 1 of 2` behind what the parcels are; nothing where their orders go out whole."""
+    return f", part {parcels.part} of {parcels.parts}" if parcels.parts > 1 else ""
 
 
 def purge_way(purge: Purge) -> str:

@@ -72,12 +72,11 @@ def print_labels(some: Iterable[Label], size: Size) -> bytes:
 
 def _written(some: Iterable[Label]) -> Iterator[dict[str, Any]]:
     for label in some:
-        part = f", part {label.part} of {label.parts}" if label.parts > 1 else ""
+        whose = f" · {label.batch} · {label.tier} to {label.region}{wording.part_of(label)}"
         yield {
             "top": "Pallet" if label.kind == "pallet" else label.order or label.tier,
             "country": label.country,
-            "under": f"{label.dispatch}, {wording.day(label.at)}"
-            + (f" · {label.batch} · {label.tier} to {label.region}{part}" if label.kind == "parcel" else ""),
+            "under": f"{label.dispatch}, {wording.day(label.at)}{whose if label.kind == 'parcel' else ''}",
             "contents": label.contents,
             "weight": "" if label.gross_kg is None else f"{wording.kilograms(label.gross_kg)} gross, {label.carton}",
             "number": f"{label.number} of {label.of}",

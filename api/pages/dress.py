@@ -54,6 +54,7 @@ environment.filters |= {
     "figure": wording.figure,
     "money": wording.money,
     "kg": wording.kilograms,
+    "part_of": wording.part_of,
     "purge_way": wording.purge_way,
     "share": wording.per_cent,
     "duration": wording.duration,

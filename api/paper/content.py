@@ -82,10 +82,12 @@ class PackLine(BaseModel):
 
 
 class Consignment(BaseModel):
-    """Parcels of one tier to one region on one pick-up."""
+    """Parcels of one tier to one region on one pick-up, of split orders one part of them."""
 
     tier: str
     region: str
+    part: int = 1
+    parts: int = Field(default=1, description="parcels in which each of its orders goes out; 1: whole")
     batches: list[str]
     parcels: int
 

@@ -83,7 +83,7 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
         "packing": [
             [
                 line.id,
-                f"{line.tier}, {line.region}" + (f", part {line.part} of {line.parts}" if line.parts > 1 else ""),
+                f"{line.tier}, {line.region}{wording.part_of(line)}",
                 f"{wording.moment(line.start)} to {_until(line.start, line.end)}",
                 wording.number(line.parcels),
                 _contents(line.contents, line.pieces, line.carton),
@@ -97,7 +97,8 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
                 "title": f"{wording.moment(sheet.at)}: {wording.counted(sheet.parcels, 'parcel')}",
                 "id": sheet.id,
                 "rows": [
-                    [c.region, c.tier, wording.number(c.parcels), ", ".join(c.batches)] for c in sheet.consignments
+                    [c.region, f"{c.tier}{wording.part_of(c)}", wording.number(c.parcels), ", ".join(c.batches)]
+                    for c in sheet.consignments
                 ],
             }
             for sheet in paper.pick_ups

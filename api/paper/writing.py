@@ -135,10 +135,13 @@ def _pack_line(batch: PackBatch) -> PackLine:
 
 
 def _consignments(batches: list[PackBatch]) -> list[Consignment]:
-    found: dict[tuple[str, str], Consignment] = {}
-    for batch in sorted(batches, key=lambda b: (b.region, b.tier, b.start, b.id)):
+    found: dict[tuple[str, str, int, int], Consignment] = {}
+    for batch in sorted(batches, key=lambda b: (b.region, b.tier, b.parts, b.part, b.start, b.id)):
         line = found.setdefault(
-            (batch.region, batch.tier), Consignment(tier=batch.tier, region=batch.region, batches=[], parcels=0)
+            (batch.region, batch.tier, batch.part, batch.parts),
+            Consignment(
+                tier=batch.tier, region=batch.region, part=batch.part, parts=batch.parts, batches=[], parcels=0
+            ),
         )
         line.batches.append(batch.id)
         line.parcels += batch.parcels

@@ -28,6 +28,7 @@ from planner.promise.make import make_promise
 from tests.api.shelf import publish_pots, simulate
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
+from tests.support.split_campaign import campaign as split_campaign
 
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
 STATIC_PER_RUN = "100 105 2859 1"
@@ -251,6 +252,38 @@ def test_the_manifest_holds_every_parcel_once(answer):
     listed = [batch for sheet in answer["pick_ups"] for c in sheet["consignments"] for batch in c["batches"]]
     assert sorted(listed) == sorted(batch.id for batch in pot_plan().batches)
     assert sum(s["parcels"] for s in answer["pick_ups"]) == sum(t["parcels"] for t in answer["tiers"])
+
+
+def test_pack_list_and_manifest_say_which_part_of_its_orders_a_parcel_is():
+    """In the PDF's own text, of every batch of a split tier; nothing of the kind behind a tier that goes out whole."""
+    campaign, plan = planned(split_campaign(), 1)
+    assert {batch.part for batch in plan.batches if batch.parts == 2} == {1, 2}
+    paper = write_paper(plan, campaign, 1, "http://127.0.0.1:8000/plans/x")
+    pages = [page.extract_text() for page in PdfReader(io.BytesIO(print_pdf(paper, swatches(campaign), "a4"))).pages]
+    bench = dense(next(text for text in pages if text.startswith("Pack bench")))
+    manifest = dense(next(text for text in pages if text.startswith("Dispatch manifest")))
+    sheets = written(paper, swatches(campaign))
+    for row, batch in zip(sheets["packing"], paper.packing, strict=True):
+        part = f", part {batch.part} of 2" if batch.tier == "set" else ""
+        assert dense(f"{batch.tier}, {batch.region}{part}{row[2]}") in bench
+    for pick_up in paper.pick_ups:
+        for line in pick_up.consignments:
+            part = f", part {line.part} of 2" if line.tier == "set" else ""
+            assert dense(f"{line.region}{line.tier}{part}{line.parcels}{', '.join(line.batches)}") in manifest
+            assert {(b.part, b.parts) for b in plan.batches if b.id in line.batches} == {(line.part, line.parts)}
+
+
+def test_parts_of_the_same_orders_are_counted_apart_at_a_pick_up():
+    """Where both leave with one pick-up, whoever counts them out finds a line for each."""
+    campaign, plan = planned(split_campaign(), 1)
+    at_once = plan.dispatches[0].model_copy(update={"batches": [batch.id for batch in plan.batches]})
+    paper = write_paper(plan.model_copy(update={"dispatches": [at_once]}), campaign, 1, "http://127.0.0.1:8000/plans/x")
+    (pick_up,) = paper.pick_ups
+    lines = [(c.region, c.tier, c.part, c.parts, c.parcels) for c in pick_up.consignments]
+    assert lines == [
+        ("far", "set", 1, 2, 1), ("far", "set", 2, 2, 1), ("home", "one", 1, 1, 5), ("home", "set", 1, 2, 60),
+        ("home", "set", 2, 2, 60),
+    ]  # fmt: skip
 
 
 def test_sampling_follows_the_published_tables(answer):
