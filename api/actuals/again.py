@@ -9,14 +9,15 @@ from sqlalchemy import Connection
 
 from api.access import REFUSALS, Reader
 from api.actuals.entries import log_of
-from api.bodies import BODY_REFUSALS, json_body, read_json, valid
+from api.bodies import BODY_REFUSALS, json_body, valid
 from api.plans.campaigns import read_campaign
 from api.plans.finding import PlanId, find_plan
 from api.plans.queued import PlanAsked
+from api.plans.quota import submitted
 from api.plans.schemas import PlanState, state
 from api.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany, answers
 from api.service import TheService
-from api.slips.parents import made_plan, submit_child
+from api.slips.parents import made_plan
 from planner.actuals.changes import Changes, what_changed
 from planner.actuals.entries import Actuals
 from planner.actuals.learned import Learned, learn
@@ -71,7 +72,7 @@ async def plan_again(asked: PlanAsked) -> Response:
     """Queues a child of this plan: the campaign as it stands by the log, begun runs and pinned runs first, searched
     from this plan's order of work on. Its `changes` say what moved and why."""
     service, plan_id, workshop_id = asked.service, asked.plan_id, asked.workshop_id
-    body, parsed = await read_json(asked.request, service.settings.largest_body_bytes, service.settings.deepest_body)
+    body, parsed = await asked.json()
     wish = valid(AgainWish, parsed)
 
     def record() -> Response:
@@ -88,7 +89,7 @@ async def plan_again(asked: PlanAsked) -> Response:
         title = wish.title or f"{made.row.title} from {wish.as_of:%d %b %H:%M}"
 
         def act(connection: Connection, at: float) -> Response:
-            row = submit_child(connection, workshop_id, plan_id, ready, title[:200], at)
+            row = submitted(connection, workshop_id, ready, title[:200], at, plan_id)
             answer = Again(plan=state(row), taken_for_granted=now.notes)
             headers = {"Location": f"/v1/plans/{row.id}", "Retry-After": "1"}
             return Response(answer.model_dump_json(), 202, headers, "application/json")

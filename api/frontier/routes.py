@@ -5,26 +5,26 @@ it. What is asked here afterwards puts those that are made side by side.
 """
 
 import json
-import time
 from typing import Annotated, Any
 
-from anyio import to_thread
-from fastapi import APIRouter, Header, Query, Request, Response
+from fastapi import APIRouter, Header, Query, Response
 from fastapi.responses import StreamingResponse
 from pydantic import BaseModel, Field
+from sqlalchemy import Connection
 
 from api import negotiation
-from api.access import REFUSALS, Reader, Submitter
-from api.bodies import BODY_REFUSALS, json_body, read_json, valid
+from api.access import REFUSALS, Reader
+from api.bodies import BODY_REFUSALS, json_body, valid
 from api.exports.csv_lists import csv_bytes
 from api.exports.values import Value
-from api.idempotency import IdempotencyKey, once
 from api.plans.campaigns import ReadCampaign, read_campaign
 from api.plans.finding import PlanId, find_plan
+from api.plans.queued import PlanAsked
+from api.plans.quota import submitted
 from api.plans.schemas import PlanState, state
 from api.problems import Conflict, Invalid, NotAcceptable, NotFound, TooMany, answers
 from api.service import TheService
-from api.slips.parents import Made, made_plan, submit_child
+from api.slips.parents import Made, made_plan
 from planner.errors import Problem
 from planner.frontier.document import Frontier, Point
 from planner.frontier.make import frontier, point
@@ -73,46 +73,32 @@ class FrontierPlans(BaseModel):
     openapi_extra=json_body(FrontierQuestion),
     responses=answers(NotFound, Conflict, TooMany, *BODY_REFUSALS),
 )
-async def ask_frontier(
-    plan_id: PlanId,
-    request: Request,
-    service: TheService,
-    caller: Submitter,
-    idempotency_key: IdempotencyKey = None,
-) -> Response:
+async def ask_frontier(asked: PlanAsked) -> Response:
     """Has the campaign planned at several rates of exchange between a day and a kilogram of purge and start-up waste,
     each as a child of this plan, from its order of work on. All are queued, or none."""
-    settings = service.settings
-    body, parsed = await read_json(request, settings.largest_body_bytes, settings.deepest_body)
+    plan_id, workshop_id = asked.plan_id, asked.workshop_id
+    body, parsed = await asked.json()
 
     def record() -> Response:
         question = valid(FrontierQuestion, parsed)
-        with service.database.read() as connection:
-            parent = made_plan(connection, caller.workshop_id, plan_id)
+        with asked.service.database.read() as connection:
+            parent = made_plan(connection, workshop_id, plan_id)
+        largest = asked.service.settings.largest_budget
         rates = sorted(set(rates_for(parent.plan) if question.rates is None else question.rates))
         ready = [
-            (f"{parent.row.title[:150]}: {point_title(rate)}", _at(parent, rate, question, settings.largest_budget))
-            for rate in rates
+            (f"{parent.row.title[:150]}: {point_title(rate)}", _at(parent, rate, question, largest)) for rate in rates
         ]
-        now = time.time()
-        with service.database.write() as connection:
 
-            def act() -> Response:
-                find_plan(connection, caller.workshop_id, plan_id)
-                rows = [
-                    submit_child(connection, caller.workshop_id, plan_id, read, title, now) for title, read in ready
-                ]
-                result = f"/v1/plans/{plan_id}/frontier?plans={','.join(row.id for row in rows)}"
-                said = FrontierPlans(plans=[state(row) for row in rows], result=result)
-                return Response(
-                    said.model_dump_json(), 202, {"Location": result, "Retry-After": "2"}, "application/json"
-                )
+        def act(connection: Connection, now: float) -> Response:
+            find_plan(connection, workshop_id, plan_id)
+            rows = [submitted(connection, workshop_id, read, title, now, plan_id) for title, read in ready]
+            result = f"/v1/plans/{plan_id}/frontier?plans={','.join(row.id for row in rows)}"
+            said = FrontierPlans(plans=[state(row) for row in rows], result=result)
+            return Response(said.model_dump_json(), 202, {"Location": result, "Retry-After": "2"}, "application/json")
 
-            return once(connection, caller.workshop_id, idempotency_key, (request.url.path, body), now, act)
+        return asked.once(body, act)
 
-    accepted = await to_thread.run_sync(record)
-    service.sender.nudge()
-    return accepted
+    return await asked.queued(record)
 
 
 def _at(parent: Made, rate: float, question: FrontierQuestion, largest_budget: float) -> ReadCampaign:

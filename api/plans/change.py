@@ -1,6 +1,5 @@
 """What can be done to a plan: rename, stop, cancel, plan anew, delete."""
 
-import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Annotated
@@ -11,12 +10,11 @@ from sqlalchemy import Connection
 
 from api.access import REFUSALS, Submitter
 from api.bodies import BODY_REFUSALS, json_body, read_json, valid
-from api.idempotency import IdempotencyKey, once
 from api.plans import editions
 from api.plans.answers import state_response
 from api.plans.campaigns import read_campaign
 from api.plans.finding import PlanId, find_plan
-from api.plans.queued import revised
+from api.plans.queued import PlanAsked, revised
 from api.plans.schemas import PlanState, PlanTitle
 from api.problems import (
     BadRequest,
@@ -63,29 +61,23 @@ async def rename(
 class Ending:
     """What stop and cancel are asked with."""
 
-    plan_id: PlanId
-    request: Request
-    service: TheService
-    caller: Submitter
+    asked: PlanAsked
     if_match: IfMatch = None
-    idempotency_key: IdempotencyKey = None
 
     def by(self, change: Callable[[Connection, str, float], None]) -> Response:
         """The plan after that change; raises Conflict where it is finished already."""
-        now = time.time()
-        with self.service.database.write() as connection:
+        workshop_id, plan_id = self.asked.workshop_id, self.asked.plan_id
 
-            def act() -> Response:
-                row = find_plan(connection, self.caller.workshop_id, self.plan_id)
-                editions.check(self.if_match, row)
-                try:
-                    change(connection, self.plan_id, now)
-                except changing.AlreadyFinished:
-                    raise Conflict(f"The plan is {row.status} already.") from None
-                return state_response(find_plan(connection, self.caller.workshop_id, self.plan_id), 202)
+        def act(connection: Connection, now: float) -> Response:
+            row = find_plan(connection, workshop_id, plan_id)
+            editions.check(self.if_match, row)
+            try:
+                change(connection, plan_id, now)
+            except changing.AlreadyFinished:
+                raise Conflict(f"The plan is {row.status} already.") from None
+            return state_response(find_plan(connection, workshop_id, plan_id), 202)
 
-            asked = (self.request.url.path, b"")
-            return once(connection, self.caller.workshop_id, self.idempotency_key, asked, now, act)
+        return self.asked.once(b"", act)
 
 
 _ENDED = answers(NotFound, Conflict, Changed, Invalid, BadRequest)
@@ -117,31 +109,17 @@ def cancel(ending: Annotated[Ending, Depends()]) -> Response:
     openapi_extra=json_body(Campaign),
     responses=answers(*BODY_REFUSALS, InvalidCampaign, NotFound, Conflict, Changed, PreconditionRequired),
 )
-async def revise(
-    plan_id: PlanId,
-    request: Request,
-    service: TheService,
-    caller: Submitter,
-    if_match: IfMatch = None,
-    idempotency_key: IdempotencyKey = None,
-) -> Response:
+async def revise(asked: PlanAsked, if_match: IfMatch = None) -> Response:
     """Queues the plan's next revision; earlier revisions stay. Needs If-Match."""
-    settings = service.settings
-    body, parsed = await read_json(request, settings.largest_body_bytes, settings.deepest_body)
+    body, parsed = await asked.json()
 
     def record() -> Response:
-        read = read_campaign(body, parsed, settings.largest_budget)
-        now = time.time()
-        with service.database.write() as connection:
+        read = read_campaign(body, parsed, asked.service.settings.largest_budget)
+        return asked.once(
+            body, lambda connection, now: revised(connection, asked.workshop_id, asked.plan_id, read, if_match, now)
+        )
 
-            def act() -> Response:
-                return revised(connection, caller.workshop_id, plan_id, read, if_match, now)
-
-            return once(connection, caller.workshop_id, idempotency_key, (request.url.path, body), now, act)
-
-    accepted = await to_thread.run_sync(record)
-    service.sender.nudge()
-    return accepted
+    return await asked.queued(record)
 
 
 @router.delete(

@@ -3,13 +3,14 @@ sender."""
 
 import time
 from collections.abc import Callable
-from typing import Annotated
+from typing import Annotated, Any
 
 from anyio import to_thread
 from fastapi import Depends, Request, Response
 from sqlalchemy import Connection
 
 from api.access import Submitter
+from api.bodies import read_json
 from api.idempotency import IdempotencyKey, once
 from api.plans import editions
 from api.plans.answers import accepted
@@ -33,6 +34,11 @@ class PlanRequest:
     ) -> None:
         self.plan_id, self.request, self.service = plan_id, request, service
         self.workshop_id, self.key = caller.workshop_id, idempotency_key
+
+    async def json(self) -> tuple[bytes, Any]:
+        """The request's body, and what it says. Raises what `read_json` raises."""
+        settings = self.service.settings
+        return await read_json(self.request, settings.largest_body_bytes, settings.deepest_body)
 
     def once(self, body: bytes, act: Callable[[Connection, float], Response]) -> Response:
         """Act in one transaction, given it and the moment; a second request with the same key gets the first answer."""

@@ -14,15 +14,13 @@ from api.idempotency import IdempotencyKey, once
 from api.plans.answers import accepted as accepted_as
 from api.plans.answers import plan_response
 from api.plans.campaigns import ReadCampaign, read_campaign
-from api.plans.finding import find_plan
+from api.plans.quota import submitted
 from api.plans.schemas import PlanAnswer, PlanState
 from api.problems import InvalidCampaign, TooMany, answers
 from api.purge.workshop_log import grown, with_entries
-from api.requests import request_id
 from api.service import Service, TheService
 from planner.campaign import Campaign
-from worker.records import reading, submitting
-from worker.records.submitting import Submission, TooManyBytes, TooManyOpenPlans
+from worker.records import reading
 
 router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSALS))
 Prefer = Annotated[str | None, Header(description="`wait=N`: answer when the plan is finished, or after N seconds")]
@@ -79,15 +77,7 @@ async def submit(
 
 def accept(connection: Connection, workshop_id: str, read: ReadCampaign) -> Response:
     """Writes a campaign down as a plan to be made. Raises TooMany where the workshop's quota is used up."""
-    submission = Submission(read.document, read.campaign.name, read.budget, read.queue, request_id=request_id.get())
-    try:
-        plan_id = submitting.submit(connection, workshop_id, submission, time.time())
-    except TooManyOpenPlans as error:
-        raise TooMany(f"{error}; wait until some are finished.", headers={"Retry-After": "30"}) from None
-    except TooManyBytes as error:
-        raise TooMany(f"{error}; delete plans you no longer need.") from None
-    row = find_plan(connection, workshop_id, plan_id)
-    return accepted_as(row)
+    return accepted_as(submitted(connection, workshop_id, read, read.campaign.name, time.time()))
 
 
 async def _wait(service: Service, workshop_id: str, accepted: Response, seconds: float) -> Response:

@@ -5,23 +5,21 @@ about. What is asked here afterwards compares two finished plans.
 """
 
 import json
-import time
 from typing import Annotated, Any
 
-from anyio import to_thread
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, Query, Response
 from pydantic import Field
 from sqlalchemy import Connection
 
-from api.access import REFUSALS, Reader, Submitter
-from api.bodies import BODY_REFUSALS, read_json, valid
-from api.idempotency import IdempotencyKey, once
+from api.access import REFUSALS, Reader
+from api.bodies import BODY_REFUSALS, valid
 from api.plans.campaigns import ReadCampaign, read_campaign
 from api.plans.finding import PlanId, find_plan
+from api.plans.queued import PlanAsked
+from api.plans.quota import submitted
 from api.plans.schemas import PlanState, state
 from api.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany, answers
 from api.purge.schemas import Answer
-from api.requests import request_id
 from api.service import TheService
 from planner.campaign import Campaign
 from planner.campaign.base import Document, Id
@@ -32,9 +30,9 @@ from planner.colourways.more import LARGEST_SHARE, with_another
 from planner.colourways.price import ColourwayPrice, price
 from planner.errors import CampaignProblems, Problem
 from planner.plan import RunPlan
-from worker.records import reading, submitting
+from worker.records import reading
 from worker.records.ids import PATTERN
-from worker.records.submitting import Submission, TooManyBytes, TooManyOpenPlans
+from worker.records.reading import PlanRow
 
 router = APIRouter(prefix="/v1/plans", tags=["purge"], responses=answers(*REFUSALS))
 EXAMPLE: dict[str, Any] = {"fewer": {"colourway": "mustard", "orders": "move"}, "seconds": 10}
@@ -102,39 +100,31 @@ class BothWays(Answer):
     },
     responses=answers(*BODY_REFUSALS, InvalidCampaign, NotFound, TooMany),
 )
-async def ask_price(
-    plan_id: PlanId,
-    request: Request,
-    service: TheService,
-    caller: Submitter,
-    idempotency_key: IdempotencyKey = None,
-) -> Response:
+async def ask_price(asked: PlanAsked) -> Response:
     """Has the plan's campaign planned as it is and changed, both with the same budget and seed, as its variants."""
-    settings = service.settings
-    body, parsed = await read_json(request, settings.largest_body_bytes, settings.deepest_body)
+    body, parsed = await asked.json()
 
     def record() -> Response:
         question = _one_way(valid(ColourwayQuestion, parsed))
-        with service.database.read() as connection:
-            document = reading.campaign_document(connection, caller.workshop_id, plan_id)
+        with asked.service.database.read() as connection:
+            document = reading.campaign_document(connection, asked.workshop_id, asked.plan_id)
         if document is None:
             raise NotFound("This workshop has no such plan.")
         campaign = _budgeted(Campaign.model_validate_json(document), question)
         changed = _changed(campaign, question)
-        ways = [_read(way, settings.largest_budget) for way in (campaign, changed.campaign)]
-        with service.database.write() as connection:
-            return once(
-                connection,
-                caller.workshop_id,
-                idempotency_key,
-                (request.url.path, body),
-                time.time(),
-                lambda: _submit(connection, caller.workshop_id, plan_id, question, ways, changed),
-            )
+        ways = [_read(way, asked.service.settings.largest_budget) for way in (campaign, changed.campaign)]
 
-    accepted = await to_thread.run_sync(record)
-    service.sender.nudge()
-    return accepted
+        def act(connection: Connection, now: float) -> Response:
+            find_plan(connection, asked.workshop_id, asked.plan_id)
+            rows = [
+                submitted(connection, asked.workshop_id, read, title, now, asked.plan_id)
+                for read, title in zip(ways, _titles(campaign.name, question), strict=True)
+            ]
+            return _both_ways(rows, changed)
+
+        return asked.once(body, act)
+
+    return await asked.queued(record)
 
 
 @router.get(
@@ -203,31 +193,15 @@ def _read(campaign: Campaign, largest_budget: float) -> ReadCampaign:
     return read_campaign(text.encode(), json.loads(text), largest_budget)
 
 
-def _submit(
-    connection: Connection,
-    workshop_id: str,
-    plan_id: str,
-    question: ColourwayQuestion,
-    ways: list[ReadCampaign],
-    changed: Changed,
-) -> Response:
-    find_plan(connection, workshop_id, plan_id)
+def _titles(name: str, question: ColourwayQuestion) -> list[str]:
     what = (
         f"without {question.fewer.colourway}" if question.fewer else f"with {question.more and question.more.colourway}"
     )
-    made = []
-    for read, title in zip(ways, ("as it is", what), strict=True):
-        named = f"{read.campaign.name[:160]}: {title}"[:200]
-        submission = Submission(
-            read.document, named, read.budget, read.queue, request_id=request_id.get(), parent_id=plan_id
-        )
-        try:
-            made.append(submitting.submit(connection, workshop_id, submission, time.time()))
-        except TooManyOpenPlans as error:
-            raise TooMany(f"{error}; wait until some are finished.", headers={"Retry-After": "30"}) from None
-        except TooManyBytes as error:
-            raise TooMany(f"{error}; delete plans you no longer need.") from None
-    as_it_is, other = (state(find_plan(connection, workshop_id, one)) for one in made)
+    return [f"{name[:160]}: {title}"[:200] for title in ("as it is", what)]
+
+
+def _both_ways(rows: list[PlanRow], changed: Changed) -> Response:
+    as_it_is, other = (state(row) for row in rows)
     said = BothWays(
         as_it_is=as_it_is,
         changed=other,

@@ -1,4 +1,4 @@
-"""A plan with its campaign, and plans made from it: children that know their parent."""
+"""A plan that is made, with its campaign: what plans and studies are made from."""
 
 import json
 from dataclasses import dataclass
@@ -6,16 +6,13 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from api.plans.campaigns import ReadCampaign
 from api.plans.finding import find_plan
-from api.problems import Conflict, NotFound, TooMany
-from api.requests import request_id
+from api.problems import Conflict, NotFound
 from planner.campaign import Campaign
 from planner.campaign.reading import read
 from planner.plan import RunPlan
-from worker.records import reading, submitting
+from worker.records import reading
 from worker.records.reading import PlanRow
-from worker.records.submitting import Submission, TooManyBytes, TooManyOpenPlans
 
 
 @dataclass(frozen=True)
@@ -52,17 +49,3 @@ def made_plan(connection: Connection, workshop_id: str, plan_id: str) -> Made:
     if newest[0] != row.revision:
         raise Conflict(f"The plan is {row.status}: its campaign was changed and is not planned yet.")
     return Made(row, campaign, newest[1])
-
-
-def submit_child(
-    connection: Connection, workshop_id: str, parent_id: str, read_: ReadCampaign, title: str, now: float
-) -> PlanRow:
-    """Queue a plan with a parent. Raises TooMany where a quota is used up."""
-    submission = Submission(read_.document, title, read_.budget, read_.queue, request_id.get(), parent_id)
-    try:
-        plan_id = submitting.submit(connection, workshop_id, submission, now)
-    except TooManyOpenPlans as error:
-        raise TooMany(f"{error}; wait until some are finished.", headers={"Retry-After": "30"}) from None
-    except TooManyBytes as error:
-        raise TooMany(f"{error}; delete plans you no longer need.") from None
-    return find_plan(connection, workshop_id, plan_id)

@@ -1,22 +1,22 @@
 """POST /v1/plans/{id}/variants: what if; GET /v1/plans/{id}/comparison: two plans side by side."""
 
 import json
-import time
 from typing import Annotated, Any
 
-from anyio import to_thread
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, Query, Response
 from pydantic import BaseModel, Field
+from sqlalchemy import Connection
 
-from api.access import REFUSALS, Reader, Submitter
-from api.bodies import BODY_REFUSALS, json_body, read_json, valid
-from api.idempotency import IdempotencyKey, once
+from api.access import REFUSALS, Reader
+from api.bodies import BODY_REFUSALS, json_body, valid
 from api.plans.campaigns import ReadCampaign, read_campaign
 from api.plans.finding import PlanId, find_plan
+from api.plans.queued import PlanAsked
+from api.plans.quota import submitted
 from api.plans.schemas import PlanState, state
 from api.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany, answers
 from api.service import TheService
-from api.slips.parents import Made, made_plan, submit_child
+from api.slips.parents import Made, made_plan
 from planner.errors import CampaignProblems, Problem
 from planner.plan import RunPlan
 from planner.plan.order_of_work import order_of
@@ -80,45 +80,34 @@ _BODY["requestBody"]["content"] |= {
     openapi_extra=_BODY,
     responses=answers(NotFound, Conflict, InvalidCampaign, TooMany, *BODY_REFUSALS),
 )
-async def variants(
-    plan_id: PlanId,
-    request: Request,
-    service: TheService,
-    caller: Submitter,
-    idempotency_key: IdempotencyKey = None,
-) -> Response:
+async def variants(asked: PlanAsked) -> Response:
     """Each change is applied to the campaign as it was sent, checked, and planned as a child of this plan, from its
     order of work on. All are queued, or none."""
-    settings = service.settings
-    body, parsed = await read_json(request, settings.largest_body_bytes, settings.deepest_body)
-    kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
-    asked = [Variant(patch=parsed)] if kind in (MERGE, PATCH) and isinstance(parsed, dict | list) else None
-    wanted = asked or valid(Variants, parsed).variants
+    plan_id, workshop_id = asked.plan_id, asked.workshop_id
+    body, parsed = await asked.json()
+    kind = asked.request.headers.get("content-type", "").partition(";")[0].strip().lower()
+    single = [Variant(patch=parsed)] if kind in (MERGE, PATCH) and isinstance(parsed, dict | list) else None
+    wanted = single or valid(Variants, parsed).variants
 
     def record() -> Response:
-        with service.database.read() as connection:
-            parent = made_plan(connection, caller.workshop_id, plan_id)
+        with asked.service.database.read() as connection:
+            parent = made_plan(connection, workshop_id, plan_id)
+        largest = asked.service.settings.largest_budget
         ready = [
-            (change.title or f"{parent.row.title} ({n})", _read(parent, change, n - 1, settings.largest_budget))
+            (change.title or f"{parent.row.title} ({n})", _read(parent, change, n - 1, largest))
             for n, change in enumerate(wanted, start=1)
         ]
-        now = time.time()
-        with service.database.write() as connection:
 
-            def act() -> Response:
-                find_plan(connection, caller.workshop_id, plan_id)
-                rows = [
-                    submit_child(connection, caller.workshop_id, plan_id, read, title, now) for title, read in ready
-                ]
-                queued = VariantPlans(plans=[state(row) for row in rows])
-                headers = {"Location": f"/v1/plans?parent={plan_id}", "Retry-After": "1"}
-                return Response(queued.model_dump_json(), 202, headers, "application/json")
+        def act(connection: Connection, now: float) -> Response:
+            find_plan(connection, workshop_id, plan_id)
+            rows = [submitted(connection, workshop_id, read, title, now, plan_id) for title, read in ready]
+            queued = VariantPlans(plans=[state(row) for row in rows])
+            headers = {"Location": f"/v1/plans?parent={plan_id}", "Retry-After": "1"}
+            return Response(queued.model_dump_json(), 202, headers, "application/json")
 
-            return once(connection, caller.workshop_id, idempotency_key, (request.url.path, body), now, act)
+        return asked.once(body, act)
 
-    accepted = await to_thread.run_sync(record)
-    service.sender.nudge()
-    return accepted
+    return await asked.queued(record)
 
 
 def _read(parent: Made, change: Variant, number: int, largest_budget: float) -> ReadCampaign:

@@ -10,7 +10,8 @@ from sqlalchemy import Connection
 
 from api.event_stream import LONGEST_LIFE
 from api.idempotency import once
-from api.problems import Conflict, Invalid, NotFound, TooMany, Unavailable
+from api.plans.quota import within_quota
+from api.problems import Conflict, Invalid, NotFound, Unavailable
 from api.requests import request_id
 from api.service import Service
 from api.slips.parents import made_plan
@@ -20,7 +21,6 @@ from planner.studies.kinds import KINDS
 from planner.studies.parts import Split, Subject
 from worker.records import studies
 from worker.records.studies import Question, StudyRow
-from worker.records.submitting import TooManyBytes, TooManyOpenPlans
 
 NDJSON = "application/x-ndjson"
 PATIENCE = 60.0
@@ -74,12 +74,8 @@ def _submitted(connection: Connection, workshop_id: str, wanted: Question, split
     if known is not None:
         return known
     assert split is not None
-    try:
+    with within_quota():
         study_id = studies.submit(connection, workshop_id, wanted, split, now)
-    except TooManyOpenPlans as error:
-        raise TooMany(f"{error}; wait until some are finished.", headers={"Retry-After": "30"}) from None
-    except TooManyBytes as error:
-        raise TooMany(f"{error}; delete plans or studies you no longer need.") from None
     return find_study(connection, workshop_id, study_id)
 
 
