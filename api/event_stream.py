@@ -4,10 +4,10 @@ import json
 import time
 from collections.abc import AsyncIterator, Callable
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Annotated, Any, Protocol
 
 from anyio import sleep, to_thread
-from fastapi import Header
+from fastapi import Header, Response
 from fastapi.responses import StreamingResponse
 
 from api.moments import moment
@@ -33,13 +33,20 @@ class Happening:
     last: bool
 
 
-def number_of(last_event_id: str | None) -> int:
-    """The number in a Last-Event-ID header, 0 without one."""
-    return int(last_event_id or 0)
+class Watched(Protocol):
+    """A row of what has events. last_event: the number of its newest."""
+
+    @property
+    def finished(self) -> bool: ...
+    @property
+    def last_event(self) -> int: ...
 
 
-def event_stream(look: Callable[[int], list[Happening]], seen: int) -> StreamingResponse:
-    """What follows event number `seen`. look: the events after a number, oldest first."""
+def event_stream(row: Watched, look: Callable[[int], list[Happening]], last_event_id: str | None) -> Response:
+    """What follows the last event seen; 204 where all is over and seen. look: what follows a number, oldest first."""
+    seen = int(last_event_id or 0)
+    if row.finished and seen >= row.last_event:
+        return Response(status_code=204)
     headers = {"Cache-Control": "no-store", "X-Accel-Buffering": "no"}
     return StreamingResponse(_stream(look, seen), media_type="text/event-stream", headers=headers)
 

@@ -1,11 +1,28 @@
-"""Where a page of plans ended, as text the client hands back."""
+"""Lists by pages, newest first: where a page ended, as text the client hands back."""
 
 import base64
 import binascii
 import json
 import math
+from collections.abc import Sequence
+from typing import Annotated, Protocol, TypeVar
+from urllib.parse import urlencode
+
+from fastapi import Depends, Query
 
 from api.problems import BadRequest
+
+
+class Listed(Protocol):
+    """A row that has its place in a list."""
+
+    @property
+    def id(self) -> str: ...
+    @property
+    def created_at(self) -> float: ...
+
+
+Row = TypeVar("Row", bound=Listed)
 
 
 def write_cursor(created_at: float, plan_id: str) -> str:
@@ -24,3 +41,29 @@ def read_cursor(text: str) -> tuple[float, str]:
     except (ValueError, TypeError, binascii.Error, RecursionError):
         raise BadRequest("`cursor` is none of ours; take it from `next` of the page before.") from None
     return created_at, plan_id
+
+
+class PageRequest:
+    """Which page is asked for; a dependency of its route."""
+
+    def __init__(
+        self,
+        limit: Annotated[int, Query(ge=1, le=200)] = 50,
+        cursor: Annotated[str | None, Query(max_length=200, description="`next` of the page before")] = None,
+    ) -> None:
+        self.limit = limit
+        self.before = read_cursor(cursor) if cursor else None
+        """(created_at, id) of the last row already seen."""
+        self.wanted = limit + 1
+        """Rows to look for: one more than are shown tells whether there are more."""
+
+    def shown(self, rows: Sequence[Row], address: str, **filters: str | None) -> tuple[Sequence[Row], str | None]:
+        """The page's rows, and the address of the next page. filters: what else the list was asked with."""
+        if len(rows) < self.wanted:
+            return rows, None
+        last = rows[self.limit - 1]
+        asked = {"limit": self.limit, **filters, "cursor": write_cursor(last.created_at, last.id)}
+        return rows[: self.limit], f"{address}?" + urlencode({name: v for name, v in asked.items() if v is not None})
+
+
+PageAsked = Annotated[PageRequest, Depends()]

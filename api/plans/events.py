@@ -4,7 +4,7 @@ from fastapi import APIRouter, Response
 from fastapi.responses import StreamingResponse
 
 from api.access import REFUSALS, Reader
-from api.event_stream import Happening, LastEventId, event_stream, number_of
+from api.event_stream import Happening, LastEventId, event_stream
 from api.plans.finding import PlanId, find_plan
 from api.problems import BadRequest, Invalid, NotFound, answers
 from api.service import TheService
@@ -30,15 +30,12 @@ router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSA
 )
 def watch(plan_id: PlanId, service: TheService, caller: Reader, last_event_id: LastEventId = None) -> Response:
     """From the first event, or from the one after `Last-Event-ID`."""
-    seen = number_of(last_event_id)
     with service.database.read() as connection:
         row = find_plan(connection, caller.workshop_id, plan_id)
-    if row.finished and seen >= row.last_event:
-        return Response(status_code=204)
 
     def look(after: int) -> list[Happening]:
         with service.database.read() as connection:
             found = events.after(connection, plan_id, after)
         return [Happening(e.number, e.kind, e.data, e.at, e.kind in ENDINGS) for e in found]
 
-    return event_stream(look, seen)
+    return event_stream(row, look, last_event_id)

@@ -1,7 +1,6 @@
 """GET /v1/plans: lists, plans, campaigns."""
 
 from typing import Annotated, Literal
-from urllib.parse import urlencode
 
 from fastapi import APIRouter, Header, Query, Response
 
@@ -13,7 +12,7 @@ from api.pictures.floor import floor_svg
 from api.pictures.source import find_published
 from api.plans import editions
 from api.plans.answers import plan_response
-from api.plans.cursors import read_cursor, write_cursor
+from api.plans.cursors import PageAsked
 from api.plans.finding import PlanId, find_plan
 from api.plans.schemas import PlanAnswer, PlanPage, Status, state
 from api.problems import BadRequest, Conflict, Invalid, NotAcceptable, NotFound, answers
@@ -33,23 +32,15 @@ LISTS = {"runs": "Runs", "packs": "Pack-out"}
 def list_plans(
     service: TheService,
     caller: Reader,
-    limit: Annotated[int, Query(ge=1, le=200)] = 50,
-    cursor: Annotated[str | None, Query(max_length=200, description="`next` of the page before")] = None,
+    asked: PageAsked,
     status: Annotated[Status | None, Query()] = None,
     title: Annotated[str | None, Query(max_length=200, pattern=r"^[^\x00]*$")] = None,
     parent: Annotated[str | None, Query(max_length=40, pattern="^[0-9a-z]*$")] = None,
 ) -> PlanPage:
     """The workshop's plans, newest first, without the run plans themselves."""
-    before = read_cursor(cursor) if cursor else None
     with service.database.read() as connection:
-        rows = reading.page(connection, caller.workshop_id, limit + 1, before, status, title, parent)
-    shown = rows[:limit]
-    more = len(rows) > limit
-    following = None
-    if more:
-        wanted = {"limit": limit, "status": status, "title": title, "parent": parent}
-        wanted["cursor"] = write_cursor(shown[-1].created_at, shown[-1].id)
-        following = "/v1/plans?" + urlencode({name: value for name, value in wanted.items() if value is not None})
+        rows = reading.page(connection, caller.workshop_id, asked.wanted, asked.before, status, title, parent)
+    shown, following = asked.shown(rows, "/v1/plans", status=status, title=title, parent=parent)
     return PlanPage(plans=[state(row) for row in shown], next=following)
 
 

@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Annotated
 
 from anyio import to_thread
-from fastapi import APIRouter, Header, Path, Query, Request, Response
+from fastapi import APIRouter, Header, Path, Request, Response
 from pydantic import Field
 from sqlalchemy import Connection
 
@@ -14,7 +14,7 @@ from api.access import REFUSALS, Reader, Submitter
 from api.bodies import BODY_REFUSALS, read_json, valid
 from api.idempotency import IdempotencyKey, once
 from api.moments import moment
-from api.plans.cursors import read_cursor, write_cursor
+from api.plans.cursors import PageAsked
 from api.problems import BadRequest, Changed, Invalid, NotFound, PreconditionRequired, TooMany, answers
 from api.purge.schemas import Answer
 from api.purge.stored_log import kept_as
@@ -105,17 +105,12 @@ async def write_down(
 def read_log(
     service: TheService,
     caller: Reader,
-    limit: Annotated[int, Query(ge=1, le=200)] = 50,
-    cursor: Annotated[str | None, Query(max_length=200, description="`next` of the page before")] = None,
+    asked: PageAsked,
 ) -> LogPage:
     """Newest first, flagged entries too, with the reason."""
-    before = read_cursor(cursor) if cursor else None
     with service.database.read() as connection:
-        rows = purge_log.page(connection, caller.workshop_id, limit + 1, before)
-    shown = rows[:limit]
-    following = None
-    if len(rows) > limit:
-        following = f"/v1/purge/log?limit={limit}&cursor={write_cursor(shown[-1].created_at, shown[-1].id)}"
+        rows = purge_log.page(connection, caller.workshop_id, asked.wanted, asked.before)
+    shown, following = asked.shown(rows, "/v1/purge/log")
     return LogPage(entries=[_said(row) for row in shown], next=following)
 
 

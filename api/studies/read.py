@@ -4,7 +4,6 @@ import json
 import time
 from collections.abc import Callable
 from typing import Annotated
-from urllib.parse import urlencode
 
 from fastapi import APIRouter, Header, Path, Query, Response
 from fastapi.responses import StreamingResponse
@@ -12,9 +11,9 @@ from sqlalchemy import Connection
 
 from api import negotiation
 from api.access import REFUSALS, Reader, Submitter
-from api.event_stream import Happening, LastEventId, event_stream, number_of
+from api.event_stream import Happening, LastEventId, event_stream
 from api.pictures.slips import slips_svg
-from api.plans.cursors import read_cursor, write_cursor
+from api.plans.cursors import PageAsked
 from api.plans.finding import PlanId, find_plan
 from api.problems import BadRequest, Conflict, Invalid, NotAcceptable, NotFound, answers
 from api.service import TheService
@@ -39,19 +38,14 @@ def list_studies(
     plan_id: PlanId,
     service: TheService,
     caller: Reader,
-    limit: Annotated[int, Query(ge=1, le=200)] = 50,
-    cursor: Annotated[str | None, Query(max_length=200, description="`next` of the page before")] = None,
+    asked: PageAsked,
     kind: Annotated[str | None, Query(max_length=40, pattern="^[a-z-]*$")] = None,
 ) -> StudyPage:
     """Newest first, without what they said."""
-    before = read_cursor(cursor) if cursor else None
     with service.database.read() as connection:
         find_plan(connection, caller.workshop_id, plan_id)
-        rows = studies.page(connection, caller.workshop_id, plan_id, limit + 1, before, kind)
-    shown, following = rows[:limit], None
-    if len(rows) > limit:
-        wanted = {"limit": str(limit), "cursor": write_cursor(shown[-1].created_at, shown[-1].id)}
-        following = f"/v1/plans/{plan_id}/studies?" + urlencode(wanted | ({"kind": kind} if kind else {}))
+        rows = studies.page(connection, caller.workshop_id, plan_id, asked.wanted, asked.before, kind)
+    shown, following = asked.shown(rows, f"/v1/plans/{plan_id}/studies", kind=kind)
     return StudyPage(studies=[state(row) for row in shown], next=following)
 
 
@@ -95,18 +89,15 @@ async def read_study(
 )
 def watch(study_id: StudyId, service: TheService, caller: Reader, last_event_id: LastEventId = None) -> Response:
     """From the first event, or from the one after `Last-Event-ID`."""
-    seen = number_of(last_event_id)
     with service.database.read() as connection:
         row = find_study(connection, caller.workshop_id, study_id)
-    if row.finished and seen >= row.last_event:
-        return Response(status_code=204)
 
     def look(after: int) -> list[Happening]:
         with service.database.read() as connection:
             found = studies.told_after(connection, study_id, after)
         return [_happening(told) for told in found]
 
-    return event_stream(look, seen)
+    return event_stream(row, look, last_event_id)
 
 
 def _happening(told: studies.StudyTold) -> Happening:
