@@ -11,6 +11,7 @@ from pydantic import ValidationError
 from api.pages.door import PageMaker, PageReader, PageRoute
 from api.pages.dress import drawn, page
 from api.pictures.source import find_published
+from api.plans.cursors import PageRequest
 from api.plans.finding import PlanId
 from api.problems import Invalid, TooMany
 from api.purge.log import as_kept, read_log, sound
@@ -115,7 +116,7 @@ def _shown(
         barrel=barrel,
         tool=tool,
         matrix=drawn(re.sub(r' (width|height)="\d+"', "", svg, count=2)),
-        log=read_log(service, caller, 30).entries,
+        log=read_log(service, caller, PageRequest(limit=30)).entries,
         melts=[melt for melt in melts if melt],
         typed=typed,
         problems=problems,
