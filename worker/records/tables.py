@@ -23,6 +23,33 @@ def _owner() -> Mapped[str]:
     return mapped_column(ID, ForeignKey("workshops.id", ondelete="CASCADE"))
 
 
+class Standing:
+    """What a plan and a study share: where it stands, when, how it ended, who asked for it."""
+
+    queue: Mapped[str] = mapped_column(String(20))
+    last_event: Mapped[int] = mapped_column(Integer)
+    status: Mapped[str] = mapped_column(String(20))
+    """queued, running, done, failed, cancelled"""
+    ended_because: Mapped[str | None] = mapped_column(String(40))
+    failure: Mapped[str | None] = mapped_column(Text)
+    stop_requested: Mapped[bool] = mapped_column(Boolean)
+    request_id: Mapped[str | None] = mapped_column(String(80))
+    created_at: Mapped[float] = mapped_column(Float)
+    started_at: Mapped[float | None] = mapped_column(Float)
+    finished_at: Mapped[float | None] = mapped_column(Float)
+
+
+class Lease:
+    """What a plan and a part of a study share: who works on it."""
+
+    attempt: Mapped[int] = mapped_column(Integer)
+    losses: Mapped[int] = mapped_column(Integer)
+    """How many workers were lost with it in their hands; only the claim counts it up."""
+    lease_until: Mapped[float | None] = mapped_column(Float)
+    worker: Mapped[str | None] = mapped_column(String(200))
+    sent_at: Mapped[float | None] = mapped_column(Float)
+
+
 class Workshop(Table):
     """Whose data it is; every other row belongs to one, and no query leaves this out."""
 
@@ -63,7 +90,7 @@ class Campaign(Table):
     created_at: Mapped[float] = mapped_column(Float)
 
 
-class Plan(Table):
+class Plan(Standing, Lease, Table):
     """A plan being made or made: its place in the queue, who works on it, how it ended."""
 
     __tablename__ = "plans"
@@ -72,37 +99,18 @@ class Plan(Table):
     campaign_id: Mapped[str] = mapped_column(ID, ForeignKey("campaigns.id"))
     parent_id: Mapped[str | None] = mapped_column(ID)
     title: Mapped[str] = mapped_column(String(200))
-    queue: Mapped[str] = mapped_column(String(20))
     budget: Mapped[float] = mapped_column(Float)
     revision: Mapped[int] = mapped_column(Integer)
     edition: Mapped[int] = mapped_column(Integer)
     """Rises with every change but progress: what If-Match compares."""
-    last_event: Mapped[int] = mapped_column(Integer)
 
-    status: Mapped[str] = mapped_column(String(20))
-    """queued, running, done, failed, cancelled"""
-    ended_because: Mapped[str | None] = mapped_column(String(40))
-    failure: Mapped[str | None] = mapped_column(Text)
     phase: Mapped[str | None] = mapped_column(String(40))
     share: Mapped[float | None] = mapped_column(Float)
     cost: Mapped[float | None] = mapped_column(Float)
     bound: Mapped[float | None] = mapped_column(Float)
     gap: Mapped[float | None] = mapped_column(Float)
-
-    attempt: Mapped[int] = mapped_column(Integer)
-    losses: Mapped[int] = mapped_column(Integer)
-    """How many workers were lost with this plan in their hands; only the claim counts it up."""
-    lease_until: Mapped[float | None] = mapped_column(Float)
-    worker: Mapped[str | None] = mapped_column(String(200))
     cores: Mapped[int] = mapped_column(Integer, server_default="0")
     """Kept busy by whoever makes it; as of the last claim."""
-    sent_at: Mapped[float | None] = mapped_column(Float)
-    stop_requested: Mapped[bool] = mapped_column(Boolean)
-
-    request_id: Mapped[str | None] = mapped_column(String(80))
-    created_at: Mapped[float] = mapped_column(Float)
-    started_at: Mapped[float | None] = mapped_column(Float)
-    finished_at: Mapped[float | None] = mapped_column(Float)
 
     __table_args__ = (
         Index("ix_plans_page", "workshop_id", "created_at", "id"),
@@ -248,7 +256,7 @@ class SupportersUpdate(Table):
     __table_args__ = (Index("ix_supporters_updates_plan", "plan_id", "created_at"),)
 
 
-class Study(Table):
+class Study(Standing, Table):
     """A question about a published plan, worked out part by part: where it stands, and its document in the end."""
 
     __tablename__ = "studies"
@@ -260,22 +268,9 @@ class Study(Table):
     question: Mapped[str] = mapped_column(Text)
     digest: Mapped[str] = mapped_column(String(64))
     """Of kind, revision and question: the same question is worked out once."""
-    queue: Mapped[str] = mapped_column(String(20))
     parts: Mapped[int] = mapped_column(Integer)
     parts_done: Mapped[int] = mapped_column(Integer)
-    last_event: Mapped[int] = mapped_column(Integer)
-
-    status: Mapped[str] = mapped_column(String(20))
-    """queued, running, done, failed, cancelled"""
-    ended_because: Mapped[str | None] = mapped_column(String(40))
-    failure: Mapped[str | None] = mapped_column(Text)
-    stop_requested: Mapped[bool] = mapped_column(Boolean)
     result: Mapped[str | None] = mapped_column(Text)
-
-    request_id: Mapped[str | None] = mapped_column(String(80))
-    created_at: Mapped[float] = mapped_column(Float)
-    started_at: Mapped[float | None] = mapped_column(Float)
-    finished_at: Mapped[float | None] = mapped_column(Float)
 
     __table_args__ = (
         Index("ix_studies_page", "workshop_id", "created_at", "id"),
@@ -284,8 +279,8 @@ class Study(Table):
     )
 
 
-class StudyPart(Table):
-    """A part of a study, on its way through the queue like a plan: lease, attempt, losses."""
+class StudyPart(Lease, Table):
+    """A part of a study, on its way through the queue like a plan."""
 
     __tablename__ = "study_parts"
     id: Mapped[str] = mapped_column(ID, primary_key=True)
@@ -301,11 +296,6 @@ class StudyPart(Table):
     status: Mapped[str] = mapped_column(String(20))
     """held (waits for others), queued, running, done, dropped"""
     queue: Mapped[str] = mapped_column(String(20))
-    attempt: Mapped[int] = mapped_column(Integer)
-    losses: Mapped[int] = mapped_column(Integer)
-    lease_until: Mapped[float | None] = mapped_column(Float)
-    worker: Mapped[str | None] = mapped_column(String(200))
-    sent_at: Mapped[float | None] = mapped_column(Float)
     created_at: Mapped[float] = mapped_column(Float)
 
     __table_args__ = (
