@@ -24,8 +24,8 @@ class SuggestedColumn(BaseModel):
     why: str
 
 
-class TableColumns(BaseModel):
-    """How a table was read, before any row is taken."""
+class TableRead(BaseModel):
+    """How a table was read."""
 
     kind: str
     encoding: str
@@ -34,6 +34,11 @@ class TableColumns(BaseModel):
     other_sheets: list[str]
     heading_row: int
     notes: list[str]
+
+
+class TableColumns(TableRead):
+    """What a table's columns are, before any row is taken."""
+
     columns: list[str] = Field(description="columns that may be mapped")
     dropped: dict[str, str] = Field(description="columns with personal data -> its kind; they are never read")
     sample: list[list[str]] = Field(description="first rows of the columns that may be mapped")
@@ -136,16 +141,9 @@ class PlannedChoice(BaseModel):
     orders: int
 
 
-class OrdersAnswer(BaseModel):
+class OrdersAnswer(TableRead):
     """What came of a table: rows = rows_taken + rows_set_aside."""
 
-    kind: str
-    encoding: str
-    delimiter: str
-    sheet: str
-    other_sheets: list[str]
-    heading_row: int
-    notes: list[str]
     rows: int
     blank_rows: int
     rows_taken: int

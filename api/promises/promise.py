@@ -1,17 +1,16 @@
 """POST /v1/plans/{id}/promise: dates with how sure they are, from floors simulated by a worker."""
 
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, Response
 from pydantic import BaseModel, Field
 
 from api import negotiation
-from api.access import REFUSALS, Submitter
-from api.bodies import BODY_REFUSALS, json_body, read_json, valid
-from api.idempotency import IdempotencyKey
-from api.plans.finding import PlanId
+from api.access import REFUSALS
+from api.bodies import BODY_REFUSALS, json_body, valid
+from api.plans.queued import PlanAsked
 from api.plans.submit import Prefer
 from api.problems import Conflict, Invalid, NotFound, TooMany, answers
-from api.service import Service, TheService
-from api.studies.asking import PATIENCE, ask, document, study_id_in
+from api.service import Service
+from api.studies.asking import PATIENCE, ask, ask_by, document, study_id_in
 from api.studies.schemas import StudyState
 from planner.promise.document import Policy, Promise
 from planner.promise.make import FLOORS, MOST_FLOORS
@@ -42,23 +41,18 @@ class PromiseQuestion(BaseModel):
     | answers(NotFound, Conflict, Invalid, TooMany, *BODY_REFUSALS),
 )
 async def promise(
-    plan_id: PlanId,
-    request: Request,
-    service: TheService,
-    caller: Submitter,
+    asked: PlanAsked,
     prefer: Prefer = None,
-    idempotency_key: IdempotencyKey = None,
 ) -> Response:
     """Simulates the plan's order of work under what the campaign says is not sure (`uncertainty`), or the common case.
 
     The same question about the same plan gives the same answer, which is simulated once. Waited for up to a minute, or
     as long as `Prefer: wait=N` says; with `Prefer: respond-async` not at all."""
-    body, parsed = await read_json(request, service.settings.largest_body_bytes, service.settings.deepest_body)
+    body, parsed = await asked.json()
     question = valid(PromiseQuestion, parsed)
-    key = (idempotency_key, request.url.path, body)
-    accepted = await ask(service, caller.workshop_id, plan_id, "promise", question.model_dump(), key)
+    accepted = await ask_by(asked, "promise", question.model_dump(), body)
     patience = 0.0 if negotiation.prefers_async(prefer) else negotiation.preferred_wait(prefer) or PATIENCE
-    text = await document(service, caller.workshop_id, study_id_in(accepted), patience)
+    text = await document(asked.service, asked.workshop_id, study_id_in(accepted), patience)
     if text is None:
         return accepted
     return Response(text, 200, {"Location": accepted.headers["location"]}, "application/json")

@@ -2,19 +2,18 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Header, Request, Response
+from fastapi import APIRouter, Header, Response
 from fastapi.responses import StreamingResponse
 from pydantic import BaseModel, Field
 
 from api import negotiation
-from api.access import REFUSALS, Submitter
-from api.bodies import BODY_REFUSALS, json_body, read_json, valid
-from api.idempotency import IdempotencyKey
-from api.plans.finding import PlanId
+from api.access import REFUSALS
+from api.bodies import BODY_REFUSALS, json_body, valid
+from api.plans.queued import PlanAsked
 from api.plans.submit import Prefer
 from api.problems import Conflict, Invalid, NotAcceptable, NotFound, TooMany, answers
-from api.service import Service, TheService
-from api.studies.asking import NDJSON, ask, finished, lines, study_id_in, whole
+from api.service import Service
+from api.studies.asking import NDJSON, ask_by, finished, lines, study_id_in, whole
 from api.studies.schemas import StudyState
 from planner.slips.document import Goal
 from planner.slips.study import ANEW_ROUNDS, SLIPS
@@ -67,23 +66,18 @@ def _forms(what: str) -> dict[int | str, dict[str, Any]]:
     ),
 )
 async def slip_table(
-    plan_id: PlanId,
-    request: Request,
-    service: TheService,
-    caller: Submitter,
+    asked: PlanAsked,
     accept: Accept = None,
     prefer: Prefer = None,
-    idempotency_key: IdempotencyKey = None,
 ) -> Response:
     """For every tool and bought-in piece: what a slip does to each tier's dates and to the cost, if nothing else
     changes and if the plan is made anew; every cell is a plan that was written out and audited."""
     form = negotiation.choose(accept, [NDJSON, JSON])
-    body, parsed = await read_json(request, service.settings.largest_body_bytes, service.settings.deepest_body)
+    body, parsed = await asked.json()
     question = valid(SlipQuestion, parsed).model_dump()
     question |= {"slips": sorted(set(question["slips"])), "only": sorted(set(question["only"]))}
-    key = (idempotency_key, request.url.path, body)
-    answer = await ask(service, caller.workshop_id, plan_id, "slip-table", question, key)
-    return await _in_form(service, caller.workshop_id, answer, form, prefer)
+    answer = await ask_by(asked, "slip-table", question, body)
+    return await _in_form(asked.service, asked.workshop_id, answer, form, prefer)
 
 
 @router.post(
@@ -97,21 +91,16 @@ async def slip_table(
     ),
 )
 async def levers(
-    plan_id: PlanId,
-    request: Request,
-    service: TheService,
-    caller: Submitter,
+    asked: PlanAsked,
     accept: Accept = None,
     prefer: Prefer = None,
-    idempotency_key: IdempotencyKey = None,
 ) -> Response:
     """Changes that would bring a tier forward or cut waste, each planned and priced: send one's patch as a variant."""
     form = negotiation.choose(accept, [NDJSON, JSON])
-    body, parsed = await read_json(request, service.settings.largest_body_bytes, service.settings.deepest_body)
+    body, parsed = await asked.json()
     question = valid(LeverQuestion, parsed).model_dump()
-    key = (idempotency_key, request.url.path, body)
-    answer = await ask(service, caller.workshop_id, plan_id, "levers", question, key)
-    return await _in_form(service, caller.workshop_id, answer, form, prefer)
+    answer = await ask_by(asked, "levers", question, body)
+    return await _in_form(asked.service, asked.workshop_id, answer, form, prefer)
 
 
 async def _in_form(service: Service, workshop_id: str, answer: Response, form: str, prefer: str | None) -> Response:

@@ -10,6 +10,7 @@ from sqlalchemy import Connection
 
 from api.event_stream import LONGEST_LIFE
 from api.idempotency import once
+from api.plans.queued import PlanRequest
 from api.plans.quota import within_quota
 from api.problems import Conflict, Invalid, NotFound, Unavailable
 from api.requests import request_id
@@ -60,6 +61,12 @@ async def ask(
     answer = await to_thread.run_sync(record)
     service.sender.nudge()
     return answer
+
+
+async def ask_by(asked: PlanRequest, kind: str, question: dict[str, Any], body: bytes) -> Response:
+    """Ask what a request asks, whose body is given."""
+    key = (asked.key, asked.request.url.path, body)
+    return await ask(asked.service, asked.workshop_id, asked.plan_id, kind, question, key)
 
 
 def _split(kind: str, subject: Subject, question: dict[str, Any]) -> Split:
