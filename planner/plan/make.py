@@ -89,11 +89,7 @@ def written(inst: Instance, names: Names, found: Found, told: bool = True) -> Ru
             seed=campaign.planning.seed,
             rounds=found.rounds,
             model_hash=hashlib.sha256(tp.ints.tobytes() + tp.floats.tobytes()).hexdigest(),
-            versions={
-                "ortools": init.OrToolsVersion.version_string(),
-                "numpy": np.__version__,
-                "numba": numba.__version__,
-            },
+            versions=versions(),
         ),
         tiers=with_splits(inst, names, solution, timing, benches.tiers(names, packed, sent), packed, sent),
         runs=[use.run for use in used],
