@@ -38,9 +38,10 @@ REVERSE, SWAP, CROSS = "if kind < 0.1:", "if kind < 0.25:", "if kind < 0.3 and"
 PARTS: dict[str, tuple[Change, ...]] = {
     EVERYTHING: (),
     "glance": (
-        ("walk.py", "fine = values[HERE] + least <= limit", "fine = least < np.inf"),
+        ("walk.py", "or (least < np.inf and uniform(rng) < doubt)", "or least < np.inf"),
         ("walk.py", "draws = max(1, int(values[DRAWS]))", "draws = 1"),
     ),
+    "doubt of glances": (("walk.py", "DOUBT = 0.03", "DOUBT = 0.0"),),
     "dropped half-way": (
         ("walk.py", "floats, totals) + values[FLOOR] > limit", "floats, totals) == np.inf"),
     ),

@@ -1,6 +1,8 @@
 """First plans, at once: constructive rules from common practice, the best of which starts the search.
 
 Each rule sorts the lots and hands each to the press that would be done with it first; pack batches go by promised day.
+On 35 sized campaigns `tool_then_colour` was the best first plan 11 times (4 of 5 on L, where without it the first costs
+0.8 % more), `earliest_wanted` once, `colour_then_tool` never: these two gain only one more chance of a plan at all.
 """
 
 from collections.abc import Callable

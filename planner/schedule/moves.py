@@ -1,5 +1,11 @@
 """Steps from one plan to a neighbour: lots and stretches of lots moved, swapped, crossed over or turned round; batches
-re-ranked."""
+re-ranked.
+
+Cost without a part over cost with it, S at 2 s, M at 4 s, L at 8 s, medians of three seeds
+(`benchmarks.schedule_parts`): hurrying late batches 1.003, 1.000, 1.003; ranking batches by start 1.005, 1.000, 1.000;
+re-ordering batches 0.998, 1.001; kin targets 1.001, 1.000; swaps 1.001, 1.000; crossings 1.005, 1.000; reversals 0.999,
+0.999. Single ratios lay between 0.993 and 1.018, so no one of them is sure to gain; reversals gained nothing.
+"""
 
 from planner.schedule import glance_tables as g
 from planner.schedule import tape as t

@@ -33,6 +33,15 @@ A_TIMING = 64
 ORDERS_A_MOVE = 4
 """One move of pack batches for so many plans timed."""
 
+DOUBT = 0.03
+"""Of the steps that a glance finds too dear, those timed all the same: it cannot see what presses do to each other, so
+one press alone has no need of it. S, 2 s of one core, seeds 1 to 3: 14,385, 16,243, 14,711 became 14,282, 16,168,
+14,653; M, 4 s: 39,774, 43,233, 40,784 became 39,702, 43,206, 40,789."""
+
+DOUBT_DRAWS = 8
+"""Where a step takes the best of more moves, a timing is too dear for that: L, the best of some twenty, 8 s, 126,287,
+131,287, 123,960 became 126,337, 131,684, 124,889."""
+
 
 RANK_SHARE = 0.2
 """Of the moves of lots, those after which the batches are served by when their runs begin."""
@@ -77,6 +86,7 @@ def walk(
     place(ints, floats, seq, length, lots, seen, marks, press, axis, moulding, start, waste)
     weigh(ints, floats, batches, totals, moments, sources, seen, marks, asks, promises, late)
     draws = max(1, int(values[DRAWS]))
+    doubt = DOUBT if length.size > 1 and draws <= DOUBT_DRAWS else 0.0
     ordered = values[ORDER_MATTERS] > 0.0 and order.size > 1
     presses_stand = True  # whether `lots` holds the timing of the plan walked from
     fall = math.log(cold / hot)
@@ -115,7 +125,7 @@ def walk(
                 _copy(seq, length, try_seq, try_length, one)
                 _copy(seq, length, try_seq, try_length, other)
             done += draws
-            fine = values[HERE] + least <= limit
+            fine = values[HERE] + least <= limit or (least < np.inf and uniform(rng) < doubt)
             if not fine:
                 continue
             drawn = rng[0]

@@ -27,7 +27,7 @@ def test_a_search_of_moments() -> None:
     found = costs({"XS": 0.2}, 1)
     ((first, last),) = found["XS"]
     assert 0 < last <= first
-    assert line("all", found, found).split() == "all XS 1.0000 [1.0000 1.0000] first 1.0000".split()
+    assert line("all", found, found).split() == ["all", "XS", "1.0000", "[1.0000", "1.0000]", "first", "1.0000"]
 
 
 def test_a_process_of_its_own(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from benchmarks.generator import sized, small
+from benchmarks.plain_workshop import least_lateness, workshop
 from planner.schedule.chance import seeded
 from planner.schedule.compiled import compile_campaign
 from planner.schedule.construct import first_plans
@@ -16,10 +17,12 @@ from planner.schedule.solution import Solution, objective_of
 from planner.schedule.tape import tape
 from planner.schedule.thumb import rule_of_thumb
 from planner.schedule.timing import LAST, timing_for
-from planner.schedule.walk import BEST, DRAWS, HERE, ORDER_MATTERS, TAKEN, VALUES, walk
+from planner.schedule.walk import BEST, DOUBT, DRAWS, GLANCES, HERE, ORDER_MATTERS, TAKEN, TIMED, VALUES, walk
 
 
-def walked(inst: Instance, seed: int, work: int, draws: int) -> tuple[Solution, Solution, Any]:
+def walked(
+    inst: Instance, seed: int, work: int, draws: int, hot: float = 30.0, cold: float = 1.0
+) -> tuple[Solution, Solution, Any]:
     """Where a warm walk from the first plan ends, the best it saw, and its values."""
     tp, timing = tape(inst), timing_for(inst)
     value, first = first_plans(inst, tp, timing)[0]
@@ -33,7 +36,7 @@ def walked(inst: Instance, seed: int, work: int, draws: int) -> tuple[Solution, 
     steps: Any = walk
     steps(
         tp.ints, tp.floats, here.seq, here.length, here.order, best.seq, best.length, best.order, room.seq,
-        room.length, room.order, *timing, *glance, scrap, values, work, 30.0, 1.0, seeded(seed),
+        room.length, room.order, *timing, *glance, scrap, values, work, hot, cold, seeded(seed),
     )  # fmt: skip
     return here, best, values
 
@@ -53,6 +56,20 @@ def test_what_a_walk_ends_with_is_what_timing_the_whole_plan_gives() -> None:
         assert sorted(here.order.tolist()) == list(range(inst.batch_work.size))
         taken += int(values[TAKEN])
     assert taken > 2_000
+
+
+def test_a_share_of_what_a_glance_finds_too_dear_is_timed() -> None:
+    """Going downhill nearly every move looks too dear in the end: of several presses some are timed, of one none."""
+    timed = {}
+    for seed in (1, 2):
+        several = compile_campaign(sized("S", seed))[0]
+        alone = least_lateness(
+            workshop([[60, 30, 45, 20, 70, 35]], due=[90, 60, 200, 30, 150, 80], late=[1, 2, 3, 1, 2, 3])
+        )
+        for inst in (several, alone):
+            long, short = (walked(inst, seed, work, 1, 1e-6, 1e-6)[2] for work in (400_000, 200_000))
+            timed[seed, inst.restart_s.size] = (long[TIMED] - short[TIMED]) / (long[GLANCES] - short[GLANCES])
+    assert all((share > 0.8 * DOUBT) == (presses > 1) for (_, presses), share in timed.items())
 
 
 def test_the_rule_of_thumb_is_among_the_first_plans() -> None:
