@@ -20,11 +20,11 @@ from planner.schedule.jit import inner
 @inner
 def glance(
     ints: Ints, floats: Floats, seq: Ints, length: Ints, try_seq: Ints, try_length: Ints, p: int, most: float,
-    lots: Ints, marks: Floats, press: Floats, axis: Floats, work: Floats, start: Floats, waste: Floats,
+    lots: Ints, marks: Floats, press: Floats, axis: Floats, work: Floats, start: Floats, waste: Floats, ends: Floats,
 ) -> float:  # fmt: skip
     """What the objective would change by if press p's sequence became that of try_seq (P, J).
 
-    most: a change beyond it need not be worked out to the end.
+    most: a change beyond it need not be worked out to the end. ends (J): room.
     """
     first = 0
     shortest = min(length[p], try_length[p])
@@ -33,26 +33,33 @@ def glance(
     alike = 0  # lots at the end that are the same
     while alike < shortest - first and seq[p, length[p] - 1 - alike] == try_seq[p, try_length[p] - 1 - alike]:
         alike += 1
-    tool = ints[ints[t.PRESS_TOOL] + p]
-    melt = ints[ints[t.PRESS_MELT] + 2 * p]
-    melt_2 = ints[ints[t.PRESS_MELT] + 2 * p + 1]
+    tail = try_length[p] - alike
+    behind = -1
     x = spent = 0.0
+    gain = press[p, g.GAINS]  # the most that being earlier can still bring
     if first > 0:
-        lot = seq[p, first - 1]
-        tool = ints[ints[t.RUN_TOOL] + ints[ints[t.LOT_RUN] + lot]]
-        melt, melt_2 = lots[lot, g.AFTER_MELT], lots[lot, g.AFTER_MELT_2]
-        x, spent = marks[lot, g.X_END], marks[lot, g.SPENT]
-    money = -press[p, g.TOTAL]  # of set-ups and working time that the change saves or costs
-    change = over = 0.0  # of waiting; of the last dispatch, in seconds
-    settled = False  # whether from here on everything is as it was but for the time
+        behind = try_seq[p, first - 1]
+        x, spent = marks[behind, g.X_END], marks[behind, g.SPENT]
+    as_was = True  # whether tool and barrels behind it are as they were
+    tool = melt = melt_2 = 0
+    settled = try_length[p]  # from here on everything is as it was but for the time
     for n in range(first, try_length[p]):
         lot = try_seq[p, n]
-        run = ints[ints[t.LOT_RUN] + lot]
         stays = lots[lot, g.AT_PRESS] == p
-        if settled:
-            # the wall-clock time between two ends stays: what it was, but for gaps that shrink
+        if not stays:
+            gain += marks[lot, g.GAIN]
+        if as_was and stays and lots[lot, g.BEHIND] == behind:
+            if n >= tail:
+                settled = n
+                spent += press[p, g.TOTAL] - marks[lot, g.SPENT] + marks[lot, g.OWN]
+                break
+            # the time between two ends stays: what it was, but for gaps that shrink
             x = max(x, marks[lot, g.RELEASE_X]) + marks[lot, g.STRETCH]
+            spent += marks[lot, g.OWN]
         else:
+            if as_was:
+                tool, melt, melt_2 = held(ints, lots, p, behind)
+            run = ints[ints[t.LOT_RUN] + lot]
             seconds, cost = enter(ints, floats, p, run, tool, melt, melt_2, press, start, waste)
             release = marks[lot, g.RELEASE_X] if stays else 0.0
             if not stays and marks[lot, g.RELEASE] > 0.0:
@@ -66,35 +73,48 @@ def glance(
             melt = new if new >= 0 else melt
             new = ints[ints[t.RUN_MELT] + 2 * run + 1]
             melt_2 = new if new >= 0 else melt_2
-            if (
-                n >= try_length[p] - alike
-                and stays
-                and melt == lots[lot, g.AFTER_MELT]
-                and melt_2 == lots[lot, g.AFTER_MELT_2]
-            ):
-                settled = True
-                spent += press[p, g.TOTAL] - marks[lot, g.SPENT]
+            as_was = stays and melt == lots[lot, g.AFTER_MELT] and melt_2 == lots[lot, g.AFTER_MELT_2]
+        ends[n] = x
+        behind = lot
+    money = spent - press[p, g.TOTAL]  # of set-ups and working time
+    change = over = 0.0  # of waiting; of the last dispatch, in seconds
+    for n in range(first, try_length[p]):
+        # nothing that could still be gained would make up for it
+        if money + change - gain > most:
+            break
+        lot = try_seq[p, n]
+        if n < settled:
+            x = ends[n]
+        else:
+            x = max(x, marks[lot, g.RELEASE_X]) + marks[lot, g.STRETCH]
+            if x == marks[lot, g.X_END]:
+                break
         later = to_wall(axis, press, p, x) - marks[lot, g.WALL_END]
         change += waiting(lots, marks, lot, later)
         over = max(over, later - marks[lot, g.LAST_SLACK])
-        if settled:
-            if x == marks[lot, g.X_END]:
-                break
-            # nothing to gain any more
-            if later > 0.0 and money + spent + change > most:
-                break
-    return float(money + spent + change + over * floats[ints[t.AIM_LAST]] / 86400)
+        gain -= marks[lot, g.GAIN]
+    return float(money + change + over * floats[ints[t.AIM_LAST]] / 86400)
+
+
+@inner
+def held(ints: Ints, lots: Ints, p: int, behind: int) -> tuple[int, int, int]:
+    """Tool and melts on press p behind a lot of the plan walked from; -1: before its first."""
+    if behind < 0:
+        melts = ints[t.PRESS_MELT] + 2 * p
+        return ints[ints[t.PRESS_TOOL] + p], ints[melts], ints[melts + 1]
+    tool = ints[ints[t.RUN_TOOL] + ints[ints[t.LOT_RUN] + behind]]
+    return tool, lots[behind, g.AFTER_MELT], lots[behind, g.AFTER_MELT_2]
 
 
 @inner
 def enter(
-    ints: Ints, floats: Floats, p: int, run: int, held: int, melt: int, melt_2: int, press: Floats, start: Floats,
+    ints: Ints, floats: Floats, p: int, run: int, on: int, melt: int, melt_2: int, press: Floats, start: Floats,
     waste: Floats,
 ) -> tuple[float, float]:  # fmt: skip
-    """Seconds and objective of the changeover to a run on press p that holds a tool and melts."""
+    """Seconds and objective of the changeover to a run on press p with a tool on it and melts in it."""
     tool = ints[ints[t.RUN_TOOL] + run]
     runs, melts = ints[t.RUN_TOOL + 1] - ints[t.RUN_TOOL], ints[t.MELT_RESIN + 1] - ints[t.MELT_RESIN]
-    needed = held != tool
+    needed = on != tool
     seconds = ints[ints[t.MOUNT_S] + tool] if needed else 0
     money = 0.0
     for b in range(2):
@@ -115,7 +135,7 @@ def enter(
             seconds += ints[ints[t.PURGE_S] + at]
             kg += floats[ints[t.PURGE_KG] + pair]
         # what the hot runner holds is known only where the tool stays
-        if held == tool and ints[ints[t.HOT_RUNNER] + 2 * tool + b] != 0:
+        if on == tool and ints[ints[t.HOT_RUNNER] + 2 * tool + b] != 0:
             seconds += ints[ints[t.HOT_S] + at]
             kg += floats[ints[t.HOT_KG] + ((2 * tool + b) * melts + old) * melts + new]
         money += kg * waste[new]
@@ -170,19 +190,22 @@ def place(
             melt = new if new >= 0 else melt
             new = ints[ints[t.RUN_MELT] + 2 * run + 1]
             melt_2 = new if new >= 0 else melt_2
-            spent += money + work[p, lot] * press[p, g.RATE]
+            own = money + work[p, lot] * press[p, g.RATE]
+            spent += own
             why = timed[lot, w.WHY]
             release = 0.0
             if why == w.BY_READY or why == w.BY_TOOL or why == w.BY_MATERIAL:
                 release = float(min(timed[lot, w.CO_START], timed[lot, w.START]))
             lots[lot, g.AT_PRESS] = p
             lots[lot, g.AT_PLACE] = n
+            lots[lot, g.BEHIND] = seq[p, n - 1] if n > 0 else -1
             lots[lot, g.AFTER_MELT] = melt
             lots[lot, g.AFTER_MELT_2] = melt_2
             end = to_working(axis, press, p, float(timed[lot, w.END]))
             marks[lot, g.X_END] = end
             marks[lot, g.WALL_END] = to_wall(axis, press, p, end)
             marks[lot, g.SPENT] = spent
+            marks[lot, g.OWN] = own
             marks[lot, g.RELEASE] = max(release, float(ints[ints[t.TOOL_READY] + tool]))
             marks[lot, g.RELEASE_X] = to_working(axis, press, p, release) if release > 0.0 else 0.0
             marks[lot, g.STRETCH] = end - max(x, marks[lot, g.RELEASE_X])
@@ -212,10 +235,10 @@ def waiting(lots: Ints, marks: Floats, lot: int, later: float) -> float:
 @inner
 def weigh(
     ints: Ints, floats: Floats, batches: Ints, totals: Floats, moments: Ints, sources: Ints, lots: Ints,
-    marks: Floats, asks: Ints, promises: Floats, late: Ints,
+    marks: Floats, press: Floats, asks: Ints, promises: Floats, late: Ints,
 ) -> None:  # fmt: skip
     """Note who waits for each lot of the plan walked from, and from when on that costs what. batches .. sources: its
-    Timing."""
+    Timing. After `place`."""
     # a kink a batch that asks for the lot; two where the mean dispatch counts too
     kinks = 2 if floats[ints[t.AIM_MEAN]] > g.TIE else 1
     for lot in range(lots.shape[0]):
@@ -223,6 +246,11 @@ def weigh(
     late[0] = 0
     for b in range(batches.shape[0]):
         _weigh(ints, floats, b, batches, totals, moments, sources, lots, marks, promises, late)
+    for p in range(press.shape[0]):
+        press[p, g.GAINS] = 0.0
+    for lot in range(lots.shape[0]):
+        marks[lot, g.GAIN] = -waiting(lots, marks, lot, -marks[lot, g.WALL_END])
+        press[lots[lot, g.AT_PRESS], g.GAINS] += marks[lot, g.GAIN]
 
 
 @inner

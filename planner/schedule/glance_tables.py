@@ -18,23 +18,26 @@ NODES = 2048
 TIE = 1e-5
 """A weight of the mean dispatch up to this only breaks ties: a glance leaves it out."""
 
-LOT_INTS = 8
-AT_PRESS, AT_PLACE, AFTER_MELT, AFTER_MELT_2, STAMP, LATER_N, EARLIER_N, GRID = range(LOT_INTS)
-"""Of a lot where the walk stands: its press and place, what the barrels hold after it, the batch that last asked, how
-many kinks there are of being later and of being earlier, and whether they lie on the fixed grid."""
+LOT_INTS = 9
+AT_PRESS, AT_PLACE, BEHIND, AFTER_MELT, AFTER_MELT_2, STAMP, LATER_N, EARLIER_N, GRID = range(LOT_INTS)
+"""Of a lot where the walk stands: its press and place, the lot before it (-1: none), what the barrels hold after it,
+the batch that last asked, how many kinks there are of being later and of being earlier, and whether they lie on the
+fixed grid."""
 
-LOT_FLOATS = 10 + 4 * HINGES
-X_END, WALL_END, SPENT, RELEASE, RELEASE_X, STRETCH, REST, LAST_SLACK, EARLIER, ASKED_T = range(10)
-LATER_AT, LATER, EARLIER_AT, LESS = (10 + n * HINGES for n in range(4))
-"""Of a lot: its end in working time and on the wall; objective on its press up to it; the moment it could not begin
+LOT_FLOATS = 12 + 4 * HINGES
+X_END, WALL_END, SPENT, OWN, RELEASE, RELEASE_X, STRETCH, REST, LAST_SLACK, EARLIER, ASKED_T, GAIN = range(12)
+LATER_AT, LATER, EARLIER_AT, LESS = (12 + n * HINGES for n in range(4))
+"""Of a lot: its end in working time and on the wall; objective on its press up to it, and of its own; the moment it could not begin
 before, on the wall and in working time; working seconds from when it could begin to its end, and how many of them
 set-up and shots do not explain; seconds it may be later before the last dispatch is;
-objective a second earlier; when the batch that last asked needs it; then the kinks: seconds later and objective a
+objective a second earlier; when the batch that last asked needs it; the most that can be gained by having it earlier;
+then the kinks: seconds later and objective a
 second from there on, seconds earlier and objective a second no longer gained from there on."""
 
-PRESS_FLOATS = 3
-STEP, RATE, TOTAL = range(PRESS_FLOATS)
-"""Of a press: seconds between nodes, objective a working second, and of all its lots together."""
+PRESS_FLOATS = 4
+STEP, RATE, TOTAL, GAINS = range(PRESS_FLOATS)
+"""Of a press: seconds between nodes, objective a working second; of all its lots together, objective and the most that
+can be gained by having them earlier."""
 
 BATCH_FLOATS = 3
 DUE_T, LATE_S, MEAN_S = range(BATCH_FLOATS)
@@ -55,6 +58,7 @@ class Glance(NamedTuple):
     asks: Ints  # (R) batches that ask for parts of each run demand
     batches: Floats  # (B, BATCH_FLOATS)
     late: Ints  # (2 B + 1) how many batches are late, which, and the lot each batch waits for
+    ends: Floats  # (J) room: where lots of a press would end, in working time
 
 
 def glance_for(inst: Instance, last: float) -> Glance:
@@ -88,13 +92,15 @@ def glance_for(inst: Instance, last: float) -> Glance:
         asks=np.array([len(s) for s in asked], dtype=np.int64),
         batches=_promises(inst),
         late=np.zeros(2 * batches + 1, dtype=np.int64),
+        ends=np.zeros(lots),
     )
 
 
 def no_glance() -> Glance:
     """Arrays of the right kinds, for a walk that looks at nothing."""
     ints, floats = np.zeros((1, 1), dtype=np.int64), np.zeros((1, 1))
-    return Glance(ints, floats, floats, floats, floats, floats[0], floats[0], ints[0], ints[0], floats, ints[0])
+    one, real = ints[0], floats[0]
+    return Glance(ints, floats, floats, floats, floats, real, real, one, one, floats, one, real)
 
 
 def order_matters(inst: Instance) -> bool:

@@ -16,6 +16,9 @@ from planner.schedule.jit import inner
 
 NOTHING = -1
 
+MOST_ALONG = 25
+"""Lots moved along in a row, at most."""
+
 LATE_SHARE = 0.2
 """Of the steps, those that begin with a late batch."""
 
@@ -54,8 +57,8 @@ def _stretch(ints: Ints, seq: Ints, length: Ints, p: int, a: int, rng: State) ->
         tool = ints[ints[t.RUN_TOOL] + ints[ints[t.LOT_RUN] + seq[p, a]]]
         while a + size < length[p] and ints[ints[t.RUN_TOOL] + ints[ints[t.LOT_RUN] + seq[p, a + size]]] == tool:
             size += 1
-    elif kinship < 0.5:
-        size = min(1 + below(rng, 4), length[p] - a)
+    elif kinship < 0.7:
+        size = min(1 + below(rng, MOST_ALONG), length[p] - a)
     return size
 
 

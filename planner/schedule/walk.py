@@ -54,7 +54,7 @@ def walk(
     batches: Ints, used: Floats, totals: Floats, presses: Ints, tools: Ints, setters: Ints, links: Ints, goods: Ints,
     asked: Ints, needs: Ints, moments: Ints, sources: Ints, known: Ints, asking: Ints, queues: Ints, heap: Ints,
     room: Ints, seen: Ints, marks: Floats, press: Floats, axis: Floats, moulding: Floats, start: Floats,
-    waste: Floats, kin: Ints, asks: Ints, promises: Floats, late: Ints, scrap: Ints, values: Floats, work: int,
+    waste: Floats, kin: Ints, asks: Ints, promises: Floats, late: Ints, ends: Floats, scrap: Ints, values: Floats, work: int,
     hot: float, cold: float, rng: State,
 ) -> int:  # fmt: skip
     """Do so much work (glances; a plan timed counts for A_TIMING) from temperature `hot` to `cold` (of the objective).
@@ -84,7 +84,7 @@ def walk(
     for n in range(order.size):
         try_order[n] = order[n]
     place(ints, floats, seq, length, lots, seen, marks, press, axis, moulding, start, waste)
-    weigh(ints, floats, batches, totals, moments, sources, seen, marks, asks, promises, late)
+    weigh(ints, floats, batches, totals, moments, sources, seen, marks, press, asks, promises, late)
     draws = max(1, int(values[DRAWS]))
     doubt = DOUBT if length.size > 1 and draws <= DOUBT_DRAWS else 0.0
     ordered = values[ORDER_MATTERS] > 0.0 and order.size > 1
@@ -105,6 +105,7 @@ def walk(
             # of a few moves the one that looks best: a timing costs as much as many glances on a large campaign
             chosen = rng[0]
             least = np.inf
+            most = np.inf if fall == 0.0 else limit - values[HERE]
             for _ in range(draws):
                 drawn = rng[0]
                 moved = move_lots(ints, try_seq, try_length, scrap[0], seen, kin, late, rng)
@@ -112,18 +113,19 @@ def walk(
                     continue
                 one, other = moved // length.size, moved % length.size
                 change = _glance(
-                    ints, floats, seq, length, try_seq, try_length, one, other, min(least, limit - values[HERE]), seen,
-                    marks, press, axis, moulding, start, waste,
+                    ints, floats, seq, length, try_seq, try_length, one, other, min(least, most), seen,
+                    marks, press, axis, moulding, start, waste, ends,
                 )  # fmt: skip
                 values[GLANCES] += 1
-                if change > 1e-9:
+                if fall == 0.0 and change > 1e-9:  # all of it: temperatures are set by this
                     values[WORSE] += 1
                     values[WORSE_LOGS] += math.log(change)
                 if change < least:
                     least = change
                     chosen = drawn
                 _copy(seq, length, try_seq, try_length, one)
-                _copy(seq, length, try_seq, try_length, other)
+                if other != one:
+                    _copy(seq, length, try_seq, try_length, other)
             done += draws
             fine = values[HERE] + least <= limit or (least < np.inf and uniform(rng) < doubt)
             if not fine:
@@ -175,7 +177,7 @@ def walk(
                 for n in range(order.size):
                     order[n] = try_order[n]
             place(ints, floats, seq, length, lots, seen, marks, press, axis, moulding, start, waste)
-            weigh(ints, floats, batches, totals, moments, sources, seen, marks, asks, promises, late)
+            weigh(ints, floats, batches, totals, moments, sources, seen, marks, press, asks, promises, late)
             if value < values[BEST] - 1e-9:
                 values[BEST] = value
                 improved += 1
@@ -202,14 +204,15 @@ def walk(
 def _glance(
     ints: Ints, floats: Floats, seq: Ints, length: Ints, try_seq: Ints, try_length: Ints, one: int, other: int,
     most: float, seen: Ints, marks: Floats, press: Floats, axis: Floats, moulding: Floats, start: Floats, waste: Floats,
+    ends: Floats,
 ) -> float:  # fmt: skip
     """A glance at both presses a move touches."""
     change = 0.0
     for p in (one, other):
-        ends = p == other
+        last = p == other
         change += glance(
-            ints, floats, seq, length, try_seq, try_length, p, most - change if ends else np.inf, seen, marks, press,
-            axis, moulding, start, waste,
+            ints, floats, seq, length, try_seq, try_length, p, most - change if last else np.inf, seen, marks, press,
+            axis, moulding, start, waste, ends,
         )  # fmt: skip
         if one == other:
             break

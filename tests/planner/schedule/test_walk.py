@@ -127,12 +127,16 @@ for _ in range(8):
         value = timed(plan)
         g = glance_for(inst, float(m.totals[w.LAST]))
         place(*tp, plan.seq, plan.length, m.lots, g.lots, g.marks, g.presses, g.axis, g.work, g.start, g.waste)
-        weigh(*tp, m.batches, m.totals, m.moments, m.sources, g.lots, g.marks, g.asks, g.batches, g.late)
+        weigh(*tp, m.batches, m.totals, m.moments, m.sources, g.lots, g.marks, g.presses, g.asks, g.batches, g.late)
         other.seq[0] = draw.sample(range(n), n) if draw.random() < 0.5 else plan.seq[0]
         a, b = draw.sample(range(n), 2)
         other.seq[0, a], other.seq[0, b] = other.seq[0, b], other.seq[0, a]
         change = glance(*tp, plan.seq, plan.length, other.seq, other.length, 0, np.inf, g.lots, g.marks, g.presses,
-                        g.axis, g.work, g.start, g.waste)
+                        g.axis, g.work, g.start, g.waste, g.ends)
+        most = change * draw.random() - draw.randint(0, 50)
+        cut = glance(*tp, plan.seq, plan.length, other.seq, other.length, 0, most, g.lots, g.marks, g.presses,
+                     g.axis, g.work, g.start, g.waste, g.ends)
+        assert cut > most if change > most else cut == change, (cut, most, change)
         after = timed(other)
         assert abs(value + change - after) < 1e-6, (value, change, after)
         compared += 1
