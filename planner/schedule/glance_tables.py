@@ -27,12 +27,12 @@ fixed grid."""
 LOT_FLOATS = 12 + 4 * HINGES
 X_END, WALL_END, SPENT, OWN, RELEASE, RELEASE_X, STRETCH, REST, LAST_SLACK, EARLIER, ASKED_T, GAIN = range(12)
 LATER_AT, LATER, EARLIER_AT, LESS = (12 + n * HINGES for n in range(4))
-"""Of a lot: its end in working time and on the wall; objective on its press up to it, and of its own; the moment it could not begin
-before, on the wall and in working time; working seconds from when it could begin to its end, and how many of them
-set-up and shots do not explain; seconds it may be later before the last dispatch is;
-objective a second earlier; when the batch that last asked needs it; the most that can be gained by having it earlier;
-then the kinks: seconds later and objective a
-second from there on, seconds earlier and objective a second no longer gained from there on."""
+"""Of a lot: its end in working time and on the wall; objective on its press up to it, and of its own; the moment it
+could not begin before, on the wall and in working time; working seconds from when it could begin to its end, and how
+many of them set-up and shots do not explain; seconds it may be later before the last dispatch is; objective a second
+earlier; when the batch that last asked needs it; the most that can be gained by having it earlier; then the kinks:
+seconds later and objective a second from there on, seconds earlier and objective a second no longer gained from there
+on."""
 
 PRESS_FLOATS = 4
 STEP, RATE, TOTAL, GAINS = range(PRESS_FLOATS)

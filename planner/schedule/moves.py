@@ -17,7 +17,8 @@ from planner.schedule.jit import inner
 NOTHING = -1
 
 MOST_ALONG = 25
-"""Lots moved along in a row, at most."""
+"""Lots moved along in a row, at most. With 25 instead of 4, on one machine with set-ups (wt_sds_15 and wt_sds_20) 2
+million glances gave 1,557 and 3,111 instead of 1,734 and 3,539; campaigns of 25 to 200 runs stayed within 0.1 %."""
 
 LATE_SHARE = 0.2
 """Of the steps, those that begin with a late batch."""

@@ -1,12 +1,13 @@
 """The search for a good plan within a budget: first plans at once, bounds, annealing, and proof where it is small.
 
 Reports as it goes. With a budget of rounds everything happens in one order, so that a seed means one plan; with a
-budget of time the bound is worked out beside the search, where it may use two cores.
+budget of time the bound is worked out beside the search where it may use two cores, and once it is known a second walk
+goes beside the first.
 """
 
 import math
 from dataclasses import dataclass, replace
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 
@@ -15,16 +16,15 @@ from planner.schedule.bounds.aim import AimMet, aim_met, cost_is_the_aim
 from planner.schedule.bounds.beside import BesideTheSearch, Better
 from planner.schedule.bounds.changeovers import least_changeovers
 from planner.schedule.bounds.lowest import Lowest, beforehand
-from planner.schedule.chance import seeded
 from planner.schedule.construct import first_plans
 from planner.schedule.cooling import cooling_at, temperature
 from planner.schedule.exact import MOST_LOTS, MOST_NODES, NODES_A_ROUND, PRECISION, Exact, exhaust
-from planner.schedule.glance_tables import glance_for, order_matters
 from planner.schedule.instance import Instance
 from planner.schedule.solution import Solution, allowed, objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import COST, LAST, timing_for
-from planner.schedule.walk import A_TIMING, BEST, DRAWS, FLOOR, HERE, ORDER_MATTERS, VALUES, WORSE, WORSE_LOGS, walk
+from planner.schedule.walk import A_TIMING, BEST, DRAWS, FLOOR, HERE, WORSE, WORSE_LOGS
+from planner.schedule.walker import Companion, Walker
 
 Ended = Literal["proven", "gap reached", "budget used", "stopped"]
 
@@ -116,17 +116,12 @@ class _Search:
         if not candidates:
             raise NoPlan
         value, first = min(candidates, key=lambda pair: pair[0])
-        self.best, self.here, self.room = first.copy(), first.copy(), first.copy()
-        self.values = np.zeros(VALUES)
-        self.values[HERE] = self.values[BEST] = value
+        objective_of(self.tp, first, self.timing)
+        self.last = float(self.timing.totals[LAST])
+        self.walker = Walker(inst, self.tp, first, value, self.last, budget.seed)
+        self.walkers: Walker | Companion = self.walker
         self.lowest: Lowest | None = None
         self.aim: AimMet | None = None
-        self.cost = self._priced()
-        self.glance = glance_for(inst, float(self.timing.totals[LAST]))
-        self.values[ORDER_MATTERS] = 1.0 if order_matters(inst) else 0.0
-        self.rng = seeded(budget.seed)
-        wide = max(inst.lot_run.size, inst.batch_work.size, inst.run_tool.size)
-        self.scrap = np.zeros((2, wide), dtype=np.int64)
         self._know(beforehand(inst))
         self._report("first plan", 0.0)
 
@@ -145,29 +140,33 @@ class _Search:
         finally:
             if beside is not None:
                 beside.stop()
-        objective = objective_of(self.tp, self.best, self.timing)
+            if isinstance(self.walkers, Companion):
+                self.walkers.end()
+        objective = objective_of(self.tp, self.walker.best, self.timing)
         lowest = self._bound()
         cost = float(self.timing.totals[COST])
         proven_cost = ended == "proven" and cost_is_the_aim(self.inst)
         basis = "every plan gone through, or cut off by a bound" if proven_cost else lowest.basis
         bound = max(lowest.total, cost - PRECISION) if proven_cost else min(lowest.total, cost)
         aim = aim_met(self.inst, self.timing.totals, lowest)
-        return Found(self.best, objective, cost, done, ended, bound, basis, aim)
+        return Found(self.walker.best, objective, cost, done, ended, bound, basis, aim)
 
     def _walk(self, rounds: int | None, total: float | None, beside: BesideTheSearch | None) -> tuple[Ended, int]:
         inst = self.inst
         load = 4 * inst.lot_run.size + inst.batch_work.size + inst.job_work.size + inst.job_good.size
         steps = max(20, min(STEPS_A_ROUND, WORK_A_SLICE // load))
         slices = -(-STEPS_A_ROUND // steps)
-        self.values[DRAWS] = 1.0 + load // LOAD_A_DRAW
-        downhill = DOWNHILL * (1.0 + abs(self.values[HERE]))
-        improved = self._steps(FIRST_LOOK, downhill, downhill)
-        unit = math.exp(self.values[WORSE_LOGS] / max(1.0, self.values[WORSE]))
+        self.walker.values[DRAWS] = 1.0 + load // LOAD_A_DRAW
+        downhill = DOWNHILL * (1.0 + abs(self.walker.values[HERE]))
+        improved = self.walker.steps(FIRST_LOOK, downhill, downhill)
+        unit = math.exp(self.walker.values[WORSE_LOGS] / max(1.0, self.walker.values[WORSE]))
         cooling = 0
         done, tried = 0, inst.lot_run.size > MOST_LOTS
         while True:
             if beside is not None and (better := beside.arrived()) is not None:
                 self._take(better)
+            elif beside is not None and beside.finished() and self.walkers is self.walker:
+                self.walkers = Companion(inst, self.walker, self.last, self.budget.seed)
             if self.control.should_stop():
                 return "stopped", done // slices
             if (ended := self._near_enough()) is not None:
@@ -186,11 +185,11 @@ class _Search:
                     return "budget used", done // slices
                 share = max(0.0, 1 - left / total)
                 after = min(1.0, share + 0.002)
-            self.values[FLOOR] = inst.aim_cost * self._bound().late
+            self.walker.values[FLOOR] = inst.aim_cost * self._bound().late
             if cooling_at(share) > cooling:
                 cooling = cooling_at(share)
-                self._go_on_from(self.best)
-            improved += self._steps(steps * A_TIMING, temperature(share, unit), temperature(after, unit))
+                self.walkers.cool_again()
+            improved += self.walkers.steps(steps * A_TIMING, temperature(share, unit), temperature(after, unit))
             done += 1
             if improved and done % max(1, slices // 4) == 0:
                 self.cost = self._priced()
@@ -205,24 +204,10 @@ class _Search:
         if (better := before.awaited(self.control.should_stop)) is not None:
             self._take(better)
 
-    def _steps(self, work: int, hot: float, cold: float) -> int:
-        """Walk so far; how often the best was improved."""
-        here, best, room = self.here, self.best, self.room
-        steps: Any = walk
-        number = steps(
-            self.tp.ints, self.tp.floats, here.seq, here.length, here.order, best.seq, best.length, best.order,
-            room.seq, room.length, room.order, *self.timing, *self.glance, self.scrap, self.values, work, hot, cold,
-            self.rng,
-        )  # fmt: skip
-        return int(number)
-
-    def _go_on_from(self, solution: Solution) -> None:
-        self.here.seq[:], self.here.length[:], self.here.order[:] = solution.seq, solution.length, solution.order
-
     def _exhausted(self) -> bool:
         """Go through all plans of a small campaign."""
         self._report("proof", 0.0)
-        known = Exact(self.best.copy(), float(self.values[BEST]), False)
+        known = Exact(self.walker.best.copy(), float(self.walker.values[BEST]), False)
         rounds = self.budget.rounds
         nodes = MOST_NODES if rounds is None else min(MOST_NODES, NODES_A_ROUND * rounds)
         least = least_changeovers(self.inst)
@@ -240,7 +225,7 @@ class _Search:
         if not cost_is_the_aim(self.inst):
             near = self.aim is not None and self.aim.gap <= self.budget.gap
             return "gap reached" if near and self.budget.gap > 0 else None
-        self.cost = min(self.cost, float(self.values[BEST]))
+        self.cost = min(self.cost, float(self.walker.values[BEST]))
         bound = self._bound().total
         if self.cost - bound <= PRECISION:
             return "proven"
@@ -265,21 +250,18 @@ class _Search:
         for p, lots in enumerate(sequences):
             for j in lots:
                 solution.append(p, j)
-        solution.order = self.best.order.copy()
+        solution.order = self.walker.best.order.copy()
         if allowed(self.inst, solution):
             self._adopt(solution, objective_of(self.tp, solution, self.timing))
 
     def _adopt(self, solution: Solution, value: float) -> None:
         """Go on from a plan if it is the best so far."""
-        if value < self.values[BEST]:
-            self.best = solution.copy()
-            self._go_on_from(self.best)
-            self.values[HERE] = self.values[BEST] = value
-            self.cost = self._priced()
+        self.walker.adopt(solution, value)
+        self.cost = self._priced()
 
     def _priced(self) -> float:
         """Money the best plan costs."""
-        objective_of(self.tp, self.best, self.timing)
+        objective_of(self.tp, self.walker.best, self.timing)
         self.aim = None if self.lowest is None else aim_met(self.inst, self.timing.totals, self.lowest)
         return float(self.timing.totals[COST])
 

@@ -54,8 +54,8 @@ def walk(
     batches: Ints, used: Floats, totals: Floats, presses: Ints, tools: Ints, setters: Ints, links: Ints, goods: Ints,
     asked: Ints, needs: Ints, moments: Ints, sources: Ints, known: Ints, asking: Ints, queues: Ints, heap: Ints,
     room: Ints, seen: Ints, marks: Floats, press: Floats, axis: Floats, moulding: Floats, start: Floats,
-    waste: Floats, kin: Ints, asks: Ints, promises: Floats, late: Ints, ends: Floats, scrap: Ints, values: Floats, work: int,
-    hot: float, cold: float, rng: State,
+    waste: Floats, kin: Ints, asks: Ints, promises: Floats, late: Ints, ends: Floats, scrap: Ints, values: Floats,
+    work: int, hot: float, cold: float, rng: State,
 ) -> int:  # fmt: skip
     """Do so much work (glances; a plan timed counts for A_TIMING) from temperature `hot` to `cold` (of the objective).
 

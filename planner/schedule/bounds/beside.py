@@ -33,6 +33,13 @@ class BesideTheSearch:
             return None
         return self._found.popleft()
 
+    def finished(self) -> bool:
+        """Whether its core is free again. What it found may still wait to be taken."""
+        if self._work.done():
+            self._pool.shutdown()
+            return True
+        return False
+
     def awaited(self, should_stop: Callable[[], bool]) -> Better | None:
         """The best result, waited for; the best so far within moments once `should_stop`."""
         while not wait([self._work], LISTEN).done:

@@ -1,0 +1,93 @@
+"""One walk and all it needs to go on: where it stands, its best plan, its room and its random numbers.
+
+Why a class of its own: on a core that nothing else needs a second one walks beside the first, from another seed, and
+the better of both plans is kept. They share nothing while they walk.
+"""
+
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any
+
+import numpy as np
+
+from planner.schedule.chance import seeded
+from planner.schedule.glance_tables import Glance, glance_for, order_matters
+from planner.schedule.instance import Instance
+from planner.schedule.solution import Solution
+from planner.schedule.tape import Tape
+from planner.schedule.timing import timing_for
+from planner.schedule.walk import BEST, DRAWS, FLOOR, HERE, ORDER_MATTERS, VALUES, walk
+
+OTHER_SEED = 0x5EED
+"""Told from the seed of the first walk by so much."""
+
+
+class Walker:
+    """A walk from a plan whose objective is `value`. last: seconds after which that plan has sent everything."""
+
+    def __init__(self, inst: Instance, tp: Tape, start: Solution, value: float, last: float, seed: int) -> None:
+        self.tp, self.timing = tp, timing_for(inst)
+        self.best, self.here, self.room = start.copy(), start.copy(), start.copy()
+        self.values = np.zeros(VALUES)
+        self.values[HERE] = self.values[BEST] = value
+        self.values[ORDER_MATTERS] = 1.0 if order_matters(inst) else 0.0
+        self.glance: Glance = glance_for(inst, last)
+        self.rng = seeded(seed)
+        wide = max(inst.lot_run.size, inst.batch_work.size, inst.run_tool.size)
+        self.scrap = np.zeros((2, wide), dtype=np.int64)
+
+    def steps(self, work: int, hot: float, cold: float) -> int:
+        """Walk so far (see `walk`); how often the best was improved."""
+        here, best, room = self.here, self.best, self.room
+        compiled: Any = walk
+        number = compiled(
+            self.tp.ints, self.tp.floats, here.seq, here.length, here.order, best.seq, best.length, best.order,
+            room.seq, room.length, room.order, *self.timing, *self.glance, self.scrap, self.values, work, hot, cold,
+            self.rng,
+        )  # fmt: skip
+        return int(number)
+
+    def cool_again(self) -> None:
+        """Go on from the best plan, before the temperature rises again."""
+        self.go_on_from(self.best)
+
+    def go_on_from(self, solution: Solution) -> None:
+        self.here.seq[:], self.here.length[:], self.here.order[:] = solution.seq, solution.length, solution.order
+
+    def adopt(self, solution: Solution, value: float) -> None:
+        """Go on from a plan if it is better than the best so far."""
+        if value < self.values[BEST]:
+            self.best = solution.copy()
+            self.go_on_from(self.best)
+            self.values[HERE] = self.values[BEST] = value
+
+
+class Companion:
+    """A second walk in a thread of its own, slice by slice beside the first."""
+
+    def __init__(self, inst: Instance, first: Walker, last: float, seed: int) -> None:
+        value = float(first.values[BEST])
+        self.walker = Walker(inst, first.tp, first.best, value, last, seed + OTHER_SEED)
+        self.first = first
+        self.pool = ThreadPoolExecutor(max_workers=1)
+
+    def steps(self, work: int, hot: float, cold: float) -> int:
+        """Both walk so far; how often the best of both was improved. The first holds it afterwards."""
+        second = self.walker
+        for what in (DRAWS, FLOOR):
+            second.values[what] = self.first.values[what]
+        beside = self.pool.submit(second.steps, work, hot, cold)
+        improved = self.first.steps(work, hot, cold)
+        beside.result()
+        if second.values[BEST] < self.first.values[BEST] - 1e-9:
+            self.first.best = second.best.copy()
+            self.first.values[BEST] = second.values[BEST]
+            improved += 1
+        return improved
+
+    def cool_again(self) -> None:
+        """The first goes on from the best of both, the second from its own best: two places are worth more than one."""
+        self.first.go_on_from(self.first.best)
+        self.walker.go_on_from(self.walker.best)
+
+    def end(self) -> None:
+        self.pool.shutdown()
