@@ -56,8 +56,8 @@ def run_presses(
             presses[best, w.STALE] = 1
         lot = seq[best, presses[best, w.DONE]]
         lots[done, w.ORDER] = lot
-        now = _change(ints, floats, best, lot, lots, used, totals, presses, tools, setters)
-        piece = _produce(ints, floats, best, lot, now, piece, lots, pieces, used, totals, presses)
+        now = change(ints, floats, best, lot, lots, used, totals, presses, tools, setters)
+        piece = produce(ints, floats, best, lot, now, piece, lots, pieces, used, totals, presses)
         if piece < 0:
             return False
         # whichever press had the tool gives it up, and whoever waits for it looks again
@@ -100,7 +100,7 @@ def _begin(ints: Ints, floats: Floats, used: Floats, totals: Floats, presses: In
 
 
 @inner
-def _change(
+def change(
     ints: Ints,
     floats: Floats,
     p: int,
@@ -189,7 +189,7 @@ def _change(
 
 
 @inner
-def _produce(
+def produce(
     ints: Ints,
     floats: Floats,
     p: int,

@@ -18,8 +18,9 @@ from planner.schedule.bounds.changeovers import least_changeovers
 from planner.schedule.bounds.lowest import Lowest, beforehand
 from planner.schedule.construct import first_plans
 from planner.schedule.cooling import cooling_at, temperature
-from planner.schedule.exact import MOST_LOTS, MOST_NODES, NODES_A_ROUND, PRECISION, Exact, exhaust
+from planner.schedule.exact import MOST_NODES, NODES_A_ROUND, PRECISION, Exact, exhaust
 from planner.schedule.instance import Instance
+from planner.schedule.kinds import small_enough
 from planner.schedule.solution import Solution, allowed, objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import COST, LAST, timing_for
@@ -161,7 +162,7 @@ class _Search:
         improved = self.walker.steps(FIRST_LOOK, downhill, downhill)
         unit = math.exp(self.walker.values[WORSE_LOGS] / max(1.0, self.walker.values[WORSE]))
         cooling = 0
-        done, tried = 0, inst.lot_run.size > MOST_LOTS
+        done, tried = 0, not small_enough(inst)
         while True:
             if beside is not None and (better := beside.arrived()) is not None:
                 self._take(better)

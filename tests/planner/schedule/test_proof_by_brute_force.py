@@ -1,0 +1,95 @@
+"""Proofs where batches are late, lots split, resins clash, runs are pinned, compound is there: against every plan."""
+
+import random
+from collections import Counter
+from math import factorial
+
+import numpy as np
+import pytest
+
+from benchmarks.small_campaigns import document
+from planner.campaign import Campaign
+from planner.campaign.reading import read
+from planner.control import Unhurried
+from planner.errors import CampaignProblems
+from planner.schedule.bounds.changeovers import least_changeovers
+from planner.schedule.bounds.lowest import at_once
+from planner.schedule.compiled import compile_campaign
+from planner.schedule.construct import first_plans
+from planner.schedule.exact import Exact, exhaust
+from planner.schedule.instance import Instance
+from planner.schedule.kinds import kinds_of
+from planner.schedule.solution import objective_of
+from planner.schedule.tape import tape
+from planner.schedule.timing import LATENESS, timing_for
+from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence
+from tests.support.compound import cleaned
+
+MOST_PLANS = 72
+WANTED = 30
+
+
+def _campaign(seed: int) -> Campaign | None:
+    draw = random.Random(f"proof {seed}")
+    data = document(draw, draw.randint(2, 4), draw.randint(1, 2), draw.randint(1, 3), draw.choice([20, 60]))
+    for tool in data["tools"].values():
+        if draw.random() < 0.6:
+            tool["smallest_lot_shots"] = 3
+    for tier in data["tiers"].values():
+        tier |= {"promised": data["start"][:10], "late_cost_per_day": draw.choice([0.1, 3])}
+    try:
+        campaign = read(data)
+    except CampaignProblems:
+        return None
+    return cleaned(campaign, seed) if seed % 3 == 0 else campaign
+
+
+def _instances() -> list[tuple[int, Instance]]:
+    found: list[tuple[int, Instance]] = []
+    seen: Counter[bool] = Counter()
+    for seed in range(1500):
+        campaign = _campaign(seed)
+        if campaign is None:
+            continue
+        inst, _ = compile_campaign(campaign)
+        if not 2 <= inst.lot_run.size <= 5 or inst.batch_work.size > 3:
+            continue
+        if seed % 4 == 1 and inst.restart_s.size > 1 and inst.run_tool.size > 2:
+            apart = np.zeros_like(inst.clash)  # two runs that the maker keeps apart
+            apart[0, 1] = apart[1, 0] = True
+            inst = inst._replace(clash=apart)
+        split = inst.lot_run.size > inst.run_tool.size
+        if seen[split] < WANTED // 2 and 2 <= len(every_sequence(inst)) * factorial(inst.batch_work.size) <= MOST_PLANS:
+            seen[split] += 1
+            found.append((seed, inst))
+    return found
+
+
+def test_proofs_are_what_trying_every_plan_finds() -> None:
+    """From any first plan the branching ends proven, at the twin's optimum; each of the hard things is among them."""
+    features: Counter[str] = Counter()
+    for seed, inst in _instances():
+        tp, timing = tape(inst), timing_for(inst)
+        plans = first_plans(inst, tp, timing)
+        if not plans:
+            continue
+        value, plan = plans[-1]
+        best = brute_force(inst)
+        least = least_changeovers(inst)
+        found = exhaust(inst, tp, timing, least, at_once(inst, least), Exact(plan, value, False), Unhurried())
+        assert found.proven, seed
+        assert found.value == pytest.approx(best, rel=1e-9, abs=2e-4), seed
+        objective_of(tp, found.best, timing)
+        features["late"] += timing.totals[LATENESS] > 0
+        features["lots"] += inst.lot_run.size > inst.run_tool.size
+        features["kinds"] += kinds_of(inst).run.size < inst.lot_run.size
+        features["pinned"] += int(inst.pinned.sum()) > 0
+        features["clash"] += bool(inst.clash.any())
+        features["compound"] += inst.compound >= 0
+        features["presses"] += inst.restart_s.size > 1
+        features["served"] += inst.batch_work.size > 1
+        features["better"] += found.value < value - 1e-4
+        features["campaigns"] += 1
+    hard = ("late", "lots", "kinds", "pinned", "clash", "compound", "presses", "served", "better")
+    assert all(features[name] for name in hard), features
+    assert features["campaigns"] >= WANTED // 2, features
