@@ -57,7 +57,7 @@ def kinds_of(inst: Instance) -> Kinds:
     run = np.array([key[0] for key in groups], dtype=np.int64)
     total = np.array([len(lots) for lots in groups.values()], dtype=np.int64)
     lots = [j for mine in groups.values() for j in mine]
-    fits = inst.fits[:, run].astype(np.int64)
+    fits = np.ascontiguousarray(inst.fits[:, run], dtype=np.int64)
     kind_of = {j: c for c, mine in enumerate(groups.values()) for j in mine}
     heads = np.zeros((presses, 1 + int(inst.pinned.max(initial=0))), dtype=np.int64)
     first = 0
