@@ -1,9 +1,10 @@
 """Published scheduling instances through the planner's own engine: our value, the published one, seconds.
 
-    python -m benchmarks.published FOLDER [--seconds 10] [--only atsp,parallel,tardiness] [--most 5]
+    python -m benchmarks.published FOLDER [--seconds 10] [--only atsp,parallel,tardiness,orders] [--most 5]
 
 FOLDER holds `atsp/*.atsp` (TSPLIB, Reinelt 1991), `parallel-setups/` (unrelated machines, set-ups, makespan; Vallada &
-Ruiz, EJOR 211(3) 2011) and `weighted-tardiness/` (one machine, set-ups; Cicirello). They are read into an Instance by
+Ruiz, EJOR 211(3) 2011) and `weighted-tardiness/` (one machine, set-ups; Cicirello). Customer orders are drawn by
+benchmarks/customer_orders.py, which also knows their optimum. All are read into an Instance by
 benchmarks/plain_workshop.py; nothing in the engine is special to them.
 """
 
@@ -15,6 +16,7 @@ from pathlib import Path
 
 import numpy as np
 
+from benchmarks.customer_orders import drawn
 from benchmarks.plain_workshop import least_lateness, least_makespan, tour, workshop
 from benchmarks.stopwatch import Stopwatch
 from planner.schedule.instance import Instance
@@ -88,7 +90,13 @@ def _one_machine(text: str) -> Instance:
     )
 
 
-FAMILIES = {"atsp": atsp, "parallel": parallel, "tardiness": tardiness}
+def orders(_folder: Path) -> Iterator[Case]:
+    """Orders that wait for a piece from each press; weighted completions."""
+    for name, inst, optimum in drawn(range(1, 6)):
+        yield name, inst, 0, optimum
+
+
+FAMILIES = {"atsp": atsp, "parallel": parallel, "tardiness": tardiness, "orders": orders}
 
 
 def table(
