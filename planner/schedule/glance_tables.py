@@ -56,6 +56,7 @@ class Glance(NamedTuple):
     waste: Floats  # (M) objective of a kg of purge
     kin: Ints  # lots by tool, then by first melt: pointers (T + 1, M + 1), then the lots of each
     asks: Ints  # (R) batches that ask for parts of each run demand
+    wants: Ints  # lots that each batch may need parts of: pointers (B + 1), then the lots
     batches: Floats  # (B, BATCH_FLOATS)
     late: Ints  # (2 B + 1) how many batches are late, which, and the lot each batch waits for
     ends: Floats  # (J) room: where lots of a press would end, in working time
@@ -90,6 +91,7 @@ def glance_for(inst: Instance, last: float) -> Glance:
         waste=waste,
         kin=np.concatenate([kin[0][0], kin[1][0], kin[0][1], kin[1][1]]).astype(np.int64),
         asks=np.array([len(s) for s in asked], dtype=np.int64),
+        wants=_wants(inst, asked),
         batches=_promises(inst),
         late=np.zeros(2 * batches + 1, dtype=np.int64),
         ends=np.zeros(lots),
@@ -100,7 +102,7 @@ def no_glance() -> Glance:
     """Arrays of the right kinds, for a walk that looks at nothing."""
     ints, floats = np.zeros((1, 1), dtype=np.int64), np.zeros((1, 1))
     one, real = ints[0], floats[0]
-    return Glance(ints, floats, floats, floats, floats, real, real, one, one, floats, one, real)
+    return Glance(ints, floats, floats, floats, floats, real, real, one, one, one, floats, one, real)
 
 
 def order_matters(inst: Instance) -> bool:
@@ -134,6 +136,13 @@ def _grouped(of: Ints, number: int) -> tuple[Ints, Ints]:
     """Pointers and members of each group."""
     counts = np.bincount(of.clip(min=0), minlength=number)
     return np.concatenate(([0], np.cumsum(counts))), np.argsort(of.clip(min=0), kind="stable")
+
+
+def _wants(inst: Instance, asked: list[set[int]]) -> Ints:
+    """See `Glance.wants`. asked: batches of each run demand."""
+    pairs = sorted((b, lot) for lot, run in enumerate(inst.lot_run) for b in asked[run])
+    ends = np.cumsum(np.bincount([b for b, _ in pairs], minlength=inst.batch_work.size))
+    return np.concatenate([[0], ends, [lot for _, lot in pairs]]).astype(np.int64)
 
 
 def _promises(inst: Instance) -> Floats:

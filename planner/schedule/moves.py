@@ -213,6 +213,62 @@ def clean(ints: Ints, seq: Ints, length: Ints, p: int) -> bool:
 
 
 @inner
+def move_together(ints: Ints, seq: Ints, length: Ints, wants: Ints, scrap: Ints, rng: State) -> bool:
+    """Put the lots that one batch needs before those of another on every press, or behind them; whether any moved.
+
+    Why: a batch leaves with its last piece, so that one of its lots by itself gains nothing. wants: of the Glance.
+    scrap (2, max(J, B, R)): room to work in.
+    """
+    batches = ints[t.BATCH_PARCELS] - ints[t.BATCH_WORK]
+    b, c = below(rng, batches), below(rng, batches)
+    if b == c:
+        return False
+    before = uniform(rng) < 0.5
+    mark, kept = scrap[0], scrap[1]
+    for p in range(length.size):
+        for n in range(length[p]):
+            mark[seq[p, n]] = 0
+    for k in range(wants[c], wants[c + 1]):
+        mark[wants[batches + 1 + k]] = 2
+    for k in range(wants[b], wants[b + 1]):
+        mark[wants[batches + 1 + k]] = 1
+    any_moved = False
+    for p in range(length.size):
+        pinned = ints[ints[t.PINNED] + p]
+        spot = -1
+        for n in range(pinned, length[p]):
+            if mark[seq[p, n]] == 2 and (spot < 0 or not before):
+                spot = n
+        if spot < 0:
+            continue
+        number = 0
+        if before:
+            to = length[p] - 1
+            for n in range(length[p] - 1, spot - 1, -1):
+                if mark[seq[p, n]] == 1:
+                    kept[number] = seq[p, n]
+                    number += 1
+                else:
+                    seq[p, to] = seq[p, n]
+                    to -= 1
+            for k in range(number):
+                seq[p, to - k] = kept[k]
+        else:
+            to = pinned
+            for n in range(pinned, spot + 1):
+                if mark[seq[p, n]] == 1:
+                    kept[number] = seq[p, n]
+                    number += 1
+                else:
+                    seq[p, to] = seq[p, n]
+                    to += 1
+            for k in range(number):
+                seq[p, to + k] = kept[k]
+        any_moved = any_moved or number > 0
+    return any_moved
+
+
+@inner
 def move_batches(order: Ints, scrap: Ints, rng: State) -> bool:
     """Move one batch, or a few in a row, elsewhere in the order of service. scrap (B): room to work in."""
     if order.size < 2:

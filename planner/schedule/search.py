@@ -45,6 +45,8 @@ FIRST_LOOK = 4_000
 DOWNHILL = 1e-9
 """Temperature of going downhill, as a share of the objective."""
 
+ALL_PLANS = "every plan gone through, or cut off by a bound"
+
 NO_BUDGET_ROUNDS = 200
 """Rounds where neither time nor rounds are given."""
 
@@ -147,9 +149,11 @@ class _Search:
         lowest = self._bound()
         cost = float(self.timing.totals[COST])
         proven_cost = ended == "proven" and cost_is_the_aim(self.inst)
-        basis = "every plan gone through, or cut off by a bound" if proven_cost else lowest.basis
+        basis = ALL_PLANS if proven_cost else lowest.basis
         bound = max(lowest.total, cost - PRECISION) if proven_cost else min(lowest.total, cost)
         aim = aim_met(self.inst, self.timing.totals, lowest)
+        if aim is not None and ended == "proven":
+            aim = replace(aim, bound=aim.value, basis=ALL_PLANS)
         return Found(self.walker.best, objective, cost, done, ended, bound, basis, aim)
 
     def _walk(self, rounds: int | None, total: float | None, beside: BesideTheSearch | None) -> tuple[Ended, int]:

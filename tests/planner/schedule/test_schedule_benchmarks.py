@@ -75,7 +75,7 @@ def test_optimum_of_customer_orders() -> None:
             for order in permutations(range(6))
         )
         assert least_weighted(pieces, weights) == by_hand
-        found = search(asked(pieces, weights), Budget(5, 1, 0.0), Unhurried())
+        found = search(asked(pieces, weights), Budget(40, 1, 0.0), Unhurried())
         assert found.objective == pytest.approx(by_hand)
     ((name, inst, optimum),) = drawn(range(1, 2))
     assert (name, inst.run_tool.size, optimum > 0) == ("orders_15_3_1", 45, True)
