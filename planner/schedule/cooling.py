@@ -1,8 +1,10 @@
 """How warm the walk is as the budget goes by: one long cooling, then shorter ones from the best plan.
 
 Why calibrated: a temperature that suits one campaign freezes another. A short descent first shows what moves cost; the
-geometric mean of what makes a plan worse is the unit. Beginning at 0.03 or 0.1 units made no difference beyond that of
-seeds with 200 and 500 runs; on one machine with set-ups (wt_sds_5, 60 jobs) 0.02 and 0.1 gave 5,116 and 4,889 (5 s).
+geometric mean of what makes a plan worse is the unit. Beginning at 0.03, 0.1 or 0.3
+units gave, all campaigns and two seeds of the walk together: four of 25 runs, 80 rounds, 117,603, 117,488 and 117,440;
+four of 70 runs, 40 rounds, 351,199, 349,931 and 350,660; with 200 and 500 runs there was no difference beyond that of
+seeds. On one machine with set-ups (wt_sds_5, 60 jobs) 0.02 and 0.1 gave 5,116 and 4,889 (5 s).
 
 The shorter coolings gained nothing that could be measured: with one cooling alone the cost was 0.9985 (S, 2 s), 0.9986
 (M, 4 s) and 0.9993 (L, 8 s) of what it is with them, medians of three seeds (`benchmarks.schedule_parts`).
@@ -10,7 +12,7 @@ The shorter coolings gained nothing that could be measured: with one cooling alo
 
 import math
 
-HOT = 0.03
+HOT = 0.1
 COLD = 0.001
 """Temperatures at the beginning and the end of a cooling, in units of what a move makes worse."""
 
