@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from planner.schedule.instance import Floats, Instance, Ints
+from planner.schedule.neighbours import cheapest_before
 
 HINGES = 8
 """Kinks kept of the function that says what it costs to have a lot later or earlier."""
@@ -55,6 +56,7 @@ class Glance(NamedTuple):
     start: Floats  # (R) objective of the start-up shots of a changeover
     waste: Floats  # (M) objective of a kg of purge
     kin: Ints  # lots by tool, then by first melt: pointers (T + 1, M + 1), then the lots of each
+    near: Ints  # (J, up to NEAR) lots behind which each lot's changeover is cheapest
     asks: Ints  # (R) batches that ask for parts of each run demand
     wants: Ints  # lots that each batch may need parts of: pointers (B + 1), then the lots
     batches: Floats  # (B, BATCH_FLOATS)
@@ -90,6 +92,7 @@ def glance_for(inst: Instance, last: float) -> Glance:
         start=start,
         waste=waste,
         kin=np.concatenate([kin[0][0], kin[1][0], kin[0][1], kin[1][1]]).astype(np.int64),
+        near=cheapest_before(inst, marks[:, RATE], waste),
         asks=np.array([len(s) for s in asked], dtype=np.int64),
         wants=_wants(inst, asked),
         batches=_promises(inst),
@@ -102,7 +105,7 @@ def no_glance() -> Glance:
     """Arrays of the right kinds, for a walk that looks at nothing."""
     ints, floats = np.zeros((1, 1), dtype=np.int64), np.zeros((1, 1))
     one, real = ints[0], floats[0]
-    return Glance(ints, floats, floats, floats, floats, real, real, one, one, one, floats, one, real)
+    return Glance(ints, floats, floats, floats, floats, real, real, one, ints, one, one, floats, one, real)
 
 
 def order_matters(inst: Instance) -> bool:

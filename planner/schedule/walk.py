@@ -60,8 +60,8 @@ def walk(
     batches: Ints, used: Floats, totals: Floats, presses: Ints, tools: Ints, setters: Ints, links: Ints, goods: Ints,
     asked: Ints, needs: Ints, moments: Ints, sources: Ints, known: Ints, asking: Ints, queues: Ints, heap: Ints,
     room: Ints, seen: Ints, marks: Floats, press: Floats, axis: Floats, moulding: Floats, start: Floats,
-    waste: Floats, kin: Ints, asks: Ints, wants: Ints, promises: Floats, late: Ints, ends: Floats, scrap: Ints,
-    values: Floats, work: int, hot: float, cold: float, rng: State,
+    waste: Floats, kin: Ints, near: Ints, asks: Ints, wants: Ints, promises: Floats, late: Ints, ends: Floats,
+    scrap: Ints, values: Floats, work: int, hot: float, cold: float, rng: State,
 ) -> int:  # fmt: skip
     """Do so much work (glances; a plan timed counts for A_TIMING) from temperature `hot` to `cold` (of the objective).
 
@@ -114,13 +114,6 @@ def walk(
             values[TIMED] += 1
             all_moved = True
             fine = move_together(ints, try_seq, try_length, wants, scrap, rng)
-            if fine:
-                presses_stand = False
-                fine = run_presses(
-                    ints, floats, try_seq, try_length, lots, pieces, used, totals, presses, tools, setters
-                )
-                if fine and press_objective(ints, floats, totals) + values[FLOOR] > limit:
-                    fine = False
         elif not ordered or timed < ORDERS_A_MOVE:
             # of a few moves the one that looks best: a timing costs as much as many glances on a large campaign
             chosen = rng[0]
@@ -128,7 +121,7 @@ def walk(
             most = np.inf if fall == 0.0 else limit - values[HERE]
             for _ in range(draws):
                 drawn = rng[0]
-                moved = move_lots(ints, try_seq, try_length, scrap[0], seen, kin, late, rng)
+                moved = move_lots(ints, try_seq, try_length, scrap[0], seen, kin, near, late, rng)
                 if moved < 0:
                     continue
                 one, other = moved // length.size, moved % length.size
@@ -152,7 +145,7 @@ def walk(
                 continue
             drawn = rng[0]
             rng[0] = chosen
-            moved = move_lots(ints, try_seq, try_length, scrap[0], seen, kin, late, rng)
+            moved = move_lots(ints, try_seq, try_length, scrap[0], seen, kin, near, late, rng)
             rng[0] = drawn
             one, other = moved // length.size, moved % length.size
             if fine:
@@ -163,15 +156,6 @@ def walk(
                 done += A_TIMING
                 timed += 1
                 values[TIMED] += 1
-                presses_stand = False
-                fine = run_presses(
-                    ints, floats, try_seq, try_length, lots, pieces, used, totals, presses, tools, setters
-                )
-                if fine and press_objective(ints, floats, totals) + values[FLOOR] > limit:
-                    fine = False
-                if fine and ordered and uniform(rng) < RANK_SHARE:
-                    rank_by_start(ints, lots, try_order, scrap[0], scrap[1])
-                    order_moved = True
         else:
             timed = 0
             done += A_TIMING
@@ -180,6 +164,14 @@ def walk(
                 run_presses(ints, floats, try_seq, try_length, lots, pieces, used, totals, presses, tools, setters)
                 press_objective(ints, floats, totals)
                 presses_stand = True
+        if fine and not order_moved:
+            presses_stand = False
+            fine = run_presses(ints, floats, try_seq, try_length, lots, pieces, used, totals, presses, tools, setters)
+            if fine and press_objective(ints, floats, totals) + values[FLOOR] > limit:
+                fine = False
+            if fine and ordered and uniform(rng) < RANK_SHARE:
+                rank_by_start(ints, lots, try_order, scrap[0], scrap[1])
+                order_moved = True
         if fine:
             refresh(ints, lots, pieces, links, needs, moments, sources, known, asking)
             if order_moved:

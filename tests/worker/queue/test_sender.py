@@ -22,7 +22,9 @@ def queue(monkeypatch):
     class Queue:
         room, sent = 100, []
 
-    def send(_queue, _task, what, _name):
+    def send(queue, _task, what, _name):
+        if queue is not None:  # the sender of a service that another test has not ended yet
+            return
         if len(Queue.sent) >= Queue.room:
             raise ConnectionError
         Queue.sent.append(what)
