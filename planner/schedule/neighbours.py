@@ -19,10 +19,12 @@ def cheapest_before(inst: Instance, rate: Floats, waste: Floats) -> Ints:
     rate (P): objective a working second of each press; waste (M): objective of a kg of purge.
     """
     lots = inst.lot_run.size
+    if lots < 2:
+        return np.arange(lots, dtype=np.int64).reshape(lots, 1)
     entered = np.stack([_entered(inst, r, rate, waste) for r in range(inst.run_tool.size)])
     behind = entered[np.ix_(inst.lot_run, inst.lot_run)]
     np.fill_diagonal(behind, np.inf)
-    number = max(1, min(NEAR, lots - 1))
+    number = min(NEAR, lots - 1)
     nearest: Ints = np.argsort(behind, axis=1, kind="stable")[:, :number].astype(np.int64)
     return np.ascontiguousarray(nearest)
 
