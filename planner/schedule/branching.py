@@ -136,6 +136,7 @@ def branch(
         for o in range(many):
             last[n, o] = last_of[p, run] if o == p else last[d, o]
         stack[n, BEGAN], stack[n, BEGIN] = max(begin, stack[d, BEGAN]), begin
+        since = stack[n, BEGAN] if marks[IN_ORDER] != 0 else 0
         for m in range(bought.size):
             unmade_kg[n, m] = unmade_kg[d, m] - lot_kg[c, m]
         least = amounts[FIXED] + rest[at]
@@ -166,7 +167,7 @@ def branch(
             hours, bench, standing, begins,
         )  # fmt: skip
         least += late(
-            ints, n, presses, stack[n, BEGAN] if marks[IN_ORDER] != 0 else 0, shut, last, last_of, made, sent, own_ptr,
+            ints, n, presses, since, shut, last, last_of, made, sent, own_ptr,
             own, penalty, until, gained, least_s, a_shot, sizes, ready, scratch, needs.shape[0], begins, by, marks,
         )  # fmt: skip
         if least >= amounts[LIMIT]:
@@ -174,8 +175,7 @@ def branch(
         stack[n, LOT], stack[n, ON], stack[n, PIECE] = lot, p, piece
         least += crowded(
             ints, floats, n, stack, lots, pieces, made, sent, penalty, weight, order, room, standing,
-            position(hours, bench, 0, stack[n, BEGAN] if marks[IN_ORDER] != 0 else 0),
-            position(hours, bench, 1, stack[n, BEGAN] if marks[IN_ORDER] != 0 else 0),
+            position(hours, bench, 0, since), position(hours, bench, 1, since),
             own_ptr, own, asked, until_run, lasts, a_shot, scratch, ready, shots_by, marks,
         )  # fmt: skip
         if least >= amounts[LIMIT]:

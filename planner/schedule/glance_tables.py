@@ -101,6 +101,14 @@ def glance_for(inst: Instance, last: float) -> Glance:
     )
 
 
+def glance_beside(glance: Glance) -> Glance:
+    """The same static part with room of its own, for a second walk."""
+    return glance._replace(
+        lots=np.zeros_like(glance.lots), marks=np.zeros_like(glance.marks), presses=glance.presses.copy(),
+        late=np.zeros_like(glance.late), ends=np.zeros_like(glance.ends),
+    )  # fmt: skip
+
+
 def no_glance() -> Glance:
     """Arrays of the right kinds, for a walk that looks at nothing."""
     ints, floats = np.zeros((1, 1), dtype=np.int64), np.zeros((1, 1))

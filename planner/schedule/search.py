@@ -19,6 +19,7 @@ from planner.schedule.bounds.lowest import Lowest, beforehand
 from planner.schedule.construct import first_plans
 from planner.schedule.cooling import cooling_at, temperature
 from planner.schedule.exact import MOST_NODES, NODES_A_ROUND, PRECISION, Exact, exhaust
+from planner.schedule.glance_tables import glance_for
 from planner.schedule.instance import Instance
 from planner.schedule.kinds import small_enough
 from planner.schedule.solution import Solution, allowed, objective_of
@@ -120,8 +121,8 @@ class _Search:
             raise NoPlan
         value, first = min(candidates, key=lambda pair: pair[0])
         objective_of(self.tp, first, self.timing)
-        self.last = float(self.timing.totals[LAST])
-        self.walker = Walker(inst, self.tp, first, value, self.last, budget.seed)
+        glance = glance_for(inst, float(self.timing.totals[LAST]))
+        self.walker = Walker(inst, self.tp, first, value, glance, budget.seed)
         self.walkers: Walker | Companion = self.walker
         self.lowest: Lowest | None = None
         self.aim: AimMet | None = None
@@ -171,7 +172,7 @@ class _Search:
             if beside is not None and (better := beside.arrived()) is not None:
                 self._take(better)
             elif beside is not None and beside.finished() and self.walkers is self.walker:
-                self.walkers = Companion(inst, self.walker, self.last, self.budget.seed)
+                self.walkers = Companion(inst, self.walker, self.budget.seed)
             if self.control.should_stop():
                 return "stopped", done // slices
             if (ended := self._near_enough()) is not None:
@@ -220,7 +221,7 @@ class _Search:
         self._adopt(exact.best, exact.value)
         total = exact.bound - TIES
         if not exact.proven and cost_is_the_aim(self.inst) and total > self._bound().total:
-            basis = "every plan gone through, or cut off by a bound; batches late at least as if each were served first"
+            basis = f"{ALL_PLANS}; batches late at least as if each were served first"
             self._know(replace(self._bound(), total=total, basis=basis))
         return exact.proven
 

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from planner.schedule.chance import seeded
-from planner.schedule.glance_tables import Glance, glance_for, order_matters
+from planner.schedule.glance_tables import Glance, glance_beside, order_matters
 from planner.schedule.instance import Instance
 from planner.schedule.solution import Solution
 from planner.schedule.tape import Tape
@@ -22,15 +22,15 @@ OTHER_SEED = 0x5EED
 
 
 class Walker:
-    """A walk from a plan whose objective is `value`. last: seconds after which that plan has sent everything."""
+    """A walk from a plan whose objective is `value`. glance: of its own."""
 
-    def __init__(self, inst: Instance, tp: Tape, start: Solution, value: float, last: float, seed: int) -> None:
+    def __init__(self, inst: Instance, tp: Tape, start: Solution, value: float, glance: Glance, seed: int) -> None:
         self.tp, self.timing = tp, timing_for(inst)
         self.best, self.here, self.room = start.copy(), start.copy(), start.copy()
         self.values = np.zeros(VALUES)
         self.values[HERE] = self.values[BEST] = value
         self.values[ORDER_MATTERS] = 1.0 if order_matters(inst) else 0.0
-        self.glance: Glance = glance_for(inst, last)
+        self.glance = glance
         self.rng = seeded(seed)
         wide = max(inst.lot_run.size, inst.batch_work.size, inst.run_tool.size)
         self.scrap = np.zeros((2, wide), dtype=np.int64)
@@ -64,9 +64,9 @@ class Walker:
 class Companion:
     """A second walk in a thread of its own, slice by slice beside the first."""
 
-    def __init__(self, inst: Instance, first: Walker, last: float, seed: int) -> None:
+    def __init__(self, inst: Instance, first: Walker, seed: int) -> None:
         value = float(first.values[BEST])
-        self.walker = Walker(inst, first.tp, first.best, value, last, seed + OTHER_SEED)
+        self.walker = Walker(inst, first.tp, first.best, value, glance_beside(first.glance), seed + OTHER_SEED)
         self.first = first
         self.pool = ThreadPoolExecutor(max_workers=1)
 

@@ -3,6 +3,7 @@
 from benchmarks.generator import sized
 from planner.schedule.compiled import compile_campaign
 from planner.schedule.construct import first_plans
+from planner.schedule.glance_tables import glance_for
 from planner.schedule.solution import objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import LAST, timing_for
@@ -19,8 +20,8 @@ def test_the_better_plan_of_two_walks_is_kept():
     last = float(timing.totals[LAST])
     found_by_the_second = 0
     for seed in range(6):
-        alone, first = (Walker(inst, tp, plan, value, last, seed) for _ in range(2))
-        both = Companion(inst, first, last, seed)
+        alone, first = (Walker(inst, tp, plan, value, glance_for(inst, last), seed) for _ in range(2))
+        both = Companion(inst, first, seed)
         try:
             improved = 0
             for _ in range(3):
