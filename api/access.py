@@ -4,7 +4,7 @@ A service that listens on this machine only asks for no key. Then a browser is t
 from elsewhere must not be able to send requests here, so such requests are known by their headers and refused.
 """
 
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from typing import Annotated, Literal
 from urllib.parse import urlsplit
@@ -84,7 +84,7 @@ def same_origin(request: Request) -> None:
         raise NotAllowed("Pages from elsewhere may not ask here.")
 
 
-def may(scope: Scope) -> Callable[..., Caller]:
+def may(scope: Scope) -> Callable[..., Awaitable[Caller]]:
     """A dependency that lets only callers with that scope through."""
 
     # Not a plain function: that would cost every request a thread of its own, for one comparison.

@@ -17,8 +17,8 @@ _TEXT = "text/plain; version=0.0.4; charset=utf-8"
     "/v1/metrics",
     summary="Metrics",
     response_class=Response,
-    responses={200: {"content": {_TEXT: {"schema": {"type": "string"}}}, "description": "Prometheus text"}}
-    | answers(NoKey),
+    responses=answers(NoKey)
+    | {200: {"content": {_TEXT: {"schema": {"type": "string"}}}, "description": "Prometheus text"}},
 )
 def metrics(service: TheService, authorization: Annotated[str | None, Header()] = None) -> Response:
     """Over all workshops. On loopback open; elsewhere it asks for the token set as SHOT_TO_SHIP_METRICS_TOKEN."""

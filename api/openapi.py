@@ -73,7 +73,7 @@ def install(app: FastAPI) -> None:
             app.openapi_schema = document
         return app.openapi_schema
 
-    app.openapi = openapi  # type: ignore[method-assign]
+    app.openapi = openapi  # type: ignore[method-assign]  # the way FastAPI's documentation names
 
 
 def _parameters_answer_with_problems(document: dict[str, Any]) -> None:

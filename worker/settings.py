@@ -4,7 +4,7 @@ Each setting is an environment variable named SHOT_TO_SHIP_ and the field's name
 """
 
 import os
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
 from pathlib import Path
 
@@ -65,7 +65,7 @@ class Settings:
             if name not in known:
                 raise ValueError(f"{variable} is not a setting; known: {', '.join(sorted(known))}")
             given[name] = _read(variable, text, type(known[name].default))
-        return cls(**given)  # type: ignore[arg-type]
+        return cls(**given)  # type: ignore[arg-type]  # each was read as its own field's kind
 
     @property
     def cores(self) -> int:
@@ -93,6 +93,7 @@ def _read(variable: str, text: str, kind: type) -> object:
         raise ValueError(f"{variable} must be true or false, not {text!r}")
     try:
         # pathlib.Path() makes a PosixPath; every other kind is its own constructor.
-        return Path(text) if issubclass(kind, Path) else kind(text)
+        read: Callable[[str], object] = Path if issubclass(kind, Path) else kind
+        return read(text)
     except ValueError:
         raise ValueError(f"{variable} must be a {kind.__name__}, not {text!r}") from None

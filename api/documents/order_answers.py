@@ -4,6 +4,7 @@ from typing import Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from api.uploads.cells import DateOrder
 from api.uploads.document import SAFETY_SHARE, PlannedOrders
 from api.uploads.mapping import NOT_ANSWERED, ColumnMapping
 from api.uploads.report import OrdersRead
@@ -43,7 +44,7 @@ class TableColumns(TableRead):
     dropped: dict[str, str] = Field(description="columns with personal data -> its kind; they are never read")
     sample: list[list[str]] = Field(description="first rows of the columns that may be mapped")
     suggestions: list[SuggestedColumn]
-    date_order: Literal["dmy", "mdy"] | None = Field(description="null: both fit, or no date needs it")
+    date_order: DateOrder | None = Field(description="null: both fit, or no date needs it")
 
     @classmethod
     def of(cls, seen: Preview) -> Self:
@@ -77,7 +78,7 @@ class OrderColumns(BaseModel):
     country_otherwise: str | None = Field(
         default=None, pattern="^[A-Z]{2}$", description="country of rows without one; null: they are set aside"
     )
-    date_order: Literal["dmy", "mdy"] | None = None
+    date_order: DateOrder | None = None
     wordings: dict[Literal["tier", "colour", "country"], dict[str, str]] = Field(
         default={}, description="field -> what the table writes -> the id it means"
     )

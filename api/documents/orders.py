@@ -3,7 +3,7 @@ the answer holds the order lines for a campaign document, and every row that was
 
 from collections.abc import AsyncGenerator, Callable
 from dataclasses import dataclass
-from typing import Annotated, Any, BinaryIO, TypeVar, cast
+from typing import Annotated, Any, BinaryIO, TypeVar
 
 from anyio import to_thread
 from fastapi import APIRouter, Header, Request, Response
@@ -76,7 +76,7 @@ async def columns(plan_id: PlanId, request: Request, service: TheService, caller
     response_model=OrdersAnswer,
     summary="Read a table of orders",
     openapi_extra=_body(mapping=_MAPPING),
-    responses={200: {"content": {"text/csv": {"schema": {"type": "string"}}}}} | answers(*REFUSED),
+    responses=answers(*REFUSED) | {200: {"content": {"text/csv": {"schema": {"type": "string"}}}}},
 )
 async def orders(
     plan_id: PlanId,
@@ -115,7 +115,7 @@ async def _with_form(
         if not isinstance(file, UploadFile):
             problem = Problem("file", "there is no file in the form", "send the table as the form's `file`")
             raise Invalid("The form holds no table.", [problem])
-        sent = Sent(cast(BinaryIO, file.file), mapping if isinstance(mapping, str) else "")
+        sent = Sent(file.file, mapping if isinstance(mapping, str) else "")
         try:
             return await to_thread.run_sync(work, sent, known)
         except UnreadableFile as error:

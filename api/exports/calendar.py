@@ -53,7 +53,8 @@ def calendar_bytes(name: str, events: Iterable[PlannedEvent], made: datetime) ->
         seen.add(event.id)
         calendar.add_component(_entry(event, made))
     calendar.add_missing_timezones()
-    return calendar.to_ical()
+    content: bytes = calendar.to_ical()
+    return content
 
 
 def _entry(event: PlannedEvent, made: datetime) -> Event:

@@ -114,8 +114,8 @@ def _at(parent: Made, rate: float, question: FrontierQuestion, largest_budget: f
     "/{plan_id}/frontier",
     response_model=Frontier,
     summary="The trade-off list",
-    responses={200: {"content": {"text/csv": {"schema": {"type": "string"}}}}}
-    | answers(NotFound, Conflict, Invalid, NotAcceptable),
+    responses=answers(NotFound, Conflict, Invalid, NotAcceptable)
+    | {200: {"content": {"text/csv": {"schema": {"type": "string"}}}}},
 )
 def read_frontier(
     plan_id: PlanId,

@@ -1,29 +1,27 @@
 """GET /v1/plans/{id}/labels.csv and labels.pdf."""
 
-import json
 from collections.abc import Iterable, Iterator
 from dataclasses import astuple, fields, replace
 from itertools import islice
 from pathlib import Path
 from typing import Annotated, Any
 
-import typst
 from fastapi import APIRouter, Query, Response
 from fastapi.responses import StreamingResponse
 
 from api import wording
 from api.access import REFUSALS, Reader
 from api.exports.csv_lists import csv_bytes
-from api.paper.setting import TYPST_SIZE, Size
 from api.pictures.source import Published, find_published
 from api.plans.finding import PlanId
 from api.problems import Conflict, Invalid, NotFound, answers
 from api.service import TheService
+from api.typesetting import Size, typeset
 from planner.errors import Problem
 from planner.plan.labels import Label, labels
 
 router = APIRouter(prefix="/v1/plans", tags=["files"], responses=answers(*REFUSALS, NotFound, Conflict))
-SHEETS = Path(__file__).parent / "sheets"
+SHEET = Path(__file__).parent / "sheets" / "labels.typ"
 MOST_PRINTED = 2000
 """Labels in one PDF; a larger plan is printed pick-up by pick-up, or page by page."""
 Wanted = Annotated[str | None, Query(alias="dispatch", description="labels of one pick-up; none: of all")]
@@ -61,13 +59,7 @@ def label_sheets(
 
 def print_labels(some: Iterable[Label], size: Size) -> bytes:
     """The labels as PDF."""
-    return typst.compile(
-        (SHEETS / "labels.typ").read_bytes(),
-        root=str(SHEETS),
-        ignore_system_fonts=True,
-        pdf_tags=False,
-        sys_inputs={"data": json.dumps(list(_written(some))), "paper": TYPST_SIZE[size]},
-    )
+    return typeset(SHEET, list(_written(some)), size)
 
 
 def _written(some: Iterable[Label]) -> Iterator[dict[str, Any]]:

@@ -1,5 +1,6 @@
 """Pages as clients of the API: asked inside this process, as the very caller who opened the page."""
 
+from http import HTTPStatus
 from typing import Any
 
 import httpx2
@@ -42,6 +43,6 @@ async def ask(
         said = answer.json()
         problems = [Problem(one["pointer"], one["message"], one["remedy"]) for one in said.get("errors", [])]
         refused = Answered(said["detail"], problems)
-        refused.title, refused.status = said["title"], answer.status_code  # type: ignore[assignment]
+        refused.title, refused.status = said["title"], HTTPStatus(answer.status_code)
         raise refused
     return answer

@@ -23,6 +23,7 @@ from api.pages.starting import checked, document_again, submitted
 from api.plans.finding import PlanId, find_plan
 from api.problems import Refused, TooLarge
 from api.service import Service, TheService
+from api.uploads.cells import DATE_ORDERS
 from api.uploads.document import taken
 from api.uploads.known import Known
 from api.uploads.limits import Limits, UnreadableFile
@@ -251,7 +252,7 @@ def _mapping(filled: Filled, seen: Preview, known: Known) -> ColumnMapping:
         add_ons={use.removeprefix("add-on "): name for use, name in one.items() if use.startswith("add-on ")},
         colour_separator=filled.separator,
         country_otherwise=filled.country_otherwise or None,
-        date_order={"dmy": "dmy", "mdy": "mdy"}.get(filled.date_order),  # type: ignore[arg-type]
+        date_order=next((order for order in DATE_ORDERS if order == filled.date_order), None),
         wordings=_wordings(filled.wordings, known),
     )
 

@@ -147,8 +147,7 @@ class _Form:
                     self.problems[name] = error.problems[0].message
                     continue
                 after = _document(changed.campaign)
-                kept = {key: after[key] for key in ("products", "orders")}
-                self._edits.append(lambda document, kept=kept: document.update(kept))  # type: ignore[misc]
+                self._edits.append(_replaced({key: after[key] for key in ("products", "orders")}))
                 self.said.append(f"without {colourway}")
 
     def aim(self) -> None:
@@ -165,8 +164,7 @@ class _Form:
                 continue
             slipping = slipped(self.campaign, Slip(kind, name, int(late)))
             place = "tools" if kind == "tool" else "pieces"
-            after = _document(slipping)[place][name]
-            self._edits.append(lambda document, p=place, n=name, a=after: document[p].update({n: a}))  # type: ignore[misc]
+            self._edits.append(_slipped(place, name, _document(slipping)[place][name]))
             self.said.append(f"{name} {int(late)} {'day' if late == 1 else 'days'} later")
 
     def _number(self, name: str, least: float, most: float, wanted: str, whole: bool = False) -> float | None:
@@ -186,6 +184,14 @@ class _Form:
 
 def _can_slip(piece: Any) -> bool:
     return bool(piece.arrivals or piece.lead_days is not None)
+
+
+def _replaced(parts: Mapping[str, Any]) -> Callable[[dict[str, Any]], None]:
+    return lambda document: document.update(parts)
+
+
+def _slipped(place: str, name: str, late: dict[str, Any]) -> Callable[[dict[str, Any]], None]:
+    return lambda document: document[place].update({name: late})
 
 
 def _cut(name: str, share: float) -> Callable[[dict[str, Any]], None]:

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Header, Query, Request, Response
 from api import negotiation
 from api.access import REFUSALS, Reader
 from api.paper.content import Paper
-from api.paper.setting import Size, print_pdf
+from api.paper.setting import print_pdf
 from api.paper.writing import write_paper
 from api.pictures.colours import swatches
 from api.pictures.source import Published, find_published
@@ -15,6 +15,7 @@ from api.plans.finding import PlanId
 from api.problems import Conflict, Invalid, NotAcceptable, NotFound, answers
 from api.promises.known import how_sure
 from api.service import Service, TheService
+from api.typesetting import Size
 
 router = APIRouter(prefix="/v1/plans", tags=["paper"], responses=answers(*REFUSALS))
 PDF = "application/pdf"
@@ -26,8 +27,8 @@ RevisionNumber = Annotated[int | None, Query(ge=1, description="none: the newest
     "/{plan_id}/paper",
     response_model=Paper,
     summary="Read the workshop's paper",
-    responses={200: {"content": {PDF: {"schema": {"type": "string", "format": "binary"}}}}}
-    | answers(NotFound, NotAcceptable, Conflict, Invalid),
+    responses=answers(NotFound, NotAcceptable, Conflict, Invalid)
+    | {200: {"content": {PDF: {"schema": {"type": "string", "format": "binary"}}}}},
 )
 def read_paper(
     plan_id: PlanId,
@@ -50,8 +51,8 @@ def read_paper(
     "/{plan_id}/paper.pdf",
     summary="Print the workshop's paper",
     response_class=Response,
-    responses={200: {"content": {PDF: {"schema": {"type": "string", "format": "binary"}}}}}
-    | answers(NotFound, Conflict, Invalid),
+    responses=answers(NotFound, Conflict, Invalid)
+    | {200: {"content": {PDF: {"schema": {"type": "string", "format": "binary"}}}}},
 )
 def print_paper(
     plan_id: PlanId,

@@ -1,33 +1,24 @@
 """The content set in type: figures written as people read them, handed to the sheets, printed to PDF by typst."""
 
 import io
-import json
 from datetime import datetime
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any
 
 import segno
-import typst
 
 from api import wording
 from api.paper.content import PackLine, Paper, RunSheet
 from api.pictures.colours import Swatch
+from api.typesetting import Size, typeset
 from planner.plan.document import DryerLoad, Purge
 
-SHEETS = Path(__file__).parent / "sheets"
-Size = Literal["a4", "letter"]
-TYPST_SIZE = {"a4": "a4", "letter": "us-letter"}
+SHEET = Path(__file__).parent / "sheets" / "paper.typ"
 
 
 def print_pdf(paper: Paper, swatches: dict[str, Swatch], size: Size) -> bytes:
-    """One PDF of all sheets. Type: what typst brings along (Libertinus Serif, SIL Open Font License)."""
-    return typst.compile(
-        (SHEETS / "paper.typ").read_bytes(),
-        root=str(SHEETS),
-        ignore_system_fonts=True,
-        pdf_tags=False,  # for the printer: a plan of 226 runs weighs a seventh so; the pages are what is read aloud
-        sys_inputs={"data": json.dumps(written(paper, swatches)), "paper": TYPST_SIZE[size]},
-    )
+    """One PDF of all sheets."""
+    return typeset(SHEET, written(paper, swatches), size)
 
 
 def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:

@@ -78,7 +78,7 @@ def list_pictures(plan_id: PlanId, service: TheService, caller: Reader) -> Pictu
     "/{plan_id}/pictures/slips.svg",
     summary="Read the slip table as a picture",
     response_class=Response,
-    responses={200: {"content": {MEDIA_TYPE: {"schema": {"type": "string"}}}}} | answers(NotFound, Conflict, Invalid),
+    responses=answers(NotFound, Conflict, Invalid) | {200: {"content": {MEDIA_TYPE: {"schema": {"type": "string"}}}}},
 )
 def read_slips(
     plan_id: PlanId, service: TheService, caller: Reader, width: Annotated[int, Query(ge=320, le=4000)] = 1200
@@ -104,7 +104,7 @@ def _slip_table(service: Service, workshop_id: str, plan_id: str) -> str | None:
     "/{plan_id}/pictures/{name}.svg",
     summary="Read a picture of a plan",
     response_class=Response,
-    responses={200: {"content": {MEDIA_TYPE: {"schema": {"type": "string"}}}}} | answers(NotFound, Conflict, Invalid),
+    responses=answers(NotFound, Conflict, Invalid) | {200: {"content": {MEDIA_TYPE: {"schema": {"type": "string"}}}}},
 )
 def read_picture(
     plan_id: PlanId,

@@ -18,15 +18,15 @@ router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSA
     "/{plan_id}/events",
     summary="Watch a plan",
     response_class=StreamingResponse,
-    responses={
+    responses=answers(NotFound, BadRequest, Invalid)
+    | {
         200: {
             "description": "events queued, started, started-again, progress, stop-requested, done, failed, "
             "cancelled; `id` counts 1, 2, 3 ... without gaps; ends after done, failed or cancelled",
             "content": {"text/event-stream": {"schema": {"type": "string"}}},
         },
         204: {"description": "finished, and you have seen it all: do not come back"},
-    }
-    | answers(NotFound, BadRequest, Invalid),
+    },
 )
 def watch(plan_id: PlanId, service: TheService, caller: Reader, last_event_id: LastEventId = None) -> Response:
     """From the first event, or from the one after `Last-Event-ID`."""

@@ -14,7 +14,7 @@ from api.plans import editions
 from api.plans.answers import plan_response
 from api.plans.cursors import PageAsked
 from api.plans.finding import PlanId, find_plan
-from api.plans.schemas import PlanAnswer, PlanPage, Status, state
+from api.plans.schemas import PlanAnswer, PlanPage, Status, etag, state
 from api.problems import BadRequest, Conflict, Invalid, NotAcceptable, NotFound, answers
 from api.promises.known import how_sure
 from api.service import TheService
@@ -48,11 +48,11 @@ def list_plans(
     "/{plan_id}",
     response_model=PlanAnswer,
     summary="Read a plan",
-    responses={
+    responses=answers(NotFound, NotAcceptable, Conflict, Invalid)
+    | {
         200: {"content": {CSV: TEXT, SVG: TEXT}},
         304: {"description": "you have it as it is"},
-    }
-    | answers(NotFound, NotAcceptable, Conflict, Invalid),
+    },
 )
 def read_plan(
     plan_id: PlanId,
@@ -71,7 +71,7 @@ def read_plan(
     with service.database.read() as connection:
         row = find_plan(connection, caller.workshop_id, plan_id)
         if form == JSON and editions.unchanged(if_none_match, row):
-            return Response(status_code=304, headers={"ETag": editions.etag(row)})
+            return Response(status_code=304, headers={"ETag": etag(row)})
         newest = reading.newest_document(connection, plan_id)
     if form == JSON:
         return plan_response(row, newest)

@@ -1,5 +1,6 @@
 """/v1/plans/{id}/revisions: every run plan that was published for a plan."""
 
+from dataclasses import asdict
 from typing import Annotated
 
 from fastapi import APIRouter, Path, Response
@@ -27,7 +28,7 @@ def list_revisions(plan_id: PlanId, service: TheService, caller: Reader) -> Revi
     with service.database.read() as connection:
         find_plan(connection, caller.workshop_id, plan_id)
         rows = reading.revisions(connection, plan_id)
-    return RevisionList(revisions=[RevisionState(**row._asdict() | {"made_at": moment(row.made_at)}) for row in rows])
+    return RevisionList(revisions=[RevisionState(**asdict(row) | {"made_at": moment(row.made_at)}) for row in rows])
 
 
 @router.get(

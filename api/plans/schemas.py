@@ -91,11 +91,11 @@ def state(row: PlanRow) -> PlanState:
     return PlanState(
         id=row.id,
         title=row.title,
-        status=row.status,  # type: ignore[arg-type]
+        status=row.status,
         ended_because=row.ended_because,
         problems=[Finding(**problem) for problem in row.problems],
         revision=row.revision,
-        queue=row.queue,  # type: ignore[arg-type]
+        queue=row.queue,
         budget_seconds=row.budget,
         progress=Progress(phase=row.phase, share=row.share, cost=row.cost, bound=row.bound, gap=row.gap),
         stop_requested=row.stop_requested,

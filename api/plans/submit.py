@@ -32,8 +32,8 @@ Prefer = Annotated[str | None, Header(description="`wait=N`: answer when the pla
     response_model=PlanState,
     summary="Submit a campaign",
     openapi_extra=json_body(Campaign),
-    responses={200: {"model": PlanAnswer, "description": "finished within `Prefer: wait`"}}
-    | answers(*BODY_REFUSALS, InvalidCampaign, TooMany),
+    responses=answers(*BODY_REFUSALS, InvalidCampaign, TooMany)
+    | {200: {"model": PlanAnswer, "description": "finished within `Prefer: wait`"}},
 )
 async def submit(
     request: Request,

@@ -37,8 +37,8 @@ class PromiseQuestion(BaseModel):
     response_model=Promise,
     summary="Promise dates",
     openapi_extra=json_body(PromiseQuestion),
-    responses={202: {"model": StudyState, "description": "being simulated: `Location` says where to look"}}
-    | answers(NotFound, Conflict, Invalid, TooMany, *BODY_REFUSALS),
+    responses=answers(NotFound, Conflict, Invalid, TooMany, *BODY_REFUSALS)
+    | {202: {"model": StudyState, "description": "being simulated: `Location` says where to look"}},
 )
 async def promise(
     asked: PlanAsked,

@@ -3,7 +3,9 @@
 import json
 import time
 from collections import Counter
+from collections.abc import Callable
 from datetime import date
+from functools import partial
 from typing import Annotated
 
 from anyio import to_thread
@@ -51,8 +53,8 @@ class UpdateWish(BaseModel):
     response_model=Update,
     summary="Update for supporters",
     openapi_extra=json_body(UpdateWish),
-    responses={200: {"content": {MARKDOWN: {"schema": {"type": "string"}}, HTML: {"schema": {"type": "string"}}}}}
-    | answers(NotFound, Conflict, Invalid, NotAcceptable, TooMany, *BODY_REFUSALS),
+    responses=answers(NotFound, Conflict, Invalid, NotAcceptable, TooMany, *BODY_REFUSALS)
+    | {200: {"content": {MARKDOWN: {"schema": {"type": "string"}}, HTML: {"schema": {"type": "string"}}}}},
 )
 async def update(
     plan_id: PlanId,
@@ -89,8 +91,10 @@ async def update(
         return made_update
 
     said = await to_thread.run_sync(make)
-    text = {JSON: said.model_dump_json, MARKDOWN: lambda: markdown(said), HTML: lambda: html(said)}[form]()
-    return Response(text, 200, {"Vary": "Accept"}, form)
+    texts: dict[str, Callable[[], str]] = {
+        JSON: said.model_dump_json, MARKDOWN: partial(markdown, said), HTML: partial(html, said),
+    }  # fmt: skip
+    return Response(texts[form](), 200, {"Vary": "Accept"}, form)
 
 
 def _packed(connection: Connection, workshop_id: str, plan_id: str) -> dict[str, int]:

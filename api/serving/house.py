@@ -11,6 +11,7 @@ import time
 import urllib.request
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 from types import TracebackType
 from typing import IO
@@ -70,9 +71,7 @@ class House:
             for number, queues in enumerate(self.workers, 1):
                 name = f"worker{number}"
                 arguments = ("-m", "worker", "--queues", queues, "--name", name)
-                self.children.append(
-                    Child(name, lambda name=name, arguments=arguments: self._python(name, *arguments))  # type: ignore[misc]
-                )
+                self.children.append(Child(name, partial(self._python, name, *arguments)))
             self.tend()
             self._wait_until_ready()
             self._tell()

@@ -46,13 +46,13 @@ class LeverQuestion(BaseModel):
 
 def _forms(what: str) -> dict[int | str, dict[str, Any]]:
     whole = {"schema": {"$ref": "#/components/schemas/StudyAnswer"}}
-    return {
+    return answers(NotFound, Conflict, Invalid, TooMany, NotAcceptable, *BODY_REFUSALS) | {
         200: {
             "description": f"{what}; `fault` where the workers could not answer. As JSON: the finished study.",
             "content": {NDJSON: {"schema": {"type": "string"}}, JSON: whole},
         },
         202: {"model": StudyState, "description": "being worked out: `Location` says where to look"},
-    } | answers(NotFound, Conflict, Invalid, TooMany, NotAcceptable, *BODY_REFUSALS)
+    }
 
 
 @router.post(

@@ -53,7 +53,7 @@ def list_studies(
     "/studies/{study_id}",
     response_model=StudyAnswer,
     summary="Read a study",
-    responses={200: {"content": {SVG: {"schema": {"type": "string"}}}}} | answers(NotFound, NotAcceptable),
+    responses=answers(NotFound, NotAcceptable) | {200: {"content": {SVG: {"schema": {"type": "string"}}}}},
 )
 async def read_study(
     study_id: StudyId, service: TheService, caller: Reader, accept: Annotated[str | None, Header()] = None
@@ -76,7 +76,8 @@ async def read_study(
     operation_id="watch_study",
     summary="Watch a study",
     response_class=StreamingResponse,
-    responses={
+    responses=answers(NotFound, BadRequest, Invalid)
+    | {
         200: {
             "description": "events begun, started, stop-requested, done, failed, cancelled, and between them what its "
             "parts say (cell, row, table, lever, best, promise ...) in the member `said`; `id` counts 1, 2, 3 ... "
@@ -84,8 +85,7 @@ async def read_study(
             "content": {"text/event-stream": {"schema": {"type": "string"}}},
         },
         204: {"description": "finished, and you have seen it all: do not come back"},
-    }
-    | answers(NotFound, BadRequest, Invalid),
+    },
 )
 def watch(study_id: StudyId, service: TheService, caller: Reader, last_event_id: LastEventId = None) -> Response:
     """From the first event, or from the one after `Last-Event-ID`."""

@@ -61,7 +61,7 @@ def state(row: StudyRow) -> StudyState:
         plan_revision=row.revision,
         kind=row.kind,
         question=json.loads(row.question),
-        status=row.status,  # type: ignore[arg-type]
+        status=row.status,
         ended_because=row.ended_because,
         problems=[Finding(**problem) for problem in json.loads(row.failure or "[]")],
         parts=row.parts,

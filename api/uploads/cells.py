@@ -2,11 +2,15 @@
 
 import re
 from datetime import date, datetime
+from typing import Literal
 
 from api.uploads.limits import Limits
 from api.uploads.personal import shown
 from api.uploads.rows import Cell, Formula
 
+DateOrder = Literal["dmy", "mdy"]
+DATE_ORDERS: tuple[DateOrder, ...] = ("dmy", "mdy")
+"""How a day written with slashes or dots may be meant."""
 _MOST = 1_000_000
 _WHOLE = re.compile(r"\+?\d{1,9}(?:\.0{1,6})?")
 _ISO_DATE = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})(?:[T ].*)?")
@@ -68,7 +72,7 @@ def add_on_of(text: str) -> int:
     return number
 
 
-def date_of(cell: Cell, text: str, order: str | None) -> date | None:
+def date_of(cell: Cell, text: str, order: DateOrder | None) -> date | None:
     """The day a cell names; None for an empty cell."""
     if isinstance(cell, datetime):
         return cell.date()

@@ -120,8 +120,8 @@ class CsvTable:
                 yield Row(number, at, (), f"the line is longer than {self._limits.line_chars} characters", endless)
                 continue
             if '"' not in text:
-                cells = text.split(self._delimiter)
-                yield Row(number, at, _formulas(cells) if "=" in text else cells, "", endless)
+                plain = text.split(self._delimiter)
+                yield Row(number, at, _formulas(plain) if "=" in text else plain, "", endless)
                 continue
             taken = [(at, line)]
             cells = self._parse([text])
@@ -173,6 +173,11 @@ class _KeptOpen(io.BufferedIOBase):
 
     def __init__(self, file: BinaryIO) -> None:
         self._file = file
+
+    @property
+    def name(self) -> str:
+        """A text layer names itself after the file beneath it."""
+        return self._file.name
 
     def readable(self) -> bool:
         return True

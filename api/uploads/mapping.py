@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from api.uploads.cells import DateOrder
 from api.uploads.known import Known
 from api.uploads.personal import personal_heading
 
@@ -42,7 +43,7 @@ class ColumnMapping:
     colour_separator: str = ","
     not_answered: tuple[str, ...] = NOT_ANSWERED
     country_otherwise: str | None = None
-    date_order: Literal["dmy", "mdy"] | None = None
+    date_order: DateOrder | None = None
     wordings: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     repeats: Literal["set aside", "keep"] = "set aside"
 

@@ -5,7 +5,6 @@ Rows in = lines taken + rows set aside: each row ends in exactly one of the two,
 
 from collections.abc import Iterator, Sequence
 from datetime import date
-from itertools import zip_longest
 
 from api.uploads.cells import Spoiled, add_on_of, count_of, date_of, text_of
 from api.uploads.known import Known, Names, TierChoices, plain
@@ -170,7 +169,8 @@ class _Reader:
                 "check the tier, or clear the surplus choices",
             )
         chosen: list[str | None] = []
-        for (product, offered), cell in zip_longest(tier.units, cells[: tier.choices], fillvalue=""):
+        filled = cells[: tier.choices] + [""] * (tier.choices - len(cells))
+        for (product, offered), cell in zip(tier.units, filled, strict=True):
             if self._unanswered(cell):
                 chosen.append(None)
                 continue

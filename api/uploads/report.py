@@ -80,7 +80,7 @@ class OrdersRead:
         """Headings and rows for an export, so that the maker can mend the rows and upload just these."""
         columns = list(dict.fromkeys(name for aside in self.set_aside for name in aside.cells))
         headings = ["Row", "Field", "Reason", "Remedy", *columns]
-        rows = [
+        rows: list[list[Cell]] = [
             [aside.row, aside.field, aside.reason, aside.remedy, *(aside.cells.get(c, "") for c in columns)]
             for aside in self.set_aside
         ]

@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from api.uploads.cells import Spoiled, count_of, date_of
+from api.uploads.cells import DATE_ORDERS, DateOrder, Spoiled, count_of, date_of
 from api.uploads.known import Known, Names, plain
 from api.uploads.orders import first_rows, personal_columns
 from api.uploads.personal import personal_heading, shown
@@ -47,7 +47,7 @@ class Preview:
     personal: dict[str, str]
     sample: tuple[tuple[str, ...], ...]
     suggestions: tuple[Suggestion, ...]
-    date_order: str | None
+    date_order: DateOrder | None
 
 
 def preview(table: Table, known: Known, rows: int = 5) -> Preview:
@@ -56,7 +56,7 @@ def preview(table: Table, known: Known, rows: int = 5) -> Preview:
     personal = {h: k for h in table.headings if (k := personal_heading(h) or by_cells.get(h))}
     columns = tuple(h for h in table.headings if h not in personal)
     cells: dict[str, list[Cell]] = {h: [] for h in columns}
-    sample = []
+    sample: list[tuple[str, ...]] = []
     for row in first_rows(table, _SAMPLE):
         by_heading = dict(zip(table.headings, row.cells, strict=False))
         for heading in columns:
@@ -115,7 +115,7 @@ def _best_use(found: Sequence[Suggestion]) -> tuple[Suggestion, ...]:
 
 
 def _is_date(text: str) -> bool:
-    for order in ("dmy", "mdy"):
+    for order in DATE_ORDERS:
         try:
             return date_of(None, text, order) is not None
         except Spoiled:
@@ -130,11 +130,11 @@ def _is_count(text: str) -> bool:
         return False
 
 
-def _date_order(column: Sequence[Cell]) -> str | None:
+def _date_order(column: Sequence[Cell]) -> DateOrder | None:
     """The one order under which every day of the column exists; None where both do or none is needed."""
     texts = [c.strip() for c in column if isinstance(c, str) and re.match(r"\d{1,2}[./-]\d{1,2}[./-]\d{4}", c.strip())]
-    possible = []
-    for order in ("dmy", "mdy"):
+    possible: list[DateOrder] = []
+    for order in DATE_ORDERS:
         try:
             for text in texts:
                 date_of(None, text, order)

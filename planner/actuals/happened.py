@@ -3,8 +3,8 @@
 No dates: what a record means for a date is the simulation's to say.
 """
 
-from collections import Counter
-from collections.abc import Iterable
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping
 from datetime import date, datetime
 
 from planner.actuals.entries import (
@@ -25,11 +25,11 @@ from planner.slips.words import days, listed
 def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
     """One line for each kind of thing that happened."""
     shots: Counter[str] = Counter()
-    came: Counter[tuple[str, str]] = Counter()
-    ordered: Counter[tuple[str, str]] = Counter()
+    came: defaultdict[tuple[str, str], float] = defaultdict(float)
+    ordered: defaultdict[tuple[str, str], float] = defaultdict(float)
     assembled: Counter[str] = Counter()
     packed: Counter[str] = Counter()
-    stood: Counter[str] = Counter()
+    stood: defaultdict[str, float] = defaultdict(float)
     rejected: Counter[str] = Counter()
     news: dict[str, ToolNews] = {}
     for entry in entries:
@@ -37,16 +37,16 @@ def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
             case ShotsMade():
                 shots[entry.tool] += entry.shots
             case Delivered():
-                came[entry.of, entry.id] += entry.amount  # type: ignore[assignment]
+                came[entry.of, entry.id] += entry.amount
             case Ordered():
-                ordered[entry.of, entry.id] += entry.amount  # type: ignore[assignment]
+                ordered[entry.of, entry.id] += entry.amount
             case Assembled():
                 assembled[entry.product] += entry.units
             case Packed():
                 if entry.line < len(campaign.orders):
                     packed[campaign.orders[entry.line].tier] += entry.parcels
             case Stopped():
-                stood[entry.press] += entry.hours  # type: ignore[assignment]
+                stood[entry.press] += entry.hours
             case LotResult():
                 if not entry.accepted:
                     rejected[entry.part] += entry.pieces
@@ -82,7 +82,7 @@ def _day(moment: date | datetime) -> date:
     return moment.date() if isinstance(moment, datetime) else moment
 
 
-def _amounts(of: Counter[tuple[str, str]]) -> str:
+def _amounts(of: Mapping[tuple[str, str], float]) -> str:
     return listed(
         [f"{amount:,g} {'' if kind == 'piece' else 'kg of '}{name}" for (kind, name), amount in sorted(of.items())]
     )

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from coloraide import Color
+from numpy.typing import ArrayLike
 
 from planner.purge.bands import MEASURED_WEIGHTS, WAVELENGTHS_NM, measured_to_rgb
 from planner.purge.difference import Array, lab_of
@@ -81,8 +82,8 @@ def from_lab(lab: Sequence[float], finish: Finish = "solid", strength: float = 1
 
 
 def from_reflectance(
-    wavelengths_nm: Sequence[float],
-    reflectance: Sequence[float],
+    wavelengths_nm: ArrayLike,
+    reflectance: ArrayLike,
     finish: Finish = "solid",
     strength: float = 1.0,
 ) -> Appearance:

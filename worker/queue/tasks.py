@@ -31,7 +31,7 @@ def add_tasks(queue: Celery, database: Database, settings: Settings, planner: Pl
     """Teach the application to plan, and to work out parts of studies."""
     here = socket.gethostname()
 
-    @queue.task(name=TASK)
+    @queue.task(name=TASK)  # type: ignore[untyped-decorator]  # celery has no types
     def plan(plan_id: str) -> None:
         try:
             with tracer.start_as_current_span("plan", attributes={"plan": plan_id}):
@@ -40,7 +40,7 @@ def add_tasks(queue: Celery, database: Database, settings: Settings, planner: Pl
             # The planner's thread cannot be ended; its process can. The plan is already recorded as failed.
             os.kill(os.getpid(), signal.SIGKILL)
 
-    @queue.task(name=PART_TASK)
+    @queue.task(name=PART_TASK)  # type: ignore[untyped-decorator]  # celery has no types
     def part(part_id: str) -> None:
         try:
             with tracer.start_as_current_span("part", attributes={"part": part_id}):

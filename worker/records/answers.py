@@ -1,8 +1,8 @@
 """First answers to requests that carry an Idempotency-Key, kept for a day."""
 
-from typing import Any
+from dataclasses import dataclass
 
-from sqlalchemy import Connection, Row, delete, select, update
+from sqlalchemy import Connection, delete, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
 from worker.records.tables import Answer
@@ -11,7 +11,17 @@ KEPT = 24 * 3600.0
 """Seconds an answer is given again."""
 
 
-def begin(connection: Connection, workshop_id: str, key: str, digest: str, now: float) -> Row[Any] | None:
+@dataclass(frozen=True)
+class Earlier:
+    """What was answered to the first request with a key. headers: JSON."""
+
+    request_sha256: str
+    status: int
+    headers: str
+    body: str
+
+
+def begin(connection: Connection, workshop_id: str, key: str, digest: str, now: float) -> Earlier | None:
     """The earlier answer to this key; None if this request is the first, which must call `keep`.
 
     Two at once: the second waits here until the first one's transaction ends.
@@ -35,11 +45,12 @@ def begin(connection: Connection, workshop_id: str, key: str, digest: str, now: 
     # Not by rowcount, which PostgreSQL's driver does not tell for this statement.
     if connection.execute(statement).first() is not None:
         return None
-    return connection.execute(
+    first = connection.execute(
         select(Answer.request_sha256, Answer.status, Answer.headers, Answer.body).where(
             Answer.workshop_id == workshop_id, Answer.key == key
         )
     ).one()
+    return Earlier(*first)
 
 
 def keep(connection: Connection, workshop_id: str, key: str, status: int, headers: str, body: str) -> None:

@@ -4,6 +4,7 @@ import os
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager, nullcontext
+from functools import partial
 from pathlib import Path
 from typing import Any
 from weakref import WeakSet
@@ -133,8 +134,16 @@ def _begin_sqlite(connection: Connection) -> None:
 # A worker forks a new child whenever one ended, while its other threads use the records. A child that inherits a
 # SQLite connection in the middle of a transaction finds the database locked for ever; one that inherits a PostgreSQL
 # connection ends its parent's when it closes its own.
+def _before_fork() -> None:
+    for database in list(_ALL):
+        database.before_fork()
+
+
+def _after_fork(in_child: bool) -> None:
+    for database in list(_ALL):
+        database.after_fork(in_child)
+
+
 os.register_at_fork(
-    before=lambda: [database.before_fork() for database in list(_ALL)],
-    after_in_parent=lambda: [database.after_fork(in_child=False) for database in list(_ALL)],
-    after_in_child=lambda: [database.after_fork(in_child=True) for database in list(_ALL)],
+    before=_before_fork, after_in_parent=partial(_after_fork, False), after_in_child=partial(_after_fork, True)
 )

@@ -63,7 +63,7 @@ _COLUMNS = (
 )
 
 
-def _plan_row(row: Row[Any]) -> PlanRow:
+def _plan_row(row: Row[*tuple[Any, ...]]) -> PlanRow:
     values = row._asdict()
     failure = values.pop("failure")
     return PlanRow(problems=json.loads(failure) if failure else [], **values)
@@ -128,23 +128,35 @@ def campaign_document(connection: Connection, workshop_id: str, plan_id: str) ->
     ).scalar()
 
 
-def revisions(connection: Connection, plan_id: str) -> list[Row[Any]]:
-    """Number, cost, bound, gap, ended_because, solve_seconds and made_at of each, oldest first."""
-    return list(
-        connection.execute(
-            select(
-                Revision.number,
-                Revision.cost,
-                Revision.bound,
-                Revision.gap,
-                Revision.ended_because,
-                Revision.solve_seconds,
-                Revision.made_at,
-            )
-            .where(Revision.plan_id == plan_id)
-            .order_by(Revision.number)
+@dataclass(frozen=True)
+class RevisionRow:
+    """One published run plan, without its document. Money in the campaign's currency, made_at in seconds since 1970."""
+
+    number: int
+    cost: float | None
+    bound: float | None
+    gap: float | None
+    ended_because: str
+    solve_seconds: float
+    made_at: float
+
+
+def revisions(connection: Connection, plan_id: str) -> list[RevisionRow]:
+    """The plan's published revisions, oldest first. The caller has checked whose plan it is."""
+    rows = connection.execute(
+        select(
+            Revision.number,
+            Revision.cost,
+            Revision.bound,
+            Revision.gap,
+            Revision.ended_because,
+            Revision.solve_seconds,
+            Revision.made_at,
         )
+        .where(Revision.plan_id == plan_id)
+        .order_by(Revision.number)
     )
+    return [RevisionRow(*row) for row in rows]
 
 
 def campaign_of_revision(connection: Connection, plan_id: str, number: int) -> str | None:

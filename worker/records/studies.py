@@ -225,7 +225,8 @@ def request_stop(connection: Connection, study_id: str, now: float) -> None:
         .values(status="dropped")
         .returning(StudyPart.unlocks)
     ).scalars()
-    for number, fewer in sorted(Counter(dropped).items()):
+    waiting = Counter(number for number in dropped if number is not None)
+    for number, fewer in sorted(waiting.items()):
         unlock(connection, study_id, number, fewer)
 
 

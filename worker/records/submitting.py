@@ -3,7 +3,7 @@
 import hashlib
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, bindparam, func, insert, select, update
+from sqlalchemy import BindParameter, Connection, bindparam, func, insert, select, update
 
 from worker.records import events
 from worker.records.ids import new_id
@@ -13,7 +13,7 @@ OPEN = ("queued", "running")
 
 # Written once: to put such a statement together takes longer than SQLite needs to carry it out, and whoever does it
 # within a transaction keeps every other writer waiting.
-_WORKSHOP = bindparam("workshop")
+_WORKSHOP: BindParameter[str] = bindparam("workshop")
 _UNFINISHED = [
     select(func.count()).where(table.workshop_id == _WORKSHOP, table.status.in_(OPEN)).scalar_subquery()
     for table in (Plan, Study)
