@@ -3,6 +3,7 @@
 Messages are CloudEvents 1.0 in structured JSON, signed by Standard Webhooks 1.0, tried again for three days.
 """
 
+from dataclasses import asdict
 from datetime import datetime
 from typing import Annotated
 
@@ -97,9 +98,7 @@ def list_webhooks(service: TheService, caller: Admin) -> WebhookList:
     """Without their secrets."""
     with service.database.read() as connection:
         rows = deliveries.list_webhooks(connection, caller.workshop_id)
-    return WebhookList(
-        webhooks=[WebhookState(**row._asdict() | {"created_at": moment(row.created_at)}) for row in rows]
-    )
+    return WebhookList(webhooks=[WebhookState(**asdict(row) | {"created_at": moment(row.created_at)}) for row in rows])
 
 
 @router.delete("/{webhook_id}", status_code=204, summary="Delete a webhook", responses=answers(NotFound, Invalid))

@@ -1,6 +1,7 @@
 """POST /v1/plans/{id}/plan-again: from where the floor stands; what changed; what was learned."""
 
 import json
+from datetime import datetime
 from typing import Any
 
 from fastapi import APIRouter, Response
@@ -19,9 +20,10 @@ from api.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany, 
 from api.service import TheService
 from api.slips.parents import made_plan
 from planner.actuals.changes import Changes, what_changed
-from planner.actuals.entries import Actuals
+from planner.actuals.entries import Actuals, AnyEntry
 from planner.actuals.learned import Learned, learn
 from planner.actuals.now import Now, from_here
+from planner.campaign import Campaign
 from planner.campaign.base import WallClock
 from planner.campaign.order_of_work import Told
 from planner.campaign.reading import read
@@ -121,7 +123,7 @@ def changes(plan_id: PlanId, service: TheService, caller: Reader) -> Changes:
     return what_changed(before.plan, here.plan, notes)
 
 
-def _now(campaign: Any, entries: list[Any], start: Any) -> Now:
+def _now(campaign: Campaign, entries: list[AnyEntry], start: datetime) -> Now:
     try:
         return from_here(campaign, None, Actuals(as_of=start, entries=entries))
     except CampaignProblems:

@@ -130,8 +130,9 @@ def _from_json(parsed: Any) -> tuple[list[Any], list[str]]:
     return entries, [""] * len(entries)
 
 
-def _validated(given: list[Any], places: list[str]) -> tuple[list[Any], list[Problem]]:
-    made, problems = [], []
+def _validated(given: list[Any], places: list[str]) -> tuple[list[AnyEntry], list[Problem]]:
+    made: list[AnyEntry] = []
+    problems: list[Problem] = []
     for n, entry in enumerate(given):
         kind = KINDS.get(str(entry.get("what"))) if isinstance(entry, dict) else None
         if kind is None:
@@ -148,7 +149,12 @@ def _validated(given: list[Any], places: list[str]) -> tuple[list[Any], list[Pro
 
 
 def _fits(
-    connection: Connection, workshop_id: str, plan_id: str, before: list[Any], made: list[Any], places: list[str]
+    connection: Connection,
+    workshop_id: str,
+    plan_id: str,
+    before: list[AnyEntry],
+    made: list[AnyEntry],
+    places: list[str],
 ) -> None:
     """Raises Invalid where new entries do not fit the campaign, those logged before counted in."""
     document = reading.campaign_document(connection, workshop_id, plan_id)
@@ -168,7 +174,7 @@ def _fits(
         raise Invalid("Nothing was logged: some entries do not fit the campaign.", told[:_MOST])
 
 
-def log_of(connection: Connection, workshop_id: str, plan_id: str) -> list[Any]:
+def log_of(connection: Connection, workshop_id: str, plan_id: str) -> list[AnyEntry]:
     """The plan's log as the planner takes it."""
     return [ENTRY.validate_python(e.entry) for e in floor.entries(connection, workshop_id, plan_id)]
 

@@ -13,7 +13,7 @@ from api.exports.csv_lists import csv_bytes
 from api.exports.plan_events import plan_events
 from api.exports.plan_lists import LIST_NAMES, plan_lists
 from api.exports.workbook import workbook_bytes
-from api.pictures.source import Published, find_published
+from api.pictures.source import Published, RevisionNumber, find_published
 from api.plans.finding import PlanId
 from api.problems import Conflict, NotFound, answers
 from api.service import TheService
@@ -21,7 +21,6 @@ from worker.records import reading
 
 router = APIRouter(prefix="/v1/plans", tags=["files"], responses=answers(*REFUSALS, NotFound, Conflict))
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
-RevisionNumber = Annotated[int | None, Query(ge=1, description="none: the newest")]
 Delimiter = Annotated[str, Query(pattern="^[,;\t]$", description="comma, semicolon or tab")]
 BY_ADDRESS = {name.lower(): name for name in LIST_NAMES}
 """What stands in the address of a list -> its name."""

@@ -12,7 +12,7 @@ from fastapi.responses import StreamingResponse
 from api import wording
 from api.access import REFUSALS, Reader
 from api.exports.csv_lists import csv_bytes
-from api.pictures.source import Published, find_published
+from api.pictures.source import Published, RevisionNumber, find_published
 from api.plans.finding import PlanId
 from api.problems import Conflict, Invalid, NotFound, answers
 from api.service import TheService
@@ -25,7 +25,6 @@ SHEET = Path(__file__).parent / "sheets" / "labels.typ"
 MOST_PRINTED = 2000
 """Labels in one PDF; a larger plan is printed pick-up by pick-up, or page by page."""
 Wanted = Annotated[str | None, Query(alias="dispatch", description="labels of one pick-up; none: of all")]
-RevisionNumber = Annotated[int | None, Query(ge=1, description="none: the newest")]
 
 
 @router.get("/{plan_id}/labels.csv", response_class=Response, summary="Labels of parcels and pallets as CSV")

@@ -61,7 +61,7 @@ def show(
     with service.database.read() as connection:
         row = find_plan(connection, caller.workshop_id, plan_id)
         published = reading.newest_document(connection, plan_id) is not None
-    if row.status in {"queued", "running"}:
+    if not row.finished:
         return _being_made(service, row)
     if not published:
         return page("failed.html", row=row)

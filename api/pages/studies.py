@@ -9,7 +9,7 @@ from markupsafe import Markup
 from api.pages.door import PageMaker, PageReader, PageRoute
 from api.pages.dress import page, twice
 from api.pages.inside import ask
-from api.pages.study import WAITS, begin, said, standing
+from api.pages.study import begin, said, standing
 from api.pictures.slips import slips_svg
 from api.pictures.source import find_published
 from api.plans.finding import PlanId
@@ -20,6 +20,7 @@ from planner.slips.document import Goal, Lever
 from planner.slips.levers import best
 from planner.slips.slip import things
 from worker.records.ids import PATTERN
+from worker.records.standings import OPEN
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
 Text = Annotated[str, Form(max_length=60)]
@@ -46,7 +47,7 @@ async def slips(
         plan=shown.plan,
         things=[name for _, name in things(shown.campaign)],
         study=standing_,
-        waits=standing_ is not None and standing_["status"] in WAITS,
+        waits=standing_ is not None and standing_["status"] in OPEN,
         only=standing_["question"]["only"] if standing_ else [],
         rows=slip_rows(standing_),
         picture=slip_picture(standing_),
@@ -77,7 +78,7 @@ async def levers(
         row=shown.row,
         plan=shown.plan,
         study=standing_,
-        waits=standing_ is not None and standing_["status"] in WAITS,
+        waits=standing_ is not None and standing_["status"] in OPEN,
         tier=(standing_["question"]["tier"] if standing_ else None) or "",
         goal=goal,
         goals=GOALS,
@@ -127,7 +128,7 @@ async def stop(
 ) -> Response:
     """No more is begun; what is there stays."""
     state = (await ask(request, "GET", f"/v1/studies/{study_id}")).json()
-    if state["status"] in WAITS:
+    if state["status"] in OPEN:
         await ask(request, "POST", f"/v1/studies/{study_id}/stop")
     leaf = back if back in {"slips", "levers", "promises"} else "slips"
     return RedirectResponse(f"/plans/{plan_id}/{leaf}?study={study_id}", 303)

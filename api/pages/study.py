@@ -6,8 +6,6 @@ from fastapi import Request
 
 from api.pages.inside import ask
 
-WAITS = {"queued", "running"}
-
 
 async def begin(request: Request, plan_id: str, kind: str, question: dict[str, Any]) -> str:
     """Has the workers asked; gives the study's id. Asked before of the same plan, it is the same study."""

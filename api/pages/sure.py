@@ -10,7 +10,7 @@ from fastapi.responses import RedirectResponse
 from api.pages.door import PageMaker, PageReader, PageRoute
 from api.pages.dress import drawn, page
 from api.pages.inside import ask
-from api.pages.study import WAITS, begin, standing
+from api.pages.study import begin, standing
 from api.pictures.dispatches import dispatch_svg
 from api.pictures.source import Published, find_published
 from api.plans.finding import PlanId
@@ -18,6 +18,7 @@ from api.promises.known import sure_of
 from api.service import TheService
 from planner.promise.document import Promise
 from worker.records.ids import PATTERN
+from worker.records.standings import OPEN
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
 Confidence = Annotated[float, Form(ge=0.5, le=0.99)]
@@ -45,7 +46,7 @@ async def promises(
         row=shown.row,
         plan=shown.plan,
         study=standing_,
-        waits=standing_ is not None and standing_["status"] in WAITS,
+        waits=standing_ is not None and standing_["status"] in OPEN,
         said=said,
         picture=picture,
         confidence=standing_["question"]["confidence"] if standing_ else USUAL,
@@ -109,7 +110,7 @@ def _update(
         row=shown.row,
         plan=shown.plan,
         study=study,
-        waits=study is not None and study["status"] in WAITS,
+        waits=study is not None and study["status"] in OPEN,
         confidence=confidence,
         words=words,
         text=text,

@@ -15,6 +15,7 @@ from api.service import TheService
 from planner.actuals.changes import Changes
 from planner.slips.document import Comparison
 from planner.slips.slip import things
+from worker.records.standings import OPEN
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
 MOST_BESIDE = 20
@@ -90,7 +91,7 @@ async def side_by_side(plan_id: PlanId, request: Request, service: TheService, c
         plan=shown.plan,
         itself=(await ask(request, "GET", f"/v1/plans/{plan_id}/comparison?base={plan_id}")).json(),
         beside=beside,
-        waiting=[one for one in variants if one["status"] in {"queued", "running"}],
+        waiting=[one for one in variants if one["status"] in OPEN],
         failed=[one for one in variants if one["status"] == "failed"],
         more=len(variants) > MOST_BESIDE,
     )

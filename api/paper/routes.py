@@ -10,7 +10,7 @@ from api.paper.content import Paper
 from api.paper.setting import print_pdf
 from api.paper.writing import write_paper
 from api.pictures.colours import swatches
-from api.pictures.source import Published, find_published
+from api.pictures.source import Published, RevisionNumber, find_published
 from api.plans.finding import PlanId
 from api.problems import Conflict, Invalid, NotAcceptable, NotFound, answers
 from api.promises.known import how_sure
@@ -20,7 +20,6 @@ from api.typesetting import Size
 router = APIRouter(prefix="/v1/plans", tags=["paper"], responses=answers(*REFUSALS))
 PDF = "application/pdf"
 PaperSize = Annotated[Size, Query(description="of the sheets")]
-RevisionNumber = Annotated[int | None, Query(ge=1, description="none: the newest")]
 
 
 @router.get(

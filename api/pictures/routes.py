@@ -14,7 +14,7 @@ from api.pictures.dispatches import dispatch_svg
 from api.pictures.floor import Window, floor_svg
 from api.pictures.path import path_svg
 from api.pictures.slips import slips_svg
-from api.pictures.source import Published, find_published
+from api.pictures.source import Published, RevisionNumber, find_published
 from api.pictures.stock import stock_svg
 from api.plans.finding import PlanId, find_plan
 from api.problems import Conflict, Invalid, NotFound, answers
@@ -115,7 +115,7 @@ def read_picture(
     days: Annotated[int | None, Query(ge=1, le=400, description="days shown; none: all")] = None,
     press: Annotated[list[str] | None, Query(max_length=200, description="presses shown; none: all")] = None,
     width: Annotated[int, Query(ge=320, le=4000, description="width of the drawing, user units")] = 1200,
-    revision: Annotated[int | None, Query(ge=1, description="none: the newest")] = None,
+    revision: RevisionNumber = None,
 ) -> Response:
     """SVG 1.1 without script, style sheet or anything fetched; texts that explain stand in `title` elements."""
     shown = find_published(service, caller.workshop_id, plan_id, revision)

@@ -3,8 +3,9 @@
 from collections import OrderedDict
 from dataclasses import dataclass
 from threading import Lock
-from typing import Any
+from typing import Annotated
 
+from fastapi import Query
 from sqlalchemy import Connection
 
 from api.plans.finding import find_plan
@@ -15,6 +16,7 @@ from planner.plan import RunPlan
 from worker.records import reading
 from worker.records.reading import PlanRow
 
+RevisionNumber = Annotated[int | None, Query(ge=1, description="none: the newest")]
 _KEPT = 6
 """Plans at hand at a time; a plan of 500 runs is some ten megabytes."""
 
@@ -72,7 +74,7 @@ def find_published(service: Service, workshop_id: str, plan_id: str, revision: i
 
 def _parsed(connection: Connection, plan_id: str, number: int) -> tuple[RunPlan, Campaign]:
     plan = reading.document(connection, plan_id, number)
-    campaign: Any = reading.campaign_of_revision(connection, plan_id, number)
+    campaign = reading.campaign_of_revision(connection, plan_id, number)
     assert plan is not None
     assert campaign is not None
     return RunPlan.model_validate_json(plan), Campaign.model_validate_json(campaign.removeprefix("\ufeff"))

@@ -9,7 +9,7 @@ from api.plans.finding import PlanId, find_plan
 from api.problems import BadRequest, Invalid, NotFound, answers
 from api.service import TheService
 from worker.records import events
-from worker.records.events import ENDINGS
+from worker.records.standings import ENDINGS
 
 router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSALS))
 

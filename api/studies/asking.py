@@ -21,6 +21,7 @@ from planner.errors import CampaignProblems, Problem
 from planner.studies.kinds import KINDS
 from planner.studies.parts import Split, Subject
 from worker.records import studies
+from worker.records.standings import ENDINGS
 from worker.records.studies import Question, StudyRow
 
 NDJSON = "application/x-ndjson"
@@ -172,7 +173,7 @@ async def lines(service: Service, study_id: str) -> AsyncIterator[str]:
             seen = told.number
             if is_said(told) or told.kind == "begun":
                 yield f'{{"{told.kind}": {told.data}}}\n'
-            elif told.kind in studies.ENDINGS:
+            elif told.kind in ENDINGS:
                 if told.kind != "done":
                     said = "cancelled" if told.kind == "cancelled" else "the workers could not answer this; ask again"
                     yield f'{{"fault": {{"detail": "{said}; what came before stands."}}}}\n'

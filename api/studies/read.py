@@ -22,6 +22,7 @@ from api.studies.picture import slips_so_far
 from api.studies.schemas import StudyAnswer, StudyPage, StudyState, state
 from worker.records import changing, studies
 from worker.records.ids import PATTERN
+from worker.records.standings import ENDINGS
 
 router = APIRouter(prefix="/v1", tags=["studies"], responses=answers(*REFUSALS))
 JSON, SVG = "application/json", "image/svg+xml"
@@ -103,7 +104,7 @@ def watch(study_id: StudyId, service: TheService, caller: Reader, last_event_id:
 def _happening(told: studies.StudyTold) -> Happening:
     data = json.loads(told.data)
     own = data if told.part is None else {"said": data}
-    return Happening(told.number, told.kind, own, told.at, told.part is None and told.kind in studies.ENDINGS)
+    return Happening(told.number, told.kind, own, told.at, told.part is None and told.kind in ENDINGS)
 
 
 @router.post(

@@ -2,15 +2,14 @@
 
 import json
 from datetime import datetime
-from typing import Any, Literal
+from typing import Any
 
 from pydantic import BaseModel, Field
 
 from api.moments import moment
+from api.plans.schemas import Status
 from api.problems import Finding
 from worker.records.studies import StudyRow, StudyTold
-
-Status = Literal["queued", "running", "done", "failed", "cancelled"]
 
 
 class StudyState(BaseModel):

@@ -127,7 +127,7 @@ AnyEntry = Annotated[
 ]
 
 
-KINDS: dict[str, type[Entry]] = {
+KINDS: dict[str, type[AnyEntry]] = {
     kind.model_fields["what"].default: kind
     for kind in (ShotsMade, Purged, Stopped, Delivered, Ordered, Assembled, Packed, LotResult, ToolNews)
 }

@@ -3,7 +3,8 @@
 from sqlalchemy import Connection, delete, func, select, update
 
 from worker.records import deliveries, events, tallies
-from worker.records.submitting import OPEN, keep_campaign, note_bytes
+from worker.records.standings import OPEN
+from worker.records.submitting import keep_campaign, note_bytes
 from worker.records.tables import Campaign, Plan, Revision, Study
 
 

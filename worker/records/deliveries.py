@@ -4,7 +4,7 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Row, delete, insert, select, update
+from sqlalchemy import Connection, delete, insert, select, update
 
 from worker.records.ids import new_id
 from worker.records.tables import Delivery, Plan, Webhook
@@ -84,8 +84,18 @@ def add_webhook(connection: Connection, workshop_id: str, url: str, secret: str,
     return webhook_id
 
 
-def list_webhooks(connection: Connection, workshop_id: str) -> list[Row[Any]]:
-    """id, url, created_at and the last outcome's text of each, oldest first."""
+@dataclass(frozen=True)
+class WebhookRow:
+    """A webhook without its secret. outcome: what came of the newest delivery tried, in words."""
+
+    id: str
+    url: str
+    created_at: float
+    outcome: str | None
+
+
+def list_webhooks(connection: Connection, workshop_id: str) -> list[WebhookRow]:
+    """The workshop's webhooks, oldest first."""
     last = (
         select(Delivery.outcome)
         .where(Delivery.webhook_id == Webhook.id, Delivery.outcome.is_not(None))
@@ -93,13 +103,12 @@ def list_webhooks(connection: Connection, workshop_id: str) -> list[Row[Any]]:
         .limit(1)
         .scalar_subquery()
     )
-    return list(
-        connection.execute(
-            select(Webhook.id, Webhook.url, Webhook.created_at, last.label("outcome"))
-            .where(Webhook.workshop_id == workshop_id)
-            .order_by(Webhook.created_at, Webhook.id)
-        )
+    rows = connection.execute(
+        select(Webhook.id, Webhook.url, Webhook.created_at, last)
+        .where(Webhook.workshop_id == workshop_id)
+        .order_by(Webhook.created_at, Webhook.id)
     )
+    return [WebhookRow(*row) for row in rows]
 
 
 def remove_webhook(connection: Connection, workshop_id: str, webhook_id: str) -> bool:

@@ -8,7 +8,6 @@ from sqlalchemy import Connection, bindparam, insert, select, update
 
 from worker.records.tables import Event, Plan
 
-ENDINGS = frozenset({"done", "failed", "cancelled"})
 """Kinds after which nothing follows until somebody asks for a new revision."""
 
 # Written once: to put a statement together takes longer than to carry it out, and here a write lock is held.

@@ -8,7 +8,8 @@ from sqlalchemy import Connection, Update, select, update
 
 from planner.studies.parts import Said
 from worker.records import studies
-from worker.records.submitting import OPEN, note_bytes
+from worker.records.standings import OPEN
+from worker.records.submitting import note_bytes
 from worker.records.tables import Campaign, Revision, Study, StudyEvent, StudyPart
 
 

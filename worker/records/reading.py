@@ -6,6 +6,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, bindparam, select, tuple_
 
+from worker.records.standings import OPEN
 from worker.records.tables import Campaign, Plan, Revision
 
 
@@ -36,7 +37,7 @@ class PlanRow:
 
     @property
     def finished(self) -> bool:
-        return self.status in {"done", "failed", "cancelled"}
+        return self.status not in OPEN
 
 
 _COLUMNS = (

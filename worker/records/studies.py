@@ -11,10 +11,10 @@ from sqlalchemy import Connection, delete, func, insert, select, tuple_, update
 from planner.studies.parts import Part, Said, Split, firsts
 from worker.records.changing import AlreadyFinished
 from worker.records.ids import new_id
-from worker.records.submitting import OPEN, note_bytes, within_quota
+from worker.records.standings import OPEN
+from worker.records.submitting import note_bytes, within_quota
 from worker.records.tables import Study, StudyEvent, StudyPart
 
-ENDINGS = frozenset({"done", "failed", "cancelled"})
 """Kinds of events after which nothing follows."""
 
 
@@ -273,16 +273,27 @@ def end(
     tell(connection, study_id, None, [Said(status, {"because": because} | more)], now)
 
 
-def lock(connection: Connection, study_id: str) -> Any:
-    """The study's row, locked until the transaction ends: whoever changes a study or its parts does this first."""
-    return connection.execute(
-        select(
-            Study.workshop_id, Study.status, Study.stop_requested, Study.kind, Study.question, Study.plan_id,
-            Study.revision, Study.request_id,
-        )
-        .where(Study.id == study_id)
-        .with_for_update()
-    ).one_or_none()  # fmt: skip
+@dataclass(frozen=True)
+class Locked:
+    """What whoever changes a study has to know of it. question: JSON text."""
+
+    workshop_id: str
+    status: str
+    stop_requested: bool
+    kind: str
+    question: str
+    plan_id: str
+    revision: int
+    request_id: str | None
+
+
+_LOCKED = select(*(getattr(Study, f.name) for f in fields(Locked)))
+
+
+def lock(connection: Connection, study_id: str) -> Locked | None:
+    """The study, locked until the transaction ends: whoever changes a study or its parts does this first."""
+    row = connection.execute(_LOCKED.where(Study.id == study_id).with_for_update()).one_or_none()
+    return None if row is None else Locked(*row)
 
 
 def remove(connection: Connection, study_id: str) -> None:

@@ -7,9 +7,8 @@ from sqlalchemy import BindParameter, Connection, bindparam, func, insert, selec
 
 from worker.records import events
 from worker.records.ids import new_id
+from worker.records.standings import OPEN
 from worker.records.tables import Campaign, Plan, Study, Workshop
-
-OPEN = ("queued", "running")
 
 # Written once: to put such a statement together takes longer than SQLite needs to carry it out, and whoever does it
 # within a transaction keeps every other writer waiting.

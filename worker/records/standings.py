@@ -1,0 +1,4 @@
+"""Where a plan or a study stands: open, until it ends for good."""
+
+OPEN = ("queued", "running")
+ENDINGS = frozenset({"done", "failed", "cancelled"})
