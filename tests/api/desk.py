@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import uvicorn
+from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
 from api.app import make_app
@@ -34,18 +35,32 @@ class Desk:
 
 @contextlib.contextmanager
 def served(folder: Path) -> Iterator[tuple[str, Service]]:
-    """The application listening, in a thread of this process, its queue away; gives its address."""
-    port = free_port()
-    app = make_app(settings_for(folder, port=port))
-    server = uvicorn.Server(uvicorn.Config(app, port=port, log_level="warning"))
-    thread = threading.Thread(target=server.run, daemon=True)
+    """The application listening, its queue away; gives its address."""
+    settings = settings_for(folder, port=free_port())
+    with listening(settings) as app:
+        yield f"http://127.0.0.1:{settings.port}", app.state.service
+
+
+@contextlib.contextmanager
+def listening(settings: Settings) -> Iterator[FastAPI]:
+    """The application on loopback, in a thread of this process that has ended afterwards, and its sender with it."""
+    before = set(threading.enumerate())
+    app = make_app(settings)
+    config = uvicorn.Config(app, port=settings.port, log_level="warning", timeout_graceful_shutdown=3)
+    server = uvicorn.Server(config)
+    thread = threading.Thread(target=server.run, name="listening", daemon=True)
     thread.start()
-    until = time.monotonic() + 60
-    while not server.started and time.monotonic() < until:
-        time.sleep(0.05)
-    yield f"http://127.0.0.1:{port}", app.state.service
-    server.should_exit = True
-    thread.join(5)
+    try:
+        until = time.monotonic() + 60
+        while not server.started and thread.is_alive() and time.monotonic() < until:
+            time.sleep(0.02)
+        assert server.started
+        yield app
+    finally:
+        server.should_exit = True
+        thread.join(20)
+    still = {thread.name for thread in set(threading.enumerate()) - before}
+    assert not still & {"listening", "sender"}, still
 
 
 def settings_for(folder: Path, **changes: object) -> Settings:

@@ -1,16 +1,14 @@
 """The OpenAPI document against the service: Schemathesis tries every operation with everything it can think of."""
 
-import threading
 import time
 
 import pytest
 import schemathesis
-import uvicorn
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis.errors import Unsatisfiable
 from schemathesis import GenerationMode
 
-from api.app import make_app
+from tests.api.desk import listening
 from worker.queue.server import address_in, free_port, start
 from worker.records import health, keys, workshops
 from worker.records.database import Database
@@ -65,16 +63,8 @@ def service(tmp_path_factory):
         # Somebody works, as far as readiness can tell: 503 is a true answer, but here it would hide other ones.
         health.say_here(connection, "a double", "small,large", time.time() + 3600)
     database.close()
-    app = make_app(settings_here)
-    config = uvicorn.Config(app, host="127.0.0.1", port=settings_here.port, log_config=None)
-    server = uvicorn.Server(config)
-    thread = threading.Thread(target=server.run, daemon=True)
-    thread.start()
-    while not server.started:
-        time.sleep(0.02)
-    yield f"http://127.0.0.1:{settings_here.port}", {"Authorization": f"Bearer {key}"}, app.openapi()
-    server.should_exit = True
-    thread.join(10)
+    with listening(settings_here) as app:
+        yield f"http://127.0.0.1:{settings_here.port}", {"Authorization": f"Bearer {key}"}, app.openapi()
     broker.kill()
     broker.wait()
 

@@ -37,14 +37,14 @@ def browser() -> Iterator[Browser]:
         started.close()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def seeded(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Service]]:
     """The service in a thread, its queue away; gives its address."""
     with served(tmp_path_factory.mktemp("seeded")) as started:
         yield started
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def pots(seeded: tuple[str, Service]) -> str:
     """The address of the hand-worked plan's page."""
     return f"{seeded[0]}/plans/{publish_pots(seeded[1])}"
@@ -77,7 +77,7 @@ def open_page(browser: Browser) -> Iterator[Callable[..., Page]]:
     assert faults == []
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def real_floor(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Floor]:
     """Broker, API and one worker with the real planner, ready."""
     floor = new_floor(tmp_path_factory.mktemp("real") / "floor")

@@ -20,19 +20,16 @@ def queue(monkeypatch):
     """A queue that is away once `room` messages are in it."""
 
     class Queue:
-        room, sent = 100, []
+        def __init__(self) -> None:
+            self.room, self.sent = 100, []
 
-    def send(queue, _task, what, _name):
-        if queue is not None:  # the sender of a service that another test has not ended yet
-            return
-        if len(Queue.sent) >= Queue.room:
-            raise ConnectionError
-        Queue.sent.append(what)
+        def send_task(self, _task, args, **_how):
+            if len(self.sent) >= self.room:
+                raise ConnectionError
+            self.sent += args
 
-    Queue.sent = []
-    monkeypatch.setattr(sender, "send", send)
-    monkeypatch.setattr(sender, "depths", lambda _queue: {"small": len(Queue.sent), "large": 0})
-    return Queue
+    monkeypatch.setattr(sender, "depths", lambda queue: {"small": len(queue.sent), "large": 0})
+    return Queue()
 
 
 @pytest.mark.parametrize("batch", [1, 3, 50])
@@ -41,9 +38,9 @@ def test_a_queue_that_goes_away_in_the_middle_gets_the_rest_later(database, plan
     monkeypatch.setattr(sender, "BATCH", batch)
     queue.room = 4
     with pytest.raises(ConnectionError):
-        sender.send_due(database, None, Settings(), lambda: 100.0)
+        sender.send_due(database, queue, Settings(), lambda: 100.0)
     assert queue.sent == plans[:4]
     queue.room = 100
-    assert sender.send_due(database, None, Settings(), lambda: 100.5) == 3
+    assert sender.send_due(database, queue, Settings(), lambda: 100.5) == 3
     assert queue.sent == plans
-    assert sender.send_due(database, None, Settings(), lambda: 101.0) == 0
+    assert sender.send_due(database, queue, Settings(), lambda: 101.0) == 0
