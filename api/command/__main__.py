@@ -8,6 +8,7 @@ import sys
 import time
 from pathlib import Path
 
+from api import wording
 from api.command.client import Client, Refusal
 from api.command.readable import promised, readable
 from api.command.watching import study_states, watch
@@ -75,7 +76,8 @@ def log(given: argparse.Namespace) -> int:
     """Write down what happened on the floor: a CSV file with a heading line, or JSON."""
     content = sys.stdin.buffer.read() if given.file == "-" else Path(given.file).read_bytes()
     media_type = "application/json" if content.lstrip()[:1] == b"{" else "text/csv"
-    print(f"{Client.from_environment().log(given.plan, content, media_type)} entries written down")
+    logged = Client.from_environment().log(given.plan, content, media_type)
+    print(f"{wording.counted(logged, 'entry', 'entries')} written down")
     return 0
 
 

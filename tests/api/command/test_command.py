@@ -65,7 +65,7 @@ def test_the_floor_is_logged_and_planned_again(run, plan, tmp_path):
     """CSV and JSON; what does not fit is told by its line, and nothing is written down."""
     table = tmp_path / "log.csv"
     table.write_text("what,at,press,tool,colours,shots\nshots,2027-01-05T12:00,one,a,grey,200\n")
-    assert run("log", plan, str(table))[:2] == (0, "1 entries written down\n")
+    assert run("log", plan, str(table))[:2] == (0, "1 entry written down\n")
     table.write_text("what,at,press,tool,colours,shots\nshots,2027-01-05T12:00,one,nobody,grey,200\n")
     status, _, refused = run("log", plan, str(table))
     assert status == 1

@@ -141,11 +141,16 @@ def test_where_others_can_come_in_a_person_signs_in_with_the_key(guarded_desk):
 def test_another_workshops_plan_does_not_exist(guarded_desk):
     """A page says the same of it as of no plan at all."""
     client = guarded_desk.client
+    theirs = guarded_desk.key("others", "read", "plan")
+    plan_id = client.post("/v1/plans", json=SMALL_CAMPAIGN, headers=theirs).json()["id"]
+    assert client.get(f"/plans/{plan_id}", headers=theirs).status_code == 200
     key = guarded_desk.key("moulders", "read", "plan")["Authorization"].removeprefix("Bearer ")
     client.post("/sign-in", data={"key": key})
-    missing = client.get("/plans/00000000000000000000000000")
-    assert missing.status_code == 404
-    assert "There is nothing here" in missing.text
+    anothers, nobodys = (client.get(f"/plans/{one}") for one in (plan_id, "0" * 26))
+    assert anothers.status_code == nobodys.status_code == 404
+    assert "There is nothing here" in anothers.text
+    page = [re.sub("Request [0-9a-z]{26}", "", one.text).replace(plan_id, "0" * 26) for one in (anothers, nobodys)]
+    assert page[0] == page[1]
 
 
 def test_the_page_says_what_binds(desk):

@@ -3,6 +3,7 @@
 import re
 
 from tests.api.shelf import publish_pots
+from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 
 RUN = pot_plan().runs[1]
@@ -23,8 +24,6 @@ def test_shots_scrap_stop_and_purge_reach_the_log(desk):
         assert "Written down" in answer.text
     entries = [one["entry"] for one in desk.client.get(f"/v1/plans/{plan_id}/actuals").json()["entries"]]
     assert [entry["what"] for entry in entries] == ["shots", "downtime", "purge"]
-    from tests.support.pot_campaign import pot_campaign
-
     assert entries[0]["good"] == {part: 120 * pot_campaign().tools[RUN.tool].cavities[part] - 7}
     assert (entries[2]["to"], entries[2]["kg"]) == ("pp/sage", 1.4)
     assert "120 of" in desk.client.get(f"{here}?run={RUN.id}").text

@@ -6,8 +6,9 @@ from datetime import date
 
 import pytest
 
+from api.wording import signed
 from tests.api.shelf import publish, publish_pots, roomy_pots
-from tests.api.slips.test_what_if_api import CAMPAIGN, made
+from tests.api.slips.test_what_if_api import BY_DAY, CAMPAIGN, made
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 
@@ -50,9 +51,10 @@ def test_slips_say_what_the_study_says(desk, plan_id, hands):
     assert row["words"].replace("'", "&#39;") in text
     assert f"{TOOL}: {row['verdict']}" in text
     assert text.count('data-label="Runs moved"') == len(row["cells"])
-    for cell in row["cells"]:
-        if cell["cost_change"]:
-            assert f"{abs(round(cell['cost_change']))}"[-3:] in text
+    dearer = [cell["cost_change"] for cell in row["cells"] if cell["cost_change"]]
+    assert dearer
+    costs = re.findall(r'data-label="Cost, EUR">([^<]*)</td>', text)
+    assert costs == [signed(cell["cost_change"]) if cell["possible"] else "–" for cell in row["cells"]]
 
 
 def _answered(desk, study_id):
@@ -101,20 +103,26 @@ def test_an_update_waits_for_its_dates_and_keeps_the_words(desk, chained):
     assert "A word of ours</textarea>" in answer.text
 
 
-def test_levers_are_found_and_one_is_planned(desk, chained, hands):
-    """Each with its price; its button plans it as a variant of this plan."""
+def test_without_a_lever_the_page_says_so(desk, chained, hands):
+    """Round the clock on one press: no hour, hand or order more brings the last parcel forward."""
     where = asked(desk, f"/plans/{chained}/levers", {"tier": ""})
+    assert _answered(desk, where.rpartition("=")[2])["result"]["levers"] == []
+    assert "Nothing that was tried helps" in desk.client.get(where).text
+
+
+def test_levers_are_found_and_one_is_planned(desk, hands):
+    """Each with its price; its button plans it as a variant of this plan."""
+    plan_id = made(desk, desk.client.post("/v1/plans", json=BY_DAY).json()["id"])["id"]
+    where = asked(desk, f"/plans/{plan_id}/levers", {"tier": ""})
     study = _answered(desk, where.rpartition("=")[2])
     text = desk.client.get(where).text
     levers = study["result"]["levers"]
-    if not levers:
-        assert "Nothing that was tried helps" in text
-        return
+    assert levers
     assert all(lever["title"] in text for lever in levers)
     take = re.search(r'name="take" value="([^"]+)"', text)[1]
-    answer = desk.client.post(f"/plans/{chained}/levers", data={"take": take}, follow_redirects=False)
+    answer = desk.client.post(f"/plans/{plan_id}/levers", data={"take": take}, follow_redirects=False)
     assert answer.status_code == 303
-    [child] = desk.client.get(f"/v1/plans?parent={chained}").json()["plans"]
+    [child] = desk.client.get(f"/v1/plans?parent={plan_id}").json()["plans"]
     assert any(child["title"].endswith(lever["title"]) for lever in levers)
 
 

@@ -77,7 +77,7 @@ def test_where_tiers_have_no_room_the_worst_stands_for_all(table):
 
 
 def test_shades_darken_with_the_days_and_are_no_products_colour():
-    """Nearly grey (less than a twentieth of the way to any hue), each darker than the last, told apart in grey."""
+    """Nearly grey (red, green and blue within 36 of 255), each darker than the last, told apart in grey."""
     fills = [fill for _, fill in SHADES]
     lights = [luminance(fill) for fill in fills]
     assert lights == sorted(lights, reverse=True)

@@ -1,5 +1,6 @@
 """What-ifs, promises and the floor over HTTP, with a planner and hands in this process instead of workers."""
 
+import copy
 import json
 import re
 from datetime import date
@@ -13,6 +14,9 @@ CAMPAIGN = chain({"a": (3, 3, 4), "b": (4, 4, 6)}).model_dump(mode="json", exclu
     "planning": {"rounds": 1}
 }
 CAMPAIGN["presses"]["one"]["begins_with"] = []
+BY_DAY = copy.deepcopy(CAMPAIGN)
+"""The same on a press that works eight hours on weekdays, so that there is something that would help."""
+BY_DAY["presses"]["one"]["hours"] = {"mon-fri": "08:00-16:00"}
 
 
 @pytest.fixture
@@ -103,10 +107,12 @@ def test_slip_table_streams_cells_rows_and_the_order(desk, plan, hands):
     assert refused.status_code == 422
 
 
-def test_levers_are_planned_and_cheapest_first(desk, plan, hands):
+def test_levers_are_planned_and_cheapest_first(desk, hands):
+    plan = made(desk, desk.client.post("/v1/plans", json=BY_DAY).json()["id"])
     got = lines(desk.client.post(f"/v1/plans/{plan['id']}/levers", json={"tier": "one"}))
     assert got[0]["begun"]["tried"] >= 4
     costs = [lever["cost_change"] for lever in got[-1]["best"]]
+    assert len(costs) > 1
     assert costs == sorted(costs)
 
 

@@ -1,6 +1,6 @@
 """A floor's log that goes exactly as planned up to a moment."""
 
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from planner.actuals.entries import Actuals, Packed, Purged, ShotsMade
 from planner.campaign import Campaign
@@ -17,14 +17,11 @@ def played(campaign: Campaign, plan: RunPlan, until: datetime) -> Actuals:
     for run in plan.runs:
         colours = [melt.partition("/")[2] for melt in run.melts]
         if run.changeover and run.changeover.end <= until:
-            startup = run.changeover.startup_shots
             for purge in run.changeover.purges:
                 entries.append(
                     Purged(at=wall(run.changeover.end), press=run.press, barrel=purge.barrel, from_=purge.from_,
                            to=purge.to, kg=purge.kg)
                 )  # fmt: skip
-        else:
-            startup = 0
         for stretch in run.stretches:
             if stretch.end > until:
                 break
@@ -37,11 +34,10 @@ def played(campaign: Campaign, plan: RunPlan, until: datetime) -> Actuals:
                 ShotsMade(at=wall(stretch.end), press=run.press, tool=run.tool, colours=colours, shots=stretch.shots,
                           good=good, hours=max(1, stretch.shots * run.shot_seconds) / 3600, done=stretch.end == run.end)
             )  # fmt: skip
-        assert startup >= 0
     for batch in plan.batches:
         if batch.end <= until:
             entries += [
                 Packed(at=wall(batch.end), line=line.line, parcels=line.count, person_minutes=batch.person_minutes)
                 for line in batch.lines
             ]
-    return Actuals(as_of=wall(until) + timedelta(0), entries=sorted(entries, key=lambda e: e.at))
+    return Actuals(as_of=wall(until), entries=sorted(entries, key=lambda e: e.at))

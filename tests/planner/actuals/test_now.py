@@ -53,7 +53,7 @@ def test_a_floor_that_goes_as_planned_can_be_planned_from_where_it_is(seed):
     assert again.audit.holds
     assert again.start.replace(tzinfo=None) == actuals.as_of
     changes = what_changed(plan, again, [])
-    assert changes.kept_runs >= 0
+    assert changes.kept_runs + len(changes.comparison.runs) == len(again.runs), "each stands where it was or is told"
     assert max(t.days for t in changes.comparison.tiers) <= 7
 
 
@@ -86,8 +86,7 @@ def test_parcels_take_their_parts_and_pieces_along():
     found = from_here(campaign, None, actuals)
     assert sum(o.count for o in found.campaign.orders) == sum(o.count for o in campaign.orders) - 1
     assert sum(ordered_items(found.campaign).values()) < sum(ordered_items(campaign).values())
-    if line.count == 1:
-        assert len(found.campaign.orders) == len(campaign.orders) - 1
+    assert found.campaign.orders[0].count == line.count - 1 > 0
 
 
 def test_deliveries_count_against_those_agreed_and_late_ones_are_said():

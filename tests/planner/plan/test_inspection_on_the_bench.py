@@ -126,6 +126,7 @@ def test_lots_before_switch_the_inspection(past: list[str], severity: str, words
     """MIL-STD-105E 4.7, from memory: AQL 1.0, lots of 91 to 150: letter F, n 13 (normal), n 20 (tightened), Ac 0."""
     bowls, plan = made_with(parts__bowl__inspection__past_lots=past)
     drawn = {"normal": 13, "tightened": 20}[severity]
+    assert any(91 <= found.lot <= 150 for found in plan.inspections)
     for found in plan.inspections:
         assert found.severity == severity
         assert severity_of(bowls.parts["bowl"].inspection) == severity  # type: ignore[arg-type]

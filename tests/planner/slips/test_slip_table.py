@@ -53,9 +53,9 @@ def test_nothing_else_changes_means_no_run_moves(seed):
     study = Study(campaign, plan, rounds=1)
     for kind, name in things(campaign)[:3]:
         cell = study.cell(Asked(Slip(kind, name, 2), POLICIES[0]))
-        if cell.possible:
-            assert cell.audited
-            assert cell.runs_moved == 0
+        assert cell.possible
+        assert cell.audited
+        assert cell.runs_moved == 0
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -64,9 +64,9 @@ def test_planning_anew_is_never_worse_than_keeping(seed):
     study = Study(campaign, planned(campaign), rounds=1)
     for kind, name in things(campaign)[:3]:
         keeps, anew = (study.cell(Asked(Slip(kind, name, 3), policy)) for policy in POLICIES)
-        assert anew.audited or not anew.possible
-        if keeps.possible:
-            assert anew.cost <= keeps.cost + 0.01
+        assert keeps.possible
+        assert anew.audited
+        assert anew.cost <= keeps.cost + 0.01
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -191,38 +191,46 @@ def test_runs_that_change_places_are_found():
 
 
 def test_levers_are_variants_that_were_planned():
-    """Each lever's figures are those of its own patch, planned as any variant; cheapest first."""
-    campaign = small(0)
-    plan = planned(campaign)
-    tried = [try_lever(campaign, plan, idea, Unhurried(), rounds=1) for idea in ideas(campaign, plan)[:6]]
-    found = best([lever for lever in tried if lever is not None])
-    assert found == sorted(found, key=lambda v: v.cost_change)
-    for lever in found:
-        assert lever.cost_change == pytest.approx(lever.comparison.cost_after - plan.outcome.total)
+    """Each lever's figures are those of its own patch, planned and audited; those that help come cheapest first."""
+    helping = 0
+    for seed in (3, 4, 8):
+        campaign = small(seed)
+        plan = planned(campaign)
+        tried = [try_lever(campaign, plan, idea, Unhurried(), rounds=1) for idea in ideas(campaign, plan)[:6]]
+        planned_ones = [lever for lever in tried if lever is not None]
+        assert len(planned_ones) > 3
+        for lever in planned_ones:
+            assert lever.audited
+            assert lever.cost_change == pytest.approx(lever.comparison.cost_after - plan.outcome.total)
+            assert lever.days_earlier == -sum(tier.days for tier in lever.comparison.tiers)
+        found = best(planned_ones)
+        assert [v.cost_change for v in found] == sorted(v.cost_change for v in found)
+        helping += len(found)
+    assert helping > 1
 
 
-@pytest.mark.parametrize("seed", SEEDS)
-def test_a_swap_costs_what_the_swapped_order_costs(seed):
-    """Its figures, from the compiled plan, are those of the campaign with its pins, followed to the letter."""
-    campaign = small(seed)
-    plan = planned(campaign, 0)
-    for swap in swaps(campaign, plan):
-        begins = [{"tool": tool, "colours": list(colours)} for tool, colours in swap.first]
-        variant = changed(campaign, {"presses": {swap.press: {"begins_with": begins}}})
-        inst, names = compile_campaign(variant)
-        swapped = kept(inst, names, order_of(plan))
-        assert swapped.audit.holds
-        assert swapped.outcome.total == pytest.approx(plan.outcome.total + swap.cost, abs=0.01)
-        on = [run for run in sorted(swapped.runs, key=lambda r: r.start) if run.press == swap.press]
-        assert on[0].tool == swap.first[0][0]
-        days = {t.tier: -t.days for t in compare(plan, swapped).tiers}
-        assert days == {tier: swap.days[tier] for tier in days}
+def test_a_swap_costs_what_the_swapped_order_costs():
+    """Its figures, from the compiled plan, are those of the campaign with its pins, followed to the letter.
 
-
-def test_swaps_are_found_where_an_order_is_bad():
-    """First plans of small campaigns can be bettered by swapping two runs: some are found, and say what they bring."""
-    found = [swap for seed in SEEDS for swap in swaps(small(seed), planned(small(seed), 0))]
-    assert any(swap.kg < 0 or swap.cost < 0 or max(swap.days.values()) > 0 for swap in found)
+    First plans of some small campaigns can be bettered by swapping two runs: each swap says what it brings."""
+    found = 0
+    for seed in (0, 13, 17, 20, 22, 31, 33, 37, 39):
+        campaign = small(seed)
+        plan = planned(campaign, 0)
+        for swap in swaps(campaign, plan):
+            found += 1
+            assert swap.kg < 0 or swap.cost < 0 or max(swap.days.values()) > 0
+            begins = [{"tool": tool, "colours": list(colours)} for tool, colours in swap.first]
+            variant = changed(campaign, {"presses": {swap.press: {"begins_with": begins}}})
+            inst, names = compile_campaign(variant)
+            swapped = kept(inst, names, order_of(plan))
+            assert swapped.audit.holds
+            assert swapped.outcome.total == pytest.approx(plan.outcome.total + swap.cost, abs=0.01)
+            on = [run for run in sorted(swapped.runs, key=lambda r: r.start) if run.press == swap.press]
+            assert on[0].tool == swap.first[0][0]
+            days = {t.tier: -t.days for t in compare(plan, swapped).tiers}
+            assert days == {tier: swap.days[tier] for tier in days}
+    assert found > 3
 
 
 def test_levers_of_the_kinds_people_think_of():

@@ -37,6 +37,10 @@ def test_migrating_twice_and_at_once_is_migrating_once(database_url):
     for thread in threads:
         thread.join()
     assert errors == []
+    database = Database(database_url)
+    with database.read() as connection:
+        assert compare_metadata(MigrationContext.configure(connection), Table.metadata) == []
+    database.close()
 
 
 def test_a_workshop_and_its_plan_live_through_every_migration(database_url):
