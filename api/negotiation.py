@@ -1,6 +1,7 @@
 """Which form of a document the client would like best (RFC 9110, 12.5.1), and what it said it prefers."""
 
 import re
+from typing import Any
 
 from api.problems import NotAcceptable
 
@@ -20,6 +21,11 @@ def choose(accept: str | None, offered: list[str]) -> str:
     if liked[best] <= 0:
         raise NotAcceptable(f"There is {', '.join(offered)}; `Accept` names none of them.")
     return best
+
+
+def also_as(*forms: str) -> dict[int | str, dict[str, Any]]:
+    """What OpenAPI says of an answer that may also be text of these forms, beside the model its route names."""
+    return {200: {"content": {form: {"schema": {"type": "string"}} for form in forms}}}
 
 
 def _wish(part: str) -> tuple[str, float]:

@@ -8,7 +8,6 @@ from pydantic import BaseModel, Field
 from api import negotiation
 from api.pages.dress import page
 from api.problems import KINDS, NotAcceptable, NotFound, Refused, answers
-from api.service import Responses
 
 router = APIRouter(prefix="/problems", tags=["problems"])
 _FORMS = ["application/json", "text/html"]
@@ -43,7 +42,7 @@ def kind_of(refused: type[Refused]) -> ProblemKind:
 
 
 _BY_KIND = {refused.kind: kind_of(refused) for refused in KINDS}
-_ANSWERS: Responses = {200: {"content": {"text/html": {"schema": {"type": "string"}}}}}
+_ANSWERS = negotiation.also_as("text/html")
 
 
 @router.get("", response_model=ProblemKinds, summary="List problem types", responses=_ANSWERS | answers(NotAcceptable))

@@ -1,7 +1,7 @@
 """What every request can reach: settings, records, the queue's sender."""
 
 from dataclasses import dataclass
-from typing import Annotated, Any, cast
+from typing import Annotated, cast
 
 from celery import Celery
 from fastapi import Depends, Request
@@ -32,4 +32,3 @@ async def service_of(request: Request) -> Service:
 
 
 TheService = Annotated[Service, Depends(service_of)]
-Responses = dict[int | str, dict[str, Any]]

@@ -76,7 +76,7 @@ async def columns(plan_id: PlanId, request: Request, service: TheService, caller
     response_model=OrdersAnswer,
     summary="Read a table of orders",
     openapi_extra=_body(mapping=_MAPPING),
-    responses=answers(*REFUSED) | {200: {"content": {"text/csv": {"schema": {"type": "string"}}}}},
+    responses=answers(*REFUSED) | negotiation.also_as("text/csv"),
 )
 async def orders(
     plan_id: PlanId,

@@ -114,8 +114,7 @@ def _at(parent: Made, rate: float, question: FrontierQuestion, largest_budget: f
     "/{plan_id}/frontier",
     response_model=Frontier,
     summary="The trade-off list",
-    responses=answers(NotFound, Conflict, Invalid, NotAcceptable)
-    | {200: {"content": {"text/csv": {"schema": {"type": "string"}}}}},
+    responses=answers(NotFound, Conflict, Invalid, NotAcceptable) | negotiation.also_as("text/csv"),
 )
 def read_frontier(
     plan_id: PlanId,

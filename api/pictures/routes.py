@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from fastapi import APIRouter, Query, Response
 from pydantic import BaseModel
 
+from api import negotiation
 from api.access import REFUSALS, Reader
 from api.pictures.cost import cost_svg
 from api.pictures.curves import curves_svg
@@ -78,7 +79,7 @@ def list_pictures(plan_id: PlanId, service: TheService, caller: Reader) -> Pictu
     "/{plan_id}/pictures/slips.svg",
     summary="Read the slip table as a picture",
     response_class=Response,
-    responses=answers(NotFound, Conflict, Invalid) | {200: {"content": {MEDIA_TYPE: {"schema": {"type": "string"}}}}},
+    responses=answers(NotFound, Conflict, Invalid) | negotiation.also_as(MEDIA_TYPE),
 )
 def read_slips(
     plan_id: PlanId, service: TheService, caller: Reader, width: Annotated[int, Query(ge=320, le=4000)] = 1200
@@ -104,7 +105,7 @@ def _slip_table(service: Service, workshop_id: str, plan_id: str) -> str | None:
     "/{plan_id}/pictures/{name}.svg",
     summary="Read a picture of a plan",
     response_class=Response,
-    responses=answers(NotFound, Conflict, Invalid) | {200: {"content": {MEDIA_TYPE: {"schema": {"type": "string"}}}}},
+    responses=answers(NotFound, Conflict, Invalid) | negotiation.also_as(MEDIA_TYPE),
 )
 def read_picture(
     plan_id: PlanId,

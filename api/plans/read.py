@@ -23,7 +23,6 @@ from worker.records import reading
 
 router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSALS))
 JSON, CSV, SVG = "application/json", "text/csv", "image/svg+xml"
-TEXT = {"schema": {"type": "string"}}
 LISTS = {"runs": "Runs", "packs": "Pack-out"}
 """What `list` may say -> the list's name."""
 
@@ -49,10 +48,8 @@ def list_plans(
     response_model=PlanAnswer,
     summary="Read a plan",
     responses=answers(NotFound, NotAcceptable, Conflict, Invalid)
-    | {
-        200: {"content": {CSV: TEXT, SVG: TEXT}},
-        304: {"description": "you have it as it is"},
-    },
+    | negotiation.also_as(CSV, SVG)
+    | {304: {"description": "you have it as it is"}},
 )
 def read_plan(
     plan_id: PlanId,

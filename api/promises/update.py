@@ -54,7 +54,7 @@ class UpdateWish(BaseModel):
     summary="Update for supporters",
     openapi_extra=json_body(UpdateWish),
     responses=answers(NotFound, Conflict, Invalid, NotAcceptable, TooMany, *BODY_REFUSALS)
-    | {200: {"content": {MARKDOWN: {"schema": {"type": "string"}}, HTML: {"schema": {"type": "string"}}}}},
+    | negotiation.also_as(MARKDOWN, HTML),
 )
 async def update(
     plan_id: PlanId,

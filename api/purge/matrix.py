@@ -35,14 +35,7 @@ def in_form(said: PurgeMatrix, form: str) -> Response:
     return Response(said.model_dump_json(by_alias=True), 200, headers, form)
 
 
-FORMS_SAID: dict[int | str, dict[str, object]] = {
-    200: {
-        "content": {
-            "image/svg+xml": {"schema": {"type": "string"}},
-            "text/csv": {"schema": {"type": "string"}},
-        }
-    }
-}
+FORMS_SAID = negotiation.also_as("image/svg+xml", "text/csv")
 
 
 @router.post(

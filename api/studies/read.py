@@ -54,7 +54,7 @@ def list_studies(
     "/studies/{study_id}",
     response_model=StudyAnswer,
     summary="Read a study",
-    responses=answers(NotFound, NotAcceptable) | {200: {"content": {SVG: {"schema": {"type": "string"}}}}},
+    responses=answers(NotFound, NotAcceptable) | negotiation.also_as(SVG),
 )
 async def read_study(
     study_id: StudyId, service: TheService, caller: Reader, accept: Annotated[str | None, Header()] = None
