@@ -68,12 +68,9 @@ class Floor:
 
     def wait(self, until: Callable[[], bool], seconds: float = 30) -> None:
         """Until it is true; what it raises on the way counts as not yet."""
-        ends = time.monotonic() + seconds
-        while time.monotonic() < ends:
-            with contextlib.suppress(Exception):
-                if until():
-                    return
-            time.sleep(0.1)
+        with contextlib.suppress(TimeoutError):
+            waited(until, seconds)
+            return
         logs = "\n".join(f"== {p.name}\n{p.read_text()[-2500:]}" for p in sorted(self.settings.data.glob("*.log")))
         raise AssertionError(f"not within {seconds} s; logs:\n{logs}")
 
@@ -92,6 +89,17 @@ class Floor:
                 stderr=out,
                 preexec_fn=die_with_parent,
             )
+
+
+def waited(until: Callable[[], bool], seconds: float) -> None:
+    """Until it is true; what it raises on the way counts as not yet. Raises TimeoutError."""
+    ends = time.monotonic() + seconds
+    while time.monotonic() < ends:
+        with contextlib.suppress(Exception):
+            if until():
+                return
+        time.sleep(0.1)
+    raise TimeoutError(f"not within {seconds} s")
 
 
 def new_floor(folder: Path, **changes: object) -> Floor:

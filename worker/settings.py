@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, fields
 from pathlib import Path
 
 PREFIX = "SHOT_TO_SHIP_"
+_IN_WORDS: dict[type, str] = {int: "a whole number", float: "a number"}
 
 
 @dataclass(frozen=True)
@@ -96,4 +97,4 @@ def _read(variable: str, text: str, kind: type) -> object:
         read: Callable[[str], object] = Path if issubclass(kind, Path) else kind
         return read(text)
     except ValueError:
-        raise ValueError(f"{variable} must be a {kind.__name__}, not {text!r}") from None
+        raise ValueError(f"{variable} must be {_IN_WORDS[kind]}, not {text!r}") from None

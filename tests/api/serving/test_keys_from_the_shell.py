@@ -1,0 +1,60 @@
+"""`./run key`: the first key is made where no service runs, and a lost one is revoked."""
+
+import sys
+
+import pytest
+
+from api.__main__ import main
+from worker.records import keys
+from worker.records.database import Database
+from worker.settings import Settings
+
+
+@pytest.fixture
+def run(tmp_path, monkeypatch, capsys):
+    """`./run key ARGUMENTS`: gives what was printed."""
+    monkeypatch.setenv("SHOT_TO_SHIP_DATA", str(tmp_path))
+
+    def command(*arguments):
+        monkeypatch.setattr(sys, "argv", ["./run", "key", *arguments])
+        main()
+        return capsys.readouterr().out.strip()
+
+    return command
+
+
+def holder(tmp_path, text):
+    database = Database(Settings(data=tmp_path).database)
+    with database.read() as connection:
+        found = keys.holder_of(connection, text)
+    database.close()
+    return found
+
+
+def test_a_key_is_made_listed_and_revoked(run, tmp_path):
+    """Shown once; the list knows whose it is and not the secret; revoked it opens nothing."""
+    text = run("make", "willow", "--label", "press script", "--scopes", "read,plan")
+    assert holder(tmp_path, text).scopes == {"read", "plan"}
+    _, key_id, secret = text.split("_")
+    listed = run("list")
+    assert listed.split() == [key_id, "valid", "willow", "read,plan", "press", "script"]
+    assert secret not in listed
+    assert run("revoke", key_id) == ""
+    assert holder(tmp_path, text) is None
+    assert run("list").split()[1] == "revoked"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("make", "willow", "--scopes", "read,everything"), "no such scope: everything"),
+        (("make", ""), "1 to 200 printable characters"),
+        (("make", "wil\nlow"), "1 to 200 printable characters"),
+        (("revoke", "0" * 26), "no such key"),
+    ],
+)
+def test_what_cannot_be_ends_with_a_word(run, arguments, words):
+    """Not a traceback, and no key."""
+    with pytest.raises(SystemExit, match=words):
+        run(*arguments)
+    assert run("list") == ""

@@ -1,0 +1,81 @@
+"""`./run serve`: one command starts everything, starts again what falls over, and leaves nothing behind."""
+
+import os
+import re
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import httpx2
+import psutil
+import pytest
+
+from tests.floor import ROOT, waited
+from tests.planner_double import campaign_named
+
+pytestmark = [pytest.mark.service, pytest.mark.slow]
+
+
+def serve(folder: Path) -> subprocess.Popen[str]:
+    """The command, its data in that folder."""
+    environment = {name: text for name, text in os.environ.items() if not name.startswith("SHOT_TO_SHIP_")}
+    return subprocess.Popen(
+        [sys.executable, "-m", "api", "serve"],
+        env=environment | {"PYTHONPATH": str(ROOT), "SHOT_TO_SHIP_DATA": str(folder), "SHOT_TO_SHIP_PORT": "0"},
+        cwd=folder.parent,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+
+
+def children(house: psutil.Process) -> dict[str, int]:
+    """What each child of the house is -> its process id."""
+    found = {}
+    for child in house.children():
+        words = child.cmdline()
+        found["broker" if "-m" not in words else words[words.index("-m") + 1] + "".join(words[-1:])] = child.pid
+    return found
+
+
+def ready(url: str) -> dict[str, object]:
+    return httpx2.get(f"{url}/v1/ready", timeout=10, trust_env=False).json()
+
+
+def test_everything_is_started_kept_up_and_ended(tmp_path):
+    """Plans are made; a killed worker and a killed API are back; a second house is sent to the first; then all ends."""
+    folder = tmp_path / "data"
+    process = serve(folder)
+    try:
+        said = process.stdout.readline()
+        url = re.search(r"listens at (http://127\.0\.0\.1:\d+) ", said)[1]
+        waited(lambda: ready(url)["workers"] == 2, 120)
+        first = children(psutil.Process(process.pid))
+        assert len(first) == 4
+        quick = campaign_named("quick", planning={"rounds": 1})
+        answer = httpx2.post(f"{url}/v1/plans", json=quick, headers={"Prefer": "wait=60"}, timeout=70, trust_env=False)
+        assert answer.json()["status"] == "done"
+
+        second = serve(folder)
+        _, refused = second.communicate(timeout=60)
+        assert second.returncode == 1
+        assert f"is served already, at {url}" in refused
+
+        fallen = [name for name in first if name.startswith(("api", "workerworker1"))]
+        assert len(fallen) == 2
+        for name in fallen:
+            os.kill(first[name], signal.SIGKILL)
+        waited(lambda: children(psutil.Process(process.pid)).keys() == first.keys(), 60)
+        waited(lambda: ready(url)["ready"] and ready(url)["workers"] == 2, 120)
+        again = children(psutil.Process(process.pid))
+        assert {name for name in first if again[name] != first[name]} == set(fallen)
+
+        everybody = psutil.Process(process.pid).children(recursive=True)
+        process.send_signal(signal.SIGTERM)
+        rest, _ = process.communicate(timeout=60)
+        assert (process.returncode, rest) == (0, "ended\n")
+        assert psutil.wait_procs(everybody, timeout=10)[1] == []
+    finally:
+        process.kill()
+        process.wait()

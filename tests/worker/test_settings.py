@@ -1,0 +1,36 @@
+"""Settings from the environment: every kind of value, and what is none."""
+
+from pathlib import Path
+
+import pytest
+
+from worker.settings import Settings
+
+
+def test_each_kind_is_read_and_handed_on():
+    """Text, whole number, number, yes or no, folder; children get exactly what differs from the defaults."""
+    told = {
+        "SHOT_TO_SHIP_DATA": "/tmp/moulds", "SHOT_TO_SHIP_PORT": "8123", "SHOT_TO_SHIP_LEASE": "4.5",
+        "SHOT_TO_SHIP_ALLOW_PRIVATE_WEBHOOKS": "True", "SHOT_TO_SHIP_HOST": "0.0.0.0",
+    }  # fmt: skip
+    settings = Settings.from_environment(told | {"PATH": "/bin"})
+    assert (settings.data, settings.port, settings.lease) == (Path("/tmp/moulds"), 8123, 4.5)
+    assert (settings.allow_private_webhooks, settings.host) == (True, "0.0.0.0")
+    assert settings.to_environment() == told
+    assert Settings.from_environment(settings.to_environment()) == settings
+    assert Settings().to_environment() == {}
+
+
+@pytest.mark.parametrize(
+    ("variable", "text", "words"),
+    [
+        ("PORT", "eighty", "SHOT_TO_SHIP_PORT must be a whole number, not 'eighty'"),
+        ("LEASE", "", "SHOT_TO_SHIP_LEASE must be a number, not ''"),
+        ("ALLOW_PRIVATE_WEBHOOKS", "perhaps", "must be true or false, not 'perhaps'"),
+        ("PROT", "1", "SHOT_TO_SHIP_PROT is not a setting; known: .*port"),
+    ],
+)
+def test_what_is_no_setting_stops_the_start(variable, text, words):
+    """With the variable's name."""
+    with pytest.raises(ValueError, match=words):
+        Settings.from_environment({f"SHOT_TO_SHIP_{variable}": text})
