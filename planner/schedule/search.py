@@ -164,7 +164,7 @@ class _Search:
         slices = -(-STEPS_A_ROUND // steps)
         self.walker.values[DRAWS] = 1.0 + load // LOAD_A_DRAW
         downhill = DOWNHILL * (1.0 + abs(self.walker.values[HERE]))
-        improved = self.walker.steps(FIRST_LOOK, downhill, downhill)
+        improved = self.walker.walk(FIRST_LOOK, downhill, downhill)
         unit = math.exp(self.walker.values[WORSE_LOGS] / max(1.0, self.walker.values[WORSE]))
         cooling = 0
         done, tried = 0, not small_enough(inst)

@@ -12,13 +12,23 @@ import numpy as np
 from planner.schedule.chance import seeded
 from planner.schedule.glance_tables import Glance, glance_beside, order_matters
 from planner.schedule.instance import Instance
-from planner.schedule.solution import Solution
+from planner.schedule.reordering import Reordering
+from planner.schedule.solution import Solution, objective_of
 from planner.schedule.tape import Tape
 from planner.schedule.timing import timing_for
 from planner.schedule.walk import BEST, DRAWS, FLOOR, HERE, ORDER_MATTERS, VALUES, walk
 
 OTHER_SEED = 0x5EED
 """Told from the seed of the first walk by so much."""
+
+REORDER_SEED = 0x0DE5
+"""As much for the random numbers of its reordering."""
+
+ALONE = 0.9
+"""Where there is one press, the share of the work spent on its order. See `reordering.py`."""
+
+EXCHANGES_A_GLANCE = 6
+"""Exchanges priced in the time of a glance."""
 
 
 class Walker:
@@ -34,8 +44,18 @@ class Walker:
         self.rng = seeded(seed)
         wide = max(inst.lot_run.size, inst.batch_work.size, inst.run_tool.size)
         self.scrap = np.zeros((2, wide), dtype=np.int64)
+        self.reordering: Reordering | None = None
+        if inst.restart_s.size == 1:
+            self.reordering = Reordering(inst, tp, glance, seed + REORDER_SEED)
 
     def steps(self, work: int, hot: float, cold: float) -> int:
+        """Do so much work; how often the best was improved."""
+        if self.reordering is None:
+            return self.walk(work, hot, cold)
+        improved = self.walk(int(work * (1.0 - ALONE)), hot, cold)
+        return improved + self._reorder(self.reordering, int(work * ALONE * EXCHANGES_A_GLANCE))
+
+    def walk(self, work: int, hot: float, cold: float) -> int:
         """Walk so far (see `walk`); how often the best was improved."""
         here, best, room = self.here, self.best, self.room
         compiled: Any = walk
@@ -45,6 +65,21 @@ class Walker:
             self.rng,
         )  # fmt: skip
         return int(number)
+
+    def _reorder(self, reordering: Reordering, exchanges: int) -> int:
+        """Go on with the order of the only press; how often the best was improved: not at all, or once."""
+        found = reordering.go_on(self.here, exchanges)
+        if found is None:
+            return 0
+        value = objective_of(self.tp, found, self.timing)
+        if value <= self.values[HERE]:
+            self.go_on_from(found)
+            self.values[HERE] = value
+        if value >= self.values[BEST] - 1e-9:
+            return 0
+        self.best = found
+        self.values[BEST] = value
+        return 1
 
     def cool_again(self) -> None:
         """Go on from the best plan, before the temperature rises again."""
