@@ -60,9 +60,9 @@ def allot(
                 if not anew and asked[mine] == goods[g, w.ASKED]:
                     continue
                 asked[mine] = goods[g, w.ASKED]
-                needs[mine] = _need(ints, g, asked[mine])
+                needs[mine] = need_of(ints, g, asked[mine])
                 if mine < jobs_need and (not anew or ints[ints[t.GOOD_RUN] + g] < 0):
-                    _moment(ints, lots, pieces, links, g, mine, needs, moments, sources)
+                    moment_of(ints, lots, pieces, links, g, mine, needs, moments, sources)
     ranked = 0
     for n in range(order.size):
         b = order[n]
@@ -72,7 +72,7 @@ def allot(
 
 
 @inner
-def _need(ints: Ints, g: int, asked: int) -> int:
+def need_of(ints: Ints, g: int, asked: int) -> int:
     """The shot, or the moment, that meets a need when so much of good g has been asked for in all."""
     if ints[ints[t.GOOD_RUN] + g] < 0:
         for supply in range(ints[ints[t.PIECE_PTR] + g], ints[ints[t.PIECE_PTR] + g + 1]):
@@ -121,11 +121,11 @@ def refresh(
         if changed:
             for at in range(asking[run], asking[run + 1]):
                 i = asking[at]
-                _moment(ints, lots, pieces, links, ints[ints[t.JOB_GOOD] + i], i, needs, moments, sources)
+                moment_of(ints, lots, pieces, links, ints[ints[t.JOB_GOOD] + i], i, needs, moments, sources)
 
 
 @inner
-def _moment(
+def moment_of(
     ints: Ints, lots: Ints, pieces: Ints, links: Ints, g: int, i: int, needs: Ints, moments: Ints, sources: Ints
 ) -> None:
     """When need i of good g is met (parts: moulded and rested), and by which lot. NEVER if it never is."""

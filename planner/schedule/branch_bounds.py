@@ -1,4 +1,4 @@
-"""What a branch cannot escape: leftovers of what is bought, and lateness of each batch alone and of all together.
+"""What a branch cannot escape: leftovers of what is bought, and lateness of each batch alone.
 
 Why: of 20 campaigns of ten runs five were open after 10 s while presses alone were bounded; all five pay for leftovers,
 three are late.
@@ -6,7 +6,7 @@ three are late.
 
 from planner.schedule import tape as t
 from planner.schedule import timing as w
-from planner.schedule.branch_state import LOT, ON, PICKUPS, SAFE_KG
+from planner.schedule.branch_state import PICKUPS, SAFE_KG
 from planner.schedule.instance import NEVER, Floats, Ints
 from planner.schedule.jit import inner
 
@@ -165,94 +165,3 @@ def late(
         money += penalty[b, k]
         farthest = max(farthest, k)
     return float(money + penalty[sent.shape[1], farthest])
-
-
-@inner
-def crowded(
-    ints: Ints, floats: Floats, n: int, stack: Ints, lots: Ints, pieces: Ints, made: Ints, sent: Ints, penalty: Floats,
-    weight: Floats, order: Ints, room: Floats, standing: Floats, since_0: float, since_1: float, own_ptr: Ints,
-    own: Ints, asked: Floats, until_run: Floats, lasts: Ints, a_shot: Floats, scratch: Floats, ready: Floats,
-    shots_by: Floats, marks: Ints,
-) -> float:  # fmt: skip
-    """Lateness beyond that of each batch alone: what leaves with a pick-up shares both benches and each run's shots.
-
-    For each pick-up the worth of what cannot leave with it, by the resource that binds most, batches cut as one likes.
-    """
-    batches = sent.shape[1]
-    first, farthest = marks[PICKUPS], 0
-    for b in range(batches):
-        first, farthest = min(first, sent[n, b]), max(farthest, sent[n, b])
-        for i in range(own_ptr[b], own_ptr[b + 1]):
-            if own[i, 1] > made[n, own[i, 0]]:  # a shot that is still to come
-                standing[n + 1, 0, b] = max(standing[n, 0, b], since_0)
-                standing[n + 1, 1, b] = max(standing[n, 1, b], since_1)
-                break
-        else:
-            standing[n + 1, 0, b], standing[n + 1, 1, b] = standing[n, 0, b], standing[n, 1, b]
-    money = 0.0
-    for k in range(first, marks[PICKUPS]):
-        worst = 0.0
-        for what in range(3):
-            side = 0 if what < 2 else 1
-            seen = -2.0
-            for turn in range(batches if what > 0 else 1):
-                since = standing[n + 1, side, turn] if what > 0 else -1.0
-                if what > 0 and (sent[n, turn] > k or since == seen):
-                    continue
-                seen = since
-                free = room[side, k] - max(since, room[side, marks[PICKUPS]])
-                worst = max(worst, _left_out(n, k, what, free, side, since, sent, penalty, weight, order, standing))
-        for run in range(asked.shape[0]):
-            shots_by[run] = 0.0
-        for depth in range(1, n + 1):
-            lot = stack[depth, LOT]
-            run = ints[ints[t.LOT_RUN] + lot]
-            shots_by[run] += _shots_by(ints, lot, stack[depth, ON], run, lasts[run, k], lots, pieces)
-        for run in range(asked.shape[0]):
-            whole = ints[ints[t.RUN_SHOTS] + run]
-            if made[n, run] < whole:
-                for p in range(a_shot.shape[0]):
-                    if a_shot[p, run] > 0.0:
-                        more = until_run[run, k, p] - max(scratch[0, p], ready[p, run])
-                        shots_by[run] += max(0.0, more + 2.0) / a_shot[p, run]
-            if shots_by[run] < whole and asked[run, 1] > 0.0:
-                free = asked[run, 0] + shots_by[run] * asked[run, 1] + SAFE_KG
-                worst = max(worst, _left_out(n, k, 3 + run, free, 0, -1.0, sent, penalty, weight, order, standing))
-        money += worst
-        if k >= farthest and worst == 0.0:
-            break
-    return float(money)
-
-
-@inner
-def _left_out(
-    n: int, k: int, what: int, free: float, side: int, since: float, sent: Ints, penalty: Floats, weight: Floats,
-    order: Ints, standing: Floats,
-) -> float:  # fmt: skip
-    """Worth of what a resource cannot let leave with pick-up k, of batches there from `since` on."""
-    out = 0.0
-    for i in range(order.shape[2]):
-        b = order[what, k, i]
-        worth = penalty[b, k + 1] - penalty[b, k]
-        if worth <= 0.0 or sent[n, b] > k or standing[n + 1, side, b] < since:
-            continue
-        asked = weight[what, b]
-        if asked <= free:
-            free -= asked
-        else:
-            out += worth * (1.0 - max(0.0, free) / asked)
-            free = 0.0
-    return out
-
-
-@inner
-def _shots_by(ints: Ints, lot: int, p: int, run: int, moment: int, lots: Ints, pieces: Ints) -> float:
-    """Shots of a lot that are done by a moment."""
-    if lots[lot, w.END] <= moment:
-        return float(ints[ints[t.LOT_SHOTS] + lot])
-    seconds = 0
-    first = lots[lot, w.FIRST_PIECE]
-    for piece in range(first, first + lots[lot, w.PIECES]):
-        seconds += max(0, min(pieces[piece, w.WORK], moment - pieces[piece, w.BEGAN]))
-    at = p * (ints[t.RUN_TOOL + 1] - ints[t.RUN_TOOL]) + run
-    return float(seconds * ints[ints[t.SHOT_DEN] + at] // ints[ints[t.SHOT_NUM] + at])

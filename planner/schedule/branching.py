@@ -12,7 +12,8 @@ leave 10: leaves whose order of service stays open. Without the test for one pat
 
 from planner.schedule import tape as t
 from planner.schedule import timing as w
-from planner.schedule.branch_bounds import crowded, kept_over, late, lines, met, position
+from planner.schedule.branch_bounds import kept_over, late, lines, met, position
+from planner.schedule.branch_crowds import crowded
 from planner.schedule.branch_state import (
     BEGAN,
     BEGIN,
@@ -55,7 +56,8 @@ def branch(
     need_ptr: Ints, needs: Ints, latest: Ints, own_ptr: Ints, own: Ints, penalty: Floats, until: Floats,
     gained: Floats, least_s: Floats, a_shot: Floats, sizes: Ints, ready: Floats, scratch: Floats,
     weight: Floats, order: Ints, room: Floats, bench: Floats, hours: Floats, standing: Floats, asked: Floats,
-    until_run: Floats, lasts: Ints, shots_by: Floats, begins: Floats, by: Floats,
+    until_run: Floats, lasts: Ints, shots_by: Floats, begins: Floats, by: Floats, tight: Floats, worths: Floats,
+    shares: Floats,
 ) -> int:  # fmt: skip
     """Go on until MOST branches are looked at (USED_UP), a plan stands in the stack (LEAF) or all is FINISHED."""
     number, many = marks[KINDS], presses.shape[0]
@@ -176,7 +178,8 @@ def branch(
         least += crowded(
             ints, floats, n, stack, lots, pieces, made, sent, penalty, weight, order, room, standing,
             position(hours, bench, 0, since), position(hours, bench, 1, since),
-            own_ptr, own, asked, until_run, lasts, a_shot, scratch, ready, shots_by, marks,
+            own_ptr, own, asked, until_run, lasts, a_shot, scratch, ready, shots_by, tight, worths, shares,
+            least_s, last, last_of, marks, amounts[LIMIT] - least,
         )  # fmt: skip
         if least >= amounts[LIMIT]:
             continue

@@ -3,12 +3,11 @@
 The space is the whole one of RULES.md: each lot on any press it fits, lots in any order on each press, pack batches
 served in any order, everything as early as the rules allow. Branches (`branching.py`) are cut where what a path has
 cost so far, the cheapest way to place the rest, what whole bags leave over and lateness no way to go on escapes is no
-better. Where the presses are settled, a batch is late at least as much as if it were served before all others.
+better. Where the presses are settled, lateness is at least what the pick-ups cannot take (`service.py`).
 
 Why: bounds alone seldom meet a plan to the cent; on campaigns of ten runs this does.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import permutations
 
@@ -17,12 +16,10 @@ import numpy as np
 from planner.control import Control
 from planner.schedule import branch_state as br
 from planner.schedule import timing as w
-from planner.schedule.bounds.changeovers import Changeovers
-from planner.schedule.bounds.earliest import earliest_dispatch
-from planner.schedule.bounds.lowest import Lowest
 from planner.schedule.ground import Ground
-from planner.schedule.instance import NEVER, Instance, Ints
-from planner.schedule.kinds import small_enough
+from planner.schedule.instance import Instance, Ints
+from planner.schedule.kinds import Kinds, kinds_if_few
+from planner.schedule.service import Service
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.tape import Tape
 from planner.schedule.timing import Timing
@@ -34,8 +31,12 @@ MOST_TRIED = 4
 MOST_NODES = 60_000_000
 NODES_A_ROUND = 100_000
 """Of a search by rounds: about as long as a round takes."""
+STEPS_A_NODE = 20
+"""Of closing leaves, by the most it may take: about as long as a branch takes, as most questions end soon."""
 SLICE = 20_000
 """Branches between two looks at the clock: some hundredths of a second."""
+LEFT_TO_WALK = 0.2
+"""Of the time there is, what a proof given up leaves."""
 PRECISION = 1e-4
 """Money below which two plans count as equal."""
 
@@ -57,17 +58,16 @@ def exhaust(
     inst: Instance,
     tp: Tape,
     timing: Timing,
-    least: Changeovers,
-    lowest: Lowest,
     known: Exact,
     control: Control,
     nodes: int = MOST_NODES,
 ) -> Exact:
     """Go through all plans from the best one known. Gives up (proven: False) after so many nodes, when asked to stop,
-    or when half of the time that is left is gone."""
-    if not small_enough(inst):
+    or when most of the time is gone."""
+    kinds = kinds_if_few(inst)
+    if kinds is None:
         return known
-    branching = _Branching(inst, tp, timing, least, lowest, known, control, nodes)
+    branching = _Branching(inst, tp, timing, kinds, known, control, nodes)
     finished = branching.go()
     bound = min(branching.value, branching.open_leaves) if finished else -np.inf
     return Exact(branching.best, branching.value, bound >= branching.value - PRECISION, bound)
@@ -79,21 +79,21 @@ class _Branching:
         inst: Instance,
         tp: Tape,
         timing: Timing,
-        least: Changeovers,
-        lowest: Lowest,
+        kinds: Kinds,
         known: Exact,
         control: Control,
         nodes: int,
     ) -> None:
-        self.inst, self.tp, self.timing, self.control, self.least = inst, tp, timing, control, least
+        self.inst, self.tp, self.timing, self.control = inst, tp, timing, control
         self.best, self.value = known.best, known.value
         self.most_nodes = nodes
         left = control.seconds_left()
-        self.until = None if left is None else left / 2
+        self.until = None if left is None else left * LEFT_TO_WALK
         self.open_leaves = np.inf  # least objective of those that could not be closed
         self.leaves = 0
         self.orders: list[Ints] = [self.best.order.copy()]
-        self.ground = Ground(inst, tp)
+        self.ground = ground = Ground(inst, tp, kinds)
+        self.service = Service(inst, tp, timing, ground.penalty, ground.hours, ground.bench, self._late)
 
     def go(self) -> bool:
         """Whether all was gone through."""
@@ -111,6 +111,8 @@ class _Branching:
             if ended == br.LEAF:
                 self.leaves += 1
                 self._leaf(self.ground.sequences())
+                marks[br.NODES] += self.service.spent // STEPS_A_NODE
+                self.service.spent = 0
 
     def _late(self) -> bool:
         left = self.control.seconds_left()
@@ -136,14 +138,19 @@ class _Branching:
                 here, best = value, order
             if bound >= self.value - PRECISION:
                 return
-        if np.isfinite(here):
-            late = earliest_dispatch(self.inst, self.least, shots_done(self.inst, self.timing)).late
-            bound = max(bound, self._lines() + self.inst.aim_cost * late)
-            if bound >= self.value - PRECISION:
-                return
-        else:
+        if not np.isfinite(here):
             if self.timing.totals[w.COST] > 0.0:  # it is the benches that cannot carry it out
                 self.open_leaves = min(self.open_leaves, bound)
+            return
+        lines = self._lines()
+        least, order = self.service.cheapest(self.ground.sent[-1], best, self.value - PRECISION - lines)
+        bound = max(bound, lines + least)
+        if order is not None:
+            solution.order = order
+            value = self._try(solution)
+            if value < here:
+                here, best = value, order
+        if bound >= self.value - PRECISION:
             return
         best, here = self._served_better(solution, best, here, bound)
         self.orders = [best, *(order for order in self.orders if order is not best)][:MOST_TRIED]
@@ -179,24 +186,3 @@ class _Branching:
         if value < self.value - PRECISION:
             self.best, self.value = solution.copy(), value
         return value
-
-
-def shots_done(inst: Instance, timing: Timing) -> Callable[[int, int], int]:
-    """When so many shots of a run demand are done, all its lots together, as they are timed now."""
-    lots: dict[int, list[int]] = {}
-    for lot in timing.lots[:, w.ORDER].tolist():
-        lots.setdefault(int(inst.lot_run[lot]), []).append(lot)
-
-    def done(run: int, shots: int) -> int:
-        for lot in lots[run]:
-            if shots <= inst.lot_shots[lot]:
-                row, p = timing.lots[lot], timing.lots[lot, w.PRESS]
-                left = -(-shots * int(inst.shot_num[p, run]) // int(inst.shot_den[p, run]))
-                for piece in timing.pieces[row[w.FIRST_PIECE] : row[w.FIRST_PIECE] + row[w.PIECES]]:
-                    if left <= piece[w.WORK]:
-                        return int(piece[w.BEGAN] + left)
-                    left -= int(piece[w.WORK])
-            shots -= int(inst.lot_shots[lot])
-        return NEVER
-
-    return done

@@ -14,10 +14,12 @@ from planner.schedule import timing as w
 from planner.schedule.bounds.changeovers import Changeovers, least_changeovers
 from planner.schedule.bounds.earliest import earliest_dispatch, material_there
 from planner.schedule.bounds.work import usable_seconds
+from planner.schedule.branch_crowds import MOST_STRETCHES, SHARES
+from planner.schedule.branch_prices import TIGHT, WORTHS
 from planner.schedule.branching import branch, fill_rest
 from planner.schedule.deadlines import Needs, needs_of
 from planner.schedule.instance import Floats, Instance, Ints
-from planner.schedule.kinds import kinds_of
+from planner.schedule.kinds import Kinds
 from planner.schedule.tape import Tape
 from planner.schedule.timing import timing_for
 
@@ -30,10 +32,10 @@ _BRANCH: Any = branch
 class Ground:
     """Tables and stack. `fill` before the first `branch`."""
 
-    def __init__(self, inst: Instance, tp: Tape) -> None:
+    def __init__(self, inst: Instance, tp: Tape, kinds: Kinds) -> None:
         self.inst = inst
         presses, runs, lots = inst.restart_s.size, inst.run_tool.size, inst.lot_run.size
-        self.kinds = kinds = kinds_of(inst)
+        self.kinds = kinds
         shots = inst.lot_shots[kinds.lots[kinds.ends - 1]]
         lot_kg = _material_kg(inst, kinds.run) * shots[:, None]
         base = (lot_kg * kinds.total[:, None]).sum(axis=0)
@@ -83,6 +85,7 @@ class Ground:
         last[0] = kinds.last_of[:, runs]
         sent = np.zeros((lots + 1, batches), dtype=np.int64)
         sent[0] = needs.sent
+        self.sent, self.penalty = sent, needs.penalty
         unmade = np.zeros((lots + 1, bought.size))
         unmade[0] = base[bought]
         words = presses_row.size + tools_row.size + room.setters.size
@@ -122,7 +125,7 @@ class Ground:
         """What batches share: assembly (all jobs, then one job each), packing, the shots of each run."""
         inst = self.inst
         batches, pickups, runs = inst.batch_work.size, needs.latest.shape[1], inst.run_tool.size
-        weight = np.zeros((3 + runs, batches))
+        weight = np.zeros((3 + runs + MOST_STRETCHES, batches))
         asked = np.zeros((runs, 2))
         lasts = np.full((runs, pickups), -1, dtype=np.int64)
         amounts = np.zeros((inst.good_run.size, batches))
@@ -164,6 +167,7 @@ class Ground:
             [[_worked_by(*benches[0], moment) for moment in row] for row in needs.packed.tolist()], dtype=float
         )
         standing = np.zeros((lots + 2, 2, batches))
+        self.hours, self.bench = hours, bench
         return (
             weight,
             order,
@@ -177,6 +181,9 @@ class Ground:
             np.zeros(runs),
             np.zeros((lots + 1, max(1, inst.job_work.size))),
             by,
+            np.zeros((3 + runs + MOST_STRETCHES, TIGHT)),
+            np.zeros((WORTHS, batches)),
+            np.zeros((SHARES, runs)),
         )
 
     def fill(self, should_stop: Callable[[], bool]) -> bool:

@@ -93,10 +93,11 @@ def kinds_of(inst: Instance) -> Kinds:
     )  # fmt: skip
 
 
-def small_enough(inst: Instance) -> bool:
-    """Whether all plans can be gone through at all: the tables stay small."""
+def kinds_if_few(inst: Instance) -> Kinds | None:
+    """The kinds of a campaign of which all plans can be gone through at all, as the tables stay small; else None."""
     lots = np.bincount(inst.lot_run, minlength=inst.run_tool.size)
     lasts = np.prod(inst.fits.sum(axis=1) + 2.0)
     if inst.run_tool.size > MOST_RUNS or inst.restart_s.size > MOST_PRESSES or np.prod(lots + 1.0) * lasts > MOST_CELLS:
-        return False
-    return kinds_of(inst).cells <= MOST_CELLS
+        return None
+    kinds = kinds_of(inst)
+    return kinds if kinds.cells <= MOST_CELLS else None

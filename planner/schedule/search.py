@@ -14,14 +14,13 @@ import numpy as np
 from planner.control import Control, Progress
 from planner.schedule.bounds.aim import AimMet, aim_met, cost_is_the_aim
 from planner.schedule.bounds.beside import BesideTheSearch, Better
-from planner.schedule.bounds.changeovers import least_changeovers
 from planner.schedule.bounds.lowest import Lowest, beforehand
 from planner.schedule.construct import first_plans
 from planner.schedule.cooling import cooling_at, temperature
 from planner.schedule.exact import MOST_NODES, NODES_A_ROUND, PRECISION, Exact, exhaust
 from planner.schedule.glance_tables import glance_for
 from planner.schedule.instance import Instance
-from planner.schedule.kinds import small_enough
+from planner.schedule.kinds import kinds_if_few
 from planner.schedule.solution import Solution, allowed, objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import COST, LAST, timing_for
@@ -167,7 +166,7 @@ class _Search:
         improved = self.walker.walk(FIRST_LOOK, downhill, downhill)
         unit = math.exp(self.walker.values[WORSE_LOGS] / max(1.0, self.walker.values[WORSE]))
         cooling = 0
-        done, tried = 0, not small_enough(inst)
+        done, tried = 0, kinds_if_few(inst) is None
         while True:
             if beside is not None and (better := beside.arrived()) is not None:
                 self._take(better)
@@ -216,12 +215,11 @@ class _Search:
         known = Exact(self.walker.best.copy(), float(self.walker.values[BEST]), False)
         rounds = self.budget.rounds
         nodes = MOST_NODES if rounds is None else min(MOST_NODES, NODES_A_ROUND * rounds)
-        least = least_changeovers(self.inst)
-        exact = exhaust(self.inst, self.tp, self.timing, least, self._bound(), known, self.control, nodes)
+        exact = exhaust(self.inst, self.tp, self.timing, known, self.control, nodes)
         self._adopt(exact.best, exact.value)
         total = exact.bound - TIES
         if not exact.proven and cost_is_the_aim(self.inst) and total > self._bound().total:
-            basis = f"{ALL_PLANS}; batches late at least as if each were served first"
+            basis = f"{ALL_PLANS}; batches late at least as what one pick-up can take makes them"
             self._know(replace(self._bound(), total=total, basis=basis))
         return exact.proven
 

@@ -3,13 +3,12 @@
 import numpy as np
 
 from planner.control import Unhurried
-from planner.schedule.bounds.changeovers import least_changeovers
-from planner.schedule.bounds.lowest import beforehand
 from planner.schedule.exact import Exact, exhaust
 from planner.schedule.glance_tables import glance_for
 from planner.schedule.instance import Instance
 from planner.schedule.reordering import Reordering
 from planner.schedule.search import Budget, search
+from planner.schedule.service import warm_service
 from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
 
@@ -18,11 +17,13 @@ def warm() -> None:
     """Plan the smallest campaign there is. Built at the first call ever, read from the cache at later ones."""
     inst = smallest_instance()
     found = search(inst, Budget(rounds=1, seed=0, gap=0.0), Unhurried())
-    # a campaign this small is proven by its bound: the branching is built apart
+    # a campaign this small is proven by its bound, and all orders of service are tried: the rest is built apart
     known = Exact(found.solution, found.objective, False)
-    exhaust(inst, tape(inst), timing_for(inst), least_changeovers(inst), beforehand(inst), known, Unhurried())
+    tp, timing = tape(inst), timing_for(inst)
+    exhaust(inst, tp, timing, known, Unhurried())
+    warm_service(inst, tp, timing)
     # and the bound was met before there was an order to go through
-    Reordering(inst, tape(inst), glance_for(inst, 1.0), 0).go_on(found.solution, 1)
+    Reordering(inst, tp, glance_for(inst, 1.0), 0).go_on(found.solution, 1)
 
 
 def smallest_instance() -> Instance:

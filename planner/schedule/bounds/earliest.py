@@ -1,6 +1,5 @@
 """The earliest each pack batch could leave if it were the only one: what that is late is late in every plan."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,13 +21,8 @@ class Earliest:
     packing_begins: int
 
 
-def earliest_dispatch(
-    inst: Instance, least: Changeovers, shots_done: Callable[[int, int], int] | None = None
-) -> Earliest:
-    """Work out each batch alone; see the module's docstring.
-
-    shots_done: when so many shots of a run are done, where the presses are settled already.
-    """
+def earliest_dispatch(inst: Instance, least: Changeovers) -> Earliest:
+    """Work out each batch alone; see the module's docstring."""
     pickup = np.zeros(inst.batch_work.size, dtype=np.int64)
     late = 0.0
     asm = list(zip(inst.asm_start.tolist(), inst.asm_end.tolist(), inst.asm_people.tolist(), strict=True))
@@ -45,7 +39,7 @@ def earliest_dispatch(
         shots = -(-beyond * int(inst.good_count_shots[good]) // int(inst.good_need[good]))
         run = int(inst.good_run[good])
         if (run, shots) not in seen:
-            seen[run, shots] = _first_done(inst, least, run, shots) if shots_done is None else shots_done(run, shots)
+            seen[run, shots] = _first_done(inst, least, run, shots)
         return seen[run, shots] + int(inst.good_rest_s[good])
 
     first_job = first_pack = NEVER

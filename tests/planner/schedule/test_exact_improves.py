@@ -4,8 +4,6 @@ import numpy as np
 
 from benchmarks.plain_workshop import least_makespan, workshop
 from planner.control import Unhurried
-from planner.schedule.bounds.changeovers import least_changeovers
-from planner.schedule.bounds.lowest import at_once
 from planner.schedule.exact import Exact, exhaust
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.tape import tape
@@ -15,12 +13,12 @@ from planner.schedule.timing import timing_for
 def test_a_poor_start_is_replaced_by_the_best_of_all_plans() -> None:
     """Five jobs on two presses, all on one press at first: the best split is found and proven."""
     inst = least_makespan(workshop([[3, 5, 7, 4, 6], [4, 4, 9, 3, 7]]))
-    tp, timing, least = tape(inst), timing_for(inst), least_changeovers(inst)
+    tp, timing = tape(inst), timing_for(inst)
     poor = Solution.empty(inst)
     for j in range(5):
         poor.append(0, j)
     known = Exact(poor, objective_of(tp, poor, timing), False)
-    found = exhaust(inst, tp, timing, least, at_once(inst, least), known, Unhurried())
+    found = exhaust(inst, tp, timing, known, Unhurried())
     # 3 + 4 + 6 on one, 4 + 9 on the other: no split ends before 13, for all five take at least 25 together
     assert (known.value, found.value, found.proven) == (25.0, 13.0, True)
     assert objective_of(tp, found.best, timing) == found.value

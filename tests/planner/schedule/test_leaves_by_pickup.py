@@ -1,0 +1,166 @@
+"""What can leave with a pick-up once the presses are settled, against every order of service."""
+
+from itertools import combinations, permutations
+from math import factorial, inf
+
+import numba
+import numpy as np
+import pytest
+
+from benchmarks.generator import sized
+from planner.control import Unhurried
+from planner.schedule import branch_state as br
+from planner.schedule import exact, ground
+from planner.schedule import timing as w
+from planner.schedule.branch_prices import FREE, SINCE, TIGHT, WHAT, WORTHS, left_out_together
+from planner.schedule.compiled import compile_campaign
+from planner.schedule.construct import first_plans
+from planner.schedule.exact import PRECISION, Exact, exhaust
+from planner.schedule.ground import Ground
+from planner.schedule.instance import Floats, Instance, Ints
+from planner.schedule.kinds import kinds_of
+from planner.schedule.service import Service
+from planner.schedule.solution import Solution, objective_of
+from planner.schedule.tape import tape
+from planner.schedule.timing import timing_for
+from planner.schedule.together import APART, TOGETHER
+from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence
+from tests.planner.schedule.test_proof_by_brute_force import small_and_late
+
+MOST_PLANS = 150
+
+
+def _instances(number: int) -> list[tuple[int, Instance]]:
+    """Several batches, few enough plans for the plain twin."""
+    found: list[tuple[int, Instance]] = []
+    for seed in range(700):
+        campaign = small_and_late(seed)
+        if campaign is None or len(found) == number:
+            continue
+        inst, _ = compile_campaign(campaign)
+        if not 2 <= inst.lot_run.size <= 5 or not 2 <= inst.batch_work.size <= 4:
+            continue
+        if len(every_sequence(inst)) * factorial(inst.batch_work.size) <= MOST_PLANS:
+            found.append((seed, inst))
+    return found
+
+
+def _service(inst: Instance) -> tuple[Service, Solution] | None:
+    tp, timing = tape(inst), timing_for(inst)
+    plans = first_plans(inst, tp, timing)
+    if not plans:
+        return None
+    room = Ground(inst, tp, kinds_of(inst))
+    return Service(inst, tp, timing, room.penalty, room.hours, room.bench), plans[-1][1]
+
+
+def test_what_is_called_apart_leaves_together_in_no_order_of_service() -> None:
+    """Every set of batches, every pick-up: if some order of service does it, it is not called apart; the order found
+    for those that are together is one of them nearly always."""
+    said = {APART: 0, TOGETHER: 0}
+    done = 0
+    for _, inst in _instances(40):
+        both = _service(inst)
+        if both is None:
+            continue
+        service, solution = both
+        batches = list(range(inst.batch_work.size))
+        gone: list[tuple[tuple[int, ...], Ints]] = []
+        for order in permutations(batches):
+            solution.order = np.array(order)
+            if objective_of(tape(inst), solution, service.timing) < inf:
+                gone.append((order, service.timing.batches[:, w.PICKUP].copy()))
+        for size in batches:
+            for some in map(list, combinations(batches, size + 1)):
+                for k in range(service.pickups):
+                    answer, order = service.ask(k, some)
+                    possible = [took for took, pickup in gone if (pickup[some] <= k).all()]
+                    assert answer != APART or not possible, (some, k)
+                    if answer in said:
+                        said[answer] += 1
+                    if answer == TOGETHER:
+                        done += any([b for b in took if b in some] == order for took in possible)
+    assert said[APART] > 100
+    assert said[TOGETHER] > 100
+    assert done > 0.8 * said[TOGETHER], (done, said)
+
+
+@pytest.mark.parametrize("aim", [(1.0, 0.0, 0.0), (1e-6, 1000.0, 0.0), (1e-4, 50.0, 1000.0)])
+def test_leaves_closed_by_pickups_prove_what_trying_every_plan_finds(
+    aim: tuple[float, float, float], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Without trying all orders of service, for money, for the last dispatch and for waste with a rate a day: nothing
+    is proven that the twin beats, no bound lies above its best; without the reasons less of money is proven."""
+    monkeypatch.setattr(exact, "MOST_ORDERS_OF", 0)
+    proven = {True: 0, False: 0}
+    for seed, plain in _instances(24 if aim[0] == 1.0 else 12):
+        cost, last, waste = aim
+        inst = plain._replace(aim_cost=cost, aim_last=last, aim_waste=waste)
+        tp, timing = tape(inst), timing_for(inst)
+        plans = first_plans(inst, tp, timing)
+        if not plans:
+            continue
+        value, plan = plans[-1]
+        best = brute_force(inst)
+        for reasons in (True, False):
+            with monkeypatch.context() as patch:
+                if not reasons:
+                    patch.setattr(Service, "cheapest", lambda *_: (0.0, None))
+                found = exhaust(inst, tp, timing, Exact(plan, value, False), Unhurried())
+            assert found.bound <= best + 2 * PRECISION, seed
+            assert not found.proven or found.value == pytest.approx(best, rel=1e-9, abs=2e-4), seed
+            proven[reasons] += found.proven
+    assert proven[True] > (proven[False] if cost == 1.0 else 0), proven
+
+
+def test_press_hours_cut_branches_off() -> None:
+    """XS 14: with them half as many branches."""
+    inst, _ = compile_campaign(sized("XS", 14))
+    nodes = []
+    for stretches in (0, ground.MOST_STRETCHES):
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(ground, "MOST_STRETCHES", stretches)
+            room = Ground(inst, tape(inst), kinds_of(inst))
+        assert room.fill(lambda: False)
+        room.marks[br.MOST], room.amounts[br.LIMIT] = 10**6, 4714.0887
+        while room.branch() != br.FINISHED:
+            pass
+        nodes.append(int(room.marks[br.NODES]))
+    assert nodes[1] < 0.7 * nodes[0], nodes
+
+
+@numba.njit
+def _priced(tight: Floats, worths: Floats, sent: Ints, penalty: Floats, weight: Floats, standing: Floats) -> float:
+    return left_out_together(0, 0, tight.shape[0], tight, worths, sent, penalty, weight, standing, 1e18)
+
+
+def test_prices_lie_below_the_best_choice_and_above_each_resource_alone() -> None:
+    """Random batches and resources: never above what the cheapest choice of batches leaves out, found by trying all;
+    often above what any one resource says."""
+    draw = np.random.default_rng(1)
+    above = 0
+    for _ in range(200):
+        batches, number = int(draw.integers(2, 8)), int(draw.integers(1, 5))
+        weight = draw.integers(0, 10, (number, batches)) * draw.integers(0, 2, (number, batches)).astype(float)
+        worth = draw.integers(0, 20, batches).astype(float)
+        free = np.floor(weight.sum(axis=1) * draw.random(number))
+        inside = np.array([[(n >> b) & 1 for b in range(batches)] for n in range(1 << batches)], dtype=float)
+        allowed = (inside @ weight.T <= free).all(axis=1)
+        least = float(((1 - inside) @ worth)[allowed].min())
+        penalty = np.stack([np.zeros(batches + 1), np.append(worth, 0.0)], axis=1)
+
+        def bound(
+            rows: list[int], weight: Floats = weight, free: Floats = free, penalty: Floats = penalty,
+            batches: int = batches,
+        ) -> float:  # fmt: skip
+            tight = np.zeros((len(rows), TIGHT))
+            tight[:, WHAT], tight[:, FREE], tight[:, SINCE] = rows, free[rows], -1.0
+            room = np.zeros((WORTHS, batches))
+            sent, standing = np.zeros((1, batches), dtype=np.int64), np.zeros((2, 2, batches))
+            return float(_priced(tight, room, sent, penalty, weight, standing))
+
+        together = bound(list(range(number)))
+        assert together <= least + 1e-9
+        alone = max(bound([n]) for n in range(number))
+        above += together > alone + 1e-9
+    assert above > 40
