@@ -143,13 +143,13 @@ class _Branching:
                 self.open_leaves = min(self.open_leaves, bound)
             return
         lines = self._lines()
-        least, order = self.service.cheapest(self.ground.sent[-1], best, self.value - PRECISION - lines)
+        least, served = self.service.cheapest(self.ground.sent[-1], best, self.value - PRECISION - lines)
         bound = max(bound, lines + least)
-        if order is not None:
-            solution.order = order
+        if served is not None:
+            solution.order = served
             value = self._try(solution)
             if value < here:
-                here, best = value, order
+                here, best = value, served
         if bound >= self.value - PRECISION:
             return
         best, here = self._served_better(solution, best, here, bound)
