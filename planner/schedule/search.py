@@ -12,7 +12,7 @@ from typing import Literal
 import numpy as np
 
 from planner.control import Control, Progress
-from planner.schedule.bounds.aim import AimMet, aim_met, cost_is_the_aim
+from planner.schedule.bounds.aim import AimMet, aim_met, cost_is_the_aim, last_is_all
 from planner.schedule.bounds.beside import BesideTheSearch, Better
 from planner.schedule.bounds.lowest import Lowest, beforehand
 from planner.schedule.construct import first_plans
@@ -152,7 +152,7 @@ class _Search:
         basis = ALL_PLANS if proven_cost else lowest.basis
         bound = max(lowest.total, cost - PRECISION) if proven_cost else min(lowest.total, cost)
         aim = aim_met(self.inst, self.timing.totals, lowest)
-        if aim is not None and ended == "proven":
+        if aim is not None and ended == "proven" and aim.gap > 0.0:
             aim = replace(aim, bound=aim.value, basis=ALL_PLANS)
         return Found(self.walker.best, objective, cost, done, ended, bound, basis, aim)
 
@@ -176,7 +176,8 @@ class _Search:
                 return "stopped", done // slices
             if (ended := self._near_enough()) is not None:
                 return ended, done // slices
-            if not tried and done >= PROOF_AFTER * slices:
+            awaited = beside is not None and last_is_all(inst) and not beside.finished()
+            if not tried and not awaited and done >= PROOF_AFTER * slices:
                 tried = True
                 if self._exhausted():
                     return "proven", done // slices
@@ -224,9 +225,11 @@ class _Search:
         return exact.proven
 
     def _near_enough(self) -> Ended | None:
-        """Whether the bound is met, or near enough; where money is not the aim it still decides between equals, so that
-        meeting the aim's bound proves nothing."""
+        """Whether the bound is met, or near enough. Where another aim is, money mostly still decides between equals, so
+        that meeting that aim's bound proves nothing."""
         if not cost_is_the_aim(self.inst):
+            if last_is_all(self.inst) and self.aim is not None and self.aim.gap <= 0.0:
+                return "proven"
             near = self.aim is not None and self.aim.gap <= self.budget.gap
             return "gap reached" if near and self.budget.gap > 0 else None
         self.cost = min(self.cost, float(self.walker.values[BEST]))

@@ -30,6 +30,11 @@ def cost_is_the_aim(inst: Instance) -> bool:
     return inst.aim_cost == 1.0 and inst.aim_last == 0.0 and inst.aim_waste == 0.0
 
 
+def last_is_all(inst: Instance) -> bool:
+    """Whether nothing but the last dispatch counts, not even between equals."""
+    return inst.aim_last > 0.0 and inst.aim_cost == inst.aim_waste == inst.aim_mean == 0.0
+
+
 def aim_met(inst: Instance, totals: Floats, lowest: Lowest) -> AimMet | None:
     """Of a plan with these totals; None where money is the aim."""
     if cost_is_the_aim(inst) or inst.aim_waste == inst.aim_last == 0.0:

@@ -63,10 +63,10 @@ def load_allows(inst: Instance, least: Changeovers, until: int, rows: Rows, seco
         rows.at_least(1.0, [*mine, (unmade[r], 1.0)])
         ready = max(int(inst.tool_ready[inst.run_tool[r]]), material_there(inst, r))
         for p in np.flatnonzero(inst.fits[:, r]).tolist():
-            rows.at_most(_open(inst, p, ready, until, 0), [(shares[p, r], takes[p, r])])
+            rows.at_most(open_seconds(inst, p, ready, until, 0), [(shares[p, r], takes[p, r])])
     for p in range(presses):
         mine = [(shares[p, r], takes[p, r]) for r in np.flatnonzero(inst.fits[p]).tolist()]
-        rows.at_most(_open(inst, p, 0, until, int(inst.restart_s[p])), mine)
+        rows.at_most(open_seconds(inst, p, 0, until, int(inst.restart_s[p])), mine)
     for tool, ready in enumerate(inst.tool_ready.tolist()):
         mine = [(shares[key], takes[key]) for key in shares if inst.run_tool[key[1]] == tool]
         rows.at_most(float(max(0, until - ready)), mine)
@@ -78,7 +78,8 @@ MISSING = 1e-4
 """Share of a run that rounding may leave unmade."""
 
 
-def _open(inst: Instance, p: int, begin: int, until: int, warm: int) -> float:
+def open_seconds(inst: Instance, p: int, begin: int, until: int, warm: int) -> int:
+    """Seconds that a press is open between two moments, less a warm-up at the beginning of each stretch."""
     a, b = int(inst.open_ptr[p]), int(inst.open_ptr[p + 1])
     opens = np.maximum(inst.open_start[a:b], begin)
-    return float(np.clip(np.minimum(inst.open_end[a:b], until) - opens - warm, 0, None).sum())
+    return int(np.clip(np.minimum(inst.open_end[a:b], until) - opens - warm, 0, None).sum())

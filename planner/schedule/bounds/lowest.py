@@ -10,7 +10,9 @@ from planner.schedule.bounds.changeovers import Changeovers, least_changeovers
 from planner.schedule.bounds.earliest import earliest_dispatch
 from planner.schedule.bounds.entries import entry_cost, waste_kg
 from planner.schedule.bounds.finish import last_pickup, load_allows
-from planner.schedule.bounds.press_model import cheapest_press_work, small_enough
+from planner.schedule.bounds.press_finish import soonest_press_work
+from planner.schedule.bounds.press_model import cheapest_press_work
+from planner.schedule.bounds.press_paths import small_enough
 from planner.schedule.bounds.rows import Interrupted, Rows
 from planner.schedule.bounds.work import production_cost
 from planner.schedule.instance import Instance
@@ -109,6 +111,9 @@ def with_effort(
         if inst.aim_last > 0:
             known = _load(inst, least, known, solvers)
             yield known, None
+            if small_enough(inst) and not solvers.stopped:
+                known, sequences = _soonest(inst, least, known, effort, solvers)
+                yield known, sequences
         if arcs(inst) <= effort * ARCS_A_SECOND:
             known = _by_dates(inst, least, known, solvers)
             yield known, None
@@ -157,6 +162,18 @@ def _load(inst: Instance, least: Changeovers, known: Lowest, solvers: Solvers) -
         else:
             low = middle
     return replace(known, last_s=_at(inst, high), last_basis="press and tool hours that all runs need before it")
+
+
+def _soonest(
+    inst: Instance, least: Changeovers, known: Lowest, effort: float, solvers: Solvers
+) -> tuple[Lowest, list[list[int]] | None]:
+    """Whole lots in one path a press."""
+    first = int(inst.pickup_t.searchsorted(known.last_s))
+    found = soonest_press_work(inst, least, first, effort, solvers.cp_sat)
+    if found.pickup > first:
+        basis = "soonest order of all runs on the presses (CP-SAT)"
+        known = replace(known, last_s=_at(inst, found.pickup), last_basis=basis)
+    return known, found.sequences
 
 
 def _at(inst: Instance, pickup: int) -> int:
