@@ -1,7 +1,8 @@
 """Lateness of all batches together: benches, shots and press hours that are too few for all that should leave.
 
 Why: lots that only one press can make are late together, though each could be in time. XS, seed 16, from its optimum
-on: 2.84 million branches in 12.3 s without press hours, 1.18 million in 6.3 s with them (processor time, busy machine).
+on: 2.84 million branches in 12.6 and 13.6 s without press hours, 1.18 million in 7.4 and 6.1 s with them (two runs,
+processor time, busy machine).
 """
 
 from planner.schedule import tape as t
@@ -13,7 +14,7 @@ from planner.schedule.jit import inner
 
 MOST_STRETCHES = 2
 """Stretches of press hours looked at for a pick-up: seed 16 took 1.50 million branches with one, 1.21 million with
-eight, and these 20.9 s."""
+eight."""
 
 SHARES = 4
 A_PART, PRESS, ENDS, BEGINS = range(SHARES)

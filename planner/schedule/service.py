@@ -151,7 +151,9 @@ class Service:
         _AWAITED(*self.before[:4], *self.before[6:], self.inside, *self.room[3:7], self.until)
         longest = sorted(batches, key=lambda b: -int(self.until[b]))
         for number in range(2, len(longest) + 1):
-            said = self._said(k, longest[:number], *self.long)
+            said = self._said(k, longest[:number], *self.quick)
+            if said == UNDECIDED:
+                said = self._said(k, longest[:number], *self.long)
             if said != TOGETHER:
                 return said, longest[:number]
         return TOGETHER, batches
