@@ -14,6 +14,7 @@ from planner.schedule import timing as w
 from planner.schedule.bounds.changeovers import Changeovers, least_changeovers
 from planner.schedule.bounds.earliest import earliest_dispatch, material_there
 from planner.schedule.bounds.work import usable_seconds
+from planner.schedule.branch_arrays import Branching
 from planner.schedule.branch_crowds import MOST_STRETCHES, SHARES
 from planner.schedule.branch_prices import TIGHT, WORTHS
 from planner.schedule.branching import branch, fill_rest
@@ -23,7 +24,6 @@ from planner.schedule.kinds import Kinds
 from planner.schedule.tape import Tape
 from planner.schedule.timing import timing_for
 
-FAR = 1e15
 CELLS_A_SLICE = 100_000
 _FILL: Any = fill_rest
 _BRANCH: Any = branch
@@ -89,18 +89,22 @@ class Ground:
         unmade = np.zeros((lots + 1, bought.size))
         unmade[0] = base[bought]
         words = presses_row.size + tools_row.size + room.setters.size
-        self._arguments: tuple[Any, ...] = (
-            tp.ints, tp.floats, self.marks, self.amounts,
-            self.stack, presses_row, tools_row, room.setters, room.used_kg, room.totals, room.lots, room.pieces,
-            np.zeros((lots + 1, words), dtype=np.int64), np.zeros((lots + 1, room.used_kg.size + room.totals.size)),
-            np.concatenate([kinds.run, kinds.ends]), kinds.lots, kinds.fits, kinds.pinned, kinds.last_of, last,
-            kinds.offsets, kinds.strides, left, np.zeros((lots + 1, runs), dtype=np.int64),
-            np.zeros((lots + 1, presses), dtype=np.int64), masks, sent, self.rest, self.into,
-            np.full(lots + 1, -np.inf), warm, np.ascontiguousarray(lot_kg[:, bought]), unmade, bought,
-            needs.ptr, needs.needs, needs.latest, needs.own_ptr, needs.own, needs.penalty, until,
-            gained, least_s, np.where(inst.fits, inst.shot_num / inst.shot_den, 0.0), sizes,
-            np.stack([position(p, ready) for p in range(presses)]), np.zeros((4, presses)),
-            *self._crowds(needs, position, lots),
+        self.branching = Branching(
+            ints=tp.ints, floats=tp.floats, marks=self.marks, amounts=self.amounts, stack=self.stack,
+            presses=presses_row, tools=tools_row, setters=room.setters, used=room.used_kg, totals=room.totals,
+            lots=room.lots, pieces=room.pieces, kept_ints=np.zeros((lots + 1, words), dtype=np.int64),
+            kept_floats=np.zeros((lots + 1, room.used_kg.size + room.totals.size)),
+            kinds=np.concatenate([kinds.run, kinds.ends]), kind_lots=kinds.lots, kind_fits=kinds.fits,
+            pinned=kinds.pinned, last_of=kinds.last_of, last=last, offsets=kinds.offsets, strides=kinds.strides,
+            left=left, made=np.zeros((lots + 1, runs), dtype=np.int64),
+            mask=np.zeros((lots + 1, presses), dtype=np.int64), clashing=masks, sent=sent, rest=self.rest,
+            into=self.into, base=np.full(lots + 1, -np.inf), warm=warm,
+            lot_kg=np.ascontiguousarray(lot_kg[:, bought]), unmade_kg=unmade, bought=bought, need_ptr=needs.ptr,
+            needs=needs.needs, latest=needs.latest, own_ptr=needs.own_ptr, own=needs.own, penalty=needs.penalty,
+            until=until, gained=gained, least_s=least_s,
+            a_shot=np.where(inst.fits, inst.shot_num / inst.shot_den, 0.0), sizes=sizes,
+            ready=np.stack([position(p, ready) for p in range(presses)]), scratch=np.zeros((4, presses)),
+            **self._crowds(needs, position, lots),
         )  # fmt: skip
 
     def _rest(self, least: Changeovers, shots: Ints, warm: Floats) -> None:
@@ -121,7 +125,7 @@ class Ground:
         self._into, self._target = np.ascontiguousarray(self.into[:, :, first]), np.ascontiguousarray(target[:, first])
         self.rest = np.zeros(kinds.cells)
 
-    def _crowds(self, needs: Needs, position: Callable[[int, Any], Floats], lots: int) -> tuple[Any, ...]:
+    def _crowds(self, needs: Needs, position: Callable[[int, Any], Floats], lots: int) -> dict[str, Any]:
         """What batches share: assembly (all jobs, then one job each), packing, the shots of each run."""
         inst = self.inst
         batches, pickups, runs = inst.batch_work.size, needs.latest.shape[1], inst.run_tool.size
@@ -166,25 +170,14 @@ class Ground:
         by = np.array(
             [[_worked_by(*benches[0], moment) for moment in row] for row in needs.packed.tolist()], dtype=float
         )
-        standing = np.zeros((lots + 2, 2, batches))
         self.hours, self.bench = hours, bench
-        return (
-            weight,
-            order,
-            room,
-            bench,
-            hours,
-            standing,
-            asked,
-            until_run,
-            lasts,
-            np.zeros(runs),
-            np.zeros((lots + 1, max(1, inst.job_work.size))),
-            by,
-            np.zeros((3 + runs + MOST_STRETCHES, TIGHT)),
-            np.zeros((WORTHS, batches)),
-            np.zeros((SHARES, runs)),
-        )
+        return {
+            "weight": weight, "order": order, "room": room, "bench": bench, "hours": hours,
+            "standing": np.zeros((lots + 2, 2, batches)), "asked": asked, "until_run": until_run, "lasts": lasts,
+            "shots_by": np.zeros(runs), "begins": np.zeros((lots + 1, max(1, inst.job_work.size))), "by": by,
+            "tight": np.zeros((3 + runs + MOST_STRETCHES, TIGHT)), "worths": np.zeros((WORTHS, batches)),
+            "shares": np.zeros((SHARES, runs)),
+        }  # fmt: skip
 
     def fill(self, should_stop: Callable[[], bool]) -> bool:
         """Work out the cheapest rest of every set; False if asked to stop meanwhile."""
@@ -205,7 +198,7 @@ class Ground:
 
     def branch(self) -> int:
         """Go on branching, as the marks say; see `branching.branch`."""
-        return int(_BRANCH(*self._arguments))
+        return int(_BRANCH(*self.branching))
 
     def sequences(self) -> list[list[int]]:
         """Lots of each press of the plan in the stack."""

@@ -1,5 +1,6 @@
 """What can leave with a pick-up once the presses are settled, against every order of service."""
 
+from inspect import signature
 from itertools import combinations, permutations
 from math import factorial, inf
 
@@ -12,7 +13,9 @@ from planner.control import Unhurried
 from planner.schedule import branch_state as br
 from planner.schedule import exact, ground
 from planner.schedule import timing as w
+from planner.schedule.branch_arrays import Branching
 from planner.schedule.branch_prices import FREE, SINCE, TIGHT, WHAT, WORTHS, left_out_together
+from planner.schedule.branching import branch
 from planner.schedule.compiled import compile_campaign
 from planner.schedule.construct import first_plans
 from planner.schedule.exact import PRECISION, Exact, exhaust
@@ -164,3 +167,9 @@ def test_prices_lie_below_the_best_choice_and_above_each_resource_alone() -> Non
         alone = max(bound([n]) for n in range(number))
         above += together > alone + 1e-9
     assert above > 40
+
+
+def test_arrays_stand_where_the_compiled_branching_takes_them() -> None:
+    """By name and in order: most are alike in type, so that nothing else would tell."""
+    taken = signature(getattr(branch, "py_func")).parameters  # noqa: B009
+    assert tuple(taken) == Branching._fields
