@@ -18,9 +18,10 @@ from planner.schedule.tape import Tape
 from planner.schedule.timing import Timing
 from planner.schedule.together import APART, MOST_JOBS, STEPS, TOGETHER, UNDECIDED, awaited, together
 
-QUICK, LONG = (500, 1 << 10), (100_000, 1 << 16)
+QUICK, LONG, PIECES = (500, 1 << 10), (25_000, 1 << 16), 4
 """Jobs put in place before it is left open whether batches can leave together, and sets of them kept in mind: of all
-that should; then of those that wait longest for their parts, one more at a time."""
+that should; then of those that wait longest for their parts, one more at a time, in so many pieces: between two of them
+it is seen whether to stop."""
 MOST_ASKED, MOST_LONGER = 400, 12
 """Questions of that kind for one order of runs, and those of them that are gone into longer."""
 KEPT = 24
@@ -52,12 +53,12 @@ class Service:
         most = int(goods.max(initial=-1)) + 1
         self.inside = np.zeros(batches, dtype=np.int64)
         self.order = np.arange(batches, dtype=np.int64)
-        self.found = np.zeros(batches, dtype=np.int64)
+        self.found, self.reached = np.zeros(batches, dtype=np.int64), np.zeros(1, dtype=np.int64)
         self.before = (tp.ints, timing.lots, timing.pieces, timing.links, hours, bench, ptr, goods, quantities)
         self.room = (
             np.zeros((STEPS, jobs), dtype=np.int64), np.zeros((jobs + 1, 2), dtype=np.int64), np.zeros((jobs + 1, 3)),
             np.zeros((jobs + 1, most), dtype=np.int64), np.zeros(1, dtype=np.int64), np.zeros(1, dtype=np.int64),
-            np.zeros(1, dtype=np.int64), self.found,
+            np.zeros(1, dtype=np.int64), self.found, self.reached,
         )  # fmt: skip
         self.quick, self.long = ((most, np.zeros(size, dtype=np.int64), np.zeros(size)) for most, size in (QUICK, LONG))
         self.until = np.zeros(batches, dtype=np.int64)
@@ -139,7 +140,7 @@ class Service:
         key = k, quickly, tuple(batches)
         if key not in self.answers:
             self.asked += 1
-            said, core = self._said(k, batches, *self.quick), batches
+            said, core = self.said(k, batches, *self.quick), batches
             if said == UNDECIDED and not quickly and self.longer < MOST_LONGER:
                 self.longer += 1
                 said, core = self.said_of_some(k, batches)
@@ -151,15 +152,20 @@ class Service:
         _AWAITED(*self.before[:4], *self.before[6:], self.inside, *self.room[3:7], self.until)
         longest = sorted(batches, key=lambda b: -int(self.until[b]))
         for number in range(2, len(longest) + 1):
-            said = self._said(k, longest[:number], *self.quick)
-            if said == UNDECIDED:
-                said = self._said(k, longest[:number], *self.long)
+            said = self.said(k, longest[:number], *self.quick)
+            pieces = 0
+            while said == UNDECIDED and pieces < PIECES and not (pieces and self.reached[0] < 0) and not self.late():
+                said = self.said(k, longest[:number], *self.long, anew=pieces == 0)
+                pieces += 1
             if said != TOGETHER:
                 return said, longest[:number]
         return TOGETHER, batches
 
-    def _said(self, k: int, batches: list[int], most: int, seen: Ints, best: Floats) -> int:
+    def said(self, k: int, batches: list[int], most: int, seen: Ints, best: Floats, anew: bool = True) -> int:
+        """Whether they can leave with pick-up k, in at most so many steps; `anew`: else goes on with the question."""
         self.spent += most
+        if anew:
+            self.reached[0] = -1
         self.inside[:] = 0
         self.inside[batches] = 1
         until = int(self.inst.pickup_t[k])

@@ -30,10 +30,11 @@ ASSEMBLY, PACKING, WORK = range(3)
 def together(
     ints: Ints, lots: Ints, pieces: Ints, links: Ints, hours: Floats, bench: Floats, need_ptr: Ints, goods: Ints,
     quantities: Ints, inside: Ints, order: Ints, until: int, most: int, steps: Ints, stack: Ints, at: Floats,
-    rest: Ints, need: Ints, moment: Ints, source: Ints, found: Ints, seen: Ints, best: Floats,
+    rest: Ints, need: Ints, moment: Ints, source: Ints, found: Ints, reached: Ints, seen: Ints, best: Floats,
 ) -> int:  # fmt: skip
     """TOGETHER: batches where `inside` (B) is 1 can all be packed by `until`, and `found` (B) has the order in which
-    they are (then -1). APART: no plan does it. UNDECIDED: too many jobs, or not settled in `most` steps.
+    they are (then -1). APART: no plan does it. UNDECIDED: too many jobs, or not settled in `most` steps; then
+    `reached` (1) is where to go on with the same question. It is -1 at the beginning.
 
     need_ptr (A + 1), goods, quantities: what each job takes, goods alike named once. order (B): of service, tried
     first. hours, bench: see `branch_bounds.position`. Room, J for the jobs inside: steps (STEPS, J): job, its batch,
@@ -62,17 +63,19 @@ def together(
         return APART
     if number == 0:
         return UNDECIDED
-    for g in range(rest.shape[1]):
-        rest[0, g] = 0
-    for n in range(number):
-        for i in range(need_ptr[steps[JOB, n]], need_ptr[steps[JOB, n] + 1]):
-            rest[0, goods[i]] += quantities[i]
-    for n in range(seen.size):
-        seen[n] = 0
-    stack[0, LEFT], stack[0, TRIED] = (1 << number) - 1, -1
-    at[0, ASSEMBLY], at[0, PACKING], at[0, WORK] = position(hours, bench, 0, until), end, working
+    d = reached[0]
+    if d < 0:
+        for g in range(rest.shape[1]):
+            rest[0, g] = 0
+        for n in range(number):
+            for i in range(need_ptr[steps[JOB, n]], need_ptr[steps[JOB, n] + 1]):
+                rest[0, goods[i]] += quantities[i]
+        for n in range(seen.size):
+            seen[n] = 0
+        stack[0, LEFT], stack[0, TRIED] = (1 << number) - 1, -1
+        at[0, ASSEMBLY], at[0, PACKING], at[0, WORK] = position(hours, bench, 0, until), end, working
+        d = 0
     done = 0
-    d = 0
     while d >= 0:
         stack[d, TRIED] += 1
         n, left = stack[d, TRIED], stack[d, LEFT]
@@ -82,6 +85,8 @@ def together(
         if (left >> n) & 1 == 0:
             continue
         if done == most:
+            stack[d, TRIED] -= 1
+            reached[0] = d
             return UNDECIDED
         done += 1
         job = steps[JOB, n]

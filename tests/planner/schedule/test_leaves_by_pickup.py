@@ -26,7 +26,7 @@ from planner.schedule.service import Service
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
-from planner.schedule.together import APART, TOGETHER
+from planner.schedule.together import APART, TOGETHER, UNDECIDED
 from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence
 from tests.planner.schedule.test_proof_by_brute_force import small_and_late
 
@@ -173,3 +173,24 @@ def test_arrays_stand_where_the_compiled_branching_takes_them() -> None:
     """By name and in order: most are alike in type, so that nothing else would tell."""
     taken = signature(getattr(branch, "py_func")).parameters  # noqa: B009
     assert tuple(taken) == Branching._fields
+
+
+def test_a_question_cut_into_pieces_has_the_same_answer() -> None:
+    """XS 26, its first plan: batches by ever later pick-ups, asked at once and one step at a time."""
+    inst, _ = compile_campaign(sized("XS", 26))
+    both = _service(inst)
+    assert both is not None
+    at_once, solution = both
+    objective_of(tape(inst), solution, at_once.timing)
+    answers = []
+    for k in range(at_once.pickups):
+        for some in ([19, 6, 9], list(range(6)), list(range(12))):
+            whole = at_once.said(k, some, 10**6, *at_once.long[1:])
+            said = at_once.said(k, some, 7, *at_once.long[1:])
+            pieces = 1
+            while said == UNDECIDED and pieces < 10**5:
+                said = at_once.said(k, some, 7, *at_once.long[1:], anew=False)
+                pieces += 1
+            assert said == whole
+            answers.append((said, pieces > 1))
+    assert {(APART, True), (TOGETHER, True)} <= set(answers), answers
