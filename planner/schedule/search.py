@@ -17,10 +17,10 @@ from planner.schedule.bounds.beside import BesideTheSearch, Better
 from planner.schedule.bounds.lowest import Lowest, beforehand
 from planner.schedule.construct import first_plans
 from planner.schedule.cooling import cooling_at, temperature
-from planner.schedule.exact import MOST_NODES, NODES_A_ROUND, PRECISION, Exact, exhaust
 from planner.schedule.glance_tables import glance_for
 from planner.schedule.instance import Instance
-from planner.schedule.kinds import kinds_if_few
+from planner.schedule.proof.exact import MOST_NODES, NODES_A_ROUND, PRECISION, Exact, exhaust
+from planner.schedule.proof.kinds import kinds_if_few
 from planner.schedule.solution import Solution, allowed, objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import COST, LAST, timing_for

@@ -3,12 +3,12 @@
 import numpy as np
 
 from planner.control import Unhurried
-from planner.schedule.exact import Exact, exhaust
 from planner.schedule.glance_tables import glance_for
 from planner.schedule.instance import Instance
+from planner.schedule.proof.exact import Exact, exhaust
+from planner.schedule.proof.service import warm_service
 from planner.schedule.reordering import Reordering
 from planner.schedule.search import Budget, search
-from planner.schedule.service import warm_service
 from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
 

@@ -4,7 +4,7 @@ import numpy as np
 
 from benchmarks.plain_workshop import least_makespan, workshop
 from planner.control import Unhurried
-from planner.schedule.exact import Exact, exhaust
+from planner.schedule.proof.exact import Exact, exhaust
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for

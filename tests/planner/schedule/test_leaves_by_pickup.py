@@ -10,23 +10,23 @@ import pytest
 
 from benchmarks.generator import sized
 from planner.control import Unhurried
-from planner.schedule import branch_state as br
-from planner.schedule import exact, ground
 from planner.schedule import timing as w
-from planner.schedule.branch_arrays import Branching
-from planner.schedule.branch_prices import FREE, SINCE, TIGHT, WHAT, WORTHS, left_out_together
-from planner.schedule.branching import branch
 from planner.schedule.compiled import compile_campaign
 from planner.schedule.construct import first_plans
-from planner.schedule.exact import PRECISION, Exact, exhaust
-from planner.schedule.ground import Ground
 from planner.schedule.instance import Floats, Instance, Ints
-from planner.schedule.kinds import kinds_of
-from planner.schedule.service import Service
+from planner.schedule.proof import branch_state as br
+from planner.schedule.proof import exact, ground
+from planner.schedule.proof.branch_arrays import Branching
+from planner.schedule.proof.branch_prices import FREE, SINCE, TIGHT, WHAT, WORTHS, left_out_together
+from planner.schedule.proof.branching import branch
+from planner.schedule.proof.exact import PRECISION, Exact, exhaust
+from planner.schedule.proof.ground import Ground
+from planner.schedule.proof.kinds import kinds_of
+from planner.schedule.proof.service import Service
+from planner.schedule.proof.together import APART, TOGETHER, UNDECIDED
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
-from planner.schedule.together import APART, TOGETHER, UNDECIDED
 from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence
 from tests.planner.schedule.test_proof_by_brute_force import small_and_late
 

@@ -15,9 +15,9 @@ from planner.control import Unhurried
 from planner.errors import CampaignProblems
 from planner.schedule.compiled import compile_campaign
 from planner.schedule.construct import first_plans
-from planner.schedule.exact import Exact, exhaust
 from planner.schedule.instance import Instance
-from planner.schedule.kinds import kinds_of
+from planner.schedule.proof.exact import Exact, exhaust
+from planner.schedule.proof.kinds import kinds_of
 from planner.schedule.solution import objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import LATENESS, timing_for

@@ -6,9 +6,9 @@ three are late.
 
 from planner.schedule import tape as t
 from planner.schedule import timing as w
-from planner.schedule.branch_state import PICKUPS, SAFE_KG
 from planner.schedule.instance import NEVER, Floats, Ints
 from planner.schedule.jit import inner
+from planner.schedule.proof.branch_state import PICKUPS, SAFE_KG
 
 
 @inner

@@ -7,10 +7,10 @@ processor time, busy machine).
 
 from planner.schedule import tape as t
 from planner.schedule import timing as w
-from planner.schedule.branch_prices import FREE, SINCE, WHAT, left_out_together
-from planner.schedule.branch_state import LOT, ON, PICKUPS, SAFE_KG
 from planner.schedule.instance import NEVER, Floats, Ints
 from planner.schedule.jit import inner
+from planner.schedule.proof.branch_prices import FREE, SINCE, WHAT, left_out_together
+from planner.schedule.proof.branch_state import LOT, ON, PICKUPS, SAFE_KG
 
 MOST_STRETCHES = 2
 """Stretches of press hours looked at for a pick-up: seed 16 took 1.50 million branches with one, 1.21 million with

@@ -11,9 +11,9 @@ of benches and shots alone does not see that the last parts still have to be ass
 
 from planner.schedule import tape as t
 from planner.schedule.bench_parts import moment_of, need_of
-from planner.schedule.branch_bounds import position
 from planner.schedule.instance import Floats, Ints
 from planner.schedule.jit import entry, inner
+from planner.schedule.proof.branch_bounds import position
 
 MOST_JOBS = 62
 SLACK = 1e-3

@@ -9,18 +9,18 @@ from typing import Any
 
 import numpy as np
 
-from planner.schedule import branch_state as br
 from planner.schedule import timing as w
 from planner.schedule.bounds.changeovers import Changeovers, least_changeovers
 from planner.schedule.bounds.earliest import earliest_dispatch, material_there
 from planner.schedule.bounds.work import usable_seconds
-from planner.schedule.branch_arrays import Branching
-from planner.schedule.branch_crowds import MOST_STRETCHES, SHARES
-from planner.schedule.branch_prices import TIGHT, WORTHS
-from planner.schedule.branching import branch, fill_rest
-from planner.schedule.deadlines import Needs, needs_of
 from planner.schedule.instance import Floats, Instance, Ints
-from planner.schedule.kinds import Kinds
+from planner.schedule.proof import branch_state as br
+from planner.schedule.proof.branch_arrays import Branching
+from planner.schedule.proof.branch_crowds import MOST_STRETCHES, SHARES
+from planner.schedule.proof.branch_prices import TIGHT, WORTHS
+from planner.schedule.proof.branching import branch, fill_rest
+from planner.schedule.proof.deadlines import Needs, needs_of
+from planner.schedule.proof.kinds import Kinds
 from planner.schedule.tape import Tape
 from planner.schedule.timing import timing_for
 

@@ -14,12 +14,12 @@ from itertools import permutations
 import numpy as np
 
 from planner.control import Control
-from planner.schedule import branch_state as br
 from planner.schedule import timing as w
-from planner.schedule.ground import Ground
 from planner.schedule.instance import Instance, Ints
-from planner.schedule.kinds import Kinds, kinds_if_few
-from planner.schedule.service import Service
+from planner.schedule.proof import branch_state as br
+from planner.schedule.proof.ground import Ground
+from planner.schedule.proof.kinds import Kinds, kinds_if_few
+from planner.schedule.proof.service import Service
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.tape import Tape
 from planner.schedule.timing import Timing

@@ -14,9 +14,9 @@ from typing import Any
 import numpy as np
 
 from planner.schedule.instance import Floats, Instance, Ints
+from planner.schedule.proof.together import APART, MOST_JOBS, STEPS, TOGETHER, UNDECIDED, awaited, together
 from planner.schedule.tape import Tape
 from planner.schedule.timing import Timing
-from planner.schedule.together import APART, MOST_JOBS, STEPS, TOGETHER, UNDECIDED, awaited, together
 
 QUICK, LONG, PIECES = (500, 1 << 10), (25_000, 1 << 16), 4
 """Jobs put in place before it is left open whether batches can leave together, and sets of them kept in mind: of all

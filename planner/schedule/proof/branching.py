@@ -12,9 +12,13 @@ a plan, and seed 7 50,000 instead of 7,000. Built cold in about 6 s.
 
 from planner.schedule import tape as t
 from planner.schedule import timing as w
-from planner.schedule.branch_bounds import kept_over, late, lines, met, position
-from planner.schedule.branch_crowds import crowded
-from planner.schedule.branch_state import (
+from planner.schedule.instance import NEVER, Floats, Ints
+from planner.schedule.jit import entry
+from planner.schedule.press_start import next_start
+from planner.schedule.press_time import change, produce
+from planner.schedule.proof.branch_bounds import kept_over, late, lines, met, position
+from planner.schedule.proof.branch_crowds import crowded
+from planner.schedule.proof.branch_state import (
     BEGAN,
     BEGIN,
     BEGUN,
@@ -39,10 +43,6 @@ from planner.schedule.branch_state import (
     keep,
     restore,
 )
-from planner.schedule.instance import NEVER, Floats, Ints
-from planner.schedule.jit import entry
-from planner.schedule.press_start import next_start
-from planner.schedule.press_time import change, produce
 
 
 @entry
