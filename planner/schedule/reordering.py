@@ -2,10 +2,10 @@
 
 Why: see there. It begins from the order that the walk has, or from a random one; each better order is timed exactly,
 and becomes the plan to walk on from if that bears it out. On one machine with set-ups, 60 jobs, 20 s, two cores,
-wt_sds_1, 5, 10, 15, 20 gave 459, 4,084, 1,740, 724, 1,761 (beside other work) instead of 528, 4,263, 1,895, 1,135,
-2,077 by the walk alone. Four campaigns of 25 runs on one press, 3 s, cost 66,978 in all instead of 67,247, four of 40
-runs, 5 s, 114,591 instead of 114,618. On several presses, one after the other, it gained nothing (three campaigns each
-of 25, 70 and 200 runs, within 1 % either way).
+wt_sds_1, 5, 10, 15, 20 gave 459, 4,084, 1,740, 724, 1,757 instead of 528, 4,263, 1,895, 1,135, 2,077 by the walk alone.
+Four campaigns of 25 runs on one press, 3 s, cost 66,978 in all instead of 67,247, four of 40 runs, 5 s, 114,591 instead
+of 114,618. On several presses, one after the other, it gained nothing (three campaigns each of 25, 70 and 200 runs,
+within 2 % either way).
 """
 
 from typing import Any

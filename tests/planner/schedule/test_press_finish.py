@@ -14,6 +14,7 @@ from planner.schedule.bounds.changeovers import least_changeovers
 from planner.schedule.bounds.lowest import Solvers, at_once, thought
 from planner.schedule.bounds.press_finish import soonest_press_work
 from planner.schedule.compiled import compile_campaign
+from planner.schedule.instance import Instance
 from planner.schedule.search import Budget, search
 
 Table = list[list[int]]
@@ -77,13 +78,17 @@ def test_hours_shared_out_freely_bound_less() -> None:
     assert less >= 6
 
 
-def test_closed_hours_count() -> None:
-    """Forty seconds of work, open for 30 of every 100: done in the second stretch, and with a warm-up of 15 in the
-    third."""
-    inst = least_makespan(workshop([[20, 20]]))._replace(
+def closed_at_times() -> Instance:
+    """Forty seconds of work, open for 30 of every 100, a pick-up every second."""
+    return least_makespan(workshop([[20, 20]]))._replace(
         open_ptr=np.array([0, 4]), open_start=np.array([0, 100, 200, 300]), open_end=np.array([30, 130, 230, 10_000]),
         pickup_t=np.arange(1000), pickup_day=np.arange(1000),
     )  # fmt: skip
+
+
+def test_closed_hours_count() -> None:
+    """Done in the second stretch; with a warm-up of 15 in the third."""
+    inst = closed_at_times()
     least = least_changeovers(inst)
     found = soonest_press_work(inst, least, 0, 5.0, cp_model.CpSolver())
     assert int(inst.pickup_t[found.pickup]) == 110
@@ -92,12 +97,10 @@ def test_closed_hours_count() -> None:
 
 
 def test_beyond_the_pick_ups_told_apart_it_claims_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Forty seconds of work, a pick-up every second, ten of them told apart."""
-    inst = least_makespan(workshop([[20, 20]], horizon=100))
-    least = least_changeovers(inst)
-    assert soonest_press_work(inst, least, 3, 5.0, cp_model.CpSolver()).pickup == 40
+    """With ten of them: the ninth after the one it begins from. Where hours grow evenly there is no such end."""
     monkeypatch.setattr(press_finish, "MOST_PICKUPS", 10)
-    assert soonest_press_work(inst, least, 3, 5.0, cp_model.CpSolver()).pickup == 12
+    for inst, pickup in ((closed_at_times(), 12), (least_makespan(workshop([[20, 20]], horizon=100)), 40)):
+        assert soonest_press_work(inst, least_changeovers(inst), 3, 5.0, cp_model.CpSolver()).pickup == pickup
 
 
 def test_no_plan_of_a_small_campaign_is_done_sooner() -> None:
