@@ -4,8 +4,8 @@ Why: two neighbouring stretches exchanged shift stretches as wholes, and `waits.
 So every exchange can be looked at, not a few drawn at random, until none gains any more; then a random one is made and
 it begins again (an iterated local search, after Subramanian, Battarra and Potts, Int. J. Production Research 52(9)
 2014; exchanges whose set-ups get much dearer are passed over, after Subramanian and Farias, Computers & Operations
-Research 79, 2017). On one press with nothing else to wait for that is the whole problem; elsewhere the exact evaluator
-judges what comes of it.
+Research 79, 2017; both from memory). On one press with nothing else to wait for that is the whole problem; elsewhere
+the exact evaluator judges what comes of it.
 """
 
 from typing import NamedTuple

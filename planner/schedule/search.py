@@ -176,8 +176,9 @@ class _Search:
                 return "stopped", done // slices
             if (ended := self._near_enough()) is not None:
                 return ended, done // slices
-            awaited = beside is not None and last_is_all(inst) and not beside.finished()
-            if not tried and not awaited and done >= PROOF_AFTER * slices:
+            # where the last dispatch is all, the order found beside is a proof sooner
+            awaited = last_is_all(inst) and beside is not None and not beside.finished()
+            if not tried and done >= PROOF_AFTER * slices and not awaited:
                 tried = True
                 if self._exhausted():
                     return "proven", done // slices

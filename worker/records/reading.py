@@ -1,7 +1,7 @@
 """Plans as their workshop reads them. Every query names the workshop: another's plan does not exist."""
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any
 
 from sqlalchemy import Connection, Row, bindparam, select, tuple_
@@ -142,21 +142,12 @@ class RevisionRow:
     made_at: float
 
 
+_REVISIONS = select(*(getattr(Revision, f.name) for f in fields(RevisionRow)))
+
+
 def revisions(connection: Connection, plan_id: str) -> list[RevisionRow]:
     """The plan's published revisions, oldest first. The caller has checked whose plan it is."""
-    rows = connection.execute(
-        select(
-            Revision.number,
-            Revision.cost,
-            Revision.bound,
-            Revision.gap,
-            Revision.ended_because,
-            Revision.solve_seconds,
-            Revision.made_at,
-        )
-        .where(Revision.plan_id == plan_id)
-        .order_by(Revision.number)
-    )
+    rows = connection.execute(_REVISIONS.where(Revision.plan_id == plan_id).order_by(Revision.number))
     return [RevisionRow(*row) for row in rows]
 
 

@@ -2,3 +2,4 @@
 
 OPEN = ("queued", "running")
 ENDINGS = frozenset({"done", "failed", "cancelled"})
+"""Also the kinds of events after which nothing follows."""

@@ -15,8 +15,6 @@ from worker.records.standings import OPEN
 from worker.records.submitting import note_bytes, within_quota
 from worker.records.tables import Study, StudyEvent, StudyPart
 
-"""Kinds of events after which nothing follows."""
-
 
 @dataclass(frozen=True)
 class StudyRow:

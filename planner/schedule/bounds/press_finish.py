@@ -40,7 +40,8 @@ def soonest_press_work(
         if len(steps) <= 1:  # where hours grow evenly a table of them would only slow CP-SAT down
             paths.model.add(seconds <= hours[0] + max(steps, default=0) * pickup)
             continue
-        told = [*hours[: MOST_PICKUPS - 1], hours[-1]]
+        told = hours[:MOST_PICKUPS]
+        told[-1] = hours[-1]
         by = paths.model.new_int_var(0, len(told) - 1, "")
         until = paths.model.new_int_var(0, hours[-1], "")
         paths.model.add(by <= pickup)
