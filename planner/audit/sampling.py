@@ -15,7 +15,7 @@ from planner.campaign.inspection import DefectLimit, Inspection
 from planner.plan.document import RunInspection
 
 LETTERS = "ABCDEFGHJKLMNPQR"
-SIZES = (2, 3, 5, 8, 13, 20, 32, 50, 80, 125, 200, 315, 500, 800, 1250, 2000)
+SIZES = (2, 3, 5, 8, 13, 20, 32, 50, 80, 125, 200, 315, 500, 800, 1250, 2000, 3150)
 AQLS = ("0.01", "0.015", "0.025", "0.04", "0.065", "0.1", "0.15", "0.25", "0.4", "0.65", "1.0", "1.5", "2.5", "4.0",
         "6.5", "10.0")  # fmt: skip
 LEVELS = ("S1", "S2", "S3", "S4", "I", "II", "III")
@@ -48,23 +48,26 @@ v 0 ^ v 1 2 3 5 7 10 14 21 ^ ^ ^ ^
 ^ v 1 2 3 5 7 10 14 21 ^ ^ ^ ^ ^ ^
 """
 
+# Both cells below 0 point down here, but at the table's foot (letter R at 0.015). That cell and the last row, which
+# no lot asks for (letter S, 3150 pieces; its other cells lead nowhere we need), are from memory.
 TABLE_II_B = """
-v v v v v v v v v v v v v v v 0
-v v v v v v v v v v v v v v 0 ^
-v v v v v v v v v v v v v 0 ^ v
-v v v v v v v v v v v v 0 ^ v 1
-v v v v v v v v v v v 0 ^ v 1 2
-v v v v v v v v v v 0 ^ v 1 2 3
-v v v v v v v v v 0 ^ v 1 2 3 5
-v v v v v v v v 0 ^ v 1 2 3 5 8
-v v v v v v v 0 ^ v 1 2 3 5 8 12
-v v v v v v 0 ^ v 1 2 3 5 8 12 18
-v v v v v 0 ^ v 1 2 3 5 8 12 18 ^
-v v v v 0 ^ v 1 2 3 5 8 12 18 ^ ^
-v v v 0 ^ v 1 2 3 5 8 12 18 ^ ^ ^
-v v 0 ^ v 1 2 3 5 8 12 18 ^ ^ ^ ^
-v 0 ^ v 1 2 3 5 8 12 18 ^ ^ ^ ^ ^
+v v v v v v v v v v v v v v v v
+v v v v v v v v v v v v v v 0 v
+v v v v v v v v v v v v v 0 v v
+v v v v v v v v v v v v 0 v v 1
+v v v v v v v v v v v 0 v v 1 2
+v v v v v v v v v v 0 v v 1 2 3
+v v v v v v v v v 0 v v 1 2 3 5
+v v v v v v v v 0 v v 1 2 3 5 8
+v v v v v v v 0 v v 1 2 3 5 8 12
+v v v v v v 0 v v 1 2 3 5 8 12 18
+v v v v v 0 v v 1 2 3 5 8 12 18 ^
+v v v v 0 v v 1 2 3 5 8 12 18 ^ ^
+v v v 0 v v 1 2 3 5 8 12 18 ^ ^ ^
+v v 0 v v 1 2 3 5 8 12 18 ^ ^ ^ ^
+v 0 v v 1 2 3 5 8 12 18 ^ ^ ^ ^ ^
 0 ^ v 1 2 3 5 8 12 18 ^ ^ ^ ^ ^ ^
+. . 1 . . . . . . . . . . . . .
 """
 CELLS = {
     severity: [line.split() for line in table.split("\n") if line]
@@ -90,17 +93,23 @@ def severity_of(asked: Inspection) -> str:
 
 
 def sample_of(lot: int, limit: DefectLimit, severity: str = "normal") -> tuple[int, int]:
-    """(n, Ac) for one kind of defect in a lot; the whole lot, none bad, where the table asks for as many or stops."""
+    """(n, Ac) for one kind of defect in a lot; the whole lot, none bad, where the table asks for as many or stops.
+
+    Where the normal table stops, tightened inspection takes the whole lot as well.
+    """
     if lot < 2:
         return lot, 0
     letters = next((letters for largest, letters in TABLE_I if lot <= largest), BEYOND)
     row, column = LETTERS.index(letters[LEVELS.index(limit.level)]), AQLS.index(str(float(limit.aql)))
-    cells = CELLS[severity]
+    normal, found = (_follow(CELLS[table], row, column) for table in ("normal", severity))
+    return found if normal and found and found[0] < lot else (lot, 0)
+
+
+def _follow(cells: list[list[str]], row: int, column: int) -> tuple[int, int] | None:
+    """(n, Ac) of the cell, arrows followed; nothing where they lead off the table's end."""
     while row < len(cells) and cells[row][column] in "v^":
         row += 1 if cells[row][column] == "v" else -1
-    if row >= len(cells) or SIZES[row] >= lot:
-        return lot, 0
-    return SIZES[row], int(cells[row][column])
+    return (SIZES[row], int(cells[row][column])) if row < len(cells) else None
 
 
 def minutes_of(lot: int, asked: Inspection) -> Fraction:

@@ -2,7 +2,9 @@
 
 Source: MIL-STD-105E, tables I (code letters), II-A (normal) and II-B (tightened); the same scheme as
 ISO 2859-1. The plans lie on diagonals: going one sample size up while going one AQL down keeps the product
-n x AQL, and so the acceptance number. A cell is therefore known from (letter index + AQL index) alone.
+n x AQL, and so the acceptance number. A cell is therefore known from (letter index + AQL index) alone, but for
+the arrows below acceptance number 0: in the normal table the first points up to it and the second down to 1; in the
+tightened one both point down, since a smaller sample that accepts none bad would be laxer than normal inspection.
 """
 
 from dataclasses import dataclass
@@ -36,12 +38,17 @@ _LETTER_ROWS: tuple[tuple[float, str], ...] = (
     (float("inf"), "DEHKNQR"),
 )
 
+# Below letter R the tightened table has one row more, which no lot asks for and only arrows lead to (from memory).
+_ROWS: dict[Severity, str] = {"normal": LETTERS, "tightened": LETTERS + "S"}
+_SIZES_TO_S = (*SAMPLE_SIZES, 3150)
+
 # The diagonal on which Ac = 0 stands, and the acceptance numbers from there on (None: an arrow).
 _ZERO_DIAGONAL: dict[Severity, int] = {"normal": 14, "tightened": 15}
 _AC_ON_DIAGONAL: dict[Severity, tuple[int | None, ...]] = {
     "normal": (0, None, None, 1, 2, 3, 5, 7, 10, 14, 21),
     "tightened": (0, None, None, 1, 2, 3, 5, 8, 12, 18),
 }
+_TO_ONE = 3  # the step at which acceptance number 1 stands
 
 
 class NoSuchPlan(PlannerError):
@@ -89,19 +96,32 @@ def single_sample(letter: str, aql: float, severity: Severity = "normal") -> Sin
         row, step = zero - column, 0
     elif step >= len(numbers):
         row, step = zero + len(numbers) - 1 - column, len(numbers) - 1
-    elif step == 1:
-        # The cell under Ac 0 points up to it; at the top of the table there is no up, so on to Ac 1.
-        row, step = (row - 1, 0) if row > 0 else (row + 2, 3)
-    elif step == 2:
-        row, step = row + 1, 3
-    if row >= len(LETTERS):
+    if numbers[step] is None or _too_few(row, step, severity):
+        row, step = _arrow(row, step, severity)
+    if row >= len(_ROWS[severity]):
         raise NoSuchPlan(
             f"the {severity} table has no plan for letter {letter} at AQL {aql:g}: "
             "choose the next AQL, or inspect every piece"
         )
     accept = numbers[step]
     assert accept is not None  # the arrows have been followed
-    return SingleSample(LETTERS[row], SAMPLE_SIZES[row], accept, accept + 1)
+    return SingleSample(_ROWS[severity][row], _SIZES_TO_S[row], accept, accept + 1)
+
+
+def _too_few(row: int, step: int, severity: Severity) -> bool:
+    """Two pieces of which none may be bad are too few for the tightened table: letter A has arrows only."""
+    return severity == "tightened" and row == 0 and step == 0
+
+
+def _arrow(row: int, step: int, severity: Severity) -> tuple[int, int]:
+    """Where an arrow beside acceptance number 0 leads: (row, step)."""
+    down = row + _TO_ONE - step, _TO_ONE
+    if step != 1:
+        return down
+    if severity == "normal":
+        return (row - 1, 0) if row > 0 else down  # at the top of the table there is no up
+    # The tightened table's foot: no row below has a plan for this AQL, so its arrow points up (from memory).
+    return down if down[0] < len(_ROWS[severity]) else (row - 1, 0)
 
 
 def _aql_index(aql: float) -> int:
