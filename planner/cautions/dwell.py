@@ -1,4 +1,4 @@
-"""How long POM may stay in a hot barrel, and how long it does.
+"""How long POM may stay hot, in barrel and hot runner, and how long it does.
 
 Table: Polyplastics Duracon moulding guide, section 2.1.
 """
@@ -7,9 +7,10 @@ POM_DWELL: tuple[tuple[int, int], ...] = ((200, 60), (210, 30), (230, 10))
 """(melt temperature in degrees C, most minutes in the barrel), hotter and shorter downwards."""
 
 
-def residence_minutes(holdup_kg: float, shot_g: float, shot_seconds: float) -> float:
-    """Minutes melt spends in a barrel that is emptied shot by shot: hold-up over shot mass, times the shot time."""
-    return holdup_kg * 1000 / shot_g * shot_seconds / 60
+def residence_minutes(held_kg: float, shot_g: float, shot_seconds: float) -> float:
+    """Minutes melt stays hot where it is drawn shot by shot: what barrel and hot runner hold over shot mass, times the
+    shot time."""
+    return held_kg * 1000 / shot_g * shot_seconds / 60
 
 
 def hottest(minutes: float) -> int | None:

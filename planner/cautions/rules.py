@@ -103,7 +103,7 @@ def _colours(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
 
 
 def _dwell(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
-    """For each press and tool that mould POM: how long the melt stays against how long it may."""
+    """For each press and tool that mould POM: how long it stays in barrel and hot runner, and how long it may."""
     seen = set()
     for run in runs:
         for k, melt in enumerate(run.melts):
@@ -112,14 +112,21 @@ def _dwell(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
             seen.add((run.press, run.tool, k))
             shot = shot_mass_g(campaign, campaign.tools[run.tool])[k]
             holdup = campaign.presses[run.press].barrels[k].holdup_kg
-            minutes = dwell.residence_minutes(holdup, shot, run.shot_seconds)
+            behind = campaign.tools[run.tool].hot_runner_kg
+            hot_runner = behind[k] if k < len(behind) else 0.0
+            minutes = dwell.residence_minutes(holdup + hot_runner, shot, run.shot_seconds)
             limit = dwell.hottest(minutes)
-            verdict = f"so at most {limit} °C" if limit else "longer than any of these allows: use a smaller barrel"
+            smaller = "barrel or hot runner" if hot_runner else "barrel"
+            verdict = f"so at most {limit} °C" if limit else f"longer than any of these allows: use a smaller {smaller}"
+            place = f"barrel {k + 1} of press `{run.press}` with tool `{run.tool}`"
+            held = f"{holdup:g} kg at {shot:g} g a shot"
+            if hot_runner:
+                place = f"barrel {k + 1} of press `{run.press}` and the hot runner of tool `{run.tool}`"
+                held = f"{holdup:g} and {hot_runner:g} kg at {shot:g} g a shot"
             yield caution(
                 "POM in the barrel",
-                f"POM stays about {minutes:.0f} min in barrel {k + 1} of press `{run.press}` with tool `{run.tool}` "
-                f"({holdup:g} kg at {shot:g} g a shot), {verdict}. It may stay {dwell.said()}; before a longer stop, "
-                "empty the barrel.",
+                f"POM stays about {minutes:.0f} min in {place} ({held}), {verdict}. It may stay {dwell.said()}; "
+                f"before a longer stop, empty {'both' if hot_runner else 'the barrel'}.",
                 texts.DWELL_SOURCE,
             )
 
