@@ -1,6 +1,7 @@
 """What every page wears: templates, filters, and the static files under names that change with their content."""
 
 import hashlib
+import logging
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,8 @@ from api import wording
 HERE = Path(__file__).parent
 NARROW = 320.0
 """Width at which pictures are drawn for a phone, user units."""
+NOT_DRAWN = Markup('<p class="problem">This picture could not be drawn. Our fault; the plan is not touched.</p>')
+log = logging.getLogger(__name__)
 KINDS = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
 
 
@@ -70,13 +73,17 @@ def page(template: str, status: int = 200, headers: dict[str, str] | None = None
     return Response(text, status, {"Cache-Control": "private, no-cache", **(headers or {})}, "text/html; charset=utf-8")
 
 
-def drawn(svg: str) -> Markup:
-    """A picture of ours to stand in a page as it is; its texts were escaped when it was drawn."""
-    return Markup(svg)
+def drawn(draw: Callable[[], str]) -> Markup:
+    """A picture of ours to stand in a page as it is; its texts were escaped when it was drawn. A picture that cannot be
+    drawn costs the page that picture only."""
+    try:
+        return Markup(draw())
+    except Exception:
+        log.exception("fault in a picture")
+        return NOT_DRAWN
 
 
 def twice(draw: Callable[[float], str], width: float) -> Markup:
     """A picture at its width and at a phone's; the style sheet shows the one that fits."""
-    return Markup(
-        f'<div class="on-wide">{draw(width)}</div><div class="on-narrow">{draw(NARROW)}</div>'  # drawn by us, see above
-    )
+    wide, narrow = drawn(lambda: draw(width)), drawn(lambda: draw(NARROW))
+    return Markup(f'<div class="on-wide">{wide}</div><div class="on-narrow">{narrow}</div>')  # drawn by us, see above

@@ -109,9 +109,9 @@ def pictures(plan_id: PlanId, service: TheService, caller: PageReader) -> Respon
     sure = how_sure(service, caller.workshop_id, plan_id, shown.revision).tiers
     drawings = [
         ("cost", "Cost", "twice", twice(lambda width: cost_svg(shown.plan, width), 760)),
-        ("dispatches", "What has left", "timed", drawn(dispatch_svg(shown.plan, sure=sure, framed=True))),
-        ("path", "The colours each barrel goes through", "", drawn(path_svg(shown.plan, shown.campaign))),
-        ("stock", "Good parts in hand", "timed", drawn(stock_svg(shown.plan, shown.campaign, framed=True))),
+        ("dispatches", "What has left", "timed", drawn(lambda: dispatch_svg(shown.plan, sure=sure, framed=True))),
+        ("path", "The colours each barrel goes through", "", drawn(lambda: path_svg(shown.plan, shown.campaign))),
+        ("stock", "Good parts in hand", "timed", drawn(lambda: stock_svg(shown.plan, shown.campaign, framed=True))),
     ]
     if shown.plan.curves:
         curves = twice(lambda width: curves_svg(shown.plan, width), 980)

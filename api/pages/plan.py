@@ -88,7 +88,7 @@ def show(
         weeks=weeks_of(shown.plan),
         rules=RULES,
         days_shown=days_of(window),
-        floor=drawn(floor_svg(shown.plan, shown.campaign, window, sure.tiers, links)),
+        floor=drawn(lambda: floor_svg(shown.plan, shown.campaign, window, sure.tiers, links)),
     )
 
 
@@ -117,7 +117,7 @@ def _being_made(service: Service, row: PlanRow) -> Response:
         for event in told
         if event.kind == "progress"
     ]
-    chart = drawn(progress_svg(points, moment(row.started_at or row.created_at), row.budget))
+    chart = drawn(lambda: progress_svg(points, moment(row.started_at or row.created_at), row.budget))
     return page("being_made.html", row=row, chart=chart)
 
 

@@ -115,7 +115,7 @@ def _shown(
         press=press,
         barrel=barrel,
         tool=tool,
-        matrix=drawn(re.sub(r' (width|height)="\d+"', "", svg, count=2)),
+        matrix=drawn(lambda: re.sub(r' (width|height)="\d+"', "", svg, count=2)),
         log=read_log(service, caller, PageRequest(limit=30)).entries,
         melts=[melt for melt in melts if melt],
         typed=typed,

@@ -38,8 +38,8 @@ async def promises(
     standing_ = await standing(request, plan_id, "promise", study, shown.revision)
     said, picture = None, ""
     if standing_ and standing_["result"]:
-        said = Promise.model_validate(standing_["result"])
-        picture = drawn(dispatch_svg(shown.plan, None, sure_of(said), framed=True))
+        said = promised = Promise.model_validate(standing_["result"])
+        picture = drawn(lambda: dispatch_svg(shown.plan, None, sure_of(promised), framed=True))
     return page(
         "promises.html",
         here="promises",

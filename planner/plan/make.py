@@ -1,6 +1,9 @@
 """One call from campaign to run plan: compile, search, write down, audit."""
 
 import hashlib
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from functools import partial
 from math import fsum
 
 import numba
@@ -10,15 +13,17 @@ from ortools.init.python import init
 from planner.campaign import Campaign
 from planner.cautions import cautions_for
 from planner.control import Control, Progress
-from planner.errors import Infeasible, Stopped
+from planner.errors import AuditFailed, Infeasible, Problem, Stopped
 from planner.plan import benches, cartons, dryers, purging, runs, stuff
 from planner.plan.customs import customs
 from planner.plan.document import Outcome, RunPlan
 from planner.plan.inspection import curves, inspections, switched, unplanned
 from planner.plan.money import costs
 from planner.plan.split import with_splits
-from planner.plan.verdict import audited
+from planner.plan.verdict import LEFT_OUT, audited, failed_part, retried, set_aside
+from planner.schedule.bounds.aim import aim_as_written
 from planner.schedule.compiled import Names, compile_campaign
+from planner.schedule.construct import first_plans
 from planner.schedule.infeasible import reasons
 from planner.schedule.instance import Instance
 from planner.schedule.merge import merged
@@ -26,7 +31,11 @@ from planner.schedule.search import Budget, Found, NoPlan, search
 from planner.schedule.solution import objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
+from planner.spared import spare
 from planner.why.make import why
+
+OUR_FAULT = "every plan that was found breaks a rule of its own audit; this is our fault, not the campaign's"
+PLAN_AGAIN = "plan again with another `planning.seed`; if it happens again, tell us with this plan's id"
 
 
 def make_plan(campaign: Campaign, control: Control) -> RunPlan:
@@ -44,15 +53,51 @@ def make_plan(campaign: Campaign, control: Control) -> RunPlan:
         found = search(inst, Budget(plan.rounds, plan.seed, plan.gap), control)
     except NoPlan as none:
         raise Infeasible(reasons(inst, names)) from none
-    control.report(Progress("audit", 1.0, found.cost, found.bound, None))
-    return audited(campaign, written(inst, names, found))
+    return sound(inst, names, found, control)
 
 
-def written(inst: Instance, names: Names, found: Found, told: bool = True) -> RunPlan:
-    """The run plan document of a solution, not yet audited. told: with what binds it, which takes some milliseconds."""
-    inst, solution = merged(inst, found.solution)
+def sound(inst: Instance, names: Names, found: Found, control: Control) -> RunPlan:
+    """The run plan of what was found, audited; refused, it is tried again from its parts before it is given up: without
+    joined lots, without its bound, and as the rules of practice make a first plan.
+
+    Raises AuditFailed where none of these passes.
+    """
+    first: AuditFailed | None = None
+    for once_more in _parts(inst, names, found):
+        plan = once_more()
+        control.report(Progress("audit", 1.0, plan.outcome.total, plan.outcome.lower_bound, plan.outcome.gap))
+        try:
+            plan = audited(names.campaign, plan)
+        except AuditFailed as failed:
+            first = first or failed
+        else:
+            return plan if first is None else plan.model_copy(update={"cautions": [*plan.cautions, set_aside(first)]})
+    assert first is not None
+    raise AuditFailed([Problem("", OUR_FAULT, PLAN_AGAIN), *first.broken])
+
+
+def _parts(inst: Instance, names: Names, found: Found) -> Iterator[Callable[[], RunPlan]]:
+    yield lambda: written(inst, names, found)
+    plain = replace(found, ended="budget used" if found.ended == "proven" else found.ended, bound=0.0, bound_basis="")
+    if retried():
+        yield lambda: written(inst, names, found, joined=False)
+        yield lambda: written(inst, names, replace(plain, aim=None), told=False, joined=False)
+        for value, solution in first_plans(inst, tape(inst), timing_for(inst)):
+            other = replace(plain, solution=solution, objective=value, aim=None)
+            yield partial(written, inst, names, other, told=False, joined=False)
+
+
+def written(inst: Instance, names: Names, found: Found, told: bool = True, joined: bool = True) -> RunPlan:
+    """The run plan document of a solution, not yet audited. told: with what binds it, which takes some milliseconds.
+    joined: neighbouring lots of one demand become one run where that costs nothing.
+
+    What it costs, and what it has of its aim, are those of the runs as they are written down.
+    """
+    faults = list(found.faults)
+    inst, solution = merged(inst, found.solution) if joined else (inst, found.solution)
     tp, timing = tape(inst), timing_for(inst)
     objective_of(tp, solution, timing)
+    aim = aim_as_written(inst, timing.totals, found.aim)
     used = runs.runs(inst, names, timing)
     ids = benches.pickup_ids(timing)
     assembly = benches.assembly(names, timing)
@@ -67,7 +112,7 @@ def written(inst: Instance, names: Names, found: Found, told: bool = True) -> Ru
     lines = costs(campaign, used, bought, pieces, int(inst.job_work.sum()), packed, sent)
     total = fsum(line.amount for line in lines)
     bound = min(found.bound, total)
-    return RunPlan(
+    plan = RunPlan(
         name=campaign.name,
         currency=campaign.currency,
         time_zone=campaign.time_zone,
@@ -81,17 +126,17 @@ def written(inst: Instance, names: Names, found: Found, told: bool = True) -> Ru
             gap=(total - bound) / total if total else 0.0,
             avoidable=max(total - inst.fixed_cost, total - bound),
             bound_basis=found.bound_basis,
-            aim_unit=found.aim.unit if found.aim else None,
-            aim_value=found.aim.value if found.aim else None,
-            aim_bound=found.aim.bound if found.aim else None,
-            aim_gap=found.aim.gap if found.aim else None,
-            aim_basis=found.aim.basis if found.aim else "",
+            aim_unit=aim.unit if aim else None,
+            aim_value=aim.value if aim else None,
+            aim_bound=aim.bound if aim else None,
+            aim_gap=aim.gap if aim else None,
+            aim_basis=aim.basis if aim else "",
             seed=campaign.planning.seed,
             rounds=found.rounds,
             model_hash=hashlib.sha256(tp.ints.tobytes() + tp.floats.tobytes()).hexdigest(),
             versions=versions(),
         ),
-        tiers=with_splits(inst, names, solution, timing, benches.tiers(names, packed, sent), packed, sent),
+        tiers=with_splits(inst, names, solution, timing, benches.tiers(names, packed, sent), packed, sent, faults),
         runs=[use.run for use in used],
         balance=stuff.balance(names),
         materials=[line for line, _ in bought],
@@ -105,14 +150,20 @@ def written(inst: Instance, names: Names, found: Found, told: bool = True) -> Ru
         customs=customs(campaign, packed),
         costs=lines,
         purge_kg=fsum(kg for use in used for kg in (*use.purge_kg, use.compound_kg)),
-        purging=purging.notes(inst, names, found.solution, total, [use.run for use in used]),
-        why=why(inst, names, solution, timing) if told else None,
+        purging=spare(
+            "the notes on purging",
+            lambda: purging.notes(inst, names, solution, total, [use.run for use in used]),
+            None,
+            faults,
+        ),
+        why=spare(LEFT_OUT, lambda: why(inst, names, solution, timing), None, faults) if told else None,
         cautions=[
             *cautions_for(campaign, [use.run for use in used], heaviest, loads),
             *unplanned(campaign, inspected),
             *switched(campaign),
         ],
     )
+    return plan.model_copy(update={"cautions": [*plan.cautions, *map(failed_part, faults)]})
 
 
 def versions() -> dict[str, str]:

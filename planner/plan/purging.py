@@ -23,13 +23,14 @@ Figures = Mapping[tuple[str, int], PurgeFigures]
 
 
 def notes(inst: Instance, names: Names, solution: Solution, total: float, runs: Sequence[Run]) -> PurgeNotes:
-    """The plan's notes on purging. total: its money; solution: its order of work, as the search left it."""
+    """The plan's notes on purging. total: its money; solution: its order of work, of the lots of inst."""
     campaign = names.campaign
     purging = campaign.purging
     before, without = names.figures, total
     if purging.log:
         bare = campaign.model_copy(update={"purging": purging.model_copy(update={"log": []})})
         unlogged, unlogged_names = compile_campaign(bare)
+        unlogged = unlogged._replace(lot_run=inst.lot_run, lot_shots=inst.lot_shots, pinned=inst.pinned)
         before, without = unlogged_names.figures, _cost(unlogged, solution, total)
     kg_before, kg_after = kg_moved(before, names.figures, runs)
     return PurgeNotes(

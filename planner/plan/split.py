@@ -1,6 +1,7 @@
 """Split shipment as the plan tells it: when first and last parts leave, the extra postage, and the other choice."""
 
 from collections.abc import Sequence
+from functools import partial
 
 import numpy as np
 
@@ -16,6 +17,9 @@ from planner.schedule.instance import Instance, Ints
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import Timing, timing_for
+from planner.spared import Fault, spare
+
+OTHER = "what shipping a tier the other way would do"
 
 
 def with_splits(
@@ -26,8 +30,10 @@ def with_splits(
     tiers: Sequence[TierDates],
     packed: Sequence[PackBatch],
     sent: Sequence[Dispatch],
+    faults: list[Fault],
 ) -> list[TierDates]:
-    """The tiers' dates with what is to be told where the campaign speaks of split shipment."""
+    """The tiers' dates with what is to be told where the campaign speaks of split shipment. faults: gets those of ours
+    that cost the other choice's dates."""
     leaves = {d.id: d.at for d in sent}
     told = []
     for line in tiers:
@@ -43,7 +49,7 @@ def with_splits(
             extra_postage=sum(extra_postage(names.campaign, b.tier, b.part, b.parcels) for b in of_tier),
             first_parts=max((leaves[b.dispatch] for b in of_tier if b.part == 1), default=None),
             last_parts=max((leaves[b.dispatch] for b in of_tier if b.part == b.parts), default=None),
-            other=_other(inst, names, solution, timing, line.tier),
+            other=spare(OTHER, partial(_other, inst, names, solution, timing, line.tier), None, faults),
         )
         told.append(line.model_copy(update={"split": found}))
     return told

@@ -6,8 +6,12 @@ from planner.audit import audit
 from planner.campaign import Campaign
 from planner.errors import AuditFailed, Problem
 from planner.plan.document import Audit, Caution, RunPlan
+from planner.spared import Fault
 
 LEFT_OUT = "what binds this plan"
+SET_ASIDE = "a first plan that was set aside"
+AUDIT = "the audit of this plan"
+OURS = "this planner, about itself"
 MOST_TOLD = 20
 """Findings of a rule that a refusal tells."""
 
@@ -36,8 +40,33 @@ def unexplained(plan: RunPlan) -> Iterator[RunPlan]:
 
 
 def left_out(plan: RunPlan) -> Caution | None:
-    """The caution that says which explanation was left out, and what was wrong with it; none: all were right."""
-    return next((said for said in plan.cautions if said.about == LEFT_OUT), None)
+    """The caution that says which part was left out or made anew, and what was wrong with it; none: all were right."""
+    return next((said for said in plan.cautions if said.source in (OURS, AUDIT)), None)
+
+
+def failed_part(fault: Fault) -> Caution:
+    """What a plan says of a part that failed through a fault of ours."""
+    text = (
+        f"This part failed and is left out ({fault.said}). That is our fault, not the campaign's. The plan itself is "
+        "whole: its runs, dates and money passed the audit."
+    )
+    return Caution(about=fault.part, text=text, source=OURS)
+
+
+def set_aside(failed: AuditFailed) -> Caution:
+    """What a plan says that was made anew because the one before it did not pass."""
+    found = failed.broken[0]
+    text = (
+        "The plan that was found first broke a rule of its own audit and was set aside; this one was made from its "
+        "parts and passed. It may cost more than it need. That is our fault, not the campaign's. Found by rule "
+        f"{found.pointer}: {found.message}"
+    )
+    return Caution(about=SET_ASIDE, text=text, source=OURS)
+
+
+def retried() -> bool:
+    """Whether a plan the auditor refuses is tried again from its parts: always, but while the tests run."""
+    return True
 
 
 def _left_out(verdict: Audit) -> Caution:
@@ -48,7 +77,7 @@ def _left_out(verdict: Audit) -> Caution:
         "What the planner said of it was found wrong and is left out; the plan itself passed, with its runs, dates and "
         f"money. This is our fault, not the campaign's. Found by rule {rule}: {first}{more}"
     )
-    return Caution(about=LEFT_OUT, text=text, source="the audit of this plan")
+    return Caution(about=LEFT_OUT, text=text, source=AUDIT)
 
 
 def _findings(verdict: Audit) -> list[tuple[str, str]]:

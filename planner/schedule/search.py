@@ -26,6 +26,7 @@ from planner.schedule.tape import tape
 from planner.schedule.timing import COST, LAST, timing_for
 from planner.schedule.walk import A_TIMING, BEST, DRAWS, FLOOR, HERE, WORSE, WORSE_LOGS
 from planner.schedule.walker import Companion, Walker
+from planner.spared import Fault, spare
 
 Ended = Literal["proven", "gap reached", "budget used", "stopped"]
 
@@ -46,6 +47,9 @@ DOWNHILL = 1e-9
 """Temperature of going downhill, as a share of the objective."""
 
 ALL_PLANS = "every plan gone through, or cut off by a bound"
+
+BOUND, PROOF = "the bound on its cost", "the proof that nothing is cheaper"
+"""Parts of the search that may fail."""
 
 NO_BUDGET_ROUNDS = 200
 """Rounds where neither time nor rounds are given."""
@@ -68,7 +72,7 @@ BOUND_SHARE = 0.1
 class Found:
     """What the search ends with. ended: why. rounds: how many were done. bound: money no plan can undercut, and why.
 
-    aim: what was aimed at and its own bound; None: money.
+    aim: what was aimed at and its own bound; None: money. faults: parts of the search that failed and were left out.
     """
 
     solution: Solution
@@ -79,6 +83,7 @@ class Found:
     bound: float
     bound_basis: str
     aim: AimMet | None = None
+    faults: tuple[Fault, ...] = ()
 
     @property
     def proven(self) -> bool:
@@ -111,6 +116,7 @@ def search(inst: Instance, budget: Budget, control: Control, start: Solution | N
 class _Search:
     def __init__(self, inst: Instance, budget: Budget, control: Control, start: Solution | None) -> None:
         self.inst, self.budget, self.control = inst, budget, control
+        self.faults: list[Fault] = []
         self.tp, self.timing = tape(inst), timing_for(inst)
         candidates = first_plans(inst, self.tp, self.timing)
         if start is not None and allowed(inst, start):
@@ -137,9 +143,11 @@ class _Search:
         if rounds is None and self.control.cores() > 1:
             beside = BesideTheSearch(self.inst, self._bound(), BOUND_EFFORT_BESIDE)
         elif self.budget.bound_effort > 0:
-            self._bound_before(self.budget.bound_effort if rounds is not None else BOUND_SHARE * (total or 0.0))
+            effort = self.budget.bound_effort if rounds is not None else BOUND_SHARE * (total or 0.0)
+            spare(BOUND, lambda: self._bound_before(effort), None, self.faults)
         try:
-            ended, done = self._walk(rounds, total, beside)
+            given_up: tuple[Ended, int] = ("budget used", 0)
+            ended, done = spare("the search", lambda: self._walk(rounds, total, beside), given_up, self.faults)
         finally:
             if beside is not None:
                 beside.stop()
@@ -154,7 +162,7 @@ class _Search:
         aim = aim_met(self.inst, self.timing.totals, lowest)
         if aim is not None and ended == "proven" and aim.gap > 0.0:
             aim = replace(aim, bound=aim.value, basis=ALL_PLANS)
-        return Found(self.walker.best, objective, cost, done, ended, bound, basis, aim)
+        return Found(self.walker.best, objective, cost, done, ended, bound, basis, aim, tuple(self.faults))
 
     def _walk(self, rounds: int | None, total: float | None, beside: BesideTheSearch | None) -> tuple[Ended, int]:
         inst = self.inst
@@ -168,7 +176,7 @@ class _Search:
         cooling = 0
         done, tried = 0, kinds_if_few(inst) is None
         while True:
-            if beside is not None and (better := beside.arrived()) is not None:
+            if beside is not None and (better := spare(BOUND, beside.arrived, None, self.faults)) is not None:
                 self._take(better)
             elif beside is not None and beside.finished() and self.walkers is self.walker:
                 self.walkers = Companion(inst, self.walker, self.budget.seed)
@@ -180,7 +188,7 @@ class _Search:
             awaited = last_is_all(inst) and beside is not None and not beside.finished()
             if not tried and done >= PROOF_AFTER * slices and not awaited:
                 tried = True
-                if self._exhausted():
+                if spare(PROOF, self._exhausted, False, self.faults):
                     return "proven", done // slices
             if rounds is not None:
                 if done >= rounds * slices:

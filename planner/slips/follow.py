@@ -5,7 +5,7 @@ from planner.campaign.order_of_work import OrderOfWork, Told
 from planner.control import Control, Progress
 from planner.errors import Infeasible, Stopped
 from planner.plan.document import RunPlan
-from planner.plan.make import make_plan, written
+from planner.plan.make import make_plan, sound, written
 from planner.plan.order_of_work import followed, warm_start
 from planner.plan.verdict import audited
 from planner.schedule.bounds.changeovers import least_changeovers
@@ -61,12 +61,12 @@ def planned_anew(
     except NoPlan as none:
         if letter is None:
             raise Infeasible(reasons(inst, names)) from none
-        return audited(campaign, written(ours, names, letter))
+        return sound(ours, names, letter, control)
     if letter is not None and letter.objective < found.objective - 1e-9:
         better = as_found(ours, solution, found.bound, found.bound_basis)
         assert better is not None
-        return audited(campaign, written(ours, names, better))
-    return audited(campaign, written(inst, names, found))
+        return sound(ours, names, better, control)
+    return sound(inst, names, found, control)
 
 
 def _sound(inst: Instance, start: Solution) -> Solution | None:
@@ -104,5 +104,4 @@ def planned_near(
     lowest = at_once(ours, least_changeovers(ours))
     found = as_found(ours, best.solution, lowest.total, lowest.basis)
     assert found is not None
-    control.report(Progress("audit", 1.0, found.cost, lowest.total, None))
-    return audited(names.campaign, written(ours, names, found))
+    return sound(ours, names, found, control)

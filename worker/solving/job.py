@@ -76,9 +76,13 @@ def _write(connection: Connection, mine: Claim, thought: Thought[RunPlan]) -> bo
         now = time.time()
         published = claiming.publish(connection, mine, _published(thought.result, thought.seconds), now)
         if published:
-            ask_how_sure(connection, mine, now)
+            try:
+                with connection.begin_nested():
+                    ask_how_sure(connection, mine, now)
+            except Exception:  # the plan is there, how sure it is can be asked again
+                log.exception("fault in asking how sure a plan is", extra={"plan": mine.plan_id})
         if wrong := left_out(thought.result):
-            log.error("fault in an explanation", extra={"plan": mine.plan_id, "said": wrong.text})
+            log.error("fault in a part of a plan", extra={"plan": mine.plan_id, "of": wrong.about, "said": wrong.text})
         return published
     because, problems = _reason(thought.error)
     if because == "fault":

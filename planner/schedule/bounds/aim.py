@@ -1,6 +1,6 @@
 """What the search aims at beside money, and how near to its own bound it came."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from planner.schedule import timing as w
@@ -25,6 +25,14 @@ class AimMet:
         return (self.value - self.bound) / self.value if self.value > 0 else 0.0
 
 
+def aim_as_written(inst: Instance, totals: Floats, aim: AimMet | None) -> AimMet | None:
+    """What a plan as it is written down has of the aim the search met: joining lots can save a restart."""
+    if aim is None:
+        return None
+    value = _has(inst, totals)
+    return replace(aim, value=value, bound=min(value, aim.bound))
+
+
 def cost_is_the_aim(inst: Instance) -> bool:
     """Whether money is what is aimed at."""
     return inst.aim_cost == 1.0 and inst.aim_last == 0.0 and inst.aim_waste == 0.0
@@ -39,10 +47,17 @@ def aim_met(inst: Instance, totals: Floats, lowest: Lowest) -> AimMet | None:
     """Of a plan with these totals; None where money is the aim."""
     if cost_is_the_aim(inst) or inst.aim_waste == inst.aim_last == 0.0:
         return None
-    days, least_days = float(totals[w.LAST]) / DAY_S, lowest.last_s / DAY_S
+    value, least_days = _has(inst, totals), lowest.last_s / DAY_S
     if inst.aim_waste == 0.0:
-        return AimMet("days", days, min(days, least_days), lowest.last_basis)
+        return AimMet("days", value, min(value, least_days), lowest.last_basis)
     rate = inst.aim_last / inst.aim_waste
-    kg = float(totals[w.PURGE_TOTAL_KG] + totals[w.STARTUP_TOTAL_KG]) + rate * days
     basis = "; ".join(why for why in (lowest.waste_basis, lowest.last_basis if rate else "") if why)
-    return AimMet("kg", kg, min(kg, lowest.waste_kg + rate * least_days), basis)
+    return AimMet("kg", value, min(value, lowest.waste_kg + rate * least_days), basis)
+
+
+def _has(inst: Instance, totals: Floats) -> float:
+    """Days to the last dispatch; with least waste kg, and what its days are worth."""
+    days = float(totals[w.LAST]) / DAY_S
+    if inst.aim_waste == 0.0:
+        return days
+    return float(totals[w.PURGE_TOTAL_KG] + totals[w.STARTUP_TOTAL_KG]) + inst.aim_last / inst.aim_waste * days

@@ -18,6 +18,7 @@ class BesideTheSearch:
     def __init__(self, inst: Instance, known: Lowest, effort: float) -> None:
         self._solvers = Solvers()
         self._found: deque[Better] = deque()
+        self._asked = False
         self._pool = ThreadPoolExecutor(max_workers=1)
         self._work: Future[None] = self._pool.submit(self._think, inst, known, effort)
 
@@ -28,8 +29,9 @@ class BesideTheSearch:
     def arrived(self) -> Better | None:
         """A better bound, with its order of runs if it has one; each only once."""
         if not self._found:
-            if self._work.done():
-                self._work.result()  # a fault of its own is not to be lost
+            if self._work.done() and not self._asked:
+                self._asked = True
+                self._work.result()  # a fault of its own is not to be lost, nor told twice
             return None
         return self._found.popleft()
 

@@ -100,6 +100,10 @@ class _Branching:
         if not self.ground.fill(self._late):
             return False
         marks = self.ground.marks
+        if self.inst.lot_run.size == 0:  # all is in stock: one plan of the presses, and only the service to be settled
+            self.ground.amounts[br.LEAST] = self.ground.amounts[br.FIXED]
+            self._leaf(self.ground.sequences())
+            return True
         while True:
             if marks[br.NODES] >= self.most_nodes or self._late():
                 return False

@@ -70,8 +70,9 @@ class Ground:
                 before = [*np.flatnonzero(inst.fits[p] & others[r]), runs]
                 least_s[p, r] = np.where(plain.needed[p, before, r], plain.seconds[p, before, r], 0).min()
         sizes = np.array(
-            [[inst.lot_shots[inst.lot_run == r].min(), inst.lot_shots[inst.lot_run == r].max()] for r in range(runs)]
-        )
+            [[inst.lot_shots[inst.lot_run == r].min(), inst.lot_shots[inst.lot_run == r].max()] for r in range(runs)],
+            dtype=np.int64,
+        ).reshape(-1, 2)
         masks = np.array([sum(1 << int(q) for q in np.flatnonzero(inst.clash[r])) for r in range(runs)], dtype=np.int64)
         self.stack = np.zeros((lots + 1, br.STATE), dtype=np.int64)
         self.stack[0, br.TRIED] = -1

@@ -1,0 +1,58 @@
+"""Small campaigns that went wrong once, each planned as a maker would and audited; see `cases/README.md`."""
+
+import json
+from functools import lru_cache
+from pathlib import Path
+
+import pytest
+
+from planner.campaign import Campaign
+from planner.campaign.reading import read
+from planner.control import Unhurried
+from planner.plan.document import RunPlan
+from planner.plan.make import make_plan
+from tests.support.assertions import assert_plan_holds
+
+CASES = Path(__file__).parent / "cases"
+ROUNDS = 6
+
+
+def case(name: str) -> Campaign:
+    document = json.loads((CASES / f"{name}.json").read_text())
+    document["planning"] = document.get("planning", {}) | {"rounds": ROUNDS}
+    return read(document)
+
+
+@lru_cache
+def planned(name: str) -> RunPlan:
+    """The plan within a budget of rounds, audited here once more."""
+    campaign = case(name)
+    plan = make_plan(campaign, Unhurried())
+    assert_plan_holds(campaign, plan)
+    return plan
+
+
+@pytest.mark.parametrize("name", ["crash_all_from_stock", "red_crash_624"])
+def test_all_in_stock_is_planned_to_the_last_parcel(name: str) -> None:
+    """The proof once indexed a table of no rows and took the plan with it."""
+    plan = planned(name)
+    assert plan.runs == []
+    assert sum(sent.parcels for sent in plan.dispatches) == sum(line.count for line in case(name).orders)
+
+
+@pytest.mark.parametrize("name", ["auditfailed_waste_lots", "red_auditfailed_59"])
+def test_the_aim_is_that_of_the_runs_as_they_are_written(name: str) -> None:
+    """Joining lots saved a restart, and the aim's value was still that of the lots apart."""
+    outcome = planned(name).outcome
+    assert outcome.aim == "waste"
+    waste = sum(line.purge_kg + line.startup_kg for line in planned(name).materials)
+    assert outcome.aim_value == pytest.approx(waste, abs=1e-6)
+    assert outcome.aim_bound is not None
+    assert outcome.aim_bound <= waste + 1e-9
+
+
+def test_lots_that_begin_with_what_there_is_stay_apart() -> None:
+    """Joined they would wait for all the material: the early tier would leave late."""
+    plan = planned("merge_late")
+    assert plan.outcome.total == pytest.approx(0.0, abs=1e-6)
+    assert {tier.tier: tier.days_late for tier in plan.tiers} == {"early": 0, "later": 0}

@@ -1,0 +1,129 @@
+"""A fault in one part costs that part: the plan stays, says what is left out, and never blames the maker."""
+
+from typing import Any
+
+import pytest
+
+from benchmarks.generator import small
+from planner import spared
+from planner.audit import audit
+from planner.campaign import Campaign
+from planner.control import Unhurried
+from planner.errors import AuditFailed, Infeasible, Problem
+from planner.plan import make, verdict
+from planner.plan.document import RunPlan
+from planner.plan.make import make_plan
+from planner.plan.verdict import SET_ASIDE, left_out
+from planner.schedule import search
+from planner.schedule.bounds.beside import BesideTheSearch
+from planner.spared import Fault, spare
+
+
+class TwoSeconds(Unhurried):
+    """As many looks at the clock as a search of some seconds takes."""
+
+    def __init__(self) -> None:
+        self.looks = 0
+
+    def seconds_left(self) -> float | None:
+        self.looks += 1
+        return max(0.0, 2.0 - self.looks * 0.02)
+
+
+@pytest.fixture
+def as_outside(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As the planner is outside the tests, which bear no fault (see `tests/conftest.py`)."""
+    monkeypatch.setattr(spared, "bearable", lambda error: True)
+    monkeypatch.setattr(make, "retried", lambda: True)
+
+
+def quick() -> Campaign:
+    campaign = small(15)
+    return campaign.model_copy(update={"planning": campaign.planning.model_copy(update={"rounds": 4})})
+
+
+def broken(*_: Any, **__: Any) -> Any:
+    raise IndexError("there is no such row")
+
+
+def holds(campaign: Campaign, plan: RunPlan) -> bool:
+    return audit(campaign, plan).holds
+
+
+@pytest.mark.usefixtures("as_outside")
+@pytest.mark.parametrize(
+    ("module", "name"),
+    [(search, "exhaust"), (search, "BesideTheSearch"), (make, "why"), (make.purging, "notes")],
+    ids=["proof", "bound", "explanation", "notes"],
+)
+def test_a_part_that_fails_is_left_out_and_said(monkeypatch: pytest.MonkeyPatch, module: Any, name: str) -> None:
+    """The plan passes its audit, and names the part, the kind of error and the line."""
+    monkeypatch.setattr(module, name, broken)
+    plan = make_plan(quick(), Unhurried())
+    assert holds(quick(), plan)
+    said = left_out(plan)
+    assert said is not None
+    assert "IndexError" in said.text
+    assert "our fault" in said.text
+    assert plan.outcome.ended != "proven" or name != "exhaust"
+
+
+@pytest.mark.usefixtures("as_outside")
+def test_a_bound_that_fails_beside_the_search_is_told_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its thread's error costs the bound, not the walk that goes on beside it."""
+    monkeypatch.setattr(BesideTheSearch, "_think", broken)
+    campaign = small(15)
+    plan = make_plan(campaign, TwoSeconds())
+    assert holds(campaign, plan)
+    assert [caution.about for caution in plan.cautions].count(search.BOUND) == 1
+
+
+@pytest.mark.usefixtures("as_outside")
+def test_a_plan_that_does_not_pass_is_made_anew_from_its_parts(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The first one is refused: the next that passes is given, and says that it is not the first."""
+    refusals = 2
+
+    def strict(campaign: Campaign, plan: RunPlan) -> RunPlan:
+        nonlocal refusals
+        refusals -= 1
+        if refusals >= 0:
+            raise AuditFailed([Problem("A5", "a mount is missing")])
+        return verdict.audited(campaign, plan)
+
+    monkeypatch.setattr(make, "audited", strict)
+    plan = make_plan(quick(), Unhurried())
+    assert holds(quick(), plan)
+    said = [caution for caution in plan.cautions if caution.about == SET_ASIDE]
+    assert len(said) == 1
+    assert "a mount is missing" in said[0].text
+
+
+@pytest.mark.usefixtures("as_outside")
+def test_a_refusal_never_blames_the_maker(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where no part passes either, the first thing said is whose fault it is."""
+
+    def strict(campaign: Campaign, plan: RunPlan) -> RunPlan:
+        raise AuditFailed([Problem("A5", "a mount is missing")])
+
+    monkeypatch.setattr(make, "audited", strict)
+    with pytest.raises(AuditFailed) as failed:
+        make_plan(quick(), Unhurried())
+    assert "our fault, not the campaign's" in failed.value.broken[0].message
+    assert failed.value.broken[1].pointer == "A5"
+
+
+def test_the_tests_bear_no_fault(monkeypatch: pytest.MonkeyPatch) -> None:
+    """While they run, so that a campaign drawn at random fails for it."""
+    monkeypatch.setattr(search, "exhaust", broken)
+    with pytest.raises(IndexError):
+        make_plan(quick(), Unhurried())
+
+
+def test_what_is_refused_with_reason_is_not_a_fault() -> None:
+    def refuse() -> None:
+        raise Infeasible([Problem("", "no press is open")])
+
+    faults: list[Fault] = []
+    with pytest.raises(Infeasible):
+        spare("a part", refuse, None, faults)
+    assert faults == []
