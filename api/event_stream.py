@@ -11,6 +11,8 @@ from fastapi import Header, Response
 from fastapi.responses import StreamingResponse
 
 from api.moments import moment
+from worker.records.events import Told
+from worker.records.standings import ENDINGS
 
 LONGEST_LIFE = 600.0
 """Seconds after which a stream ends; the client comes back with Last-Event-ID and misses nothing."""
@@ -31,6 +33,13 @@ class Happening:
     data: dict[str, Any]
     at: float
     last: bool
+
+
+def happening(told: Told) -> Happening:
+    """An event of the records. What a part of a study said stands in the member `said`."""
+    data = json.loads(told.data)
+    own = data if told.part is None else {"said": data}
+    return Happening(told.number, told.kind, own, told.at, told.part is None and told.kind in ENDINGS)
 
 
 class Watched(Protocol):

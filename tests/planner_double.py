@@ -11,7 +11,7 @@ from planner.campaign import Campaign
 from planner.control import Control, Progress
 from planner.errors import AuditFailed, Infeasible, Problem, Stopped
 from planner.plan import RunPlan
-from planner.plan.document import Dispatch, Outcome, PackBatch, Run
+from planner.plan.document import BatchLine, Dispatch, Outcome, PackBatch, Run
 from tests.support.pot_plan import pot_plan
 
 SMALL_CAMPAIGN = {
@@ -136,7 +136,7 @@ def plan_of(campaign: Campaign, ended: str) -> RunPlan:
                 contents={"cup": {"sage": 1}},
                 pieces={},
                 parcels=100,
-                lines=[],
+                lines=[BatchLine(line=0, count=100)],
                 start=moments[2],
                 end=moments[3],
                 person_minutes=300.0,

@@ -5,14 +5,15 @@ import logging
 import sys
 
 from planner.studies.kinds import answer
+from worker.leaving import Leaving
 from worker.logs import log_as_json
 from worker.queue.broker import QUEUES, make_queue
 from worker.queue.tasks import add_tasks, tend
 from worker.records.database import Database
 from worker.records.migrate import migrate
 from worker.settings import Settings
-from worker.solving.job import Planner
 from worker.solving.part import Answerer
+from worker.solving.plan import Planner
 from worker.warming import warm_up
 
 
@@ -42,8 +43,9 @@ def main(planner: Planner, answerer: Answerer = answer) -> None:
     migrate(database)
     database.close()
     queue = make_queue(settings)
-    add_tasks(queue, database, settings, planner, answerer)
-    kept = tend(queue, database, settings, given.name, given.queues)
+    leaving = Leaving()
+    add_tasks(queue, database, settings, planner, answerer, leaving)
+    kept = tend(queue, database, settings, given.name, given.queues, leaving)
     queue.worker_main(
         [
             "worker",

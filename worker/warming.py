@@ -7,7 +7,7 @@ from pathlib import Path
 
 from planner.campaign import Campaign
 from planner.control import Unhurried
-from worker.solving.job import Planner
+from worker.solving.plan import Planner
 
 log = logging.getLogger(__name__)
 

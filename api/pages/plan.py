@@ -1,5 +1,6 @@
 """A plan: being made, failed, or made."""
 
+import json
 import time
 from datetime import date, datetime, timedelta
 from typing import Annotated
@@ -111,11 +112,11 @@ def by_lateness(tiers: list[TierDates]) -> list[TierDates]:
 
 def _being_made(service: Service, row: PlanRow) -> Response:
     with service.database.read() as connection:
-        told = events.after(connection, row.id, 0)
+        told = events.after(connection, "plan", row.id, 0)
     points = [
-        Point(moment(event.at), event.data.get("cost"), event.data.get("bound"))
+        Point(moment(event.at), said.get("cost"), said.get("bound"))
         for event in told
-        if event.kind == "progress"
+        if event.kind == "progress" and (said := json.loads(event.data))
     ]
     chart = drawn(lambda: progress_svg(points, moment(row.started_at or row.created_at), row.budget))
     return page("being_made.html", row=row, chart=chart)

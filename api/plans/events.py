@@ -4,12 +4,11 @@ from fastapi import APIRouter, Response
 from fastapi.responses import StreamingResponse
 
 from api.access import REFUSALS, Reader
-from api.event_stream import Happening, LastEventId, event_stream
+from api.event_stream import Happening, LastEventId, event_stream, happening
 from api.plans.finding import PlanId, find_plan
 from api.problems import BadRequest, Invalid, NotFound, answers
 from api.service import TheService
 from worker.records import events
-from worker.records.standings import ENDINGS
 
 router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSALS))
 
@@ -21,8 +20,8 @@ router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSA
     responses=answers(NotFound, BadRequest, Invalid)
     | {
         200: {
-            "description": "events queued, started, started-again, progress, stop-requested, done, failed, "
-            "cancelled; `id` counts 1, 2, 3 ... without gaps; ends after done, failed or cancelled",
+            "description": "events queued, started, started-again, handed-back, progress, stop-requested, done, "
+            "failed, cancelled; `id` counts 1, 2, 3 ... without gaps; ends after done, failed or cancelled",
             "content": {"text/event-stream": {"schema": {"type": "string"}}},
         },
         204: {"description": "finished, and you have seen it all: do not come back"},
@@ -35,7 +34,7 @@ def watch(plan_id: PlanId, service: TheService, caller: Reader, last_event_id: L
 
     def look(after: int) -> list[Happening]:
         with service.database.read() as connection:
-            found = events.after(connection, plan_id, after)
-        return [Happening(e.number, e.kind, e.data, e.at, e.kind in ENDINGS) for e in found]
+            found = events.after(connection, "plan", plan_id, after)
+        return [happening(told) for told in found]
 
     return event_stream(row, look, last_event_id)

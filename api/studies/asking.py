@@ -20,7 +20,8 @@ from api.studies.schemas import answer_text, is_said, state
 from planner.errors import CampaignProblems, Problem
 from planner.studies.kinds import KINDS
 from planner.studies.parts import Split, Subject
-from worker.records import studies
+from worker.records import events, studies
+from worker.records.events import Told
 from worker.records.standings import ENDINGS
 from worker.records.studies import Question, StudyRow
 
@@ -129,10 +130,10 @@ async def whole(service: Service, row: StudyRow) -> Response:
 
     def read() -> str:
         with service.database.read() as connection:
-            told, more = [], studies.told_after(connection, row.id, 0)
+            told, more = [], events.after(connection, "study", row.id, 0)
             while more:
                 told += more
-                more = studies.told_after(connection, row.id, told[-1].number)
+                more = events.after(connection, "study", row.id, told[-1].number)
             return answer_text(row, told, studies.result(connection, row.id))
 
     text = await to_thread.run_sync(read)
@@ -161,9 +162,9 @@ async def lines(service: Service, study_id: str) -> AsyncIterator[str]:
     """All a study says, one JSON object a line as it comes; `fault` in the end where it did not end well."""
     seen = 0
 
-    def look() -> list[studies.StudyTold]:
+    def look() -> list[Told]:
         with service.database.read() as connection:
-            return studies.told_after(connection, study_id, seen)
+            return events.after(connection, "study", study_id, seen)
 
     pause = 0.05
     ends = time.monotonic() + LONGEST_LIFE

@@ -11,7 +11,7 @@ from sqlalchemy import Connection
 
 from api import negotiation
 from api.access import REFUSALS, Reader, Submitter
-from api.event_stream import Happening, LastEventId, event_stream
+from api.event_stream import Happening, LastEventId, event_stream, happening
 from api.pictures.slips import slips_svg
 from api.plans.cursors import PageAsked
 from api.plans.finding import PlanId, find_plan
@@ -20,9 +20,8 @@ from api.service import TheService
 from api.studies.asking import accepted, find_study, whole
 from api.studies.picture import slips_so_far
 from api.studies.schemas import StudyAnswer, StudyPage, StudyState, state
-from worker.records import changing, studies
+from worker.records import changing, events, studies
 from worker.records.ids import PATTERN
-from worker.records.standings import ENDINGS
 
 router = APIRouter(prefix="/v1", tags=["studies"], responses=answers(*REFUSALS))
 JSON, SVG = "application/json", "image/svg+xml"
@@ -95,16 +94,10 @@ def watch(study_id: StudyId, service: TheService, caller: Reader, last_event_id:
 
     def look(after: int) -> list[Happening]:
         with service.database.read() as connection:
-            found = studies.told_after(connection, study_id, after)
-        return [_happening(told) for told in found]
+            found = events.after(connection, "study", study_id, after)
+        return [happening(told) for told in found]
 
     return event_stream(row, look, last_event_id)
-
-
-def _happening(told: studies.StudyTold) -> Happening:
-    data = json.loads(told.data)
-    own = data if told.part is None else {"said": data}
-    return Happening(told.number, told.kind, own, told.at, told.part is None and told.kind in ENDINGS)
 
 
 @router.post(

@@ -9,7 +9,8 @@ from pydantic import BaseModel, Field
 from api.moments import moment
 from api.plans.schemas import Status
 from api.problems import Finding
-from worker.records.studies import StudyRow, StudyTold
+from worker.records.events import Told
+from worker.records.studies import StudyRow
 
 
 class StudyState(BaseModel):
@@ -73,12 +74,12 @@ def state(row: StudyRow) -> StudyState:
     )
 
 
-def is_said(told: StudyTold) -> bool:
+def is_said(told: Told) -> bool:
     """Whether an event is something worked out, not news of the study itself."""
     return told.part is not None
 
 
-def answer_text(row: StudyRow, told: list[StudyTold], result: str | None) -> str:
+def answer_text(row: StudyRow, told: list[Told], result: str | None) -> str:
     """StudyAnswer as JSON; what was kept goes out as the text it is."""
     standing = state(row).model_dump_json().removesuffix("}")
     so_far = ",".join(f"{{{json.dumps(t.kind)}:{t.data}}}" for t in told if is_said(t))

@@ -9,8 +9,8 @@ from planner.studies.kinds import answer
 from worker.queue.broker import QUEUES
 from worker.records import outbox
 from worker.records.tables import StudyPart
-from worker.solving.job import work
 from worker.solving.part import work_on_part
+from worker.solving.plan import work_on_plan
 
 
 class Hands:
@@ -50,7 +50,7 @@ class Hands:
 
 def made(desk, plan_id):
     """Have a queued plan made, as a worker would."""
-    work(desk.service.database, desk.service.settings, plan_id, "here", make_plan_from)
+    work_on_plan(desk.service.database, desk.service.settings, plan_id, "here", make_plan_from)
     state = desk.client.get(f"/v1/plans/{plan_id}").json()
     assert state["status"] == "done", state
     return state

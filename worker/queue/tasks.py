@@ -5,21 +5,23 @@ import os
 import resource
 import signal
 import socket
+from collections.abc import Callable
 from typing import Any
 
 from celery import Celery
 from celery.signals import worker_process_init, worker_ready, worker_shutting_down
 from opentelemetry import trace
 
+from worker.leaving import Leaving
 from worker.parents import die_with_parent
 from worker.queue.broker import PART_TASK, TASK
 from worker.queue.presence import Presence
 from worker.queue.sender import Sender, send_due
 from worker.records.database import Database
 from worker.settings import Settings
-from worker.solving.job import Planner, work
 from worker.solving.listening import Overran
 from worker.solving.part import Answerer, work_on_part
+from worker.solving.plan import Planner, work_on_plan
 from worker.webhooks.courier import Courier
 
 log = logging.getLogger(__name__)
@@ -27,33 +29,34 @@ log = logging.getLogger(__name__)
 tracer = trace.get_tracer("shot-to-ship.worker")
 
 
-def add_tasks(queue: Celery, database: Database, settings: Settings, planner: Planner, answerer: Answerer) -> None:
+def add_tasks(
+    queue: Celery, database: Database, settings: Settings, planner: Planner, answerer: Answerer, leaving: Leaving
+) -> None:
     """Teach the application to plan, and to work out parts of studies."""
     here = socket.gethostname()
 
+    def carry_out(kind: str, row_id: str, work: Callable[[str, str], None]) -> None:
+        try:
+            with tracer.start_as_current_span(kind, attributes={kind: row_id}):
+                work(row_id, f"{here}:{os.getpid()}")
+        except Overran:
+            # The planner's thread cannot be ended; its process can. The job is already recorded as failed.
+            os.kill(os.getpid(), signal.SIGKILL)
+
     @queue.task(name=TASK)  # type: ignore[untyped-decorator]  # celery has no types
     def plan(plan_id: str) -> None:
-        try:
-            with tracer.start_as_current_span("plan", attributes={"plan": plan_id}):
-                work(database, settings, plan_id, f"{here}:{os.getpid()}", planner)
-        except Overran:
-            # The planner's thread cannot be ended; its process can. The plan is already recorded as failed.
-            os.kill(os.getpid(), signal.SIGKILL)
+        carry_out("plan", plan_id, lambda row, worker: work_on_plan(database, settings, row, worker, planner, leaving))
 
     @queue.task(name=PART_TASK)  # type: ignore[untyped-decorator]  # celery has no types
     def part(part_id: str) -> None:
-        try:
-            with tracer.start_as_current_span("part", attributes={"part": part_id}):
-                work_on_part(database, settings, part_id, f"{here}:{os.getpid()}", answerer)
-        except Overran:
-            os.kill(os.getpid(), signal.SIGKILL)
+        carry_out("part", part_id, lambda row, worker: work_on_part(database, settings, row, worker, answerer, leaving))
         try:
             send_due(database, queue, settings)  # what this part made room for or unlocked, without waiting a second
         except Exception as error:
             log.warning("the next part waits for the sender: %s", type(error).__name__)
 
 
-def tend(queue: Celery, database: Database, settings: Settings, name: str, queues: str) -> list[Any]:
+def tend(queue: Celery, database: Database, settings: Settings, name: str, queues: str, leaving: Leaving) -> list[Any]:
     """Wire what a worker does beside its tasks. The caller keeps what is returned: signals hold it weakly."""
     here = f"{name}@{socket.gethostname()}:{os.getpid()}"
     sender = Sender(database, queue, settings)
@@ -70,6 +73,7 @@ def tend(queue: Celery, database: Database, settings: Settings, name: str, queue
         sender.start()
 
     def end(**_: object) -> None:
+        leaving.ask()  # what is being worked on is given back while the others below end
         sender.stop()
         courier.stop()
         presence.stop()

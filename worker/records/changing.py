@@ -24,7 +24,7 @@ def request_stop(connection: Connection, plan_id: str, now: float) -> None:
         .values(stop_requested=True, edition=Plan.edition + 1)
     ).rowcount
     if changed:
-        events.append(connection, plan_id, "stop-requested", {}, now)
+        events.append(connection, "plan", plan_id, "stop-requested", {}, now)
     elif _status(connection, plan_id) not in OPEN:
         raise AlreadyFinished
 
@@ -44,7 +44,7 @@ def cancel(connection: Connection, plan_id: str, now: float) -> None:
         )
     ).rowcount
     if changed:
-        events.append(connection, plan_id, "cancelled", {}, now)
+        events.append(connection, "plan", plan_id, "cancelled", {}, now)
         deliveries.announce(connection, plan_id, "cancelled", {}, now)
         tallies.add(connection, tallies.ENDED, "cancelled")
     elif _status(connection, plan_id) != "cancelled":
@@ -77,6 +77,8 @@ def plan_anew(
             failure=None,
             share=None,
             losses=0,
+            so_far=None,
+            worked=0.0,
             sent_at=None,
             stop_requested=False,
             finished_at=None,
@@ -85,7 +87,7 @@ def plan_anew(
     ).scalar()
     if changed is None:
         raise StillOpen
-    events.append(connection, plan_id, "queued", {"revision": changed, "queue": queue}, now)
+    events.append(connection, "plan", plan_id, "queued", {"revision": changed, "queue": queue}, now)
     return changed
 
 

@@ -1,17 +1,13 @@
-"""Who works on a plan, and whose result counts.
-
-A worker holds a plan by a lease it renews. Every write it makes is fenced: it changes a row only while the
-row still carries the attempt number the worker got with its claim. A worker that was thought dead and comes
-back finds its number gone and its work is dropped, so a plan made twice is published once.
-"""
+"""A plan in a worker's hands, from its claim to its publication; leases and fences are those of `leases`."""
 
 import json
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Update, bindparam, func, insert, select, update
+from sqlalchemy import Connection, bindparam, func, insert, select, update
 
-from worker.records import deliveries, events, tallies
+from worker.records import deliveries, events, leases, tallies
+from worker.records.leases import Fence
 from worker.records.submitting import note_bytes
 from worker.records.tables import Campaign, Plan, Revision, Workshop
 
@@ -21,17 +17,34 @@ _STANDING = select(Plan.stop_requested).where(
 )
 
 
+LEAST_BUDGET = 1.0
+"""Seconds of planning that a plan handed back gets in any case, to write down what it has."""
+
+
 @dataclass(frozen=True)
 class Claim:
-    """A plan in this worker's hands. budget: seconds. attempt: the fence."""
+    """A plan in this worker's hands. budget: seconds of planning that are left of it.
 
-    plan_id: str
-    attempt: int
+    so_far: the order of work of the best plan of a worker that was asked to end before, JSON text; worked: the seconds
+    it had worked.
+    """
+
+    fence: Fence
     revision: int
     campaign_id: str
     document: str
     budget: float
     request_id: str | None
+    so_far: str | None = None
+    worked: float = 0.0
+
+    @property
+    def plan_id(self) -> str:
+        return self.fence.row_id
+
+    @property
+    def attempt(self) -> int:
+        return self.fence.attempt
 
 
 @dataclass(frozen=True)
@@ -62,40 +75,28 @@ def claim(
     ).one_or_none()
     if row is None:
         return None
-    lost = row.status == "running" and row.lease_until < now
-    if row.status != "queued" and not lost:
+    found = leases.free(row, now)
+    if found is None:
         return None
-    losses = row.losses + lost
-    if losses >= attempts:
-        fail_plan(connection, plan_id, "lost", _lost(losses), now)
+    if found.losses >= attempts:
+        fail_plan(connection, plan_id, "lost", _lost(found.losses), now)
         return None
-    if not lost and not _within_cores(connection, row.workshop_id, cores, now):
+    if not found.lost and not _within_cores(connection, row.workshop_id, cores, now):
         return None
-    connection.execute(
-        update(Plan)
-        .where(Plan.id == plan_id)
-        .values(
-            status="running",
-            attempt=row.attempt + 1,
-            losses=losses,
-            lease_until=now + lease,
-            worker=worker,
-            cores=cores,
-            phase="reading",
-            share=0.0,
-            started_at=now,
-        )
+    fence = leases.take(
+        connection, Plan, plan_id, found, worker, now, lease, cores=cores, phase="reading", share=0.0, started_at=now
     )
-    kind = "started-again" if lost else "started"
-    events.append(connection, plan_id, kind, {"attempt": row.attempt + 1, "revision": row.revision}, now)
+    kind = "started-again" if found.lost else "started"
+    events.append(connection, "plan", plan_id, kind, {"attempt": fence.attempt, "revision": row.revision}, now)
     return Claim(
-        plan_id,
-        row.attempt + 1,
+        fence,
         row.revision,
         row.campaign_id,
         row.document,
-        row.budget,
+        max(LEAST_BUDGET, row.budget - row.worked),
         row.request_id,
+        row.so_far,
+        row.worked,
     )
 
 
@@ -123,20 +124,11 @@ def _within_cores(connection: Connection, workshop_id: str, more: int, now: floa
     return busy == 0 or busy + more <= most
 
 
-def _held(mine: Claim) -> Update:
-    return update(Plan).where(Plan.id == mine.plan_id, Plan.attempt == mine.attempt, Plan.status == "running")
-
-
-def renew(connection: Connection, mine: Claim, now: float, lease: float) -> bool:
-    """Keep the plan a while longer; False if it is no longer mine."""
-    return connection.execute(_held(mine).values(lease_until=now + lease)).rowcount == 1
-
-
 def note_progress(connection: Connection, mine: Claim, progress: dict[str, Any], now: float) -> bool:
     """Record how far it is; False if the plan is no longer mine."""
-    held = connection.execute(_held(mine).values(**progress)).rowcount == 1
+    held = connection.execute(leases.held(mine.fence).values(**progress)).rowcount == 1
     if held:
-        events.append(connection, mine.plan_id, "progress", progress, now)
+        events.append(connection, "plan", mine.plan_id, "progress", progress, now)
     return held
 
 
@@ -149,7 +141,7 @@ def standing(connection: Connection, mine: Claim) -> tuple[bool, bool]:
 def publish(connection: Connection, mine: Claim, result: Published, now: float) -> bool:
     """Write the finished plan; False, with nothing written, if the plan is no longer mine."""
     closed = connection.execute(
-        _held(mine)
+        leases.held(mine.fence)
         .values(
             status="done",
             ended_because=result.ended_because,
@@ -159,6 +151,7 @@ def publish(connection: Connection, mine: Claim, result: Published, now: float) 
             bound=result.bound,
             gap=result.gap,
             lease_until=None,
+            so_far=None,
             edition=Plan.edition + 1,
             finished_at=now,
         )
@@ -193,9 +186,19 @@ def publish(connection: Connection, mine: Claim, result: Published, now: float) 
     return True
 
 
+def hand_back(connection: Connection, mine: Claim, so_far: str | None, seconds: float, now: float) -> bool:
+    """Give the plan back to the queue with the order of work of the best plan so far (JSON text), without counting an
+    attempt; False if it is no longer mine. seconds: worked on it this time."""
+    kept = mine.so_far if so_far is None else so_far
+    held = leases.hand_back(connection, mine.fence, so_far=kept, worked=mine.worked + seconds, phase=None)
+    if held:
+        events.append(connection, "plan", mine.plan_id, "handed-back", {"seconds": round(seconds, 3)}, now)
+    return held
+
+
 def fail(connection: Connection, mine: Claim, because: str, problems: list[dict[str, str]], now: float) -> bool:
     """Record why there is no plan; False if the plan is no longer mine."""
-    held = connection.execute(_held(mine).values(lease_until=None)).rowcount == 1
+    held = leases.let_go(connection, mine.fence)
     if held:
         fail_plan(connection, mine.plan_id, because, problems, now)
     return held
@@ -221,5 +224,5 @@ def fail_plan(connection: Connection, plan_id: str, because: str, problems: list
 
 def _end(connection: Connection, plan_id: str, kind: str, data: dict[str, Any], now: float) -> None:
     tallies.add(connection, tallies.ENDED, str(data["because"]))
-    events.append(connection, plan_id, kind, data, now)
+    events.append(connection, "plan", plan_id, kind, data, now)
     deliveries.announce(connection, plan_id, kind, data, now)

@@ -1,53 +1,89 @@
-"""The story of each plan: numbered 1, 2, 3 ... without gaps, only ever added to."""
+"""What happened to a plan or a study, and what a study's parts said: numbered without gaps, only ever added to."""
 
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
-from sqlalchemy import Connection, bindparam, insert, select, update
+from sqlalchemy import Connection, bindparam, insert, literal, select, update
 
-from worker.records.tables import Event, Plan
+from worker.records.tables import Event, Plan, Study, StudyEvent
 
-"""Kinds after which nothing follows until somebody asks for a new revision."""
+Job = Literal["plan", "study"]
+
+_TABLES: dict[Job, type[Plan] | type[Study]] = {"plan": Plan, "study": Study}
 
 # Written once: to put a statement together takes longer than to carry it out, and here a write lock is held.
-_NEXT = (
-    update(Plan).where(Plan.id == bindparam("plan")).values(last_event=Plan.last_event + 1).returning(Plan.last_event)
-)
-_NEW = insert(Event)
+_NEXT = {
+    job: update(table)
+    .where(table.id == bindparam("job"))
+    .values(last_event=table.last_event + bindparam("more"))
+    .returning(table.last_event)
+    for job, table in _TABLES.items()
+}
+_NEW = {"plan": insert(Event), "study": insert(StudyEvent)}
 
 
 @dataclass(frozen=True)
-class PlanEvent:
-    """number: from 1, per plan. at: seconds since 1970, UTC."""
+class Told:
+    """number: from 1, per plan or study. data: JSON text. at: seconds since 1970, UTC.
+
+    part: of a study, which said it; None: the job itself did.
+    """
 
     number: int
     kind: str
-    data: dict[str, Any]
+    data: str
     at: float
+    part: int | None = None
 
 
-def append(connection: Connection, plan_id: str, kind: str, data: dict[str, Any], at: float) -> None:
-    """Add the plan's next event; its row is locked until the transaction ends, so numbers have no gap."""
-    number = connection.execute(_NEXT, {"plan": plan_id}).scalar_one()
-    _write(connection, plan_id, number, kind, data, at)
+def append(connection: Connection, job: Job, job_id: str, kind: str, data: dict[str, Any], at: float) -> None:
+    """Add the next event; the job's row is locked until the transaction ends, so numbers have no gap."""
+    extend(connection, job, job_id, [(kind, data)], at)
 
 
-def begin(connection: Connection, plan_id: str, kind: str, data: dict[str, Any], at: float) -> None:
-    """The first event of a plan that was written, in this very transaction, as having one."""
-    _write(connection, plan_id, 1, kind, data, at)
+def extend(
+    connection: Connection,
+    job: Job,
+    job_id: str,
+    said: Sequence[tuple[str, Any]],
+    at: float,
+    part: int | None = None,
+) -> None:
+    """Add several, as `append` does. said: kind and data of each. part: of a study, which said them."""
+    if said:
+        last = connection.execute(_NEXT[job], {"job": job_id, "more": len(said)}).scalar_one()
+        _write(connection, job, job_id, last - len(said) + 1, said, at, part)
 
 
-def _write(connection: Connection, plan_id: str, number: int, kind: str, data: dict[str, Any], at: float) -> None:
-    connection.execute(_NEW, {"plan_id": plan_id, "number": number, "kind": kind, "data": json.dumps(data), "at": at})
+def begin(connection: Connection, job: Job, job_id: str, kind: str, data: dict[str, Any], at: float) -> None:
+    """The first event of a job that was written, in this very transaction, as having one."""
+    _write(connection, job, job_id, 1, [(kind, data)], at, None)
 
 
-def after(connection: Connection, plan_id: str, number: int, limit: int = 500) -> list[PlanEvent]:
-    """The plan's events that follow `number`, oldest first."""
-    rows = connection.execute(
-        select(Event.number, Event.kind, Event.data, Event.at)
-        .where(Event.plan_id == plan_id, Event.number > number)
-        .order_by(Event.number)
-        .limit(limit)
-    )
-    return [PlanEvent(row.number, row.kind, json.loads(row.data), row.at) for row in rows]
+def _write(
+    connection: Connection,
+    job: Job,
+    job_id: str,
+    first: int,
+    said: Sequence[tuple[str, Any]],
+    at: float,
+    part: int | None,
+) -> None:
+    owner = {"plan_id": job_id} if job == "plan" else {"study_id": job_id, "part": part}
+    rows = [
+        owner | {"number": number, "kind": kind, "data": json.dumps(data), "at": at}
+        for number, (kind, data) in enumerate(said, start=first)
+    ]
+    connection.execute(_NEW[job], rows)
+
+
+def after(connection: Connection, job: Job, job_id: str, number: int, limit: int = 500) -> list[Told]:
+    """The events that follow `number`, oldest first. The caller has checked whose they are."""
+    events: type[Event] | type[StudyEvent] = Event if job == "plan" else StudyEvent
+    part = literal(None) if job == "plan" else StudyEvent.part
+    mine = Event.plan_id == job_id if job == "plan" else StudyEvent.study_id == job_id
+    query = select(events.number, events.kind, events.data, events.at, part).where(mine)
+    rows = connection.execute(query.where(events.number > number).order_by(events.number).limit(limit))
+    return [Told(*row) for row in rows]

@@ -4,10 +4,11 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Update, select, update
+from sqlalchemy import Connection, select, update
 
 from planner.studies.parts import Said
-from worker.records import studies
+from worker.records import events, leases, studies
+from worker.records.leases import Fence
 from worker.records.standings import OPEN
 from worker.records.submitting import note_bytes
 from worker.records.tables import Campaign, Revision, Study, StudyEvent, StudyPart
@@ -15,14 +16,13 @@ from worker.records.tables import Campaign, Revision, Study, StudyEvent, StudyPa
 
 @dataclass(frozen=True)
 class PartClaim:
-    """A part in this worker's hands. attempt: the fence. campaign, plan: JSON text. given: see `Work`."""
+    """A part in this worker's hands. campaign, plan: JSON text. given: see `Work`."""
 
-    id: str
+    fence: Fence
     study_id: str
     workshop_id: str
     number: int
     unlocks: int | None
-    attempt: int
     kind: str
     question: dict[str, Any]
     ask: dict[str, Any]
@@ -44,33 +44,27 @@ def claim(
     if study_id is None or study is None or study.status not in OPEN:
         return None
     part = connection.execute(select(StudyPart.__table__).where(StudyPart.id == part_id)).one()
-    lost = part.status == "running" and part.lease_until < now
-    if part.status != "queued" and not lost:
+    found = leases.free(part, now)
+    if found is None:
         return None
-    losses = part.losses + lost
-    if losses >= attempts:
-        _fail(connection, study_id, "lost", [_lost(losses)], now)
+    if found.losses >= attempts:
+        _fail(connection, study_id, "lost", [_lost(found.losses)], now)
         return None
-    connection.execute(
-        update(StudyPart)
-        .where(StudyPart.id == part_id)
-        .values(status="running", attempt=part.attempt + 1, losses=losses, lease_until=now + lease, worker=worker)
-    )
+    fence = leases.take(connection, StudyPart, part_id, found, worker, now, lease)
     if study.status == "queued":
         connection.execute(update(Study).where(Study.id == study_id).values(status="running", started_at=now))
-        studies.tell(connection, study_id, None, [Said("started", {})], now)
+        events.append(connection, "study", study_id, "started", {}, now)
     documents = connection.execute(
         select(Campaign.document, Revision.document)
         .join(Revision, Revision.campaign_id == Campaign.id)
         .where(Revision.plan_id == study.plan_id, Revision.number == study.revision)
     ).one()
     return PartClaim(
-        id=part_id,
+        fence=fence,
         study_id=study_id,
         workshop_id=study.workshop_id,
         number=part.number,
         unlocks=part.unlocks,
-        attempt=part.attempt + 1,
         kind=study.kind,
         question=json.loads(study.question),
         ask=json.loads(part.ask),
@@ -98,23 +92,16 @@ def _lost(losses: int) -> dict[str, str]:
     }
 
 
-def _held(mine: PartClaim) -> Update:
-    return update(StudyPart).where(
-        StudyPart.id == mine.id, StudyPart.attempt == mine.attempt, StudyPart.status == "running"
-    )
-
-
-def renew(connection: Connection, mine: PartClaim, now: float, lease: float) -> bool:
-    """Keep the part a while longer; False if it is no longer mine."""
-    return connection.execute(_held(mine).values(lease_until=now + lease)).rowcount == 1
-
-
 def standing(connection: Connection, mine: PartClaim) -> tuple[bool, bool]:
     """Whether the part is still mine, and whether somebody asked to stop."""
     row = connection.execute(
         select(Study.stop_requested)
         .join(StudyPart, StudyPart.study_id == Study.id)
-        .where(StudyPart.id == mine.id, StudyPart.attempt == mine.attempt, StudyPart.status == "running")
+        .where(
+            StudyPart.id == mine.fence.row_id,
+            StudyPart.attempt == mine.fence.attempt,
+            StudyPart.status == "running",
+        )
     ).one_or_none()
     return (False, False) if row is None else (True, bool(row.stop_requested))
 
@@ -122,9 +109,10 @@ def standing(connection: Connection, mine: PartClaim) -> tuple[bool, bool]:
 def keep(connection: Connection, mine: PartClaim, said: list[Said], result: str | None, now: float) -> bool:
     """Write a part's answer and what it unlocks, or the study's end; False, with nothing written, if no longer mine."""
     study = studies.lock(connection, mine.study_id)
-    if study is None or connection.execute(_held(mine).values(status="done", lease_until=None)).rowcount != 1:
+    done = leases.held(mine.fence).values(status="done", lease_until=None)
+    if study is None or connection.execute(done).rowcount != 1:
         return False
-    studies.tell(connection, mine.study_id, mine.number, said, now)
+    events.extend(connection, "study", mine.study_id, [(one.kind, one.data) for one in said], now, mine.number)
     connection.execute(update(Study).where(Study.id == mine.study_id).values(parts_done=Study.parts_done + 1))
     if mine.unlocks is not None:
         studies.unlock(connection, mine.study_id, mine.unlocks)
@@ -135,10 +123,16 @@ def keep(connection: Connection, mine: PartClaim, said: list[Said], result: str 
     return True
 
 
+def hand_back(connection: Connection, mine: PartClaim) -> bool:
+    """Give the part back to the queue unanswered, without counting an attempt; False if it is no longer mine."""
+    studies.lock(connection, mine.study_id)
+    return leases.hand_back(connection, mine.fence)
+
+
 def fail(connection: Connection, mine: PartClaim, because: str, problems: list[dict[str, str]], now: float) -> bool:
     """A part cannot be worked out, so its study fails; what was said stays. False if no longer mine."""
     studies.lock(connection, mine.study_id)
-    held = connection.execute(_held(mine).values(lease_until=None)).rowcount == 1
+    held = leases.let_go(connection, mine.fence)
     if held:
         _fail(connection, mine.study_id, because, problems, now)
     return held

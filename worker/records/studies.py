@@ -8,12 +8,13 @@ from typing import Any
 
 from sqlalchemy import Connection, delete, func, insert, select, tuple_, update
 
-from planner.studies.parts import Part, Said, Split, firsts
+from planner.studies.parts import Part, Split, firsts
+from worker.records import events
 from worker.records.changing import AlreadyFinished
 from worker.records.ids import new_id
 from worker.records.standings import OPEN
 from worker.records.submitting import note_bytes, within_quota
-from worker.records.tables import Study, StudyEvent, StudyPart
+from worker.records.tables import Study, StudyPart
 
 
 @dataclass(frozen=True)
@@ -108,7 +109,7 @@ def submit(connection: Connection, workshop_id: str, question: Question, split: 
         )
     )
     connection.execute(insert(StudyPart), _parts(study_id, split.parts, question.queue, now))
-    tell(connection, study_id, None, [Said("begun", split.begun | {"parts": len(split.parts)})], now)
+    events.append(connection, "study", study_id, "begun", split.begun | {"parts": len(split.parts)}, now)
     return study_id
 
 
@@ -131,23 +132,6 @@ def _parts(study_id: str, parts: list[Part], queue: str, now: float) -> list[dic
         }
         for n, (part, first) in enumerate(zip(parts, firsts(parts), strict=True))
     ]
-
-
-def tell(connection: Connection, study_id: str, part: int | None, said: list[Said], at: float) -> None:
-    """Add events; the study's row is locked until the transaction ends, so numbers have no gap."""
-    if not said:
-        return
-    last = connection.execute(
-        update(Study)
-        .where(Study.id == study_id)
-        .values(last_event=Study.last_event + len(said))
-        .returning(Study.last_event)
-    ).scalar_one()
-    rows = [
-        {"study_id": study_id, "number": n, "part": part, "kind": one.kind, "data": json.dumps(one.data), "at": at}
-        for n, one in enumerate(said, start=last - len(said) + 1)
-    ]
-    connection.execute(insert(StudyEvent), rows)
 
 
 def find(connection: Connection, workshop_id: str, study_id: str) -> StudyRow | None:
@@ -181,28 +165,6 @@ def result(connection: Connection, study_id: str) -> str | None:
     return connection.execute(select(Study.result).where(Study.id == study_id)).scalar()
 
 
-@dataclass(frozen=True)
-class StudyTold:
-    """number: from 1, per study. data: JSON text. at: seconds since 1970, UTC."""
-
-    number: int
-    part: int | None
-    kind: str
-    data: str
-    at: float
-
-
-def told_after(connection: Connection, study_id: str, number: int, limit: int = 500) -> list[StudyTold]:
-    """The study's events that follow `number`, oldest first. The caller has checked whose study it is."""
-    rows = connection.execute(
-        select(StudyEvent.number, StudyEvent.part, StudyEvent.kind, StudyEvent.data, StudyEvent.at)
-        .where(StudyEvent.study_id == study_id, StudyEvent.number > number)
-        .order_by(StudyEvent.number)
-        .limit(limit)
-    )
-    return [StudyTold(*row) for row in rows]
-
-
 def request_stop(connection: Connection, study_id: str, now: float) -> None:
     """Begin no more parts, and put together what is there. Asking twice is asking once."""
     row = lock(connection, study_id)
@@ -211,7 +173,7 @@ def request_stop(connection: Connection, study_id: str, now: float) -> None:
     if row.stop_requested:
         return
     connection.execute(update(Study).where(Study.id == study_id).values(stop_requested=True))
-    tell(connection, study_id, None, [Said("stop-requested", {})], now)
+    events.append(connection, "study", study_id, "stop-requested", {}, now)
     dropped = connection.execute(
         update(StudyPart)
         .where(
@@ -268,7 +230,7 @@ def end(
         .where(StudyPart.study_id == study_id, StudyPart.status.in_(("held", "queued", "running")))
         .values(status="dropped", lease_until=None)
     )
-    tell(connection, study_id, None, [Said(status, {"because": because} | more)], now)
+    events.append(connection, "study", study_id, status, {"because": because} | more, now)
 
 
 @dataclass(frozen=True)

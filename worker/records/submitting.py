@@ -79,7 +79,7 @@ def submit(connection: Connection, workshop_id: str, submission: Submission, now
             "created_at": now,
         },
     )
-    events.begin(connection, plan_id, "queued", {"revision": 1, "queue": submission.queue}, now)
+    events.begin(connection, "plan", plan_id, "queued", {"revision": 1, "queue": submission.queue}, now)
     return plan_id
 
 

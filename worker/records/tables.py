@@ -111,6 +111,10 @@ class Plan(Standing, Lease, Table):
     gap: Mapped[float | None] = mapped_column(Float)
     cores: Mapped[int] = mapped_column(Integer, server_default="0")
     """Kept busy by whoever makes it; as of the last claim."""
+    so_far: Mapped[str | None] = mapped_column(Text)
+    """The order of work of the best plan that a worker had when it was asked to end, JSON text."""
+    worked: Mapped[float] = mapped_column(Float, server_default="0")
+    """Seconds that workers had planned this revision when they were asked to end."""
 
     __table_args__ = (
         Index("ix_plans_page", "workshop_id", "created_at", "id"),

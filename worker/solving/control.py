@@ -16,10 +16,17 @@ class WatchedControl:
         self._end = clock() + budget
         self._rounds_decide = False
         self._stop = threading.Event()
+        self._heard_stop = False
         self._latest: Progress | None = None
 
     def should_stop(self) -> bool:
-        return self._stop.is_set()
+        asked = self._stop.is_set()
+        self._heard_stop = self._heard_stop or asked
+        return asked
+
+    def heard_stop(self) -> bool:
+        """Whether the planner knows that it was asked to stop: else what it came to is whole."""
+        return self._heard_stop
 
     def seconds_left(self) -> float | None:
         return None if self._rounds_decide else max(0.0, self._end - self._clock())

@@ -1,7 +1,7 @@
 """A thread thinks while the process's main thread listens; the same for a plan and for a part of a study.
 
-Listening keeps the lease, hears "stop" and "cancel", and tells how far it is. It outlives a database that is away and a
-moment without memory: only what the thread came to, or the lost lease, ends it.
+Listening keeps the lease, hears "stop", "cancel" and that the worker is asked to end, and tells how far it is. It
+outlives a database that is away and a moment without memory: only what the thread came to, or the lost lease, ends it.
 """
 
 import logging
@@ -9,12 +9,15 @@ import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any, Generic, TypeVar
+from typing import Any, Generic, Protocol, TypeVar
 
 from sqlalchemy import Connection
 from sqlalchemy.exc import DBAPIError
 
+from worker.leaving import Leaving
+from worker.records import leases
 from worker.records.database import Database
+from worker.records.leases import Fence
 from worker.settings import Settings
 from worker.solving.control import WatchedControl
 
@@ -34,7 +37,7 @@ class Overran(Exception):
 
 
 @dataclass
-class Thought(Generic[T]):
+class BackgroundResult(Generic[T]):
     """What a thread came to: a result or an error. seconds: how long it took."""
 
     done: threading.Event = field(default_factory=threading.Event)
@@ -43,81 +46,95 @@ class Thought(Generic[T]):
     seconds: float = 0.0
 
 
+class Listened(Protocol):
+    """What listening needs of a job; see `Job`."""
+
+    @property
+    def name(self) -> str: ...
+    @property
+    def about(self) -> dict[str, str]: ...
+    @property
+    def fence(self) -> Fence: ...
+    @property
+    def control(self) -> WatchedControl: ...
+    @property
+    def standing(self) -> Callable[[Connection], tuple[bool, bool]]: ...
+    @property
+    def tell(self) -> Callable[[Connection, dict[str, Any]], object] | None: ...
+    def give_up(self, connection: Connection) -> object: ...
+
+
 @dataclass(frozen=True)
-class Hold:
-    """What listening needs of a claim. name: of its thread. about: what a line in the log says of it.
+class Heard:
+    """Until the thread ended. ours: whether the claim still is. stop: somebody asked to. leaving: the worker ends."""
 
-    standing: whether it is still ours, and whether somebody asked to stop. renew: keep it a while longer. give_up: fail
-    it for having overrun. tell: write how far it is; None where nobody asks.
-    """
-
-    name: str
-    about: dict[str, str]
-    standing: Callable[[Connection], tuple[bool, bool]]
-    renew: Callable[[Connection], object]
-    give_up: Callable[[Connection], object]
-    tell: Callable[[Connection, dict[str, Any]], object] | None = None
+    ours: bool
+    stop: bool
+    leaving: bool
 
 
-def thinking(name: str, think: Callable[[], T]) -> Thought[T]:
+def in_background(name: str, think: Callable[[], T]) -> BackgroundResult[T]:
     """Start a thread of that name that thinks."""
-    thought: Thought[T] = Thought()
+    result: BackgroundResult[T] = BackgroundResult()
 
     def run() -> None:
         begun = time.monotonic()
         try:
-            thought.result = think()
+            result.result = think()
         except MemoryError:
             # Without its traceback, which would keep what took the memory until the end is written down.
-            thought.error = MemoryError()
+            result.error = MemoryError()
         except BaseException as error:
-            thought.error = error
-        thought.seconds = time.monotonic() - begun
-        thought.done.set()
+            result.error = error
+        result.seconds = time.monotonic() - begun
+        result.done.set()
 
     threading.Thread(target=run, name=name, daemon=True).start()
-    return thought
+    return result
 
 
-def listen(database: Database, settings: Settings, hold: Hold, control: WatchedControl, done: threading.Event) -> bool:
-    """Wait for the thread; False once the claim is no longer ours and the thread has ended.
+def listen(database: Database, settings: Settings, job: Listened, done: threading.Event, leaving: Leaving) -> Heard:
+    """Wait for the thread, and say what was heard meanwhile.
 
     Raises Overran, after giving the claim up, when the thread has to be ended by force.
     """
     looked = told = renewed = time.monotonic()
     last: dict[str, Any] = {}
-    held, wait = True, TICK / 20
+    control = job.control
+    ours, stop, wait = True, False, TICK / 20
     while not done.wait(wait):
         wait = min(TICK, wait * 2)
         now = time.monotonic()
+        if leaving.asked():
+            control.ask_to_stop()
         try:
             if control.overran(settings.overrun_grace):
                 with database.write() as connection:
-                    hold.give_up(connection)
-                raise Overran(hold.name)
-            if held and now - looked >= LOOK:
+                    job.give_up(connection)
+                raise Overran(job.name)
+            if ours and now - looked >= LOOK:
                 looked = now
                 with database.read() as connection:
-                    held, stop = hold.standing(connection)
-                if stop or not held:
+                    ours, stop = job.standing(connection)
+                if stop or not ours:
                     control.ask_to_stop()
-            if held and now - renewed >= settings.heartbeat:
+            if ours and now - renewed >= settings.heartbeat:
                 renewed = now
                 with database.write() as connection:
-                    hold.renew(connection)
+                    leases.renew(connection, job.fence, time.time(), settings.lease)
             progress = _progress(control)
-            if held and hold.tell is not None and progress and progress != last and now - told >= TELL:
+            if ours and job.tell is not None and progress and progress != last and now - told >= TELL:
                 told, last = now, progress
                 with database.write() as connection:
-                    hold.tell(connection, progress)
+                    job.tell(connection, progress)
         except MemoryError:
             # Whoever asks first when there is no more hears it; the thinking thread will too, and then it is over.
             if control.overran(settings.overrun_grace):
-                raise Overran(hold.name) from None  # not even that could be written down: its lease will run out
+                raise Overran(job.name) from None  # not even that could be written down: its lease will run out
         except DBAPIError as error:
             # The database is away: think on. If the lease runs out meanwhile the fence will tell.
-            log.warning("cannot reach the records: %s", error.orig, extra=hold.about)
-    return held
+            log.warning("cannot reach the records: %s", error.orig, extra=job.about)
+    return Heard(ours, stop, leaving.asked())
 
 
 def _progress(control: WatchedControl) -> dict[str, Any]:
@@ -133,7 +150,7 @@ def _progress(control: WatchedControl) -> dict[str, Any]:
     }
 
 
-def write_down(database: Database, settings: Settings, hold: Hold, write: Callable[[Connection], T]) -> T:
+def write_down(database: Database, settings: Settings, about: dict[str, str], write: Callable[[Connection], T]) -> T:
     """Write the end in one transaction, trying again while the database is away, as long as nobody else has the claim.
 
     Raises DBAPIError where it stays away for a minute, or four leases if that is longer.
@@ -146,5 +163,5 @@ def write_down(database: Database, settings: Settings, hold: Hold, write: Callab
         except DBAPIError as error:
             if time.monotonic() > until:
                 raise
-            log.warning("cannot reach the records: %s", error.orig, extra=hold.about)
+            log.warning("cannot reach the records: %s", error.orig, extra=about)
             time.sleep(0.5)

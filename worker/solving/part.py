@@ -1,4 +1,4 @@
-"""Work on one part of a study from claim to answer, as `job` on a plan: a thread thinks, the main thread listens."""
+"""A part of a study as a job: claimed, answered, kept or handed back."""
 
 import json
 import logging
@@ -8,15 +8,16 @@ from collections.abc import Callable
 from sqlalchemy import Connection
 
 from planner.control import Control
-from planner.errors import AuditFailed, PlannerError, Problem
+from planner.errors import Problem
 from planner.studies.parts import Answer, Subject, Work
+from worker.leaving import STAYING, Leaving
 from worker.records import parts
 from worker.records.database import Database
 from worker.records.parts import PartClaim
 from worker.settings import Settings
 from worker.solving.control import WatchedControl
-from worker.solving.job import as_json
-from worker.solving.listening import Hold, Thought, listen, thinking, write_down
+from worker.solving.failures import Wording
+from worker.solving.job import Job, work
 
 log = logging.getLogger(__name__)
 
@@ -24,8 +25,26 @@ Answerer = Callable[[Work, Control], Answer]
 LONGEST = 900.0
 """Seconds a part may take; studies are cut so that one takes seconds."""
 
+WORDING = Wording(
+    overran=Problem("", "a part took far too long and was ended by force", "ask for less at a time"),
+    stopped=Problem("", "stopped before there was an answer", "ask again"),
+    too_large=Problem("", "a part needs more memory than one may use", "ask for less at a time"),
+    fault=Problem(
+        "",
+        "a part failed; this is our fault, not the campaign's",
+        "ask again; if it happens again, tell us with this study's id",
+    ),
+)
 
-def work_on_part(database: Database, settings: Settings, part_id: str, worker: str, answerer: Answerer) -> None:
+
+def work_on_part(
+    database: Database,
+    settings: Settings,
+    part_id: str,
+    worker: str,
+    answerer: Answerer,
+    leaving: Leaving = STAYING,
+) -> None:
     """Claim the part and answer it. Does nothing if there is nothing to claim.
 
     Raises Overran, after failing the study, when the thread has to be ended by force.
@@ -35,44 +54,28 @@ def work_on_part(database: Database, settings: Settings, part_id: str, worker: s
     if mine is None:
         return
     log.info("part", extra={"study": mine.study_id, "part": mine.number, "request": mine.request_id})
+    work(database, settings, job_of(mine, settings, answerer), leaving)
+
+
+def job_of(mine: PartClaim, settings: Settings, answerer: Answerer) -> Job[Answer]:
+    """The claimed part as a job."""
     control = WatchedControl(LONGEST, settings.cores)
     control.leave_to_rounds()  # so that a study is the same on any machine
-    work = Work(mine.kind, Subject(mine.campaign, mine.plan), mine.question, mine.ask, mine.given)
-    hold = _hold(mine, settings)
-    thought = thinking(hold.name, lambda: answerer(work, control))
-    if listen(database, settings, hold, control, thought.done):
-        write_down(database, settings, hold, lambda connection: _write(connection, mine, thought))
-
-
-def _hold(mine: PartClaim, settings: Settings) -> Hold:
-    overran = Problem("", "a part took far too long and was ended by force", "ask for less at a time")
-    return Hold(
-        name=f"part-{mine.id}",
+    asked = Work(mine.kind, Subject(mine.campaign, mine.plan), mine.question, mine.ask, mine.given)
+    return Job(
+        name=f"part-{mine.fence.row_id}",
         about={"study": mine.study_id},
+        fence=mine.fence,
+        control=control,
+        wording=WORDING,
+        think=lambda: answerer(asked, control),
         standing=lambda connection: parts.standing(connection, mine),
-        renew=lambda connection: parts.renew(connection, mine, time.time(), settings.lease),
-        give_up=lambda connection: parts.fail(connection, mine, "overran", [as_json(overran)], time.time()),
+        keep=lambda connection, answer, _seconds: _keep(connection, mine, answer),
+        fail=lambda connection, because, problems: parts.fail(connection, mine, because, problems, time.time()),
+        hand_back=lambda connection, _answer, _seconds: parts.hand_back(connection, mine),
     )
 
 
-def _write(connection: Connection, mine: PartClaim, thought: Thought[Answer]) -> bool:
-    answer = thought.result
-    if answer is not None:
-        result = None if answer.result is None else json.dumps(answer.result)
-        return parts.keep(connection, mine, answer.said, result, time.time())
-    because, problems = _reason(thought.error, mine)
-    return parts.fail(connection, mine, because, [as_json(p) for p in problems], time.time())
-
-
-def _reason(error: BaseException | None, mine: PartClaim) -> tuple[str, list[Problem]]:
-    match error:
-        case AuditFailed():
-            return "broken-rules", error.broken
-        case PlannerError():
-            return "infeasible", [Problem("", str(error))]
-        case MemoryError():
-            text = "a part needs more memory than one may use"
-            return "too-large", [Problem("", text, "ask for less at a time")]
-    log.error("fault in a study", exc_info=error, extra={"study": mine.study_id})
-    text = "a part failed; this is our fault, not the campaign's"
-    return "fault", [Problem("", text, "ask again; if it happens again, tell us with this study's id")]
+def _keep(connection: Connection, mine: PartClaim, answer: Answer) -> bool:
+    result = None if answer.result is None else json.dumps(answer.result)
+    return parts.keep(connection, mine, answer.said, result, time.time())

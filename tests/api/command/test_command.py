@@ -12,7 +12,7 @@ from planner.slips.follow import make_plan_from
 from tests.api.desk import served
 from tests.api.hands import Hands
 from tests.api.slips.test_what_if_api import CAMPAIGN
-from worker.solving.job import work
+from worker.solving.plan import work_on_plan
 
 
 @pytest.fixture(scope="module")
@@ -47,7 +47,7 @@ def plan(service, run, tmp_path) -> str:
     status, said, _ = run("submit", str(file), "--leave")
     assert status == 0
     plan_id = said.strip()
-    work(service[1].database, service[1].settings, plan_id, "here", make_plan_from)
+    work_on_plan(service[1].database, service[1].settings, plan_id, "here", make_plan_from)
     return plan_id
 
 

@@ -8,7 +8,7 @@ from planner.campaign.fit import shot_mass_g
 from planner.demand.items import run_demands
 from planner.slips.follow import make_plan_from
 from tests.planner_double import SMALL_CAMPAIGN
-from worker.solving.job import work
+from worker.solving.plan import work_on_plan
 
 
 def test_what_is_in_the_way_is_said_before_anything_is_queued(desk):
@@ -36,7 +36,7 @@ def test_what_only_planning_shows_reaches_the_api_and_the_page(desk):
     answer = desk.client.post("/v1/plans", json=document)
     assert answer.status_code == 202, answer.text
     plan_id = answer.json()["id"]
-    work(desk.service.database, desk.service.settings, plan_id, "here", make_plan_from)
+    work_on_plan(desk.service.database, desk.service.settings, plan_id, "here", make_plan_from)
     state = desk.client.get(f"/v1/plans/{plan_id}").json()
     assert (state["status"], state["ended_because"]) == ("failed", "infeasible")
     (problem,) = state["problems"]

@@ -9,7 +9,7 @@ from planner.plan import RunPlan
 from planner.plan.make import make_plan
 from tests.planner_double import SMALL_CAMPAIGN
 from worker.records import reading
-from worker.solving.job import work
+from worker.solving.plan import work_on_plan
 
 
 def three_cups():
@@ -40,7 +40,7 @@ def ask_price(desk, plan, **document):
 def made_by_a_worker(desk, said):
     """Both plans, worked on as a worker would."""
     for which in ("as_it_is", "changed"):
-        work(desk.service.database, desk.service.settings, said[which]["id"], "w", make_plan)
+        work_on_plan(desk.service.database, desk.service.settings, said[which]["id"], "w", make_plan)
     return desk.client.get(said["result"])
 
 

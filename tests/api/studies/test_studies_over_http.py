@@ -16,7 +16,7 @@ from tests.api.hands import Hands
 from tests.api.slips.test_what_if_api import CAMPAIGN, made
 from tests.service.test_spine import read_events
 from worker.records.tables import Workshop
-from worker.solving.job import work
+from worker.solving.plan import work_on_plan
 
 JSON = {"Accept": "application/json"}
 ASKED = {"slips": [2], "rounds": 0}
@@ -199,7 +199,7 @@ def test_another_workshops_study_is_like_no_study(guarded_desk):
     desk = guarded_desk
     willow, alder = (desk.key(name, "read", "plan") for name in ("willow", "alder"))
     plan = desk.client.post("/v1/plans", json=CAMPAIGN, headers=willow).json()["id"]
-    work(desk.service.database, desk.service.settings, plan, "here", make_plan_from)
+    work_on_plan(desk.service.database, desk.service.settings, plan, "here", make_plan_from)
     asked = desk.client.post(f"/v1/plans/{plan}/levers", json={}, headers=willow | JSON)
     here, nowhere = asked.headers["location"], "/v1/studies/" + "0" * 26
     for method, tail in (("GET", ""), ("GET", "/events"), ("POST", "/stop"), ("POST", "/cancel"), ("DELETE", "")):

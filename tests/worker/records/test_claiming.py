@@ -1,11 +1,12 @@
 """Leases, attempts and fences: whatever order things happen in, one result is written once."""
 
+import json
 import threading
 
 import pytest
 from sqlalchemy import func, select
 
-from worker.records import changing, claiming, events, outbox, reading, workshops
+from worker.records import changing, claiming, events, leases, outbox, reading, workshops
 from worker.records.claiming import Published
 from worker.records.submitting import Submission, TooManyOpenPlans, submit
 from worker.records.tables import Revision, Workshop
@@ -56,7 +57,7 @@ def test_a_renewed_lease_holds_and_a_silent_one_does_not(database, plan):
     """The next worker gets the plan only once the lease ran out."""
     mine = claim(database, plan, 100.0)
     with database.write() as connection:
-        assert claiming.renew(connection, mine, 108.0, LEASE)
+        assert leases.renew(connection, mine.fence, 108.0, LEASE)
     assert claim(database, plan, 117.9) is None
     assert claim(database, plan, 118.1).attempt == 2
 
@@ -126,7 +127,7 @@ def test_revisions_are_kept(database, workshop, plan):
     assert publish(database, second, 105.0)
     with database.read() as connection:
         assert [row.number for row in reading.revisions(connection, plan)] == [1, 2]
-        kinds = [(event.number, event.kind) for event in events.after(connection, plan, 0)]
+        kinds = [(event.number, event.kind) for event in events.after(connection, "plan", plan, 0)]
     assert kinds == list(enumerate(["queued", "started", "done", "queued", "started", "done"], 1))
 
 
@@ -135,7 +136,7 @@ def test_events_of_many_writers_have_no_gap(database, plan):
 
     def tell(number):
         with database.write() as connection:
-            events.append(connection, plan, "progress", {"n": number}, 1.0)
+            events.append(connection, "plan", plan, "progress", {"n": number}, 1.0)
 
     threads = [threading.Thread(target=tell, args=(n,)) for n in range(20)]
     for thread in threads:
@@ -143,9 +144,9 @@ def test_events_of_many_writers_have_no_gap(database, plan):
     for thread in threads:
         thread.join()
     with database.read() as connection:
-        told = events.after(connection, plan, 0)
+        told = events.after(connection, "plan", plan, 0)
     assert [event.number for event in told] == list(range(1, 22))
-    assert sorted(event.data["n"] for event in told[1:]) == list(range(20))
+    assert sorted(json.loads(event.data)["n"] for event in told[1:]) == list(range(20))
 
 
 def test_the_outbox_finds_what_the_queue_lost(database, plan):

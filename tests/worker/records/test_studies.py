@@ -3,7 +3,7 @@
 import pytest
 
 from planner.studies.parts import Part, Said, Split, firsts
-from worker.records import changing, claiming, outbox, parts, studies, workshops
+from worker.records import changing, claiming, events, outbox, parts, studies, workshops
 from worker.records.claiming import Published
 from worker.records.studies import Question
 from worker.records.submitting import Submission, TooManyOpenPlans, submit
@@ -58,7 +58,7 @@ def keep(database, mine, *said, result=None, now=100.0):
 
 def told(database, study):
     with database.read() as connection:
-        return studies.told_after(connection, study, 0)
+        return events.after(connection, "study", study, 0)
 
 
 def find(database, workshop, study):
@@ -101,7 +101,7 @@ def test_a_late_worker_says_nothing(database, workshop, study):
     assert claim(database, part, 105.0) is None
     assert due(database, 120.0).count(part) == 1
     second = claim(database, part, 120.0)
-    assert second.attempt == 2
+    assert second.fence.attempt == 2
     assert keep(database, late, "old") is False
     assert keep(database, second, "new")
     assert keep(database, second, "again") is False

@@ -10,16 +10,20 @@ from sqlalchemy.exc import OperationalError
 
 from planner.studies.parts import Answer, Part, Said, Split
 from tests.planner_double import SMALL_CAMPAIGN, plan_of
+from worker.leaving import STAYING
 from worker.records import claiming, parts, studies, submitting, workshops
 from worker.records.claiming import Published
+from worker.records.leases import Fence
 from worker.records.studies import Question
 from worker.records.submitting import Submission
 from worker.records.tables import Plan, Study, StudyPart
 from worker.settings import Settings
 from worker.solving.control import WatchedControl
-from worker.solving.job import work
-from worker.solving.listening import Hold, Overran, listen, thinking
-from worker.solving.part import work_on_part
+from worker.solving.failures import as_json
+from worker.solving.job import Job
+from worker.solving.listening import Overran, in_background, listen
+from worker.solving.part import WORDING, work_on_part
+from worker.solving.plan import work_on_plan
 
 MADE = Published("{}", cost=1.0, bound=1.0, gap=0.0, ended_because="proven", solve_seconds=1.0)
 AWAY = OperationalError("select", {}, Exception("away"))
@@ -83,7 +87,7 @@ def test_a_plan_is_listened_to_again(database, plan, tmp_path, monkeypatch, erro
         assert again.wait(20)
         return plan_of(campaign, "proven")
 
-    work(database, Settings(data=tmp_path), plan, "w", planner)
+    work_on_plan(database, Settings(data=tmp_path), plan, "w", planner)
     with database.read() as connection:
         assert connection.execute(select(Plan.status)).scalar_one() == "done"
 
@@ -93,14 +97,26 @@ def test_who_overran_is_given_up(database, tmp_path, error):
     """Once it can be written down; without memory at once, since it is the thread's end that gives it back."""
     control, tries, rest = WatchedControl(-1e6), [], threading.Event()
 
-    def give_up(connection):
+    def give_up(connection, because, problems):
+        assert (because, problems) == ("overran", [as_json(WORDING.overran)])
         tries.append(connection)
         if len(tries) == 1 and error is not None:
             raise error
 
-    hold = Hold("part-1", {}, lambda connection: (True, False), lambda connection: None, give_up)
-    thought = thinking("part-1", lambda: rest.wait(20))
+    job = Job(
+        name="part-1",
+        about={},
+        fence=Fence(StudyPart, "1", 1),
+        control=control,
+        wording=WORDING,
+        think=lambda: rest.wait(20),
+        standing=lambda connection: (True, False),
+        keep=lambda connection, result, seconds: True,
+        fail=lambda connection, because, problems: give_up(connection, because, problems),
+        hand_back=lambda connection, result, seconds: True,
+    )
+    result = in_background(job.name, job.think)
     with pytest.raises(Overran):
-        listen(database, Settings(data=tmp_path), hold, control, thought.done)
+        listen(database, Settings(data=tmp_path), job, result.done, STAYING)
     rest.set()
     assert len(tries) == (2 if error is AWAY else 1)
