@@ -6,6 +6,8 @@ from api.paper.content import Buying, Check, Consignment, PackLine, Paper, PickU
 from api.paper.melts import melts_of
 from api.promises.known import HowSure
 from planner.campaign import Campaign
+from planner.campaign.forbidden import is_acetal, is_halogenated
+from planner.campaign.resin_nature import family_of
 from planner.cautions.rules import cleans_with_compound
 from planner.cautions.texts import COMPOUND_ABOUT
 from planner.plan import RunPlan
@@ -102,18 +104,23 @@ def _sample(
 
 def cautions_of(run: Run, plan: RunPlan, campaign: Campaign) -> Iterator[Caution]:
     """Those of the plan's cautions that the one who sets up and runs this must have before their eyes."""
-    families = " ".join(campaign.resins[melt.split("/")[0]].family.upper() for melt in run.melts)
     resins = [melt.split("/")[0] for melt in run.melts]
+    acetal = any(is_acetal(resin, campaign.resins[resin]) for resin in resins)
+    halogenated = any(is_halogenated(resin, campaign.resins[resin]) for resin in resins)
+    families = {
+        kin for resin in resins if (known := family_of(resin, campaign.resins[resin])) for kin in known.belongs_to
+    }
     change = run.changeover
     for caution in plan.cautions:
         kind, _, what = caution.about.partition(" ")
         applies = {
-            "POM": "POM" in families or "PVC" in families,
+            "POM": acetal or halogenated,
             "purging": change is not None and bool(change.purges),
             "tool": change is not None and change.mount_seconds > 0,
-            "fumes": what.removeprefix("of ").upper() in families.split(),
+            "fumes": what.removeprefix("of ").upper() in families,
             "dried": what in resins,
-            "dwell": "POM" in families,
+            "unknown": what in resins,
+            "dwell": acetal,
         }
         if caution.about.startswith(COMPOUND_ABOUT):
             if cleans_with_compound(run):

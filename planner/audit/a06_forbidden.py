@@ -1,7 +1,8 @@
 """A6: forbidden resin pairs never follow each other in a barrel, dryer or hot runner, not even with a purge between.
 
 Always forbidden: POM (acetal) with PVC, and POM with a halogenated flame-retardant grade: violent decomposition
-(resin suppliers' moulding guides). Beyond those, the pairs the maker names.
+(resin suppliers' moulding guides); what may be either for all the campaign says counts as either. Beyond those, the
+pairs the maker names.
 """
 
 from collections import defaultdict
@@ -9,6 +10,7 @@ from itertools import combinations
 
 from planner.audit.case import Case
 from planner.audit.findings import Findings
+from planner.audit.resin_reading import read_resin
 from planner.plan.document import RuleVerdict
 
 
@@ -44,20 +46,9 @@ def _forbidden(case: Case, one: str, other: str) -> str | None:
     for pair in case.campaign.forbidden_pairs:
         if {pair.one, pair.other} == {one, other}:
             return pair.why or "the maker forbids it"
-    resins = case.campaign.resins
     for first, second in ((one, other), (other, one)):
-        if _family(resins[first].family) != "POM":
-            continue
-        if _family(resins[second].family) == "PVC":
-            return "POM and PVC decompose each other violently"
-        if resins[second].halogenated_flame_retardant:
-            return "POM and halogenated flame retardants decompose each other violently"
+        acetal = read_resin(first, case.campaign.resins[first])
+        near = read_resin(second, case.campaign.resins[second])
+        if acetal.acetal and (near.halogenated or near.unsure):
+            return "what is or may be POM and what is or may be PVC or halogenated can decompose each other violently"
     return None
-
-
-def _family(text: str) -> str:
-    """POM, PVC or the family as written, read generously: `pom-c`, `Acetal`, `uPVC`."""
-    name = text.upper()
-    if "POM" in name or "ACETAL" in name:
-        return "POM"
-    return "PVC" if "PVC" in name else name

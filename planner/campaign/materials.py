@@ -27,10 +27,18 @@ class Resin(Bought):
 
     family: str = Field(
         default="other",
-        max_length=20,
-        description="PP, PE, TPE, ABS, PC, PA, PS, POM, PVC, ...: drives cautions",
+        max_length=60,
+        description="ISO 1043-1 abbreviation or its common word: PP, PE, TPE, ABS, PC, PA66, PS, POM (acetal), PVC "
+        "(vinyl), ...; other: unknown, so kept from POM, from PVC and from others that are unknown",
     )
-    halogenated_flame_retardant: bool = Field(default=False, description="true: never near POM")
+    halogenated_flame_retardant: bool | None = Field(
+        default=None, description="true: never near POM; none: no, unless id or family speak of flame retardance"
+    )
+    neither_acetal_nor_halogenated: bool = Field(
+        default=False,
+        description="true: its data sheet was read and it holds no acetal, chlorine, bromine or fluorine: for a family "
+        "that the planner does not know",
+    )
     drying_hours: Amount = Field(default=0, description="hours to dry before use")
     drying_c: Amount | None = Field(default=None, description="drying temperature, degrees C")
     dryer: Id | None = Field(default=None, description="the dryer it goes through, where several share one")

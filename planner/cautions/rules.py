@@ -5,8 +5,9 @@ from itertools import combinations
 
 from planner.campaign import Campaign
 from planner.campaign.fit import shot_mass_g
-from planner.campaign.forbidden import is_acetal, is_pvc, why_forbidden
+from planner.campaign.forbidden import is_acetal, is_halogenated, why_forbidden
 from planner.campaign.hours import Open
+from planner.campaign.resin_nature import nature
 from planner.cautions import dwell, texts
 from planner.cautions.texts import caution
 from planner.cautions.working_time import beyond_one_crew
@@ -30,7 +31,7 @@ def cautions_for(
     """
     used = {melt.split("/")[0] for run in runs for melt in run.melts}
     changes = [run.changeover for run in runs if run.changeover is not None]
-    found = [*_never_together(campaign, used), *_drying(drying)]
+    found = [*_never_together(campaign, used), *_unknown(campaign, used), *_drying(drying)]
     if any(change.mount_seconds or change.from_tool for change in changes):
         found.append(caution(*texts.TOOL_CHANGE))
     if any(change.purges for change in changes):
@@ -47,14 +48,22 @@ def cautions_for(
 
 
 def _never_together(campaign: Campaign, used: Collection[str]) -> Iterator[Caution]:
-    resins = [campaign.resins[resin] for resin in sorted(used)]
-    if any(is_acetal(r) or is_pvc(r) for r in resins):
+    if any(check(name, campaign.resins[name]) for name in used for check in (is_acetal, is_halogenated)):
         yield caution(*texts.ACETAL)
     for one, other in combinations(sorted(used), 2):
         if any({one, other} == {pair.one, pair.other} for pair in campaign.forbidden_pairs):
             why = why_forbidden(campaign, one, other)
             text = f"`{one}` and `{other}` never meet in a barrel, dryer or hot runner in this plan: {why}."
             yield caution(f"{one} and {other}", text, "the campaign's `forbidden_pairs`")
+
+
+def _unknown(campaign: Campaign, used: Collection[str]) -> Iterator[Caution]:
+    """Resins of which the planner knows no row of its table of families."""
+    for resin in sorted(used):
+        what = nature(resin, campaign.resins[resin])
+        if what.family is None:
+            apart = texts.UNKNOWN_APART if what.doubt else ""
+            yield caution(f"unknown {resin}", texts.UNKNOWN.format(resin=resin) + apart, texts.UNKNOWN_SOURCE)
 
 
 def _compound(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
@@ -83,15 +92,11 @@ def _drying(loads: Sequence[DryingLoad]) -> Iterator[Caution]:
 def _fumes(campaign: Campaign, used: Collection[str]) -> Iterator[Caution]:
     seen = set()
     for resin in sorted(used):
-        family = campaign.resins[resin].family.upper()
-        if is_acetal(campaign.resins[resin]):
+        what = nature(resin, campaign.resins[resin])
+        if what.acetal and not what.doubt:
             seen.add("POM")
-        elif is_pvc(campaign.resins[resin]):
-            seen.add("PVC")
-        elif "ABS" in family:
-            seen.add("ABS")
-        elif family in ("PS", "GPPS", "HIPS"):
-            seen.add("PS")
+        named = what.family.belongs_to if what.family else frozenset[str]()
+        seen |= named & set(texts.FUMES)
     for family in sorted(seen):
         yield caution(*texts.FUMES[family], texts.FUMES_SOURCE)
 
@@ -107,7 +112,9 @@ def _dwell(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
     seen = set()
     for run in runs:
         for k, melt in enumerate(run.melts):
-            if not is_acetal(campaign.resins[melt.split("/")[0]]) or (run.press, run.tool, k) in seen:
+            resin = melt.split("/")[0]
+            what = nature(resin, campaign.resins[resin])
+            if not what.acetal or what.doubt or (run.press, run.tool, k) in seen:
                 continue
             seen.add((run.press, run.tool, k))
             shot = shot_mass_g(campaign, campaign.tools[run.tool])[k]

@@ -1,15 +1,26 @@
 """The cautions as data: what about, what to mind, who says so. Each text is closed by `caution`."""
 
+from planner.campaign.families import DURACON
+from planner.campaign.forbidden import SOURCE
 from planner.dispatch.lifting import CLOSING
 from planner.plan.document import Caution
 
 ACETAL = (
     "POM (acetal) and PVC",
     "Never let POM (acetal) and PVC, or POM and a halogenated flame-retardant grade, meet in a barrel, hot runner, "
-    "dryer or grinder: they decompose violently, and no purge makes it safe. This plan keeps them out of each other's "
-    "barrels, hot runners and dryers; keep their regrind, grinder and hoppers apart as well.",
-    "resin suppliers' moulding guides (DuPont Delrin; Polyplastics Duracon, section 2.1)",
+    "dryer or grinder: they decompose violently, and no purge makes it safe. The planner goes by the families, ids and "
+    "first contents that the campaign gives: in the barrels, hot runners and named dryers it lists, none of these "
+    "comes after the other. It knows nothing of grinders, regrind, hoppers, masterbatch carriers, work it does not "
+    "list or what a barrel held before that: see to those yourself.",
+    SOURCE,
 )
+
+UNKNOWN = (
+    "The planner does not know what `{resin}` is made of: what fumes it gives off, what heat it stands, how long it "
+    "may stay in the barrel and whether it must be dried stand on its data sheet. Read it before the first shot."
+)
+UNKNOWN_APART = " Keep it out of every barrel, hot runner, dryer and grinder that ever holds POM (acetal) or PVC."
+UNKNOWN_SOURCE = "common practice: what is not known is treated as dangerous"
 
 PURGING = (
     "purging",
@@ -46,7 +57,7 @@ TOOL_CHANGE = (
     "29 CFR 1910.147 (lock-out); local code",
 )
 
-DWELL_SOURCE = "Polyplastics Duracon, section 2.1"
+DWELL_SOURCE = DURACON
 
 WORKING_TIME_SOURCE = "Directive 2003/88/EC, articles 3 and 6 (UK and EU); elsewhere the local rule"
 

@@ -3,11 +3,9 @@
 from collections.abc import Iterable
 
 from planner.campaign import Campaign
+from planner.campaign.resin_nature import family_of
 from planner.purge.figures import appearance
 from planner.purge.finish import finish_cautions
-
-SOFT_FAMILIES = ("TPE", "TPU", "TPV", "TPS", "TPO", "SEBS", "SBS", "EPDM", "LSR", "SILICONE")
-"""Resin families counted as elastomers, by the beginning of their name."""
 
 
 def colour_cautions(campaign: Campaign, melts: Iterable[str]) -> dict[str, list[str]]:
@@ -15,8 +13,8 @@ def colour_cautions(campaign: Campaign, melts: Iterable[str]) -> dict[str, list[
     soft: dict[str, bool] = {}
     for melt in melts:
         resin, colour = melt.split("/")
-        family = campaign.resins[resin].family.upper()
-        soft[colour] = soft.get(colour, False) or family.startswith(SOFT_FAMILIES)
+        family = family_of(resin, campaign.resins[resin])
+        soft[colour] = soft.get(colour, False) or (family is not None and family.soft)
     found = {}
     for colour in sorted(soft):
         asked, look = campaign.colours[colour], appearance(campaign.colours[colour])

@@ -1,15 +1,28 @@
-"""A6 before planning: resins that must never meet, where nothing would keep them apart."""
+"""A6 before planning: resins that must never meet, where nothing would keep them apart.
 
+Where a clash comes only from what is not known of a resin, the answer is asked for wherever the two could share a
+barrel, a dryer or a tool, even if a plan could keep them apart: whoever loads the hopper must know what is in it.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterator
 from itertools import combinations
 
 from planner.campaign.checks.needs import Needs
 from planner.campaign.document import Campaign
 from planner.campaign.fit import fitting, resins_of
-from planner.campaign.forbidden import SOURCE, why_forbidden
+from planner.campaign.forbidden import SOURCE, clash, why_forbidden
 from planner.campaign.pointers import pointer
+from planner.campaign.resin_nature import nature
 from planner.errors import Problem
 
 ALWAYS = f"no purge makes it safe; see {SOURCE} and the supplier's data sheet"
+REMEDY = {
+    "family": "write its family as the trade abbreviates it (PP, PE-HD, ABS, PA66, PC+ABS, TPE, POM, PVC-U, ...); for "
+    "one that the planner does not know, read its data sheet: where it holds neither acetal nor chlorine, bromine or "
+    "fluorine, say `neither_acetal_nor_halogenated: true`",
+    "halogenated_flame_retardant": "say `halogenated_flame_retardant: true` or `false`, from its data sheet",
+}
 MOST_TRIED = 20_000
 """Ways of sharing out tools tried before the question is left to the planner."""
 
@@ -19,6 +32,9 @@ def check(campaign: Campaign, needs: Needs) -> list[Problem]:
     tools = sorted({tool for tool, _ in needs.runs})
     resins = {tool: resins_of(campaign, campaign.tools[tool]) or [] for tool in tools}
     used = sorted({resin for found in resins.values() for resin in found})
+    unclear = [*_contradictions(campaign, used), *_asked(campaign, used, resins)]
+    if unclear:
+        return [*_self_pairs(campaign), *unclear]
     return [
         *_self_pairs(campaign),
         *_dryers(campaign, used),
@@ -37,6 +53,57 @@ def _self_pairs(campaign: Campaign) -> list[Problem]:
         for n, pair in enumerate(campaign.forbidden_pairs)
         if pair.one == pair.other
     ]
+
+
+def _contradictions(campaign: Campaign, used: list[str]) -> list[Problem]:
+    """Resins, moulded or in a barrel, whose fields say two different things."""
+    held = {
+        barrel.holds.split("/")[0] for press in campaign.presses.values() for barrel in press.barrels if barrel.holds
+    }
+    told = {name: nature(name, campaign.resins[name]) for name in sorted({*used, *held}) if name in campaign.resins}
+    return [
+        Problem(
+            pointer("resins", name, "family"),
+            f"resin `{name}` contradicts itself: {what.contradiction}",
+            "correct the family, or give the resin an id that says the same",
+        )
+        for name, what in told.items()
+        if what.contradiction
+    ]
+
+
+def _asked(campaign: Campaign, used: list[str], resins: dict[str, list[str]]) -> list[Problem]:
+    """One problem for each resin of which something must be known, at the field that would tell."""
+    asked: dict[tuple[str, str], str] = {}
+    for one, other, where in _meetings(campaign, used, resins):
+        found = clash(campaign, one, other)
+        if found is not None and found.asks is not None:
+            about = other if found.asks[0] == one else one
+            asked.setdefault(found.asks, f"{found.why}; it could share {where} with `{about}`")
+    return [
+        Problem(pointer("resins", name, field), why, REMEDY[field])
+        for (name, field), why in sorted(asked.items())
+        if not nature(name, campaign.resins[name]).contradiction
+    ]
+
+
+def _meetings(campaign: Campaign, used: list[str], resins: dict[str, list[str]]) -> Iterator[tuple[str, str, str]]:
+    """(resin, other resin, place) wherever two of the campaign's resins could come together."""
+    at: dict[str, set[str]] = defaultdict(set)
+    for tool, found in resins.items():
+        if len(found) == 2:
+            yield found[0], found[1], f"a part of tool `{tool}`"
+        for press in fitting(campaign, tool):
+            for k, (resin, barrel) in enumerate(zip(found, campaign.presses[press].barrels, strict=False), start=1):
+                held = {barrel.holds.split("/")[0]} if barrel.holds else set()
+                at[f"barrel {k} of press `{press}`"] |= {resin, *held}
+    for resin in used:
+        dryer = campaign.resins[resin].dryer if resin in campaign.resins else None
+        if dryer is not None:
+            at[f"dryer `{dryer}`"].add(resin)
+    for place, there in sorted(at.items()):
+        for one, other in combinations(sorted(there), 2):
+            yield one, other, place
 
 
 def _dryers(campaign: Campaign, used: list[str]) -> list[Problem]:

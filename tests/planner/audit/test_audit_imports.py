@@ -10,7 +10,7 @@ FOLDER = ROOT / "planner" / "audit"
 ALLOWED = ("planner.audit", "planner.campaign", "planner.plan.document")
 BARRED = ("planner.campaign.checks",)
 PLAIN = {"bisect", "collections", "dataclasses", "datetime", "fractions", "functools", "itertools", "math", "typing"}
-PLAIN |= {"zoneinfo"}
+PLAIN |= {"unicodedata", "zoneinfo"}
 
 
 def imported_modules(source: str) -> set[str]:

@@ -162,18 +162,29 @@ SPOILT = [
     ({"pieces wick lead_days": 99999}, "/pieces/wick/lead_days", "more than ten years"),
     # resins that must never meet
     ({"forbidden_pairs": [{"one": "pp", "other": "pp"}]}, "/forbidden_pairs/0", "forbidden to meet itself"),
-    ({"resins pp": POM | {"dryer": "d1"}, "resins tpe family": "PVC"}, "/resins/tpe/dryer", "share dryer `d1`"),
-    ({"resins pp": POM, "resins tpe": PVC}, "/tools/shell/cavities", "POM and PVC decompose violently"),
     (
-        {"resins pvc": PVC, "resins pp family": "POM", "presses twin barrels 0 holds": "pvc/cream"},
+        {"resins pom": POM | {"dryer": "d1"}, "resins pvc": PVC | {"dryer": "d1"}, "parts shell barrels 0 resin": "pom",
+         "parts cup barrels 0 resin": "pvc", "parts plug barrels 0 resin": "pvc"},
+        "/resins/pvc/dryer",
+        "share dryer `d1`",
+    ),
+    (
+        {"resins pom": POM, "resins pvc": PVC, "parts shell barrels 0 resin": "pom",
+         "parts shell barrels 1 resin": "pvc"},
+        "/tools/shell/cavities",
+        "POM and PVC decompose violently",
+    ),
+    (
+        {"resins pvc": PVC, "resins pom": POM, "parts shell barrels 0 resin": "pom",
+         "presses twin barrels 0 holds": "pvc/cream"},
         "/presses/twin/barrels/0/holds",
         "fits only where the barrel holds `pvc`",
     ),
     (
-        {"resins pvc": PVC, "resins pp family": "POM", "parts cup barrels 0 resin": "pvc",
+        {"resins pvc": PVC, "resins pom": POM, "parts shell barrels 0 resin": "pom", "parts cup barrels 0 resin": "pvc",
          "parts plug barrels 0 resin": "pvc", "tools bits presses": ["twin"], "presses twin barrels 0 holds": REMOVED},
         "/tools/shell/presses",
-        "`bits` (`pvc`) and `shell` (`pp`) would have to share a barrel on press `twin`, the only one both fit",
+        "`bits` (`pvc`) and `shell` (`pom`) would have to share a barrel on press `twin`, the only one both fit",
     ),
 ]  # fmt: skip
 
@@ -231,8 +242,9 @@ def test_a_thousand_bad_lines_are_counted_not_all_listed():
 def test_resins_may_meet_when_a_second_press_keeps_them_apart():
     """PVC bits can go to their own press, so only the planner has to keep them there."""
     apart = {
-        "resins pvc": PVC, "resins pp family": "POM", "parts cup barrels 0 resin": "pvc",
-        "parts plug barrels 0 resin": "pvc", "colours slate lead_days": 3, "purging log": [],
+        "resins pvc": PVC, "resins pom": POM, "parts shell barrels 0 resin": "pom", "parts cup barrels 0 resin": "pvc",
+        "presses twin barrels 0 holds": REMOVED, "parts plug barrels 0 resin": "pvc", "colours slate lead_days": 3,
+        "purging log": [],
     }  # fmt: skip
     assert problems(apart) == []
 
