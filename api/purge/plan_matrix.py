@@ -86,5 +86,5 @@ def _table(campaign: Campaign, tool_id: str, press_id: str, k: int) -> PurgeTabl
         setter_per_hour=campaign.floor.setter_rate_per_hour,
     )
     cycle = (tool.purge_cycle_s or tool.cycle_s) / press.efficiency
-    all_in = behind(campaign.purging, k, figures, hot_runner_kg, hot.factor if hot else 1.0)
+    all_in = behind(campaign.purging, k, figures, hot_runner_kg, hot)
     return purge_table(all_in, shot_mass_g(campaign, tool)[k], cycle, prices, campaign.planning.aim)

@@ -4,7 +4,6 @@ None missing, none extra: the workshop is walked through in order of start, keep
 hot runner holds.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from planner.audit.a04_time import is_first_work
@@ -13,9 +12,6 @@ from planner.audit.figures import seconds_of, whole_up
 from planner.audit.findings import Findings
 from planner.audit.purges import Asked, PurgeBook
 from planner.plan.document import Changeover, RuleVerdict
-
-PurgeKg = Callable[[str, int, str, str], float]
-"""(press, barrel from 1, melt from, melt to) -> kg of the barrel's purge; see `planner.audit.audit`."""
 
 
 @dataclass
@@ -27,10 +23,10 @@ class Workshop:
     mounted: dict[str, str] = field(default_factory=dict)
 
 
-def check(case: Case, purge_kg: PurgeKg | None = None) -> RuleVerdict:
+def check(case: Case) -> RuleVerdict:
     """A5 for every run, with a changeover or without."""
     notes = Findings("A5")
-    shop, book = Workshop(), PurgeBook(case, notes, purge_kg)
+    shop, book = Workshop(), PurgeBook(case, notes)
     for name, press in case.campaign.presses.items():
         for number, barrel in enumerate(press.barrels, start=1):
             if barrel.holds:
@@ -39,7 +35,6 @@ def check(case: Case, purge_kg: PurgeKg | None = None) -> RuleVerdict:
             shop.mounted[name] = press.tool
     for work in case.works:
         _one(case, work, shop, book, notes)
-    book.close()
     return notes.verdict(case.moulding_due, "runs")
 
 

@@ -14,26 +14,20 @@ from planner.audit import (
     a11_kilograms,
     a12_cost,
 )
-from planner.audit.a05_changeovers import PurgeKg
 from planner.audit.case import Case
 from planner.campaign import Campaign
 from planner.plan.document import Audit, RunPlan
 
 
-def audit(campaign: Campaign, plan: RunPlan, purge_kg: PurgeKg | None = None) -> Audit:
-    """Check a plan against its campaign by the rules A1 to A12; nothing is trusted but the two documents.
-
-    purge_kg: where the caller wants estimated purges checked against a second opinion, a function of
-        (press, barrel from 1, melt held, melt to come) that gives the barrel's purge in kg. Without it an estimate
-        is checked for being consistent only, since the documents do not hold it.
-    """
+def audit(campaign: Campaign, plan: RunPlan) -> Audit:
+    """Check a plan against its campaign by the rules A1 to A12; nothing is trusted but the two documents."""
     case = Case(campaign, plan)
     rules = [
         a01_fit.check(case),
         a02_overlaps.check(case),
         a03_there.check(case),
         a04_time.check(case),
-        a05_changeovers.check(case, purge_kg),
+        a05_changeovers.check(case),
         a06_forbidden.check(case),
         a07_enough.check(case),
         a08_flow.check(case),

@@ -1,11 +1,7 @@
-"""Each purge of a changeover against what was asked: there once, its figure trusted in the right order, its shots
-and seconds recomputed (A5).
-
-The estimate itself cannot be recomputed from the two documents. What can: figures the maker gave are binding, a
-figure is the same wherever the same change comes up, and a hot runner's is in proportion to the melt it holds.
+"""Each purge of a changeover against what was asked: there once, its figure trusted in the right order and worked out
+anew with its range, its shots and seconds recomputed (A5).
 """
 
-from collections.abc import Callable
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -13,6 +9,7 @@ from planner.audit import cleaning
 from planner.audit.case import Case, Work
 from planner.audit.figures import KG, exact, same, whole_up
 from planner.audit.findings import Findings
+from planner.audit.purge_estimates import Figure, Opinion, given_figure
 from planner.campaign.purging import PurgeGiven
 from planner.plan.document import Changeover, Purge
 
@@ -29,20 +26,11 @@ class Asked(NamedTuple):
         return f"{self.where} {self.barrel} from {self.held} to {self.comes}"
 
 
-class _Seen(NamedTuple):
-    """A purge figure met in the plan: per kg of melt held, with the slack that rounding to the gram leaves."""
-
-    work: Work
-    hold_ups: float
-    slack: float
-
-
 class PurgeBook:
-    """Every purge of the plan, compared one by one and then with each other."""
+    """Every purge of the plan, compared one by one."""
 
-    def __init__(self, case: Case, notes: Findings, purge_kg: Callable[[str, int, str, str], float] | None) -> None:
-        self.case, self.notes, self.purge_kg = case, notes, purge_kg
-        self._seen: dict[tuple[str, str, str], list[_Seen]] = {}
+    def __init__(self, case: Case, notes: Findings) -> None:
+        self.case, self.notes, self.opinion = case, notes, Opinion(case)
 
     def compare(self, work: Work, changeover: Changeover, asked: list[Asked]) -> None:
         """The purges of one changeover against what its neighbours ask for."""
@@ -84,7 +72,6 @@ class PurgeBook:
             return
         cleaning.with_melt(self.case, work, asked, purge, notes)
         self._basis(work, asked, purge)
-        self._remember(work, asked, purge)
 
     def _held(self, work: Work, asked: Asked) -> Fraction | None:
         """Melt that the barrel or hot runner holds, kg; None for a barrel the press has not: A1 has seen it."""
@@ -93,75 +80,33 @@ class PurgeBook:
         barrels = work.press.barrels
         return exact(barrels[asked.barrel - 1].holdup_kg) if asked.barrel <= len(barrels) else None
 
-    def _remember(self, work: Work, asked: Asked, purge: Purge) -> None:
-        """File the figure under every place where it must be the same, as hold-ups.
-
-        A barrel's figure holds for that barrel, a hot runner's for that tool. Where no log is there to be fitted to,
-        both are the estimate's hold-ups of the pair, the same everywhere.
-        """
-        pair, press = (asked.held, asked.comes), work.run.press
-        held = self._held(work, asked)
-        if held is None:
-            return
-        if asked.where == "barrel":
-            places = [(f"press `{press}`, barrel {asked.barrel}", *pair)]
-            logged = any(
-                (entry.press, entry.barrel) == (press, asked.barrel) for entry in self.case.campaign.purging.log
-            )
-            if purge.basis == "estimated" and not logged:
-                places.append(("any estimate", *pair))
-        else:
-            named = any(entry.tool == work.run.tool for entry in self.case.campaign.purging.log)
-            own = (f"tool `{work.run.tool}`, hot runner {asked.barrel}", *pair)
-            places = [own] if named else [own, ("any estimate", *pair)]
-        for place in places:
-            seen = _Seen(work, float(exact(purge.kg) / held), KG / float(held))
-            self._seen.setdefault(place, []).append(seen)
-
     def _basis(self, work: Work, asked: Asked, purge: Purge) -> None:
-        """Measured before given before estimated; a given figure is binding for a barrel."""
-        notes, press = self.notes, work.run.press
-        change = (press, asked.barrel, asked.held, asked.comes)
-        logged = any(
-            (entry.press, entry.barrel, entry.from_, entry.to) == change and not entry.compound
-            for entry in self.case.campaign.purging.log
-        )
-        given = given_for(self.case, *change)
+        """Measured before given before estimated, kilograms and range worked out anew; a hot runner is estimated."""
         if asked.where == "hot runner":
-            notes.expect(
-                purge.basis == "estimated", f"{work}: {asked} counts as {purge.basis}, there is only an estimate"
-            )
-        elif purge.basis == "measured":
-            notes.expect(logged, f"{work}: {asked} counts as measured, but the log holds no such change")
-            return
-        elif given is not None:
-            notes.expect(
-                purge.basis == "given" and same(purge.kg, given.kg, KG),
-                f"{work}: {given.kg:g} kg is given for {asked}, the plan purges {purge.kg:g} kg ({purge.basis})",
-            )
-            return
+            basis, ours = "estimated", self.opinion.hot_runner(work.run.tool, asked.barrel, asked.held, asked.comes)
+        elif asked.barrel > len(work.press.barrels):
+            return  # A1 has seen it
         else:
-            notes.expect(
-                purge.basis == "estimated", f"{work}: {asked} counts as {purge.basis}, but no figure is given for it"
-            )
-            if self.purge_kg is not None:
-                kg = self.purge_kg(*change)
-                notes.expect(
-                    same(purge.kg, kg, KG), f"{work}: {asked} asks for {kg:g} kg, the plan purges {purge.kg:g} kg"
-                )
-        alike = asked.held.partition("/")[0] == asked.comes.partition("/")[0] and purge.kg_p90 < KG
-        notes.expect(purge.kg > 0 or alike, f"{work}: {asked} changes the melt, yet nothing is purged")
+            basis, ours = self._of_barrel(work.run.press, asked)
+        self.notes.expect(
+            purge.basis == basis and same(purge.kg, ours.kg, KG),
+            f"{work}: {asked} takes {ours.kg:.3f} kg ({basis}), the plan purges {purge.kg:g} kg ({purge.basis})",
+        )
+        slack = (
+            KG * (1 + ours.high / ours.kg) if ours.kg else KG
+        )  # the kilograms were rounded before they were stretched
+        self.notes.expect(
+            same(purge.kg_p10, ours.low, KG) and same(purge.kg_p90, ours.high, slack),
+            f"{work}: {asked} may take {ours.low:.3f} to {ours.high:.3f} kg, the plan says "
+            f"{purge.kg_p10:g} to {purge.kg_p90:g} kg",
+        )
 
-    def close(self) -> None:
-        """The same change in the same barrel asks for the same hold-ups wherever it comes up."""
-        for (place, held, comes), seen in self._seen.items():
-            first = seen[0]
-            for other in seen[1:]:
-                self.notes.expect(
-                    abs(first.hold_ups - other.hold_ups) <= first.slack + other.slack + 1e-6 * first.hold_ups,
-                    f"{place}: from {held} to {comes} takes {first.hold_ups:.3f} hold-ups in run {first.work.run.id} "
-                    f"and {other.hold_ups:.3f} in run {other.work.run.id}",
-                )
+    def _of_barrel(self, press: str, asked: Asked) -> tuple[str, Figure]:
+        figure = self.opinion.barrel(press, asked.barrel, asked.held, asked.comes)
+        given = given_for(self.case, press, asked.barrel, asked.held, asked.comes)
+        if figure.measured:
+            return "measured", figure
+        return ("estimated", figure) if given is None else ("given", given_figure(given.kg))
 
 
 def given_for(case: Case, press: str, barrel: int, held: str, comes: str) -> PurgeGiven | None:

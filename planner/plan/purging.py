@@ -9,7 +9,7 @@ from planner.campaign import Campaign
 from planner.campaign.purging import PurgeLogged
 from planner.plan.cleaning import compound_offers, compound_use
 from planner.plan.document import BarrelFactor, ColourFinding, HotRunnerFactor, LogSetAside, Purge, PurgeNotes, Run
-from planner.purge.figures import barrel_id, campaign_figures, hot_runner_fits
+from planner.purge.figures import barrel_id, campaign_figures
 from planner.purge.findings import campaign_findings
 from planner.purge.matrix import PurgeFigures
 from planner.schedule.compiled import Names, compile_campaign
@@ -52,7 +52,7 @@ def notes(inst: Instance, names: Names, solution: Solution, total: float, runs: 
                 entries=fit.entries,
                 trust=fit.trust,
             )
-            for (tool, barrel), fit in sorted(hot_runner_fits(names.figures).items())
+            for (tool, barrel), fit in sorted(names.hot_fits.items())
         ],
         compound_use=compound_use(inst, names, runs),
     )

@@ -10,6 +10,7 @@ from planner.plan.document import Basis, Changeover, Purge, Run, RunPart, Stretc
 from planner.purge.basis import Basis as FigureBasis
 from planner.purge.compound import CompoundFigures
 from planner.purge.cost import purge_shots
+from planner.purge.factor import hot_runner_reach
 from planner.schedule import timing as w
 from planner.schedule.compiled import Names
 from planner.schedule.compiled.cleaning import hot_runner_figures
@@ -148,13 +149,15 @@ def _purges(inst: Instance, names: Names, timing: Timing, lot: int, b: int) -> l
             took = _with_compound(inst, hot if in_hot_runner else figures.compound, old, new)
             took["seconds"] = int((inst.hot_compound_s if in_hot_runner else inst.compound_s)[p, b, r, old])
         else:
-            barrel_kg = float(figures.kg[old, new])
-            kg = float(inst.hot_kg[tool, b, old, new]) if in_hot_runner else barrel_kg
-            scale = kg / barrel_kg if barrel_kg else 1.0  # a hot runner's range is as wide as the barrel's
+            kg, low, high = (float(one[old, new]) for one in (figures.kg, figures.low, figures.high))
+            if in_hot_runner:
+                down, up = hot_runner_reach(names.hot_fits.get((names.tools[tool], b)))
+                kg = float(inst.hot_kg[tool, b, old, new])
+                low, high = round(kg * down, 3), round(kg * up, 3)
             took = {
                 "kg": kg,
-                "kg_p10": min(kg, float(figures.low[old, new]) * scale),
-                "kg_p90": max(kg, float(figures.high[old, new]) * scale),
+                "kg_p10": min(kg, low),
+                "kg_p90": max(kg, high),
                 "seconds": int((inst.hot_s if in_hot_runner else inst.purge_s)[p, b, r, old]),
                 "cost": kg * float(inst.waste_cost_kg[new]),
                 "basis": "estimated" if in_hot_runner else BASES[int(figures.basis[old, new])],

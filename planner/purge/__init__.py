@@ -7,6 +7,7 @@ finish      what a finish does to the sum, and its common-practice cautions
 mixing      Kubelka-Munk: the colour of melt that still holds a fraction of the old colour
 difference  CIELAB and CIEDE2000 on arrays
 tolerance   the largest fraction of the old colour that cannot be seen on a surface
+opacity     how much may be left at most by the finish of both, whatever the difference says
 washout     how many hold-ups wash the barrel down to that fraction
 estimate    hold-ups for each ordered pair of melts, resin changes included
 factor      one barrel's own factor, fitted robustly with a prior

@@ -17,7 +17,7 @@ from planner.campaign.purging import Compound, CompoundGiven, CompoundRule
 from planner.purge.basis import Basis
 from planner.purge.difference import Array
 from planner.purge.estimate import Melt
-from planner.purge.factor import P90, FactorFit, fit_factor
+from planner.purge.factor import P90, UNLOGGED, FactorFit, hot_runner_reach
 from planner.purge.given import GIVEN_SPREAD
 
 Bools = NDArray[np.bool_]
@@ -63,18 +63,16 @@ class CompoundFigures:
         return replace(self, **{name: getattr(self, name)[cut] for name in names})
 
 
-NO_LOG = fit_factor([], 0.0)
-
-
 def compound_figures(
-    compound: Compound, melts: Sequence[Melt], held_kg: float, place: Place, fit: FactorFit = NO_LOG
+    compound: Compound, melts: Sequence[Melt], held_kg: float, place: Place, fit: FactorFit = UNLOGGED
 ) -> CompoundFigures:
     """What every ordered pair takes in a place that holds `held_kg` of melt; `fit`: of the log of such changes."""
     n = len(melts)
     other = ~np.eye(n, dtype=bool)
     used: Array = np.where(other, compound.holdups * held_kg * fit.factor, 0.0)
     rinse: Array = np.where(other, compound.rinse_holdups * held_kg * fit.factor, 0.0)
-    wide = np.full((n, n), math.exp(P90 * fit.spread))
+    down, up = hot_runner_reach(None) if place.hot_runner else fit.reach
+    lows, highs = np.full((n, n), down), np.full((n, n), up)
     soak = np.where(other, compound.soak_minutes * 60.0, 0.0)
     basis = np.where(other, Basis.ESTIMATED, Basis.NONE).astype(np.int8)
     names = np.array([f"{melt.resin}/{melt.colour}" for melt in melts], dtype=object)
@@ -82,7 +80,8 @@ def compound_figures(
     for given in [] if place.hot_runner else sorted(compound.given, key=_closeness):
         if _here(given, place):
             pair = _pairs(given, names)
-            used[pair], rinse[pair], wide[pair] = given.kg, given.rinse_kg, math.exp(P90 * GIVEN_SPREAD)
+            used[pair], rinse[pair] = given.kg, given.rinse_kg
+            lows[pair], highs[pair] = math.exp(-P90 * GIVEN_SPREAD), math.exp(P90 * GIVEN_SPREAD)
             basis[pair] = Basis.GIVEN
             minutes = compound.soak_minutes if given.soak_minutes is None else given.soak_minutes
             soak[pair] = minutes * 60.0
@@ -99,8 +98,8 @@ def compound_figures(
     return CompoundFigures(
         kg=np.round(used, 3),
         rinse_kg=np.round(rinse, 3),
-        low=np.round(total / wide, 3),
-        high=np.round(total * wide, 3),
+        low=np.round(total * lows, 3),
+        high=np.round(total * highs, 3),
         soak_s=np.ceil(np.round(soak, 6)),
         basis=basis,
         offered=offered,

@@ -9,7 +9,8 @@ from numpy.typing import ArrayLike, NDArray
 from planner.campaign.purging import RESIN_CHANGE_HOLDUPS
 from planner.purge.colour import Appearance
 from planner.purge.difference import Array
-from planner.purge.tolerance import VISIBLE_FACE, clean_fractions
+from planner.purge.opacity import LEFT_ALIKE, Limit, most_left
+from planner.purge.tolerance import VISIBLE_FACE
 from planner.purge.washout import STIRRED, Washout
 
 # Common practice, no source: hold-ups to change from or to a colour nobody has described (about black to white
@@ -67,22 +68,35 @@ class Estimate:
     """Hold-ups (n, n) from melt i to melt j at [i, j], before any barrel's factor.
 
     melts: what the rows and columns stand for.
-    hold_ups: the larger of colour and resin, since one purge washes both out.
-    colour_hold_ups: what the colour alone asks for.
-    clean_fraction: x* of the colour, 1 where nothing shows; NaN where a colour is not described.
+    hold_ups: the larger of colour and resin, since one purge washes both out; above 0 between any two melts.
+    colour_hold_ups: what colour and finish alone ask for.
+    clean_fraction: how much of the old may be left, 1 in the melt itself; NaN where a colour is not described.
+    limit: `Limit` codes: what settles that fraction.
     """
 
     melts: tuple[Melt, ...]
     hold_ups: Array
     colour_hold_ups: Array
     clean_fraction: Array
+    limit: NDArray[np.int8]
 
     @property
     def rests_on_colour(self) -> NDArray[np.bool_]:
         """Where the colour sum decides, not a common-practice figure: only there can a log test it."""
-        described = np.isfinite(self.clean_fraction)
+        described = np.isfinite(self.clean_fraction) & (self.limit == Limit.COLOUR)
         telling: NDArray[np.bool_] = described & (self.hold_ups > 0) & (self.hold_ups == self.colour_hold_ups)
         return telling
+
+    def first(self, count: int) -> "Estimate":
+        """The estimate of the first `count` melts."""
+        cut = (slice(count), slice(count))
+        return Estimate(
+            self.melts[:count],
+            self.hold_ups[cut],
+            self.colour_hold_ups[cut],
+            self.clean_fraction[cut],
+            self.limit[cut],
+        )
 
 
 def estimate(
@@ -101,11 +115,12 @@ def estimate(
     allowed = np.broadcast_to(np.asarray(tolerance, float), (n, n))
     known = np.array([k for k, melt in enumerate(melts) if melt.appearance is not None], dtype=int)
     fraction = np.full((n, n), np.nan)
+    limit = np.zeros((n, n), dtype=np.int8)
     colour = np.full((n, n), UNKNOWN_COLOUR_HOLD_UPS)
     if known.size:
         described = np.ix_(known, known)
         appearances = [a for melt in melts if (a := melt.appearance) is not None]
-        fraction[described] = clean_fractions(appearances, allowed[described])
+        fraction[described], limit[described] = most_left(appearances, allowed[described])
         colour[described] = flow.hold_ups(fraction[described])
 
     names = np.array([melt.colour for melt in melts], dtype=object)
@@ -116,4 +131,5 @@ def estimate(
     table = np.array([[change.figure(a, b) for b in resins] for a in resins]).reshape(len(resins), len(resins))
     at = np.array([resins.index(melt.resin) for melt in melts], dtype=int)
     resin = table[at[:, None], at[None, :]]
-    return Estimate(tuple(melts), np.maximum(colour, resin), colour, fraction)
+    least = np.where(np.eye(n, dtype=bool), 0.0, flow.hold_ups(LEFT_ALIKE))
+    return Estimate(tuple(melts), np.maximum(np.maximum(colour, resin), least), colour, fraction, limit)

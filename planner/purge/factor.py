@@ -9,10 +9,10 @@ wrong. "40 to 200 lb a changeover" (Denzel, Plastics Technology), read as the te
 spread of ln 5 / 2.56 = 0.63, colours and presses included. Plug shares of single screws of 0.38 to 0.65 (Yeh and Jaw
 1998) take a hard change down to 0.42 of the stirred estimate; as its P10 that is 0.68. The two spreads below
 are 0.70 together: a usual barrel's figure reaches from 0.40 to 2.5 of the estimate, a little beyond what either of the
-two asks for, since neither saw every press. The two published hot runners lie beyond (see
-`tests/planner/purge/test_published_purges.py`). How the spread splits, and what the prior is worth, is set so that P10
-to P90 hold four fifths of true figures whether pairs scatter by 0.3 or by 0.9 about their barrel's factor:
-`benchmarks/purge_factor.py` prints it.
+two asks for, since neither saw every press. The two published hot runners lie beyond, so a hot runner that nobody
+logged has a range of its own (see `tests/planner/purge/test_published_purges.py`). How the spread splits, and what the
+prior is worth, is set so that P10 to P90 hold four fifths of true figures whether pairs scatter by 0.3 or by 0.9 about
+their barrel's factor: `benchmarks/purge_factor.py` prints it.
 
 References
 ----------
@@ -44,6 +44,12 @@ P90 = 1.2815515594
 """Standard normal quantile at 0.9: P10 and P90 lie this many spreads either side of the median."""
 
 
+HOT_RUNNER_P90 = 7.0
+"""P90 of a hot runner's purge over its estimate until it is logged. Two hot runners in print took 200 shots and more
+than 150; with some four shots of melt in barrel and hot runner (common practice, no source) that is 6.9 and 5.5 times
+the estimate."""
+
+
 @dataclass(frozen=True)
 class FactorFit:
     """A barrel's own factor on the estimate.
@@ -62,6 +68,12 @@ class FactorFit:
     repeat: float
     entries: int
     trust: float
+
+    @property
+    def reach(self) -> tuple[float, float]:
+        """P10 and P90 of one pair's purge over factor times estimate."""
+        wide = math.exp(P90 * self.spread)
+        return 1 / wide, wide
 
 
 def fit_factor(log_factors: Sequence[float] | Array, repeat: float) -> FactorFit:
@@ -91,3 +103,15 @@ def fit_factor(log_factors: Sequence[float] | Array, repeat: float) -> FactorFit
         entries=int(y.size),
         trust=1 - variance / BETWEEN_BARRELS**2,
     )
+
+
+UNLOGGED = fit_factor([], 0.0)
+"""What holds of a place that no log speaks of: the prior."""
+
+
+def hot_runner_reach(fit: FactorFit | None) -> tuple[float, float]:
+    """P10 and P90 of a hot runner's purge over factor times estimate; fit: of its own log, None: it has none.
+
+    What a barrel's log says of the barrel says nothing of the channels behind it.
+    """
+    return (UNLOGGED.reach[0], HOT_RUNNER_P90) if fit is None else fit.reach

@@ -16,7 +16,7 @@ from planner.purge.colour import Appearance, from_hex, from_lab, from_reflectanc
 from planner.purge.compound import CompoundFigures, Place, compound_figures
 from planner.purge.difference import Array
 from planner.purge.estimate import Estimate, Melt, MeltKey, ResinChange, estimate
-from planner.purge.factor import FactorFit, fit_factor
+from planner.purge.factor import FactorFit, fit_factor, hot_runner_reach
 from planner.purge.given import GivenPurge
 from planner.purge.log import LogEntry
 from planner.purge.matrix import PurgeFigures, purge_figures
@@ -105,68 +105,70 @@ def barrel_figures(
 
 
 def behind(
-    purging: Purging, barrel: int, figures: PurgeFigures, hot_runner_kg: float, factor: float = 1.0
+    purging: Purging, barrel: int, figures: PurgeFigures, hot_runner_kg: float, fit: FactorFit | None = None
 ) -> PurgeFigures:
-    """A barrel's figures (from 0) with a hot runner behind it, compound included where the maker has one."""
+    """A barrel's figures (from 0) with a hot runner behind it, compound included where the maker has one.
+
+    fit: of the hot runner's own log entries; None: there are none.
+    """
     compound = purging.compound
     if compound is None or hot_runner_kg <= 0:
-        return with_hot_runner(figures, hot_runner_kg, None, factor)
+        return with_hot_runner(figures, hot_runner_kg, None, fit)
     place = Place(None, barrel, hot_runner=True)
     cleaned = compound_figures(compound, figures.melts, hot_runner_kg, place)
-    return with_hot_runner(figures, hot_runner_kg, cleaned, factor)
+    return with_hot_runner(figures, hot_runner_kg, cleaned, fit)
 
 
-def hot_runner_melt(figures: PurgeFigures, held_kg: float, factor: float = 1.0) -> Array:
-    """(n, n) kg of melt that clear a hot runner that holds `held_kg`: the estimate's hold-ups times its factor."""
-    kg: Array = np.round(figures.estimate.hold_ups * held_kg * factor, 3)
+def hot_runner_melt(figures: PurgeFigures, held_kg: float, fit: FactorFit | None = None) -> Array:
+    """(n, n) kg of melt that clear a hot runner that holds `held_kg`: the estimate's hold-ups times its own factor."""
+    kg: Array = np.round(figures.estimate.hold_ups * held_kg * (fit.factor if fit else 1.0), 3)
     return kg
 
 
 def with_hot_runner(
-    figures: PurgeFigures, hot_runner_kg: float, compound: CompoundFigures | None = None, factor: float = 1.0
+    figures: PurgeFigures,
+    hot_runner_kg: float,
+    compound: CompoundFigures | None = None,
+    fit: FactorFit | None = None,
 ) -> PurgeFigures:
     """A barrel's figures and the hot runner behind it, kg in all.
 
-    The hot runner takes the estimate's hold-ups times its own `factor`, whatever the barrel's own figures rest on, with
-    the barrel's relative range: as in the schedule. compound: what it takes where the compound is allowed in it;
-    elsewhere melt clears it, also behind a barrel cleared with compound.
+    The hot runner takes the estimate's hold-ups times its own factor, whatever the barrel's own figures rest on: as in
+    the schedule. Each has the range of its own evidence; both may be at their worst, so the ends add up. compound: what
+    it takes where the compound is allowed in it; elsewhere melt clears it, also behind a barrel cleared with compound.
     """
     if hot_runner_kg <= 0:
         return figures
-    more = hot_runner_melt(figures, hot_runner_kg, factor)
-    total = figures.kg + more
-    low, high = _widened(figures.low, figures.high, figures.kg, total)
+    more = hot_runner_melt(figures, hot_runner_kg, fit)
+    down, up = hot_runner_reach(fit)
+    ends = np.round(more * down, 3), np.round(more * up, 3)
     return replace(
         figures,
         barrel=replace(figures.barrel, hot_runner_kg=hot_runner_kg),
-        kg=total,
-        low=low,
-        high=high,
-        compound=figures.compound and _compound_behind(figures.compound, compound, more),
+        kg=figures.kg + more,
+        low=figures.low + ends[0],
+        high=figures.high + ends[1],
+        compound=figures.compound and _compound_behind(figures.compound, compound, more, ends),
     )
 
 
-def _compound_behind(barrel: CompoundFigures, hot: CompoundFigures | None, melt_kg: Array) -> CompoundFigures:
+def _compound_behind(
+    barrel: CompoundFigures, hot: CompoundFigures | None, melt_kg: Array, ends: tuple[Array, Array]
+) -> CompoundFigures:
     nothing = np.zeros_like(melt_kg)
-    used, rinse, soak = nothing, melt_kg, nothing
+    used, rinse, soak, (low, high) = nothing, melt_kg, nothing, ends
     if hot is not None:
         used, rinse = np.where(hot.offered, hot.kg, used), np.where(hot.offered, hot.rinse_kg, rinse)
         soak = np.where(hot.offered, hot.soak_s, soak)
-    low, high = _widened(barrel.low, barrel.high, barrel.total_kg, barrel.total_kg + used + rinse)
+        low, high = np.where(hot.offered, hot.low, low), np.where(hot.offered, hot.high, high)
     return replace(
         barrel,
         kg=barrel.kg + used,
         rinse_kg=barrel.rinse_kg + rinse,
-        low=low,
-        high=high,
+        low=barrel.low + low,
+        high=barrel.high + high,
         soak_s=barrel.soak_s + soak,
     )
-
-
-def _widened(low: Array, high: Array, kg: Array, total: Array) -> tuple[Array, Array]:
-    """The range of `kg` about `total`, as wide in proportion."""
-    wide = np.divide(total, kg, out=np.ones_like(total), where=kg > 0)
-    return np.minimum(total, np.round(low * wide, 3)), np.maximum(total, np.round(high * wide, 3))
 
 
 def barrel_id(press: str, barrel: int) -> str:

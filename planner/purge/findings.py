@@ -129,4 +129,4 @@ def _behind(
 ) -> PurgeFigures:
     """The barrel with the tool's hot runner behind it, purged with melt."""
     held, fit = campaign.tools[tool].hot_runner_kg, hot_runner_fits(figures).get((tool, k))
-    return with_hot_runner(figures[press, k], held[k] if k < len(held) else 0.0, None, fit.factor if fit else 1.0)
+    return with_hot_runner(figures[press, k], held[k] if k < len(held) else 0.0, None, fit)

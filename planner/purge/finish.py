@@ -21,11 +21,14 @@ class FinishEffect:
     speck: factor on the tolerance when this finish is the old one and the new one has another: flakes show
         as specks at traces too small to shift the colour.
     caution: what the maker should know beforehand, "" for none.
+    clear: looked through, so that traces show along the whole thickness. flakes: seen one by one.
     """
 
     strength: float
     speck: float
     caution: str = ""
+    clear: bool = False
+    flakes: bool = False
 
 
 EFFECTS: dict[Finish, FinishEffect] = {
@@ -34,14 +37,18 @@ EFFECTS: dict[Finish, FinishEffect] = {
         1.0,
         0.5,
         "metallic flakes show flow and weld lines; left-over flakes show as specks in the next colour",
+        flakes=True,
     ),
     "pearlescent": FinishEffect(
-        0.6, 0.5, "pearl can turn a white yellowish and shows flow lines; left-over pearl shows as a sheen"
+        0.6,
+        0.5,
+        "pearl can turn a white yellowish and shows flow lines; left-over pearl shows as a sheen",
+        flakes=True,
     ),
     "translucent": FinishEffect(
-        0.3, 1.0, "a translucent part shows traces of an old colour through its whole thickness"
+        0.3, 1.0, "a translucent part shows traces of an old colour through its whole thickness", clear=True
     ),
-    "natural": FinishEffect(0.15, 1.0, "natural melt shows the smallest trace of an old colour"),
+    "natural": FinishEffect(0.15, 1.0, "natural melt shows the smallest trace of an old colour", clear=True),
 }
 
 # Above this CIELAB lightness and below this chroma a colour counts as a pure white.

@@ -21,6 +21,7 @@ from planner.purge.factor import P90, FactorFit
 from planner.purge.finish import COMMON_PRACTICE
 from planner.purge.given import GivenPurge, given_pairs
 from planner.purge.log import LogEntry, LogReading, read_log
+from planner.purge.opacity import Limit
 from planner.purge.tolerance import VISIBLE_FACE
 from planner.purge.washout import STIRRED, Washout
 
@@ -67,12 +68,7 @@ class PurgeFigures:
             soak_s=self.soak_s[cut],
             compound=self.compound and self.compound.first(count),
             basis=self.basis[cut],
-            estimate=Estimate(
-                self.estimate.melts[:count],
-                self.estimate.hold_ups[cut],
-                self.estimate.colour_hold_ups[cut],
-                self.estimate.clean_fraction[cut],
-            ),
+            estimate=self.estimate.first(count),
         )
 
     def explain(self, old: int, new: int) -> str:
@@ -98,9 +94,9 @@ class PurgeFigures:
             return f"{held} for the change of resin (default figure is {COMMON_PRACTICE})"
         if math.isnan(fraction):
             return f"{held}, a colour is not described ({COMMON_PRACTICE})"
-        if fraction >= 1:
-            return "the colours cannot be told apart"
-        return f"{held} down to {fraction:.2g} of the old colour"
+        limit = Limit(int(self.estimate.limit[old, new]))
+        why = f": {limit.words} ({COMMON_PRACTICE})" if limit.words else ""
+        return f"{held} down to {fraction:.2g} of the old colour{why}"
 
     def _with_compound(self, basis: Basis) -> str:
         if basis is Basis.GIVEN:
@@ -152,8 +148,8 @@ def purge_figures(
     reading = read_log(log, barrel.id, index, plain, barrel.melt_kg, sums.rests_on_colour, compound_kg)
 
     kg = plain * reading.fit.factor
-    wide = math.exp(P90 * reading.fit.spread)
-    low, high = kg / wide, kg * wide
+    down, up = reading.fit.reach
+    low, high = kg * down, kg * up
     basis = np.full(kg.shape, Basis.ESTIMATED, dtype=np.int8)
     np.fill_diagonal(basis, Basis.NONE)
 

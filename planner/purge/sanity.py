@@ -26,7 +26,9 @@ CLASH_SHARE = 0.25
 HARD_HOLD_UPS = 5.0
 """A change that takes this many hold-ups on a hot runner is worth a remedy."""
 
-Kind = Literal["colours too near", "cleaning orders clash", "hard change on the only hot-runner tool"]
+Kind = Literal[
+    "colours too near", "finishes side by side", "cleaning orders clash", "hard change on the only hot-runner tool"
+]
 
 
 @dataclass(frozen=True)
@@ -51,6 +53,7 @@ def near_colours(
     for i, j in zip(*np.nonzero(np.triu(apart <= near * tolerance, k=1)), strict=True):
         one, other = colours[i], colours[j]
         if one[1].finish != other[1].finish:
+            findings.append(_finishes(one, other, float(apart[i, j])))
             continue
         findings.append(
             Finding(
@@ -63,6 +66,19 @@ def near_colours(
             )
         )
     return findings
+
+
+def _finishes(one: tuple[str, Appearance], other: tuple[str, Appearance], apart: float) -> Finding:
+    """Two colours alike but for their finish: no colour difference shows what is left of the one in the other."""
+    return Finding(
+        "finishes side by side",
+        (one[0], other[0]),
+        f"{one[0]} ({one[1].finish}) and {other[0]} ({other[1].finish}) differ by {apart:.1f} CIEDE2000 and in their "
+        f"finish: what is left of the one in the other shows as specks, clouds or a sheen, not as another colour; the "
+        f"purge between them is the least that is usual ({COMMON_PRACTICE})",
+        "purge until a part held against the light is clean, and label bins and masterbatch: by colour alone they "
+        "are taken for each other",
+    )
 
 
 def clashing_orders(

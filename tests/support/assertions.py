@@ -1,15 +1,14 @@
 """Semantic assertions that any test may use."""
 
 from planner.audit import audit
-from planner.audit.a05_changeovers import PurgeKg
 from planner.campaign import Campaign
 from planner.plan.document import RunPlan
 from planner.plan.verdict import left_out
 
 
-def assert_plan_holds(campaign: Campaign, plan: RunPlan, purge_kg: PurgeKg | None = None) -> None:
+def assert_plan_holds(campaign: Campaign, plan: RunPlan) -> None:
     """Fail with every finding, in the auditor's words, unless the plan keeps A1 to A12 and explains itself rightly."""
-    verdict = audit(campaign, plan, purge_kg)
+    verdict = audit(campaign, plan)
     findings = [f"{rule.rule}: {finding}" for rule in verdict.rules for finding in rule.findings]
     assert verdict.holds, "\n".join(findings)
     assert not findings
@@ -17,6 +16,6 @@ def assert_plan_holds(campaign: Campaign, plan: RunPlan, purge_kg: PurgeKg | Non
     assert [rule.rule for rule in verdict.rules] == [f"A{n}" for n in range(1, 13)]
 
 
-def broken_rules(campaign: Campaign, plan: RunPlan, purge_kg: PurgeKg | None = None) -> set[str]:
+def broken_rules(campaign: Campaign, plan: RunPlan) -> set[str]:
     """The rules the plan breaks."""
-    return {rule.rule for rule in audit(campaign, plan, purge_kg).rules if not rule.holds}
+    return {rule.rule for rule in audit(campaign, plan).rules if not rule.holds}

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import cached_property
 from math import ceil
 
 import numpy as np
@@ -16,7 +17,8 @@ from planner.campaign.melts import melt_price
 from planner.campaign.products import Piece
 from planner.demand.items import Item, ItemDemand, RunDemand, covered_items, run_demands
 from planner.demand.parcels import Batch, pack_batches
-from planner.purge.figures import campaign_figures
+from planner.purge.factor import FactorFit
+from planner.purge.figures import campaign_figures, hot_runner_fits
 from planner.purge.matrix import PurgeFigures
 from planner.schedule.compiled.arrays import fraction, ints, pointers, whole_seconds
 from planner.schedule.compiled.changeovers import hot_runners, purges
@@ -56,6 +58,11 @@ class Names:
     """(batch, product, colourway, units)"""
     items: dict[Item, ItemDemand]
     figures: dict[tuple[str, int], PurgeFigures]
+
+    @cached_property
+    def hot_fits(self) -> dict[tuple[str, int], FactorFit]:
+        """(tool, barrel from 0) -> the factor of its hot runner, where the log speaks of it."""
+        return hot_runner_fits(self.figures)
 
     @property
     def start(self) -> datetime:

@@ -35,8 +35,7 @@ def purges(
     fits, one = hot_runner_fits(figures), next(iter(figures.values()))
     for t, tool_id in enumerate(tools):
         for b, held in enumerate(campaign.tools[tool_id].hot_runner_kg):
-            fit = fits.get((tool_id, b))
-            hot_kg[t, b] = hot_runner_melt(one, held, fit.factor if fit else 1.0)
+            hot_kg[t, b] = hot_runner_melt(one, held, fits.get((tool_id, b)))
     melt_index = {m: n for n, m in enumerate(melts)}
     for r, run in enumerate(runs):
         for p, press_id in enumerate(presses):

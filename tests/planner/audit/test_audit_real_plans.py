@@ -14,7 +14,6 @@ from planner.control import Unhurried
 from planner.errors import AuditFailed, Infeasible
 from planner.plan import RunPlan, verdict
 from planner.plan.make import make_plan
-from planner.purge.figures import campaign_figures
 from tests.support.assertions import assert_plan_holds, broken_rules
 from tests.support.nudges import leaves, nudged
 from tests.support.pot_campaign import pot_campaign
@@ -72,28 +71,6 @@ def test_a_made_plan_cannot_be_nudged(data: st.DataObject) -> None:
 def nudgeable() -> tuple[Campaign, RunPlan]:
     """A random campaign with its plan, made once."""
     return small(3), planned(small(3))
-
-
-def second_opinion(campaign: Campaign, plan: RunPlan, times: float):  # type: ignore[no-untyped-def]
-    """Purge kg as the purge figures give them when asked anew, times a factor."""
-    held = {barrel.holds for press in campaign.presses.values() for barrel in press.barrels if barrel.holds}
-    melts = sorted({melt for run in plan.runs for melt in run.melts} | held)
-    figures = campaign_figures(campaign, melts)
-
-    def purge_kg(press: str, barrel: int, held: str, comes: str) -> float:
-        kg = figures[press, barrel - 1].kg[melts.index(held), melts.index(comes)]
-        return round(times * float(kg), 3)
-
-    return purge_kg
-
-
-def test_estimated_purges_are_those_of_the_purge_figures(small_plans: list[tuple[Campaign, RunPlan]]) -> None:
-    """The optional second opinion agrees with every plan, and one that is a tenth higher does not."""
-    refused = 0
-    for campaign, plan in small_plans:
-        assert_plan_holds(campaign, plan, second_opinion(campaign, plan, 1.0))
-        refused += broken_rules(campaign, plan, second_opinion(campaign, plan, 1.1)) == {"A5"}
-    assert refused >= 10
 
 
 def test_a_changeover_of_no_length_holds_nobody() -> None:

@@ -66,12 +66,14 @@ def test_shots_with_their_own_mass_need_no_tool() -> None:
     assert check(pots(log=[log[0] | {"shot_g": None}]))[0].pointer == "/purging/log/0"
 
 
-def test_a_hot_runner_adds_the_estimates_hold_ups_and_keeps_the_relative_range() -> None:
+def test_a_hot_runner_adds_the_estimates_hold_ups_and_its_own_range() -> None:
     given = [{"from": "pp/sage", "to": "pp/white", "kg": 9}]
     figures = campaign_figures(pots(given=given), MELTS)["two", 0]
     behind = with_hot_runner(figures, 0.1)
     assert behind.kg - figures.kg == pytest.approx(np.round(figures.estimate.hold_ups * 0.1, 3))
-    assert behind.low[0, 1] / behind.kg[0, 1] == pytest.approx(figures.low[0, 1] / figures.kg[0, 1], abs=1e-3)
+    more = figures.estimate.hold_ups[0, 1] * 0.1
+    assert behind.low[0, 1] - figures.low[0, 1] == pytest.approx(more / 2.4667, abs=2e-3)
+    assert behind.high[0, 1] - figures.high[0, 1] == pytest.approx(more * 7, abs=5e-3)
     assert with_hot_runner(figures, 0.0) is figures
 
 

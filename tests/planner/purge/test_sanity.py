@@ -34,9 +34,13 @@ def test_a_wider_tolerance_finds_more_near_colours() -> None:
     assert len(near_colours(pair, 3.0)) == 1
 
 
-def test_another_finish_tells_equal_colours_apart() -> None:
+def test_equal_colours_of_another_finish_are_warned_of() -> None:
     pair = [("silver", from_hex("#a8a9ad", "metallic")), ("grey", from_hex("#a8a9ad"))]
-    assert near_colours(pair, 1.0) == []
+    (found,) = near_colours(pair, 1.0)
+    assert (found.kind, found.concerns) == ("finishes side by side", ("silver", "grey"))
+    assert "metallic" in found.message
+    assert "common practice" in found.message
+    assert near_colours([pair[0], ("night", BLACK)], 1.0) == []
 
 
 def test_light_body_with_dark_rim_and_the_reverse_clash() -> None:
