@@ -9,6 +9,7 @@ from types import FrameType
 
 import uvicorn
 
+from api.apart import process
 from api.app import NeedsKeys, check_doors, make_app
 from api.serving import keys
 from api.serving.house import AlreadyServed, House
@@ -24,6 +25,7 @@ def listen(settings: Settings) -> None:
     if not settings.redis_url:
         sys.exit("SHOT_TO_SHIP_REDIS_URL is not set: the API needs the queue's address")
     log_as_json(logging.INFO)
+    process.prepare()
     uvicorn.run(
         make_app(settings),
         host=settings.host,

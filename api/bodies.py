@@ -2,6 +2,7 @@
 
 from typing import Any, TypeVar
 
+from anyio import to_thread
 from fastapi import Request
 from pydantic import BaseModel, ValidationError
 
@@ -37,7 +38,7 @@ async def read_json(request: Request, largest: int, deepest: int) -> tuple[bytes
         )
     body = await read_bounded(request, largest)
     try:
-        return body, parse(body, deepest)
+        return body, await to_thread.run_sync(parse, body, deepest)
     except NotJson as error:
         raise NotWellFormed(f"The document cannot be read: {error}.") from None
 
@@ -54,3 +55,8 @@ def valid(model: type[Model], parsed: Any) -> Model:
         return model.model_validate(parsed)
     except ValidationError as error:
         raise Invalid("The document does not fit.", problems_in(error, parsed)) from None
+
+
+async def fitting(model: type[Model], parsed: Any) -> Model:
+    """What `valid` gives, worked out beside the event loop: a large document takes its time."""
+    return await to_thread.run_sync(valid, model, parsed)

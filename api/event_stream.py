@@ -64,9 +64,13 @@ async def _stream(look: Callable[[int], list[Happening]], seen: int) -> AsyncIte
     ends = time.monotonic() + LONGEST_LIFE
     spoke = time.monotonic()
     yield "retry: 1000\n\n"
+
+    def written(after: int) -> list[tuple[Happening, str]]:
+        return [(event, _written(event)) for event in look(after)]
+
     while time.monotonic() < ends:
-        for event in await to_thread.run_sync(look, seen):
-            yield _written(event)
+        for event, text in await to_thread.run_sync(written, seen):
+            yield text
             seen, spoke = event.number, time.monotonic()
             if event.last and not await to_thread.run_sync(look, seen):
                 return

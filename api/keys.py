@@ -10,7 +10,7 @@ from pydantic import BaseModel, Field
 from sqlalchemy import Connection
 
 from api.access import REFUSALS, Admin
-from api.bodies import BODY_REFUSALS, json_body, read_json, valid
+from api.bodies import BODY_REFUSALS, fitting, json_body, read_json
 from api.idempotency import IdempotencyKey
 from api.moments import moment
 from api.problems import Invalid, NotFound, answers
@@ -66,7 +66,7 @@ async def make_key(
 ) -> Response:
     """Opens this workshop, as far as its scopes go."""
     body, parsed = await read_json(request, 10_000, service.settings.deepest_body)
-    wish = valid(KeyWish, parsed)
+    wish = await fitting(KeyWish, parsed)
 
     def make(connection: Connection, now: float) -> tuple[KeyState, str]:
         scopes = tuple(sorted(set(wish.scopes)))

@@ -12,11 +12,14 @@ from pydantic import BaseModel, Field
 from sqlalchemy.exc import DBAPIError, TimeoutError
 from starlette.exceptions import HTTPException
 
+from api.apart.process import Busy
 from api.requests import request_id
 from planner.errors import Problem
 
 log = logging.getLogger(__name__)
 MEDIA_TYPE = "application/problem+json"
+TRY_LATER = {"Retry-After": "5"}
+"""Where as much is being worked on as may be."""
 
 
 class Finding(BaseModel):
@@ -226,6 +229,10 @@ def install(app: FastAPI) -> None:
             return problem(NotFound, "There is nothing under this address.")
         found = [Problem(str(e["loc"][-1]), e["msg"], f"in the {e['loc'][0]}") for e in error.errors()]
         return problem(Invalid, "Parameters or headers do not fit.", found)
+
+    @app.exception_handler(Busy)
+    async def busy(_request: Request, error: Busy) -> Response:
+        return problem(Unavailable, str(error), (), TRY_LATER)
 
     @app.exception_handler(DBAPIError)
     @app.exception_handler(TimeoutError)

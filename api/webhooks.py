@@ -13,7 +13,7 @@ from pydantic import BaseModel, Field
 from sqlalchemy import Connection
 
 from api.access import REFUSALS, Admin
-from api.bodies import BODY_REFUSALS, json_body, read_json, valid
+from api.bodies import BODY_REFUSALS, fitting, json_body, read_json
 from api.idempotency import IdempotencyKey
 from api.moments import moment
 from api.problems import Conflict, Invalid, NotFound, answers
@@ -70,7 +70,7 @@ async def add_webhook(
 ) -> Response:
     """From now on the URL is told of every plan that is done, failed or cancelled."""
     body, parsed = await read_json(request, 10_000, service.settings.deepest_body)
-    wish = valid(WebhookWish, parsed)
+    wish = await fitting(WebhookWish, parsed)
 
     def check() -> None:
         try:

@@ -10,7 +10,7 @@ from sqlalchemy import Connection
 
 from api.access import REFUSALS, Reader
 from api.actuals.entries import log_of
-from api.bodies import BODY_REFUSALS, json_body, valid
+from api.bodies import BODY_REFUSALS, fitting, json_body
 from api.plans.campaigns import read_campaign
 from api.plans.finding import PlanId, find_plan
 from api.plans.queued import PlanAsked
@@ -75,7 +75,7 @@ async def plan_again(asked: PlanAsked) -> Response:
     from this plan's order of work on. Its `changes` say what moved and why."""
     service, plan_id, workshop_id = asked.service, asked.plan_id, asked.workshop_id
     body, parsed = await asked.json()
-    wish = valid(AgainWish, parsed)
+    wish = await fitting(AgainWish, parsed)
 
     def record() -> Response:
         with service.database.read() as connection:

@@ -76,10 +76,10 @@ async def log(
     kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
     if kind == "text/csv":
         body = await read_bounded(request, settings.largest_body_bytes)
-        given, places = _from_csv(body)
+        given, places = await to_thread.run_sync(_from_csv, body)
     else:
         body, parsed = await read_json(request, settings.largest_body_bytes, settings.deepest_body)
-        given, places = _from_json(parsed)
+        given, places = await to_thread.run_sync(_from_json, parsed)
 
     def record() -> Response:
         now = time.time()

@@ -1,30 +1,30 @@
 """POST /v1/plans/{id}/orders/columns, then /orders: a table of orders against a plan's campaign. Nothing is kept here:
 the answer holds the order lines for a campaign document, and every row that was not taken."""
 
-from collections.abc import AsyncGenerator, Callable
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Annotated, Any, BinaryIO, TypeVar
 
 from anyio import to_thread
 from fastapi import APIRouter, Header, Request, Response
 from starlette.datastructures import FormData, UploadFile
-from starlette.formparsers import MultiPartException, MultiPartParser
 
 from api import negotiation
 from api.access import REFUSALS, Reader
 from api.bodies import valid
 from api.documents.order_answers import OrderColumns, OrdersAnswer, TableColumns
 from api.exports.csv_lists import csv_bytes
+from api.forms import FORM_BYTES, read_form
 from api.plans.finding import PlanId, find_plan
 from api.problems import BadRequest, Invalid, NotAcceptable, NotFound, TooLarge, WrongMediaType, answers
 from api.service import Service, TheService
 from api.strict_json import NotJson, parse
+from api.uploads.apart import read_table
 from api.uploads.document import taken
 from api.uploads.known import Known
 from api.uploads.limits import Limits, UnreadableFile
 from api.uploads.mapping import MappingProblem
 from api.uploads.suggest import preview
-from api.uploads.tables import open_table
 from planner.campaign import Campaign
 from planner.dispatch.countries import NAMES
 from planner.errors import Problem
@@ -32,9 +32,6 @@ from worker.records import reading
 
 router = APIRouter(prefix="/v1/plans", tags=["orders"], responses=answers(*REFUSALS))
 REFUSED = (BadRequest, NotFound, NotAcceptable, TooLarge, WrongMediaType, Invalid)
-FORM_BYTES = 1_000_000
-"""What the other fields of the form may hold, the mapping above all."""
-
 Answer = TypeVar("Answer")
 _FILE = {"type": "string", "format": "binary", "description": "CSV or XLSX, one row an order"}
 
@@ -66,7 +63,7 @@ async def columns(plan_id: PlanId, request: Request, service: TheService, caller
     """Its columns, a few rows, and what each column probably means. Columns with personal data are named, not read."""
 
     def look(sent: Sent, known: Known) -> TableColumns:
-        return TableColumns.of(preview(open_table(sent.file), known))
+        return TableColumns.of(read_table(sent.file, Limits(), preview, known))
 
     return await _with_form(request, service, caller.workshop_id, plan_id, look)
 
@@ -93,7 +90,7 @@ async def orders(
 
     def take(sent: Sent, known: Known) -> Response:
         wanted = _mapping(sent.mapping, known, service.settings.deepest_body)
-        read, planned = taken(open_table(sent.file), wanted.mapping(), known, wanted.safety_share)
+        read, planned = read_table(sent.file, Limits(), taken, wanted.mapping(), known, wanted.safety_share)
         if form == "text/csv":
             headings, rows = read.set_aside_sheet()
             headers = {"Content-Disposition": 'attachment; filename="set-aside.csv"', "Vary": "Accept"}
@@ -138,23 +135,7 @@ async def _form(request: Request) -> FormData:
     """A form with one file; reads no more of it than a table may hold, large files lie on disk."""
     if not request.headers.get("content-type", "").startswith("multipart/form-data"):
         raise WrongMediaType("Send multipart/form-data with the table as `file`.")
-    most = Limits().file_bytes + FORM_BYTES
-
-    async def bounded() -> AsyncGenerator[bytes, None]:
-        size = 0
-        async for chunk in request.stream():
-            size += len(chunk)
-            if size > most:
-                raise TooLarge(f"At most {most} bytes are taken here.", headers={"Connection": "close"})
-            yield chunk
-
-    parser = MultiPartParser(request.headers, bounded(), max_files=1, max_fields=4, max_part_size=FORM_BYTES)
-    try:
-        return await parser.parse()
-    except MultiPartException as error:
-        raise BadRequest(f"The form cannot be read: {error.message}") from None
-    except KeyError:
-        raise BadRequest("The form cannot be read: its boundary is not named.") from None
+    return await read_form(request, Limits().file_bytes + FORM_BYTES, fields=4, longest=FORM_BYTES)
 
 
 def _mapping(text: str, known: Known, deepest: int) -> OrderColumns:

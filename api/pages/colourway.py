@@ -5,6 +5,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import RedirectResponse
 
+from api.forms import SentForm
 from api.pages import spoken
 from api.pages.door import PageMaker, PageReader, PageRoute
 from api.pages.dress import page
@@ -19,7 +20,7 @@ router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=Fal
 
 
 @router.get("/{plan_id}/colourway")
-async def question(
+def question(
     plan_id: PlanId,
     request: Request,
     service: TheService,
@@ -31,24 +32,24 @@ async def question(
     shown = find_published(service, caller.workshop_id, plan_id)
     said, waiting = None, []
     if changed and base:
-        ways = [(await ask(request, "GET", f"/v1/plans/{one}")).json() for one in (base, changed)]
+        ways = [ask(request, "GET", f"/v1/plans/{one}").json() for one in (base, changed)]
         waiting = [way for way in ways if way["status"] != "done"]
         if not waiting:
-            answer = await ask(request, "GET", f"/v1/plans/{base}/colourway-price?changed={changed}")
+            answer = ask(request, "GET", f"/v1/plans/{base}/colourway-price?changed={changed}")
             said = ColourwayPrice.model_validate_json(answer.content)
     return _shown(shown, {}, {}, said, waiting)
 
 
 @router.post("/{plan_id}/colourway")
-async def ask_price(plan_id: PlanId, request: Request, service: TheService, caller: PageMaker) -> Response:
+def ask_price(plan_id: PlanId, request: Request, service: TheService, caller: PageMaker, form: SentForm) -> Response:
     """Has both ways planned."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    typed = {name: value.strip() for name, value in (await request.form()).items() if isinstance(value, str)}
+    typed = {name: value.strip() for name, value in form.items() if isinstance(value, str)}
     problems: dict[str, str] = {}
     wish = _fewer(shown, typed) if typed.get("do") == "fewer" else _more(shown, typed, problems)
     if not problems:
         try:
-            answer = (await ask(request, "POST", f"/v1/plans/{plan_id}/colourway-price", wish)).json()
+            answer = ask(request, "POST", f"/v1/plans/{plan_id}/colourway-price", wish).json()
             base, changed = answer["as_it_is"]["id"], answer["changed"]["id"]
             return RedirectResponse(f"/plans/{plan_id}/colourway?base={base}&changed={changed}", 303)
         except Answered as refused:

@@ -5,9 +5,12 @@ kept in a cookie that scripts cannot read and that other sites' pages cannot mak
 """
 
 from collections.abc import Callable, Coroutine
+from functools import partial, wraps
 from typing import Annotated, Any
 from urllib.parse import quote, urlsplit
 
+from anyio import CapacityLimiter, to_thread
+from anyio.lowlevel import RunVar
 from fastapi import APIRouter, Depends, Form, Query, Request, Response
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import RedirectResponse
@@ -15,15 +18,38 @@ from fastapi.routing import APIRoute
 from starlette.exceptions import HTTPException
 
 from api.access import COOKIE, Caller, may, same_origin
+from api.apart.process import Busy
 from api.pages.dress import page
-from api.problems import NoKey, NotFound, Refused
+from api.problems import TRY_LATER, NoKey, NotFound, Refused, Unavailable
 from api.requests import request_id
 from api.service import TheService
 from worker.records import keys
 
+MOST_PAGES = 8
+"""Pages made at a time: fewer than the threads the API has, which the pages' own questions need."""
+_places: RunVar[CapacityLimiter] = RunVar("places for pages")
+
+
+def _beside_the_loop(make: Callable[..., Response]) -> Callable[..., Coroutine[Any, Any, Response]]:
+    """The same handler, run in one of the threads kept for pages."""
+
+    @wraps(make)
+    async def made(**given: object) -> Response:
+        try:
+            places = _places.get()
+        except LookupError:
+            places = CapacityLimiter(MOST_PAGES)
+            _places.set(places)
+        return await to_thread.run_sync(partial(make, **given), limiter=places)
+
+    return made
+
 
 class PageRoute(APIRoute):
-    """A route whose refusals are pages too; whoever is not signed in is asked to."""
+    """A route whose refusals are pages too; whoever is not signed in is asked to. Its handlers are plain functions."""
+
+    def __init__(self, path: str, endpoint: Callable[..., Response], **said: Any) -> None:
+        super().__init__(path, _beside_the_loop(endpoint), **said)
 
     def get_route_handler(self) -> Callable[[Request], Coroutine[Any, Any, Response]]:
         handle = super().get_route_handler()
@@ -35,11 +61,13 @@ class PageRoute(APIRoute):
                 here = quote(request.url.path if request.method == "GET" else "/", safe="/")
                 return RedirectResponse(f"/sign-in?next={here}", 303)
             except Refused as refused:
-                return refusal(refused)
+                return await to_thread.run_sync(refusal, refused)
+            except Busy as busy:
+                return await to_thread.run_sync(refusal, Unavailable(str(busy), headers=TRY_LATER))
             except RequestValidationError:
-                return refusal(NotFound("There is nothing under this address."))
+                return await to_thread.run_sync(refusal, NotFound("There is nothing under this address."))
             except HTTPException as error:
-                return refusal(NotFound(str(error.detail)), error.status_code)
+                return await to_thread.run_sync(refusal, NotFound(str(error.detail)), error.status_code)
 
         return answer
 

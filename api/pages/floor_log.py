@@ -5,6 +5,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Form, Path, Query, Request, Response, UploadFile
 from fastapi.responses import RedirectResponse
 
+from api.forms import SentForm
 from api.pages.door import PageMaker, PageReader, PageRoute
 from api.pages.dress import page
 from api.pages.inside import Answered, ask
@@ -22,7 +23,7 @@ LARGEST = 2_000_000
 
 
 @router.get("/{plan_id}/log")
-async def log_page(
+def log_page(
     plan_id: PlanId,
     request: Request,
     service: TheService,
@@ -30,11 +31,11 @@ async def log_page(
     said: Annotated[str, Query(max_length=20)] = "",
 ) -> Response:
     """Everything written down, newest first."""
-    return await _shown(request, find_published(service, caller.workshop_id, plan_id), {}, {}, said)
+    return _shown(request, find_published(service, caller.workshop_id, plan_id), {}, {}, said)
 
 
 @router.post("/{plan_id}/log")
-async def write_down(
+def write_down(
     plan_id: PlanId,
     request: Request,
     service: TheService,
@@ -63,60 +64,60 @@ async def write_down(
     elif what == "tool":
         entry |= {"tool": tool} | ({"ready": ready.strip()} if ready.strip() else {})
     else:
-        content = await file.read(LARGEST + 1) if file is not None else b""
+        content = file.file.read(LARGEST + 1) if file is not None else b""
         if not content or len(content) > LARGEST:
             problems["file"] = "choose a CSV file" if not content else f"more than {LARGEST} bytes: split it"
     if not problems:
         body = None if content is not None else {"entries": [entry]}
         try:
-            await ask(request, "POST", f"/v1/plans/{plan_id}/actuals", body, csv=content)
+            ask(request, "POST", f"/v1/plans/{plan_id}/actuals", body, csv=content)
             return RedirectResponse(f"/plans/{plan_id}/log?said=yes", 303)
         except Answered as refused:
             problems[field] = refused.told
-    return await _shown(request, shown, typed, problems, "", 422)
+    return _shown(request, shown, typed, problems, "", 422)
 
 
 @router.post("/{plan_id}/log/{entry_id}/strike")
-async def strike(
+def strike(
     plan_id: PlanId, entry_id: Annotated[str, Path(pattern=PATTERN)], request: Request, caller: PageMaker
 ) -> Response:
     """Takes out an entry that was a mistake."""
-    await ask(request, "DELETE", f"/v1/plans/{plan_id}/actuals/{entry_id}")
+    ask(request, "DELETE", f"/v1/plans/{plan_id}/actuals/{entry_id}")
     return RedirectResponse(f"/plans/{plan_id}/log?said=struck", 303)
 
 
 @router.get("/{plan_id}/lessons")
-async def lessons(plan_id: PlanId, request: Request, service: TheService, caller: PageReader) -> Response:
+def lessons(plan_id: PlanId, request: Request, service: TheService, caller: PageReader) -> Response:
     """What the log teaches, with its evidence, to be taken over or not."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    return await _lessons(request, shown, "")
+    return _lessons(request, shown, "")
 
 
 @router.post("/{plan_id}/lessons")
-async def take_over(plan_id: PlanId, request: Request, service: TheService, caller: PageMaker) -> Response:
+def take_over(plan_id: PlanId, request: Request, service: TheService, caller: PageMaker, form: SentForm) -> Response:
     """Plans again from where the floor stands, with the lessons that were chosen."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    chosen = {str(one) for one in (await request.form()).getlist("lesson")}
-    taken = [one for one in await _learned(request, plan_id) if one.what in chosen]
+    chosen = {str(one) for one in form.getlist("lesson")}
+    taken = [one for one in _learned(request, plan_id) if one.what in chosen]
     if not taken:
-        return await _lessons(request, shown, "Choose at least one figure to take over.", 422)
+        return _lessons(request, shown, "Choose at least one figure to take over.", 422)
     wish = {
-        "as_of": await stands_at(request, shown),
+        "as_of": stands_at(request, shown),
         "patch": [operation for one in taken for operation in one.patch],
     }
     try:
-        answer = await ask(request, "POST", f"/v1/plans/{plan_id}/plan-again", wish)
+        answer = ask(request, "POST", f"/v1/plans/{plan_id}/plan-again", wish)
     except Answered as refused:
-        return await _lessons(request, shown, refused.told, 422)
+        return _lessons(request, shown, refused.told, 422)
     return RedirectResponse(f"/plans/{answer.json()['plan']['id']}", 303)
 
 
-async def _learned(request: Request, plan_id: str) -> list[Learned]:
-    answer = await ask(request, "GET", f"/v1/plans/{plan_id}/learned")
+def _learned(request: Request, plan_id: str) -> list[Learned]:
+    answer = ask(request, "GET", f"/v1/plans/{plan_id}/learned")
     return [Learned.model_validate(one) for one in answer.json()["learned"]]
 
 
-async def _lessons(request: Request, shown: Published, problem: str, status: int = 200) -> Response:
+def _lessons(request: Request, shown: Published, problem: str, status: int = 200) -> Response:
     return page(
         "lessons.html",
         status,
@@ -124,15 +125,15 @@ async def _lessons(request: Request, shown: Published, problem: str, status: int
         leaf="lessons",
         row=shown.row,
         plan=shown.plan,
-        learned=await _learned(request, shown.row.id),
+        learned=_learned(request, shown.row.id),
         problem=problem,
     )
 
 
-async def _shown(
+def _shown(
     request: Request, shown: Published, typed: dict[str, str], problems: dict[str, str], said: str, status: int = 200
 ) -> Response:
-    log = (await ask(request, "GET", f"/v1/plans/{shown.row.id}/actuals")).json()["entries"]
+    log = ask(request, "GET", f"/v1/plans/{shown.row.id}/actuals").json()["entries"]
     campaign = shown.campaign
     things = [(f"piece {name}", f"{name}, pieces") for name in campaign.pieces]
     things += [(f"resin {name}", f"resin {name}, kg") for name in campaign.resins]

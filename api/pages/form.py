@@ -2,11 +2,13 @@
 
 import json
 from datetime import date
-from typing import Any
+from typing import Annotated, Any
 
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, Depends, Response
 from fastapi.responses import RedirectResponse
+from starlette.datastructures import FormData
 
+from api.forms import form_of
 from api.pages import growing
 from api.pages.door import PageMaker, PageReader, PageRoute
 from api.pages.dress import page
@@ -20,6 +22,8 @@ from api.service import TheService
 
 router = APIRouter(prefix="/start", route_class=PageRoute, include_in_schema=False)
 Problems = dict[str, list[str]]
+LARGEST = 4_000_000
+"""Bytes of the form; 20,000 fields of usual length are half of it."""
 
 
 @router.get("/form")
@@ -29,9 +33,10 @@ def form_page(caller: PageReader) -> Response:
 
 
 @router.post("/form")
-async def form(request: Request, service: TheService, caller: PageMaker) -> Response:
+def form(
+    service: TheService, caller: PageMaker, sent: Annotated[FormData, Depends(form_of(LARGEST, 20_000))]
+) -> Response:
     """Adds or takes out a row, hands over the document, asks for the orders' spreadsheet, or plans."""
-    sent = await request.form(max_fields=20_000)
     filled = growing.read({name: value for name, value in sent.items() if isinstance(value, str)})
     asked, _, about = str(sent.get("do", "plan")).partition("-")
     if asked == "add" and growing.grow(filled, about):

@@ -1,12 +1,17 @@
-"""Pages as clients of the API: asked inside this process, as the very caller who opened the page."""
+"""Pages as clients of the API: asked inside this process, as the very caller who opened the page.
+
+A page is made in a thread beside the event loop (`api.pages.door`), which asks from there and waits.
+"""
 
 from http import HTTPStatus
 from typing import Any
 
 import httpx2
+from anyio import from_thread
 from fastapi import Request
 
 from api.problems import Refused
+from api.requests import request_id
 from planner.errors import Problem
 
 _FORWARDED = ("cookie", "authorization")
@@ -21,7 +26,7 @@ class Answered(Refused):
         return "; ".join(f"{p.message}; {p.remedy}" if p.remedy else p.message for p in self.problems) or self.detail
 
 
-async def ask(
+def ask(
     request: Request,
     method: str,
     path: str,
@@ -32,13 +37,18 @@ async def ask(
 ) -> httpx2.Response:
     """The API's answer. body: sent as JSON; csv: sent as it is. Raises Answered with its problem document."""
     headers = {name: request.headers[name] for name in _FORWARDED if name in request.headers} | {"accept": accept}
+    headers["x-request-id"] = request_id.get()
     if csv is not None:
         headers["content-type"] = "text/csv"
     if prefer:
         headers["prefer"] = prefer
-    transport = httpx2.ASGITransport(app=request.app)
-    async with httpx2.AsyncClient(transport=transport, base_url=str(request.base_url), timeout=None) as client:
-        answer = await client.request(method, path, json=body, content=csv, headers=headers)
+
+    async def inside() -> httpx2.Response:
+        transport = httpx2.ASGITransport(app=request.app)
+        async with httpx2.AsyncClient(transport=transport, base_url=str(request.base_url), timeout=None) as client:
+            return await client.request(method, path, json=body, content=csv, headers=headers)
+
+    answer = from_thread.run(inside)
     if answer.status_code >= 400:
         said = answer.json()
         problems = [Problem(one["pointer"], one["message"], one["remedy"]) for one in said.get("errors", [])]

@@ -5,16 +5,16 @@ The file stays with the maker: it travels in the form between the steps and is n
 
 import base64
 import binascii
-import io
 import json
 import re
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Annotated, Any
 
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, Depends, Response
 from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData, UploadFile
 
+from api.forms import form_of
 from api.pages.door import PageMaker, PageReader, PageRoute
 from api.pages.dress import page
 from api.pages.new_orders import with_an_order
@@ -23,6 +23,7 @@ from api.pages.starting import checked, document_again, submitted
 from api.plans.finding import PlanId, find_plan
 from api.problems import Refused, TooLarge
 from api.service import Service, TheService
+from api.uploads.apart import read_table
 from api.uploads.cells import DATE_ORDERS
 from api.uploads.document import taken
 from api.uploads.known import Known
@@ -30,7 +31,6 @@ from api.uploads.limits import Limits, UnreadableFile
 from api.uploads.mapping import ColumnMapping, MappingProblem
 from api.uploads.report import OrdersRead, SetAside
 from api.uploads.suggest import Preview, preview
-from api.uploads.tables import open_table
 from planner.campaign import Campaign
 from planner.errors import Problem
 from worker.records import reading
@@ -38,6 +38,9 @@ from worker.records import reading
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 LARGEST = 5_000_000
 """Bytes of a spreadsheet: written as text in a form it must stay below what one request may hold."""
+OrdersForm = Annotated[FormData, Depends(form_of(LARGEST * 4))]
+"""A spreadsheet as text, a campaign, and what the columns mean."""
+LIMITS = Limits(file_bytes=LARGEST)
 FIELDS = ("tier", "colour", "ref", "country", "date", "count")
 SAID = {
     "tier": "tier",
@@ -91,20 +94,18 @@ def orders_page(plan_id: PlanId, service: TheService, caller: PageReader) -> Res
 
 
 @router.post("/plans/{plan_id}/orders")
-async def orders(plan_id: PlanId, request: Request, service: TheService, caller: PageMaker) -> Response:
+def orders(plan_id: PlanId, service: TheService, caller: PageMaker, form: OrdersForm) -> Response:
     """The orders of a plan's campaign replaced: a new plan."""
-    form = await request.form(max_part_size=LARGEST * 2)
-    return await _step(form, _of_plan(service, caller.workshop_id, plan_id), service, caller.workshop_id)
+    return _step(form, _of_plan(service, caller.workshop_id, plan_id), service, caller.workshop_id)
 
 
 @router.post("/start/orders")
-async def first_orders(request: Request, service: TheService, caller: PageMaker) -> Response:
+def first_orders(service: TheService, caller: PageMaker, form: OrdersForm) -> Response:
     """The same for a campaign that is not planned yet, sent along as a file or in the form."""
-    form = await request.form(max_part_size=LARGEST * 2)
     sent = form.get("document")
     body = str(form.get("kept_campaign", "")).encode()
     if isinstance(sent, UploadFile) and sent.filename:
-        body = await sent.read(service.settings.largest_body_bytes + 1)
+        body = sent.file.read(service.settings.largest_body_bytes + 1)
     try:
         if len(body) > service.settings.largest_body_bytes:
             raise TooLarge(f"At most {service.settings.largest_body_bytes} bytes are taken here.")
@@ -112,7 +113,7 @@ async def first_orders(request: Request, service: TheService, caller: PageMaker)
     except Refused as refused:
         return document_again(body, refused, told_with_lines(body.decode(errors="replace"), refused.problems))
     base = Base(campaign.name, body.decode().removeprefix("\ufeff"), campaign, "/start/orders")
-    return await _step(form, base, service, caller.workshop_id)
+    return _step(form, base, service, caller.workshop_id)
 
 
 def _with_an_order(body: bytes) -> bytes:
@@ -124,14 +125,13 @@ def _with_an_order(body: bytes) -> bytes:
     return json.dumps(with_an_order(document)).encode() if isinstance(document, dict) else body
 
 
-async def _step(form: FormData, base: Base, service: Service, workshop_id: str) -> Response:
+def _step(form: FormData, base: Base, service: Service, workshop_id: str) -> Response:
     """Shows the columns, checks the mapping, or plans, as the button says."""
     document, campaign, shown = base.document, base.campaign, base.shown
     try:
-        content, filled = await _filled(form)
-        table = open_table(io.BytesIO(content), Limits(file_bytes=LARGEST))
+        content, filled = _filled(form)
         known = Known.of_campaign(campaign)
-        seen = preview(table, known)
+        seen = read_table(content, LIMITS, preview, known)
     except UnreadableFile as error:
         return page("orders.html", 422, problem=f"{error.reason}: {error.remedy}", **shown)
     if not filled.columns:
@@ -140,7 +140,7 @@ async def _step(form: FormData, base: Base, service: Service, workshop_id: str) 
     told: dict[str, Any] = {"read": None, "problems": [], "planned": None}
     if asked in {"check", "plan"}:
         try:
-            read, planned = taken(table, _mapping(filled, seen, known), known)
+            read, planned = read_table(content, LIMITS, taken, _mapping(filled, seen, known), known)
             told |= {"read": read, "planned": planned}
             if not read.lines:
                 told["problems"] = [("", "no row could be taken as an order", "look at the reasons below")]
@@ -187,11 +187,11 @@ def _of_plan(service: Service, workshop_id: str, plan_id: str) -> Base:
     return Base(row.title, document, Campaign.model_validate_json(document), f"/plans/{plan_id}/orders", plan_id)
 
 
-async def _filled(form: FormData) -> tuple[bytes, Filled]:
+def _filled(form: FormData) -> tuple[bytes, Filled]:
     """The spreadsheet's bytes and what the form says. Raises UnreadableFile."""
     sent = form.get("file")
     if isinstance(sent, UploadFile) and sent.filename:
-        content = await sent.read(LARGEST + 1)
+        content = sent.file.read(LARGEST + 1)
     else:
         try:
             content = base64.b64decode(str(form.get("kept", "")), validate=True)

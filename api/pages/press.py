@@ -4,9 +4,10 @@ from datetime import datetime
 from typing import Annotated, Any
 from zoneinfo import ZoneInfo
 
-from fastapi import APIRouter, Form, Query, Request, Response
+from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import RedirectResponse
 
+from api.forms import SentForm
 from api.pages.door import PageMaker, PageReader, PageRoute
 from api.pages.dress import page
 from api.pages.inside import Answered, ask
@@ -18,36 +19,32 @@ from api.service import TheService
 from planner.plan.document import Run
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
-Text = Annotated[str, Form(max_length=200)]
+LONGEST = 200
+"""Characters that one field of the form may hold; what is beyond is cut."""
 RunName = Annotated[str, Query(max_length=60)]
 
 
 @router.get("/{plan_id}/press")
-async def press_page(
+def press_page(
     plan_id: PlanId, request: Request, service: TheService, caller: PageReader, run: RunName = "", said: RunName = ""
 ) -> Response:
     """The run asked for, or the one that runs now; before it the choice of press and run."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    return await _shown(request, shown, run, {}, {}, said)
+    return _shown(request, shown, run, {}, {}, said)
 
 
 @router.post("/{plan_id}/press")
-async def happened(
+def happened(
     plan_id: PlanId,
     request: Request,
     service: TheService,
     caller: PageMaker,
-    run: Text = "",
-    what: Text = "shots",
-    shots: Text = "",
-    hours: Text = "",
-    kg: Text = "",
-    barrel: Text = "1",
-    done: Text = "",
+    form: SentForm,
 ) -> Response:
     """One entry of the floor's log."""
-    form = await request.form()
-    typed = {name: str(value).strip() for name, value in form.items()}
+    typed = {name: str(value)[:LONGEST].strip() for name, value in form.items()}
+    run, what, done = typed.get("run", ""), typed.get("what", "shots"), typed.get("done", "")
+    shots, hours, kg, barrel = (typed.get(name, "") for name in ("shots", "hours", "kg", "barrel"))
     shown = find_published(service, caller.workshop_id, plan_id)
     if not shown.plan.runs:
         raise NotFound("There is no run in this plan.")
@@ -77,24 +74,24 @@ async def happened(
         entry |= {"barrel": k, "from": before, "to": one.melts[k - 1], "kg": _amount(kg, "kg", problems)}
     if not problems:
         try:
-            await ask(request, "POST", f"/v1/plans/{plan_id}/actuals", {"entries": [entry]})
+            ask(request, "POST", f"/v1/plans/{plan_id}/actuals", {"entries": [entry]})
             return RedirectResponse(f"/plans/{plan_id}/press?run={one.id}&said={what}", 303)
         except Answered as refused:
             field = {"shots": "shots", "downtime": "hours", "purge": "kg"}.get(what, "shots")
             problems[field] = refused.told
-    return await _shown(request, shown, one.id, typed, problems, "", 422)
+    return _shown(request, shown, one.id, typed, problems, "", 422)
 
 
 @router.post("/{plan_id}/plan-again")
-async def plan_again(plan_id: PlanId, request: Request, service: TheService, caller: PageMaker) -> Response:
+def plan_again(plan_id: PlanId, request: Request, service: TheService, caller: PageMaker) -> Response:
     """A new plan from where the floor stands now."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    as_of = await stands_at(request, shown)
-    answer = await ask(request, "POST", f"/v1/plans/{plan_id}/plan-again", {"as_of": as_of})
+    as_of = stands_at(request, shown)
+    answer = ask(request, "POST", f"/v1/plans/{plan_id}/plan-again", {"as_of": as_of})
     return RedirectResponse(f"/plans/{answer.json()['plan']['id']}", 303)
 
 
-async def _shown(
+def _shown(
     request: Request,
     shown: Published,
     run: str,
@@ -106,7 +103,7 @@ async def _shown(
     if not shown.plan.runs:
         return page("press_idle.html", here="press", leaf="press", row=shown.row, plan=shown.plan)
     one = _run(shown, run)
-    log = (await ask(request, "GET", f"/v1/plans/{shown.row.id}/actuals")).json()["entries"]
+    log = ask(request, "GET", f"/v1/plans/{shown.row.id}/actuals").json()["entries"]
     mine = [entry["entry"] for entry in log if entry["entry"].get("press") == one.press]
     tool, colours = one.tool, [melt.split("/")[1] for melt in one.melts]
     counted = [e for e in mine if e["what"] == "shots" and e["tool"] == tool and e["colours"] == colours]
@@ -149,9 +146,9 @@ def now_at(shown: Published) -> datetime:
     return max(now, shown.plan.start.replace(tzinfo=None))
 
 
-async def stands_at(request: Request, shown: Published) -> str:
+def stands_at(request: Request, shown: Published) -> str:
     """The moment to plan again from: now, or that of the last entry where the log runs ahead of the clock."""
-    log = (await ask(request, "GET", f"/v1/plans/{shown.row.id}/actuals")).json()["entries"]
+    log = ask(request, "GET", f"/v1/plans/{shown.row.id}/actuals").json()["entries"]
     last = max((datetime.fromisoformat(one["entry"]["at"]) for one in log), default=now_at(shown))
     return max(now_at(shown), last).isoformat(timespec="minutes")
 

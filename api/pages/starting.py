@@ -46,7 +46,7 @@ def document_page(service: TheService, caller: PageReader, plan: Annotated[PlanI
 
 
 @router.post("/document")
-async def document(
+def document(
     service: TheService,
     caller: PageMaker,
     file: Annotated[UploadFile | None, File()] = None,
@@ -54,7 +54,7 @@ async def document(
 ) -> Response:
     """Plans the document; if it cannot be planned, shows it again with every problem and the line it is on."""
     largest = service.settings.largest_body_bytes
-    body = await file.read(largest + 1) if file is not None and file.filename else text.encode()
+    body = file.file.read(largest + 1) if file is not None and file.filename else text.encode()
     try:
         if len(body) > largest:
             raise TooLarge(f"At most {largest} bytes are taken here.")

@@ -33,12 +33,12 @@ StudyAsked = Annotated[str | None, Query(pattern=PATTERN)]
 
 
 @router.get("/{plan_id}/slips")
-async def slips(
+def slips(
     plan_id: PlanId, request: Request, service: TheService, caller: PageReader, study: StudyAsked = None
 ) -> Response:
     """The question, and what is known of it, worst first."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    standing_ = await standing(request, plan_id, "slip-table", study, shown.revision)
+    standing_ = standing(request, plan_id, "slip-table", study, shown.revision)
     return page(
         "slips.html",
         here="what-if",
@@ -55,20 +55,20 @@ async def slips(
 
 
 @router.post("/{plan_id}/slips")
-async def ask_slips(plan_id: PlanId, request: Request, caller: PageMaker, only: Text = "all") -> Response:
+def ask_slips(plan_id: PlanId, request: Request, caller: PageMaker, only: Text = "all") -> Response:
     """Every tool and piece, or one."""
     question = {} if only == "all" else {"only": [only]}
-    study = await begin(request, plan_id, "slip-table", question)
+    study = begin(request, plan_id, "slip-table", question)
     return RedirectResponse(f"/plans/{plan_id}/slips?study={study}", 303)
 
 
 @router.get("/{plan_id}/levers")
-async def levers(
+def levers(
     plan_id: PlanId, request: Request, service: TheService, caller: PageReader, study: StudyAsked = None
 ) -> Response:
     """The question, and the changes found so far that would help."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    standing_ = await standing(request, plan_id, "levers", study, shown.revision)
+    standing_ = standing(request, plan_id, "levers", study, shown.revision)
     found = [Lever.model_validate(one) for one in said(standing_, "lever")]
     goal: Goal = standing_["question"].get("goal", "either") if standing_ else "either"
     return page(
@@ -89,7 +89,7 @@ async def levers(
 
 
 @router.post("/{plan_id}/levers")
-async def ask_levers(
+def ask_levers(
     plan_id: PlanId,
     request: Request,
     service: TheService,
@@ -100,26 +100,26 @@ async def ask_levers(
 ) -> Response:
     """Looks for what would help; or plans one that was found, as a variant."""
     if take:
-        return await _take(plan_id, request, service, caller.workshop_id, take)
-    study = await begin(request, plan_id, "levers", {"tier": tier or None, "goal": goal})
+        return _take(plan_id, request, service, caller.workshop_id, take)
+    study = begin(request, plan_id, "levers", {"tier": tier or None, "goal": goal})
     return RedirectResponse(f"/plans/{plan_id}/levers?study={study}", 303)
 
 
-async def _take(plan_id: str, request: Request, service: TheService, workshop_id: str, take: str) -> Response:
+def _take(plan_id: str, request: Request, service: TheService, workshop_id: str, take: str) -> Response:
     """`take` is a study's id and the lever's number in what it said."""
     study_id, _, number = take.partition(" ")
-    found = said(await standing(request, plan_id, "levers", study_id), "lever")
+    found = said(standing(request, plan_id, "levers", study_id), "lever")
     if not number.isdecimal() or int(number) >= len(found):
         raise NotFound("There is no such change.")
     lever = found[int(number)]
     title = find_published(service, workshop_id, plan_id).row.title
     wish = {"variants": [{"title": f"{title}: {lever['title']}"[:200], "patch": lever["patch"]}]}
-    answer = (await ask(request, "POST", f"/v1/plans/{plan_id}/variants", wish)).json()
+    answer = ask(request, "POST", f"/v1/plans/{plan_id}/variants", wish).json()
     return RedirectResponse(f"/plans/{answer['plans'][0]['id']}", 303)
 
 
 @router.post("/{plan_id}/studies/{study_id}/stop")
-async def stop(
+def stop(
     plan_id: PlanId,
     study_id: Annotated[str, Path(pattern=PATTERN)],
     request: Request,
@@ -127,9 +127,9 @@ async def stop(
     back: Text = "slips",
 ) -> Response:
     """No more is begun; what is there stays."""
-    state = (await ask(request, "GET", f"/v1/studies/{study_id}")).json()
+    state = ask(request, "GET", f"/v1/studies/{study_id}").json()
     if state["status"] in OPEN:
-        await ask(request, "POST", f"/v1/studies/{study_id}/stop")
+        ask(request, "POST", f"/v1/studies/{study_id}/stop")
     leaf = back if back in {"slips", "levers", "promises"} else "slips"
     return RedirectResponse(f"/plans/{plan_id}/{leaf}?study={study_id}", 303)
 

@@ -7,20 +7,20 @@ from fastapi import Request
 from api.pages.inside import ask
 
 
-async def begin(request: Request, plan_id: str, kind: str, question: dict[str, Any]) -> str:
+def begin(request: Request, plan_id: str, kind: str, question: dict[str, Any]) -> str:
     """Has the workers asked; gives the study's id. Asked before of the same plan, it is the same study."""
-    answer = await ask(request, "POST", f"/v1/plans/{plan_id}/{kind}", question, prefer="respond-async")
+    answer = ask(request, "POST", f"/v1/plans/{plan_id}/{kind}", question, prefer="respond-async")
     return str(answer.headers["location"]).rpartition("/")[2]
 
 
-async def standing(
+def standing(
     request: Request, plan_id: str, kind: str, study_id: str | None, revision: int | None = None
 ) -> dict[str, Any] | None:
     """The study asked for, or the newest of that kind that was not given up, with all it has said; None if none.
 
     revision: of the plan; a study of an earlier one is only shown where it is asked for."""
     if study_id is None:
-        found = (await ask(request, "GET", f"/v1/plans/{plan_id}/studies?kind={kind}&limit=20")).json()["studies"]
+        found = ask(request, "GET", f"/v1/plans/{plan_id}/studies?kind={kind}&limit=20").json()["studies"]
         study_id = next(
             (
                 one["id"]
@@ -31,7 +31,7 @@ async def standing(
         )
     if study_id is None:
         return None
-    study: dict[str, Any] = (await ask(request, "GET", f"/v1/studies/{study_id}")).json()
+    study: dict[str, Any] = ask(request, "GET", f"/v1/studies/{study_id}").json()
     return study if study["plan"] == plan_id and study["kind"] == kind else None
 
 

@@ -26,7 +26,7 @@ USUAL = 0.8
 
 
 @router.get("/{plan_id}/promises")
-async def promises(
+def promises(
     plan_id: PlanId,
     request: Request,
     service: TheService,
@@ -35,7 +35,7 @@ async def promises(
 ) -> Response:
     """The question, and once it is answered the dates."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    standing_ = await standing(request, plan_id, "promise", study, shown.revision)
+    standing_ = standing(request, plan_id, "promise", study, shown.revision)
     said, picture = None, ""
     if standing_ and standing_["result"]:
         said = promised = Promise.model_validate(standing_["result"])
@@ -54,21 +54,21 @@ async def promises(
 
 
 @router.post("/{plan_id}/promises")
-async def simulate(plan_id: PlanId, request: Request, caller: PageMaker, confidence: Confidence = USUAL) -> Response:
+def simulate(plan_id: PlanId, request: Request, caller: PageMaker, confidence: Confidence = USUAL) -> Response:
     """Has the floors simulated."""
-    study = await begin(request, plan_id, "promise", {"confidence": confidence})
+    study = begin(request, plan_id, "promise", {"confidence": confidence})
     return RedirectResponse(f"/plans/{plan_id}/promises?study={study}", 303)
 
 
 @router.get("/{plan_id}/update")
-async def update_page(plan_id: PlanId, request: Request, service: TheService, caller: PageReader) -> Response:
+def update_page(plan_id: PlanId, request: Request, service: TheService, caller: PageReader) -> Response:
     """What to add in own words; whether the dates are simulated yet."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    return _update(shown, await standing(request, plan_id, "promise", None, shown.revision), USUAL)
+    return _update(shown, standing(request, plan_id, "promise", None, shown.revision), USUAL)
 
 
 @router.post("/{plan_id}/update")
-async def update(
+def update(
     plan_id: PlanId,
     request: Request,
     service: TheService,
@@ -81,9 +81,7 @@ async def update(
 
     Its dates are simulated first: until they are there the page says so and keeps what was typed."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    study = await standing(
-        request, plan_id, "promise", await begin(request, plan_id, "promise", {"confidence": confidence})
-    )
+    study = standing(request, plan_id, "promise", begin(request, plan_id, "promise", {"confidence": confidence}))
     if study is None or study["status"] != "done":
         return _update(shown, study, confidence, words=words)
     wish = {
@@ -92,7 +90,7 @@ async def update(
         "confidence": confidence,
         "as_of": max(datetime.now(ZoneInfo(shown.plan.time_zone)).date(), shown.plan.start.date()).isoformat(),
     }
-    answer = await ask(request, "POST", f"/v1/plans/{plan_id}/update", wish, "text/markdown")
+    answer = ask(request, "POST", f"/v1/plans/{plan_id}/update", wish, "text/markdown")
     return _update(shown, study, confidence, words=words, text=answer.text, kept=do == "keep")
 
 

@@ -20,14 +20,14 @@ SECONDS = (5, 10, 30, 120)
 
 
 @router.get("/{plan_id}/trade-off")
-async def trade_off(
+def trade_off(
     plan_id: PlanId, request: Request, service: TheService, caller: PageReader, plans: Plans = ""
 ) -> Response:
     """The question, and the plans that are made side by side."""
     shown = find_published(service, caller.workshop_id, plan_id)
     said = None
     if plans:
-        answer = await ask(request, "GET", f"/v1/plans/{plan_id}/frontier?plans={plans}")
+        answer = ask(request, "GET", f"/v1/plans/{plan_id}/frontier?plans={plans}")
         said = Frontier.model_validate_json(answer.content)
     return page(
         "trade_off.html",
@@ -43,10 +43,10 @@ async def trade_off(
 
 
 @router.post("/{plan_id}/trade-off")
-async def ask_trade_off(
+def ask_trade_off(
     plan_id: PlanId, request: Request, caller: PageMaker, seconds: Annotated[float, Form(gt=0, le=600)] = 10
 ) -> Response:
     """Has the points planned."""
-    answer = await ask(request, "POST", f"/v1/plans/{plan_id}/frontier", {"seconds": seconds})
+    answer = ask(request, "POST", f"/v1/plans/{plan_id}/frontier", {"seconds": seconds})
     plans = ",".join(one["id"] for one in answer.json()["plans"])
     return RedirectResponse(f"/plans/{plan_id}/trade-off?plans={plans}", 303)

@@ -2,9 +2,11 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, Depends, Query, Request, Response
 from fastapi.responses import RedirectResponse
+from starlette.datastructures import FormData
 
+from api.forms import FORM_BYTES, form_of
 from api.pages.door import PageMaker, PageReader, PageRoute
 from api.pages.dress import page
 from api.pages.inside import Answered, ask
@@ -23,17 +25,22 @@ MOST_BESIDE = 20
 
 
 @router.get("/{plan_id}/what-if")
-async def what_if(plan_id: PlanId, request: Request, service: TheService, caller: PageReader) -> Response:
+def what_if(plan_id: PlanId, request: Request, service: TheService, caller: PageReader) -> Response:
     """The controls, and the variants there are."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    return await _shown(request, shown, {}, {})
+    return _shown(request, shown, {}, {})
 
 
 @router.post("/{plan_id}/what-if")
-async def variant(plan_id: PlanId, request: Request, service: TheService, caller: PageMaker) -> Response:
+def variant(
+    plan_id: PlanId,
+    request: Request,
+    service: TheService,
+    caller: PageMaker,
+    form: Annotated[FormData, Depends(form_of(FORM_BYTES, 10_000))],
+) -> Response:
     """Plans a variant with everything that was filled in."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    form = await request.form(max_fields=10_000)
     typed = {name: value for name, value in form.items() if isinstance(value, str)}
     made = change(shown.campaign, shown.plan, typed)
     problems = made.problems
@@ -41,15 +48,15 @@ async def variant(plan_id: PlanId, request: Request, service: TheService, caller
         title = f"{shown.row.title}: {', '.join(made.said)}"
         try:
             body = {"variants": [{"title": title[:200], "patch": made.patch}]}
-            answer = (await ask(request, "POST", f"/v1/plans/{plan_id}/variants", body)).json()
+            answer = ask(request, "POST", f"/v1/plans/{plan_id}/variants", body).json()
             return RedirectResponse(f"/plans/{answer['plans'][0]['id']}", 303)
         except Answered as refused:
             problems[""] = "; ".join(f"{p.message}; {p.remedy}" for p in refused.problems) or refused.detail
-    return await _shown(request, shown, typed, problems, 422)
+    return _shown(request, shown, typed, problems, 422)
 
 
 @router.get("/{plan_id}/compared")
-async def compared(
+def compared(
     plan_id: PlanId,
     request: Request,
     service: TheService,
@@ -58,28 +65,28 @@ async def compared(
 ) -> Response:
     """This plan beside the one it was made from, or another."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    answer = await ask(request, "GET", f"/v1/plans/{plan_id}/comparison" + (f"?base={base}" if base else ""))
+    answer = ask(request, "GET", f"/v1/plans/{plan_id}/comparison" + (f"?base={base}" if base else ""))
     said = Comparison.model_validate_json(answer.content)
     return page("compared.html", here="what-if", leaf="compared", row=shown.row, plan=shown.plan, said=said)
 
 
 @router.get("/{plan_id}/changes")
-async def changes(plan_id: PlanId, request: Request, service: TheService, caller: PageReader) -> Response:
+def changes(plan_id: PlanId, request: Request, service: TheService, caller: PageReader) -> Response:
     """What planning again changed, and why, in words."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    said = Changes.model_validate_json((await ask(request, "GET", f"/v1/plans/{plan_id}/changes")).content)
+    said = Changes.model_validate_json(ask(request, "GET", f"/v1/plans/{plan_id}/changes").content)
     return page("changes.html", here="press", leaf="changes", row=shown.row, plan=shown.plan, said=said)
 
 
 @router.get("/{plan_id}/side-by-side")
-async def side_by_side(plan_id: PlanId, request: Request, service: TheService, caller: PageReader) -> Response:
+def side_by_side(plan_id: PlanId, request: Request, service: TheService, caller: PageReader) -> Response:
     """The plan and its variants, a line each: last parcels by tier, cost, purge, hours, runs that moved."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    variants = await _children(request, plan_id)
+    variants = _children(request, plan_id)
     beside = []
     for child in [one for one in variants if one["status"] == "done"][:MOST_BESIDE]:
         try:
-            answer = await ask(request, "GET", f"/v1/plans/{child['id']}/comparison?base={plan_id}")
+            answer = ask(request, "GET", f"/v1/plans/{child['id']}/comparison?base={plan_id}")
         except Answered:  # its campaign was changed again meanwhile and is not planned yet
             continue
         beside.append((child, Comparison.model_validate_json(answer.content)))
@@ -89,7 +96,7 @@ async def side_by_side(plan_id: PlanId, request: Request, service: TheService, c
         leaf="side-by-side",
         row=shown.row,
         plan=shown.plan,
-        itself=(await ask(request, "GET", f"/v1/plans/{plan_id}/comparison?base={plan_id}")).json(),
+        itself=ask(request, "GET", f"/v1/plans/{plan_id}/comparison?base={plan_id}").json(),
         beside=beside,
         waiting=[one for one in variants if one["status"] in OPEN],
         failed=[one for one in variants if one["status"] == "failed"],
@@ -97,12 +104,12 @@ async def side_by_side(plan_id: PlanId, request: Request, service: TheService, c
     )
 
 
-async def _children(request: Request, plan_id: str) -> list[dict[str, Any]]:
-    answer = await ask(request, "GET", f"/v1/plans?parent={plan_id}")
+def _children(request: Request, plan_id: str) -> list[dict[str, Any]]:
+    answer = ask(request, "GET", f"/v1/plans?parent={plan_id}")
     return list(answer.json()["plans"])
 
 
-async def _shown(
+def _shown(
     request: Request, shown: Published, typed: dict[str, str], problems: dict[str, str], status: int = 200
 ) -> Response:
     campaign = shown.campaign
@@ -122,5 +129,5 @@ async def _shown(
         aims=AIMS,
         typed=typed,
         problems=problems,
-        children=await _children(request, shown.row.id),
+        children=_children(request, shown.row.id),
     )

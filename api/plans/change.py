@@ -9,7 +9,7 @@ from fastapi import APIRouter, Depends, Header, Request, Response
 from sqlalchemy import Connection
 
 from api.access import REFUSALS, Submitter
-from api.bodies import BODY_REFUSALS, json_body, read_json, valid
+from api.bodies import BODY_REFUSALS, fitting, json_body, read_json
 from api.plans import editions
 from api.plans.answers import state_response
 from api.plans.campaigns import read_campaign
@@ -46,7 +46,7 @@ async def rename(
 ) -> Response:
     """JSON Merge Patch (RFC 7396) of the title; needs If-Match."""
     _, parsed = await read_json(request, 10_000, service.settings.deepest_body)
-    title = valid(PlanTitle, parsed).title
+    title = (await fitting(PlanTitle, parsed)).title
 
     def change() -> Response:
         with service.database.write() as connection:

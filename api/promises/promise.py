@@ -1,11 +1,12 @@
 """POST /v1/plans/{id}/promise: dates with how sure they are, from floors simulated by a worker."""
 
+from anyio import to_thread
 from fastapi import APIRouter, Response
 from pydantic import BaseModel, Field
 
 from api import negotiation
 from api.access import REFUSALS
-from api.bodies import BODY_REFUSALS, json_body, valid
+from api.bodies import BODY_REFUSALS, fitting, json_body
 from api.plans.queued import PlanAsked
 from api.plans.submit import Prefer
 from api.problems import Conflict, Invalid, NotFound, TooMany, answers
@@ -49,7 +50,7 @@ async def promise(
     The same question about the same plan gives the same answer, which is simulated once. Waited for up to a minute, or
     as long as `Prefer: wait=N` says; with `Prefer: respond-async` not at all."""
     body, parsed = await asked.json()
-    question = valid(PromiseQuestion, parsed)
+    question = await fitting(PromiseQuestion, parsed)
     accepted = await ask_by(asked, "promise", question.model_dump(), body)
     patience = 0.0 if negotiation.prefers_async(prefer) else negotiation.preferred_wait(prefer) or PATIENCE
     text = await document(asked.service, asked.workshop_id, study_id_in(accepted), patience)
@@ -62,4 +63,4 @@ async def promise_of(service: Service, workshop_id: str, plan_id: str, question:
     """The promise of a plan that is made; None if it takes the workers longer than a minute."""
     accepted = await ask(service, workshop_id, plan_id, "promise", question.model_dump())
     text = await document(service, workshop_id, study_id_in(accepted), PATIENCE)
-    return None if text is None else Promise.model_validate_json(text)
+    return None if text is None else await to_thread.run_sync(Promise.model_validate_json, text)

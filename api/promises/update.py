@@ -16,7 +16,7 @@ from sqlalchemy import Connection
 from api import negotiation
 from api.access import REFUSALS, Submitter
 from api.actuals.entries import log_of
-from api.bodies import BODY_REFUSALS, json_body, read_json, valid
+from api.bodies import BODY_REFUSALS, fitting, json_body, read_json
 from api.plans.finding import PlanId
 from api.problems import Conflict, Invalid, NotAcceptable, NotFound, TooMany, Unavailable, answers
 from api.promises.promise import PromiseQuestion, promise_of
@@ -68,13 +68,13 @@ async def update(
     HTML, by `Accept`."""
     form = negotiation.choose(accept, [JSON, MARKDOWN, HTML])
     _, parsed = await read_json(request, service.settings.largest_body_bytes, service.settings.deepest_body)
-    wish = valid(UpdateWish, parsed)
+    wish = await fitting(UpdateWish, parsed)
     question = PromiseQuestion(floors=wish.floors, confidence=wish.confidence)
     promise = await promise_of(service, caller.workshop_id, plan_id, question)
     if promise is None:
         raise Unavailable("The dates are still being simulated; ask again.", headers={"Retry-After": "5"})
 
-    def make() -> Update:
+    def make() -> Response:
         with service.database.read() as connection:
             made = made_plan(connection, caller.workshop_id, plan_id)
             told = floor.last_update(connection, caller.workshop_id, plan_id)
@@ -88,13 +88,13 @@ async def update(
             with service.database.write() as connection:
                 made_plan(connection, caller.workshop_id, plan_id)
                 floor.keep_update(connection, caller.workshop_id, plan_id, made_update.model_dump_json(), time.time())
-        return made_update
+        texts: dict[str, Callable[[], str]] = {
+            JSON: made_update.model_dump_json, MARKDOWN: partial(markdown, made_update),
+            HTML: partial(html, made_update),
+        }  # fmt: skip
+        return Response(texts[form](), 200, {"Vary": "Accept"}, form)
 
-    said = await to_thread.run_sync(make)
-    texts: dict[str, Callable[[], str]] = {
-        JSON: said.model_dump_json, MARKDOWN: partial(markdown, said), HTML: partial(html, said),
-    }  # fmt: skip
-    return Response(texts[form](), 200, {"Vary": "Accept"}, form)
+    return await to_thread.run_sync(make)
 
 
 def _packed(connection: Connection, workshop_id: str, plan_id: str) -> dict[str, int]:

@@ -11,7 +11,7 @@ from pydantic import Field
 from sqlalchemy import Connection
 
 from api.access import REFUSALS, Reader, Submitter
-from api.bodies import BODY_REFUSALS, read_json, valid
+from api.bodies import BODY_REFUSALS, fitting, read_json
 from api.idempotency import IdempotencyKey, once
 from api.moments import moment
 from api.plans.cursors import PageAsked
@@ -77,7 +77,7 @@ async def write_down(
 ) -> Response:
     """Kept for good; plans take it in when asked to (`POST /v1/plans/{id}/purge-log`)."""
     body, parsed = await read_json(request, 10_000, service.settings.deepest_body)
-    entry = sound(valid(PurgeLogged, parsed))
+    entry = await to_thread.run_sync(sound, await fitting(PurgeLogged, parsed))
 
     def write() -> Response:
         now = time.time()
@@ -130,7 +130,7 @@ async def correct(
 ) -> Response:
     """JSON Merge Patch (RFC 7396); needs If-Match, `*` for whatever it is now."""
     _, parsed = await read_json(request, 10_000, service.settings.deepest_body)
-    correction = valid(PurgeCorrection, parsed)
+    correction = await fitting(PurgeCorrection, parsed)
 
     def change() -> Response:
         with service.database.write() as connection:

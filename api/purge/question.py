@@ -3,10 +3,11 @@
 from collections.abc import Iterator
 from typing import Annotated, Any
 
+from anyio import to_thread
 from fastapi import Request
 from pydantic import Field
 
-from api.bodies import read_json, valid
+from api.bodies import fitting, read_json
 from api.problems import Invalid
 from api.purge.stored_log import logged_in
 from api.service import Service
@@ -96,8 +97,8 @@ EXAMPLE: dict[str, Any] = {
 async def read_question(request: Request, deepest: int) -> PurgeQuestion:
     """The question in the request; raises the refusals of `api.bodies` and Invalid with every problem."""
     _, parsed = await read_json(request, LARGEST, deepest)
-    question = valid(PurgeQuestion, parsed)
-    problems = _problems(question)
+    question = await fitting(PurgeQuestion, parsed)
+    problems = await to_thread.run_sync(_problems, question)
     if problems:
         raise Invalid("The question contradicts itself.", problems)
     return question

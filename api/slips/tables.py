@@ -2,13 +2,14 @@
 
 from typing import Annotated, Any
 
+from anyio import to_thread
 from fastapi import APIRouter, Header, Response
 from fastapi.responses import StreamingResponse
 from pydantic import BaseModel, Field
 
 from api import negotiation
 from api.access import REFUSALS
-from api.bodies import BODY_REFUSALS, json_body, valid
+from api.bodies import BODY_REFUSALS, fitting, json_body
 from api.plans.queued import PlanAsked
 from api.plans.submit import Prefer
 from api.problems import Conflict, Invalid, NotAcceptable, NotFound, TooMany, answers
@@ -74,7 +75,7 @@ async def slip_table(
     changes and if the plan is made anew; every cell is a plan that was written out and audited."""
     form = negotiation.choose(accept, [NDJSON, JSON])
     body, parsed = await asked.json()
-    question = valid(SlipQuestion, parsed).model_dump()
+    question = (await fitting(SlipQuestion, parsed)).model_dump()
     question |= {"slips": sorted(set(question["slips"])), "only": sorted(set(question["only"]))}
     answer = await ask_by(asked, "slip-table", question, body)
     return await _in_form(asked.service, asked.workshop_id, answer, form, prefer)
@@ -98,7 +99,7 @@ async def levers(
     """Changes that would bring a tier forward or cut waste, each planned and priced: send one's patch as a variant."""
     form = negotiation.choose(accept, [NDJSON, JSON])
     body, parsed = await asked.json()
-    question = valid(LeverQuestion, parsed).model_dump()
+    question = (await fitting(LeverQuestion, parsed)).model_dump()
     answer = await ask_by(asked, "levers", question, body)
     return await _in_form(asked.service, asked.workshop_id, answer, form, prefer)
 
@@ -113,6 +114,6 @@ async def _in_form(service: Service, workshop_id: str, answer: Response, form: s
     row = await finished(service, workshop_id, study_id, wait) if wait > 0 else None
     if row is None:
         return answer
-    done = await whole(service, row)
+    done = await to_thread.run_sync(whole, service, row)
     done.headers.update(where | {"Preference-Applied": f"wait={wait:.0f}", "Vary": "Accept"})
     return done

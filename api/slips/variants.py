@@ -8,7 +8,7 @@ from pydantic import BaseModel, Field
 from sqlalchemy import Connection
 
 from api.access import REFUSALS, Reader
-from api.bodies import BODY_REFUSALS, json_body, valid
+from api.bodies import BODY_REFUSALS, fitting, json_body
 from api.plans.campaigns import ReadCampaign, read_campaign
 from api.plans.finding import PlanId, find_plan
 from api.plans.queued import PlanAsked
@@ -87,7 +87,7 @@ async def variants(asked: PlanAsked) -> Response:
     body, parsed = await asked.json()
     kind = asked.request.headers.get("content-type", "").partition(";")[0].strip().lower()
     single = [Variant(patch=parsed)] if kind in (MERGE, PATCH) and isinstance(parsed, dict | list) else None
-    wanted = single or valid(Variants, parsed).variants
+    wanted = single or (await fitting(Variants, parsed)).variants
 
     def record() -> Response:
         with asked.service.database.read() as connection:

@@ -125,18 +125,14 @@ async def finished(service: Service, workshop_id: str, study_id: str, seconds: f
         pause = min(pause * 1.3, 1.0)
 
 
-async def whole(service: Service, row: StudyRow) -> Response:
+def whole(service: Service, row: StudyRow) -> Response:
     """A study with all it said."""
-
-    def read() -> str:
-        with service.database.read() as connection:
-            told, more = [], events.after(connection, "study", row.id, 0)
-            while more:
-                told += more
-                more = events.after(connection, "study", row.id, told[-1].number)
-            return answer_text(row, told, studies.result(connection, row.id))
-
-    text = await to_thread.run_sync(read)
+    with service.database.read() as connection:
+        told, more = [], events.after(connection, "study", row.id, 0)
+        while more:
+            told += more
+            more = events.after(connection, "study", row.id, told[-1].number)
+        text = answer_text(row, told, studies.result(connection, row.id))
     return Response(text, 200, {"Cache-Control": "no-cache"}, "application/json")
 
 

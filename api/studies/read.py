@@ -55,7 +55,7 @@ def list_studies(
     summary="Read a study",
     responses=answers(NotFound, NotAcceptable) | negotiation.also_as(SVG),
 )
-async def read_study(
+def read_study(
     study_id: StudyId, service: TheService, caller: Reader, accept: Annotated[str | None, Header()] = None
 ) -> Response:
     """Where it stands, what its parts have said so far, and its document once it is done. A slip table with
@@ -63,7 +63,7 @@ async def read_study(
     with service.database.read() as connection:
         row = find_study(connection, caller.workshop_id, study_id)
     form = negotiation.choose(accept, [JSON, SVG] if row.kind == "slip-table" else [JSON])
-    answer = await whole(service, row)
+    answer = whole(service, row)
     answer.headers["Vary"] = "Accept"
     if form == JSON:
         return answer

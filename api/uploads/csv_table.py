@@ -14,7 +14,7 @@ from typing import BinaryIO
 
 from api.uploads.encodings import find_encoding
 from api.uploads.limits import Limits, UnreadableFile
-from api.uploads.rows import Cell, Formula, Plausible, Row, Source, is_blank, named
+from api.uploads.rows import Cell, Counted, Formula, Plausible, Row, Source, is_blank, named
 
 _COMMON = (",", ";", "\t", "|")
 _RARE = ("^", "~", "\x1f", "\x1e", ":", "!", "#", "/")
@@ -52,26 +52,19 @@ class CsvTable:
             if row.fault:
                 raise UnreadableFile(f"the heading row (line {row.line}) cannot be read: {row.fault}", "mend it")
             self._headings_at = row.number
-            self.headings = named(row.cells)
+            self.headings = named(row.cells, limits.columns)
             break
         if not self._headings_at or not self.headings:
             raise UnreadableFile("the file holds no heading row", "put the column names into the first row")
-        if len(self.headings) > limits.columns:
-            raise UnreadableFile(
-                f"{len(self.headings)} columns are more than {limits.columns}", "leave out columns that are not needed"
-            )
         self.source.heading_row = self._headings_at
 
     def rows(self, plausible: Plausible | None = None) -> Iterator[Row]:
-        """Rows below the headings; raises UnreadableFile past the limit of rows."""
-        kept = 0
+        """Rows below the headings; raises UnreadableFile past the limits of rows and cells."""
+        counted = Counted(self._limits)
         for row in self._records(plausible):
             if row.number <= self._headings_at:
                 continue
-            if row.fault or not is_blank(row.cells):
-                kept += 1
-            if kept > self._limits.rows:
-                raise UnreadableFile(f"more than {self._limits.rows} rows", "split the file")
+            counted.add(row.cells, not row.fault and is_blank(row.cells))
             yield row
 
     def _text(self) -> io.TextIOWrapper:
@@ -123,14 +116,15 @@ class CsvTable:
                 plain = text.split(self._delimiter)
                 yield Row(number, at, _formulas(plain) if "=" in text else plain, "", endless)
                 continue
-            taken = [(at, line)]
+            taken, length = [(at, line)], len(text)
             cells = self._parse([text])
             while cells is None and len(taken) <= self._limits.record_lines:
                 more = waiting.popleft() if waiting else next(lines, None)
                 if more is None:
                     break
                 taken.append(more)
-                if more[1][1]:
+                length += len(more[1][0])
+                if more[1][1] or length > self._limits.record_chars:
                     break
                 if '"' in more[1][0]:
                     cells = self._parse([t for _, (t, _, _) in taken])

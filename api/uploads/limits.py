@@ -10,14 +10,20 @@ class Limits:
     file_bytes: int = 64 * 2**20
     rows: int = 200_000
     columns: int = 500
+    cells: int = 5_000_000
+    """Of the whole table, blank ones and those beyond the headings too; also texts that a workbook's cells share."""
     cell_chars: int = 32_767
     line_chars: int = 1_000_000
     record_lines: int = 200
     """Lines that one CSV record may span."""
+    record_chars: int = 1_000_000
+    """Characters of one CSV record over all its lines."""
     sheet_bytes: int = 512 * 2**20
     """Unpacked size of one sheet."""
     part_bytes: int = 64 * 2**20
     """Unpacked size of any other part of a workbook that is read whole."""
+    book_bytes: int = 768 * 2**20
+    """Unpacked size of all parts of a workbook that may be read, together."""
     pack_ratio: int = 250
     """Unpacked over packed size, from which a part above 1 MiB counts as a bomb."""
     parts: int = 10_000
@@ -33,3 +39,7 @@ class UnreadableFile(ValueError):
         self.reason = reason
         self.remedy = remedy
         super().__init__(f"{reason}: {remedy}")
+
+    def __reduce__(self) -> tuple[type["UnreadableFile"], tuple[str, str]]:
+        """Made again from its two texts, after travelling from the process that read the file."""
+        return UnreadableFile, (self.reason, self.remedy)

@@ -19,6 +19,10 @@ class MappingProblem(ValueError):
         self.problems = problems
         super().__init__("; ".join(f"{where}: {what} ({remedy})" for where, what, remedy in problems))
 
+    def __reduce__(self) -> tuple[type["MappingProblem"], tuple[list[tuple[str, str, str]]]]:
+        """Made again from its problems, after travelling from the process that read the file."""
+        return MappingProblem, (self.problems,)
+
 
 @dataclass(frozen=True)
 class ColumnMapping:

@@ -1,9 +1,12 @@
 """What a table gives, whatever kind of file it came from."""
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Protocol
+
+from api.uploads.limits import Limits, UnreadableFile
 
 Cell = str | int | float | bool | date | datetime | None
 
@@ -49,6 +52,24 @@ class Source:
     notes: list[str] = field(default_factory=list)
 
 
+class Counted:
+    """Rows and cells of one walk through a table; raises UnreadableFile past the limit of either."""
+
+    def __init__(self, limits: Limits) -> None:
+        self._limits, self._rows, self._cells = limits, 0, 0
+
+    def add(self, cells: Sequence[Cell], blank: bool) -> None:
+        """One row more. Blank ones count by their cells only."""
+        self._rows += not blank
+        self._cells += len(cells)
+        if self._rows > self._limits.rows:
+            raise UnreadableFile(f"more than {self._limits.rows} rows", "split the file")
+        if self._cells > self._limits.cells:
+            raise UnreadableFile(
+                f"more than {self._limits.cells:,} cells", "leave out columns that are not needed, or split the file"
+            )
+
+
 class Table(Protocol):
     """A table with headings; rows can be walked as often as needed."""
 
@@ -59,18 +80,26 @@ class Table(Protocol):
         """Rows below the headings, blank ones included, in order."""
 
 
-def named(cells: Sequence[Cell]) -> tuple[str, ...]:
-    """Headings made unique: blanks become `column C`, repeats `Colour (2)`; trailing blanks are left out."""
-    texts = [" ".join(str(cell).split()) if cell is not None else "" for cell in cells]
-    while texts and not texts[-1]:
-        texts.pop()
+def named(cells: Sequence[Cell], most: int) -> tuple[str, ...]:
+    """Headings made unique: blanks become `column C`, repeats `Colour (2)`; trailing blanks are left out.
+
+    Raises UnreadableFile where there are more than `most`, before any is looked at closely.
+    """
+    width = len(cells)
+    while width and is_blank(cells[width - 1 : width]):
+        width -= 1
+    if width > most:
+        raise UnreadableFile(f"{width} columns are more than {most}", "leave out columns that are not needed")
     names: list[str] = []
     taken: set[str] = set()
-    for place, text in enumerate(texts):
-        name = base = text[:200] or f"column {letters(place)}"
-        repeat = 2
+    repeats: Counter[str] = Counter()
+    for place, cell in enumerate(cells[:width]):
+        # Cut before the words are told apart: a heading of megabytes is nobody's.
+        text = " ".join(str(cell)[:1000].split())[:200] if cell is not None else ""
+        name = base = text or f"column {letters(place)}"
         while name.casefold() in taken:
-            name, repeat = f"{base} ({repeat})", repeat + 1
+            repeats[base.casefold()] += 1
+            name = f"{base} ({repeats[base.casefold()] + 1})"
         taken.add(name.casefold())
         names.append(name)
     return tuple(names)

@@ -38,7 +38,7 @@ class WorkbookParts:
         found = [(title, inner.by_id.get(key, ("", "")), seen) for title, key, seen in workbook.sheets]
         self.sheets = [Sheet(title, target, seen) for title, (kind, target), seen in found if kind == "worksheet"]
         parts = dict(inner.by_id.values())
-        texts = _SharedTexts(limits.cell_chars + 1)
+        texts = _SharedTexts(limits.cell_chars + 1, limits.cells)
         if "sharedStrings" in parts:
             self._walk(parts["sharedStrings"], texts)
         self.texts = texts.all
@@ -67,6 +67,7 @@ def checked_archive(file: BinaryIO, limits: Limits) -> zipfile.ZipFile:
         raise UnreadableFile(f"the workbook holds {len(parts)} parts", DAMAGED)
     if "[Content_Types].xml" not in archive.namelist():
         raise UnreadableFile("this archive is not a workbook", "export the orders as CSV or XLSX")
+    together = 0
     for part in parts:
         if not part.filename.endswith((".xml", ".rels")):
             continue  # pictures and the like are never unpacked
@@ -77,6 +78,9 @@ def checked_archive(file: BinaryIO, limits: Limits) -> zipfile.ZipFile:
             raise UnreadableFile(f"{part.filename} unpacks to {part.file_size:,} bytes", "split the file")
         if part.file_size > 2**20 and part.file_size > limits.pack_ratio * max(1, part.compress_size):
             raise UnreadableFile(f"{part.filename} unpacks to over {limits.pack_ratio} times its size", DAMAGED)
+        together += part.file_size
+        if together > limits.book_bytes:
+            raise UnreadableFile(f"the workbook unpacks to over {limits.book_bytes:,} bytes", "split the file")
     return archive
 
 
@@ -120,9 +124,9 @@ class _Workbook(_Walker):
 
 
 class _SharedTexts(_Walker):
-    def __init__(self, longest: int) -> None:
+    def __init__(self, longest: int, most: int) -> None:
         self.all: list[str] = []
-        self._longest = longest
+        self._longest, self._most = longest, most
         self._pieces: list[str] = []
         self._size = 0
         self._reading = self._phonetic = False
@@ -142,6 +146,8 @@ class _SharedTexts(_Walker):
 
     def end(self, name: str) -> None:
         if name == "si":
+            if len(self.all) >= self._most:
+                raise UnreadableFile(f"the workbook holds more than {self._most:,} texts", "split the file")
             self.all.append("".join(self._pieces))
         elif name == "rPh":
             self._phonetic = False

@@ -11,7 +11,7 @@ from typing import BinaryIO
 from openpyxl.utils.datetime import CALENDAR_MAC_1904, CALENDAR_WINDOWS_1900, from_excel
 
 from api.uploads.limits import Limits, UnreadableFile
-from api.uploads.rows import Cell, Formula, Plausible, Row, Source, is_blank, named
+from api.uploads.rows import Cell, Counted, Formula, Plausible, Row, Source, is_blank, named
 from api.uploads.workbook_parts import WorkbookParts
 from api.uploads.xml_parts import DAMAGED, walk
 
@@ -38,30 +38,25 @@ class XlsxTable:
                 break
         else:
             raise UnreadableFile("the workbook holds no heading row", "put the column names into the first row")
-        if len(self.headings) > limits.columns:
-            raise UnreadableFile(f"more than {limits.columns} columns", "leave out columns that are not needed")
         others = tuple(t for t in titles if t != title)
         self.source = Source("XLSX", sheet=title, other_sheets=others, heading_row=self._headings_at)
         if others:
             self.source.notes.append(f"read sheet {title!r}; not read: {', '.join(others)}")
 
     def rows(self, plausible: Plausible | None = None) -> Iterator[Row]:
-        """Rows below the headings; raises UnreadableFile past the limit of rows or on a damaged sheet."""
-        kept = 0
+        """Rows below the headings; raises UnreadableFile past the limits of rows and cells or on a damaged sheet."""
+        counted = Counted(self._limits)
         for number, cells in self._cells(len(self.headings) + 1):
             if number <= self._headings_at:
                 continue
-            if not is_blank(cells):
-                kept += 1
-            if kept > self._limits.rows:
-                raise UnreadableFile(f"more than {self._limits.rows} rows", "split the file")
+            counted.add(cells, is_blank(cells))
             yield Row(number, None, cells)
 
     def _find_headings(self, heading_row: int | None) -> tuple[int, tuple[str, ...]] | None:
         for number, cells in self._cells(self._limits.columns + 1):
             if number < (heading_row or 1) or (heading_row is None and is_blank(cells)):
                 continue
-            names = named(cells)
+            names = named(cells, self._limits.columns)
             return (number, names) if names else None
         return None
 

@@ -1,0 +1,1 @@
+"""Work that may hang, grow or die, done in a short-lived process of its own."""

@@ -1,0 +1,52 @@
+"""Work in a process of its own: answered, refused, ended; never more of it at a time than there are places."""
+
+import os
+import time
+
+import pytest
+
+from api.apart.process import Allowance, Busy, Ended, Places, call
+
+PLACES = Places(most=2, waiting=0, patience=0.0)
+ENOUGH = Allowance(seconds=30, longest=60.0, memory_bytes=2**30)
+
+
+def test_the_answer_comes_from_another_process() -> None:
+    assert call(PLACES, ENOUGH, divmod, 7, 2) == (3, 1)
+    assert call(PLACES, ENOUGH, os.getpid) != os.getpid()
+
+
+def test_what_the_work_raises_is_raised_here() -> None:
+    with pytest.raises(ValueError, match="invalid literal"):
+        call(PLACES, ENOUGH, int, "seven")
+
+
+def test_work_without_end_is_ended_by_the_processor_time_it_took() -> None:
+    with pytest.raises(Ended) as ended:
+        call(PLACES, Allowance(1, 600.0, 2**30), sum, range(10**15))
+    assert ended.value.by == "time"
+
+
+def test_work_that_only_waits_is_ended_by_the_clock() -> None:
+    with pytest.raises(Ended) as ended:
+        call(PLACES, Allowance(30, 0.2, 2**30), time.sleep, 100_000)
+    assert ended.value.by == "time"
+
+
+def test_memory_beyond_the_allowance_is_refused() -> None:
+    with pytest.raises(Ended) as ended:
+        call(PLACES, Allowance(30, 60.0, 2**26), bytes, 2**32)
+    assert ended.value.by == "memory"
+
+
+def test_a_process_that_dies_is_told_from_one_that_took_too_long() -> None:
+    with pytest.raises(Ended) as ended:
+        call(PLACES, ENOUGH, os._exit, 3)
+    assert ended.value.by == "death"
+
+
+def test_beyond_the_places_a_caller_is_sent_away() -> None:
+    places = Places(most=1, waiting=0, patience=0.0)
+    with places.one(), pytest.raises(Busy):
+        call(places, ENOUGH, os.getpid)
+    assert call(places, ENOUGH, divmod, 7, 2) == (3, 1), "the place is free again"
