@@ -35,9 +35,10 @@ class _Records(Collector):
     def collect(self) -> Iterator[Metric]:
         now = time.time()
         with self.database.read() as connection:
-            counts = health.counts(connection, now)
+            beat = self.database.lease_clock.now(connection)
+            counts = health.counts(connection, beat)
             waiting = health.queues(connection, QUEUES, now)
-            parts_waiting, parts_running = health.parts(connection, now)
+            parts_waiting, parts_running = health.parts(connection, beat)
             ended = tallies.read(connection, tallies.ENDED)
             histograms = {
                 name: (tallies.read(connection, name), tallies.read(connection, f"{name}_sum").get("", 0.0))

@@ -1,6 +1,5 @@
 """Whether the service lives, and whether it can do everything it is there for."""
 
-import time
 from typing import Literal
 
 from fastapi import APIRouter, Response
@@ -44,7 +43,7 @@ def ready(service: TheService, response: Response) -> Ready:
     """Without the queue, reads work and submissions are accepted and wait; ready is false all the same."""
     try:
         with service.database.read() as connection:
-            counts = health.counts(connection, time.time())
+            counts = health.counts(connection, service.database.lease_clock.now(connection))
     except Exception:
         counts = None
     try:

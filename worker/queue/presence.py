@@ -2,7 +2,6 @@
 
 import logging
 import threading
-import time
 
 from sqlalchemy.exc import DBAPIError
 
@@ -37,7 +36,7 @@ class Presence:
         while not self._ended.is_set():
             try:
                 with self._database.write() as connection:
-                    health.say_here(connection, self._worker, self._queues, time.time())
+                    health.say_here(connection, self._worker, self._queues, self._database.lease_clock.now(connection))
             except DBAPIError as error:
                 log.warning("cannot reach the records: %s", error.orig)
             self._ended.wait(health.SILENT / 5)

@@ -2,10 +2,10 @@
 
 import logging
 import threading
-import time
 from collections.abc import Callable
 
 from celery import Celery
+from sqlalchemy import Connection
 
 from worker.queue.broker import PART_TASK, QUEUES, TASK, depths, send
 from worker.records import outbox
@@ -18,10 +18,13 @@ BATCH = 50
 """Marked as sent in one transaction: one a message would make submissions wait for twice as many."""
 
 
-def send_due(database: Database, queue: Celery, settings: Settings, clock: Callable[[], float] = time.time) -> int:
-    """Send all that is due; gives how much. A queue that is away leaves them due."""
-    now = clock()
+def send_due(
+    database: Database, queue: Celery, settings: Settings, clock: Callable[[Connection], float] | None = None
+) -> int:
+    """Send all that is due; gives how much. A queue that is away leaves them due. clock: None, that of leases."""
+    clock = clock or database.lease_clock.now
     with database.read() as connection:
+        now = clock(connection)
         fresh = outbox.due(connection, now, settings.resend_after, frozenset(QUEUES))
     if not fresh:
         return 0
@@ -32,7 +35,7 @@ def send_due(database: Database, queue: Celery, settings: Settings, clock: Calla
     sent = 0
     for batch in (items[n : n + BATCH] for n in range(0, len(items), BATCH)):
         with database.write() as connection:
-            taken = [item for item in batch if outbox.take(connection, item, clock(), settings.resend_after)]
+            taken = [item for item in batch if outbox.take(connection, item, clock(connection), settings.resend_after)]
         for n, item in enumerate(taken):
             try:
                 send(queue, TASK if item.table is Plan else PART_TASK, item.id, item.queue)

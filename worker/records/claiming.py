@@ -60,9 +60,18 @@ class Published:
 
 
 def claim(
-    connection: Connection, plan_id: str, worker: str, now: float, lease: float, attempts: int, cores: int = 1
+    connection: Connection,
+    plan_id: str,
+    worker: str,
+    now: float,
+    lease: float,
+    attempts: int,
+    cores: int = 1,
+    at: float | None = None,
 ) -> Claim | None:
     """Take the plan if it waits, or if its worker's lease ran out; None if there is nothing to do.
+
+    now: by the clock of leases. at: the wall clock's time, for the story of the plan; None: the same.
 
     A plan waits on while its workshop's others keep all the cores busy that it may use; `cores` is what this one takes.
     A plan that lost `attempts` workers is failed instead of taking another one down.
@@ -75,19 +84,20 @@ def claim(
     ).one_or_none()
     if row is None:
         return None
+    at = now if at is None else at
     found = leases.free(row, now)
     if found is None:
         return None
     if found.losses >= attempts:
-        fail_plan(connection, plan_id, "lost", _lost(found.losses), now)
+        fail_plan(connection, plan_id, "lost", _lost(found.losses), at)
         return None
     if not found.lost and not _within_cores(connection, row.workshop_id, cores, now):
         return None
     fence = leases.take(
-        connection, Plan, plan_id, found, worker, now, lease, cores=cores, phase="reading", share=0.0, started_at=now
+        connection, Plan, plan_id, found, worker, now, lease, cores=cores, phase="reading", share=0.0, started_at=at
     )
     kind = "started-again" if found.lost else "started"
-    events.append(connection, "plan", plan_id, kind, {"attempt": fence.attempt, "revision": row.revision}, now)
+    events.append(connection, "plan", plan_id, kind, {"attempt": fence.attempt, "revision": row.revision}, at)
     return Claim(
         fence,
         row.revision,

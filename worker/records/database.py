@@ -12,6 +12,7 @@ from weakref import WeakSet
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.engine import make_url
 
+from worker.records.lease_clock import LeaseClock
 from worker.records.turns import Turns
 
 _ALL: "WeakSet[Database]" = WeakSet()
@@ -54,6 +55,8 @@ class Database:
         self.is_sqlite = self.url.get_backend_name() == "sqlite"
         if self.is_sqlite and self.url.database:
             Path(self.url.database).parent.mkdir(parents=True, exist_ok=True)
+        file = Path(self.url.database) if self.is_sqlite and self.url.database else None
+        self.lease_clock = LeaseClock(file and file.with_name(f"{file.name}-clock"))
         self._begin_afresh()
         _ALL.add(self)
 

@@ -20,7 +20,7 @@ class Counts:
 
 
 def counts(connection: Connection, now: float) -> Counts:
-    """As of now."""
+    """As of now, by the clock of leases."""
     waiting = connection.execute(select(func.count()).where(Plan.status == "queued")).scalar_one()
     running = connection.execute(
         select(func.count()).where(Plan.status == "running", Plan.lease_until >= now)

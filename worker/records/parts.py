@@ -33,9 +33,17 @@ class PartClaim:
 
 
 def claim(
-    connection: Connection, part_id: str, worker: str, now: float, lease: float, attempts: int
+    connection: Connection,
+    part_id: str,
+    worker: str,
+    now: float,
+    lease: float,
+    attempts: int,
+    at: float | None = None,
 ) -> PartClaim | None:
     """Take the part if it waits, or if its worker's lease ran out; None if there is nothing to do.
+
+    now: by the clock of leases. at: the wall clock's time, for the story of the study; None: the same.
 
     A part that lost `attempts` workers fails its study instead of taking another one down.
     """
@@ -44,16 +52,17 @@ def claim(
     if study_id is None or study is None or study.status not in OPEN:
         return None
     part = connection.execute(select(StudyPart.__table__).where(StudyPart.id == part_id)).one()
+    at = now if at is None else at
     found = leases.free(part, now)
     if found is None:
         return None
     if found.losses >= attempts:
-        _fail(connection, study_id, "lost", [_lost(found.losses)], now)
+        _fail(connection, study_id, "lost", [_lost(found.losses)], at)
         return None
     fence = leases.take(connection, StudyPart, part_id, found, worker, now, lease)
     if study.status == "queued":
-        connection.execute(update(Study).where(Study.id == study_id).values(status="running", started_at=now))
-        events.append(connection, "study", study_id, "started", {}, now)
+        connection.execute(update(Study).where(Study.id == study_id).values(status="running", started_at=at))
+        events.append(connection, "study", study_id, "started", {}, at)
     documents = connection.execute(
         select(Campaign.document, Revision.document)
         .join(Revision, Revision.campaign_id == Campaign.id)

@@ -121,7 +121,7 @@ def listen(database: Database, settings: Settings, job: Listened, done: threadin
             if ours and now - renewed >= settings.heartbeat:
                 renewed = now
                 with database.write() as connection:
-                    leases.renew(connection, job.fence, time.time(), settings.lease)
+                    leases.renew(connection, job.fence, database.lease_clock.now(connection), settings.lease)
             progress = _progress(control)
             if ours and job.tell is not None and progress and progress != last and now - told >= TELL:
                 told, last = now, progress

@@ -50,7 +50,8 @@ def work_on_part(
     Raises Overran, after failing the study, when the thread has to be ended by force.
     """
     with database.write() as connection:
-        mine = parts.claim(connection, part_id, worker, time.time(), settings.lease, settings.attempts)
+        beat = database.lease_clock.now(connection)
+        mine = parts.claim(connection, part_id, worker, beat, settings.lease, settings.attempts, time.time())
     if mine is None:
         return
     log.info("part", extra={"study": mine.study_id, "part": mine.number, "request": mine.request_id})

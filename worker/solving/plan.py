@@ -61,8 +61,9 @@ def work_on_plan(
     Raises Overran, after failing the plan, when the planner has to be ended by force.
     """
     with database.write() as connection:
+        beat = database.lease_clock.now(connection)
         mine = claiming.claim(
-            connection, plan_id, worker, time.time(), settings.lease, settings.attempts, settings.cores
+            connection, plan_id, worker, beat, settings.lease, settings.attempts, settings.cores, time.time()
         )
     if mine is None:
         return

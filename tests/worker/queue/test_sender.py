@@ -38,9 +38,9 @@ def test_a_queue_that_goes_away_in_the_middle_gets_the_rest_later(database, plan
     monkeypatch.setattr(sender, "BATCH", batch)
     queue.room = 4
     with pytest.raises(ConnectionError):
-        sender.send_due(database, queue, Settings(), lambda: 100.0)
+        sender.send_due(database, queue, Settings(), lambda connection: 100.0)
     assert queue.sent == plans[:4]
     queue.room = 100
-    assert sender.send_due(database, queue, Settings(), lambda: 100.5) == 3
+    assert sender.send_due(database, queue, Settings(), lambda connection: 100.5) == 3
     assert queue.sent == plans
-    assert sender.send_due(database, queue, Settings(), lambda: 101.0) == 0
+    assert sender.send_due(database, queue, Settings(), lambda connection: 101.0) == 0
