@@ -19,7 +19,7 @@ TIERS = {"single": 1, "pair": 2, "set": 3}
 COLOURS = ("sage", "clay", "night", "chalk", "plum")
 COUNTRIES = ("DE", "GB", "US", "FR", "NL", "Canada", "Australia", "Österreich")
 COLOUR_COLUMNS = ("Colour 1", "Colour 2", "Colour 3")
-HEADINGS = ("Order no", "Backer name", "E-mail", "Tier", *COLOUR_COLUMNS, "Sleeves", "Country", "Date")
+HEADINGS = ("Our no", "Supporter", "E-mail", "Tier", *COLOUR_COLUMNS, "Sleeves", "Country", "Date")
 SPOILED = {
     "tier": (3, "singel"),
     "colour": (4, "=A1"),
@@ -82,7 +82,7 @@ def read(path: str) -> None:
     mapping = ColumnMapping(
         tier="Tier",
         colours=COLOUR_COLUMNS,
-        ref="Order no",
+        ref="Our no",
         country="Country",
         date="Date",
         add_ons={"sleeve": "Sleeves"},

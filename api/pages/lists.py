@@ -65,7 +65,7 @@ def runs(
         first=first,
         last=last,
         weeks=weeks_of(shown.plan),
-        colours=swatches(shown.campaign),
+        colours=swatches(shown.campaign.colours),
         inspections=inspections,
     )
 

@@ -124,7 +124,7 @@ def _shown(
         typed=typed,
         problems=problems,
         said=said,
-        colours=swatches(shown.campaign),
+        colours=swatches(shown.campaign.colours),
         firsts={r.press: r.id for r in reversed(shown.plan.runs)},
     )
 

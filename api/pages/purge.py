@@ -1,7 +1,7 @@
 """Purging: what every colour change of a tool costs, and the log of what it really took."""
 
-import re
 import time
+from functools import partial
 from typing import Annotated
 
 from fastapi import APIRouter, Form, Query, Response
@@ -9,13 +9,14 @@ from fastapi.responses import RedirectResponse
 from pydantic import ValidationError
 
 from api.pages.door import PageMaker, PageReader, PageRoute
-from api.pages.dress import drawn, page
+from api.pages.dress import page, twice
+from api.pictures.colour_changes import changes_svg, means
 from api.pictures.source import find_published
 from api.plans.cursors import PageRequest
 from api.plans.finding import PlanId
 from api.problems import Invalid, TooMany
 from api.purge.log import as_kept, read_log, sound
-from api.purge.plan_matrix import read_matrix
+from api.purge.plan_colour_changes import changes_of
 from api.service import Service, TheService
 from planner.campaign.fit import fitting, shot_mass_g
 from planner.campaign.purging import PurgeLogged
@@ -34,7 +35,7 @@ def purge(
     caller: PageReader,
     place: Annotated[str, Query(max_length=120, description="tool, press and barrel, with spaces between")] = "",
 ) -> Response:
-    """The matrix of one tool on one barrel, the log, and a form to write a change down."""
+    """The colour changes of one tool on one barrel, the log, and a form to write a change down."""
     return _shown(service, caller, plan_id, place, {}, {})
 
 
@@ -98,7 +99,8 @@ def _shown(
     ]
     chosen = place if place in places else places[0]
     tool, press, barrel = chosen.split(" ")
-    svg = bytes(read_matrix(plan_id, service, caller, tool, press, int(barrel), "image/svg+xml").body).decode()
+    said = changes_of(campaign, tool, press, int(barrel))
+    drawings = [twice(partial(changes_svg, said, campaign.colours, only=melt.melt), 760) for melt in said.melts]
     k = int(barrel) - 1
     held = campaign.presses[press].barrels[k].holds
     melts = sorted(
@@ -115,7 +117,8 @@ def _shown(
         press=press,
         barrel=barrel,
         tool=tool,
-        matrix=drawn(lambda: re.sub(r' (width|height)="\d+"', "", svg, count=2)),
+        means=means(said),
+        drawings=drawings,
         log=read_log(service, caller, PageRequest(limit=30)).entries,
         melts=[melt for melt in melts if melt],
         typed=typed,

@@ -73,6 +73,6 @@ def _paper(shown: Published, request: Request, service: Service, workshop_id: st
 
 
 def _pdf(paper: Paper, shown: Published, size: Size) -> Response:
-    pdf = print_pdf(paper, swatches(shown.campaign), size)
+    pdf = print_pdf(paper, swatches(shown.campaign.colours), size)
     headers = {"Content-Disposition": f'inline; filename="workshop-{size}.pdf"', "Vary": "Accept"}
     return Response(pdf, 200, headers, PDF)

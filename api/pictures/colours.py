@@ -3,12 +3,12 @@
 The pattern is for whoever cannot tell two colours apart, and for grey paper; the colour's name always stands by it.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from coloraide import Color
 
-from planner.campaign import Campaign
-from planner.campaign.materials import Colour
+from planner.campaign.materials import Look
 from planner.purge.bands import WAVELENGTHS_NM
 from planner.purge.colour import from_lab, from_reflectance
 
@@ -46,10 +46,10 @@ class Swatch:
     tile: float
 
 
-def swatches(campaign: Campaign) -> dict[str, Swatch]:
-    """Every colour of the campaign, in its order; the same campaign always gives the same patterns."""
+def swatches(colours: Mapping[str, Look]) -> dict[str, Swatch]:
+    """Every colour of a campaign, in its order; the same campaign always gives the same patterns."""
     found = {}
-    for place, (name, colour) in enumerate(campaign.colours.items()):
+    for place, (name, colour) in enumerate(colours.items()):
         fill = _hex_of(colour).lower()
         around, which = divmod(place, len(_STROKES))
         found[name] = Swatch(name, fill, ink_on(fill), _STROKES[which], 7.0 * (1 + 0.6 * around))
@@ -67,7 +67,7 @@ def luminance(fill: str) -> float:
     return float(Color(fill).luminance())
 
 
-def _hex_of(colour: Colour) -> str:
+def _hex_of(colour: Look) -> str:
     if colour.hex is not None:
         return colour.hex
     if colour.lab is not None:

@@ -40,7 +40,7 @@ class Path:
 
 def path_svg(plan: RunPlan, campaign: Campaign, width: float = 1200.0) -> str:
     """A row of swatches a barrel, in order of work, wrapped where the sheet ends."""
-    colours = swatches(campaign)
+    colours = swatches(campaign.colours)
     ways = [(press, barrel) for press, p in campaign.presses.items() for barrel in range(1, len(p.barrels) + 1)]
     per_row = max(1, int((width - 110) // (CHIP + BETWEEN)))
     heaviest = max((sum(x.kg for x in r.changeover.purges) for r in plan.runs if r.changeover), default=0.0) or 1.0

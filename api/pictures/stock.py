@@ -81,7 +81,7 @@ def _thinned(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
 def stock_svg(plan: RunPlan, campaign: Campaign, window: Window | None = None, framed: bool = False) -> str:
     """One row an item, each on its own scale, its peak beside it."""
     scale = scale_of(plan, window or Window())
-    colours = swatches(campaign)
+    colours = swatches(campaign.colours)
     left, right = scale.x(scale.start), scale.width - MARGIN
     rows, names = [], []
     for n, (item, level) in enumerate(sorted(levels(plan, campaign).items())):

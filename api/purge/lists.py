@@ -1,9 +1,9 @@
-"""The purge matrix as CSV (RFC 4180), one change a row."""
+"""What colour changes cost as CSV (RFC 4180), one change a row."""
 
 import csv
 import io
 
-from api.purge.schemas import PurgeMatrix
+from api.purge.schemas import ColourChanges
 
 HEADINGS = (
     "press",
@@ -23,8 +23,8 @@ HEADINGS = (
 )
 
 
-def as_csv(said: PurgeMatrix) -> str:
-    """Every change of the matrix. Ids hold no character a spreadsheet could take for a formula."""
+def as_csv(said: ColourChanges) -> str:
+    """Every change. Ids hold no character a spreadsheet could take for a formula."""
     out = io.StringIO()
     writer = csv.writer(out)
     writer.writerow(HEADINGS)

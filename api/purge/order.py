@@ -9,7 +9,7 @@ from pydantic import Field
 from api.access import REFUSALS, Reader
 from api.bodies import BODY_REFUSALS
 from api.problems import answers
-from api.purge.matrix import question_body
+from api.purge.colour_changes import question_body
 from api.purge.question import PurgeQuestion, answered, melts_of, read_question
 from api.purge.schemas import NOTE, Answer, Change, change
 from api.service import TheService

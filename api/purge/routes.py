@@ -2,8 +2,8 @@
 
 from fastapi import APIRouter
 
-from api.purge import colourway, findings, log, matrix, order, plan_log, plan_matrix
+from api.purge import colour_changes, colourway, findings, log, order, plan_colour_changes, plan_log
 
 router = APIRouter()
-for part in (matrix, order, findings, log, plan_matrix, plan_log, colourway):
+for part in (colour_changes, order, findings, log, plan_colour_changes, plan_log, colourway):
     router.include_router(part.router)

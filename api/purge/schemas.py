@@ -67,7 +67,7 @@ class SetAsideSaid(Answer):
     reason: str
 
 
-class PurgeMatrix(Answer):
+class ColourChanges(Answer):
     """Every ordered pair of the melts asked about, by row: all changes from the first melt, from the second, ..."""
 
     currency: str
@@ -78,11 +78,11 @@ class PurgeMatrix(Answer):
     note: str = NOTE
 
 
-def matrix(table: PurgeTable, currency: str, press: str, barrel: int) -> PurgeMatrix:
+def colour_changes(table: PurgeTable, currency: str, press: str, barrel: int) -> ColourChanges:
     """The table as the API says it."""
     figures = table.figures
     span = range(len(figures.melts))
-    return PurgeMatrix(
+    return ColourChanges(
         currency=currency,
         barrel=barrel_said(table, press, barrel),
         melts=melts_said(table),

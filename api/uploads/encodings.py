@@ -77,5 +77,5 @@ def _eight_bit(file: BinaryIO) -> Encoding:
         why = f"UTF-8, but {high} bytes are not; rows that need them are set aside"
         return Encoding("utf-8", "surrogateescape", why)
     if c1:
-        return Encoding("cp1252", "replace", "not UTF-8; read as Windows-1252 (Latin-1 with typographic marks)")
+        return Encoding("cp1252", "replace", "not UTF-8; read in the older Western European encoding (code page 1252)")
     return Encoding("latin-1", "replace", "not UTF-8; read as Latin-1")

@@ -17,19 +17,20 @@ _KINDS: tuple[tuple[str, str], ...] = (
                 r"city|town|stadt|ort|ville|ciudad|postcode|post code|postal code|zip|zip code|plz|cap|cp|"
                 r"county|state|province|provincia|delivery instructions|line 1|line 2"),
     ("name", r"first name|last name|full name|surname|forename|name|vorname|nachname|prenom|nom|nombre|apellidos?|"
-             r"cognome|nome|backer|supporter|customer|recipient|username|user name|nickname"),
+             r"cognome|nome|(?:back|support|fund|custom|buy)ers?|sponsor|recipient|username|user name|nickname"),
     ("free text", r"notes?|comments?|message|remarks?|bemerkung|kommentar|nachricht|gift message"),
     ("payment or person", r"birthday|birth date|date of birth|geburtsdatum|vat number|tax id|card|iban|ip|ip address|"
-                          r"company|firma|twitter|instagram|facebook|gender"),
+                          r"company|firma|gender"),
+    ("account", r"handle|profile|account|social media|social network"),
 )  # fmt: skip
 _COMPILED = tuple((kind, re.compile(rf"(?:^|\b)(?:{words})(?:\b|$)")) for kind, words in _KINDS)
-# "Reward name" or "Backer number" are about goods and counts, "Address country" is about the destination.
+# "Tier name", "Handle colour" or "Supporter no" are about goods and counts, "Address country" is about the destination.
 _NOT_A_PERSON = re.compile(
     r"\b(country|tier|reward|product|item|sku|pledge|colou?r|colourway|variant|option|add on|addon|"
     r"number|no|nr|id|uid|ref|reference|count|quantity|qty|date|status|choice)\b"
 )
 _A_COUNTRY = re.compile(r"\b(country|country code|land|pays|pais|paese)\b")
-_EXCEPT = {"name": _NOT_A_PERSON, "address": _A_COUNTRY}
+_EXCEPT = {"name": _NOT_A_PERSON, "account": _NOT_A_PERSON, "address": _A_COUNTRY}
 _EMAIL = re.compile(r"[^\s@,;<>]{1,64}@[^\s@,;<>]{1,200}\.[A-Za-z]{2,}")
 _TELEPHONE = re.compile(r"(\+|00)\d[\d\s()./-]{7,18}\d")
 

@@ -12,11 +12,11 @@ from api.uploads.rows import Cell, Source, Table
 from planner.dispatch.countries import country_code
 
 _WORDS = {
-    "ref": r"\b(order|pledge|backer|ref|reference|id|number|no|nr|bestellnummer|commande|pedido)\b",
-    "tier": r"\b(tier|reward|pledge level|level|product|item|package|paket|stufe|contrepartie|recompensa)\b",
+    "ref": r"\b(order|pledge|supporter|ref|reference|id|number|no|nr|bestellnummer|commande|pedido)\b",
+    "tier": r"\b(tier|reward|level|product|item|package|paket|stufe|contrepartie|recompensa)\b",
     "colour": r"\b(colou?rs?|colourways?|farben?|couleurs?|colore?s?|variant|finish)\b",
     "country": r"\b(country|country code|land|pays|pais|paese|destination)\b",
-    "date": r"\b(date|datum|fecha|data|placed|created|pledged at|ordered)\b",
+    "date": r"\b(date|datum|fecha|data|placed|created|\w+ed (?:at|on)|(?:chos|giv|tak)en (?:at|on)|ordered)\b",
     "count": r"\b(count|quantity|qty|orders|number of orders|units|anzahl|menge|quantite|cantidad)\b",
 }
 _SAMPLE = 200

@@ -5,11 +5,11 @@ from planner.promise.document import BaseRate
 BASE_RATE = [
     BaseRate(
         text="Of 144 hardware campaigns, at most 32 in 100 delivered on time.",
-        source="Jensen & Ozkil, Design Science, 2018",
+        source="Design Science 4, 2018: Identifying challenges in crowdfunded product development",
     ),
     BaseRate(
         text="Of 471 design and technology projects, 25 in 100 delivered on time; three quarters within eight months "
         "of the promised date.",
-        source="Mollick, Journal of Business Venturing 29(1), 2014",
+        source="Journal of Business Venturing 29(1), 2014: The dynamics of crowdfunding",
     ),
 ]

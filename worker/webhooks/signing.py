@@ -6,6 +6,7 @@ import hmac
 import secrets
 
 PREFIX = "whsec_"
+"""The specification's own, so that any receiver's library takes the secret as it is."""
 
 
 def new_secret() -> str:

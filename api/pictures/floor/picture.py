@@ -73,7 +73,7 @@ def floor_svg(
     for run in plan.runs:
         if run.press in by_press:
             by_press[run.press].append(run)
-    colours = swatches(campaign)
+    colours = swatches(campaign.colours)
     items = {(one.part, tuple(one.colours)): number for number, one in enumerate(plan.balance)}
     y, drawn, names = HEAD, [], []
     heaviest = max((sum(p.kg for p in r.changeover.purges) for r in plan.runs if r.changeover), default=0.0)

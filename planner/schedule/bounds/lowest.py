@@ -123,7 +123,7 @@ def with_effort(
         work = cheapest_press_work(inst, least, effort, solvers.cp_sat)
         total = inst.fixed_cost + work.bound + known.late
         if total > known.total:
-            basis = "cheapest order of all runs on the presses (CP-SAT), warm-ups of whole stretches included"
+            basis = "the cheapest order of all runs on the presses, by an exact solver, with whole warm-ups"
             best = _sum(inst, work.bound, known.late, basis)
             known = replace(known, presses=best.presses, total=best.total, basis=best.basis)
         elif work.bound > known.presses:
@@ -171,7 +171,7 @@ def _soonest(
     first = int(inst.pickup_t.searchsorted(known.last_s))
     found = soonest_press_work(inst, least, first, effort, solvers.cp_sat)
     if found.pickup > first:
-        basis = "soonest order of all runs on the presses (CP-SAT)"
+        basis = "the soonest order of all runs on the presses, by an exact solver"
         known = replace(known, last_s=_at(inst, found.pickup), last_basis=basis)
     return known, found.sequences
 

@@ -1,4 +1,4 @@
-"""The purge page: the matrix of a tool on a barrel, and real changes written down beside it."""
+"""The purge page: the colour changes of a tool on a barrel, and real changes written down beside it."""
 
 import re
 
@@ -8,12 +8,16 @@ from tests.support.pot_campaign import pot_campaign
 PLACE = "small one 1"
 
 
-def test_the_matrix_and_every_place_are_there(desk):
+def test_the_picture_and_every_place_are_there(desk):
     """Each tool on each press that takes it can be chosen; the picture says kilograms."""
     text = desk.client.get(f"/plans/{publish_pots(desk.service)}/purge").text
     for tool in pot_campaign().tools:
         assert f">{tool} " in text
-    assert "Purge on barrel 1" in text
+    assert "Colour changes on barrel 1 of one" in text
+    assert text.count("<title>What may follow pp/white</title>") == 2, "for a wide page and for a phone"
+    ids = re.findall(r'<pattern id="([^"]+)"', text)
+    assert len(ids) == len(set(ids)), "one picture never takes another's patterns"
+    assert set(re.findall(r"url\(#([^)]+)\)", text)) <= set(ids)
 
 
 def test_a_change_written_down_stands_in_the_log(desk):

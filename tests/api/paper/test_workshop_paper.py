@@ -127,11 +127,13 @@ def test_every_figure_on_paper_is_the_apis(name, size):
     paper = write_paper(plan, campaign, 1, "http://127.0.0.1:8000/plans/x", sure)
     said = json.loads(paper.model_dump_json(by_alias=True))
     known = {number for text in figures(said) for number in NUMBER.findall(dense(text))}
-    sheets = written(paper, swatches(campaign))
+    sheets = written(paper, swatches(campaign.colours))
     ours = list(texts(sheets))
     assert {number for text in ours for number in NUMBER.findall(dense(text))} <= known
 
-    pages = [page.extract_text() for page in PdfReader(io.BytesIO(print_pdf(paper, swatches(campaign), size))).pages]
+    pages = [
+        page.extract_text() for page in PdfReader(io.BytesIO(print_pdf(paper, swatches(campaign.colours), size))).pages
+    ]
     printed = dense("".join(pages))
     for text in ours:
         assert dense(text) in printed, text
@@ -152,7 +154,7 @@ def test_each_cell_is_the_figure_of_its_own_line(name):
     """Line by line, column by column: no figure stands in another's place. To the places that are written."""
     campaign, plan, sure = whose(name)
     paper = write_paper(plan, campaign, 1, "http://127.0.0.1:8000/plans/x", sure)
-    sheets = written(paper, swatches(campaign))
+    sheets = written(paper, swatches(campaign.colours))
 
     def same(cells: list[str], values: list[float]) -> None:
         assert len(cells) == len(values)
@@ -206,7 +208,10 @@ def test_the_pdf_is_the_answers(desk):
     assert [one["tier"] for one in said["sure"]] == [tier.tier for tier in pot_plan().tiers]
     pdf = desk.client.get(f"/v1/plans/{plan_id}/paper", headers={"Accept": "application/pdf"})
     assert pdf.headers["content-type"] == "application/pdf"
-    printed = dense("".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf.content)).pages))
+    reader = PdfReader(io.BytesIO(pdf.content))
+    assert reader.metadata["/Creator"].strip() == "Shot to Ship"
+    assert reader.xmp_metadata.xmp_creator_tool.strip() == "Shot to Ship"
+    printed = dense("".join(page.extract_text() for page in reader.pages))
     for one in said["sure"]:
         assert dense(wording.day(date.fromisoformat(one["p80"]))) in printed
     for sheet in said["runs"]:
@@ -259,10 +264,12 @@ def test_pack_list_and_manifest_say_which_part_of_its_orders_a_parcel_is():
     campaign, plan = planned(split_campaign(), 1)
     assert {batch.part for batch in plan.batches if batch.parts == 2} == {1, 2}
     paper = write_paper(plan, campaign, 1, "http://127.0.0.1:8000/plans/x")
-    pages = [page.extract_text() for page in PdfReader(io.BytesIO(print_pdf(paper, swatches(campaign), "a4"))).pages]
+    pages = [
+        page.extract_text() for page in PdfReader(io.BytesIO(print_pdf(paper, swatches(campaign.colours), "a4"))).pages
+    ]
     bench = dense(next(text for text in pages if text.startswith("Pack bench")))
     manifest = dense(next(text for text in pages if text.startswith("Dispatch manifest")))
-    sheets = written(paper, swatches(campaign))
+    sheets = written(paper, swatches(campaign.colours))
     for row, batch in zip(sheets["packing"], paper.packing, strict=True):
         part = f", part {batch.part} of 2" if batch.tier == "set" else ""
         assert dense(f"{batch.tier}, {batch.region}{part}{row[2]}") in bench

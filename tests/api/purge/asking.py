@@ -27,9 +27,9 @@ def ask(desk, what, document, **headers):
     return answer
 
 
-def kilograms(matrix):
+def kilograms(said):
     """(from, to) -> kg."""
-    return {(change["from"], change["to"]): change["kg"] for change in matrix["changes"]}
+    return {(change["from"], change["to"]): change["kg"] for change in said["changes"]}
 
 
 def texts(svg):

@@ -92,18 +92,18 @@ def test_each_workshop_has_its_own(guarded_desk):
     changed = desk.client.patch(f"{LOG}/{made['id']}", json={"kg": 1}, headers=alder | {"If-Match": "*"})
     assert changed.status_code == 404
     asked = question(workshop_log=True)
-    assert ask(desk, "matrix", asked, **alder).json()["barrel"]["entries"] == 0
+    assert ask(desk, "colour-changes", asked, **alder).json()["barrel"]["entries"] == 0
 
 
 def test_questions_count_the_log_when_asked_to(desk):
     """Eight changes that took twice the estimate double the barrel's figures, nearly; other barrels stay."""
-    plain = kilograms(ask(desk, "matrix", question()).json())
-    assert plain == kilograms(ask(desk, "matrix", question(workshop_log=True)).json())
-    estimates = kilograms(ask(desk, "matrix", question(purging={})).json())
+    plain = kilograms(ask(desk, "colour-changes", question()).json())
+    assert plain == kilograms(ask(desk, "colour-changes", question(workshop_log=True)).json())
+    estimates = kilograms(ask(desk, "colour-changes", question(purging={})).json())
     held = 0.85 / (0.85 + 0.14)  # figures of the log are a barrel's; the example has a hot runner behind it
     for pair in [("pp/sage", "pp/cream"), ("pp/cream", "pp/terracotta")] * 4:
         write(desk, **{"from": pair[0], "to": pair[1], "kg": 2 * estimates[pair] * held})
-    said = ask(desk, "matrix", question(workshop_log=True)).json()
+    said = ask(desk, "colour-changes", question(workshop_log=True)).json()
     assert 1.8 < said["barrel"]["factor"] <= 2
     assert said["barrel"]["entries"] == 8
     after = kilograms(said)
@@ -111,7 +111,7 @@ def test_questions_count_the_log_when_asked_to(desk):
     assert after[untold] > 1.6 * plain[untold]
     other = question(workshop_log=True)
     other["barrel"]["press"] = "other"
-    assert ask(desk, "matrix", other).json()["barrel"]["entries"] == 0
+    assert ask(desk, "colour-changes", other).json()["barrel"]["entries"] == 0
 
 
 def test_a_plan_says_how_its_total_moves_when_the_log_grows(desk):

@@ -19,7 +19,7 @@ def test_the_best_order_is_the_best_of_all_orders(desk):
     }
     asked = question(colours={name: {"hex": text} for name, text in palette.items()}, purging={})
     asked["barrel"]["holds"] = "pp/red"
-    kg = kilograms(ask(desk, "matrix", asked).json())
+    kg = kilograms(ask(desk, "colour-changes", asked).json())
     said = ask(desk, "order", asked).json()
     names = [f"pp/{name}" for name in palette]
     every = [sum(kg.get(pair, 0.0) for pair in pairwise(["pp/red", *order])) for order in permutations(names)]

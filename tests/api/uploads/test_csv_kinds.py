@@ -28,7 +28,7 @@ def test_same_lines_whatever_the_delimiter_and_encoding(encoding: str, delimiter
 
 @pytest.mark.parametrize("newline", ["\r\n", "\n", "\r"])
 def test_line_ends_of_every_kind(newline: str) -> None:
-    """Windows, Unix and old Macintosh line ends."""
+    """CR LF, LF, and CR alone as very old files have it."""
     assert refs(read(as_csv(ROWS, newline=newline).encode())) == [row[0] for row in ROWS]
 
 
@@ -40,7 +40,7 @@ def test_a_sep_line_is_not_a_row() -> None:
     assert got.lines[0].row == 3
 
 
-def test_windows_1252_is_told_from_latin_1() -> None:
+def test_code_page_1252_is_told_from_latin_1() -> None:
     """A typographic apostrophe (byte 92 hex) is not Latin-1."""
     rows = [[*ROWS[0][:7], "Côte d’Ivoire", "2027-03-01"]]
     got = read(as_csv(rows).encode("cp1252"))

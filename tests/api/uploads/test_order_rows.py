@@ -136,9 +136,9 @@ def test_personal_columns_are_dropped_named_and_cannot_be_mapped() -> None:
     rows = [[*row, f"write to q{n}@example.org", f"q{n}@example.net"] for n, row in enumerate(good_rows(30))]
     rows[4][3] = "p4@example.org"  # an address that slipped under the tier
     rows[6][0] = "p6@example.org"  # and one where the order number should be
-    headings = (*HEADINGS, "Backer notes", "Reach")
+    headings = (*HEADINGS, "Supporter remarks", "Reach")
     got = read(as_csv(rows, headings=headings).encode())
-    assert got.dropped == {"E-mail": "e-mail", "Address": "address", "Backer notes": "name", "Reach": "e-mail"}
+    assert got.dropped == {"E-mail": "e-mail", "Address": "address", "Supporter remarks": "name", "Reach": "e-mail"}
     assert [(aside.row, aside.field) for aside in got.set_aside] == [(6, "tier"), (8, "ref")]
     assert "@" not in repr(got)
     assert "Mill" not in repr(got)
@@ -150,11 +150,13 @@ def test_personal_columns_are_dropped_named_and_cannot_be_mapped() -> None:
 @pytest.mark.parametrize(
     ("heading", "kind"),
     [
-        ("Backer Name", "name"), ("Nachname", "name"), ("Shipping Name", "name"), ("Email address", "e-mail"),
-        ("Phone Number", "telephone"), ("Straße", "address"), ("Post code", "address"), ("House number", "address"),
+        ("Supporter's name", "name"), ("Nachname", "name"), ("Send to (name)", "name"), ("Their e-mail", "e-mail"),
+        ("Funders", "name"), ("Telephone no", "telephone"), ("Social handle", "account"), ("Profile link", "account"),
+        ("Account", "account"), ("Straße", "address"), ("Post code", "address"), ("House number", "address"),
         ("City", "address"), ("PLZ", "address"), ("Gift message", "free text"), ("Date of birth", "payment or person"),
-        ("Reward Name", None), ("Tier name", None), ("Backer Number", None), ("Shipping Country", None),
-        ("Address country", None), ("Colour choice", None), ("Pledged at", None), ("Count", None), ("Order ID", None),
+        ("Reward chosen", None), ("Tier name", None), ("Supporter no", None), ("Send to country", None),
+        ("Address country", None), ("Colour choice", None), ("Chosen on", None), ("Count", None), ("Our ID", None),
+        ("Handle colour", None), ("Profile variant", None),
     ],
 )  # fmt: skip
 def test_which_headings_are_personal(heading: str, kind: str | None) -> None:

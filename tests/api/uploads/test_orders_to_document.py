@@ -30,7 +30,7 @@ def demo_table(demo: Campaign) -> tuple[list[str], list[list[str | int]], Column
     add_ons = sorted({p for line in demo.orders for p in line.extra_pieces})
     add_ons += sorted({f"{p}/{c}" for line in demo.orders for p, cs in line.extra_units.items() for c in cs})
     colours = [f"Choice {n + 1}" for n in range(choices)]
-    headings = ["Pledge", "Reward", *colours, "To", "Parcels", *add_ons]
+    headings = ["Our no", "Tier", *colours, "Send to", "Parcels", *add_ons]
     rows: list[list[str | int]] = []
     for line in demo.orders:
         chosen = [c for colourways in line.units.values() for c in colourways]
@@ -39,7 +39,7 @@ def demo_table(demo: Campaign) -> tuple[list[str], list[list[str | int]], Column
         rows.append([line.ref, line.tier, *chosen, *[""] * (choices - len(chosen)), line.country, line.count])
         rows[-1] += [extra[name] or "" for name in add_ons]
     mapping = ColumnMapping(
-        tier="Reward", colours=tuple(colours), ref="Pledge", country="To", count="Parcels",
+        tier="Tier", colours=tuple(colours), ref="Our no", country="Send to", count="Parcels",
         add_ons={name: name for name in add_ons},
     )  # fmt: skip
     return headings, rows, mapping

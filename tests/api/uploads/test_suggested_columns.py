@@ -48,6 +48,16 @@ def test_other_languages_and_counts() -> None:
     assert by_field(look(text)) == {"tier": ["Paket"], "colour": ["Farbe"], "country": ["Land"], "count": ["Anzahl"]}
 
 
+def test_any_way_of_saying_when_it_was_ordered() -> None:
+    """A heading that says something was done on a day is a date's, whatever was done."""
+    rows = "".join(f"N{n},single,sage,DE,2027-03-0{n}\n" for n in range(1, 9))
+    for heading in ("Chosen on", "Promised at", "Supported on", "Ordered", "Date"):
+        assert by_field(look(f"Supporter no,Tier,Colour,Send to country,{heading}\n{rows}")) == {
+            "ref": ["Supporter no"], "tier": ["Tier"], "colour": ["Colour"], "country": ["Send to country"],
+            "date": [heading],
+        }  # fmt: skip
+
+
 def test_personal_columns_are_not_shown() -> None:
     """They are named with their kind; neither the sample nor a suggestion touches them."""
     seen = look(as_csv(good_rows(50)))

@@ -85,7 +85,7 @@ def test_same_cells_as_another_reader(seed: int) -> None:
 
 
 def test_dates_counted_from_1904() -> None:
-    """Old Macintosh workbooks count days from 1904."""
+    """Some old workbooks count days from 1904 (ISO/IEC 29500-1, 18.2.28: date1904)."""
     book = openpyxl.Workbook()
     book.epoch = openpyxl.utils.datetime.CALENDAR_MAC_1904
     assert book.active is not None

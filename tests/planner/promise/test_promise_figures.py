@@ -37,7 +37,13 @@ def test_dates_and_chances_of_a_chain():
     assert tier.chance == pytest.approx(exact.cdf(allowed), abs=0.03)
     assert tier.drivers[0].factor == "tool/a/cycle"
     assert tier.drivers[0].correlation > 0.99
-    assert "32 in 100" in found.base_rate[0].text
+    # Jensen & Özkil, Design Science 4 (2018) e18; Mollick, Journal of Business Venturing 29(1) (2014) 1-16
+    assert [("32 in 100" in one.text, "25 in 100" in one.text) for one in found.base_rate] == [
+        (True, False), (False, True),
+    ]  # fmt: skip
+    assert all(journal in one.source and year in one.source for one, journal, year in zip(
+        found.base_rate, ("Design Science", "Journal of Business Venturing"), ("2018", "2014"), strict=True,
+    ))  # fmt: skip
 
 
 def test_quantiles_are_the_least_day_that_is_sure_enough():

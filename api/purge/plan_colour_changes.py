@@ -1,15 +1,15 @@
-"""GET /v1/plans/{id}/purge-matrix: the matrix of one barrel of a plan's own campaign."""
+"""GET /v1/plans/{id}/colour-changes: what each change costs on one barrel of a plan's own campaign."""
 
 from typing import Annotated
 
-from fastapi import APIRouter, Header, Query, Response
+from fastapi import APIRouter, Header, Query, Request, Response
 
 from api import negotiation
 from api.access import REFUSALS, Reader
-from api.plans.finding import PlanId
+from api.plans.finding import PlanId, find_plan
 from api.problems import Invalid, NotAcceptable, NotFound, answers
-from api.purge.matrix import FORMS, FORMS_SAID, in_form
-from api.purge.schemas import PurgeMatrix, matrix
+from api.purge.colour_changes import FORMS, FORMS_SAID, MOVED, Width, in_form, moved
+from api.purge.schemas import ColourChanges, colour_changes
 from api.service import TheService
 from planner.campaign import Campaign
 from planner.campaign.fit import fitting, shot_mass_g
@@ -25,18 +25,19 @@ router = APIRouter(prefix="/v1/plans", tags=["purge"], responses=answers(*REFUSA
 
 
 @router.get(
-    "/{plan_id}/purge-matrix",
-    response_model=PurgeMatrix,
+    "/{plan_id}/colour-changes",
+    response_model=ColourChanges,
     summary="What every colour change of a tool costs in a plan's campaign",
     responses=FORMS_SAID | answers(NotFound, NotAcceptable, Invalid),
 )
-def read_matrix(
+def read_colour_changes(
     plan_id: PlanId,
     service: TheService,
     caller: Reader,
     tool: Annotated[str, Query(max_length=40, description="a tool of the campaign")],
     press: Annotated[str | None, Query(max_length=40, description="none: the first press the tool fits")] = None,
     barrel: Annotated[int, Query(ge=1, le=2)] = 1,
+    width: Width = 1000,
     accept: Annotated[str | None, Header()] = None,
 ) -> Response:
     """The melts the tool runs through that barrel, its hot runner included, and what the barrel holds at the start."""
@@ -48,7 +49,36 @@ def read_matrix(
     campaign = Campaign.model_validate_json(document)
     where = press or _first_press(campaign, tool)
     _check(campaign, tool, where, barrel)
-    return in_form(matrix(_table(campaign, tool, where, barrel - 1), campaign.currency, where, barrel), form)
+    return in_form(changes_of(campaign, tool, where, barrel), campaign.colours, form, width)
+
+
+@router.get(
+    "/{plan_id}/purge-matrix",
+    deprecated=True,
+    status_code=308,
+    response_class=Response,
+    summary="The address of a plan's colour changes before; goes with the next version",
+    responses=MOVED | answers(NotFound, Invalid),
+)
+def read_colour_changes_before(
+    plan_id: PlanId,
+    request: Request,
+    service: TheService,
+    caller: Reader,
+    tool: Annotated[str | None, Query(max_length=40)] = None,
+    press: Annotated[str | None, Query(max_length=40)] = None,
+    barrel: Annotated[int | None, Query(ge=1, le=2)] = None,
+    width: Width = 1000,
+) -> Response:
+    """Leads to `/v1/plans/{plan_id}/colour-changes` with the same parameters."""
+    with service.database.read() as connection:
+        find_plan(connection, caller.workshop_id, plan_id)
+    return moved(request, "purge-matrix", "colour-changes")
+
+
+def changes_of(campaign: Campaign, tool: str, press: str, barrel: int) -> ColourChanges:
+    """Every change between the melts the tool runs through that barrel of that press. barrel: from 1."""
+    return colour_changes(_table(campaign, tool, press, barrel - 1), campaign.currency, press, barrel)
 
 
 def _first_press(campaign: Campaign, tool: str) -> str:

@@ -1,4 +1,4 @@
-"""GET /v1/plans/{id}/purge-matrix: one barrel of a plan's own campaign, in three forms."""
+"""GET /v1/plans/{id}/colour-changes: one barrel of a plan's own campaign, in three forms."""
 
 import pytest
 
@@ -10,10 +10,10 @@ from tests.support.pot_campaign import pot_campaign
 
 @pytest.fixture
 def here(desk):
-    return f"/v1/plans/{publish_pots(desk.service)}/purge-matrix"
+    return f"/v1/plans/{publish_pots(desk.service)}/colour-changes"
 
 
-def test_it_is_the_matrix_the_schedule_uses(desk, here):
+def test_they_are_those_the_schedule_uses(desk, here):
     """The lid's press: what is given for white to sage, and the estimate back."""
     said = desk.client.get(f"{here}?tool=small").json()
     assert (said["barrel"]["press"], said["currency"]) == ("one", "EUR")
@@ -35,7 +35,9 @@ def test_the_hot_runner_is_in_it(desk, here):
 
 
 def test_as_a_picture_and_as_a_list(desk, here):
-    assert "pp/sage" in texts(desk.client.get(f"{here}?tool=small", headers={"Accept": "image/svg+xml"}).text)
+    words = texts(desk.client.get(f"{here}?tool=small", headers={"Accept": "image/svg+xml"}).text)
+    assert {"sage", "white", "given"} <= set(words)
+    assert any("all colours in pp" in word for word in words)
     assert desk.client.get(f"{here}?tool=small", headers={"Accept": "text/csv"}).text.count("\n") == 3
     assert desk.client.get(f"{here}?tool=small", headers={"Accept": "image/png"}).status_code == 406
 
@@ -54,3 +56,12 @@ def test_what_does_not_fit_is_named(desk, here, query, name):
     answer = desk.client.get(f"{here}?{query}")
     assert answer.status_code == 422
     assert [error["pointer"] for error in answer.json()["errors"]] == [name]
+
+
+def test_the_address_before_leads_to_the_new_one(desk, here):
+    """With its parameters; a plan that nobody has is not found there either."""
+    before = here.replace("colour-changes", "purge-matrix")
+    there = desk.client.get(f"{before}?tool=small", follow_redirects=False)
+    assert (there.status_code, there.headers["location"]) == (308, f"{here}?tool=small")
+    assert desk.client.get(f"{before}?tool=small").json() == desk.client.get(f"{here}?tool=small").json()
+    assert desk.client.get(f"/v1/plans/{'0' * 26}/purge-matrix").status_code == 404
