@@ -30,9 +30,20 @@ class CampaignProblems(PlannerError):
 
 
 class Infeasible(PlannerError):
-    """The campaign is well-formed, but no plan can satisfy it.
+    """The campaign is well-formed, but it is proven that no plan can satisfy it.
 
     Each problem names a reason and the smallest change found that would make a plan possible.
+    """
+
+    def __init__(self, problems: list[Problem]) -> None:
+        self.problems = problems
+        super().__init__("; ".join(p.message for p in problems))
+
+
+class NoneFound(PlannerError):
+    """No plan was found within the budget, and none was proven impossible either.
+
+    The first problem says so; the others name single changes with which a plan was found.
     """
 
     def __init__(self, problems: list[Problem]) -> None:

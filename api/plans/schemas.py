@@ -30,7 +30,7 @@ class PlanState(BaseModel):
     title: str
     status: Status
     ended_because: str | None = Field(
-        description="done: proven, gap-reached, budget-used, stopped; failed: unreadable, infeasible, "
+        description="done: proven, gap-reached, budget-used, stopped; failed: unreadable, infeasible, none-found, "
         "broken-rules, stopped, too-large, overran, lost, fault; cancelled: cancelled"
     )
     problems: list[Finding] = Field(description="why there is no plan, and the smallest change that would help")

@@ -13,7 +13,7 @@ from ortools.init.python import init
 from planner.campaign import Campaign
 from planner.cautions import cautions_for
 from planner.control import Control, Progress
-from planner.errors import AuditFailed, Infeasible, Problem, Stopped
+from planner.errors import AuditFailed, Problem, Stopped
 from planner.plan import benches, cartons, dryers, purging, runs, stuff
 from planner.plan.customs import customs
 from planner.plan.document import Outcome, RunPlan
@@ -24,10 +24,10 @@ from planner.plan.verdict import LEFT_OUT, audited, failed_part, retried, set_as
 from planner.schedule.bounds.aim import aim_as_written
 from planner.schedule.compiled import Names, compile_campaign
 from planner.schedule.construct import first_plans
-from planner.schedule.infeasible import reasons
+from planner.schedule.infeasible import NoPlan, refusal
 from planner.schedule.instance import Instance
 from planner.schedule.merge import merged
-from planner.schedule.search import Budget, Found, NoPlan, search
+from planner.schedule.search import Budget, Found, search
 from planner.schedule.solution import objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
@@ -41,8 +41,8 @@ PLAN_AGAIN = "plan again with another `planning.seed`; if it happens again, tell
 def make_plan(campaign: Campaign, control: Control) -> RunPlan:
     """Plan a campaign that passed its cross-checks; the auditor's verdict travels in the plan.
 
-    Raises Infeasible with reasons where nothing can be carried out, Stopped if asked to stop before a first plan, and
-    AuditFailed where the auditor finds the plan to break a rule.
+    Raises Infeasible with reasons where it is proven that nothing can be carried out, NoneFound where none was found,
+    Stopped if asked to stop before a first plan, and AuditFailed where the auditor finds the plan to break a rule.
     """
     if control.should_stop():
         raise Stopped("stopped before a first plan was there")
@@ -52,7 +52,7 @@ def make_plan(campaign: Campaign, control: Control) -> RunPlan:
     try:
         found = search(inst, Budget(plan.rounds, plan.seed, plan.gap), control)
     except NoPlan as none:
-        raise Infeasible(reasons(inst, names)) from none
+        raise refusal(inst, names, none, control) from none
     return sound(inst, names, found, control)
 
 

@@ -1,7 +1,8 @@
 """Why nothing can be carried out: one thing is let go at a time, and what makes a plan possible is the reason.
 
-Cores of a solver name variables; a maker needs a sentence. Each easing below is the smallest change of its kind, tried
-on the compiled instance by the same constructive rules that found nothing without it.
+Cores of a solver name variables; a maker needs a sentence. Each easing below is the smallest change of its kind. Where
+it is proven that there is no plan, an easing is a reason if the same proof fails without it and a plan is found; where
+there is no proof, what makes a plan possible is said to make room, and nothing is called impossible.
 """
 
 from collections.abc import Callable, Iterator
@@ -9,13 +10,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.errors import Problem
+from planner.control import Control
+from planner.errors import Infeasible, NoneFound, PlannerError, Problem
+from planner.schedule.any_plan import BY_PATHS, any_plan
 from planner.schedule.compiled import Names
 from planner.schedule.compiled.materials import COMPOUND
 from planner.schedule.construct import first_plans
 from planner.schedule.instance import NEVER, Instance
+from planner.schedule.paths import proven_impossible
 from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
+
+ROUNDS = 2
+"""Of looking for a plan with one thing let go."""
 
 
 @dataclass(frozen=True)
@@ -26,19 +33,72 @@ class Easing:
     problem: Problem
 
 
-def reasons(inst: Instance, names: Names) -> list[Problem]:
-    """Each single easing that makes a plan possible, as a problem with its remedy; one general problem if none does."""
+class NoPlan(Exception):
+    """No plan was found. proof: why there is none, in words; "" where there may be one. seconds: how long it was looked
+    for, of a budget of time."""
+
+    def __init__(self, proof: str = "", seconds: float | None = None) -> None:
+        self.proof, self.seconds = proof, seconds
+        super().__init__(proof or "none found")
+
+
+def refusal(inst: Instance, names: Names, none: NoPlan, control: Control) -> PlannerError:
+    """What to say: infeasible, with the reasons of the proof; or that none was found, and what would make room."""
+    if not none.proof:
+        return NoneFound([_not_found(none), *_room(inst, names, none, control)])
+    found = _room(inst, names, none, control)
+    return Infeasible(found or [_proven(none)])
+
+
+def _room(inst: Instance, names: Names, none: NoPlan, control: Control) -> list[Problem]:
+    """Each single easing that makes a plan possible, as a problem with its remedy; at the least one that undoes the
+    proof, where no plan is found with any."""
     tries = [easing for kind in EASINGS for easing in kind(inst, names)]
-    found = [easing.problem for easing in tries if first_plans(easing.eased, tape(easing.eased), timing_for(inst))]
-    if found:
+    found = [easing.problem for easing in tries if not control.should_stop() and _possible(easing.eased, control)]
+    if found or none.proof != BY_PATHS:
         return found
-    return [
-        Problem(
-            "",
-            "no order of work can be carried out, and no single change was found that would make one possible",
-            "look at press hours, deliveries, forbidden pairs and pick-ups together: more than one is in the way",
-        )
-    ]
+    return [easing.problem for easing in tries if not proven_impossible(easing.eased)]
+
+
+def _possible(inst: Instance, control: Control) -> bool:
+    tp, timing = tape(inst), timing_for(inst)
+    if first_plans(inst, tp, timing):
+        return True
+    return any_plan(inst, tp, timing, _InRounds(control), ROUNDS, 0).plan is not None
+
+
+class _InRounds:
+    """Without a deadline, since rounds end it; still hears a stop."""
+
+    def __init__(self, control: Control) -> None:
+        self.should_stop = control.should_stop
+
+    def seconds_left(self) -> float | None:
+        return None
+
+    def cores(self) -> int:
+        return 1
+
+    def report(self, progress: object) -> None:
+        return None
+
+
+def _proven(none: NoPlan) -> Problem:
+    return Problem(
+        "",
+        "no order of work can be carried out, and no single change was found that would make one possible: "
+        f"{none.proof}",
+        "look at press hours, deliveries, forbidden pairs and pick-ups together: more than one is in the way",
+    )
+
+
+def _not_found(none: NoPlan) -> Problem:
+    spent = f" in {none.seconds:.0f} s" if none.seconds is not None else ""
+    return Problem(
+        "",
+        f"no plan was found{spent}; that does not mean there is none",
+        "give `planning.seconds` more time, or change one of the things below that would make room",
+    )
 
 
 def _forbidden_pairs(inst: Instance, names: Names) -> Iterator[Easing]:

@@ -12,12 +12,15 @@ from typing import Literal
 import numpy as np
 
 from planner.control import Control, Progress
+from planner.errors import Stopped
+from planner.schedule.any_plan import any_plan
 from planner.schedule.bounds.aim import AimMet, aim_met, cost_is_the_aim, last_is_all
 from planner.schedule.bounds.beside import BesideTheSearch, Better
 from planner.schedule.bounds.lowest import Lowest, beforehand
 from planner.schedule.construct import first_plans
 from planner.schedule.cooling import cooling_at, temperature
 from planner.schedule.glance_tables import glance_for
+from planner.schedule.infeasible import NoPlan
 from planner.schedule.instance import Instance
 from planner.schedule.proof.exact import MOST_NODES, NODES_A_ROUND, PRECISION, Exact, exhaust
 from planner.schedule.proof.kinds import kinds_if_few
@@ -101,14 +104,10 @@ class Budget:
     """Deterministic seconds for the bound before a search by rounds; 0: only what costs nothing."""
 
 
-class NoPlan(Exception):
-    """No rule found a plan that can be carried out."""
-
-
 def search(inst: Instance, budget: Budget, control: Control, start: Solution | None = None) -> Found:
     """The best plan found within the budget. `start`: a plan to begin from, if it is better than the rules' own.
 
-    Raises NoPlan if no first plan can be carried out.
+    Raises NoPlan if none is found, Stopped if asked to stop before one is.
     """
     return _Search(inst, budget, control, start).run()
 
@@ -123,7 +122,7 @@ class _Search:
             candidates.append((objective_of(self.tp, start, self.timing), start))
         candidates = [c for c in candidates if c[0] < np.inf]
         if not candidates:
-            raise NoPlan
+            candidates = [self._looked_for()]
         value, first = min(candidates, key=lambda pair: pair[0])
         objective_of(self.tp, first, self.timing)
         glance = glance_for(inst, float(self.timing.totals[LAST]))
@@ -133,6 +132,23 @@ class _Search:
         self.aim: AimMet | None = None
         self._know(beforehand(inst))
         self._report("first plan", 0.0)
+
+    def _looked_for(self) -> tuple[float, Solution]:
+        """Any plan, where no rule finds one. Raises NoPlan, with a proof if there is one; Stopped if asked to stop."""
+        self._report_looking()
+        total = self.control.seconds_left() if self.budget.rounds is None else None
+        rounds = self.budget.rounds
+        if rounds is None and total is None:
+            rounds = NO_BUDGET_ROUNDS
+        looked = any_plan(self.inst, self.tp, self.timing, self.control, rounds, self.budget.seed)
+        if looked.plan is None:
+            if not looked.proof and self.control.should_stop():
+                raise Stopped("stopped before a first plan was there")
+            raise NoPlan(looked.proof, total)
+        return looked.value, looked.plan
+
+    def _report_looking(self) -> None:
+        self.control.report(Progress("first plan", 0.0))
 
     def run(self) -> Found:
         total = self.control.seconds_left()

@@ -3,7 +3,7 @@
 from planner.campaign import Campaign
 from planner.campaign.order_of_work import OrderOfWork, Told
 from planner.control import Control, Progress
-from planner.errors import Infeasible, Stopped
+from planner.errors import Stopped
 from planner.plan.document import RunPlan
 from planner.plan.make import make_plan, sound, written
 from planner.plan.order_of_work import followed, warm_start
@@ -11,9 +11,9 @@ from planner.plan.verdict import audited
 from planner.schedule.bounds.changeovers import least_changeovers
 from planner.schedule.bounds.lowest import at_once
 from planner.schedule.compiled import Names, compile_campaign
-from planner.schedule.infeasible import reasons
+from planner.schedule.infeasible import NoPlan, refusal
 from planner.schedule.instance import Instance
-from planner.schedule.search import BOUND_EFFORT, Budget, Found, NoPlan, search
+from planner.schedule.search import BOUND_EFFORT, Budget, Found, search
 from planner.schedule.solution import Solution, allowed, objective_of
 from planner.schedule.tape import tape
 from planner.schedule.timing import COST, timing_for
@@ -49,7 +49,7 @@ def planned_anew(
     """Searched from the order of work on and audited: never worse than keeping it. rounds: none, the campaign's budget.
     bound_effort: see Budget.
 
-    Raises Infeasible where nothing can be carried out.
+    Raises Infeasible where it is proven that nothing can be carried out, NoneFound where nothing was found.
     """
     campaign = names.campaign
     plan = campaign.planning
@@ -60,7 +60,7 @@ def planned_anew(
         found = search(inst, budget, control, _sound(inst, warm_start(inst, names, order)))
     except NoPlan as none:
         if letter is None:
-            raise Infeasible(reasons(inst, names)) from none
+            raise refusal(inst, names, none, control) from none
         return sound(ours, names, letter, control)
     if letter is not None and letter.objective < found.objective - 1e-9:
         better = as_found(ours, solution, found.bound, found.bound_basis)

@@ -10,7 +10,7 @@ import numpy as np
 
 from planner.campaign import Campaign
 from planner.control import Control, Unhurried
-from planner.errors import Infeasible
+from planner.errors import Infeasible, NoneFound
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import followed, order_of
 from planner.schedule import timing as w
@@ -98,7 +98,7 @@ class Study:
             return stands
         try:
             return planned_anew(inst, names, self.order, control, self.rounds, bound_effort=0)
-        except Infeasible:
+        except (Infeasible, NoneFound):
             return None
 
     def slack(self, kind: Kind, name: str, most: int = MOST_SLACK_DAYS) -> int | None:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from planner.errors import AuditFailed, CampaignProblems, Infeasible, PlannerError, Problem, Stopped
+from planner.errors import AuditFailed, CampaignProblems, Infeasible, NoneFound, PlannerError, Problem, Stopped
 
 
 @dataclass(frozen=True)
@@ -16,12 +16,14 @@ class Wording:
 
 
 def reason(error: BaseException | None, wording: Wording) -> tuple[str, list[Problem]]:
-    """The word (unreadable, infeasible, broken-rules, stopped, too-large, fault), and the problems."""
+    """The word (unreadable, infeasible, none-found, broken-rules, stopped, too-large, fault), and the problems."""
     match error:
         case CampaignProblems():
             return "unreadable", error.problems
         case Infeasible():
             return "infeasible", error.problems
+        case NoneFound():
+            return "none-found", error.problems
         case AuditFailed():
             return "broken-rules", error.broken
         case Stopped():

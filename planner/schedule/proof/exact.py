@@ -61,13 +61,15 @@ def exhaust(
     known: Exact,
     control: Control,
     nodes: int = MOST_NODES,
+    first: bool = False,
 ) -> Exact:
     """Go through all plans from the best one known. Gives up (proven: False) after so many nodes, when asked to stop,
-    or when most of the time is gone."""
+    or when most of the time is gone; `first`: with the first plan that can be carried out, where none was known."""
     kinds = kinds_if_few(inst)
     if kinds is None:
         return known
     branching = _Branching(inst, tp, timing, kinds, known, control, nodes)
+    branching.enough = first
     finished = branching.go()
     bound = min(branching.value, branching.open_leaves) if finished else -np.inf
     return Exact(branching.best, branching.value, bound >= branching.value - PRECISION, bound)
@@ -91,6 +93,7 @@ class _Branching:
         self.until = None if left is None else left * LEFT_TO_WALK
         self.open_leaves = np.inf  # least objective of those that could not be closed
         self.leaves = 0
+        self.enough = False
         self.orders: list[Ints] = [self.best.order.copy()]
         self.ground = ground = Ground(inst, tp, kinds)
         self.service = Service(inst, tp, timing, ground.penalty, ground.hours, ground.bench, self._late)
@@ -105,7 +108,7 @@ class _Branching:
             self._leaf(self.ground.sequences())
             return True
         while True:
-            if marks[br.NODES] >= self.most_nodes or self._late():
+            if marks[br.NODES] >= self.most_nodes or self._late() or (self.enough and self.value < np.inf):
                 return False
             marks[br.MOST] = min(self.most_nodes, marks[br.NODES] + SLICE)
             self.ground.amounts[br.LIMIT] = self.value - PRECISION

@@ -56,3 +56,27 @@ def test_lots_that_begin_with_what_there_is_stay_apart() -> None:
     plan = planned("merge_late")
     assert plan.outcome.total == pytest.approx(0.0, abs=1e-6)
     assert {tier.tier: tier.days_late for tier in plan.tiers} == {"early": 0, "later": 0}
+
+
+@pytest.mark.parametrize(
+    ("name", "at_most"),
+    [
+        ("false_infeasible_8290", 147.05),
+        ("false_infeasible_8441", 359.90),
+        ("false_infeasible_8566", 320.09),
+        ("false_infeasible_9407", 377.46),
+        ("red_infeasible_1113", 0.0),
+        ("red_infeasible_8441", 0.0),
+        ("meta_5085_rename", 42.03),
+        ("meta_5085_renamed", 42.03),
+    ],
+)
+def test_what_can_be_made_is_not_refused(name: str, at_most: float) -> None:
+    """No rule of practice finds a plan; each was called infeasible, one of them by its names alone."""
+    assert planned(name).outcome.total <= at_most + 0.01
+
+
+def test_names_change_neither_plan_nor_proof() -> None:
+    one, other = planned("meta_5085_rename").outcome, planned("meta_5085_renamed").outcome
+    assert one.status == other.status == "optimal"
+    assert one.total == pytest.approx(other.total, abs=1e-3)

@@ -1,12 +1,25 @@
 """Infeasible is an answer: the reason, and the smallest change that would make a plan possible."""
 
+from collections import Counter
+
+import numpy as np
 import pytest
 
 from benchmarks.generator import small
 from planner.campaign import Campaign
 from planner.control import Unhurried
-from planner.errors import Infeasible
+from planner.errors import Infeasible, NoneFound
 from planner.plan.make import make_plan
+from planner.schedule.any_plan import any_plan
+from planner.schedule.compiled import compile_campaign
+from planner.schedule.infeasible import NoPlan, refusal
+from planner.schedule.instance import Instance
+from planner.schedule.paths import Paths
+from planner.schedule.solution import Solution, allowed, objective_of
+from planner.schedule.tape import tape
+from planner.schedule.timing import timing_for
+from tests.planner.plan.test_cases import case
+from tests.planner.schedule.test_bounds_and_proof import every_sequence
 
 
 def without_plan(change: dict[str, object]) -> Infeasible:
@@ -18,10 +31,10 @@ def without_plan(change: dict[str, object]) -> Infeasible:
 
 
 def test_a_changeover_longer_than_every_opening_names_the_press_hours() -> None:
-    """Presses open ten minutes at a time; no mount fits."""
+    """The press is open three minutes at a time; no mount fits."""
     document = small(3).model_dump(mode="json", by_alias=True)
     presses = {
-        name: {**press, "hours": {"mon-fri": "08:00-08:10"}, "on_dates": {}}
+        name: {**press, "hours": {"mon-fri": "08:00-08:03"}, "on_dates": {}}
         for name, press in document["presses"].items()
     }
     tools = {name: {**tool, "presses": sorted(presses)[:1]} for name, tool in document["tools"].items()}
@@ -43,3 +56,62 @@ def test_a_material_that_runs_out_during_the_work_is_named_with_what_there_is() 
     assert [p.pointer for p in refused.problems] == [f"/resins/{resin}"]
     assert "0.001 kg" in refused.problems[0].message
     assert "lead_days" in refused.problems[0].remedy
+
+
+def test_a_campaign_too_tight_for_the_rules_of_practice_is_looked_at_on() -> None:
+    """Where nothing is proven, it says so and names what makes room; infeasible it is not called."""
+    campaign = case("red_infeasible_1113")
+    inst, names = compile_campaign(campaign)
+    refused = refusal(inst, names, NoPlan("", 3.0), Unhurried())
+    assert isinstance(refused, NoneFound)
+    assert "no plan was found in 3 s; that does not mean there is none" in refused.problems[0].message
+    assert [p.pointer for p in refused.problems[1:]], "nothing would make room"
+
+
+def test_the_relaxation_never_forbids_a_plan_that_exists() -> None:
+    """Of small campaigns each has a plan: none is proven impossible, and what is strung together is mostly a plan."""
+    strung = 0
+    for seed in range(40):
+        inst, _ = compile_campaign(small(seed))
+        paths = Paths(inst)
+        found = list(paths.orders(1, 0))
+        assert not paths.impossible, seed
+        strung += bool(found) and allowed(inst, found[0])
+    assert strung > 30
+
+
+def test_going_through_every_order_agrees_with_trying_every_one() -> None:
+    """Presses open so shortly that some changeovers fit and some do not: any_plan finds a plan where there is one, and
+    says infeasible, with a proof, only where there is none."""
+    seen: Counter[str] = Counter()
+    for seed in range(60):
+        inst, _ = compile_campaign(small(seed))
+        if not 2 <= inst.lot_run.size <= 4 or inst.batch_work.size > 4:
+            continue
+        for minutes in (20, 35, 60):
+            tight = _opened(inst, minutes * 60)
+            tp, timing = tape(tight), timing_for(tight)
+            there = any(
+                objective_of(tp, plan, timing) < np.inf
+                for sequence in every_sequence(tight)
+                if allowed(tight, plan := _plan(tight, sequence))
+            )
+            looked = any_plan(tight, tp, timing, Unhurried(), 1, 0)
+            assert (looked.plan is not None) == there, (seed, minutes)
+            assert not (looked.proof and there), (seed, minutes)
+            seen["possible" if there else "proven" if looked.proof else "none found"] += 1
+    assert seen["possible"] > 5
+    assert seen["proven"] > 5, seen
+
+
+def _opened(inst: Instance, seconds: int) -> Instance:
+    """Every stretch shut so long after it opens."""
+    return inst._replace(open_end=np.minimum(inst.open_end, inst.open_start + seconds))
+
+
+def _plan(inst: Instance, sequence: list[list[int]]) -> Solution:
+    plan = Solution.empty(inst)
+    for p, lots in enumerate(sequence):
+        for lot in lots:
+            plan.append(p, lot)
+    return plan
