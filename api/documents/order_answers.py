@@ -1,5 +1,6 @@
 """What is said of a table of orders: its columns, then what came of its rows."""
 
+from collections.abc import Mapping
 from typing import Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -8,6 +9,7 @@ from api.uploads.cells import DateOrder
 from api.uploads.document import SAFETY_SHARE, PlannedOrders
 from api.uploads.mapping import NOT_ANSWERED, ColumnMapping
 from api.uploads.report import OrdersRead
+from api.uploads.status import proposed
 from api.uploads.suggest import Preview
 from planner.campaign.orders import OrderLine
 
@@ -19,7 +21,7 @@ set aside holds them all."""
 class SuggestedColumn(BaseModel):
     """A column that probably says something; nothing is taken for granted."""
 
-    field: str = Field(description="ref, tier, colour, country, date, count or `add-on ID`")
+    field: str = Field(description="ref, tier, colour, country, date, count, status, add-ons (text) or `add-on ID`")
     column: str
     strength: float = Field(description="0 to 1")
     why: str
@@ -37,6 +39,20 @@ class TableRead(BaseModel):
     notes: list[str]
 
 
+class StatusValue(BaseModel):
+    """One value of the status column."""
+
+    value: str
+    rows: int
+    proposed: Literal["counts", "never", ""] = Field(description="never: nothing makes it count; empty: say which")
+
+    @classmethod
+    def each(cls, values: Mapping[str, int]) -> list[dict[str, object]]:
+        """All values with their rows."""
+        said = proposed(values)
+        return [{"value": value, "rows": rows, "proposed": said[value]} for value, rows in values.items()]
+
+
 class TableColumns(TableRead):
     """What a table's columns are, before any row is taken."""
 
@@ -45,6 +61,7 @@ class TableColumns(TableRead):
     sample: list[list[str]] = Field(description="first rows of the columns that may be mapped")
     suggestions: list[SuggestedColumn]
     date_order: DateOrder | None = Field(description="null: both fit, or no date needs it")
+    statuses: list[StatusValue] = Field(description="what the proposed status column says, in all rows")
 
     @classmethod
     def of(cls, seen: Preview) -> Self:
@@ -57,6 +74,7 @@ class TableColumns(TableRead):
                 "sample": seen.sample,
                 "suggestions": [vars(one) for one in seen.suggestions],
                 "date_order": seen.date_order,
+                "statuses": StatusValue.each(seen.statuses),
             }
         )
 
@@ -73,14 +91,21 @@ class OrderColumns(BaseModel):
     date: str | None = None
     count: str | None = Field(default=None, description="column with the number of orders alike")
     add_ons: dict[str, str] = Field(default={}, max_length=200, description="add-on -> column with its number")
-    colour_separator: str = ","
+    add_on_texts: list[str] = Field(default=[], max_length=20, description="columns that say add-ons in words")
+    status: str | None = Field(default=None, description="column that says whether a row counts as an order")
+    counts: list[str] = Field(default=[], max_length=200, description="its values that count; all others are set aside")
+    not_counted: list[str] = Field(default=[], max_length=200, description="its values that do not, as you said")
+    ignored: list[str] = Field(
+        default=[], max_length=100, description="columns that speak of refunds and say nothing of whether a row counts"
+    )
+    colour_separator: str = Field(default=",", description="between colours in one cell, besides the usual marks")
     not_answered: list[str] = Field(default=list(NOT_ANSWERED), max_length=100)
     country_otherwise: str | None = Field(
         default=None, pattern="^[A-Z]{2}$", description="country of rows without one; null: they are set aside"
     )
     date_order: DateOrder | None = None
-    wordings: dict[Literal["tier", "colour", "country"], dict[str, str]] = Field(
-        default={}, description="field -> what the table writes -> the id it means"
+    wordings: dict[Literal["tier", "colour", "country", "add_on"], dict[str, str]] = Field(
+        default={}, description="field -> what the table writes -> the id it means; an add-on may mean `nothing`"
     )
     repeats: Literal["set aside", "keep"] = "set aside"
     safety_share: float = Field(
@@ -90,7 +115,8 @@ class OrderColumns(BaseModel):
     def mapping(self) -> ColumnMapping:
         """As the reader of tables knows it."""
         said = self.model_dump(exclude={"safety_share"})
-        return ColumnMapping(**said | {"colours": tuple(self.colours), "not_answered": tuple(self.not_answered)})
+        listed = ("colours", "not_answered", "add_on_texts", "counts", "not_counted", "ignored")
+        return ColumnMapping(**said | {name: tuple(said[name]) for name in listed})
 
 
 class RowSetAside(BaseModel):
@@ -102,6 +128,15 @@ class RowSetAside(BaseModel):
     reason: str
     remedy: str
     cells: dict[str, str]
+
+
+class UnknownWording(BaseModel):
+    """Words in the table that nobody knows; say under `wordings` what they mean."""
+
+    field: str
+    wording: str
+    near: str | None = Field(description="the id they are nearest to; a guess, never taken by itself")
+    rows: int
 
 
 class RepeatedRows(BaseModel):
@@ -152,6 +187,8 @@ class OrdersAnswer(TableRead):
     orders_taken: int = Field(description="orders in the rows taken")
     reasons: list[Reason] = Field(description="most frequent first")
     set_aside: list[RowSetAside]
+    statuses: list[StatusValue] = Field(description="what the status column says")
+    unknown_wordings: list[UnknownWording] = Field(description="words that are no tier, colourway, country or add-on")
     repeats: list[RepeatedRows]
     dropped: dict[str, str]
     unused: list[str]
@@ -181,6 +218,11 @@ class OrdersAnswer(TableRead):
                 "set_aside": [
                     {name: getattr(one, name) for name in RowSetAside.model_fields}
                     for one in read.set_aside[:MOST_LISTED]
+                ],
+                "statuses": StatusValue.each(read.statuses),
+                "unknown_wordings": [
+                    dict(zip(("field", "wording", "near", "rows"), one, strict=True))
+                    for one in read.unknown_wordings()[:MOST_LISTED]
                 ],
                 "repeats": [vars(one) for one in read.repeats[:MOST_LISTED]],
                 "dropped": read.dropped,

@@ -19,11 +19,14 @@ from api.plans.finding import PlanId, find_plan
 from api.problems import BadRequest, Invalid, NotAcceptable, NotFound, TooLarge, WrongMediaType, answers
 from api.service import Service, TheService
 from api.strict_json import NotJson, parse
+from api.uploads.add_ons import NOTHING
 from api.uploads.apart import read_table
 from api.uploads.document import taken
 from api.uploads.known import Known
 from api.uploads.limits import Limits, UnreadableFile
 from api.uploads.mapping import MappingProblem
+from api.uploads.orders import rows_given_back
+from api.uploads.rows import Where
 from api.uploads.suggest import preview
 from planner.campaign import Campaign
 from planner.dispatch.countries import NAMES
@@ -33,11 +36,14 @@ from worker.records import reading
 router = APIRouter(prefix="/v1/plans", tags=["orders"], responses=answers(*REFUSALS))
 REFUSED = (BadRequest, NotFound, NotAcceptable, TooLarge, WrongMediaType, Invalid)
 Answer = TypeVar("Answer")
+_SHEET = {"type": "string", "description": "sheet of a workbook; none: the first with headings"}
+_HEADING_ROW = {"type": "integer", "minimum": 1, "description": "row with the headings; none: found below any title"}
 _FILE = {"type": "string", "format": "binary", "description": "CSV or XLSX, one row an order"}
 
 
 def _body(**fields: dict[str, Any]) -> dict[str, Any]:
-    schema = {"type": "object", "required": ["file", *fields], "properties": {"file": _FILE, **fields}}
+    where = {"sheet": _SHEET, "heading_row": _HEADING_ROW}
+    schema = {"type": "object", "required": ["file", *fields], "properties": {"file": _FILE, **fields, **where}}
     return {"requestBody": {"required": True, "content": {"multipart/form-data": {"schema": schema}}}}
 
 
@@ -46,10 +52,11 @@ _MAPPING = {"type": "string", "contentMediaType": "application/json", "descripti
 
 @dataclass(frozen=True)
 class Sent:
-    """A form: the table, and the mapping as text."""
+    """A form: the table, the mapping as text, and where in the file the table is."""
 
     file: BinaryIO
     mapping: str
+    where: Where
 
 
 @router.post(
@@ -63,7 +70,7 @@ async def columns(plan_id: PlanId, request: Request, service: TheService, caller
     """Its columns, a few rows, and what each column probably means. Columns with personal data are named, not read."""
 
     def look(sent: Sent, known: Known) -> TableColumns:
-        return TableColumns.of(read_table(sent.file, Limits(), preview, known))
+        return TableColumns.of(read_table(sent.file, Limits(), sent.where, preview, known))
 
     return await _with_form(request, service, caller.workshop_id, plan_id, look)
 
@@ -84,17 +91,18 @@ async def orders(
 ) -> Response:
     """Order lines for the campaign document, rows set aside with reason and remedy, repeats, dropped columns, counts.
 
-    With `Accept: text/csv`: every row set aside, to be mended and sent again.
+    With `Accept: text/csv`: your table again with only the rows set aside and why, to be mended and sent again.
     """
     form = negotiation.choose(accept, ["application/json", "text/csv"])
 
     def take(sent: Sent, known: Known) -> Response:
         wanted = _mapping(sent.mapping, known, service.settings.deepest_body)
-        read, planned = read_table(sent.file, Limits(), taken, wanted.mapping(), known, wanted.safety_share)
+        asked = (wanted.mapping(), known, wanted.safety_share)
         if form == "text/csv":
-            headings, rows = read.set_aside_sheet()
+            headings, rows = read_table(sent.file, Limits(), sent.where, rows_given_back, *asked[:2])
             headers = {"Content-Disposition": 'attachment; filename="set-aside.csv"', "Vary": "Accept"}
             return Response(b"".join(csv_bytes(headings, rows)), 200, headers, "text/csv; charset=utf-8")
+        read, planned = read_table(sent.file, Limits(), sent.where, taken, *asked)
         answer = OrdersAnswer.of(read, planned)
         return Response(answer.model_dump_json(), 200, {"Vary": "Accept"}, "application/json")
 
@@ -112,8 +120,9 @@ async def _with_form(
         if not isinstance(file, UploadFile):
             problem = Problem("file", "there is no file in the form", "send the table as the form's `file`")
             raise Invalid("The form holds no table.", [problem])
-        sent = Sent(file.file, mapping if isinstance(mapping, str) else "")
         try:
+            where = Where.said(str(form.get("sheet", "")), str(form.get("heading_row", "")))
+            sent = Sent(file.file, mapping if isinstance(mapping, str) else "", where)
             return await to_thread.run_sync(work, sent, known)
         except UnreadableFile as error:
             raise Invalid("The file cannot be read.", [Problem("file", error.reason, error.remedy)]) from None
@@ -135,7 +144,7 @@ async def _form(request: Request) -> FormData:
     """A form with one file; reads no more of it than a table may hold, large files lie on disk."""
     if not request.headers.get("content-type", "").startswith("multipart/form-data"):
         raise WrongMediaType("Send multipart/form-data with the table as `file`.")
-    return await read_form(request, Limits().file_bytes + FORM_BYTES, fields=4, longest=FORM_BYTES)
+    return await read_form(request, Limits().file_bytes + FORM_BYTES, fields=6, longest=FORM_BYTES)
 
 
 def _mapping(text: str, known: Known, deepest: int) -> OrderColumns:
@@ -146,7 +155,12 @@ def _mapping(text: str, known: Known, deepest: int) -> OrderColumns:
         problem = Problem("mapping", str(error), 'send the mapping as JSON, e.g. {"tier": "Reward"}')
         raise Invalid("The mapping cannot be read.", [problem]) from None
     wanted = valid(OrderColumns, parsed)
-    ids = {"tier": set(known.tiers), "colour": set(known.colourways), "country": set(NAMES)}
+    ids = {
+        "tier": set(known.tiers),
+        "colour": set(known.colourways),
+        "country": set(NAMES),
+        "add_on": known.add_ons | {NOTHING},
+    }
     problems = [
         Problem(f"/wordings/{field}/{wording}", f"`{meant}` is no {field}", "name one that the campaign has")
         for field, said in wanted.wordings.items()

@@ -1,6 +1,7 @@
 """What every page wears: templates, filters, and the static files under names that change with their content."""
 
 import hashlib
+import json
 import logging
 from collections.abc import Callable
 from pathlib import Path
@@ -63,6 +64,7 @@ environment.filters |= {
     "duration": wording.duration,
     "days": wording.days,
     "counted": wording.counted,
+    "as_json": lambda value: json.dumps(value, ensure_ascii=False),
     "iso": lambda when: when.isoformat(),
 }
 

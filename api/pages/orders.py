@@ -3,66 +3,52 @@
 The file stays with the maker: it travels in the form between the steps and is not kept by the service.
 """
 
-import base64
-import binascii
 import json
-import re
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Response
 from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData, UploadFile
 
+from api.exports.csv_lists import csv_bytes
 from api.forms import form_of
 from api.pages.door import PageMaker, PageReader, PageRoute
 from api.pages.dress import page
 from api.pages.new_orders import with_an_order
+from api.pages.orders_form import (
+    LARGEST,
+    Filled,
+    fields_of,
+    filled_in,
+    fresh,
+    mapping_of,
+    suggest,
+    unknown_of,
+)
 from api.pages.pointing import told_with_lines
 from api.pages.starting import checked, document_again, submitted
 from api.plans.finding import PlanId, find_plan
 from api.problems import Refused, TooLarge
 from api.service import Service, TheService
 from api.uploads.apart import read_table
-from api.uploads.cells import DATE_ORDERS
 from api.uploads.document import taken
 from api.uploads.known import Known
 from api.uploads.limits import Limits, UnreadableFile
-from api.uploads.mapping import ColumnMapping, MappingProblem
+from api.uploads.mapping import MappingProblem
+from api.uploads.orders import rows_given_back
 from api.uploads.report import OrdersRead, SetAside
-from api.uploads.suggest import Preview, preview
+from api.uploads.status import never_counts
+from api.uploads.suggest import preview
 from planner.campaign import Campaign
 from planner.errors import Problem
 from worker.records import reading
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
-LARGEST = 5_000_000
-"""Bytes of a spreadsheet: written as text in a form it must stay below what one request may hold."""
-OrdersForm = Annotated[FormData, Depends(form_of(LARGEST * 4))]
+OrdersForm = Annotated[FormData, Depends(form_of(LARGEST * 4, fields=3000))]
 """A spreadsheet as text, a campaign, and what the columns mean."""
 LIMITS = Limits(file_bytes=LARGEST)
-FIELDS = ("tier", "colour", "ref", "country", "date", "count")
-SAID = {
-    "tier": "tier",
-    "colour": "colourway of a unit",
-    "ref": "order reference",
-    "country": "country",
-    "date": "date",
-    "count": "number of orders alike",
-}
-
-
-@dataclass
-class Filled:
-    """The form as it was filled in. columns: heading -> field, or nothing."""
-
-    kept: str = ""
-    columns: dict[str, str] = field(default_factory=dict)
-    country_otherwise: str = ""
-    date_order: str = ""
-    separator: str = ","
-    wordings: str = ""
-    accept: bool = False
 
 
 @dataclass(frozen=True)
@@ -126,49 +112,70 @@ def _with_an_order(body: bytes) -> bytes:
 
 
 def _step(form: FormData, base: Base, service: Service, workshop_id: str) -> Response:
-    """Shows the columns, checks the mapping, or plans, as the button says."""
-    document, campaign, shown = base.document, base.campaign, base.shown
+    """Shows the columns, checks the mapping, gives the rows set aside back, or plans, as the button says."""
+    shown = base.shown
     try:
-        content, filled = _filled(form)
-        known = Known.of_campaign(campaign)
-        seen = read_table(content, LIMITS, preview, known)
+        content, filled = filled_in(form)
+        where = filled.where()
+        known = Known.of_campaign(base.campaign)
+        seen = read_table(content, LIMITS, where, preview, known)
     except UnreadableFile as error:
         return page("orders.html", 422, problem=f"{error.reason}: {error.remedy}", **shown)
-    if not filled.columns:
-        _suggested(filled, seen)
-    asked = str(form.get("do", "look"))
-    told: dict[str, Any] = {"read": None, "problems": [], "planned": None}
-    if asked in {"check", "plan"}:
+    asked = "check" if "mean" in form else str(form.get("do", "look"))
+    if asked == "look" or not filled.columns:
+        suggest(filled, seen)
+    read, planned, problems = None, None, []
+    if asked in {"check", "plan", "download"}:
         try:
-            read, planned = read_table(content, LIMITS, taken, _mapping(filled, seen, known), known)
-            told |= {"read": read, "planned": planned}
+            mapping = mapping_of(filled, seen, known)
+            if asked == "download":
+                headings, rows = read_table(content, LIMITS, where, rows_given_back, mapping, known)
+                headers = {"Content-Disposition": 'attachment; filename="set-aside.csv"'}
+                return Response(b"".join(csv_bytes(headings, rows)), 200, headers, "text/csv; charset=utf-8")
+            read, planned = read_table(content, LIMITS, where, taken, mapping, known)
+            fresh(filled, read.statuses)
             if not read.lines:
-                told["problems"] = [("", "no row could be taken as an order", "look at the reasons below")]
+                problems = [("", "no row could be taken as an order", "look at the reasons below")]
             elif asked == "plan" and read.set_aside and not filled.accept:
-                count = len(read.set_aside)
-                told["problems"] = [("", f"{count} rows are set aside", "mend them, or say below to plan without them")]
+                told = f"{len(read.set_aside):,} rows are set aside"
+                problems = [("", told, "put them right, or tick below to plan without them for now")]
             elif asked == "plan":
-                body = json.dumps(planned.into(json.loads(document)), ensure_ascii=False).encode()
+                body = json.dumps(planned.into(json.loads(base.document)), ensure_ascii=False).encode()
                 return RedirectResponse(submitted(service, workshop_id, body), 303)
         except MappingProblem as error:
-            told["problems"] = error.problems
+            problems = error.problems
         except ValueError as error:
-            told["problems"] = [("wordings", str(error), "write `what the table says = id`, one a line")]
+            problems = [("wordings", str(error), "write `what the table says = what it means`, one a line")]
         except Refused as refused:
-            told["problems"] = [
-                (p.pointer, p.message, p.remedy) for p in refused.problems or [Problem("", refused.detail)]
-            ]
+            problems = [(p.pointer, p.message, p.remedy) for p in refused.problems or [Problem("", refused.detail)]]
     return page(
         "orders_columns.html",
-        422 if told["problems"] else 200,
+        422 if problems else 200,
         filled=filled,
         seen=seen,
-        fields=_fields(known),
-        said=SAID,
-        reasons=_reasons(told["read"]),
+        fields=fields_of(known),
+        statuses=_statuses(filled, read.statuses if read else seen.statuses),
+        unknown=unknown_of(read, known),
+        refunds=_refund_columns(read, filled),
+        reasons=_reasons(read),
+        read=read,
+        planned=planned,
+        problems=problems,
         **shown,
-        **told,
     )
+
+
+def _statuses(filled: Filled, values: Mapping[str, int]) -> list[tuple[str, int, str, bool]]:
+    """(value, rows, what it is said to be, whether it can be said at all) of the column marked as the status."""
+    if "status" not in filled.columns.values():
+        return []
+    return [(value, rows, filled.statuses.get(value, ""), not never_counts(value)) for value, rows in values.items()]
+
+
+def _refund_columns(read: OrdersRead | None, filled: Filled) -> list[str]:
+    """Columns in which refunds or cancellations were found, and those the maker said do not matter."""
+    found = {one.refund_in for one in read.set_aside} if read else set()
+    return sorted(found.union(filled.ignored) - {""})
 
 
 def _reasons(read: OrdersRead | None) -> list[tuple[SetAside, list[int]]]:
@@ -185,86 +192,3 @@ def _of_plan(service: Service, workshop_id: str, plan_id: str) -> Base:
         document = reading.campaign_document(connection, workshop_id, plan_id)
     assert document is not None
     return Base(row.title, document, Campaign.model_validate_json(document), f"/plans/{plan_id}/orders", plan_id)
-
-
-def _filled(form: FormData) -> tuple[bytes, Filled]:
-    """The spreadsheet's bytes and what the form says. Raises UnreadableFile."""
-    sent = form.get("file")
-    if isinstance(sent, UploadFile) and sent.filename:
-        content = sent.file.read(LARGEST + 1)
-    else:
-        try:
-            content = base64.b64decode(str(form.get("kept", "")), validate=True)
-        except binascii.Error:
-            content = b""
-    if len(content) > LARGEST:
-        raise UnreadableFile(f"more than {LARGEST:,} bytes", "split the file")
-    if not content:
-        raise UnreadableFile("no file was chosen", "choose the spreadsheet")
-    headings = [str(name) for name in form.getlist("heading")]
-    uses = [str(use) for use in form.getlist("use")]
-    return content, Filled(
-        kept=base64.b64encode(content).decode(),
-        columns=dict(zip(headings, uses, strict=False)),
-        country_otherwise=str(form.get("country_otherwise", "")).strip().upper(),
-        date_order=str(form.get("date_order", "")),
-        separator=str(form.get("separator", ",")) or ",",
-        wordings=str(form.get("wordings", "")),
-        accept=form.get("accept") == "yes",
-    )
-
-
-def _suggested(filled: Filled, seen: Preview) -> None:
-    filled.columns = dict.fromkeys(seen.columns, "")
-    filled.columns |= {one.column: one.field for one in seen.suggestions}
-    filled.date_order = seen.date_order or ""
-
-
-def _fields(known: Known) -> list[tuple[str, str]]:
-    return [(name, SAID[name]) for name in FIELDS] + [
-        (f"add-on {name}", f"add-on {name}") for name in sorted(known.add_ons)
-    ]
-
-
-def _mapping(filled: Filled, seen: Preview, known: Known) -> ColumnMapping:
-    by_use: dict[str, list[str]] = {}
-    for heading in seen.columns:
-        if use := filled.columns.get(heading):
-            by_use.setdefault(use, []).append(heading)
-    twice = [(use, f"{len(names)} columns are marked {use}", "mark one") for use, names in by_use.items()
-             if use != "colour" and len(names) > 1]  # fmt: skip
-    if "tier" not in by_use:
-        twice.append(("tier", "no column says the tier", "mark the column that does"))
-    if filled.country_otherwise and not re.fullmatch("[A-Z]{2}", filled.country_otherwise):
-        twice.append(
-            ("country_otherwise", f"{filled.country_otherwise} is no country code", "write two letters, e.g. GB")
-        )
-    if twice:
-        raise MappingProblem(twice)
-    one = {use: names[0] for use, names in by_use.items()}
-    return ColumnMapping(
-        tier=one["tier"],
-        colours=tuple(by_use.get("colour", ())),
-        ref=one.get("ref"),
-        country=one.get("country"),
-        date=one.get("date"),
-        count=one.get("count"),
-        add_ons={use.removeprefix("add-on "): name for use, name in one.items() if use.startswith("add-on ")},
-        colour_separator=filled.separator,
-        country_otherwise=filled.country_otherwise or None,
-        date_order=next((order for order in DATE_ORDERS if order == filled.date_order), None),
-        wordings=_wordings(filled.wordings, known),
-    )
-
-
-def _wordings(text: str, known: Known) -> dict[str, dict[str, str]]:
-    """`what the table says = id`, one a line; which field it belongs to follows from the id."""
-    found: dict[str, dict[str, str]] = {"tier": {}, "colour": {}}
-    for line in text.splitlines():
-        if not line.strip():
-            continue
-        wording, equals, name = (part.strip() for part in line.partition("="))
-        if not equals or name not in known.tiers.keys() | known.colourways:
-            raise ValueError(f"`{line.strip()}` names no tier and no colourway")
-        found["tier" if name in known.tiers else "colour"][wording] = name
-    return found

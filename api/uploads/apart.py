@@ -6,7 +6,7 @@ from typing import BinaryIO, Concatenate, ParamSpec, TypeVar
 
 from api.apart.process import Allowance, Ended, Places, call
 from api.uploads.limits import Limits, UnreadableFile
-from api.uploads.rows import Table
+from api.uploads.rows import Table, Where
 from api.uploads.tables import open_table
 
 Answer = TypeVar("Answer")
@@ -25,6 +25,7 @@ def allowance(size: int) -> Allowance:
 def read_table(
     file: BinaryIO | bytes,
     limits: Limits,
+    where: Where,
     work: Callable[Concatenate[Table, More], Answer],
     *arguments: More.args,
     **named: More.kwargs,
@@ -36,7 +37,7 @@ def read_table(
     content = file if isinstance(file, bytes) else _all_of(file, limits)
     allowed = allowance(len(content))
     try:
-        answer: Answer = call(READING, allowed, _read, content, limits, work, arguments, named)
+        answer: Answer = call(READING, allowed, _read, content, limits, where, work, arguments, named)
         return answer
     except Ended as ended:
         raise UnreadableFile(
@@ -60,8 +61,10 @@ def _said(ended: Ended, allowed: Allowance) -> str:
 def _read(
     content: bytes,
     limits: Limits,
+    where: Where,
     work: Callable[..., Answer],
     arguments: tuple[object, ...],
     named: dict[str, object],
 ) -> Answer:
-    return work(open_table(io.BytesIO(content), limits), *arguments, **named)
+    table = open_table(io.BytesIO(content), limits, sheet=where.sheet, heading_row=where.heading_row)
+    return work(table, *arguments, **named)

@@ -12,7 +12,11 @@ DateOrder = Literal["dmy", "mdy"]
 DATE_ORDERS: tuple[DateOrder, ...] = ("dmy", "mdy")
 """How a day written with slashes or dots may be meant."""
 _MOST = 1_000_000
-_WHOLE = re.compile(r"\+?\d{1,9}(?:\.0{1,6})?")
+_WHOLE = re.compile(r"\+?\d{1,9}(?:[.,]0{1,2}|\.0{4,6})?")
+_THOUSANDS = re.compile(r"\d{1,3}(?:([,.' \u00a0\u202f\u2019])\d{3})(?:\1\d{3})*")
+_DRESSED = re.compile(
+    r"(?:x|×)?\s*([\d.,' \u00a0\u202f\u2019]*\d)\s*(?:x|×|pcs?\.?|pieces?|stk\.?|orders?|units?)?", re.I
+)
 _ISO_DATE = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})(?:[T ].*)?")
 _OTHER_DATE = re.compile(r"(\d{1,2})[./-](\d{1,2})[./-](\d{4})(?: .*)?")
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffd\ud800-\udfff\u202a-\u202e\u2066-\u2069]")
@@ -20,10 +24,17 @@ _YES, _NO = {"yes", "y", "x", "true", "1", "ja", "oui", "si"}, {"no", "n", "fals
 
 
 class Spoiled(Exception):
-    """A cell that cannot be used."""
+    """A cell that cannot be used.
 
-    def __init__(self, reason: str, remedy: str) -> None:
+    wording: the words nobody knows, where that is why; near: the id they are nearest to.
+    refund_in: the column that speaks of a refund, where that is why.
+    """
+
+    def __init__(
+        self, reason: str, remedy: str, wording: str = "", near: str | None = None, refund_in: str = ""
+    ) -> None:
         self.reason, self.remedy = reason, remedy
+        self.wording, self.near, self.refund_in = wording, near, refund_in
         super().__init__(reason)
 
 
@@ -51,10 +62,17 @@ MOST_OF_AN_ADD_ON = 1000
 
 
 def count_of(text: str) -> int:
-    """A whole number of orders or pieces, 0 to a million, without thousands marks."""
-    if not text.isascii() or not _WHOLE.fullmatch(text):
-        raise Spoiled(f"{shown(text)!r} is not a whole number", "write digits only, without thousands marks")
-    number = int(text.split(".")[0])
+    """A whole number of orders or pieces, 0 to a million: `1200`, `1,200`, `1 200`, `2.0`, `x3`, `3 pcs`."""
+    dressed = _DRESSED.fullmatch(text)
+    digits = dressed[1] if dressed else text
+    if digits.endswith(".000"):
+        raise Spoiled(f"{shown(text)!r} may be {digits[:-4]} or {digits[:-4]} thousand", "write digits only")
+    if digits.isascii() and _WHOLE.fullmatch(digits):
+        number = int(re.split("[.,]", digits)[0])
+    elif _THOUSANDS.fullmatch(digits):
+        number = int(re.sub(r"\D", "", digits))
+    else:
+        raise Spoiled(f"{shown(text)!r} is not a whole number", "write digits only")
     if number > _MOST:
         raise Spoiled(f"{number} is more than {_MOST:,}", "check the number")
     return number

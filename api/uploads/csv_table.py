@@ -153,6 +153,8 @@ class CsvTable:
         if plausible is None:
             return False
         for _, (text, _, _) in taken[1:]:
+            if text.count('"') % 2:
+                continue  # the end of a cell over several lines, not a row of its own
             alone = self._parse([text])
             if alone and alone is not _BROKEN and plausible(alone):
                 return True

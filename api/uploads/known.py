@@ -5,6 +5,7 @@ import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
+from functools import cached_property
 
 from planner.campaign import Campaign
 
@@ -32,6 +33,12 @@ class Known:
     tiers: Mapping[str, TierChoices]
     colourways: frozenset[str]
     add_ons: frozenset[str]
+
+    @cached_property
+    def products(self) -> frozenset[str]:
+        """Products that tiers hold or that are add-ons."""
+        held = {product for tier in self.tiers.values() for product, _ in tier.units}
+        return frozenset(held | {name.partition("/")[0] for name in self.add_ons if "/" in name})
 
     @classmethod
     def of_campaign(cls, campaign: Campaign) -> "Known":
@@ -72,10 +79,15 @@ class Names:
             self._seen[text] = self._by_plain.get(plain(text))
         return self._seen[text]
 
+    def nearest(self, text: str) -> str | None:
+        """The id whose name or wording is most like the text: to be asked about, never taken by itself."""
+        near = get_close_matches(plain(text)[:80], self._by_plain, n=1, cutoff=0.7)
+        return self._by_plain[near[0]] if near else None
+
     def remedy(self, text: str) -> str:
         """What to write instead, with the nearest known wording where there is one."""
-        near = get_close_matches(plain(text)[:80], self._by_plain, n=1, cutoff=0.7)
-        if near:
-            return f"did you mean {self._by_plain[near[0]]}? Say so under wordings, or mend the cell"
+        near = self.nearest(text)
+        if near is not None:
+            return f"did you mean {near}? Say so under wordings, or mend the cell"
         some = ", ".join(self._ids[:8]) + (", ..." if len(self._ids) > 8 else "")
         return f"write one of {some}, or say under wordings which of them it means"

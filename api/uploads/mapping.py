@@ -5,10 +5,14 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from api.uploads.cells import DateOrder
-from api.uploads.known import Known
+from api.uploads.known import Known, plain
 from api.uploads.personal import personal_heading
+from api.uploads.status import never_counts
 
-NOT_ANSWERED = ("-", "?", "n/a", "na", "none", "tbd", "not answered", "not answered yet", "no answer", "no response")
+NOT_ANSWERED = (
+    "-", "?", "n/a", "na", "none", "tbd", "tba", "not answered", "not answered yet", "no answer", "no response", "any",
+    "any colour", "surprise me", "no preference", "don't mind", "not chosen", "not chosen yet", "pending", "null",
+)  # fmt: skip
 """Wordings that mean a colour was not chosen yet, besides an empty cell."""
 
 
@@ -28,12 +32,16 @@ class MappingProblem(ValueError):
 class ColumnMapping:
     """Headings by meaning; None or empty: the table has no such column.
 
-    colours: one column for each unit, in the tier's order; or one column with all of them, cut at `colour_separator`.
-    add_ons: add-on id -> column with its number in the order.
+    colours: one column for each unit, in the tier's order; or one column with all of them, cut at the usual marks and
+    at `colour_separator`.
+    add_ons: add-on id -> column with its number in the order. add_on_texts: columns that say add-ons in words.
+    status: the column that says whether a row counts; counts, not_counted: its values that do, and those that do not.
+    ignored: columns that speak of refunds and have nothing to say about whether a row counts.
     count: column with the number of orders alike in the row, for tables of counts by colourway.
     country_otherwise: ISO code for rows without a country; None: such rows are set aside.
     date_order: how dates written with slashes or dots are read; None: only year-month-day is taken.
-    wordings: field (tier, colour, add_on, country) -> what the table writes -> the id it means.
+    wordings: field (tier, colour, add_on, country) -> what the table writes -> the id it means; an add-on's may mean
+    `nothing`.
     repeats: what happens to a later row with the reference of an earlier one.
     """
 
@@ -44,6 +52,11 @@ class ColumnMapping:
     date: str | None = None
     count: str | None = None
     add_ons: Mapping[str, str] = field(default_factory=dict)
+    add_on_texts: tuple[str, ...] = ()
+    status: str | None = None
+    counts: tuple[str, ...] = ()
+    not_counted: tuple[str, ...] = ()
+    ignored: tuple[str, ...] = ()
     colour_separator: str = ","
     not_answered: tuple[str, ...] = NOT_ANSWERED
     country_otherwise: str | None = None
@@ -55,7 +68,8 @@ class ColumnMapping:
         """Every column that is read: field -> heading. Colours are `colour 1`, `colour 2`, ..."""
         named = {f"colour {n}": heading for n, heading in enumerate(self.colours, start=1)}
         named |= {f"add-on {name}": heading for name, heading in self.add_ons.items()}
-        for what in ("ref", "tier", "country", "date", "count"):
+        named |= {f"add-ons {n}": heading for n, heading in enumerate(self.add_on_texts, start=1)}
+        for what in ("ref", "tier", "country", "date", "count", "status"):
             if (heading := getattr(self, what)) is not None:
                 named[what] = heading
         return named
@@ -81,10 +95,20 @@ def check_mapping(mapping: ColumnMapping, headings: tuple[str, ...], known: Know
         for name in mapping.add_ons
         if name not in known.add_ons
     ]
+    problems += [
+        ("status", f"{value!r} can never count as an order", "leave it out of what counts; mend rows that are wrong")
+        for value in mapping.counts
+        if never_counts(value)
+    ]
+    both = {plain(value) for value in mapping.counts} & {plain(value) for value in mapping.not_counted}
+    if both:
+        problems.append(("status", f"{', '.join(sorted(both))} both counts and does not", "say one of them"))
+    if (mapping.counts or mapping.not_counted) and mapping.status is None:
+        problems.append(("status", "values are said to count, and no column says the status", "name its column"))
     most = max((tier.choices for tier in known.tiers.values()), default=0)
     if len(mapping.colours) > 1 and len(mapping.colours) > most:
         problems.append(("colours", f"no tier takes {len(mapping.colours)} choices", f"map at most {most} columns"))
-    if len(mapping.colour_separator) != 1:
-        problems.append(("colour_separator", "must be one character", "e.g. a comma"))
+    if len(mapping.colour_separator) > 1:
+        problems.append(("colour_separator", "must be one character, or none", "e.g. a comma"))
     if problems:
         raise MappingProblem(problems)

@@ -3,16 +3,22 @@
 Rows in = lines taken + rows set aside: each row ends in exactly one of the two, whatever it holds.
 """
 
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 
+from api.uploads.add_ons import AddOnTexts
 from api.uploads.cells import Spoiled, add_on_of, count_of, date_of, text_of
+from api.uploads.choices import ColourCells
 from api.uploads.known import Known, Names, TierChoices, plain
 from api.uploads.limits import Limits
+from api.uploads.listed import without_money
 from api.uploads.mapping import ColumnMapping, check_mapping
-from api.uploads.personal import personal_cells, personal_heading, shown
-from api.uploads.report import OrderLine, OrdersRead, Repeat, SetAside
+from api.uploads.personal import as_kept, as_text, personal_cells, personal_heading, shown
+from api.uploads.report import WHY, OrderLine, OrdersRead, Repeat, SetAside, set_aside_sheet
 from api.uploads.rows import Cell, Row, Table, is_blank
+from api.uploads.status import MOST_VALUES, never_counts, refund_spoken_of, speaks_of_refund
 from planner.dispatch.countries import country_code
 
 _LOOKED_AT = 200
@@ -22,11 +28,11 @@ _CACHED = 10_000
 def read_orders(table: Table, mapping: ColumnMapping, known: Known, limits: Limits | None = None) -> OrdersRead:
     """Read all rows. Raises MappingProblem before the first row, UnreadableFile where the file breaks off as a whole.
 
-    Only mapped columns are ever looked at; personal ones cannot be mapped.
+    Personal columns cannot be mapped and are never kept; those of names and notes are looked through for words of
+    refund alone. Of several rows with one reference, one that does not count holds back the others, wherever it stands.
     """
     by_cells = personal_columns(table)
     check_mapping(mapping, table.headings, known, by_cells)
-    reader = _Reader(table, mapping, known, limits or Limits())
     read = OrdersRead(table.source)
     used = set(mapping.columns().values())
     for heading in table.headings:
@@ -34,7 +40,9 @@ def read_orders(table: Table, mapping: ColumnMapping, known: Known, limits: Limi
             continue
         if kind := personal_heading(heading) or by_cells.get(heading):
             read.dropped[heading] = kind
+    read.columns = tuple(h for h in table.headings if h in used)
     read.unused = tuple(h for h in table.headings if h not in used and h not in read.dropped)
+    reader = _Reader(table, mapping, known, limits or Limits(), read.dropped)
     read.notes += table.source.notes
     for row in table.rows(reader.plausible):
         if not row.fault and is_blank(row.cells):
@@ -49,8 +57,52 @@ def read_orders(table: Table, mapping: ColumnMapping, known: Known, limits: Limi
             read.set_aside.append(outcome)
         if row.cut_short:
             read.notes.append(f"the file ends without a line end: check that row {row.number} is whole")
+    _hold_back(table, reader, read)
     read.repeats = reader.repeats()
+    read.statuses = dict(reader.statuses.most_common(MOST_VALUES))
     return read
+
+
+def _hold_back(table: Table, reader: "_Reader", read: OrdersRead) -> None:
+    """Lines taken under a reference of which another row does not count are set aside after all."""
+    held = {line.row: at for line in read.lines if (at := reader.held_back_by(line.ref, line.row))}
+    if not held:
+        return
+    read.lines = [line for line in read.lines if line.row not in held]
+    read.missing_choices = sum(line.colourways.count(None) * line.count for line in read.lines)
+    for row in table.rows(reader.plausible):
+        if row.number in held:
+            read.set_aside.append(reader.aside(row, "status", held_back(held[row.number])))
+    read.set_aside.sort(key=lambda aside: aside.row)
+
+
+def rows_given_back(
+    table: Table, mapping: ColumnMapping, known: Known
+) -> tuple[Sequence[str], Sequence[Sequence[Cell]]]:
+    """Read all rows and give back those that are set aside; raises what `read_orders` raises."""
+    return given_back(table, read_orders(table, mapping, known))
+
+
+def given_back(table: Table, read: OrdersRead) -> tuple[Sequence[str], Sequence[Sequence[Cell]]]:
+    """The table again with only the rows set aside, all its columns and why: for whoever sent it, kept nowhere."""
+    asides = {aside.row: aside for aside in read.set_aside}
+    width = len(table.headings)
+    cells = {row.number: tuple(as_text(cell) for cell in row.cells) for row in table.rows() if row.number in asides}
+    whole = [
+        replace(
+            aside, kept=(*kept[:width], *[""] * (width - len(kept))) if len(kept := cells.get(n, ())) <= width else ()
+        )
+        for n, aside in asides.items()
+    ]
+    return set_aside_sheet(table.headings, whole)
+
+
+def held_back(row: int) -> Spoiled:
+    """Why a row is not taken whose reference also stands in a row that does not count."""
+    return Spoiled(
+        f"row {row} has the same reference and does not count",
+        "mend that row's status, or give this one its own reference",
+    )
 
 
 def personal_columns(table: Table) -> dict[str, str]:
@@ -75,7 +127,9 @@ def first_rows(table: Table, most: int) -> Iterator[Row]:
 
 
 class _Reader:
-    def __init__(self, table: Table, mapping: ColumnMapping, known: Known, limits: Limits) -> None:
+    def __init__(
+        self, table: Table, mapping: ColumnMapping, known: Known, limits: Limits, dropped: Mapping[str, str]
+    ) -> None:
         self._mapping, self._known, self._limits = mapping, known, limits
         self._width = len(table.headings)
         self._at = {what: table.headings.index(heading) for what, heading in mapping.columns().items()}
@@ -84,9 +138,25 @@ class _Reader:
         self._tiers = Names(known.tiers, words.get("tier"))
         self._colours = Names(known.colourways, words.get("colour"))
         self._countries = {plain(word): code for word, code in words.get("country", {}).items()}
-        self._not_answered = Names(mapping.not_answered)
+        separator = mapping.colour_separator
+        self._cells = ColourCells(
+            self._colours, Names(known.products), Names(mapping.not_answered), "" if separator == "," else separator
+        )
+        self._add_on_texts = AddOnTexts(known, self._colours, words.get("add_on", {}), separator)
         self._colour_columns = [f"colour {n}" for n in range(1, len(mapping.colours) + 1)]
+        self._counts = {plain(value) for value in mapping.counts}
+        self._not_counted = {plain(value) for value in mapping.not_counted}
+        self._kept_at = sorted(self._at.values())
+        self._searched = [
+            (heading, n)
+            for n, heading in enumerate(table.headings)
+            if heading not in (*mapping.ignored, *WHY, mapping.status)
+            and dropped.get(heading, "name") in {"name", "free text"}
+        ]
+        self._not_an_order: dict[str, int] = {}
+        self.statuses: Counter[str] = Counter()
         self._first_row: dict[object, int] = {}
+        self._first_ref: dict[str, str] = {}
         self._repeated: dict[object, list[int]] = {}
         self._shared: dict[object, tuple[str | None, ...]] = {}
         self._no_add_ons: dict[str, int] = {}
@@ -103,6 +173,8 @@ class _Reader:
         what = "row"
         try:
             self._check_shape(row)
+            what = "status"
+            self._check_status(row)
             texts: dict[str, str] = {}
             for what, at in self._at.items():
                 texts[what] = text_of(row.cells[at] if at < len(row.cells) else None, self._limits)
@@ -115,6 +187,10 @@ class _Reader:
                 what = f"add-on {name}"
                 if number := add_on_of(texts[what]):
                     add_ons = {**add_ons, name: number}
+            for at in range(1, len(self._mapping.add_on_texts) + 1):
+                what = f"add-ons {at}"
+                for name, number in self._add_on_texts.read(texts[what]).items():
+                    add_ons = {**add_ons, name: add_ons.get(name, 0) + number}
             what = "country"
             country = self._country(texts.get("country", ""))
             what = "count"
@@ -127,18 +203,58 @@ class _Reader:
                 raise Spoiled("is too long or holds an e-mail address", "use a short order number, or map no reference")
             self._check_repeat(row.number, ref, (tier.id, colourways, tuple(add_ons.items()), country, day))
         except Spoiled as spoiled:
-            return self._aside(row, what, spoiled)
+            return self.aside(row, what, spoiled)
         return OrderLine(row.number, ref, tier.id, colourways, add_ons, country, count, day)
+
+    def held_back_by(self, ref: str, row: int) -> int | None:
+        """The row of the same reference that does not count; none where there is no other."""
+        at = self._not_an_order.get(plain(ref)) if ref else None
+        return at if at != row else None
 
     def repeats(self) -> list[Repeat]:
         """References, or contents in a table of counts, that came more than once, with their rows."""
         kept = self._mapping.repeats == "keep" or self._mapping.ref is None
         return [
-            Repeat(what if isinstance(what, str) else "the same contents", tuple(rows), kept)
+            Repeat(self._first_ref[what] if isinstance(what, str) else "the same contents", tuple(rows), kept)
             for what, rows in self._repeated.items()
         ]
 
+    def _check_status(self, row: Row) -> None:
+        """Raises Spoiled for a row that is no order (any more), and remembers its reference."""
+        cells = {heading: row.cells[at] for heading, at in self._searched if at < len(row.cells)}
+        try:
+            if self._mapping.status is not None:
+                said = text_of(row.cells[self._at["status"]], self._limits)
+                self.statuses[said] += 1
+                self._check_said(said)
+            if (heading := refund_spoken_of(cells)) is not None:
+                raise Spoiled(
+                    f"column {heading!r} speaks of a refund or a cancellation",
+                    "leave it aside; if it is an order all the same, clear the cell, or say so of the column",
+                    refund_in=heading,
+                )
+        except Spoiled:
+            self._remember_no_order(row)
+            raise
+
+    def _check_said(self, said: str) -> None:
+        status = plain(said)
+        if never_counts(said):
+            raise Spoiled(f"{shown(said)!r}: no order any more", "leave it aside, or mend the cell if it is wrong")
+        if status in self._not_counted:
+            raise Spoiled(f"{shown(said)!r} does not count, as you said", "leave it aside, or say that it counts")
+        if status not in self._counts:
+            told = f"nobody has said whether {shown(said)!r} counts" if said else "is empty"
+            raise Spoiled(told, "say under the status whether it counts as an order")
+
+    def _remember_no_order(self, row: Row) -> None:
+        at = self._at.get("ref")
+        if at is not None and at < len(row.cells) and (ref := plain(str(row.cells[at] or "").strip())):
+            self._not_an_order.setdefault(ref, row.number)
+
     def _check_shape(self, row: Row) -> None:
+        if row.cells and any(isinstance(cell, str) and speaks_of_refund(cell) for cell in row.cells[self._width :]):
+            self._remember_no_order(row)  # a row pushed to the right still holds back its reference
         if row.fault:
             raise Spoiled(row.fault, "mend the row in the file")
         width = len(row.cells)
@@ -152,39 +268,16 @@ class _Reader:
     def _tier(self, text: str) -> TierChoices:
         if not text:
             raise Spoiled("is empty", "name the tier")
-        found = self._tiers.find(text)
+        found = self._tiers.find(text) or self._tiers.find(without_money(text))
         if found is None:
-            raise Spoiled(f"{shown(text)!r} is not a tier", self._tiers.remedy(text))
+            raise Spoiled(f"{shown(text)!r} is not a tier", self._tiers.remedy(text), text, self._tiers.nearest(text))
         return self._known.tiers[found]
 
     def _colourways(self, tier: TierChoices, texts: dict[str, str]) -> tuple[str | None, ...]:
-        cells = [texts[name] for name in self._colour_columns]
-        if len(cells) == 1 and tier.choices != 1 and not self._unanswered(cells[0]):
-            separator = self._mapping.colour_separator
-            cells = [part.strip() for part in cells[0].replace("\n", separator).split(separator)]
-        beyond = [cell for cell in cells[tier.choices :] if not self._unanswered(cell)]
-        if beyond:
-            raise Spoiled(
-                f"tier {tier.id} takes {tier.choices} choices, the row has {tier.choices + len(beyond)}",
-                "check the tier, or clear the surplus choices",
-            )
-        chosen: list[str | None] = []
-        filled = cells[: tier.choices] + [""] * (tier.choices - len(cells))
-        for (product, offered), cell in zip(tier.units, filled, strict=True):
-            if self._unanswered(cell):
-                chosen.append(None)
-                continue
-            colourway = self._colours.find(cell)
-            if colourway is None:
-                raise Spoiled(f"{shown(cell)!r} is not a colourway", self._colours.remedy(cell))
-            if colourway not in offered:
-                raise Spoiled(f"{product} does not come in {colourway}", f"choose {', '.join(sorted(offered))}")
-            chosen.append(colourway)
-        found = tuple(chosen)
+        if not self._colour_columns:
+            return (None,) * tier.choices
+        found = self._cells.read([texts[name] for name in self._colour_columns], tier)
         return self._shared.setdefault(found, found)
-
-    def _unanswered(self, text: str) -> bool:
-        return not text or self._not_answered.find(text) is not None
 
     def _country(self, text: str) -> str:
         if not text:
@@ -197,7 +290,8 @@ class _Reader:
             self._country_cache[text] = self._countries.get(plain(text)) or country_code(text)
         code = self._country_cache[text]
         if code is None:
-            raise Spoiled(f"{shown(text)!r} is not a country we know", "write its two-letter code (ISO 3166-1)")
+            told = f"{shown(text)!r} is not a country we know"
+            raise Spoiled(told, "write its two-letter code (ISO 3166-1), or say under wordings which it is", text)
         return code
 
     def _count(self, texts: dict[str, str]) -> int:
@@ -221,12 +315,14 @@ class _Reader:
         return self._day_cache[text]
 
     def _check_repeat(self, number: int, ref: str, contents: object) -> None:
-        key: object = ref or None
+        key: object = plain(ref) or None
         if self._mapping.ref is None:
             key = contents if self._mapping.count is not None else None
         if key is None:
             return
         first = self._first_row.setdefault(key, number)
+        if isinstance(key, str):
+            self._first_ref.setdefault(key, ref)
         if first == number:
             return
         self._repeated.setdefault(key, [first]).append(number)
@@ -235,10 +331,25 @@ class _Reader:
                 f"is the same as in row {first}", "leave it out if it is the same order; else give it its own"
             )
 
-    def _aside(self, row: Row, what: str, spoiled: Spoiled) -> SetAside:
-        cells = {}
-        if not row.fault and len(row.cells) <= self._width:
+    def aside(self, row: Row, what: str, spoiled: Spoiled) -> SetAside:
+        """The row set aside for that reason."""
+        cells: dict[str, str] = {}
+        kept: tuple[str, ...] = ()
+        if not row.fault and is_blank(row.cells[self._width :]):
             # with surplus cells nobody knows which column a cell belongs to: then none is kept
             cells = {name: shown(row.cells[at]) for name, at in self._at.items() if at < len(row.cells)}
             cells = {name: "" if text == "None" else text for name, text in cells.items()}
-        return SetAside(row.number, row.line, what, spoiled.reason, spoiled.remedy, cells)
+            kept = tuple(as_kept(row.cells[at]) if at < len(row.cells) else "" for at in self._kept_at)
+        wording = spoiled.wording if shown(spoiled.wording) == " ".join(spoiled.wording.split()) else ""
+        return SetAside(
+            row.number,
+            row.line,
+            what,
+            spoiled.reason,
+            spoiled.remedy,
+            cells,
+            wording,
+            spoiled.near,
+            kept,
+            spoiled.refund_in,
+        )

@@ -6,6 +6,7 @@ languages) or by cells that look like e-mail addresses or telephone numbers.
 
 import re
 from collections.abc import Sequence
+from datetime import date
 
 from api.uploads.known import plain
 from api.uploads.rows import Cell
@@ -35,6 +36,10 @@ _EMAIL = re.compile(r"[^\s@,;<>]{1,64}@[^\s@,;<>]{1,200}\.[A-Za-z]{2,}")
 _TELEPHONE = re.compile(r"(\+|00)\d[\d\s()./-]{7,18}\d")
 
 
+NOT_KEPT = "(not kept: looks personal)"
+_LONGEST_KEPT = 2000
+
+
 def personal_heading(heading: str) -> str | None:
     """The kind of personal data a heading announces, or None."""
     text = plain(heading)
@@ -53,6 +58,21 @@ def personal_cells(cells: Sequence[Cell]) -> str | None:
         if sum(bool(pattern.fullmatch(text.strip())) for text in texts) * 5 >= len(texts):
             return kind
     return None
+
+
+def as_text(cell: Cell) -> str:
+    """A cell as text; nothing for an empty one."""
+    if cell is None:
+        return ""
+    return cell.isoformat() if isinstance(cell, date) else str(cell)
+
+
+def as_kept(cell: Cell) -> str:
+    """A cell of a row set aside as it may be kept until the maker deals with it: whole, unless it looks personal."""
+    text = as_text(cell)
+    if _EMAIL.search(text) or _TELEPHONE.search(text):
+        return NOT_KEPT
+    return text[:_LONGEST_KEPT]
 
 
 def shown(cell: Cell) -> str:

@@ -1,10 +1,15 @@
 """What came of an upload: order lines, rows kept aside with reason and remedy, what was dropped and assumed."""
 
+import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
 from api.uploads.rows import Cell, Source
+
+WHY = ("Why set aside", "What to do", "Row in the table")
+"""Headings behind those of the table, in what is given back of the rows set aside."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +31,12 @@ class OrderLine:
 
 @dataclass(frozen=True, slots=True)
 class SetAside:
-    """A row that was not taken. line: line of a text file; cells: its mapped cells as they may be shown."""
+    """A row that was not taken. line: line of a text file; cells: its mapped cells as they may be shown.
+
+    wording: the words nobody knows, where that is why, as they may be shown; near: the id they are nearest to.
+    refund_in: the column that speaks of a refund or a cancellation, where that is why.
+    kept: the cells of OrdersRead.columns as they stand; empty where nobody knows which column a cell belongs to.
+    """
 
     row: int
     line: int | None
@@ -34,6 +44,10 @@ class SetAside:
     reason: str
     remedy: str
     cells: Mapping[str, str]
+    wording: str = ""
+    near: str | None = None
+    kept: tuple[str, ...] = ()
+    refund_in: str = ""
 
 
 @dataclass(frozen=True)
@@ -52,8 +66,12 @@ class OrdersRead:
     source: Source
     rows: int = 0
     blank_rows: int = 0
+    columns: tuple[str, ...] = ()
+    """The columns that are read, as in the table: what is kept of rows set aside."""
     lines: list[OrderLine] = field(default_factory=list)
     set_aside: list[SetAside] = field(default_factory=list)
+    statuses: dict[str, int] = field(default_factory=dict)
+    """What the status column says -> rows, the most frequent first."""
     repeats: list[Repeat] = field(default_factory=list)
     dropped: dict[str, str] = field(default_factory=dict)
     """Columns with personal data, with the kind; their cells were never kept."""
@@ -76,12 +94,26 @@ class OrdersRead:
             counts[key] = counts.get(key, 0) + 1
         return dict(sorted(counts.items(), key=lambda item: (-item[1], item[0])))
 
-    def set_aside_sheet(self) -> tuple[Sequence[str], Sequence[Sequence[Cell]]]:
-        """Headings and rows for an export, so that the maker can mend the rows and upload just these."""
-        columns = list(dict.fromkeys(name for aside in self.set_aside for name in aside.cells))
-        headings = ["Row", "Field", "Reason", "Remedy", *columns]
-        rows: list[list[Cell]] = [
-            [aside.row, aside.field, aside.reason, aside.remedy, *(aside.cells.get(c, "") for c in columns)]
-            for aside in self.set_aside
-        ]
-        return headings, rows
+    def unknown_wordings(self) -> list[tuple[str, str, str | None, int]]:
+        """(field, words nobody knows, the id they are nearest to, rows), most frequent first."""
+        rows: Counter[tuple[str, str]] = Counter()
+        near: dict[tuple[str, str], str | None] = {}
+        for aside in self.set_aside:
+            if aside.wording:
+                field_name = re.sub(r"^(colour|add.on).*", r"\1", aside.field).replace("-", "_")
+                rows[field_name, aside.wording] += 1
+                near[field_name, aside.wording] = aside.near
+        return [(field_name, wording, near[field_name, wording], n) for (field_name, wording), n in rows.most_common()]
+
+
+def set_aside_sheet(
+    columns: Sequence[str], set_aside: Sequence[SetAside]
+) -> tuple[Sequence[str], Sequence[Sequence[Cell]]]:
+    """Rows set aside under the table's own columns, with the reason, the remedy and the row's number behind them."""
+    taken = {name.casefold() for name in columns}
+    ours = [name if name.casefold() not in taken else f"{name} (said here)" for name in WHY]
+    blank = [""] * len(columns)
+    rows: list[list[Cell]] = [
+        [*(aside.kept or blank), f"{aside.field}: {aside.reason}", aside.remedy, aside.row] for aside in set_aside
+    ]
+    return [*columns, *ours], rows

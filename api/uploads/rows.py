@@ -70,6 +70,22 @@ class Counted:
             )
 
 
+@dataclass(frozen=True)
+class Where:
+    """Where in a file the table is, as the maker says. No sheet: the first with headings; no heading_row: found."""
+
+    sheet: str | None = None
+    heading_row: int | None = None
+
+    @classmethod
+    def said(cls, sheet: str, heading_row: str) -> "Where":
+        """As typed; blank: found. Raises UnreadableFile for what is no row number."""
+        row = heading_row.strip()
+        if row and not (row.isascii() and row.isdecimal() and 0 < int(row[:7]) <= 1_048_576):
+            raise UnreadableFile(f"`{row[:20]}` is no row number", "1 is the first row; blank: it is found")
+        return cls(sheet or None, int(row[:7]) if row else None)
+
+
 class Table(Protocol):
     """A table with headings; rows can be walked as often as needed."""
 

@@ -1,14 +1,18 @@
 """Which column probably means what, from its heading and its cells: a suggestion, never applied by itself."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from api.uploads.add_ons import AddOnTexts
 from api.uploads.cells import DATE_ORDERS, DateOrder, Spoiled, count_of, date_of
+from api.uploads.choices import ColourCells
 from api.uploads.known import Known, Names, plain
+from api.uploads.mapping import NOT_ANSWERED
 from api.uploads.orders import first_rows, personal_columns
 from api.uploads.personal import personal_heading, shown
-from api.uploads.rows import Cell, Source, Table
+from api.uploads.rows import Cell, Source, Table, is_blank
+from api.uploads.status import MOST_VALUES, looks_like_status, values_of
 from planner.dispatch.countries import country_code
 
 _WORDS = {
@@ -18,13 +22,16 @@ _WORDS = {
     "country": r"\b(country|country code|land|pays|pais|paese|destination)\b",
     "date": r"\b(date|datum|fecha|data|placed|created|\w+ed (?:at|on)|(?:chos|giv|tak)en (?:at|on)|ordered)\b",
     "count": r"\b(count|quantity|qty|orders|number of orders|units|anzahl|menge|quantite|cantidad)\b",
+    "status": r"\b(status|state|stage|paid|payment|standing|zustand|etat|estado|stato)\b",
+    "add-ons": r"\b(add ?ons?|extras?|also|zusatz|extra items?|supplements?|extras dazu)\b",
 }
 _SAMPLE = 200
 
 
 @dataclass(frozen=True)
 class Suggestion:
-    """A column proposed for a field. field: ref, tier, colour, country, date, count or `add-on ID`.
+    """A column proposed for a field. field: ref, tier, colour, country, date, count, status, add-ons (in words) or
+    `add-on ID`.
 
     strength: 0 to 1; why: heading, cells, or both, in words.
     """
@@ -48,6 +55,8 @@ class Preview:
     sample: tuple[tuple[str, ...], ...]
     suggestions: tuple[Suggestion, ...]
     date_order: DateOrder | None
+    statuses: Mapping[str, int]
+    """What the proposed status column says in all rows -> rows."""
 
 
 def preview(table: Table, known: Known, rows: int = 5) -> Preview:
@@ -66,17 +75,29 @@ def preview(table: Table, known: Known, rows: int = 5) -> Preview:
     suggestions = _suggest(cells, known)
     dates = next((s.column for s in suggestions if s.field == "date"), None)
     order = _date_order(cells[dates]) if dates else None
-    return Preview(table.source, columns, personal, tuple(sample), suggestions, order)
+    status = next((s.column for s in suggestions if s.field == "status"), None)
+    statuses = _statuses(table, status) if status else {}
+    return Preview(table.source, columns, personal, tuple(sample), suggestions, order, statuses)
+
+
+def _statuses(table: Table, column: str) -> dict[str, int]:
+    """Values of a column over all rows -> rows; the first ones where there are too many."""
+    at = table.headings.index(column)
+    cells = (shown(row.cells[at]) for row in table.rows() if at < len(row.cells) and not is_blank(row.cells))
+    return dict(list(values_of("" if text == "None" else text for text in cells).items())[:MOST_VALUES])
 
 
 def _suggest(cells: dict[str, list[Cell]], known: Known) -> tuple[Suggestion, ...]:
     tiers, colours = Names(known.tiers), Names(known.colourways)
+    choices = ColourCells(colours, Names(known.products), Names(NOT_ANSWERED), "")
+    extras = AddOnTexts(known, colours, {}, "")
     looks = {
         "tier": lambda text: tiers.find(text) is not None,
-        "colour": lambda text: all(colours.find(part.strip()) for part in re.split(r"[,;\n]", text)),
+        "colour": choices.names_colours,
         "country": lambda text: country_code(text) is not None,
         "date": lambda text: _is_date(text),
         "count": lambda text: _is_count(text),
+        "add-ons": extras.names_some,
     }
     found = []
     for heading, column in cells.items():
@@ -84,6 +105,10 @@ def _suggest(cells: dict[str, list[Cell]], known: Known) -> tuple[Suggestion, ..
         for what, words in _WORDS.items():
             by_heading = bool(re.search(words, plain(heading)))
             share = sum(looks[what](t) for t in texts) / len(texts) if texts and what in looks else 0.0
+            if what == "status":
+                share = looks_like_status(texts)
+            if what == "add-ons" and not by_heading:
+                share = share if any(not _is_count(t) for t in texts) else 0.0
             if what == "ref":
                 share = 0.8 if texts and len(set(texts)) == len(texts) and max(map(len, texts)) <= 40 else 0.0
                 share *= by_heading  # any column of different words would look like a reference
@@ -106,7 +131,7 @@ def _best_use(found: Sequence[Suggestion]) -> tuple[Suggestion, ...]:
     taken: dict[str, Suggestion] = {}
     done: set[str] = set()
     for suggestion in sorted(found, key=lambda s: -s.strength):
-        if suggestion.column in taken or (suggestion.field in done and suggestion.field != "colour"):
+        if suggestion.column in taken or (suggestion.field in done and suggestion.field not in {"colour", "add-ons"}):
             continue
         taken[suggestion.column] = suggestion
         done.add(suggestion.field)

@@ -3,10 +3,19 @@
 from typing import BinaryIO
 
 from api.uploads.csv_table import CsvTable
+from api.uploads.headings import below_titles
 from api.uploads.limits import Limits, UnreadableFile
 from api.uploads.rows import Table
 from api.uploads.xlsx_table import XlsxTable
 
+_OTHERS = (
+    (b"%pdf", "a PDF", "export the orders as CSV or XLSX; a PDF is a picture of them"),
+    (b"<!doctyp", "a web page", "export the orders as CSV or XLSX; a page saved from the browser is none"),
+    (b"<html", "a web page", "export the orders as CSV or XLSX; a page saved from the browser is none"),
+    (b"\x89png", "a picture", "export the orders as CSV or XLSX"),
+    (b"\xff\xd8\xff", "a picture", "export the orders as CSV or XLSX"),
+    (b"{\\rtf", "a text document", "export the orders as CSV or XLSX"),
+)
 _OLD_OFFICE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 
 
@@ -36,6 +45,13 @@ def open_table(
         raise UnreadableFile(
             "this is an old .xls file or a workbook locked with a password", "save it as .xlsx without a password"
         )
-    if start.startswith(b"PK"):
-        return XlsxTable(file, limits, sheet, heading_row)
-    return CsvTable(file, limits, encoding, delimiter, heading_row)
+    for begins, is_a, remedy in _OTHERS:
+        if start.lower().startswith(begins):
+            raise UnreadableFile(f"this is {is_a}, whatever its name says", remedy)
+
+    def opened(row: int | None) -> Table:
+        if start.startswith(b"PK"):
+            return XlsxTable(file, limits, sheet, row)
+        return CsvTable(file, limits, encoding, delimiter, row)
+
+    return opened(heading_row) if heading_row is not None else below_titles(opened(None), opened)

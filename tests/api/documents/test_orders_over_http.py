@@ -96,8 +96,8 @@ def test_rows_set_aside_come_as_a_table_too(desk: Desk, plan_id: str) -> None:
     """To be mended and sent again."""
     answer = send(desk, f"/v1/plans/{plan_id}/orders", as_csv(ROWS), MAPPING, accept="text/csv")
     table = list(csv.DictReader(io.StringIO(answer.text.removeprefix("\ufeff"), newline="")))
-    assert [row["Row"] for row in table] == ["5", "6", "7", "8", "9"]
-    assert all(row["Reason"] for row in table)
+    assert [row["Row in the table"] for row in table] == ["5", "6", "7", "8", "9"]
+    assert all(row["Why set aside"] for row in table)
 
 
 @pytest.mark.parametrize(

@@ -1,5 +1,9 @@
 """Orders from a spreadsheet: columns proposed on a sample, checked, planned, nothing lost on the way."""
 
+import csv
+import html
+import io
+import json
 import re
 
 from tests.api.shelf import publish_pots
@@ -108,3 +112,60 @@ def test_choices_still_open_are_told_and_their_spares_made(desk):
     new = desk.client.get(f"/v1{planned.headers['location']}/campaign").json()
     assert new["products"][PRODUCT]["spare_units"] == {WAY: 2}
     assert sum(line["count"] for line in new["orders"]) == 90
+
+
+STATUS_HEADINGS = ["Order no", "Reward", "Colour", "Country", "Stands"]
+STATUS_USES = ["ref", "tier", "colour", "country", "status"]
+
+
+def with_status(*rows: str) -> str:
+    return "\n".join(["Order no,Reward,Colour,Country,Stands", *rows]) + "\n"
+
+
+def test_refunded_orders_are_never_planned(desk):
+    """Values of the status are asked for one by one; a refund cannot be made to count."""
+    plan_id = publish_pots(desk.service)
+    content = with_status(f"A1,{TIER},{WAY},GB,held", f"A2,{TIER},{WAY},GB,refunded", f"A3,{TIER},{WAY},GB,paid")
+    seen = look(desk, plan_id, content).text
+    assert "Which of these are orders?" in seen
+    said = {"status_value": ["held", "refunded", "paid"], "status_use": ["counts", "not", "counts"]}
+    planned = step(desk, plan_id, kept=kept(seen), heading=STATUS_HEADINGS, use=STATUS_USES, do="plan", accept="yes",
+                   **said)  # fmt: skip
+    new = desk.client.get(f"/v1{planned.headers['location']}/campaign").json()
+    assert [line["ref"] for line in new["orders"]] == ["A1", "A3"]
+    wrong = said | {"status_use": ["counts", "counts", "counts"]}
+    refused = step(desk, plan_id, kept=kept(seen), heading=STATUS_HEADINGS, use=STATUS_USES, do="plan", **wrong)
+    assert refused.status_code == 422
+    assert "can never count as an order" in refused.text
+
+
+def test_did_you_mean_is_a_button(desk):
+    """Pressed, the word means that in all rows; others are chosen from a list."""
+    plan_id = publish_pots(desk.service)
+    wrong = WAY + "x"
+    file = kept(look(desk, plan_id, table(f"A1,{TIER},{wrong},GB,a@example.org", f"A2,Thing,{WAY},GB,-")).text)
+    checked = step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, do="check").text
+    assert f"Did you mean {WAY}?" in checked
+    pressed = html.unescape(re.search(r'name="mean" value="([^"]*)"', checked)[1])
+    chosen = json.dumps(["tier", "Thing", TIER])
+    mended = step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, mean=pressed, means=["", chosen])
+    assert mended.status_code == 200
+    assert f"colour: {wrong} = {WAY}" in html.unescape(mended.text)
+    assert "<dt>orders to plan</dt><dd>2</dd>" in mended.text
+
+
+def test_the_heading_row_can_be_chosen_and_rows_set_aside_downloaded(desk):
+    """Row 3 holds the headings; what comes back is the maker's own table with a reason beside each row."""
+    plan_id = publish_pots(desk.service)
+    content = "Our orders,,,,\nfor May,,,,\n" + table(f"A1,{TIER},{WAY},GB,a@example.org", "A2,none,,GB,b@example.org")
+    seen = look(desk, plan_id, content)
+    assert 'name="heading_row" value="3"' in seen.text
+    fields = {"kept": kept(seen.text), "heading": HEADINGS, "use": USES, "heading_row": "3"}
+    given = step(desk, plan_id, do="download", **fields)
+    assert given.headers["content-type"].startswith("text/csv")
+    rows = list(csv.DictReader(io.StringIO(given.text.removeprefix("\ufeff"))))
+    assert [(row["Order no"], row["E-mail"], row["Row in the table"]) for row in rows] == [("A2", "b@example.org", "5")]
+    other = step(desk, plan_id, do="look", **fields | {"heading_row": "4"})
+    assert '<label for="use-1">A1</label>' in other.text
+    wrong = step(desk, plan_id, do="check", **fields | {"heading_row": "x"})
+    assert "is no row number" in wrong.text

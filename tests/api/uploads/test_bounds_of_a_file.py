@@ -11,7 +11,7 @@ from api.apart.process import Ended
 from api.uploads import apart
 from api.uploads.limits import Limits, UnreadableFile
 from api.uploads.mapping import MappingProblem
-from api.uploads.rows import named
+from api.uploads.rows import Where, named
 from api.uploads.suggest import preview
 from api.uploads.tables import open_table
 
@@ -93,7 +93,7 @@ def test_a_quoted_record_ends_where_it_is_too_long_for_one() -> None:
 
 
 def test_a_table_is_read_in_a_process_of_its_own() -> None:
-    seen = apart.read_table(as_csv(good_rows(5)).encode(), Limits(), preview, KNOWN)
+    seen = apart.read_table(as_csv(good_rows(5)).encode(), Limits(), Where(), preview, KNOWN)
     assert "Tier" in seen.columns
     assert "E-mail" in seen.personal
 
@@ -105,12 +105,12 @@ def test_a_reading_that_was_ended_is_a_refusal_in_words(by: str, monkeypatch: py
 
     monkeypatch.setattr(apart, "call", ends)
     with pytest.raises(UnreadableFile, match="split the file"):
-        apart.read_table(b"a\n1\n", Limits(), preview, KNOWN)
+        apart.read_table(b"a\n1\n", Limits(), Where(), preview, KNOWN)
 
 
 def test_refusals_travel_between_processes() -> None:
     with pytest.raises(UnreadableFile, match="the file is empty: export the orders again"):
-        apart.read_table(b"", Limits(), preview, KNOWN)
+        apart.read_table(b"", Limits(), Where(), preview, KNOWN)
     problems = [("tier", "there is no column", "choose one")]
     assert MappingProblem(problems).__reduce__()[1] == (problems,)
 

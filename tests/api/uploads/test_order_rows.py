@@ -1,14 +1,17 @@
 """One row, one line: every field's readings and refusals, choices, repeats, counts, personal data."""
 
+import io
 from dataclasses import replace
 from datetime import date
 
 import pytest
-from order_table import HEADINGS, MAPPING, as_csv, good_rows, read
+from order_table import HEADINGS, KNOWN, MAPPING, as_csv, good_rows, read
 
 from api.uploads.mapping import ColumnMapping, MappingProblem
+from api.uploads.orders import given_back, read_orders
 from api.uploads.personal import personal_heading
-from api.uploads.report import OrdersRead
+from api.uploads.report import OrdersRead, set_aside_sheet
+from api.uploads.tables import open_table
 
 PLAIN = {
     "Order": "A1",
@@ -126,9 +129,9 @@ def test_tables_of_counts() -> None:
     rows += [["single", "-", "GB", "17"], ["single", "clay", "GB", "0"], ["single", "clay", "GB", "1.200"]]
     mapping = ColumnMapping(tier="Reward", colours=("Colour",), country="Country", count="Orders")
     got = read(as_csv(rows, headings=headings).encode(), mapping)
-    assert (got.orders, got.missing_choices) == (180, 17)
+    assert (got.orders, got.missing_choices) == (1380, 17)
     assert [r.rows for r in got.repeats] == [(2, 4)]
-    assert [(a.row, a.field) for a in got.set_aside] == [(6, "count"), (7, "count")]
+    assert [(a.row, a.field) for a in got.set_aside] == [(6, "count")]
 
 
 def test_personal_columns_are_dropped_named_and_cannot_be_mapped() -> None:
@@ -169,18 +172,27 @@ def test_a_row_with_surplus_cells_shows_none_of_them() -> None:
     got = read((",".join(HEADINGS) + "\nA1,x,1 Mill Lane, Flat 3,pair,clay,night,,DE,2027-03-01\n").encode())
     aside = got.set_aside[0]
     assert "10 cells under 9 headings" in aside.reason
-    assert aside.cells == {}
-    headings, rows = got.set_aside_sheet()
-    assert list(headings) == ["Row", "Field", "Reason", "Remedy"]
-    assert rows[0][0] == 2
+    assert (aside.cells, aside.kept) == ({}, ())
+    headings, rows = set_aside_sheet(got.columns, got.set_aside)
+    row = dict(zip(headings, rows[0], strict=True))
+    assert row.pop("Row in the table") == 2
+    assert "10 cells under 9 headings" in str(row.pop("Why set aside"))
+    assert row.pop("What to do")
+    assert set(row.values()) == {""}
 
 
 def test_set_aside_rows_as_a_sheet() -> None:
-    """Row, field, reason, remedy, then the mapped cells: to be mended and uploaded again."""
-    headings, rows = one(Country="Atlantis").set_aside_sheet()
+    """Kept: the columns that are read, why, what to do, the row's number. Given back: all columns, once."""
+    got = one(Country="Atlantis")
+    headings, rows = set_aside_sheet(got.columns, got.set_aside)
     row = dict(zip(headings, rows[0], strict=True))
-    assert (row["Row"], row["Field"], row["ref"], row["country"]) == (2, "country", "A1", "Atlantis")
+    assert (row["Row in the table"], row["Order"], row["Country"]) == (2, "A1", "Atlantis")
+    assert row["Why set aside"] == "country: 'Atlantis' is not a country we know"
     assert "E-mail" not in row
+    table = open_table(io.BytesIO(as_csv([["A1", "a@example.org", "1 Mill Lane", "pear"]]).encode()))
+    headings, rows = given_back(table, read_orders(table, MAPPING, KNOWN))
+    assert headings[: len(HEADINGS)] == list(HEADINGS)
+    assert rows[0][:4] == ["A1", "a@example.org", "1 Mill Lane", "pear"]
 
 
 def test_blank_rows_are_counted_apart() -> None:

@@ -15,6 +15,7 @@ ROOT = Path(__file__).resolve().parents[3]
         ("orders_in", "200", "200 rows in = 198 lines + 2 aside"),
         ("orders_spoiled", "1", "stray_quotes"),
         ("orders_explosion", "100", "100 order lines"),
+        ("messy_orders", "1", "none refunded"),
     ],
 )
 def test_benchmark_runs(name: str, size: str, printed: str) -> None:

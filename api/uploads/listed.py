@@ -1,0 +1,96 @@
+"""Several things in one cell: `oat & kelp`, `2x oat, kelp`, `planter: oat; saucer: kelp`, `Extra saucer (oat) x2`.
+
+A cell is cut at the marks and words that people put between things. Where a name holds such a mark itself (`salt &
+pepper`), the longest stretch that is a known name wins. Nothing is taken by likeness, and nothing is left over: a cell
+of which one piece means nothing is not read at all.
+"""
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TypeVar
+
+Meaning = TypeVar("Meaning")
+_BETWEEN = r"[,;/|+&\n\t·•]|\s[-–—]\s|\s(?:and|und|et|y|e|og|en|plus|with)\s"
+_TIMES = r"(?:x|×|✕|\*|times|mal|fois)"
+_BEFORE = re.compile(r"(\d{1,4})(?![.,]?\d)\s*(.+)")
+_UNIT_WORD = re.compile(rf"(?:{_TIMES}|pcs?\.?|stk\.?|of)\s*(?=\S)", re.IGNORECASE)
+_AFTER = re.compile(
+    rf"(.+?)\s*(?:\b{_TIMES}\s*(\d{{1,4}})|[×✕*]\s*(\d{{1,4}})|\(\s*{_TIMES}?\s*(\d{{1,4}})\s*{_TIMES}?\s*\)|"
+    r"[:=]\s*(\d{1,4})|\s(\d{1,4})\s*(?:pcs?|stk)\.?)",
+    re.IGNORECASE,
+)
+_MONEY = re.compile(
+    r"[(\[]?\s*[+@]?\s*(?:[£$€]\s?\d+(?:[.,]\d{1,2})?|\d+(?:[.,]\d{1,2})?\s?(?:€|£|\$|eur|gbp|usd)\b)\s*(?:each)?\s*[)\]]?",
+    re.IGNORECASE,
+)
+_LONGEST_NAME = 5
+"""Pieces that one name may be cut into."""
+_MOST = 200
+
+
+@dataclass(frozen=True)
+class Unread(Exception):
+    """A piece of a cell that means nothing known."""
+
+    piece: str
+
+
+def without_money(text: str) -> str:
+    """A wording without the price that shops write behind it: `Pair (£45)` is `Pair`."""
+    return _MONEY.sub(" ", text).strip()
+
+
+def cleaned(text: str) -> str:
+    """A piece without the quote marks, bullets and full stops around it."""
+    return text.strip().strip("\"'“”„‘’`*•·.").strip()
+
+
+def pieces_of(text: str, means: Callable[[str], Meaning | None], own_separator: str = "") -> list[Meaning | None]:
+    """What each piece of a cell means, in order; None for an empty one between marks.
+
+    means: what a piece means, or None. Raises Unread with the first piece that means nothing.
+    """
+    whole = means(cleaned(text))
+    if whole is not None:
+        return [whole]
+    cuts = [(0, 0), *(match.span() for match in _between(own_separator).finditer(text)), (len(text), len(text))]
+    if len(cuts) > _MOST:
+        raise Unread(text)
+    spans = [(cuts[k][1], cuts[k + 1][0]) for k in range(len(cuts) - 1)]
+    known: dict[int, list[Meaning | None] | None] = {len(spans): []}
+    for at in range(len(spans) - 1, -1, -1):
+        known[at] = None
+        if not text[spans[at][0] : spans[at][1]].strip():
+            rest = known[at + 1]
+            known[at] = None if rest is None else [None, *rest]
+            continue
+        for end in range(min(len(spans), at + _LONGEST_NAME), at, -1):
+            rest = known[end]
+            if rest is None:
+                continue
+            meaning = means(cleaned(text[spans[at][0] : spans[end - 1][1]]))
+            if meaning is not None:
+                known[at] = [meaning, *rest]
+                break
+    found = known[0]
+    if found is None:
+        singles = [cleaned(text[a:b]) for a, b in spans]
+        raise Unread(next((one for one in singles if one and means(one) is None), cleaned(text)))
+    return found
+
+
+def counted(text: str) -> Iterator[tuple[str, int]]:
+    """`2x oat`, `oat x2`, `oat (2)` as oat and 2: every way to read it; nothing where the piece says no number."""
+    if match := _AFTER.fullmatch(text):
+        yield cleaned(match[1]), int(next(group for group in match.groups()[1:] if group))
+    if match := _BEFORE.fullmatch(text):
+        if word := _UNIT_WORD.match(match[2]):
+            yield cleaned(match[2][word.end() :]), int(match[1])
+        yield cleaned(match[2]), int(match[1])
+
+
+@lru_cache(maxsize=64)
+def _between(own_separator: str) -> re.Pattern[str]:
+    return re.compile(_BETWEEN + (f"|{re.escape(own_separator)}" if own_separator else ""), re.IGNORECASE)
