@@ -11,7 +11,8 @@ import uvicorn
 
 from api.apart import process
 from api.app import NeedsKeys, check_doors, make_app
-from api.serving import keys
+from api.serving import doors, keys
+from api.serving.doors import PortTaken
 from api.serving.house import AlreadyServed, House
 from worker.logs import log_as_json
 from worker.queue.server import NoServer
@@ -20,16 +21,15 @@ from worker.records.migrate import migrate
 from worker.settings import Settings
 
 
-def listen(settings: Settings) -> None:
+def listen(settings: Settings, given: str = "") -> None:
     """The API alone; the queue's server and the workers are somebody else's to start."""
     if not settings.redis_url:
         sys.exit("SHOT_TO_SHIP_REDIS_URL is not set: the API needs the queue's address")
     log_as_json(logging.INFO)
+    listening = doors.doors_from(given) if given else doors.open_doors(settings.host, settings.port)
     process.prepare()
-    uvicorn.run(
+    config = uvicorn.Config(
         make_app(settings),
-        host=settings.host,
-        port=settings.port,
         log_config=None,
         access_log=False,
         server_header=False,
@@ -37,6 +37,7 @@ def listen(settings: Settings) -> None:
         timeout_keep_alive=20,
         h11_max_incomplete_event_size=64 * 1024,
     )
+    uvicorn.Server(config).run(listening)
 
 
 def serve(settings: Settings) -> None:
@@ -57,7 +58,7 @@ def serve(settings: Settings) -> None:
                 house.tend()
     except KeyboardInterrupt:
         print("ended")
-    except (AlreadyServed, NoServer, TimeoutError) as error:
+    except (AlreadyServed, PortTaken, NoServer, TimeoutError) as error:
         sys.exit(str(error))
 
 
@@ -70,7 +71,8 @@ def options() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="./run", description=__doc__)
     commands = parser.add_subparsers(dest="do", required=True)
     commands.add_parser("serve", help=serve.__doc__)
-    commands.add_parser("listen", help=listen.__doc__)
+    one = commands.add_parser("listen", help=listen.__doc__)
+    one.add_argument("--doors", default="", help="descriptors of sockets that listen already, with commas")
     keys.add_options(commands.add_parser("key", help="access keys"))
     return parser
 
@@ -83,10 +85,10 @@ def main() -> None:
             case "serve":
                 serve(settings)
             case "listen":
-                listen(settings)
+                listen(settings, given.doors)
             case "key":
                 keys.run(settings, given)
-    except (NeedsKeys, ValueError) as error:
+    except (NeedsKeys, PortTaken, ValueError) as error:
         sys.exit(str(error))
 
 

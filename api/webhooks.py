@@ -3,7 +3,6 @@
 Messages are CloudEvents 1.0 in structured JSON, signed by Standard Webhooks 1.0, tried again for three days.
 """
 
-from dataclasses import asdict
 from datetime import datetime
 from typing import Annotated
 
@@ -21,6 +20,7 @@ from api.service import TheService
 from api.shown_once import made_with_secret
 from planner.errors import Problem
 from worker.records import deliveries
+from worker.records.deliveries import WebhookRow
 from worker.records.ids import PATTERN
 from worker.webhooks.addresses import Forbidden, look_up
 from worker.webhooks.signing import new_secret
@@ -37,12 +37,14 @@ class WebhookWish(BaseModel):
 
 
 class WebhookState(BaseModel):
-    """A webhook without its secret. outcome: what came of the last message."""
+    """A webhook without its secret."""
 
     id: str
     url: str
     created_at: datetime
-    outcome: str | None
+    outcome: str | None = Field(description="what came of the last try; null: nothing was sent yet")
+    told_at: datetime | None = Field(description="when that was")
+    rests_until: datetime | None = Field(description="nobody answered: nothing is sent before; null: it does not rest")
 
 
 class NewWebhook(WebhookState):
@@ -84,7 +86,7 @@ async def add_webhook(
             raise Conflict(f"A workshop has at most {_MOST} webhooks; delete one first.")
         secret = new_secret()
         webhook_id = deliveries.add_webhook(connection, caller.workshop_id, wish.url, secret, now)
-        return WebhookState(id=webhook_id, url=wish.url, created_at=moment(now), outcome=None), secret
+        return _state(WebhookRow(webhook_id, wish.url, now, None, None, None)), secret
 
     await to_thread.run_sync(check)  # asks the name's servers, so outside of any transaction
     asked = (request.url.path, body)
@@ -98,7 +100,14 @@ def list_webhooks(service: TheService, caller: Admin) -> WebhookList:
     """Without their secrets."""
     with service.database.read() as connection:
         rows = deliveries.list_webhooks(connection, caller.workshop_id)
-    return WebhookList(webhooks=[WebhookState(**asdict(row) | {"created_at": moment(row.created_at)}) for row in rows])
+    return WebhookList(webhooks=[_state(row) for row in rows])
+
+
+def _state(row: WebhookRow) -> WebhookState:
+    told, rests = (None if at is None else moment(at) for at in (row.told_at, row.rests_until))
+    return WebhookState(
+        id=row.id, url=row.url, created_at=moment(row.created_at), outcome=row.outcome, told_at=told, rests_until=rests
+    )
 
 
 @router.delete("/{webhook_id}", status_code=204, summary="Delete a webhook", responses=answers(NotFound, Invalid))

@@ -13,6 +13,7 @@ from api.command.client import Client, Refusal
 from api.command.readable import promised, readable
 from api.command.watching import study_states, watch
 from api.demo import DEMO
+from api.serving.doors import PortTaken
 from api.serving.house import AlreadyServed, House
 from planner.plan import RunPlan
 from worker.queue.server import NoServer
@@ -164,7 +165,7 @@ def main() -> int:
         return int(given.do(given))
     except KeyboardInterrupt:
         return 130
-    except (Refusal, AlreadyServed, NoServer, TimeoutError, OSError, ValueError) as error:
+    except (Refusal, AlreadyServed, PortTaken, NoServer, TimeoutError, OSError, ValueError) as error:
         print(error, file=sys.stderr)
         return 1
 

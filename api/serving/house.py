@@ -5,17 +5,19 @@ import json
 import logging
 import os
 import signal
+import socket
 import subprocess
 import sys
 import time
 import urllib.request
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 from types import TracebackType
 from typing import IO
 
+from api.serving import doors
 from worker.parents import die_with_parent
 from worker.queue import server
 from worker.settings import Settings
@@ -50,6 +52,7 @@ class House:
     """The queues of each worker: one is kept for small plans, so that a large one never starves them."""
     children: list[Child] = field(default_factory=list)
     _lock: IO[str] | None = None
+    _doors: list[socket.socket] = field(default_factory=list)
 
     @property
     def url(self) -> str:
@@ -59,15 +62,16 @@ class House:
         folder = self.settings.data.absolute()
         folder.mkdir(parents=True, exist_ok=True)
         self._take(folder)
-        port = self.settings.port or server.free_port()
-        self.settings = replace(self.settings, data=folder, port=port)
         try:
+            # Before anything is started: what listens there already is not ours, and shall not be asked for anything.
+            self._doors = doors.open_doors(self.settings.host, self.settings.port)
+            self.settings = replace(self.settings, data=folder, port=doors.port_of(self._doors))
             if not self.settings.redis_url:
                 address = server.address_in(folder)
                 self.settings = replace(self.settings, redis_url=address.url)
                 if not server.answers(address):
                     self.children.append(Child("broker", lambda: server.start(folder, address)))
-            self.children.append(Child("api", lambda: self._python("api", "-m", "api", "listen")))
+            self.children.append(Child("api", self._api))
             for number, queues in enumerate(self.workers, 1):
                 name = f"worker{number}"
                 arguments = ("-m", "worker", "--queues", queues, "--name", name)
@@ -105,6 +109,8 @@ class House:
                 _end(child.process, signal.SIGTERM)
             for child in group:
                 _wait(child.process, 8)
+        for door in self._doors:
+            door.close()
         if self._lock is not None:
             self._lock.close()
 
@@ -125,7 +131,11 @@ class House:
         self._lock.write(self.url + "\n")
         self._lock.flush()
 
-    def _python(self, name: str, *arguments: str) -> Process:
+    def _api(self) -> Process:
+        numbers = [door.fileno() for door in self._doors]
+        return self._python("api", "-m", "api", "listen", "--doors", ",".join(map(str, numbers)), hand_over=numbers)
+
+    def _python(self, name: str, *arguments: str, hand_over: Sequence[int] = ()) -> Process:
         logs = self.settings.data / "logs"
         logs.mkdir(exist_ok=True)
         with (logs / f"{name}.log").open("ab") as out:
@@ -137,6 +147,7 @@ class House:
                 stderr=out,
                 preexec_fn=die_with_parent,
                 process_group=0,
+                pass_fds=hand_over,
             )
 
     def _wait_until_ready(self) -> None:

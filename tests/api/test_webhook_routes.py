@@ -1,5 +1,7 @@
 """/v1/webhooks over HTTP."""
 
+import pytest
+
 
 def test_added_listed_deleted(desk):
     """The secret is shown once; another answer to the same request has it no more."""
@@ -14,6 +16,22 @@ def test_added_listed_deleted(desk):
     assert "secret" not in listed
     here = f"/v1/webhooks/{listed['id']}"
     assert [desk.client.delete(here).status_code for _ in range(2)] == [204, 404]
+
+
+@pytest.mark.parametrize(
+    "url",
+    [
+        "http://a..b/",
+        f"http://{'a' * 64}.example/",
+        "http://.example/",
+        "http://192.31.196.1:99999/",
+        "http://[fec0::1]/",
+    ],
+)
+def test_a_name_that_cannot_be_one_is_refused_with_its_field(desk, url):
+    """Looking it up failed on the way to the name's servers, as a fault of ours."""
+    answer = desk.client.post("/v1/webhooks", json={"url": url})
+    assert (answer.status_code, answer.json()["errors"][0]["pointer"]) == (422, "/url")
 
 
 def test_an_address_inside_is_refused_with_its_field(desk):

@@ -22,7 +22,7 @@ from worker.settings import Settings
 from worker.solving.listening import Overran
 from worker.solving.part import Answerer, work_on_part
 from worker.solving.plan import Planner, work_on_plan
-from worker.webhooks.courier import Courier
+from worker.webhooks.sender import WebhookSender
 
 log = logging.getLogger(__name__)
 # Spans go nowhere until an OpenTelemetry SDK is installed and set up; the API's requests have theirs from FastAPI.
@@ -61,7 +61,7 @@ def tend(queue: Celery, database: Database, settings: Settings, name: str, queue
     here = f"{name}@{socket.gethostname()}:{os.getpid()}"
     sender = Sender(database, queue, settings)
     presence = Presence(database, here, queues)
-    courier = Courier(database, settings)
+    webhooks = WebhookSender(database, settings)
 
     def child_begins(**_: object) -> None:
         die_with_parent()
@@ -69,13 +69,13 @@ def tend(queue: Celery, database: Database, settings: Settings, name: str, queue
 
     def begin(**_: object) -> None:
         presence.start()
-        courier.start()
+        webhooks.start()
         sender.start()
 
     def end(**_: object) -> None:
         leaving.ask()  # what is being worked on is given back while the others below end
         sender.stop()
-        courier.stop()
+        webhooks.stop()
         presence.stop()
 
     worker_process_init.connect(child_begins)

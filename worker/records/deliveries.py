@@ -4,7 +4,7 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, delete, insert, select, update
+from sqlalchemy import Connection, delete, func, insert, or_, select, update
 
 from worker.records.ids import new_id
 from worker.records.tables import Delivery, Plan, Webhook
@@ -30,29 +30,53 @@ def announce(connection: Connection, plan_id: str, kind: str, data: dict[str, An
         }
         connection.execute(
             insert(Delivery).values(
-                id=delivery_id, webhook_id=webhook_id, body=json.dumps(body), tries=0, next_try_at=now
+                id=delivery_id, webhook_id=webhook_id, body=json.dumps(body), tries=0, next_try_at=now, created_at=now
             )
         )
 
 
 @dataclass(frozen=True)
-class Parcel:
-    """A delivery in a courier's hands. tries: this one included."""
+class WebhookMessage:
+    """A message on its way. tries: this one included. failures: of its receiver in a row, before this try."""
 
     id: str
+    webhook_id: str
+    workshop_id: str
     url: str
     secret: str
     body: str
     tries: int
+    failures: int
 
 
-def take_due(connection: Connection, now: float, until: float) -> Parcel | None:
-    """The delivery due longest, not due again before `until`; None if nothing is due."""
+@dataclass(frozen=True)
+class DueWebhook:
+    """A webhook with a message due that does not rest. since: when the first of its messages was due."""
+
+    webhook_id: str
+    workshop_id: str
+    since: float
+
+
+def due(connection: Connection, now: float) -> list[DueWebhook]:
+    """Every webhook that something is due for and that does not rest."""
+    rows = connection.execute(
+        select(Webhook.id, Webhook.workshop_id, func.min(Delivery.next_try_at))
+        .join(Delivery, Delivery.webhook_id == Webhook.id)
+        .where(Delivery.next_try_at <= now, or_(Webhook.rests_until.is_(None), Webhook.rests_until <= now))
+        .group_by(Webhook.id, Webhook.workshop_id)
+    )
+    return [DueWebhook(webhook_id, workshop_id, since or 0.0) for webhook_id, workshop_id, since in rows]
+
+
+def take(connection: Connection, webhook_id: str, now: float, until: float) -> WebhookMessage | None:
+    """The webhook's message due longest, not due again before `until`; None if nothing is due."""
     row = connection.execute(
-        select(Delivery.id, Delivery.body, Delivery.tries, Delivery.next_try_at, Webhook.url, Webhook.secret)
+        select(Delivery.id, Delivery.body, Delivery.tries, Delivery.next_try_at)
+        .add_columns(Webhook.workshop_id, Webhook.url, Webhook.secret, Webhook.failures)
         .join(Webhook, Webhook.id == Delivery.webhook_id)
-        .where(Delivery.next_try_at <= now)
-        .order_by(Delivery.next_try_at)
+        .where(Delivery.webhook_id == webhook_id, Delivery.next_try_at <= now)
+        .order_by(Delivery.next_try_at, Delivery.id)
         .limit(1)
     ).one_or_none()
     if row is None:
@@ -62,49 +86,67 @@ def take_due(connection: Connection, now: float, until: float) -> Parcel | None:
         .where(Delivery.id == row.id, Delivery.next_try_at == row.next_try_at)
         .values(next_try_at=until, tries=row.tries + 1)
     ).rowcount
-    return Parcel(row.id, row.url, row.secret, row.body, row.tries + 1) if mine else None
+    if not mine:
+        return None
+    return WebhookMessage(
+        row.id, webhook_id, row.workshop_id, row.url, row.secret, row.body, row.tries + 1, row.failures
+    )
 
 
-def try_again(connection: Connection, delivery_id: str, outcome: str, at: float) -> None:
-    """It did not arrive; due again at `at`."""
-    connection.execute(update(Delivery).where(Delivery.id == delivery_id).values(next_try_at=at, outcome=outcome))
+def tell(connection: Connection, delivery_id: str, outcome: str, again_at: float | None) -> None:
+    """What came of the last try. again_at: due again then; None: it arrived, or was given up."""
+    connection.execute(update(Delivery).where(Delivery.id == delivery_id).values(next_try_at=again_at, outcome=outcome))
 
 
-def close(connection: Connection, delivery_id: str, outcome: str) -> None:
-    """It arrived, or was given up."""
-    connection.execute(update(Delivery).where(Delivery.id == delivery_id).values(next_try_at=None, outcome=outcome))
+def tell_receiver(connection: Connection, webhook_id: str, outcome: str, now: float, rests_until: float | None) -> None:
+    """What came of the last try there. rests_until: nobody answered, nothing more goes there before; None: it did."""
+    failures = 0 if rests_until is None else Webhook.failures + 1
+    connection.execute(
+        update(Webhook)
+        .where(Webhook.id == webhook_id)
+        .values(outcome=outcome, told_at=now, failures=failures, rests_until=rests_until)
+    )
+
+
+def give_up(connection: Connection, webhook_id: str, before: float) -> int:
+    """Give up the webhook's messages made before that moment that nobody took; gives how many."""
+    return connection.execute(
+        update(Delivery)
+        .where(Delivery.webhook_id == webhook_id, Delivery.next_try_at.is_not(None), Delivery.created_at < before)
+        .values(next_try_at=None, outcome="given up: nobody took it in time")
+    ).rowcount
 
 
 def add_webhook(connection: Connection, workshop_id: str, url: str, secret: str, now: float) -> str:
     """A new webhook; gives its id."""
     webhook_id = new_id()
     connection.execute(
-        insert(Webhook).values(id=webhook_id, workshop_id=workshop_id, url=url, secret=secret, created_at=now)
+        insert(Webhook).values(
+            id=webhook_id, workshop_id=workshop_id, url=url, secret=secret, created_at=now, failures=0
+        )
     )
     return webhook_id
 
 
 @dataclass(frozen=True)
 class WebhookRow:
-    """A webhook without its secret. outcome: what came of the newest delivery tried, in words."""
+    """A webhook without its secret. outcome: what came of the last try, in words, and when that was.
+
+    rests_until: nothing is sent before, since nobody answered.
+    """
 
     id: str
     url: str
     created_at: float
     outcome: str | None
+    told_at: float | None
+    rests_until: float | None
 
 
 def list_webhooks(connection: Connection, workshop_id: str) -> list[WebhookRow]:
     """The workshop's webhooks, oldest first."""
-    last = (
-        select(Delivery.outcome)
-        .where(Delivery.webhook_id == Webhook.id, Delivery.outcome.is_not(None))
-        .order_by(Delivery.id.desc())
-        .limit(1)
-        .scalar_subquery()
-    )
     rows = connection.execute(
-        select(Webhook.id, Webhook.url, Webhook.created_at, last)
+        select(Webhook.id, Webhook.url, Webhook.created_at, Webhook.outcome, Webhook.told_at, Webhook.rests_until)
         .where(Webhook.workshop_id == workshop_id)
         .order_by(Webhook.created_at, Webhook.id)
     )

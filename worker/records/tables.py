@@ -204,6 +204,13 @@ class Webhook(Table):
     url: Mapped[str] = mapped_column(Text)
     secret: Mapped[str] = mapped_column(String(100))
     created_at: Mapped[float] = mapped_column(Float)
+    outcome: Mapped[str | None] = mapped_column(Text)
+    """What came of the last try."""
+    told_at: Mapped[float | None] = mapped_column(Float)
+    failures: Mapped[int] = mapped_column(Integer, server_default="0")
+    """Tries in a row that came to nothing."""
+    rests_until: Mapped[float | None] = mapped_column(Float)
+    """Nothing is sent before, since nobody answered."""
 
 
 class Delivery(Table):
@@ -217,6 +224,9 @@ class Delivery(Table):
     next_try_at: Mapped[float | None] = mapped_column(Float, index=True)
     """None: delivered or given up, see outcome."""
     outcome: Mapped[str | None] = mapped_column(Text)
+    created_at: Mapped[float] = mapped_column(Float, server_default="0")
+
+    __table_args__ = (Index("ix_deliveries_due", "webhook_id", "next_try_at"),)
 
 
 class Answer(Table):

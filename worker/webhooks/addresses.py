@@ -34,8 +34,8 @@ def look_up(url: str, allow_private: bool) -> Target:
         raise Forbidden("it must have no user, password or fragment")
     try:
         found = socket.getaddrinfo(parts.hostname, port, type=socket.SOCK_STREAM)
-    except OSError:
-        raise Forbidden(f"the host {parts.hostname} is not known") from None
+    except (OSError, UnicodeError, ValueError):  # labels that are empty or too long are no names to look up
+        raise Forbidden(f"the host {parts.hostname[:100]} is not known") from None
     addresses = [str(entry[4][0]) for entry in found]
     if not allow_private:
         for address in addresses:
@@ -45,6 +45,18 @@ def look_up(url: str, allow_private: bool) -> Target:
     return Target(parts.scheme == "https", parts.hostname, port, path, addresses[0])
 
 
+_INSIDE = tuple(
+    ipaddress.IPv6Network(network)
+    for network in (
+        "::/96",  # IPv4-compatible, deprecated by RFC 4291, 2.5.5.1
+        "64:ff9b::/96",  # translated to IPv4, RFC 6052
+        "64:ff9b:1::/48",  # the same by rules of one's own, RFC 8215
+        "fec0::/10",  # site-local, deprecated by RFC 3879
+    )
+)
+"""Networks that Python calls global and that lead inside all the same."""
+
+
 def _is_public(text: str) -> bool:
     address = ipaddress.ip_address(text.partition("%")[0])
     if isinstance(address, ipaddress.IPv6Address):
@@ -52,6 +64,6 @@ def _is_public(text: str) -> bool:
         inner = address.ipv4_mapped or address.sixtofour
         if inner is not None and not _is_public(str(inner)):
             return False
-        if address in ipaddress.ip_network("64:ff9b::/96"):
+        if any(address in network for network in _INSIDE):
             return False
     return address.is_global and not address.is_multicast

@@ -1,18 +1,24 @@
 """Webhooks: signed as the specification's own example, to public addresses only, tried again, given up in the end."""
 
+import contextlib
 import json
+import socket
 import threading
+import time
+from functools import partial
 from http.server import BaseHTTPRequestHandler, HTTPServer
 
 import pytest
 
+from tests.floor import waited
 from worker.records import changing, deliveries, workshops
 from worker.records.submitting import Submission, submit
 from worker.records.tables import Delivery
 from worker.settings import Settings
-from worker.webhooks import signing
+from worker.webhooks import sender, signing
 from worker.webhooks.addresses import Forbidden, look_up
-from worker.webhooks.courier import PAUSES, carry_one
+from worker.webhooks.sender import PAUSES, Turns, WebhookSender, carry_one, take_one
+from worker.webhooks.sending import post
 
 
 def test_the_specifications_example():
@@ -28,7 +34,8 @@ def test_the_specifications_example():
     [
         "127.0.0.1", "localhost", "10.1.2.3", "192.168.0.1", "172.16.0.1", "169.254.169.254", "0.0.0.0", "100.64.0.1",
         "[::1]", "[::]", "[fc00::1]", "[fe80::1]", "[::ffff:127.0.0.1]", "[::ffff:10.0.0.1]", "[2002:7f00:1::]",
-        "[64:ff9b::7f00:1]", "224.0.0.1", "2130706433", "0x7f.1", "017700000001",
+        "[64:ff9b::7f00:1]", "[64:ff9b:1::7f00:1]", "[::127.0.0.1]", "[fec0::1]", "[2001::1]",
+        "224.0.0.1", "2130706433", "0x7f.1", "017700000001",
     ],
 )  # fmt: skip
 def test_addresses_inside_are_refused(host):
@@ -38,7 +45,21 @@ def test_addresses_inside_are_refused(host):
 
 
 @pytest.mark.parametrize(
-    "url", ["ftp://192.31.196.1/", "http://", "http://a:b@192.31.196.1/", "http://192.31.196.1/#x", "http://[", "x"]
+    "url",
+    [
+        "ftp://192.31.196.1/",
+        "http://",
+        "http://a:b@192.31.196.1/",
+        "http://192.31.196.1/#x",
+        "http://[",
+        "x",
+        "http://a..b/",
+        f"http://{'a' * 64}.example/",
+        "http://.example/",
+        "http://192.31.196.1:99999/",
+        "http://xn--a/",
+        "http://%00/",
+    ],
 )
 def test_what_is_no_address_is_refused(url):
     with pytest.raises(Forbidden):
@@ -141,3 +162,133 @@ def test_nobody_there_is_no_end(database, ear, cancelled):
     ear.server.server_close()
     assert carry_one(database, Settings(allow_private_webhooks=True), 100.0) is True
     assert outcome(database).next_try_at == 100.0 + PAUSES[0]
+
+
+class Silent:
+    """Takes connections and says a byte of a head now and then, for ever: slow, not dead."""
+
+    def __init__(self):
+        self.server = socket.create_server(("127.0.0.1", 0))
+        self.url = f"http://127.0.0.1:{self.server.getsockname()[1]}/hook"
+        self.over = threading.Event()
+        self.connections = []
+        threading.Thread(target=self._run, daemon=True).start()
+
+    def _run(self):
+        while not self.over.is_set():
+            try:
+                connection, _ = self.server.accept()
+            except OSError:
+                return
+            self.connections.append(connection)
+            threading.Thread(target=self._drip, args=(connection,), daemon=True).start()
+
+    def _drip(self, connection):
+        with contextlib.suppress(OSError):
+            connection.sendall(b"HTTP/1.1 200 OK\r\n")
+            while not self.over.wait(0.02):
+                connection.sendall(b"x")
+
+    def end(self):
+        self.over.set()
+        self.server.close()
+
+
+@pytest.fixture
+def silent():
+    made = Silent()
+    yield made
+    made.end()
+
+
+def test_a_delivery_has_one_deadline_however_often_a_byte_comes(silent):
+    """Each byte was given ten seconds of its own."""
+    target = look_up(silent.url, allow_private=True)
+    with pytest.raises(TimeoutError):
+        post(target, {}, "{}", deadline=0.3)
+
+
+def test_a_handshake_that_never_comes_to_an_end_is_cut(silent):
+    """Over TLS the deadline begins before the handshake."""
+    target = look_up(silent.url.replace("http:", "https:"), allow_private=True)
+    with pytest.raises((TimeoutError, OSError)):
+        post(target, {}, "{}", deadline=0.3)
+
+
+def with_hooks(database, workshop, *urls, plans=1, at=100.0):
+    """A workshop with webhooks, whose plans were just cancelled."""
+    workshop_id = workshops.ensure(database, workshop, 0.0)
+    with database.write() as connection:
+        for url in urls:
+            deliveries.add_webhook(connection, workshop_id, url, signing.new_secret(), 0.0)
+        for _ in range(plans):
+            changing.cancel(connection, submit(connection, workshop_id, Submission("{}", "t", 5.0, "small"), 1.0), at)
+    return workshop_id
+
+
+def test_a_slow_receiver_holds_up_no_other(database, ear, silent, monkeypatch):
+    """One at a time, a receiver that never came to an end kept every workshop's messages back."""
+    monkeypatch.setattr(sender, "post", partial(post, deadline=60.0))
+    with_hooks(database, "slow", silent.url, plans=10, at=50.0)
+    with_hooks(database, "willow", ear.url, plans=5, at=time.time() - 1)
+    carrying = WebhookSender(database, Settings(allow_private_webhooks=True))
+    carrying.start()
+    waited(lambda: len(ear.heard) == 5, 60)
+    assert len(silent.connections) <= 1, "never two to one receiver"
+    carrying.stop()
+    silent.end()
+
+
+def test_workshops_take_turns(database):
+    """A workshop with many receivers and many messages gets no more turns than one with a single one."""
+    many = with_hooks(database, "many", *(f"http://192.31.196.1/{n}" for n in range(6)), plans=5)
+    one = with_hooks(database, "one", "http://192.31.196.2/", plans=3, at=101.0)
+    turns, taken = Turns(), []
+    while message := take_one(database, turns, 200.0):
+        taken.append(message)
+    assert [message.workshop_id for message in taken] == [many, one, many, many], "one a receiver, three a workshop"
+    turns.over(taken[1])
+    assert take_one(database, turns, 200.0).workshop_id == one
+    turns.over(taken[0])
+    assert take_one(database, turns, 200.0).workshop_id == many
+
+
+def test_a_dead_receiver_rests_with_all_that_waits_for_it(database, ear):
+    """It is tried once and not a hundred times; when it is back everything arrives."""
+    ear.answer = 503
+    with_hooks(database, "willow", ear.url, plans=9)
+    settings = Settings(allow_private_webhooks=True)
+    assert carry_one(database, settings, 100.0) is True
+    assert carry_one(database, settings, 100.0) is False
+    assert carry_one(database, settings, 100.0 + PAUSES[0]) is True
+    assert carry_one(database, settings, 100.0 + 2 * PAUSES[0]) is False, "longer after the second failure"
+    ear.answer, before = 204, len(ear.heard)
+    now = 100.0 + PAUSES[0] + PAUSES[1]
+    assert sum(carry_one(database, settings, now + n) for n in range(40)) == 9
+    assert len({headers["webhook-id"] for headers, _ in ear.heard[before:]}) == 9
+
+
+def test_what_nobody_took_for_days_is_given_up_also_untried(database, ear):
+    """A receiver that rests is tried too seldom for every message's own tries to run out."""
+    ear.answer = 503
+    with_hooks(database, "willow", ear.url, plans=3)
+    settings = Settings(allow_private_webhooks=True)
+    assert carry_one(database, settings, 100.0) is True
+    assert carry_one(database, settings, 100.0 + sender.GIVEN_UP + 1) is False
+    with database.read() as connection:
+        rows = connection.execute(Delivery.__table__.select()).all()
+    assert {row.next_try_at for row in rows} == {None}
+
+
+def test_the_outcome_shown_is_that_of_the_last_try(database, ear):
+    """Ids are random: the one that sorts last is not the newest."""
+    workshop_id = with_hooks(database, "willow", ear.url, plans=8)
+    settings = Settings(allow_private_webhooks=True)
+    for n in range(8):
+        ear.answer = 500 + n
+        now = 100.0 + n * PAUSES[5]
+        assert carry_one(database, settings, now) is True
+        with database.read() as connection:
+            (row,) = deliveries.list_webhooks(connection, workshop_id)
+        assert (row.outcome, row.told_at) == (f"answered {500 + n}", now)
+        assert row.rests_until > now

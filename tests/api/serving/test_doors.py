@@ -1,0 +1,59 @@
+"""Where the service listens: held by whoever starts it, and said in a sentence where that cannot be."""
+
+import socket
+
+import pytest
+
+from api.serving.doors import PortTaken, doors_from, open_doors, port_of
+from api.serving.house import House
+from worker.settings import Settings
+
+
+def test_a_port_in_use_is_said_and_nothing_is_started(tmp_path) -> None:
+    """Another program's service answered there, was taken for ours, and got our plans."""
+    with socket.create_server(("127.0.0.1", 0)) as other:
+        port = other.getsockname()[1]
+        house = House(Settings(data=tmp_path / "ours", port=port))
+        with pytest.raises(
+            PortTaken, match=f"port {port} on 127.0.0.1 is in use by another program.*SHOT_TO_SHIP_PORT"
+        ):
+            house.__enter__()
+    assert house.children == []
+    free = House(Settings(data=tmp_path / "ours", port=port))
+    free._take(tmp_path / "ours")  # the folder was let go of
+    assert free._lock is not None
+    free._lock.close()
+
+
+def test_while_it_is_open_nobody_else_can_listen_there() -> None:
+    ours = open_doors("127.0.0.1", 0)
+    port = port_of(ours)
+    with pytest.raises(PortTaken):
+        open_doors("127.0.0.1", port)
+    with pytest.raises(PortTaken):
+        open_doors("0.0.0.0", port)
+    for door in ours:
+        door.close()
+    for door in open_doors("127.0.0.1", port):
+        door.close()
+
+
+def test_a_name_with_several_addresses_has_one_port(monkeypatch) -> None:
+    found = [
+        (socket.AF_INET, socket.SOCK_STREAM, 6, "", ("127.0.0.1", 0)),
+        (socket.AF_INET, socket.SOCK_STREAM, 6, "", ("127.0.0.2", 0)),
+    ]
+    monkeypatch.setattr(socket, "getaddrinfo", lambda *_, **__: found)
+    both = open_doors("both", 0)
+    assert len({door.getsockname()[1] for door in both}) == 1
+    assert len(both) == 2
+    handed = doors_from(",".join(str(door.detach()) for door in both))
+    assert port_of(handed)
+    for door in handed:
+        door.close()
+
+
+@pytest.mark.parametrize("host", ["no-such-host.invalid", "203.0.113.7"])
+def test_an_address_that_is_not_ours_is_said(host: str) -> None:
+    with pytest.raises(PortTaken, match=host):
+        open_doors(host, 0)
