@@ -1,5 +1,6 @@
 """Whether the service lives, and whether it can do everything it is there for."""
 
+import time
 from typing import Literal
 
 from fastapi import APIRouter, Response
@@ -10,6 +11,8 @@ from worker.queue.broker import depths
 from worker.records import health
 
 router = APIRouter(tags=["health"])
+LATELY = 600.0
+"""Seconds of the past by which the machines' cores are judged."""
 
 
 class Live(BaseModel):
@@ -25,6 +28,10 @@ class Ready(BaseModel):
     workers: int | None = Field(description="worker processes there; null: not known")
     waiting: int | None = Field(description="plans that wait")
     running: int | None = Field(description="plans being made")
+    core_wait: float | None = Field(
+        description="of the time that the plans of the last ten minutes took, the share they waited for a free core; "
+        "above a quarter the machines have too few cores for their workers; null: none was made, or not known"
+    )
 
 
 @router.get("/v1/live", response_model=Live, summary="Is the process alive?")
@@ -41,11 +48,14 @@ async def live() -> Live:
 )
 def ready(service: TheService, response: Response) -> Ready:
     """Without the queue, reads work and submissions are accepted and wait; ready is false all the same."""
+    counts: health.Counts | None = None
+    core_wait: float | None = None
     try:
         with service.database.read() as connection:
             counts = health.counts(connection, service.database.lease_clock.now(connection))
+            core_wait = health.core_wait(connection, time.time() - LATELY)
     except Exception:
-        counts = None
+        pass  # said by `records`
     try:
         depths(service.queue)
         queue = True
@@ -61,4 +71,5 @@ def ready(service: TheService, response: Response) -> Ready:
         workers=counts.workers if counts else None,
         waiting=counts.waiting if counts else None,
         running=counts.running if counts else None,
+        core_wait=None if core_wait is None else round(core_wait, 3),
     )

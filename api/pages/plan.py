@@ -61,10 +61,10 @@ def show(
     """Where the plan stands; its newest revision as soon as there is one."""
     with service.database.read() as connection:
         row = find_plan(connection, caller.workshop_id, plan_id)
-        published = reading.newest_document(connection, plan_id) is not None
+        made = reading.revisions(connection, plan_id)
     if not row.finished:
         return _being_made(service, row)
-    if not published:
+    if not made:
         return page("failed.html", row=row)
     shown = find_published(service, caller.workshop_id, plan_id)
     window = Window(first, days, tuple(press or ()))
@@ -78,6 +78,7 @@ def show(
         campaign=shown.campaign,
         revision=shown.revision,
         today=todays(shown.plan, shown.campaign, on or _today(shown)),
+        made=made[-1],
         is_today=on is None or on == _today(shown),
         tomorrow=(on or _today(shown)) + timedelta(days=1),
         waste=waste_of(shown.plan),

@@ -76,6 +76,10 @@ class RevisionState(BaseModel):
     gap: float | None
     ended_because: str
     solve_seconds: float
+    waited_seconds: float = Field(
+        description="of these, seconds that planning waited for a free core; they do not count against its budget, "
+        "which lasts at most twice as long for them"
+    )
     made_at: datetime
 
 

@@ -49,7 +49,10 @@ class Claim:
 
 @dataclass(frozen=True)
 class Published:
-    """What a finished revision puts into the records. Money in the campaign's currency."""
+    """What a finished revision puts into the records. Money in the campaign's currency.
+
+    waited_seconds: of solve_seconds, what the planner waited for a free core, as far as it is known.
+    """
 
     document: str
     cost: float | None
@@ -57,6 +60,7 @@ class Published:
     gap: float | None
     ended_because: str
     solve_seconds: float
+    waited_seconds: float = 0.0
 
 
 def claim(
@@ -180,6 +184,7 @@ def publish(connection: Connection, mine: Claim, result: Published, now: float) 
             bound=result.bound,
             gap=result.gap,
             solve_seconds=result.solve_seconds,
+            waited_seconds=result.waited_seconds,
             ended_because=result.ended_because,
             made_at=now,
         )

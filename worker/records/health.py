@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, delete, func, insert, select, update
 
-from worker.records.tables import Plan, StudyPart, Worker
+from worker.records.tables import Plan, Revision, StudyPart, Worker
 
 SILENT = 15.0
 """Seconds after which a worker that says nothing counts as gone."""
@@ -49,6 +49,14 @@ def say_here(connection: Connection, worker: str, queues: str, now: float) -> No
 def say_gone(connection: Connection, worker: str) -> None:
     """The worker ends."""
     connection.execute(delete(Worker).where(Worker.id == worker))
+
+
+def core_wait(connection: Connection, since: float) -> float | None:
+    """Of the time that plans made since then took, the share they waited for a free core; None: none was made."""
+    seconds, waited = connection.execute(
+        select(func.sum(Revision.solve_seconds), func.sum(Revision.waited_seconds)).where(Revision.made_at >= since)
+    ).one()
+    return min(1.0, waited / seconds) if seconds else None
 
 
 @dataclass(frozen=True)

@@ -139,6 +139,7 @@ class RevisionRow:
     gap: float | None
     ended_because: str
     solve_seconds: float
+    waited_seconds: float
     made_at: float
 
 

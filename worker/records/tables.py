@@ -135,8 +135,10 @@ class Revision(Table):
     bound: Mapped[float | None] = mapped_column(Float)
     gap: Mapped[float | None] = mapped_column(Float)
     solve_seconds: Mapped[float] = mapped_column(Float)
+    waited_seconds: Mapped[float] = mapped_column(Float, server_default="0")
+    """Of these, waited for a free core by the worker that made it, as far as it is known."""
     ended_because: Mapped[str] = mapped_column(String(40))
-    made_at: Mapped[float] = mapped_column(Float)
+    made_at: Mapped[float] = mapped_column(Float, index=True)
 
 
 class Event(Table):

@@ -5,19 +5,38 @@ import time
 from collections.abc import Callable
 
 from planner.control import Progress
+from worker.solving.core_wait import CoreWait
+
+LONGEST_STRETCH = 2.0
+"""A budget lasts at most so many times as long as asked for, however busy the machine is."""
 
 
 class WatchedControl:
-    """Called by the planner from whatever thread it likes; read by the task's main thread."""
+    """Called by the planner from whatever thread it likes; read by the task's main thread.
 
-    def __init__(self, budget: float, cores: int = 1, clock: Callable[[], float] = time.monotonic) -> None:
+    A budget is time to work in: what the planner's thread waits for a free core does not count, within limits.
+    """
+
+    def __init__(
+        self,
+        budget: float,
+        cores: int = 1,
+        clock: Callable[[], float] = time.monotonic,
+        core_wait: CoreWait | None = None,
+    ) -> None:
         """budget: seconds from now. cores: how many the plan may keep busy."""
         self._clock, self._cores = clock, cores
-        self._end = clock() + budget
+        self._budget, self._begun = budget, clock()
+        self._core_wait = core_wait or CoreWait()
+        self._waited = 0.0
         self._rounds_decide = False
         self._stop = threading.Event()
         self._heard_stop = False
         self._latest: Progress | None = None
+
+    def begin(self) -> None:
+        """The thread that calls is the planner's: its waiting counts."""
+        self._core_wait.begin()
 
     def should_stop(self) -> bool:
         asked = self._stop.is_set()
@@ -29,7 +48,7 @@ class WatchedControl:
         return self._heard_stop
 
     def seconds_left(self) -> float | None:
-        return None if self._rounds_decide else max(0.0, self._end - self._clock())
+        return None if self._rounds_decide else max(0.0, self._end() - self._clock())
 
     def cores(self) -> int:
         return self._cores
@@ -47,7 +66,15 @@ class WatchedControl:
 
     def overran(self, grace: float) -> bool:
         """Whether the budget ended more than `grace` seconds ago."""
-        return self._clock() > self._end + grace
+        return self._clock() > self._end() + grace
+
+    def waited(self) -> float:
+        """Seconds that the planner waited for a free core, as far as it is known."""
+        self._waited = max(self._waited, self._core_wait.seconds())
+        return self._waited
 
     def latest(self) -> Progress | None:
         return self._latest
+
+    def _end(self) -> float:
+        return self._begun + min(self._budget + self.waited(), LONGEST_STRETCH * self._budget)

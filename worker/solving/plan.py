@@ -82,7 +82,7 @@ def job_of(mine: Claim, settings: Settings, planner: Planner) -> Job[RunPlan]:
         wording=WORDING,
         think=lambda: _think(mine, control, planner),
         standing=lambda connection: claiming.standing(connection, mine),
-        keep=lambda connection, plan, seconds: _publish(connection, mine, plan, seconds),
+        keep=lambda connection, plan, seconds: _publish(connection, mine, plan, seconds, control.waited()),
         fail=lambda connection, because, problems: claiming.fail(connection, mine, because, problems, time.time()),
         hand_back=lambda connection, plan, seconds: claiming.hand_back(
             connection, mine, None if plan is None else order_of(plan).model_dump_json(), seconds, time.time()
@@ -92,6 +92,7 @@ def job_of(mine: Claim, settings: Settings, planner: Planner) -> Job[RunPlan]:
 
 
 def _think(mine: Claim, control: WatchedControl, planner: Planner) -> RunPlan:
+    control.begin()
     campaign = Campaign.model_validate_json(mine.document)
     planning = campaign.planning
     if planning.rounds is not None:
@@ -99,12 +100,14 @@ def _think(mine: Claim, control: WatchedControl, planner: Planner) -> RunPlan:
     elif mine.so_far is not None and planning.told is None:
         so_far = OrderOfWork.model_validate(json.loads(mine.so_far))
         campaign = campaign.model_copy(update={"planning": planning.model_copy(update={"begin_from": so_far})})
-    return planner(campaign, control)
+    plan = planner(campaign, control)
+    control.waited()  # while the thread lives
+    return plan
 
 
-def _publish(connection: Connection, mine: Claim, plan: RunPlan, seconds: float) -> bool:
+def _publish(connection: Connection, mine: Claim, plan: RunPlan, seconds: float, waited: float) -> bool:
     now = time.time()
-    published = claiming.publish(connection, mine, _published(plan, mine.worked + seconds), now)
+    published = claiming.publish(connection, mine, _published(plan, mine.worked + seconds, waited), now)
     if published:
         try:
             with connection.begin_nested():
@@ -116,7 +119,7 @@ def _publish(connection: Connection, mine: Claim, plan: RunPlan, seconds: float)
     return published
 
 
-def _published(plan: RunPlan, seconds: float) -> Published:
+def _published(plan: RunPlan, seconds: float, waited: float) -> Published:
     return Published(
         document=plan.model_dump_json(by_alias=True),
         cost=plan.outcome.total,
@@ -124,4 +127,5 @@ def _published(plan: RunPlan, seconds: float) -> Published:
         gap=plan.outcome.gap,
         ended_because=plan.outcome.ended.replace(" ", "-"),
         solve_seconds=round(seconds, 3),
+        waited_seconds=round(waited, 3),
     )
