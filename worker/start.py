@@ -3,6 +3,7 @@
 import argparse
 import logging
 import sys
+from collections.abc import Callable
 
 from planner.studies.kinds import answer
 from worker.leaving import Leaving
@@ -14,7 +15,7 @@ from worker.records.migrate import migrate
 from worker.settings import Settings
 from worker.solving.part import Answerer
 from worker.solving.plan import Planner
-from worker.warming import warm_up
+from worker.warming import nothing_to_compile, warm_up
 
 
 def options() -> argparse.ArgumentParser:
@@ -31,14 +32,15 @@ def _queues(text: str) -> str:
     return text
 
 
-def main(planner: Planner, answerer: Answerer = answer) -> None:
-    """Run until told to end. planner: turns a campaign into a run plan. answerer: works out parts of studies."""
+def main(planner: Planner, answerer: Answerer = answer, compile_all: Callable[[], None] = nothing_to_compile) -> None:
+    """Run until told to end. planner: turns a campaign into a run plan. answerer: works out parts of studies.
+    compile_all: builds what both need compiled."""
     given = options().parse_args()
     settings = Settings.from_environment()
     if not settings.redis_url:
         sys.exit("SHOT_TO_SHIP_REDIS_URL is not set: a worker needs the queue's address")
     log_as_json(logging.INFO)
-    warm_up(planner, settings.data)
+    warm_up(planner, settings.data, compile_all)
     database = Database(settings.database)
     migrate(database)
     database.close()

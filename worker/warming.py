@@ -1,8 +1,10 @@
-"""Before its first plan a worker plans something tiny, so that compiling does not use up a maker's time budget."""
+"""Before its first plan a worker compiles all that planning may need and plans something tiny, so that compiling does
+not use up a maker's time budget, nor keep a stop from being heard."""
 
 import fcntl
 import logging
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 from planner.campaign import Campaign
@@ -33,11 +35,17 @@ TINY = {
 """A campaign with two of everything that a plan decides about."""
 
 
-def warm_up(planner: Planner, folder: Path) -> None:
-    """Plan TINY. Workers that start together take turns: the first one compiles, the others find it done."""
+def nothing_to_compile() -> None:
+    """For a planner without compiled parts."""
+
+
+def warm_up(planner: Planner, folder: Path, compile_all: Callable[[], None] = nothing_to_compile) -> None:
+    """Compile all that planning may need, for a plan being compiled hears no stop; then plan TINY. Workers that start
+    together take turns: the first one compiles, the others find it done."""
     begun = time.monotonic()
     folder.mkdir(parents=True, exist_ok=True)
     with (folder / "warming.lock").open("w") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)
+        compile_all()
         planner(Campaign.model_validate(TINY), Unhurried())
     log.info("warm after %.1f s", time.monotonic() - begun)

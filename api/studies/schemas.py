@@ -23,8 +23,8 @@ class StudyState(BaseModel):
     question: dict[str, Any]
     status: Status
     ended_because: str | None = Field(
-        description="done: complete, stopped; failed: infeasible, broken-rules, too-large, overran, lost, fault; "
-        "cancelled: cancelled"
+        description="done: complete, stopped; failed: infeasible, none-found, broken-rules, too-large, overran, lost, "
+        "fault; cancelled: cancelled"
     )
     problems: list[Finding] = Field(description="why it failed")
     parts: int = Field(description="pieces of work it falls into")
