@@ -17,7 +17,7 @@ from planner.campaign.materials import Bought
 from planner.campaign.melts import let_down
 from planner.campaign.order_of_work import Told
 from planner.campaign.orders import OrderLine
-from planner.campaign.presses import StartedRun
+from planner.campaign.presses import Barrel, StartedRun
 from planner.campaign.products import PartStock
 from planner.campaign.purging import Purging
 from planner.demand.items import Item, open_cavities, parts_of_unit, run_demands
@@ -283,16 +283,19 @@ def _presses(campaign: Campaign, actuals: Actuals) -> dict[str, Any]:
                     presses[other] = press.model_copy(update={"tool": None})
             press = presses[entry.press]
             held = dict(enumerate(melts_of(campaign, entry)))
-            barrels = [b.model_copy(update={"holds": held.get(k, b.holds)}) for k, b in enumerate(press.barrels)]
+            barrels = [_now_holding(b, held.get(k, b.holds)) for k, b in enumerate(press.barrels)]
             presses[entry.press] = press.model_copy(update={"tool": entry.tool, "barrels": barrels})
         elif isinstance(entry, Purged):
             press = presses[entry.press]
-            barrels = [
-                b.model_copy(update={"holds": entry.to}) if k + 1 == entry.barrel else b
-                for k, b in enumerate(press.barrels)
-            ]
+            barrels = [_now_holding(b, entry.to) if k + 1 == entry.barrel else b for k, b in enumerate(press.barrels)]
             presses[entry.press] = press.model_copy(update={"barrels": barrels})
     return presses
+
+
+def _now_holding(barrel: Barrel, melt: str | None) -> Barrel:
+    """The barrel with that melt in it; which resins it has held is never forgotten."""
+    gone = [resin for resin in barrel.resins_in_it if melt is None or resin != melt.split("/")[0]]
+    return barrel.model_copy(update={"holds": melt, "has_held": gone})
 
 
 def _by_time(actuals: Actuals) -> list[Any]:

@@ -8,9 +8,9 @@ pairs the maker names.
 from collections import defaultdict
 from itertools import combinations
 
-from planner.audit.case import Case
+from planner.audit.case import Case, Work
 from planner.audit.findings import Findings
-from planner.audit.resin_reading import read_resin
+from planner.audit.resin_reading import Reading, read_resin, read_words
 from planner.plan.document import RuleVerdict
 
 
@@ -22,13 +22,38 @@ def check(case: Case) -> RuleVerdict:
         for one, other in combinations(sorted(resins), 2):
             why = _forbidden(case, one, other)
             notes.expect(why is None, f"{place} takes `{one}` and `{other}`: {why}; no purge makes that safe")
+    for work in case.works:
+        _what_else_goes_in(case, work, notes)
     return notes.verdict(case.moulding_due, "runs")
+
+
+def _what_else_goes_in(case: Case, work: Work, notes: Findings) -> None:
+    """Purging compounds and masterbatches: with acetal or PVC only what is known to be fit for it."""
+    for resin, colour in work.melts:
+        what, masterbatch = read_resin(resin, case.campaign.resins[resin]), read_words(colour)
+        clash = (what.acetal and masterbatch.halogenated) or (what.halogenated and masterbatch.acetal)
+        natural = case.campaign.resins[resin].natural_colour == colour
+        notes.expect(natural or not clash, f"{work}: masterbatch `{colour}` may hold what must never meet `{resin}`")
+    compound = case.campaign.purging.compound
+    for purge in work.run.changeover.purges if work.run.changeover and compound else []:
+        for resin in (purge.from_.partition("/")[0], purge.to.partition("/")[0]):
+            listed = case.campaign.resins.get(resin)
+            what = read_resin(resin, listed) if listed else Reading(True, True, True)
+            named = read_words(compound.name) if compound else Reading(False, False, False)
+            clash = (what.acetal and named.halogenated) or (what.halogenated and named.acetal)
+            fit = compound is not None and resin in compound.resins and not clash
+            notes.expect(
+                not purge.compound_kg or fit or not (what.acetal or what.halogenated),
+                f"{work}: nothing says that the purging compound may meet `{resin}`",
+            )
 
 
 def _places(case: Case) -> dict[str, set[str]]:
     places: dict[str, set[str]] = defaultdict(set)
     for name, press in case.campaign.presses.items():
         for number, barrel in enumerate(press.barrels, start=1):
+            if name in case.by_press:
+                places[f"barrel {number} of press `{name}`"] |= set(barrel.has_held)
             if barrel.holds and name in case.by_press:
                 places[f"barrel {number} of press `{name}`"].add(barrel.holds.partition("/")[0])
     for work in case.works:

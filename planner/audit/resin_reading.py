@@ -85,6 +85,12 @@ def read_resin(name: str, resin: Resin) -> Reading:
     return _read(name, resin.family, resin.halogenated_flame_retardant, resin.neither_acetal_nor_halogenated)
 
 
+def read_words(text: str) -> Reading:
+    """What the words of a name point to, whether or not the rest of it is understood."""
+    words = _words(text)
+    return Reading(_acetal(words), _halogenated(words), _mentions(words, UNSURE, UNSURE_NAMES))
+
+
 @lru_cache(maxsize=4096)
 def _read(name: str, family: str, retardant: bool | None, neither: bool) -> Reading:
     texts = (_words(name), _words(family))

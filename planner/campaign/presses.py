@@ -15,6 +15,17 @@ class Barrel(Document):
     shot_min_g: Amount = Field(default=0, description="smallest shot the barrel meters well, g")
     shot_max_g: Positive = Field(description="largest shot the barrel can inject, g")
     holds: Melt | None = Field(default=None, description="`resin/colour` in it at the start; nothing: clean")
+    has_held: list[Id] = Field(
+        default=[],
+        max_length=50,
+        description="resins it held before that, since it was last stripped and cleaned: those that must never meet do "
+        "not go in there, whatever was purged in between",
+    )
+
+    @property
+    def resins_in_it(self) -> list[str]:
+        """Every resin it holds or has held, each once."""
+        return list(dict.fromkeys([*([self.holds.split("/")[0]] if self.holds else []), *self.has_held]))
 
 
 class StartedRun(Document):

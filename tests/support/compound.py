@@ -34,6 +34,8 @@ def cleaned(campaign: Campaign, seed: int) -> Campaign:
         if (a := draw.choice(melts)) != (b := draw.choice(melts))
         else [],
     }
+    if "pom" in campaign.resins:
+        compound["resins"] = sorted(campaign.resins)  # beside acetal it must be said what it is fit for
     if compound["stock_kg"] == 0 and not compound["arrivals"]:
         compound["lead_days"] = 1  # there must be some, where it is wanted always
     purging = campaign.purging.model_copy(update={"compound": Compound.model_validate(compound)})

@@ -10,9 +10,11 @@ from itertools import combinations
 
 from planner.campaign.checks.needs import Needs
 from planner.campaign.document import Campaign
+from planner.campaign.family_words import said_by
 from planner.campaign.fit import fitting, resins_of
 from planner.campaign.forbidden import SOURCE, clash, why_forbidden
 from planner.campaign.pointers import pointer
+from planner.campaign.purging import can_be_had
 from planner.campaign.resin_nature import nature
 from planner.errors import Problem
 
@@ -32,11 +34,17 @@ def check(campaign: Campaign, needs: Needs) -> list[Problem]:
     tools = sorted({tool for tool, _ in needs.runs})
     resins = {tool: resins_of(campaign, campaign.tools[tool]) or [] for tool in tools}
     used = sorted({resin for found in resins.values() for resin in found})
-    unclear = [*_contradictions(campaign, used), *_asked(campaign, used, resins)]
+    unclear = [
+        *_contradictions(campaign, used),
+        *_asked(campaign, used, resins),
+        *_compound(campaign, used),
+        *_masterbatches(campaign, needs),
+    ]
     if unclear:
         return [*_self_pairs(campaign), *unclear]
     return [
         *_self_pairs(campaign),
+        *_both_in_a_barrel(campaign),
         *_dryers(campaign, used),
         *_within_a_tool(campaign, resins),
         *_presses(campaign, resins),
@@ -57,9 +65,7 @@ def _self_pairs(campaign: Campaign) -> list[Problem]:
 
 def _contradictions(campaign: Campaign, used: list[str]) -> list[Problem]:
     """Resins, moulded or in a barrel, whose fields say two different things."""
-    held = {
-        barrel.holds.split("/")[0] for press in campaign.presses.values() for barrel in press.barrels if barrel.holds
-    }
+    held = {resin for press in campaign.presses.values() for barrel in press.barrels for resin in barrel.resins_in_it}
     told = {name: nature(name, campaign.resins[name]) for name in sorted({*used, *held}) if name in campaign.resins}
     return [
         Problem(
@@ -95,8 +101,7 @@ def _meetings(campaign: Campaign, used: list[str], resins: dict[str, list[str]])
             yield found[0], found[1], f"a part of tool `{tool}`"
         for press in fitting(campaign, tool):
             for k, (resin, barrel) in enumerate(zip(found, campaign.presses[press].barrels, strict=False), start=1):
-                held = {barrel.holds.split("/")[0]} if barrel.holds else set()
-                at[f"barrel {k} of press `{press}`"] |= {resin, *held}
+                at[f"barrel {k} of press `{press}`"] |= {resin, *barrel.resins_in_it}
     for resin in used:
         dryer = campaign.resins[resin].dryer if resin in campaign.resins else None
         if dryer is not None:
@@ -104,6 +109,47 @@ def _meetings(campaign: Campaign, used: list[str], resins: dict[str, list[str]])
     for place, there in sorted(at.items()):
         for one, other in combinations(sorted(there), 2):
             yield one, other, place
+
+
+def _compound(campaign: Campaign, used: list[str]) -> Iterator[Problem]:
+    """A purging compound goes into barrels of acetal or PVC only where the maker says that it is fit for them."""
+    compound = campaign.purging.compound
+    if compound is None or not can_be_had(compound):
+        return
+    told = {name: nature(name, campaign.resins[name]) for name in used if name in campaign.resins}
+    touchy = [name for name, what in told.items() if what.acetal or what.halogenated]
+    if touchy and not compound.resins and {compound.use, *(rule.use for rule in compound.rules)} != {"never"}:
+        yield Problem(
+            pointer("purging", "compound", "resins"),
+            f"nothing says that `{compound.name}` may be purged through `{touchy[0]}`, and some compounds may not be "
+            "mixed with acetal or PVC",
+            "list the resins that its supplier says it is fit for",
+        )
+    said = said_by(compound.name)
+    for n, name in enumerate(compound.resins):
+        what = told.get(name)
+        if what and ((said.halogen and what.acetal) or (said.acetal and what.halogenated)):
+            yield Problem(
+                pointer("purging", "compound", "resins", n),
+                f"by its name `{compound.name}` may be what must never meet `{name}`",
+                f"take `{name}` out, or give the compound a name that does not speak of it: {ALWAYS}",
+            )
+
+
+def _masterbatches(campaign: Campaign, needs: Needs) -> Iterator[Problem]:
+    """A masterbatch whose id speaks of PVC does not go into acetal, nor the other way round: its carrier is a resin."""
+    melts = sorted({melt for found in needs.melts.values() for melt in found})
+    for melt in melts:
+        resin, colour = melt.split("/")
+        if resin not in campaign.resins or campaign.resins[resin].natural_colour == colour:
+            continue
+        what, said = nature(resin, campaign.resins[resin]), said_by(colour)
+        if (said.halogen and what.acetal) or (said.acetal and what.halogenated):
+            yield Problem(
+                pointer("colours", colour),
+                f"by its id the masterbatch `{colour}` may be carried by what must never meet `{resin}`",
+                f"use one that its supplier allows in it, or give it an id that does not speak of it: {ALWAYS}",
+            )
 
 
 def _dryers(campaign: Campaign, used: list[str]) -> list[Problem]:
@@ -122,6 +168,22 @@ def _dryers(campaign: Campaign, used: list[str]) -> list[Problem]:
                 )
             )
     return problems
+
+
+def _both_in_a_barrel(campaign: Campaign) -> list[Problem]:
+    """Barrels that have held both of a pair already, by the document or by the floor's log."""
+    return [
+        Problem(
+            pointer("presses", press, "barrels", k, "has_held"),
+            f"barrel {k + 1} of press `{press}` has held `{one}` and `{other}`, and {why}",
+            "if that is so, keep away from it, stop the press and have the barrel stripped and cleaned by somebody who "
+            f"knows how: {ALWAYS}; otherwise correct what the document or the log says",
+        )
+        for press, machine in campaign.presses.items()
+        for k, barrel in enumerate(machine.barrels)
+        for one, other in combinations(barrel.resins_in_it, 2)
+        if (why := why_forbidden(campaign, one, other))
+    ]
 
 
 def _within_a_tool(campaign: Campaign, resins: dict[str, list[str]]) -> list[Problem]:
@@ -149,10 +211,12 @@ def _presses(campaign: Campaign, resins: dict[str, list[str]]) -> list[Problem]:
         if fits and not clean:
             for press in fits:
                 k, held, why = _held(campaign, found, press) or (0, "", "")
+                holds = (campaign.presses[press].barrels[k].holds or "").split("/")[0] == held
                 problems.append(
                     Problem(
-                        pointer("presses", press, "barrels", k, "holds"),
-                        f"tool `{tool}` moulds `{found[k]}` and fits only where the barrel holds `{held}`: "
+                        pointer("presses", press, "barrels", k, "holds" if holds else "has_held"),
+                        f"tool `{tool}` moulds `{found[k]}` and fits only where the barrel "
+                        f"{'holds' if holds else 'has held'} `{held}`: "
                         f"barrel {k + 1} of press `{press}`, and {why}",
                         f"use a press whose barrel never held it: {ALWAYS}",
                     )
@@ -168,10 +232,10 @@ def _presses(campaign: Campaign, resins: dict[str, list[str]]) -> list[Problem]:
 def _held(campaign: Campaign, found: list[str], press: str) -> tuple[int, str, str] | None:
     """(barrel from 0, resin it holds, why) where a press's first content forbids the tool's resin."""
     for k, (resin, barrel) in enumerate(zip(found, campaign.presses[press].barrels, strict=False)):
-        held = barrel.holds.split("/")[0] if barrel.holds else None
-        why = why_forbidden(campaign, resin, held) if held else None
-        if held and why:
-            return k, held, why
+        for held in barrel.resins_in_it:
+            why = why_forbidden(campaign, resin, held)
+            if why:
+                return k, held, why
     return None
 
 

@@ -74,6 +74,8 @@ def _workshop(campaign: Campaign) -> Iterator[Mention]:
             yield Mention((*here, "tool"), "tools", press.tool)
         for k, barrel in enumerate(press.barrels):
             yield from _melt((*here, "barrels", k, "holds"), barrel.holds)
+            for n, resin in enumerate(barrel.has_held):
+                yield Mention((*here, "barrels", k, "has_held", n), "resins", resin)
         for n, begun in enumerate(press.begins_with):
             yield Mention((*here, "begins_with", n, "tool"), "tools", begun.tool)
             for k, colour in enumerate(begun.colours):

@@ -13,9 +13,10 @@ def fits_press(campaign: Campaign, press_id: str, run: RunDemand) -> bool:
     """A1: allowed, clamp force, number of barrels, shot within each barrel's window; A6 for its first contents."""
     if misfits(campaign, run.tool, press_id):
         return False
-    return all(
-        barrel.holds is None or not forbidden(campaign, barrel.holds.split("/")[0], melt.split("/")[0])
+    return not any(
+        forbidden(campaign, held, melt.split("/")[0])
         for barrel, melt in zip(campaign.presses[press_id].barrels, run.melts, strict=False)
+        for held in barrel.resins_in_it
     )
 
 

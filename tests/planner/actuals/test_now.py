@@ -247,3 +247,26 @@ def test_changes_are_said_with_their_reason():
     changes = what_changed(plan, make_plan_from(found.campaign, Unhurried()), found.notes)
     assert "one: the last parcel leaves 10 days later (2027-01-21, 1 day late)" in changes.words
     assert any(w.startswith("a in pp/grey: starts 10.0 days later") and "tool a, ready" in w for w in changes.words)
+
+
+def test_the_floor_that_ran_acetal_after_pvc_is_not_planned_again():
+    """The log says that both were in one barrel: planning again is refused, at the barrel, with what to do."""
+    campaign = chain({"a": (3, 3, 3), "b": (1, 1, 1)})
+    pvc, pom = campaign.resins["pp"].model_copy(update={"family": "PVC"}), campaign.resins["pp"].model_copy()
+    resins = {"pvc": pvc, "pom": pom.model_copy(update={"family": "POM"})}
+    parts = {
+        name: part.model_copy(
+            update={"barrels": [part.barrels[0].model_copy(update={"resin": "pvc" if name == "b" else "pom"})]}
+        )
+        for name, part in campaign.parts.items()
+    }
+    mixed = campaign.model_copy(update={"resins": resins, "parts": parts})
+    shots = {"what": "shots", "press": "one", "colours": ["grey"], "shots": 10}
+    actuals = log(
+        "2027-01-05T05:00",
+        shots | {"at": "2027-01-05T04:00", "tool": "b"},
+        shots | {"at": "2027-01-05T04:30", "tool": "a"},
+    )
+    with pytest.raises(CampaignProblems) as refused:
+        from_here(mixed, None, actuals)
+    assert "/presses/one/barrels/0/has_held" in [p.pointer for p in refused.value.problems]

@@ -121,3 +121,38 @@ def test_every_row_is_sound() -> None:
             assert family.must_dry, family
             assert fewest <= most, family
             assert family.drying.source
+
+
+APART = {
+    "resins pom": POM, "resins pvc": {"family": "PVC", "lead_days": 3}, "parts shell barrels 0 resin": "pom",
+    "presses twin barrels 0 holds": REMOVED,
+}  # fmt: skip
+
+
+def test_what_a_barrel_has_held_is_never_forgotten() -> None:
+    """PVC, something else, then acetal: the purge in between does not make it safe; both at once stops everything."""
+    found = problems(APART | {"presses twin barrels 0 has_held": ["pvc"]})
+    assert [p.pointer for p in found] == ["/presses/twin/barrels/0/has_held"]
+    assert "has held `pvc`" in found[0].message
+    both = problems(APART | {"presses solo barrels 0 has_held": ["pvc", "pom"]})
+    assert [p.pointer for p in both] == ["/presses/solo/barrels/0/has_held"]
+    assert "stripped and cleaned" in both[0].remedy
+
+
+def test_a_compound_goes_into_acetal_only_where_it_is_said_to_be_fit() -> None:
+    """`resins` left out means all of them elsewhere, not beside acetal; a compound named after PVC never."""
+    compound = {"price_per_kg": 5, "lead_days": 2}
+    assert [p.pointer for p in problems(APART | {"purging compound": compound})] == ["/purging/compound/resins"]
+    assert problems(APART | {"purging compound": compound | {"resins": ["pom", "pp", "tpe"]}}) == []
+    assert problems(APART | {"purging compound": compound | {"use": "never"}}) == []
+    named = compound | {"resins": ["pp", "pom"], "name": "pvc-flush"}
+    assert [p.pointer for p in problems(APART | {"purging compound": named})] == ["/purging/compound/resins/1"]
+
+
+def test_a_masterbatch_that_speaks_of_pvc_stays_out_of_acetal() -> None:
+    """By its id only: the carrier of a masterbatch is a resin, and nobody says which."""
+    grey = {"hex": "#888888", "lead_days": 3}
+    changes = APART | {
+        "colours vinyl-grey": grey, "products planter colourways cream shell": ["vinyl-grey", "slate"],
+    }  # fmt: skip
+    assert [p.pointer for p in problems(changes)] == ["/colours/vinyl-grey"]

@@ -215,6 +215,43 @@ def pom_after_a_halogenated_flame_retardant(s: Spoilt) -> None:
 
 
 @spoils("A6")
+def acetal_after_a_resin_nobody_knows(s: Spoilt) -> None:
+    """The barrel held a house blend without a family: it may have been PVC."""
+    run = s.run()
+    resin, colour = run["melts"][0].split("/")
+    s.campaign["resins"][resin]["family"] = "Polyoxymethylene"
+    s.campaign["resins"]["house-blend"] = {}
+    s.campaign["presses"][run["press"]]["barrels"][0]["holds"] = f"house-blend/{colour}"
+
+
+@spoils("A6")
+def vinyl_where_acetal_was_once(s: Spoilt) -> None:
+    """Something else was moulded in between: that does not make it safe."""
+    run = s.run()
+    resin = run["melts"][0].split("/")[0]
+    s.campaign["resins"][resin]["family"] = "rigid vinyl"
+    s.campaign["resins"]["poly-acetal"] = {}
+    s.campaign["presses"][run["press"]]["barrels"][0]["has_held"] = ["poly-acetal"]
+
+
+@spoils("A6")
+def compound_through_acetal_though_nobody_says_that_it_is_fit(s: Spoilt) -> None:
+    purge = next(purge for purge in s.changed()["changeover"]["purges"] if purge["kg"] > 0)
+    purge["compound_kg"] = purge["kg"]
+    s.campaign["resins"][purge["to"].split("/")[0]]["family"] = "POM-H"
+    s.campaign["purging"]["compound"] = {"price_per_kg": 3, "lead_days": 1, "use": "never", "soak_minutes": 1}
+
+
+@spoils("A6")
+def masterbatch_carried_by_pvc_in_acetal(s: Spoilt) -> None:
+    run = s.run()
+    resin, colour = run["melts"][0].split("/")
+    s.campaign["resins"][resin] |= {"family": "POM", "natural_colour": None}
+    s.campaign["colours"]["vinyl-grey"] = s.campaign["colours"][colour]
+    run["melts"][0] = f"{resin}/vinyl-grey"
+
+
+@spoils("A6")
 def forbidden_pair_in_one_dryer(s: Spoilt) -> None:
     resins = sorted({melt.split("/")[0] for run in s.plan["runs"] for melt in run["melts"]})
     if len(resins) < 2:
