@@ -13,12 +13,14 @@ from api.purge.schemas import ColourChanges, colour_changes
 from api.service import TheService
 from planner.campaign import Campaign
 from planner.campaign.fit import fitting, shot_mass_g
+from planner.campaign.melt_density import melt_density
 from planner.campaign.melts import melt_price
 from planner.demand.items import run_demands
 from planner.errors import Problem
 from planner.purge.cost import PurgePrices
 from planner.purge.figures import behind, campaign_figures, hot_runner_fits
-from planner.purge.table import PurgeTable, purge_table
+from planner.purge.table import PurgePace, PurgeTable, purge_table
+from planner.purge.times import air_shots_kg_h
 from worker.records import reading
 
 router = APIRouter(prefix="/v1/plans", tags=["purge"], responses=answers(*REFUSALS))
@@ -115,6 +117,15 @@ def _table(campaign: Campaign, tool_id: str, press_id: str, k: int) -> PurgeTabl
         press_per_hour=press.rate_per_hour,
         setter_per_hour=campaign.floor.setter_rate_per_hour,
     )
-    cycle = (tool.purge_cycle_s or tool.cycle_s) / press.efficiency
+    share, resins = campaign.purging.air_shot_share, campaign.resins
+    pace = PurgePace(
+        [air_shots_kg_h(press.barrels[k], share, melt_density(name, resins[name])) for name in _resins(names)],
+        shot_mass_g(campaign, tool)[k],
+        (tool.purge_cycle_s or tool.cycle_s) / press.efficiency,
+    )
     all_in = behind(campaign.purging, k, figures, hot_runner_kg, hot)
-    return purge_table(all_in, shot_mass_g(campaign, tool)[k], cycle, prices, campaign.planning.aim)
+    return purge_table(all_in, pace, prices, campaign.planning.aim)
+
+
+def _resins(melts: list[str]) -> list[str]:
+    return [melt.partition("/")[0] for melt in melts]

@@ -14,7 +14,9 @@ from api.service import Service
 from planner.campaign.base import Amount, Document, Id, Melt, Positive
 from planner.campaign.checks.purge_masses import MOST_HOLD_UPS, masses_of, too_heavy
 from planner.campaign.materials import Look
+from planner.campaign.melt_density import LIGHTEST
 from planner.campaign.pointers import pointer
+from planner.campaign.presses import Barrel
 from planner.campaign.products import Surface
 from planner.campaign.purging import PurgeLogged, Purging
 from planner.errors import Problem
@@ -22,7 +24,8 @@ from planner.purge.cost import PurgePrices
 from planner.purge.estimate import Melt as NamedMelt
 from planner.purge.estimate import estimate
 from planner.purge.figures import appearance, barrel_figures, behind, log_entry, resin_change_of
-from planner.purge.table import PurgeTable, purge_table
+from planner.purge.table import PurgePace, PurgeTable, purge_table
+from planner.purge.times import air_shots_kg_h
 
 MOST_MELTS = 60
 LARGEST = 1_000_000
@@ -36,6 +39,10 @@ class AskedBarrel(Document):
     hot_runner_kg: Amount = Field(default=0, description="melt in the tool's hot runner, kg; 0: a cold runner")
     press: Id = Field(default="press", description="its press, as the log and the given figures name it")
     barrel: Annotated[int, Field(ge=1, le=2)] = Field(default=1, description="which of the press's barrels")
+    plasticising_kg_h: Positive | None = Field(
+        default=None,
+        description="polystyrene its screw melts in an hour, kg, from the press's data sheet; none: by the barrel's size",
+    )
     holds: Melt | None = Field(default=None, description="`resin/colour` in it now; none: clean")
 
 
@@ -66,8 +73,13 @@ class PurgeQuestion(Document):
     """A set of colours on a barrel. Colours meet in every order; with `melts`, only those."""
 
     barrel: AskedBarrel
-    shot_g: Positive = Field(description="melt of one shot, g")
-    purge_cycle_s: Positive = Field(description="seconds from purge shot to purge shot, as it really runs")
+    shot_g: Positive = Field(description="melt of one shot through the tool, g: the hot runner is cleared so")
+    purge_cycle_s: Positive = Field(
+        description="seconds from shot to shot through the tool, as it really runs; the barrel is purged into the open"
+    )
+    melt_density: Positive | None = Field(
+        default=None, description="g/cm3 of the melts: decides how fast the screw purges them; none: a light one's"
+    )
     resin: Id = Field(default="resin", description="the resin of all colours, where `melts` doesn't say otherwise")
     colours: dict[Id, AskedColour] = Field(min_length=1, max_length=MOST_MELTS)
     melts: list[Melt] = Field(
@@ -141,10 +153,17 @@ def answered(question: PurgeQuestion, service: Service, workshop_id: str) -> Pur
         setter_per_hour=prices.setter_per_hour,
     )
     try:
-        return purge_table(figures, question.shot_g, question.purge_cycle_s, money)
+        return purge_table(figures, _pace(question, len(figures.melts)), money)
     except ValueError as error:  # what was asked has been looked at; the workshop's own log has not
         said, _, remedy = str(error).partition("; ")
         raise Invalid("The figures do not fit together.", [Problem("/shot_g", said, remedy)]) from None
+
+
+def _pace(question: PurgeQuestion, melts: int) -> PurgePace:
+    asked = question.barrel
+    barrel = Barrel(holdup_kg=asked.holdup_kg, plasticising_kg_h=asked.plasticising_kg_h, shot_max_g=question.shot_g)
+    air = air_shots_kg_h(barrel, question.purging.air_shot_share, question.melt_density or LIGHTEST)
+    return PurgePace([air] * melts, question.shot_g, question.purge_cycle_s)
 
 
 def _melt(question: PurgeQuestion, name: str) -> NamedMelt:

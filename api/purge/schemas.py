@@ -37,7 +37,7 @@ class Change(Answer):
     kg_p10: float
     kg_p90: float
     compound_kg: float
-    shots: int
+    shots: int = Field(description="through the tool, to clear its hot runner; a barrel is purged into the open")
     minutes: float
     money: float = Field(description="melt, compound, disposal, and press and setter while it lasts")
     basis: Literal["none", "estimated", "given", "measured"]

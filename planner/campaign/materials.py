@@ -45,6 +45,9 @@ class Resin(Bought):
     dryer_kg: Positive | None = Field(
         default=None, description="most the dryer holds, kg; none: enough for what is moulded between two closings"
     )
+    melt_density: Positive | None = Field(
+        default=None, description="g/cm3 as melt: decides how fast a screw purges it; none: its family's"
+    )
     regrind_share: Share = Field(default=0, description="most regrind in the melt, as a share of its mass")
     natural_colour: Id | None = Field(default=None, description="the colour id that means: no masterbatch")
 

@@ -14,6 +14,10 @@ class Barrel(Document):
     holdup_kg: Positive = Field(description="melt the barrel holds, kg: decides what a colour change costs")
     shot_min_g: Amount = Field(default=0, description="smallest shot the barrel meters well, g")
     shot_max_g: Positive = Field(description="largest shot the barrel can inject, g")
+    plasticising_kg_h: Positive | None = Field(
+        default=None,
+        description="polystyrene the screw melts in an hour, kg, from the press's data sheet; none: by the barrel's size",
+    )
     holds: Melt | None = Field(default=None, description="`resin/colour` in it at the start; nothing: clean")
     has_held: list[Id] = Field(
         default=[],

@@ -146,5 +146,10 @@ class Purging(Document):
         default=[], max_length=1000, description="hold-ups for pairs of resins, before the general figure"
     )
     compound: Compound | None = Field(default=None, description="a purging compound, in hand or to be bought")
+    air_shot_share: Annotated[float, Field(gt=0, le=1)] = Field(
+        default=0.5,
+        description="share of its plasticising rate at which a barrel is purged into the open, in air shots "
+        "(0.5: common practice, no source)",
+    )
     visible_tolerance: Positive = Field(default=1.0, description="CIEDE2000 a visible face may be off the clean colour")
     hidden_tolerance: Positive = Field(default=3.0, description="CIEDE2000 a hidden part may be off")

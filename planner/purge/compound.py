@@ -36,6 +36,7 @@ class CompoundFigures:
     """From melt i to melt j at [i, j], n melts; kg to the gram.
 
     kg: compound; rinse_kg: new melt; low, high: P10 and P90 of both together; soak_s: seconds it stands.
+    hot_kg: how much of both goes through the hot runner behind a barrel.
     basis: `Basis` codes. offered: whether it may be used; only: whether the maker wants nothing else there.
     fit: the factor that the log gives.
     """
@@ -45,6 +46,7 @@ class CompoundFigures:
     low: Array
     high: Array
     soak_s: Array
+    hot_kg: Array
     basis: NDArray[np.int8]
     offered: Bools
     only: Bools
@@ -59,7 +61,7 @@ class CompoundFigures:
     def first(self, count: int) -> "CompoundFigures":
         """The figures of the first `count` melts."""
         cut = (slice(count), slice(count))
-        names = ("kg", "rinse_kg", "low", "high", "soak_s", "basis", "offered", "only")
+        names = ("kg", "rinse_kg", "low", "high", "soak_s", "hot_kg", "basis", "offered", "only")
         return replace(self, **{name: getattr(self, name)[cut] for name in names})
 
 
@@ -101,6 +103,7 @@ def compound_figures(
         low=np.round(total * lows, 3),
         high=np.round(total * highs, 3),
         soak_s=np.ceil(np.round(soak, 6)),
+        hot_kg=np.zeros((n, n)),
         basis=basis,
         offered=offered,
         only=offered & (use == "always"),

@@ -32,6 +32,7 @@ class PurgeFigures:
 
     kg: the planning figure, everything shot to waste; low, high: its P10 and P90.
     compound_kg: how much of `kg` is purging compound; the rest is the new melt. soak_s: seconds it stands.
+    hot_kg: how much of `kg` goes through the hot runner behind the barrel.
     basis: `Basis` codes (n, n).
     log: the barrel's log as read, with its fit and the entries set aside.
     compound: what the changes would take with a purging compound; None where there is none.
@@ -46,6 +47,7 @@ class PurgeFigures:
     high: Array
     compound_kg: Array
     soak_s: Array
+    hot_kg: Array
     basis: NDArray[np.int8]
     estimate: Estimate
     log: LogReading
@@ -66,6 +68,7 @@ class PurgeFigures:
             high=self.high[cut],
             compound_kg=self.compound_kg[cut],
             soak_s=self.soak_s[cut],
+            hot_kg=self.hot_kg[cut],
             compound=self.compound and self.compound.first(count),
             basis=self.basis[cut],
             estimate=self.estimate.first(count),
@@ -173,6 +176,7 @@ def purge_figures(
         high=np.round(high, 3),
         compound_kg=np.zeros_like(kg),
         soak_s=np.zeros_like(kg),
+        hot_kg=np.zeros_like(kg),
         basis=basis,
         estimate=sums,
         log=reading,
@@ -200,6 +204,7 @@ def with_compound(figures: PurgeFigures, chosen: Bools) -> PurgeFigures:
         high=np.where(chosen, other.high, figures.high),
         compound_kg=np.where(chosen, other.kg, 0.0),
         soak_s=np.where(chosen, other.soak_s, 0.0),
+        hot_kg=np.where(chosen, other.hot_kg, figures.hot_kg),
         basis=np.where(chosen, other.basis, figures.basis).astype(np.int8),
     )
 

@@ -1,6 +1,8 @@
 """Every changeover of a barrel as a reader wants it: kilograms with their range, shots, minutes and money."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,11 +12,26 @@ from planner.purge.compound import Weighed, better
 from planner.purge.cost import PurgePrices, purge_minutes, purge_shots
 from planner.purge.difference import Array
 from planner.purge.matrix import PurgeFigures, with_compound
+from planner.purge.times import air_shots_seconds
+
+
+@dataclass(frozen=True)
+class PurgePace:
+    """How fast a barrel and the hot runner behind it are purged.
+
+    air_kg_h: kg an hour into the open, one figure for each new melt. shot_g, cycle_s: of a shot through the tool.
+    """
+
+    air_kg_h: Sequence[Fraction]
+    shot_g: float
+    cycle_s: float
 
 
 @dataclass(frozen=True, eq=False)
 class PurgeTable:
-    """From melt i to melt j at [i, j], n melts: whole shots, minutes and money beside the figures' kg."""
+    """From melt i to melt j at [i, j], n melts, beside the figures' kg: whole shots through the tool (of the hot runner;
+    a barrel is purged into the open), minutes of both, and money.
+    """
 
     figures: PurgeFigures
     shots: NDArray[np.int64]
@@ -22,18 +39,23 @@ class PurgeTable:
     money: Array
 
 
-def purge_table(
-    figures: PurgeFigures, shot_mass_g: float, purge_cycle_s: float, prices: PurgePrices, aim: Aim = "cost"
-) -> PurgeTable:
-    """Turn figures into shots of `shot_mass_g` g, minutes of `purge_cycle_s` s a shot, and money.
+def purge_table(figures: PurgeFigures, pace: PurgePace, prices: PurgePrices, aim: Aim = "cost") -> PurgeTable:
+    """Turn figures into shots, minutes and money.
 
     Where the figures offer a purging compound, each change is made the way that serves the aim better.
     Raises ValueError for a shot without mass, a cycle without length, or more shots than anybody makes.
     """
 
     def priced(some: PurgeFigures) -> PurgeTable:
-        shots = purge_shots(some.kg, shot_mass_g)
-        minutes = purge_minutes(shots, purge_cycle_s) + some.soak_s / 60
+        shots = purge_shots(some.hot_kg, pace.shot_g)
+        into_the_open = np.array(
+            [
+                [air_shots_seconds(float(kg), kg_h) for kg, kg_h in zip(row, pace.air_kg_h, strict=True)]
+                for row in some.kg - some.hot_kg
+            ],
+            dtype=float,
+        ).reshape(some.kg.shape)
+        minutes = (into_the_open + some.soak_s) / 60 + purge_minutes(shots, pace.cycle_s)
         return PurgeTable(some, shots, minutes, prices.money(some.kg, minutes, some.compound_kg))
 
     melt, other = priced(figures), figures.compound
