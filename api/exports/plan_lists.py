@@ -113,7 +113,7 @@ _CHANGEOVERS: Columns = (
     ("Warm-up min", lambda rc: rc[1].warm_up_seconds / 60),
     ("Mount min", lambda rc: rc[1].mount_seconds / 60),
     ("Purge kg", lambda rc: sum(purge.kg for purge in rc[1].purges)),
-    ("Purge shots", lambda rc: sum(purge.shots for purge in rc[1].purges)),
+    ("Purge shots through the tool", lambda rc: sum(purge.shots for purge in rc[1].purges)),
     ("Start-up shots", lambda rc: rc[1].startup_shots),
     ("Compound kg", lambda rc: sum(purge.compound_kg for purge in rc[1].purges)),
 )

@@ -221,14 +221,15 @@ def _run(sheet: RunSheet, swatches: dict[str, Swatch], hours: dict[str, float]) 
 def _purge(purge: Purge) -> list[str]:
     title = f"Purge {purge.where} {purge.barrel}: {purge.from_} to {purge.to}"
     about = f"{wording.kilograms(purge.kg_p10)} to {wording.kilograms(purge.kg_p90)}, {purge.basis}"
-    shots = wording.counted(purge.shots, "shot")
+    shots = f"{wording.counted(purge.shots, 'shot')} through the tool" if purge.shots else "air shots into the open"
+    lasts = wording.duration(purge.seconds)
     if purge.way == "melt alone":
-        return [title, f"{wording.kilograms(purge.kg)}, about {shots} ({about})"]
+        return [title, f"{wording.kilograms(purge.kg)} in {shots}, about {lasts} ({about})"]
     soak = f", soak {wording.duration(purge.soak_seconds)}" if purge.soak_seconds else ""
     return [
         f"{title}, with purging compound",
         f"{wording.kilograms(purge.compound_kg)} of compound{soak}, rinse with {wording.kilograms(purge.rinse_kg)} of "
-        f"{purge.to}; {wording.kilograms(purge.kg)}, about {shots} in all ({about})",
+        f"{purge.to}; {wording.kilograms(purge.kg)} in all in {shots}, about {lasts} ({about})",
     ]
 
 

@@ -172,9 +172,10 @@ def _says(change: Change, sheet: _Sheet) -> str:
     """The change in words, for whoever points at it or hears it read."""
     told = (
         f"{change.from_} to {change.to}: {wording.kilograms(change.kg)} ({wording.kilograms(change.kg_p10)} to "
-        f"{wording.kilograms(change.kg_p90)}), {wording.counted(change.shots, 'shot')}, "
-        f"{wording.duration(change.minutes * 60)}"
+        f"{wording.kilograms(change.kg_p90)}), {wording.duration(change.minutes * 60)}"
     )
+    if change.shots:
+        told += f", {wording.counted(change.shots, 'shot')} of it through the tool"
     if sheet.priced:
         told += f", {wording.money(change.money, sheet.currency)}"
     if change.compound_kg:

@@ -14,7 +14,7 @@ HEADINGS = (
     "kg P10",
     "kg P90",
     "compound kg",
-    "shots",
+    "shots through the tool",
     "minutes",
     "money",
     "currency",

@@ -41,7 +41,7 @@ class AskedBarrel(Document):
     barrel: Annotated[int, Field(ge=1, le=2)] = Field(default=1, description="which of the press's barrels")
     plasticising_kg_h: Positive | None = Field(
         default=None,
-        description="polystyrene its screw melts in an hour, kg, from the press's data sheet; none: by the barrel's size",
+        description="polystyrene its screw melts in an hour, kg, as its data sheet says; none: by the barrel's size",
     )
     holds: Melt | None = Field(default=None, description="`resin/colour` in it now; none: clean")
 

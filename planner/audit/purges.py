@@ -10,6 +10,7 @@ from planner.audit.case import Case, Work
 from planner.audit.figures import KG, exact, same, whole_up
 from planner.audit.findings import Findings
 from planner.audit.purge_estimates import Figure, Opinion, given_figure
+from planner.campaign.melt_density import melt_density
 from planner.campaign.purging import PurgeGiven
 from planner.plan.document import Changeover, Purge
 
@@ -44,6 +45,46 @@ class PurgeBook:
                 self._figure(work, one, found[one])
 
     def _figure(self, work: Work, asked: Asked, purge: Purge) -> None:
+        if asked.where == "barrel":
+            self._into_the_open(work, asked, purge)
+        else:
+            self._through_the_tool(work, asked, purge)
+        self.notes.expect(
+            0 <= purge.kg_p10 <= purge.kg <= purge.kg_p90,
+            f"{work}: {purge.kg:g} kg of {asked} is outside its own range {purge.kg_p10:g} to {purge.kg_p90:g} kg",
+        )
+        if purge.compound_kg > 0 or purge.way != "melt alone":
+            held = self._held(work, asked)
+            if held is not None:
+                cleaning.with_compound(self.case, work, asked, purge, held, self.notes)
+            return
+        cleaning.with_melt(self.case, work, asked, purge, self.notes)
+        self._basis(work, asked, purge)
+
+    def _into_the_open(self, work: Work, asked: Asked, purge: Purge) -> None:
+        """A barrel: in air shots, at a share of what its screw melts of polystyrene, by the density of the melt."""
+        if asked.barrel > len(work.press.barrels):
+            return  # A1 has seen it
+        barrel, resin = work.press.barrels[asked.barrel - 1], asked.comes.partition("/")[0]
+        rated = barrel.plasticising_kg_h
+        if rated is None:
+            rated = max(0.1, round(100 * barrel.holdup_kg ** (2 / 3), 1))
+        share, density = (
+            self.case.campaign.purging.air_shot_share,
+            melt_density(resin, self.case.campaign.resins[resin]),
+        )
+        kg_s = exact(share) * exact(rated) * exact(density) / Fraction(945, 1000) / 3600
+        low, high = (whole_up(max(Fraction(0), exact(purge.kg) + slack) / kg_s) for slack in (-exact(KG), exact(KG)))
+        exactly = whole_up(exact(round(purge.kg, 3)) / kg_s)
+        took = purge.seconds - purge.soak_seconds
+        self.notes.expect(
+            purge.shots == 0 and (took == exactly or low <= took <= high),
+            f"{work}: {purge.kg:g} kg of {asked} at {float(kg_s * 3600):.3g} kg/h into the open take {exactly} s, "
+            f"the plan gives {took} s and {purge.shots} shots through the tool",
+        )
+
+    def _through_the_tool(self, work: Work, asked: Asked, purge: Purge) -> None:
+        """A hot runner: whole shots of the tool, at its purge cycle."""
         notes, grams = self.notes, work.shot_g[asked.barrel - 1]
         low, high = (
             whole_up(max(Fraction(0), exact(purge.kg) + slack) * 1000 / grams) if grams else 0
@@ -61,17 +102,6 @@ class PurgeBook:
             f"{work}: {purge.shots} purge shots of {asked} take {seconds} s, soaking included, "
             f"the plan gives {purge.seconds} s",
         )
-        notes.expect(
-            0 <= purge.kg_p10 <= purge.kg <= purge.kg_p90,
-            f"{work}: {purge.kg:g} kg of {asked} is outside its own range {purge.kg_p10:g} to {purge.kg_p90:g} kg",
-        )
-        if purge.compound_kg > 0 or purge.way != "melt alone":
-            held = self._held(work, asked)
-            if held is not None:
-                cleaning.with_compound(self.case, work, asked, purge, held, notes)
-            return
-        cleaning.with_melt(self.case, work, asked, purge, notes)
-        self._basis(work, asked, purge)
 
     def _held(self, work: Work, asked: Asked) -> Fraction | None:
         """Melt that the barrel or hot runner holds, kg; None for a barrel the press has not: A1 has seen it."""

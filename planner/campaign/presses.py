@@ -16,7 +16,7 @@ class Barrel(Document):
     shot_max_g: Positive = Field(description="largest shot the barrel can inject, g")
     plasticising_kg_h: Positive | None = Field(
         default=None,
-        description="polystyrene the screw melts in an hour, kg, from the press's data sheet; none: by the barrel's size",
+        description="polystyrene the screw melts in an hour, kg, as its data sheet says; none: by the barrel's size",
     )
     holds: Melt | None = Field(default=None, description="`resin/colour` in it at the start; nothing: clean")
     has_held: list[Id] = Field(

@@ -23,7 +23,9 @@ class Tool(Document):
         description="melt held in the tool's hot runner, kg, one per barrel; none: 0",
     )
     cycle_s: Positive = Field(description="seconds from shot to shot")
-    purge_cycle_s: Positive | None = Field(default=None, description="seconds a purge shot; none: the cycle")
+    purge_cycle_s: Positive | None = Field(
+        default=None, description="seconds a shot that clears the hot runner; none: the cycle"
+    )
     scrap_share: Share = Field(default=0.02, description="share of parts that are scrap (0.02: common practice)")
     clamp_kn: Amount = Field(default=0, description="clamp force the tool asks for, kN (area x pressure)")
     mount_minutes: Amount = Field(default=60, description="minutes to take the old tool out and put this one in")

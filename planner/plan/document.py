@@ -34,8 +34,8 @@ class Purge(PlanPart):
     kg: float
     kg_p10: float
     kg_p90: float
-    shots: int
-    seconds: int = Field(description="shots, and soaking where there is any")
+    shots: int = Field(description="through the tool; 0 for a barrel, which is purged into the open")
+    seconds: int = Field(description="purging, and soaking where there is any")
     cost: float = Field(description="material and disposal")
     basis: Basis
     way: PurgeWay = Field(default="melt alone", description="`purging compound`: then the melt to come rinses it out")
@@ -284,6 +284,16 @@ class CompoundUse(PlanPart):
     minutes_saved: float = Field(description="press time against melt alone; less than 0: it takes longer")
 
 
+class PurgePace(PlanPart):
+    """How fast a barrel is purged into the open."""
+
+    press: str
+    barrel: int
+    rated_kg_h: float = Field(description="polystyrene its screw melts in an hour, kg")
+    rests_on: Literal["its data sheet", "its size"] = Field(description="its size: common practice, no source")
+    share: float = Field(description="of that, in air shots; melt of another density in proportion to it")
+
+
 class PurgeNotes(PlanPart):
     """What the purge figures of the plan rest on, and what to look at."""
 
@@ -299,6 +309,7 @@ class PurgeNotes(PlanPart):
     compound: list[CompoundOffer]
     hot_runners: list[HotRunnerFactor] = Field(default=[], description="hot runners that the log speaks of")
     compound_use: CompoundUse | None = Field(default=None, description="null: the plan uses none")
+    pace: list[PurgePace] = Field(default=[], description="of every barrel the plan purges")
 
 
 class Outcome(PlanPart):

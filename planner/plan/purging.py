@@ -8,10 +8,20 @@ import numpy as np
 from planner.campaign import Campaign
 from planner.campaign.purging import PurgeLogged
 from planner.plan.cleaning import compound_offers, compound_use
-from planner.plan.document import BarrelFactor, ColourFinding, HotRunnerFactor, LogSetAside, Purge, PurgeNotes, Run
+from planner.plan.document import (
+    BarrelFactor,
+    ColourFinding,
+    HotRunnerFactor,
+    LogSetAside,
+    Purge,
+    PurgeNotes,
+    PurgePace,
+    Run,
+)
 from planner.purge.figures import barrel_id, campaign_figures
 from planner.purge.findings import campaign_findings
 from planner.purge.matrix import PurgeFigures
+from planner.purge.times import rated_kg_h
 from planner.schedule.compiled import Names, compile_campaign
 from planner.schedule.instance import Instance
 from planner.schedule.solution import Solution, objective_of
@@ -55,7 +65,26 @@ def notes(inst: Instance, names: Names, solution: Solution, total: float, runs: 
             for (tool, barrel), fit in sorted(names.hot_fits.items())
         ],
         compound_use=compound_use(inst, names, runs),
+        pace=list(_pace(campaign, runs)),
     )
+
+
+def _pace(campaign: Campaign, runs: Sequence[Run]) -> Iterator[PurgePace]:
+    purged = {
+        (run.press, purge.barrel)
+        for run in runs
+        for purge in (run.changeover.purges if run.changeover else [])
+        if purge.where == "barrel"
+    }
+    for press, number in sorted(purged):
+        barrel = campaign.presses[press].barrels[number - 1]
+        yield PurgePace(
+            press=press,
+            barrel=number,
+            rated_kg_h=rated_kg_h(barrel),
+            rests_on="its size" if barrel.plasticising_kg_h is None else "its data sheet",
+            share=campaign.purging.air_shot_share,
+        )
 
 
 def _cost(inst: Instance, solution: Solution, otherwise: float) -> float:

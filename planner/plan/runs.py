@@ -168,7 +168,7 @@ def _purges(inst: Instance, names: Names, timing: Timing, lot: int, b: int) -> l
                 barrel=b + 1,
                 from_=names.melts[old],
                 to=names.melts[new],
-                shots=int(purge_shots(took["kg"], per_shot)),
+                shots=int(purge_shots(took["kg"], per_shot)) if in_hot_runner else 0,
                 **took,
             )
         )

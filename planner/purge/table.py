@@ -29,8 +29,9 @@ class PurgePace:
 
 @dataclass(frozen=True, eq=False)
 class PurgeTable:
-    """From melt i to melt j at [i, j], n melts, beside the figures' kg: whole shots through the tool (of the hot runner;
-    a barrel is purged into the open), minutes of both, and money.
+    """From melt i to melt j at [i, j], n melts, beside the figures' kg: minutes, money, whole shots through the tool.
+
+    Those clear the hot runner; the barrel is purged into the open.
     """
 
     figures: PurgeFigures

@@ -9,15 +9,16 @@ from planner.campaign.melt_density import LIGHTEST, POLYSTYRENE
 from planner.campaign.presses import Barrel
 
 RATED_KG_H = 100.0
-"""What a barrel that holds 1 kg melts of polystyrene in an hour, kg; it grows as the screw's section, with hold-up to the
-power of two thirds. Common practice, from memory: 0.15 kg some 28 kg/h, 0.45 kg some 59, 1.3 kg some 119."""
+"""What a barrel that holds 1 kg melts of polystyrene in an hour, kg; it grows as the screw's section, with hold-up to
+the power of two thirds. Common practice, from memory: 0.15 kg some 28 kg/h, 0.45 kg some 59, 1.3 kg some 119."""
 
 
 def rated_kg_h(barrel: Barrel) -> float:
     """Polystyrene the barrel melts in an hour, kg: from the press's data sheet, else by its size, to a tenth."""
     if barrel.plasticising_kg_h is not None:
         return barrel.plasticising_kg_h
-    return max(0.1, round(RATED_KG_H * barrel.holdup_kg ** (2 / 3), 1))
+    by_size: float = RATED_KG_H * barrel.holdup_kg ** (2 / 3)
+    return max(0.1, round(by_size, 1))
 
 
 def air_shots_kg_h(barrel: Barrel, share: float, density: float = LIGHTEST) -> Fraction:

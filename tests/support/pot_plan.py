@@ -72,8 +72,8 @@ RUNS: list[dict[str, Any]] = [
                     "kg": 1.25,
                     "kg_p10": 0.907,  # e^(1.2816 x 0.25) either way
                     "kg_p90": 1.722,
-                    "shots": 79,
-                    "seconds": 1580,
+                    "shots": 0,
+                    "seconds": 1580,  # 1.25 kg at 36.38 x 0.1 x 0.74 / 0.945 = 2.849 kg/h
                     "cost": 2.435,  # 1.25 x (.98 x 1.6 + .02 x 9 + .2)
                     "basis": "given",
                 }
@@ -174,8 +174,8 @@ RUNS: list[dict[str, Any]] = [
                     "kg": 2.4,
                     "kg_p10": 0.973,  # nothing is logged: e^(1.2816 x 0.7045) either way
                     "kg_p90": 5.92,
-                    "shots": 69,
-                    "seconds": 3450,
+                    "shots": 0,
+                    "seconds": 3450,  # 2.4 kg at 31.985 x 0.1 x 0.74 / 0.945 = 2.505 kg/h
                     "cost": 4.6368,  # 2.4 x (.97 x 1.6 + .03 x 6 + .2)
                     "basis": "estimated",
                 },

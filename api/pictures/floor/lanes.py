@@ -150,8 +150,9 @@ def told_change(run: Run, it: Changeover) -> str:
     if it.mount_seconds:
         parts.append(f"mount {run.tool}" + (f" in place of {it.from_tool}" if it.from_tool else ""))
     parts += [
-        f"purge {purge.where} {purge.barrel} from {purge.from_} to {purge.to}: {wording.kilograms(purge.kg)}, "
-        f"{wording.counted(purge.shots, 'shot')} ({purge.basis})"
+        f"purge {purge.where} {purge.barrel} from {purge.from_} to {purge.to}: {wording.kilograms(purge.kg)} "
+        + (f"in {wording.counted(purge.shots, 'shot')} through the tool " if purge.shots else "")
+        + f"({purge.basis})"
         + (f", {wording.kilograms(purge.compound_kg)} of it purging compound" if purge.compound_kg else "")
         for purge in it.purges
     ]

@@ -5,11 +5,13 @@ from math import ceil
 import numpy as np
 
 from planner.campaign import Campaign
+from planner.campaign.melt_density import melt_density
 from planner.demand.items import RunDemand
 from planner.purge.cost import purge_shots
 from planner.purge.difference import Array
 from planner.purge.figures import hot_runner_fits, hot_runner_melt
 from planner.purge.matrix import PurgeFigures
+from planner.purge.times import air_shots_kg_h, air_shots_seconds
 from planner.schedule.compiled.arrays import fraction
 from planner.schedule.instance import Bools, Floats, Ints
 
@@ -41,16 +43,22 @@ def purges(
         for p, press_id in enumerate(presses):
             for b, melt in enumerate(run.melts[: len(campaign.presses[press_id].barrels)]):
                 new = melt_index[melt]
-                for kg, seconds in (
-                    (purge_kg[p, b, :, new], purge_s),
-                    (hot_kg[tools.index(run.tool), b, :, new], hot_s),
-                ):
-                    seconds[p, b, r] = purge_seconds(campaign, press_id, run.tool, kg, shot_g[run.tool][b])
+                purge_s[p, b, r] = barrel_seconds(campaign, press_id, b, melt, purge_kg[p, b, :, new])
+                hot = hot_kg[tools.index(run.tool), b, :, new]
+                hot_s[p, b, r] = hot_runner_seconds(campaign, press_id, run.tool, hot, shot_g[run.tool][b])
     return purge_kg, purge_s, hot_kg, hot_s
 
 
-def purge_seconds(campaign: Campaign, press: str, tool: str, kg: Array, shot_g: float) -> list[int]:
-    """Whole seconds of purging each of `kg` on a press in shots of `shot_g` g of the tool."""
+def barrel_seconds(campaign: Campaign, press: str, barrel: int, melt: str, kg: Array) -> list[int]:
+    """Whole seconds of purging each of `kg` out of a press barrel (from 0) into the open; melt: the one that comes."""
+    resin = melt.partition("/")[0]
+    density = melt_density(resin, campaign.resins[resin])
+    kg_h = air_shots_kg_h(campaign.presses[press].barrels[barrel], campaign.purging.air_shot_share, density)
+    return [air_shots_seconds(float(one), kg_h) for one in kg]
+
+
+def hot_runner_seconds(campaign: Campaign, press: str, tool: str, kg: Array, shot_g: float) -> list[int]:
+    """Whole seconds of purging each of `kg` through the tool on a press, in its shots of `shot_g` g."""
     terms = campaign.tools[tool]
     cycle = fraction(terms.purge_cycle_s or terms.cycle_s) / fraction(campaign.presses[press].efficiency)
     return [ceil(cycle * int(n)) for n in purge_shots(kg, shot_g)]

@@ -13,7 +13,7 @@ from planner.campaign.planning import Aim
 from planner.demand.items import RunDemand
 from planner.purge.compound import CompoundFigures, Place, Weighed, better, compound_figures
 from planner.purge.matrix import PurgeFigures
-from planner.schedule.compiled.changeovers import purge_seconds
+from planner.schedule.compiled.changeovers import barrel_seconds, hot_runner_seconds
 from planner.schedule.compiled.materials import compound_to_plan
 from planner.schedule.instance import Instance, Ints
 
@@ -75,8 +75,14 @@ def with_cleaning(
             if found is None:
                 continue
             kg, rinse_kg = found.kg[:, new], found.rinse_kg[:, new]
-            shots_s = np.array(purge_seconds(campaign, press, tool, kg + rinse_kg, shot_g[tool][b]), dtype=np.int64)
-            seconds, melt_s = shots_s + found.soak_s[:, new].astype(np.int64), places.melt_s[p, b, r]
+            total = found.total_kg[:, new]
+            purged = (
+                barrel_seconds(campaign, press, b, runs[r].melts[b], total)
+                if places is barrels
+                else hot_runner_seconds(campaign, press, tool, total, shot_g[tool][b])
+            )
+            seconds = np.array(purged, dtype=np.int64) + found.soak_s[:, new].astype(np.int64)
+            melt_s = places.melt_s[p, b, r]
             money = kg * per_kg + rinse_kg * melt_cost + seconds * rate
             here = (slice(None), at, b, slice(None), new)
             places.with_compound[here] += (kg + rinse_kg, seconds, money)

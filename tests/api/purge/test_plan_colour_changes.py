@@ -20,11 +20,12 @@ def test_they_are_those_the_schedule_uses(desk, here):
     kg = campaign_figures(pot_campaign(), ["pp/sage", "pp/white"])["one", 0].kg
     assert kilograms(said) == {("pp/sage", "pp/white"): kg[0, 1], ("pp/white", "pp/sage"): 1.25}
     given = next(change for change in said["changes"] if change["basis"] == "given")
-    # 1.25 kg in shots of 16 g, 18 s / 0.9 each; melt 1.6 and 2 % of masterbatch at 9, disposal 0.2, press 36, setter 30
-    assert given["shots"] == 79
-    assert given["minutes"] == pytest.approx(79 * 20 / 60, abs=0.01)
+    # 1.25 kg into the open at 36.38 x 0.1 x 0.74 / 0.945 kg/h;
+    # melt 1.6 and 2 % of masterbatch at 9, disposal 0.2, press 36, setter 30
+    assert given["shots"] == 0
+    assert given["minutes"] == pytest.approx(1580 / 60, abs=0.01)
     melt = 1.6 * 0.98 + 9 * 0.02
-    assert given["money"] == pytest.approx(1.25 * (melt + 0.2) + 79 * 20 / 3600 * 66, abs=0.01)
+    assert given["money"] == pytest.approx(1.25 * (melt + 0.2) + 1580 / 3600 * 66, abs=0.01)
 
 
 def test_the_hot_runner_is_in_it(desk, here):

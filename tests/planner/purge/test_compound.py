@@ -1,6 +1,7 @@
 """What a change takes with a purging compound, where it is offered and preferred, and what the log teaches of it."""
 
 from dataclasses import replace
+from fractions import Fraction
 from typing import Any
 
 import numpy as np
@@ -19,7 +20,7 @@ from planner.purge.cost import PurgePrices
 from planner.purge.estimate import Melt
 from planner.purge.figures import behind, campaign_figures
 from planner.purge.matrix import purge_figures, with_compound
-from planner.purge.table import purge_table
+from planner.purge.table import PurgePace, purge_table
 from tests.planner.audit.test_audit_compound import workshop
 
 MELTS = [Melt("pp", "white", grey(0.9)), Melt("pp", "black", grey(0.04)), Melt("tpe", "white", grey(0.9))]
@@ -84,15 +85,18 @@ def test_each_aim_has_its_own_better_way() -> None:
 def test_the_matrix_shows_each_change_the_better_way() -> None:
     """5 kg-worth of melt (1.5 x 5 + 2 x 1 hold-ups) against 7.59 and 2.25 hold-ups of melt at 1 a kilogram."""
     barrel = purge_figures_of({"price_per_kg": 2, "holdups": 1, "rinse_holdups": 2})
-    table = purge_table(barrel, 50, 20, PurgePrices(1.0, compound_per_kg=2.0))
+    table = purge_table(barrel, PACE, PurgePrices(1.0, compound_per_kg=2.0))
     assert table.figures.compound_kg[BLACK, WHITE] == 0.5
     assert table.figures.kg[BLACK, WHITE] == 1.5
     assert table.money[BLACK, WHITE] == pytest.approx(0.5 * 2 + 1.0)
     assert table.figures.compound_kg[WHITE, BLACK] == 0, "light to dark is cheap with melt"
     assert "compound" in table.figures.explain(BLACK, WHITE)
     soaked = purge_figures_of({"price_per_kg": 2, "holdups": 1, "rinse_holdups": 2, "soak_minutes": 60})
-    table = purge_table(soaked, 50, 20, PurgePrices(1.0, compound_per_kg=2.0, press_per_hour=40))
+    table = purge_table(soaked, PACE, PurgePrices(1.0, compound_per_kg=2.0, press_per_hour=40))
     assert table.figures.compound_kg[BLACK, WHITE] == 0, "an hour of soaking costs more than it spares"
+
+
+PACE = PurgePace([Fraction(25)] * len(MELTS), shot_g=50, cycle_s=20)
 
 
 def purge_figures_of(compound: dict[str, Any]):

@@ -65,13 +65,25 @@ def test_every_purge_of_the_demo_says_all_there_is_to_say(demo):
             )
             assert purge.basis == "estimated"
         assert purge.kg_p10 <= purge.kg <= purge.kg_p90
-        grams = fraction(shot_mass_g(campaign, tool)[purge.barrel - 1])
-        assert purge.shots == ceil(fraction(purge.kg) * 1000 / grams)
-        cycle = fraction(tool.purge_cycle_s or tool.cycle_s) / fraction(campaign.presses[run.press].efficiency)
-        assert purge.seconds == ceil(purge.shots * cycle)
+        press = campaign.presses[run.press]
+        if purge.where == "barrel":
+            rated = 100 * press.barrels[purge.barrel - 1].holdup_kg ** (2 / 3)
+            family = campaign.resins[purge.to.split("/")[0]].family
+            kg_h = (
+                0.5 * round(rated, 1) * {"PP": 0.74, "TPE": 0.9, "ABS": 0.94, "POM": 1.16, "PA": 0.96}[family] / 0.945
+            )
+            assert (purge.shots, purge.seconds) == (0, ceil(purge.kg * 3600 / kg_h))
+        else:
+            grams = fraction(shot_mass_g(campaign, tool)[purge.barrel - 1])
+            assert purge.shots == ceil(fraction(purge.kg) * 1000 / grams)
+            cycle = fraction(tool.purge_cycle_s or tool.cycle_s) / fraction(press.efficiency)
+            assert purge.seconds == ceil(purge.shots * cycle)
         per_kg = melt_price(campaign, purge.to) + campaign.floor.disposal_per_kg
         assert purge.cost == pytest.approx(purge.kg * per_kg)
         assert purge.to == run.melts[purge.barrel - 1]
+    paces = {(pace.press, pace.barrel): pace for pace in plan.purging.pace}
+    assert set(paces) == {(run.press, purge.barrel) for run, purge in changes(plan) if purge.where == "barrel"}
+    assert {pace.rests_on for pace in paces.values()} == {"its size"}
     assert plan.purge_kg == pytest.approx(sum(purge.kg for _, purge in changes(plan)))
     assert plan.purge_kg == pytest.approx(sum(line.purge_kg for line in plan.materials))
 
