@@ -5,7 +5,6 @@ RUN pip install --no-cache-dir --require-hashes -r requirements/serve.txt
 COPY planner planner
 COPY worker worker
 COPY api api
-COPY examples examples
 # Numba keeps what it compiled beside the modules; Python too.
 RUN useradd --create-home planner && mkdir /data && chown -R planner /data /service
 USER planner

@@ -94,5 +94,6 @@ def check_doors(settings: Settings, database: Database) -> None:
         if not access_keys.any_valid(connection):
             raise NeedsKeys(
                 f"{settings.host} can be reached from other machines and there is no access key: anybody could "
-                "come in. Make one with ./run key make WORKSHOP, or listen on 127.0.0.1."
+                "come in. Make one with `shot-to-ship key make WORKSHOP` (in a checkout ./run key make WORKSHOP), or "
+                "listen on 127.0.0.1."
             )

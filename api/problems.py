@@ -75,7 +75,10 @@ class NoKey(Refused):
     was revoked."""
 
     status, kind, title = HTTPStatus.UNAUTHORIZED, "key", "A valid access key is needed"
-    remedy = "Send `Authorization: Bearer KEY`. Whoever runs the service makes keys: ./run key make WORKSHOP."
+    remedy = (
+        "Send `Authorization: Bearer KEY`. Whoever runs the service makes keys: `shot-to-ship key make WORKSHOP`, in a "
+        "checkout ./run key make WORKSHOP."
+    )
 
 
 class NotAllowed(Refused):

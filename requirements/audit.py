@@ -1,4 +1,4 @@
-"""Ask an advisory service about every package of a lock: ./run audit
+"""Ask an advisory service about every package of a lock: ./run advisories
 
 Ends with 0 if every package was asked about and none has a known vulnerability, 1 if one has, and 3 if the service
 could not be asked about all of them: then nothing is known, which is not the same as nothing being wrong.

@@ -1,7 +1,7 @@
 """What is installed is what was locked, with hashes, under licences we may use, and none of it known to be bad.
 
-All of it without a network. Whether a version has a published advisory is asked by `./run audit`, where a service can
-be reached; requirements/known-bad.txt is what is known without one.
+All of it without a network. Whether a version has a published advisory is asked by `./run advisories`, where a
+service can be reached; requirements/known-bad.txt is what is known without one.
 """
 
 import importlib.metadata

@@ -1,4 +1,4 @@
-"""python -m api.command demo | submit | watch | fetch | log | again | slips | promise"""
+"""The command: `shot-to-ship` where the package is installed, `./run` in a checkout."""
 
 import argparse
 import json
@@ -8,9 +8,12 @@ import sys
 import time
 from pathlib import Path
 
+import planner
 from api import wording
+from api.command import here
 from api.command.client import Client, Refusal
 from api.command.readable import promised, readable
+from api.command.table import called, rows
 from api.command.watching import study_states, watch
 from api.demo import DEMO
 from api.serving.doors import PortTaken
@@ -40,7 +43,7 @@ def demo(given: argparse.Namespace) -> int:
             while True:
                 time.sleep(0.2)
                 house.tend()
-        print("The service ends with this command; ./run serve starts it again with the same plans.", flush=True)
+        print(f"The service ends with this command; {called()} serve starts it again with the same plans.", flush=True)
     return 0 if ending == "done" else 1
 
 
@@ -120,46 +123,107 @@ def _print_plan(client: Client, plan_id: str) -> None:
     print("\n" + readable(RunPlan.model_validate_json(json.dumps(answer["plan"]))))
 
 
-def options() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="./run", description="Shot to Ship")
-    commands = parser.add_subparsers(required=True)
-    one = commands.add_parser("demo", help=demo.__doc__)
+def plan_options(one: argparse.ArgumentParser) -> None:
+    one.add_argument("file", help="a campaign document; - reads standard input")
+    one.add_argument("--json", action="store_true", help="print the run plan document")
+    one.add_argument("--out", metavar="FILE", help="write the run plan document to FILE as well")
+    one.add_argument(
+        "--cores", type=int, default=here.most_cores(), help="kept busy at most; none given: all there are"
+    )
+    one.set_defaults(do=here.plan)
+
+
+def audit_options(one: argparse.ArgumentParser) -> None:
+    one.add_argument("campaign", help="the campaign document; - reads standard input")
+    one.add_argument("plan", help="the run plan document")
+    one.set_defaults(do=here.audit)
+
+
+def demo_options(one: argparse.ArgumentParser) -> None:
     one.add_argument("--stay", action="store_true", help="keep serving afterwards")
     one.set_defaults(do=demo)
-    one = commands.add_parser("submit", help=submit.__doc__)
+
+
+def submit_options(one: argparse.ArgumentParser) -> None:
     one.add_argument("file", help="a campaign document; - reads standard input")
     one.add_argument("--leave", action="store_true", help="print the plan's id and do not watch")
     one.set_defaults(do=submit)
-    one = commands.add_parser("watch", help=watch_plan.__doc__)
+
+
+def watch_options(one: argparse.ArgumentParser) -> None:
     one.add_argument("plan", help="the plan's id")
     one.set_defaults(do=watch_plan)
-    one = commands.add_parser("fetch", help=fetch.__doc__)
+
+
+def fetch_options(one: argparse.ArgumentParser) -> None:
     one.add_argument("plan", help="the plan's id")
     one.add_argument("--csv", choices=["runs", "packs"], help="the run list or the pack list")
     one.add_argument("--json", action="store_true", help="everything the service knows of it")
     one.add_argument("--file", metavar="NAME", help="write paper.pdf, workbook.xlsx, calendar.ics or campaign to NAME")
     one.set_defaults(do=fetch)
-    one = commands.add_parser("log", help=log.__doc__)
+
+
+def log_options(one: argparse.ArgumentParser) -> None:
     one.add_argument("plan", help="the plan's id")
     one.add_argument("file", help="CSV or JSON; - reads standard input")
     one.set_defaults(do=log)
-    one = commands.add_parser("again", help=again.__doc__)
+
+
+def again_options(one: argparse.ArgumentParser) -> None:
     one.add_argument("plan", help="the plan's id")
     one.add_argument("as_of", help="wall-clock moment in the campaign's zone, e.g. 2027-01-18T06:00")
     one.add_argument("--leave", action="store_true", help="print the plan's id and do not watch")
     one.set_defaults(do=again)
-    one = commands.add_parser("slips", help=slips.__doc__)
+
+
+def slips_options(one: argparse.ArgumentParser) -> None:
     one.add_argument("plan", help="the plan's id")
     one.add_argument("only", nargs="*", help="tools and pieces; none: all")
     one.set_defaults(do=slips)
-    one = commands.add_parser("promise", help=promise.__doc__)
+
+
+def promise_options(one: argparse.ArgumentParser) -> None:
     one.add_argument("plan", help="the plan's id")
     one.add_argument("--confidence", type=float, default=0.8, help="how sure the day to announce shall be")
     one.set_defaults(do=promise)
+
+
+OPTIONS = {
+    "demo": demo_options,
+    "plan": plan_options,
+    "audit": audit_options,
+    "submit": submit_options,
+    "watch": watch_options,
+    "fetch": fetch_options,
+    "log": log_options,
+    "again": again_options,
+    "slips": slips_options,
+    "promise": promise_options,
+}
+"""What each command of the table takes."""
+PROCESSES = ("serve", "listen", "key", "worker")
+"""Commands that are a process of the service: what they take is said where the process begins."""
+
+
+def options() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog=called(),
+        description="Plans a moulding campaign from order counts to the last parcel.",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        epilog="A service elsewhere is found by SHOT_TO_SHIP_SERVICE and SHOT_TO_SHIP_KEY.",
+    )
+    parser.add_argument("--version", action="version", version=planner.__version__)
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+    for row in rows():
+        one = commands.add_parser(row.name, help=row.says, description=row.says, add_help=row.name not in PROCESSES)
+        if row.name in OPTIONS:
+            OPTIONS[row.name](one)
     return parser
 
 
 def main() -> int:
+    if sys.argv[1:] and sys.argv[1] in PROCESSES:
+        return _process(sys.argv[1])
     given = options().parse_args()
     try:
         return int(given.do(given))
@@ -168,6 +232,21 @@ def main() -> int:
     except (Refusal, AlreadyServed, PortTaken, NoServer, TimeoutError, OSError, ValueError) as error:
         print(error, file=sys.stderr)
         return 1
+
+
+def _process(name: str) -> int:
+    """Hand on to a process of the service, which reads its own arguments. Fetched here: a client needs none of it."""
+    if name == "worker":
+        from planner.slips.follow import make_plan_from
+        from worker import start
+
+        sys.argv[:2] = [f"{called()} worker"]
+        start.main(make_plan_from)
+    else:
+        from api import __main__ as whole
+
+        whole.main()
+    return 0
 
 
 if __name__ == "__main__":

@@ -8,6 +8,8 @@ from typing import Any
 
 import httpx2
 
+from api.command.table import called
+
 WHERE = "SHOT_TO_SHIP_SERVICE"
 KEY = "SHOT_TO_SHIP_KEY"
 """Environment variables of the client: the service's address and the access key."""
@@ -94,7 +96,7 @@ class Client:
                                 return
             except httpx2.TransportError:
                 if not self._is_there():
-                    raise Refusal(f"the service at {self.url} is gone; start it with ./run serve") from None
+                    raise Refusal(f"the service at {self.url} is gone; start it with {called()} serve") from None
 
     def _is_there(self) -> bool:
         try:
@@ -111,7 +113,7 @@ class Client:
             answer = httpx2.request(method, self.url + path, timeout=60, **options)
         except httpx2.TransportError:
             raise Refusal(
-                f"no service answers at {self.url}; start one with ./run serve, or set {WHERE} to its address"
+                f"no service answers at {self.url}; start one with {called()} serve, or set {WHERE} to its address"
             ) from None
         if answer.status_code >= 400:
             raise _refusal(answer)

@@ -45,4 +45,4 @@ def run(settings: Settings, given: argparse.Namespace) -> None:
     else:
         with database.write() as connection:
             if not keys.revoke(connection, given.id, now):
-                sys.exit("there is no such key; ./run key list shows them")
+                sys.exit("there is no such key; `key list` shows them")

@@ -1,18 +1,22 @@
 """The command for shells: a thin client; what the API says is printed, what it refuses is told line by line."""
 
 import json
+import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 
-from api.command.__main__ import main
+from api.command.__main__ import OPTIONS, PROCESSES, main
 from api.command.client import WHERE
+from api.command.table import rows
 from planner.slips.follow import make_plan_from
 from tests.api.desk import served
 from tests.api.hands import Hands
 from tests.api.slips.test_what_if_api import CAMPAIGN
 from worker.solving.plan import work_on_plan
+
+ROOT = Path(__file__).parents[3]
 
 
 @pytest.fixture(scope="module")
@@ -98,9 +102,45 @@ def test_no_service_is_said_with_a_remedy(run, monkeypatch):
     assert "start one with ./run serve" in refused
 
 
-def test_the_script_names_every_command():
-    """What `./run` hands on and what it prints as help."""
-    script = (Path(__file__).parents[3] / "run").read_text()
-    for name in ("demo", "submit", "watch", "fetch", "log", "again", "slips", "promise"):
-        assert f"./run {name}" in script
-        assert f" {name} |" in script or f"| {name})" in script
+def test_one_table_names_every_command():
+    """`./run help` prints the table's commands, each of which takes its arguments here or in a process's own module."""
+    names = [row.name for row in rows()]
+    assert sorted(names) == sorted([*OPTIONS, *PROCESSES])
+    helped = subprocess.run([ROOT / "run", "help"], capture_output=True, text=True, check=True).stdout
+    for row in rows():
+        assert row.says in helped
+        assert f"\n./run {row.name} " in f"\n{helped}"
+
+
+def test_a_campaign_is_planned_and_audited_without_a_service(run, tmp_path):
+    """To read, as a document, and to a file; the audit passes it, and a plan with a run taken out it does not."""
+    campaign, made, file = tmp_path / "campaign.json", tmp_path / "made.json", CAMPAIGN | {"planning": {"rounds": 50}}
+    campaign.write_text("\ufeff" + json.dumps(file), encoding="utf-8")
+    status, said, _ = run("plan", str(campaign), "--out", str(made), "--cores", "1")
+    assert status == 0
+    assert "audit: 12 of 12 rules hold" in said
+    plan = json.loads(made.read_text())
+    assert json.loads(run("plan", str(campaign), "--json", "--cores", "1")[1]) == plan
+    status, said, _ = run("audit", str(campaign), str(made))
+    assert (status, said.count("holds; ")) == (0, 12)
+    made.write_text(json.dumps(plan | {"runs": plan["runs"][1:]}))
+    status, said, _ = run("audit", str(campaign), str(made))
+    assert status == 1
+    assert "IS BROKEN" in said
+
+
+def test_what_cannot_be_planned_or_read_is_told_by_its_field(run, tmp_path):
+    """A campaign, a plan and a file that are none: field, reason, remedy; never a traceback."""
+    campaign = tmp_path / "campaign.json"
+    campaign.write_text(json.dumps(CAMPAIGN | {"start": "soon"}))
+    status, _, refused = run("plan", str(campaign))
+    assert status == 1
+    assert refused.startswith("/start: ")
+    assert run("audit", str(campaign), str(campaign))[2].startswith("/start: ")
+    campaign.write_text(json.dumps(CAMPAIGN))
+    assert "is no run plan: /" in run("audit", str(campaign), str(campaign))[2]
+    campaign.write_text("{")
+    assert "is not JSON" in run("plan", str(campaign))[2]
+    status, _, refused = run("plan", str(tmp_path / "nowhere.json"))
+    assert status == 1
+    assert "nowhere.json" in refused
