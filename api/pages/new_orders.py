@@ -32,6 +32,7 @@ def asking(text: str, campaign: Campaign, problem: str = "", status: int = 200) 
         title=campaign.name,
         plan_id="",
         kept_campaign=text,
+        book=None,
         campaign=campaign,
         problem=problem,
     )

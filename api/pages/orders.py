@@ -4,6 +4,7 @@ The file stays with the maker: it travels in the form between the steps and is n
 """
 
 import json
+import time
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any
@@ -12,6 +13,7 @@ from fastapi import APIRouter, Depends, Response
 from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData, UploadFile
 
+from api.documents.order_book import Book, book_of, keep_table, plan_with
 from api.exports.csv_lists import csv_bytes
 from api.forms import form_of
 from api.pages.door import PageMaker, PageReader, PageRoute
@@ -24,19 +26,25 @@ from api.pages.orders_form import (
     filled_in,
     fresh,
     mapping_of,
+    recall,
+    remembered,
     suggest,
     unknown_of,
 )
 from api.pages.pointing import told_with_lines
-from api.pages.starting import checked, document_again, submitted
+from api.pages.starting import checked, document_again
+from api.plans.campaigns import read_campaign
 from api.plans.finding import PlanId, find_plan
+from api.plans.quota import submitted
 from api.problems import Refused, TooLarge
 from api.service import Service, TheService
 from api.uploads.apart import read_table
-from api.uploads.document import taken
+from api.uploads.book import added
+from api.uploads.compared import compared
+from api.uploads.document import planned_orders, taken
 from api.uploads.known import Known
 from api.uploads.limits import Limits, UnreadableFile
-from api.uploads.mapping import MappingProblem
+from api.uploads.mapping import ColumnMapping, MappingProblem
 from api.uploads.orders import rows_given_back
 from api.uploads.report import OrdersRead, SetAside
 from api.uploads.status import never_counts
@@ -60,11 +68,13 @@ class Base:
     campaign: Campaign
     action: str
     plan_id: str = ""
+    book: Book | None = None
 
     @property
     def shown(self) -> dict[str, Any]:
         """What every step's page has of it."""
         return {
+            "book": self.book,
             "title": self.title,
             "campaign": self.campaign,
             "action": self.action,
@@ -114,25 +124,28 @@ def _with_an_order(body: bytes) -> bytes:
 def _step(form: FormData, base: Base, service: Service, workshop_id: str) -> Response:
     """Shows the columns, checks the mapping, gives the rows set aside back, or plans, as the button says."""
     shown = base.shown
+    known = Known.of_campaign(base.campaign)
     try:
         content, filled = filled_in(form)
         where = filled.where()
-        known = Known.of_campaign(base.campaign)
         seen = read_table(content, LIMITS, where, preview, known)
     except UnreadableFile as error:
         return page("orders.html", 422, problem=f"{error.reason}: {error.remedy}", **shown)
     asked = "check" if "mean" in form else str(form.get("do", "look"))
     if asked == "look" or not filled.columns:
         suggest(filled, seen)
+        if base.book is not None:
+            recall(filled, base.book.row.said, known)
+    before = base.book.lines if base.book is not None and filled.mode == "add" else []
     read, planned, problems = None, None, []
     if asked in {"check", "plan", "download"}:
         try:
-            mapping = mapping_of(filled, seen, known)
+            mapping = mapping_of(filled, seen.columns, known)
             if asked == "download":
                 headings, rows = read_table(content, LIMITS, where, rows_given_back, mapping, known)
                 headers = {"Content-Disposition": 'attachment; filename="set-aside.csv"'}
                 return Response(b"".join(csv_bytes(headings, rows)), 200, headers, "text/csv; charset=utf-8")
-            read, planned = read_table(content, LIMITS, where, taken, mapping, known)
+            read, planned = read_table(content, LIMITS, where, taken, mapping, known, before=before)
             fresh(filled, read.statuses)
             if not read.lines:
                 problems = [("", "no row could be taken as an order", "look at the reasons below")]
@@ -140,8 +153,7 @@ def _step(form: FormData, base: Base, service: Service, workshop_id: str) -> Res
                 told = f"{len(read.set_aside):,} rows are set aside"
                 problems = [("", told, "put them right, or tick below to plan without them for now")]
             elif asked == "plan":
-                body = json.dumps(planned.into(json.loads(base.document)), ensure_ascii=False).encode()
-                return RedirectResponse(submitted(service, workshop_id, body), 303)
+                return RedirectResponse(f"/plans/{_planned(service, workshop_id, base, filled, mapping, read)}", 303)
         except MappingProblem as error:
             problems = error.problems
         except ValueError as error:
@@ -161,8 +173,39 @@ def _step(form: FormData, base: Base, service: Service, workshop_id: str) -> Res
         read=read,
         planned=planned,
         problems=problems,
+        changes=compared(base.book.lines, read.lines, read.set_aside) if base.book and read and not before else None,
         **shown,
     )
+
+
+def _planned(
+    service: Service, workshop_id: str, base: Base, filled: Filled, mapping: ColumnMapping, read: OrdersRead
+) -> str:
+    """Keep what was read and have it planned, in one go; gives the plan's id. Raises Refused."""
+    now = time.time()
+    largest = service.settings.largest_budget
+    known = Known.of_campaign(base.campaign)
+    with service.database.write() as connection:
+        lines, asides = read.lines, read.set_aside
+        if base.plan_id:
+            row = find_plan(connection, workshop_id, base.plan_id)
+            book = book_of(connection, workshop_id, row.moulding_campaign_id)
+            if book is not None and filled.mode == "add":
+                whole = added(book.lines, book.asides, book.columns, mapping.ref, read)
+                lines, asides = whole.lines, whole.set_aside
+        document = planned_orders(lines, known).into(json.loads(base.document))
+        if base.plan_id:
+            plan_id = plan_with(connection, workshop_id, base.plan_id, document, largest, now)
+        else:
+            ready = read_campaign(json.dumps(document, ensure_ascii=False).encode(), document, largest)
+            plan_id = submitted(connection, workshop_id, ready, ready.campaign.name, now).id
+        campaign_id = find_plan(connection, workshop_id, plan_id).moulding_campaign_id
+        assert campaign_id is not None
+        keep_table(
+            connection, workshop_id, campaign_id, filled.file_name, remembered(filled), read.columns, lines, asides, now
+        )
+    service.sender.nudge()
+    return plan_id
 
 
 def _statuses(filled: Filled, values: Mapping[str, int]) -> list[tuple[str, int, str, bool]]:
@@ -190,5 +233,7 @@ def _of_plan(service: Service, workshop_id: str, plan_id: str) -> Base:
     with service.database.read() as connection:
         row = find_plan(connection, workshop_id, plan_id)
         document = reading.campaign_document(connection, workshop_id, plan_id)
+        book = book_of(connection, workshop_id, row.moulding_campaign_id)
     assert document is not None
-    return Base(row.title, document, Campaign.model_validate_json(document), f"/plans/{plan_id}/orders", plan_id)
+    campaign = Campaign.model_validate_json(document)
+    return Base(row.title, document, campaign, f"/plans/{plan_id}/orders", plan_id, book)

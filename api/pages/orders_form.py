@@ -4,8 +4,9 @@ import base64
 import binascii
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from starlette.datastructures import FormData, UploadFile
 
@@ -56,6 +57,8 @@ class Filled:
     separator: str = ""
     wordings: str = ""
     accept: bool = False
+    mode: str = "replace"
+    """replace: the table takes the place of all orders; add: its rows are added to them."""
 
     def where(self) -> Where:
         """Where in the file the table is. Raises UnreadableFile."""
@@ -106,6 +109,7 @@ def filled_in(form: FormData) -> tuple[bytes, Filled]:
         separator=str(form.get("separator", "")),
         wordings=str(form.get("wordings", "")),
         accept=form.get("accept") == "yes",
+        mode="add" if form.get("mode") == "add" else "replace",
     )
     meant = [json.loads(pressed) for pressed in all_of("mean")[:1]]
     meant += [json.loads(chosen) for chosen in all_of("means") if chosen]
@@ -113,6 +117,34 @@ def filled_in(form: FormData) -> tuple[bytes, Filled]:
         if isinstance(one, list) and len(one) == 3 and all(isinstance(word, str) for word in one):
             filled.wordings = f"{filled.wordings.rstrip()}\n{one[0]}: {one[1]} = {one[2]}".lstrip()
     return content, filled
+
+
+REMEMBERED = ("columns", "statuses", "ignored", "country_otherwise", "date_order", "separator", "wordings")
+"""What of the form holds for the next table of the same campaign."""
+
+
+def remembered(filled: Filled) -> dict[str, Any]:
+    """What to remember of the form, as JSON."""
+    return {name: getattr(filled, name) for name in REMEMBERED}
+
+
+def recall(filled: Filled, said: Mapping[str, Any], known: Known) -> None:
+    """What was said of the table before, into a form with what is proposed: for columns of the same name, and words."""
+    before: Mapping[str, str] = said["columns"]
+    if {name for name, use in before.items() if use} <= filled.columns.keys():
+        filled.columns = {name: before.get(name, "") for name in filled.columns}
+    filled.statuses |= said["statuses"]
+    filled.ignored = list(said["ignored"])
+    for name in ("country_otherwise", "date_order", "separator"):
+        setattr(filled, name, said[name] or getattr(filled, name))
+    filled.wordings = "\n".join(line for line in str(said["wordings"]).splitlines() if _means_something(line, known))
+
+
+def _means_something(line: str, known: Known) -> bool:
+    try:
+        return bool(line.strip()) and bool(wordings_of(line, known))
+    except ValueError:
+        return False  # what it meant is not in the campaign any more
 
 
 def suggest(filled: Filled, seen: Preview) -> None:
@@ -151,10 +183,10 @@ def unknown_of(read: OrdersRead | None, known: Known) -> list[Unknown]:
     ]
 
 
-def mapping_of(filled: Filled, seen: Preview, known: Known) -> ColumnMapping:
+def mapping_of(filled: Filled, columns: Sequence[str], known: Known) -> ColumnMapping:
     """The mapping the form describes. Raises MappingProblem, and ValueError for wordings that mean nothing."""
     by_use: dict[str, list[str]] = {}
-    for heading in seen.columns:
+    for heading in columns:
         if use := filled.columns.get(heading):
             by_use.setdefault(use, []).append(heading)
     wrong = [

@@ -22,7 +22,7 @@ from api.plans.finding import PlanId, find_plan
 from api.promises.known import how_sure
 from api.service import Service, TheService
 from planner.plan.document import TierDates
-from worker.records import changing, events, reading
+from worker.records import changing, events, order_imports, reading
 from worker.records.reading import PlanRow
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
@@ -62,6 +62,7 @@ def show(
     with service.database.read() as connection:
         row = find_plan(connection, caller.workshop_id, plan_id)
         made = reading.revisions(connection, plan_id)
+        aside = order_imports.counted_aside(connection, caller.workshop_id, row.moulding_campaign_id)
     if not row.finished:
         return _being_made(service, row)
     if not made:
@@ -77,6 +78,7 @@ def show(
         plan=shown.plan,
         campaign=shown.campaign,
         revision=shown.revision,
+        aside=aside,
         today=todays(shown.plan, shown.campaign, on or _today(shown)),
         made=made[-1],
         is_today=on is None or on == _today(shown),

@@ -10,6 +10,7 @@ from api.pages import (
     home,
     lists,
     orders,
+    orders_aside,
     plan,
     press,
     purge,
@@ -21,7 +22,7 @@ from api.pages import (
 )
 
 router = APIRouter()
-for part in (door, home, starting, form, orders, plan, lists, purge, press, floor_log):
+for part in (door, home, starting, form, orders, orders_aside, plan, lists, purge, press, floor_log):
     router.include_router(part.router)
 for part in (sure, whatif, studies, colourway, tradeoff):
     router.include_router(part.router)

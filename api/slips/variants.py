@@ -9,6 +9,7 @@ from sqlalchemy import Connection
 
 from api.access import REFUSALS, Reader
 from api.bodies import BODY_REFUSALS, fitting, json_body
+from api.plans.begin import begun_from
 from api.plans.campaigns import ReadCampaign, read_campaign
 from api.plans.finding import PlanId, find_plan
 from api.plans.queued import PlanAsked
@@ -19,7 +20,6 @@ from api.service import TheService
 from api.slips.parents import Made, made_plan
 from planner.errors import CampaignProblems, Problem
 from planner.plan import RunPlan
-from planner.plan.order_of_work import order_of
 from planner.slips.compare import compare
 from planner.slips.document import Comparison
 from planner.slips.patches import json_patched, merge_patched
@@ -124,10 +124,7 @@ def _read(parent: Made, change: Variant, number: int, largest_budget: float) -> 
         raise InvalidCampaign("A change cannot be applied.", found) from None
     if not isinstance(patched, dict):
         raise InvalidCampaign("The change leaves no campaign.", [Problem("", "a campaign is an object")])
-    if isinstance(patched.get("planning", {}), dict):
-        order = order_of(parent.plan).model_dump(mode="json")
-        planning = {k: v for k, v in patched.get("planning", {}).items() if k != "told"}
-        patched["planning"] = planning | {"begin_from": order}
+    patched = begun_from(patched, parent.plan)
     return read_campaign(json.dumps(patched).encode(), patched, largest_budget)
 
 

@@ -1,7 +1,7 @@
 """Order lines as read become order lines of the campaign document; choices not made yet get a planned colourway."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -53,14 +53,18 @@ class PlannedOrders:
 
 
 def taken(
-    table: Table, mapping: ColumnMapping, known: Known, safety_share: float = SAFETY_SHARE
+    table: Table,
+    mapping: ColumnMapping,
+    known: Known,
+    safety_share: float = SAFETY_SHARE,
+    before: Sequence[OrderLine] = (),
 ) -> tuple[OrdersRead, PlannedOrders]:
     """A table read by a mapping, and planned where choices are open: the one way from a table to order lines.
 
-    Raises UnreadableFile and MappingProblem.
+    before: lines taken already, to which those of the table are added. Raises UnreadableFile and MappingProblem.
     """
-    read = read_orders(table, mapping, known)
-    return read, planned_orders(read.lines, known, safety_share)
+    read = read_orders(table, mapping, known, before=before)
+    return read, planned_orders([*before, *read.lines], known, safety_share)
 
 
 def planned_orders(lines: Iterable[OrderLine], known: Known, safety_share: float = SAFETY_SHARE) -> PlannedOrders:

@@ -25,11 +25,18 @@ _LOOKED_AT = 200
 _CACHED = 10_000
 
 
-def read_orders(table: Table, mapping: ColumnMapping, known: Known, limits: Limits | None = None) -> OrdersRead:
-    """Read all rows. Raises MappingProblem before the first row, UnreadableFile where the file breaks off as a whole.
+def read_orders(
+    table: Table,
+    mapping: ColumnMapping,
+    known: Known,
+    limits: Limits | None = None,
+    before: Sequence[OrderLine] = (),
+) -> OrdersRead:
+    """Read all rows. before: lines taken already, whose references count as theirs.
 
-    Personal columns cannot be mapped and are never kept; those of names and notes are looked through for words of
-    refund alone. Of several rows with one reference, one that does not count holds back the others, wherever it stands.
+    Raises MappingProblem before the first row, UnreadableFile where the file breaks off as a whole. Personal columns
+    cannot be mapped and are never kept; those of names and notes are looked through for words of refund alone. Of
+    several rows with one reference, one that does not count holds back the others, wherever it stands.
     """
     by_cells = personal_columns(table)
     check_mapping(mapping, table.headings, known, by_cells)
@@ -43,6 +50,7 @@ def read_orders(table: Table, mapping: ColumnMapping, known: Known, limits: Limi
     read.columns = tuple(h for h in table.headings if h in used)
     read.unused = tuple(h for h in table.headings if h not in used and h not in read.dropped)
     reader = _Reader(table, mapping, known, limits or Limits(), read.dropped)
+    reader.know(before)
     read.notes += table.source.notes
     for row in table.rows(reader.plausible):
         if not row.fault and is_blank(row.cells):
@@ -162,6 +170,13 @@ class _Reader:
         self._no_add_ons: dict[str, int] = {}
         self._country_cache: dict[str, str | None] = {}
         self._day_cache: dict[str, date | None] = {}
+
+    def know(self, lines: Sequence[OrderLine]) -> None:
+        """Lines taken before this table: a row with the reference of one of them repeats it."""
+        for line in lines:
+            if line.ref:
+                self._first_row.setdefault(plain(line.ref), line.row)
+                self._first_ref.setdefault(plain(line.ref), line.ref)
 
     def plausible(self, cells: Sequence[Cell]) -> bool:
         """As wide as the headings and with a tier we know: a row of its own."""
@@ -320,11 +335,12 @@ class _Reader:
             key = contents if self._mapping.count is not None else None
         if key is None:
             return
-        first = self._first_row.setdefault(key, number)
-        if isinstance(key, str):
-            self._first_ref.setdefault(key, ref)
-        if first == number:
+        if key not in self._first_row:
+            self._first_row[key] = number
+            if isinstance(key, str):
+                self._first_ref[key] = ref
             return
+        first = self._first_row[key]
         self._repeated.setdefault(key, [first]).append(number)
         if self._mapping.ref is not None and self._mapping.repeats == "set aside":
             raise Spoiled(

@@ -2,7 +2,7 @@
 
 from sqlalchemy import Connection, delete, func, select, update
 
-from worker.records import deliveries, events, tallies
+from worker.records import deliveries, events, order_imports, tallies
 from worker.records.standings import OPEN
 from worker.records.submitting import keep_campaign, note_bytes
 from worker.records.tables import Campaign, Plan, Revision, Study
@@ -109,9 +109,14 @@ def remove(connection: Connection, plan_id: str) -> None:
     freed += connection.execute(
         select(func.coalesce(func.sum(func.length(Study.result)), 0)).where(Study.plan_id == plan_id)
     ).scalar_one()
-    workshop_id = connection.execute(delete(Plan).where(Plan.id == plan_id).returning(Plan.workshop_id)).scalar()
-    if workshop_id is None:
+    gone = connection.execute(
+        delete(Plan).where(Plan.id == plan_id).returning(Plan.workshop_id, Plan.moulding_campaign_id)
+    ).one_or_none()
+    if gone is None:
         return
+    workshop_id = gone.workshop_id
+    if gone.moulding_campaign_id is not None:
+        freed += order_imports.remove_if_empty(connection, workshop_id, gone.moulding_campaign_id)
     for campaign_id in sorted(campaigns):
         others = select(Plan.id).where(Plan.campaign_id == campaign_id)
         older = select(Revision.plan_id).where(Revision.campaign_id == campaign_id)

@@ -107,3 +107,17 @@ def last_update(connection: Connection, workshop_id: str, plan_id: str) -> Updat
             select(Plan.parent_id).where(Plan.workshop_id == workshop_id, Plan.id == here)
         ).scalar()
     return None
+
+
+def packing_began(connection: Connection, workshop_id: str, plan_id: str) -> bool:
+    """Whether parcels were packed by the log of the plan or of one that it was made from."""
+    seen: set[str] = set()
+    here: str | None = plan_id
+    while here is not None and here not in seen:
+        seen.add(here)
+        if any(one.entry.get("what") == "packed" for one in entries(connection, workshop_id, here)):
+            return True
+        here = connection.execute(
+            select(Plan.parent_id).where(Plan.workshop_id == workshop_id, Plan.id == here)
+        ).scalar()
+    return False

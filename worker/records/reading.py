@@ -30,6 +30,7 @@ class PlanRow:
     bound: float | None
     gap: float | None
     parent_id: str | None
+    moulding_campaign_id: str | None
     stop_requested: bool
     created_at: float
     started_at: float | None
@@ -57,6 +58,7 @@ _COLUMNS = (
     Plan.bound,
     Plan.gap,
     Plan.parent_id,
+    Plan.moulding_campaign_id,
     Plan.stop_requested,
     Plan.created_at,
     Plan.started_at,

@@ -8,7 +8,7 @@ from sqlalchemy import BindParameter, Connection, bindparam, func, insert, selec
 from worker.records import events
 from worker.records.ids import new_id
 from worker.records.standings import OPEN
-from worker.records.tables import Campaign, Plan, Study, Workshop
+from worker.records.tables import Campaign, MouldingCampaign, Plan, Study, Workshop
 
 # Written once: to put such a statement together takes longer than SQLite needs to carry it out, and whoever does it
 # within a transaction keeps every other writer waiting.
@@ -24,7 +24,8 @@ _QUOTA = select(
     (_UNFINISHED[0] + _UNFINISHED[1]).label("unfinished"),
 ).where(Workshop.id == _WORKSHOP)
 _KNOWN_CAMPAIGN = select(Campaign.id).where(Campaign.workshop_id == _WORKSHOP, Campaign.sha256 == bindparam("digest"))
-_NEW_CAMPAIGN, _NEW_PLAN = insert(Campaign), insert(Plan)
+_NEW_CAMPAIGN, _NEW_PLAN, _NEW_MOULDING_CAMPAIGN = insert(Campaign), insert(Plan), insert(MouldingCampaign)
+_PARENTS = select(Plan.moulding_campaign_id).where(Plan.workshop_id == _WORKSHOP, Plan.id == bindparam("plan"))
 _MORE_BYTES = (
     update(Workshop).where(Workshop.id == _WORKSHOP).values(stored_bytes=Workshop.stored_bytes + bindparam("more"))
 )
@@ -48,6 +49,8 @@ class Submission:
     queue: str
     request_id: str | None = None
     parent_id: str | None = None
+    moulding_campaign_id: str | None = None
+    """None: the parent's, or a new one of the same title."""
 
 
 def submit(connection: Connection, workshop_id: str, submission: Submission, now: float) -> str:
@@ -65,6 +68,7 @@ def submit(connection: Connection, workshop_id: str, submission: Submission, now
             "workshop_id": workshop_id,
             "campaign_id": campaign_id,
             "parent_id": submission.parent_id,
+            "moulding_campaign_id": _moulding_campaign(connection, workshop_id, submission, now),
             "title": submission.title,
             "queue": submission.queue,
             "budget": submission.budget,
@@ -81,6 +85,23 @@ def submit(connection: Connection, workshop_id: str, submission: Submission, now
     )
     events.begin(connection, "plan", plan_id, "queued", {"revision": 1, "queue": submission.queue}, now)
     return plan_id
+
+
+def _moulding_campaign(connection: Connection, workshop_id: str, submission: Submission, now: float) -> str:
+    """The moulding campaign a new plan belongs to."""
+    if submission.moulding_campaign_id is not None:
+        return submission.moulding_campaign_id
+    if submission.parent_id is not None:
+        asked = {"workshop": workshop_id, "plan": submission.parent_id}
+        known: str | None = connection.execute(_PARENTS, asked).scalar()
+        if known is not None:
+            return known
+    made = new_id()
+    connection.execute(
+        _NEW_MOULDING_CAMPAIGN,
+        {"id": made, "workshop_id": workshop_id, "name": submission.title, "created_at": now},
+    )
+    return made
 
 
 def keep_campaign(connection: Connection, workshop_id: str, document: str, now: float) -> str:

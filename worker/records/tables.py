@@ -98,6 +98,8 @@ class Plan(Standing, Lease, Table):
     workshop_id: Mapped[str] = _owner()
     campaign_id: Mapped[str] = mapped_column(ID, ForeignKey("campaigns.id"))
     parent_id: Mapped[str | None] = mapped_column(ID)
+    moulding_campaign_id: Mapped[str | None] = mapped_column(ID)
+    """The whole job it belongs to; a plan made from another one belongs to that one's."""
     title: Mapped[str] = mapped_column(String(200))
     budget: Mapped[float] = mapped_column(Float)
     revision: Mapped[int] = mapped_column(Integer)
@@ -120,7 +122,23 @@ class Plan(Standing, Lease, Table):
         Index("ix_plans_page", "workshop_id", "created_at", "id"),
         Index("ix_plans_due", "status", "sent_at"),
         Index("ix_plans_open", "workshop_id", "status"),
+        Index("ix_plans_moulding_campaign", "moulding_campaign_id", "created_at", "id"),
     )
+
+
+class MouldingCampaign(Table):
+    """The whole job, first shot to last parcel: its plans are revisions and variants of it."""
+
+    __tablename__ = "moulding_campaigns"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    workshop_id: Mapped[str] = _owner()
+    name: Mapped[str] = mapped_column(String(200))
+    created_at: Mapped[float] = mapped_column(Float)
+    archived_at: Mapped[float | None] = mapped_column(Float)
+    deleted_at: Mapped[float | None] = mapped_column(Float)
+    """Deleted by the maker, who may still take it back."""
+
+    __table_args__ = (Index("ix_moulding_campaigns_page", "workshop_id", "created_at", "id"),)
 
 
 class Revision(Table):
@@ -182,8 +200,30 @@ class PurgeEntry(Table):
     __table_args__ = (Index("ix_purge_log_page", "workshop_id", "created_at", "id"),)
 
 
+class OrderImport(Table):
+    """A table of orders brought into a moulding campaign: what was said of its columns and words, and the lines taken.
+
+    The file itself is not kept, nor any name or address; of the lines only the newest import's are.
+    """
+
+    __tablename__ = "order_imports"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    workshop_id: Mapped[str] = _owner()
+    moulding_campaign_id: Mapped[str] = mapped_column(ID, ForeignKey("moulding_campaigns.id", ondelete="CASCADE"))
+    number: Mapped[int] = mapped_column(Integer)
+    """1, 2, 3 ... per moulding campaign."""
+    file_name: Mapped[str] = mapped_column(String(200))
+    said: Mapped[str] = mapped_column(Text)
+    """JSON: what the columns mean, which values of the status count, what words mean."""
+    lines: Mapped[str] = mapped_column(Text)
+    """JSON: the order lines as read, open choices left open."""
+    created_at: Mapped[float] = mapped_column(Float)
+
+    __table_args__ = (Index("ix_order_imports_number", "moulding_campaign_id", "number", unique=True),)
+
+
 class SetAside(Table):
-    """An order row that could not be read: kept with its reason until the maker deals with it."""
+    """A row of an order import that was not taken: kept with its reason until the maker deals with it."""
 
     __tablename__ = "orders_set_aside"
     id: Mapped[str] = mapped_column(ID, primary_key=True)

@@ -1,0 +1,135 @@
+"""The order book of a campaign: lines taken from a table and rows set aside, as they are kept, and read again.
+
+Kept of a row set aside are the cells of the columns that are read; whoever puts them right has the row read anew, and
+with it all the others, since a row may hold back others of its reference.
+"""
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass, replace
+from datetime import date
+from typing import Any
+
+from api.uploads.known import Known, plain
+from api.uploads.mapping import ColumnMapping
+from api.uploads.orders import read_orders
+from api.uploads.report import OrderLine, OrdersRead, SetAside
+from api.uploads.rows import Plausible, Row, Source
+
+
+@dataclass(frozen=True)
+class KeptAside:
+    """A row set aside under the id it is kept by."""
+
+    id: str
+    aside: SetAside
+
+
+def lines_said(lines: Sequence[OrderLine]) -> list[dict[str, Any]]:
+    """Order lines as JSON."""
+    return [
+        asdict(line) | {"add_ons": dict(line.add_ons), "date": line.date.isoformat() if line.date else None}
+        for line in lines
+    ]
+
+
+def lines_heard(said: Sequence[Mapping[str, Any]]) -> list[OrderLine]:
+    """Order lines from JSON."""
+    return [
+        OrderLine(
+            **dict(one)
+            | {
+                "colourways": tuple(one["colourways"]),
+                "date": date.fromisoformat(one["date"]) if one["date"] else None,
+            }
+        )
+        for one in said
+    ]
+
+
+def aside_said(aside: SetAside) -> tuple[int, str, dict[str, Any]]:
+    """(row, reason, what is kept) of a row set aside, as JSON."""
+    kept = {name: getattr(aside, name) for name in ("line", "field", "remedy", "wording", "near", "refund_in")}
+    return aside.row, aside.reason, kept | {"kept": list(aside.kept)}
+
+
+def aside_heard(row: int, reason: str, said: Mapping[str, Any]) -> SetAside:
+    """A row set aside from JSON."""
+    return SetAside(
+        row, said["line"], said["field"], reason, said["remedy"], {}, said["wording"], said["near"],
+        tuple(said["kept"]), said["refund_in"],
+    )  # fmt: skip
+
+
+class KeptTable:
+    """Rows set aside as a table again, under the columns that are read; numbered from 1 in their order."""
+
+    def __init__(self, columns: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
+        self.headings = tuple(columns)
+        self.source = Source("kept", heading_row=0)
+        self._rows = rows
+
+    def rows(self, plausible: Plausible | None = None) -> Iterator[Row]:
+        """Each row, in order."""
+        for number, cells in enumerate(self._rows, 1):
+            yield Row(number, None, [*cells, *[""] * (len(self.headings) - len(cells))])
+
+
+@dataclass(frozen=True)
+class ReadAgain:
+    """What came of reading rows set aside again. taken: rows that are orders now."""
+
+    lines: list[OrderLine]
+    set_aside: list[SetAside]
+    taken: int
+
+
+def added(
+    before: Sequence[OrderLine], asides: Sequence[SetAside], columns: Sequence[str], ref: str | None, read: OrdersRead
+) -> ReadAgain:
+    """The book with a further table's rows: those set aside before give way to rows of the same reference.
+
+    ref: the column of references. A reference of which the further table brings fewer rows than were set aside stays
+    aside: one of those left out may say that there is no order any more.
+    """
+    at = columns.index(ref) if ref in columns else None
+
+    def of(aside: SetAside) -> str:
+        return plain(aside.kept[at]) if at is not None and at < len(aside.kept) else ""
+
+    brought = Counter(plain(line.ref) for line in read.lines)
+    brought.update(plain(aside.cells.get("ref", "")) for aside in read.set_aside)
+    waiting = Counter(key for aside in asides if (key := of(aside)))
+    short = {key for key in waiting.keys() & brought.keys() if key and brought[key] < waiting[key]}
+    lines = [line for line in read.lines if plain(line.ref) not in short]
+    still = [aside for aside in asides if not (key := of(aside)) or key not in brought or key in short]
+    still += [aside for aside in read.set_aside if plain(aside.cells.get("ref", "")) not in short]
+    return ReadAgain([*before, *lines], still, len(lines))
+
+
+def read_again(
+    columns: Sequence[str],
+    lines: Sequence[OrderLine],
+    asides: Sequence[SetAside],
+    mended: Mapping[int, Sequence[str]],
+    mapping: ColumnMapping,
+    known: Known,
+) -> ReadAgain:
+    """All rows set aside read again, with the cells that were put right. mended: place in `asides` -> its cells.
+
+    A row of which no cell was kept stays aside until its cells are typed in. Raises MappingProblem.
+    """
+    cells = {at: list(mended.get(at, aside.kept)) for at, aside in enumerate(asides)}
+    readable = [at for at, row in cells.items() if any(cell.strip() for cell in row)]
+    table = KeptTable(columns, [cells[at] for at in readable])
+    read: OrdersRead = read_orders(table, mapping, known, before=lines)
+    taken = [replace(line, row=asides[readable[line.row - 1]].row) for line in read.lines]
+    still = {
+        readable[one.row - 1]: replace(
+            one, row=asides[readable[one.row - 1]].row, line=asides[readable[one.row - 1]].line,
+            kept=tuple(cells[readable[one.row - 1]]),
+        )
+        for one in read.set_aside
+    }  # fmt: skip
+    still |= {at: aside for at, aside in enumerate(asides) if at not in readable}
+    return ReadAgain([*lines, *taken], [still[at] for at in sorted(still)], len(taken))

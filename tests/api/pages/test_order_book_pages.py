@@ -1,0 +1,134 @@
+"""The order book: rows set aside stay, are put right on the page, and the next table is read alike."""
+
+import csv
+import html
+import io
+import re
+
+from tests.api.pages.test_orders_pages import HEADINGS, TIER, USES, WAY, kept, look, step, table
+from tests.api.shelf import publish_pots
+
+
+def brought(desk, plan_id, content, **fields):
+    """A table brought in and planned, rows set aside left out; gives the plan's address."""
+    file = kept(look(desk, plan_id, content).text)
+    answer = step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, do="plan", accept="yes", **fields)
+    assert answer.status_code == 303, answer.text
+    return answer.headers["location"]
+
+
+def orders_of(desk, address):
+    """(reference, country) of the campaign's orders."""
+    return [(o["ref"], o["country"]) for o in desk.client.get(f"/v1{address}/campaign").json()["orders"]]
+
+
+def hidden(text):
+    """The hidden fields that say which rows the page shows."""
+    return {name: re.search(f'name="{name}" value="([^"]*)"', text)[1] for name in ("import", "aside", "from")}
+
+
+SPOILED = table(f"A1,{TIER},{WAY},GB,a@example.org", "A2,None such,,GB,b@example.org", f"A3,{TIER},{WAY},Nowhere,-")
+
+
+def test_the_next_table_becomes_the_plans_next_revision(desk):
+    """Nothing else of the campaign changes, and the plan keeps its address."""
+    plan_id = publish_pots(desk.service)
+    address = brought(desk, plan_id, table(f"A1,{TIER},{WAY},GB,-"))
+    assert address == f"/plans/{plan_id}"
+    state = desk.client.get(f"/v1{address}").json()
+    assert (state["plan"]["revision"] if "revision" in state.get("plan", {}) else state["revision"]) == 2
+    campaign = desk.client.get(f"/v1{address}/campaign").json()
+    assert campaign["planning"]["begin_from"]
+
+
+def test_rows_set_aside_are_counted_put_right_and_planned(desk):
+    """On the page, cell by cell; what still cannot be read stays; then all that are in are planned."""
+    plan_id = publish_pots(desk.service)
+    brought(desk, plan_id, SPOILED)
+    shown = desk.client.get(f"/plans/{plan_id}/orders/aside").text
+    assert "None such" in html.unescape(shown)
+    assert "example.org" not in shown
+    cells = {"cell.0.0": "A2", "cell.0.1": TIER, "cell.0.2": WAY, "cell.0.3": "DE"}
+    saved = desk.client.post(f"/plans/{plan_id}/orders/aside", data=hidden(shown) | cells | {"do": "save"})
+    assert "1 row can be planned now" in saved.text
+    assert "Nowhere" in html.unescape(saved.text)
+    assert "None such" not in html.unescape(saved.text)
+    again = desk.client.post(
+        f"/plans/{plan_id}/orders/aside",
+        data=hidden(saved.text) | {"cell.0.0": "A3", "cell.0.1": TIER, "cell.0.2": "", "cell.0.3": "NL", "do": "plan"},
+        follow_redirects=False,
+    )
+    assert again.status_code == 303
+    assert orders_of(desk, again.headers["location"]) == [("A1", "GB"), ("A2", "DE"), ("A3", "NL")]
+    assert "Row " not in desk.client.get(f"/plans/{plan_id}/orders/aside").text
+
+
+def test_two_people_at_the_rows_lose_nothing(desk):
+    """Whoever saves second is shown the rows as they stand."""
+    plan_id = publish_pots(desk.service)
+    brought(desk, plan_id, SPOILED)
+    before = hidden(desk.client.get(f"/plans/{plan_id}/orders/aside").text)
+    cells = {"cell.0.0": "A2", "cell.0.1": TIER, "cell.0.2": WAY, "cell.0.3": "DE"}
+    desk.client.post(f"/plans/{plan_id}/orders/aside", data=before | cells | {"do": "save"})
+    second = desk.client.post(f"/plans/{plan_id}/orders/aside", data=before | cells | {"do": "save"})
+    assert second.status_code == 409
+    assert "Somebody put rows right meanwhile" in second.text
+
+
+def test_rows_set_aside_come_back_as_a_table_and_on_top(desk):
+    """Downloaded with reasons, mended, brought again as further orders: a reference already in is not taken twice."""
+    plan_id = publish_pots(desk.service)
+    brought(desk, plan_id, SPOILED)
+    rows = list(
+        csv.DictReader(io.StringIO(desk.client.get(f"/plans/{plan_id}/orders/aside.csv").text.lstrip("\ufeff")))
+    )
+    assert [row["Order no"] for row in rows] == ["A2", "A3"]
+    assert all(row["Why set aside"] for row in rows)
+    rows[0] |= {"Reward": TIER, "Colour": WAY}
+    out = io.StringIO()
+    writer = csv.DictWriter(out, rows[0])
+    writer.writeheader()
+    writer.writerows([*rows, rows[0] | {"Order no": "A1"}])
+    seen = look(desk, plan_id, out.getvalue())
+    assert "is remembered" not in seen.text
+    assert re.search(r'<option value="tier" selected>', seen.text)
+    columns = [html.unescape(name) for name in re.findall(r'name="heading" value="([^"]*)"', seen.text)]
+    uses = [dict(zip(HEADINGS, USES, strict=True)).get(name, "") for name in columns]
+    added = step(desk, plan_id, kept=kept(seen.text), heading=columns, use=uses, do="plan", accept="yes", mode="add")
+    assert added.status_code == 303, added.text
+    assert orders_of(desk, added.headers["location"]) == [("A1", "GB"), ("A2", "GB")]
+    left = desk.client.get(f"/plans/{plan_id}/orders/aside").text
+    assert "Nowhere" in html.unescape(left)
+    assert "is the same as in row 2" in left
+
+
+def test_the_next_table_is_read_alike_and_says_what_changes(desk):
+    """Words mean what they meant; what is new, gone, different, and why."""
+    plan_id = publish_pots(desk.service)
+    first = table(f"A1,{TIER},{WAY},GB,-", f"A2,Thing,{WAY},GB,-", f"A3,{TIER},{WAY},GB,-", f"A5,{TIER},{WAY},GB,-")
+    brought(desk, plan_id, first, wordings=f"tier: Thing = {TIER}")
+    second = table(f"A2,Thing,{WAY},DE,-", f"A3,{TIER},mauve,GB,-", f"A4,{TIER},{WAY},GB,-", f"A5,{TIER},{WAY},GB,-")
+    seen = look(desk, plan_id, second)
+    assert f"tier: Thing = {TIER}" in html.unescape(seen.text)
+    checked = step(desk, plan_id, kept=kept(seen.text), heading=HEADINGS, use=USES, do="check",
+                   wordings=f"tier: Thing = {TIER}")  # fmt: skip
+    text = html.unescape(checked.text)
+    assert "Different: A2: to DE instead of GB" in text
+    assert "Gone: A1 not in the table any more" in text
+    assert "Gone: A3 set aside now: 'mauve' is not a colourway" in text
+    assert "New: A4" in text
+    assert "<dt>orders as they were</dt><dd>1</dd>" in text
+
+
+def test_once_parcels_are_packed_a_whole_table_is_refused(desk):
+    """It would send them again."""
+    plan_id = publish_pots(desk.service)
+    plan = desk.client.get(f"/v1/plans/{plan_id}").json()
+    at = plan["plan"]["start"] if "plan" in plan else "2027-01-11T06:00"
+    packed = {"entries": [{"what": "packed", "at": at[:16], "line": 0, "parcels": 1}]}
+    logged = desk.client.post(f"/v1/plans/{plan_id}/actuals", json=packed)
+    assert logged.status_code == 201, logged.text
+    file = kept(look(desk, plan_id, table(f"A1,{TIER},{WAY},GB,-")).text)
+    answer = step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, do="plan")
+    assert answer.status_code == 422
+    assert "would send them again" in answer.text
