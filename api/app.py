@@ -13,7 +13,7 @@ from api.compressed import Compressed
 from api.counting import Metrics
 from api.documents.routes import router as documents
 from api.frontier.routes import router as frontier
-from api.headers import SafeHeaders
+from api.headers import SafeHeaders, UsableHosts
 from api.labels.routes import router as labels
 from api.pace import SharedPace
 from api.pages.routes import router as pages
@@ -69,7 +69,10 @@ def make_app(settings: Settings) -> FastAPI:
         generate_unique_id_function=lambda route: route.name,
     )
     app.state.service = service
+    # The last one added is the outermost: a fault of any inside it has its id, its headers and its line in the log.
     app.add_middleware(Compressed)
+    app.add_middleware(UsableHosts)
+    app.add_middleware(problems.Faults)
     app.add_middleware(SafeHeaders)
     app.add_middleware(RequestIds)
     problems.install(app)

@@ -11,6 +11,8 @@ from fastapi.exceptions import RequestValidationError
 from pydantic import BaseModel, Field
 from sqlalchemy.exc import DBAPIError, TimeoutError
 from starlette.exceptions import HTTPException
+from starlette.requests import ClientDisconnect
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.apart.process import Busy
 from api.requests import request_id
@@ -240,11 +242,35 @@ def install(app: FastAPI) -> None:
     @app.exception_handler(DBAPIError)
     @app.exception_handler(TimeoutError)
     async def records(_request: Request, error: Exception) -> Response:
-        log.error("records cannot be reached", exc_info=error)
+        log.error("records cannot be reached", exc_info=error, extra={"request": request_id.get()})
         detail = "The records cannot be reached; nothing was changed. Try again shortly."
         return problem(Unavailable, detail, (), {"Retry-After": "2"})
 
-    @app.exception_handler(Exception)
-    async def fault(_request: Request, error: Exception) -> Response:
-        log.error("fault", exc_info=error)
-        return problem(Fault, "The service failed; this is not your document's fault.")
+
+class Faults:
+    """Answers what nothing else did with a problem document that carries the request's id, and logs it under that id.
+
+    Inside the middleware that gives the id and the headers, around everything else.
+    """
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        begun = False
+
+        async def answer(message: Message) -> None:
+            nonlocal begun
+            begun = True
+            await send(message)
+
+        try:
+            await self.app(scope, receive, answer)
+        except ClientDisconnect:
+            log.info("the client went away before its request was through", extra={"request": request_id.get()})
+        except Exception as error:
+            log.error("fault", exc_info=error, extra={"request": request_id.get()})
+            if scope["type"] != "http" or begun:
+                raise  # the answer is on its way already: only cutting it off says that it is not whole
+            failed = problem(Fault, "The service failed; this is not your document's fault.")
+            await failed(scope, receive, send)

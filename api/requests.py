@@ -44,6 +44,9 @@ class RequestIds:
         try:
             with trace.use_span(span):
                 await self.app(scope, receive, answer)
+        except Exception:
+            status = 500  # cut off in the middle, or before it began: whoever counts faults counts this one
+            raise
         finally:
             metrics = scope["app"].state.service.metrics if "app" in scope else None
             route = getattr(scope.get("route"), "path", "(none)")

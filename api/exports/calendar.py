@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from typing import Literal
 
-from icalendar import Alarm, Calendar, Event
+from icalendar import Alarm, Calendar, Event, vText
 
 Kind = Literal["press", "bench", "dryer", "order by", "pick-up"]
 
@@ -45,7 +45,7 @@ def calendar_bytes(name: str, events: Iterable[PlannedEvent], made: datetime) ->
     calendar.add("version", "2.0")
     calendar.add("calscale", "GREGORIAN")
     calendar.add("method", "PUBLISH")
-    calendar.add("x-wr-calname", _text(name))
+    calendar.add("x-wr-calname", vText(_text(name)))  # the library takes a name of its own for no text
     seen: set[str] = set()
     for event in events:
         if event.id in seen:

@@ -49,7 +49,7 @@ class Press(Open):
     barrels: list[Barrel] = Field(min_length=1, max_length=2, description="the first barrel first")
     clamp_kn: Positive = Field(description="clamp force, kN")
     rate_per_hour: Amount = Field(default=0, description="money per working hour (changeovers and runs)")
-    efficiency: Annotated[float, Field(gt=0, le=1)] = Field(
+    efficiency: Annotated[float, Field(ge=0.01, le=1)] = Field(
         default=0.9, description="share of a working hour that makes shots (0.9: common practice)"
     )
     restart_minutes: Amount = Field(

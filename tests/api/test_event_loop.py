@@ -22,6 +22,7 @@ SHORT = {
     "Unavailable", "WrongMediaType", "RedirectResponse", "Request", "Response", "StreamingResponse", "answer",
     "errors", "problem", "quote",
     # questions and parameters that are checked already
+    "Where.said", "_unusable",
     "Limits", "Live", "PromiseQuestion", "Sent", "Variant", "bounded", "model_dump", "is_said", "state", "lines",
     "negotiation.choose", "negotiation.preferred_wait", "negotiation.prefers_async", "study_id_in", "takes_gzip",
     "_is_text", "_local", "same_origin", "new_id",
@@ -29,8 +30,8 @@ SHORT = {
     "CapacityLimiter", "request.stream", "httpx2.ASGITransport", "httpx2.AsyncClient", "_places.get", "_places.set",
     "request_id.set", "request_id.reset", "sender.nudge",
     # what is told about a request
-    "log.log", "log.error", "labels", "inc", "observe", "trace.use_span", "tracer.start_span", "update_name",
-    "set_attributes",
+    "log.log", "log.error", "log.info", "labels", "inc", "observe", "trace.use_span", "tracer.start_span",
+    "set_attributes", "update_name",
 }  # fmt: skip
 AT_START_AND_END = {"life"}
 """Run while nobody asks anything yet, or any more."""

@@ -1,0 +1,128 @@
+"""A fault can be traced and alerted on, wherever it happened; what no request can mean is the request's fault."""
+
+import json
+import logging
+
+import pytest
+from fastapi.testclient import TestClient
+
+from api import compressed, health
+from api.app import make_app
+from planner.campaign import Campaign
+from tests.api.desk import settings_for
+from tests.api.shelf import publish
+from tests.support.pot_campaign import pot_campaign
+from tests.support.pot_plan import pot_plan
+from worker.logs import JsonLines
+
+
+def fails(*_: object, **__: object) -> None:
+    raise RuntimeError("nobody thought of this")
+
+
+@pytest.mark.parametrize("where", ["route", "middleware"])
+def test_a_fault_has_its_id_in_body_header_log_and_is_counted(desk, monkeypatch, caplog, where) -> None:
+    """A fault outside the routes had no id in its answer, none of the safe headers, and status 0 in log and metrics."""
+    if where == "route":
+        monkeypatch.setattr(health.health, "counts", fails)
+        monkeypatch.setattr(health, "Ready", fails)
+        path = "/v1/ready"
+    else:
+        monkeypatch.setattr(compressed, "takes_gzip", fails)
+        path = "/v1/live"
+    with caplog.at_level(logging.DEBUG):
+        answer = desk.client.get(path, headers={"X-Request-Id": "the-request-in-question"})
+    assert (answer.status_code, answer.headers["content-type"]) == (500, "application/problem+json")
+    assert answer.json()["instance"] == "/requests/the-request-in-question"
+    assert answer.headers["x-request-id"] == "the-request-in-question"
+    assert answer.headers["x-content-type-options"] == "nosniff"
+    lines = [json.loads(JsonLines().format(record)) for record in caplog.records]
+    (fault,) = [line for line in lines if line["message"] == "fault"]
+    assert (fault["request"], fault["level"]) == ("the-request-in-question", "error")
+    assert "nobody thought of this" in fault["trace"]
+    (told,) = [line for line in lines if line["message"] == "request"]
+    assert (told["request"], told["status"]) == ("the-request-in-question", 500)
+    monkeypatch.undo()
+    assert 'status="500"} 1.0' in desk.client.get("/v1/metrics").text
+
+
+@pytest.mark.parametrize(
+    ("name", "value"),
+    [
+        ("Host", "["), ("Host", "[::1"), ("Host", "a b"), ("Host", "127.0.0.1:99999999"), ("Host", "user@127.0.0.1"),
+        ("Host", "127.0.0.1/x"), ("Host", ""), ("Origin", "http://["), ("Origin", "http://a]b"), ("Origin", "//"),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("path", ["/v1/plans", "/", "/v1/live"])
+def test_a_host_that_is_none_is_refused(desk, path, name, value) -> None:
+    """Addresses are made of it, and taking it apart failed."""
+    answer = desk.client.get(path, headers={name: value})
+    assert answer.status_code == 400
+    assert answer.json()["errors"][0]["pointer"] == name
+    assert answer.headers["x-request-id"]
+
+
+def test_usual_hosts_and_origins_are_taken(desk) -> None:
+    for host in ("127.0.0.1:8000", "localhost", "[::1]:8000"):
+        same = {"Host": host, "Origin": f"http://{host}"}
+        assert desk.client.get("/v1/plans", headers=same).status_code == 200, host
+    assert desk.client.get("/v1/plans", headers={"Origin": "null"}).status_code == 403
+
+
+def test_a_name_with_a_line_break_is_written_into_every_file(desk) -> None:
+    """Names are the maker's: what a calendar cannot hold in one line is folded, not a fault."""
+    campaign, plan = pot_campaign(), pot_plan()
+    name = "Pots\nfor\r\neverybody"
+    plan_id = publish(
+        desk.service,
+        Campaign.model_validate(campaign.model_dump(by_alias=True, mode="json") | {"name": name}),
+        plan.model_copy(update={"name": name}),
+    )
+    for path in ("calendar.ics", "workbook.xlsx", "lists/runs.csv", "paper.pdf"):
+        assert desk.client.get(f"/v1/plans/{plan_id}/{path}").status_code == 200, path
+    assert desk.client.get(f"/plans/{plan_id}").status_code == 200
+
+
+@pytest.mark.parametrize("field", ["shot_g", "purge_cycle_s"])
+def test_a_time_or_weight_next_to_nothing_is_refused_or_worked_with(desk, field) -> None:
+    """1e-320 is above zero, and what is divided by it is without end."""
+    question = {
+        "barrel": {"holdup_kg": 0.85}, "shot_g": 124, "purge_cycle_s": 20,
+        "colours": {"sage": {"hex": "#8fa58a"}, "ink": {"hex": "#232a3f"}},
+    }  # fmt: skip
+    answer = desk.client.post("/v1/purge/matrix", json=question | {field: 1e-320})
+    assert answer.status_code in {200, 422}
+    assert answer.status_code == 200 or answer.json()["errors"][0]["message"]
+
+
+def test_a_press_that_hardly_works_is_refused_with_its_field(desk) -> None:
+    """An efficiency of 1e-320 made its shots endless, and the sum of their seconds failed."""
+    document = pot_campaign().model_dump(mode="json", by_alias=True, exclude_none=True)
+    document["presses"]["one"]["efficiency"] = 1e-320
+    answer = desk.client.post("/v1/plans", json=document)
+    assert answer.status_code == 422
+    assert "/presses/one/efficiency" in {error["pointer"] for error in answer.json()["errors"]}
+
+
+def test_a_request_cut_short_is_no_fault(tmp_path, caplog) -> None:
+    """A client that goes away in the middle of its body is told nothing and alarms nobody."""
+    app = make_app(settings_for(tmp_path))
+
+    async def gone() -> dict[str, object]:
+        return {"type": "http.disconnect"}
+
+    async def nobody(_message: object) -> None:
+        pass
+
+    async def ask() -> None:
+        scope = {
+            "type": "http", "http_version": "1.1", "method": "POST", "path": "/v1/plans", "raw_path": b"/v1/plans",
+            "query_string": b"", "scheme": "http", "server": ("127.0.0.1", 8000), "client": ("127.0.0.1", 1),
+            "headers": [(b"host", b"127.0.0.1:8000"), (b"content-type", b"application/json")], "root_path": "",
+        }  # fmt: skip
+        await app(scope, gone, nobody)
+
+    with TestClient(app) as client, caplog.at_level(logging.INFO):
+        assert client.portal is not None
+        client.portal.call(ask)
+    assert not [record for record in caplog.records if record.levelno >= logging.ERROR]
