@@ -271,6 +271,11 @@ def _add_acetal(draw: Draw, data: Json) -> None:
     if not alone or len(data["tools"]) < 2:
         return
     data["resins"]["pom"] = {"family": "POM", "price_per_kg": 3, "stock_kg": 500, "natural_colour": "clear"}
+    for press in data["presses"].values():
+        for barrel in press["barrels"]:
+            barrel["clean"] = "holds" not in barrel
+    for tool in data["tools"].values():
+        tool["hot_runner_clean"] = True
     for part in data["tools"][draw.choice(alone)]["cavities"]:
         data["parts"][part]["barrels"][0]["resin"] = "pom"
     if draw.random() < 0.5:

@@ -14,6 +14,9 @@ from planner.campaign.pointers import pointer
 Value = TypeVar("Value")
 Row = Mapping[str, str]
 
+CLEAN = "clean"
+"""What a maker writes of a barrel or hot runner that has nothing in it."""
+
 
 @dataclass
 class Made:
@@ -101,6 +104,13 @@ def _presses(made: Made, filled: Filled) -> None:
                 break
             made.number([*here, "barrels", barrel, "holdup_kg"], row[f"holdup{suffix}_kg"], f"{at}holdup{suffix}_kg")
             made.number([*here, "barrels", barrel, "shot_max_g"], row[f"shot_max{suffix}_g"], f"{at}shot_max{suffix}_g")
+        for barrel, held in enumerate(row["holds"].split("+")):
+            where = [*here, "barrels", barrel]
+            if barrel < 2 and spoken.as_id(held) == CLEAN:
+                made.put([*where, "clean"], True, at + "holds")
+                made.fields[pointer(*where, "holds")] = at + "holds"
+            elif barrel < 2:
+                made.put([*where, "holds"], "/".join(map(spoken.as_id, held.split("/"))), at + "holds")
         _numbers(made, here, at, row, "clamp_kn", "rate_per_hour", "efficiency")
         made.put([*here, "hours"], spoken.week(row["hours"]), at + "hours")
 
@@ -109,6 +119,8 @@ def _materials(made: Made, filled: Filled) -> None:
     for at, row, name in _entries(made, filled, "resins"):
         here: list[str | int] = ["resins", name]
         made.put([*here, "family"], row["family"], at + "family")
+        for known, told in (("halogenated_flame_retardant",) * 2, ("neither_acetal_nor_halogenated", "neither")):
+            made.put([*here, known], made.heard(spoken.yes_or_no, row[told], at + told), at + told)
         made.put([*here, "natural_colour"], spoken.as_id(row["natural_colour"]), at + "natural_colour")
         _numbers(made, here, at, row, "price_per_kg", "lead_days", "drying_hours", "stock_kg", "min_order_kg")
     for at, row, name in _entries(made, filled, "colours"):
@@ -141,6 +153,9 @@ def _tools(made: Made, filled: Filled) -> None:
         able = [press for press, it in presses.items() if len(it.get("barrels", [])) >= barrels]
         made.put([*here, "presses"], spoken.ids(row["presses"]) or able, at + "presses")
         made.put([*here, "ready"], row["ready"], at + "ready")
+        held = spoken.ids(row["hot_runner_held"])
+        made.put([*here, "hot_runner_clean"], held == [CLEAN] or None, at + "hot_runner_held")
+        made.put([*here, "hot_runner_has_held"], [r for r in held if r != CLEAN], at + "hot_runner_held")
         for known in ("runner_g", "hot_runner_kg"):
             for barrel, mass in enumerate(spoken.listed(row[known], ",;+")):
                 made.number([*here, known, barrel], mass, at + known)

@@ -14,6 +14,14 @@ def as_id(text: str) -> str:
     return re.sub(r"[^a-z0-9_]+", "-", plain).strip("-_")[:LONGEST_ID]
 
 
+def yes_or_no(text: str) -> bool | None:
+    """`yes` or `no`; none where nothing is said. Raises ValueError in the maker's words."""
+    said = text.strip().casefold()
+    if said not in ("", "yes", "y", "no", "n"):
+        raise ValueError(f"{text[:40]!r} is neither yes nor no")
+    return None if not said else said.startswith("y")
+
+
 def listed(text: str, between: str = ",;") -> list[str]:
     """`sage, cream` as two."""
     return [one.strip() for one in re.split(f"[{between}]", text) if one.strip()]

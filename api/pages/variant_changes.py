@@ -240,7 +240,10 @@ def _more_presses(name: str, count: int) -> Callable[[dict[str, Any]], None]:
     def edit(document: dict[str, Any]) -> None:
         presses = document["presses"]
         own = {key: value for key, value in presses[name].items() if key not in {"tool", "begins_with"}}
-        own["barrels"] = [{k: v for k, v in barrel.items() if k != "holds"} for barrel in own["barrels"]]
+        emptied = {"holds", "has_held"}
+        own["barrels"] = [
+            {k: v for k, v in barrel.items() if k not in emptied} | {"clean": True} for barrel in own["barrels"]
+        ]
         number = 2
         for _ in range(count):
             while f"{name[:36]}-{number}" in presses:

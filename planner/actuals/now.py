@@ -257,7 +257,10 @@ def _moment(on: date | datetime) -> datetime:
 
 def _tools(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[str, Any]:
     news = {e.tool: e for e in actuals.entries if isinstance(e, ToolNews)}
-    ran = {e.tool for e in actuals.entries if isinstance(e, ShotsMade)}
+    ran: dict[str, set[str]] = defaultdict(set)
+    for entry in actuals.entries:
+        if isinstance(entry, ShotsMade):
+            ran[entry.tool] |= {melt.split("/")[0] for melt in melts_of(campaign, entry)}
     tools = {}
     for name, tool in campaign.tools.items():
         ready = tool.ready
@@ -269,7 +272,10 @@ def _tools(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[str, 
             if name not in news:
                 notes.append(f"tool {name} was due on {ready}: taken to be ready")
             ready = None
-        tools[name] = tool.model_copy(update={"ready": ready})
+        update: dict[str, Any] = {"ready": ready}
+        if name in ran and any(tool.hot_runner_kg):
+            update["hot_runner_has_held"] = sorted({*tool.hot_runner_has_held, *ran[name]})
+        tools[name] = tool.model_copy(update=update)
     return tools
 
 
@@ -295,7 +301,7 @@ def _presses(campaign: Campaign, actuals: Actuals) -> dict[str, Any]:
 def _now_holding(barrel: Barrel, melt: str | None) -> Barrel:
     """The barrel with that melt in it; which resins it has held is never forgotten."""
     gone = [resin for resin in barrel.resins_in_it if melt is None or resin != melt.split("/")[0]]
-    return barrel.model_copy(update={"holds": melt, "has_held": gone})
+    return barrel.model_copy(update={"holds": melt, "has_held": gone, "clean": barrel.clean and melt is None})
 
 
 def _by_time(actuals: Actuals) -> list[Any]:

@@ -24,7 +24,26 @@ def check(case: Case) -> RuleVerdict:
             notes.expect(why is None, f"{place} takes `{one}` and `{other}`: {why}; no purge makes that safe")
     for work in case.works:
         _what_else_goes_in(case, work, notes)
+        _nobody_knows(case, work, notes)
     return notes.verdict(case.moulding_due, "runs")
+
+
+def _nobody_knows(case: Case, work: Work, notes: Findings) -> None:
+    """Acetal and PVC go only where it is known what was there before."""
+    barrels = case.campaign.presses[work.run.press].barrels
+    for number, (resin, _) in enumerate(work.melts, start=1):
+        what = read_resin(resin, case.campaign.resins[resin])
+        if not (what.acetal or what.halogenated):
+            continue
+        barrel = barrels[number - 1] if number <= len(barrels) else None
+        notes.expect(
+            barrel is None or barrel.holds is not None or barrel.clean,
+            f"{work} brings `{resin}` into barrel {number} of `{work.run.press}`, and nobody says what that holds",
+        )
+        notes.expect(
+            not work.hot_kg[number - 1] or work.tool.hot_runner_clean or bool(work.tool.hot_runner_has_held),
+            f"{work} brings `{resin}` into the hot runner of `{work.run.tool}`, and nobody says what that has held",
+        )
 
 
 def _what_else_goes_in(case: Case, work: Work, notes: Findings) -> None:
@@ -60,7 +79,7 @@ def _places(case: Case) -> dict[str, set[str]]:
         for number, (resin, _) in enumerate(work.melts, start=1):
             places[f"barrel {number} of press `{work.run.press}`"].add(resin)
             if work.hot_kg[number - 1]:
-                places[f"hot runner {number} of tool `{work.run.tool}`"].add(resin)
+                places[f"hot runner {number} of tool `{work.run.tool}`"] |= {resin, *work.tool.hot_runner_has_held}
             if dryer := case.campaign.resins[resin].dryer:
                 places[f"dryer `{dryer}`"].add(resin)
     return places

@@ -18,13 +18,23 @@ class Barrel(Document):
         default=None,
         description="polystyrene the screw melts in an hour, kg, as its data sheet says; none: by the barrel's size",
     )
-    holds: Melt | None = Field(default=None, description="`resin/colour` in it at the start; nothing: clean")
+    holds: Melt | None = Field(default=None, description="`resin/colour` in it at the start; none: see `clean`")
+    clean: bool = Field(
+        default=False,
+        description="true: new, or stripped and cleaned, so that nothing is left of what it held. Where neither this "
+        "nor `holds` is given, nobody knows: acetal and PVC do not go in, and the plan says that it takes it for empty",
+    )
     has_held: list[Id] = Field(
         default=[],
         max_length=50,
         description="resins it held before that, since it was last stripped and cleaned: those that must never meet do "
         "not go in there, whatever was purged in between",
     )
+
+    @property
+    def unsaid(self) -> bool:
+        """Whether nobody says what is in it."""
+        return self.holds is None and not self.clean
 
     @property
     def resins_in_it(self) -> list[str]:

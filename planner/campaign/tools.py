@@ -22,12 +22,23 @@ class Tool(Document):
         max_length=2,
         description="melt held in the tool's hot runner, kg, one per barrel; none: 0",
     )
+    hot_runner_clean: bool = Field(
+        default=False,
+        description="true: its hot runner is new or was taken apart and cleaned. Where neither this "
+        "nor `hot_runner_has_held` is given, nobody knows what trials left in it: no acetal or PVC is moulded with it",
+    )
+    hot_runner_has_held: list[Id] = Field(
+        default=[], max_length=50, description="resins its hot runner has held since then, on trials too"
+    )
     cycle_s: Positive = Field(description="seconds from shot to shot")
     purge_cycle_s: Positive | None = Field(
         default=None, description="seconds a shot that clears the hot runner; none: the cycle"
     )
     scrap_share: Share = Field(default=0.02, description="share of parts that are scrap (0.02: common practice)")
-    clamp_kn: Amount = Field(default=0, description="clamp force the tool asks for, kN (area x pressure)")
+    clamp_kn: Amount = Field(
+        default=0,
+        description="clamp force the tool asks for, kN (area x pressure); 0: not said, so not checked",
+    )
     mount_minutes: Amount = Field(default=60, description="minutes to take the old tool out and put this one in")
     startup_shots: Count = Field(default=10, description="shots scrapped after a changeover and a cold restart")
     presses: list[Id] = Field(min_length=1, max_length=200, description="presses it may run on")
@@ -36,3 +47,12 @@ class Tool(Document):
         default=None,
         description="a run may be split into lots of at least this many shots; none: never split",
     )
+
+    def has_hot_runner(self, barrel: int) -> bool:
+        """Whether it holds melt behind that press barrel (from 0)."""
+        return barrel < len(self.hot_runner_kg) and self.hot_runner_kg[barrel] > 0
+
+    @property
+    def hot_runner_unsaid(self) -> bool:
+        """Whether it has a hot runner and nobody says what that has held."""
+        return any(self.hot_runner_kg) and not self.hot_runner_clean and not self.hot_runner_has_held

@@ -9,6 +9,7 @@ from planner.campaign.forbidden import is_acetal, is_halogenated, why_forbidden
 from planner.campaign.hours import Open
 from planner.campaign.resin_nature import nature
 from planner.cautions import dwell, texts
+from planner.cautions.not_said import not_said
 from planner.cautions.texts import caution
 from planner.cautions.working_time import beyond_one_crew
 from planner.dispatch.lifting import Lift, assess
@@ -31,7 +32,7 @@ def cautions_for(
     """
     used = {melt.split("/")[0] for run in runs for melt in run.melts}
     changes = [run.changeover for run in runs if run.changeover is not None]
-    found = [*_never_together(campaign, used), *_unknown(campaign, used), *_drying(drying)]
+    found = [*_never_together(campaign, used), *_unknown(campaign, used), *not_said(campaign, runs), *_drying(drying)]
     if any(change.mount_seconds or change.from_tool for change in changes):
         found.append(caution(*texts.TOOL_CHANGE))
     if any(change.purges for change in changes):

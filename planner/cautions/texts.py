@@ -22,6 +22,24 @@ UNKNOWN = (
 UNKNOWN_APART = " Keep it out of every barrel, hot runner, dryer and grinder that ever holds POM (acetal) or PVC."
 UNKNOWN_SOURCE = "common practice: what is not known is treated as dangerous"
 
+UNSAID_BARREL = (
+    "Nobody has said what barrel {barrel} of press `{press}` holds when the work begins. The plan takes it for empty: "
+    "its hours and kilograms hold no purge for it. Ask whoever runs the press; if another resin is in it, count on "
+    "about {kg:.2f} kg more ({holdups:g} hold-ups)."
+)
+UNSAID_HOT_RUNNER = (
+    "Nobody has said what the hot runner of tool `{tool}` has held, on trials too. The plan takes it for empty: if it "
+    "is not, count on about {kg:.2f} kg more ({holdups:g} hold-ups) and the shots that it takes."
+)
+UNSAID_SOURCE = "common practice; the figure is a guess for a change of resin, without a source"
+
+CLAMP = (
+    "Nobody has said what clamp force tool `{tool}` asks for, so it was not checked that its press can hold it shut. "
+    "Work it out (projected area x cavity pressure) before the tool is mounted: a tool that opens under pressure "
+    "sprays melt."
+)
+CLAMP_SOURCE = "common practice"
+
 PURGING = (
     "purging",
     "Purging throws hot melt under pressure: face shield, heat-resistant gloves, long sleeves, purge guard closed, "

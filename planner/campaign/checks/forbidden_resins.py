@@ -25,6 +25,14 @@ REMEDY = {
     "fluorine, say `neither_acetal_nor_halogenated: true`",
     "halogenated_flame_retardant": "say `halogenated_flame_retardant: true` or `false`, from its data sheet",
 }
+BARREL_REMEDY = (
+    "ask whoever runs the press, and give `holds` (`resin/colour`), or `clean: true` if it was stripped and cleaned; "
+    "or leave the press out of the tool's `presses`"
+)
+HOT_RUNNER_REMEDY = (
+    "list the resins it held on trials and runs in `hot_runner_has_held`, or say `hot_runner_clean: true` if it is new "
+    "or was taken apart and cleaned"
+)
 MOST_TRIED = 20_000
 """Ways of sharing out tools tried before the question is left to the planner."""
 
@@ -37,6 +45,7 @@ def check(campaign: Campaign, needs: Needs) -> list[Problem]:
     unclear = [
         *_contradictions(campaign, used),
         *_asked(campaign, used, resins),
+        *_unsaid_contents(campaign, resins),
         *_compound(campaign, used),
         *_masterbatches(campaign, needs),
     ]
@@ -45,6 +54,7 @@ def check(campaign: Campaign, needs: Needs) -> list[Problem]:
     return [
         *_self_pairs(campaign),
         *_both_in_a_barrel(campaign),
+        *_hot_runners(campaign, resins),
         *_dryers(campaign, used),
         *_within_a_tool(campaign, resins),
         *_presses(campaign, resins),
@@ -102,6 +112,9 @@ def _meetings(campaign: Campaign, used: list[str], resins: dict[str, list[str]])
         for press in fitting(campaign, tool):
             for k, (resin, barrel) in enumerate(zip(found, campaign.presses[press].barrels, strict=False), start=1):
                 at[f"barrel {k} of press `{press}`"] |= {resin, *barrel.resins_in_it}
+        for k, resin in enumerate(found):
+            if campaign.tools[tool].has_hot_runner(k):
+                at[f"hot runner {k + 1} of tool `{tool}`"] |= {resin, *campaign.tools[tool].hot_runner_has_held}
     for resin in used:
         dryer = campaign.resins[resin].dryer if resin in campaign.resins else None
         if dryer is not None:
@@ -111,13 +124,67 @@ def _meetings(campaign: Campaign, used: list[str], resins: dict[str, list[str]])
             yield one, other, place
 
 
+def _unsaid_contents(campaign: Campaign, resins: dict[str, list[str]]) -> Iterator[Problem]:
+    """Barrels and hot runners into which acetal or PVC could go, though nobody says what they hold or have held."""
+    found: dict[str, Problem] = {}
+    for tool, moulded in resins.items():
+        for k, resin in enumerate(moulded):
+            if resin not in campaign.resins or not _touchy(campaign, resin):
+                continue
+            if campaign.tools[tool].has_hot_runner(k) and campaign.tools[tool].hot_runner_unsaid:
+                where, field = f"the hot runner of tool `{tool}`", pointer("tools", tool, "hot_runner_has_held")
+                _unsaid(campaign, found, resin, where, field, HOT_RUNNER_REMEDY)
+            for press in fitting(campaign, tool):
+                if campaign.presses[press].barrels[k].unsaid:
+                    where = f"barrel {k + 1} of press `{press}`"
+                    field = pointer("presses", press, "barrels", k, "holds")
+                    _unsaid(campaign, found, resin, where, field, BARREL_REMEDY)
+    yield from found.values()
+
+
+def _unsaid(campaign: Campaign, found: dict[str, Problem], resin: str, where: str, field: str, remedy: str) -> None:
+    """Ask what was there; of a resin that nobody knows, first what it is itself."""
+    message = f"nobody says what is in {where}, and `{resin}`, which could go in, must not meet just anything"
+    doubt = nature(resin, campaign.resins[resin])
+    if doubt.contradiction:
+        return
+    if doubt.doubt:
+        field, remedy = pointer("resins", resin, doubt.asks), REMEDY[doubt.asks]
+        message = (
+            f"of `{resin}` nobody knows whether it is safe: {doubt.doubt}, and nobody says what is in {where}, "
+            "where it could go"
+        )
+    found.setdefault(field, Problem(field, message, remedy))
+
+
+def _touchy(campaign: Campaign, resin: str) -> bool:
+    """Whether it is, or may be, one of those that must never meet."""
+    what = nature(resin, campaign.resins[resin])
+    return what.acetal or what.halogenated
+
+
+def _hot_runners(campaign: Campaign, resins: dict[str, list[str]]) -> list[Problem]:
+    return [
+        Problem(
+            pointer("tools", tool, "hot_runner_has_held"),
+            f"tool `{tool}` moulds `{resin}` and its hot runner has held `{held}`, and {why}",
+            f"mould it with another tool: {ALWAYS}",
+        )
+        for tool, found in resins.items()
+        for k, resin in enumerate(found)
+        if campaign.tools[tool].has_hot_runner(k)
+        for held in campaign.tools[tool].hot_runner_has_held
+        if (why := why_forbidden(campaign, resin, held))
+    ]
+
+
 def _compound(campaign: Campaign, used: list[str]) -> Iterator[Problem]:
     """A purging compound goes into barrels of acetal or PVC only where the maker says that it is fit for them."""
     compound = campaign.purging.compound
     if compound is None or not can_be_had(compound):
         return
     told = {name: nature(name, campaign.resins[name]) for name in used if name in campaign.resins}
-    touchy = [name for name, what in told.items() if what.acetal or what.halogenated]
+    touchy = [name for name in told if _touchy(campaign, name)]
     if touchy and not compound.resins and {compound.use, *(rule.use for rule in compound.rules)} != {"never"}:
         yield Problem(
             pointer("purging", "compound", "resins"),

@@ -17,7 +17,7 @@ MOST_PARTS = 20_000_000
 def check(campaign: Campaign, needs: Needs) -> list[Problem]:
     """All presses, with their hours laid out once."""
     hours = {name: OpenHours(campaign, press) for name, press in campaign.presses.items()}
-    problems = [*_never_open(campaign, hours), *_mounted(campaign), *_begins(campaign, needs)]
+    problems = [*_never_open(campaign, hours), *_mounted(campaign), *_clean(campaign), *_begins(campaign, needs)]
     for tool in sorted({tool for tool, _ in needs.runs}):
         presses = {press: hours[press] for press in fitting(campaign, tool) if hours[press].longest()}
         if needs.moulded[tool] > MOST_PARTS:
@@ -60,6 +60,19 @@ def _mounted(campaign: Campaign) -> list[Problem]:
         elif press.tool is not None:
             at[press.tool] = name
     return problems
+
+
+def _clean(campaign: Campaign) -> list[Problem]:
+    return [
+        Problem(
+            pointer("presses", name, "barrels", k, "clean"),
+            f"barrel {k + 1} of press `{name}` is said to be clean and to hold `{barrel.holds}`",
+            "keep what is true",
+        )
+        for name, press in campaign.presses.items()
+        for k, barrel in enumerate(press.barrels)
+        if barrel.clean and barrel.holds
+    ]
 
 
 def _begins(campaign: Campaign, needs: Needs) -> list[Problem]:

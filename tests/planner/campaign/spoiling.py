@@ -13,17 +13,18 @@ SMALL: dict[str, Any] = {
         "twin": {
             "barrels": [
                 {"holdup_kg": 0.8, "shot_min_g": 20, "shot_max_g": 300, "holds": "pp/cream"},
-                {"holdup_kg": 0.2, "shot_max_g": 60},
+                {"holdup_kg": 0.2, "shot_max_g": 60, "clean": True},
             ],
             "clamp_kn": 1500,
             "tool": "shell",
         },
-        "solo": {"barrels": [{"holdup_kg": 0.3, "shot_min_g": 4, "shot_max_g": 120}], "clamp_kn": 600},
+        "solo": {"barrels": [{"holdup_kg": 0.3, "shot_min_g": 4, "shot_max_g": 120, "clean": True}], "clamp_kn": 600},
     },
     "tools": {
         "shell": {
             "cavities": {"shell": 2},
             "hot_runner_kg": [0.1, 0],
+            "hot_runner_clean": True,
             "cycle_s": 40,
             "clamp_kn": 1000,
             "presses": ["twin"],

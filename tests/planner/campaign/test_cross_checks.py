@@ -182,7 +182,8 @@ SPOILT = [
     ),
     (
         {"resins pvc": PVC, "resins pom": POM, "parts shell barrels 0 resin": "pom", "parts cup barrels 0 resin": "pvc",
-         "parts plug barrels 0 resin": "pvc", "tools bits presses": ["twin"], "presses twin barrels 0 holds": REMOVED},
+         "parts plug barrels 0 resin": "pvc", "tools bits presses": ["twin"], "presses twin barrels 0 holds": REMOVED,
+         "presses twin barrels 0 clean": True},
         "/tools/shell/presses",
         "`bits` (`pvc`) and `shell` (`pom`) would have to share a barrel on press `twin`, the only one both fit",
     ),
@@ -243,7 +244,8 @@ def test_resins_may_meet_when_a_second_press_keeps_them_apart():
     """PVC bits can go to their own press, so only the planner has to keep them there."""
     apart = {
         "resins pvc": PVC, "resins pom": POM, "parts shell barrels 0 resin": "pom", "parts cup barrels 0 resin": "pvc",
-        "presses twin barrels 0 holds": REMOVED, "parts plug barrels 0 resin": "pvc", "colours slate lead_days": 3,
+        "presses twin barrels 0 holds": REMOVED,
+         "presses twin barrels 0 clean": True, "parts plug barrels 0 resin": "pvc", "colours slate lead_days": 3,
         "purging log": [],
     }  # fmt: skip
     assert problems(apart) == []

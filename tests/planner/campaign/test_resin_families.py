@@ -87,7 +87,7 @@ def test_an_unknown_resin_is_asked_about_where_it_could_meet_acetal(family: obje
     changes = {
         "resins pom": POM, "resins body": {"lead_days": 3} | ({} if family is REMOVED else {"family": family}),
         "parts shell barrels 0 resin": "pom", "parts cup barrels 0 resin": "body", "parts plug barrels 0 resin": "body",
-        "presses twin barrels 0 holds": REMOVED,
+        "presses twin barrels 0 holds": REMOVED, "presses twin barrels 0 clean": True,
     }  # fmt: skip
     found = problems(changes)
     assert [p.pointer for p in found if "nobody knows" in p.message] == ["/resins/body/family"]
@@ -101,7 +101,7 @@ def test_a_flame_retardant_grade_beside_acetal_is_asked_about() -> None:
     changes = {
         "resins pom": POM, "resins abs": {"family": "ABS V-0", "lead_days": 3}, "parts shell barrels 0 resin": "pom",
         "parts cup barrels 0 resin": "abs", "parts plug barrels 0 resin": "abs",
-        "presses twin barrels 0 holds": REMOVED,
+        "presses twin barrels 0 holds": REMOVED, "presses twin barrels 0 clean": True,
     }  # fmt: skip
     asked = "/resins/abs/halogenated_flame_retardant"
     assert asked in [p.pointer for p in problems(changes)]
@@ -125,7 +125,7 @@ def test_every_row_is_sound() -> None:
 
 APART = {
     "resins pom": POM, "resins pvc": {"family": "PVC", "lead_days": 3}, "parts shell barrels 0 resin": "pom",
-    "presses twin barrels 0 holds": REMOVED,
+    "presses twin barrels 0 holds": REMOVED, "presses twin barrels 0 clean": True,
 }  # fmt: skip
 
 
@@ -156,3 +156,26 @@ def test_a_masterbatch_that_speaks_of_pvc_stays_out_of_acetal() -> None:
         "colours vinyl-grey": grey, "products planter colourways cream shell": ["vinyl-grey", "slate"],
     }  # fmt: skip
     assert [p.pointer for p in problems(changes)] == ["/colours/vinyl-grey"]
+
+
+def test_acetal_goes_only_where_it_is_said_what_was_there_before() -> None:
+    """A barrel or a hot runner of which nothing is said may have held PVC: it is asked, with the ways to answer."""
+    unsaid = APART | {"presses twin barrels 0 clean": False}
+    assert [p.pointer for p in problems(unsaid)] == ["/presses/twin/barrels/0/holds"]
+    trials = APART | {"tools shell hot_runner_clean": False}
+    assert [p.pointer for p in problems(trials)] == ["/tools/shell/hot_runner_has_held"]
+    assert problems(trials | {"tools shell hot_runner_has_held": ["pp"]}) == []
+    held = problems(trials | {"tools shell hot_runner_has_held": ["pvc"]})
+    assert [p.pointer for p in held] == ["/tools/shell/hot_runner_has_held"]
+    assert "POM and PVC decompose violently" in held[0].message
+
+
+def test_an_unknown_resin_in_a_barrel_of_which_nothing_is_said() -> None:
+    """Either may be acetal and the other PVC: first say what the resin is."""
+    changes = {
+        "resins body": {"lead_days": 3},
+        "parts cup barrels 0 resin": "body",
+        "parts plug barrels 0 resin": "body",
+    }
+    assert problems(changes) == []
+    assert [p.pointer for p in problems(changes | {"presses solo barrels 0 clean": False})] == ["/resins/body/family"]

@@ -23,8 +23,8 @@ def campaign(family="PP", other="PE", **more):
         {
             "name": "cautions",
             "start": "2027-01-11T06:00",
-            "presses": {"p": {"barrels": [{"holdup_kg": 0.4, "shot_max_g": 200}], "clamp_kn": 500}},
-            "tools": {"t": {"cavities": {"a": 4}, "runner_g": [4], "cycle_s": 27, "presses": ["p"]}},
+            "presses": {"p": {"barrels": [{"holdup_kg": 0.4, "shot_max_g": 200, "clean": True}], "clamp_kn": 500}},
+            "tools": {"t": {"cavities": {"a": 4}, "runner_g": [4], "cycle_s": 27, "presses": ["p"], "clamp_kn": 90}},
             "resins": {"r": {"family": family}, "s": {"family": other}},
             "colours": {"c": {"hex": "#ffffff"}},
             "parts": {"a": {"barrels": [{"resin": "r", "mass_g": 9}]}},
@@ -84,7 +84,7 @@ def test_pom_says_how_long_it_stays():
 
 def test_a_large_barrel_for_a_small_pom_shot_is_too_long():
     """2 kg hold-up at 40 g a shot: 25 minutes at 30 s, so no hotter than 210; 8 kg: too long for any."""
-    presses = {"p": {"barrels": [{"holdup_kg": 2, "shot_max_g": 200}], "clamp_kn": 500}}
+    presses = {"p": {"barrels": [{"holdup_kg": 2, "shot_max_g": 200, "clean": True}], "clamp_kn": 500}}
     assert "so at most 210 °C" in cautions_for(campaign("POM", presses=presses), [run()])[2].text
     presses["p"]["barrels"][0]["holdup_kg"] = 8
     assert "use a smaller barrel" in cautions_for(campaign("POM", presses=presses), [run()])[2].text
@@ -95,8 +95,17 @@ def test_the_hot_runner_holds_pom_as_well():
     the 28 of the barrel alone; longer than the table allows at any temperature."""
     held = campaign(
         "POM",
-        presses={"p": {"barrels": [{"holdup_kg": 0.2, "shot_max_g": 200}], "clamp_kn": 500}},
-        tools={"t": {"cavities": {"a": 1}, "cycle_s": 30, "presses": ["p"], "hot_runner_kg": [0.6]}},
+        presses={"p": {"barrels": [{"holdup_kg": 0.2, "shot_max_g": 200, "clean": True}], "clamp_kn": 500}},
+        tools={
+            "t": {
+                "cavities": {"a": 1},
+                "cycle_s": 30,
+                "presses": ["p"],
+                "hot_runner_kg": [0.6],
+                "hot_runner_clean": True,
+                "clamp_kn": 90,
+            }
+        },
         parts={"a": {"barrels": [{"resin": "r", "mass_g": 4}]}},
     )
     said = cautions_for(held, [run().model_copy(update={"shot_seconds": 33.3})])[2].text

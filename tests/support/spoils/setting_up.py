@@ -225,6 +225,33 @@ def acetal_after_a_resin_nobody_knows(s: Spoilt) -> None:
 
 
 @spoils("A6")
+def acetal_into_a_barrel_of_which_nobody_says_what_it_holds(s: Spoilt) -> None:
+    run = s.run()
+    s.campaign["resins"][run["melts"][0].split("/")[0]]["family"] = "acetal"
+    barrel = s.campaign["presses"][run["press"]]["barrels"][0]
+    barrel.pop("holds", None)
+    barrel.pop("clean", None)
+
+
+@spoils("A6")
+def acetal_into_a_hot_runner_of_which_nobody_says_what_it_held(s: Spoilt) -> None:
+    run = s.run(lambda run: any(s.tool(run).get("hot_runner_kg", [])))
+    s.tool(run).pop("hot_runner_has_held", None)
+    s.tool(run).pop("hot_runner_clean", None)
+    for melt in run["melts"]:
+        s.campaign["resins"][melt.split("/")[0]]["family"] = "acetal"
+
+
+@spoils("A6")
+def vinyl_through_a_hot_runner_that_held_acetal_on_a_trial(s: Spoilt) -> None:
+    run = s.run(lambda run: any(s.tool(run).get("hot_runner_kg", [])))
+    s.campaign["resins"]["trial"] = {"family": "Polyacetal"}
+    for melt in run["melts"]:
+        s.campaign["resins"][melt.split("/")[0]]["family"] = "PVC-U"
+    s.tool(run)["hot_runner_has_held"] = ["trial"]
+
+
+@spoils("A6")
 def vinyl_where_acetal_was_once(s: Spoilt) -> None:
     """Something else was moulded in between: that does not make it safe."""
     run = s.run()
