@@ -6,6 +6,7 @@ Regrind is not counted on: a run must not wait for its own runners. What the pla
 from collections import defaultdict
 
 from planner.audit import masses
+from planner.audit.a03_drying import drying
 from planner.audit.arrivals import drying_seconds
 from planner.audit.case import Case, Work
 from planner.audit.figures import KG
@@ -37,6 +38,7 @@ def check(case: Case) -> RuleVerdict:
         for material, kg in masses.of_materials(case.campaign, work, masses.restart_kg(work)).items():
             taken[material] += kg
     waits(case, notes)
+    drying(case, notes)
     return notes.verdict(case.moulding_due, "runs")
 
 

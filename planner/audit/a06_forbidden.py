@@ -8,6 +8,7 @@ pairs the maker names.
 from collections import defaultdict
 from itertools import combinations
 
+from planner.audit.a06_cautions import cautions
 from planner.audit.case import Case, Work
 from planner.audit.findings import Findings
 from planner.audit.resin_reading import Reading, read_resin, read_words
@@ -25,6 +26,7 @@ def check(case: Case) -> RuleVerdict:
     for work in case.works:
         _what_else_goes_in(case, work, notes)
         _nobody_knows(case, work, notes)
+    cautions(case, notes)
     return notes.verdict(case.moulding_due, "runs")
 
 

@@ -9,6 +9,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from planner.audit.case import Case
+from planner.audit.curves import curves
 from planner.audit.figures import exact, same, whole_up
 from planner.audit.findings import Findings
 from planner.audit.needs import Item
@@ -50,6 +51,7 @@ def check(case: Case) -> RuleVerdict:
     _bench(case, "packing", packing, case.shifts_of(campaign.packing, campaign.packing.people), notes)
     _setters(case, notes)
     inspections(case, notes)
+    curves(case, notes)
     return notes.verdict(True, "bench work")
 
 

@@ -18,14 +18,16 @@ HAIR = 1e-7
 """Kilograms below which two sums are the same, however they were added up."""
 
 
-def buying(case: Case, line: MaterialLine, used: float, notes: Findings) -> None:
-    """Enough of one material, in whole bags, at least the smallest order, no bag too many, and ordered in time."""
+def buying(case: Case, line: MaterialLine, taken: float, notes: Findings) -> None:
+    """Enough of one material, in whole bags, at least the smallest order, no bag too many, and ordered in time.
+
+    taken: kg that all runs take, before any regrind comes off.
+    """
     what, material = f"{line.kind} `{line.id}`", (line.kind, line.id)
     entry = masses.bought(case.campaign, material)
-    short, with_restarts, when, perhaps = _shortest(case, material)
-    need = max(used - entry.stock_kg - sum(arrival.amount for arrival in entry.arrivals), short)
-    least = smallest_order(need - 4 * KG, entry.bag_kg, entry.min_order_kg)
-    most = smallest_order(max(need, with_restarts) + 4 * KG, entry.bag_kg, entry.min_order_kg)
+    short, when, perhaps = _shortest(case, material)
+    need = max(taken - entry.stock_kg - sum(arrival.amount for arrival in entry.arrivals), short)
+    least, most = (smallest_order(need + slack, entry.bag_kg, entry.min_order_kg) for slack in (-4 * KG, 4 * KG))
     notes.expect(
         least - KG <= line.bought_kg <= most + KG,
         f"{what}: {max(0.0, need):.2f} kg are missing, so {most:g} kg in bags of {entry.bag_kg:g} kg are to be bought, "
@@ -67,26 +69,26 @@ def smallest_order(need: float, pack: float, least: float) -> float:
     return float(whole_up(max(exact(need), exact(least)) / exact(pack)) * exact(pack))
 
 
-def _shortest(case: Case, material: Material) -> tuple[float, float, int | None, list[int]]:
-    """Most kg that stock and arrivals fall short at the start of any run, without regrind.
+def _shortest(case: Case, material: Material) -> tuple[float, int | None, list[int]]:
+    """Most kg that stock and arrivals fall short at the start of any run, without regrind and its own restarts.
 
-    Returns it without and with that run's own restarts, the first moment at which they fall short by more than rounding
-    to the gram, and the moments up to it at which they fall short at all.
+    Returns with it the first moment at which they fall short by more than rounding to the gram, and the moments up to
+    it at which they fall short at all.
     """
-    taken, worst, with_restarts, when = 0.0, 0.0, 0.0, None
+    taken, worst, when = 0.0, 0.0, None
     perhaps: list[int] = []
     for work in case.works:
         wanted = taken + masses.at_start(case.campaign, work).get(material, 0.0)
         after = wanted + masses.of_materials(case.campaign, work, masses.restart_kg(work)).get(material, 0.0)
         if wanted > taken:
             here = there(case, material, work.begin)[0]
-            worst, with_restarts = max(worst, wanted - here), max(with_restarts, after - here)
+            worst = max(worst, wanted - here)
             if wanted - here > HAIR and when is None:
                 perhaps.append(work.begin)
             if wanted - here > KG and when is None:
                 when = work.begin
         taken = after
-    return worst, with_restarts, when, perhaps
+    return worst, when, perhaps
 
 
 def _piece(case: Case, line: PieceNeed, takes: Sequence[tuple[int, int, str]], notes: Findings) -> None:

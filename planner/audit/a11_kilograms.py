@@ -115,4 +115,4 @@ def _line(case: Case, line: MaterialLine, total: Total, notes: Findings) -> None
         line.first_use is not None and total.first == case.clock.second(line.first_use),
         f"{what}: first used {case.clock.say(total.first or 0)}, the plan says otherwise",
     )
-    buying(case, line, used, notes)
+    buying(case, line, total.moulded + total.startup + total.purge, notes)

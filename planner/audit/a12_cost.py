@@ -1,6 +1,7 @@
 """A12: cost lines add to the total; lower bound <= total. Each line is recomputed from what the plan does."""
 
 from collections import Counter
+from collections.abc import Iterator
 from fractions import Fraction
 
 from planner.audit import masses
@@ -31,6 +32,8 @@ def check(case: Case) -> RuleVerdict:
     for work in case.works:
         _run(case, work, notes)
     _outcome(case, notes)
+    for trouble in (*_asked_for(case), *_log_says(case)):
+        notes.fault(trouble)
     _aim(case, notes)
     return notes.verdict(True, "costs")
 
@@ -166,6 +169,40 @@ def _outcome(case: Case, notes: Findings) -> None:
         outcome.status != "optimal" or aimed <= 1e-4,
         f"a plan {100 * aimed:.1f} % above the bound of its aim is not proven optimal",
     )
+
+
+def _asked_for(case: Case) -> Iterator[str]:
+    """The aim is the campaign's, and where it is not money the plan says what it has of it."""
+    outcome, asked = case.plan.outcome, case.campaign.planning.aim
+    unit = {"cost": None, "soonest": "days", "waste": "kg"}[asked]
+    if outcome.aim != asked:
+        yield f"the campaign's aim is {asked}, the plan's {outcome.aim}"
+    elif outcome.aim_unit != unit or (outcome.aim_value is None) != (unit is None):
+        yield f"with the aim {asked} it counts what it has of it in {unit or 'money'}, not in {outcome.aim_unit}"
+    if (outcome.status == "optimal") != (outcome.ended == "proven"):
+        yield f"a plan of which the search ended with `{outcome.ended}` is called {outcome.status}"
+
+
+def _log_says(case: Case) -> Iterator[str]:
+    """What the purges and the whole cost with the log and without it, as far as the two documents can tell."""
+    said = case.plan.purging
+    if said is None:
+        return
+    barrels = sum(
+        purge.kg
+        for work in case.works
+        for purge in (work.run.changeover.purges if work.run.changeover else [])
+        if purge.where == "barrel"
+    )
+    if not same(said.kg_with_log, barrels, KG * max(1, len(case.works))):
+        yield f"the barrels' purges add up to {barrels:.3f} kg, with the log they are said to be {said.kg_with_log:.3f}"
+    if said.total_with_log is not None and not same(said.total_with_log, case.plan.outcome.total, MONEY):
+        yield f"with the log it is said to cost {said.total_with_log:.2f}, its total is {case.plan.outcome.total:.2f}"
+    if not case.campaign.purging.log and (
+        not same(said.kg_without_log, said.kg_with_log, KG)
+        or not same(said.total_without_log or 0.0, said.total_with_log or 0.0, MONEY)
+    ):
+        yield "nothing is logged, yet figures with the log and without it differ"
 
 
 def _aim(case: Case, notes: Findings) -> None:

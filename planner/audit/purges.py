@@ -122,11 +122,10 @@ class PurgeBook:
             purge.basis == basis and same(purge.kg, ours.kg, KG),
             f"{work}: {asked} takes {ours.kg:.3f} kg ({basis}), the plan purges {purge.kg:g} kg ({purge.basis})",
         )
-        slack = (
-            KG * (1 + ours.high / ours.kg) if ours.kg else KG
-        )  # the kilograms were rounded before they were stretched
+        # the kilograms were rounded before they were stretched, and the ends of the range after
+        below, above = (KG * (1 + end / ours.kg) if ours.kg else KG for end in (ours.low, ours.high))
         self.notes.expect(
-            same(purge.kg_p10, ours.low, KG) and same(purge.kg_p90, ours.high, slack),
+            same(purge.kg_p10, ours.low, below) and same(purge.kg_p90, ours.high, above),
             f"{work}: {asked} may take {ours.low:.3f} to {ours.high:.3f} kg, the plan says "
             f"{purge.kg_p10:g} to {purge.kg_p90:g} kg",
         )

@@ -18,7 +18,7 @@ from planner.plan.needed import PieceNeed as PieceNeed
 from planner.plan.outgoing import CustomsFacts, DispatchPallets, PalletLoad, ParcelBox, SplitDates
 from planner.plan.outgoing import Laid as Laid
 from planner.plan.sampling import RunInspection as RunInspection
-from planner.plan.sampling import SamplingCurve
+from planner.plan.sampling import SamplingCurve as SamplingCurve
 
 Basis = Literal["measured", "given", "estimated"]
 PurgeWay = Literal["melt alone", "purging compound"]

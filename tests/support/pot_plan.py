@@ -467,6 +467,33 @@ COSTS: list[dict[str, Any]] = [
     {"what": "lateness", "amount": 525.00},
 ]
 
+# TPE dries three hours; each load is dry when the stretch begins that draws it: shots, start-up shots and purge.
+DRYING = [
+    {
+        "dryer": "tpe", "resin": "tpe", "kg": kg, "degrees_c": None, "load_at": f"2027-01-{day}T05:00:00Z",
+        "dry_at": f"2027-01-{day}T08:00:00Z", "used_from": f"2027-01-{day}T08:00:00Z",
+        "used_until": f"2027-01-{day}T{until}Z", "runs": [run],
+    }
+    for day, until, kg, run in (
+        (11, "16:00:00", 3.6, "r3"), (12, "11:56:40", 2.128, "r3"), (13, "16:00:00", 3.864, "r4"),
+        (14, "08:42:30", 0.264, "r4"),
+    )
+]  # fmt: skip
+
+LAST = " Local codes, the supplier's data sheet and licensed practice come first."
+CAUTIONS = [
+    {"about": about, "text": text + LAST, "source": source}
+    for about, text, source in (
+        ("dried tpe", "Dried `tpe` waits up to 8.0 h: keep it in a closed drum, or dry it again.", "common practice"),
+        ("tool change", "Lock out and tag the press before a tool is changed.", "29 CFR 1910.147; local code"),
+        (
+            "purging",
+            "Purging throws hot melt under pressure: face shield, gloves, purge guard closed, unit retracted.",
+            "OSHA and HSE guidance",
+        ),
+    )
+]
+
 PLAN: dict[str, Any] = {
     "name": "Pots",
     "currency": "EUR",
@@ -496,7 +523,8 @@ PLAN: dict[str, Any] = {
     "dispatches": DISPATCHES,
     "costs": COSTS,
     "purge_kg": 3.85,
-    "cautions": [],
+    "drying": DRYING,
+    "cautions": CAUTIONS,
 }
 
 

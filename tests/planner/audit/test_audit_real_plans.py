@@ -77,7 +77,8 @@ def test_a_changeover_of_no_length_holds_nobody() -> None:
     """A tool mounted in no time, without start-up, beside another changeover by the same setter."""
     campaign = small(485)
     aim = campaign.planning.model_copy(update={"aim": "waste"})
-    plan = planned(campaign.model_copy(update={"planning": aim}))
+    campaign = campaign.model_copy(update={"planning": aim})
+    plan = planned(campaign)
     changeovers = [run.changeover for run in plan.runs if run.changeover]
     assert any(changeover.start == changeover.end for changeover in changeovers)
     assert_plan_holds(campaign, plan)

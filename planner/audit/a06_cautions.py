@@ -1,0 +1,63 @@
+"""A6, cautions: what can hurt someone in this plan is said in it, and every caution defers to what comes first.
+
+Read anew from the two documents, by what a caution must speak of and whom it must name; its wording is the planner's.
+"""
+
+from collections.abc import Iterator
+
+from planner.audit.case import Case
+from planner.audit.findings import Findings
+from planner.audit.resin_reading import read_resin
+from planner.plan.document import Caution
+
+FIRST = "local codes"
+"""Words with which every caution defers to what comes first."""
+
+ABOUT_ITSELF = ("the audit of this plan", "this planner, about itself")
+"""Sources of what a plan says of a fault in itself, which is nothing to be careful of."""
+
+Owed = tuple[str, tuple[str, ...]]
+"""What a caution is about, and words of which its text and source must have every one."""
+
+
+def cautions(case: Case, notes: Findings) -> None:
+    """Every caution that is owed, and that each ends as it must."""
+    told = [_words(said) for said in case.plan.cautions]
+    for about, words in _owed(case):
+        if not any(all(word in text for word in words) for text in told):
+            notes.fault(f"the plan owes a caution about {about}")
+    for said in case.plan.cautions:
+        if said.source not in ABOUT_ITSELF and FIRST not in said.text.lower():
+            notes.fault(f"the caution about {said.about} does not say that local codes come first")
+
+
+def _words(said: Caution) -> str:
+    return f"{said.about} {said.text} {said.source}".lower()
+
+
+def _owed(case: Case) -> Iterator[Owed]:
+    changes = [work.run.changeover for work in case.works if work.run.changeover]
+    if any(change.mount_seconds or change.from_tool for change in changes):
+        yield "changing tools with the press locked out", ("lock out", "29 cfr 1910.147")
+    if any(change.purges for change in changes):
+        yield "purging", ("purging", "under pressure", "face shield", "guard closed", "osha")
+    if any(purge.compound_kg > 0 for change in changes for purge in change.purges):
+        yield "the purging compound", ("purging compound", "safety data sheet")
+    used = sorted({resin for work in case.works for resin, _ in work.melts})
+    read = {resin: read_resin(resin, case.campaign.resins[resin]) for resin in used}
+    if any(what.acetal or what.halogenated for what in read.values()):
+        yield "POM and PVC", ("pom", "pvc", "never", "grinder")
+    for resin, what in read.items():
+        family = case.campaign.resins[resin].family.strip().upper()
+        if what.acetal and what.halogenated and what.unsure:
+            yield f"what `{resin}` is made of", (f"`{resin}`".lower(), "data sheet")
+        elif what.acetal:
+            yield "fumes of POM", ("formaldehyde", "ventilate")
+            yield "how long POM may stay hot", ("pom", "60 min at 200", "data sheet")
+        elif family == "PVC":
+            yield "fumes of PVC", ("hydrogen chloride", "ventilate")
+        if family in ("ABS", "PS"):
+            yield f"fumes of {family}", ("styrene", "ventilate")
+    for load in case.plan.drying:
+        if (case.clock.second(load.used_until) - case.clock.second(load.dry_at)) > 4 * 3600 + 1:
+            yield f"dried `{load.resin}` that waits", (f"`{load.resin}`".lower(), "dry it again")
