@@ -24,8 +24,7 @@ from planner.promise.floors import simulate
 from planner.promise.luck import draw
 from planner.schedule.compiled import compile_campaign
 from planner.schedule.construct import first_plans
-from planner.schedule.instance import Ints
-from planner.schedule.tape import tape
+from planner.schedule.instance import Ints, packed_instance
 from planner.schedule.timing import timing_for
 
 SHARE = 0.8
@@ -83,7 +82,7 @@ def coverage(
     while len(found["last dispatch"]) < campaigns:
         campaign = campaign_of(seed)
         inst, names = compile_campaign(campaign)
-        plans = first_plans(inst, tape(inst), timing_for(inst))
+        plans = first_plans(inst, packed_instance(inst), timing_for(inst))
         seed += 1
         if not plans:
             continue

@@ -15,7 +15,7 @@ from planner.promise.floors import simulate
 from planner.promise.luck import draw
 from planner.schedule.compiled import compile_campaign
 from planner.schedule.construct import first_plans
-from planner.schedule.tape import tape
+from planner.schedule.instance import packed_instance
 from planner.schedule.timing import timing_for
 
 
@@ -23,7 +23,7 @@ def seconds(size: str, floors: int, threads: int) -> tuple[float, float]:
     """Seconds on the wall and of the processor to draw the luck and follow the plan so often (compiled code warm)."""
     campaign = sized(size, 1)
     inst, names = compile_campaign(campaign)
-    solution = first_plans(inst, tape(inst), timing_for(inst))[0][1]
+    solution = first_plans(inst, packed_instance(inst), timing_for(inst))[0][1]
     began, worked = time.perf_counter(), time.process_time()
     simulate(inst, names, solution, draw(campaign, floors, 1), threads)
     return time.perf_counter() - began, time.process_time() - worked

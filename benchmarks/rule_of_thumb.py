@@ -18,10 +18,9 @@ from planner.campaign.reading import read
 from planner.control import Unhurried
 from planner.schedule import timing as w
 from planner.schedule.compiled import compile_campaign
-from planner.schedule.instance import Instance
+from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.search import Budget, search
 from planner.schedule.solution import objective_of
-from planner.schedule.tape import tape
 from planner.schedule.thumb import rule_of_thumb
 from planner.schedule.timing import timing_for
 
@@ -29,20 +28,20 @@ from planner.schedule.timing import timing_for
 def measured(campaign: Campaign, rounds: int, seed: int = 1) -> tuple[dict[str, float], dict[str, float]] | None:
     """Figures by the rule and by the planner: see `_figures`. None if the rule gives no plan."""
     inst, _ = compile_campaign(campaign)
-    tp, timing = tape(inst), timing_for(inst)
+    arrays, timing = packed_instance(inst), timing_for(inst)
     rule = rule_of_thumb(inst)
-    if rule is None or np.isinf(objective_of(tp, rule, timing)):
+    if rule is None or np.isinf(objective_of(arrays, rule, timing)):
         return None
     by_rule = _figures(inst, timing.totals)
     found = search(inst, Budget(rounds, seed, 0.0), Unhurried())
-    objective_of(tp, found.solution, timing)
+    objective_of(arrays, found.solution, timing)
     return by_rule, _figures(inst, timing.totals)
 
 
 def measured_rule(inst: Instance) -> float | None:
     """Cost by the rule; None where the rule gives no plan that can be carried out."""
     timing, rule = timing_for(inst), rule_of_thumb(inst)
-    if rule is None or np.isinf(objective_of(tape(inst), rule, timing)):
+    if rule is None or np.isinf(objective_of(packed_instance(inst), rule, timing)):
         return None
     return float(timing.totals[w.COST])
 

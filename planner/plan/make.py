@@ -1,6 +1,5 @@
 """One call from campaign to run plan: compile, search, write down, audit."""
 
-import hashlib
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import partial
@@ -25,11 +24,10 @@ from planner.schedule.bounds.aim import aim_as_written
 from planner.schedule.compiled import Names, compile_campaign
 from planner.schedule.construct import first_plans
 from planner.schedule.infeasible import NoPlan, refusal
-from planner.schedule.instance import Instance
+from planner.schedule.instance import Instance, fingerprint, packed_instance
 from planner.schedule.merge import merged
 from planner.schedule.search import Budget, Found, search
 from planner.schedule.solution import objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
 from planner.spared import spare
 from planner.why.make import why
@@ -82,7 +80,7 @@ def _parts(inst: Instance, names: Names, found: Found) -> Iterator[Callable[[], 
     if retried():
         yield lambda: written(inst, names, found, joined=False)
         yield lambda: written(inst, names, replace(plain, aim=None), told=False, joined=False)
-        for value, solution in first_plans(inst, tape(inst), timing_for(inst)):
+        for value, solution in first_plans(inst, packed_instance(inst), timing_for(inst)):
             other = replace(plain, solution=solution, objective=value, aim=None)
             yield partial(written, inst, names, other, told=False, joined=False)
 
@@ -95,8 +93,8 @@ def written(inst: Instance, names: Names, found: Found, told: bool = True, joine
     """
     faults = list(found.faults)
     inst, solution = merged(inst, found.solution) if joined else (inst, found.solution)
-    tp, timing = tape(inst), timing_for(inst)
-    objective_of(tp, solution, timing)
+    timing = timing_for(inst)
+    objective_of(packed_instance(inst), solution, timing)
     aim = aim_as_written(inst, timing.totals, found.aim)
     used = runs.runs(inst, names, timing)
     ids = benches.pickup_ids(timing)
@@ -133,7 +131,7 @@ def written(inst: Instance, names: Names, found: Found, told: bool = True, joine
             aim_basis=aim.basis if aim else "",
             seed=campaign.planning.seed,
             rounds=found.rounds,
-            model_hash=hashlib.sha256(tp.ints.tobytes() + tp.floats.tobytes()).hexdigest(),
+            model_hash=fingerprint(inst),
             versions=versions(),
         ),
         tiers=with_splits(inst, names, solution, timing, benches.tiers(names, packed, sent), packed, sent, faults),

@@ -23,9 +23,8 @@ from planner.purge.findings import campaign_findings
 from planner.purge.matrix import PurgeFigures
 from planner.purge.times import rated_kg_h
 from planner.schedule.compiled import Names, compile_campaign
-from planner.schedule.instance import Instance
+from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.solution import Solution, objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import COST, timing_for
 
 Figures = Mapping[tuple[str, int], PurgeFigures]
@@ -90,7 +89,7 @@ def _pace(campaign: Campaign, runs: Sequence[Run]) -> Iterator[PurgePace]:
 def _cost(inst: Instance, solution: Solution, otherwise: float) -> float:
     """Money of an order of work by another set of figures; `otherwise` where it cannot be carried out by them."""
     timing = timing_for(inst)
-    possible = objective_of(tape(inst), solution, timing) < np.inf
+    possible = objective_of(packed_instance(inst), solution, timing) < np.inf
     return float(timing.totals[COST]) if possible else otherwise
 
 

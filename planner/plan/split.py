@@ -13,9 +13,8 @@ from planner.schedule import timing as w
 from planner.schedule.compiled import Names, compile_campaign
 from planner.schedule.compiled.money import extra_postage
 from planner.schedule.construct import by_promise
-from planner.schedule.instance import Instance, Ints
+from planner.schedule.instance import Instance, Ints, packed_instance
 from planner.schedule.solution import Solution, objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import Timing, timing_for
 from planner.spared import Fault, spare
 
@@ -63,10 +62,10 @@ def _other(inst: Instance, names: Names, solution: Solution, timing: Timing, tie
     changed = _shipped_otherwise(names.campaign, tier)
     other, its_names = compile_campaign(changed)
     other = other._replace(lot_run=inst.lot_run, lot_shots=inst.lot_shots, pinned=inst.pinned)
-    tp, its_timing = tape(other), timing_for(other)
+    arrays, its_timing = packed_instance(other), timing_for(other)
     best: tuple[float, OtherChoice] | None = None
     for order in (_in_place(names, solution.order, its_names.batches, tier), by_promise(other)):
-        value = objective_of(tp, Solution(solution.seq, solution.length, order), its_timing)
+        value = objective_of(arrays, Solution(solution.seq, solution.length, order), its_timing)
         if value == np.inf or (best is not None and value >= best[0]):
             continue
         own = [n for n, batch in enumerate(its_names.batches) if batch.tier == tier]

@@ -13,9 +13,8 @@ from planner.promise.floors import Floors, groups_of
 from planner.promise.luck import Luck
 from planner.schedule import timing as w
 from planner.schedule.compiled import Names
-from planner.schedule.instance import NEVER, Instance, Ints
+from planner.schedule.instance import NEVER, Instance, Ints, packed_instance
 from planner.schedule.solution import Solution, objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
 
 FAR = np.iinfo(np.int64).max // 2
@@ -39,7 +38,7 @@ def promise(
     """Read a promise off the floors."""
     groups = groups_of(names)
     timing = timing_for(inst)
-    objective_of(tape(inst), solution, timing)
+    objective_of(packed_instance(inst), solution, timing)
     day_of = np.append(inst.pickup_day, FAR)  # -1: never
     days = day_of[floors.pickup]
     planned = inst.pickup_day[timing.batches[:, w.PICKUP]]

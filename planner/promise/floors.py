@@ -1,6 +1,6 @@
 """Thousands of floors: the plan's order of work followed under each floor's luck, timed by the one exact evaluator.
 
-Each floor is the compiled campaign with its luck written onto the tape (ready days, shot times, shots until enough
+Each floor is the compiled campaign with its luck written into it (ready days, shot times, shots until enough
 parts are good, deliveries); everything that no luck touches is laid out once for all floors.
 """
 
@@ -15,12 +15,10 @@ from numpy.typing import NDArray
 from planner.promise.draws import uniforms
 from planner.promise.luck import DAY_S, Luck
 from planner.promise.quantiles import normal
-from planner.schedule import tape as t
 from planner.schedule import timing as w
 from planner.schedule.compiled import Names
-from planner.schedule.instance import NEVER, Floats, Instance, Ints
+from planner.schedule.instance import NEVER, Floats, Instance, Ints, packed_instance
 from planner.schedule.solution import Solution, objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
 
 FINENESS = 1000
@@ -45,7 +43,7 @@ class Floors:
 
 @dataclass(frozen=True)
 class Written:
-    """Each floor's luck as the tape takes it; None: as planned."""
+    """Each floor's luck as the campaign's arrays take it; None: as planned."""
 
     ready: Ints | None  # (floors, T)
     rate: Floats | None  # (floors, P, R) real shot time over planned
@@ -126,7 +124,7 @@ def simulate(
     rearrange: Rearrange | None = None,
 ) -> Floors:
     """Follow the order of work on every floor. rearrange: the floor's own order instead."""
-    luck_on_tape = written(inst, names, luck)
+    luck_written = written(inst, names, luck)
     groups = groups_of(names)
     starts = np.flatnonzero(np.diff(groups, prepend=-1))
     found = Floors(
@@ -138,7 +136,7 @@ def simulate(
     cuts = [luck.floors * n // threads for n in range(threads + 1)]
 
     def some(n: int) -> None:
-        _follow(inst, solution, luck_on_tape, last_lot, starts, found, range(cuts[n], cuts[n + 1]), rearrange)
+        _follow(inst, solution, luck_written, last_lot, starts, found, range(cuts[n], cuts[n + 1]), rearrange)
 
     if threads == 1:
         some(0)
@@ -151,7 +149,7 @@ def simulate(
 def _last_lots(inst: Instance, solution: Solution) -> Ints:
     """(R) the lot of each demand that ends last as planned: extra shots go onto it."""
     timing = timing_for(inst)
-    objective_of(tape(inst), solution, timing)
+    objective_of(packed_instance(inst), solution, timing)
     last = np.zeros(inst.run_tool.size, dtype=np.int64)
     for lot in np.argsort(timing.lots[:, w.END], kind="stable"):
         last[inst.lot_run[lot]] = lot
@@ -168,19 +166,12 @@ def _follow(
     floors: range,
     rearrange: Rearrange | None,
 ) -> None:
-    tp, timing = tape(inst), timing_for(inst)
-    ints = tp.ints
-
-    def field(number: int) -> Ints:
-        return ints[ints[number] : ints[number + 1]]
-
-    ready, counting, lot_shots = field(t.TOOL_READY), field(t.GOOD_COUNT_SHOTS), field(t.LOT_SHOTS)
-    shot_num, startup_s = field(t.SHOT_NUM), field(t.STARTUP_S)
-    supply_t, piece_t = field(t.SUPPLY_T), field(t.PIECE_T)
+    own = _of_its_own(inst)
+    packed, timing = packed_instance(own), timing_for(inst)
     num, den = inst.shot_num.astype(np.float64) * FINENESS, inst.shot_den * FINENESS
     rated = np.empty_like(num)
     if luck.rate is not None:
-        field(t.SHOT_DEN)[:] = den.ravel()
+        own.shot_den[:] = den
     of_supply = np.repeat(np.arange(inst.supply_ptr.size - 1), np.diff(inst.supply_ptr))
     of_piece = np.repeat(np.arange(inst.piece_ptr.size - 1), np.diff(inst.piece_ptr))
     # the first step of each supply is what is in hand: it does not move
@@ -189,28 +180,41 @@ def _follow(
 
     for floor in floors:
         if luck.ready is not None:
-            ready[:] = luck.ready[floor]
+            own.tool_ready[:] = luck.ready[floor]
         if luck.rate is not None:
             np.multiply(num, luck.rate[floor], out=rated)
             np.rint(rated, out=rated)
-            shot_num[:] = rated.ravel()
+            own.shot_num[:] = rated
             # whole numbers far below 2^53, so that the division says when it comes out even
             np.multiply(rated, inst.startup_shots, out=rated)
             np.ceil(np.divide(rated, den, out=rated), out=rated)
-            startup_s[:] = rated.ravel()
+            own.startup_s[:] = rated
         if luck.counting is not None and luck.run_shots is not None:
-            counting[:] = luck.counting[floor]
-            lot_shots[:] = inst.lot_shots
-            lot_shots[last_lot] += luck.run_shots[floor] - inst.run_shots
+            own.good_count_shots[:] = luck.counting[floor]
+            own.lot_shots[:] = inst.lot_shots
+            own.lot_shots[last_lot] += luck.run_shots[floor] - inst.run_shots
         if luck.supply_s is not None:
-            supply_t[:] = np.maximum(0, inst.supply_t + later_supply * luck.supply_s[floor, of_supply])
+            own.supply_t[:] = np.maximum(0, inst.supply_t + later_supply * luck.supply_s[floor, of_supply])
         if luck.piece_s is not None:
-            piece_t[:] = np.maximum(0, inst.piece_t + later_piece * luck.piece_s[floor, of_piece])
-        order = solution if rearrange is None else rearrange(floor, ready)
-        if objective_of(tp, order, timing) < np.inf:
+            own.piece_t[:] = np.maximum(0, inst.piece_t + later_piece * luck.piece_s[floor, of_piece])
+        order = solution if rearrange is None else rearrange(floor, own.tool_ready)
+        if objective_of(packed, order, timing) < np.inf:
             found.packed[floor] = np.maximum.reduceat(timing.batches[:, w.ENDED], starts)
             found.pickup[floor] = np.maximum.reduceat(timing.batches[:, w.PICKUP], starts)
             found.moulded[floor] = timing.lots[:, w.END].max()
+
+
+def _of_its_own(inst: Instance) -> Instance:
+    """The campaign with copies of the arrays that luck is written into."""
+
+    def own(array: Ints) -> Ints:
+        return np.array(array, dtype=np.int64, order="C")
+
+    return inst._replace(
+        tool_ready=own(inst.tool_ready), good_count_shots=own(inst.good_count_shots), lot_shots=own(inst.lot_shots),
+        shot_num=own(inst.shot_num), shot_den=own(inst.shot_den), startup_s=own(inst.startup_s),
+        supply_t=own(inst.supply_t), piece_t=own(inst.piece_t),
+    )  # fmt: skip
 
 
 def threads_for(cores: int, floors: int) -> int:

@@ -9,9 +9,8 @@ from itertools import accumulate
 
 from planner.promise.floors import Rearrange
 from planner.schedule import timing as w
-from planner.schedule.instance import Instance, Ints
+from planner.schedule.instance import Instance, Ints, packed_instance
 from planner.schedule.solution import Solution, objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
 
 
@@ -37,7 +36,7 @@ class OpenTime:
 def first_ready(inst: Instance, solution: Solution) -> Rearrange:
     """The rule for an order of work; gives the order for a floor from when each tool is ready there."""
     timing = timing_for(inst)
-    objective_of(tape(inst), solution, timing)
+    objective_of(packed_instance(inst), solution, timing)
     lots = [row[:n].tolist() for row, n in zip(solution.seq, solution.length, strict=True)]
     tool_of: list[int] = inst.run_tool[inst.lot_run].tolist()
     hours = [OpenTime(inst, p) for p in range(len(lots))]

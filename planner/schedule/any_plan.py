@@ -17,7 +17,6 @@ from planner.schedule.instance import Instance
 from planner.schedule.paths import Paths, finite
 from planner.schedule.proof.exact import NODES_A_ROUND, Exact, exhaust
 from planner.schedule.solution import Solution, allowed, objective_of
-from planner.schedule.tape import Tape
 from planner.schedule.timing import Timing
 
 STRUNG = 12
@@ -43,7 +42,9 @@ BY_PATHS = "no order in which the presses' runs follow each other fits their hou
 BY_ORDERS = "every order of all runs was gone through"
 
 
-def any_plan(inst: Instance, tp: Tape, timing: Timing, control: Control, rounds: int | None, seed: int) -> Looked:
+def any_plan(
+    inst: Instance, arrays: Instance, timing: Timing, control: Control, rounds: int | None, seed: int
+) -> Looked:
     """Look for any plan that can be carried out, or for a proof that there is none."""
     paths = Paths(inst)
     strung = []
@@ -51,7 +52,7 @@ def any_plan(inst: Instance, tp: Tape, timing: Timing, control: Control, rounds:
         if control.should_stop():
             break
         solution.order = by_promise(inst)
-        if (found := _carried_out(inst, tp, timing, solution)) is not None:
+        if (found := _carried_out(inst, arrays, timing, solution)) is not None:
             return found
         strung.append(solution)
     if paths.impossible:
@@ -59,12 +60,14 @@ def any_plan(inst: Instance, tp: Tape, timing: Timing, control: Control, rounds:
     nodes = MOST_NODES if rounds is None else NODES_A_ROUND * max(1, rounds)
     begin = Solution.empty(inst)
     begin.order = by_promise(inst)
-    gone_through = exhaust(inst, tp, timing, Exact(begin, np.inf, False), control, min(nodes, MOST_NODES), first=True)
+    gone_through = exhaust(
+        inst, arrays, timing, Exact(begin, np.inf, False), control, min(nodes, MOST_NODES), first=True
+    )
     if gone_through.value < np.inf:
         return Looked(gone_through.best, gone_through.value, "")
     if gone_through.proven and orders_are_all(inst):
         return Looked(None, np.inf, BY_ORDERS)
-    return _repaired(inst, tp, timing, control, rounds, strung or [begin], seed)
+    return _repaired(inst, arrays, timing, control, rounds, strung or [begin], seed)
 
 
 def orders_are_all(inst: Instance) -> bool:
@@ -82,15 +85,21 @@ def orders_are_all(inst: Instance) -> bool:
     return True
 
 
-def _carried_out(inst: Instance, tp: Tape, timing: Timing, solution: Solution) -> Looked | None:
+def _carried_out(inst: Instance, arrays: Instance, timing: Timing, solution: Solution) -> Looked | None:
     if not allowed(inst, solution) or int(solution.length.sum()) != inst.lot_run.size:
         return None
-    value = objective_of(tp, solution, timing)
+    value = objective_of(arrays, solution, timing)
     return Looked(solution, value, "") if value < np.inf else None
 
 
 def _repaired(
-    inst: Instance, tp: Tape, timing: Timing, control: Control, rounds: int | None, begins: list[Solution], seed: int
+    inst: Instance,
+    arrays: Instance,
+    timing: Timing,
+    control: Control,
+    rounds: int | None,
+    begins: list[Solution],
+    seed: int,
 ) -> Looked:
     """The lot at which an order gets stuck is put elsewhere, or another before it, as long as that gets further."""
     draw = Random(seed)
@@ -99,7 +108,7 @@ def _repaired(
     tries = None if rounds is None else TRIES_A_ROUND * max(1, rounds)
     done = still = 0
     here = _complete(inst, begins[0], draw)
-    got = _reached(inst, tp, timing, here)
+    got = _reached(inst, arrays, timing, here)
     while lots > pinned and (tries is None or done < tries):
         left = control.seconds_left()
         if control.should_stop() or (tries is None and (left is None or left <= 0)):
@@ -109,15 +118,15 @@ def _repaired(
         _moved(inst, other, timing, draw, pinned)
         if not allowed(inst, other):
             continue
-        further = _reached(inst, tp, timing, other)
+        further = _reached(inst, arrays, timing, other)
         if further == np.inf:
-            return Looked(other, objective_of(tp, other, timing), "")
+            return Looked(other, objective_of(arrays, other, timing), "")
         still = 0 if further > got else still + 1
         if further >= got or draw.random() < 0.02:
             here, got = other, further
         if still > AFRESH:
             here = _complete(inst, begins[done % len(begins)], draw, shuffled=done % 2 == 0)
-            got, still = _reached(inst, tp, timing, here), 0
+            got, still = _reached(inst, arrays, timing, here), 0
     return Looked(None, np.inf, "")
 
 
@@ -143,9 +152,9 @@ def _complete(inst: Instance, begin: Solution, draw: Random, shuffled: bool = Fa
     return solution
 
 
-def _reached(inst: Instance, tp: Tape, timing: Timing, solution: Solution) -> float:
+def _reached(inst: Instance, arrays: Instance, timing: Timing, solution: Solution) -> float:
     """How many lots could be timed; inf if the plan can be carried out."""
-    if objective_of(tp, solution, timing) < np.inf:
+    if objective_of(arrays, solution, timing) < np.inf:
         return np.inf
     return float(timing.presses[:, w.DONE].sum())
 

@@ -1,30 +1,27 @@
 """One bench with all its people on one job or batch at a time: of what is ready, the first in order of service."""
 
 from planner.schedule import timing as w
-from planner.schedule.instance import Ints
+from planner.schedule.instance import Instance, Ints
 from planner.schedule.jit import inner
+from planner.schedule.timing import Timing
+
+ASSEMBLY, PACKING = range(2)
 
 
 @inner
-def work_off(
-    ints: Ints,
-    opens: int,
-    closes: int,
-    people: int,
-    stretches: int,
-    work: int,
-    steps: Ints,
-    queues: Ints,
-    rank: int,
-    by_ready: int,
-    heap: Ints,
-) -> bool:
-    """Start and end of each step (job or batch). False: the bench's calendar ends.
+def work_off(inst: Instance, timing: Timing, bench: int) -> bool:
+    """Start and end of each step (assembly: job, packing: batch). False: the bench's calendar ends.
 
-    opens, closes, people, work: where these fields begin on the tape; rank, by_ready: rows of the queues' table.
     Writes the order in which steps were taken to the row PACKED.
     """
-    number = steps.shape[0]
+    if bench == ASSEMBLY:
+        opens, closes, people, work = inst.asm_start, inst.asm_end, inst.asm_people, inst.job_work
+        steps, rank, by_ready = timing.jobs, w.JOB_RANK, w.JOBS_BY_READY
+    else:
+        opens, closes, people, work = inst.pack_start, inst.pack_end, inst.pack_people, inst.batch_work
+        steps, rank, by_ready = timing.batches, w.BATCH_RANK, w.BATCHES_BY_READY
+    queues, heap = timing.queues, timing.heap
+    stretches, number = opens.size, steps.shape[0]
     _sort_by_ready(steps, queues, by_ready, number)
     size = 0  # of the heap: what is ready, least rank on top
     following = 0
@@ -34,11 +31,11 @@ def work_off(
         if size == 0:
             now = max(now, steps[queues[by_ready, following], w.READY])
         # nothing starts while the bench is closed: wait for the opening, then see what is ready
-        while k < stretches and ints[closes + k] <= now:
+        while k < stretches and closes[k] <= now:
             k += 1
         if k >= stretches:
             return False
-        now = max(now, ints[opens + k])
+        now = max(now, opens[k])
         while following < number and steps[queues[by_ready, following], w.READY] <= now:
             step = queues[by_ready, following]
             following += 1
@@ -65,10 +62,10 @@ def work_off(
         heap[i] = moved
         queues[w.PACKED, taken] = step
         steps[step, w.STARTED] = now
-        left = ints[work + step]
+        left = work[step]
         while left > 0:
-            hands = ints[people + k]
-            available = (ints[closes + k] - now) * hands
+            hands = people[k]
+            available = (closes[k] - now) * hands
             if available >= left:
                 now += (left + hands - 1) // hands
                 left = 0
@@ -77,7 +74,7 @@ def work_off(
                 k += 1
                 if k >= stretches:
                     return False
-                now = ints[opens + k]
+                now = opens[k]
         steps[step, w.ENDED] = now
     return True
 

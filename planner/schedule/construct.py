@@ -12,7 +12,6 @@ import numpy as np
 from planner.schedule.assign import one_press_each
 from planner.schedule.instance import Bools, Instance, Ints
 from planner.schedule.solution import Solution, allowed, objective_of
-from planner.schedule.tape import Tape
 from planner.schedule.thumb import rule_of_thumb
 from planner.schedule.timing import Timing
 
@@ -120,11 +119,11 @@ def spread(inst: Instance, lots: Ints, fits: Bools) -> Solution | None:
     return solution
 
 
-def first_plans(inst: Instance, tp: Tape, timing: Timing) -> list[tuple[float, Solution]]:
+def first_plans(inst: Instance, arrays: Instance, timing: Timing) -> list[tuple[float, Solution]]:
     """What each rule gives, the rule of thumb among them, best first; only plans that can be carried out."""
     found = []
     by_rule = rule_of_thumb(inst)
-    if by_rule is not None and (value := objective_of(tp, by_rule, timing)) < np.inf:
+    if by_rule is not None and (value := objective_of(arrays, by_rule, timing)) < np.inf:
         found.append((value, by_rule))
     for rule in RULES:
         solution = spread(inst, rule(inst), inst.fits)
@@ -132,7 +131,7 @@ def first_plans(inst: Instance, tp: Tape, timing: Timing) -> list[tuple[float, S
             apart = one_press_each(inst)
             solution = None if apart is None else spread(inst, rule(inst), apart)
         if solution is not None and allowed(inst, solution):
-            value = objective_of(tp, solution, timing)
+            value = objective_of(arrays, solution, timing)
             if value < np.inf:
                 found.append((value, solution))
     return sorted(found, key=lambda pair: pair[0])

@@ -13,21 +13,23 @@ With every move timed the cost was 0.994 (S, 2 s), 1.000 (M, 4 s), 1.006 (L, 8 s
 """
 
 from planner.schedule import glance_tables as g
-from planner.schedule import tape as t
 from planner.schedule import timing as w
-from planner.schedule.instance import NEVER, Floats, Ints
+from planner.schedule.changeover import AS_PREFERRED, changeover
+from planner.schedule.glance_tables import Glance
+from planner.schedule.instance import NEVER, Instance, Ints
 from planner.schedule.jit import inner
+from planner.schedule.sequences import Sequences
+from planner.schedule.timing import Timing
 
 
 @inner
-def glance(
-    ints: Ints, floats: Floats, seq: Ints, length: Ints, try_seq: Ints, try_length: Ints, p: int, most: float,
-    lots: Ints, marks: Floats, press: Floats, axis: Floats, work: Floats, start: Floats, waste: Floats, ends: Floats,
-) -> float:  # fmt: skip
-    """What the objective would change by if press p's sequence became that of try_seq (P, J).
+def glance(inst: Instance, plan: Sequences, trial: Sequences, seen: Glance, p: int, most: float) -> float:
+    """What the objective would change by if press p's sequence became that of the trial.
 
-    most: a change beyond it need not be worked out to the end. ends (J): room.
+    most: a change beyond it need not be worked out to the end.
     """
+    seq, length, try_seq, try_length = plan.seq, plan.length, trial.seq, trial.length
+    lots, marks, press, work, ends = seen.lots, seen.marks, seen.presses, seen.work, seen.ends
     first = 0
     shortest = min(length[p], try_length[p])
     while first < shortest and seq[p, first] == try_seq[p, first]:
@@ -60,20 +62,20 @@ def glance(
             spent += marks[lot, g.OWN]
         else:
             if as_was:
-                tool, melt, melt_2 = held(ints, lots, p, behind)
-            run = ints[ints[t.LOT_RUN] + lot]
-            seconds, cost = enter(ints, floats, p, run, tool, melt, melt_2, press, start, waste)
+                tool, melt, melt_2 = held(inst, seen, p, behind)
+            run = inst.lot_run[lot]
+            seconds, cost = enter(inst, seen, p, run, tool, melt, melt_2)
             release = marks[lot, g.RELEASE_X] if stays else 0.0
             if not stays and marks[lot, g.RELEASE] > 0.0:
-                release = to_working(axis, press, p, marks[lot, g.RELEASE])
+                release = to_working(seen, p, marks[lot, g.RELEASE])
             x = max(x, release) + seconds + work[p, lot]
             if stays:
                 x += marks[lot, g.REST]
             spent += cost + work[p, lot] * press[p, g.RATE]
-            tool = ints[ints[t.RUN_TOOL] + run]
-            new = ints[ints[t.RUN_MELT] + 2 * run]
+            tool = inst.run_tool[run]
+            new = inst.run_melt[run, 0]
             melt = new if new >= 0 else melt
-            new = ints[ints[t.RUN_MELT] + 2 * run + 1]
+            new = inst.run_melt[run, 1]
             melt_2 = new if new >= 0 else melt_2
             as_was = stays and melt == lots[lot, g.AFTER_MELT] and melt_2 == lots[lot, g.AFTER_MELT_2]
         ends[n] = x
@@ -91,75 +93,60 @@ def glance(
             x = max(x, marks[lot, g.RELEASE_X]) + marks[lot, g.STRETCH]
             if x == marks[lot, g.X_END]:
                 break
-        later = to_wall(axis, press, p, x) - marks[lot, g.WALL_END]
-        change += waiting(lots, marks, lot, later)
+        later = to_wall(seen, p, x) - marks[lot, g.WALL_END]
+        change += waiting(seen, lot, later)
         over = max(over, later - marks[lot, g.LAST_SLACK])
         gain -= marks[lot, g.GAIN]
-    return float(money + change + over * floats[ints[t.AIM_LAST]] / 86400)
+    return float(money + change + over * inst.aim_last / 86400)
 
 
 @inner
-def held(ints: Ints, lots: Ints, p: int, behind: int) -> tuple[int, int, int]:
+def held(inst: Instance, seen: Glance, p: int, behind: int) -> tuple[int, int, int]:
     """Tool and melts on press p behind a lot of the plan walked from; -1: before its first."""
+    lots = seen.lots
     if behind < 0:
-        melts = ints[t.PRESS_MELT] + 2 * p
-        return ints[ints[t.PRESS_TOOL] + p], ints[melts], ints[melts + 1]
-    tool = ints[ints[t.RUN_TOOL] + ints[ints[t.LOT_RUN] + behind]]
+        return inst.press_tool[p], inst.press_melt[p, 0], inst.press_melt[p, 1]
+    tool = inst.run_tool[inst.lot_run[behind]]
     return tool, lots[behind, g.AFTER_MELT], lots[behind, g.AFTER_MELT_2]
 
 
 @inner
-def enter(
-    ints: Ints, floats: Floats, p: int, run: int, on: int, melt: int, melt_2: int, press: Floats, start: Floats,
-    waste: Floats,
-) -> tuple[float, float]:  # fmt: skip
+def enter(inst: Instance, seen: Glance, p: int, run: int, on: int, melt: int, melt_2: int) -> tuple[float, float]:
     """Seconds and objective of the changeover to a run on press p with a tool on it and melts in it."""
-    tool = ints[ints[t.RUN_TOOL] + run]
-    runs, melts = ints[t.RUN_TOOL + 1] - ints[t.RUN_TOOL], ints[t.MELT_RESIN + 1] - ints[t.MELT_RESIN]
-    needed = on != tool
-    seconds = ints[ints[t.MOUNT_S] + tool] if needed else 0
-    money = 0.0
-    for b in range(2):
-        new = ints[ints[t.RUN_MELT] + 2 * run + b]
-        old = melt if b == 0 else melt_2
-        if new < 0 or old < 0 or old == new:
-            continue
-        at = ((2 * p + b) * runs + run) * melts + old
-        pair = ((2 * p + b) * melts + old) * melts + new
-        kg = 0.0
-        # with compound where that is preferred, as if there always were some
-        if ints[ints[t.COMPOUND]] >= 0 and floats[ints[t.COMPOUND_KG] + pair] > 0.0:
-            seconds += ints[ints[t.COMPOUND_S] + at]
-            kg += floats[ints[t.COMPOUND_RINSE_KG] + pair]
-            price = floats[ints[t.AIM_COST]] * floats[ints[t.COMPOUND_COST_KG]] + floats[ints[t.AIM_WASTE]]
-            money += floats[ints[t.COMPOUND_KG] + pair] * price
-        else:
-            seconds += ints[ints[t.PURGE_S] + at]
-            kg += floats[ints[t.PURGE_KG] + pair]
-        # what the hot runner holds is known only where the tool stays
-        if on == tool and ints[ints[t.HOT_RUNNER] + 2 * tool + b] != 0:
-            seconds += ints[ints[t.HOT_S] + at]
-            kg += floats[ints[t.HOT_KG] + ((2 * tool + b) * melts + old) * melts + new]
-        money += kg * waste[new]
-        needed = True
-    if not needed:
+    stays = on == inst.run_tool[run]
+    # what the hot runner holds is known only where the tool stays
+    holds = (melt, melt_2, melt if stays else -1, melt_2 if stays else -1)
+    nothing = inst.material_have  # to choose by
+    purged, seconds, _, kg_1, kg_2, compound_kg, _ = changeover(inst, p, run, holds, AS_PREFERRED, 0, nothing)
+    if stays and not purged:
         return 0.0, 0.0
-    seconds += ints[ints[t.STARTUP_S] + p * runs + run]
-    setter = floats[ints[t.SETTER_COST_S]] * floats[ints[t.AIM_COST]]
-    return float(seconds), money + start[run] + seconds * (press[p, g.RATE] + setter)
+    if not stays:
+        seconds += inst.mount_s[inst.run_tool[run]]
+    money = 0.0
+    if compound_kg > 0.0:
+        money += compound_kg * (inst.aim_cost * inst.compound_cost_kg + inst.aim_waste)
+    if kg_1 > 0.0:
+        money += kg_1 * seen.waste[inst.run_melt[run, 0]]
+    if kg_2 > 0.0:
+        money += kg_2 * seen.waste[inst.run_melt[run, 1]]
+    seconds += inst.startup_s[p, run]
+    setter = inst.setter_cost_s * inst.aim_cost
+    return float(seconds), money + seen.start[run] + seconds * (seen.presses[p, g.RATE] + setter)
 
 
 @inner
-def to_wall(axis: Floats, press: Floats, p: int, x: float) -> float:
+def to_wall(seen: Glance, p: int, x: float) -> float:
     """The moment at which press p has worked x seconds."""
+    axis, press = seen.axis, seen.presses
     at = x / press[p, g.STEP]
     n = min(int(at), axis.shape[1] - 2)
     return float(axis[p, n] + (at - n) * (axis[p, n + 1] - axis[p, n]))
 
 
 @inner
-def to_working(axis: Floats, press: Floats, p: int, moment: float) -> float:
+def to_working(seen: Glance, p: int, moment: float) -> float:
     """Seconds that press p has worked at a moment."""
+    axis, press = seen.axis, seen.presses
     low, high = 0, axis.shape[1] - 1
     if moment <= axis[p, 0]:
         return 0.0
@@ -173,24 +160,23 @@ def to_working(axis: Floats, press: Floats, p: int, moment: float) -> float:
 
 
 @inner
-def place(
-    ints: Ints, floats: Floats, seq: Ints, length: Ints, timed: Ints, lots: Ints, marks: Floats, press: Floats,
-    axis: Floats, work: Floats, start: Floats, waste: Floats,
-) -> None:  # fmt: skip
+def place(inst: Instance, plan: Sequences, timed: Ints, seen: Glance) -> None:
     """Note where every lot of the plan walked from stands. timed: the lots of its Timing."""
+    seq, length = plan.seq, plan.length
+    lots, marks, press, work = seen.lots, seen.marks, seen.presses, seen.work
     for p in range(length.size):
-        tool = ints[ints[t.PRESS_TOOL] + p]
-        melt = ints[ints[t.PRESS_MELT] + 2 * p]
-        melt_2 = ints[ints[t.PRESS_MELT] + 2 * p + 1]
+        tool = inst.press_tool[p]
+        melt = inst.press_melt[p, 0]
+        melt_2 = inst.press_melt[p, 1]
         x = spent = 0.0
         for n in range(length[p]):
             lot = seq[p, n]
-            run = ints[ints[t.LOT_RUN] + lot]
-            seconds, money = enter(ints, floats, p, run, tool, melt, melt_2, press, start, waste)
-            tool = ints[ints[t.RUN_TOOL] + run]
-            new = ints[ints[t.RUN_MELT] + 2 * run]
+            run = inst.lot_run[lot]
+            seconds, money = enter(inst, seen, p, run, tool, melt, melt_2)
+            tool = inst.run_tool[run]
+            new = inst.run_melt[run, 0]
             melt = new if new >= 0 else melt
-            new = ints[ints[t.RUN_MELT] + 2 * run + 1]
+            new = inst.run_melt[run, 1]
             melt_2 = new if new >= 0 else melt_2
             own = money + work[p, lot] * press[p, g.RATE]
             spent += own
@@ -203,13 +189,13 @@ def place(
             lots[lot, g.BEHIND] = seq[p, n - 1] if n > 0 else -1
             lots[lot, g.AFTER_MELT] = melt
             lots[lot, g.AFTER_MELT_2] = melt_2
-            end = to_working(axis, press, p, float(timed[lot, w.END]))
+            end = to_working(seen, p, float(timed[lot, w.END]))
             marks[lot, g.X_END] = end
-            marks[lot, g.WALL_END] = to_wall(axis, press, p, end)
+            marks[lot, g.WALL_END] = to_wall(seen, p, end)
             marks[lot, g.SPENT] = spent
             marks[lot, g.OWN] = own
-            marks[lot, g.RELEASE] = max(release, float(ints[ints[t.TOOL_READY] + tool]))
-            marks[lot, g.RELEASE_X] = to_working(axis, press, p, release) if release > 0.0 else 0.0
+            marks[lot, g.RELEASE] = max(release, float(inst.tool_ready[tool]))
+            marks[lot, g.RELEASE_X] = to_working(seen, p, release) if release > 0.0 else 0.0
             marks[lot, g.STRETCH] = end - max(x, marks[lot, g.RELEASE_X])
             marks[lot, g.REST] = marks[lot, g.STRETCH] - seconds - work[p, lot]
             x = end
@@ -217,8 +203,9 @@ def place(
 
 
 @inner
-def waiting(lots: Ints, marks: Floats, lot: int, later: float) -> float:
+def waiting(seen: Glance, lot: int, later: float) -> float:
     """What it costs to have a lot so many seconds later (earlier, if negative)."""
+    lots, marks = seen.lots, seen.marks
     change = 0.0
     if later > 0.0:
         for k in range(lots[lot, g.LATER_N]):
@@ -235,29 +222,28 @@ def waiting(lots: Ints, marks: Floats, lot: int, later: float) -> float:
 
 
 @inner
-def weigh(
-    ints: Ints, floats: Floats, batches: Ints, totals: Floats, moments: Ints, sources: Ints, lots: Ints,
-    marks: Floats, press: Floats, asks: Ints, promises: Floats, late: Ints,
-) -> None:  # fmt: skip
-    """Note who waits for each lot of the plan walked from, and from when on that costs what. batches .. sources: its
-    Timing. After `place`."""
+def weigh(inst: Instance, timing: Timing, seen: Glance) -> None:
+    """Note who waits for each lot of the plan walked from, and from when on that costs what. timing: its own. After
+    `place`."""
+    lots, marks, press, late = seen.lots, seen.marks, seen.presses, seen.late
     # a kink a batch that asks for the lot; two where the mean dispatch counts too
-    kinks = 2 if floats[ints[t.AIM_MEAN]] > g.TIE else 1
+    kinks = 2 if inst.aim_mean > g.TIE else 1
     for lot in range(lots.shape[0]):
-        _forget(lots, marks, lot, asks[ints[ints[t.LOT_RUN] + lot]] * kinks, totals[w.LAST])
+        _forget(seen, lot, seen.asks[inst.lot_run[lot]] * kinks, timing.totals[w.LAST])
     late[0] = 0
-    for b in range(batches.shape[0]):
-        _weigh(ints, floats, b, batches, totals, moments, sources, lots, marks, promises, late)
+    for b in range(timing.batches.shape[0]):
+        _weigh(inst, timing, seen, b)
     for p in range(press.shape[0]):
         press[p, g.GAINS] = 0.0
     for lot in range(lots.shape[0]):
-        marks[lot, g.GAIN] = -waiting(lots, marks, lot, -marks[lot, g.WALL_END])
+        marks[lot, g.GAIN] = -waiting(seen, lot, -marks[lot, g.WALL_END])
         press[lots[lot, g.AT_PRESS], g.GAINS] += marks[lot, g.GAIN]
 
 
 @inner
-def _forget(lots: Ints, marks: Floats, lot: int, kinks: int, last: float) -> None:
+def _forget(seen: Glance, lot: int, kinks: int, last: float) -> None:
     """Nobody waits for the lot yet. Where there will be more kinks than room, they share those of a fixed grid."""
+    lots, marks = seen.lots, seen.marks
     grid = kinks > g.HINGES
     lots[lot, g.GRID] = 1 if grid else 0
     lots[lot, g.LATER_N] = lots[lot, g.EARLIER_N] = g.HINGES if grid else 0
@@ -274,8 +260,9 @@ def _forget(lots: Ints, marks: Floats, lot: int, kinks: int, last: float) -> Non
 
 
 @inner
-def _kink(lots: Ints, marks: Floats, lot: int, count: int, at: int, by: int, where: float, slope: float) -> None:
+def _kink(seen: Glance, lot: int, count: int, at: int, by: int, where: float, slope: float) -> None:
     """Add a kink of so much slope: in its own place, or shared between the two nodes of the grid around it."""
+    lots, marks = seen.lots, seen.marks
     if lots[lot, g.GRID] == 0:
         n = lots[lot, count]
         marks[lot, at + n] = where
@@ -294,13 +281,12 @@ def _kink(lots: Ints, marks: Floats, lot: int, count: int, at: int, by: int, whe
 
 
 @inner
-def _weigh(
-    ints: Ints, floats: Floats, b: int, batches: Ints, totals: Floats, moments: Ints, sources: Ints, lots: Ints,
-    marks: Floats, promises: Floats, late: Ints,
-) -> None:  # fmt: skip
+def _weigh(inst: Instance, timing: Timing, seen: Glance, b: int) -> None:
     """Add batch b's waiting to the lots whose parts it needs."""
-    first = ints[ints[t.JOB_NEED_PTR] + ints[ints[t.JOB_PTR] + b]]
-    last = ints[ints[t.JOB_NEED_PTR] + ints[ints[t.JOB_PTR] + b + 1]]
+    lots, marks, late, promises = seen.lots, seen.marks, seen.late, seen.batches
+    batches, totals, moments, sources = timing.batches, timing.totals, timing.moments, timing.sources
+    first = inst.job_need_ptr[inst.job_ptr[b]]
+    last = inst.job_need_ptr[inst.job_ptr[b + 1]]
     ready = second = 0
     waits_for = -1
     for i in range(first, last):
@@ -335,14 +321,14 @@ def _weigh(
         slack = ready - marks[lot, g.ASKED_T]
         marks[lot, g.LAST_SLACK] = min(marks[lot, g.LAST_SLACK], slack + last_spare)
         if slope > 0.0:
-            _kink(lots, marks, lot, g.LATER_N, g.LATER_AT, g.LATER, slack + max(0.0, spare), slope)
+            _kink(seen, lot, g.LATER_N, g.LATER_AT, g.LATER, slack + max(0.0, spare), slope)
         if mean > 0.0:
-            _kink(lots, marks, lot, g.LATER_N, g.LATER_AT, g.LATER, slack, mean)
+            _kink(seen, lot, g.LATER_N, g.LATER_AT, g.LATER, slack, mean)
         if lot == waits_for:
             if slope > 0.0 and spare < 0.0:
                 marks[lot, g.EARLIER] += slope
                 most = min(float(ready - second), -spare)
-                _kink(lots, marks, lot, g.EARLIER_N, g.EARLIER_AT, g.LESS, most, slope)
+                _kink(seen, lot, g.EARLIER_N, g.EARLIER_AT, g.LESS, most, slope)
             if mean > 0.0:
                 marks[lot, g.EARLIER] += mean
-                _kink(lots, marks, lot, g.EARLIER_N, g.EARLIER_AT, g.LESS, float(ready - second), mean)
+                _kink(seen, lot, g.EARLIER_N, g.EARLIER_AT, g.LESS, float(ready - second), mean)

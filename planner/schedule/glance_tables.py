@@ -9,6 +9,7 @@ import numpy as np
 
 from planner.schedule.instance import Floats, Instance, Ints
 from planner.schedule.neighbours import cheapest_before
+from planner.schedule.packed import pack
 
 HINGES = 8
 """Kinks kept of the function that says what it costs to have a lot later or earlier."""
@@ -83,37 +84,40 @@ def glance_for(inst: Instance, last: float) -> Glance:
         for i in range(inst.job_need_ptr[inst.job_ptr[b]], inst.job_need_ptr[inst.job_ptr[b + 1]]):
             if (demand := int(inst.good_run[inst.job_good[i]])) >= 0:
                 asked[demand].add(b)
-    return Glance(
-        lots=np.zeros((lots, LOT_INTS), dtype=np.int64),
-        marks=np.zeros((lots, LOT_FLOATS)),
-        presses=marks,
-        axis=axis,
-        work=np.ascontiguousarray(np.ceil(inst.lot_shots * inst.shot_num[:, run] / inst.shot_den[:, run])),
-        start=start,
-        waste=waste,
-        kin=np.concatenate([kin[0][0], kin[1][0], kin[0][1], kin[1][1]]).astype(np.int64),
-        near=cheapest_before(inst, marks[:, RATE], waste),
-        asks=np.array([len(s) for s in asked], dtype=np.int64),
-        wants=_wants(inst, asked),
-        batches=_promises(inst),
-        late=np.zeros(2 * batches + 1, dtype=np.int64),
-        ends=np.zeros(lots),
+    return pack(
+        Glance(
+            lots=np.zeros((lots, LOT_INTS), dtype=np.int64),
+            marks=np.zeros((lots, LOT_FLOATS)),
+            presses=marks,
+            axis=axis,
+            work=np.ascontiguousarray(np.ceil(inst.lot_shots * inst.shot_num[:, run] / inst.shot_den[:, run])),
+            start=start,
+            waste=waste,
+            kin=np.concatenate([kin[0][0], kin[1][0], kin[0][1], kin[1][1]]).astype(np.int64),
+            near=cheapest_before(inst, marks[:, RATE], waste),
+            asks=np.array([len(s) for s in asked], dtype=np.int64),
+            wants=_wants(inst, asked),
+            batches=_promises(inst),
+            late=np.zeros(2 * batches + 1, dtype=np.int64),
+            ends=np.zeros(lots),
+        )
     )
 
 
 def glance_beside(glance: Glance) -> Glance:
     """The same static part with room of its own, for a second walk."""
-    return glance._replace(
+    own = glance._replace(
         lots=np.zeros_like(glance.lots), marks=np.zeros_like(glance.marks), presses=glance.presses.copy(),
         late=np.zeros_like(glance.late), ends=np.zeros_like(glance.ends),
     )  # fmt: skip
+    return pack(own)
 
 
 def no_glance() -> Glance:
     """Arrays of the right kinds, for a walk that looks at nothing."""
     ints, floats = np.zeros((1, 1), dtype=np.int64), np.zeros((1, 1))
     one, real = ints[0], floats[0]
-    return Glance(ints, floats, floats, floats, floats, real, real, one, ints, one, one, floats, one, real)
+    return pack(Glance(ints, floats, floats, floats, floats, real, real, one, ints, one, one, floats, one, real))
 
 
 def order_matters(inst: Instance) -> bool:

@@ -16,9 +16,8 @@ from planner.schedule.any_plan import BY_PATHS, any_plan
 from planner.schedule.compiled import Names
 from planner.schedule.compiled.materials import COMPOUND
 from planner.schedule.construct import first_plans
-from planner.schedule.instance import NEVER, Instance
+from planner.schedule.instance import NEVER, Instance, packed_instance
 from planner.schedule.paths import proven_impossible
-from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
 
 ROUNDS = 2
@@ -61,10 +60,10 @@ def _room(inst: Instance, names: Names, none: NoPlan, control: Control) -> list[
 
 
 def _possible(inst: Instance, control: Control) -> bool:
-    tp, timing = tape(inst), timing_for(inst)
-    if first_plans(inst, tp, timing):
+    arrays, timing = packed_instance(inst), timing_for(inst)
+    if first_plans(inst, arrays, timing):
         return True
-    return any_plan(inst, tp, timing, _InRounds(control), ROUNDS, 0).plan is not None
+    return any_plan(inst, arrays, timing, _InRounds(control), ROUNDS, 0).plan is not None
 
 
 class _InRounds:

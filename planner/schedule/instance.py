@@ -5,10 +5,13 @@ same arrays, so they go through the same engine. Sizes: P presses, T tools, R ru
 B pack batches, A assembly jobs, G goods (moulded items first, then bought-in pieces).
 """
 
+import hashlib
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
+
+from planner.schedule.packed import pack, tidied
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
@@ -17,7 +20,8 @@ Bools = NDArray[np.bool_]
 NEVER = 2**60
 """A moment that never comes, in seconds."""
 
-NO_FLOATS, NO_INTS, NO_BOOLS = np.zeros(0), np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.bool_)
+NO_FLOATS = np.zeros((0, 0, 0, 0))
+NO_INTS, NO_BOOLS = NO_FLOATS.astype(np.int64), NO_FLOATS.astype(np.bool_)
 
 
 class Instance(NamedTuple):
@@ -133,3 +137,18 @@ class Instance(NamedTuple):
     hot_rinse_kg: Floats = NO_FLOATS
     hot_compound_s: Ints = NO_INTS  # (P, 2, R, M)
     hot_only: Bools = NO_BOOLS
+
+
+def packed_instance(inst: Instance) -> Instance:
+    """The campaign as compiled code takes it."""
+    return pack(tidied(inst))
+
+
+def fingerprint(inst: Instance) -> str:
+    """A hash of all there is to search: two campaigns that ask the same have the same."""
+    digest = hashlib.sha256()
+    for field, value in zip(inst._fields, tidied(inst), strict=True):
+        array = np.asarray(value)
+        digest.update(f"{field} {array.shape} ".encode())
+        digest.update(array.tobytes())
+    return digest.hexdigest()

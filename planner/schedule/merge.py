@@ -6,9 +6,8 @@ gets no dearer by it; the rest stay as they are, runs that go on without a chang
 
 import numpy as np
 
-from planner.schedule.instance import Instance
+from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.solution import Solution, objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
 
 SLACK = 1e-7
@@ -17,14 +16,14 @@ SLACK = 1e-7
 
 def merged(inst: Instance, solution: Solution) -> tuple[Instance, Solution]:
     """The same plan with neighbouring lots joined, first those of the earliest places."""
-    value = objective_of(tape(inst), solution, timing_for(inst))
+    value = objective_of(packed_instance(inst), solution, timing_for(inst))
     apart: set[tuple[int, int]] = set()  # (press, place) of lots that must not join the one before
     while True:
         place = _next_pair(inst, solution, apart)
         if place is None:
             return inst, solution
         joined_inst, joined = _join(inst, solution, *place)
-        if objective_of(tape(joined_inst), joined, timing_for(joined_inst)) <= value + SLACK * abs(value):
+        if objective_of(packed_instance(joined_inst), joined, timing_for(joined_inst)) <= value + SLACK * abs(value):
             inst, solution = joined_inst, joined
         else:
             apart.add(place)

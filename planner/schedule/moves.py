@@ -8,11 +8,12 @@ re-ordering batches 0.998, 1.001; kin targets 1.001, 1.000; swaps 1.001, 1.000; 
 """
 
 from planner.schedule import glance_tables as g
-from planner.schedule import tape as t
 from planner.schedule import timing as w
 from planner.schedule.chance import State, below, uniform
-from planner.schedule.instance import Ints
+from planner.schedule.glance_tables import Glance
+from planner.schedule.instance import Instance, Ints
 from planner.schedule.jit import inner
+from planner.schedule.sequences import Sequences
 
 NOTHING = -1
 
@@ -29,40 +30,40 @@ LATE_SHARE = 0.2
 
 
 @inner
-def move_lots(
-    ints: Ints, seq: Ints, length: Ints, scrap: Ints, lots: Ints, kin: Ints, near: Ints, late: Ints, rng: State
-) -> int:
+def move_lots(inst: Instance, plan: Sequences, seen: Glance, scratch: Ints, rng: State) -> int:
     """Change the sequences in place. The presses changed, as one * P + other; NOTHING if the step leads nowhere.
 
     The lots still fit their presses (A1); whether two that clash share one now (A6) is for the caller to see.
-    scrap (J): room to work in. lots, kin, near, late: fields of the Glance, for the sequences as they are.
+    scratch (J). seen: of the sequences as they are.
     """
+    length, late = plan.length, seen.late
     kind = uniform(rng)
     if kind < LATE_SHARE and late[0] > 0:
-        return _hurry(ints, seq, length, scrap, lots, late, rng)
-    p, a = _pick(ints, length, rng)
+        return _hurry(inst, plan, seen, scratch, rng)
+    p, a = _pick(inst, length, rng)
     if p < 0:
         return NOTHING
     kind = uniform(rng)
     if kind < 0.1:
-        return _reverse(seq, length, p, a, rng)
+        return _reverse(plan, p, a, rng)
     if kind < 0.25:
-        return _swap(ints, seq, length, p, a, rng)
+        return _swap(inst, plan, p, a, rng)
     if kind < 0.3 and length.size > 1:
-        return _cross(ints, seq, length, p, a, scrap, rng)
-    size = _stretch(ints, seq, length, p, a, rng)
-    q, at = _target(ints, seq, length, seq[p, a], lots, kin, near, rng)
-    return _relocate(ints, seq, length, p, a, size, q, at, scrap)
+        return _cross(inst, plan, p, a, scratch, rng)
+    size = _stretch(inst, plan, p, a, rng)
+    to = _target(inst, plan, seen, plan.seq[p, a], rng)
+    return _relocate(inst, plan, p, a, size, to, scratch)
 
 
 @inner
-def _stretch(ints: Ints, seq: Ints, length: Ints, p: int, a: int, rng: State) -> int:
+def _stretch(inst: Instance, plan: Sequences, p: int, a: int, rng: State) -> int:
     """How many lots to move along: one, those in a row that share the tool, or a few."""
+    seq, length = plan.seq, plan.length
     size = 1
     kinship = uniform(rng)
     if kinship < 0.3:
-        tool = ints[ints[t.RUN_TOOL] + ints[ints[t.LOT_RUN] + seq[p, a]]]
-        while a + size < length[p] and ints[ints[t.RUN_TOOL] + ints[ints[t.LOT_RUN] + seq[p, a + size]]] == tool:
+        tool = inst.run_tool[inst.lot_run[seq[p, a]]]
+        while a + size < length[p] and inst.run_tool[inst.lot_run[seq[p, a + size]]] == tool:
             size += 1
     elif kinship < 0.7:
         size = min(1 + below(rng, MOST_ALONG), length[p] - a)
@@ -70,55 +71,55 @@ def _stretch(ints: Ints, seq: Ints, length: Ints, p: int, a: int, rng: State) ->
 
 
 @inner
-def _hurry(ints: Ints, seq: Ints, length: Ints, scrap: Ints, lots: Ints, late: Ints, rng: State) -> int:
+def _hurry(inst: Instance, plan: Sequences, seen: Glance, scratch: Ints, rng: State) -> int:
     """Move a lot that a late batch waits for, alone or with what follows it, nearer to the beginning."""
+    length, lots, late = plan.length, seen.lots, seen.late
     lot = late[1 + (late.size - 1) // 2 + late[1 + below(rng, late[0])]]
     p, a = lots[lot, g.AT_PRESS], lots[lot, g.AT_PLACE]
-    pinned = ints[ints[t.PINNED] + p]
+    pinned = inst.pinned[p]
     if a < pinned:
         return NOTHING
-    size = _stretch(ints, seq, length, p, a, rng)
+    size = _stretch(inst, plan, p, a, rng)
     if uniform(rng) < 0.7:
         if a == pinned:
             return NOTHING
-        return _relocate(ints, seq, length, p, a, size, p, pinned + below(rng, a - pinned), scrap)
+        return _relocate(inst, plan, p, a, size, (p, pinned + below(rng, a - pinned)), scratch)
     q = below(rng, length.size)
-    return _relocate(ints, seq, length, p, a, size, q, below(rng, length[q] + 1), scrap)
+    return _relocate(inst, plan, p, a, size, (q, below(rng, length[q] + 1)), scratch)
 
 
 @inner
-def _pick(ints: Ints, length: Ints, rng: State) -> tuple[int, int]:
+def _pick(inst: Instance, length: Ints, rng: State) -> tuple[int, int]:
     """A lot that may move, as (press, place); (-1, 0) if there is none."""
-    pinned = ints[t.PINNED]
+    pinned = inst.pinned
     free = 0
     for p in range(length.size):
-        free += length[p] - ints[pinned + p]
+        free += length[p] - pinned[p]
     if free <= 0:
         return -1, 0
     n = below(rng, free)
     for p in range(length.size):
-        here = length[p] - ints[pinned + p]
+        here = length[p] - pinned[p]
         if n < here:
-            return p, ints[pinned + p] + n
+            return p, pinned[p] + n
         n -= here
     return -1, 0
 
 
 @inner
-def _target(
-    ints: Ints, seq: Ints, length: Ints, lot: int, lots: Ints, kin: Ints, near: Ints, rng: State
-) -> tuple[int, int]:
+def _target(inst: Instance, plan: Sequences, seen: Glance, lot: int, rng: State) -> tuple[int, int]:
     """Where to put a lot: beside one of the same tool or melt, behind one it is cheap to come from, or anywhere."""
-    run = ints[ints[t.LOT_RUN] + lot]
+    length, lots, kin, near = plan.length, seen.lots, seen.kin, seen.near
+    run = inst.lot_run[lot]
     beside = uniform(rng)
     if beside < TO_KIN:
-        tools, melts = ints[t.TOOL_READY] - ints[t.MOUNT_S], ints[t.MELT_RESIN + 1] - ints[t.MELT_RESIN]
+        tools, melts = inst.mount_s.size, inst.melt_resin.size
         first = tools + melts + 2
         if beside < 0.5 * TO_KIN:
-            group = ints[ints[t.RUN_TOOL] + run]
+            group = inst.run_tool[run]
         else:
-            group = tools + 1 + max(0, ints[ints[t.RUN_MELT] + 2 * run])
-            first += seq.shape[1]
+            group = tools + 1 + max(0, inst.run_melt[run, 0])
+            first += plan.seq.shape[1]
         number = kin[group + 1] - kin[group]
         other = kin[first + kin[group] + below(rng, number)]
         if other != lot:
@@ -132,17 +133,19 @@ def _target(
 
 
 @inner
-def _relocate(ints: Ints, seq: Ints, length: Ints, p: int, a: int, size: int, q: int, at: int, scrap: Ints) -> int:
+def _relocate(inst: Instance, plan: Sequences, p: int, a: int, size: int, to: tuple[int, int], scratch: Ints) -> int:
     """Take seq[p, a : a + size] out and put it into press q at place `at` (counted before taking out)."""
-    at = max(at, ints[ints[t.PINNED] + q])
+    seq, length = plan.seq, plan.length
+    q, at = to
+    at = max(at, inst.pinned[q])
     if q != p:
         for n in range(size):
-            if not _fits(ints, q, seq[p, a + n]):
+            if not _fits(inst, q, seq[p, a + n]):
                 return NOTHING
     elif a <= at <= a + size:
         return NOTHING
     for n in range(size):
-        scrap[n] = seq[p, a + n]
+        scratch[n] = seq[p, a + n]
     for n in range(a, length[p] - size):
         seq[p, n] = seq[p, n + size]
     length[p] -= size
@@ -151,25 +154,25 @@ def _relocate(ints: Ints, seq: Ints, length: Ints, p: int, a: int, size: int, q:
     for n in range(length[q] - 1, at - 1, -1):
         seq[q, n + size] = seq[q, n]
     for n in range(size):
-        seq[q, at + n] = scrap[n]
+        seq[q, at + n] = scratch[n]
     length[q] += size
     return int(p * length.size + q)
 
 
 @inner
-def _fits(ints: Ints, press: int, lot: int) -> bool:
-    runs = ints[t.RUN_TOOL + 1] - ints[t.RUN_TOOL]
-    return bool(ints[ints[t.FITS] + press * runs + ints[ints[t.LOT_RUN] + lot]] == 1)
+def _fits(inst: Instance, press: int, lot: int) -> bool:
+    return bool(inst.fits[press, inst.lot_run[lot]])
 
 
 @inner
-def _swap(ints: Ints, seq: Ints, length: Ints, p: int, a: int, rng: State) -> int:
+def _swap(inst: Instance, plan: Sequences, p: int, a: int, rng: State) -> int:
     """Exchange two lots."""
-    q, b = _pick(ints, length, rng)
+    seq, length = plan.seq, plan.length
+    q, b = _pick(inst, length, rng)
     if p == q and a == b:
         return NOTHING
     one, other = seq[p, a], seq[q, b]
-    if p != q and not (_fits(ints, q, one) and _fits(ints, p, other)):
+    if p != q and not (_fits(inst, q, one) and _fits(inst, p, other)):
         return NOTHING
     seq[p, a] = other
     seq[q, b] = one
@@ -177,31 +180,33 @@ def _swap(ints: Ints, seq: Ints, length: Ints, p: int, a: int, rng: State) -> in
 
 
 @inner
-def _cross(ints: Ints, seq: Ints, length: Ints, p: int, a: int, scrap: Ints, rng: State) -> int:
+def _cross(inst: Instance, plan: Sequences, p: int, a: int, scratch: Ints, rng: State) -> int:
     """Two presses exchange all that comes from a place on."""
-    q, b = _pick(ints, length, rng)
+    seq, length = plan.seq, plan.length
+    q, b = _pick(inst, length, rng)
     if p == q:
         return NOTHING
     mine, yours = length[p] - a, length[q] - b
     for n in range(mine):
-        if not _fits(ints, q, seq[p, a + n]):
+        if not _fits(inst, q, seq[p, a + n]):
             return NOTHING
-        scrap[n] = seq[p, a + n]
+        scratch[n] = seq[p, a + n]
     for n in range(yours):
-        if not _fits(ints, p, seq[q, b + n]):
+        if not _fits(inst, p, seq[q, b + n]):
             return NOTHING
     for n in range(yours):
         seq[p, a + n] = seq[q, b + n]
     for n in range(mine):
-        seq[q, b + n] = scrap[n]
+        seq[q, b + n] = scratch[n]
     length[p] = a + yours
     length[q] = b + mine
     return int(p * length.size + q)
 
 
 @inner
-def _reverse(seq: Ints, length: Ints, p: int, a: int, rng: State) -> int:
+def _reverse(plan: Sequences, p: int, a: int, rng: State) -> int:
     """Turn a stretch round."""
+    seq, length = plan.seq, plan.length
     end = min(a + 2 + below(rng, 6), length[p])
     if end - a < 2:
         return NOTHING
@@ -213,30 +218,31 @@ def _reverse(seq: Ints, length: Ints, p: int, a: int, rng: State) -> int:
 
 
 @inner
-def clean(ints: Ints, seq: Ints, length: Ints, p: int) -> bool:
+def clean(inst: Instance, plan: Sequences, p: int) -> bool:
     """Whether no two lots of press p bring resins together that must never meet (A6)."""
-    runs = ints[t.RUN_TOOL + 1] - ints[t.RUN_TOOL]
+    seq, length = plan.seq, plan.length
     for n in range(length[p]):
-        row = ints[t.CLASH] + ints[ints[t.LOT_RUN] + seq[p, n]] * runs
+        run = inst.lot_run[seq[p, n]]
         for m in range(n):
-            if ints[row + ints[ints[t.LOT_RUN] + seq[p, m]]] != 0:
+            if inst.clash[run, inst.lot_run[seq[p, m]]]:
                 return False
     return True
 
 
 @inner
-def move_together(ints: Ints, seq: Ints, length: Ints, wants: Ints, scrap: Ints, rng: State) -> bool:
+def move_together(inst: Instance, plan: Sequences, wants: Ints, scratch: Ints, rng: State) -> bool:
     """Put the lots that one batch needs before those of another on every press, or behind them; whether any moved.
 
     Why: a batch leaves with its last piece, so that one of its lots by itself gains nothing. wants: of the Glance.
-    scrap (2, max(J, B, R)): room to work in.
+    scratch (2, max(J, B, R)).
     """
-    batches = ints[t.BATCH_PARCELS] - ints[t.BATCH_WORK]
+    seq, length = plan.seq, plan.length
+    batches = inst.batch_work.size
     b, c = below(rng, batches), below(rng, batches)
     if b == c:
         return False
     before = uniform(rng) < 0.5
-    mark, kept = scrap[0], scrap[1]
+    mark, kept = scratch[0], scratch[1]
     for p in range(length.size):
         for n in range(length[p]):
             mark[seq[p, n]] = 0
@@ -246,7 +252,7 @@ def move_together(ints: Ints, seq: Ints, length: Ints, wants: Ints, scrap: Ints,
         mark[wants[batches + 1 + k]] = 1
     any_moved = False
     for p in range(length.size):
-        pinned = ints[ints[t.PINNED] + p]
+        pinned = inst.pinned[p]
         spot = -1
         for n in range(pinned, length[p]):
             if mark[seq[p, n]] == 2 and (spot < 0 or not before):
@@ -281,8 +287,8 @@ def move_together(ints: Ints, seq: Ints, length: Ints, wants: Ints, scrap: Ints,
 
 
 @inner
-def move_batches(order: Ints, scrap: Ints, rng: State) -> bool:
-    """Move one batch, or a few in a row, elsewhere in the order of service. scrap (B): room to work in."""
+def move_batches(order: Ints, scratch: Ints, rng: State) -> bool:
+    """Move one batch, or a few in a row, elsewhere in the order of service. scratch (B)."""
     if order.size < 2:
         return False
     size = 1 if uniform(rng) < 0.6 else min(order.size - 1, 2 + below(rng, 6))
@@ -294,7 +300,7 @@ def move_batches(order: Ints, scrap: Ints, rng: State) -> bool:
     if a == at:
         return False
     for n in range(size):
-        scrap[n] = order[a + n]
+        scratch[n] = order[a + n]
     if at < a:
         for n in range(a - 1, at - 1, -1):
             order[n + size] = order[n]
@@ -302,26 +308,26 @@ def move_batches(order: Ints, scrap: Ints, rng: State) -> bool:
         for n in range(a, at):
             order[n] = order[n + size]
     for n in range(size):
-        order[at + n] = scrap[n]
+        order[at + n] = scratch[n]
     return True
 
 
 @inner
-def rank_by_start(ints: Ints, lots: Ints, order: Ints, begins: Ints, key: Ints) -> None:
+def rank_by_start(inst: Instance, lots: Ints, order: Ints, begins: Ints, key: Ints) -> None:
     """Re-rank the batches by when the last of the runs they need begins; where that is the same, the order stays.
 
-    begins (>= R), key (>= B): room to work in.
+    begins (>= R), key (>= B): scratch.
     """
     for n in range(lots.shape[0] - 1, -1, -1):
         lot = lots[n, w.ORDER]
-        begins[ints[ints[t.LOT_RUN] + lot]] = lots[lot, w.START]
+        begins[inst.lot_run[lot]] = lots[lot, w.START]
     for b in range(order.size):
         key[b] = 0
         for i in range(
-            ints[ints[t.JOB_NEED_PTR] + ints[ints[t.JOB_PTR] + b]],
-            ints[ints[t.JOB_NEED_PTR] + ints[ints[t.JOB_PTR] + b + 1]],
+            inst.job_need_ptr[inst.job_ptr[b]],
+            inst.job_need_ptr[inst.job_ptr[b + 1]],
         ):
-            run = ints[ints[t.GOOD_RUN] + ints[ints[t.JOB_GOOD] + i]]
+            run = inst.good_run[inst.job_good[i]]
             if run >= 0:
                 key[b] = max(key[b], begins[run])
     for n in range(1, order.size):

@@ -6,35 +6,36 @@ and moulding, and what the barrel it leaves alone holds, is taken as in that pla
 """
 
 from planner.schedule import glance_tables as g
-from planner.schedule import tape as t
 from planner.schedule.glance import enter, held, to_working
-from planner.schedule.instance import Floats, Ints
+from planner.schedule.glance_tables import Glance
+from planner.schedule.instance import Floats, Instance
 from planner.schedule.jit import entry, inner
+from planner.schedule.sequences import Sequences
+from planner.schedule.waits import OrderCosts
 
 MOST_KINKS = 1 + 2 * g.HINGES
 """Kinks of a lot, at most."""
 
 
 @entry
-def order_costs(
-    ints: Ints, floats: Floats, seq: Ints, n: int, pinned: int, lots: Ints, marks: Floats, press: Floats, axis: Floats,
-    start: Floats, waste: Floats, seconds: Floats, money: Floats, dear: Floats, own: Floats, ptr: Ints, at: Floats,
-    by: Floats,
-) -> float:  # fmt: skip
-    """Fill what `press_order.PressOrder` says of the n lots of the only press behind its pinned ones.
+def order_costs(inst: Instance, plan: Sequences, seen: Glance, pinned: int, costs: OrderCosts) -> float:
+    """Fill in the costs of the n lots of the only press behind its pinned ones; at and by have room for n * MOST_KINKS.
 
-    seq (1, J): its sequence. ints .. waste: the Tape, and the Glance of that plan. at, by: room for n * MOST_KINKS.
-    Returns when the first lot may begin, in working seconds.
+    seen: of the plan. Returns when the first lot may begin, in working seconds.
     """
+    seq, lots, marks, press, axis = plan.seq, seen.lots, seen.marks, seen.presses, seen.axis
+    seconds, money, dear, own = costs.seconds, costs.money, costs.dear, costs.own
+    ptr, at, by = costs.ptr, costs.at, costs.by
+    n = own.size
     begin = marks[seq[0, pinned - 1], g.X_END] if pinned > 0 else 0.0
     for a in range(n + 1):
         behind = seq[0, pinned - 1] if a == n and pinned > 0 else -1
         if a < n:
             behind = seq[0, pinned + a]
-        tool, melt, melt_2 = held(ints, lots, 0, behind)
+        tool, melt, melt_2 = held(inst, seen, 0, behind)
         for b in range(n):
-            run = ints[ints[t.LOT_RUN] + seq[0, pinned + b]]
-            seconds[a, b], money[a, b] = enter(ints, floats, 0, run, tool, melt, melt_2, press, start, waste)
+            run = inst.lot_run[seq[0, pinned + b]]
+            seconds[a, b], money[a, b] = enter(inst, seen, 0, run, tool, melt, melt_2)
     a_second = (axis[0, axis.shape[1] - 1] - axis[0, 0]) / (press[0, g.STEP] * (axis.shape[1] - 1))
     number = 0
     x = begin
@@ -46,13 +47,13 @@ def order_costs(
         ptr[a] = number
         end = marks[lot, g.WALL_END]
         for k in range(lots[lot, g.EARLIER_N]):
-            moment = to_working(axis, press, 0, end - marks[lot, g.EARLIER_AT + k])
+            moment = to_working(seen, 0, end - marks[lot, g.EARLIER_AT + k])
             number = _kink(at, by, ptr[a], number, moment, marks[lot, g.LESS + k] * a_second)
         number = _kink(at, by, ptr[a], number, x, -marks[lot, g.EARLIER] * a_second)
         for k in range(lots[lot, g.LATER_N]):
             moment = x
             if marks[lot, g.LATER_AT + k] > 0.0:
-                moment = to_working(axis, press, 0, end + marks[lot, g.LATER_AT + k])
+                moment = to_working(seen, 0, end + marks[lot, g.LATER_AT + k])
             number = _kink(at, by, ptr[a], number, moment, marks[lot, g.LATER + k] * a_second)
         number = _without_flat(at, by, ptr[a], number)
         for k in range(ptr[a], number):

@@ -13,7 +13,7 @@ from typing import NamedTuple
 from planner.schedule.chance import State, below
 from planner.schedule.instance import Floats, Ints
 from planner.schedule.jit import entry, inner
-from planner.schedule.waits import add_up, shifted
+from planner.schedule.waits import OrderCosts, WaitSums, add_up, shifted
 
 MOST_ALONG = 13
 """Lots in the shorter of two neighbouring stretches exchanged, at most."""
@@ -45,23 +45,15 @@ HERE, BEST = range(VALUES)
 
 
 class PressOrder(NamedTuple):
-    """n lots in the order to be found; with index n: what the press holds before the first. K kinks in all."""
+    """n lots in the order to be found; with index n: what the press holds before the first."""
 
     best: Ints  # (n) the best order seen
     kept: Ints  # (n) the order gone on from
     order: Ints  # (n) the order looked at
     ends: Floats  # (n + 1) when the lot at each place ends, in working seconds; at n: when the first may begin
-    seconds: Floats  # (n + 1, n) of the changeover from one lot to another
-    money: Floats  # (n + 1, n) what it adds to the objective
-    dear: Floats  # (n + 1, n) both in one figure, to tell dear changeovers from cheap ones
-    joints: Floats  # (n) of the changeover behind each place in that figure; 0 behind the last
-    own: Floats  # (n) working seconds of the lots
-    ptr: Ints  # (n + 1) where each lot's kinks begin, earliest first
-    at: Floats  # (K) working seconds from which on ...
-    by: Floats  # (K) ... every second that the lot ends later adds so much more
-    size: Ints  # (n + 1), with shift and sums: see `waits.add_up`
-    shift: Floats  # (n + 1, K + 1)
-    sums: Floats  # (n + 1, 2 * (K + 1))
+    costs: OrderCosts
+    joints: Floats  # (n) how dear the changeover behind each place is; 0 behind the last
+    sums: WaitSums
     look: Ints  # (KINDS) 1: this way may still gain
     limits: Floats  # (KINDS) how much dearer set-ups may get
     samples: Floats  # (KINDS, SAMPLES) how much dearer they got in exchanges that gained
@@ -118,15 +110,15 @@ def _lay(o: PressOrder) -> float:
     spent = 0.0
     for i in range(n):
         lot = o.order[i]
-        x += o.seconds[behind, lot] + o.own[lot]
-        spent += o.money[behind, lot]
+        x += o.costs.seconds[behind, lot] + o.costs.own[lot]
+        spent += o.costs.money[behind, lot]
         o.ends[i] = x
         if i > 0:
-            o.joints[i - 1] = o.dear[behind, lot]
+            o.joints[i - 1] = o.costs.dear[behind, lot]
         behind = lot
     o.joints[n - 1] = 0.0
-    add_up(o.order, o.ends, o.ptr, o.at, o.by, o.size, o.shift, o.sums)
-    return spent + shifted(o.size, o.shift, o.sums, 0, 0.0)
+    add_up(o.order, o.ends, o.costs, o.sums)
+    return spent + shifted(o.sums, 0, 0.0)
 
 
 @inner
@@ -183,13 +175,12 @@ def _neighbours(o: PressOrder, kind: int) -> tuple[float, int, int, int, int, in
 
     (change, first and last place of the first stretch, last place of the second, -1; how many were priced).
     """
-    order, dear, joints, size, shift, sums = o.order, o.dear, o.joints, o.size, o.shift, o.sums
-    ends, seconds, money, own, limit = o.ends, o.seconds, o.money, o.own, o.limits[kind]
+    order, dear, joints, limit = o.order, o.costs.dear, o.joints, o.limits[kind]
     n, long = order.size, kind + 1
     gain = 0.0
     a = b = c = priced = 0
     for i in range(n - long):
-        now = shifted(size, shift, sums, i, 0.0)
+        now = shifted(o.sums, i, 0.0)
         one = order[i]
         behind = order[i - 1] if i > 0 else n
         for second_shorter in range(2):
@@ -202,7 +193,7 @@ def _neighbours(o: PressOrder, kind: int) -> tuple[float, int, int, int, int, in
                     dearer += dear[order[j], order[k + 1]]
                 if dearer <= limit:
                     priced += 1
-                    change = _price(order, ends, seconds, money, own, size, shift, sums, i, j, k) - now
+                    change = _price(o, i, j, k) - now
                     if change < -LEAST:
                         _note(o, kind, dearer)
                     if change < gain:
@@ -214,24 +205,23 @@ def _neighbours(o: PressOrder, kind: int) -> tuple[float, int, int, int, int, in
 @inner
 def _apart(o: PressOrder, kind: int) -> tuple[float, int, int, int, int, int]:
     """The exchange of two stretches apart that gains most, as above, but with first and last place of the second."""
-    order, dear, joints, size, shift, sums = o.order, o.dear, o.joints, o.size, o.shift, o.sums
-    ends, seconds, money, own, limit = o.ends, o.seconds, o.money, o.own, o.limits[kind]
+    order, limit = o.order, o.limits[kind]
     n = order.size
     one = 1 if kind == MOST_ALONG else 2
     other = 2 if kind == MOST_ALONG + 2 else 1
     gain = 0.0
     a = b = c = d = priced = 0
     for i in range(n):
-        now = shifted(size, shift, sums, i, 0.0)
+        now = shifted(o.sums, i, 0.0)
         for turned in range(2 if one != other else 1):
             j = i + (one if turned == 0 else other) - 1
             long = other if turned == 0 else one
             for k in range(j + 2, n - long + 1):
                 last = k + long - 1
-                dearer = _dearer_apart(order, dear, joints, i, j, k, last)
+                dearer = _dearer_apart(o, i, j, k, last)
                 if dearer <= limit:
                     priced += 1
-                    change = _price_apart(order, ends, seconds, money, own, size, shift, sums, i, j, k, last) - now
+                    change = _price_apart(o, i, j, k, last) - now
                     if change < -LEAST:
                         _note(o, kind, dearer)
                     if change < gain:
@@ -249,8 +239,9 @@ def _note(o: PressOrder, kind: int, dearer: float) -> None:
 
 
 @inner
-def _dearer_apart(order: Ints, dear: Floats, joints: Floats, i: int, j: int, k: int, last: int) -> float:
+def _dearer_apart(o: PressOrder, i: int, j: int, k: int, last: int) -> float:
     """How much dearer set-ups get by exchanging the stretches i to j and k to last."""
+    order, dear, joints = o.order, o.costs.dear, o.joints
     n = order.size
     behind = order[i - 1] if i > 0 else n
     change = dear[behind, order[k]] + dear[order[last], order[j + 1]] + dear[order[k - 1], order[i]]
@@ -261,34 +252,32 @@ def _dearer_apart(order: Ints, dear: Floats, joints: Floats, i: int, j: int, k: 
 
 
 @inner
-def _price(
-    order: Ints, ends: Floats, seconds: Floats, money: Floats, own: Floats, size: Ints, shift: Floats, sums: Floats,
-    i: int, j: int, k: int,
-) -> float:  # fmt: skip
+def _price(o: PressOrder, i: int, j: int, k: int) -> float:
     """What the lots from place i on cost, beside their set-ups as they are, with the stretches i to j and j + 1 to k
     exchanged."""
+    order, ends, costs = o.order, o.ends, o.costs
+    seconds, money, own = costs.seconds, costs.money, costs.own
     n = order.size
     behind = order[i - 1] if i > 0 else n
     one, one_end, two, two_end = order[i], order[j], order[j + 1], order[k]
     later = ends[i - 1 if i > 0 else n] + seconds[behind, two] + own[two] - ends[j + 1]
     total = money[behind, two] + money[two_end, one] - money[behind, one] - money[one_end, two]
-    total += _stretch(size, shift, sums, j + 1, k, later)
+    total += _stretch(o, j + 1, k, later)
     later = ends[k] + later + seconds[two_end, one] + own[one] - ends[i]
-    total += _stretch(size, shift, sums, i, j, later)
+    total += _stretch(o, i, j, later)
     if k + 1 < n:
         follows = order[k + 1]
         later = ends[j] + later + seconds[one_end, follows] + own[follows] - ends[k + 1]
         total += money[one_end, follows] - money[two_end, follows]
-        total += shifted(size, shift, sums, k + 1, later)
+        total += shifted(o.sums, k + 1, later)
     return float(total)
 
 
 @inner
-def _price_apart(
-    order: Ints, ends: Floats, seconds: Floats, money: Floats, own: Floats, size: Ints, shift: Floats, sums: Floats,
-    i: int, j: int, k: int, last: int,
-) -> float:  # fmt: skip
+def _price_apart(o: PressOrder, i: int, j: int, k: int, last: int) -> float:
     """The same with the stretches i to j and k to last exchanged."""
+    order, ends, costs = o.order, o.ends, o.costs
+    seconds, money, own = costs.seconds, costs.money, costs.own
     n = order.size
     behind = order[i - 1] if i > 0 else n
     one, one_end, two, two_end = order[i], order[j], order[k], order[last]
@@ -296,24 +285,24 @@ def _price_apart(
     total = money[behind, two] + money[two_end, middle] + money[middle_end, one]
     total -= money[behind, one] + money[one_end, middle] + money[middle_end, two]
     later = ends[i - 1 if i > 0 else n] + seconds[behind, two] + own[two] - ends[k]
-    total += _stretch(size, shift, sums, k, last, later)
+    total += _stretch(o, k, last, later)
     later = ends[last] + later + seconds[two_end, middle] + own[middle] - ends[j + 1]
-    total += _stretch(size, shift, sums, j + 1, k - 1, later)
+    total += _stretch(o, j + 1, k - 1, later)
     later = ends[k - 1] + later + seconds[middle_end, one] + own[one] - ends[i]
-    total += _stretch(size, shift, sums, i, j, later)
+    total += _stretch(o, i, j, later)
     if last + 1 < n:
         follows = order[last + 1]
         later = ends[j] + later + seconds[one_end, follows] + own[follows] - ends[last + 1]
         total += money[one_end, follows] - money[two_end, follows]
-        total += shifted(size, shift, sums, last + 1, later)
+        total += shifted(o.sums, last + 1, later)
     return float(total)
 
 
 @inner
-def _stretch(size: Ints, shift: Floats, sums: Floats, first: int, last: int, later: float) -> float:
+def _stretch(o: PressOrder, first: int, last: int, later: float) -> float:
     """What the lots of a stretch cost if all are so much later."""
-    behind = shifted(size, shift, sums, last + 1, later)
-    return float(shifted(size, shift, sums, first, later) - behind)
+    behind = shifted(o.sums, last + 1, later)
+    return float(shifted(o.sums, first, later) - behind)
 
 
 @inner

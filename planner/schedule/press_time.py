@@ -5,32 +5,20 @@ What competes for a setter, a tool or a material is served in order of its earli
 
 import numpy as np
 
-from planner.schedule import tape as t
 from planner.schedule import timing as w
-from planner.schedule.instance import NEVER, Floats, Ints
+from planner.schedule.changeover import changeover, to_purge
+from planner.schedule.instance import NEVER, Floats, Instance
 from planner.schedule.jit import inner
-from planner.schedule.press_start import next_start
+from planner.schedule.press_start import held_by, next_start
+from planner.schedule.sequences import Sequences
+from planner.schedule.timing import Timing
 
 
 @inner
-def run_presses(
-    ints: Ints,
-    floats: Floats,
-    seq: Ints,
-    length: Ints,
-    lots: Ints,
-    pieces: Ints,
-    used: Floats,
-    totals: Floats,
-    presses: Ints,
-    tools: Ints,
-    setters: Ints,
-) -> bool:
-    """Time the presses. seq (P, J): lots in order; length (P). False if the calendar or a material ends first.
-
-    The rest: fields of a Timing, written in place; totals gets the cost lines of the presses.
-    """
-    _begin(ints, floats, used, totals, presses, tools, setters)
+def run_presses(inst: Instance, plan: Sequences, timing: Timing) -> bool:
+    """Time the presses. False if the calendar or a material ends first. Totals get the cost lines of the presses."""
+    seq, length, presses = plan.seq, plan.length, timing.presses
+    _begin(inst, timing)
     total = 0
     for p in range(length.size):
         total += length[p]
@@ -45,7 +33,7 @@ def run_presses(
                 if presses[p, w.DONE] < length[p]:
                     if presses[p, w.STALE] != 0:
                         lot = seq[p, presses[p, w.DONE]]
-                        if not next_start(ints, floats, p, lot, presses, tools, setters, used):
+                        if not next_start(inst, timing, p, lot):
                             return False
                         presses[p, w.STALE] = 0
                         presses[p, w.LOOKED] = done
@@ -55,67 +43,57 @@ def run_presses(
                 break
             presses[best, w.STALE] = 1
         lot = seq[best, presses[best, w.DONE]]
-        lots[done, w.ORDER] = lot
-        now = change(ints, floats, best, lot, lots, used, totals, presses, tools, setters)
-        piece = produce(ints, floats, best, lot, now, piece, lots, pieces, used, totals, presses)
+        timing.lots[done, w.ORDER] = lot
+        now = change(inst, timing, best, lot)
+        piece = produce(inst, timing, best, lot, now, piece)
         if piece < 0:
             return False
         # whichever press had the tool gives it up, and whoever waits for it looks again
-        tool = ints[ints[t.RUN_TOOL] + ints[ints[t.LOT_RUN] + lot]]
-        tools[tool, w.TOOL_FREE] = presses[best, w.FREE]
+        tool = inst.run_tool[inst.lot_run[lot]]
+        timing.tools[tool, w.TOOL_FREE] = presses[best, w.FREE]
         for q in range(length.size):
             if q != best:
                 if presses[q, w.TOOL] == tool:
                     presses[q, w.TOOL] = -1
                     presses[q, w.STALE] = 1
                 elif presses[q, w.DONE] < length[q]:
-                    waiting = ints[ints[t.LOT_RUN] + seq[q, presses[q, w.DONE]]]
-                    if ints[ints[t.RUN_TOOL] + waiting] == tool:
+                    waiting = inst.lot_run[seq[q, presses[q, w.DONE]]]
+                    if inst.run_tool[waiting] == tool:
                         presses[q, w.STALE] = 1
-    return leftover(ints, floats, used, totals)
+    return leftover(inst, timing)
 
 
 @inner
-def _begin(ints: Ints, floats: Floats, used: Floats, totals: Floats, presses: Ints, tools: Ints, setters: Ints) -> None:
+def _begin(inst: Instance, timing: Timing) -> None:
     """Everything as the maker says it is at the start."""
+    presses, tools = timing.presses, timing.tools
     for p in range(presses.shape[0]):
         presses[p, w.DONE] = 0
         presses[p, w.FREE] = 0
-        presses[p, w.STRETCH] = ints[ints[t.OPEN_PTR] + p]
+        presses[p, w.STRETCH] = inst.open_ptr[p]
         presses[p, w.HOT] = -1
-        presses[p, w.TOOL] = ints[ints[t.PRESS_TOOL] + p]
-        presses[p, w.MELT] = ints[ints[t.PRESS_MELT] + 2 * p]
-        presses[p, w.MELT_2] = ints[ints[t.PRESS_MELT] + 2 * p + 1]
+        presses[p, w.TOOL] = inst.press_tool[p]
+        presses[p, w.MELT] = inst.press_melt[p, 0]
+        presses[p, w.MELT_2] = inst.press_melt[p, 1]
         presses[p, w.STALE] = 1
     for tool in range(tools.shape[0]):
         tools[tool, w.TOOL_FREE] = 0
         tools[tool, w.TOOL_MELT] = -1
         tools[tool, w.TOOL_MELT_2] = -1
-    for s in range(setters.size):
-        setters[s] = 0
-    for m in range(used.size):
-        used[m] = 0.0
-    for n in range(totals.size):
-        totals[n] = 0.0
+    for s in range(timing.setters.size):
+        timing.setters[s] = 0
+    for m in range(timing.used_kg.size):
+        timing.used_kg[m] = 0.0
+    for n in range(timing.totals.size):
+        timing.totals[n] = 0.0
 
 
 @inner
-def change(
-    ints: Ints,
-    floats: Floats,
-    p: int,
-    lot: int,
-    lots: Ints,
-    used: Floats,
-    totals: Floats,
-    presses: Ints,
-    tools: Ints,
-    setters: Ints,
-) -> int:
+def change(inst: Instance, timing: Timing, p: int, lot: int) -> int:
     """Carry out the changeover of press p's next lot, if it needs one; when it ends (starts, if none is needed)."""
-    run = ints[ints[t.LOT_RUN] + lot]
-    tool = ints[ints[t.RUN_TOOL] + run]
-    melts = ints[t.MELT_RESIN + 1] - ints[t.MELT_RESIN]
+    lots, presses, tools, totals = timing.lots, timing.presses, timing.tools, timing.totals
+    run = inst.lot_run[lot]
+    tool = inst.run_tool[run]
     now = presses[p, w.BEGIN]
     changes = presses[p, w.CHANGE] >= 0
     cleaning = presses[p, w.CLEANING] if changes else 0
@@ -128,6 +106,8 @@ def change(
     lots[lot, w.WHY] = presses[p, w.BECAUSE]
     lots[lot, w.CO_START] = NEVER
     lots[lot, w.CO_END] = NEVER
+    held = held_by(timing, p, tool)
+    purge_1 = purge_2 = 0.0
     if changes:
         seconds = presses[p, w.WARM_UP] + presses[p, w.CHANGE]
         lots[lot, w.CO_START] = now
@@ -136,52 +116,33 @@ def change(
         lots[lot, w.WARM] = presses[p, w.WARM_UP]
         lots[lot, w.FROM_TOOL] = presses[p, w.TOOL]
         lots[lot, w.MOUNTED] = 1 if presses[p, w.TOOL] != tool else 0
-        chosen = 0
-        for s in range(1, setters.size):
-            if setters[s] < setters[chosen]:
-                chosen = s
-        setters[chosen] = now
-        lots[lot, w.SETTER] = chosen
-        totals[w.SETTER_COST] += seconds * floats[ints[t.SETTER_COST_S]]
-        totals[w.PRESS_COST] += seconds * floats[ints[t.PRESS_COST_S] + p]
+        _take_setter(timing, lot, now)
+        totals[w.SETTER_COST] += seconds * inst.setter_cost_s
+        totals[w.PRESS_COST] += seconds * inst.press_cost_s[p]
         presses[p, w.HOT] = presses[p, w.AT]
+        _, _, _, purge_1, purge_2, compound_kg, _ = changeover(inst, p, run, held, cleaning, 0, timing.used_kg)
+        if cleaning != 0:
+            timing.used_kg[inst.compound] += compound_kg
+            totals[w.PURGE_TOTAL_KG] += compound_kg
+            totals[w.PURGE_COST] += compound_kg * inst.compound_cost_kg
     for b in range(2):
-        lots[lot, w.OLD_MELT + b] = -1
-        lots[lot, w.OLD_HOT + b] = -1
-        new = ints[ints[t.RUN_MELT] + 2 * run + b]
+        lots[lot, w.OLD_MELT + b] = to_purge(inst, run, held, 0, b)
+        lots[lot, w.OLD_HOT + b] = to_purge(inst, run, held, 1, b)
+        new = inst.run_melt[run, b]
         if new < 0:
             continue
-        shot_kg = floats[ints[t.SHOT_KG] + 2 * run + b]
-        taken = ints[ints[t.LOT_SHOTS] + lot] * shot_kg
+        shot_kg = inst.shot_kg[run, b]
+        taken = inst.lot_shots[lot] * shot_kg
         if changes:
-            kg = 0.0
-            for place in range(2):
-                # the barrel, then the hot runner behind it
-                if place == 0:
-                    old = presses[p, w.MELT + b]
-                    pair = ((2 * p + b) * melts + old) * melts + new
-                else:
-                    old = tools[tool, w.TOOL_MELT + b] if ints[ints[t.HOT_RUNNER] + 2 * tool + b] != 0 else -1
-                    pair = ((2 * tool + b) * melts + old) * melts + new
-                if old < 0 or old == new:
-                    continue
-                lots[lot, (w.OLD_MELT if place == 0 else w.OLD_HOT) + b] = old
-                if (cleaning >> (2 * place + b)) & 1 != 0:
-                    asked = floats[ints[t.COMPOUND_KG if place == 0 else t.HOT_COMPOUND_KG] + pair]
-                    used[ints[ints[t.COMPOUND]]] += asked
-                    totals[w.PURGE_TOTAL_KG] += asked
-                    totals[w.PURGE_COST] += asked * floats[ints[t.COMPOUND_COST_KG]]
-                    kg += floats[ints[t.COMPOUND_RINSE_KG if place == 0 else t.HOT_RINSE_KG] + pair]
-                else:
-                    kg += floats[ints[t.PURGE_KG if place == 0 else t.HOT_KG] + pair]
-            waste = floats[ints[t.WASTE_COST_KG] + new]
+            kg = purge_1 if b == 0 else purge_2
+            waste = inst.waste_cost_kg[new]
             totals[w.PURGE_TOTAL_KG] += kg
             totals[w.PURGE_COST] += kg * waste
-            start_kg = ints[ints[t.STARTUP_SHOTS] + run] * shot_kg
+            start_kg = inst.startup_shots[run] * shot_kg
             totals[w.STARTUP_TOTAL_KG] += start_kg
             totals[w.STARTUP_COST] += start_kg * waste
             taken += kg + start_kg
-        _use(ints, floats, used, new, taken)
+        _use(inst, timing.used_kg, new, taken)
         presses[p, w.MELT + b] = new
         tools[tool, w.TOOL_MELT + b] = new
     presses[p, w.TOOL] = tool
@@ -189,52 +150,50 @@ def change(
 
 
 @inner
-def produce(
-    ints: Ints,
-    floats: Floats,
-    p: int,
-    lot: int,
-    now: int,
-    piece: int,
-    lots: Ints,
-    pieces: Ints,
-    used: Floats,
-    totals: Floats,
-    presses: Ints,
-) -> int:
+def _take_setter(timing: Timing, lot: int, until: int) -> None:
+    """The setter who is free first changes the press over."""
+    chosen = 0
+    for s in range(1, timing.setters.size):
+        if timing.setters[s] < timing.setters[chosen]:
+            chosen = s
+    timing.setters[chosen] = until
+    timing.lots[lot, w.SETTER] = chosen
+
+
+@inner
+def produce(inst: Instance, timing: Timing, p: int, lot: int, now: int, piece: int) -> int:
     """Mould the lot's shots stretch by stretch from `now`; the number of pieces so far, -1 if the calendar ends."""
-    run = ints[ints[t.LOT_RUN] + lot]
-    runs = ints[t.RUN_TOOL + 1] - ints[t.RUN_TOOL]
-    at = p * runs + run
-    opens, closes = ints[t.OPEN_START], ints[t.OPEN_END]
-    last = ints[ints[t.OPEN_PTR] + p + 1]
-    den = ints[ints[t.SHOT_DEN] + at]
-    remaining = (ints[ints[t.LOT_SHOTS] + lot] * ints[ints[t.SHOT_NUM] + at] + den - 1) // den
-    overhead = ints[ints[t.RESTART_S] + p] + ints[ints[t.STARTUP_S] + at]
-    cost_s = floats[ints[t.PRESS_COST_S] + p]
+    lots, pieces, presses, totals = timing.lots, timing.pieces, timing.presses, timing.totals
+    run = inst.lot_run[lot]
+    opens, closes = inst.open_start, inst.open_end
+    last = inst.open_ptr[p + 1]
+    den = inst.shot_den[p, run]
+    remaining = (inst.lot_shots[lot] * inst.shot_num[p, run] + den - 1) // den
+    overhead = inst.restart_s[p] + inst.startup_s[p, run]
+    cost_s = inst.press_cost_s[p]
     k = presses[p, w.AT]
     # cold: the stretch's first work is this production, or the changeover has used the stretch up
-    restart = presses[p, w.HOT] != k or now >= ints[closes + k]
+    restart = presses[p, w.HOT] != k or now >= closes[k]
     lots[lot, w.FIRST_PIECE] = piece
     first = piece
     while True:
         opened = now
         if restart:
-            while k < last and max(now, ints[opens + k]) + overhead >= ints[closes + k]:
+            while k < last and max(now, opens[k]) + overhead >= closes[k]:
                 k += 1
             if k >= last:
                 return -1
-            opened = max(now, ints[opens + k])
+            opened = max(now, opens[k])
             now = opened + overhead
             totals[w.PRESS_COST] += overhead * cost_s
             for b in range(2):
-                melt = ints[ints[t.RUN_MELT] + 2 * run + b]
+                melt = inst.run_melt[run, b]
                 if melt >= 0:
-                    kg = ints[ints[t.STARTUP_SHOTS] + run] * floats[ints[t.SHOT_KG] + 2 * run + b]
+                    kg = inst.startup_shots[run] * inst.shot_kg[run, b]
                     totals[w.STARTUP_TOTAL_KG] += kg
-                    totals[w.STARTUP_COST] += kg * floats[ints[t.WASTE_COST_KG] + melt]
-                    _use(ints, floats, used, melt, kg)
-        take = min(ints[closes + k] - now, remaining)
+                    totals[w.STARTUP_COST] += kg * inst.waste_cost_kg[melt]
+                    _use(inst, timing.used_kg, melt, kg)
+        take = min(closes[k] - now, remaining)
         if piece >= pieces.shape[0]:
             return -1
         pieces[piece, w.OPENED] = opened
@@ -261,27 +220,28 @@ def produce(
 
 
 @inner
-def _use(ints: Ints, floats: Floats, used: Floats, melt: int, kg: float) -> None:
+def _use(inst: Instance, used: Floats, melt: int, kg: float) -> None:
     """Take kg of a melt: its resin and its masterbatch."""
-    share = floats[ints[t.MELT_MASTER_SHARE] + melt]
-    used[ints[ints[t.MELT_RESIN] + melt]] += kg * (1 - share)
-    master = ints[ints[t.MELT_MASTER] + melt]
+    share = inst.melt_master_share[melt]
+    used[inst.melt_resin[melt]] += kg * (1 - share)
+    master = inst.melt_master[melt]
     if master >= 0:
         used[master] += kg * share
 
 
 @inner
-def leftover(ints: Ints, floats: Floats, used: Floats, totals: Floats) -> bool:
+def leftover(inst: Instance, timing: Timing) -> bool:
     """Money in what whole bags and minimum orders leave over. False if more is used than can ever be had."""
+    used = timing.used_kg
     money = 0.0
     for m in range(used.size):
-        short = used[m] - floats[ints[t.MATERIAL_HAVE] + m]
+        short = used[m] - inst.material_have[m]
         if short > 1e-6:
-            if floats[ints[t.SUPPLY_KG] + ints[ints[t.SUPPLY_PTR] + m + 1] - 1] < np.inf:
+            if inst.supply_kg[inst.supply_ptr[m + 1] - 1] < np.inf:
                 return False
-            bag = floats[ints[t.BAG_KG] + m]
-            order = np.ceil((max(short, floats[ints[t.MIN_ORDER_KG] + m]) - 1e-6) / bag) * bag
-            kept = floats[ints[t.MATERIAL_REGRIND] + m]
-            money += min(order, order - short + kept) * floats[ints[t.MATERIAL_PRICE] + m]
-    totals[w.LEFTOVER] = money
+            bag = inst.bag_kg[m]
+            order = np.ceil((max(short, inst.min_order_kg[m]) - 1e-6) / bag) * bag
+            kept = inst.material_regrind[m]
+            money += min(order, order - short + kept) * inst.material_price[m]
+    timing.totals[w.LEFTOVER] = money
     return True

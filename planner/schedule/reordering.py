@@ -16,9 +16,10 @@ from planner.schedule.chance import seeded
 from planner.schedule.glance_tables import Glance
 from planner.schedule.instance import Instance
 from planner.schedule.order_costs import MOST_KINKS, order_costs
+from planner.schedule.packed import pack
 from planner.schedule.press_order import BETTER, COUNTS, KINDS, SAMPLES, SINCE, VALUES, PressOrder, reorder
 from planner.schedule.solution import Solution
-from planner.schedule.tape import Tape
+from planner.schedule.waits import OrderCosts, wait_sums
 
 PATIENCE = 240
 """Random exchanges in a row that lead to nothing better, before it begins anew."""
@@ -27,8 +28,8 @@ PATIENCE = 240
 class Reordering:
     """Where it stands. glance: of the walk it goes beside."""
 
-    def __init__(self, inst: Instance, tp: Tape, glance: Glance, seed: int) -> None:
-        self.tp, self.glance = tp, glance
+    def __init__(self, inst: Instance, packed: Instance, glance: Glance, seed: int) -> None:
+        self.packed, self.glance = packed, glance
         self.pinned = int(inst.pinned[0])
         self.rng, self.shuffle = seeded(seed), np.random.default_rng(seed)
         self.order: PressOrder | None = None
@@ -57,22 +58,19 @@ class Reordering:
     def _laid_out(self, n: int) -> PressOrder:
         """Every other time from a random order."""
         seconds, money, dear = np.zeros((3, n + 1, n))
-        own, ptr, ends = np.zeros(n), np.zeros(n + 1, dtype=np.int64), np.zeros(n + 1)
         at, by = np.zeros((2, n * MOST_KINKS))
-        of = self.glance
+        costs = OrderCosts(seconds, money, dear, np.zeros(n), np.zeros(n + 1, dtype=np.int64), at, by)
+        packed, ends = pack(costs), np.zeros(n + 1)
         compiled: Any = order_costs
-        ends[n] = compiled(
-            self.tp.ints, self.tp.floats, self.base.seq, n, self.pinned, of.lots, of.marks, of.presses, of.axis,
-            of.start, of.waste, seconds, money, dear, own, ptr, at, by,
-        )  # fmt: skip
-        kinks = int(ptr[n])
+        ends[n] = compiled(self.packed, self.base.packed(), self.glance, self.pinned, packed)
         order = np.arange(n) if self.begun % 2 == 0 else self.shuffle.permutation(n)
         self.begun += 1
-        return PressOrder(
-            best=order.copy(), kept=order.copy(), order=order, ends=ends, seconds=seconds, money=money, dear=dear,
-            joints=np.zeros(n), own=own, ptr=ptr, at=at[:kinks], by=by[:kinks], size=np.zeros(n + 1, dtype=np.int64),
-            shift=np.zeros((n + 1, kinks + 1)), sums=np.zeros((n + 1, 2 * (kinks + 1))),
-            look=np.ones(KINDS, dtype=np.int64), limits=np.full(KINDS, np.inf), samples=np.zeros((KINDS, SAMPLES)),
-            noted=np.zeros(KINDS, dtype=np.int64), counts=np.zeros(COUNTS, dtype=np.int64),
-            values=np.full(VALUES, np.inf),
+        return pack(
+            PressOrder(
+                best=order.copy(), kept=order.copy(), order=order, ends=ends, costs=packed, joints=np.zeros(n),
+                sums=pack(wait_sums(n, int(costs.ptr[n]))), look=np.ones(KINDS, dtype=np.int64),
+                limits=np.full(KINDS, np.inf), samples=np.zeros((KINDS, SAMPLES)),
+                noted=np.zeros(KINDS, dtype=np.int64), counts=np.zeros(COUNTS, dtype=np.int64),
+                values=np.full(VALUES, np.inf),
+            )
         )  # fmt: skip

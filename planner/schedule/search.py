@@ -21,11 +21,10 @@ from planner.schedule.construct import first_plans
 from planner.schedule.cooling import cooling_at, temperature
 from planner.schedule.glance_tables import glance_for
 from planner.schedule.infeasible import NoPlan
-from planner.schedule.instance import Instance
+from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.proof.exact import MOST_NODES, NODES_A_ROUND, PRECISION, Exact, exhaust
 from planner.schedule.proof.kinds import kinds_if_few
 from planner.schedule.solution import Solution, allowed, objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import COST, LAST, timing_for
 from planner.schedule.walk import A_TIMING, BEST, DRAWS, FLOOR, HERE, WORSE, WORSE_LOGS
 from planner.schedule.walker import Companion, Walker
@@ -116,17 +115,17 @@ class _Search:
     def __init__(self, inst: Instance, budget: Budget, control: Control, start: Solution | None) -> None:
         self.inst, self.budget, self.control = inst, budget, control
         self.faults: list[Fault] = []
-        self.tp, self.timing = tape(inst), timing_for(inst)
-        candidates = first_plans(inst, self.tp, self.timing)
+        self.arrays, self.timing = packed_instance(inst), timing_for(inst)
+        candidates = first_plans(inst, self.arrays, self.timing)
         if start is not None and allowed(inst, start):
-            candidates.append((objective_of(self.tp, start, self.timing), start))
+            candidates.append((objective_of(self.arrays, start, self.timing), start))
         candidates = [c for c in candidates if c[0] < np.inf]
         if not candidates:
             candidates = [self._looked_for()]
         value, first = min(candidates, key=lambda pair: pair[0])
-        objective_of(self.tp, first, self.timing)
+        objective_of(self.arrays, first, self.timing)
         glance = glance_for(inst, float(self.timing.totals[LAST]))
-        self.walker = Walker(inst, self.tp, first, value, glance, budget.seed)
+        self.walker = Walker(inst, self.arrays, first, value, glance, budget.seed)
         self.walkers: Walker | Companion = self.walker
         self.lowest: Lowest | None = None
         self.aim: AimMet | None = None
@@ -140,7 +139,7 @@ class _Search:
         rounds = self.budget.rounds
         if rounds is None and total is None:
             rounds = NO_BUDGET_ROUNDS
-        looked = any_plan(self.inst, self.tp, self.timing, self.control, rounds, self.budget.seed)
+        looked = any_plan(self.inst, self.arrays, self.timing, self.control, rounds, self.budget.seed)
         if looked.plan is None:
             if not looked.proof and self.control.should_stop():
                 raise Stopped("stopped before a first plan was there")
@@ -169,7 +168,7 @@ class _Search:
                 beside.stop()
             if isinstance(self.walkers, Companion):
                 self.walkers.end()
-        objective = objective_of(self.tp, self.walker.best, self.timing)
+        objective = objective_of(self.arrays, self.walker.best, self.timing)
         lowest = self._bound()
         cost = float(self.timing.totals[COST])
         proven_cost = ended == "proven" and cost_is_the_aim(self.inst)
@@ -241,7 +240,7 @@ class _Search:
         known = Exact(self.walker.best.copy(), float(self.walker.values[BEST]), False)
         rounds = self.budget.rounds
         nodes = MOST_NODES if rounds is None else min(MOST_NODES, NODES_A_ROUND * rounds)
-        exact = exhaust(self.inst, self.tp, self.timing, known, self.control, nodes)
+        exact = exhaust(self.inst, self.arrays, self.timing, known, self.control, nodes)
         self._adopt(exact.best, exact.value)
         total = exact.bound - TIES
         if not exact.proven and cost_is_the_aim(self.inst) and total > self._bound().total:
@@ -284,7 +283,7 @@ class _Search:
                 solution.append(p, j)
         solution.order = self.walker.best.order.copy()
         if allowed(self.inst, solution):
-            self._adopt(solution, objective_of(self.tp, solution, self.timing))
+            self._adopt(solution, objective_of(self.arrays, solution, self.timing))
 
     def _adopt(self, solution: Solution, value: float) -> None:
         """Go on from a plan if it is the best so far."""
@@ -293,7 +292,7 @@ class _Search:
 
     def _priced(self) -> float:
         """Money the best plan costs."""
-        objective_of(self.tp, self.walker.best, self.timing)
+        objective_of(self.arrays, self.walker.best, self.timing)
         self.aim = None if self.lowest is None else aim_met(self.inst, self.timing.totals, self.lowest)
         return float(self.timing.totals[COST])
 

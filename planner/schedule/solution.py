@@ -8,9 +8,10 @@ import numpy as np
 from planner.schedule.chance import seeded
 from planner.schedule.glance_tables import no_glance
 from planner.schedule.instance import Instance, Ints
-from planner.schedule.tape import Tape
-from planner.schedule.timing import Timing
-from planner.schedule.walk import HERE, VALUES, walk
+from planner.schedule.packed import pack
+from planner.schedule.sequences import Sequences
+from planner.schedule.timing import OBJECTIVE, Timing
+from planner.schedule.walk import VALUES, Chain, walk
 
 
 @dataclass
@@ -33,6 +34,10 @@ class Solution:
     def copy(self) -> "Solution":
         return Solution(self.seq.copy(), self.length.copy(), self.order.copy())
 
+    def packed(self) -> Sequences:
+        """The same arrays as compiled code takes them."""
+        return pack(Sequences(self.seq, self.length, self.order))
+
     def append(self, press: int, lot: int) -> None:
         self.seq[press, self.length[press]] = lot
         self.length[press] += 1
@@ -51,18 +56,21 @@ def allowed(inst: Instance, solution: Solution) -> bool:
     return True
 
 
-_NO_GLANCE = no_glance()
-_NO_SCRAP = np.zeros((2, 1), dtype=np.int64)
-_NO_CHANCE = seeded(0)
-
-
-def objective_of(tp: Tape, solution: Solution, timing: Timing) -> float:
+def objective_of(packed: Instance, solution: Solution, timing: Timing) -> float:
     """The objective, with the timing written to `timing`; inf if the solution cannot be timed.
 
     A1 and A6 are not looked at: see `allowed`.
     """
-    values = np.zeros(VALUES)
-    plan = (solution.seq, solution.length, solution.order)
     evaluate: Any = walk
-    evaluate(tp.ints, tp.floats, *plan, *plan, *plan, *timing, *_NO_GLANCE, _NO_SCRAP, values, 0, 1.0, 1.0, _NO_CHANCE)
-    return float(values[HERE])
+    evaluate(packed, timing, solution.packed(), _NO_CHAIN, 0, 1.0, 1.0)
+    return float(timing.totals[OBJECTIVE])
+
+
+def _no_chain() -> Chain:
+    """Of the right kinds, for a walk that goes nowhere."""
+    nothing = Sequences(np.zeros((1, 1), dtype=np.int64), *np.zeros((2, 1), dtype=np.int64))
+    scratch, values = np.zeros((2, 1), dtype=np.int64), np.zeros(VALUES)
+    return pack(Chain(pack(nothing), pack(nothing), no_glance(), scratch, values, seeded(0)))
+
+
+_NO_CHAIN = _no_chain()

@@ -5,6 +5,7 @@ from typing import NamedTuple
 import numpy as np
 
 from planner.schedule.instance import Floats, Instance, Ints
+from planner.schedule.packed import pack
 
 # Columns of the lots' table.
 LOT_COLUMNS = 18
@@ -79,7 +80,7 @@ class Timing(NamedTuple):
 
 
 def timing_for(inst: Instance) -> Timing:
-    """Room for one evaluation of `inst`."""
+    """Room for one evaluation of `inst`, as compiled code takes it."""
 
     def zeros(*shape: int) -> Ints:
         return np.zeros(shape, dtype=np.int64)
@@ -87,27 +88,29 @@ def timing_for(inst: Instance) -> Timing:
     lots, jobs, batches = inst.lot_run.size, inst.job_work.size, inst.batch_work.size
     queues = zeros(QUEUE_COLUMNS, max(jobs, batches, 1))
     queues[[JOBS_BY_READY, BATCHES_BY_READY]] = np.arange(queues.shape[1])
-    return Timing(
-        lots=zeros(lots, LOT_COLUMNS),
-        pieces=zeros(lots + inst.open_start.size, PIECE_COLUMNS),
-        jobs=zeros(jobs, STEP_COLUMNS),
-        batches=zeros(batches, STEP_COLUMNS),
-        used_kg=np.zeros(inst.material_price.size),
-        totals=np.zeros(TOTALS),
-        presses=zeros(inst.restart_s.size, PRESS_COLUMNS),
-        tools=zeros(inst.mount_s.size, TOOL_COLUMNS),
-        setters=zeros(inst.setters),
-        links=zeros(2 * inst.run_tool.size + lots),
-        goods=zeros(inst.good_run.size, GOOD_COLUMNS),
-        asked=zeros(inst.job_good.size + inst.batch_good.size),
-        needs=zeros(inst.job_good.size + inst.batch_good.size),
-        moments=zeros(inst.job_good.size),
-        sources=zeros(inst.job_good.size),
-        known=zeros(lots, 3) - 1,
-        asking=_asking(inst),
-        queues=queues,
-        heap=zeros(max(jobs, batches, 1)),
-        room=np.full(inst.pickup_t.size, inst.pickup_parcels, dtype=np.int64),
+    return pack(
+        Timing(
+            lots=zeros(lots, LOT_COLUMNS),
+            pieces=zeros(lots + inst.open_start.size, PIECE_COLUMNS),
+            jobs=zeros(jobs, STEP_COLUMNS),
+            batches=zeros(batches, STEP_COLUMNS),
+            used_kg=np.zeros(inst.material_price.size),
+            totals=np.zeros(TOTALS),
+            presses=zeros(inst.restart_s.size, PRESS_COLUMNS),
+            tools=zeros(inst.mount_s.size, TOOL_COLUMNS),
+            setters=zeros(inst.setters),
+            links=zeros(2 * inst.run_tool.size + lots),
+            goods=zeros(inst.good_run.size, GOOD_COLUMNS),
+            asked=zeros(inst.job_good.size + inst.batch_good.size),
+            needs=zeros(inst.job_good.size + inst.batch_good.size),
+            moments=zeros(inst.job_good.size),
+            sources=zeros(inst.job_good.size),
+            known=zeros(lots, 3) - 1,
+            asking=_asking(inst),
+            queues=queues,
+            heap=zeros(max(jobs, batches, 1)),
+            room=np.full(inst.pickup_t.size, inst.pickup_parcels, dtype=np.int64),
+        )
     )
 
 

@@ -5,20 +5,46 @@ look-ups however long it is; walking it costs as many steps as it has lots. With
 exchanges of two stretches are priced a second where a core takes 0.8 million glances.
 """
 
+from typing import NamedTuple
+
+import numpy as np
+
 from planner.schedule.instance import Floats, Ints
 from planner.schedule.jit import inner
 
 
-@inner
-def add_up(
-    order: Ints, ends: Floats, ptr: Ints, at: Floats, by: Floats, size: Ints, shift: Floats, sums: Floats
-) -> None:
-    """Lay the sums out for an order of n lots.
+class OrderCosts(NamedTuple):
+    """What the order of n lots on a press costs; index n: what the press holds before the first. K kinks in all."""
 
-    ends (n): when the lot at each place ends. Lot j's kinks, earliest first, are at[ptr[j] : ptr[j + 1]], from where on
-    a second later costs by[...] more. size (n + 1), shift (n + 1, K + 1), sums (n + 1, 2 * (K + 1)): the lots from a
-    place on, shifted by between shift[m - 1] and shift[m], cost sums[2 m] a second, less sums[2 m + 1].
-    """
+    seconds: Floats  # (n + 1, n) of the changeover from one lot to another
+    money: Floats  # (n + 1, n) what it adds to the objective
+    dear: Floats  # (n + 1, n) both in one figure, to tell dear changeovers from cheap ones
+    own: Floats  # (n) working seconds of the lots
+    ptr: Ints  # (n + 1) where each lot's kinks begin, earliest first
+    at: Floats  # (K) working seconds from which on ...
+    by: Floats  # (K) ... every second that the lot ends later adds so much more
+
+
+class WaitSums(NamedTuple):
+    """Of an order of n lots: the lots from a place on, shifted by between shift[m - 1] and shift[m], cost sums[2 m] a
+    second, less sums[2 m + 1]."""
+
+    size: Ints  # (n + 1) shifts that count
+    shift: Floats  # (n + 1, K + 1)
+    sums: Floats  # (n + 1, 2 * (K + 1))
+
+
+def wait_sums(n: int, kinks: int) -> WaitSums:
+    """Room for the sums of n lots with so many kinks in all."""
+    shift, sums = np.zeros((n + 1, kinks + 1)), np.zeros((n + 1, 2 * (kinks + 1)))
+    return WaitSums(np.zeros(n + 1, dtype=np.int64), shift, sums)
+
+
+@inner
+def add_up(order: Ints, ends: Floats, costs: OrderCosts, of: WaitSums) -> None:
+    """Lay the sums out for an order of lots. ends (n): when the lot at each place ends."""
+    ptr, at, by = costs.ptr, costs.at, costs.by
+    size, shift, sums = of.size, of.shift, of.sums
     n = order.size
     size[n] = 0
     sums[n, 0] = sums[n, 1] = 0.0
@@ -46,9 +72,10 @@ def add_up(
 
 
 @inner
-def shifted(size: Ints, shift: Floats, sums: Floats, place: int, later: float) -> float:
+def shifted(of: WaitSums, place: int, later: float) -> float:
     """What the lots from a place on cost if all are so much later (earlier, if negative)."""
-    low, rest = 0, size[place]
+    shift, sums = of.shift, of.sums
+    low, rest = 0, of.size[place]
     while rest > 0:
         half = rest >> 1
         if shift[place, low + half] < later:

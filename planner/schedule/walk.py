@@ -7,20 +7,22 @@ is the one compiled entry: a walk of no work evaluates a plan.
 """
 
 import math
+from typing import NamedTuple
 
 import numpy as np
 
-from planner.schedule import tape as t
 from planner.schedule.bench_parts import allot, refresh
 from planner.schedule.bench_time import run_benches
 from planner.schedule.chance import State, uniform
 from planner.schedule.evaluate import objective, press_objective
 from planner.schedule.glance import glance, place, weigh
-from planner.schedule.glance_tables import TIE
-from planner.schedule.instance import Floats, Ints
+from planner.schedule.glance_tables import TIE, Glance
+from planner.schedule.instance import Floats, Instance, Ints
 from planner.schedule.jit import entry, inner
 from planner.schedule.moves import clean, move_batches, move_lots, move_together, rank_by_start
 from planner.schedule.press_time import run_presses
+from planner.schedule.sequences import Sequences, copy_order, copy_press, copy_presses
+from planner.schedule.timing import OBJECTIVE, Timing
 
 VALUES = 10
 HERE, BEST, FLOOR, GLANCES, TIMED, TAKEN, WORSE, WORSE_LOGS, ORDER_MATTERS, DRAWS = range(VALUES)
@@ -53,49 +55,39 @@ RANK_SHARE = 0.2
 """Of the moves of lots, those after which the batches are served by when their runs begin."""
 
 
+class Chain(NamedTuple):
+    """What a walk goes on with, beside the plan where it stands."""
+
+    best: Sequences  # the best plan it has seen
+    trial: Sequences  # the neighbour it looks at
+    seen: Glance  # of the plan where it stands
+    scratch: Ints  # (2, max(J, B, R))
+    values: Floats  # (VALUES)
+    rng: State
+
+
 @entry
-def walk(
-    ints: Ints, floats: Floats, seq: Ints, length: Ints, order: Ints, best_seq: Ints, best_length: Ints,
-    best_order: Ints, try_seq: Ints, try_length: Ints, try_order: Ints, lots: Ints, pieces: Ints, jobs: Ints,
-    batches: Ints, used: Floats, totals: Floats, presses: Ints, tools: Ints, setters: Ints, links: Ints, goods: Ints,
-    asked: Ints, needs: Ints, moments: Ints, sources: Ints, known: Ints, asking: Ints, queues: Ints, heap: Ints,
-    room: Ints, seen: Ints, marks: Floats, press: Floats, axis: Floats, moulding: Floats, start: Floats,
-    waste: Floats, kin: Ints, near: Ints, asks: Ints, wants: Ints, promises: Floats, late: Ints, ends: Floats,
-    scrap: Ints, values: Floats, work: int, hot: float, cold: float, rng: State,
-) -> int:  # fmt: skip
+def walk(inst: Instance, timing: Timing, here: Sequences, chain: Chain, work: int, hot: float, cold: float) -> int:
     """Do so much work (glances; a plan timed counts for A_TIMING) from temperature `hot` to `cold` (of the objective).
 
-    ints, floats: the Tape. seq (P, J), length (P), order (B): where the walk stands, changed in place; best_*: the
-    best seen; try_*: room. lots .. room: a Timing. seen .. late: a Glance. scrap (2, max(J, B, R)): room. values: see
-    VALUES. Returns how often the best was improved; of a walk of no work, 1 if the plan can be carried out.
+    here: where the walk stands, changed in place. Returns how often the best was improved. Without work the plan is
+    timed and weighed only: totals[OBJECTIVE], inf if it cannot be carried out.
     """
-    fine = run_presses(ints, floats, seq, length, lots, pieces, used, totals, presses, tools, setters)
-    value = np.inf
-    if fine:
-        press_objective(ints, floats, totals)
-        for lot in range(known.shape[0]):
-            known[lot, 0] = -1
-        allot(ints, order, order, lots, pieces, links, goods, asked, needs, moments, sources, queues, True)
-        refresh(ints, lots, pieces, links, needs, moments, sources, known, asking)
-        if run_benches(ints, floats, jobs, batches, totals, needs, moments, queues, heap, room):
-            value = objective(ints, floats, totals)
-    values[HERE] = value
+    value = _weighed(inst, timing, here)
     if work == 0:
-        return 1 if value < np.inf else 0
-
-    for p in range(length.size):
-        try_length[p] = length[p]
-        for n in range(length[p]):
-            try_seq[p, n] = seq[p, n]
-    for n in range(order.size):
-        try_order[n] = order[n]
-    place(ints, floats, seq, length, lots, seen, marks, press, axis, moulding, start, waste)
-    weigh(ints, floats, batches, totals, moments, sources, seen, marks, press, asks, promises, late)
+        return 0
+    trial, seen, scratch, rng, values = chain.trial, chain.seen, chain.scratch, chain.rng, chain.values
+    values[HERE] = value
+    copy_presses(trial, here)
+    copy_order(trial, here)
+    place(inst, here, timing.lots, seen)
+    weigh(inst, timing, seen)
+    presses = here.length.size
     draws = max(1, int(values[DRAWS]))
-    doubt = DOUBT if length.size > 1 and draws <= DOUBT_DRAWS else 0.0
-    ordered = values[ORDER_MATTERS] > 0.0 and order.size > 1
-    several = wants.size > 2 * (order.size + 1) and floats[ints[t.AIM_MEAN]] > TIE
-    together = TOGETHER * draws / A_TIMING if several and length.size > 1 else 0.0
+    doubt = DOUBT if presses > 1 and draws <= DOUBT_DRAWS else 0.0
+    ordered = values[ORDER_MATTERS] > 0.0 and here.order.size > 1
+    several = seen.wants.size > 2 * (here.order.size + 1) and inst.aim_mean > TIE
+    together = TOGETHER * draws / A_TIMING if several and presses > 1 else 0.0
     presses_stand = True  # whether `lots` holds the timing of the plan walked from
     fall = math.log(cold / hot)
     improved = 0
@@ -106,52 +98,23 @@ def walk(
         limit = values[HERE] - hot * math.exp(fall * done / work) * math.log(1.0 - uniform(rng))
         moved = -1
         order_moved = all_moved = False
-        fine = True
-        value = np.inf
-        one = other = 0
         if uniform(rng) < together:
             done += A_TIMING
             values[TIMED] += 1
             all_moved = True
-            fine = move_together(ints, try_seq, try_length, wants, scrap, rng)
+            fine = move_together(inst, trial, seen.wants, scratch, rng)
         elif not ordered or timed < ORDERS_A_MOVE:
             # of a few moves the one that looks best: a timing costs as much as many glances on a large campaign
-            chosen = rng[0]
-            least = np.inf
-            most = np.inf if fall == 0.0 else limit - values[HERE]
-            for _ in range(draws):
-                drawn = rng[0]
-                moved = move_lots(ints, try_seq, try_length, scrap[0], seen, kin, near, late, rng)
-                if moved < 0:
-                    continue
-                one, other = moved // length.size, moved % length.size
-                change = _glance(
-                    ints, floats, seq, length, try_seq, try_length, one, other, min(least, most), seen,
-                    marks, press, axis, moulding, start, waste, ends,
-                )  # fmt: skip
-                values[GLANCES] += 1
-                if fall == 0.0 and change > 1e-9:  # all of it: temperatures are set by this
-                    values[WORSE] += 1
-                    values[WORSE_LOGS] += math.log(change)
-                if change < least:
-                    least = change
-                    chosen = drawn
-                _copy(seq, length, try_seq, try_length, one)
-                if other != one:
-                    _copy(seq, length, try_seq, try_length, other)
+            chosen, least = _best_of(inst, here, chain, draws, limit, fall == 0.0)
             done += draws
-            fine = values[HERE] + least <= limit or (least < np.inf and uniform(rng) < doubt)
-            if not fine:
+            if not (values[HERE] + least <= limit or (least < np.inf and uniform(rng) < doubt)):
                 continue
             drawn = rng[0]
             rng[0] = chosen
-            moved = move_lots(ints, try_seq, try_length, scrap[0], seen, kin, near, late, rng)
+            moved = move_lots(inst, trial, seen, scratch[0], rng)
             rng[0] = drawn
-            one, other = moved // length.size, moved % length.size
-            if fine:
-                fine = one == other or (
-                    clean(ints, try_seq, try_length, one) and clean(ints, try_seq, try_length, other)
-                )
+            one, other = moved // presses, moved % presses
+            fine = one == other or (clean(inst, trial, one) and clean(inst, trial, other))
             if fine:
                 done += A_TIMING
                 timed += 1
@@ -159,87 +122,110 @@ def walk(
         else:
             timed = 0
             done += A_TIMING
-            fine = order_moved = move_batches(try_order, scrap[0], rng)
+            fine = order_moved = move_batches(trial.order, scratch[0], rng)
             if fine and not presses_stand:
-                run_presses(ints, floats, try_seq, try_length, lots, pieces, used, totals, presses, tools, setters)
-                press_objective(ints, floats, totals)
+                run_presses(inst, trial, timing)
+                press_objective(inst, timing.totals)
                 presses_stand = True
         if fine and not order_moved:
             presses_stand = False
-            fine = run_presses(ints, floats, try_seq, try_length, lots, pieces, used, totals, presses, tools, setters)
-            if fine and press_objective(ints, floats, totals) + values[FLOOR] > limit:
+            fine = run_presses(inst, trial, timing)
+            if fine and press_objective(inst, timing.totals) + values[FLOOR] > limit:
                 fine = False
             if fine and ordered and uniform(rng) < RANK_SHARE:
-                rank_by_start(ints, lots, try_order, scrap[0], scrap[1])
+                rank_by_start(inst, timing.lots, trial.order, scratch[0], scratch[1])
                 order_moved = True
+        value = np.inf
         if fine:
-            refresh(ints, lots, pieces, links, needs, moments, sources, known, asking)
+            refresh(inst, timing)
             if order_moved:
-                allot(ints, order, try_order, lots, pieces, links, goods, asked, needs, moments, sources, queues, False)
-            if run_benches(ints, floats, jobs, batches, totals, needs, moments, queues, heap, room):
-                value = objective(ints, floats, totals)
+                allot(inst, timing, here.order, trial.order, False)
+            if run_benches(inst, timing):
+                value = objective(inst, timing.totals)
         if value <= limit:
-            values[HERE] = value
-            values[TAKEN] += 1
             presses_stand = True
-            if moved >= 0:
-                _copy(try_seq, try_length, seq, length, one)
-                _copy(try_seq, try_length, seq, length, other)
-            if all_moved:
-                for p in range(length.size):
-                    _copy(try_seq, try_length, seq, length, p)
-            if order_moved:
-                for n in range(order.size):
-                    order[n] = try_order[n]
-            place(ints, floats, seq, length, lots, seen, marks, press, axis, moulding, start, waste)
-            weigh(ints, floats, batches, totals, moments, sources, seen, marks, press, asks, promises, late)
-            if value < values[BEST] - 1e-9:
-                values[BEST] = value
-                improved += 1
-                for p in range(length.size):
-                    _copy(seq, length, best_seq, best_length, p)
-                for n in range(order.size):
-                    best_order[n] = order[n]
+            _copy_changed(here, trial, moved, all_moved, order_moved)
+            improved += _go_on_from(inst, timing, here, chain, value)
         else:
-            if moved >= 0:
-                _copy(seq, length, try_seq, try_length, one)
-                _copy(seq, length, try_seq, try_length, other)
-            if all_moved:
-                for p in range(length.size):
-                    _copy(seq, length, try_seq, try_length, p)
-            if order_moved:
-                if fine:
-                    allot(
-                        ints, try_order, order, lots, pieces, links, goods, asked, needs, moments, sources, queues,
-                        False,
-                    )  # fmt: skip
-                for n in range(order.size):
-                    try_order[n] = order[n]
+            if order_moved and fine:
+                allot(inst, timing, trial.order, here.order, False)
+            _copy_changed(trial, here, moved, all_moved, order_moved)
     return improved
 
 
 @inner
-def _glance(
-    ints: Ints, floats: Floats, seq: Ints, length: Ints, try_seq: Ints, try_length: Ints, one: int, other: int,
-    most: float, seen: Ints, marks: Floats, press: Floats, axis: Floats, moulding: Floats, start: Floats, waste: Floats,
-    ends: Floats,
-) -> float:  # fmt: skip
-    """A glance at both presses a move touches."""
-    change = 0.0
-    for p in (one, other):
-        last = p == other
-        change += glance(
-            ints, floats, seq, length, try_seq, try_length, p, most - change if last else np.inf, seen, marks, press,
-            axis, moulding, start, waste, ends,
-        )  # fmt: skip
-        if one == other:
-            break
-    return change
+def _weighed(inst: Instance, timing: Timing, plan: Sequences) -> float:
+    """The plan's objective, timed from nothing; inf if it cannot be carried out."""
+    value = np.inf
+    if run_presses(inst, plan, timing):
+        press_objective(inst, timing.totals)
+        for lot in range(timing.known.shape[0]):
+            timing.known[lot, 0] = -1
+        allot(inst, timing, plan.order, plan.order, True)
+        refresh(inst, timing)
+        if run_benches(inst, timing):
+            value = objective(inst, timing.totals)
+    timing.totals[OBJECTIVE] = value
+    return value
 
 
 @inner
-def _copy(seq: Ints, length: Ints, to_seq: Ints, to_length: Ints, p: int) -> None:
-    """Press p's sequence."""
-    to_length[p] = length[p]
-    for n in range(length[p]):
-        to_seq[p, n] = seq[p, n]
+def _best_of(
+    inst: Instance, here: Sequences, chain: Chain, draws: int, limit: float, noted: bool
+) -> tuple[np.uint64, float]:
+    """Of so many moves glanced at, the random state that draws the one that looks best, and what that would change
+    (inf: none leads anywhere). limit: objective beyond which it need not be known. noted: all are."""
+    trial, rng, values = chain.trial, chain.rng, chain.values
+    presses = here.length.size
+    most = np.inf if noted else limit - values[HERE]
+    chosen = rng[0]
+    least = np.inf
+    for _ in range(draws):
+        drawn = rng[0]
+        moved = move_lots(inst, trial, chain.seen, chain.scratch[0], rng)
+        if moved < 0:
+            continue
+        one, other = moved // presses, moved % presses
+        enough = min(least, most)
+        change = glance(inst, here, trial, chain.seen, one, enough if one == other else np.inf)
+        if one != other:
+            change += glance(inst, here, trial, chain.seen, other, enough - change)
+        values[GLANCES] += 1
+        if noted and change > 1e-9:  # temperatures are set by this
+            values[WORSE] += 1
+            values[WORSE_LOGS] += math.log(change)
+        if change < least:
+            least = change
+            chosen = drawn
+        copy_press(trial, here, one)
+        if other != one:
+            copy_press(trial, here, other)
+    return chosen, least
+
+
+@inner
+def _copy_changed(to: Sequences, of: Sequences, moved: int, all_moved: bool, order_moved: bool) -> None:
+    """What a step changed: the presses of a move, all presses, the order of service."""
+    if moved >= 0:
+        copy_press(to, of, moved // of.length.size)
+        copy_press(to, of, moved % of.length.size)
+    if all_moved:
+        copy_presses(to, of)
+    if order_moved:
+        copy_order(to, of)
+
+
+@inner
+def _go_on_from(inst: Instance, timing: Timing, here: Sequences, chain: Chain, value: float) -> int:
+    """Note where the walk stands now; 1 if that is the best it has seen."""
+    values = chain.values
+    values[HERE] = value
+    values[TAKEN] += 1
+    place(inst, here, timing.lots, chain.seen)
+    weigh(inst, timing, chain.seen)
+    if value >= values[BEST] - 1e-9:
+        return 0
+    values[BEST] = value
+    copy_presses(chain.best, here)
+    copy_order(chain.best, here)
+    return 1

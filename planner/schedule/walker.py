@@ -12,11 +12,11 @@ import numpy as np
 from planner.schedule.chance import seeded
 from planner.schedule.glance_tables import Glance, glance_beside, order_matters
 from planner.schedule.instance import Instance
+from planner.schedule.packed import pack
 from planner.schedule.reordering import Reordering
 from planner.schedule.solution import Solution, objective_of
-from planner.schedule.tape import Tape
 from planner.schedule.timing import timing_for
-from planner.schedule.walk import BEST, DRAWS, FLOOR, HERE, ORDER_MATTERS, VALUES, walk
+from planner.schedule.walk import BEST, DRAWS, FLOOR, HERE, ORDER_MATTERS, VALUES, Chain, walk
 
 OTHER_SEED = 0x5EED
 """Told from the seed of the first walk by so much."""
@@ -34,19 +34,21 @@ EXCHANGES_A_GLANCE = 6
 class Walker:
     """A walk from a plan whose objective is `value`. glance: of its own."""
 
-    def __init__(self, inst: Instance, tp: Tape, start: Solution, value: float, glance: Glance, seed: int) -> None:
-        self.tp, self.timing = tp, timing_for(inst)
-        self.best, self.here, self.room = start.copy(), start.copy(), start.copy()
+    def __init__(
+        self, inst: Instance, packed: Instance, start: Solution, value: float, glance: Glance, seed: int
+    ) -> None:
+        self.packed, self.timing = packed, timing_for(inst)
+        self.best, self.here, self.trial = start.copy(), start.copy(), start.copy()
         self.values = np.zeros(VALUES)
         self.values[HERE] = self.values[BEST] = value
         self.values[ORDER_MATTERS] = 1.0 if order_matters(inst) else 0.0
         self.glance = glance
         self.rng = seeded(seed)
         wide = max(inst.lot_run.size, inst.batch_work.size, inst.run_tool.size)
-        self.scrap = np.zeros((2, wide), dtype=np.int64)
+        self.scratch = np.zeros((2, wide), dtype=np.int64)
         self.reordering: Reordering | None = None
         if inst.restart_s.size == 1:
-            self.reordering = Reordering(inst, tp, glance, seed + REORDER_SEED)
+            self.reordering = Reordering(inst, packed, glance, seed + REORDER_SEED)
 
     def steps(self, work: int, hot: float, cold: float) -> int:
         """Do so much work; how often the best was improved."""
@@ -57,13 +59,10 @@ class Walker:
 
     def walk(self, work: int, hot: float, cold: float) -> int:
         """Walk so far (see `walk`); how often the best was improved."""
-        here, best, room = self.here, self.best, self.room
         compiled: Any = walk
-        number = compiled(
-            self.tp.ints, self.tp.floats, here.seq, here.length, here.order, best.seq, best.length, best.order,
-            room.seq, room.length, room.order, *self.timing, *self.glance, self.scrap, self.values, work, hot, cold,
-            self.rng,
-        )  # fmt: skip
+        best, trial = self.best.packed(), self.trial.packed()
+        chain = pack(Chain(best, trial, self.glance, self.scratch, self.values, self.rng))
+        number = compiled(self.packed, self.timing, self.here.packed(), chain, work, hot, cold)
         return int(number)
 
     def _reorder(self, reordering: Reordering, exchanges: int) -> int:
@@ -71,7 +70,7 @@ class Walker:
         found = reordering.go_on(self.here, exchanges)
         if found is None:
             return 0
-        value = objective_of(self.tp, found, self.timing)
+        value = objective_of(self.packed, found, self.timing)
         if value <= self.values[HERE]:
             self.go_on_from(found)
             self.values[HERE] = value
@@ -101,7 +100,7 @@ class Companion:
 
     def __init__(self, inst: Instance, first: Walker, seed: int) -> None:
         value = float(first.values[BEST])
-        self.walker = Walker(inst, first.tp, first.best, value, glance_beside(first.glance), seed + OTHER_SEED)
+        self.walker = Walker(inst, first.packed, first.best, value, glance_beside(first.glance), seed + OTHER_SEED)
         self.first = first
         self.pool = ThreadPoolExecutor(max_workers=1)
 

@@ -4,12 +4,11 @@ import numpy as np
 
 from planner.control import Unhurried
 from planner.schedule.glance_tables import glance_for
-from planner.schedule.instance import Instance
+from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.proof.exact import Exact, exhaust
 from planner.schedule.proof.service import warm_service
 from planner.schedule.reordering import Reordering
 from planner.schedule.search import Budget, search
-from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
 
 
@@ -19,11 +18,11 @@ def warm() -> None:
     found = search(inst, Budget(rounds=1, seed=0, gap=0.0), Unhurried())
     # a campaign this small is proven by its bound, and all orders of service are tried: the rest is built apart
     known = Exact(found.solution, found.objective, False)
-    tp, timing = tape(inst), timing_for(inst)
-    exhaust(inst, tp, timing, known, Unhurried())
-    warm_service(inst, tp, timing)
+    arrays, timing = packed_instance(inst), timing_for(inst)
+    exhaust(inst, arrays, timing, known, Unhurried())
+    warm_service(inst, arrays, timing)
     # and the bound was met before there was an order to go through
-    Reordering(inst, tp, glance_for(inst, 1.0), 0).go_on(found.solution, 1)
+    Reordering(inst, arrays, glance_for(inst, 1.0), 0).go_on(found.solution, 1)
 
 
 def smallest_instance() -> Instance:

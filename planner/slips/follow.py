@@ -12,10 +12,9 @@ from planner.schedule.bounds.changeovers import least_changeovers
 from planner.schedule.bounds.lowest import at_once
 from planner.schedule.compiled import Names, compile_campaign
 from planner.schedule.infeasible import NoPlan, refusal
-from planner.schedule.instance import Instance
+from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.search import BOUND_EFFORT, Budget, Found, search
 from planner.schedule.solution import Solution, allowed, objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import COST, timing_for
 from planner.slips.near import STEPS, near
 
@@ -25,7 +24,7 @@ def as_found(inst: Instance, solution: Solution, bound: float = 0.0, basis: str 
     timing = timing_for(inst)
     if not allowed(inst, solution):
         return None
-    objective = objective_of(tape(inst), solution, timing)
+    objective = objective_of(packed_instance(inst), solution, timing)
     if objective == float("inf"):
         return None
     return Found(solution, objective, float(timing.totals[COST]), 0, "budget used", bound, basis)

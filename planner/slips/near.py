@@ -14,9 +14,8 @@ from planner.campaign.order_of_work import Told
 from planner.control import Control
 from planner.schedule import timing as w
 from planner.schedule.compiled import Names
-from planner.schedule.instance import Instance, Ints
+from planner.schedule.instance import Instance, Ints, packed_instance
 from planner.schedule.solution import Solution, allowed, objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
 
 STEPS = 4000
@@ -76,11 +75,11 @@ def near(
     inst: Instance, names: Names, start: Solution, told: Told, seed: int, control: Control, steps: int = STEPS
 ) -> Near | None:
     """The best order found near `start`, counting the price of moving; None if the start cannot be carried out."""
-    tp, timing = tape(inst), timing_for(inst)
+    arrays, timing = packed_instance(inst), timing_for(inst)
     price = Price(inst, names, start, told)
 
     def value(solution: Solution) -> tuple[float, float]:
-        objective = objective_of(tp, solution, timing)
+        objective = objective_of(arrays, solution, timing)
         if objective == float("inf"):
             return objective, 0.0
         return objective, price.runs(solution) + price.dates(timing.batches[:, w.PICKUP])

@@ -15,9 +15,8 @@ from planner.plan.document import RunPlan
 from planner.plan.order_of_work import followed, order_of
 from planner.schedule import timing as w
 from planner.schedule.compiled import Names, compile_campaign
-from planner.schedule.instance import Instance, Ints
+from planner.schedule.instance import Instance, Ints, packed_instance
 from planner.schedule.solution import objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
 from planner.slips.compare import run_changes, runs_moved, tier_changes
 from planner.slips.document import Cell, Policy, SlipRow, Verdict
@@ -120,7 +119,7 @@ class Study:
         """(B) day each batch leaves if the order of work is kept; no day reached: far away."""
         ours, solution = followed(inst, self.names, self.order)
         timing = timing_for(ours)
-        if objective_of(tape(ours), solution, timing) == float("inf"):
+        if objective_of(packed_instance(ours), solution, timing) == float("inf"):
             return np.full(self.inst.batch_due.shape, np.iinfo(np.int64).max, dtype=np.int64)
         return ours.pickup_day[timing.batches[:, w.PICKUP]]
 

@@ -10,9 +10,8 @@ from planner.plan.document import RunPlan
 from planner.plan.order_of_work import followed, order_of
 from planner.schedule import timing as w
 from planner.schedule.compiled import Names, compile_campaign
-from planner.schedule.instance import Instance, Ints
+from planner.schedule.instance import Instance, Ints, packed_instance
 from planner.schedule.solution import Solution, allowed, objective_of
-from planner.schedule.tape import Tape, tape
 from planner.schedule.timing import Timing, timing_for
 
 FURTHEST = 6
@@ -55,14 +54,14 @@ def swaps(campaign: Campaign, plan: RunPlan, tier: str | None = None) -> list[Sw
 
 
 def _tried(inst: Instance, names: Names, solution: Solution) -> Iterator[Swap]:
-    tp, timing = tape(inst), timing_for(inst)
-    if objective_of(tp, solution, timing) == np.inf:
+    arrays, timing = packed_instance(inst), timing_for(inst)
+    if objective_of(arrays, solution, timing) == np.inf:
         return
     before = _figures(inst, names, timing)
     for n, (p, i, j) in enumerate(_pairs(inst, solution)):
         if n >= MOST_TRIED:
             return
-        swap = _swap(inst, names, solution, (p, i, j), (tp, timing), before)
+        swap = _swap(inst, names, solution, (p, i, j), (arrays, timing), before)
         if swap is not None:
             yield swap
 
@@ -83,7 +82,7 @@ def _swap(
     names: Names,
     solution: Solution,
     places: tuple[int, int, int],
-    room: tuple[Tape, Timing],
+    room: tuple[Instance, Timing],
     before: tuple[float, float, Ints],
 ) -> Swap | None:
     p, i, j = places

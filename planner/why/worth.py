@@ -9,9 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.schedule import timing as w
-from planner.schedule.instance import NEVER, Instance, Ints
+from planner.schedule.instance import NEVER, Instance, Ints, packed_instance
 from planner.schedule.solution import Solution, objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import Timing, timing_for
 from planner.why.loads import hands_until
 
@@ -40,7 +39,7 @@ def worth(inst: Instance, solution: Solution, timing: Timing) -> list[More]:
     found = []
     for kind, index, hours, more in _more_of_something(inst, timing):
         anew = timing_for(more)
-        if objective_of(tape(more), solution, anew) < np.inf:
+        if objective_of(packed_instance(more), solution, anew) < np.inf:
             saves = cost - float(anew.totals[w.COST])
             found.append(More(kind, index, hours, saves, last - int(anew.totals[w.LAST])))
     return sorted(found, key=lambda m: (-round(m.per_hour, 9), -m.sooner_s, m.kind, m.index))

@@ -1,30 +1,37 @@
-"""What the branching reads and writes, in the order in which its compiled part takes it.
-
-Why apart: 62 arrays in a row are easily mixed up where they are only told apart by their place.
-"""
+"""What the branching reads and writes."""
 
 from typing import NamedTuple
 
 from planner.schedule.instance import Floats, Ints
 
 
-class Branching(NamedTuple):
-    """Read by `branching.branch`, written in place; made by `Ground`."""
+class BenchHours(NamedTuple):
+    """Of both benches, assembly and packing: H stretches with people."""
 
-    # the campaign, and where the branching stands: see branch_state.py
-    ints: Ints
-    floats: Floats
+    hours: Floats  # (2, H, 3) opens, closes, people
+    worked: Floats  # (2, H + 2) how many stretches; person-seconds before each of them, and in all
+
+
+class Rest(NamedTuple):
+    """The least it takes to place what is left: S sets of lots x L last runs on the presses, C kinds of lots."""
+
+    rest: Floats  # the table, for some presses from some place on
+    totals: Ints  # (C) lots of each kind
+    strides: Ints  # (C) what one of them counts in a set's number
+    last: Ints  # (L, P) last run of each press
+    into: Floats  # (P, last, C) a lot's work and entry
+    target: Ints  # (P, C) the last run it leaves, -1 where it does not fit
+    widths: Ints  # (P) what a step of the press's last run counts in L, 0 where the press takes no more
+
+
+class Branching(NamedTuple):
+    """Made by `Ground`."""
+
+    # where the branching stands: see branch_state.py
     marks: Ints
     amounts: Floats
     stack: Ints
-    # the workshop as it stands, a Timing's tables, and as it stood at each depth
-    presses: Ints
-    tools: Ints
-    setters: Ints
-    used: Floats
-    totals: Floats
-    lots: Ints
-    pieces: Ints
+    # the workshop as it stood at each depth
     kept_ints: Ints
     kept_floats: Floats
     # kinds of lots (see Kinds), and at each depth the last run of each press, lots left, shots made, runs a press has
@@ -72,8 +79,7 @@ class Branching(NamedTuple):
     weight: Floats
     order: Ints
     room: Floats
-    bench: Floats
-    hours: Floats
+    hours: BenchHours
     standing: Floats
     asked: Floats
     until_run: Floats

@@ -4,42 +4,43 @@ Why: of 20 campaigns of ten runs five were open after 10 s while presses alone w
 three are late.
 """
 
-from planner.schedule import tape as t
 from planner.schedule import timing as w
-from planner.schedule.instance import NEVER, Floats, Ints
+from planner.schedule.instance import NEVER, Floats, Instance
 from planner.schedule.jit import inner
+from planner.schedule.proof.branch_arrays import BenchHours, Branching
 from planner.schedule.proof.branch_state import PICKUPS, SAFE_KG
+from planner.schedule.timing import Timing
 
 
 @inner
-def lines(floats: Floats, ints: Ints, totals: Floats) -> float:
+def lines(inst: Instance, totals: Floats) -> float:
     """What the presses' lines, leftovers apart, bring to the objective so far."""
     money = totals[w.PRESS_COST] + totals[w.SETTER_COST] + totals[w.PURGE_COST] + totals[w.STARTUP_COST]
     kg = totals[w.PURGE_TOTAL_KG] + totals[w.STARTUP_TOTAL_KG]
-    return float(floats[ints[t.AIM_COST]] * money + floats[ints[t.AIM_WASTE]] * kg)
+    return float(inst.aim_cost * money + inst.aim_waste * kg)
 
 
 @inner
-def kept_over(ints: Ints, floats: Floats, m: int, kg: float) -> float:
+def kept_over(inst: Instance, m: int, kg: float) -> float:
     """What whole bags and a minimum order leave over of material m if so much of it is used in all."""
-    short = kg - SAFE_KG - floats[ints[t.MATERIAL_HAVE] + m]
+    short = kg - SAFE_KG - inst.material_have[m]
     if short <= SAFE_KG:
         return 0.0
-    bag = floats[ints[t.BAG_KG] + m]
-    order = -(-(max(short, floats[ints[t.MIN_ORDER_KG] + m]) - SAFE_KG) // bag) * bag
-    kept = min(order, order - short + floats[ints[t.MATERIAL_REGRIND] + m])
-    return float(floats[ints[t.AIM_COST]] * (kept - 2 * SAFE_KG) * floats[ints[t.MATERIAL_PRICE] + m])
+    bag = inst.bag_kg[m]
+    order = -(-(max(short, inst.min_order_kg[m]) - SAFE_KG) // bag) * bag
+    kept = min(order, order - short + inst.material_regrind[m])
+    return float(inst.aim_cost * (kept - 2 * SAFE_KG) * inst.material_price[m])
 
 
 @inner
-def met(
-    ints: Ints, run: int, lot: int, p: int, before: int, after: int, lots: Ints, pieces: Ints, need_ptr: Ints,
-    needs: Ints, latest: Ints, sent: Ints, n: int, marks: Ints, hours: Floats, bench: Floats, standing: Floats,
-    begins: Floats,
-) -> None:  # fmt: skip
+def met(inst: Instance, timing: Timing, tables: Branching, n: int, lot: int) -> None:
     """Put batches off to the pick-ups that the shots of this lot let them reach."""
-    at = p * (ints[t.RUN_TOOL + 1] - ints[t.RUN_TOOL]) + run
-    num, den = ints[ints[t.SHOT_NUM] + at], ints[ints[t.SHOT_DEN] + at]
+    lots, pieces, marks, sent = timing.lots, timing.pieces, tables.marks, tables.sent
+    need_ptr, needs, latest, hours = tables.need_ptr, tables.needs, tables.latest, tables.hours
+    begins, standing = tables.begins, tables.standing
+    run, p = inst.lot_run[lot], lots[lot, w.PRESS]
+    before, after = tables.made[n - 1, run], tables.made[n, run]
+    num, den = inst.shot_num[p, run], inst.shot_den[p, run]
     piece = lots[lot, w.FIRST_PIECE]
     gone = 0
     for i in range(need_ptr[run], need_ptr[run + 1]):
@@ -60,16 +61,17 @@ def met(
         sent[n, needs[i, 1]] = k
         job = needs[i, 3]
         if job >= 0:
-            begins[n, job] = max(begins[n, job], position(hours, bench, 0, moment + needs[i, 2]))
+            begins[n, job] = max(begins[n, job], position(hours, 0, moment + needs[i, 2]))
         for side in range(2):
-            there = position(hours, bench, side, moment + needs[i, 2])
+            there = position(hours, side, moment + needs[i, 2])
             standing[n, side, needs[i, 1]] = max(standing[n, side, needs[i, 1]], there)
 
 
 @inner
-def position(hours: Floats, bench: Floats, side: int, moment: int) -> float:
-    """Person-seconds a bench (0 assembly, 1 packing) has worked by a moment. hours (2, H, 3): opens, closes, people."""
-    low, high = 0, int(bench[side, 0])
+def position(bench: BenchHours, side: int, moment: int) -> float:
+    """Person-seconds a bench (0 assembly, 1 packing) has worked by a moment."""
+    hours, worked = bench.hours, bench.worked
+    low, high = 0, int(worked[side, 0])
     while low < high:
         middle = (low + high) >> 1
         if hours[side, middle, 0] <= moment:
@@ -79,25 +81,25 @@ def position(hours: Floats, bench: Floats, side: int, moment: int) -> float:
     if low == 0:
         return 0.0
     k = low - 1
-    return float(bench[side, low] + (min(moment, hours[side, k, 1]) - hours[side, k, 0]) * hours[side, k, 2])
+    return float(worked[side, low] + (min(moment, hours[side, k, 1]) - hours[side, k, 0]) * hours[side, k, 2])
 
 
 @inner
-def late(
-    ints: Ints, n: int, presses: Ints, since: int, shut: int, last: Ints, last_of: Ints, made: Ints, sent: Ints,
-    own_ptr: Ints, own: Ints, penalty: Floats, until: Floats, gained: Floats, least_s: Floats, a_shot: Floats,
-    sizes: Ints, ready: Floats, scratch: Floats, need_rows: int, begins: Floats, by: Floats, marks: Ints,
-) -> float:  # fmt: skip
+def late(inst: Instance, timing: Timing, tables: Branching, n: int, since: int, shut: int) -> float:
     """Lateness no way to go on escapes: each batch alone waits for its own shots on the presses as they stand."""
+    presses, marks, sent, made = timing.presses, tables.marks, tables.sent, tables.made
+    last, last_of, own_ptr, own = tables.last, tables.last_of, tables.own_ptr, tables.own
+    until, least_s, a_shot, sizes = tables.until, tables.least_s, tables.a_shot, tables.sizes
+    scratch, begins, by, penalty = tables.scratch, tables.begins, tables.by, tables.penalty
     many = presses.shape[0]
     for p in range(many):
         moment = max(presses[p, w.FREE], since)
         k = presses[p, w.STRETCH]
-        end = ints[ints[t.OPEN_PTR] + p + 1]
-        while k < end and ints[ints[t.OPEN_END] + k] <= moment:
+        end = inst.open_ptr[p + 1]
+        while k < end and inst.open_end[k] <= moment:
             k += 1
-        usable = moment - ints[ints[t.OPEN_START] + k] - ints[ints[t.RESTART_S] + p] if k < end else 0
-        scratch[0, p] = gained[k + p] + max(0, usable) if (shut >> p) & 1 == 0 else float(NEVER)
+        usable = moment - inst.open_start[k] - inst.restart_s[p] if k < end else 0
+        scratch[0, p] = tables.gained[k + p] + max(0, usable) if (shut >> p) & 1 == 0 else float(NEVER)
     money = 0.0
     farthest = 0
     for b in range(sent.shape[1]):
@@ -127,7 +129,7 @@ def late(
                 for p in range(many):
                     if a_shot[p, r] > 0.0:
                         enter = least_s[p, r] if last[n, p] != last_of[p, r] else 0.0
-                        there = until[own[i, 2], k, p] - max(scratch[0, p], ready[p, r])
+                        there = until[own[i, 2], k, p] - max(scratch[0, p], tables.ready[p, r])
                         could = could or there >= enter + missing * a_shot[p, r] - 2.0
                 if could:
                     break
@@ -146,19 +148,18 @@ def late(
                 could = True
                 free = 0.0
                 for p in range(many):
-                    there = max(0.0, until[need_rows + b, k, p] - scratch[0, p])
+                    there = max(0.0, until[tables.needs.shape[0] + b, k, p] - scratch[0, p])
                     free += there
                     could = could and there >= scratch[1, p] - scratch[2, p]
                 if could and free >= total:
                     break
                 k += 1
         # all its jobs from the first, then all but the first, and so on, one after the other
-        ptr, work = ints[t.JOB_PTR], ints[t.JOB_WORK]
-        for job in range(ints[ptr + b], ints[ptr + b + 1]):
+        for job in range(inst.job_ptr[b], inst.job_ptr[b + 1]):
             done = begins[n, job]
-            for other in range(ints[ptr + b], ints[ptr + b + 1]):
+            for other in range(inst.job_ptr[b], inst.job_ptr[b + 1]):
                 if begins[n, other] >= begins[n, job]:
-                    done += ints[work + other]
+                    done += inst.job_work[other]
             while k < marks[PICKUPS] and by[b, k] < done:
                 k += 1
         sent[n, b] = k

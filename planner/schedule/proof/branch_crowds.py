@@ -5,12 +5,14 @@ on: 2.84 million branches in 12.6 and 13.6 s without press hours, 1.18 million i
 processor time, busy machine).
 """
 
-from planner.schedule import tape as t
 from planner.schedule import timing as w
-from planner.schedule.instance import NEVER, Floats, Ints
+from planner.schedule.instance import NEVER, Instance
 from planner.schedule.jit import inner
+from planner.schedule.proof.branch_arrays import Branching
+from planner.schedule.proof.branch_bounds import position
 from planner.schedule.proof.branch_prices import FREE, SINCE, WHAT, left_out_together
-from planner.schedule.proof.branch_state import LOT, ON, PICKUPS, SAFE_KG
+from planner.schedule.proof.branch_state import LOT, PICKUPS, SAFE_KG
+from planner.schedule.timing import Timing
 
 MOST_STRETCHES = 2
 """Stretches of press hours looked at for a pick-up: seed 16 took 1.50 million branches with one, 1.21 million with
@@ -23,18 +25,16 @@ where stretches of press hours end and begin with it."""
 
 
 @inner
-def crowded(
-    ints: Ints, floats: Floats, n: int, stack: Ints, lots: Ints, pieces: Ints, made: Ints, sent: Ints, penalty: Floats,
-    weight: Floats, order: Ints, room: Floats, standing: Floats, since_0: float, since_1: float, own_ptr: Ints,
-    own: Ints, asked: Floats, until_run: Floats, lasts: Ints, a_shot: Floats, scratch: Floats, ready: Floats,
-    shots_by: Floats, tight: Floats, worths: Floats, shares: Floats, least_s: Floats, last: Ints,
-    last_of: Ints, marks: Ints, enough: float,
-) -> float:  # fmt: skip
+def crowded(inst: Instance, timing: Timing, tables: Branching, n: int, moment: int, enough: float) -> float:
     """Lateness beyond that of each batch alone: what leaves with a pick-up shares both benches and each run's shots.
 
     For each pick-up the worth of what cannot leave with it, batches cut as one likes: by the resource that binds most,
-    and by all that bind together.
+    and by all that bind together. moment: no lot still to come begins before it.
     """
+    sent, made, marks = tables.sent, tables.made, tables.marks
+    own_ptr, own, standing, stack = tables.own_ptr, tables.own, tables.standing, tables.stack
+    room, asked, a_shot, shots_by, tight = tables.room, tables.asked, tables.a_shot, tables.shots_by, tables.tight
+    since_0, since_1 = position(tables.hours, 0, moment), position(tables.hours, 1, moment)
     batches = sent.shape[1]
     first, farthest = marks[PICKUPS], 0
     for b in range(batches):
@@ -60,7 +60,7 @@ def crowded(
                     continue
                 seen = since
                 free = room[side, k] - max(since, room[side, marks[PICKUPS]])
-                out = _left_out(n, k, what, free, side, since, sent, penalty, weight, order, standing)
+                out = _left_out(tables, n, k, what, free, side, since)
                 if out > worst:
                     worst = out
                     tight[number, WHAT], tight[number, FREE], tight[number, SINCE] = what, free, since
@@ -71,64 +71,57 @@ def crowded(
             shots_by[run] = 0.0
         for depth in range(1, n + 1):
             lot = stack[depth, LOT]
-            run = ints[ints[t.LOT_RUN] + lot]
-            shots_by[run] += _shots_by(ints, lot, stack[depth, ON], run, lasts[run, k], lots, pieces)
-        number = _press_hours(
-            ints, n, k, number, made, asked, weight, a_shot, least_s, last, last_of, until_run, scratch, ready,
-            shots_by, sent, penalty, tight, shares,
-        )  # fmt: skip
+            run = inst.lot_run[lot]
+            shots_by[run] += _shots_by(inst, timing, lot, tables.lasts[run, k])
+        number = _press_hours(inst, tables, n, k, number)
         for run in range(asked.shape[0]):
-            whole = ints[ints[t.RUN_SHOTS] + run]
+            whole = inst.run_shots[run]
             if made[n, run] < whole:
                 for p in range(a_shot.shape[0]):
                     if a_shot[p, run] > 0.0:
-                        more = until_run[run, k, p] - max(scratch[0, p], ready[p, run])
+                        more = tables.until_run[run, k, p] - max(tables.scratch[0, p], tables.ready[p, run])
                         shots_by[run] += max(0.0, more + 2.0) / a_shot[p, run]
             if shots_by[run] < whole and asked[run, 1] > 0.0:
                 free = asked[run, 0] + shots_by[run] * asked[run, 1] + SAFE_KG
-                out = _left_out(n, k, 3 + run, free, 0, -1.0, sent, penalty, weight, order, standing)
+                out = _left_out(tables, n, k, 3 + run, free, 0, -1.0)
                 alone = max(alone, out)
                 if out > 0.0:
                     tight[number, WHAT], tight[number, FREE], tight[number, SINCE] = 3 + run, free, -1.0
                     number += 1
-        money += max(
-            alone, left_out_together(n, k, number, tight, worths, sent, penalty, weight, standing, enough - money)
-        )
+        money += max(alone, left_out_together(tables, n, k, number, enough - money))
         if money >= enough or (k >= farthest and number == 0):
             break
     return float(money)
 
 
 @inner
-def _press_hours(
-    ints: Ints, n: int, k: int, number: int, made: Ints, asked: Floats, weight: Floats, a_shot: Floats, least_s: Floats,
-    last: Ints, last_of: Ints, until_run: Floats, scratch: Floats, ready: Floats, shots_by: Floats, sent: Ints,
-    penalty: Floats, tight: Floats, shares: Floats,
-) -> int:  # fmt: skip
+def _press_hours(inst: Instance, tables: Branching, n: int, k: int, number: int) -> int:
     """Add to `tight` the press hours that are too few for all batches that should leave with pick-up k.
 
     Hours between two moments on one press, for runs that it alone can still make, not sooner and not later; and the
     hours of all presses.
 
     A batch takes of a shot its time, and of the entry into its run what falls on it if all that is left is made.
-    shares (SHARES, R): see there.
     """
+    made, asked, weight, a_shot = tables.made, tables.asked, tables.weight, tables.a_shot
+    until_run, scratch, ready, shots_by = tables.until_run, tables.scratch, tables.ready, tables.shots_by
+    sent, penalty, tight, shares = tables.sent, tables.penalty, tables.tight, tables.shares
     runs, many = asked.shape[0], a_shot.shape[0]
     for run in range(runs):
         shares[PRESS, run] = -1
-        unmade = ints[ints[t.RUN_SHOTS] + run] - made[n, run]
+        unmade = inst.run_shots[run] - made[n, run]
         if unmade <= 0 or asked[run, 1] <= 0.0:
             continue
         fewest = NEVER * 1.0
         for p in range(many):
             if a_shot[p, run] > 0.0 and scratch[0, p] < NEVER:
                 shares[PRESS, run] = p if shares[PRESS, run] == -1 else many
-                enter = least_s[p, run] if last[n, p] != last_of[p, run] else 0.0
+                enter = tables.least_s[p, run] if tables.last[n, p] != tables.last_of[p, run] else 0.0
                 fewest = min(fewest, a_shot[p, run] + enter / unmade)
         shares[A_PART, run] = fewest / asked[run, 1]
     row = 3 + runs
     for one in range(many + (1 if many > 1 else 0)):
-        _ends(one, k, shares, until_run, scratch, ready)
+        _ends(tables, one, k)
         for tail in range(runs):
             for head in range(runs):
                 if shares[ENDS, tail] == 0.0 or shares[BEGINS, head] == 0.0:
@@ -175,9 +168,10 @@ def _press_hours(
 
 
 @inner
-def _ends(one: int, k: int, shares: Floats, until_run: Floats, scratch: Floats, ready: Floats) -> None:
+def _ends(tables: Branching, one: int, k: int) -> None:
     """Mark the runs at whose moments stretches of press `one` end and begin: of several with the same, the first; of
     all presses together any run."""
+    shares, until_run, scratch, ready = tables.shares, tables.until_run, tables.scratch, tables.ready
     runs = shares.shape[1]
     many = ready.shape[0]
     for run in range(runs):
@@ -197,16 +191,14 @@ def _ends(one: int, k: int, shares: Floats, until_run: Floats, scratch: Floats, 
 
 
 @inner
-def _left_out(
-    n: int, k: int, what: int, free: float, side: int, since: float, sent: Ints, penalty: Floats, weight: Floats,
-    order: Ints, standing: Floats,
-) -> float:  # fmt: skip
+def _left_out(tables: Branching, n: int, k: int, what: int, free: float, side: int, since: float) -> float:
     """Worth of what a resource cannot let leave with pick-up k, of batches there from `since` on."""
+    sent, penalty, weight, order = tables.sent, tables.penalty, tables.weight, tables.order
     out = 0.0
     for i in range(order.shape[2]):
         b = order[what, k, i]
         worth = penalty[b, k + 1] - penalty[b, k]
-        if worth <= 0.0 or sent[n, b] > k or standing[n + 1, side, b] < since:
+        if worth <= 0.0 or sent[n, b] > k or tables.standing[n + 1, side, b] < since:
             continue
         asked = weight[what, b]
         if asked <= free:
@@ -218,13 +210,14 @@ def _left_out(
 
 
 @inner
-def _shots_by(ints: Ints, lot: int, p: int, run: int, moment: int, lots: Ints, pieces: Ints) -> float:
+def _shots_by(inst: Instance, timing: Timing, lot: int, moment: int) -> float:
     """Shots of a lot that are done by a moment."""
+    lots, pieces = timing.lots, timing.pieces
+    p, run = lots[lot, w.PRESS], inst.lot_run[lot]
     if lots[lot, w.END] <= moment:
-        return float(ints[ints[t.LOT_SHOTS] + lot])
+        return float(inst.lot_shots[lot])
     seconds = 0
     first = lots[lot, w.FIRST_PIECE]
     for piece in range(first, first + lots[lot, w.PIECES]):
         seconds += max(0, min(pieces[piece, w.WORK], moment - pieces[piece, w.BEGAN]))
-    at = p * (ints[t.RUN_TOOL + 1] - ints[t.RUN_TOOL]) + run
-    return float(seconds * ints[ints[t.SHOT_DEN] + at] // ints[ints[t.SHOT_NUM] + at])
+    return float(seconds * inst.shot_den[p, run] // inst.shot_num[p, run])

@@ -4,8 +4,8 @@ Why: the resource that binds most saw half of what was late: at leaves of XS, se
 two runs together leave out 374.
 """
 
-from planner.schedule.instance import Floats, Ints
 from planner.schedule.jit import inner
+from planner.schedule.proof.branch_arrays import Branching
 
 HOPE = 1.5
 """Prices are set again where so many times what they brought would do."""
@@ -21,16 +21,14 @@ worth beyond the others' prices, 1 where it has not been left out."""
 
 
 @inner
-def left_out_together(
-    n: int, k: int, number: int, tight: Floats, worths: Floats, sent: Ints, penalty: Floats, weight: Floats,
-    standing: Floats, missing: float,
-) -> float:  # fmt: skip
+def left_out_together(tables: Branching, n: int, k: int, number: int, missing: float) -> float:
     """Worth of what all resources together cannot let leave with pick-up k.
 
     A price for each resource gives a bound: what batches are worth, or pay if that is less, less what all there is of
     each resource would bring. Prices are set one by one, twice, beginning from either end, as long as what is `missing`
     is within reach.
     """
+    tight, worths, sent, penalty = tables.tight, tables.worths, tables.sent, tables.penalty
     if number == 0:
         return 0.0
     batches = sent.shape[1]
@@ -44,7 +42,7 @@ def left_out_together(
             tight[i, PRICE] = 0.0
         for _ in range(2 if number > 1 else 1):
             for turn in range(number):
-                _price(n, turn if upwards else number - 1 - turn, tight, worths, weight, standing)
+                _price(tables, n, turn if upwards else number - 1 - turn)
             money = 0.0
             for b in range(batches):
                 money += min(worths[WORTH, b], worths[PAID, b])
@@ -57,8 +55,9 @@ def left_out_together(
 
 
 @inner
-def _price(n: int, i: int, tight: Floats, worths: Floats, weight: Floats, standing: Floats) -> None:
+def _price(tables: Branching, n: int, i: int) -> None:
     """Ask the best price for resource i, the others' as they are: what is worth least for its weight stays."""
+    tight, worths, weight, standing = tables.tight, tables.worths, tables.weight, tables.standing
     what, since, price = int(tight[i, WHAT]), tight[i, SINCE], tight[i, PRICE]
     side = 1 if what == 2 else 0
     excess = -max(0.0, tight[i, FREE])

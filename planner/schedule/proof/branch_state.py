@@ -3,8 +3,9 @@
 Why apart: the branching and its bounds read the same columns.
 """
 
-from planner.schedule.instance import Floats, Ints
 from planner.schedule.jit import inner
+from planner.schedule.proof.branch_arrays import Branching
+from planner.schedule.timing import Timing
 
 MARKS = 7
 DEPTH, NODES, MOST, BEGUN, KINDS, PICKUPS, IN_ORDER = range(MARKS)
@@ -28,11 +29,10 @@ TRIED, LOT, ON, PIECE, BEGAN, SET, SHUT, PROMISED, BEGIN = range(STATE)
 
 
 @inner
-def keep(
-    d: int, presses: Ints, tools: Ints, setters: Ints, used: Floats, totals: Floats, kept_ints: Ints,
-    kept_floats: Floats,
-) -> None:  # fmt: skip
+def keep(timing: Timing, tables: Branching, d: int) -> None:
     """Store the workshop as it stands at depth d."""
+    presses, tools, setters, used, totals = timing.presses, timing.tools, timing.setters, timing.used_kg, timing.totals
+    kept_ints, kept_floats = tables.kept_ints, tables.kept_floats
     i = 0
     for p in range(presses.shape[0]):
         for n in range(presses.shape[1]):
@@ -52,11 +52,10 @@ def keep(
 
 
 @inner
-def restore(
-    d: int, presses: Ints, tools: Ints, setters: Ints, used: Floats, totals: Floats, kept_ints: Ints,
-    kept_floats: Floats,
-) -> None:  # fmt: skip
+def restore(timing: Timing, tables: Branching, d: int) -> None:
     """Bring the workshop back to what it was at depth d."""
+    presses, tools, setters, used, totals = timing.presses, timing.tools, timing.setters, timing.used_kg, timing.totals
+    kept_ints, kept_floats = tables.kept_ints, tables.kept_floats
     i = 0
     for p in range(presses.shape[0]):
         for n in range(presses.shape[1]):

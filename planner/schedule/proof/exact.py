@@ -21,7 +21,6 @@ from planner.schedule.proof.ground import Ground
 from planner.schedule.proof.kinds import Kinds, kinds_if_few
 from planner.schedule.proof.service import Service
 from planner.schedule.solution import Solution, objective_of
-from planner.schedule.tape import Tape
 from planner.schedule.timing import Timing
 
 MOST_ORDERS_OF = 5
@@ -56,7 +55,7 @@ class Exact:
 
 def exhaust(
     inst: Instance,
-    tp: Tape,
+    packed: Instance,
     timing: Timing,
     known: Exact,
     control: Control,
@@ -68,7 +67,7 @@ def exhaust(
     kinds = kinds_if_few(inst)
     if kinds is None:
         return known
-    branching = _Branching(inst, tp, timing, kinds, known, control, nodes)
+    branching = _Branching(inst, packed, timing, kinds, known, control, nodes)
     branching.enough = first
     finished = branching.go()
     bound = min(branching.value, branching.open_leaves) if finished else -np.inf
@@ -79,14 +78,14 @@ class _Branching:
     def __init__(
         self,
         inst: Instance,
-        tp: Tape,
+        packed: Instance,
         timing: Timing,
         kinds: Kinds,
         known: Exact,
         control: Control,
         nodes: int,
     ) -> None:
-        self.inst, self.tp, self.timing, self.control = inst, tp, timing, control
+        self.inst, self.packed, self.timing, self.control = inst, packed, timing, control
         self.best, self.value = known.best, known.value
         self.most_nodes = nodes
         left = control.seconds_left()
@@ -95,8 +94,8 @@ class _Branching:
         self.leaves = 0
         self.enough = False
         self.orders: list[Ints] = [self.best.order.copy()]
-        self.ground = ground = Ground(inst, tp, kinds)
-        self.service = Service(inst, tp, timing, ground.penalty, ground.hours, ground.bench, self._late)
+        self.ground = ground = Ground(inst, packed, kinds)
+        self.service = Service(inst, packed, timing, ground.penalty, ground.hours, self._late)
 
     def go(self) -> bool:
         """Whether all was gone through."""
@@ -189,7 +188,7 @@ class _Branching:
         return order, value
 
     def _try(self, solution: Solution) -> float:
-        value = objective_of(self.tp, solution, self.timing)
+        value = objective_of(self.packed, solution, self.timing)
         if value < self.value - PRECISION:
             self.best, self.value = solution.copy(), value
         return value

@@ -14,14 +14,14 @@ from planner.schedule.bounds.changeovers import Changeovers, least_changeovers
 from planner.schedule.bounds.earliest import earliest_dispatch, material_there
 from planner.schedule.bounds.work import usable_seconds
 from planner.schedule.instance import Floats, Instance, Ints
+from planner.schedule.packed import pack
 from planner.schedule.proof import branch_state as br
-from planner.schedule.proof.branch_arrays import Branching
+from planner.schedule.proof.branch_arrays import BenchHours, Branching, Rest
 from planner.schedule.proof.branch_crowds import MOST_STRETCHES, SHARES
 from planner.schedule.proof.branch_prices import TIGHT, WORTHS
 from planner.schedule.proof.branching import branch, fill_rest
 from planner.schedule.proof.deadlines import Needs, needs_of
 from planner.schedule.proof.kinds import Kinds
-from planner.schedule.tape import Tape
 from planner.schedule.timing import timing_for
 
 CELLS_A_SLICE = 100_000
@@ -32,7 +32,7 @@ _BRANCH: Any = branch
 class Ground:
     """Tables and stack. `fill` before the first `branch`."""
 
-    def __init__(self, inst: Instance, tp: Tape, kinds: Kinds) -> None:
+    def __init__(self, inst: Instance, packed: Instance, kinds: Kinds) -> None:
         self.inst = inst
         presses, runs, lots = inst.restart_s.size, inst.run_tool.size, inst.lot_run.size
         self.kinds = kinds
@@ -78,8 +78,8 @@ class Ground:
         self.stack[0, br.TRIED] = -1
         self.stack[0, br.SET] = int((kinds.total * kinds.strides).sum())
         room = timing_for(inst)
-        presses_row, tools_row = _begun(inst, room.presses), np.zeros_like(room.tools)
-        tools_row[:, w.TOOL_MELT :] = -1
+        _begun(inst, room.presses)
+        room.tools[:, w.TOOL_MELT :] = -1
         left = np.zeros((lots + 1, kinds.run.size), dtype=np.int64)
         left[0] = kinds.total
         last = np.zeros((lots + 1, presses), dtype=np.int64)
@@ -89,11 +89,11 @@ class Ground:
         self.sent, self.penalty = sent, needs.penalty
         unmade = np.zeros((lots + 1, bought.size))
         unmade[0] = base[bought]
-        words = presses_row.size + tools_row.size + room.setters.size
+        words = room.presses.size + room.tools.size + room.setters.size
+        self.packed, self.timing = packed, room
         self.branching = Branching(
-            ints=tp.ints, floats=tp.floats, marks=self.marks, amounts=self.amounts, stack=self.stack,
-            presses=presses_row, tools=tools_row, setters=room.setters, used=room.used_kg, totals=room.totals,
-            lots=room.lots, pieces=room.pieces, kept_ints=np.zeros((lots + 1, words), dtype=np.int64),
+            marks=self.marks, amounts=self.amounts, stack=self.stack,
+            kept_ints=np.zeros((lots + 1, words), dtype=np.int64),
             kept_floats=np.zeros((lots + 1, room.used_kg.size + room.totals.size)),
             kinds=np.concatenate([kinds.run, kinds.ends]), kind_lots=kinds.lots, kind_fits=kinds.fits,
             pinned=kinds.pinned, last_of=kinds.last_of, last=last, offsets=kinds.offsets, strides=kinds.strides,
@@ -107,6 +107,7 @@ class Ground:
             ready=np.stack([position(p, ready) for p in range(presses)]), scratch=np.zeros((4, presses)),
             **self._crowds(needs, position, lots),
         )  # fmt: skip
+        self._tables = pack(self.branching)
 
     def _rest(self, least: Changeovers, shots: Ints, warm: Floats) -> None:
         inst, kinds = self.inst, self.kinds
@@ -171,9 +172,9 @@ class Ground:
         by = np.array(
             [[_worked_by(*benches[0], moment) for moment in row] for row in needs.packed.tolist()], dtype=float
         )
-        self.hours, self.bench = hours, bench
+        self.hours = pack(BenchHours(hours, bench))
         return {
-            "weight": weight, "order": order, "room": room, "bench": bench, "hours": hours,
+            "weight": weight, "order": order, "room": room, "hours": self.hours,
             "standing": np.zeros((lots + 2, 2, batches)), "asked": asked, "until_run": until_run, "lasts": lasts,
             "shots_by": np.zeros(runs), "begins": np.zeros((lots + 1, max(1, inst.job_work.size))), "by": by,
             "tight": np.zeros((3 + runs + MOST_STRETCHES, TIGHT)), "worths": np.zeros((WORTHS, batches)),
@@ -187,19 +188,17 @@ class Ground:
             widths, (offset, lasts) = np.ascontiguousarray(row[:-2]), row[-2:].tolist()
             choices = kinds.last_of[:, -1] + 1
             last = np.arange(lasts)[:, None] // np.maximum(widths, 1) % choices
+            table = pack(Rest(self.rest, kinds.together, kinds.steps, last, self._into, self._target, widths))
             step = max(1, CELLS_A_SLICE // lasts)
             for begin in range(0, kinds.sets, step):
                 if should_stop():
                     return False
-                fill(
-                    self.rest, offset, begin, min(kinds.sets, begin + step), kinds.together, kinds.steps, last,
-                    self._into, self._target, widths,
-                )  # fmt: skip
+                fill(table, offset, begin, min(kinds.sets, begin + step))
         return True
 
     def branch(self) -> int:
         """Go on branching, as the marks say; see `branching.branch`."""
-        return int(_BRANCH(*self.branching))
+        return int(_BRANCH(self.packed, self.timing, self._tables))
 
     def sequences(self) -> list[list[int]]:
         """Lots of each press of the plan in the stack."""
@@ -237,12 +236,12 @@ def _unpriced(inst: Instance, short: Any) -> Instance:
     return inst._replace(waste_cost_kg=waste, compound_cost_kg=max(0.0, compound))
 
 
-def _begun(inst: Instance, presses: Ints) -> Ints:
+def _begun(inst: Instance, presses: Ints) -> None:
+    """As everything stands at the start."""
     presses[:, w.STRETCH] = inst.open_ptr[:-1]
     presses[:, w.HOT] = -1
     presses[:, w.TOOL] = inst.press_tool
     presses[:, w.MELT], presses[:, w.MELT_2] = inst.press_melt.T
-    return presses
 
 
 def _positions(inst: Instance) -> tuple[Floats, Callable[[int, Any], Floats]]:

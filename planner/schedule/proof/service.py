@@ -14,8 +14,19 @@ from typing import Any
 import numpy as np
 
 from planner.schedule.instance import Floats, Instance, Ints
-from planner.schedule.proof.together import APART, MOST_JOBS, STEPS, TOGETHER, UNDECIDED, awaited, together
-from planner.schedule.tape import Tape
+from planner.schedule.packed import pack
+from planner.schedule.proof.branch_arrays import BenchHours
+from planner.schedule.proof.together import (
+    APART,
+    MOST_JOBS,
+    STEPS,
+    TOGETHER,
+    UNDECIDED,
+    Memory,
+    Question,
+    awaited,
+    together,
+)
 from planner.schedule.timing import Timing
 
 QUICK, LONG, PIECES = (500, 1 << 10), (25_000, 1 << 16), 4
@@ -32,17 +43,16 @@ _AWAITED: Any = awaited
 
 
 class Service:
-    """penalty (B + 1, K + 1): see `deadlines.Needs`. hours, bench: see `branch_bounds.position`. late: whether to give
-    up. `spent`: jobs put in place at the most, all in all."""
+    """penalty (B + 1, K + 1): see `deadlines.Needs`. timing: of the presses as they are settled. late: whether to
+    give up. `spent`: jobs put in place at the most, all in all."""
 
     def __init__(
         self,
         inst: Instance,
-        tp: Tape,
+        packed: Instance,
         timing: Timing,
         penalty: Floats,
-        hours: Floats,
-        bench: Floats,
+        hours: BenchHours,
         late: Callable[[], bool] = lambda: False,
     ) -> None:
         self.inst, self.timing, self.penalty = inst, timing, penalty
@@ -54,13 +64,16 @@ class Service:
         self.inside = np.zeros(batches, dtype=np.int64)
         self.order = np.arange(batches, dtype=np.int64)
         self.found, self.reached = np.zeros(batches, dtype=np.int64), np.zeros(1, dtype=np.int64)
-        self.before = (tp.ints, timing.lots, timing.pieces, timing.links, hours, bench, ptr, goods, quantities)
-        self.room = (
-            np.zeros((STEPS, jobs), dtype=np.int64), np.zeros((jobs + 1, 2), dtype=np.int64), np.zeros((jobs + 1, 3)),
-            np.zeros((jobs + 1, most), dtype=np.int64), np.zeros(1, dtype=np.int64), np.zeros(1, dtype=np.int64),
-            np.zeros(1, dtype=np.int64), self.found, self.reached,
+        question = Question(
+            hours=hours, need_ptr=ptr, goods=goods, quantities=quantities, inside=self.inside, order=self.order,
+            found=self.found, reached=self.reached, steps=np.zeros((STEPS, jobs), dtype=np.int64),
+            stack=np.zeros((jobs + 1, 2), dtype=np.int64), at=np.zeros((jobs + 1, 3)),
+            rest=np.zeros((jobs + 1, most), dtype=np.int64),
         )  # fmt: skip
-        self.quick, self.long = ((most, np.zeros(size, dtype=np.int64), np.zeros(size)) for most, size in (QUICK, LONG))
+        self.packed, self.question = packed, pack(question)
+        self.quick, self.long = (
+            (most, pack(Memory(np.zeros(size, dtype=np.int64), np.zeros(size)))) for most, size in (QUICK, LONG)
+        )
         self.until = np.zeros(batches, dtype=np.int64)
         self.kept: list[tuple[int, list[int]]] = []
         self.reasons: list[tuple[int, list[int]]] = []
@@ -72,7 +85,8 @@ class Service:
         """The least that lateness can bring to the objective, and an order of service that may do it; no order where
         that is `most` or more, or where it was given up (then it is 0). sent (B): first pick-up of each batch alone.
         """
-        self.order, self.asked, self.answers = order, 0, {}
+        self.order[:] = order
+        self.asked, self.answers = 0, {}
         self.longer = 0
         self.least, self.best = most, None
         self.reasons = [(k, core) for k, core in self.kept if (sent[core] <= k).all() and self._apart(k, core)]
@@ -149,7 +163,7 @@ class Service:
 
     def said_of_some(self, k: int, batches: list[int]) -> tuple[int, list[int]]:
         """The same of ever more of them: those first that wait longest for their parts."""
-        _AWAITED(*self.before[:4], *self.before[6:], self.inside, *self.room[3:7], self.until)
+        _AWAITED(self.packed, self.timing, self.question, self.until)
         longest = sorted(batches, key=lambda b: -int(self.until[b]))
         for number in range(2, len(longest) + 1):
             said = self.said(k, longest[:number], *self.quick)
@@ -161,7 +175,7 @@ class Service:
                 return said, longest[:number]
         return TOGETHER, batches
 
-    def said(self, k: int, batches: list[int], most: int, seen: Ints, best: Floats, anew: bool = True) -> int:
+    def said(self, k: int, batches: list[int], most: int, memory: Memory, anew: bool = True) -> int:
         """Whether they can leave with pick-up k, in at most so many steps; `anew`: else goes on with the question."""
         self.spent += most
         if anew:
@@ -169,7 +183,7 @@ class Service:
         self.inside[:] = 0
         self.inside[batches] = 1
         until = int(self.inst.pickup_t[k])
-        return int(_TOGETHER(*self.before, self.inside, self.order, until, most, *self.room, seen, best))
+        return int(_TOGETHER(self.packed, self.timing, self.question, memory, until, most))
 
     def _served(self, leaves: Ints) -> Ints:
         """First what leaves first, as it is packed; then the others as they were served last."""
@@ -206,8 +220,8 @@ def _job_needs(inst: Instance) -> tuple[Ints, Ints, Ints]:
     return np.array(ptr, dtype=np.int64), np.ascontiguousarray(rows[:, 0]), np.ascontiguousarray(rows[:, 1])
 
 
-def warm_service(inst: Instance, tp: Tape, timing: Timing) -> None:
+def warm_service(inst: Instance, packed: Instance, timing: Timing) -> None:
     """Build what is compiled, or load it; `timing` holds a plan."""
-    service = Service(inst, tp, timing, np.zeros((2, 2)), np.zeros((2, 1, 3)), np.zeros((2, 3)))
+    service = Service(inst, packed, timing, np.zeros((2, 2)), pack(BenchHours(np.zeros((2, 1, 3)), np.zeros((2, 3)))))
     service.said_of_some(0, [0])
     service.said(0, [0], *service.quick)  # fewer than two are not asked about in pieces

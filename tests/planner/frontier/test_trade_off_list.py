@@ -16,10 +16,9 @@ from planner.frontier.document import Point
 from planner.frontier.make import frontier
 from planner.schedule import timing as w
 from planner.schedule.compiled import aimed
-from planner.schedule.instance import Instance
+from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.search import Budget, search
 from planner.schedule.solution import objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
 from tests.planner_double import SMALL_CAMPAIGN
 
@@ -73,7 +72,7 @@ def test_the_rate_decides_between_kilograms_and_days(rate: float, kg: float, day
     inst = aimed(_two_ways(), "waste", rate)
     found = search(inst, Budget(2, 1, 0.0), Unhurried())
     timing = timing_for(inst)
-    objective_of(tape(inst), found.solution, timing)
+    objective_of(packed_instance(inst), found.solution, timing)
     assert (timing.totals[w.PURGE_TOTAL_KG], timing.totals[w.LAST]) == (kg, day * DAY)
 
 

@@ -13,10 +13,9 @@ from planner.plan.make import make_plan
 from planner.schedule.any_plan import any_plan
 from planner.schedule.compiled import compile_campaign
 from planner.schedule.infeasible import NoPlan, refusal
-from planner.schedule.instance import Instance
+from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.paths import Paths
 from planner.schedule.solution import Solution, allowed, objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
 from tests.planner.plan.test_cases import case
 from tests.planner.schedule.test_bounds_and_proof import every_sequence
@@ -90,13 +89,13 @@ def test_going_through_every_order_agrees_with_trying_every_one() -> None:
             continue
         for minutes in (20, 35, 60):
             tight = _opened(inst, minutes * 60)
-            tp, timing = tape(tight), timing_for(tight)
+            arrays, timing = packed_instance(tight), timing_for(tight)
             there = any(
-                objective_of(tp, plan, timing) < np.inf
+                objective_of(arrays, plan, timing) < np.inf
                 for sequence in every_sequence(tight)
                 if allowed(tight, plan := _plan(tight, sequence))
             )
-            looked = any_plan(tight, tp, timing, Unhurried(), 1, 0)
+            looked = any_plan(tight, arrays, timing, Unhurried(), 1, 0)
             assert (looked.plan is not None) == there, (seed, minutes)
             assert not (looked.proof and there), (seed, minutes)
             seen["possible" if there else "proven" if looked.proof else "none found"] += 1

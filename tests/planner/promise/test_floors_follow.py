@@ -19,9 +19,8 @@ from planner.promise.rearranged import first_ready
 from planner.schedule import timing as w
 from planner.schedule.compiled import compile_campaign
 from planner.schedule.construct import first_plans
-from planner.schedule.instance import NEVER
+from planner.schedule.instance import NEVER, packed_instance
 from planner.schedule.solution import objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
 from tests.planner.promise.chains import chain
 
@@ -31,7 +30,7 @@ FLOORS = 4000
 def moulded_days(campaign, floors=FLOORS, seed=7):
     """Days until the last run ends, on every floor."""
     inst, names = compile_campaign(campaign)
-    solution = first_plans(inst, tape(inst), timing_for(inst))[0][1]
+    solution = first_plans(inst, packed_instance(inst), timing_for(inst))[0][1]
     return simulate(inst, names, solution, draw(campaign, floors, seed)).moulded / DAY_S
 
 
@@ -86,7 +85,7 @@ def test_a_floor_is_the_campaign_with_its_luck_written_in(seed):
     unsure = calm.model_copy(update={"tools": tools, "efficiency_share": {}})
     campaign = campaign.model_copy(update={"uncertainty": unsure})
     inst, names = compile_campaign(campaign)
-    solution = first_plans(inst, tape(inst), timing_for(inst))[0][1]
+    solution = first_plans(inst, packed_instance(inst), timing_for(inst))[0][1]
     luck = draw(campaign, 40, seed)
     floors = simulate(inst, names, solution, luck)
     clock = Clock.starting(campaign.start, campaign.time_zone)
@@ -113,7 +112,7 @@ def test_a_floor_is_the_campaign_with_its_luck_written_in(seed):
         true_inst, _ = compile_campaign(true)
         true_inst = bought_as_late(true_inst, inst, names, luck, floor)
         timing = timing_for(true_inst)
-        value = objective_of(tape(true_inst), solution, timing)
+        value = objective_of(packed_instance(true_inst), solution, timing)
         if not value < np.inf:
             assert floors.moulded[floor] == NEVER
             continue

@@ -4,8 +4,8 @@ from benchmarks.generator import sized
 from planner.schedule.compiled import compile_campaign
 from planner.schedule.construct import first_plans
 from planner.schedule.glance_tables import glance_for
+from planner.schedule.instance import packed_instance
 from planner.schedule.solution import objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import LAST, timing_for
 from planner.schedule.walk import BEST
 from planner.schedule.walker import Companion, Walker
@@ -14,13 +14,13 @@ from planner.schedule.walker import Companion, Walker
 def test_the_better_plan_of_two_walks_is_kept():
     """Whichever of both finds it. The best of both is never worse than that of the first walking alone."""
     inst, _ = compile_campaign(sized("S", 3))
-    tp, timing = tape(inst), timing_for(inst)
-    value, plan = first_plans(inst, tp, timing)[0]
-    objective_of(tp, plan, timing)
+    arrays, timing = packed_instance(inst), timing_for(inst)
+    value, plan = first_plans(inst, arrays, timing)[0]
+    objective_of(arrays, plan, timing)
     last = float(timing.totals[LAST])
     found_by_the_second = 0
     for seed in range(6):
-        alone, first = (Walker(inst, tp, plan, value, glance_for(inst, last), seed) for _ in range(2))
+        alone, first = (Walker(inst, arrays, plan, value, glance_for(inst, last), seed) for _ in range(2))
         both = Companion(inst, first, seed)
         try:
             improved = 0
@@ -33,7 +33,7 @@ def test_the_better_plan_of_two_walks_is_kept():
         best = float(first.values[BEST])
         assert best == min(alone.values[BEST], second.values[BEST]) < value
         assert improved > 0
-        assert abs(objective_of(tp, first.best, timing) - best) < 1e-6
+        assert abs(objective_of(arrays, first.best, timing) - best) < 1e-6
         found_by_the_second += second.values[BEST] < alone.values[BEST]
         second_best = second.best.lots()
         both.cool_again()

@@ -17,9 +17,9 @@ from planner.campaign.reading import read
 from planner.control import Unhurried
 from planner.schedule import timing as w
 from planner.schedule.compiled import compile_campaign
+from planner.schedule.instance import packed_instance
 from planner.schedule.search import Budget, search
 from planner.schedule.solution import objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
 
 Document = dict[str, Any]
@@ -64,7 +64,7 @@ def figures(document: Document) -> dict[str, float]:
     inst, _ = compile_campaign(read(deepcopy(document)))
     found = search(inst, Budget(3, 1, 0.0), Unhurried())
     timing = timing_for(inst)
-    objective_of(tape(inst), found.solution, timing)
+    objective_of(packed_instance(inst), found.solution, timing)
     totals = timing.totals
     return {
         "cost": found.cost - inst.fixed_cost,
@@ -199,12 +199,12 @@ def test_a_shared_tool_is_in_one_place_at_a_time() -> None:
     inst = inst._replace(tool_ready=inst.tool_ready[:1], hot_kg=inst.hot_kg[:1], hot_runner=inst.hot_runner[:1])
     solution = search(inst, Budget(1, 1, 0.0), Unhurried()).solution
     timing = timing_for(inst)
-    objective_of(tape(inst), solution, timing)
+    objective_of(packed_instance(inst), solution, timing)
     first, second = timing.lots[timing.lots[:, w.ORDER]]
     assert second[w.START] == first[w.END]
     apart = workshop([[30, -1], [-1, 50]], horizon=500)
     timing = timing_for(apart)
-    objective_of(tape(apart), solution, timing)
+    objective_of(packed_instance(apart), solution, timing)
     assert timing.lots[:, w.START].tolist() == [0, 0]
 
 
@@ -234,7 +234,7 @@ def test_two_barrels_are_purged_each_for_itself() -> None:
     kilograms = []
     for seen in (inst, without):
         timing = timing_for(seen)
-        objective_of(tape(seen), solution, timing)
+        objective_of(packed_instance(seen), solution, timing)
         kilograms.append(timing.totals[w.PURGE_TOTAL_KG])
     assert kilograms[0] > kilograms[1]
 
@@ -315,7 +315,7 @@ def test_one_setter_makes_one_of_two_presses_wait() -> None:
     for setters in (1, 2):
         more = inst._replace(setters=setters)
         timing = timing_for(more)
-        objective_of(tape(more), solution, timing)
+        objective_of(packed_instance(more), solution, timing)
         starts.append(sorted(timing.lots[:, w.START].tolist()))
     assert starts == [[40, 80], [40, 40]]
 
@@ -328,7 +328,7 @@ def test_an_order_of_two_colourways_waits_for_the_later() -> None:
     for inst in (whole, apart):
         solution = search(inst, Budget(1, 1, 0.0), Unhurried()).solution
         timing = timing_for(inst)
-        objective_of(tape(inst), solution, timing)
+        objective_of(packed_instance(inst), solution, timing)
         moments.append(sorted(inst.pickup_t[timing.batches[:, w.PICKUP]].tolist()))
     assert moments[0] == [80]
     assert moments[1] in ([30, 80], [50, 80])
@@ -343,7 +343,7 @@ def test_parts_come_to_the_bench_by_the_shot() -> None:
     solution = search(inst, Budget(1, 1, 0.0), Unhurried()).solution
     solution.order[:] = [0, 1]
     timing = timing_for(inst)
-    objective_of(tape(inst), solution, timing)
+    objective_of(packed_instance(inst), solution, timing)
     assert timing.jobs[:, w.READY].tolist() == [10, 100]
 
 

@@ -8,9 +8,8 @@ import pytest
 from benchmarks.generator import small
 from planner.schedule import timing as w
 from planner.schedule.compiled import compile_campaign
-from planner.schedule.instance import NEVER, Instance
+from planner.schedule.instance import NEVER, Instance, packed_instance
 from planner.schedule.solution import Solution, objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
 from tests.planner.schedule.plain_twin import CannotBeDone, carried_out, objective
 from tests.support.compound import cleaned
@@ -47,11 +46,11 @@ def test_evaluator_equals_its_plain_twin(block: int) -> None:
     for seed in range(block * CAMPAIGNS_A_BLOCK, (block + 1) * CAMPAIGNS_A_BLOCK):
         campaign = small(seed) if seed % 3 else cleaned(small(seed), seed)
         inst, _ = compile_campaign(campaign)
-        tp, timing = tape(inst), timing_for(inst)
+        arrays, timing = packed_instance(inst), timing_for(inst)
         draw = random.Random(seed)
         for _ in range(PLANS_A_CAMPAIGN):
             solution = random_plan(inst, draw)
-            value = objective_of(tp, solution, timing)
+            value = objective_of(arrays, solution, timing)
             try:
                 plain = carried_out(inst, solution.lots(), [int(b) for b in solution.order])
             except CannotBeDone:

@@ -1,8 +1,8 @@
 """What can leave with a pick-up once the presses are settled, against every order of service."""
 
-from inspect import signature
 from itertools import combinations, permutations
 from math import factorial, inf
+from typing import Any, NamedTuple
 
 import numba
 import numpy as np
@@ -13,19 +13,17 @@ from planner.control import Unhurried
 from planner.schedule import timing as w
 from planner.schedule.compiled import compile_campaign
 from planner.schedule.construct import first_plans
-from planner.schedule.instance import Floats, Instance, Ints
+from planner.schedule.instance import Floats, Instance, Ints, packed_instance
+from planner.schedule.packed import pack
 from planner.schedule.proof import branch_state as br
 from planner.schedule.proof import exact, ground
-from planner.schedule.proof.branch_arrays import Branching
 from planner.schedule.proof.branch_prices import FREE, SINCE, TIGHT, WHAT, WORTHS, left_out_together
-from planner.schedule.proof.branching import branch
 from planner.schedule.proof.exact import PRECISION, Exact, exhaust
 from planner.schedule.proof.ground import Ground
 from planner.schedule.proof.kinds import kinds_of
 from planner.schedule.proof.service import Service
 from planner.schedule.proof.together import APART, TOGETHER, UNDECIDED
 from planner.schedule.solution import Solution, objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
 from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence
 from tests.planner.schedule.test_proof_by_brute_force import small_and_late
@@ -49,12 +47,12 @@ def _instances(number: int) -> list[tuple[int, Instance]]:
 
 
 def _service(inst: Instance) -> tuple[Service, Solution] | None:
-    tp, timing = tape(inst), timing_for(inst)
-    plans = first_plans(inst, tp, timing)
+    arrays, timing = packed_instance(inst), timing_for(inst)
+    plans = first_plans(inst, arrays, timing)
     if not plans:
         return None
-    room = Ground(inst, tp, kinds_of(inst))
-    return Service(inst, tp, timing, room.penalty, room.hours, room.bench), plans[-1][1]
+    room = Ground(inst, arrays, kinds_of(inst))
+    return Service(inst, arrays, timing, room.penalty, room.hours), plans[-1][1]
 
 
 def test_what_is_called_apart_leaves_together_in_no_order_of_service() -> None:
@@ -71,7 +69,7 @@ def test_what_is_called_apart_leaves_together_in_no_order_of_service() -> None:
         gone: list[tuple[tuple[int, ...], Ints]] = []
         for order in permutations(batches):
             solution.order = np.array(order)
-            if objective_of(tape(inst), solution, service.timing) < inf:
+            if objective_of(packed_instance(inst), solution, service.timing) < inf:
                 gone.append((order, service.timing.batches[:, w.PICKUP].copy()))
         for size in batches:
             for some in map(list, combinations(batches, size + 1)):
@@ -99,8 +97,8 @@ def test_leaves_closed_by_pickups_prove_what_trying_every_plan_finds(
     for seed, plain in _instances(24 if aim[0] == 1.0 else 12):
         cost, last, waste = aim
         inst = plain._replace(aim_cost=cost, aim_last=last, aim_waste=waste)
-        tp, timing = tape(inst), timing_for(inst)
-        plans = first_plans(inst, tp, timing)
+        arrays, timing = packed_instance(inst), timing_for(inst)
+        plans = first_plans(inst, arrays, timing)
         if not plans:
             continue
         value, plan = plans[-1]
@@ -109,7 +107,7 @@ def test_leaves_closed_by_pickups_prove_what_trying_every_plan_finds(
             with monkeypatch.context() as patch:
                 if not reasons:
                     patch.setattr(Service, "cheapest", lambda *_: (0.0, None))
-                found = exhaust(inst, tp, timing, Exact(plan, value, False), Unhurried())
+                found = exhaust(inst, arrays, timing, Exact(plan, value, False), Unhurried())
             assert found.bound <= best + 2 * PRECISION, seed
             assert not found.proven or found.value == pytest.approx(best, rel=1e-9, abs=2e-4), seed
             proven[reasons] += found.proven
@@ -123,7 +121,7 @@ def test_press_hours_cut_branches_off() -> None:
     for stretches in (0, ground.MOST_STRETCHES):
         with pytest.MonkeyPatch.context() as patch:
             patch.setattr(ground, "MOST_STRETCHES", stretches)
-            room = Ground(inst, tape(inst), kinds_of(inst))
+            room = Ground(inst, packed_instance(inst), kinds_of(inst))
         assert room.fill(lambda: False)
         room.marks[br.MOST], room.amounts[br.LIMIT] = 10**6, 4714.0887
         while room.branch() != br.FINISHED:
@@ -132,9 +130,20 @@ def test_press_hours_cut_branches_off() -> None:
     assert nodes[1] < 0.7 * nodes[0], nodes
 
 
+class Priced(NamedTuple):
+    """What prices read of the branching's tables."""
+
+    tight: Floats
+    worths: Floats
+    sent: Ints
+    penalty: Floats
+    weight: Floats
+    standing: Floats
+
+
 @numba.njit
-def _priced(tight: Floats, worths: Floats, sent: Ints, penalty: Floats, weight: Floats, standing: Floats) -> float:
-    return left_out_together(0, 0, tight.shape[0], tight, worths, sent, penalty, weight, standing, 1e18)
+def _priced(tables: Any) -> float:
+    return left_out_together(tables, 0, 0, tables.tight.shape[0], 1e18)
 
 
 def test_prices_lie_below_the_best_choice_and_above_each_resource_alone() -> None:
@@ -160,7 +169,7 @@ def test_prices_lie_below_the_best_choice_and_above_each_resource_alone() -> Non
             tight[:, WHAT], tight[:, FREE], tight[:, SINCE] = rows, free[rows], -1.0
             room = np.zeros((WORTHS, batches))
             sent, standing = np.zeros((1, batches), dtype=np.int64), np.zeros((2, 2, batches))
-            return float(_priced(tight, room, sent, penalty, weight, standing))
+            return float(_priced(pack(Priced(tight, room, sent, penalty, weight, standing))))
 
         together = bound(list(range(number)))
         assert together <= least + 1e-9
@@ -169,19 +178,13 @@ def test_prices_lie_below_the_best_choice_and_above_each_resource_alone() -> Non
     assert above > 40
 
 
-def test_arrays_stand_where_the_compiled_branching_takes_them() -> None:
-    """By name and in order: most are alike in type, so that nothing else would tell."""
-    taken = signature(getattr(branch, "py_func")).parameters  # noqa: B009
-    assert tuple(taken) == Branching._fields
-
-
 def test_a_question_cut_into_pieces_has_the_same_answer() -> None:
     """XS 26, its first plan: batches by ever later pick-ups, asked at once and one step at a time."""
     inst, _ = compile_campaign(sized("XS", 26))
     both = _service(inst)
     assert both is not None
     at_once, solution = both
-    objective_of(tape(inst), solution, at_once.timing)
+    objective_of(packed_instance(inst), solution, at_once.timing)
     answers = []
     for k in range(at_once.pickups):
         for some in ([19, 6, 9], list(range(6)), list(range(12))):

@@ -11,12 +11,11 @@ from planner.control import Unhurried
 from planner.schedule import reordering
 from planner.schedule.compiled import compile_campaign
 from planner.schedule.glance_tables import glance_for
-from planner.schedule.instance import Instance
+from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.press_order import BEST, PressOrder
 from planner.schedule.reordering import Reordering
 from planner.schedule.search import Budget, search
 from planner.schedule.solution import Solution, objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import timing_for
 from planner.schedule.walk import BEST as BEST_PLAN
 from planner.schedule.walker import Walker
@@ -36,8 +35,8 @@ def machine(jobs: int, seed: int) -> Instance:
 
 def walker(inst: Instance, first: Solution) -> Walker:
     """Where it stands, its glance is taken of that plan."""
-    value = objective_of(tape(inst), first, timing_for(inst))
-    walker = Walker(inst, tape(inst), first, value, glance_for(inst, 1e6), 1)
+    value = objective_of(packed_instance(inst), first, timing_for(inst))
+    walker = Walker(inst, packed_instance(inst), first, value, glance_for(inst, 1e6), 1)
     walker.walk(1, 1e-9, 1e-9)
     return walker
 
@@ -53,10 +52,10 @@ def plainly(order: PressOrder, lots: list[int]) -> float:
     """What an order costs, a lot after the other."""
     x, behind, total = order.ends[len(lots)], len(lots), 0.0
     for lot in lots:
-        x += order.seconds[behind, lot] + order.own[lot]
-        total += order.money[behind, lot]
-        for k in range(order.ptr[lot], order.ptr[lot + 1]):
-            total += max(0.0, x - order.at[k]) * order.by[k]
+        x += order.costs.seconds[behind, lot] + order.costs.own[lot]
+        total += order.costs.money[behind, lot]
+        for k in range(order.costs.ptr[lot], order.costs.ptr[lot + 1]):
+            total += max(0.0, x - order.costs.at[k]) * order.costs.by[k]
         behind = lot
     return float(total)
 
@@ -72,12 +71,12 @@ def test_on_one_machine_the_costs_read_off_are_exact(seed: int) -> None:
     step.go_on(begun.here, 0)
     assert step.order is not None
     laid = np.array(begun.here.lots()[0])
-    offset = objective_of(tape(inst), begun.here, timing_for(inst)) - plainly(step.order, list(range(9)))
+    offset = objective_of(packed_instance(inst), begun.here, timing_for(inst)) - plainly(step.order, list(range(9)))
     draw = np.random.default_rng(seed)
     values = set()
     for _ in range(50):
         order = draw.permutation(9)
-        exact = objective_of(tape(inst), in_order(inst, laid[order].tolist()), timing_for(inst))
+        exact = objective_of(packed_instance(inst), in_order(inst, laid[order].tolist()), timing_for(inst))
         assert plainly(step.order, order.tolist()) + offset == pytest.approx(exact, abs=1e-6)
         values.add(exact)
     assert len(values) > 40
@@ -89,13 +88,15 @@ def test_the_best_of_all_orders_is_found(seed: int) -> None:
     inst = machine(7, seed)
     begun = walker(inst, in_order(inst, list(range(7))))
     found = begun.reordering.go_on(begun.here, 200_000) if begun.reordering else None
-    best = min(objective_of(tape(inst), in_order(inst, list(p)), timing_for(inst)) for p in permutations(range(7)))
+    best = min(
+        objective_of(packed_instance(inst), in_order(inst, list(p)), timing_for(inst)) for p in permutations(range(7))
+    )
     assert begun.reordering is not None
     assert begun.reordering.order is not None
     order = begun.reordering.order
     assert plainly(order, order.best.tolist()) == pytest.approx(order.values[BEST], abs=1e-6)
     assert found is not None
-    assert objective_of(tape(inst), found, timing_for(inst)) == pytest.approx(best, abs=1e-6)
+    assert objective_of(packed_instance(inst), found, timing_for(inst)) == pytest.approx(best, abs=1e-6)
 
 
 def test_weighted_completion_is_smiths_rule() -> None:
@@ -111,7 +112,7 @@ def test_weighted_completion_is_smiths_rule() -> None:
     assert begun.values[BEST_PLAN] > 1.2 * least
     found = begun.reordering.go_on(begun.here, 1_000_000)
     assert found is not None
-    assert objective_of(tape(inst), found, timing_for(inst)) == pytest.approx(least)
+    assert objective_of(packed_instance(inst), found, timing_for(inst)) == pytest.approx(least)
 
 
 def test_pinned_lots_stay_at_the_head() -> None:

@@ -15,11 +15,10 @@ from planner.control import Unhurried
 from planner.errors import CampaignProblems
 from planner.schedule.compiled import compile_campaign
 from planner.schedule.construct import first_plans
-from planner.schedule.instance import Instance
+from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.proof.exact import Exact, exhaust
 from planner.schedule.proof.kinds import kinds_of
 from planner.schedule.solution import objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import LATENESS, timing_for
 from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence
 from tests.support.compound import cleaned
@@ -65,16 +64,16 @@ def test_proofs_are_what_trying_every_plan_finds() -> None:
     """From any first plan the branching ends proven, at the twin's optimum; each of the hard things is among them."""
     features: Counter[str] = Counter()
     for seed, inst in _instances():
-        tp, timing = tape(inst), timing_for(inst)
-        plans = first_plans(inst, tp, timing)
+        arrays, timing = packed_instance(inst), timing_for(inst)
+        plans = first_plans(inst, arrays, timing)
         if not plans:
             continue
         value, plan = plans[-1]
         best = brute_force(inst)
-        found = exhaust(inst, tp, timing, Exact(plan, value, False), Unhurried())
+        found = exhaust(inst, arrays, timing, Exact(plan, value, False), Unhurried())
         assert found.proven, seed
         assert found.value == pytest.approx(best, rel=1e-9, abs=2e-4), seed
-        objective_of(tp, found.best, timing)
+        objective_of(arrays, found.best, timing)
         features["late"] += timing.totals[LATENESS] > 0
         features["lots"] += inst.lot_run.size > inst.run_tool.size
         features["kinds"] += kinds_of(inst).run.size < inst.lot_run.size
@@ -96,9 +95,9 @@ def test_a_proof_keeps_resins_apart_that_clash() -> None:
     apart[0, 1] = apart[1, 0] = True
     values = []
     for kept in (inst, inst._replace(clash=apart)):
-        tp, timing = tape(kept), timing_for(kept)
-        value, plan = first_plans(kept, tp, timing)[-1]
-        found = exhaust(kept, tp, timing, Exact(plan, value, False), Unhurried())
+        arrays, timing = packed_instance(kept), timing_for(kept)
+        value, plan = first_plans(kept, arrays, timing)[-1]
+        found = exhaust(kept, arrays, timing, Exact(plan, value, False), Unhurried())
         assert found.proven
         assert found.value == pytest.approx(brute_force(kept), abs=2e-4)
         values.append(found.value)

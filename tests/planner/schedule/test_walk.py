@@ -12,32 +12,30 @@ from planner.schedule.chance import seeded
 from planner.schedule.compiled import compile_campaign
 from planner.schedule.construct import first_plans
 from planner.schedule.glance_tables import glance_for, order_matters
-from planner.schedule.instance import Instance
+from planner.schedule.instance import Instance, packed_instance
+from planner.schedule.packed import pack
 from planner.schedule.solution import Solution, objective_of
-from planner.schedule.tape import tape
 from planner.schedule.thumb import rule_of_thumb
 from planner.schedule.timing import LAST, timing_for
-from planner.schedule.walk import BEST, DOUBT, DRAWS, GLANCES, HERE, ORDER_MATTERS, TAKEN, TIMED, VALUES, walk
+from planner.schedule.walk import BEST, DOUBT, DRAWS, GLANCES, HERE, ORDER_MATTERS, TAKEN, TIMED, VALUES, Chain, walk
 
 
 def walked(
     inst: Instance, seed: int, work: int, draws: int, hot: float = 30.0, cold: float = 1.0
 ) -> tuple[Solution, Solution, Any]:
     """Where a warm walk from the first plan ends, the best it saw, and its values."""
-    tp, timing = tape(inst), timing_for(inst)
-    value, first = first_plans(inst, tp, timing)[0]
-    objective_of(tp, first, timing)
+    arrays, timing = packed_instance(inst), timing_for(inst)
+    value, first = first_plans(inst, arrays, timing)[0]
+    objective_of(arrays, first, timing)
     glance = glance_for(inst, float(timing.totals[LAST]))
-    here, best, room = first.copy(), first.copy(), first.copy()
+    here, best, trial = first.copy(), first.copy(), first.copy()
     values = np.zeros(VALUES)
     values[HERE] = values[BEST] = value
     values[ORDER_MATTERS], values[DRAWS] = float(order_matters(inst)), draws
-    scrap = np.zeros((2, max(inst.lot_run.size, inst.batch_work.size, inst.run_tool.size)), dtype=np.int64)
+    scratch = np.zeros((2, max(inst.lot_run.size, inst.batch_work.size, inst.run_tool.size)), dtype=np.int64)
+    chain = pack(Chain(best.packed(), trial.packed(), glance, scratch, values, seeded(seed)))
     steps: Any = walk
-    steps(
-        tp.ints, tp.floats, here.seq, here.length, here.order, best.seq, best.length, best.order, room.seq,
-        room.length, room.order, *timing, *glance, scrap, values, work, hot, cold, seeded(seed),
-    )  # fmt: skip
+    steps(arrays, timing, here.packed(), chain, work, hot, cold)
     return here, best, values
 
 
@@ -46,12 +44,12 @@ def test_what_a_walk_ends_with_is_what_timing_the_whole_plan_gives() -> None:
     taken = 0
     for seed in range(40):
         inst, _ = compile_campaign(small(seed))
-        if not first_plans(inst, tape(inst), timing_for(inst)):
+        if not first_plans(inst, packed_instance(inst), timing_for(inst)):
             continue
         here, best, values = walked(inst, seed, 20_000, 1 + seed % 3)
-        tp, timing = tape(inst), timing_for(inst)
-        assert objective_of(tp, here, timing) == values[HERE], seed
-        assert objective_of(tp, best, timing) == values[BEST], seed
+        arrays, timing = packed_instance(inst), timing_for(inst)
+        assert objective_of(arrays, here, timing) == values[HERE], seed
+        assert objective_of(arrays, best, timing) == values[BEST], seed
         assert sorted(lot for lots in here.lots() for lot in lots) == list(range(inst.lot_run.size))
         assert sorted(here.order.tolist()) == list(range(inst.batch_work.size))
         taken += int(values[TAKEN])
@@ -76,10 +74,10 @@ def test_the_rule_of_thumb_is_among_the_first_plans() -> None:
     """So no search ends with a plan worse than it, whatever the aim."""
     for seed in range(5):
         inst, _ = compile_campaign(sized("S", seed))
-        tp, timing = tape(inst), timing_for(inst)
+        arrays, timing = packed_instance(inst), timing_for(inst)
         rule = rule_of_thumb(inst)
         assert rule is not None
-        assert first_plans(inst, tp, timing)[0][0] <= objective_of(tp, rule, timing)
+        assert first_plans(inst, arrays, timing)[0][0] <= objective_of(arrays, rule, timing)
 
 
 PLAIN = """
@@ -94,7 +92,7 @@ from planner.schedule.glance_tables import glance_for
 from planner.schedule.evaluate import objective
 from planner.schedule.press_time import run_presses
 from planner.schedule.solution import Solution
-from planner.schedule.tape import tape
+from planner.schedule.instance import packed_instance
 from planner.schedule.timing import timing_for
 
 draw = random.Random(1)
@@ -107,17 +105,15 @@ for _ in range(8):
         first=[[draw.randint(0, 9) for _ in range(n)]],
         due=[draw.randint(5, 90) for _ in range(n)], late=[draw.randint(1, 9) for _ in range(n)],
     ))
-    tp, m = tape(inst), timing_for(inst)
+    arrays, m = packed_instance(inst), timing_for(inst)
 
     def timed(plan):
-        assert run_presses(*tp, plan.seq, plan.length, m.lots, m.pieces, m.used_kg, m.totals, m.presses, m.tools,
-                           m.setters)
+        assert run_presses(arrays, plan, m)
         m.known[:] = -1
-        allot(tp.ints, plan.order, plan.order, m.lots, m.pieces, m.links, m.goods, m.asked, m.needs, m.moments,
-              m.sources, m.queues, True)
-        refresh(tp.ints, m.lots, m.pieces, m.links, m.needs, m.moments, m.sources, m.known, m.asking)
-        assert run_benches(*tp, m.jobs, m.batches, m.totals, m.needs, m.moments, m.queues, m.heap, m.room)
-        return objective(*tp, m.totals)
+        allot(arrays, m, plan.order, plan.order, True)
+        refresh(arrays, m)
+        assert run_benches(arrays, m)
+        return objective(arrays, m.totals)
 
     plan = Solution.empty(inst)
     for lot in draw.sample(range(n), n):
@@ -126,16 +122,14 @@ for _ in range(8):
     for _ in range(6):
         value = timed(plan)
         g = glance_for(inst, float(m.totals[w.LAST]))
-        place(*tp, plan.seq, plan.length, m.lots, g.lots, g.marks, g.presses, g.axis, g.work, g.start, g.waste)
-        weigh(*tp, m.batches, m.totals, m.moments, m.sources, g.lots, g.marks, g.presses, g.asks, g.batches, g.late)
+        place(arrays, plan, m.lots, g)
+        weigh(arrays, m, g)
         other.seq[0] = draw.sample(range(n), n) if draw.random() < 0.5 else plan.seq[0]
         a, b = draw.sample(range(n), 2)
         other.seq[0, a], other.seq[0, b] = other.seq[0, b], other.seq[0, a]
-        change = glance(*tp, plan.seq, plan.length, other.seq, other.length, 0, np.inf, g.lots, g.marks, g.presses,
-                        g.axis, g.work, g.start, g.waste, g.ends)
+        change = glance(arrays, plan, other, g, 0, np.inf)
         most = change * draw.random() - draw.randint(0, 50)
-        cut = glance(*tp, plan.seq, plan.length, other.seq, other.length, 0, most, g.lots, g.marks, g.presses,
-                     g.axis, g.work, g.start, g.waste, g.ends)
+        cut = glance(arrays, plan, other, g, 0, most)
         assert cut > most if change > most else cut == change, (cut, most, change)
         after = timed(other)
         assert abs(value + change - after) < 1e-6, (value, change, after)

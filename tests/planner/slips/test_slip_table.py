@@ -10,8 +10,8 @@ from planner.control import Unhurried
 from planner.plan.make import make_plan
 from planner.plan.order_of_work import followed, order_of, warm_start
 from planner.schedule.compiled import compile_campaign
+from planner.schedule.instance import packed_instance
 from planner.schedule.solution import objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import COST, timing_for
 from planner.slips.compare import compare, run_changes, runs_moved
 from planner.slips.document import Cell, Lever, TierChange
@@ -40,7 +40,7 @@ def test_a_plan_gives_back_its_own_order_of_work(seed):
     inst, names = compile_campaign(campaign)
     ours, solution = followed(inst, names, order_of(plan))
     timing = timing_for(ours)
-    objective_of(tape(ours), solution, timing)
+    objective_of(packed_instance(ours), solution, timing)
     assert timing.totals[COST] == pytest.approx(plan.outcome.total, abs=0.005)
     start = warm_start(inst, names, order_of(plan))
     assert sorted(lot for lots in start.lots() for lot in lots) == list(range(inst.lot_run.size))

@@ -7,10 +7,9 @@ from benchmarks.plain_workshop import workshop
 from planner.control import Unhurried
 from planner.schedule import timing as w
 from planner.schedule.compiled import compile_campaign
-from planner.schedule.instance import NEVER, Instance
+from planner.schedule.instance import NEVER, Instance, packed_instance
 from planner.schedule.search import Budget, NoPlan, search
 from planner.schedule.solution import Solution, objective_of
-from planner.schedule.tape import tape
 from planner.schedule.timing import Timing, timing_for
 from planner.why.chains import Chains
 from planner.why.loads import loads, waits
@@ -22,7 +21,7 @@ from tests.support.compound import cleaned
 def planned(inst: Instance) -> tuple[Solution, Timing]:
     found = search(inst, Budget(1, 1, 0.0), Unhurried())
     timing = timing_for(inst)
-    objective_of(tape(inst), found.solution, timing)
+    objective_of(packed_instance(inst), found.solution, timing)
     return found.solution, timing
 
 

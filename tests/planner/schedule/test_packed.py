@@ -1,0 +1,82 @@
+"""Records read the same by their names in compiled code and in Python."""
+
+from typing import Any, NamedTuple
+
+import numba
+import numpy as np
+import pytest
+
+from planner.schedule.instance import Bools, Floats, Ints, fingerprint, packed_instance
+from planner.schedule.packed import pack, tidied
+from planner.schedule.warm import smallest_instance
+
+
+class Shelf(NamedTuple):
+    """A further record."""
+
+    counts: Ints  # (3)
+    price: float
+
+
+class Shop(NamedTuple):
+    """A field of each kind."""
+
+    number: int
+    kg: Floats  # (2, 3)
+    open_: Bools  # (2)
+    shelf: Shelf
+
+
+def shop(number: int = 7, kg: Any = None) -> Shop:
+    shelf = pack(Shelf(np.array([3, 1, 2]), 2.5))
+    return Shop(number, np.arange(6.0).reshape(2, 3) if kg is None else kg, np.array([True, False]), shelf)
+
+
+@numba.njit
+def _read(shop: Any, row: int, column: int) -> Any:
+    shop.shelf.counts[1] += 10
+    return shop.number, shop.kg[row, column], shop.open_[1], shop.shelf.price, shop.shelf.counts.sum(), shop.kg.shape
+
+
+def test_a_record_reads_the_same_on_both_sides_and_shares_its_arrays() -> None:
+    plain = shop()
+    packed = pack(plain)
+    assert _read(packed, 1, 2) == (7, 5.0, False, 2.5, 16, (2, 3))
+    assert plain.shelf.counts.tolist() == [3, 11, 2]
+    packed.kg[0, 1] = 9.0
+    assert _read(packed, 0, 1)[:2] == (packed.number, 9.0)
+    assert _read(packed, -1, -1)[1] == 5.0
+    assert len(_read.signatures) == 1
+    assert _read(pack(shop(8, np.ones((5, 4)))), 4, 3)[:2] == (8, 1.0)
+    assert len(_read.signatures) == 1, "other lengths are no other type"
+
+
+def test_arrays_of_another_kind_are_refused_by_name() -> None:
+    """Rather than read as what they are not, or built for once more."""
+    pack(shop())
+    with pytest.raises(TypeError, match=r"Shop.kg: int64"):
+        pack(shop(kg=np.ones((2, 3), dtype=np.int64)))
+    with pytest.raises(TypeError, match=r"Shop.kg: float64, not row by row"):
+        pack(shop(kg=np.ones((3, 2)).T))
+    with pytest.raises(TypeError, match=r"Shop.kg: 1 dimensions, elsewhere 2"):
+        pack(shop(kg=np.ones(6)))
+    with pytest.raises(AttributeError):
+        _ = pack(shop()).nothing  # type: ignore[attr-defined]
+
+
+def test_what_is_only_read_is_tidied() -> None:
+    """A campaign's arrays may be of other kinds: they are copied."""
+    column = np.ones((3, 2), dtype=np.int32).T
+    assert _read(pack(tidied(shop(kg=column))), 0, 0)[1] == 1.0
+    inst = smallest_instance()
+    assert packed_instance(inst._replace(restart_s=np.array([2], dtype=np.int32))).restart_s[0] == 2
+
+
+def test_a_fingerprint_tells_campaigns_apart() -> None:
+    inst = smallest_instance()
+    assert fingerprint(inst) == fingerprint(smallest_instance())
+    others = [
+        inst._replace(fixed_cost=1.0), inst._replace(lot_shots=inst.lot_shots + 1), inst._replace(setters=2),
+        inst._replace(fits=~inst.fits),
+    ]  # fmt: skip
+    assert len({fingerprint(other) for other in [inst, *others]}) == 5
