@@ -91,6 +91,9 @@ async def plan_again(asked: PlanAsked) -> Response:
         title = wish.title or f"{made.row.title} from {wish.as_of:%d %b %H:%M}"
 
         def act(connection: Connection, at: float) -> Response:
+            still = [e for e in log_of(connection, workshop_id, plan_id) if e.at <= wish.as_of]
+            if still != entries:
+                raise Conflict("Something was written into the log meanwhile; ask again, so that it counts.")
             row = submitted(connection, workshop_id, ready, title[:200], at, plan_id)
             answer = Again(plan=state(row), taken_for_granted=now.notes)
             headers = {"Location": f"/v1/plans/{row.id}", "Retry-After": "1"}

@@ -3,17 +3,29 @@
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection
 
+from api.actuals.entries import log_of
+from api.documents.reconciled import has_left, reconciled
 from api.plans.begin import begun_from
 from api.plans.campaigns import read_campaign
 from api.plans.finding import find_plan
 from api.plans.quota import submitted, within_quota
-from api.problems import Conflict
+from api.problems import Conflict, InvalidCampaign
+from api.slips.parents import made_plan
 from api.uploads.book import aside_heard, aside_said, lines_heard, lines_said
+from api.uploads.compared import OrderChange
+from api.uploads.known import Known
 from api.uploads.report import OrderLine, SetAside
+from planner.actuals.entries import Actuals, AnyEntry
+from planner.actuals.now import from_here
+from planner.campaign import Campaign
+from planner.campaign.orders import OrderLine as CampaignLine
+from planner.errors import CampaignProblems
 from planner.plan import RunPlan
 from worker.records import changing, floor, order_imports, reading
 from worker.records.order_imports import ImportRow
@@ -88,3 +100,69 @@ def plan_with(
     with within_quota():
         changing.plan_anew(connection, workshop_id, plan_id, read.document, read.budget, read.queue, now)
     return plan_id
+
+
+@dataclass(frozen=True)
+class FromHere:
+    """The campaign as it stands by the log, with the orders that a new table leaves to be sent."""
+
+    document: dict[str, Any]
+    told: list[OrderChange]
+    as_of: datetime
+
+
+def from_here_with(
+    connection: Connection, workshop_id: str, plan_id: str, lines: Sequence[OrderLine], whole_table: bool
+) -> FromHere:
+    """What a new table of orders leaves to be sent, after parcels have left.
+
+    Raises MappingProblem where an order has no number, Conflict where nothing is left, InvalidCampaign, NotFound.
+    """
+    made = made_plan(connection, workshop_id, plan_id)
+    entries = log_of(connection, workshop_id, plan_id)
+    here = datetime.now(ZoneInfo(made.campaign.time_zone)).replace(tzinfo=None, microsecond=0)
+    as_of = max([here, made.campaign.start, *(entry.at for entry in entries)])
+    try:
+        now = from_here(made.campaign, made.plan, Actuals(as_of=as_of, entries=entries)).campaign
+    except CampaignProblems as error:
+        raise InvalidCampaign("The campaign cannot be planned from there.", error.problems[:100]) from None
+    packed = orders_left(connection, workshop_id, plan_id)
+    left = reconciled(now.orders, packed, lines, Known.of_campaign(made.campaign), whole_table)
+    if not left.orders:
+        raise Conflict("By this table no order is left to be sent.")
+    document = now.model_dump(mode="json", by_alias=True, exclude_unset=True)
+    document["orders"] = [line.model_dump(mode="json", exclude_unset=True) for line in left.orders]
+    return FromHere(document, left.told, as_of)
+
+
+def plan_from_here(
+    connection: Connection, workshop_id: str, plan_id: str, here: FromHere, largest_budget: float, now: float
+) -> str:
+    """Have that campaign planned as a child of the plan; gives its id. Raises InvalidCampaign and TooMany."""
+    read = read_campaign(json.dumps(here.document, ensure_ascii=False).encode(), here.document, largest_budget)
+    title = f"{find_plan(connection, workshop_id, plan_id).title} from {here.as_of:%d %b %H:%M}"
+    return submitted(connection, workshop_id, read, title[:200], now, plan_id).id
+
+
+def orders_left(connection: Connection, workshop_id: str, plan_id: str) -> dict[str, CampaignLine]:
+    """Orders that have left, by their number in plain spelling; see `has_left`."""
+    return has_left(_line_of_plans(connection, workshop_id, plan_id))
+
+
+def _line_of_plans(
+    connection: Connection, workshop_id: str, plan_id: str
+) -> list[tuple[list[CampaignLine], list[AnyEntry]]]:
+    """Orders and log of the plan and of those it was made from, the first one first."""
+    found: list[tuple[list[CampaignLine], list[AnyEntry]]] = []
+    seen: set[str] = set()
+    here: str | None = plan_id
+    while here is not None and here not in seen:
+        seen.add(here)
+        row = reading.find(connection, workshop_id, here)
+        document = reading.campaign_document(connection, workshop_id, here)
+        if row is None or document is None:
+            break
+        orders = Campaign.model_validate_json(document).orders
+        found.append((orders, log_of(connection, workshop_id, here)))
+        here = row.parent_id
+    return found[::-1]

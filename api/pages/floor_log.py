@@ -5,6 +5,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Form, Path, Query, Request, Response, UploadFile
 from fastapi.responses import RedirectResponse
 
+from api.documents.order_book import orders_left
 from api.forms import SentForm
 from api.pages.door import PageMaker, PageReader, PageRoute
 from api.pages.dress import page
@@ -12,7 +13,8 @@ from api.pages.inside import Answered, ask
 from api.pages.press import now_at, stands_at, whole_number
 from api.pictures.source import Published, find_published
 from api.plans.finding import PlanId
-from api.service import TheService
+from api.service import Service, TheService
+from api.uploads.known import plain
 from planner.actuals.learned import Learned
 from worker.records.ids import PATTERN
 
@@ -45,6 +47,9 @@ def write_down(
     amount: Text = "",
     order: Text = "",
     parcels: Text = "",
+    back_order: Text = "",
+    back_parcels: Text = "",
+    back_how: Text = "",
     tool: Text = "",
     ready: Text = "",
     file: UploadFile | None = None,
@@ -54,13 +59,16 @@ def write_down(
     typed = {"thing": thing, "amount": amount, "order": order, "parcels": parcels, "tool": tool, "ready": ready}
     problems: dict[str, str] = {}
     entry: dict[str, Any] = {"what": what, "at": now_at(shown).isoformat(timespec="minutes")}
-    field = {"delivery": "amount", "packed": "parcels", "tool": "ready"}.get(what, "file")
+    field = {"delivery": "amount", "packed": "parcels", "came-back": "back_order", "tool": "ready"}.get(what, "file")
     content: bytes | None = None
     if what == "delivery":
         kind, _, name = thing.partition(" ")
         entry |= {"of": kind, "id": name, "amount": _amount(amount, problems)}
     elif what == "packed":
         entry |= {"line": _line(shown, order, problems), "parcels": whole_number(parcels, "parcels", problems)}
+    elif what == "came-back":
+        typed = {"back_order": back_order, "back_parcels": back_parcels, "back_how": back_how}
+        entry |= _came_back(service, caller.workshop_id, shown, typed, problems)
     elif what == "tool":
         entry |= {"tool": tool} | ({"ready": ready.strip()} if ready.strip() else {})
     else:
@@ -148,12 +156,43 @@ def _shown(
         log=list(reversed(log))[:200],
         count=len(log),
         things=things,
+        happened=HAPPENED,
         tools=[(name, name) for name in campaign.tools],
         orders=campaign.orders,
         typed=typed,
         problems=problems,
         said=said,
     )
+
+
+HAPPENED = (
+    ("again", "lost: send again"),
+    ("again in_hand", "came back whole: send again"),
+    ("in_hand", "came back whole: refunded"),
+    ("", "lost: refunded"),
+)
+"""What may have happened to a parcel that did not arrive: flags of the entry, in words."""
+
+
+def _came_back(
+    service: Service, workshop_id: str, shown: Published, typed: dict[str, str], problems: dict[str, str]
+) -> dict[str, Any]:
+    """The entry of parcels that did not arrive: by their order line, or by the order if they left before this plan."""
+    flags, order = typed["back_how"].split(), typed["back_order"].strip()
+    parcels = whole_number(typed["back_parcels"], "back_parcels", problems)
+    entry: dict[str, Any] = {"parcels": parcels, "again": "again" in flags, "in_hand": "in_hand" in flags}
+    lines = [n for n, line in enumerate(shown.campaign.orders) if line.ref and plain(line.ref) == plain(order)]
+    if len(lines) == 1:
+        return entry | {"line": lines[0]}
+    with service.database.read() as connection:
+        left = orders_left(connection, workshop_id, shown.row.id)
+    if gone := left.get(plain(order)):
+        return entry | {"order": gone.model_dump(mode="json", exclude_unset=True, exclude={"gone"}) | {"count": 1}}
+    told: dict[str, str] = {}
+    line = _line(shown, order, told)
+    if told:
+        problems["back_order"] = told["order"]
+    return entry | {"line": line}
 
 
 def _amount(text: str, problems: dict[str, str]) -> float | None:

@@ -13,7 +13,7 @@ from fastapi import APIRouter, Depends, Response
 from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData, UploadFile
 
-from api.documents.order_book import Book, book_of, keep_table, plan_with
+from api.documents.order_book import Book, book_of, from_here_with, keep_table, plan_from_here, plan_with
 from api.exports.csv_lists import csv_bytes
 from api.forms import form_of
 from api.pages.door import PageMaker, PageReader, PageRoute
@@ -40,7 +40,7 @@ from api.problems import Refused, TooLarge
 from api.service import Service, TheService
 from api.uploads.apart import read_table
 from api.uploads.book import added
-from api.uploads.compared import compared
+from api.uploads.compared import OrderChange, compared
 from api.uploads.document import planned_orders, taken
 from api.uploads.known import Known
 from api.uploads.limits import Limits, UnreadableFile
@@ -51,7 +51,7 @@ from api.uploads.status import never_counts
 from api.uploads.suggest import preview
 from planner.campaign import Campaign
 from planner.errors import Problem
-from worker.records import reading
+from worker.records import floor, reading
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 OrdersForm = Annotated[FormData, Depends(form_of(LARGEST * 4, fields=3000))]
@@ -137,7 +137,7 @@ def _step(form: FormData, base: Base, service: Service, workshop_id: str) -> Res
         if base.book is not None:
             recall(filled, base.book.row.said, known)
     before = base.book.lines if base.book is not None and filled.mode == "add" else []
-    read, planned, problems = None, None, []
+    read, planned, left, problems = None, None, None, []
     if asked in {"check", "plan", "download"}:
         try:
             mapping = mapping_of(filled, seen.columns, known)
@@ -152,6 +152,8 @@ def _step(form: FormData, base: Base, service: Service, workshop_id: str) -> Res
             elif asked == "plan" and read.set_aside and not filled.accept:
                 told = f"{len(read.set_aside):,} rows are set aside"
                 problems = [("", told, "put them right, or tick below to plan without them for now")]
+            elif base.plan_id and asked == "check":
+                left = _after_packing(service, workshop_id, base.plan_id, filled, read)
             elif asked == "plan":
                 return RedirectResponse(f"/plans/{_planned(service, workshop_id, base, filled, mapping, read)}", 303)
         except MappingProblem as error:
@@ -173,9 +175,20 @@ def _step(form: FormData, base: Base, service: Service, workshop_id: str) -> Res
         read=read,
         planned=planned,
         problems=problems,
+        left=left,
         changes=compared(base.book.lines, read.lines, read.set_aside) if base.book and read and not before else None,
         **shown,
     )
+
+
+def _after_packing(
+    service: Service, workshop_id: str, plan_id: str, filled: Filled, read: OrdersRead
+) -> list[OrderChange] | None:
+    """What the table changes of the orders still to be sent; None while no parcel is packed. Raises Refused."""
+    with service.database.read() as connection:
+        if not floor.packing_began(connection, workshop_id, plan_id):
+            return None
+        return from_here_with(connection, workshop_id, plan_id, read.lines, filled.mode == "replace").told
 
 
 def _planned(
@@ -194,7 +207,10 @@ def _planned(
                 whole = added(book.lines, book.asides, book.columns, mapping.ref, read)
                 lines, asides = whole.lines, whole.set_aside
         document = planned_orders(lines, known).into(json.loads(base.document))
-        if base.plan_id:
+        if base.plan_id and floor.packing_began(connection, workshop_id, base.plan_id):
+            here = from_here_with(connection, workshop_id, base.plan_id, read.lines, filled.mode == "replace")
+            plan_id = plan_from_here(connection, workshop_id, base.plan_id, here, largest, now)
+        elif base.plan_id:
             plan_id = plan_with(connection, workshop_id, base.plan_id, document, largest, now)
         else:
             ready = read_campaign(json.dumps(document, ensure_ascii=False).encode(), document, largest)

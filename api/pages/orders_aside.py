@@ -9,7 +9,7 @@ from fastapi import APIRouter, Depends, Query, Response
 from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData
 
-from api.documents.order_book import Book, book_of, keep_mended, plan_with
+from api.documents.order_book import Book, book_of, from_here_with, keep_mended, plan_from_here, plan_with
 from api.exports.csv_lists import csv_bytes
 from api.forms import form_of
 from api.pages.door import PageMaker, PageReader, PageRoute
@@ -24,7 +24,7 @@ from api.uploads.known import Known
 from api.uploads.mapping import MappingProblem
 from api.uploads.report import set_aside_sheet
 from planner.campaign import Campaign
-from worker.records import reading
+from worker.records import floor, reading
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
 AT_ONCE = 25
@@ -77,9 +77,13 @@ def put_right(plan_id: PlanId, service: TheService, caller: PageMaker, form: Asi
             return _shown(plan_id, row.title, book, first, problem=problem, status=422)
         keep_mended(connection, caller.workshop_id, book.row.id, whole.lines, whole.set_aside, now)
         if sent.get("do") == "plan":
-            changed = planned_orders(whole.lines, known).into(json.loads(document))
             largest = service.settings.largest_budget
-            made = plan_with(connection, caller.workshop_id, plan_id, changed, largest, now)
+            if floor.packing_began(connection, caller.workshop_id, plan_id):
+                here = from_here_with(connection, caller.workshop_id, plan_id, whole.lines, whole_table=False)
+                made = plan_from_here(connection, caller.workshop_id, plan_id, here, largest, now)
+            else:
+                changed = planned_orders(whole.lines, known).into(json.loads(document))
+                made = plan_with(connection, caller.workshop_id, plan_id, changed, largest, now)
     if sent.get("do") == "plan":
         service.sender.nudge()
         return RedirectResponse(f"/plans/{made}", 303)

@@ -23,7 +23,7 @@ from api.promises.promise import PromiseQuestion, promise_of
 from api.promises.since import changes_since
 from api.service import TheService
 from api.slips.parents import made_plan
-from planner.actuals.entries import Packed
+from planner.actuals.entries import CameBack, Packed
 from planner.promise.make import FLOORS, MOST_FLOORS
 from planner.promise.update import Update, html, make_update, markdown
 from worker.records import floor, reading
@@ -112,5 +112,8 @@ def _packed(connection: Connection, workshop_id: str, plan_id: str) -> dict[str,
         for entry in log_of(connection, workshop_id, here):
             if isinstance(entry, Packed) and entry.line < len(orders):
                 packed[orders[entry.line]["tier"]] += entry.parcels
+            elif isinstance(entry, CameBack) and entry.again:
+                tier = entry.order.tier if entry.order is not None else orders[entry.line]["tier"]
+                packed[tier] -= entry.parcels
         here = row.parent_id
     return dict(packed)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from planner.actuals.entries import (
     Actuals,
     Assembled,
+    CameBack,
     Delivered,
     LotResult,
     Ordered,
@@ -32,6 +33,7 @@ def check(campaign: Campaign, actuals: Actuals) -> list[Problem]:
         return [Problem("/as_of", "the floor cannot stand before the campaign starts", remedy)]
     problems = []
     packed: Counter[tuple[int, int | None]] = Counter()
+    refunded: Counter[tuple[int, int | None]] = Counter()
     items = set(ordered_items(campaign))
     for n, entry in enumerate(actuals.entries):
         if entry.at > actuals.as_of:
@@ -61,6 +63,17 @@ def check(campaign: Campaign, actuals: Actuals) -> list[Problem]:
                 problems.append(Problem(where, f"there are {len(campaign.orders)} order lines, from 0", "check it"))
             else:
                 problems += _packed(campaign, n, entry, packed)
+        if isinstance(entry, CameBack) and entry.line is not None:
+            there = packed[entry.line, entry.part] - refunded[entry.line, entry.part]
+            if there < entry.parcels:
+                told = f"{entry.parcels} parcels come back, {there} packed by this log before"
+                remedy = "log what was packed first; for an order that left before this plan give `order`"
+                problems.append(Problem(pointer("entries", n, "parcels"), told, remedy))
+            else:
+                packed[entry.line, entry.part] -= entry.parcels if entry.again else 0
+                refunded[entry.line, entry.part] += 0 if entry.again else entry.parcels
+        if isinstance(entry, CameBack) and entry.order is not None:
+            problems += _order_again(campaign, n, entry.order)
     return problems
 
 
@@ -77,6 +90,25 @@ def _packed(campaign: Campaign, n: int, entry: Packed, packed: Counter[tuple[int
     if done > line.count:
         message = f"{done} parcels of line {entry.line} packed, {line.count} ordered"
         yield Problem(pointer("entries", n, "parcels"), message, "check the counts")
+
+
+def _order_again(campaign: Campaign, n: int, order: OrderLine) -> Iterator[Problem]:
+    """An order that left before the plan, held against what the campaign knows."""
+    where = pointer("entries", n, "order")
+    tier = campaign.tiers.get(order.tier)
+    if tier is None:
+        yield Problem(where + "/tier", f"there is no tier `{order.tier}`", "check its spelling")
+        return
+    if {product: len(ways) for product, ways in order.units.items()} != tier.units:
+        yield Problem(where + "/units", f"tier `{order.tier}` holds {tier.units}", "give a colourway for each unit")
+    for product, ways in [*order.units.items(), *order.extra_units.items()]:
+        known = campaign.products[product].colourways if product in campaign.products else {}
+        for way in ways:
+            if way not in known:
+                yield Problem(where, f"there is no `{product}` in `{way}`", "check product and colourway")
+    for piece in order.extra_pieces:
+        if piece not in campaign.pieces:
+            yield Problem(where + "/extra_pieces", f"there is no piece `{piece}`", "check its spelling")
 
 
 def parcels_at_most(campaign: Campaign, line: OrderLine) -> int:

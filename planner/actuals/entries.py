@@ -2,9 +2,10 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from planner.campaign.base import Amount, Count, Document, Id, Melt, Positive, WallClock, When
+from planner.campaign.orders import OrderLine
 
 Colours = Annotated[list[Id], Field(min_length=1, max_length=2)]
 
@@ -103,6 +104,35 @@ class Packed(Entry):
     person_minutes: Positive | None = None
 
 
+class CameBack(Entry):
+    """Parcels that were packed and did not arrive: lost on the way, or come back.
+
+    Either `line` says which order they were, packed by this log, or `order` does, if they left before this plan.
+    """
+
+    what: Literal["came-back"] = "came-back"
+    line: Annotated[int, Field(ge=0, le=1_000_000)] | None = Field(
+        default=None, description="index in the campaign's orders, from 0"
+    )
+    order: OrderLine | None = Field(default=None, description="the order, where it left before this plan; count: 1")
+    parcels: Annotated[int, Field(ge=1, le=1_000_000)] = 1
+    part: Annotated[int, Field(ge=1, le=20)] | None = Field(
+        default=None, description="which parcel of orders in parts; none: whole orders"
+    )
+    again: bool = Field(default=True, description="to be sent again; false: e.g. refunded")
+    in_hand: bool = Field(
+        default=False, description="what was in them has come back and is good; false: lost or spoiled"
+    )
+
+    @model_validator(mode="after")
+    def _one_of_them(self) -> "CameBack":
+        if (self.line is None) == (self.order is None):
+            raise ValueError("needs either `line` or `order`, to say which order it was")
+        if self.order is not None and (self.part is not None or self.order.gone is not None):
+            raise ValueError("with `order`, whole orders come back; leave out `part` and `gone`")
+        return self
+
+
 class LotResult(Entry):
     """A lot that was inspected. Pieces of a rejected one are not counted on; once sorted, log only what stays out."""
 
@@ -122,14 +152,14 @@ class ToolNews(Entry):
 
 
 AnyEntry = Annotated[
-    ShotsMade | Purged | Stopped | Delivered | Ordered | Assembled | Packed | LotResult | ToolNews,
+    ShotsMade | Purged | Stopped | Delivered | Ordered | Assembled | Packed | CameBack | LotResult | ToolNews,
     Field(discriminator="what"),
 ]
 
 
 KINDS: dict[str, type[AnyEntry]] = {
     kind.model_fields["what"].default: kind
-    for kind in (ShotsMade, Purged, Stopped, Delivered, Ordered, Assembled, Packed, LotResult, ToolNews)
+    for kind in (ShotsMade, Purged, Stopped, Delivered, Ordered, Assembled, Packed, CameBack, LotResult, ToolNews)
 }
 """What an entry's `what` says -> its model."""
 

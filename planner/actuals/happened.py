@@ -10,6 +10,7 @@ from datetime import date, datetime
 from planner.actuals.entries import (
     AnyEntry,
     Assembled,
+    CameBack,
     Delivered,
     LotResult,
     Ordered,
@@ -29,6 +30,7 @@ def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
     ordered: defaultdict[tuple[str, str], float] = defaultdict(float)
     assembled: Counter[str] = Counter()
     packed: Counter[str] = Counter()
+    back: Counter[bool] = Counter()
     stood: defaultdict[str, float] = defaultdict(float)
     rejected: Counter[str] = Counter()
     news: dict[str, ToolNews] = {}
@@ -45,6 +47,8 @@ def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
             case Packed():
                 if entry.line < len(campaign.orders):
                     packed[campaign.orders[entry.line].tier] += entry.parcels
+            case CameBack():
+                back[entry.again] += entry.parcels
             case Stopped():
                 stood[entry.press] += entry.hours
             case LotResult():
@@ -63,6 +67,7 @@ def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
     said += [f"rejected: {listed([f'{n:,} {part}' for part, n in sorted(rejected.items())])}"] if rejected else []
     said += [f"assembled: {listed([f'{n:,} {name}' for name, n in sorted(assembled.items())])}"] if assembled else []
     said += [f"packed: {listed([f'{n:,} parcels of {tier}' for tier, n in sorted(packed.items())])}"] if packed else []
+    said += [f"did not arrive and goes out again: {back[True]:,} parcels"] if back[True] else []
     said += [f"press {press} stood still for {hours:.0f} hours" for press, hours in sorted(stood.items()) if hours >= 1]
     return said
 

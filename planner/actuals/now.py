@@ -7,8 +7,18 @@ from math import floor
 from typing import Any, TypeVar
 
 from planner.actuals.checks import check
-from planner.actuals.entries import Actuals, Assembled, Delivered, LotResult, Ordered, Purged, ShotsMade, ToolNews
-from planner.actuals.packed import PackedOrders, packed_orders
+from planner.actuals.entries import (
+    Actuals,
+    Assembled,
+    CameBack,
+    Delivered,
+    LotResult,
+    Ordered,
+    Purged,
+    ShotsMade,
+    ToolNews,
+)
+from planner.actuals.packed import PackedOrders, packed_orders, units_back
 from planner.campaign import Campaign
 from planner.campaign.base import Arrival
 from planner.campaign.checks import check as cross_check
@@ -46,7 +56,7 @@ def from_here(campaign: Campaign, plan: RunPlan | None, actuals: Actuals, told: 
         raise CampaignProblems(problems)
     notes: list[str] = []
     packed = packed_orders(campaign, actuals)
-    left = _orders(campaign, packed)
+    left = _orders(campaign, packed) + _to_send_again(actuals)
     if not left:
         raise CampaignProblems([Problem("/entries", "every parcel is packed: there is nothing left to plan")])
     planning: dict[str, Any] = {"told": told}
@@ -75,7 +85,8 @@ def _orders(campaign: Campaign, packed: list[PackedOrders]) -> list[OrderLine]:
     lines = []
     of_line: dict[int, list[PackedOrders]] = defaultdict(list)
     for one in packed:
-        of_line[one.line].append(one)
+        if one.settles:
+            of_line[one.line].append(one)
     for n, line in enumerate(campaign.orders):
         count = line.count
         for part in of_line[n]:
@@ -85,6 +96,15 @@ def _orders(campaign: Campaign, packed: list[PackedOrders]) -> list[OrderLine]:
         if count:
             lines.append(line.model_copy(update={"count": count}))
     return lines
+
+
+def _to_send_again(actuals: Actuals) -> list[OrderLine]:
+    """Orders that had left before this plan and did not arrive."""
+    return [
+        entry.order.model_copy(update={"count": entry.parcels})
+        for entry in actuals.entries
+        if isinstance(entry, CameBack) and entry.order is not None and entry.again
+    ]
 
 
 def good_parts(campaign: Campaign, entry: ShotsMade, part: str) -> int:
@@ -145,6 +165,7 @@ def _pieces(campaign: Campaign, actuals: Actuals, packed: list[PackedOrders], no
 def _products(campaign: Campaign, actuals: Actuals, packed: list[PackedOrders], notes: list[str]) -> dict[str, Any]:
     """Units assembled and not packed: those there were and that were assembled, less those in packed parcels."""
     have: Counter[tuple[str, str]] = Counter()
+    back = units_back(campaign, actuals)
     for name, product in campaign.products.items():
         have.update({(name, colourway): units for colourway, units in product.assembled.items()})
     unknown: Counter[str] = Counter()
@@ -157,7 +178,10 @@ def _products(campaign: Campaign, actuals: Actuals, packed: list[PackedOrders], 
     for part_of in packed:
         for (name, colourway), units in part_of.units.items():
             have[name, colourway] -= units * part_of.orders
-            unknown[name] -= units * part_of.orders
+            unknown[name] -= units * max(0, part_of.orders)
+    for name, colourway in have:
+        # Units that came back are there whatever the log says of assembling.
+        have[name, colourway] = max(0, have[name, colourway] - back[name, colourway]) + back[name, colourway]
     for name, units in sorted(unknown.items()):
         if units > 0:
             notes.append(f"{units} units of {name} assembled in a colourway not said: taken to be assembled again")

@@ -6,7 +6,9 @@ import io
 import re
 
 from tests.api.pages.test_orders_pages import HEADINGS, TIER, USES, WAY, kept, look, step, table
-from tests.api.shelf import publish_pots
+from tests.api.shelf import publish, publish_pots
+from tests.support.pot_campaign import pot_campaign
+from tests.support.pot_plan import pot_plan
 
 
 def brought(desk, plan_id, content, **fields):
@@ -120,15 +122,44 @@ def test_the_next_table_is_read_alike_and_says_what_changes(desk):
     assert "<dt>orders as they were</dt><dd>1</dd>" in text
 
 
-def test_once_parcels_are_packed_a_whole_table_is_refused(desk):
-    """It would send them again."""
-    plan_id = publish_pots(desk.service)
-    plan = desk.client.get(f"/v1/plans/{plan_id}").json()
-    at = plan["plan"]["start"] if "plan" in plan else "2027-01-11T06:00"
-    packed = {"entries": [{"what": "packed", "at": at[:16], "line": 0, "parcels": 1}]}
-    logged = desk.client.post(f"/v1/plans/{plan_id}/actuals", json=packed)
-    assert logged.status_code == 201, logged.text
-    file = kept(look(desk, plan_id, table(f"A1,{TIER},{WAY},GB,-")).text)
-    answer = step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, do="plan")
-    assert answer.status_code == 422
-    assert "would send them again" in answer.text
+def begun(desk):
+    """A plan of three orders by number, the first of them packed."""
+    pots = pot_campaign()
+    line = next(line for line in pots.orders if line.tier == TIER)
+    orders = [line.model_copy(update={"ref": f"A{n}", "count": 1, "country": "GB"}) for n in (1, 2, 3)]
+    orders = [one.model_copy(update={"units": {product: [WAY] for product in one.units}}) for one in orders]
+    plan_id = publish(desk.service, pots.model_copy(update={"orders": orders}), pot_plan())
+    packed = {"what": "packed", "order": "A1", "parcels": "1"}
+    assert "Written down." in desk.client.post(f"/plans/{plan_id}/log", data=packed).text
+    return plan_id
+
+
+def test_once_parcels_have_left_a_table_is_held_against_them(desk):
+    """What has left is not sent again, whatever the table says; the rest is planned from where the floor stands."""
+    plan_id = begun(desk)
+    content = table(f"a1,{TIER},{WAY},DE,-", f"A3,{TIER},{WAY},GB,-", f"A4,{TIER},{WAY},GB,-")
+    file = kept(look(desk, plan_id, content).text)
+    text = html.unescape(step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, do="check").text)
+    assert "<strong>a1</strong> has left already and is not sent again" in text
+    assert "<strong>A2</strong> is not sent: the table does not hold it" in text
+    assert "<strong>A4</strong> is new" in text
+    planned = step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, do="plan")
+    assert planned.headers["location"] != f"/plans/{plan_id}"
+    assert orders_of(desk, planned.headers["location"]) == [("A3", "GB"), ("A4", "GB")]
+    unnumbered = step(desk, plan_id, kept=file, heading=HEADINGS, use=["", *USES[1:]], do="plan")
+    assert unnumbered.status_code == 422
+    assert "only an order number tells" in unnumbered.text
+
+
+def test_a_parcel_that_did_not_arrive_goes_out_again(desk):
+    """Written down by its order number, it is sent again by the next table."""
+    plan_id = begun(desk)
+    lost = {"what": "came-back", "back_order": "a1", "back_parcels": "1", "back_how": "again"}
+    assert "Written down." in desk.client.post(f"/plans/{plan_id}/log", data=lost).text
+    wrong = desk.client.post(f"/plans/{plan_id}/log", data=lost | {"back_order": "Z9"})
+    assert wrong.status_code == 422
+    assert 'id="back_order-problem"' in wrong.text
+    content = table(f"A1,{TIER},{WAY},GB,-", f"A3,{TIER},{WAY},GB,-")
+    file = kept(look(desk, plan_id, content).text)
+    planned = step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, do="plan")
+    assert orders_of(desk, planned.headers["location"]) == [("A1", "GB"), ("A3", "GB")]
