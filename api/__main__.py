@@ -2,6 +2,7 @@
 
 import argparse
 import logging
+import resource
 import signal
 import sys
 import time
@@ -9,16 +10,29 @@ from types import FrameType
 
 import uvicorn
 
+from api.access import LOOPBACK
 from api.apart import process
 from api.app import NeedsKeys, check_doors, make_app
 from api.serving import doors, keys
 from api.serving.doors import PortTaken
 from api.serving.house import AlreadyServed, House
+from api.serving.patient import Patient
 from worker.logs import log_as_json
 from worker.queue.server import NoServer
 from worker.records.database import Database
 from worker.records.migrate import migrate
 from worker.settings import Settings
+
+OPEN_TO_LISTENERS = (
+    "requests to %s travel unencrypted, keys and all: set SHOT_TO_SHIP_TLS_CERTIFICATE and SHOT_TO_SHIP_TLS_KEY, "
+    "or put a reverse proxy with TLS before it (README, 'Over a network')"
+)
+
+
+def allow_many_files() -> None:
+    """As many open files as this user may have: each connection is one, and usual shells allow a thousand."""
+    _, most = resource.getrlimit(resource.RLIMIT_NOFILE)
+    resource.setrlimit(resource.RLIMIT_NOFILE, (most, most))
 
 
 def listen(settings: Settings, given: str = "") -> None:
@@ -36,7 +50,16 @@ def listen(settings: Settings, given: str = "") -> None:
         timeout_graceful_shutdown=3,
         timeout_keep_alive=20,
         h11_max_incomplete_event_size=64 * 1024,
+        http=Patient,
+        limit_concurrency=settings.max_connections,
+        proxy_headers=bool(settings.trusted_proxies),
+        forwarded_allow_ips=settings.trusted_proxies or None,
+        ssl_certfile=settings.tls_certificate or None,
+        ssl_keyfile=settings.tls_key or None,
     )
+    if settings.host not in LOOPBACK and not settings.tls_certificate:
+        logging.getLogger("api").warning(OPEN_TO_LISTENERS, settings.host)
+    allow_many_files()
     uvicorn.Server(config).run(listening)
 
 

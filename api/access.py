@@ -4,6 +4,7 @@ A service that listens on this machine only asks for no key. Then a browser is t
 from elsewhere must not be able to send requests here, so such requests are known by their headers and refused.
 """
 
+import time
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from typing import Annotated, Literal
@@ -16,14 +17,14 @@ from fastapi.security.http import HTTPAuthorizationCredentials
 
 from api.problems import Invalid, NoKey, NotAllowed, TooMany, Unavailable
 from api.service import Service, TheService
-from worker.records import keys
+from worker.records import keys, sessions
 from worker.records.keys import SCOPES
 
 Scope = Literal["read", "plan", "admin"]
 LOOPBACK = frozenset({"127.0.0.1", "::1", "localhost"})
 bearer = HTTPBearer(auto_error=False, description="an access key; not needed on loopback", scheme_name="key")
-COOKIE = "workshop_key"
-"""Where a browser keeps the access key of whoever signed in on the pages."""
+COOKIE = "session"
+"""Where a browser keeps the secret of its session, once somebody has signed in on the pages."""
 _CHALLENGE = {"WWW-Authenticate": 'Bearer realm="Shot to Ship"'}
 
 
@@ -41,7 +42,7 @@ async def caller_of(
     given: Annotated[HTTPAuthorizationCredentials | None, Security(bearer)],
 ) -> Caller:
     """The caller by key, or the local workshop; raises NoKey or TooMany."""
-    text = given.credentials if given else ""
+    text, signed_in = given.credentials if given else "", False
     if request.headers.get("authorization") is None:
         if service.local_workshop is not None:
             return _local(request, service.local_workshop)
@@ -49,14 +50,28 @@ async def caller_of(
         if not text:
             raise NoKey("Send your access key as `Authorization: Bearer ...`.", headers=_CHALLENGE)
         same_origin(request)
-    return await to_thread.run_sync(_holder, service, text)
+        signed_in = True
+    address = request.client.host if request.client else ""
+    too_many(service.addresses.wait(address))
+    return await to_thread.run_sync(_holder, service, text, signed_in, address)
 
 
-def _holder(service: Service, text: str) -> Caller:
+def too_many(wait: float) -> None:
+    """Raises TooMany where an address has to wait, before anything is looked up for it."""
+    if wait > 0:
+        raise TooMany("This address asks too often.", headers={"Retry-After": f"{wait:.0f}"})
+
+
+def _holder(service: Service, text: str, signed_in: bool, address: str) -> Caller:
+    now = time.time()
     with service.database.read() as connection:
-        holder = keys.holder_of(connection, text)
+        holder = (sessions if signed_in else keys).holder_of(connection, text, now)
     if holder is None:
-        raise NoKey("This access key is unknown or was revoked.", headers=_CHALLENGE)
+        service.addresses.wrong(address)
+        said = (
+            "Nobody is signed in here any more" if signed_in else "This access key is unknown, was revoked or has ended"
+        )
+        raise NoKey(f"{said}.", headers=_CHALLENGE)
     wait = service.pace.wait(holder.workshop_id, holder.requests_per_minute)
     if wait > 0:
         detail = f"At most {holder.requests_per_minute} requests a minute."

@@ -15,10 +15,11 @@ from api.documents.routes import router as documents
 from api.frontier.routes import router as frontier
 from api.headers import SafeHeaders, UsableHosts
 from api.labels.routes import router as labels
-from api.pace import SharedPace
+from api.pace import Addresses, SharedPace
 from api.pages.routes import router as pages
 from api.paper.routes import router as paper
 from api.parameters import known_parameters
+from api.patience import Bodies
 from api.pictures.routes import router as pictures
 from api.plans.routes import router as plans
 from api.promises.routes import router as promises
@@ -48,7 +49,8 @@ def make_app(settings: Settings) -> FastAPI:
     check_doors(settings, database)
     local = workshops.ensure(database, workshops.LOCAL, time.time()) if settings.host in LOOPBACK else None
     sender, pace = Sender(database, queue, settings), SharedPace(settings.redis_url)
-    service = Service(settings, database, queue, sender, pace, Metrics(database), local)
+    addresses = Addresses(settings.requests_per_address)
+    service = Service(settings, database, queue, sender, pace, addresses, Metrics(database), local)
 
     @asynccontextmanager
     async def life(_app: FastAPI) -> AsyncIterator[None]:
@@ -70,6 +72,7 @@ def make_app(settings: Settings) -> FastAPI:
     )
     app.state.service = service
     # The last one added is the outermost: a fault of any inside it has its id, its headers and its line in the log.
+    app.add_middleware(Bodies)
     app.add_middleware(Compressed)
     app.add_middleware(UsableHosts)
     app.add_middleware(problems.Faults)
@@ -94,7 +97,7 @@ def check_doors(settings: Settings, database: Database) -> None:
     if settings.host in LOOPBACK:
         return
     with database.read() as connection:
-        if not access_keys.any_valid(connection):
+        if not access_keys.any_valid(connection, time.time()):
             raise NeedsKeys(
                 f"{settings.host} can be reached from other machines and there is no access key: anybody could "
                 "come in. Make one with `shot-to-ship key make WORKSHOP` (in a checkout ./run key make WORKSHOP), or "

@@ -6,11 +6,11 @@ from anyio import to_thread
 from fastapi import Request
 from pydantic import BaseModel, ValidationError
 
-from api.problems import BadRequest, Invalid, NotWellFormed, TooLarge, WrongMediaType
+from api.problems import BadRequest, Invalid, NotWellFormed, TooLarge, TooSlow, WrongMediaType
 from api.strict_json import NotJson, parse
 from planner.campaign.reading import problems_in
 
-BODY_REFUSALS = (BadRequest, NotWellFormed, TooLarge, WrongMediaType, Invalid)
+BODY_REFUSALS = (BadRequest, NotWellFormed, TooLarge, TooSlow, WrongMediaType, Invalid)
 Model = TypeVar("Model", bound=BaseModel)
 
 

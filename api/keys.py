@@ -13,7 +13,7 @@ from api.access import REFUSALS, Admin
 from api.bodies import BODY_REFUSALS, fitting, json_body, read_json
 from api.idempotency import IdempotencyKey
 from api.moments import moment
-from api.problems import Invalid, NotFound, answers
+from api.problems import BadRequest, Conflict, Invalid, NotFound, answers
 from api.service import TheService
 from api.shown_once import made_with_secret
 from worker.records import keys
@@ -29,6 +29,9 @@ class KeyWish(BaseModel):
     model_config = {"extra": "forbid"}
     label: str = Field(min_length=1, max_length=200, description="whose it is or what for")
     scopes: list[Literal["read", "plan", "admin"]] = Field(min_length=1, max_length=3)
+    days: Annotated[int, Field(ge=1, le=3650)] | None = Field(
+        default=keys.LASTS_DAYS, description="it opens something for so long; null: without end"
+    )
 
 
 class KeyState(BaseModel):
@@ -39,6 +42,7 @@ class KeyState(BaseModel):
     scopes: list[str]
     created_at: datetime
     revoked_at: datetime | None
+    ends_at: datetime | None = Field(description="it opens nothing from then on; null: it has no end")
 
 
 class NewKey(KeyState):
@@ -70,11 +74,38 @@ async def make_key(
 
     def make(connection: Connection, now: float) -> tuple[KeyState, str]:
         scopes = tuple(sorted(set(wish.scopes)))
-        key_id, text = keys.make(connection, caller.workshop_id, wish.label, scopes, now)
-        return _state(KeyRow(key_id, "", wish.label, scopes, now, None)), text
+        key_id, text = keys.make(connection, caller.workshop_id, wish.label, scopes, now, wish.days)
+        ends = None if wish.days is None else now + wish.days * 86400.0
+        return _state(KeyRow(key_id, "", wish.label, scopes, now, None, ends)), text
 
     asked = (request.url.path, body)
     return await to_thread.run_sync(made_with_secret, service, caller.workshop_id, idempotency_key, asked, "key", make)
+
+
+@router.post(
+    "/{key_id}/rotate",
+    status_code=201,
+    response_model=NewKey,
+    summary="Replace a key",
+    responses=answers(NotFound, Invalid, BadRequest, Conflict),
+)
+def rotate_key(
+    key_id: Annotated[str, Path(pattern=PATTERN)],
+    request: Request,
+    service: TheService,
+    caller: Admin,
+    idempotency_key: IdempotencyKey = None,
+) -> Response:
+    """A new key with the label, scopes and length of life of this one, which goes on for a day and then ends."""
+
+    def rotate(connection: Connection, now: float) -> tuple[KeyState, str]:
+        made = keys.rotate(connection, key_id, now, caller.workshop_id)
+        if made is None:
+            raise NotFound("This workshop has no such key, or it opens nothing any more.")
+        return _state(made[0]), made[1]
+
+    asked = (request.url.path, b"")
+    return made_with_secret(service, caller.workshop_id, idempotency_key, asked, "key", rotate)
 
 
 @router.get("", response_model=KeyList, summary="List keys")
@@ -100,4 +131,5 @@ def _state(row: KeyRow) -> KeyState:
         scopes=list(row.scopes),
         created_at=moment(row.created_at),
         revoked_at=None if row.revoked_at is None else moment(row.revoked_at),
+        ends_at=None if row.ends_at is None else moment(row.ends_at),
     )

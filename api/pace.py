@@ -4,6 +4,7 @@ The buckets lie in Redis, so that a workshop's quota is one quota however many A
 away each process keeps buckets of its own: with n of them a workshop may then send n times as many.
 """
 
+import ipaddress
 import logging
 import math
 import threading
@@ -17,6 +18,9 @@ from redis.retry import Retry
 log = logging.getLogger(__name__)
 PATIENCE = 0.25
 """Seconds to wait for Redis; a request is not kept longer than that for being counted."""
+WRONG_PER_MINUTE = 300
+"""Wrong keys an address may send in a minute."""
+MOST_BUCKETS = 20_000
 LEAVE_ALONE = 2.0
 """Seconds after a failure during which Redis is not asked again."""
 
@@ -45,14 +49,53 @@ class Pace:
         self._lock = threading.Lock()
         self._buckets: dict[str, tuple[float, float]] = {}
 
+    def charge(self, whose: str, per_minute: int, many: int) -> None:
+        """Count as many more, also below nothing: to be waited for before the next."""
+        now = self._clock()
+        with self._lock:
+            left, at = self._buckets.get(whose, (float(per_minute), now))
+            left = min(float(per_minute), left + (now - at) * per_minute / 60)
+            self._buckets[whose] = (max(-float(per_minute), left - many), now)
+
     def wait(self, workshop_id: str, per_minute: int) -> float:
         """0 and the request is counted; or the whole seconds until there is room for it again."""
         now = self._clock()
         with self._lock:
+            if len(self._buckets) > MOST_BUCKETS:
+                # Those untouched for two minutes are full again, whatever was taken from them.
+                self._buckets = {whose: kept for whose, kept in self._buckets.items() if now - kept[1] < 120}
             left, at = self._buckets.get(workshop_id, (float(per_minute), now))
             left = min(float(per_minute), left + (now - at) * per_minute / 60)
             self._buckets[workshop_id] = (left - 1 if left >= 1 else left, now)
         return _wait(left, per_minute)
+
+
+class Addresses:
+    """What one network address may ask before anything is looked up for it, by each process for itself.
+
+    A wrong key costs as much as many right ones: trying keys comes to an end soon, asking with one's own goes on.
+    """
+
+    def __init__(self, per_minute: int, clock: Callable[[], float] = time.monotonic) -> None:
+        self._per_minute, self._wrong_costs = per_minute, max(1, per_minute // WRONG_PER_MINUTE)
+        self._pace = Pace(clock)
+
+    def wait(self, address: str) -> float:
+        """0 and the request is counted; or the whole seconds until there is room for it again."""
+        return self._pace.wait(_network(address), self._per_minute)
+
+    def wrong(self, address: str) -> None:
+        """It came with a key or a session that is none."""
+        self._pace.charge(_network(address), self._per_minute, self._wrong_costs - 1)
+
+
+def _network(address: str) -> str:
+    """Whose address it is: a whole /64 of IPv6, which is what one customer has."""
+    try:
+        known = ipaddress.ip_address(address)
+    except ValueError:
+        return address[:60]
+    return str(known if known.version == 4 else ipaddress.ip_network((known, 64), strict=False))
 
 
 class SharedPace:

@@ -125,6 +125,13 @@ class TooLarge(Refused):
     remedy = "Send less at a time: `detail` says how many bytes are taken."
 
 
+class TooSlow(Refused):
+    """The body came so slowly that it was not waited for to its end."""
+
+    status, kind, title = HTTPStatus.REQUEST_TIMEOUT, "too-slow", "The document did not come in time"
+    remedy = "Send it again over a better line, or in smaller pieces."
+
+
 class WrongMediaType(Refused):
     """The body's `Content-Type` is not one that is read at this address."""
 
@@ -175,8 +182,8 @@ class Fault(Refused):
 
 
 KINDS: tuple[type[Refused], ...] = (
-    BadRequest, NotWellFormed, NoKey, NotAllowed, NotFound, NotAcceptable, Conflict, Changed, TooLarge, WrongMediaType,
-    InvalidCampaign, Invalid, PreconditionRequired, TooMany, Unavailable, Fault,
+    BadRequest, NotWellFormed, NoKey, NotAllowed, NotFound, NotAcceptable, Conflict, Changed, TooLarge, TooSlow,
+    WrongMediaType, InvalidCampaign, Invalid, PreconditionRequired, TooMany, Unavailable, Fault,
 )  # fmt: skip
 """Every type a problem document can have; each has its page."""
 

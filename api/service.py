@@ -7,7 +7,7 @@ from celery import Celery
 from fastapi import Depends, Request
 
 from api.counting import Metrics
-from api.pace import SharedPace
+from api.pace import Addresses, SharedPace
 from worker.queue.sender import Sender
 from worker.records.database import Database
 from worker.settings import Settings
@@ -22,6 +22,7 @@ class Service:
     queue: Celery
     sender: Sender
     pace: SharedPace
+    addresses: Addresses
     metrics: Metrics
     local_workshop: str | None
 

@@ -43,6 +43,17 @@ class Settings:
     cores_per_plan: int = 0
     """Cores one plan may keep busy; 0: two (the search, and the bound beside it) where the machine has them."""
 
+    max_connections: int = 1000
+    """Open to one API process at once; whoever comes then is told to come again."""
+    requests_per_address: int = 6000
+    """A minute, counted before a key is looked up; a workshop's own quota comes after."""
+    tls_certificate: str = ""
+    """File with the certificate chain (PEM); with `tls_key` the service speaks HTTPS itself."""
+    tls_key: str = field(default="", repr=False)
+    """File with the certificate's key (PEM)."""
+    trusted_proxies: str = "127.0.0.1"
+    """Addresses, with commas, of reverse proxies whose X-Forwarded-For and X-Forwarded-Proto are believed."""
+
     largest_body_bytes: int = 8 * 2**20
     deepest_body: int = 32
     allow_private_webhooks: bool = False

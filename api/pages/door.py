@@ -1,9 +1,11 @@
 """Who may see pages, and what a page says when something is refused.
 
-On this machine alone no key is asked for. Elsewhere a person signs in with the workshop's access key once; it is
-kept in a cookie that scripts cannot read and that other sites' pages cannot make the browser send.
+On this machine alone no key is asked for. Elsewhere a person signs in with the workshop's access key once. The browser
+keeps the secret of a session, not the key, in a cookie that scripts cannot read and that other sites' pages cannot make
+it send; signing out ends the session.
 """
 
+import time
 from collections.abc import Callable, Coroutine
 from functools import partial, wraps
 from typing import Annotated, Any
@@ -17,13 +19,13 @@ from fastapi.responses import RedirectResponse
 from fastapi.routing import APIRoute
 from starlette.exceptions import HTTPException
 
-from api.access import COOKIE, Caller, may, same_origin
+from api.access import COOKIE, Caller, may, same_origin, too_many
 from api.apart.process import Busy
 from api.pages.dress import page
 from api.problems import TRY_LATER, NoKey, NotFound, Refused, Unavailable
 from api.requests import request_id
 from api.service import TheService
-from worker.records import keys
+from worker.records import keys, sessions
 
 MOST_PAGES = 8
 """Pages made at a time: fewer than the threads the API has, which the pages' own questions need."""
@@ -88,7 +90,6 @@ def refusal(refused: Refused, status: int | None = None) -> Response:
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 PageReader = Annotated[Caller, Depends(may("read"))]
 PageMaker = Annotated[Caller, Depends(may("plan"))]
-_MONTH = 30 * 86400
 
 
 @router.get("/sign-in")
@@ -106,21 +107,31 @@ def sign_in(
 ) -> Response:
     """Keeps the key in the browser if it opens anything."""
     same_origin(request)
+    address = request.client.host if request.client else ""
+    too_many(service.addresses.wait(address))
+    now = time.time()
     with service.database.read() as connection:
-        holder = keys.holder_of(connection, key.strip())
+        holder = keys.holder_of(connection, key.strip(), now)
     if holder is None:
-        problem = "This access key is unknown or was revoked. Check that it was copied whole, or ask for a new one."
+        service.addresses.wrong(address)
+        said = "This access key is unknown, was revoked or has ended."
+        problem = f"{said} Check that it was copied whole, or ask for a new one."
         return page("sign_in.html", 401, next=_ours(next_), problem=problem)
+    with service.database.write() as connection:
+        secret = sessions.begin(connection, holder.key_id, now)
     answer = RedirectResponse(_ours(next_), 303)
     secure = request.url.scheme == "https"
-    answer.set_cookie(COOKIE, key.strip(), max_age=_MONTH, httponly=True, samesite="strict", secure=secure)
+    answer.set_cookie(COOKIE, secret, max_age=int(sessions.LASTS), httponly=True, samesite="strict", secure=secure)
     return answer
 
 
 @router.post("/sign-out")
-def sign_out(request: Request) -> Response:
-    """Forgets the key in this browser."""
+def sign_out(request: Request, service: TheService) -> Response:
+    """Ends the session: its secret opens nothing any more, in this browser or any other."""
     same_origin(request)
+    if secret := request.cookies.get(COOKIE):
+        with service.database.write() as connection:
+            sessions.end(connection, secret)
     answer = RedirectResponse("/sign-in", 303)
     answer.delete_cookie(COOKIE)
     return answer

@@ -6,6 +6,7 @@ import logging
 import os
 import signal
 import socket
+import ssl
 import subprocess
 import sys
 import time
@@ -56,7 +57,9 @@ class House:
 
     @property
     def url(self) -> str:
-        return f"http://{self.settings.host}:{self.settings.port}"
+        scheme = "https" if self.settings.tls_certificate else "http"
+        host = f"[{self.settings.host}]" if ":" in self.settings.host else self.settings.host
+        return f"{scheme}://{host}:{self.settings.port}"
 
     def __enter__(self) -> "House":
         folder = self.settings.data.absolute()
@@ -151,11 +154,13 @@ class House:
             )
 
     def _wait_until_ready(self) -> None:
+        # The doors are ours, so nobody else can answer there: whose name the certificate has need not be checked.
+        ours = ssl._create_unverified_context() if self.settings.tls_certificate else None
         begun, told = time.monotonic(), False
         while time.monotonic() < begun + LONGEST_START:
             self.tend()
             try:
-                with urllib.request.urlopen(f"{self.url}/v1/ready", timeout=2) as answer:
+                with urllib.request.urlopen(f"{self.url}/v1/ready", timeout=2, context=ours) as answer:
                     if json.load(answer)["ready"]:
                         return
             except (OSError, ValueError):

@@ -13,6 +13,7 @@ from fastapi.testclient import TestClient
 
 from api.app import make_app
 from api.service import Service
+from api.serving.patient import Patient
 from worker.queue.server import free_port
 from worker.records import keys, workshops
 from worker.settings import Settings
@@ -46,7 +47,7 @@ def listening(settings: Settings) -> Iterator[FastAPI]:
     """The application on loopback, in a thread of this process that has ended afterwards, and its sender with it."""
     before = set(threading.enumerate())
     app = make_app(settings)
-    config = uvicorn.Config(app, port=settings.port, log_level="warning", timeout_graceful_shutdown=3)
+    config = uvicorn.Config(app, port=settings.port, log_level="warning", timeout_graceful_shutdown=3, http=Patient)
     server = uvicorn.Server(config)
     thread = threading.Thread(target=server.run, name="listening", daemon=True)
     thread.start()

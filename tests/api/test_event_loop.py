@@ -19,14 +19,15 @@ SHORT = {
     "partition", "rpartition", "startswith", "strip", "update",
     # refusals, answers and what they are made of
     "BadRequest", "Conflict", "Invalid", "NoKey", "NotAllowed", "NotFound", "NotWellFormed", "Problem", "TooLarge",
-    "Unavailable", "WrongMediaType", "RedirectResponse", "Request", "Response", "StreamingResponse", "answer",
-    "errors", "problem", "quote",
+    "Unavailable", "TooSlow", "WrongMediaType", "RedirectResponse", "Request", "Response", "StreamingResponse",
+    "answer", "errors", "problem", "quote",
     # questions and parameters that are checked already
     "Where.said", "_unusable",
     "Limits", "Live", "PromiseQuestion", "Sent", "Variant", "bounded", "model_dump", "is_said", "state", "lines",
     "negotiation.choose", "negotiation.preferred_wait", "negotiation.prefers_async", "study_id_in", "takes_gzip",
     "_is_text", "_local", "same_origin", "new_id",
     # what the event loop itself is told
+    "anyio.move_on_after", "too_many", "addresses.wait",
     "CapacityLimiter", "request.stream", "httpx2.ASGITransport", "httpx2.AsyncClient", "_places.get", "_places.set",
     "request_id.set", "request_id.reset", "sender.nudge",
     # what is told about a request

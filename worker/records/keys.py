@@ -9,7 +9,7 @@ import hmac
 import re
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import ColumnElement, Connection, and_, insert, or_, select, update
 
 from worker.records.ids import LENGTH, new_id
 from worker.records.tables import Key, Workshop
@@ -28,6 +28,7 @@ class KeyRow:
     scopes: tuple[str, ...]
     created_at: float
     revoked_at: float | None
+    ends_at: float | None
 
 
 @dataclass(frozen=True)
@@ -37,25 +38,65 @@ class Holder:
     workshop_id: str
     scopes: frozenset[str]
     requests_per_minute: int
+    key_id: str
 
 
-def make(connection: Connection, workshop_id: str, label: str, scopes: tuple[str, ...], now: float) -> tuple[str, str]:
-    """A new key: its id, and its whole text, which nobody can ever read here again."""
+LASTS_DAYS = 365
+"""Days a key opens what it opens, unless its maker says otherwise."""
+OVERLAP = 86400.0
+"""Seconds the old key goes on after it was rotated, so that programs can be given the new one."""
+
+
+def valid(now: float) -> ColumnElement[bool]:
+    """The condition of a key that opens something at that moment."""
+    return and_(Key.revoked_at.is_(None), or_(Key.ends_at.is_(None), Key.ends_at > now))
+
+
+def make(
+    connection: Connection,
+    workshop_id: str,
+    label: str,
+    scopes: tuple[str, ...],
+    now: float,
+    days: int | None = LASTS_DAYS,
+) -> tuple[str, str]:
+    """A new key: its id, and its whole text, which nobody can ever read here again. days: None for one without end."""
     key_id, secret = new_id(), new_id()
     connection.execute(
         insert(Key).values(
             id=key_id,
             workshop_id=workshop_id,
             label=label,
-            secret_sha256=_hash(secret),
+            secret_sha256=hashed(secret),
             scopes=" ".join(scopes),
             created_at=now,
+            ends_at=None if days is None else now + days * 86400.0,
         )
     )
     return key_id, f"sts_{key_id}_{secret}"
 
 
-def holder_of(connection: Connection, text: str) -> Holder | None:
+def rotate(
+    connection: Connection, key_id: str, now: float, workshop_id: str | None = None
+) -> tuple[KeyRow, str] | None:
+    """A key that follows this one, with its label, scopes and length of life; the old one ends within a day.
+
+    Gives the new key and its text; None where there is no such key, or it opens nothing any more.
+    """
+    query = select(Key).where(Key.id == key_id, valid(now))
+    if workshop_id is not None:
+        query = query.where(Key.workshop_id == workshop_id)
+    old = connection.execute(query).one_or_none()
+    if old is None:
+        return None
+    days = None if old.ends_at is None else max(1, round((old.ends_at - old.created_at) / 86400.0))
+    new_key, text = make(connection, old.workshop_id, old.label, tuple(old.scopes.split()), now, days)
+    ends = now + OVERLAP if old.ends_at is None else min(old.ends_at, now + OVERLAP)
+    connection.execute(update(Key).where(Key.id == key_id).values(ends_at=ends))
+    return next(row for row in list_keys(connection, old.workshop_id) if row.id == new_key), text
+
+
+def holder_of(connection: Connection, text: str, now: float) -> Holder | None:
     """Who holds this key; None for anything that is no key, no longer one, or not quite one."""
     match = _FORM.fullmatch(text)
     if match is None:
@@ -63,24 +104,24 @@ def holder_of(connection: Connection, text: str) -> Holder | None:
     row = connection.execute(
         select(Key.workshop_id, Key.secret_sha256, Key.scopes, Workshop.max_requests_per_minute)
         .join(Workshop, Workshop.id == Key.workshop_id)
-        .where(Key.id == match.group(1), Key.revoked_at.is_(None))
+        .where(Key.id == match.group(1), valid(now))
     ).one_or_none()
     # Compared also where there is no row, so that the time taken tells nothing.
-    same = hmac.compare_digest(_hash(match.group(2)), row.secret_sha256 if row else "0" * 64)
+    same = hmac.compare_digest(hashed(match.group(2)), row.secret_sha256 if row else "0" * 64)
     if row is None or not same:
         return None
-    return Holder(row.workshop_id, frozenset(row.scopes.split()), row.max_requests_per_minute)
+    return Holder(row.workshop_id, frozenset(row.scopes.split()), row.max_requests_per_minute, match.group(1))
 
 
 def list_keys(connection: Connection, workshop_id: str | None = None) -> list[KeyRow]:
     """A workshop's keys, or everybody's, oldest first."""
-    query = select(Key.id, Workshop.name, Key.label, Key.scopes, Key.created_at, Key.revoked_at).join(
+    query = select(Key.id, Workshop.name, Key.label, Key.scopes, Key.created_at, Key.revoked_at, Key.ends_at).join(
         Workshop, Workshop.id == Key.workshop_id
     )
     if workshop_id is not None:
         query = query.where(Key.workshop_id == workshop_id)
     rows = connection.execute(query.order_by(Key.created_at, Key.id))
-    return [KeyRow(r.id, r.name, r.label, tuple(r.scopes.split()), r.created_at, r.revoked_at) for r in rows]
+    return [KeyRow(r.id, r.name, r.label, tuple(r.scopes.split()), r.created_at, r.revoked_at, r.ends_at) for r in rows]
 
 
 def revoke(connection: Connection, key_id: str, now: float, workshop_id: str | None = None) -> bool:
@@ -94,10 +135,11 @@ def revoke(connection: Connection, key_id: str, now: float, workshop_id: str | N
     return known
 
 
-def any_valid(connection: Connection) -> bool:
+def any_valid(connection: Connection, now: float) -> bool:
     """Whether anybody could come in with a key at all."""
-    return connection.execute(select(Key.id).where(Key.revoked_at.is_(None)).limit(1)).first() is not None
+    return connection.execute(select(Key.id).where(valid(now)).limit(1)).first() is not None
 
 
-def _hash(secret: str) -> str:
+def hashed(secret: str) -> str:
+    """What is kept of a secret."""
     return hashlib.sha256(secret.encode()).hexdigest()

@@ -77,6 +77,18 @@ class Key(Table):
     scopes: Mapped[str] = mapped_column(String(80))
     created_at: Mapped[float] = mapped_column(Float)
     revoked_at: Mapped[float | None] = mapped_column(Float)
+    ends_at: Mapped[float | None] = mapped_column(Float)
+    """None: it has no end (keys made before they had one)."""
+
+
+class Session(Table):
+    """A browser that signed in with a key: only the hash of its secret is kept."""
+
+    __tablename__ = "sessions"
+    secret_sha256: Mapped[str] = mapped_column(String(64), primary_key=True)
+    key_id: Mapped[str] = mapped_column(ID, ForeignKey("keys.id", ondelete="CASCADE"))
+    created_at: Mapped[float] = mapped_column(Float)
+    ends_at: Mapped[float] = mapped_column(Float, index=True)
 
 
 class Campaign(Table):
