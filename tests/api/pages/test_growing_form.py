@@ -205,7 +205,7 @@ def test_the_first_orders_may_come_from_a_spreadsheet(desk):
         files={"file": ("orders.csv", TABLE, "text/csv")},
         data={"kept_campaign": campaign, "do": "look"},
     )
-    assert "Which column says what?" in looked.text
+    assert "What does each column say?" in looked.text
     fields = [(None, campaign), (None, hidden(looked.text, "kept")), (None, "plan")]
     files = list(zip(("kept_campaign", "kept", "do"), fields, strict=True))
     files += [("heading", (None, h)) for h in ("Order", "Reward", "Colours", "Land")]
@@ -228,7 +228,7 @@ def test_a_document_without_orders_and_a_spreadsheet_may_come_together(desk):
         }
         return desk.client.post("/start/orders", files=files, data={"do": "look"})
 
-    assert "Which column says what?" in send(document).text
+    assert "What does each column say?" in send(document).text
     answer = send(document | {"tools": {}})
     assert answer.status_code == 422
     assert "/tools" in answer.text
