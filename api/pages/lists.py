@@ -97,6 +97,7 @@ def buying(plan_id: PlanId, service: TheService, caller: PageReader) -> Response
         here="buying",
         row=shown.row,
         plan=shown.plan,
+        campaign=shown.campaign,
         materials=sorted(shown.plan.materials, key=lambda m: (m.order_by or far, m.kind, m.id)),
         pieces=sorted(shown.plan.pieces, key=lambda p: (p.order_by or far, p.id)),
     )

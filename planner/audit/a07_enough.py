@@ -3,7 +3,7 @@
 from collections import Counter, defaultdict
 
 from planner.audit.case import Case, Work, open_cavities
-from planner.audit.chance import chance_of_enough
+from planner.audit.chance import SLACK, chance, law_of
 from planner.audit.counted import counted_on
 from planner.audit.figures import exact, same
 from planner.audit.findings import Findings
@@ -45,15 +45,17 @@ def _chance(case: Case, item: Item, need: Need) -> tuple[int, float]:
     """(shots in the plan, chance that they give what is to be moulded)."""
     tool, shots = case.tool_of(item[0]), sum(work.run.shots for work in case.by_item.get(item, []))
     cavities = open_cavities(tool, item[0]) if tool else 0
-    return shots, chance_of_enough(shots * cavities, need.to_mould + need.tests, tool.scrap_share if tool else 0.0)
+    law, scrap = (law_of(case.campaign, tool), tool.scrap_share) if tool else (None, 0.0)
+    return shots, chance(law, shots * cavities, need.to_mould + need.tests, scrap)
 
 
 def _enough(case: Case, item: Item, need: Need, notes: Findings) -> None:
-    shots, chance = _chance(case, item, need)
+    shots, sure = _chance(case, item, need)
+    over = "over what its scrap may be" if case.campaign.scrap_taken == "unsure" else "its scrap being known"
     notes.expect(
-        chance >= case.campaign.confidence - 1e-9,
+        sure >= case.campaign.confidence - SLACK,
         f"{named(item)}: {shots} shots give the {need.to_mould + need.tests} good parts to be moulded "
-        f"with a chance of {chance:.4f}, {case.campaign.confidence:g} is asked for",
+        f"with a chance of {sure:.4f} {over}, {case.campaign.confidence:g} is asked for",
     )
 
 
@@ -61,7 +63,7 @@ def _line(case: Case, item: Item, need: Need, line: Balance, notes: Findings) ->
     """Every figure of one line of the parts balance."""
     tool = case.tool_of(item[0])
     cavities, scrap = (open_cavities(tool, item[0]), tool.scrap_share) if tool else (0, 0.0)
-    shots, chance = _chance(case, item, need)
+    shots, sure = _chance(case, item, need)
     expected = float(shots * cavities * (1 - exact(scrap)))
     counted = sum(
         part.good
@@ -91,8 +93,8 @@ def _line(case: Case, item: Item, need: Need, line: Balance, notes: Findings) ->
         f"{named(item)}: surplus is {expected - need.to_mould - need.tests:.2f}, the plan shows {line.surplus:g}",
     )
     notes.expect(
-        abs(line.confidence - chance) <= 1e-4,
-        f"{named(item)}: the chance of enough is {chance:.4f}, the plan says {line.confidence:.4f}",
+        abs(line.confidence - sure) <= 1e-4,
+        f"{named(item)}: the chance of enough is {sure:.4f}, the plan says {line.confidence:.4f}",
     )
 
 

@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta
 from fractions import Fraction
 from functools import cached_property
 
-from planner.audit.chance import shots_for
+from planner.audit.chance import fewest, law_of
 from planner.audit.figures import exact, whole_up
 from planner.audit.moments import Clock
 from planner.audit.needs import Item, Need, items_in, needs
@@ -109,6 +109,10 @@ class Case:
         return self._tool_of.get(part)
 
     @cached_property
+    def _told_alone(self) -> dict[Item, int]:
+        return {(line.part, tuple(line.colours)): line.counting_shots for line in self.plan.balance}
+
+    @cached_property
     def _tool_of(self) -> dict[str, Tool]:
         return {part: tool for tool in reversed(self.campaign.tools.values()) for part in tool.cavities}
 
@@ -117,9 +121,17 @@ class Case:
         if item not in self._shots_alone:
             need, tool = self.needs.get(item), self.tool_of(item[0])
             cavities = open_cavities(tool, item[0]) if tool else 0
+            good = need.to_mould + need.tests if need else 0
             self._shots_alone[item] = (
-                shots_for(need.to_mould + need.tests, cavities, tool.scrap_share, self.campaign.confidence)
-                if need and tool and cavities
+                fewest(
+                    law_of(self.campaign, tool),
+                    good,
+                    cavities,
+                    tool.scrap_share,
+                    self.campaign.confidence,
+                    self._told_alone.get(item, 0),
+                )
+                if good and tool and cavities
                 else 0
             )
         return self._shots_alone[item]

@@ -42,6 +42,11 @@ class Campaign(Document):
     confidence: Annotated[float, Field(ge=0.5, le=0.9999)] = Field(
         default=0.95, description="how sure the shots must be to give enough good parts of an item"
     )
+    scrap_taken: Literal["unsure", "known"] = Field(
+        default="unsure",
+        description="unsure: that sure over all that scrap may turn out to be (`uncertainty`, else the common case); "
+        "known: that sure only if every tool's `scrap_share` is just what it says",
+    )
     closed_days: list[date] = Field(default=[], max_length=1000, description="holidays: everything is closed")
 
     presses: dict[Id, Press] = Field(min_length=1, max_length=200)

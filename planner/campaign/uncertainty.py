@@ -32,6 +32,16 @@ class ThreePoint(Document):
         return self
 
 
+def beta_shape(spread: ThreePoint) -> tuple[float, float]:
+    """Alpha and beta of a three-point's beta distribution on its range."""
+    mode = (spread.likely - spread.early) / (spread.late - spread.early)
+    if spread.shape == "beta-pert":
+        return 1 + 4 * mode, 1 + 4 * (1 - mode)
+    mean = (1 + 4 * mode) / 6
+    both = mean * (1 - mean) * 36 - 1  # the deviation is a sixth of the range
+    return mean * both, (1 - mean) * both
+
+
 class Fitted(Document):
     """A distribution fitted to what was measured: a normal one, or a lognormal one for what is never below zero."""
 

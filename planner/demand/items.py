@@ -6,7 +6,7 @@ from math import ceil
 
 from planner.campaign import Campaign
 from planner.campaign.orders import OrderLine
-from planner.demand.shots import shots_for
+from planner.demand.scrap import shots_of
 
 Item = tuple[str, tuple[str, ...]]
 """A part and its colours, one per barrel."""
@@ -156,5 +156,5 @@ def _item(campaign: Campaign, tool: str, part: str, colours: tuple[str, ...], or
     cavities = open_cavities(campaign, tool, part)
     tests = campaign.parts[part].test_pieces if to_mould else 0
     good = to_mould + tests
-    shots = shots_for(good, cavities, campaign.tools[tool].scrap_share, campaign.confidence) if good else 0
+    shots = shots_of(campaign, tool, cavities, good) if good else 0
     return ItemDemand(part, colours, ordered, spares, stock, to_mould, cavities, shots, tests)

@@ -3,9 +3,11 @@
 Good parts of m moulded ones follow Binomial(m, 1 - scrap). The number moulded until the Q-th good one is negative
 binomial, so the smallest m with P(good >= Q) >= confidence is its quantile.
 Groover, Fundamentals of Modern Manufacturing, gives the expected start quantity Q / (1 - q); a plan wants the quantile.
+All of this is for a known scrap rate; `planner.demand.scrap` mixes it over what the rate may turn out to be.
 """
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 
@@ -29,27 +31,26 @@ def chance_of_enough(moulded: int, needed: int, scrap: float) -> float:
 
 def start_quantity(needed: int, scrap: float, confidence: float) -> int:
     """The smallest number of parts to mould with P(good >= needed) >= confidence. Negative-binomial quantile."""
-    if needed <= 0:
-        return 0
-    return _smallest(needed, scrap, confidence, 1)
+    return shots_for(needed, 1, scrap, confidence)
 
 
 def shots_for(needed: int, cavities: int, scrap: float, confidence: float) -> int:
-    """The smallest number of shots of `cavities` parts each with P(good >= needed) >= confidence."""
+    """The smallest number of shots of `cavities` parts each with P(good >= needed) >= confidence, scrap being known."""
+    return fewest_shots(needed, cavities, scrap, confidence, lambda parts: chance_of_enough(parts, needed, scrap))
+
+
+def fewest_shots(needed: int, cavities: int, scrap: float, confidence: float, chance: Callable[[int], float]) -> int:
+    """The smallest number of shots whose parts have `chance` >= confidence; scrap: about how much of them is."""
     if needed <= 0:
         return 0
-    return _smallest(needed, scrap, confidence, cavities)
-
-
-def _smallest(needed: int, scrap: float, confidence: float, per_shot: int) -> int:
-    low = -(-needed // per_shot) - 1  # never enough: fewer parts than needed
-    step = max(1, int(needed * scrap / (1 - scrap) / per_shot))
+    low = -(-needed // cavities) - 1  # never enough: fewer parts than needed
+    step = max(1, int(needed * scrap / (1 - scrap) / cavities))
     high = low + 1
-    while chance_of_enough(high * per_shot, needed, scrap) < confidence:
+    while chance(high * cavities) < confidence:
         low, high, step = high, high + step, step * 2
     while high - low > 1:
         middle = (low + high) // 2
-        if chance_of_enough(middle * per_shot, needed, scrap) >= confidence:
+        if chance(middle * cavities) >= confidence:
             high = middle
         else:
             low = middle

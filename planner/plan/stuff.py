@@ -6,7 +6,7 @@ from planner.campaign.materials import Bought
 from planner.campaign.melts import let_down
 from planner.campaign.products import Piece
 from planner.demand.items import ItemDemand, tool_of_part
-from planner.demand.shots import chance_of_enough
+from planner.demand.scrap import chance_of_good
 from planner.material import (
     Delivery,
     PieceBuy,
@@ -54,7 +54,7 @@ def _line(campaign: Campaign, tool: str, item: ItemDemand, shots: int) -> Balanc
         counted_on=shots * item.to_mould // item.counting_shots if item.counting_shots else 0,
         expected=expected,
         surplus=expected - item.to_mould - item.tests,
-        confidence=chance_of_enough(shots * item.cavities, item.to_mould + item.tests, scrap),
+        confidence=chance_of_good(campaign, tool, shots * item.cavities, item.to_mould + item.tests),
         counting_shots=item.counting_shots,
         tests=item.tests,
     )

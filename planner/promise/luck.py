@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.campaign import Campaign
+from planner.campaign.common_case import uncertainty_of
 from planner.campaign.uncertainty import FirstTrial, Spread
-from planner.promise.common_case import uncertainty_of
 from planner.promise.draws import uniforms
 from planner.promise.quantiles import quantiles
 from planner.schedule.instance import Floats

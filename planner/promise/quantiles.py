@@ -8,7 +8,7 @@ import math
 
 import numpy as np
 
-from planner.campaign.uncertainty import Fitted, Spread, ThreePoint
+from planner.campaign.uncertainty import Fitted, Spread, beta_shape
 from planner.schedule.instance import Floats
 
 GRID = 8192
@@ -30,16 +30,6 @@ def quantiles(spread: Spread, chance: Floats) -> Floats:
         return np.asarray(spread.early + width * np.where(chance < mode, below, above))
     alpha, beta = beta_shape(spread)
     return spread.early + width * _beta(alpha, beta, chance)
-
-
-def beta_shape(spread: ThreePoint) -> tuple[float, float]:
-    """Alpha and beta of a three-point's beta distribution on its range."""
-    mode = (spread.likely - spread.early) / (spread.late - spread.early)
-    if spread.shape == "beta-pert":
-        return 1 + 4 * mode, 1 + 4 * (1 - mode)
-    mean = (1 + 4 * mode) / 6
-    both = mean * (1 - mean) * 36 - 1  # the deviation is a sixth of the range
-    return mean * both, (1 - mean) * both
 
 
 def _beta(alpha: float, beta: float, chance: Floats) -> Floats:

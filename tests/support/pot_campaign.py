@@ -12,6 +12,7 @@ CAMPAIGN: dict[str, Any] = {
     "currency": "EUR",
     "time_zone": "Europe/London",
     "start": "2027-01-11T06:00",  # a Monday
+    "scrap_taken": "known",
     "presses": {
         "one": {
             "barrels": [

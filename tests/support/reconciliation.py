@@ -10,10 +10,13 @@ from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 from math import ceil
 
-from scipy.stats import binom
+import numpy as np
+from scipy.stats import beta, binom
 
 from planner.campaign import Campaign
+from planner.campaign.common_case import uncertainty_of
 from planner.campaign.orders import OrderLine
+from planner.campaign.uncertainty import ThreePoint
 from planner.plan import RunPlan
 from planner.plan.document import Run
 
@@ -88,9 +91,9 @@ def enough(campaign: Campaign, plan: RunPlan) -> Iterator[str]:
     for demand, items in by_demand.items():
         number = shots[demand]
         for item in items:
-            if _chance(campaign, item, needed[item], number) < campaign.confidence - 1e-9:
+            if _chance(campaign, item, needed[item], number) < campaign.confidence - 2e-5:
                 yield f"A7: {number} shots give {item} with chance {_chance(campaign, item, needed[item], number)}"
-        if all(_chance(campaign, item, needed[item], number - 1) >= campaign.confidence + 1e-9 for item in items):
+        if all(_chance(campaign, item, needed[item], number - 1) >= campaign.confidence + 2e-5 for item in items):
             yield f"A7: {number} shots for {demand} are more than are needed"
 
 
@@ -185,7 +188,20 @@ def _chance(campaign: Campaign, item: Item, quantity: int, shots: int) -> float:
     tool = campaign.tools[_tool(campaign, item[0])]
     cavities = tool.cavities[item[0]] - tool.blocked_cavities.get(item[0], 0)
     tested = campaign.parts[item[0]].test_pieces if quantity else 0
-    return float(binom.sf(quantity + tested - 1, shots * cavities, 1 - tool.scrap_share))
+    scrap = _scrap_shares(campaign, _tool(campaign, item[0]))
+    return float(binom.sf(quantity + tested - 1, shots * cavities, 1 - scrap).mean())
+
+
+def _scrap_shares(campaign: Campaign, tool: str) -> np.ndarray:
+    """Four thousand scrap shares, each as likely as the next: quantiles of scipy's beta on the three points' range."""
+    said = uncertainty_of(campaign)[0].tools.get(tool)
+    law = said.scrap_share if said and campaign.scrap_taken == "unsure" else None
+    if not isinstance(law, ThreePoint) or law.early == law.late:
+        return np.array([campaign.tools[tool].scrap_share])
+    assert law.shape == "beta-pert"
+    mode = (law.likely - law.early) / (law.late - law.early)
+    even = (np.arange(4000) + 0.5) / 4000
+    return np.asarray(beta.ppf(even, 1 + 4 * mode, 5 - 4 * mode, law.early, law.late - law.early))
 
 
 def _shots_alone(campaign: Campaign, item: Item, quantity: int) -> int:

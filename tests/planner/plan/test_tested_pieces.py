@@ -20,7 +20,7 @@ CUT_UP = {"defects": {"wall": {"aql": 1.0, "level": "S1"}}, "minutes": 4, "destr
 def bowls(test_pieces: int) -> Campaign:
     """The bowls, some of them cut up."""
     part = document()["parts"]["bowl"]
-    return campaign(parts__bowl=part | {"inspection": CUT_UP, "test_pieces": test_pieces})
+    return campaign(parts__bowl=part | {"inspection": CUT_UP, "test_pieces": test_pieces}, scrap_taken="known")
 
 
 @pytest.fixture(scope="module")

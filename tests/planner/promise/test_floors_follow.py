@@ -8,10 +8,10 @@ from benchmarks.generator import small
 from planner.calendars.clock import Clock
 from planner.campaign import Campaign
 from planner.campaign.base import Arrival
+from planner.campaign.common_case import common_case
 from planner.control import Unhurried
 from planner.plan.make import make_plan
 from planner.plan.order_of_work import order_of, warm_start
-from planner.promise.common_case import common_case
 from planner.promise.floors import simulate
 from planner.promise.luck import DAY_S, draw
 from planner.promise.make import make_promise

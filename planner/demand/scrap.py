@@ -1,0 +1,119 @@
+"""What may turn out to be scrap of what a tool moulds, and how sure a number of parts is to be enough over all of it.
+
+P(at least Q good of m | scrap s) is P(B > s) for B ~ Beta(m - Q + 1, Q), as for the order statistics of uniform numbers
+(Johnson, Kotz, Balakrishnan, Continuous Univariate Distributions 2, chapter 25). Mixed over a law of scrap it is the
+mean over B of P(scrap <= B): one sum, however many parts there are.
+"""
+
+import math
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.campaign import Campaign
+from planner.campaign.common_case import uncertainty_of
+from planner.campaign.uncertainty import Fitted, Spread, ThreePoint, beta_shape
+from planner.demand.shots import chance_of_enough, fewest_shots, shots_for
+
+Floats = NDArray[np.float64]
+
+MOST = 0.95
+"""No tool makes more scrap than this; less than none neither."""
+
+FAR = 40.0
+"""Standard deviations either side of its mean that hold all of a beta distribution that matters here."""
+
+POINTS = 4096
+GRID = 20_000
+
+_STEPS = (np.arange(POINTS) + 0.5) / POINTS
+_WITHIN: Floats = (1 - np.cos(np.pi * _STEPS)) / 2
+_LOG_STEPS: Floats = np.log(np.sin(np.pi * _STEPS))
+
+
+def scrap_law(campaign: Campaign, tool: str) -> Spread | None:
+    """What is not sure about a tool's scrap: what the campaign says of it, else the common case.
+
+    None where the campaign takes it as known, where it says what is not sure and scrap is not among it, and where there
+    is no scrap to be unsure of.
+    """
+    if campaign.scrap_taken == "known":
+        return None
+    said = uncertainty_of(campaign)[0].tools.get(tool)
+    spread = said.scrap_share if said is not None else None
+    if isinstance(spread, ThreePoint) and spread.early == spread.late == campaign.tools[tool].scrap_share:
+        return None
+    return spread
+
+
+def chance_of_good(campaign: Campaign, tool: str, moulded: int, needed: int) -> float:
+    """P(at least `needed` good of `moulded` parts of a tool), over what its scrap may be or for its known scrap."""
+    law = scrap_law(campaign, tool)
+    if law is None:
+        return chance_of_enough(moulded, needed, campaign.tools[tool].scrap_share)
+    return chance_over(law, moulded, needed)
+
+
+def shots_of(campaign: Campaign, tool: str, cavities: int, needed: int) -> int:
+    """The fewest shots of a tool that give `needed` good parts as surely as the campaign asks for."""
+    law, scrap = scrap_law(campaign, tool), campaign.tools[tool].scrap_share
+    if law is None:
+        return shots_for(needed, cavities, scrap, campaign.confidence)
+    return fewest_shots(needed, cavities, scrap, campaign.confidence, lambda parts: chance_over(law, parts, needed))
+
+
+def chance_over(law: Spread, moulded: int, needed: int) -> float:
+    """P(at least `needed` good of `moulded` parts), scrap being what the law says."""
+    if needed <= 0:
+        return 1.0
+    if moulded < needed:
+        return 0.0
+    points, weights = _beta_points(moulded - needed + 1.0, float(needed))
+    return min(1.0, max(0.0, float(weights @ at_most(law, points))))
+
+
+def at_most(law: Spread, scrap: Floats) -> Floats:
+    """P(scrap <= s) for each s within 0 and 1; what the law puts beyond 0 and MOST lies there."""
+    if isinstance(law, Fitted):
+        if law.shape == "normal":
+            z = (scrap - law.mean) / law.sd
+        else:
+            deviation = math.sqrt(math.log1p((law.sd / law.mean) ** 2))
+            z = (np.log(np.maximum(scrap, 1e-300)) - math.log(law.mean) + deviation**2 / 2) / deviation
+        below = 0.5 * np.array([math.erfc(-one / math.sqrt(2)) for one in z])
+    elif law.late <= law.early:
+        below = (scrap >= law.likely).astype(float)
+    else:
+        x = np.clip((scrap - law.early) / (law.late - law.early), 0, 1)
+        mode = (law.likely - law.early) / (law.late - law.early)
+        if law.shape == "triangular":
+            below = np.where(
+                x < mode, x * x / mode if mode > 0 else 0.0, 1 - (1 - x) ** 2 / (1 - mode) if mode < 1 else 1.0
+            )
+        else:
+            below = np.interp(x, *_beta_cumulated(*beta_shape(law)))
+    result: Floats = np.where(scrap >= MOST, 1.0, np.where(scrap < 0, 0.0, below))
+    return result
+
+
+@lru_cache(maxsize=256)
+def _beta_cumulated(alpha: float, beta: float) -> tuple[Floats, Floats]:
+    """Points of 0 to 1, dense at both ends, and P(X <= point) of a beta distribution."""
+    edges = (1 - np.cos(np.pi * np.arange(GRID + 1) / GRID)) / 2
+    s = (np.arange(GRID) + 0.5) / GRID
+    x = (1 - np.cos(np.pi * s)) / 2
+    logs = (alpha - 1) * np.log(x) + (beta - 1) * np.log1p(-x) + np.log(np.sin(np.pi * s))
+    reached = np.concatenate(([0.0], np.cumsum(np.exp(logs - logs.max()))))
+    return edges, reached / reached[-1]
+
+
+def _beta_points(alpha: float, beta: float) -> tuple[Floats, Floats]:
+    """Points of 0 to 1 where Beta(alpha, beta) has its mass, and their weights."""
+    mean = alpha / (alpha + beta)
+    reach = FAR * math.sqrt(mean * (1 - mean) / (alpha + beta + 1))
+    low, high = max(0.0, mean - reach), min(1.0, mean + reach)
+    x = low + (high - low) * _WITHIN
+    logs = (alpha - 1) * np.log(x) + (beta - 1) * np.log1p(-x) + _LOG_STEPS
+    mass = np.exp(logs - logs.max())
+    return x, mass / mass.sum()
