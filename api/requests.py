@@ -12,7 +12,7 @@ from worker.records.ids import new_id
 
 request_id: ContextVar[str] = ContextVar("request_id", default="-")
 log = logging.getLogger(__name__)
-# Spans go nowhere until an OpenTelemetry SDK is installed and set up (DEVELOPERS.md says how).
+# Spans go nowhere until an OpenTelemetry SDK is installed and set up (docs/operations.md says how).
 tracer = trace.get_tracer("shot-to-ship.api")
 _QUIET = {"/v1/live", "/v1/ready", "/v1/metrics"}
 _OURS_OR_THEIRS = re.compile(rb"[A-Za-z0-9._-]{8,64}")
