@@ -120,6 +120,8 @@ def cautions_of(run: Run, plan: RunPlan, campaign: Campaign) -> Iterator[Caution
             "fumes": what.removeprefix("of ").upper() in families,
             "dried": what in resins,
             "unknown": what in resins,
+            "dry": what in resins,
+            "dryer": what in resins,
             "unsaid": what in (run.press, run.tool),
             "clamp": what == run.tool,
             "dwell": acetal,

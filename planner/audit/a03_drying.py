@@ -1,7 +1,8 @@
 """A3, drying: every kilogram of a resin that must be dried comes out of a load of its dryer that is dry by then.
 
 Loads follow from the runs alone: what a run draws between two closings it draws evenly, its purge and start-up at the
-beginning. A dryer holds one load at a time.
+beginning. A dryer holds one load at a time, so it dries what it holds / hours: a run draws no faster, unless one load
+is all that it takes.
 """
 
 from collections import defaultdict
@@ -21,7 +22,7 @@ Draw = tuple[int, int, float]
 
 def drying(case: Case, notes: Findings) -> None:
     """Every load of every dryer, and what the runs draw of each resin that is dried."""
-    for trouble in (*_loads(case), *_one_at_a_time(case), *_drawn(case)):
+    for trouble in (*_loads(case), *_one_at_a_time(case), *_drawn(case), *_outrun(case)):
         notes.fault(trouble)
 
 
@@ -59,6 +60,24 @@ def _one_at_a_time(case: Case) -> Iterator[str]:
         for before, after in pairwise(loads):
             if case.clock.second(after.load_at) < case.clock.second(before.dry_at) - 1:
                 yield f"dryer `{dryer}` is loaded {after.load_at:%Y-%m-%d %H:%M} while it still dries `{before.resin}`"
+
+
+def _outrun(case: Case) -> Iterator[str]:
+    """Runs that draw faster than the dryer dries, and more than it holds."""
+    for work in case.works:
+        for name in sorted({resin for resin, _ in work.melts}):
+            resin = case.campaign.resins[name]
+            if not resin.drying_hours or resin.dryer_kg is None:
+                continue
+            taken = sum(kg for _, _, kg in _draws(case, work, name))
+            shot = sum(
+                float(grams) / 1000 * masses.made_of(case.campaign, melt)["resin", name]
+                for melt, grams in zip(work.melts, work.shot_g, strict=True)
+                if melt[0] == name
+            )
+            rate, dries = shot * 3600 / float(work.shot), resin.dryer_kg / resin.drying_hours
+            if rate > dries * (1 + 1e-9) and taken > resin.dryer_kg + KG:
+                yield f"{work} draws {rate:.2f} kg of `{name}` an hour, its dryer dries {dries:.2f}"
 
 
 def _drawn(case: Case) -> Iterator[str]:

@@ -33,6 +33,15 @@ UNSAID_HOT_RUNNER = (
 )
 UNSAID_SOURCE = "common practice; the figure is a guess for a change of resin, without a source"
 
+MUST_DRY = (
+    "The campaign does not dry `{resin}`. {family} is usually dried, {how}; moulded damp it gives splay, bubbles and "
+    "brittle parts, and steam can spit from the nozzle. Say `drying_hours`, unless it comes dried and sealed."
+)
+DRYER_UNSAID = (
+    "Nobody has said how much the dryer of `{resin}` holds (`dryer_kg`), so it was not checked that it dries as fast "
+    "as the press draws."
+)
+
 CLAMP = (
     "Nobody has said what clamp force tool `{tool}` asks for, so it was not checked that its press can hold it shut. "
     "Work it out (projected area x cavity pressure) before the tool is mounted: a tool that opens under pressure "

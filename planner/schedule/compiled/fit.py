@@ -3,6 +3,7 @@
 import numpy as np
 
 from planner.campaign import Campaign
+from planner.campaign.dryer_rate import outruns_dryer
 from planner.campaign.fit import misfits
 from planner.campaign.forbidden import why_forbidden
 from planner.demand.items import RunDemand
@@ -10,8 +11,11 @@ from planner.schedule.instance import Bools, Ints
 
 
 def fits_press(campaign: Campaign, press_id: str, run: RunDemand) -> bool:
-    """A1: allowed, clamp force, number of barrels, shot within each barrel's window; A6 for its first contents."""
-    if misfits(campaign, run.tool, press_id):
+    """A1: allowed, clamp force, number of barrels, shot within each barrel's window; A6 for its first contents.
+
+    A3: and its dryers keep up with it there.
+    """
+    if misfits(campaign, run.tool, press_id) or outruns_dryer(campaign, run.tool, press_id, run.melts, run.shots):
         return False
     return not any(
         forbidden(campaign, held, melt.split("/")[0])

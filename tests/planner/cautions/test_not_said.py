@@ -20,3 +20,15 @@ def test_a_tool_of_which_clamp_force_and_hot_runner_are_not_said() -> None:
     assert about(cautions_for(campaign(tools={"t": tool}), [run()])) == ["unsaid t", "clamp t"]
     said = tool | {"clamp_kn": 90, "hot_runner_has_held": ["r"]}
     assert cautions_for(campaign(tools={"t": said}), [run()]) == []
+
+
+def test_a_family_that_is_always_dried_and_is_not() -> None:
+    """PA66 with 0 h of drying: said with the usual hours and their source; PP need not be dried."""
+    resins = {"r": {"family": "nylon 66"}, "s": {"family": "PP"}}
+    (found,) = cautions_for(campaign(resins=resins), [run()])
+    assert found.about == "dry r"
+    assert "2 to 4 h at 80 to 85 °C" in found.text
+    resins["r"] |= {"drying_hours": 3}
+    assert about(cautions_for(campaign(resins=resins), [run()])) == ["dryer r"]
+    resins["r"] |= {"dryer_kg": 20}
+    assert cautions_for(campaign(resins=resins), [run()]) == []

@@ -78,6 +78,16 @@ def load_heavier_than_the_dryer_holds(s: Spoilt) -> None:
     s.campaign["resins"][load["resin"]]["dryer_kg"] = load["kg"] / 2
 
 
+@spoils("A3")
+def press_that_outruns_its_dryer(s: Spoilt) -> None:
+    """It holds every load, but the press draws a kilogram in less time than it takes to dry one."""
+    load = loads(s)[0]
+    s.campaign["resins"][load["resin"]]["dryer_kg"] = max(other["kg"] for other in loads(s))
+    s.campaign["resins"][load["resin"]]["drying_hours"] = 100.0
+    for other in loads(s):
+        other["load_at"] = later(other["dry_at"], -360000)
+
+
 @spoils("A6")
 def caution_about_tool_changes_left_out(s: Spoilt) -> None:
     first(s.plan["cautions"], lambda said: said["about"] == "tool change")
