@@ -131,7 +131,7 @@ def test_the_calendar_holds_the_plan(plans: list[Made]) -> None:
 def test_the_calendar_says_when_to_load_which_dryer() -> None:
     """Every load, from filling to dry, at its own dryer, with its kilograms, and a reminder to fill it."""
     campaign = small(3)
-    dried = {"drying_hours": 2.0, "dryer_kg": 3.0, "drying_c": 60.0}
+    dried = {"drying_hours": 0.5, "dryer_kg": 5.0, "drying_c": 60.0}
     resins = {name: resin.model_copy(update=dried) for name, resin in campaign.resins.items()}
     planning = campaign.planning.model_copy(update={"rounds": 1})
     plan = make_plan(campaign.model_copy(update={"resins": resins, "planning": planning}), Unhurried())
