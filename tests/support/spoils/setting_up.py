@@ -187,6 +187,15 @@ def first_content_of_the_barrel_overlooked(s: Spoilt) -> None:
     s.campaign["presses"][run["press"]]["barrels"][0]["holds"] = f"{resin}/leftover"
 
 
+@spoils("A5")
+def hot_runner_cleared_in_other_shots(s: Spoilt) -> None:
+    """One shot more through the tool than the kilograms make, and no second for it."""
+    for purge in s.changed("hot runner")["changeover"]["purges"]:
+        if purge["where"] == "hot runner":
+            purge["shots"] += 5
+            purge["seconds"] += 7
+
+
 @spoils("A6")
 def forbidden_resin_left_in_the_barrel(s: Spoilt) -> None:
     run = s.run()
