@@ -61,10 +61,31 @@ def kilograms(kg: float) -> str:
     return f"{number(kg, places)}{THIN}kg"
 
 
+SAFE, EVEN = 0.8, 0.5
+"""Chances from which a promised day is called safe, and at least even."""
+
+
 def per_cent(share: float) -> str:
     """`5.7 %`; with one more place below one per cent."""
     value = share * 100
     return f"{number(value, 2 if 0 < abs(value) < 0.995 else 1)}{THIN}%"
+
+
+def kept(days_late: int, promised: bool, chance: float | None) -> str:
+    """What becomes of a promised day: late as planned, or how sure it is that it holds.
+
+    A plan that is in time on paper says so only where nobody has looked how sure that is, or where it is safe enough.
+    """
+    if not promised:
+        return "nothing promised"
+    if days_late:
+        return f"{days(days_late)} late"
+    if chance is None:
+        return "on time if all goes as planned"
+    holds = f"holds in {per_cent(chance)}"
+    if chance >= SAFE:
+        return f"on time, {holds}"
+    return f"not safe: {holds}" if chance >= EVEN else f"more likely late: {holds}"
 
 
 def duration(seconds: float) -> str:

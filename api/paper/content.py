@@ -9,6 +9,14 @@ from planner.plan.document import Assembly, Caution, CostLine, DryerLoad, Materi
 from planner.plan.outgoing import CustomsFacts
 
 
+class Drying(BaseModel):
+    """How a resin is dried before use."""
+
+    hours: float = Field(description="0: the campaign asks for none")
+    degrees_c: tuple[float, float] | None = Field(default=None, description="null: unknown")
+    usual_hours: tuple[float, float] | None = Field(default=None, description="of its family; null: unknown, or none")
+
+
 class MeltDraw(BaseModel):
     """What a run takes from one barrel, its changeover's purge and start-up shots and its restarts included."""
 
@@ -19,6 +27,27 @@ class MeltDraw(BaseModel):
     melt_kg: float
     masterbatch_kg: float = Field(description="of melt_kg, by the let-down")
     let_down_percent: float
+    melt_c: tuple[float, float] | None = Field(default=None, description="usual melt temperatures; null: unknown")
+    mould_c: tuple[float, float] | None = Field(default=None, description="usual mould temperatures; null: unknown")
+    drying: Drying = Drying(hours=0)
+    sources: list[str] = Field(default=[], description="of the temperatures and times that the campaign does not say")
+
+
+class CavitiesOpen(BaseModel):
+    """Cavities of one part that are open, of all."""
+
+    part: str
+    open: int
+    cavities: int
+
+
+class Settings(BaseModel):
+    """What to set on the machine, and to look at on the tool."""
+
+    cycle_s: float = Field(description="of the machine; a run is planned with it over the press's efficiency")
+    clamp_kn: float | None = Field(description="null: the campaign does not say")
+    mould_c: float | None = Field(description="the tool's own; null: usual for its resins")
+    cavities: list[CavitiesOpen]
 
 
 class Sample(BaseModel):
@@ -51,10 +80,12 @@ class RunSheet(BaseModel):
     """One run's sheet for the press."""
 
     run: Run
+    settings: Settings
     melts: list[MeltDraw]
     dryer_loads: list[DryerLoad]
     samples: list[Sample]
     checks: list[Check] = Field(description="empty: the campaign asks for no inspection")
+    severity: str = Field(description="normal, tightened, or both where lots before say so of some parts only")
     sampled_by: Literal["the campaign", "common practice"] = Field(description="who chose levels and AQLs")
     cautions: list[Caution] = Field(description="those of the plan that concern this run's hands")
     address: str = Field(description="of the run's page, for the code on the sheet")

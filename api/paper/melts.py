@@ -1,8 +1,13 @@
-"""What a run takes from each barrel."""
+"""What a run takes from each barrel, and what it asks of the machine."""
 
-from api.paper.content import MeltDraw
+from typing import Any
+
+from api.paper.content import CavitiesOpen, Drying, MeltDraw, Settings
 from planner.campaign import Campaign
 from planner.campaign.fit import shot_mass_g
+from planner.campaign.materials import Resin
+from planner.campaign.mould_temperature import usual_mould_c
+from planner.campaign.resin_nature import family_of
 from planner.plan.document import Run
 
 
@@ -25,9 +30,48 @@ def melts_of(run: Run, campaign: Campaign) -> list[MeltDraw]:
                 melt_kg=kg,
                 masterbatch_kg=kg * down / 100,
                 let_down_percent=down,
+                **_facts(resin, campaign.resins[resin]),
             )
         )
     return found
+
+
+def _facts(name: str, resin: Resin) -> dict[str, Any]:
+    """Temperatures and drying of a resin as far as they are known, the campaign's own first."""
+    family, sources = family_of(name, resin), []
+    mould = usual_mould_c(name, resin)
+    usual = family.drying if family else None
+    degrees: tuple[float, float] | None = None
+    if family is not None and family.melt_c is not None:
+        sources.append(family.melt_source)
+    if mould is not None:
+        sources.append(mould[1])
+    if resin.drying_c is not None:
+        degrees = (resin.drying_c, resin.drying_c)
+    elif usual is not None:
+        degrees = usual.degrees_c
+    if usual is not None and (resin.drying_c is None or not resin.drying_hours):
+        sources.append(usual.source)
+    return {
+        "melt_c": family.melt_c if family else None,
+        "mould_c": mould[0] if mould else None,
+        "drying": Drying(hours=resin.drying_hours, degrees_c=degrees, usual_hours=usual.hours if usual else None),
+        "sources": sources,
+    }
+
+
+def settings_of(run: Run, campaign: Campaign) -> Settings:
+    """What the tool asks of the machine."""
+    tool = campaign.tools[run.tool]
+    return Settings(
+        cycle_s=tool.cycle_s,
+        clamp_kn=tool.clamp_kn or None,
+        mould_c=tool.mould_c,
+        cavities=[
+            CavitiesOpen(part=part, open=number - tool.blocked_cavities.get(part, 0), cavities=number)
+            for part, number in tool.cavities.items()
+        ],
+    )
 
 
 def _purged(run: Run, melt: str, barrel: int) -> float:

@@ -8,7 +8,7 @@ from typing import Any
 import segno
 
 from api import wording
-from api.paper.content import PackLine, Paper, RunSheet
+from api.paper.content import MeltDraw, PackLine, Paper, RunSheet, Settings
 from api.pictures.colours import Swatch
 from api.typesetting import Size, typeset
 from planner.plan.document import DryerLoad, Purge
@@ -23,7 +23,7 @@ def print_pdf(paper: Paper, swatches: dict[str, Swatch], size: Size) -> bytes:
 
 def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
     """The paper's content as texts, sheet by sheet."""
-    money = paper.currency
+    money, chances = paper.currency, {one.tier: one.chance for one in paper.sure}
     return {
         "name": paper.name,
         "under": f"revision {paper.revision} · times in {paper.time_zone}",
@@ -41,7 +41,7 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
                 wording.day(tier.first_dispatch),
                 wording.day(tier.last_dispatch),
                 wording.day(tier.promised),
-                f"{wording.days(tier.days_late)} late" if tier.days_late else "on time" if tier.promised else "",
+                wording.kept(tier.days_late, tier.promised is not None, chances.get(tier.tier)),
             ]
             for tier in paper.tiers
         ],
@@ -164,6 +164,8 @@ def _run(sheet: RunSheet, swatches: dict[str, Swatch], hours: dict[str, float]) 
         "setter": "" if change is None else str(change.setter),
         "shots": wording.number(run.shots),
         "shot_seconds": f"{wording.number(run.shot_seconds, 1)} s",
+        "settings": _settings(sheet.settings),
+        "heat": [_heat(melt) for melt in sheet.melts],
         "waits": run.waits_for or "",
         "melts": [
             [
@@ -210,6 +212,7 @@ def _run(sheet: RunSheet, swatches: dict[str, Swatch], hours: dict[str, float]) 
             ]
             for c in sheet.checks
         ],
+        "severity": sheet.severity,
         "sampled_by": sheet.sampled_by,
         "cautions": [[c.about, _plain(c.text)] for c in sheet.cautions],
         "purges": change is not None and bool(change.purges),
@@ -218,18 +221,64 @@ def _run(sheet: RunSheet, swatches: dict[str, Swatch], hours: dict[str, float]) 
     }
 
 
+UNKNOWN = "unknown: ask the supplier"
+
+
+def _settings(settings: Settings) -> list[list[str]]:
+    """What to set on the machine and to look at on the tool, label and value."""
+    open_ = ", ".join(
+        f"{one.part} {wording.number(one.open)} of {wording.number(one.cavities)}" for one in settings.cavities
+    )
+    clamp = f"{wording.number(settings.clamp_kn)} kN" if settings.clamp_kn else "not said: ask whoever made the tool"
+    return [
+        ["machine cycle", f"{wording.number(settings.cycle_s, 1)} s"],
+        ["cavities open", open_],
+        ["clamp", clamp],
+        ["mould", "by the resin, above" if settings.mould_c is None else f"{wording.number(settings.mould_c)} °C"],
+    ]
+
+
+def _heat(melt: MeltDraw) -> list[str]:
+    """Barrel, resin, melt and mould temperature, drying, each with where it comes from where it is not the maker's."""
+    drying = "none"
+    if melt.drying.hours:
+        at = UNKNOWN if melt.drying.degrees_c is None else _range(melt.drying.degrees_c)
+        drying = f"{wording.number(melt.drying.hours, 1)} h at {at}"
+    elif melt.drying.usual_hours is not None:
+        drying = f"not asked for; usual: {_hours_range(melt.drying.usual_hours)}"
+    return [
+        str(melt.barrel),
+        melt.resin,
+        UNKNOWN if melt.melt_c is None else _range(melt.melt_c),
+        UNKNOWN if melt.mould_c is None else _range(melt.mould_c),
+        drying,
+        "; ".join(dict.fromkeys(melt.sources)),
+    ]
+
+
+def _range(degrees: tuple[float, float]) -> str:
+    low, high = (wording.number(one) for one in degrees)
+    return f"{low} °C" if low == high else f"{low} to {high} °C"
+
+
+def _hours_range(hours: tuple[float, float]) -> str:
+    low, high = hours
+    most = f"{wording.number(high, 1)} h"
+    return most if low == high else f"{wording.number(low, 1)} to {most}"
+
+
 def _purge(purge: Purge) -> list[str]:
     title = f"Purge {purge.where} {purge.barrel}: {purge.from_} to {purge.to}"
     about = f"{wording.kilograms(purge.kg_p10)} to {wording.kilograms(purge.kg_p90)}, {purge.basis}"
     shots = f"{wording.counted(purge.shots, 'shot')} through the tool" if purge.shots else "air shots into the open"
     lasts = wording.duration(purge.seconds)
     if purge.way == "melt alone":
-        return [title, f"{wording.kilograms(purge.kg)} in {shots}, about {lasts} ({about})"]
+        return [title, f"{wording.kilograms(purge.kg)}, {shots}, about {lasts} ({about})"]
     soak = f", soak {wording.duration(purge.soak_seconds)}" if purge.soak_seconds else ""
     return [
         f"{title}, with purging compound",
         f"{wording.kilograms(purge.compound_kg)} of compound{soak}, rinse with {wording.kilograms(purge.rinse_kg)} of "
-        f"{purge.to}; {wording.kilograms(purge.kg)} in all in {shots}, about {lasts} ({about})",
+        f"{purge.to}; {wording.kilograms(purge.kg)} in all, {shots}, about {lasts} ({about})",
     ]
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from api.paper.content import Buying, Check, Consignment, PackLine, Paper, PickUpSheet, RunSheet, Sample, TierSure
-from api.paper.melts import melts_of
+from api.paper.melts import melts_of, settings_of
 from api.promises.known import HowSure
 from planner.campaign import Campaign
 from planner.campaign.forbidden import is_acetal, is_halogenated
@@ -43,6 +43,7 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str, 
         runs=[
             RunSheet(
                 run=run,
+                settings=settings_of(run, campaign),
                 melts=melts_of(run, campaign),
                 dryer_loads=[load for load in plan.drying if run.id in load.runs],
                 samples=list(samples_of(run, plan, campaign)),
@@ -51,6 +52,8 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str, 
                     for one in plan.inspections
                     if one.run == run.id
                 ],
+                severity=" and ".join(sorted({one.severity for one in plan.inspections if one.run == run.id}))
+                or "normal",
                 sampled_by="the campaign" if plan.inspections else "common practice",
                 cautions=list(cautions_of(run, plan, campaign)),
                 address=f"{address}/press?run={run.id}",

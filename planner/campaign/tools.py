@@ -39,6 +39,9 @@ class Tool(Document):
         default=0,
         description="clamp force the tool asks for, kN (area x pressure); 0: not said, so not checked",
     )
+    mould_c: Amount | None = Field(
+        default=None, description="temperature of the mould, degrees C, shown at the press; none: usual for the resin"
+    )
     mount_minutes: Amount = Field(default=60, description="minutes to take the old tool out and put this one in")
     startup_shots: Count = Field(default=10, description="shots scrapped after a changeover and a cold restart")
     presses: list[Id] = Field(min_length=1, max_length=200, description="presses it may run on")

@@ -166,7 +166,7 @@ def rows(plan: RunPlan, scale: Scale, top: float, height: float, sure: dict[str,
         row = Row(
             tier=tier.tier,
             y=top + len(found) * height,
-            verdict=verdict(tier.days_late, tier.promised is not None, one),
+            verdict=wording.kept(tier.days_late, tier.promised is not None, one.chance if one else None),
             line=scale.clipped(tier.first_dispatch, tier.last_dispatch),
             pegs=pegs,
             promise=scale.x(due) if due is not None and scale.shows(due) else None,
@@ -190,13 +190,3 @@ def band_says(one: Sure) -> str:
     """How sure a tier's last day is, in words."""
     said = f"last parcel gone: P50 {wording.day(one.p50)}, P80 {wording.day(one.p80)}, P95 {wording.day(one.p95)}"
     return said if one.chance is None else f"{said}; the promised day holds in {wording.per_cent(one.chance)}"
-
-
-def verdict(days_late: int, promised: bool, sure: Sure | None = None) -> str:
-    """`on time`, `3 days late`, or nothing where nothing was promised; with how often the promise holds, if known."""
-    if not promised:
-        return "nothing promised"
-    if days_late:
-        return f"{wording.days(days_late)} late"
-    holds = f", holds in {wording.number(sure.chance * 100)}{wording.THIN}%" if sure and sure.chance is not None else ""
-    return f"on time{holds}"

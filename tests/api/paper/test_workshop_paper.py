@@ -172,6 +172,21 @@ def test_each_cell_is_the_figure_of_its_own_line(name):
     assert len(sheets["runs"]) == len(plan.runs)
     for sheet, run, data in zip(sheets["runs"], plan.runs, paper.runs, strict=True):
         same([sheet["shots"], sheet["shot_seconds"]], [run.shots, run.shot_seconds])
+        tool = campaign.tools[run.tool]
+        said_of = dict(sheet["settings"])
+        same([said_of["machine cycle"]], [tool.cycle_s])
+        for part, cavities in tool.cavities.items():
+            open_ = cavities - tool.blocked_cavities.get(part, 0)
+            assert f"{part} {open_} of {cavities}" in said_of["cavities open"]
+        if tool.clamp_kn:
+            same([said_of["clamp"]], [tool.clamp_kn])
+        else:
+            assert "not said" in said_of["clamp"]
+        for row, melt in zip(sheet["heat"], run.melts, strict=True):
+            resin = campaign.resins[melt.split("/")[0]]
+            assert row[:2] == [str(sheet["heat"].index(row) + 1), melt.split("/")[0]]
+            if resin.drying_hours:
+                assert row[4].startswith(f"{wording.number(resin.drying_hours, 1)} h at ")
         same(column(sheet["stretches"], 3), [one.shots for one in run.stretches])
         same(column(sheet["parts"], 0), [part.good for part in run.parts])
         same(column(sheet["melts"], 2), [melt.melt_kg for melt in data.melts])
@@ -300,3 +315,47 @@ def test_sampling_follows_the_published_tables(answer):
     for sample in samples:
         assert (sample["letter"], sample["n"]) == ("J", 80)
         assert (sample["accept"], sample["reject"]) == {2.5: (5, 6), 0.65: (1, 2)}[sample["aql"]]
+
+
+@pytest.mark.parametrize(
+    ("family", "melt", "mould"),
+    [
+        ("PP", "204 to 260 °C", "21 to 49 °C"),  # general guide of plastic-industry.com, degrees F converted
+        ("ABS", "199 to 282 °C", "38 to 82 °C"),  # the same
+        ("PEEK", None, "unknown: ask the supplier"),
+        ("other", "unknown: ask the supplier", "unknown: ask the supplier"),
+    ],
+)
+def test_a_run_sheet_says_what_is_known_of_heat_and_that_the_rest_is_unknown(family, melt, mould):
+    """By the resin's family, with the source; nothing is made up for a family without figures."""
+    campaign, plan = pot_campaign(), pot_plan()
+    resins = campaign.resins | {"pp": campaign.resins["pp"].model_copy(update={"family": family})}
+    resins["resin"] = resins["pp"]
+    told = campaign.model_copy(update={"resins": resins})
+    run = plan.runs[0].model_copy(update={"melts": ["resin/white"]})
+    row = written(
+        write_paper(plan.model_copy(update={"runs": [run]}), told, 1, "http://127.0.0.1/plans/x"),
+        swatches(campaign.colours),
+    )["runs"][0]["heat"][0]
+    assert row[3] == mould
+    if melt is not None:
+        assert row[2] == melt
+    assert bool(row[5]) == (row[2] != "unknown: ask the supplier" or row[3] != "unknown: ask the supplier")
+
+
+@pytest.mark.parametrize(
+    ("late", "promised", "chance", "words"),
+    [
+        (0, True, None, "on time if all goes as planned"),
+        (0, True, 0.92, "on time, holds in 92.0"),
+        (0, True, 0.6, "not safe: holds in 60.0"),
+        (0, True, 0.02, "more likely late: holds in 2.0"),
+        (3, True, 0.02, "3 days late"),
+        (0, False, None, "nothing promised"),
+    ],
+)
+def test_on_time_never_stands_beside_a_promise_that_hardly_holds(late, promised, chance, words):
+    """What a plan says of a promised day once its promise is simulated."""
+    said = wording.kept(late, promised, chance)
+    assert said.startswith(words)
+    assert ("on time" in said) == (chance is None or chance >= 0.8) or late or not promised
