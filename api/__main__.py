@@ -1,7 +1,8 @@
-"""python -m api serve | listen | key: the whole service on this machine, its API alone, access keys."""
+"""python -m api serve | listen | key | backup | restore: the whole service on this machine, and what belongs to it."""
 
 import argparse
 import logging
+import os
 import resource
 import signal
 import sys
@@ -13,19 +14,18 @@ import uvicorn
 from api.access import LOOPBACK
 from api.apart import process
 from api.app import NeedsKeys, check_doors, make_app
-from api.serving import doors, keys
+from api.serving import backups, doors, keys
 from api.serving.doors import PortTaken
 from api.serving.house import AlreadyServed, House
 from api.serving.patient import Patient
 from worker.logs import log_as_json
 from worker.queue.server import NoServer
-from worker.records.database import Database
-from worker.records.migrate import migrate
+from worker.records.opening import open_records
 from worker.settings import Settings
 
 OPEN_TO_LISTENERS = (
     "requests to %s travel unencrypted, keys and all: set SHOT_TO_SHIP_TLS_CERTIFICATE and SHOT_TO_SHIP_TLS_KEY, "
-    "or put a reverse proxy with TLS before it (README, 'Over a network')"
+    "or put a reverse proxy with TLS before it (docs/operations.md)"
 )
 
 
@@ -68,8 +68,7 @@ def serve(settings: Settings) -> None:
     logging.basicConfig(level=logging.INFO, format="%(message)s")
     signal.signal(signal.SIGTERM, _leave)
     signal.signal(signal.SIGHUP, _leave)
-    database = Database(settings.database)
-    migrate(database)
+    database = open_records(settings)
     check_doors(settings, database)
     database.close()
     try:
@@ -96,12 +95,14 @@ def options() -> argparse.ArgumentParser:
     commands.add_parser("serve", help=serve.__doc__)
     one = commands.add_parser("listen", help=listen.__doc__)
     one.add_argument("--doors", default="", help="descriptors of sockets that listen already, with commas")
+    backups.add_options(commands)
     keys.add_options(commands.add_parser("key", help="access keys"))
     return parser
 
 
 def main() -> None:
     given = options().parse_args()
+    os.umask(0o077)  # whatever is written here is nobody's business but its owner's
     try:
         settings = Settings.from_environment()
         match given.do:
@@ -109,6 +110,8 @@ def main() -> None:
                 serve(settings)
             case "listen":
                 listen(settings, given.doors)
+            case "backup" | "restore":
+                backups.run(settings, given)
             case "key":
                 keys.run(settings, given)
     except (NeedsKeys, PortTaken, ValueError) as error:

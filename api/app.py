@@ -33,7 +33,7 @@ from worker.queue.sender import Sender
 from worker.records import keys as access_keys
 from worker.records import workshops
 from worker.records.database import Database
-from worker.records.migrate import migrate
+from worker.records.opening import open_records
 from worker.settings import Settings
 
 
@@ -43,8 +43,7 @@ class NeedsKeys(Exception):
 
 def make_app(settings: Settings) -> FastAPI:
     """The application for these settings; its records are brought up to date on the way."""
-    database = Database(settings.database)
-    migrate(database)
+    database = open_records(settings)
     queue = make_queue(settings)
     check_doors(settings, database)
     local = workshops.ensure(database, workshops.LOCAL, time.time()) if settings.host in LOOPBACK else None

@@ -77,7 +77,25 @@ class Settings:
             if name not in known:
                 raise ValueError(f"{variable} is not a setting; known: {', '.join(sorted(known))}")
             given[name] = _read(variable, text, type(known[name].default))
-        return cls(**given)  # type: ignore[arg-type]  # each was read as its own field's kind
+        settings = cls(**given)  # type: ignore[arg-type]  # each was read as its own field's kind
+        for name, least, most in _BOUNDS:
+            value = getattr(settings, name)
+            if not least <= value <= most:
+                raise ValueError(f"{PREFIX}{name.upper()} must be from {least:g} to {most:g}, not {value:g}")
+        for smaller, larger in _IN_ORDER:
+            if getattr(settings, smaller) > getattr(settings, larger):
+                raise ValueError(
+                    f"{PREFIX}{smaller.upper()} ({getattr(settings, smaller):g}) must not be above "
+                    f"{PREFIX}{larger.upper()} ({getattr(settings, larger):g})"
+                )
+        if bool(settings.tls_certificate) != bool(settings.tls_key):
+            raise ValueError(f"{PREFIX}TLS_CERTIFICATE and {PREFIX}TLS_KEY are set both or not at all")
+        for name in ("tls_certificate", "tls_key"):
+            if (file := getattr(settings, name)) and not Path(file).is_file():
+                raise ValueError(f"{PREFIX}{name.upper()} names no file: {file}")
+        if not settings.host.strip():
+            raise ValueError(f"{PREFIX}HOST must be an address or a name, e.g. 127.0.0.1")
+        return settings
 
     @property
     def cores(self) -> int:
@@ -94,6 +112,26 @@ class Settings:
         return {
             PREFIX + f.name.upper(): str(value) for f in fields(self) if (value := getattr(self, f.name)) != f.default
         }
+
+
+_BOUNDS: tuple[tuple[str, float, float], ...] = (
+    ("port", 0, 65535),
+    ("default_budget", 0.1, 86400),
+    ("largest_budget", 0.1, 86400),
+    ("overrun_grace", 0, 86400),
+    ("heartbeat", 0.01, 3600),
+    ("lease", 0.1, 86400),
+    ("attempts", 1, 100),
+    ("resend_after", 0.1, 86400),
+    ("memory_bytes_per_plan", 2**28, 2**50),
+    ("cores_per_plan", 0, 1024),
+    ("max_connections", 1, 1_000_000),
+    ("requests_per_address", 1, 10_000_000),
+    ("largest_body_bytes", 1000, 2**30),
+    ("deepest_body", 4, 500),
+)
+"""Settings that are numbers, with what they may be: beyond it, something would wait for ever or never begin."""
+_IN_ORDER = (("default_budget", "largest_budget"), ("heartbeat", "lease"))
 
 
 def _read(variable: str, text: str, kind: type) -> object:

@@ -2,6 +2,7 @@
 
 import argparse
 import logging
+import os
 import sys
 from collections.abc import Callable
 
@@ -10,8 +11,7 @@ from worker.leaving import Leaving
 from worker.logs import log_as_json
 from worker.queue.broker import QUEUES, make_queue
 from worker.queue.tasks import add_tasks, tend
-from worker.records.database import Database
-from worker.records.migrate import migrate
+from worker.records.opening import open_records
 from worker.settings import Settings
 from worker.solving.part import Answerer
 from worker.solving.plan import Planner
@@ -36,13 +36,19 @@ def main(planner: Planner, answerer: Answerer = answer, compile_all: Callable[[]
     """Run until told to end. planner: turns a campaign into a run plan. answerer: works out parts of studies.
     compile_all: builds what both need compiled."""
     given = options().parse_args()
-    settings = Settings.from_environment()
+    os.umask(0o077)  # whatever is written here is nobody's business but its owner's
+    try:
+        settings = Settings.from_environment()
+    except ValueError as error:
+        sys.exit(str(error))
     if not settings.redis_url:
         sys.exit("SHOT_TO_SHIP_REDIS_URL is not set: a worker needs the queue's address")
     log_as_json(logging.INFO)
     warm_up(planner, settings.data, compile_all)
-    database = Database(settings.database)
-    migrate(database)
+    try:
+        database = open_records(settings)
+    except ValueError as error:
+        sys.exit(str(error))
     database.close()
     queue = make_queue(settings)
     leaving = Leaving()

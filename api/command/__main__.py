@@ -201,7 +201,7 @@ OPTIONS = {
     "promise": promise_options,
 }
 """What each command of the table takes."""
-PROCESSES = ("serve", "listen", "key", "worker")
+PROCESSES = ("serve", "listen", "key", "backup", "restore", "worker")
 """Commands that are a process of the service: what they take is said where the process begins."""
 
 

@@ -21,6 +21,7 @@ from typing import IO
 from api.serving import doors
 from worker.parents import die_with_parent
 from worker.queue import server
+from worker.records.opening import RecordsUnusable, folder_said
 from worker.settings import Settings
 
 log = logging.getLogger(__name__)
@@ -63,8 +64,12 @@ class House:
 
     def __enter__(self) -> "House":
         folder = self.settings.data.absolute()
-        folder.mkdir(parents=True, exist_ok=True)
-        self._take(folder)
+        try:
+            folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+            folder.chmod(0o700)
+            self._take(folder)
+        except OSError as error:
+            raise RecordsUnusable(folder_said(folder, error)) from None
         try:
             # Before anything is started: what listens there already is not ours, and shall not be asked for anything.
             self._doors = doors.open_doors(self.settings.host, self.settings.port)

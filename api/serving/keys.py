@@ -5,8 +5,7 @@ import sys
 import time
 
 from worker.records import keys, workshops
-from worker.records.database import Database
-from worker.records.migrate import migrate
+from worker.records.opening import open_records
 from worker.settings import Settings
 
 
@@ -27,8 +26,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(settings: Settings, given: argparse.Namespace) -> None:
     """Do it, straight on the records."""
-    database = Database(settings.database)
-    migrate(database)
+    database = open_records(settings)
     now = time.time()
     if given.key == "make":
         scopes = tuple(dict.fromkeys(given.scopes.split(",")))

@@ -34,3 +34,26 @@ def test_what_is_no_setting_stops_the_start(variable, text, words):
     """With the variable's name."""
     with pytest.raises(ValueError, match=words):
         Settings.from_environment({f"SHOT_TO_SHIP_{variable}": text})
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ({"PORT": "-1"}, "PORT must be from 0 to 65535"),
+        ({"PORT": "80000"}, "PORT must be from 0 to 65535"),
+        ({"LEASE": "nan"}, "LEASE must be from"),
+        ({"HEARTBEAT": "inf"}, "HEARTBEAT must be from"),
+        ({"DEFAULT_BUDGET": "1e-320"}, "DEFAULT_BUDGET must be from"),
+        ({"ATTEMPTS": "0"}, "ATTEMPTS must be from"),
+        ({"MEMORY_BYTES_PER_PLAN": "4"}, "MEMORY_BYTES_PER_PLAN must be from"),
+        ({"HEARTBEAT": "20"}, "HEARTBEAT .* must not be above .*LEASE"),
+        ({"DEFAULT_BUDGET": "5000"}, "DEFAULT_BUDGET .* must not be above .*LARGEST_BUDGET"),
+        ({"HOST": " "}, "HOST must be an address"),
+        ({"TLS_KEY": "/nowhere"}, "set both or not at all"),
+        ({"TLS_KEY": "/nowhere", "TLS_CERTIFICATE": "/nowhere"}, "TLS_CERTIFICATE names no file"),
+    ],
+)
+def test_nonsense_is_refused_by_its_name(given, words):
+    """A service that begins with it would wait for ever, or never begin."""
+    with pytest.raises(ValueError, match=words):
+        Settings.from_environment({f"SHOT_TO_SHIP_{name}": text for name, text in given.items()})

@@ -4,6 +4,8 @@ from pathlib import Path
 
 from alembic import command
 from alembic.config import Config
+from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, text
 
 from worker.records.database import Database
@@ -18,6 +20,30 @@ def migrate(database: Database) -> None:
         if not database.is_sqlite:
             connection.execute(text("SELECT pg_advisory_xact_lock(:n)"), {"n": _MIGRATION_LOCK})
         command.upgrade(configuration(connection), "head")
+
+
+class UnknownRevision(Exception):
+    """The records have a schema that this version does not know: they were written by a newer one."""
+
+
+def revision_of(database: Database) -> str | None:
+    """The schema the records have; None where there are none yet."""
+    with database.read() as connection:
+        return MigrationContext.configure(connection).get_current_revision()
+
+
+def known_revisions() -> set[str]:
+    """Every schema that this version can start from."""
+    return {script.revision for script in _scripts().walk_revisions()}
+
+
+def newest() -> str:
+    """The schema this version works with."""
+    return str(_scripts().get_current_head())
+
+
+def _scripts() -> ScriptDirectory:
+    return ScriptDirectory(str(Path(__file__).with_name("migrations")))
 
 
 def configuration(connection: Connection) -> Config:
