@@ -22,7 +22,7 @@ from api.uploads.book import ReadAgain, read_again
 from api.uploads.document import planned_orders
 from api.uploads.known import Known
 from api.uploads.mapping import MappingProblem
-from api.uploads.report import set_aside_sheet
+from api.uploads.report import SetAside, set_aside_sheet
 from planner.campaign import Campaign
 from worker.records import floor, reading
 
@@ -39,10 +39,11 @@ def aside_page(
     caller: PageReader,
     first: Annotated[int, Query(alias="from", ge=0, le=1_000_000)] = 0,
     said: Annotated[int, Query(ge=-1, le=1_000_000)] = -1,
+    forgotten: Annotated[int, Query(ge=-1, le=1_000_000)] = -1,
 ) -> Response:
     """The rows, a page of them, ready to be put right."""
     title, book, _ = _kept(service, caller.workshop_id, plan_id)
-    return _shown(plan_id, title, book, first, said)
+    return _shown(plan_id, title, book, first, said, forgotten)
 
 
 @router.get("/{plan_id}/orders/aside.csv")
@@ -69,6 +70,11 @@ def put_right(plan_id: PlanId, service: TheService, caller: PageMaker, form: Asi
         if sent.get("import") != book.row.id or sent.get("aside") != str(len(book.asides)):
             problem = "Somebody put rows right meanwhile; here they are as they stand now. Type your cells again."
             return _shown(plan_id, row.title, book, first, problem=problem, status=409)
+        if "forget" in sent:
+            kept = _without(book, sent)
+            keep_mended(connection, caller.workshop_id, book.row.id, book.lines, kept, now)
+            forgotten = len(book.asides) - len(kept)
+            return RedirectResponse(f"/plans/{plan_id}/orders/aside?forgotten={forgotten}", 303)
         known = Known.of_campaign(Campaign.model_validate_json(document))
         try:
             whole = _read_again(book, sent, known)
@@ -88,6 +94,13 @@ def put_right(plan_id: PlanId, service: TheService, caller: PageMaker, form: Asi
         service.sender.nudge()
         return RedirectResponse(f"/plans/{made}", 303)
     return RedirectResponse(f"/plans/{plan_id}/orders/aside?said={whole.taken}&from={first}", 303)
+
+
+def _without(book: Book, sent: Mapping[str, str]) -> list[SetAside]:
+    """The rows set aside without the one, or without all, that the maker wants forgotten."""
+    if sent["forget"] == "all":
+        return [] if sent.get("sure") == "yes" else book.asides
+    return [aside for at, aside in enumerate(book.asides) if str(at) != sent["forget"]]
 
 
 def _read_again(book: Book, sent: Mapping[str, str], known: Known) -> ReadAgain:
@@ -112,7 +125,14 @@ def _kept(service: Service, workshop_id: str, plan_id: str) -> tuple[str, Book, 
 
 
 def _shown(
-    plan_id: str, title: str, book: Book, first: int, said: int = -1, problem: str = "", status: int = 200
+    plan_id: str,
+    title: str,
+    book: Book,
+    first: int,
+    said: int = -1,
+    forgotten: int = -1,
+    problem: str = "",
+    status: int = 200,
 ) -> Response:
     what: dict[str, Any] = {
         "plan_id": plan_id,
@@ -122,6 +142,7 @@ def _shown(
         "first": first,
         "at_once": AT_ONCE,
         "said": said,
+        "forgotten": forgotten,
         "problem": problem,
         "orders": sum(line.count for line in book.lines),
     }

@@ -5,10 +5,13 @@ import html
 import io
 import re
 
+from sqlalchemy import func, select
+
 from tests.api.pages.test_orders_pages import HEADINGS, TIER, USES, WAY, kept, look, step, table
 from tests.api.shelf import publish, publish_pots
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
+from worker.records.tables import SetAside
 
 
 def brought(desk, plan_id, content, **fields):
@@ -163,3 +166,19 @@ def test_a_parcel_that_did_not_arrive_goes_out_again(desk):
     file = kept(look(desk, plan_id, content).text)
     planned = step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, do="plan")
     assert orders_of(desk, planned.headers["location"]) == [("A1", "GB"), ("A3", "GB")]
+
+
+def test_rows_are_forgotten_on_request(desk):
+    """One, or all that are left once the maker is sure; nothing of them stays in the records."""
+    plan_id = publish_pots(desk.service)
+    brought(desk, plan_id, SPOILED)
+    here = f"/plans/{plan_id}/orders/aside"
+    one = desk.client.post(here, data=hidden(desk.client.get(here).text) | {"forget": "0"})
+    assert "1 row forgotten" in one.text
+    assert "None such" not in html.unescape(one.text)
+    unsure = desk.client.post(here, data=hidden(one.text) | {"forget": "all"})
+    assert "Nowhere" in html.unescape(unsure.text)
+    all_of_them = desk.client.post(here, data=hidden(unsure.text) | {"forget": "all", "sure": "yes"})
+    assert "Nowhere" not in html.unescape(all_of_them.text)
+    with desk.service.database.read() as connection:
+        assert connection.execute(select(func.count()).select_from(SetAside)).scalar_one() == 0
