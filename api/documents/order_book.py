@@ -25,6 +25,7 @@ from planner.actuals.entries import Actuals, AnyEntry
 from planner.actuals.now import from_here
 from planner.campaign import Campaign
 from planner.campaign.orders import OrderLine as CampaignLine
+from planner.campaign.reading import read
 from planner.errors import CampaignProblems
 from planner.plan import RunPlan
 from worker.records import changing, floor, order_imports, reading
@@ -100,6 +101,28 @@ def plan_with(
     with within_quota():
         changing.plan_anew(connection, workshop_id, plan_id, read.document, read.budget, read.queue, now)
     return plan_id
+
+
+def plan_changed(
+    connection: Connection, workshop_id: str, plan_id: str, document: dict[str, Any], largest_budget: float, now: float
+) -> str:
+    """Have a campaign of changed things, its orders as they were, planned; gives the plan's id. Raises Refused.
+
+    It becomes the plan's next revision, or, once there is a log, a plan from where the floor stands.
+    """
+    entries = log_of(connection, workshop_id, plan_id)
+    if not entries:
+        return plan_with(connection, workshop_id, plan_id, document, largest_budget, now)
+    made = made_plan(connection, workshop_id, plan_id)
+    try:
+        campaign = read(document)
+        here = datetime.now(ZoneInfo(campaign.time_zone)).replace(tzinfo=None, microsecond=0)
+        as_of = max([here, campaign.start, *(entry.at for entry in entries)])
+        left = from_here(campaign, made.plan, Actuals(as_of=as_of, entries=entries)).campaign
+    except CampaignProblems as error:
+        raise InvalidCampaign("The campaign cannot be planned from there.", error.problems[:100]) from None
+    changed = left.model_dump(mode="json", by_alias=True, exclude_unset=True)
+    return plan_from_here(connection, workshop_id, plan_id, FromHere(changed, [], as_of), largest_budget, now)
 
 
 @dataclass(frozen=True)

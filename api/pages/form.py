@@ -29,7 +29,7 @@ LARGEST = 4_000_000
 @router.get("/form")
 def form_page(caller: PageReader) -> Response:
     """Empty, with what is usual."""
-    return _shown(growing.empty(date.today()), {}, "")
+    return shown_form(growing.empty(date.today()), {}, "")
 
 
 @router.post("/form")
@@ -39,11 +39,8 @@ def form(
     """Adds or takes out a row, hands over the document, asks for the orders' spreadsheet, or plans."""
     filled = growing.read({name: value for name, value in sent.items() if isinstance(value, str)})
     asked, _, about = str(sent.get("do", "plan")).partition("-")
-    if asked == "add" and growing.grow(filled, about):
-        return _shown(filled, {}, "", about, len(filled.rows[about]) - 1)
-    section, _, number = about.partition("-")
-    if asked == "drop" and number.isdecimal() and growing.shrink(filled, section, int(number)):
-        return _shown(filled, {}, "", section)
+    if (rows := grown(filled, asked, about)) is not None:
+        return shown_form(filled, {}, "", *rows)
     made = make(filled)
     if asked == "document":
         text = json.dumps(made.document, indent=1, ensure_ascii=False)
@@ -64,25 +61,43 @@ def form(
         else:
             return RedirectResponse(submitted(service, caller.workshop_id, text.encode()), 303)
     except Refused as refused:
-        _told(refused, made, problems)
+        tell(refused, made, problems)
     detail = "The campaign cannot be planned as it is; what you typed is still here."
-    return _shown(filled, problems, detail, status=422)
+    return shown_form(filled, problems, detail, status=422)
 
 
-def _told(refused: Refused, made: Made, problems: Problems) -> None:
+def tell(refused: Refused, made: Made, problems: Problems) -> None:
     """Every problem to its field; a field that could not be read is not told a second time that it is missing."""
     unread = set(problems)
     for one in refused.problems:
         name = made.field_of(one.pointer)
         if name not in unread:
             message = one.message + (f"; {one.remedy}" if one.remedy else "")
-            problems.setdefault(name, []).append(message)
+            problems.setdefault(name, []).append(message if name else f"{one.pointer}: {message}")
     if not refused.problems:
         problems[""] = [refused.detail]
 
 
-def _shown(
-    filled: Filled, problems: Problems, detail: str, section: str = "", added: int = -1, status: int = 200
+def grown(filled: Filled, asked: str, about: str) -> tuple[str, int] | None:
+    """Adds or takes out a row as the button says: its section, and which row is new (-1: none)."""
+    if asked == "add" and growing.grow(filled, about):
+        return about, len(filled.rows[about]) - 1
+    section, _, number = about.partition("-")
+    if asked == "drop" and number.isdecimal() and growing.shrink(filled, section, int(number)):
+        return section, -1
+    return None
+
+
+def shown_form(
+    filled: Filled,
+    problems: Problems,
+    detail: str,
+    section: str = "",
+    added: int = -1,
+    status: int = 200,
+    **more: Any,
 ) -> Response:
-    shown: dict[str, Any] = {"filled": filled, "problems": problems, "detail": detail}
+    """The form as a page. more: what a form that changes a plan has besides."""
+    shown: dict[str, Any] = {"filled": filled, "problems": problems, "detail": detail, "plan_id": "", "meanwhile": []}
+    shown |= {"action": "/start/form", "title": "Describe your campaign", "many_orders": 0, "from_revision": 0} | more
     return page("form.html", status, head=HEAD, sections=SECTIONS, changed=section, added=added, **shown)

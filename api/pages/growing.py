@@ -8,6 +8,8 @@ from typing import Any
 from api.pages.form_fields import BY_NAME, HEAD, SECTIONS, Section
 
 MOST_ROWS = 60
+WAS = "was"
+"""Under which id a row's thing stands in the document the form was filled from; beside its fields."""
 
 
 @dataclass
@@ -39,7 +41,9 @@ def read(form: Mapping[str, Any]) -> Filled:
             names = {ask.name: f"{section.name}.{number}.{ask.name}" for ask in section.asks}
             if not any(name in form for name in names.values()):
                 break
-            rows.append({ask: str(form.get(name, "")).strip() for ask, name in names.items()})
+            row = {ask: str(form.get(name, "")).strip() for ask, name in names.items()}
+            was = str(form.get(f"{section.name}.{number}.{WAS}", "")).strip()
+            rows.append(row | ({WAS: was} if was else {}))
         filled.rows[section.name] = rows or [blank(section)]
     return filled
 

@@ -86,13 +86,16 @@ def values_of(cells: Iterable[str]) -> dict[str, int]:
 def looks_like_status(texts: Sequence[str]) -> float:
     """Share of cells that say plainly that an order counts, or that it never does; 0 for a column of many words.
 
+    A column in which something is refunded probably is the status, whatever its other words.
+
     texts: cells that hold something.
     """
     values = values_of(texts)
     if not values or len(values) > MOST_VALUES:
         return 0.0
     told = sum(n for text, n in values.items() if never_counts(text) or plain(text) in COUNTS_USUALLY)
-    return told / len(texts)
+    least = 0.6 if any(never_counts(text) for text in values) else 0.0
+    return max(told / len(texts), least)
 
 
 def proposed(values: Iterable[str]) -> dict[str, str]:

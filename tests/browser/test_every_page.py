@@ -38,6 +38,7 @@ LEAVES = (
     "/pictures",
     "/paper",
     "/orders",
+    "/change",
 )
 ALONE = ("/", "/start", "/start/form", "/start/document", "/sign-in", "/plans/00000000000000000000000000")
 
@@ -58,6 +59,39 @@ def test_pages_that_belong_to_no_plan(open_page, seeded, pots, size):
     for address in ALONE:
         page.goto(f"{seeded[0]}{address}")
         judged(page, f"{address.strip('/').replace('/', '-') or 'home'}-{size}", axe=size == "phone")
+
+
+@pytest.mark.parametrize("script", [True, False], ids=["script", "no-script"])
+def test_orders_from_a_messy_table(open_page, seeded, tmp_path, script):
+    """Columns, statuses and unknown words, rows set aside and put right, on a phone, without script too."""
+    plan_id = publish_pots(seeded[1])
+    tier = next(iter(pot_campaign().tiers))
+    way = next(iter(next(iter(pot_campaign().products.values())).colourways))
+    rows = [f"S-1,{tier},{way},GB,paid", f"S-2,{tier},{way}x,GB,paid", f"S-3,{tier},{way},GB,refunded", "S-4,,,,"]
+    table = tmp_path / "orders.csv"
+    headings = "Supporter no,Bundle,Chosen,Send to country,Where it stands"
+    table.write_text("\n".join(["Spring orders", headings, *rows]) + "\n")
+    page = open_page("phone", java_script_enabled=script)
+    page.goto(f"{seeded[0]}/plans/{plan_id}/orders")
+    page.locator("#file").set_input_files(str(table))
+    page.get_by_role("button", name="Look at its columns").click()
+    expect(page.get_by_role("heading", name="Which of these are orders?")).to_be_visible()
+    page.get_by_role("button", name="Check all rows").last.click()
+    page.get_by_role("button", name=f"Did you mean {way}?").click()
+    expect(page.get_by_text("orders to plan")).to_be_visible()
+    if script:
+        judged(page, "orders-columns-phone")
+        judged(page, "orders-columns-desk", size="desk")
+    page.get_by_label("Plan without the rows set aside").check()
+    page.get_by_role("button", name="Plan with these orders").click()
+    page.goto(f"{seeded[0]}/plans/{plan_id}/orders/aside")
+    expect(page.get_by_text("2 rows of it are set aside")).to_be_visible()
+    if script:
+        judged(page, "orders-aside-phone")
+        judged(page, "orders-aside-desk", size="desk")
+    page.get_by_label("Where it stands").first.fill("paid")
+    page.get_by_role("button", name="Save these rows").last.click()
+    expect(page.get_by_text("1 row can be planned now")).to_be_visible()
 
 
 def test_a_plan_being_made(open_page, seeded):

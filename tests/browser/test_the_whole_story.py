@@ -180,9 +180,9 @@ def _bring_the_orders(page: Page, document: bytes, table: bytes) -> None:
     page.get_by_label("How many").select_option("count")
     page.get_by_role("button", name="Check all rows").click()
     expect(page.get_by_text("Petrol").first).to_be_visible()
-    expect(page.get_by_text("Set aside, with the reason")).to_be_visible()
+    expect(page.get_by_text("Set aside, and why")).to_be_visible()
     judged(page, "story-01-columns-desk")
-    page.locator("#wordings").fill("Petrol = ink")
+    page.get_by_label("Petrol").select_option(label="ink")
     page.get_by_role("button", name="Plan with these orders").click()
     page.wait_for_url("**/plans/*")
 

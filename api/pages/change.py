@@ -1,0 +1,170 @@
+"""Change this campaign: the form filled in from a plan's document, planned again as its next revision.
+
+What the form cannot say stays. Two people who change it at once lose nothing: the second one's changes are put onto
+the first one's, which are told, and wait to be looked at.
+"""
+
+import json
+import time
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Response
+from fastapi.responses import RedirectResponse
+from starlette.datastructures import FormData
+
+from api.documents.order_book import plan_changed
+from api.forms import form_of
+from api.pages import growing
+from api.pages.door import PageMaker, PageReader, PageRoute
+from api.pages.dress import page
+from api.pages.form import LARGEST, Problems, grown, shown_form, tell
+from api.pages.form_changes import differences, onto, renamed, with_names
+from api.pages.form_document import make
+from api.pages.form_filled import filled_from
+from api.pages.growing import MOST_ROWS
+from api.pages.starting import checked
+from api.plans.finding import PlanId, find_plan
+from api.problems import NotFound, Refused
+from api.service import Service, TheService
+from planner.plan import RunPlan
+from planner.slips.compare import compare
+from worker.records import reading
+
+router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
+ChangeForm = Annotated[FormData, Depends(form_of(LARGEST, 20_000))]
+MOST_TOLD = 40
+"""Values told as changed; more are counted."""
+
+
+@router.get("/{plan_id}/change")
+def change_page(plan_id: PlanId, service: TheService, caller: PageReader) -> Response:
+    """The form with all that it can show of the campaign."""
+    document, revision = _standing(service, caller.workshop_id, plan_id)
+    return _shown(plan_id, document, revision, filled_from(document), {})
+
+
+@router.post("/{plan_id}/change")
+def change(
+    plan_id: PlanId,
+    service: TheService,
+    caller: PageMaker,
+    sent: Annotated[FormData, Depends(form_of(LARGEST, 20_000))],
+) -> Response:
+    """Adds or takes out a row, or has the changed campaign planned."""
+    filled = growing.read({name: value for name, value in sent.items() if isinstance(value, str)})
+    document, revision = _standing(service, caller.workshop_id, plan_id)
+    since = str(sent.get("from", ""))
+    asked, _, about = str(sent.get("do", "plan")).partition("-")
+    if (rows := grown(filled, asked, about)) is not None:
+        return _shown(plan_id, document, since, filled, {}, section=rows[0], added=rows[1])
+    before = document if since == str(revision) else _as_of(service, caller.workshop_id, plan_id, since)
+    shown_before = filled_from(before)
+    names = renamed(filled)
+    old, new = make(shown_before), make(filled)
+    changed = onto(*(with_names(one, names) for one in (document, old.document, new.document)))
+    if before is not document:
+        told = [f"{where}: {one!s:.60} is {other!s:.60} now" for where, one, other in differences(before, document)]
+        meanwhile = ["Somebody changed this campaign meanwhile. Your changes are put on top; look and plan once more."]
+        meanwhile += told[:MOST_TOLD]
+        return _shown(plan_id, changed, revision, filled_from(changed), {}, meanwhile=meanwhile, status=409)
+    problems: Problems = {}
+    unheard = {message for _, message in old.problems}
+    for name, message in new.problems:
+        if message not in unheard:
+            problems.setdefault(name, []).append(message)
+    try:
+        text = json.dumps(changed, ensure_ascii=False).encode()
+        checked(service, text)
+        if not problems:
+            with service.database.write() as connection:
+                row = find_plan(connection, caller.workshop_id, plan_id)
+                if row.revision != revision:
+                    return change_page(plan_id, service, caller)
+                largest = service.settings.largest_budget
+                made = plan_changed(connection, caller.workshop_id, plan_id, changed, largest, time.time())
+            service.sender.nudge()
+            return RedirectResponse(f"/plans/{made}", 303)
+    except Refused as refused:
+        tell(refused, new, problems)
+    return _shown(plan_id, document, since, filled, problems, status=422)
+
+
+@router.get("/{plan_id}/revised")
+def revised(plan_id: PlanId, service: TheService, caller: PageReader) -> Response:
+    """The newest revision beside the one before it: what was changed, and what that changed."""
+    with service.database.read() as connection:
+        row = find_plan(connection, caller.workshop_id, plan_id)
+        numbers = [one.number for one in reading.revisions(connection, plan_id)][-2:]
+        if len(numbers) < 2:
+            raise NotFound("This plan has one revision only.")
+        texts = [reading.document(connection, plan_id, number) for number in numbers]
+        campaigns = [reading.campaign_of_revision(connection, plan_id, number) for number in numbers]
+    before, after = (RunPlan.model_validate_json(text or "") for text in texts)
+    was, now = (_without_order_of_work(json.loads(text or "{}")) for text in campaigns)
+    fields = list(differences(was, now))
+    return page(
+        "revised.html",
+        here="what-if",
+        leaf="revised",
+        row=row,
+        plan=after,
+        said=compare(before, after),
+        fields=fields[:MOST_TOLD],
+        more=max(0, len(fields) - MOST_TOLD),
+        numbers=numbers,
+    )
+
+
+def _without_order_of_work(document: dict[str, Any]) -> dict[str, Any]:
+    planning = {name: value for name, value in document.get("planning", {}).items() if name != "begin_from"}
+    return document | {"planning": planning}
+
+
+def _standing(service: Service, workshop_id: str, plan_id: str) -> tuple[dict[str, Any], int]:
+    """The campaign as it stands, and the plan's revision."""
+    with service.database.read() as connection:
+        row = find_plan(connection, workshop_id, plan_id)
+        text = reading.campaign_document(connection, workshop_id, plan_id)
+    document: dict[str, Any] = json.loads(text or "{}")
+    return document, row.revision
+
+
+def _as_of(service: Service, workshop_id: str, plan_id: str, revision: str) -> dict[str, Any]:
+    """The campaign as it was in a revision."""
+    with service.database.read() as connection:
+        find_plan(connection, workshop_id, plan_id)
+        number = int(revision[:9]) if revision.isdecimal() else 0
+        text = reading.campaign_of_revision(connection, plan_id, number)
+    if text is None:
+        raise NotFound("What you began to change was never planned; open the form anew.")
+    document: dict[str, Any] = json.loads(text)
+    return document
+
+
+def _shown(
+    plan_id: str,
+    document: dict[str, Any],
+    revision: int | str,
+    filled: growing.Filled,
+    problems: Problems,
+    status: int = 200,
+    section: str = "",
+    added: int = -1,
+    meanwhile: list[str] | None = None,
+) -> Response:
+    orders = document.get("orders") or []
+    detail = "The campaign cannot be planned as it is; what you typed is still here." if problems else ""
+    return shown_form(
+        filled,
+        problems,
+        detail,
+        section,
+        added,
+        status,
+        plan_id=plan_id,
+        action=f"/plans/{plan_id}/change",
+        title="Change this campaign",
+        many_orders=len(orders) if len(orders) > MOST_ROWS else 0,
+        from_revision=revision,
+        meanwhile=meanwhile or [],
+    )

@@ -1,0 +1,150 @@
+"""The form filled in from a campaign document: what a maker would have typed. What it cannot say stays in the document.
+
+Each row remembers under which id the document has it (`was`), so that a new name is a new name and not another thing.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from api.pages.form_document import CLEAN
+from api.pages.form_fields import BY_NAME, HEAD, SECTIONS
+from api.pages.growing import MOST_ROWS, WAS, Filled, blank
+
+Thing = Mapping[str, Any]
+Row = dict[str, str]
+Say = Callable[[Thing], Row]
+
+
+def filled_from(document: Thing) -> Filled:
+    """The form for a campaign document. Orders are shown only where they fit it; else its row stays blank."""
+    head = {ask.name: text(document.get(ask.name)) for ask in HEAD}
+    rows = {
+        "presses": _rows(document, "presses", _press),
+        "resins": _rows(document, "resins", _plain("resins", neither="neither_acetal_nor_halogenated")),
+        "colours": _rows(document, "colours", _plain("colours")),
+        "parts": _rows(document, "parts", _part),
+        "tools": _rows(document, "tools", _tool),
+        "pieces": _rows(document, "pieces", _piece),
+        "products": _rows(document, "products", _product),
+        "colourways": _colourways(document),
+        "tiers": _rows(document, "tiers", _tier),
+        "orders": _orders(document),
+        "benches": [_benches(document)],
+    }
+    return Filled(head, {section.name: rows[section.name] or [blank(section)] for section in SECTIONS})
+
+
+def text(value: Any) -> str:
+    """A value as it would be typed; nothing for none."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    return str(value)
+
+
+def counts(of: Mapping[str, int] | None) -> str:
+    """`shell x2, tray`."""
+    return ", ".join(name if number == 1 else f"{name} x{number}" for name, number in (of or {}).items())
+
+
+def _rows(document: Thing, section: str, say: Say) -> list[Row]:
+    things = document.get(section) or {}
+    empty = dict.fromkeys((ask.name for ask in BY_NAME[section].asks), "")
+    return [empty | say(thing) | {"id": name, WAS: name} for name, thing in list(things.items())[:MOST_ROWS]]
+
+
+def _plain(section: str, **other: str) -> Say:
+    """Says the fields that are called in the document as in the form, or as `other` says."""
+
+    def say(thing: Thing) -> Row:
+        return {ask.name: text(thing.get(other.get(ask.name, ask.name))) for ask in BY_NAME[section].asks}
+
+    return say
+
+
+def _press(press: Thing) -> Row:
+    row = _plain("presses")(press)
+    barrels = press.get("barrels") or []
+    for barrel, suffix in zip(barrels, ("", "2"), strict=False):
+        row |= {
+            f"holdup{suffix}_kg": text(barrel.get("holdup_kg")),
+            f"shot_max{suffix}_g": text(barrel.get("shot_max_g")),
+        }
+    held = [CLEAN if barrel.get("clean") else text(barrel.get("holds")) for barrel in barrels[:2]]
+    return row | {"holds": " + ".join(held) if any(held) else "", "hours": _week(press.get("hours"))}
+
+
+def _part(part: Thing) -> Row:
+    row = _plain("parts")(part)
+    for barrel, suffix in zip(part.get("barrels") or [], ("", "2"), strict=False):
+        row |= {f"resin{suffix}": text(barrel.get("resin")), f"mass{suffix}_g": text(barrel.get("mass_g"))}
+    return row
+
+
+def _tool(tool: Thing) -> Row:
+    held = [CLEAN] if tool.get("hot_runner_clean") else list(tool.get("hot_runner_has_held") or [])
+    lists = {name: ", ".join(map(text, tool.get(name) or [])) for name in ("presses", "runner_g", "hot_runner_kg")}
+    return _plain("tools")(tool) | lists | {"makes": counts(tool.get("cavities")), "hot_runner_held": ", ".join(held)}
+
+
+def _piece(piece: Thing) -> Row:
+    row = _plain("pieces")(piece)
+    arrivals: Sequence[Thing] = piece.get("arrivals") or []
+    if arrivals:
+        row |= {"arrives": text(arrivals[0].get("on")), "amount": text(arrivals[0].get("amount"))}
+    return row
+
+
+def _product(product: Thing) -> Row:
+    said = {"parts": counts(product.get("parts")), "pieces": counts(product.get("pieces"))}
+    return _plain("products")(product) | said
+
+
+def _tier(tier: Thing) -> Row:
+    return _plain("tiers")(tier) | {"units": counts(tier.get("units")), "pieces": counts(tier.get("pieces"))}
+
+
+def _colourways(document: Thing) -> list[Row]:
+    rows = []
+    products: Thing = document.get("products") or {}
+    for product, made in products.items():
+        for name, parts in (made.get("colourways") or {}).items():
+            said = ", ".join(f"{part}: {' + '.join(colours)}" for part, colours in parts.items())
+            rows.append({"id": name, "colours": said, "product": product if len(products) > 1 else ""})
+    return rows[:MOST_ROWS]
+
+
+def _orders(document: Thing) -> list[Row]:
+    orders: Sequence[Thing] = document.get("orders") or []
+    if len(orders) > MOST_ROWS:
+        return []
+    return [
+        {
+            "tier": text(line.get("tier")),
+            "colourways": "; ".join(f"{product}: {', '.join(ways)}" for product, ways in line["units"].items()),
+            "country": text(line.get("country")),
+            "count": text(line.get("count")),
+        }
+        for line in orders
+    ]
+
+
+def _benches(document: Thing) -> Row:
+    def of(section: str) -> Thing:
+        found: Thing = document.get(section) or {}
+        return found
+
+    row = dict.fromkeys((ask.name for ask in BY_NAME["benches"].asks), "")
+    for bench in ("assembly", "packing"):
+        row |= {f"{bench}_people": text(of(bench).get("people")), f"{bench}_hours": _week(of(bench).get("hours"))}
+    row |= {"rate_per_hour": text(of("assembly").get("rate_per_hour"))}
+    row |= {"batch_parcels": text(of("packing").get("batch_parcels")), "parcels": text(of("pick_ups").get("parcels"))}
+    row |= {"days": ", ".join(of("pick_ups").get("days") or []), "time": text(of("pick_ups").get("time"))}
+    return row | {name: text(of("floor").get(name)) for name in ("setters", "setter_rate_per_hour")}
+
+
+def _week(hours: Any) -> str:
+    return "; ".join(f"{days} {spans}" for days, spans in hours.items()) if isinstance(hours, dict) else ""
