@@ -5,6 +5,7 @@ import json
 import re
 
 import pytest
+from sqlalchemy import insert, select, update
 
 from api.demo import DEMO
 from api.pages.form_changes import differences, onto, renamed, with_names
@@ -14,6 +15,7 @@ from benchmarks.generator import small
 from planner.campaign.reading import read
 from tests.api.shelf import publish_pots
 from tests.support.pot_campaign import pot_campaign
+from worker.records.tables import Plan, Revision
 
 DOCUMENTS = {
     "demo": json.loads(DEMO.read_text()),
@@ -101,3 +103,20 @@ def test_rows_come_and_go_before_it_is_planned(desk):
     number = sum(1 for name in sent if re.fullmatch(r"colours\.\d+\.id", name))
     assert f'name="colours.{number}.id"' in more.text
     assert 'value="Mine"' in more.text
+
+
+def test_what_the_last_change_did_is_said(desk):
+    """Of two published revisions: the value that was changed, and the plans side by side."""
+    plan_id = publish_pots(desk.service)
+    assert desk.client.get(f"/plans/{plan_id}/revised").status_code == 404
+    sent = fields(desk.client.get(f"/plans/{plan_id}/change").text)
+    desk.client.post(f"/plans/{plan_id}/change", data=sent | {"name": "Other pots", "do": "plan"})
+    with desk.service.database.write() as connection:
+        campaign = connection.execute(select(Plan.campaign_id).where(Plan.id == plan_id)).scalar_one()
+        row = connection.execute(select(Revision).with_only_columns(*Revision.__table__.columns)).one()._asdict()
+        connection.execute(insert(Revision).values(row | {"number": 2, "campaign_id": campaign}))
+        connection.execute(update(Plan).where(Plan.id == plan_id).values(status="done"))
+    text = desk.client.get(f"/plans/{plan_id}/revised").text
+    assert "What was changed since revision 1" in text
+    assert "Other pots" in text
+    assert f'href="/plans/{plan_id}/revised"' in desk.client.get(f"/plans/{plan_id}").text
