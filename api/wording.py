@@ -3,7 +3,7 @@
 from datetime import date, datetime, timedelta
 from typing import Protocol
 
-from planner.plan.document import Purge
+from planner.plan.document import Closing, Purge
 
 THIN = "\u202f"
 """A narrow space that never breaks: between thousands, and between a figure and its unit."""
@@ -124,8 +124,26 @@ def part_of(parcels: InParts) -> str:
     return f", part {parcels.part} of {parcels.parts}" if parcels.parts > 1 else ""
 
 
+def heat_and_bridge(purge: Purge) -> str:
+    """What comes before a purge where the barrel must get to another heat, closed by a semicolon; else nothing."""
+    said = f"heat or cool for {duration(purge.heat_seconds)}; " if purge.heat_seconds else ""
+    if purge.bridge:
+        said += f"meanwhile put {kilograms(purge.bridge_kg)} of {purge.bridge} through, then "
+    return said
+
+
+def closing_said(closing: Closing) -> str:
+    """What a closing clears out of which place, and with what, in words."""
+    places = ", ".join(
+        f"{one.where} {one.barrel} of {one.from_} with {kilograms(one.kg)} of {one.to}" for one in closing.cleared
+    )
+    return f"clear {places} ({duration(closing.seconds)}); the next start purges that out again and pays for it"
+
+
 def purge_way(purge: Purge) -> str:
-    """How a purge with compound is made, in brackets; nothing for melt alone."""
+    """How a purge with compound or over a bridge is made, in brackets; nothing for melt alone."""
+    if purge.bridge:
+        return f" ({kilograms(purge.bridge_kg)} of {purge.bridge} between, while the barrel heats or cools)"
     if not purge.compound_kg:
         return ""
     soak = f", soak {duration(purge.soak_seconds)}" if purge.soak_seconds else ""

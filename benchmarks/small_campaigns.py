@@ -276,6 +276,7 @@ def _add_acetal(draw: Draw, data: Json) -> None:
             barrel["clean"] = "holds" not in barrel
     for tool in data["tools"].values():
         tool["hot_runner_clean"] = True
+    data["resins"]["pe"] = {"family": "PE-LD", "price_per_kg": 1.4, "lead_days": 0, "natural_colour": "clear"}
     for part in data["tools"][draw.choice(alone)]["cavities"]:
         data["parts"][part]["barrels"][0]["resin"] = "pom"
     if draw.random() < 0.5:

@@ -6,7 +6,7 @@ from datetime import timedelta
 from zoneinfo import ZoneInfo
 
 from api.exports.calendar import PlannedEvent
-from api.wording import purge_way
+from api.wording import closing_said, purge_way
 from planner.plan.document import RunPlan
 
 _DAY_BEFORE = timedelta(days=1)
@@ -40,7 +40,8 @@ def plan_events(plan: RunPlan) -> Iterator[PlannedEvent]:
                 stretch.start.astimezone(zone),
                 stretch.end.astimezone(zone),
                 run.press,
-                f"run {run.id}, {run.shots} shots in all",
+                f"run {run.id}, {run.shots} shots in all"
+                + (f"\nat its end: {closing_said(stretch.closing)}" if stretch.closing else ""),
             )
     yield from _to_dry(plan, zone)
     for job in plan.assembly:

@@ -62,6 +62,8 @@ environment.filters |= {
     "purge_way": wording.purge_way,
     "share": wording.per_cent,
     "duration": wording.duration,
+    "heat_and_bridge": wording.heat_and_bridge,
+    "closing_said": wording.closing_said,
     "days": wording.days,
     "counted": wording.counted,
     "as_json": lambda value: json.dumps(value, ensure_ascii=False),

@@ -5,6 +5,7 @@ from typing import Any
 from api.paper.content import CavitiesOpen, Drying, MeltDraw, Settings
 from planner.campaign import Campaign
 from planner.campaign.fit import shot_mass_g
+from planner.campaign.heat import heat_of
 from planner.campaign.materials import Resin
 from planner.campaign.mould_temperature import usual_mould_c
 from planner.campaign.resin_nature import family_of
@@ -42,8 +43,9 @@ def _facts(name: str, resin: Resin) -> dict[str, Any]:
     mould = usual_mould_c(name, resin)
     usual = family.drying if family else None
     degrees: tuple[float, float] | None = None
-    if family is not None and family.melt_c is not None:
-        sources.append(family.melt_source)
+    heat = heat_of(name, resin)
+    if heat.known and resin.melt_c is None:
+        sources.append(heat.source)
     if mould is not None:
         sources.append(mould[1])
     if resin.drying_c is not None:
@@ -53,7 +55,7 @@ def _facts(name: str, resin: Resin) -> dict[str, Any]:
     if usual is not None and (resin.drying_c is None or not resin.drying_hours):
         sources.append(usual.source)
     return {
-        "melt_c": family.melt_c if family else None,
+        "melt_c": (heat.low, heat.high) if heat.known else None,
         "mould_c": mould[0] if mould else None,
         "drying": Drying(hours=resin.drying_hours, degrees_c=degrees, usual_hours=usual.hours if usual else None),
         "sources": sources,
@@ -75,5 +77,9 @@ def settings_of(run: Run, campaign: Campaign) -> Settings:
 
 
 def _purged(run: Run, melt: str, barrel: int) -> float:
-    purges = run.changeover.purges if run.changeover else []
-    return sum(purge.kg - purge.compound_kg for purge in purges if purge.barrel == barrel and purge.to == melt)
+    purges = [*(run.changeover.purges if run.changeover else []), *(p for s in run.stretches for p in s.purges)]
+    return sum(
+        purge.kg - purge.compound_kg - purge.bridge_kg
+        for purge in purges
+        if purge.barrel == barrel and purge.to == melt
+    )

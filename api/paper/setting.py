@@ -11,7 +11,7 @@ from api import wording
 from api.paper.content import MeltDraw, PackLine, Paper, RunSheet, Settings
 from api.pictures.colours import Swatch
 from api.typesetting import Size, typeset
-from planner.plan.document import DryerLoad, Purge
+from planner.plan.document import DryerLoad, Purge, Run
 
 SHEET = Path(__file__).parent / "sheets" / "paper.typ"
 
@@ -155,6 +155,7 @@ def _run(sheet: RunSheet, swatches: dict[str, Swatch], hours: dict[str, float]) 
         cold = run.stretches[0]
         shots = wording.counted(cold.restart_shots, "start-up shot")
         steps.append([f"Warm up the press, then scrap {shots}", wording.duration(cold.restart_seconds)])
+    steps += _closings(run)
     return {
         "id": run.id,
         "press": run.press,
@@ -267,8 +268,25 @@ def _hours_range(hours: tuple[float, float]) -> str:
     return most if low == high else f"{wording.number(low, 1)} to {most}"
 
 
+def _closings(run: Run) -> list[list[str]]:
+    """Before each closing of a melt that must not stand, and at each start after it: once, with all the moments."""
+    closed = [stretch for stretch in run.stretches if stretch.closing is not None]
+    if not closed or closed[0].closing is None:
+        return []
+    moments = "; ".join(wording.moment(stretch.end) for stretch in closed)
+    said = wording.closing_said(closed[0].closing)
+    steps = [["Never leave it to stand: before each closing and after the last shot", f"{said}. Done by {moments}"]]
+    again = next((stretch for stretch in closed if stretch.purges), None)
+    if again is not None:
+        purges = "; ".join(": ".join(_purge(purge)) for purge in again.purges)
+        steps.append(["At each start after a closing, warm up, then", purges])
+    return steps
+
+
 def _purge(purge: Purge) -> list[str]:
     title = f"Purge {purge.where} {purge.barrel}: {purge.from_} to {purge.to}"
+    if purge.heat_seconds or purge.bridge:
+        title = f"{title}; first {wording.heat_and_bridge(purge).rstrip('; ')}".removesuffix(", then")
     about = f"{wording.kilograms(purge.kg_p10)} to {wording.kilograms(purge.kg_p90)}, {purge.basis}"
     shots = f"{wording.counted(purge.shots, 'shot')} through the tool" if purge.shots else "air shots into the open"
     lasts = wording.duration(purge.seconds)

@@ -125,6 +125,8 @@ def cautions_of(run: Run, plan: RunPlan, campaign: Campaign) -> Iterator[Caution
             "unknown": what in resins,
             "dry": what in resins,
             "dryer": what in resins,
+            "standing": what in resins or not what,
+            "heat": True,
             "unsaid": what in (run.press, run.tool),
             "clamp": what == run.tool,
             "dwell": acetal,

@@ -35,7 +35,7 @@ def check(case: Case) -> RuleVerdict:
                 f"must be there{dried}, but only {here:.2f} kg is",
             )
             taken[material] = wanted
-        for material, kg in masses.of_materials(case.campaign, work, masses.restart_kg(work)).items():
+        for material, kg in masses.later(case.campaign, work).items():
             taken[material] += kg
     waits(case, notes)
     drying(case, notes)

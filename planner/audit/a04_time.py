@@ -6,7 +6,7 @@ restart. Every open stretch begins cold.
 
 from fractions import Fraction
 
-from planner.audit.case import Case, Work
+from planner.audit.case import Case, Work, closing_of
 from planner.audit.figures import exact, seconds_of, whole_up
 from planner.audit.findings import Findings
 from planner.audit.told_busy import busy
@@ -65,8 +65,10 @@ def _stretches(case: Case, work: Work, notes: Findings) -> None:
             return
         if not starts_fresh:
             here = openings.around(at)
+            closes = closing_of(stretch)
             if here is None:  # closed: on at the next opening long enough
-                follows = openings.next(at, restart + 1)
+                again = sum(purge.seconds for purge in stretch.purges)
+                follows = openings.next(at, restart + again + closes + 1)
                 due = follows[0] if follows else None
             else:
                 due = at
@@ -76,15 +78,15 @@ def _stretches(case: Case, work: Work, notes: Findings) -> None:
                 + (clock.say(due) if due is not None else "never: no opening is left"),
             )
         cold = is_first_work(case, press, opening, start)
+        taken = restart + sum(purge.seconds for purge in stretch.purges) if cold else 0
         notes.expect(
-            stretch.restart_seconds == (restart if cold else 0)
-            and stretch.restart_shots == (work.tool.startup_shots if cold else 0),
+            stretch.restart_seconds == taken and stretch.restart_shots == (work.tool.startup_shots if cold else 0),
             f"{work}: the press is {'cold' if cold else 'hot'} at {clock.say(start)} and takes "
-            f"{restart if cold else 0} s and {work.tool.startup_shots if cold else 0} start-up shots, "
+            f"{taken} s and {work.tool.startup_shots if cold else 0} start-up shots, "
             f"the plan gives {stretch.restart_seconds} s and {stretch.restart_shots}",
         )
         notes.expect(
-            end - start > stretch.restart_seconds,
+            end - start > stretch.restart_seconds + closing_of(stretch),
             f"{work}: the stretch at {clock.say(start)} leaves no time for production after the restart",
         )
         if stretch is not run.stretches[-1]:
@@ -111,6 +113,7 @@ def _working_time(case: Case, work: Work, notes: Findings) -> None:
     worked = done = 0
     for stretch in run.stretches:
         worked += clock.second(stretch.end) - clock.second(stretch.start) - stretch.restart_seconds
+        worked -= closing_of(stretch)
         upto = min(run.shots, int(worked / work.shot))
         notes.expect(
             stretch.shots == upto - done,

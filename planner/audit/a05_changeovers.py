@@ -7,10 +7,11 @@ hot runner holds.
 from dataclasses import dataclass, field
 
 from planner.audit.a04_time import is_first_work
-from planner.audit.case import Case, Work
+from planner.audit.case import Asked, Case, Work
+from planner.audit.closings import closings
 from planner.audit.figures import seconds_of, whole_up
 from planner.audit.findings import Findings
-from planner.audit.purges import Asked, PurgeBook
+from planner.audit.purges import PurgeBook
 from planner.plan.document import Changeover, RuleVerdict
 
 
@@ -51,16 +52,17 @@ def _one(case: Case, work: Work, shop: Workshop, book: PurgeBook, notes: Finding
     ):
         assert changeover is not None
         _parts_of(case, work, changeover, before, notes)
-        book.compare(work, changeover, asked)
+        book.compare(work, changeover.purges, asked)
+    left = closings(case, work, book, notes)
 
     for other, mounted in list(shop.mounted.items()):
         if mounted == tool:
             del shop.mounted[other]
     shop.mounted[press] = tool
     for number, melt in enumerate(work.run.melts, start=1):
-        shop.melts[press, number] = melt
+        shop.melts[press, number] = left.get(number, melt)
         if work.hot_kg[number - 1]:
-            shop.hot[tool, number] = melt
+            shop.hot[tool, number] = left.get(number, melt)
 
 
 def _purges_asked(work: Work, shop: Workshop) -> list[Asked]:

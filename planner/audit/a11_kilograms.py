@@ -30,6 +30,9 @@ def check(case: Case) -> RuleVerdict:
     purged = sum(
         purge.kg for work in case.works for purge in (work.run.changeover.purges if work.run.changeover else [])
     )
+    purged += sum(
+        sum(masses.reopened_kg(work)) + sum(masses.closings_kg(case.campaign, work).values()) for work in case.works
+    )
     notes.expect(
         same(case.plan.purge_kg, purged, KG), f"purges add up to {purged:.3f} kg, not {case.plan.purge_kg:g} kg"
     )
@@ -56,14 +59,18 @@ def _totals(case: Case) -> dict[Material, Total]:
             ("moulded", masses.moulded_kg(work)),
             ("startup", masses.startup_kg(work)),
             ("purge", masses.purged_kg(work)),
+            ("purge", masses.reopened_kg(work)),
         ):
             for material, kg in masses.of_materials(case.campaign, work, per_barrel).items():
                 total = totals.setdefault(material, Total())
                 setattr(total, field, getattr(total, field) + kg)
                 total.first = work.begin if total.first is None else min(total.first, work.begin)
+        more = masses.cleared_kg(case.campaign, work)
         compound, kg = masses.compound_of(case.campaign), masses.compound_kg(work)
         if compound is not None and kg > 0:
-            total = totals.setdefault(compound, Total())
+            more[compound] = kg
+        for material, kg in more.items():
+            total = totals.setdefault(material, Total())
             total.purge += kg
             total.first = work.begin if total.first is None else min(total.first, work.begin)
     for material, kg in _most_regrind(case).items():

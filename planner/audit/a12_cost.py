@@ -63,13 +63,21 @@ def _lines(case: Case) -> dict[str, float]:
     amounts["moulded material"] = sum(_priced(case, w, masses.moulded_kg(w)) for w in case.works) - sum(
         line.regrind_kg * line.price_per_kg for line in plan.materials
     )
-    amounts["purge material"] = sum(_priced(case, w, masses.purged_kg(w)) for w in case.works)
+    amounts["purge material"] = sum(
+        _priced(case, w, masses.purged_kg(w)) + _priced(case, w, masses.reopened_kg(w)) + _cleared(case, w)[1]
+        for w in case.works
+    )
     compound = campaign.purging.compound
     cleaned = sum(masses.compound_kg(w) for w in case.works)
     amounts["purging compound"] = cleaned * compound.price_per_kg if compound else 0.0
     amounts["start-up material"] = sum(_priced(case, w, masses.startup_kg(w)) for w in case.works)
     amounts["disposal"] = floor.disposal_per_kg * sum(
-        sum(masses.purged_kg(w)) + masses.compound_kg(w) + sum(masses.startup_kg(w)) for w in case.works
+        sum(masses.purged_kg(w))
+        + sum(masses.reopened_kg(w))
+        + _cleared(case, w)[0]
+        + masses.compound_kg(w)
+        + sum(masses.startup_kg(w))
+        for w in case.works
     )
     amounts["unused minimum orders"] = sum(
         line.price_per_kg
@@ -94,6 +102,13 @@ def _lines(case: Case) -> dict[str, float]:
     amounts["extra postage"] = _extra_postage(case)
     amounts["lateness"] = _lateness(case)
     return amounts
+
+
+def _cleared(case: Case, work: Work) -> tuple[float, float]:
+    """(kg, money for material) of a run's bridges and closings."""
+    found = masses.cleared_kg(case.campaign, work)
+    money = sum(kg * masses.bought(case.campaign, material).price_per_kg for material, kg in found.items())
+    return sum(found.values()), money
 
 
 def _extra_postage(case: Case) -> float:
@@ -127,19 +142,26 @@ def _run(case: Case, work: Work, notes: Findings) -> None:
     floor = case.campaign.floor
     compound = case.campaign.purging.compound
     compound_per_kg = (compound.price_per_kg if compound else 0.0) + floor.disposal_per_kg
-    waste = [a + b for a, b in zip(masses.purged_kg(work), masses.startup_kg(work), strict=True)]
+    kgs = zip(masses.purged_kg(work), masses.reopened_kg(work), masses.startup_kg(work), strict=True)
+    waste = [sum(barrel) for barrel in kgs]
+    cleared, cleared_money = _cleared(case, work)
     money = (
         worked_seconds(case, work) / 3600 * work.press.rate_per_hour
         + changeover_seconds(case, work) / 3600 * floor.setter_rate_per_hour
         + _priced(case, work, waste)
-        + sum(waste) * floor.disposal_per_kg
+        + (sum(waste) + cleared) * floor.disposal_per_kg
+        + cleared_money
         + masses.compound_kg(work) * compound_per_kg
     )
     notes.expect(same(work.run.cost, money, MONEY), f"{work}: costs {money:.2f}, the plan says {work.run.cost:.2f}")
-    for purge in work.run.changeover.purges if work.run.changeover else []:
+    again = [purge for stretch in work.run.stretches for purge in stretch.purges]
+    for purge in [*(work.run.changeover.purges if work.run.changeover else []), *again]:
         if 1 <= purge.barrel <= work.barrels:
             per_kg = masses.price_of(case.campaign, work.melts[purge.barrel - 1]) + floor.disposal_per_kg
-            money = (purge.kg - purge.compound_kg) * per_kg + purge.compound_kg * compound_per_kg
+            money = (purge.kg - purge.compound_kg - purge.bridge_kg) * per_kg + purge.compound_kg * compound_per_kg
+            if purge.bridge in case.campaign.resins:
+                bridge = case.campaign.resins[purge.bridge]
+                money += purge.bridge_kg * (bridge.price_per_kg + floor.disposal_per_kg)
             notes.expect(
                 same(purge.cost, money, MONEY + KG * (per_kg + compound_per_kg)),
                 f"{work}: purging {purge.kg:g} kg costs {money:.2f}, the plan says {purge.cost:.2f}",
@@ -189,7 +211,7 @@ def _log_says(case: Case) -> Iterator[str]:
     if said is None:
         return
     barrels = sum(
-        purge.kg
+        purge.kg - purge.bridge_kg
         for work in case.works
         for purge in (work.run.changeover.purges if work.run.changeover else [])
         if purge.where == "barrel"

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 from functools import cached_property
+from typing import NamedTuple
 
 from planner.audit.chance import fewest, law_of
 from planner.audit.figures import exact, whole_up
@@ -18,7 +19,7 @@ from planner.campaign import Campaign
 from planner.campaign.hours import Open
 from planner.campaign.presses import Press
 from planner.campaign.tools import Tool
-from planner.plan.document import Assembly, PackBatch, Run, RunPlan
+from planner.plan.document import Assembly, PackBatch, Run, RunPlan, Stretch
 
 HORIZON = timedelta(days=4000)
 """No moment of a plan is believed that lies further than this from the campaign's start."""
@@ -29,7 +30,7 @@ class Work:
     """A run of the plan with what the campaign says of its tool and press. Moments in UTC seconds.
 
     begin: changeover, or where there is none the first stretch; production: from when to when shots are
-    made, restarts left out; melts: (resin, colour) per barrel; shot_g: grams of
+    made, restarts and closings left out; melts: (resin, colour) per barrel; shot_g: grams of
     melt one shot takes from each barrel, runner included; runner_g, hot_kg: runner and hot runner per barrel;
     shot, purge_shot: seconds at the press's efficiency.
     """
@@ -57,6 +58,18 @@ class Work:
 
     def __str__(self) -> str:
         return f"run {self.run.id} (`{self.run.tool}` on `{self.run.press}`)"
+
+
+class Asked(NamedTuple):
+    """A purge that what was there before and what comes ask for: in which barrel or hot runner, from melt to melt."""
+
+    where: str
+    barrel: int
+    held: str
+    comes: str
+
+    def __str__(self) -> str:
+        return f"{self.where} {self.barrel} from {self.held} to {self.comes}"
 
 
 class Case:
@@ -226,7 +239,7 @@ class Case:
             begin=clock.second(_first_work(run)),
             end=clock.second(run.end),
             production=tuple(
-                (clock.second(stretch.start) + stretch.restart_seconds, clock.second(stretch.end))
+                (clock.second(stretch.start) + stretch.restart_seconds, clock.second(stretch.end) - closing_of(stretch))
                 for stretch in run.stretches
             ),
             melts=melts,
@@ -238,6 +251,11 @@ class Case:
             shot=exact(tool.cycle_s) / efficiency,
             purge_shot=exact(tool.purge_cycle_s or tool.cycle_s) / efficiency,
         )
+
+
+def closing_of(stretch: Stretch) -> int:
+    """Seconds at a stretch's end in which a melt that must not stand is cleared."""
+    return stretch.closing.seconds if stretch.closing else 0
 
 
 def _first_work(run: Run) -> datetime:

@@ -58,7 +58,45 @@ def purged_kg(work: Work) -> list[float]:
     found = [0.0] * work.barrels
     for purge in work.run.changeover.purges if work.run.changeover else []:
         if 1 <= purge.barrel <= work.barrels:
-            found[purge.barrel - 1] += purge.kg - purge.compound_kg
+            found[purge.barrel - 1] += purge.kg - purge.compound_kg - purge.bridge_kg
+    return found
+
+
+def reopened_kg(work: Work) -> list[float]:
+    """New melt purged in restarts after a closing, per barrel."""
+    found = [0.0] * work.barrels
+    for purge in (purge for stretch in work.run.stretches for purge in stretch.purges):
+        if 1 <= purge.barrel <= work.barrels:
+            found[purge.barrel - 1] += purge.kg
+    return found
+
+
+def bridges_kg(campaign: Campaign, work: Work) -> dict[Material, float]:
+    """Resin that goes between two others before the run."""
+    found: dict[Material, float] = defaultdict(float)
+    for purge in work.run.changeover.purges if work.run.changeover else []:
+        if purge.bridge in campaign.resins:
+            found["resin", purge.bridge] += purge.bridge_kg
+    return found
+
+
+def closings_kg(campaign: Campaign, work: Work, closings: slice = slice(None)) -> dict[Material, float]:
+    """Material -> kg that clears the run's melt at its closings, all or some of them."""
+    found: dict[Material, float] = defaultdict(float)
+    for stretch in work.run.stretches[closings]:
+        for one in stretch.closing.cleared if stretch.closing else []:
+            resin, _, colour = one.to.partition("/")
+            if resin in campaign.resins and colour in campaign.colours:
+                for material, share in made_of(campaign, (resin, colour)).items():
+                    found[material] += share * one.kg
+    return found
+
+
+def cleared_kg(campaign: Campaign, work: Work) -> dict[Material, float]:
+    """Material -> kg of bridges and closings together."""
+    found = bridges_kg(campaign, work)
+    for material, kg in closings_kg(campaign, work).items():
+        found[material] = found.get(material, 0.0) + kg
     return found
 
 
@@ -74,8 +112,12 @@ def compound_of(campaign: Campaign) -> Material | None:
 
 
 def at_start(campaign: Campaign, work: Work) -> dict[Material, float]:
-    """Material -> kg that must be there when the run begins: melts without restarts, and purging compound."""
+    """Material -> kg that must be there when the run begins: melts without restarts, purging compound, bridges, and
+    what clears its melt at its first closing."""
     found = of_materials(campaign, work, taken_by(work))
+    for more in (bridges_kg(campaign, work), closings_kg(campaign, work, slice(1))):
+        for material, amount in more.items():
+            found[material] = found.get(material, 0.0) + amount
     compound, kg = compound_of(campaign), compound_kg(work)
     return found if compound is None or not kg else {**found, compound: kg}
 
@@ -84,6 +126,14 @@ def taken_by(work: Work) -> list[float]:
     """Melt that must be there when the run begins, per barrel: purges, start-up and shots, but no restarts."""
     kgs = zip(purged_kg(work), changeover_startup_kg(work), moulded_kg(work), strict=True)
     return [sum(barrel) for barrel in kgs]
+
+
+def later(campaign: Campaign, work: Work) -> dict[Material, float]:
+    """Material -> kg that the run takes after its start: restarts, and closings after the first with what follows."""
+    found = of_materials(campaign, work, [a + b for a, b in zip(restart_kg(work), reopened_kg(work), strict=True)])
+    for material, amount in closings_kg(campaign, work, slice(1, None)).items():
+        found[material] = found.get(material, 0.0) + amount
+    return found
 
 
 def startup_kg(work: Work) -> list[float]:

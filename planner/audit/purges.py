@@ -2,29 +2,18 @@
 anew with its range, its shots and seconds recomputed (A5).
 """
 
+from collections.abc import Sequence
 from fractions import Fraction
-from typing import NamedTuple
 
 from planner.audit import cleaning
-from planner.audit.case import Case, Work
+from planner.audit.bridges import over_a_bridge
+from planner.audit.case import Asked, Case, Work
 from planner.audit.figures import KG, exact, same, whole_up
 from planner.audit.findings import Findings
 from planner.audit.purge_estimates import Figure, Opinion, given_figure
 from planner.campaign.melt_density import melt_density
 from planner.campaign.purging import PurgeGiven
-from planner.plan.document import Changeover, Purge
-
-
-class Asked(NamedTuple):
-    """A purge the neighbours ask for."""
-
-    where: str
-    barrel: int
-    held: str
-    comes: str
-
-    def __str__(self) -> str:
-        return f"{self.where} {self.barrel} from {self.held} to {self.comes}"
+from planner.plan.document import Purge
 
 
 class PurgeBook:
@@ -33,10 +22,10 @@ class PurgeBook:
     def __init__(self, case: Case, notes: Findings) -> None:
         self.case, self.notes, self.opinion = case, notes, Opinion(case)
 
-    def compare(self, work: Work, changeover: Changeover, asked: list[Asked]) -> None:
-        """The purges of one changeover against what its neighbours ask for."""
+    def compare(self, work: Work, purges: Sequence[Purge], asked: list[Asked]) -> None:
+        """The purges of one changeover, or of a restart after a closing, against what its neighbours ask for."""
         found: dict[Asked, Purge] = {}
-        for purge in changeover.purges:
+        for purge in purges:
             one = Asked(purge.where, purge.barrel, purge.from_, purge.to)
             if self.notes.expect(one in asked and one not in found, f"{work}: nobody asked to purge {one}"):
                 found[one] = purge
@@ -53,6 +42,7 @@ class PurgeBook:
             0 <= purge.kg_p10 <= purge.kg <= purge.kg_p90,
             f"{work}: {purge.kg:g} kg of {asked} is outside its own range {purge.kg_p10:g} to {purge.kg_p90:g} kg",
         )
+        purge = over_a_bridge(self.case, work, asked, purge, self.notes)
         if purge.compound_kg > 0 or purge.way != "melt alone":
             held = self._held(work, asked)
             if held is not None:
@@ -65,18 +55,12 @@ class PurgeBook:
         """A barrel: in air shots, at a share of what its screw melts of polystyrene, by the density of the melt."""
         if asked.barrel > len(work.press.barrels):
             return  # A1 has seen it
-        barrel, resin = work.press.barrels[asked.barrel - 1], asked.comes.partition("/")[0]
-        rated = barrel.plasticising_kg_h
-        if rated is None:
-            rated = max(0.1, round(100 * barrel.holdup_kg ** (2 / 3), 1))
-        share, density = (
-            self.case.campaign.purging.air_shot_share,
-            melt_density(resin, self.case.campaign.resins[resin]),
-        )
-        kg_s = exact(share) * exact(rated) * exact(density) / Fraction(945, 1000) / 3600
-        low, high = (whole_up(max(Fraction(0), exact(purge.kg) + slack) / kg_s) for slack in (-exact(KG), exact(KG)))
-        exactly = whole_up(exact(round(purge.kg, 3)) / kg_s)
-        took = purge.seconds - purge.soak_seconds
+        kg_s = open_kg_s(self.case, work, asked.barrel, asked.comes.partition("/")[0])
+        between = open_seconds(self.case, work, asked.barrel, purge.bridge, purge.bridge_kg) if purge.bridge else 0
+        kg = exact(round(purge.kg - purge.bridge_kg, 3))
+        low, high = (whole_up(max(Fraction(0), kg + slack) / kg_s) for slack in (-exact(KG), exact(KG)))
+        exactly = whole_up(kg / kg_s)
+        took = purge.seconds - purge.soak_seconds - purge.heat_seconds - between
         self.notes.expect(
             purge.shots == 0 and (took == exactly or low <= took <= high),
             f"{work}: {purge.kg:g} kg of {asked} at {float(kg_s * 3600):.3g} kg/h into the open take {exactly} s, "
@@ -136,6 +120,21 @@ class PurgeBook:
         if figure.measured:
             return "measured", figure
         return ("estimated", figure) if given is None else ("given", given_figure(given.kg))
+
+
+def open_kg_s(case: Case, work: Work, barrel: int, resin: str) -> Fraction:
+    """Kg a second at which a barrel (from 1) is purged into the open with a resin."""
+    place = work.press.barrels[barrel - 1]
+    rated = place.plasticising_kg_h
+    if rated is None:
+        rated = max(0.1, round(100 * place.holdup_kg ** (2 / 3), 1))
+    density = melt_density(resin, case.campaign.resins[resin]) if resin in case.campaign.resins else 1.0
+    return exact(case.campaign.purging.air_shot_share) * exact(rated) * exact(density) / Fraction(945, 1000) / 3600
+
+
+def open_seconds(case: Case, work: Work, barrel: int, resin: str, kg: float) -> int:
+    """Whole seconds of so much of a resin through a barrel (from 1) into the open."""
+    return whole_up(exact(round(kg, 3)) / open_kg_s(case, work, barrel, resin))
 
 
 def given_for(case: Case, press: str, barrel: int, held: str, comes: str) -> PurgeGiven | None:

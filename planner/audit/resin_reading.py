@@ -87,13 +87,13 @@ def read_resin(name: str, resin: Resin) -> Reading:
 
 def read_words(text: str) -> Reading:
     """What the words of a name point to, whether or not the rest of it is understood."""
-    words = _words(text)
+    words = words_of(text)
     return Reading(_acetal(words), _halogenated(words), _mentions(words, UNSURE, UNSURE_NAMES))
 
 
 @lru_cache(maxsize=4096)
 def _read(name: str, family: str, retardant: bool | None, neither: bool) -> Reading:
-    texts = (_words(name), _words(family))
+    texts = (words_of(name), words_of(family))
     acetal = any(map(_acetal, texts))
     halogenated = any(map(_halogenated, texts)) or retardant is True
     unsure = any(_mentions(text, UNSURE, UNSURE_NAMES) for text in texts)
@@ -105,7 +105,7 @@ def _read(name: str, family: str, retardant: bool | None, neither: bool) -> Read
     return Reading(acetal, halogenated, unsure)
 
 
-def _words(text: str) -> list[str]:
+def words_of(text: str) -> list[str]:
     """Words of small letters and digits: full-width ones made plain, accents and invisible marks left out."""
     folded = unicodedata.normalize("NFKD", text.translate({0x2122: None, 0xAE: None, 0xA9: None})).casefold()
     spaced = ""
@@ -115,14 +115,14 @@ def _words(text: str) -> list[str]:
     return spaced.split()
 
 
-def _runs(words: list[str]) -> Iterator[str]:
+def runs_of(words: list[str]) -> Iterator[str]:
     """Neighbouring words written together, up to as many as make up one name."""
     for a in range(len(words)):
         for b in range(a + 1, min(len(words), a + MOST_WORDS) + 1):
             yield "".join(words[a:b])
 
 
-def _bare(word: str) -> str:
+def bare_word(word: str) -> str:
     """A word without a number or a filler behind it, and in the singular where that is a name."""
     listed = HARMLESS | DANGEROUS
     if word in listed:
@@ -134,7 +134,7 @@ def _bare(word: str) -> str:
         return word
     for measure in sorted(MEASURES, key=len, reverse=True):
         if len(measure) > 1 and short.endswith(measure) and len(short) > len(measure):
-            return _bare(short[: -len(measure)])
+            return bare_word(short[: -len(measure)])
     return short
 
 
@@ -147,7 +147,7 @@ def _understood(words: list[str]) -> bool:
             return named
         for there in range(min(len(words), here + MOST_WORDS), here, -1):
             run = "".join(words[here:there])
-            if _bare(run) in listed and rest(there, True):
+            if bare_word(run) in listed and rest(there, True):
                 return True
             if _flame([run]) and rest(there, named):
                 return True
@@ -165,11 +165,11 @@ def _of_a_grade(word: str) -> bool:
 
 
 def _acetal(words: list[str]) -> bool:
-    runs = list(_runs(words))
+    runs = list(runs_of(words))
     return (
         any(mark in "".join(words) for mark in ACETAL)
         or any(word.startswith("pom") or word.endswith("pom") for word in words)
-        or any(_bare(run) in DANGEROUS and _bare(run).startswith("pom") for run in runs)
+        or any(bare_word(run) in DANGEROUS and bare_word(run).startswith("pom") for run in runs)
     )
 
 
@@ -178,11 +178,11 @@ def _halogenated(words: list[str]) -> bool:
 
 
 def _mentions(words: list[str], marks: tuple[str, ...], names: frozenset[str]) -> bool:
-    return any(mark in "".join(words) for mark in marks) or any(_bare(run) in names for run in _runs(words))
+    return any(mark in "".join(words) for mark in marks) or any(bare_word(run) in names for run in runs_of(words))
 
 
 def _flame(words: list[str]) -> bool:
     return any(
         word in FLAME_CLASSES or word.startswith(FLAME) or (word[:2] == "fr" and word[2:].isdecimal())
-        for word in _runs(words)
+        for word in runs_of(words)
     )

@@ -9,6 +9,9 @@ from planner.campaign.base import Amount, Arrival, Count, Document, Id, Positive
 Finish = Literal["solid", "metallic", "pearlescent", "translucent", "natural"]
 
 
+Degrees = Annotated[float, Field(ge=20, le=500, allow_inf_nan=False)]
+
+
 class Bought(Document):
     """How something bought by weight is had: stock, deliveries agreed, and what a new order takes."""
 
@@ -38,6 +41,18 @@ class Resin(Bought):
         default=False,
         description="true: its data sheet was read and it holds no acetal, chlorine, bromine or fluorine: for a family "
         "that the planner does not know",
+    )
+    melt_c: tuple[Degrees, Degrees] | None = Field(
+        default=None, description="lowest and highest melt temperature, degrees C; none: its family's"
+    )
+    survives_c: Degrees | None = Field(
+        default=None,
+        description="hottest it stands for the minutes of a changeover, degrees C; none: its family's, else the top of "
+        "`melt_c`; never counted above what acetal or PVC stand",
+    )
+    stands_cold: bool | None = Field(
+        default=None,
+        description="whether it may be left in a barrel that is shut down; none: as its family. Acetal and PVC never",
     )
     drying_hours: Amount = Field(default=0, description="hours to dry before use")
     drying_c: Amount | None = Field(default=None, description="drying temperature, degrees C")

@@ -65,6 +65,12 @@ class Press(Open):
     restart_minutes: Amount = Field(
         default=20, description="warm-up each time the press opens cold, minutes (20: common practice)"
     )
+    heats_c_per_minute: Positive = Field(
+        default=5, description="how fast a barrel heats, degrees C a minute (5: common practice)"
+    )
+    cools_c_per_minute: Positive = Field(
+        default=3, description="how fast a barrel cools, degrees C a minute (3: common practice)"
+    )
     tool: Id | None = Field(default=None, description="the tool mounted at the start")
     begins_with: list[StartedRun] = Field(
         default=[], max_length=200, description="runs begun or pinned: first on this press, in this order"

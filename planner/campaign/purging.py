@@ -16,6 +16,11 @@ COMPOUND_HOLDUPS = 1.5
 COMPOUND_RINSE_HOLDUPS = 2.0
 """Hold-ups of a purging compound, and of the new melt that rinses it out; common practice, no source."""
 
+BRIDGE_HOLDUPS = 3.0
+CLOSING_HOLDUPS = 3.0
+"""Hold-ups of a resin that goes between two others, and of one that clears what must not stand; common practice, no
+source."""
+
 
 class PurgeGiven(Document):
     """A figure given for one ordered pair of melts, for every barrel or for one."""
@@ -150,6 +155,14 @@ class Purging(Document):
         default=0.5,
         description="share of its plasticising rate at which a barrel is purged into the open, in air shots "
         "(0.5: common practice, no source)",
+    )
+    bridge_holdups: Positive = Field(
+        default=BRIDGE_HOLDUPS,
+        description="hold-ups of the resin that goes between two whose melt temperatures do not meet (common practice)",
+    )
+    closing_holdups: Positive = Field(
+        default=CLOSING_HOLDUPS,
+        description="hold-ups of the resin that clears one which must not stand, before a closing (common practice)",
     )
     visible_tolerance: Positive = Field(default=1.0, description="CIEDE2000 a visible face may be off the clean colour")
     hidden_tolerance: Positive = Field(default=3.0, description="CIEDE2000 a hidden part may be off")

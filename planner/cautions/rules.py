@@ -10,6 +10,7 @@ from planner.campaign.hours import Open
 from planner.campaign.resin_nature import nature
 from planner.cautions import dwell, texts
 from planner.cautions.not_said import not_said
+from planner.cautions.standing import standing
 from planner.cautions.texts import caution
 from planner.cautions.working_time import beyond_one_crew
 from planner.dispatch.lifting import Lift, assess
@@ -43,6 +44,7 @@ def cautions_for(
         *_fumes(campaign, used),
         *_colours(campaign, runs),
         *_dwell(campaign, runs),
+        *standing(campaign, runs),
         *_working_time(campaign, {run.press for run in runs}),
         *_lifting(heaviest_parcel_kg),
     ]

@@ -95,14 +95,14 @@ def buy_by_weight(uses: Sequence[WeightUse], terms: WeightTerms, start: datetime
     """
     in_order = sorted(uses, key=lambda u: u.at.timestamp())
     gap = _gap(
-        [_Taking(u.run, u.at, u.kg, u.restart_kg) for u in in_order if u.kg + u.restart_kg > 0],
+        [_Taking(u.run, u.at, u.kg, u.later_kg) for u in in_order if u.kg + u.later_kg > 0],
         terms.stock_kg,
         terms.deliveries,
         terms.drying_hours,
     )
     moulded = math.fsum(u.moulded_kg for u in in_order)
     startup = math.fsum(u.startup_kg + u.restart_kg for u in in_order)
-    purge = math.fsum(u.purge_kg for u in in_order)
+    purge = math.fsum(u.purge_kg + u.closing_kg for u in in_order)
     used = moulded + startup + purge - regrind_kg
     arriving = math.fsum(d.amount for d in terms.deliveries)
     bought, last_day = 0.0, None

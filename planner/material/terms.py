@@ -46,8 +46,9 @@ class WeightUse:
     """Kilograms that must be there, dried, when a run (with its changeover) starts.
 
     run: the run's id, for the words that tell what waits for a late delivery.
-    startup_kg: of the changeover. restart_kg: start-up shots of cold restarts, taken as the run goes on: its own start
-    doesn't ask for them, later ones find them gone.
+    startup_kg: of the changeover. restart_kg: start-up shots of cold restarts; closing_kg: what clears its melt before
+    closings after the first, and purges that out again. Both are taken as the run goes on: its own start doesn't ask
+    for them, later ones find them gone.
     """
 
     run: str
@@ -56,6 +57,12 @@ class WeightUse:
     startup_kg: float = 0.0
     purge_kg: float = 0.0
     restart_kg: float = 0.0
+    closing_kg: float = 0.0
+
+    @property
+    def later_kg(self) -> float:
+        """What it takes after its start, kg."""
+        return self.restart_kg + self.closing_kg
 
     @property
     def kg(self) -> float:

@@ -42,6 +42,31 @@ class Purge(PlanPart):
     compound_kg: float = Field(default=0, description="of kg")
     rinse_kg: float = Field(default=0, description="of kg: new melt after the compound; 0 where melt alone purges")
     soak_seconds: int = Field(default=0, description="of seconds: the barrel stands hot with the compound in it")
+    heat_seconds: int = Field(
+        default=0, description="of seconds: the barrel heats or cools to where the new resin melts"
+    )
+    bridge: str = Field(
+        default="", description="resin that goes between, undyed, while the barrel heats or cools; empty: none"
+    )
+    bridge_kg: float = Field(default=0, description="of kg: the bridge")
+
+
+class Cleared(PlanPart):
+    """A melt that must not stand, cleared out of a barrel or hot runner by one that may."""
+
+    where: Literal["barrel", "hot runner"]
+    barrel: int = Field(description="1 or 2")
+    from_: str = Field(alias="from", description="`resin/colour` that was in it")
+    to: str = Field(description="what it is left with, undyed")
+    kg: float
+    cost: float = Field(description="material and disposal")
+
+
+class Closing(PlanPart):
+    """What ends a stretch where the melt must not stand in a barrel that cools."""
+
+    seconds: int
+    cleared: list[Cleared]
 
 
 class Changeover(PlanPart):
@@ -69,6 +94,10 @@ class Stretch(PlanPart):
     restart_seconds: int = Field(description="warm-up and start-up shots at its beginning, 0 if the press was hot")
     restart_shots: int = Field(description="start-up shots scrapped in the restart")
     shots: int = Field(description="shots completed in it")
+    purges: list[Purge] = Field(
+        default=[], description="in its restart: what the last closing left behind is purged out by the run's own melt"
+    )
+    closing: Closing | None = Field(default=None, description="its last seconds; null: its melt may stand")
 
 
 class RunPart(PlanPart):

@@ -48,6 +48,7 @@ def _draws(campaign: Campaign, use: RunUse) -> list[DryingDraw]:
             shots += changeover.startup_shots
         for b, melt in enumerate(run.melts):
             resin, colour = melt.split("/")
-            kg = per_shot[b] * shots + (use.purge_kg[b] if n == 0 else 0.0)
+            again = sum(purge.kg for purge in stretch.purges if purge.barrel == b + 1)
+            kg = per_shot[b] * shots + (use.purge_kg[b] - use.opening_kg[b] if n == 0 else again)
             draws.append(DryingDraw(run.id, resin, start, stretch.end, kg * (1 - let_down(campaign, resin, colour))))
     return draws

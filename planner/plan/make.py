@@ -17,7 +17,7 @@ from planner.plan import benches, cartons, dryers, purging, runs, stuff
 from planner.plan.customs import customs
 from planner.plan.document import Outcome, RunPlan
 from planner.plan.inspection import curves, inspections, switched, unplanned
-from planner.plan.money import costs
+from planner.plan.money import costs, purged_kg
 from planner.plan.split import with_splits
 from planner.plan.verdict import LEFT_OUT, audited, failed_part, retried, set_aside
 from planner.schedule.bounds.aim import aim_as_written
@@ -147,7 +147,7 @@ def written(inst: Instance, names: Names, found: Found, told: bool = True, joine
         curves=curves(inspected),
         customs=customs(campaign, packed),
         costs=lines,
-        purge_kg=fsum(kg for use in used for kg in (*use.purge_kg, use.compound_kg)),
+        purge_kg=fsum(purged_kg(use) for use in used),
         purging=spare(
             "the notes on purging",
             lambda: purging.notes(inst, names, solution, total, [use.run for use in used]),

@@ -31,6 +31,11 @@ def costs(
             for kg, melt in zip(getattr(use, field), use.run.melts, strict=True)
         )
 
+    cleared = fsum(
+        kg * campaign.resins[resin].price_per_kg
+        for use in uses
+        for resin, kg in [*use.bridge_kg.items(), *use.closing_kg.items()]
+    )
     compound = campaign.purging.compound
     cleaned = fsum(use.compound_kg for use in uses)
     leaves = {d.id: d.at.date() for d in dispatches}
@@ -47,9 +52,9 @@ def costs(
         ("press hours", fsum(u.press_seconds * campaign.presses[u.run.press].rate_per_hour / 3600 for u in uses)),
         ("setter hours", fsum(u.setter_seconds for u in uses) / 3600 * floor.setter_rate_per_hour),
         ("moulded material", priced("moulded_kg") - fsum(line.regrind_kg * line.price_per_kg for line, _ in bought)),
-        ("purge material", priced("purge_kg")),
+        ("purge material", priced("purge_kg") + cleared),
         ("start-up material", priced("startup_kg")),
-        ("disposal", fsum(fsum(u.purge_kg) + u.compound_kg + fsum(u.startup_kg) for u in uses) * floor.disposal_per_kg),
+        ("disposal", fsum(wasted_kg(u) for u in uses) * floor.disposal_per_kg),
         (
             "unused minimum orders",
             fsum(buy.left_over_cost for _, buy in bought) + fsum(buy.left_over_cost for _, buy in pieces),
@@ -64,6 +69,16 @@ def costs(
     if compound is not None and cleaned > 0:
         lines.insert(4, ("purging compound", cleaned * compound.price_per_kg))
     return [CostLine.model_validate({"what": what, "amount": amount}) for what, amount in lines]
+
+
+def wasted_kg(use: RunUse) -> float:
+    """Purges and start-up shots of a run, compound, bridges and closings included."""
+    return purged_kg(use) + fsum(use.startup_kg)
+
+
+def purged_kg(use: RunUse) -> float:
+    """Everything purged for a run, compound, bridges and closings included."""
+    return fsum([*use.purge_kg, use.compound_kg, *use.bridge_kg.values(), *use.closing_kg.values()])
 
 
 def _share(campaign: Campaign, batch: PackBatch) -> float:

@@ -1,16 +1,18 @@
 """Runs and their changeovers, written from the timing of the schedule."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from math import fsum
-from typing import Any
+from typing import Any, Literal
 
 from planner.campaign.fit import shot_mass_g
 from planner.demand.items import ItemDemand
-from planner.plan.document import Basis, Changeover, Purge, Run, RunPart, Stretch
+from planner.plan.document import Basis, Changeover, Cleared, Closing, Purge, Run, RunPart, Stretch
 from planner.purge.basis import Basis as FigureBasis
 from planner.purge.compound import CompoundFigures
 from planner.purge.cost import purge_shots
 from planner.purge.factor import hot_runner_reach
+from planner.purge.heating import closing_kg, heating_seconds, hot_runner_kg
 from planner.schedule import timing as w
 from planner.schedule.compiled import Names
 from planner.schedule.compiled.cleaning import hot_runner_figures
@@ -28,7 +30,9 @@ BASES: dict[int, Basis] = {
 class RunUse:
     """Melt a run takes from each barrel, kg. restart_kg: of startup_kg, in cold restarts.
 
-    compound_kg: purging compound, all barrels.
+    opening_kg: of purge_kg, in restarts after a closing. compound_kg: purging compound, all barrels. bridge_kg,
+    closing_kg: resin -> kg that goes between two others before the run, and that clears its melt before closings, of
+    which first_closing_kg in the first.
     """
 
     run: Run
@@ -37,6 +41,10 @@ class RunUse:
     restart_kg: list[float]
     purge_kg: list[float]
     compound_kg: float
+    opening_kg: list[float]
+    bridge_kg: dict[str, float]
+    closing_kg: dict[str, float]
+    first_closing_kg: dict[str, float]
     press_seconds: int
     setter_seconds: int
 
@@ -67,13 +75,23 @@ def _run(inst: Instance, names: Names, timing: Timing, lot: int, number: int, be
     startup = [startup_shots * float(inst.shot_kg[r, b]) for b in barrels]
     restarts = [restart_shots * float(inst.shot_kg[r, b]) for b in barrels]
     purges = changeover.purges if changeover else []
-    purged = [sum(x.kg - x.compound_kg for x in purges if x.barrel == b + 1) for b in barrels]
+    again = [x for s in stretches for x in s.purges]
+    opened = [sum(x.kg for x in again if x.barrel == b + 1) for b in barrels]
+    purged = [sum(x.kg - x.compound_kg - x.bridge_kg for x in purges if x.barrel == b + 1) + opened[b] for b in barrels]
     compound = fsum(x.compound_kg for x in purges)
+    closings = [s.closing for s in stretches if s.closing is not None]
+    bridged = _by_resin((x.bridge, x.bridge_kg) for x in purges if x.bridge)
+    closed = _by_resin((x.to.split("/")[0], x.kg) for c in closings for x in c.cleared)
     setter_s = int(row[w.CO_END] - row[w.CO_START]) if changeover else 0
     pieces = timing.pieces[row[w.FIRST_PIECE] : row[w.FIRST_PIECE] + row[w.PIECES]]
-    press_s = setter_s + int((pieces[:, w.BEGAN] - pieces[:, w.OPENED] + pieces[:, w.WORK]).sum())
+    press_s = setter_s + int(
+        (pieces[:, w.BEGAN] - pieces[:, w.OPENED] + pieces[:, w.WORK] + pieces[:, w.CLOSING]).sum()
+    )
     waste = sum((startup[b] + purged[b]) * float(inst.waste_cost_kg[inst.run_melt[r, b]]) for b in barrels)
     waste += compound * inst.compound_cost_kg
+    disposal = names.campaign.floor.disposal_per_kg
+    for resin, kg in [*bridged.items(), *closed.items()]:
+        waste += kg * (names.campaign.resins[resin].price_per_kg + disposal)
     return RunUse(
         Run(
             id=f"run-{number}",
@@ -98,9 +116,21 @@ def _run(inst: Instance, names: Names, timing: Timing, lot: int, number: int, be
         restarts,
         purged,
         compound,
+        opened,
+        bridged,
+        closed,
+        _by_resin((x.to.split("/")[0], x.kg) for c in closings[:1] for x in c.cleared),
         press_s,
         setter_s,
     )
+
+
+def _by_resin(amounts: Iterable[tuple[str, float]]) -> dict[str, float]:
+    """Kilograms by resin, added up."""
+    found: dict[str, float] = {}
+    for resin, kg in amounts:
+        found[resin] = found.get(resin, 0.0) + kg
+    return found
 
 
 def _good(item: ItemDemand, shots: int) -> int:
@@ -145,23 +175,16 @@ def _purges(inst: Instance, names: Names, timing: Timing, lot: int, b: int) -> l
         if old < 0:
             continue
         cleaned = bool(int(row[w.WITH_COMPOUND]) >> (2 * in_hot_runner + b) & 1)
-        if cleaned:
+        bridge = int(inst.bridge[old, new]) if cleaned and not in_hot_runner and inst.bridging else -1
+        if bridge >= 0:
+            took = _bridged(inst, names, p, b, r, old, new)
+        elif cleaned:
             took = _with_compound(inst, hot if in_hot_runner else figures.compound, old, new)
             took["seconds"] = int((inst.hot_compound_s if in_hot_runner else inst.compound_s)[p, b, r, old])
         else:
-            kg, low, high = (float(one[old, new]) for one in (figures.kg, figures.low, figures.high))
-            if in_hot_runner:
-                down, up = hot_runner_reach(names.hot_fits.get((names.tools[tool], b)))
-                kg = float(inst.hot_kg[tool, b, old, new])
-                low, high = round(kg * down, 3), round(kg * up, 3)
-            took = {
-                "kg": kg,
-                "kg_p10": min(kg, low),
-                "kg_p90": max(kg, high),
-                "seconds": int((inst.hot_s if in_hot_runner else inst.purge_s)[p, b, r, old]),
-                "cost": kg * float(inst.waste_cost_kg[new]),
-                "basis": "estimated" if in_hot_runner else BASES[int(figures.basis[old, new])],
-            }
+            took = _with_melt(inst, names, p, b, r, in_hot_runner, old, new)
+        if not in_hot_runner:
+            took["heat_seconds"] = _heating(names, p, old, new)
         found.append(
             Purge(
                 where="hot runner" if in_hot_runner else "barrel",
@@ -173,6 +196,43 @@ def _purges(inst: Instance, names: Names, timing: Timing, lot: int, b: int) -> l
             )
         )
     return found
+
+
+def _with_melt(
+    inst: Instance, names: Names, p: int, b: int, r: int, in_hot_runner: bool, old: int, new: int
+) -> dict[str, Any]:
+    """What a purge with melt alone takes."""
+    figures = names.figures[names.presses[p], b]
+    tool = int(inst.run_tool[r])
+    kg, low, high = (float(one[old, new]) for one in (figures.kg, figures.low, figures.high))
+    if in_hot_runner:
+        down, up = hot_runner_reach(names.hot_fits.get((names.tools[tool], b)))
+        kg = float(inst.hot_kg[tool, b, old, new])
+        low, high = round(kg * down, 3), round(kg * up, 3)
+    return {
+        "kg": kg,
+        "kg_p10": min(kg, low),
+        "kg_p90": max(kg, high),
+        "seconds": int((inst.hot_s if in_hot_runner else inst.purge_s)[p, b, r, old]),
+        "cost": kg * float(inst.waste_cost_kg[new]),
+        "basis": "estimated" if in_hot_runner else BASES[int(figures.basis[old, new])],
+    }
+
+
+def _bridged(inst: Instance, names: Names, p: int, b: int, r: int, old: int, new: int) -> dict[str, Any]:
+    """What a purge over a bridge takes, but for its heating: the resin between, then the melt to come."""
+    took, bridge = _with_melt(inst, names, p, b, r, False, old, new), int(inst.bridge[old, new])
+    between = float(inst.compound_kg[p, b, old, new])
+    for field in ("kg", "kg_p10", "kg_p90"):
+        took[field] += between
+    took["seconds"] = int(inst.compound_s[p, b, r, old])
+    took["cost"] += between * float(inst.clearing_cost_kg[bridge])
+    return took | {"bridge": names.materials[bridge][1], "bridge_kg": between}
+
+
+def _heating(names: Names, p: int, old: int, new: int) -> int:
+    one, other = (names.melts[melt].split("/")[0] for melt in (old, new))
+    return heating_seconds(names.campaign, names.presses[p], one, other) if one != other else 0
 
 
 def _with_compound(inst: Instance, figures: CompoundFigures | None, old: int, new: int) -> dict[str, Any]:
@@ -197,23 +257,70 @@ def _stretches(inst: Instance, names: Names, timing: Timing, lot: int) -> list[S
     row = timing.lots[lot]
     p, r = int(row[w.PRESS]), int(inst.lot_run[lot])
     num, den = int(inst.shot_num[p, r]), int(inst.shot_den[p, r])
-    found = []
+    found: list[Stretch] = []
     worked = done = 0
     for piece in range(row[w.FIRST_PIECE], row[w.FIRST_PIECE] + row[w.PIECES]):
-        opened, began, work, restarted = (int(v) for v in timing.pieces[piece])
+        opened, began, work, restarted, closing = (int(v) for v in timing.pieces[piece])
         worked += work
         upto = min(int(inst.lot_shots[lot]), worked * den // num)
         found.append(
             Stretch(
                 start=names.clock.moment(opened),
-                end=names.clock.moment(began + work),
+                end=names.clock.moment(began + work + closing),
                 restart_seconds=began - opened,
                 restart_shots=int(inst.startup_shots[r]) if restarted else 0,
                 shots=upto - done,
+                purges=_again(inst, names, p, r) if closing and found else [],
+                closing=Closing(seconds=closing, cleared=_cleared(inst, names, p, r)) if closing else None,
             )
         )
         done = upto
     return found
+
+
+def _cleared(inst: Instance, names: Names, p: int, r: int) -> list[Cleared]:
+    """What a closing of a run clears, place by place."""
+    found = []
+    for b, melt, left in _left_behind(inst, r):
+        tool, price = names.runs[r].tool, float(inst.waste_cost_kg[left])
+        barrel = names.campaign.presses[names.presses[p]].barrels[b].holdup_kg
+        held: list[tuple[Literal["barrel", "hot runner"], float]] = [("barrel", barrel)]
+        if (hot := hot_runner_kg(names.campaign, tool, b)) > 0:
+            held.append(("hot runner", hot))
+        for where, there in held:
+            kg = closing_kg(names.campaign, there)
+            old, new = names.melts[melt], names.melts[left]
+            found.append(Cleared(where=where, barrel=b + 1, from_=old, to=new, kg=kg, cost=kg * price))
+    return found
+
+
+def _again(inst: Instance, names: Names, p: int, r: int) -> list[Purge]:
+    """What a restart purges out again after a closing."""
+    found = []
+    for b, melt, left in _left_behind(inst, r):
+        tool = names.runs[r].tool
+        per_shot = shot_mass_g(names.campaign, names.campaign.tools[tool])[b]
+        for in_hot_runner in (False, True) if hot_runner_kg(names.campaign, tool, b) > 0 else (False,):
+            took = _with_melt(inst, names, p, b, r, in_hot_runner, left, melt)
+            if not in_hot_runner:
+                took["heat_seconds"] = _heating(names, p, left, melt)
+            found.append(
+                Purge(
+                    where="hot runner" if in_hot_runner else "barrel",
+                    barrel=b + 1,
+                    from_=names.melts[left],
+                    to=names.melts[melt],
+                    shots=int(purge_shots(took["kg"], per_shot)) if in_hot_runner else 0,
+                    **took,
+                )
+            )
+    return found
+
+
+def _left_behind(inst: Instance, r: int) -> list[tuple[int, int, int]]:
+    """(barrel from 0, melt, what it is cleared with) for each barrel of a run whose melt must not stand."""
+    pairs = zip(inst.run_melt[r].tolist(), inst.leaves[r].tolist(), strict=True)
+    return [(b, melt, left) for b, (melt, left) in enumerate(pairs) if melt != left]
 
 
 def _waits_for(names: Names, tool: str, why: int) -> str:

@@ -111,7 +111,13 @@ def _taken(campaign: Campaign, kind: MaterialKind, name: str, use: RunUse) -> We
     if kind == COMPOUND:
         return WeightUse(use.run.id, at, 0.0, 0.0, use.compound_kg) if use.compound_kg else None
     moulded = startup = restart = purge = 0.0
+    later = 0.0
     touched = False
+    if kind == "resin":
+        first = use.first_closing_kg.get(name, 0.0)
+        purge = use.bridge_kg.get(name, 0.0) + first
+        later = use.closing_kg.get(name, 0.0) - first
+        touched = purge + later > 0
     for b, melt in enumerate(use.run.melts):
         resin, colour = melt.split("/")
         master = let_down(campaign, resin, colour)
@@ -121,10 +127,11 @@ def _taken(campaign: Campaign, kind: MaterialKind, name: str, use: RunUse) -> We
             moulded += share * use.moulded_kg[b]
             startup += share * (use.startup_kg[b] - use.restart_kg[b])
             restart += share * use.restart_kg[b]
-            purge += share * use.purge_kg[b]
+            purge += share * (use.purge_kg[b] - use.opening_kg[b])
+            later += share * use.opening_kg[b]
     if not touched:
         return None
-    return WeightUse(use.run.id, at, moulded, startup, purge, restart)
+    return WeightUse(use.run.id, at, moulded, startup, purge, restart, later)
 
 
 def _weight_terms(names: Names, terms: Bought, drying_hours: float) -> WeightTerms:

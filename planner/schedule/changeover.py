@@ -15,6 +15,9 @@ to be chosen, with compound where that is preferred and it is there in time."""
 Held = tuple[int, int, int, int]
 """Melts in barrel 1 and 2 and in the tool's hot runner behind each, -1 none."""
 
+Between = tuple[int, float]
+"""The material that goes between two melts in a barrel, -1 none, and its kg."""
+
 
 @inner
 def to_purge(inst: Instance, run: int, held: Held, place: int, b: int) -> int:
@@ -28,9 +31,9 @@ def to_purge(inst: Instance, run: int, held: Held, place: int, b: int) -> int:
 @inner
 def changeover(
     inst: Instance, p: int, run: int, held: Held, ways: int, free: int, used: Floats
-) -> tuple[bool, int, int, float, float, float, int]:
+) -> tuple[bool, int, int, float, float, float, int, Between, Between]:
     """What is purged before a run on press p: whether anything is; seconds; ways; kg of new melt for barrel 1 and 2
-    with their hot runners; kg of compound, and when that is there.
+    with their hot runners; kg of compound, and when that is there; what goes between two melts in barrel 1 and 2.
 
     ways: a bit each purge with compound (barrel 1, barrel 2, hot runner 1, hot runner 2), or one of the above. free:
     when press and tool are; used (K): kg of each material taken before; both to choose by.
@@ -39,6 +42,7 @@ def changeover(
     purged = False
     chosen = seconds = moment = 0
     kg_1 = kg_2 = compound_kg = 0.0
+    between_1 = between_2 = (-1, 0.0)
     for b in range(2):
         new = inst.run_melt[run, b]
         kg = 0.0
@@ -49,6 +53,16 @@ def changeover(
             bit = 1 << (2 * place + b)
             purged = True
             asked = 0.0
+            if place == 0 and inst.bridging != 0 and inst.bridge[old, new] >= 0:
+                between = (inst.bridge[old, new], inst.compound_kg[p, b, old, new])
+                if b == 0:
+                    between_1 = between
+                else:
+                    between_2 = between
+                chosen |= bit
+                seconds += inst.compound_s[p, b, run, old]
+                kg += inst.compound_rinse_kg[p, b, old, new]
+                continue
             with_compound = ways == TO_CHOOSE or (ways & bit) != 0
             if inst.compound >= 0 and with_compound and not (place == 1 and ways == AS_PREFERRED):
                 asked = inst.compound_kg[p, b, old, new] if place == 0 else inst.hot_compound_kg[tool, b, old, new]
@@ -71,4 +85,4 @@ def changeover(
             kg_1 = kg
         else:
             kg_2 = kg
-    return purged, seconds, chosen, kg_1, kg_2, compound_kg, moment
+    return purged, seconds, chosen, kg_1, kg_2, compound_kg, moment, between_1, between_2

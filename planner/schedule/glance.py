@@ -73,9 +73,9 @@ def glance(inst: Instance, plan: Sequences, trial: Sequences, seen: Glance, p: i
                 x += marks[lot, g.REST]
             spent += cost + work[p, lot] * press[p, g.RATE]
             tool = inst.run_tool[run]
-            new = inst.run_melt[run, 0]
+            new = inst.left_melt[run, 0]
             melt = new if new >= 0 else melt
-            new = inst.run_melt[run, 1]
+            new = inst.left_melt[run, 1]
             melt_2 = new if new >= 0 else melt_2
             as_was = stays and melt == lots[lot, g.AFTER_MELT] and melt_2 == lots[lot, g.AFTER_MELT_2]
         ends[n] = x
@@ -117,7 +117,9 @@ def enter(inst: Instance, seen: Glance, p: int, run: int, on: int, melt: int, me
     # what the hot runner holds is known only where the tool stays
     holds = (melt, melt_2, melt if stays else -1, melt_2 if stays else -1)
     nothing = inst.material_have  # to choose by
-    purged, seconds, _, kg_1, kg_2, compound_kg, _ = changeover(inst, p, run, holds, AS_PREFERRED, 0, nothing)
+    purged, seconds, _, kg_1, kg_2, compound_kg, _, between_1, between_2 = changeover(
+        inst, p, run, holds, AS_PREFERRED, 0, nothing
+    )
     if stays and not purged:
         return 0.0, 0.0
     if not stays:
@@ -125,6 +127,9 @@ def enter(inst: Instance, seen: Glance, p: int, run: int, on: int, melt: int, me
     money = 0.0
     if compound_kg > 0.0:
         money += compound_kg * (inst.aim_cost * inst.compound_cost_kg + inst.aim_waste)
+    for between, kg in (between_1, between_2):
+        if between >= 0:
+            money += kg * (inst.aim_cost * inst.clearing_cost_kg[between] + inst.aim_waste)
     if kg_1 > 0.0:
         money += kg_1 * seen.waste[inst.run_melt[run, 0]]
     if kg_2 > 0.0:
@@ -174,9 +179,9 @@ def place(inst: Instance, plan: Sequences, timed: Ints, seen: Glance) -> None:
             run = inst.lot_run[lot]
             seconds, money = enter(inst, seen, p, run, tool, melt, melt_2)
             tool = inst.run_tool[run]
-            new = inst.run_melt[run, 0]
+            new = inst.left_melt[run, 0]
             melt = new if new >= 0 else melt
-            new = inst.run_melt[run, 1]
+            new = inst.left_melt[run, 1]
             melt_2 = new if new >= 0 else melt_2
             own = money + work[p, lot] * press[p, g.RATE]
             spent += own

@@ -22,6 +22,7 @@ NEVER = 2**60
 
 NO_FLOATS = np.zeros((0, 0, 0, 0))
 NO_INTS, NO_BOOLS = NO_FLOATS.astype(np.int64), NO_FLOATS.astype(np.bool_)
+NO_PAIRS, NO_LINE, NO_TABLE = np.zeros((0, 0), dtype=np.int64), np.zeros(0), np.zeros((0, 0, 0))
 
 
 class Instance(NamedTuple):
@@ -138,10 +139,48 @@ class Instance(NamedTuple):
     hot_compound_s: Ints = NO_INTS  # (P, 2, R, M)
     hot_only: Bools = NO_BOOLS
 
+    # resins that need a third one between them: it clears the barrel while that heats or cools. What it takes stands in
+    # the compound's arrays of barrels, in the compound's place.
+    bridging: int = 0  # 1: there are such pairs
+    bridge: Ints = NO_PAIRS  # (M, M) index into materials of the resin that goes between; -1: none does
+    clearing_cost_kg: Floats = NO_LINE  # (K) money per kg to clear a barrel with a material, disposal included
+
+    # melts that must not stand, cleared at the end of each run and before each closing with a resin that may
+    clearing: int = 0  # 1: there are such melts
+    left_melt: Ints = NO_PAIRS  # (R, 2) what a run leaves in barrel and hot runner; its own melt where that may stand
+    closing_s: Ints = NO_PAIRS  # (P, R) seconds that clearing takes
+    closing_kg: Floats = NO_TABLE  # (P, R, 2) kg of what is left behind
+    opening_s: Ints = NO_PAIRS  # (P, R) seconds to purge that out again where the run goes on at the next opening
+    opening_kg: Floats = NO_TABLE  # (P, R, 2) kg of the run's melt
+
+    @property
+    def clears(self) -> bool:
+        """Whether barrels are cleared with compound or with a bridge."""
+        return self.compound >= 0 or self.bridging > 0
+
+    @property
+    def leaves(self) -> Ints:
+        """(R, 2) melt behind a run, -1 barrel not used."""
+        return self.left_melt if self.clearing else self.run_melt
+
+    def filled(self) -> "Instance":
+        """With the arrays of what there is none of written out: no bridges, nothing cleared."""
+        presses, runs, melts = self.restart_s.size, self.run_tool.size, self.melt_resin.size
+        inst = self
+        if not self.bridging:
+            none = np.full((melts, melts), -1, dtype=np.int64)
+            inst = inst._replace(bridge=none, clearing_cost_kg=np.zeros(self.material_price.size))
+        if not self.clearing:
+            nothing, no_kg = np.zeros((presses, runs), dtype=np.int64), np.zeros((presses, runs, 2))
+            inst = inst._replace(
+                left_melt=self.run_melt, closing_s=nothing, closing_kg=no_kg, opening_s=nothing, opening_kg=no_kg
+            )
+        return inst
+
 
 def packed_instance(inst: Instance) -> Instance:
     """The campaign as compiled code takes it."""
-    return pack(tidied(inst))
+    return pack(tidied(inst.filled()))
 
 
 def fingerprint(inst: Instance) -> str:

@@ -35,7 +35,7 @@ def _entered(inst: Instance, run: int, rate: Floats, waste: Floats) -> Floats:
     seconds = np.where(inst.run_tool != inst.run_tool[run], inst.mount_s[inst.run_tool[run]], 0).astype(np.float64)
     money = np.zeros(seconds.size)
     for b in range(2):
-        new, old = inst.run_melt[run, b], inst.run_melt[:, b]
+        new, old = inst.run_melt[run, b], inst.leaves[:, b]
         if new < 0:
             continue
         purged = (old >= 0) & (old != new)

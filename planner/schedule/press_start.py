@@ -4,7 +4,7 @@ from planner.schedule import timing as w
 from planner.schedule.changeover import TO_CHOOSE, Held, changeover
 from planner.schedule.instance import NEVER, Instance
 from planner.schedule.jit import inner
-from planner.schedule.press_supply import material_moment
+from planner.schedule.press_supply import clearing_moment, material_moment
 from planner.schedule.timing import Timing
 
 
@@ -35,7 +35,7 @@ def next_start(inst: Instance, timing: Timing, p: int, lot: int) -> bool:
         because = w.BY_TOOL
 
     held = held_by(timing, p, tool)
-    purged, seconds, cleaning, purge_1, purge_2, _, there = changeover(
+    purged, seconds, cleaning, purge_1, purge_2, _, there, between_1, between_2 = changeover(
         inst, p, run, held, TO_CHOOSE, earliest, timing.used_kg
     )
     needed = purged or presses[p, w.TOOL] != tool
@@ -47,6 +47,9 @@ def next_start(inst: Instance, timing: Timing, p: int, lot: int) -> bool:
     if needed:
         shots += inst.startup_shots[run]
     there = max(there, material_moment(inst, timing.used_kg, run, shots, purge_1, purge_2))
+    if inst.bridging != 0 or inst.clearing != 0:
+        more = clearing_moment(inst, timing.used_kg, p, run, shots, purge_1, purge_2, between_1, between_2)
+        there = max(there, more)
     if there >= NEVER:
         return False
     if there > earliest:
@@ -65,6 +68,8 @@ def next_start(inst: Instance, timing: Timing, p: int, lot: int) -> bool:
     k = presses[p, w.STRETCH]
     last = inst.open_ptr[p + 1]
     hot = presses[p, w.HOT]
+    closing = inst.closing_s[p, run]
+    kept = closing + 1 if closing > 0 else 0  # what must not stand gets at least a second of production, then goes
     start = earliest
     while k < last:
         start = max(earliest, opens[k])
@@ -72,9 +77,9 @@ def next_start(inst: Instance, timing: Timing, p: int, lot: int) -> bool:
         if start < end:
             warm = 0 if hot == k else restart
             if needed:
-                if start + warm + seconds <= end:
+                if start + warm + seconds + kept <= end:
                     break
-            elif hot == k or start + restart + startup < end:
+            elif (hot == k and start + closing < end) or start + restart + startup + closing < end:
                 break
         k += 1
     if k >= last:

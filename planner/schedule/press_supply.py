@@ -3,6 +3,9 @@
 from planner.schedule.instance import NEVER, Floats, Instance
 from planner.schedule.jit import inner
 
+Between = tuple[int, float]
+"""As in `changeover.py`: a material, -1 none, and its kg."""
+
 
 @inner
 def material_moment(inst: Instance, used: Floats, run: int, shots: int, purge_1: float, purge_2: float) -> int:
@@ -27,6 +30,45 @@ def material_moment(inst: Instance, used: Floats, run: int, shots: int, purge_1:
                 if inst.melt_master[other] == material:
                     own += kg * share
             moment = max(moment, supplied(inst, material, used[material] + own))
+    return moment
+
+
+@inner
+def clearing_moment(
+    inst: Instance, used: Floats, p: int, run: int, shots: int, purge_1: float, purge_2: float, between_1: Between,
+    between_2: Between,
+) -> int:  # fmt: skip
+    """When there is all that clears barrels for a run on press p, with what the run itself takes of it: what goes
+    between melts before it, and what clears its own at its first closing."""
+    moment = 0
+    for n in range(4):
+        b = n & 1
+        melt = inst.run_melt[run, b]
+        if n < 2:
+            material = between_1[0] if b == 0 else between_2[0]
+        else:
+            material = -1 if inst.left_melt[run, b] == melt else inst.melt_resin[inst.left_melt[run, b]]
+        if material < 0:
+            continue
+        own = 0.0
+        if between_1[0] == material:
+            own += between_1[1]
+        if between_2[0] == material:
+            own += between_2[1]
+        for c in range(2):
+            other = inst.run_melt[run, c]
+            if other < 0:
+                continue
+            kg = shots * inst.shot_kg[run, c] + (purge_1 if c == 0 else purge_2)
+            share = inst.melt_master_share[other]
+            if inst.melt_resin[other] == material:
+                own += kg * (1 - share)
+            if inst.melt_master[other] == material:
+                own += kg * share
+            left = inst.left_melt[run, c]
+            if left != other and inst.melt_resin[left] == material:
+                own += inst.closing_kg[p, run, c]
+        moment = max(moment, supplied(inst, material, used[material] + own))
     return moment
 
 

@@ -120,8 +120,15 @@ def change(inst: Instance, timing: Timing, p: int, lot: int) -> int:
         totals[w.SETTER_COST] += seconds * inst.setter_cost_s
         totals[w.PRESS_COST] += seconds * inst.press_cost_s[p]
         presses[p, w.HOT] = presses[p, w.AT]
-        _, _, _, purge_1, purge_2, compound_kg, _ = changeover(inst, p, run, held, cleaning, 0, timing.used_kg)
-        if cleaning != 0:
+        _, _, _, purge_1, purge_2, compound_kg, _, between_1, between_2 = changeover(
+            inst, p, run, held, cleaning, 0, timing.used_kg
+        )
+        for between, kg in (between_1, between_2):
+            if between >= 0:
+                timing.used_kg[between] += kg
+                totals[w.PURGE_TOTAL_KG] += kg
+                totals[w.PURGE_COST] += kg * inst.clearing_cost_kg[between]
+        if compound_kg > 0.0:
             timing.used_kg[inst.compound] += compound_kg
             totals[w.PURGE_TOTAL_KG] += compound_kg
             totals[w.PURGE_COST] += compound_kg * inst.compound_cost_kg
@@ -143,8 +150,9 @@ def change(inst: Instance, timing: Timing, p: int, lot: int) -> int:
             totals[w.STARTUP_COST] += start_kg * waste
             taken += kg + start_kg
         _use(inst, timing.used_kg, new, taken)
-        presses[p, w.MELT + b] = new
-        tools[tool, w.TOOL_MELT + b] = new
+        # what must not stand is cleared at the end of the run
+        presses[p, w.MELT + b] = inst.left_melt[run, b]
+        tools[tool, w.TOOL_MELT + b] = inst.left_melt[run, b]
     presses[p, w.TOOL] = tool
     return int(now)
 
@@ -170,22 +178,25 @@ def produce(inst: Instance, timing: Timing, p: int, lot: int, now: int, piece: i
     den = inst.shot_den[p, run]
     remaining = (inst.lot_shots[lot] * inst.shot_num[p, run] + den - 1) // den
     overhead = inst.restart_s[p] + inst.startup_s[p, run]
+    closing = inst.closing_s[p, run]
+    cleared = False  # whether its melt was cleared at a closing, and has to come back
     cost_s = inst.press_cost_s[p]
     k = presses[p, w.AT]
     # cold: the stretch's first work is this production, or the changeover has used the stretch up
-    restart = presses[p, w.HOT] != k or now >= closes[k]
+    restart = presses[p, w.HOT] != k or now + closing >= closes[k]
     lots[lot, w.FIRST_PIECE] = piece
     first = piece
     while True:
         opened = now
         if restart:
-            while k < last and max(now, opens[k]) + overhead >= closes[k]:
+            again = inst.opening_s[p, run] if cleared else 0
+            while k < last and max(now, opens[k]) + overhead + again + closing >= closes[k]:
                 k += 1
             if k >= last:
                 return -1
             opened = max(now, opens[k])
-            now = opened + overhead
-            totals[w.PRESS_COST] += overhead * cost_s
+            now = opened + overhead + again
+            totals[w.PRESS_COST] += (overhead + again) * cost_s
             for b in range(2):
                 melt = inst.run_melt[run, b]
                 if melt >= 0:
@@ -193,17 +204,26 @@ def produce(inst: Instance, timing: Timing, p: int, lot: int, now: int, piece: i
                     totals[w.STARTUP_TOTAL_KG] += kg
                     totals[w.STARTUP_COST] += kg * inst.waste_cost_kg[melt]
                     _use(inst, timing.used_kg, melt, kg)
-        take = min(closes[k] - now, remaining)
+                    if cleared:
+                        _purge(inst, timing, melt, inst.opening_kg[p, run, b])
+        take = min(closes[k] - closing - now, remaining)
         if piece >= pieces.shape[0]:
             return -1
         pieces[piece, w.OPENED] = opened
         pieces[piece, w.BEGAN] = now
         pieces[piece, w.WORK] = take
         pieces[piece, w.RESTARTED] = 1 if restart else 0
+        pieces[piece, w.CLOSING] = closing
         piece += 1
-        totals[w.PRESS_COST] += take * cost_s
+        totals[w.PRESS_COST] += (take + closing) * cost_s
         remaining -= take
-        now += take
+        now += take + closing
+        if inst.clearing != 0:
+            for b in range(2):
+                left = inst.left_melt[run, b]
+                if left != inst.run_melt[run, b]:
+                    _purge(inst, timing, left, inst.closing_kg[p, run, b])
+                    cleared = True
         if remaining <= 0:
             break
         restart = True
@@ -217,6 +237,14 @@ def produce(inst: Instance, timing: Timing, p: int, lot: int, now: int, piece: i
     presses[p, w.DONE] += 1
     presses[p, w.STALE] = 1
     return piece
+
+
+@inner
+def _purge(inst: Instance, timing: Timing, melt: int, kg: float) -> None:
+    """Shoot kg of a melt to waste."""
+    timing.totals[w.PURGE_TOTAL_KG] += kg
+    timing.totals[w.PURGE_COST] += kg * inst.waste_cost_kg[melt]
+    _use(inst, timing.used_kg, melt, kg)
 
 
 @inner

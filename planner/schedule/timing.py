@@ -18,10 +18,10 @@ the tool before; melts purged from barrels and hot runners (-1 none); its setter
 [n]: the n-th lot to start; what its start waited for; where its pieces begin in the table of pieces, and how many;
 which of its purges are made with compound, a bit each: barrel 1, barrel 2, hot runner 1, hot runner 2."""
 
-PIECE_COLUMNS = 4
-OPENED, BEGAN, WORK, RESTARTED = range(PIECE_COLUMNS)
+PIECE_COLUMNS = 5
+OPENED, BEGAN, WORK, RESTARTED, CLOSING = range(PIECE_COLUMNS)
 """Of a piece (a lot's production in one stretch): when its restart or production began, when production began, seconds
-of production, 1 if a restart came before it."""
+of production, 1 if a restart came before it, seconds in which a melt that must not stand is cleared after it."""
 
 STEP_COLUMNS = 4
 READY, STARTED, ENDED, PICKUP = range(STEP_COLUMNS)

@@ -52,7 +52,7 @@ def _what(inst: Instance, names: Names, timing: Timing, link: Stretch) -> tuple[
 def _at_work(timing: Timing, link: Stretch) -> int:
     row = timing.lots[link.number]
     pieces = timing.pieces[row[w.FIRST_PIECE] : row[w.FIRST_PIECE] + row[w.PIECES]]
-    begins, ends = pieces[:, w.OPENED], pieces[:, w.BEGAN] + pieces[:, w.WORK]
+    begins, ends = pieces[:, w.OPENED], pieces[:, w.BEGAN] + pieces[:, w.WORK] + pieces[:, w.CLOSING]
     worked = _open(begins, ends, link)
     if row[w.CO_START] != NEVER:
         worked += max(0, min(int(row[w.CO_END]), link.until) - max(int(row[w.CO_START]), link.since))

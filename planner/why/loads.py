@@ -85,8 +85,8 @@ def seconds_kept(timing: Timing, lot: int) -> int:
     row = timing.lots[lot]
     seconds = int(row[w.CO_END] - row[w.CO_START]) if row[w.CO_START] != NEVER else 0
     for piece in range(row[w.FIRST_PIECE], row[w.FIRST_PIECE] + row[w.PIECES]):
-        opened, began, work, _ = timing.pieces[piece]
-        seconds += int(began - opened + work)
+        opened, began, work, _, closing = timing.pieces[piece]
+        seconds += int(began - opened + work + closing)
     return seconds
 
 

@@ -41,8 +41,9 @@ def causes(inst: Instance, timing: Timing) -> list[list[Cause]]:
             first = min(hands, key=lambda s: int(timing.lots[hands[s], w.CO_END]))
             mine.append(Cause("setter", hands[first], int(timing.lots[hands[first], w.CO_END])))
         taken = taken_kg(inst, timing, lot, changes)
-        for material in np.flatnonzero(taken > 0).tolist():
-            mine.append(Cause("material", material, _there(inst, material, used[material] + taken[material])))
+        asked = taken + _first_closing_kg(inst, press, run)
+        for material in np.flatnonzero(asked > 0).tolist():
+            mine.append(Cause("material", material, _there(inst, material, used[material] + asked[material])))
         used += taken + restarts_kg(inst, timing, lot)
         on_press[press] = with_tool[tool] = lot
         if changes:
@@ -70,13 +71,14 @@ def taken_kg(inst: Instance, timing: Timing, lot: int, changes: bool) -> Floats:
             with_compound = (int(row[w.WITH_COMPOUND]) >> (2 * place + b)) & 1
             amount += float((rinse_kg if with_compound else melt_kg)[at])
             if with_compound:
-                kg[inst.compound] += float(compound_kg[at])
+                bridge = int(inst.bridge[at[2], melt]) if inst.bridging and not place else -1
+                kg[bridge if bridge >= 0 else inst.compound] += float(compound_kg[at])
         _spread(inst, kg, melt, amount)
     return kg
 
 
 def restarts_kg(inst: Instance, timing: Timing, lot: int) -> Floats:
-    """(K) kg of the start-up shots of a lot's restarts."""
+    """(K) kg of the start-up shots of a lot's restarts, and of its closings and what purges them out again."""
     row, run = timing.lots[lot], int(inst.lot_run[lot])
     pieces = timing.pieces[row[w.FIRST_PIECE] : row[w.FIRST_PIECE] + row[w.PIECES]]
     shots = int(inst.startup_shots[run]) * int(pieces[:, w.RESTARTED].sum())
@@ -84,6 +86,19 @@ def restarts_kg(inst: Instance, timing: Timing, lot: int) -> Floats:
     for b, melt in enumerate(inst.run_melt[run].tolist()):
         if melt >= 0:
             _spread(inst, kg, melt, shots * float(inst.shot_kg[run, b]))
+            if (left := int(inst.leaves[run, b])) != melt:
+                press, closings = int(row[w.PRESS]), len(pieces)
+                _spread(inst, kg, left, closings * float(inst.closing_kg[press, run, b]))
+                _spread(inst, kg, melt, (closings - 1) * float(inst.opening_kg[press, run, b]))
+    return kg
+
+
+def _first_closing_kg(inst: Instance, press: int, run: int) -> Floats:
+    """(K) kg that must be there to clear a run's melt where that may not stand."""
+    kg = np.zeros(inst.material_price.size)
+    for b, melt in enumerate(inst.run_melt[run].tolist()):
+        if (left := int(inst.leaves[run, b])) != melt:
+            _spread(inst, kg, left, float(inst.closing_kg[press, run, b]))
     return kg
 
 

@@ -8,6 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from itertools import combinations
 
+from planner.campaign.checks import sharing
 from planner.campaign.checks.needs import Needs
 from planner.campaign.document import Campaign
 from planner.campaign.family_words import said_by
@@ -33,8 +34,6 @@ HOT_RUNNER_REMEDY = (
     "list the resins it held on trials and runs in `hot_runner_has_held`, or say `hot_runner_clean: true` if it is new "
     "or was taken apart and cleaned"
 )
-MOST_TRIED = 20_000
-"""Ways of sharing out tools tried before the question is left to the planner."""
 
 
 def check(campaign: Campaign, needs: Needs) -> list[Problem]:
@@ -57,7 +56,7 @@ def check(campaign: Campaign, needs: Needs) -> list[Problem]:
         *_hot_runners(campaign, resins),
         *_dryers(campaign, used),
         *_within_a_tool(campaign, resins),
-        *_presses(campaign, resins),
+        *sharing.problems(campaign, resins, lambda a, b: why_forbidden(campaign, a, b), ALWAYS),
     ]
 
 
@@ -266,89 +265,3 @@ def _within_a_tool(campaign: Campaign, resins: dict[str, list[str]]) -> list[Pro
                 )
             )
     return problems
-
-
-def _presses(campaign: Campaign, resins: dict[str, list[str]]) -> list[Problem]:
-    """Share the tools out to presses so that no barrel ever sees both resins of a pair; report where that fails."""
-    problems = []
-    free: dict[str, list[str]] = {}
-    for tool, found in resins.items():
-        fits = fitting(campaign, tool)
-        clean = [press for press in fits if _held(campaign, found, press) is None]
-        if fits and not clean:
-            for press in fits:
-                k, held, why = _held(campaign, found, press) or (0, "", "")
-                holds = (campaign.presses[press].barrels[k].holds or "").split("/")[0] == held
-                problems.append(
-                    Problem(
-                        pointer("presses", press, "barrels", k, "holds" if holds else "has_held"),
-                        f"tool `{tool}` moulds `{found[k]}` and fits only where the barrel "
-                        f"{'holds' if holds else 'has held'} `{held}`: "
-                        f"barrel {k + 1} of press `{press}`, and {why}",
-                        f"use a press whose barrel never held it: {ALWAYS}",
-                    )
-                )
-        elif clean:
-            free[tool] = clean
-    clashing = _clashes(campaign, {tool: resins[tool] for tool in free})
-    if clashing and not _can_share(free, clashing):
-        problems.append(_no_way(free, clashing))
-    return problems
-
-
-def _held(campaign: Campaign, found: list[str], press: str) -> tuple[int, str, str] | None:
-    """(barrel from 0, resin it holds, why) where a press's first content forbids the tool's resin."""
-    for k, (resin, barrel) in enumerate(zip(found, campaign.presses[press].barrels, strict=False)):
-        for held in barrel.resins_in_it:
-            why = why_forbidden(campaign, resin, held)
-            if why:
-                return k, held, why
-    return None
-
-
-def _clashes(campaign: Campaign, resins: dict[str, list[str]]) -> dict[tuple[str, str], tuple[str, str, str]]:
-    """Pairs of tools that must not share a press: (tool, tool) -> (resin, resin, why)."""
-    found = {}
-    for one, other in combinations(sorted(resins), 2):
-        for a, b in zip(resins[one], resins[other], strict=False):
-            why = why_forbidden(campaign, a, b)
-            if why:
-                found[one, other] = (a, b, why)
-    return found
-
-
-def _can_share(free: dict[str, list[str]], clashing: dict[tuple[str, str], tuple[str, str, str]]) -> bool:
-    """Whether each tool concerned can have a press of its choice without a clash. Gives up in favour of yes."""
-    tools = sorted({tool for pair in clashing for tool in pair}, key=lambda t: len(free[t]))
-    against = {t: {b if a == t else a for a, b in clashing if t in (a, b)} for t in tools}
-    chosen: dict[str, str] = {}
-    tried = 0
-
-    def place(n: int) -> bool:
-        nonlocal tried
-        tried += 1
-        if n == len(tools) or tried > MOST_TRIED:
-            return True
-        tool = tools[n]
-        for press in free[tool]:
-            if all(chosen.get(other) != press for other in against[tool]):
-                chosen[tool] = press
-                if place(n + 1):
-                    return True
-                del chosen[tool]
-        return False
-
-    return place(0)
-
-
-def _no_way(free: dict[str, list[str]], clashing: dict[tuple[str, str], tuple[str, str, str]]) -> Problem:
-    """The clearest culprit: a pair that alone has only one press, else the first pair."""
-    alone = [pair for pair in clashing if free[pair[0]] == free[pair[1]] and len(free[pair[0]]) == 1]
-    one, other = (alone or sorted(clashing))[0]
-    a, b, why = clashing[one, other]
-    where = f"press `{free[one][0]}`, the only one both fit" if alone else "the presses they fit"
-    return Problem(
-        pointer("tools", other, "presses"),
-        f"tools `{one}` (`{a}`) and `{other}` (`{b}`) would have to share a barrel on {where}, and {why}",
-        f"give one of them a press of its own: {ALWAYS}",
-    )

@@ -52,7 +52,7 @@ def least_changeovers(inst: Instance) -> Changeovers:
             purge_kg = np.zeros(runs + 1)
             purges = np.zeros(runs + 1, dtype=np.bool_)
             for b, new in melts:
-                old = np.append(inst.run_melt[:, b], inst.press_melt[p, b])
+                old = np.append(inst.leaves[:, b], inst.press_melt[p, b])
                 purged = (old >= 0) & (old != new)
                 purges |= purged
                 time = time + np.where(purged, purge_s[p, b, r, old], 0)
@@ -75,9 +75,12 @@ def least_changeovers(inst: Instance) -> Changeovers:
 def _either_way(inst: Instance) -> tuple[Ints, Floats]:
     """Seconds (P, 2, R, M) and money (P, 2, M, M) of a barrel's purge, the least of melt alone and of compound."""
     melt = inst.purge_kg * inst.waste_cost_kg
-    if inst.compound < 0:
+    if not inst.clears:
         return inst.purge_s, melt
-    other = inst.compound_kg * inst.compound_cost_kg + inst.compound_rinse_kg * inst.waste_cost_kg
+    per_kg = np.full(inst.purge_kg.shape[2:], inst.compound_cost_kg)
+    if inst.bridging:
+        per_kg = np.where(inst.bridge >= 0, inst.clearing_cost_kg[inst.bridge], per_kg)
+    other = inst.compound_kg * per_kg + inst.compound_rinse_kg * inst.waste_cost_kg
     cost: Floats = np.where(inst.compound_kg > 0, np.minimum(melt, other), melt)
     return np.minimum(inst.purge_s, inst.compound_s), cost
 
@@ -86,8 +89,8 @@ def _may_hold(inst: Instance, p: int, barrel: int, run: int) -> list[int]:
     """Melts that press p's barrel may hold before a run; none if it may be clean or hold the run's melt already."""
     new = int(inst.run_melt[run, barrel])
     fitting = np.flatnonzero(inst.fits[p])
-    held = {int(m) for m in inst.run_melt[fitting, barrel] if m >= 0 and m != new}
+    held = {int(m) for m in inst.leaves[fitting, barrel] if m >= 0 and m != new}
     first = int(inst.press_melt[p, barrel])
     several_lots = int((inst.lot_run == run).sum()) > 1
-    same = several_lots or any(inst.run_melt[other, barrel] == new for other in fitting if other != run)
+    same = several_lots or any(inst.leaves[other, barrel] == new for other in fitting if other != run)
     return [] if first < 0 or first == new or same else sorted(held | {first})

@@ -25,6 +25,7 @@ from planner.schedule.compiled.changeovers import hot_runners, purges
 from planner.schedule.compiled.cleaning import with_cleaning
 from planner.schedule.compiled.fit import clashes, first_melts, fits_press
 from planner.schedule.compiled.goods import Goods, assembly_jobs
+from planner.schedule.compiled.heat import Clearing, clearing_of, with_heat
 from planner.schedule.compiled.lightness import lightness
 from planner.schedule.compiled.materials import MaterialKind, materials
 from planner.schedule.compiled.money import fixed_costs, regrind_kept
@@ -58,6 +59,7 @@ class Names:
     """(batch, product, colourway, units)"""
     items: dict[Item, ItemDemand]
     figures: dict[tuple[str, int], PurgeFigures]
+    clearing: Clearing
 
     @cached_property
     def hot_fits(self) -> dict[tuple[str, int], FactorFit]:
@@ -90,10 +92,12 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
     tools = sorted(campaign.tools)
     tool_index = {t: n for n, t in enumerate(tools)}
 
+    clearing = clearing_of(campaign)
     held = {b.holds for p in campaign.presses.values() for b in p.barrels if b.holds}
-    melts = sorted({m for r in runs for m in r.melts} | held)
+    asked = {m for r in runs for m in r.melts}
+    melts = sorted(asked | held | {clearing.leaves(campaign, m) for m in asked})
     melt_index = {m: n for n, m in enumerate(melts)}
-    stuff = materials(campaign, melts, clock)
+    stuff = materials(campaign, melts, clock, clearing.resins)
     figures = campaign_figures(campaign, melts)
     shot_g = {t: shot_mass_g(campaign, campaign.tools[t]) for t in tools}
 
@@ -115,10 +119,10 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
             shot = fraction(tool.cycle_s) / fraction(campaign.presses[press_id].efficiency)
             shot_num[p, r], shot_den[p, r] = shot.numerator, shot.denominator
             startup_s[p, r] = ceil(shot * tool.startup_shots)
-            fits[p, r] = fits_press(campaign, press_id, run)
+            fits[p, r] = fits_press(campaign, press_id, run, clearing)
 
     purge_kg, purge_s, hot_kg, hot_s = purges(campaign, presses, tools, runs, melts, figures, shot_g)
-    lot_run, lot_shots, pinned = pinned_and_lots(campaign, presses, runs)
+    lot_run, lot_shots, pinned = pinned_and_lots(campaign, presses, runs, clearing)
     goods = Goods(campaign, runs, clock)
     batches = pack_batches(campaign)
     jobs, job_ptr, job_work, job_need = assembly_jobs(campaign, runs, batches, goods)
@@ -143,7 +147,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
         run_melt=run_melt,
         run_shots=ints(r.shots for r in runs),
         fits=fits,
-        clash=clashes(campaign, runs),
+        clash=clashes(campaign, runs, clearing),
         shot_num=shot_num,
         shot_den=shot_den,
         startup_shots=ints(campaign.tools[r.tool].startup_shots for r in runs),
@@ -216,8 +220,10 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
     names = Names(
         campaign, clock, presses, tools, runs, melts, stuff.names, goods.names, batches, jobs,
         {i.item: i for i in [*(i for r in runs for i in r.items), *covered_items(campaign, runs)]}, figures,
+        clearing,
     )  # fmt: skip
     instance = with_cleaning(instance, campaign, presses, tools, runs, figures, shot_g)
+    instance = with_heat(instance, campaign, presses, tools, runs, melts, stuff.names, shot_g, clearing)
     return aimed(instance, campaign.planning.aim, campaign.planning.kg_per_day or 0.0), names
 
 

@@ -7,11 +7,12 @@ from planner.campaign.dryer_rate import outruns_dryer
 from planner.campaign.fit import misfits
 from planner.campaign.forbidden import why_forbidden
 from planner.demand.items import RunDemand
+from planner.schedule.compiled.heat import Clearing
 from planner.schedule.instance import Bools, Ints
 
 
-def fits_press(campaign: Campaign, press_id: str, run: RunDemand) -> bool:
-    """A1: allowed, clamp force, number of barrels, shot within each barrel's window; A6 for its first contents.
+def fits_press(campaign: Campaign, press_id: str, run: RunDemand, clearing: Clearing) -> bool:
+    """A1: allowed, clamp force, barrels, shot within each barrel's window; A5 and A6 for what the press begins with.
 
     A3: and its dryers keep up with it there.
     """
@@ -19,9 +20,16 @@ def fits_press(campaign: Campaign, press_id: str, run: RunDemand) -> bool:
         return False
     return not any(
         forbidden(campaign, held, melt.split("/")[0])
+        or (barrel.holds is not None and not _may_share(campaign, clearing, barrel.holds, melt))
         for barrel, melt in zip(campaign.presses[press_id].barrels, run.melts, strict=False)
         for held in barrel.resins_in_it
     )
+
+
+def _may_share(campaign: Campaign, clearing: Clearing, before: str, melt: str) -> bool:
+    """Whether a melt may come into a barrel that another has been in: not forbidden, and a way from heat to heat."""
+    one, other = before.split("/")[0], melt.split("/")[0]
+    return not forbidden(campaign, one, other) and clearing.may_follow(one, other)
 
 
 def forbidden(campaign: Campaign, one: str, other: str) -> bool:
@@ -29,12 +37,15 @@ def forbidden(campaign: Campaign, one: str, other: str) -> bool:
     return why_forbidden(campaign, one, other) is not None
 
 
-def clashes(campaign: Campaign, runs: list[RunDemand]) -> Bools:
+def clashes(campaign: Campaign, runs: list[RunDemand], clearing: Clearing) -> Bools:
+    """(R, R) runs that must not share a press: a forbidden pair, or no bridge from what one leaves to the other."""
     clash = np.zeros((len(runs), len(runs)), dtype=np.bool_)
     for i, one in enumerate(runs):
         for j, other in enumerate(runs):
             clash[i, j] = any(
                 forbidden(campaign, a.split("/")[0], b.split("/")[0])
+                or not _may_share(campaign, clearing, clearing.leaves(campaign, a), b)
+                or not _may_share(campaign, clearing, clearing.leaves(campaign, b), a)
                 for a, b in zip(one.melts, other.melts, strict=False)
             )
     return clash

@@ -1,5 +1,6 @@
 """Which materials melts are made of, and when each supply is dried and ready, as arrays."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import timedelta
 from math import ceil
@@ -51,10 +52,10 @@ def compound_to_plan(campaign: Campaign) -> Compound | None:
     return compound if compound is not None and can_be_had(compound) else None
 
 
-def materials(campaign: Campaign, melts: list[str], clock: Clock) -> Materials:
-    """Compile the materials of `melts` (`resin/colour`)."""
+def materials(campaign: Campaign, melts: list[str], clock: Clock, clearing: Collection[str] = ()) -> Materials:
+    """Compile the materials of `melts` (`resin/colour`), and resins that clear others."""
     split = [m.split("/") for m in melts]
-    resins = sorted({r for r, _ in split})
+    resins = sorted({*(r for r, _ in split), *clearing})
     masters = sorted({c for r, c in split if let_down(campaign, r, c) > 0})
     names: list[tuple[MaterialKind, str]] = [("resin", r) for r in resins]
     names += [("masterbatch", c) for c in masters]

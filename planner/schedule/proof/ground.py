@@ -48,7 +48,7 @@ class Ground:
         self._rest(least, shots, warm)
         self.marks = np.zeros(br.MARKS, dtype=np.int64)
         self.marks[br.KINDS] = kinds.run.size
-        self.marks[br.IN_ORDER] = int(inst.compound < 0)
+        self.marks[br.IN_ORDER] = int(not inst.clears)
         self.amounts = np.zeros(br.AMOUNTS)
         self.amounts[br.FIXED] = inst.aim_cost * inst.fixed_cost
         plain = least_changeovers(inst)
@@ -233,7 +233,8 @@ def _unpriced(inst: Instance, short: Any) -> Instance:
     master = np.where(inst.melt_master >= 0, price[inst.melt_master], 0.0)
     waste = np.maximum(0.0, inst.waste_cost_kg - price[inst.melt_resin] * (1 - share) - master * share)
     compound = inst.compound_cost_kg - (price[inst.compound] if inst.compound >= 0 else 0.0)
-    return inst._replace(waste_cost_kg=waste, compound_cost_kg=max(0.0, compound))
+    clearing = np.maximum(0.0, inst.clearing_cost_kg - price) if inst.bridging else inst.clearing_cost_kg
+    return inst._replace(waste_cost_kg=waste, compound_cost_kg=max(0.0, compound), clearing_cost_kg=clearing)
 
 
 def _begun(inst: Instance, presses: Ints) -> None:

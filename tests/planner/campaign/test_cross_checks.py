@@ -246,7 +246,7 @@ def test_resins_may_meet_when_a_second_press_keeps_them_apart():
         "resins pvc": PVC, "resins pom": POM, "parts shell barrels 0 resin": "pom", "parts cup barrels 0 resin": "pvc",
         "presses twin barrels 0 holds": REMOVED,
          "presses twin barrels 0 clean": True, "parts plug barrels 0 resin": "pvc", "colours slate lead_days": 3,
-        "purging log": [],
+        "purging log": [], "resins pe": {"family": "PE", "lead_days": 3, "natural_colour": "clear"},
     }  # fmt: skip
     assert problems(apart) == []
 

@@ -77,7 +77,8 @@ def test_residence_is_hold_up_over_shot_times_cycle():
 def test_pom_says_how_long_it_stays():
     """POM brings the forbidden pair, its fumes and its dwell, with this press's own minutes."""
     found = cautions_for(campaign("POM"), [run()])
-    assert about(found) == ["POM (acetal) and PVC", "fumes of POM", "POM in the barrel"]
+    assert about(found) == ["POM (acetal) and PVC", "fumes of POM", "POM in the barrel", "standing r"]
+    assert "clear it at once" in found[3].text
     assert "about 5 min in barrel 1 of press `p` with tool `t`" in found[2].text
     assert "60 min at 200 °C, 30 at 210, 10 at 230" in found[2].text
 
@@ -172,7 +173,7 @@ def test_every_caution_defers_to_local_codes_and_has_a_source():
     load = DryingLoad("d", "r", 5, AT, AT, AT, AT, ("r1",), "Dried `r` waits.")
     runs = [run(mount=60, purged=True), run("s/c")]
     found = cautions_for(everything, runs, heaviest_parcel_kg=30, drying=[load])
-    assert len(found) == 11  # ABS that is not dried among them
+    assert len(found) == 13  # ABS that is not dried among them
     for one in found:
         assert one.text.endswith("Local codes, the supplier's data sheet and licensed practice come first.")
         assert one.text.count("licensed practice") == 1

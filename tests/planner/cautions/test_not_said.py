@@ -24,7 +24,7 @@ def test_a_tool_of_which_clamp_force_and_hot_runner_are_not_said() -> None:
 
 def test_a_family_that_is_always_dried_and_is_not() -> None:
     """PA66 with 0 h of drying: said with the usual hours and their source; PP need not be dried."""
-    resins = {"r": {"family": "nylon 66"}, "s": {"family": "PP"}}
+    resins = {"r": {"family": "nylon 66", "stands_cold": True}, "s": {"family": "PP"}}
     (found,) = cautions_for(campaign(resins=resins), [run()])
     assert found.about == "dry r"
     assert "2 to 4 h at 80 to 85 °C" in found.text

@@ -42,13 +42,14 @@ class Lot:
 
 
 class Changes(NamedTuple):
-    """A changeover: whether it is needed, seconds without warm-up, melt purged by barrel, compound, and the moment at
-    which so much compound is there, where it is waited for or there at once."""
+    """A changeover: whether it is needed, seconds without warm-up, melt purged by barrel, what clears barrels (compound
+    and bridges, by material), and the moment at which so much of that is there, where it is waited for or there at
+    once."""
 
     needed: bool
     seconds: int
     kg: dict[int, float]
-    compound: float
+    clearing: dict[int, float]
     waits: int
 
 
@@ -71,7 +72,7 @@ def carried_out(inst: Instance, sequences: list[list[int]], order: list[int]) ->
 
 class Workshop:
     def __init__(self, inst: Instance, sequences: list[list[int]]) -> None:
-        self.inst = inst
+        self.inst = inst = inst.filled()
         self.presses = []
         for p, lots in enumerate(sequences):
             a, b = inst.open_ptr[p], inst.open_ptr[p + 1]
@@ -112,14 +113,15 @@ class Workshop:
     def _changes(self, press: Press, run: int) -> Changes:
         inst, tool, p = self.inst, int(self.inst.run_tool[run]), press.number
         needed, seconds, kg = press.tool != tool, 0, {}
-        compound, waits, free = 0.0, 0, self._free(press, run)
+        clearing: dict[int, float] = {}
+        waits, free = 0, self._free(press, run)
         if needed:
             seconds += int(inst.mount_s[tool])
 
-        def there(asked: float) -> int:
-            """When there is so much compound beyond what is used; NEVER if never."""
-            steps = range(inst.supply_ptr[inst.compound], inst.supply_ptr[inst.compound + 1])
-            want = float(self.used[inst.compound]) + compound + asked - 1e-9
+        def there(material: int, asked: float) -> int:
+            """When there is so much of it beyond what is used; NEVER if never."""
+            steps = range(inst.supply_ptr[material], inst.supply_ptr[material + 1])
+            want = float(self.used[material]) + clearing.get(material, 0.0) + asked - 1e-9
             return min((int(inst.supply_t[s]) for s in steps if inst.supply_kg[s] >= want), default=NEVER)
 
         for b, new in self._melts(run):
@@ -127,10 +129,12 @@ class Workshop:
             old = press.melts[b]
             if old is not None and old != new:
                 needed = True
-                asked = float(inst.compound_kg[p, b, old, new]) if inst.compound >= 0 else 0.0
-                if asked > 0 and ((moment := there(asked)) <= free or inst.compound_only[p, b, old, new]):
+                bridge = int(inst.bridge[old, new])
+                with_it = bridge if bridge >= 0 else int(inst.compound)
+                asked = float(inst.compound_kg[p, b, old, new]) if with_it >= 0 and inst.compound_kg.size else 0.0
+                if asked > 0 and ((moment := there(with_it, asked)) <= free or inst.compound_only[p, b, old, new]):
                     waits = max(waits, moment)
-                    compound += asked
+                    clearing[with_it] = clearing.get(with_it, 0.0) + asked
                     seconds += int(inst.compound_s[p, b, run, old])
                     kg[b] += float(inst.compound_rinse_kg[p, b, old, new])
                 else:
@@ -140,9 +144,10 @@ class Workshop:
             if inst.hot_runner[tool, b] and was is not None and was != new:
                 needed = True
                 asked = float(inst.hot_compound_kg[tool, b, was, new]) if inst.compound >= 0 else 0.0
-                if asked > 0 and ((moment := there(asked)) <= free or inst.hot_only[tool, b, was, new]):
+                with_it = int(inst.compound)
+                if asked > 0 and ((moment := there(with_it, asked)) <= free or inst.hot_only[tool, b, was, new]):
                     waits = max(waits, moment)
-                    compound += asked
+                    clearing[with_it] = clearing.get(with_it, 0.0) + asked
                     seconds += int(inst.hot_compound_s[p, b, run, was])
                     kg[b] += float(inst.hot_rinse_kg[tool, b, was, new])
                 else:
@@ -150,7 +155,12 @@ class Workshop:
                     kg[b] += float(inst.hot_kg[tool, b, was, new])
         if needed:
             seconds += int(inst.startup_s[p, run])
-        return Changes(needed, seconds, kg, compound, waits)
+        return Changes(needed, seconds, kg, clearing, waits)
+
+    def _left(self, run: int) -> dict[int, Melt]:
+        """Barrels whose melt must not stand, and what clears it."""
+        left = ((b, int(self.inst.left_melt[run, b])) for b, _ in self._melts(run))
+        return {b: m for b, m in left if m != int(self.inst.run_melt[run, b])}
 
     def _melt_use(self, melt: Melt, kg: float) -> list[tuple[int, float]]:
         share = float(self.inst.melt_master_share[melt])
@@ -159,8 +169,12 @@ class Workshop:
             use.append((int(self.inst.melt_master[melt]), kg * share))
         return use
 
-    def _material_there(self, run: int, shots: int, purge: dict[int, float]) -> int:
-        wanted: dict[int, float] = {}
+    def _material_there(self, press: int, run: int, shots: int, purge: dict[int, float], more: dict[int, float]) -> int:
+        """When a run's own material is there; more: by material, what clears barrels before it."""
+        wanted = dict(more)
+        for b, melt in self._left(run).items():
+            for material, kg in self._melt_use(melt, float(self.inst.closing_kg[press, run, b])):
+                wanted[material] = wanted.get(material, 0.0) + kg
         for b, melt in self._melts(run):
             for material, kg in self._melt_use(melt, shots * float(self.inst.shot_kg[run, b]) + purge.get(b, 0.0)):
                 wanted[material] = wanted.get(material, 0.0) + kg
@@ -180,12 +194,14 @@ class Workshop:
     def _start(self, press: Press) -> int:
         inst, lot = self.inst, press.to_do[0]
         run = int(inst.lot_run[lot])
-        needed, seconds, kg, _, waits = self._changes(press, run)
+        needed, seconds, kg, clearing, waits = self._changes(press, run)
         if waits >= NEVER:
             raise CannotBeDone
         shots = int(inst.lot_shots[lot]) + (int(inst.startup_shots[run]) if needed else 0)
         earliest = max(self._free(press, run), waits)
-        earliest = max(earliest, self._material_there(run, shots, kg if needed else {}))
+        drawn = {m: amount for m, amount in clearing.items() if m != inst.compound}
+        earliest = max(earliest, self._material_there(press.number, run, shots, kg if needed else {}, drawn))
+        closing = int(inst.closing_s[press.number, run])
         if needed:
             earliest = max(earliest, min(self.setters_busy_until))
         for opens, closes in press.stretches:
@@ -193,11 +209,10 @@ class Workshop:
             if begin >= closes:
                 continue
             warm_up = 0 if opens in press.warmed else int(inst.restart_s[press.number])
-            if needed and begin + warm_up + seconds <= closes:
+            if needed and begin + warm_up + seconds + (closing + 1 if closing else 0) <= closes:
                 return begin
-            if not needed and (
-                opens in press.warmed or begin + warm_up + int(inst.startup_s[press.number, run]) < closes
-            ):
+            restart = 0 if opens in press.warmed else warm_up + int(inst.startup_s[press.number, run])
+            if not needed and begin + restart + closing < closes:
                 return begin
         raise CannotBeDone
 
@@ -207,6 +222,12 @@ class Workshop:
     def _take(self, melt: Melt, kg: float) -> None:
         for material, amount in self._melt_use(melt, kg):
             self.used[material] += Fraction(amount)
+
+    def _waste(self, melt: Melt, kg: float) -> None:
+        """Purge so much of a melt."""
+        self.purge_kg += kg
+        self.lines["purge"] += kg * float(self.inst.waste_cost_kg[melt])
+        self._take(melt, kg)
 
     def _start_up(self, run: int) -> None:
         for b, melt in self._melts(run):
@@ -220,7 +241,7 @@ class Workshop:
         run = int(inst.lot_run[lot])
         tool = int(inst.run_tool[run])
         rate = float(inst.press_cost_s[p])
-        needed, seconds, kg, compound, _ = self._changes(press, run)
+        needed, seconds, kg, clearing, _ = self._changes(press, run)
         changeover = None
         now = moment
         if needed:
@@ -234,10 +255,11 @@ class Workshop:
             self.setters_busy_until[who] = now
             self.lines["press"] += seconds * rate
             self.lines["setter"] += seconds * inst.setter_cost_s
-            if compound:
-                self.used[inst.compound] += Fraction(compound)
-                self.purge_kg += compound
-                self.lines["purge"] += compound * inst.compound_cost_kg
+            for material, amount in clearing.items():
+                self.used[material] += Fraction(amount)
+                self.purge_kg += amount
+                per_kg = inst.compound_cost_kg if material == inst.compound else float(inst.clearing_cost_kg[material])
+                self.lines["purge"] += amount * per_kg
             for b, new in self._melts(run):
                 self.purge_kg += kg[b]
                 self.lines["purge"] += kg[b] * float(inst.waste_cost_kg[new])
@@ -248,8 +270,7 @@ class Workshop:
                 other.tool = None
         press.tool = tool
         for b, new in self._melts(run):
-            press.melts[b] = new
-            self.runner[tool, b] = new
+            press.melts[b] = self.runner[tool, b] = self._left(run).get(b, new)
             self._take(new, int(inst.lot_shots[lot]) * float(inst.shot_kg[run, b]))
         worked = self._work(press, run, now, int(inst.lot_shots[lot]))
         shot = Fraction(int(inst.shot_num[p, run]), int(inst.shot_den[p, run]))
@@ -257,7 +278,7 @@ class Workshop:
             p, changeover, [worked[ceil(n * shot) - 1] for n in range(1, int(inst.lot_shots[lot]) + 1)]
         )
         self.began.append((moment, lot))
-        press.free = self.lots[lot].end
+        press.free = self.lots[lot].end + int(inst.closing_s[p, run])
         self.tool_free[tool] = press.free
 
     def _work(self, press: Press, run: int, now: int, shots: int) -> list[int]:
@@ -265,6 +286,7 @@ class Workshop:
         inst, p = self.inst, press.number
         rate = float(inst.press_cost_s[p])
         left = ceil(shots * Fraction(int(inst.shot_num[p, run]), int(inst.shot_den[p, run])))
+        closing = int(inst.closing_s[p, run])
         restart = int(inst.restart_s[p]) + int(inst.startup_s[p, run])
         done: list[int] = []
         for opens, closes in press.stretches:
@@ -272,15 +294,22 @@ class Workshop:
                 continue
             begin = max(now, opens)
             if opens not in press.warmed:
-                if begin + restart >= closes:
+                back = bool(done and closing)
+                again = int(inst.opening_s[p, run]) if back else 0
+                if begin + restart + again + closing >= closes:
                     continue
-                self.lines["press"] += restart * rate
+                self.lines["press"] += (restart + again) * rate
                 self._start_up(run)
+                if back:
+                    for b in self._left(run):
+                        self._waste(int(inst.run_melt[run, b]), float(inst.opening_kg[p, run, b]))
                 press.warmed.add(opens)
-                begin += restart
-            seconds = min(left, closes - begin)
+                begin += restart + again
+            seconds = min(left, closes - closing - begin)
             done += range(begin + 1, begin + seconds + 1)
-            self.lines["press"] += seconds * rate
+            self.lines["press"] += (seconds + closing) * rate
+            for b, melt in self._left(run).items():
+                self._waste(melt, float(inst.closing_kg[p, run, b]))
             left -= seconds
         if left:
             raise CannotBeDone

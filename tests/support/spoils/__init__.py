@@ -1,6 +1,6 @@
 """Ways to spoil a good plan, each with the rule that must catch it."""
 
-from tests.support.spoils import bench_work, drying, money, moulding, parcels, parts, saying, setting_up
+from tests.support.spoils import bench_work, drying, heat, money, moulding, parcels, parts, saying, setting_up
 from tests.support.spoils.ways import WAYS, NoPlace, Spoilt, Way, spoil
 
 __all__ = [
@@ -10,6 +10,7 @@ __all__ = [
     "Way",
     "bench_work",
     "drying",
+    "heat",
     "money",
     "moulding",
     "parcels",

@@ -1,0 +1,76 @@
+"""Seeded random small campaigns of workshops that are not easy on anyone: resins that break down or run hot.
+
+python -m benchmarks.floor_campaigns [number]
+"""
+
+import random
+from typing import Any
+
+from benchmarks.small_campaigns import document
+from planner.campaign import Campaign
+from planner.campaign.reading import read
+from planner.errors import CampaignProblems
+
+Json = dict[str, Any]
+
+OTHERS: dict[str, Json] = {
+    "pom": {"family": "POM"},
+    "vinyl": {"family": "PVC-U"},
+    "pc": {"family": "PC"},
+    "pa66": {"family": "PA66"},
+    "abs": {"family": "ABS"},
+    "ps": {"family": "PS"},
+}
+"""Resins that some of the tools mould instead of PP; none is dried, which is another matter."""
+
+
+def resins_mixed(draw: random.Random, data: Json) -> None:
+    """Give each one-barrel tool a resin of its own, and the workshop PE to go between and to clear."""
+    data["resins"]["pe"] = {"family": "PE-LD", "price_per_kg": 1.4, "natural_colour": "clear"} | draw.choice(
+        [{"stock_kg": 300}, {"stock_kg": 0.5, "lead_days": draw.randint(0, 1)}]
+    )
+    for tool in data["tools"].values():
+        parts = [data["parts"][part] for part in tool["cavities"]]
+        if len(parts[0]["barrels"]) > 1 or draw.random() < 0.3:
+            continue
+        name = draw.choice([n for n in OTHERS if n != "vinyl" or "pom" not in data["resins"]])
+        if name == "pom" and "vinyl" in data["resins"]:
+            name = "abs"
+        data["resins"][name] = OTHERS[name] | {"price_per_kg": 3, "stock_kg": 400, "natural_colour": "clear"}
+        for part in parts:
+            part["barrels"][0]["resin"] = name
+        if name in ("pom", "vinyl"):  # long enough to be closed in between
+            tool |= {"cycle_s": 61, "cavities": dict.fromkeys(tool["cavities"], 1)}
+            tool.pop("blocked_cavities", None)
+    for press in data["presses"].values():
+        if draw.random() < 0.4:
+            press |= {"heats_c_per_minute": draw.choice([2, 8]), "cools_c_per_minute": draw.choice([1.5, 4])}
+        if draw.random() < 0.3 and "holds" not in press["barrels"][0]:
+            held = draw.choice([name for name in data["resins"] if name not in ("pe", "tpe")])
+            press["barrels"][0]["holds"] = f"{held}/clear"
+        for barrel in press["barrels"]:
+            barrel["clean"] = "holds" not in barrel
+    for tool in data["tools"].values():
+        tool["hot_runner_clean"] = True
+
+
+def floor_document(seed: int) -> Json:
+    """The document of one seed; it may contradict itself."""
+    draw = random.Random(f"floor {seed}")
+    data = document(draw, draw.randint(2, 6), draw.randint(1, 3), draw.randint(2, 6), draw.choice([25, 90, 300]))
+    for name in ("pom", "pe"):
+        data["resins"].pop(name, None)
+    data["forbidden_pairs"] = []
+    for part in data["parts"].values():
+        for barrel in part["barrels"]:
+            barrel["resin"] = "pp" if barrel["resin"] == "pom" else barrel["resin"]
+    resins_mixed(draw, data)
+    return data
+
+
+def floor_campaign(seed: int) -> Campaign | None:
+    """The campaign of one seed; None where the document is refused."""
+    try:
+        return read(floor_document(seed))
+    except CampaignProblems:
+        return None

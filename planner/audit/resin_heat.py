@@ -1,0 +1,185 @@
+"""What the auditor knows of a resin's heat (A5): its melt range, what it stands, whether it may be left to cool.
+
+Printed anew, as suppliers' guides and common practice have it (their names stand with the campaign's own table); words
+are read by `resin_reading`. A resin that is not listed, or of which two are named, is unknown: it stands no more than
+acetal does, and nothing is known of its standing.
+"""
+
+from typing import NamedTuple
+
+from planner.audit.resin_reading import bare_word, read_resin, runs_of, words_of
+from planner.campaign import Campaign
+from planner.campaign.materials import Resin
+
+PRINTED = """
+    pom 190 210 230 never : acetal polyacetal acetalresin polyoxymethylene polyoxymethylen polyformaldehyde
+        polymethyleneoxide pomc pomh pomk pomcopo pomhomo copolyacetal homopolyacetal acetalcopolymer
+        acetalhomopolymer acetalic polyacetalic
+    pvc 160 200 200 never : vinyl polyvinyl vinylchloride polyvinylchloride polyvinylchlorid polychlorethene
+        polychloroethene vinylpolymer vinylcompound vinylresin
+    pvcu 170 205 205 never of pvc : upvc rpvc hpvc pvcr pvch pvcrigid pvchard rigidpvc hardpvc unplasticisedpvc
+        unplasticizedpvc rigidvinyl hardvinyl
+    pvcp 150 195 195 never of pvc : ppvc fpvc spvc pvcf pvcs pvcsoft softpvc flexiblepvc pvcflexible
+        plasticisedpvc plasticizedpvc flexiblevinyl softvinyl
+    pvcc 190 215 - never of pvc : cpvc chlorinatedpvc chlorinatedpolyvinylchloride pvchlorinated
+    pvcabs - - - never : pvcabs abspvc
+    pvcpmma - - - never : pvcpmma pmmapvc
+    pvdc - - - never : polyvinylidenechloride vinylidenechloride
+    pec - - - never of pe : cpe pec chlorinatedpe chlorinatedpolyethylene
+    vcvac - - - never of pvc : vcvac pvcvac
+    evac 150 210 - unknown : eva ethylenevinylacetate
+    pvdf 190 240 - unknown : polyvinylidenefluoride
+    fep - - - unknown : fluorinatedethylenepropylene
+    ptfe - - - unknown : polytetrafluoroethylene
+    pp 204 260 - stands : rpp polypropylene polypropylen polypropene pph ppc ppr ppb pphomo ppcopo pphomopolymer
+        ppcopolymer hpp cpp
+    pe 182 274 - stands : rpe polyethylene polyethylen polyethene polythene
+    pehd 182 274 - stands of pe : pehd hdpe rhdpe highdensitypolyethylene highdensitype polyethylenehighdensity
+    peld 182 274 - stands of pe : peld ldpe lowdensitypolyethylene lowdensitype polyethylenelowdensity
+    pelld 182 274 - stands of pe : pelld lldpe linearlowdensitypolyethylene
+    pemd 182 274 - stands of pe : pemd mdpe mediumdensitypolyethylene
+    ps 204 249 - stands : polystyrene polystyrol polystyren gpps psgp generalpurposepolystyrene
+        crystalpolystyrene crystalps
+    pshi 204 249 - stands of ps : pshi hips highimpactpolystyrene highimpactps impactpolystyrene
+    abs 199 282 - unknown : acrylonitrilebutadienestyrene mabs rabs
+    asa 220 260 - unknown : acrylonitrilestyreneacrylate acrylicstyreneacrylonitrile
+    san 204 260 - unknown : styreneacrylonitrile
+    sb 190 230 - unknown of ps : sbc styrenebutadiene styrenebutadienecopolymer
+    pc 271 321 - unknown : polycarbonate polycarbonat
+    pcabs 240 280 - unknown : pcabs abspc polycarbonateabs abspolycarbonate
+    pcasa 240 280 - unknown : pcasa asapc
+    pcpbt 250 270 - unknown : pcpbt pbtpc
+    pa 225 290 - unknown : polyamide polyamid nylon
+    pa6 225 265 - unknown of pa : polyamide6 polyamid6 nylon6 polycaprolactam
+    pa66 265 290 - unknown of pa : polyamide66 polyamid66 nylon66
+    pa11 210 250 - unknown of pa : polyamide11 polyamid11 nylon11
+    pa12 200 250 - unknown of pa : polyamide12 polyamid12 nylon12
+    pmma 216 266 - unknown : acrylic polymethylmethacrylate acryl acrylicglass polymethacrylate
+    pet 260 285 - unknown : polyethyleneterephthalate pete rpet polyethylenterephthalat
+    petg 220 260 - unknown of pet : copolyester petcopolyester glycolmodifiedpet
+    pbt 232 254 - unknown : polybutyleneterephthalate polybutylenterephthalat
+    ppe 260 300 - unknown : ppo mppo mppe ppeps ppops modifiedppo modifiedppe polyphenyleneether
+        polyphenyleneoxide
+    pps 300 340 - unknown : polyphenylenesulfide polyphenylenesulphide
+    psu 330 380 - unknown : polysulfone polysulphone
+    pei 340 400 - unknown : polyetherimide
+    peek 360 400 - unknown : polyetheretherketone
+    pla 170 220 - unknown : polylactide polylacticacid
+    tpe 177 260 - unknown : thermoplasticelastomer thermoplasticrubber tpr
+    tps 177 240 - unknown of tpe : tpes sebs tpesebs tpssebs sbs styrenicelastomer styrenicblockcopolymer
+    tpu 190 230 - never of tpe : tpeu thermoplasticpolyurethane thermoplasticurethane polyurethane urethane
+    tpv 190 230 - unknown of tpe : tpev thermoplasticvulcanizate thermoplasticvulcanisate
+    tpo 190 240 - unknown of tpe : tpeo ppepdm thermoplasticolefin thermoplasticpolyolefin
+    tpc 200 250 - unknown of tpe : tpee tpce copet thermoplasticcopolyester copolyesterelastomer
+    tpa 200 250 - unknown of tpe : peba tpea polyetherblockamide
+    lsr - - - unknown : liquidsiliconerubber liquidsilicone silicone
+"""
+"""A family a row: its word, lowest and highest melt temperature and the hottest it stands for minutes (degrees C; -:
+unknown), whether it may stand cold (stands, never, unknown), the wider family it is one of; behind the colon other
+words for it. A row goes on where it is indented further."""
+
+UNKNOWN_STANDS = 230.0
+"""Degrees C counted on for a resin of which nothing is known: what acetal stands (Polyplastics Duracon, 2.1)."""
+
+
+class Row(NamedTuple):
+    """A line of the table. low, high, stands: degrees C. cold: stands, never or unknown. wider: a family or nothing."""
+
+    word: str
+    low: float | None
+    high: float | None
+    stands: float | None
+    cold: str
+    wider: str
+
+
+class Heat(NamedTuple):
+    """Of a resin of the campaign, degrees C. low, high: None where unknown."""
+
+    low: float | None
+    high: float | None
+    stands: float
+
+
+def _rows() -> dict[str, Row]:
+    joined = PRINTED.replace("\n        ", " ").strip().splitlines()
+    found: dict[str, Row] = {}
+    for line in joined:
+        head, _, aliases = line.partition(" : ")
+        word, low, high, stands, cold, *wider = head.split()
+        figures = [None if figure == "-" else float(figure) for figure in (low, high, stands)]
+        row = Row(word, figures[0], figures[1], figures[2], cold, wider[1] if wider else "")
+        found |= dict.fromkeys([word, *aliases.split()], row)
+    return found
+
+
+TABLE = _rows()
+
+
+def _row(name: str, resin: Resin) -> Row | None:
+    """The one family the resin is said to be; None: unknown, or several."""
+    if all(read_resin(name, resin)) and not resin.neither_acetal_nor_halogenated:
+        return None
+    by_id, by_field = _named(name), _named(resin.family)
+    if resin.family.strip().lower() in ("", "other"):
+        by_field = by_id
+    if len(by_field) != 1:
+        return None
+    (row,) = by_field
+    narrower = [one for one in by_id if one.wider == row.word]
+    return narrower[0] if len(by_id) == 1 and narrower else row
+
+
+def _named(text: str) -> set[Row]:
+    """Families named in a text, the longest names first."""
+    left, found = words_of(text), set[Row]()
+    while left:
+        long = next((run for run in sorted(runs_of(left), key=len, reverse=True) if bare_word(run) in TABLE), None)
+        if long is None:
+            break
+        found.add(TABLE[bare_word(long)])
+        at = next((a, b) for a in range(len(left)) for b in range(a + 1, len(left) + 1) if "".join(left[a:b]) == long)
+        left = left[: at[0]] + left[at[1] :]
+    return found
+
+
+def heat(campaign: Campaign, name: str) -> Heat:
+    """The campaign's figures before the table's; what acetal and PVC stand is not raised by anyone."""
+    resin = campaign.resins.get(name)
+    if resin is None:
+        return Heat(None, None, UNKNOWN_STANDS)
+    row = _row(name, resin)
+    printed = (row.low, row.high) if row else (None, None)
+    low, high = resin.melt_c or printed
+    limits = [limit for limit in (resin.survives_c, row.stands if row else None) if limit is not None]
+    stands = resin.survives_c if resin.survives_c is not None else row.stands if row else None
+    if row is not None and row.cold == "never" and limits:
+        stands = min(limits)
+    if low is None:
+        return Heat(None, None, min(stands or UNKNOWN_STANDS, UNKNOWN_STANDS))
+    return Heat(low, high, stands or high or UNKNOWN_STANDS)
+
+
+def meet(campaign: Campaign, one: str, other: str) -> bool:
+    """Whether some heat lets both flow and breaks neither down."""
+    a, b = heat(campaign, one), heat(campaign, other)
+    return one == other or max(a.low or 0.0, b.low or 0.0) <= min(a.stands, b.stands)
+
+
+def must_go(campaign: Campaign, name: str) -> bool:
+    """Whether it must not be left in a barrel that is shut down."""
+    resin = campaign.resins[name]
+    reading, row = read_resin(name, resin), _row(name, resin)
+    if (reading.acetal or reading.halogenated) and not all(reading):
+        return True
+    if resin.stands_cold is not None:
+        return not resin.stands_cold
+    return row is not None and row.cold == "never"
+
+
+def may_stay(campaign: Campaign, name: str) -> bool:
+    """Whether it is known that it may be left in a barrel that is shut down."""
+    resin = campaign.resins[name]
+    row = _row(name, resin)
+    said = resin.stands_cold if resin.stands_cold is not None else row is not None and row.cold == "stands"
+    return said and not must_go(campaign, name)

@@ -1,0 +1,76 @@
+"""Melts left in a barrel that cools: what the plan clears, what nobody speaks of, what a barrel begins with."""
+
+from collections.abc import Collection, Iterator, Sequence
+from math import fsum
+
+from planner.campaign import Campaign
+from planner.campaign.families import COMMON, DURACON
+from planner.campaign.heat import heat_of, may_be_left, must_be_cleared
+from planner.cautions.texts import caution
+from planner.plan.document import Caution, Run
+
+ABOUT = "standing"
+HEAT_ABOUT = "heat of"
+SOURCE = f"{DURACON}; for other resins {COMMON}"
+
+
+def standing(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
+    """For each resin moulded, and for each barrel that begins with a melt that must not stand."""
+    used = sorted({melt.split("/")[0] for run in runs for melt in run.melts})
+    for resin in used:
+        if must_be_cleared(resin, campaign.resins[resin]):
+            yield _cleared(resin, runs)
+    unsaid = [name for name in used if not _known(campaign, name)]
+    if unsaid:
+        yield caution(
+            f"{ABOUT} {unsaid[0]}" if len(unsaid) == 1 else ABOUT,
+            f"Nobody has said whether {_listed(unsaid)} may be left in a barrel that is shut down, and this plan "
+            "leaves it there overnight: ask the supplier, and say `stands_cold`.",
+            SOURCE,
+        )
+    yield from _begins(campaign, {run.press for run in runs})
+    unknown = [name for name in used if not heat_of(name, campaign.resins[name]).known]
+    if unknown:
+        yield caution(
+            HEAT_ABOUT,
+            f"The melt temperature of {_listed(unknown)} is not known: no time is planned to heat or cool for it, and "
+            "it is counted on to stand 230 °C only. Look at its data sheet before a change, and say `melt_c`.",
+            SOURCE,
+        )
+
+
+def _known(campaign: Campaign, name: str) -> bool:
+    resin = campaign.resins[name]
+    return must_be_cleared(name, resin) or may_be_left(name, resin) or resin.stands_cold is not None
+
+
+def _cleared(resin: str, runs: Sequence[Run]) -> Caution:
+    closings = [s.closing for run in runs for s in run.stretches if s.closing is not None]
+    mine = [c for closing in closings for c in closing.cleared if c.from_.split("/")[0] == resin]
+    times = sum(any(c.from_.split("/")[0] == resin for c in closing.cleared) for closing in closings)
+    by = _listed(sorted({c.to for c in mine}))
+    return caution(
+        f"{ABOUT} {resin}",
+        f"`{resin}` must not be left in a barrel or hot runner that is shut down: this plan clears it with {by}, "
+        f"{fsum(c.kg for c in mine):.1f} kg in {times} closing{'s' if times != 1 else ''}, before each closing and "
+        "after the last shot; the next start purges that out and pays for it. If a run stops unplanned, clear it at "
+        "once, and never heat a barrel up with it unattended.",
+        SOURCE,
+    )
+
+
+def _begins(campaign: Campaign, presses: Collection[str]) -> Iterator[Caution]:
+    for press in sorted(presses):
+        for number, barrel in enumerate(campaign.presses[press].barrels, start=1):
+            resin = barrel.holds.split("/")[0] if barrel.holds else ""
+            if resin in campaign.resins and must_be_cleared(resin, campaign.resins[resin]):
+                yield caution(
+                    f"{ABOUT} {resin}",
+                    f"Barrel {number} of press `{press}` begins with `{resin}` in it, which must not stand: heat it "
+                    "with somebody there, no hotter and no longer than it needs to flow, and purge it out first.",
+                    SOURCE,
+                )
+
+
+def _listed(names: Sequence[str]) -> str:
+    return " and ".join(", ".join(f"`{name}`" for name in part) for part in (names[:-1], names[-1:]) if part)
