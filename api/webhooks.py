@@ -22,8 +22,8 @@ from planner.errors import Problem
 from worker.records import deliveries
 from worker.records.deliveries import WebhookRow
 from worker.records.ids import PATTERN
+from worker.webhooks import secrets
 from worker.webhooks.addresses import Forbidden, look_up
-from worker.webhooks.signing import new_secret
 
 router = APIRouter(prefix="/v1/webhooks", tags=["webhooks"], responses=answers(*REFUSALS))
 _MOST = 20
@@ -84,10 +84,11 @@ async def add_webhook(
     def add(connection: Connection, now: float) -> tuple[WebhookState, str]:
         if len(deliveries.list_webhooks(connection, caller.workshop_id)) >= _MOST:
             raise Conflict(f"A workshop has at most {_MOST} webhooks; delete one first.")
-        secret = new_secret()
-        webhook_id = deliveries.add_webhook(connection, caller.workshop_id, wish.url, secret, now)
+        webhook_id = deliveries.add_webhook(connection, caller.workshop_id, wish.url, secrets.mark(key), now)
+        secret = secrets.derived(key, webhook_id)
         return _state(WebhookRow(webhook_id, wish.url, now, None, None, None)), secret
 
+    key = await to_thread.run_sync(secrets.key_of, service.settings)
     await to_thread.run_sync(check)  # asks the name's servers, so outside of any transaction
     asked = (request.url.path, body)
     return await to_thread.run_sync(

@@ -58,6 +58,8 @@ class Settings:
     deepest_body: int = 32
     allow_private_webhooks: bool = False
     """Webhooks to addresses inside: for a workshop whose programs run beside the service."""
+    webhook_key: str = field(default="", repr=False)
+    """What webhooks' signing secrets are derived from, the same for every process; empty: a file in the data folder."""
     metrics_token: str = field(default="", repr=False)
     """What a scraper sends off loopback; empty: nobody off loopback may read the metrics."""
 

@@ -3,6 +3,7 @@
 import argparse
 import json
 import logging
+import os
 import signal
 import sys
 import time
@@ -27,6 +28,7 @@ def demo(given: argparse.Namespace) -> int:
     """Serve, plan the demo campaign, print the plan."""
     logging.basicConfig(level=logging.WARNING, format="%(message)s")
     signal.signal(signal.SIGTERM, signal.default_int_handler)
+    os.umask(0o077)  # whatever is written here is nobody's business but its owner's
     begun = time.monotonic()
     with House(Settings.from_environment()) as house:
         print(f"The service listens at {house.url} (ready in {time.monotonic() - begun:.1f} s).", flush=True)

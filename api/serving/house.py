@@ -19,6 +19,7 @@ from types import TracebackType
 from typing import IO
 
 from api.serving import doors
+from api.serving.logs import trim
 from worker.parents import die_with_parent
 from worker.queue import server
 from worker.records.opening import RecordsUnusable, folder_said
@@ -55,6 +56,7 @@ class House:
     children: list[Child] = field(default_factory=list)
     _lock: IO[str] | None = None
     _doors: list[socket.socket] = field(default_factory=list)
+    _trim_at: float = 0.0
 
     @property
     def url(self) -> str:
@@ -95,6 +97,10 @@ class House:
     def tend(self) -> None:
         """Start what does not run. A child that keeps falling is started less and less often."""
         now = time.monotonic()
+        if now >= self._trim_at:
+            self._trim_at = now + 60
+            if trimmed := trim(self.settings.data / "logs"):
+                log.info("logs that grew too large begin anew, with an older piece beside them: %s", ", ".join(trimmed))
         for child in self.children:
             if child.process is not None and child.process.poll() is None:
                 continue

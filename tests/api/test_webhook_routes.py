@@ -1,6 +1,10 @@
 """/v1/webhooks over HTTP."""
 
 import pytest
+from sqlalchemy import select
+
+from worker.records.tables import Webhook
+from worker.webhooks import secrets
 
 
 def test_added_listed_deleted(desk):
@@ -41,3 +45,12 @@ def test_an_address_inside_is_refused_with_its_field(desk):
     (error,) = answer.json()["errors"]
     assert error["pointer"] == "/url"
     assert "not public" in error["message"]
+
+
+def test_the_records_hold_nothing_that_signs(desk) -> None:
+    """The secret shown when it is added stood in the records as it is."""
+    shown = desk.client.post("/v1/webhooks", json={"url": "https://192.31.196.1/hook"}).json()
+    with desk.service.database.read() as connection:
+        row = connection.execute(select(Webhook.id, Webhook.secret)).one()
+    assert shown["secret"] not in row.secret
+    assert secrets.secret_of(secrets.key_of(desk.service.settings), row.id, row.secret) == shown["secret"]

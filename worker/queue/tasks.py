@@ -15,6 +15,7 @@ from opentelemetry import trace
 from worker.leaving import Leaving
 from worker.parents import die_with_parent
 from worker.queue.broker import PART_TASK, TASK
+from worker.queue.keeping import Keeper
 from worker.queue.presence import Presence
 from worker.queue.sender import Sender, send_due
 from worker.records.database import Database
@@ -62,6 +63,7 @@ def tend(queue: Celery, database: Database, settings: Settings, name: str, queue
     sender = Sender(database, queue, settings)
     presence = Presence(database, here, queues)
     webhooks = WebhookSender(database, settings)
+    keeper = Keeper(database)
 
     def child_begins(**_: object) -> None:
         die_with_parent()
@@ -70,12 +72,14 @@ def tend(queue: Celery, database: Database, settings: Settings, name: str, queue
     def begin(**_: object) -> None:
         presence.start()
         webhooks.start()
+        keeper.start()
         sender.start()
 
     def end(**_: object) -> None:
         leaving.ask()  # what is being worked on is given back while the others below end
         sender.stop()
         webhooks.stop()
+        keeper.stop()
         presence.stop()
 
     worker_process_init.connect(child_begins)

@@ -37,7 +37,11 @@ def announce(connection: Connection, plan_id: str, kind: str, data: dict[str, An
 
 @dataclass(frozen=True)
 class WebhookMessage:
-    """A message on its way. tries: this one included. failures: of its receiver in a row, before this try."""
+    """A message on its way.
+
+    secret: as the webhook's row keeps it (`worker.webhooks.secrets`). tries: this one included. failures: of its
+    receiver in a row, before this try.
+    """
 
     id: str
     webhook_id: str

@@ -250,7 +250,8 @@ class SetAside(Table):
 
 
 class Webhook(Table):
-    """Where to tell a workshop's programs that a plan ended. The secret signs, so it is kept whole."""
+    """Where to tell a workshop's programs that a plan ended. secret: which key it is derived from; in rows from before
+    that, the secret itself."""
 
     __tablename__ = "webhooks"
     id: Mapped[str] = mapped_column(ID, primary_key=True)

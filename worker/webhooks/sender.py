@@ -19,7 +19,7 @@ from worker.records import deliveries
 from worker.records.database import Database
 from worker.records.deliveries import WebhookMessage
 from worker.settings import Settings
-from worker.webhooks import signing
+from worker.webhooks import secrets, signing
 from worker.webhooks.addresses import Forbidden, look_up
 from worker.webhooks.sending import post
 
@@ -166,8 +166,11 @@ def _try(message: WebhookMessage, settings: Settings, now: float) -> tuple[str, 
     """What came of it, and the status that ends it; None: it is to be tried again."""
     body = json.dumps({**json.loads(message.body), "time": datetime.fromtimestamp(now, UTC).isoformat()})
     try:
+        secret = secrets.secret_of(secrets.key_of(settings), message.webhook_id, message.secret)
         target = look_up(message.url, settings.allow_private_webhooks)
-        status = post(target, signing.headers(message.secret, message.id, int(now), body), body)
+        status = post(target, signing.headers(secret, message.id, int(now), body), body)
+    except secrets.OtherKey:
+        return "not sent: the key that signs is another one now; add the webhook again", None
     except Forbidden as error:
         return f"refused: {error}", None
     except TimeoutError:
