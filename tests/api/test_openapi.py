@@ -59,7 +59,7 @@ def service(tmp_path_factory):
     workshop_id = workshops.ensure(database, "willow", 0.0)
     with database.write() as connection:
         connection.execute(Workshop.__table__.update().values(max_requests_per_minute=10**6))
-        _, key = keys.make(connection, workshop_id, "all", keys.SCOPES, 0.0)
+        _, key = keys.make(connection, workshop_id, "all", keys.SCOPES, time.time())
         # Somebody works, as far as readiness can tell: 503 is a true answer, but here it would hide other ones.
         health.say_here(connection, "a double", "small,large", time.time() + 3600)
     database.close()
