@@ -76,6 +76,7 @@ class ToolUncertainty(Document):
     first_trial: FirstTrial | None = Field(default=None, description="none: the tool is proven")
     cycle_share: Spread | None = Field(default=None, description="real cycle over planned cycle")
     scrap_share: Spread | None = Field(default=None, description="real scrap, as a share of parts")
+    mount_share: Spread | None = Field(default=None, description="real time to mount it over planned time")
 
 
 class Uncertainty(Document):
@@ -85,6 +86,18 @@ class Uncertainty(Document):
     efficiency_share: dict[Id, Spread] = Field(
         default={}, max_length=200, description="press -> real efficiency over planned efficiency"
     )
+    stops_share: dict[Id, Spread] = Field(
+        default={},
+        max_length=200,
+        description="press -> share of its working time lost to breakdowns, beyond what its efficiency counts",
+    )
+    purge_share: dict[Id, Spread] = Field(
+        default={}, max_length=200, description="press -> real time to purge over planned time"
+    )
+    bench_share: dict[Literal["assembly", "packing"], Spread] = Field(
+        default={}, description="bench -> real minutes over planned minutes"
+    )
+    carrier_days: Spread | None = Field(default=None, description="days by which the carrier's pick-ups come late")
     piece_days: dict[Id, Spread] = Field(
         default={}, max_length=1000, description="bought-in piece -> days its deliveries come after they were agreed"
     )

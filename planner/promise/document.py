@@ -64,6 +64,16 @@ class BaseRate(PlanPart):
     source: str
 
 
+class Taken(PlanPart):
+    """A figure of the common case: common practice, no source."""
+
+    about: str
+    early: float
+    likely: float
+    late: float
+    unit: str
+
+
 class Promise(PlanPart):
     """Thousands of simulated floors, read off."""
 
@@ -75,6 +85,10 @@ class Promise(PlanPart):
     basis: Literal["as given", "common case"] = Field(
         description="common case: the campaign says nothing about what is not sure, so common practice was taken"
     )
+    taken: list[Taken] = Field(
+        default=[], description="the common case's figures; empty where the campaign has its own"
+    )
+    left_out: list[str] = Field(default=[], description="what these dates do not allow for, in words")
     not_done: float = Field(description="share of floors that could not be carried out to the end")
     on_time: float | None = Field(description="share of floors on which every promised tier leaves in time")
     tiers: list[TierPromise]

@@ -11,6 +11,7 @@ from planner.promise.document import Dates, GroupPromise, Policy, Promise, TierP
 from planner.promise.drivers import drivers
 from planner.promise.floors import Floors, groups_of
 from planner.promise.luck import Luck
+from planner.promise.said import left_out, taken
 from planner.schedule import timing as w
 from planner.schedule.compiled import Names
 from planner.schedule.instance import NEVER, Instance, Ints, packed_instance
@@ -41,6 +42,8 @@ def promise(
     objective_of(packed_instance(inst), solution, timing)
     day_of = np.append(inst.pickup_day, FAR)  # -1: never
     days = day_of[floors.pickup]
+    if luck.carrier_days is not None:
+        days = np.where(days < FAR, days + np.rint(luck.carrier_days).astype(np.int64)[:, None], days)
     planned = inst.pickup_day[timing.batches[:, w.PICKUP]]
     by_group: dict[int, list[Batch]] = defaultdict(list)
     for batch, group in zip(names.batches, groups, strict=True):
@@ -77,6 +80,8 @@ def promise(
         policy=policy,
         confidence=confidence,
         basis="common case" if luck.common else "as given",
+        taken=taken(names.campaign) if luck.common else [],
+        left_out=left_out(names.campaign),
         not_done=float((floors.moulded >= NEVER).mean()),
         on_time=float(in_time.mean()) if promised else None,
         tiers=tiers,

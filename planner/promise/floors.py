@@ -51,6 +51,10 @@ class Written:
     run_shots: Ints | None  # (floors, R)
     supply_s: Ints | None  # (floors, K) seconds by which deliveries of a material move
     piece_s: Ints | None  # (floors, G)
+    mount: Floats | None  # (floors, T) real time over planned
+    purge: Floats | None  # (floors, P)
+    assembly: Floats | None  # (floors)
+    packing: Floats | None  # (floors)
 
 
 def written(inst: Instance, names: Names, luck: Luck) -> Written:
@@ -62,9 +66,11 @@ def written(inst: Instance, names: Names, luck: Luck) -> Written:
         for n, tool in enumerate(names.tools):
             if tool in luck.ready_days:
                 ready[:, n] = np.maximum(0, inst.tool_ready[n] + np.rint(luck.ready_days[tool] * DAY_S))
-    if luck.cycle_share or luck.efficiency_share:
-        none = np.ones(shape)
-        press = np.stack([luck.efficiency_share.get(p, none) for p in names.presses], axis=1)
+    none, nothing = np.ones(shape), np.zeros(shape)
+    if luck.cycle_share or luck.efficiency_share or luck.stops_share:
+        press = np.stack(
+            [luck.efficiency_share.get(p, none) * (1 - luck.stops_share.get(p, nothing)) for p in names.presses], axis=1
+        )
         cycle = np.stack([luck.cycle_share.get(run.tool, none) for run in names.runs], axis=1)
         rate = cycle[:, None, :] / press[:, :, None]
     if luck.resin_days or luck.colour_days:
@@ -79,7 +85,15 @@ def written(inst: Instance, names: Names, luck: Luck) -> Written:
             if isinstance(good, str) and good in luck.piece_days:
                 piece[:, n] = np.rint(luck.piece_days[good] * DAY_S)
     counting, run_shots = _shots(inst, names, luck) if luck.scrap_share else (None, None)
-    return Written(ready, rate, counting, run_shots, supply, piece)
+    mount = purge = None
+    if luck.mount_share:
+        mount = np.stack([luck.mount_share.get(tool, none) for tool in names.tools], axis=1)
+    if luck.purge_share:
+        purge = np.stack([luck.purge_share.get(press, none) for press in names.presses], axis=1)
+    bench = luck.bench_share
+    return Written(
+        ready, rate, counting, run_shots, supply, piece, mount, purge, bench.get("assembly"), bench.get("packing")
+    )
 
 
 def _shots(inst: Instance, names: Names, luck: Luck) -> tuple[Ints, Ints]:
@@ -178,6 +192,10 @@ def _follow(
     later_supply = ~np.isin(np.arange(inst.supply_t.size), inst.supply_ptr)
     later_piece = ~np.isin(np.arange(inst.piece_t.size), inst.piece_ptr)
 
+    ways = ("purge_s", "hot_s", "compound_s", "hot_compound_s")
+    purged = [(getattr(own, way), getattr(inst, way)) for way in ways if getattr(inst, way).any()]
+    scratch = np.empty(inst.purge_s.shape)
+
     for floor in floors:
         if luck.ready is not None:
             own.tool_ready[:] = luck.ready[floor]
@@ -197,6 +215,17 @@ def _follow(
             own.supply_t[:] = np.maximum(0, inst.supply_t + later_supply * luck.supply_s[floor, of_supply])
         if luck.piece_s is not None:
             own.piece_t[:] = np.maximum(0, inst.piece_t + later_piece * luck.piece_s[floor, of_piece])
+        if luck.mount is not None:
+            own.mount_s[:] = np.rint(inst.mount_s * luck.mount[floor])
+        if luck.purge is not None:
+            times = luck.purge[floor][:, None, None, None]
+            for real, planned in purged:
+                np.rint(planned * times, out=scratch)
+                real[:] = scratch
+        if luck.assembly is not None:
+            own.job_work[:] = np.ceil(inst.job_work * luck.assembly[floor])
+        if luck.packing is not None:
+            own.batch_work[:] = np.ceil(inst.batch_work * luck.packing[floor])
         order = solution if rearrange is None else rearrange(floor, own.tool_ready)
         if objective_of(packed, order, timing) < np.inf:
             found.packed[floor] = np.maximum.reduceat(timing.batches[:, w.ENDED], starts)
@@ -213,7 +242,9 @@ def _of_its_own(inst: Instance) -> Instance:
     return inst._replace(
         tool_ready=own(inst.tool_ready), good_count_shots=own(inst.good_count_shots), lot_shots=own(inst.lot_shots),
         shot_num=own(inst.shot_num), shot_den=own(inst.shot_den), startup_s=own(inst.startup_s),
-        supply_t=own(inst.supply_t), piece_t=own(inst.piece_t),
+        supply_t=own(inst.supply_t), piece_t=own(inst.piece_t), mount_s=own(inst.mount_s),
+        purge_s=own(inst.purge_s), hot_s=own(inst.hot_s), compound_s=own(inst.compound_s),
+        hot_compound_s=own(inst.hot_compound_s), job_work=own(inst.job_work), batch_work=own(inst.batch_work),
     )  # fmt: skip
 
 

@@ -44,6 +44,11 @@ class Luck:
     piece_days: dict[str, Floats]
     resin_days: dict[str, Floats]
     colour_days: dict[str, Floats]
+    mount_share: dict[str, Floats]
+    stops_share: dict[str, Floats]
+    purge_share: dict[str, Floats]
+    bench_share: dict[str, Floats]
+    carrier_days: Floats | None
     factors: list[Factor]
 
 
@@ -57,7 +62,7 @@ def draw(campaign: Campaign, floors: int, seed: int) -> Luck:
         factors.append(Factor(name, about, values, unit))
         return values
 
-    ready, cycle, scrap = {}, {}, {}
+    ready, cycle, scrap, mount = {}, {}, {}, {}
     for tool, said in sorted(unsure.tools.items()):
         days = np.zeros(floors)
         if said.ready_days is not None:
@@ -72,10 +77,27 @@ def draw(campaign: Campaign, floors: int, seed: int) -> Luck:
             cycle[tool] = one(f"tool/{tool}/cycle", f"the cycle of tool {tool}", said.cycle_share, "share", 0.05, 20)
         if said.scrap_share is not None:
             scrap[tool] = one(f"tool/{tool}/scrap", f"scrap of tool {tool}", said.scrap_share, "share", 0, 0.95)
+        if said.mount_share is not None:
+            mount[tool] = one(f"tool/{tool}/mount", f"mounting tool {tool}", said.mount_share, "share", 0.05, 20)
     efficiency = {
         press: one(f"press/{press}/efficiency", f"the efficiency of press {press}", spread, "share", 0.05, 20)
         for press, spread in sorted(unsure.efficiency_share.items())
     }
+    stops = {
+        press: one(f"press/{press}/stops", f"breakdowns of press {press}", spread, "share", 0, 0.9)
+        for press, spread in sorted(unsure.stops_share.items())
+    }
+    purge = {
+        press: one(f"press/{press}/purges", f"how long press {press} purges", spread, "share", 0, 20)
+        for press, spread in sorted(unsure.purge_share.items())
+    }
+    bench: dict[str, Floats] = {
+        name: one(f"bench/{name}", f"how fast the {name} bench works", spread, "share", 0.05, 20)
+        for name, spread in sorted(unsure.bench_share.items())
+    }
+    carrier = None
+    if unsure.carrier_days is not None:
+        carrier = one("carrier", "when the carrier comes", unsure.carrier_days, "days", 0, 365)
     late_days: dict[str, dict[str, Floats]] = {}
     for kind in ("piece", "resin", "colour"):
         late = {}
@@ -85,7 +107,8 @@ def draw(campaign: Campaign, floors: int, seed: int) -> Luck:
         late_days[kind] = late
     return Luck(
         floors, seed, common, ready, cycle, scrap, efficiency,
-        late_days["piece"], late_days["resin"], late_days["colour"], factors,
+        late_days["piece"], late_days["resin"], late_days["colour"],
+        mount, stops, purge, bench, carrier, factors,
     )  # fmt: skip
 
 

@@ -5,8 +5,8 @@ from planner.campaign.pointers import pointer
 from planner.campaign.uncertainty import Spread, ThreePoint
 from planner.errors import Problem
 
-SECTIONS = {"tools": "tools", "efficiency_share": "presses", "piece_days": "pieces", "resin_days": "resins",
-            "colour_days": "colours"}  # fmt: skip
+SECTIONS = {"tools": "tools", "efficiency_share": "presses", "stops_share": "presses", "purge_share": "presses",
+            "piece_days": "pieces", "resin_days": "resins", "colour_days": "colours"}  # fmt: skip
 """Section of the uncertainty -> section of the campaign whose ids it names."""
 
 
@@ -23,7 +23,17 @@ def check(campaign: Campaign) -> list[Problem]:
                 problems.append(Problem(where, f"`{name}` is not among `{known}`", "name one that is, or leave it out"))
     for press, spread in unsure.efficiency_share.items():
         problems += _range(spread, 0.05, 20, "uncertainty", "efficiency_share", press)
+    for press, spread in unsure.stops_share.items():
+        problems += _range(spread, 0, 0.9, "uncertainty", "stops_share", press)
+    for press, spread in unsure.purge_share.items():
+        problems += _range(spread, 0, 20, "uncertainty", "purge_share", press)
+    for bench, spread in unsure.bench_share.items():
+        problems += _range(spread, 0.05, 20, "uncertainty", "bench_share", bench)
+    if unsure.carrier_days is not None:
+        problems += _range(unsure.carrier_days, 0, 365, "uncertainty", "carrier_days")
     for name, tool in unsure.tools.items():
+        if tool.mount_share is not None:
+            problems += _range(tool.mount_share, 0.05, 20, "uncertainty", "tools", name, "mount_share")
         if tool.cycle_share is not None:
             problems += _range(tool.cycle_share, 0.05, 20, "uncertainty", "tools", name, "cycle_share")
         if tool.scrap_share is not None:

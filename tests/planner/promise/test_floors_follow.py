@@ -9,6 +9,7 @@ from planner.calendars.clock import Clock
 from planner.campaign import Campaign
 from planner.campaign.base import Arrival
 from planner.campaign.common_case import common_case
+from planner.campaign.uncertainty import ThreePoint, ToolUncertainty, Uncertainty
 from planner.control import Unhurried
 from planner.plan.make import make_plan
 from planner.plan.order_of_work import order_of, warm_start
@@ -23,6 +24,7 @@ from planner.schedule.instance import NEVER, packed_instance
 from planner.schedule.solution import objective_of
 from planner.schedule.timing import timing_for
 from tests.planner.promise.chains import chain
+from tests.support.pot_campaign import pot_campaign
 
 FLOORS = 4000
 
@@ -81,8 +83,10 @@ def test_a_floor_is_the_campaign_with_its_luck_written_in(seed):
     second for the last run and for every pack batch."""
     campaign = small(seed)
     calm = common_case(campaign)
-    tools = {n: t.model_copy(update={"scrap_share": None, "cycle_share": None}) for n, t in calm.tools.items()}
-    unsure = calm.model_copy(update={"tools": tools, "efficiency_share": {}})
+    still = {"scrap_share": None, "cycle_share": None, "mount_share": None}
+    tools = {n: t.model_copy(update=still) for n, t in calm.tools.items()}
+    still = {"efficiency_share": {}, "stops_share": {}, "purge_share": {}, "bench_share": {}, "carrier_days": None}
+    unsure = calm.model_copy(update={"tools": tools} | still)
     campaign = campaign.model_copy(update={"uncertainty": unsure})
     inst, names = compile_campaign(campaign)
     solution = first_plans(inst, packed_instance(inst), timing_for(inst))[0][1]
@@ -166,3 +170,104 @@ def test_a_variant_meets_the_same_luck():
     unsure = campaign.uncertainty.model_copy(update={"tools": {"b": campaign.uncertainty.tools["b"]}})
     only = campaign.model_copy(update={"uncertainty": unsure})
     assert (draw(campaign, 50, 9).cycle_share["b"] == draw(only, 50, 9).cycle_share["b"]).all()
+
+
+def sure(value: float) -> ThreePoint:
+    return ThreePoint(early=value, likely=value, late=value)
+
+
+def followed_by(campaign: Campaign, unsure: Uncertainty, like: Campaign):
+    """Seconds at which the last run ends and the last batch is packed: with that luck, and in the campaign like it."""
+    told = campaign.model_copy(update={"uncertainty": unsure})
+    inst, names = compile_campaign(told)
+    solution = first_plans(inst, packed_instance(inst), timing_for(inst))[0][1]
+    floors = simulate(inst, names, solution, draw(told, 1, 1))
+    true, _ = compile_campaign(like)
+    timing = timing_for(true)
+    assert objective_of(packed_instance(true), solution, timing) < np.inf
+    return (floors.moulded[0], floors.packed[0].max()), (timing.lots[:, w.END].max(), timing.batches[:, w.ENDED].max())
+
+
+def test_breakdowns_are_time_the_press_does_not_mould():
+    """A fifth lost is a press at four fifths of its planned efficiency, whose floors are tested above."""
+    campaign = pot_campaign()
+    lost = Uncertainty(stops_share=dict.fromkeys(campaign.presses, sure(0.2)))
+    slower = Uncertainty(efficiency_share=dict.fromkeys(campaign.presses, sure(0.8)))
+    ours, planned = followed_by(campaign, lost, campaign)
+    assert ours == followed_by(campaign, slower, campaign)[0]
+    assert ours[0] > planned[0]
+
+
+def test_mounting_that_takes_twice_as_long():
+    campaign = pot_campaign()
+    tools = {n: t.model_copy(update={"mount_minutes": 2 * t.mount_minutes}) for n, t in campaign.tools.items()}
+    unsure = Uncertainty(tools=dict.fromkeys(campaign.tools, ToolUncertainty(mount_share=sure(2))))
+    ours, theirs = followed_by(campaign, unsure, campaign.model_copy(update={"tools": tools}))
+    assert ours == theirs
+
+
+def test_purges_that_take_twice_as_long():
+    """As at half the share of the plasticising rate, and at twice the purge cycle through the tool; to the rounding."""
+    campaign = pot_campaign()
+    tools = {
+        n: t.model_copy(update={"purge_cycle_s": 2 * (t.purge_cycle_s or t.cycle_s)}) for n, t in campaign.tools.items()
+    }
+    slow = campaign.purging.model_copy(update={"air_shot_share": campaign.purging.air_shot_share / 2})
+    unsure = Uncertainty(purge_share=dict.fromkeys(campaign.presses, sure(2)))
+    ours, theirs = followed_by(campaign, unsure, campaign.model_copy(update={"tools": tools, "purging": slow}))
+    assert ours == pytest.approx(theirs, rel=0, abs=8)
+    assert ours != pytest.approx(followed_by(campaign, Uncertainty(), campaign)[1], rel=0, abs=60)
+
+
+def test_benches_half_as_fast():
+    campaign = pot_campaign()
+    slow = {
+        "products": {
+            n: p.model_copy(update={"assembly_minutes": 2 * p.assembly_minutes}) for n, p in campaign.products.items()
+        },
+        "tiers": {n: t.model_copy(update={"pack_minutes": 2 * t.pack_minutes}) for n, t in campaign.tiers.items()},
+    }
+    unsure = Uncertainty(bench_share={"assembly": sure(2), "packing": sure(2)})
+    ours, theirs = followed_by(campaign, unsure, campaign.model_copy(update=slow))
+    assert ours == theirs
+
+
+def test_a_carrier_three_days_late_moves_every_date_by_three_days():
+    campaign = pot_campaign()
+    plan = make_plan(
+        campaign.model_copy(update={"planning": campaign.planning.model_copy(update={"rounds": 0})}), Unhurried()
+    )
+
+    def dates(unsure: Uncertainty):
+        promise = make_promise(campaign.model_copy(update={"uncertainty": unsure}), plan, 30)
+        return [tier.dates for tier in promise.tiers], promise
+
+    (before, calm), (after, late) = dates(Uncertainty()), dates(Uncertainty(carrier_days=sure(3)))
+    for one, other in zip(before, after, strict=True):
+        assert other.planned == one.planned
+        assert [(b - a).days for a, b in ((one.p50, other.p50), (one.p95, other.p95))] == [3, 3]
+    assert "a carrier that comes late" in calm.left_out
+    assert "a carrier that comes late" not in late.left_out
+    assert calm.taken == []
+
+
+def test_the_common_case_varies_everything_and_is_shown():
+    """Where the campaign says nothing, each kind has its figures beside the dates; the rest is said to be left out."""
+    campaign = pot_campaign()
+    plan = make_plan(
+        campaign.model_copy(update={"planning": campaign.planning.model_copy(update={"rounds": 0})}), Unhurried()
+    )
+    promise = make_promise(campaign, plan, 30)
+    assert promise.basis == "common case"
+    assert {one.about for one in promise.taken} >= {
+        "breakdowns",
+        "purges",
+        "mounting tools",
+        "work at the benches",
+        "pick-ups by the carrier",
+        "scrap",
+        "deliveries",
+    }
+    assert promise.left_out == ["material that longer purges use up", "people who fall ill"]
+    calm = make_promise(campaign.model_copy(update={"uncertainty": Uncertainty()}), plan, 30)
+    assert len(calm.left_out) == 11
