@@ -1,7 +1,7 @@
-"""The first page: the workshop's plans, and the ways to start another."""
+"""The first page: the workshop's campaigns, and the ways to start another."""
 
 import time
-from typing import Annotated
+from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Query, Response
 
@@ -11,22 +11,33 @@ from api.pages.dress import STATIC, page
 from api.plans.cursors import read_cursor, write_cursor
 from api.problems import NotFound
 from api.service import TheService
-from worker.records import reading
+from worker.records import moulding_campaigns
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 _SHOWN = 30
+_BY_NAME = 300
 
 
 @router.get("/")
 def home(
-    service: TheService, caller: PageReader, cursor: Annotated[str | None, Query(max_length=200)] = None
+    service: TheService,
+    caller: PageReader,
+    cursor: Annotated[str | None, Query(max_length=200)] = None,
+    q: Annotated[str, Query(max_length=200, pattern=r"^[^\x00]*$")] = "",
+    sort: Literal["new", "name"] = "new",
+    shelf: moulding_campaigns.Shelf = "current",
+    said: Annotated[str, Query(max_length=20)] = "",
 ) -> Response:
-    """Plans, newest first."""
+    """Campaigns, newest first: each with its newest plan."""
     before = read_cursor(cursor) if cursor else None
+    most = _SHOWN if sort == "new" else _BY_NAME
     with service.database.read() as connection:
-        rows = reading.page(connection, caller.workshop_id, _SHOWN + 1, before)
-    more = write_cursor(rows[_SHOWN - 1].created_at, rows[_SHOWN - 1].id) if len(rows) > _SHOWN else None
-    return page("home.html", plans=rows[:_SHOWN], more=more, later=cursor is not None, ago=_ago)
+        rows = moulding_campaigns.page(
+            connection, caller.workshop_id, most + 1, before, shelf, q.strip(), by_name=sort == "name"
+        )
+    more = write_cursor(rows[most - 1].created_at, rows[most - 1].id) if len(rows) > most and sort == "new" else None
+    shown: dict[str, Any] = {"q": q.strip(), "sort": sort, "shelf": shelf, "said": said, "ago": _ago}
+    return page("home.html", campaigns=rows[:most], more=more, later=cursor is not None, **shown)
 
 
 def _ago(created_at: float) -> str:

@@ -39,6 +39,7 @@ LEAVES = (
     "/paper",
     "/orders",
     "/change",
+    "/campaign",
 )
 ALONE = ("/", "/start", "/start/form", "/start/document", "/sign-in", "/plans/00000000000000000000000000")
 

@@ -1,6 +1,7 @@
 """Plans as their workshop reads them. Every query names the workshop: another's plan does not exist."""
 
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from typing import Any
 
@@ -102,6 +103,25 @@ def page(
         query = query.where(Plan.parent_id == parent_id)
     query = query.order_by(Plan.created_at.desc(), Plan.id.desc()).limit(limit)
     return [_plan_row(row) for row in connection.execute(query)]
+
+
+MOST_OF_A_CAMPAIGN = 500
+"""Plans of one moulding campaign that are listed; the newest."""
+
+
+def of_campaigns(connection: Connection, workshop_id: str, campaign_ids: Sequence[str]) -> dict[str, list[PlanRow]]:
+    """Plans by moulding campaign, newest first."""
+    found: dict[str, list[PlanRow]] = {}
+    query = (
+        select(*_COLUMNS)
+        .where(Plan.workshop_id == workshop_id, Plan.moulding_campaign_id.in_(campaign_ids))
+        .order_by(Plan.created_at.desc(), Plan.id.desc())
+        .limit(MOST_OF_A_CAMPAIGN * max(1, len(campaign_ids)))
+    )
+    for row in map(_plan_row, connection.execute(query)):
+        if row.moulding_campaign_id is not None:
+            found.setdefault(row.moulding_campaign_id, []).append(row)
+    return {name: plans[:MOST_OF_A_CAMPAIGN] for name, plans in found.items()}
 
 
 def document(connection: Connection, plan_id: str, number: int) -> str | None:

@@ -1,0 +1,84 @@
+"""The list of campaigns and what can be done with one: named, searched, sorted, duplicated, put away, taken back."""
+
+import json
+import re
+
+from sqlalchemy import func, select
+
+from tests.api.shelf import publish_pots, waiting
+from tests.planner_double import SMALL_CAMPAIGN
+from worker.records.tables import MouldingCampaign, Plan
+
+
+def names(desk, **asked):
+    """Campaigns on the list, in its order."""
+    text = desk.client.get("/", params=asked).text
+    return re.findall(r'<tr><th scope="row"><a href="/plans/[^"]*">([^<]*)</a>', text)
+
+
+def do(desk, plan_id, what, **more):
+    return desk.client.post(f"/plans/{plan_id}/campaign", data={"do": what} | more)
+
+
+def test_plans_made_from_another_are_one_campaign(desk):
+    """A variant is no further line in the list; the campaign's page has both."""
+    plan_id = publish_pots(desk.service)
+    answer = desk.client.post(f"/v1/plans/{plan_id}/variants", json={"variants": [{"title": "later", "patch": {}}]})
+    assert answer.status_code == 202, answer.text
+    assert names(desk) == ["Pots"]
+    assert "2 plans" in desk.client.get("/").text
+    shown = desk.client.get(f"/plans/{plan_id}/campaign").text
+    assert "later" in shown
+    assert "made from another plan" in shown
+
+
+def test_search_and_sort(desk):
+    """By a piece of the name, whatever its case; newest first, or by name."""
+    for title in ("Willow", "alder", "Ash %"):
+        waiting(desk.service, json.dumps(SMALL_CAMPAIGN | {"name": title}), title)
+    assert names(desk) == ["Ash %", "alder", "Willow"]
+    assert names(desk, sort="name") == ["alder", "Ash %", "Willow"]
+    assert names(desk, q="WILL") == ["Willow"]
+    assert names(desk, q="%") == ["Ash %"]
+    assert names(desk, q="oak") == []
+
+
+def test_renamed_archived_deleted_and_taken_back(desk):
+    """Each can be undone until it is deleted for good."""
+    plan_id = publish_pots(desk.service)
+    assert do(desk, plan_id, "rename", name="  Kennel (4 bowls)  ").status_code == 200
+    assert names(desk) == ["Kennel (4 bowls)"]
+    assert do(desk, plan_id, "rename", name="").status_code == 422
+    do(desk, plan_id, "archive")
+    assert (names(desk), names(desk, shelf="archived")) == ([], ["Kennel (4 bowls)"])
+    do(desk, plan_id, "unarchive")
+    gone = do(desk, plan_id, "delete")
+    assert "Take it back" in gone.text
+    assert (names(desk), names(desk, shelf="deleted")) == ([], ["Kennel (4 bowls)"])
+    do(desk, plan_id, "undelete")
+    assert names(desk) == ["Kennel (4 bowls)"]
+    assert do(desk, plan_id, "for-good", sure="yes").status_code == 422, "first deleted, then for good"
+    do(desk, plan_id, "delete")
+    assert do(desk, plan_id, "for-good").status_code == 422
+    assert "Nothing of it is kept any more" in do(desk, plan_id, "for-good", sure="yes").text
+    with desk.service.database.read() as connection:
+        for table in (Plan, MouldingCampaign):
+            assert connection.execute(select(func.count()).select_from(table)).scalar_one() == 0
+
+
+def test_a_duplicate_is_a_campaign_of_its_own(desk):
+    """The same document under another name."""
+    plan_id = publish_pots(desk.service)
+    copied = desk.client.post(f"/plans/{plan_id}/campaign", data={"do": "duplicate"}, follow_redirects=False)
+    assert copied.status_code == 303
+    assert names(desk) == ["Copy of Pots", "Pots"]
+    new, old = (desk.client.get(f"/v1{at}/campaign").json() for at in (copied.headers["location"], f"/plans/{plan_id}"))
+    assert new | {"name": ""} == old | {"name": ""}
+
+
+def test_nobody_does_it_to_anothers(guarded_desk):
+    """Another workshop's campaign is not there."""
+    mine, others = guarded_desk.key("willow", "read", "plan"), guarded_desk.key("oak", "read", "plan")
+    plan_id = guarded_desk.client.post("/v1/plans", json=SMALL_CAMPAIGN, headers=mine).json()["id"]
+    answer = guarded_desk.client.post(f"/plans/{plan_id}/campaign", data={"do": "delete"}, headers=others)
+    assert answer.status_code == 404
