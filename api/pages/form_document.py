@@ -1,6 +1,5 @@
 """The campaign document that the form describes, and which field each of its values came from."""
 
-import math
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
@@ -9,6 +8,7 @@ from typing import Any, TypeVar
 
 from api.pages import spoken
 from api.pages.growing import Filled, rows_of
+from api.pages.measures import clock, day, figure
 from planner.campaign.pointers import pointer
 
 Value = TypeVar("Value")
@@ -65,10 +65,17 @@ class Made:
         if re.fullmatch(r"[+-]?\d{1,15}", text):
             self.put(steps, int(text), field_name)
             return
-        value = (
-            self.heard(_finite, text, field_name, "no number; write it with a point, without units") if text else None
-        )
-        self.put(steps, value, field_name)
+        currency = str(self.document.get("currency", "EUR"))
+        value = self.heard(lambda said: figure(said, field_name, currency), text, field_name) if text else None
+        self.put(steps, int(value) if value is not None and value.is_integer() else value, field_name)
+
+    def day(self, steps: list[str | int], text: str, field_name: str) -> None:
+        """A day; what may be two days is a problem of its field."""
+        self.put(steps, self.heard(day, text, field_name), field_name)
+
+    def hours(self, steps: list[str | int], text: str, field_name: str) -> None:
+        """Hours of a week."""
+        self.put(steps, self.heard(spoken.week, text, field_name), field_name)
 
     def heard(self, hear: Callable[[str], Value], text: str, field_name: str, wrong: str = "") -> Value | None:
         """What the text says; None and a problem of the field where it says nothing that can be read."""
@@ -77,13 +84,6 @@ class Made:
         except ValueError as error:
             self.problems.append((field_name, f"{text[:40]!r} is {wrong}" if wrong else str(error)))
             return None
-
-
-def _finite(text: str) -> float:
-    value = float(text)
-    if not math.isfinite(value):
-        raise ValueError(text)
-    return value
 
 
 def make(filled: Filled) -> Made:
@@ -112,7 +112,7 @@ def _presses(made: Made, filled: Filled) -> None:
             elif barrel < 2:
                 made.put([*where, "holds"], "/".join(map(spoken.as_id, held.split("/"))), at + "holds")
         _numbers(made, here, at, row, "clamp_kn", "rate_per_hour", "efficiency")
-        made.put([*here, "hours"], spoken.week(row["hours"]), at + "hours")
+        made.hours([*here, "hours"], row["hours"], at + "hours")
 
 
 def _materials(made: Made, filled: Filled) -> None:
@@ -152,7 +152,7 @@ def _tools(made: Made, filled: Filled) -> None:
         barrels = max((len(parts[part].get("barrels", [])) for part in makes if part in parts), default=1)
         able = [press for press, it in presses.items() if len(it.get("barrels", [])) >= barrels]
         made.put([*here, "presses"], spoken.ids(row["presses"]) or able, at + "presses")
-        made.put([*here, "ready"], row["ready"], at + "ready")
+        made.day([*here, "ready"], row["ready"], at + "ready")
         held = spoken.ids(row["hot_runner_held"])
         made.put([*here, "hot_runner_clean"], held == [CLEAN] or None, at + "hot_runner_held")
         made.put([*here, "hot_runner_has_held"], [r for r in held if r != CLEAN], at + "hot_runner_held")
@@ -166,7 +166,7 @@ def _pieces(made: Made, filled: Filled) -> None:
         here: list[str | int] = ["pieces", name]
         _numbers(made, here, at, row, "price", "stock", "lead_days", "pack_of", "min_order")
         if row["arrives"] or row["amount"]:
-            made.put([*here, "arrivals", 0, "on"], row["arrives"], at + "arrives")
+            made.day([*here, "arrivals", 0, "on"], row["arrives"], at + "arrives")
             made.number([*here, "arrivals", 0, "amount"], row["amount"], at + "amount")
 
 
@@ -222,7 +222,7 @@ def _tiers(made: Made, filled: Filled) -> None:
             made.put([*here, "units"], {product: int(text) for product in products[:1]}, at + "units")
         else:
             made.put([*here, "units"], made.heard(spoken.counted, text, at + "units"), at + "units")
-        made.put([*here, "promised"], row["promised"], at + "promised")
+        made.day([*here, "promised"], row["promised"], at + "promised")
         made.put([*here, "pieces"], made.heard(spoken.counted, row["pieces"], at + "pieces"), at + "pieces")
         _numbers(made, here, at, row, "pack_minutes", "late_cost_per_day")
 
@@ -252,11 +252,11 @@ def _benches(made: Made, filled: Filled) -> None:
     [(at, row)] = rows_of(filled, "benches")
     for bench in ("assembly", "packing"):
         made.number([bench, "people"], row[f"{bench}_people"], f"{at}{bench}_people")
-        made.put([bench, "hours"], spoken.week(row[f"{bench}_hours"]), f"{at}{bench}_hours")
+        made.hours([bench, "hours"], row[f"{bench}_hours"], f"{at}{bench}_hours")
         made.number([bench, "rate_per_hour"], row["rate_per_hour"], at + "rate_per_hour")
     made.number(["packing", "batch_parcels"], row["batch_parcels"], at + "batch_parcels")
     made.put(["pick_ups", "days"], [day.lower()[:3] for day in spoken.listed(row["days"])], at + "days")
-    made.put(["pick_ups", "time"], row["time"], at + "time")
+    made.put(["pick_ups", "time"], clock(row["time"]), at + "time")
     made.number(["pick_ups", "parcels"], row["parcels"], at + "parcels")
     _numbers(made, ["floor"], at, row, "setters", "setter_rate_per_hour")
 

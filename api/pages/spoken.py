@@ -4,7 +4,10 @@ import re
 import unicodedata
 from dataclasses import dataclass
 
+from api.pages.measures import spans
+
 LONGEST_ID = 40
+_DAY = re.compile(r"(mon|tue|wed|thu|fri|sat|sun)[a-z]*")
 _COUNTED = re.compile(r"^(?:(?P<before>\d{1,6})\s*x?\s+)?(?P<name>.*?)(?:\s+x\s?(?P<after>\d{1,6}))?$", re.I)
 
 
@@ -81,12 +84,15 @@ def colours(text: str) -> Colours:
 
 
 def week(text: str) -> dict[str, str]:
-    """`06:00-22:00` holds from Monday to Friday; `mon-thu 07:00-16:30; fri 07:00-14:00` says the days."""
+    """`06:00-22:00`, or `6am-10pm`, holds from Monday to Friday; `mon-thu 07:00-16:30; fri 07:00-14:00` says the days.
+
+    Raises ValueError.
+    """
     days: dict[str, str] = {}
     for one in listed(text, ";"):
         first, _, rest = one.partition(" ")
         if first[:1].isalpha() and rest:
-            days[first.lower().rstrip(":")] = rest.strip()
+            days[_DAY.sub(r"\1", first.lower().rstrip(":"))] = spans(rest)
         else:
-            days["mon-fri"] = one
+            days["mon-fri"] = spans(one)
     return days
