@@ -43,7 +43,7 @@ HEAD = (
     Ask("name", "Name of the campaign", sample="Herb planter", width=30),
     Ask("currency", "Currency", usual="EUR", width=5),
     Ask("time_zone", "Time zone", usual="Europe/London", width=18),
-    Ask("start", "Nothing before (year-month-day, hour)", sample="2027-01-11T06:00", width=17),
+    Ask("start", "Earliest start", sample="2027-01-11T06:00", width=17),
 )
 SECTIONS = (
     Section("presses", "Presses", "press", (
@@ -53,16 +53,16 @@ SECTIONS = (
         Ask("shot_max_g", "Largest shot, g", "number", "420"),
         Ask("holds", "In the barrel now", sample="pp/cream"),
         Ask("hours", "Hours", usual="06:00-22:00", width=20),
-        Ask("rate_per_hour", "Money an hour", "number", usual="0"),
+        Ask("rate_per_hour", "Cost per hour", "number", usual="0"),
         Ask("holdup2_kg", "Second barrel: melt in it, kg", "number", "0.2", rare=True),
         Ask("shot_max2_g", "Second barrel: largest shot, g", "number", "110", rare=True),
         Ask("efficiency", "Share of an hour that makes shots", "number", "0.9", rare=True),
-    ), "Hours hold from Monday to Friday; or say the days: mon-thu 07:00-16:30; fri 07:00-14:00. In the barrel: resin "
+    ), "Like 8am-4pm, from Monday to Friday; or say the days: mon-thu 7am-4.30pm; fri 7am-2pm. In the barrel: resin "
        "and colour, or clean if it is new or was stripped and cleaned (two: pp/cream + clean); blank: nobody knows."),
     Section("resins", "Resins", "resin", (
         Ask("id", "Resin", sample="pp"),
         Ask("family", "Family", sample="PP"),
-        Ask("price_per_kg", "Price a kg", "number", usual="0"),
+        Ask("price_per_kg", "Price per kg", "number", usual="0"),
         Ask("lead_days", "Days from order to door", "number", usual="5"),
         Ask("drying_hours", "Drying, h", "number", usual="0"),
         Ask("stock_kg", "In stock, kg", "number", "75", rare=True),
@@ -74,9 +74,9 @@ SECTIONS = (
     Section("colours", "Colours", "colour", (
         Ask("id", "Colour", sample="sage"),
         Ask("hex", "Looks like", sample="#8fa58a", width=9),
-        Ask("price_per_kg", "Masterbatch, price a kg", "number", usual="0"),
+        Ask("price_per_kg", "Masterbatch, price per kg", "number", usual="0"),
         Ask("lead_days", "Days from order to door", "number", usual="7"),
-        Ask("let_down_percent", "Masterbatch in 100 of coloured mass", "number", "2", rare=True),
+        Ask("let_down_percent", "Masterbatch in 100 of coloured material", "number", "2", rare=True),
         Ask("stock_kg", "In stock, kg", "number", "5", rare=True),
         Ask("min_order_kg", "Smallest order, kg", "number", "10", rare=True),
     )),
@@ -93,7 +93,7 @@ SECTIONS = (
         Ask("makes", "Makes each shot", sample="shell x2", width=22),
         Ask("cycle_s", "Cycle, s", "number", "44"),
         Ask("presses", "On presses", sample="big"),
-        Ask("ready", "Ready on", sample="2027-01-11"),
+        Ask("ready", "Ready on (blank = ready now)", sample="2027-01-11"),
         Ask("id", "Name, if not its part's", sample="shell", rare=True),
         Ask("clamp_kn", "Clamp force it asks for, kN", "number", "900", rare=True),
         Ask("runner_g", "Runner a shot, g", sample="5", rare=True),
@@ -132,13 +132,13 @@ SECTIONS = (
         Ask("promised", "Promised by", sample="2027-02-26"),
         Ask("pieces", "Bought-in pieces in each parcel", sample="carton, leaflet", width=22, rare=True),
         Ask("pack_minutes", "Packing, minutes a parcel", "number", "3", rare=True),
-        Ask("late_cost_per_day", "Money for each parcel and day late", "number", "0.25", rare=True),
+        Ask("late_cost_per_day", "Cost of each parcel and day late", "number", "0.25", rare=True),
     ), "What a supporter bought. With several products: planter x2, saucer."),
     Section("orders", "Orders", "count", (
         Ask("tier", "Tier", sample="pair"),
         Ask("colourways", "Colourway of each unit", sample="sage, cream", width=28),
         Ask("country", "Country", usual="GB", width=4),
-        Ask("count", "Orders alike", "number", "120"),
+        Ask("count", "How many identical orders", "number", "120"),
     ), "One colourway stands for all units of the parcel. With several products: planter: sage, cream; saucer: sage. "
        "Leave this empty to bring the orders as a spreadsheet."),
     Section("benches", "Benches and pick-ups", "", (
@@ -148,11 +148,11 @@ SECTIONS = (
         Ask("packing_hours", "Packing hours", usual="08:00-16:00", width=16),
         Ask("days", "Pick-up days", usual="fri", width=10),
         Ask("time", "Pick-up at", usual="16:00", width=6),
-        Ask("rate_per_hour", "Money an hour and person", "number", "18", rare=True),
+        Ask("rate_per_hour", "Cost per person and hour", "number", "18", rare=True),
         Ask("parcels", "Most parcels a pick-up takes", "number", "400", rare=True),
         Ask("batch_parcels", "Most parcels packed in one go", "number", "100", rare=True),
         Ask("setters", "Setters", "number", "1", rare=True),
-        Ask("setter_rate_per_hour", "Money an hour and setter", "number", "30", rare=True),
+        Ask("setter_rate_per_hour", "Cost per setter and hour", "number", "30", rare=True),
     ), only=True),
 )  # fmt: skip
 BY_NAME = {section.name: section for section in SECTIONS}

@@ -42,7 +42,7 @@ def test_figures(text: str, field: str, value: float) -> None:
 )  # fmt: skip
 def test_what_is_unclear_is_asked(text: str, field: str) -> None:
     """Another currency, a comma that may be either mark, a unit of something else."""
-    with pytest.raises(ValueError, match="no number|may be|counts in"):
+    with pytest.raises(ValueError, match=r"no number|may be|counts in"):
         figure(text, field, "GBP")
 
 
@@ -82,7 +82,7 @@ def test_days(text: str, said: str) -> None:
 @pytest.mark.parametrize("text", ["3/4/2027", "30 Feb 2027"])
 def test_days_that_are_none_or_two(text: str) -> None:
     """Asked about."""
-    with pytest.raises(ValueError, match="may be|no day"):
+    with pytest.raises(ValueError, match=r"may be|no day"):
         day(text)
 
 
