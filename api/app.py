@@ -4,6 +4,7 @@ import time
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
+from anyio import to_thread
 from fastapi import Depends, FastAPI
 
 from api import health, keys, metrics, openapi, problem_pages, problems, webhooks
@@ -34,11 +35,16 @@ from worker.records import keys as access_keys
 from worker.records import workshops
 from worker.records.database import Database
 from worker.records.opening import open_records
+from worker.records.turns import MOST_WAITING
 from worker.settings import Settings
 
 
 class NeedsKeys(Exception):
     """The service would be open to strangers; says what to do."""
+
+
+THREADS = MOST_WAITING + 20
+"""That answer requests: writers may wait in some, and some are left for those who only read."""
 
 
 def make_app(settings: Settings) -> FastAPI:
@@ -53,6 +59,7 @@ def make_app(settings: Settings) -> FastAPI:
 
     @asynccontextmanager
     async def life(_app: FastAPI) -> AsyncIterator[None]:
+        to_thread.current_default_thread_limiter().total_tokens = THREADS
         service.sender.start()
         yield
         service.sender.stop()

@@ -23,7 +23,8 @@ class Ready(BaseModel):
     """Each is needed for the next: records, then the queue, then workers that were heard of lately."""
 
     ready: bool
-    records: bool = Field(description="reads and submissions work")
+    records: bool = Field(description="reads work")
+    writes: bool = Field(description="submissions work too")
     queue: bool = Field(description="submitted plans reach a worker")
     workers: int | None = Field(description="worker processes there; null: not known")
     waiting: int | None = Field(description="plans that wait")
@@ -57,16 +58,22 @@ def ready(service: TheService, response: Response) -> Ready:
     except Exception:
         pass  # said by `records`
     try:
+        with service.database.write(patience=2.0):
+            writes = True
+    except Exception:
+        writes = False
+    try:
         depths(service.queue)
         queue = True
     except Exception:
         queue = False
-    everything = counts is not None and counts.workers > 0 and queue
+    everything = counts is not None and writes and counts.workers > 0 and queue
     response.status_code = 200 if everything else 503
     response.headers["Cache-Control"] = "no-store"
     return Ready(
         ready=everything,
         records=counts is not None,
+        writes=writes,
         queue=queue,
         workers=counts.workers if counts else None,
         waiting=counts.waiting if counts else None,

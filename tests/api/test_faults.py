@@ -11,9 +11,12 @@ from api.app import make_app
 from planner.campaign import Campaign
 from tests.api.desk import settings_for
 from tests.api.shelf import publish
+from tests.planner_double import SMALL_CAMPAIGN
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 from worker.logs import JsonLines
+from worker.records.database import Database
+from worker.records.turns import Turns
 
 
 def fails(*_: object, **__: object) -> None:
@@ -126,3 +129,19 @@ def test_a_request_cut_short_is_no_fault(tmp_path, caplog) -> None:
         assert client.portal is not None
         client.portal.call(ask)
     assert not [record for record in caplog.records if record.levelno >= logging.ERROR]
+
+
+def test_where_nothing_can_be_written_reads_go_on_writers_come_again_and_nothing_is_ready(desk, monkeypatch) -> None:
+    """Somebody else holds the records; writers waited for ever, and readiness said that all was well."""
+    original = Turns.held
+    monkeypatch.setattr(Turns, "held", lambda self, patience=0.0: original(self, min(patience, 0.05)))
+    elsewhere = Database(desk.service.settings.database)
+    with elsewhere.write():
+        refused = desk.client.post("/v1/plans", json=SMALL_CAMPAIGN)
+        assert (refused.status_code, refused.headers["retry-after"]) == (503, "2")
+        assert desk.client.get("/v1/plans").json()["plans"] == []
+        told = desk.client.get("/v1/ready").json()
+        assert (told["records"], told["writes"], told["ready"]) == (True, False, False)
+    elsewhere.close()
+    assert desk.client.post("/v1/plans", json=SMALL_CAMPAIGN).status_code == 202
+    assert desk.client.get("/v1/ready").json()["writes"] is True

@@ -3,7 +3,7 @@
 import os
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager, nullcontext
+from contextlib import ExitStack, contextmanager
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -11,9 +11,10 @@ from weakref import WeakSet
 
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.engine import make_url
+from sqlalchemy.exc import OperationalError
 
 from worker.records.lease_clock import LeaseClock
-from worker.records.turns import Turns
+from worker.records.turns import PATIENCE, TookTooLong, Turns
 
 _ALL: "WeakSet[Database]" = WeakSet()
 
@@ -81,10 +82,20 @@ class Database:
             yield connection
 
     @contextmanager
-    def write(self) -> Iterator[Connection]:
-        """A transaction that may write; committed at the end, rolled back on any exception."""
-        with self._gate, self._turns or nullcontext(), self.engine.connect() as connection:
-            connection = connection.execution_options(writes=True)
+    def write(self, patience: float = PATIENCE) -> Iterator[Connection]:
+        """A transaction that may write; committed at the end, rolled back on any exception.
+
+        patience: seconds to wait for the turn to write. Raises OperationalError where it does not come.
+        """
+        with ExitStack() as held:
+            held.enter_context(self._gate)
+            if self._turns is not None:
+                try:
+                    held.enter_context(self._turns.held(patience))
+                except TookTooLong as error:
+                    # As a database says it that is locked for too long: whoever copes with that copes with this.
+                    raise OperationalError("waiting for the turn to write", None, error) from None
+            connection = held.enter_context(self.engine.connect()).execution_options(writes=True)
             with connection.begin():
                 yield connection
 

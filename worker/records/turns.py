@@ -6,36 +6,60 @@ keeps every other one out for as long as it likes. Here whoever waits stands at 
 
 import fcntl
 import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import IO
 
+PATIENCE = 20.0
+"""Seconds a writer waits for its turn; a write takes milliseconds, so somebody is stuck then."""
+MOST_WAITING = 60
+"""Threads of one process that may wait: fewer than it has, so that some are left for those who only read."""
+
+
+class TookTooLong(Exception):
+    """Somebody else was writing for as long as this writer waits, or as many wait as may."""
+
 
 class Turns:
-    """Use as a context: inside, nobody else writes. path: of the database; its two lock files lie beside it."""
+    """Nobody else writes while one is held. path: of the database; its two lock files lie beside it."""
 
     def __init__(self, path: Path) -> None:
         self._paths = [path.with_name(f"{path.name}-{name}") for name in ("front", "turn")]
         self._mine = threading.Lock()
+        self._room = threading.Semaphore(MOST_WAITING)
         self._files: list[IO[bytes]] = []
 
-    def __enter__(self) -> None:
-        self._mine.acquire()
+    @contextmanager
+    def held(self, patience: float = PATIENCE) -> Iterator[None]:
+        """A turn, waited for as long as that (seconds). Raises TookTooLong."""
+        until = time.monotonic() + patience
+        if not self._room.acquire(blocking=False):
+            raise TookTooLong
         try:
-            if not self._files:
-                self._files = [path.open("ab") for path in self._paths]
-            front, turn = self._files
-            fcntl.flock(front, fcntl.LOCK_EX)
+            if not self._mine.acquire(timeout=patience):
+                raise TookTooLong
             try:
-                fcntl.flock(turn, fcntl.LOCK_EX)
+                self._take(until)
+                try:
+                    yield
+                finally:
+                    fcntl.flock(self._files[1], fcntl.LOCK_UN)
             finally:
-                fcntl.flock(front, fcntl.LOCK_UN)
-        except BaseException:
-            self._mine.release()
-            raise
+                self._mine.release()
+        finally:
+            self._room.release()
 
-    def __exit__(self, *_: object) -> None:
-        fcntl.flock(self._files[1], fcntl.LOCK_UN)
-        self._mine.release()
+    def _take(self, until: float) -> None:
+        if not self._files:
+            self._files = [path.open("ab") for path in self._paths]
+        front, turn = self._files
+        _lock(front, until)
+        try:
+            _lock(turn, until)
+        finally:
+            fcntl.flock(front, fcntl.LOCK_UN)
 
     def close(self) -> None:
         """Let go of the files. A forked child that kept them would share its parent's turn, also after its death."""
@@ -43,3 +67,17 @@ class Turns:
             for file in self._files:
                 file.close()
             self._files = []
+
+
+def _lock(file: IO[bytes], until: float) -> None:
+    """Asks again and again, since a lock cannot be waited for with a limit; whoever holds the front asks alone."""
+    pause = 0.0002
+    while True:
+        try:
+            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            return
+        except BlockingIOError:
+            if time.monotonic() >= until:
+                raise TookTooLong from None
+        time.sleep(pause)
+        pause = min(pause * 2, 0.004)

@@ -4,8 +4,11 @@ import multiprocessing
 import threading
 from itertools import pairwise
 
+import pytest
 from sqlalchemy import text
+from sqlalchemy.exc import OperationalError
 
+from worker.records import turns
 from worker.records.database import Database
 from worker.records.migrate import migrate
 
@@ -67,3 +70,25 @@ def _hold(url, inside):
         connection.execute(text(f"INSERT INTO workshops VALUES {values}"))
         inside.set()
         threading.Event().wait()
+
+
+def test_a_writer_waits_with_a_limit_and_reads_go_on(tmp_path):
+    """Somebody stuck in the middle of a write held up every other writer for ever, and with them all threads."""
+    ours, stuck = (Database(f"sqlite:///{tmp_path / 'records.sqlite'}") for _ in range(2))
+    migrate(ours)
+    with stuck.write():
+        with pytest.raises(OperationalError), ours.write(patience=0.05):
+            pass
+        with ours.read() as connection:
+            assert connection.execute(text("SELECT count(*) FROM plans")).scalar_one() == 0
+    with ours.write(patience=0.05):
+        pass
+    ours.close()
+    stuck.close()
+
+
+def test_so_many_threads_wait_and_no_more(tmp_path, monkeypatch):
+    monkeypatch.setattr(turns, "MOST_WAITING", 2)
+    waiting = turns.Turns(tmp_path / "records.sqlite")
+    with waiting.held(), waiting._room, pytest.raises(turns.TookTooLong), waiting.held(patience=1000.0):
+        pass
