@@ -13,6 +13,10 @@ from planner.errors import CampaignProblems
 
 Json = dict[str, Any]
 
+PEOPLE: list[dict[str, str]] = [
+    {"mon-sun": "07:00-15:30"}, {"mon-fri": "06:00-22:00"}, {"mon-sat": "06:30-11:30, 12:30-18:00"},
+]  # fmt: skip
+
 OTHERS: dict[str, Json] = {
     "pom": {"family": "POM"},
     "vinyl": {"family": "PVC-U"},
@@ -54,6 +58,15 @@ def resins_mixed(draw: random.Random, data: Json) -> None:
         tool["hot_runner_clean"] = True
 
 
+def people_there(draw: random.Random, data: Json) -> None:
+    """Say when somebody is there, and let some presses run on after that."""
+    data["floor"]["attended"] = {"hours": draw.choice(PEOPLE)}
+    for press in data["presses"].values():
+        press["restart_minutes"] = min(press["restart_minutes"], 5)
+        if draw.random() < 0.5:
+            press["lights_out"] = {"hours": draw.choice([1.5, 4, 14])} | draw.choice([{}, {"bin_shots": 120}])
+
+
 def floor_document(seed: int) -> Json:
     """The document of one seed; it may contradict itself."""
     draw = random.Random(f"floor {seed}")
@@ -65,6 +78,8 @@ def floor_document(seed: int) -> Json:
         for barrel in part["barrels"]:
             barrel["resin"] = "pp" if barrel["resin"] == "pom" else barrel["resin"]
     resins_mixed(draw, data)
+    if draw.random() < 0.5:
+        people_there(draw, data)
     return data
 
 

@@ -467,7 +467,12 @@ def campaign() -> dict[str, Any]:
             "europe": ["BE", "DE", "DK", "ES", "FR", "IE", "IT", "NL", "SE"],
             "north-america": ["CA", "US"],
         },
-        "floor": {"setters": 1, "setter_rate_per_hour": 32, "disposal_per_kg": 0.35},
+        "floor": {
+            "setters": 1,
+            "setter_rate_per_hour": 32,
+            "disposal_per_kg": 0.35,
+            "attended": {"hours": {"mon-fri": "06:00-22:00", "sat": "06:00-12:00"}},
+        },
         "assembly": {"hours": {"mon-fri": "08:00-12:00 x5, 12:30-16:30 x5"}, "people": 5, "rate_per_hour": 14.5},
         "packing": {
             "hours": {"mon-fri": "08:00-12:00 x4, 12:30-16:30 x4"},

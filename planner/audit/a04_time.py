@@ -10,7 +10,7 @@ from planner.audit.case import Case, Work, closing_of
 from planner.audit.figures import exact, seconds_of, whole_up
 from planner.audit.findings import Findings
 from planner.audit.told_busy import busy
-from planner.plan.document import RuleVerdict
+from planner.plan.document import RuleVerdict, Stretch
 
 
 def check(case: Case) -> RuleVerdict:
@@ -47,6 +47,7 @@ def _stretches(case: Case, work: Work, notes: Findings) -> None:
     press, clock, run = work.run.press, case.clock, work.run
     openings, restart = case.openings[press], restart_of(work)
     starts_fresh = True  # production may begin anywhere
+    cleared = False  # whether the stretch before ended because its melt must not stand
     at = 0
     if run.changeover:
         begin, end = clock.second(run.changeover.start), clock.second(run.changeover.end)
@@ -66,10 +67,9 @@ def _stretches(case: Case, work: Work, notes: Findings) -> None:
         if not starts_fresh:
             here = openings.around(at)
             closes = closing_of(stretch)
-            if here is None:  # closed: on at the next opening long enough
+            if here is None or cleared:  # closed: on at the next opening long enough
                 again = sum(purge.seconds for purge in stretch.purges)
-                follows = openings.next(at, restart + again + closes + 1)
-                due = follows[0] if follows else None
+                due = _goes_on(case, press, at, restart + again, closes)
             else:
                 due = at
             notes.expect(
@@ -90,11 +90,28 @@ def _stretches(case: Case, work: Work, notes: Findings) -> None:
             f"{work}: the stretch at {clock.say(start)} leaves no time for production after the restart",
         )
         if stretch is not run.stretches[-1]:
+            until = _open_until(case, press, opening, stretch)
             notes.expect(
-                end == opening[1],
-                f"{work}: pauses {clock.say(end)} though the press is open until {clock.say(opening[1])}",
+                end == until,
+                f"{work}: pauses {clock.say(end)} though the press is open until {clock.say(until)}",
             )
-        at, starts_fresh = end, False
+        at, starts_fresh, cleared = end, False, stretch.closing is not None
+
+
+def _goes_on(case: Case, press: str, at: int, restart: int, closing: int) -> int | None:
+    """The first opening in which a restart fits while somebody is there, and a second of production and the closing."""
+    for one in case.manned[press]:
+        until = one.hands if closing else one.end
+        if one.start >= at and one.start + restart <= one.hands and one.start + restart + closing < until:
+            return one.start
+    return None
+
+
+def _open_until(case: Case, press: str, opening: tuple[int, int], stretch: Stretch) -> int:
+    """When production must pause in an opening: as it closes, or as the people leave where its melt must be cleared."""
+    if stretch.closing is None:
+        return opening[1]
+    return next(one.hands for one in case.manned[press] if one.start == opening[0])
 
 
 def _working_time(case: Case, work: Work, notes: Findings) -> None:

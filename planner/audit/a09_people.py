@@ -50,6 +50,9 @@ def check(case: Case) -> RuleVerdict:
     _bench(case, "assembly", assembly, case.shifts_of(campaign.assembly, campaign.assembly.people), notes)
     _bench(case, "packing", packing, case.shifts_of(campaign.packing, campaign.packing.people), notes)
     _setters(case, notes)
+    if case.campaign.floor.attended is not None:
+        _somebody_there(case, notes)
+        _dryers_loaded(case, case.shifts_of(case.campaign.floor.attended), notes)
     inspections(case, notes)
     curves(case, notes)
     return notes.verdict(True, "bench work")
@@ -127,6 +130,35 @@ def done_at(start: int, person_seconds: int, shifts: list[Shift]) -> int | None:
             return begin + -(-left // shift.people)
         left -= (shift.end - begin) * shift.people
     return None
+
+
+def _dryers_loaded(case: Case, people: list[Shift], notes: Findings) -> None:
+    """Dryers are loaded while somebody is there; before the campaign starts nobody's hours are known."""
+    for load in case.plan.drying:
+        at = case.clock.second(load.load_at)
+        notes.expect(
+            at <= case.start or any(shift.start <= at < shift.end for shift in people),
+            f"dryer `{load.dryer}` is loaded {case.clock.say(at)}, when nobody is there",
+        )
+
+
+def _somebody_there(case: Case, notes: Findings) -> None:
+    """Whatever needs hands begins and ends while somebody is there; what must not stand is made only then."""
+    for work in case.works:
+        busy = []
+        if change := work.run.changeover:
+            busy.append(("its changeover", case.clock.second(change.start), case.clock.second(change.end)))
+        for stretch in work.run.stretches:
+            start, end = case.clock.second(stretch.start), case.clock.second(stretch.end)
+            if stretch.restart_seconds:
+                busy.append(("a restart", start, start + stretch.restart_seconds))
+            if stretch.closing is not None:
+                busy.append(("a melt that must not stand", start, end))
+        for what, start, end in busy:
+            notes.expect(
+                any(one.start <= start and end <= one.hands for one in case.manned[work.run.press]),
+                f"{work}: nobody is there for {what}, {case.clock.say(start)} to {case.clock.say(end)}",
+            )
 
 
 def _setters(case: Case, notes: Findings) -> None:

@@ -15,6 +15,7 @@ from planner.audit.figures import exact, whole_up
 from planner.audit.moments import Clock
 from planner.audit.needs import Item, Need, items_in, needs
 from planner.audit.opening import Openings, Shift, people_there, shifts
+from planner.audit.people import Manned, alone_seconds, manned
 from planner.campaign import Campaign
 from planner.campaign.hours import Open
 from planner.campaign.presses import Press
@@ -163,7 +164,20 @@ class Case:
     @cached_property
     def openings(self) -> dict[str, Openings]:
         """Press -> its open stretches."""
-        return {name: Openings(self.shifts_of(press)) for name, press in self.campaign.presses.items()}
+        return {
+            name: Openings([Shift(one.start, one.end, 1) for one in stretches])
+            for name, stretches in self.manned.items()
+        }
+
+    @cached_property
+    def manned(self) -> dict[str, list[Manned]]:
+        """Press -> when it may work, and until when somebody is there."""
+        people = self.campaign.floor.attended
+        there = None if people is None else self.shifts_of(people)
+        return {
+            name: manned(Openings(self.shifts_of(press)).stretches, there, alone_seconds(self.campaign, name))
+            for name, press in self.campaign.presses.items()
+        }
 
     def shifts_of(self, place: Open, people: int = 1) -> list[Shift]:
         """When a press or bench is open and with how many people, from before the campaign to well after the plan."""

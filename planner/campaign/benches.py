@@ -47,4 +47,9 @@ class Floor(Document):
 
     setters: Annotated[int, Field(ge=1, le=100)] = Field(default=1, description="changeovers that can go on at once")
     setter_rate_per_hour: Amount = 0
+    attended: Open | None = Field(
+        default=None,
+        description="when somebody is there to set up, purge, take first shots and clear barrels; none: whenever a "
+        "press is open",
+    )
     disposal_per_kg: Amount = Field(default=0, description="money to get rid of a kg of purge and start-up waste")

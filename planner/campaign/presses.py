@@ -53,6 +53,15 @@ class StartedRun(Document):
     )
 
 
+class LightsOut(Document):
+    """A press that moulds on when the people have left."""
+
+    hours: Positive = Field(description="at most so long after they left")
+    bin_shots: Annotated[int, Field(ge=1, le=10_000_000)] | None = Field(
+        default=None, description="shots that what it drops into takes; none: only the hours count"
+    )
+
+
 class Press(Open):
     """An injection moulding machine."""
 
@@ -70,6 +79,10 @@ class Press(Open):
     )
     cools_c_per_minute: Positive = Field(
         default=3, description="how fast a barrel cools, degrees C a minute (3: common practice)"
+    )
+    lights_out: LightsOut | None = Field(
+        default=None,
+        description="where `floor.attended` is said: it moulds on after those hours; none: only while somebody is in",
     )
     tool: Id | None = Field(default=None, description="the tool mounted at the start")
     begins_with: list[StartedRun] = Field(

@@ -13,6 +13,11 @@ MOST_WAIT_HOURS = 4.0
 
 ROUNDING = 1e-9
 
+BEFORE_LEAVING = timedelta(minutes=5)
+
+There = tuple[datetime, datetime]
+"""When somebody comes and leaves."""
+
 
 @dataclass(frozen=True)
 class Drying:
@@ -59,16 +64,24 @@ class DryingLoad:
 
 
 def drying_loads(
-    draws: Iterable[DryingDraw], drying: Mapping[str, Drying], most_wait_hours: float = MOST_WAIT_HOURS
+    draws: Iterable[DryingDraw],
+    drying: Mapping[str, Drying],
+    most_wait_hours: float = MOST_WAIT_HOURS,
+    people: Sequence[There] = (),
 ) -> list[DryingLoad]:
-    """Every load of every dryer, in order of loading. Resins that aren't in `drying` need none."""
+    """Every load of every dryer, in order of loading. Resins that aren't in `drying` need none.
+
+    people: when somebody is there to load, in order; none: always.
+    """
     wanted: dict[str, list[_Portion]] = {}
     for draw in draws:
         terms = drying.get(draw.resin)
         if terms is not None and terms.hours > 0 and draw.kg > 0:
             wanted.setdefault(terms.dryer, []).extend(_portions(draw, terms.holds_kg))
     loads = [
-        load for dryer in sorted(wanted) for load in _backwards(_merged(wanted[dryer], drying), drying, most_wait_hours)
+        load
+        for dryer in sorted(wanted)
+        for load in _backwards(_merged(wanted[dryer], drying), drying, most_wait_hours, people)
     ]
     return sorted(loads, key=lambda load: (load.load_at.timestamp(), load.dryer))
 
@@ -120,9 +133,9 @@ def _merged(portions: Sequence[_Portion], drying: Mapping[str, Drying]) -> list[
 
 
 def _backwards(
-    portions: Sequence[_Portion], drying: Mapping[str, Drying], most_wait_hours: float
+    portions: Sequence[_Portion], drying: Mapping[str, Drying], most_wait_hours: float, people: Sequence[There]
 ) -> Iterable[DryingLoad]:
-    """Dry each load as late as it can be, the last one first."""
+    """Dry each load as late as it can be, the last one first; loaded while somebody is there."""
     free_until: datetime | None = None
     for portion in reversed(portions):
         terms = drying[portion.resin]
@@ -130,7 +143,8 @@ def _backwards(
         dry_at = portion.first.astimezone(UTC)
         if free_until is not None:
             dry_at = min(dry_at, free_until)
-        load_at = dry_at - timedelta(hours=terms.hours)
+        load_at = _somebody_there(dry_at - timedelta(hours=terms.hours), people)
+        dry_at = load_at + timedelta(hours=terms.hours)
         free_until = load_at
         waits = (portion.last.astimezone(UTC) - dry_at).total_seconds() / 3600
         yield DryingLoad(
@@ -144,6 +158,15 @@ def _backwards(
             runs=portion.runs,
             caution=_caution(portion.resin, waits) if waits > most_wait_hours else "",
         )
+
+
+def _somebody_there(moment: datetime, people: Sequence[There]) -> datetime:
+    """The moment, or the last one before it at which somebody is there, some minutes before they leave."""
+    before = [one for one in people if one[0] <= moment]
+    if not before or moment < before[-1][1]:
+        return moment
+    comes, leaves = before[-1]
+    return max(comes, leaves - BEFORE_LEAVING)
 
 
 def _caution(resin: str, hours: float) -> str:

@@ -1,20 +1,42 @@
 """When to load which dryer, written from the runs."""
 
+from datetime import UTC, timedelta
+
+from planner.calendars.clock import Clock
+from planner.calendars.stretches import stretches
 from planner.campaign import Campaign
 from planner.campaign.melts import let_down
 from planner.material import Drying, DryingDraw, DryingLoad, drying_loads
+from planner.material.drying import There
 from planner.plan.document import DryerLoad
 from planner.plan.runs import RunUse
 
+DAYS_BEFORE = 10
+"""Days before the campaign in which its first dryers may be loaded."""
 
-def loads(campaign: Campaign, uses: list[RunUse]) -> list[DryingLoad]:
+
+def loads(campaign: Campaign, uses: list[RunUse], clock: Clock) -> list[DryingLoad]:
     """The loads that the runs ask for; a resin without a named dryer goes through one of its own."""
     drying = {
         name: Drying(resin.dryer or name, resin.drying_hours, resin.drying_c, resin.dryer_kg)
         for name, resin in campaign.resins.items()
         if resin.drying_hours > 0
     }
-    return drying_loads((draw for use in uses for draw in _draws(campaign, use)), drying)
+    draws = [draw for use in uses for draw in _draws(campaign, use)]
+    return drying_loads(draws, drying, people=_people(campaign, draws, clock) if drying else ())
+
+
+def _people(campaign: Campaign, draws: list[DryingDraw], clock: Clock) -> list[There]:
+    """When somebody is there to load dryers, some days before the campaign as well: by its weekly hours."""
+    there = campaign.floor.attended
+    if there is None or not draws:
+        return []
+    early = Clock.starting(campaign.start - timedelta(days=DAYS_BEFORE), campaign.time_zone)
+    days = (max(draw.end for draw in draws) - clock.moment(0)).days + 2 + DAYS_BEFORE
+    return [
+        (early.moment(s.start).astimezone(UTC), early.moment(s.end).astimezone(UTC))
+        for s in stretches(there, campaign.closed_days, early, days)
+    ]
 
 
 def lines(campaign: Campaign, found: list[DryingLoad]) -> list[DryerLoad]:

@@ -104,7 +104,7 @@ def written(inst: Instance, names: Names, found: Found, told: bool = True, joine
     bought = stuff.materials(names, used)
     pieces = stuff.pieces(names, assembly, packed)
     campaign = names.campaign
-    loads = dryers.loads(campaign, used)
+    loads = dryers.loads(campaign, used, names.clock)
     inspected = inspections(campaign, [use.run for use in used])
     heaviest = max((batch.box.gross_kg for batch in packed if batch.box), default=None)
     lines = costs(campaign, used, bought, pieces, int(inst.job_work.sum()), packed, sent)

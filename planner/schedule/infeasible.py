@@ -16,7 +16,7 @@ from planner.schedule.any_plan import BY_PATHS, any_plan
 from planner.schedule.compiled import Names
 from planner.schedule.compiled.materials import COMPOUND
 from planner.schedule.construct import first_plans
-from planner.schedule.instance import NEVER, Instance, packed_instance
+from planner.schedule.instance import NEVER, NO_MOMENTS, Instance, packed_instance
 from planner.schedule.paths import proven_impossible
 from planner.schedule.timing import timing_for
 
@@ -156,7 +156,7 @@ def _press_hours(inst: Instance, names: Names) -> Iterator[Easing]:
         pointers = inst.open_ptr.copy()
         pointers[p + 1 :] -= b - a - 1
         yield Easing(
-            inst._replace(open_start=starts, open_end=ends, open_ptr=pointers),
+            inst._replace(open_start=starts, open_end=ends, open_ptr=pointers, hands_end=NO_MOMENTS),
             Problem(
                 f"/presses/{name}/hours",
                 f"press `{name}` is not open long enough at a stretch, or not often enough, for its work",

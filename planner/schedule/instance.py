@@ -22,6 +22,7 @@ NEVER = 2**60
 
 NO_FLOATS = np.zeros((0, 0, 0, 0))
 NO_INTS, NO_BOOLS = NO_FLOATS.astype(np.int64), NO_FLOATS.astype(np.bool_)
+NO_MOMENTS = np.zeros(0, dtype=np.int64)
 NO_PAIRS, NO_LINE, NO_TABLE = np.zeros((0, 0), dtype=np.int64), np.zeros(0), np.zeros((0, 0, 0))
 
 
@@ -153,6 +154,9 @@ class Instance(NamedTuple):
     opening_s: Ints = NO_PAIRS  # (P, R) seconds to purge that out again where the run goes on at the next opening
     opening_kg: Floats = NO_TABLE  # (P, R, 2) kg of the run's melt
 
+    # hours of people
+    hands_end: Ints = NO_MOMENTS  # until when somebody is there in each open stretch, from its start; empty: to its end
+
     @property
     def clears(self) -> bool:
         """Whether barrels are cleared with compound or with a bridge."""
@@ -166,7 +170,7 @@ class Instance(NamedTuple):
     def filled(self) -> "Instance":
         """With the arrays of what there is none of written out: no bridges, nothing cleared."""
         presses, runs, melts = self.restart_s.size, self.run_tool.size, self.melt_resin.size
-        inst = self
+        inst = self if self.hands_end.size else self._replace(hands_end=self.open_end)
         if not self.bridging:
             none = np.full((melts, melts), -1, dtype=np.int64)
             inst = inst._replace(bridge=none, clearing_cost_kg=np.zeros(self.material_price.size))

@@ -73,13 +73,16 @@ def next_start(inst: Instance, timing: Timing, p: int, lot: int) -> bool:
     start = earliest
     while k < last:
         start = max(earliest, opens[k])
-        end = closes[k]
+        hands = inst.hands_end[k]
+        end = hands if closing > 0 else closes[k]
         if start < end:
             warm = 0 if hot == k else restart
             if needed:
-                if start + warm + seconds + kept <= end:
+                if start + warm + seconds + kept <= hands:
                     break
-            elif (hot == k and start + closing < end) or start + restart + startup + closing < end:
+            elif (hot == k and start + closing < end) or (
+                start + restart + startup + closing < end and start + restart + startup <= hands
+            ):
                 break
         k += 1
     if k >= last:

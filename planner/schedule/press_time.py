@@ -173,7 +173,7 @@ def produce(inst: Instance, timing: Timing, p: int, lot: int, now: int, piece: i
     """Mould the lot's shots stretch by stretch from `now`; the number of pieces so far, -1 if the calendar ends."""
     lots, pieces, presses, totals = timing.lots, timing.pieces, timing.presses, timing.totals
     run = inst.lot_run[lot]
-    opens, closes = inst.open_start, inst.open_end
+    opens, closes, hands = inst.open_start, inst.open_end, inst.hands_end
     last = inst.open_ptr[p + 1]
     den = inst.shot_den[p, run]
     remaining = (inst.lot_shots[lot] * inst.shot_num[p, run] + den - 1) // den
@@ -183,14 +183,14 @@ def produce(inst: Instance, timing: Timing, p: int, lot: int, now: int, piece: i
     cost_s = inst.press_cost_s[p]
     k = presses[p, w.AT]
     # cold: the stretch's first work is this production, or the changeover has used the stretch up
-    restart = presses[p, w.HOT] != k or now + closing >= closes[k]
+    restart = presses[p, w.HOT] != k or now + closing >= (hands[k] if closing > 0 else closes[k])
     lots[lot, w.FIRST_PIECE] = piece
     first = piece
     while True:
         opened = now
         if restart:
             again = inst.opening_s[p, run] if cleared else 0
-            while k < last and max(now, opens[k]) + overhead + again + closing >= closes[k]:
+            while k < last and not _fits(inst, k, max(now, opens[k]) + overhead + again, closing):
                 k += 1
             if k >= last:
                 return -1
@@ -206,7 +206,7 @@ def produce(inst: Instance, timing: Timing, p: int, lot: int, now: int, piece: i
                     _use(inst, timing.used_kg, melt, kg)
                     if cleared:
                         _purge(inst, timing, melt, inst.opening_kg[p, run, b])
-        take = min(closes[k] - closing - now, remaining)
+        take = min((hands[k] if closing > 0 else closes[k]) - closing - now, remaining)
         if piece >= pieces.shape[0]:
             return -1
         pieces[piece, w.OPENED] = opened
@@ -237,6 +237,14 @@ def produce(inst: Instance, timing: Timing, p: int, lot: int, now: int, piece: i
     presses[p, w.DONE] += 1
     presses[p, w.STALE] = 1
     return piece
+
+
+@inner
+def _fits(inst: Instance, k: int, begins: int, closing: int) -> bool:
+    """Whether production that begins after a restart fits into stretch k: the restart while somebody is there, and all
+    of it where its melt must be cleared."""
+    end = inst.hands_end[k] if closing > 0 else inst.open_end[k]
+    return bool(begins + closing < end and begins <= inst.hands_end[k])
 
 
 @inner

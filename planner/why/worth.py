@@ -57,7 +57,7 @@ def _more_of_something(inst: Instance, timing: Timing) -> Iterator[tuple[str, in
         ends = np.maximum(ends, inst.open_end)
         added = (ends - inst.open_end)[a:b][inst.open_start[a:b] < until].sum() / HOUR_S
         if added:
-            yield "press hour", p, float(added), inst._replace(open_end=ends)
+            yield "press hour", p, float(added), inst._replace(open_end=ends, hands_end=_more_hands(inst, ends))
     hours = _open_hours(inst.asm_start, inst.asm_end, timing.jobs)
     yield "assembler", 0, hours, inst._replace(asm_people=inst.asm_people + 1)
     hours = _open_hours(inst.pack_start, inst.pack_end, timing.batches)
@@ -65,6 +65,11 @@ def _more_of_something(inst: Instance, timing: Timing) -> Iterator[tuple[str, in
     changing = timing.lots[:, w.CO_START] != NEVER
     setting = (timing.lots[changing, w.CO_END] - timing.lots[changing, w.CO_START]).sum() / HOUR_S
     yield "setter", 0, float(setting) / inst.setters, inst._replace(setters=inst.setters + 1)
+
+
+def _more_hands(inst: Instance, ends: Ints) -> Ints:
+    """Until when somebody is there if they stay as much longer as the press does."""
+    return inst.hands_end + (ends - inst.open_end) if inst.hands_end.size else inst.hands_end
 
 
 def _open_hours(opens: Ints, closes: Ints, steps: Ints) -> float:

@@ -7,6 +7,7 @@ from math import ceil
 
 import numpy as np
 
+from planner.calendars.attended import Attended, attended
 from planner.calendars.clock import Clock
 from planner.calendars.pickups import pickups
 from planner.calendars.stretches import stretches
@@ -128,7 +129,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
     jobs, job_ptr, job_work, job_need = assembly_jobs(campaign, runs, batches, goods)
     batch_need = [[(goods.index[piece], n * b.parcels) for piece, n in b.pieces] for b in batches]
     pick = pickups(campaign.pick_ups, campaign.closed_days, clock, days)
-    open_ = [stretches(campaign.presses[p], campaign.closed_days, clock, days) for p in presses]
+    open_ = [press_hours(campaign, p, clock, days) for p in presses]
     asm = stretches(campaign.assembly, campaign.closed_days, clock, days, campaign.assembly.people, headcount=True)
     pack = stretches(campaign.packing, campaign.closed_days, clock, days, campaign.packing.people, headcount=True)
     tiers = [campaign.tiers[b.tier] for b in batches]
@@ -138,6 +139,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
         open_ptr=pointers(open_),
         open_start=ints(s.start for group in open_ for s in group),
         open_end=ints(s.end for group in open_ for s in group),
+        hands_end=ints(s.hands for group in open_ for s in group),
         restart_s=ints(whole_seconds(campaign.presses[p].restart_minutes) for p in presses),
         press_cost_s=np.array([campaign.presses[p].rate_per_hour / 3600 for p in presses]),
         press_tool=ints(tool_index.get(campaign.presses[p].tool or "", -1) for p in presses),
@@ -238,6 +240,29 @@ def aimed(instance: Instance, aim: str, kg_per_day: float = 0.0) -> Instance:
     if aim == "waste":
         return instance._replace(aim_cost=1e-4, aim_last=1000.0 * kg_per_day, aim_mean=TIE_BREAK, aim_waste=1000.0)
     return instance._replace(aim_cost=1.0, aim_last=0.0, aim_mean=TIE_BREAK, aim_waste=0.0)
+
+
+def press_hours(campaign: Campaign, press: str, clock: Clock, days: int) -> list[Attended]:
+    """When a press may work, and until when somebody is there."""
+    machine, people = campaign.presses[press], campaign.floor.attended
+    own = stretches(machine, campaign.closed_days, clock, days)
+    if people is None:
+        return attended(own, None)
+    there = stretches(people, campaign.closed_days, clock, days)
+    return attended(own, there, lights_out_seconds(campaign, press))
+
+
+def lights_out_seconds(campaign: Campaign, press: str) -> int:
+    """How long a press may mould on alone: its hours, or until the fastest of its tools has filled the bin."""
+    machine = campaign.presses[press]
+    if machine.lights_out is None:
+        return 0
+    seconds = ceil(fraction(machine.lights_out.hours) * 3600)
+    cycles = [tool.cycle_s for tool in campaign.tools.values() if press in tool.presses]
+    if machine.lights_out.bin_shots is not None and cycles:
+        shot = fraction(min(cycles)) / fraction(machine.efficiency)
+        seconds = min(seconds, int(shot * machine.lights_out.bin_shots))
+    return seconds
 
 
 def _ready(campaign: Campaign, tool: str, clock: Clock) -> int:

@@ -101,3 +101,14 @@ def test_every_kilogram_is_dried_in_time_and_a_dryer_holds_one_load(draws, holds
         assert load.dry_at.timestamp() <= load.used_from.timestamp() + 1e-3
     for before, after in pairwise(loads):
         assert before.dry_at.timestamp() <= after.load_at.timestamp() + 1e-3
+
+
+def test_a_dryer_is_loaded_while_somebody_is_there():
+    """Dry at 06:00 after 3 h would mean loading at 03:00: it is loaded before people leave the evening before."""
+    day = (at(11, 6), at(11, 22))
+    draw = [DryingDraw("r1", "abs", at(12, 6), at(12, 8), 5)]
+    (load,) = drying_loads(draw, {"abs": Drying("h", 3)}, people=[day, (at(12, 6), at(12, 22))])
+    assert (load.load_at, load.dry_at) == (at(11, 21, 55), at(12, 0, 55))
+    assert "dry it again" in load.caution
+    (load,) = drying_loads(draw, {"abs": Drying("h", 3)})
+    assert load.load_at == at(12, 3)

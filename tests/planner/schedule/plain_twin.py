@@ -24,6 +24,7 @@ class Press:
     tool: int | None
     melts: list[Melt | None]
     to_do: list[int]
+    hands: dict[int, int]  # start of each stretch -> until when somebody is there
     free: int = 0
     warmed: set[int] = field(default_factory=set)  # starts of the stretches that are warm
 
@@ -79,7 +80,8 @@ class Workshop:
             held = [None if m < 0 else int(m) for m in inst.press_melt[p]]
             mounted = None if inst.press_tool[p] < 0 else int(inst.press_tool[p])
             hours = [(int(s), int(e)) for s, e in zip(inst.open_start[a:b], inst.open_end[a:b], strict=True)]
-            self.presses.append(Press(p, hours, mounted, held, list(lots)))
+            hands = dict(zip(inst.open_start[a:b].tolist(), inst.hands_end[a:b].tolist(), strict=True))
+            self.presses.append(Press(p, hours, mounted, held, list(lots), hands))
         self.tool_free: dict[int, int] = {}
         self.runner: dict[tuple[int, int], Melt] = {}
         self.setters_busy_until = [0] * inst.setters
@@ -208,11 +210,15 @@ class Workshop:
             begin = max(earliest, opens)
             if begin >= closes:
                 continue
+            there = press.hands[opens]
+            closes = there if closing else closes
             warm_up = 0 if opens in press.warmed else int(inst.restart_s[press.number])
-            if needed and begin + warm_up + seconds + (closing + 1 if closing else 0) <= closes:
-                return begin
+            if needed:
+                if begin < closes and begin + warm_up + seconds + (closing + 1 if closing else 0) <= there:
+                    return begin
+                continue
             restart = 0 if opens in press.warmed else warm_up + int(inst.startup_s[press.number, run])
-            if not needed and begin + restart + closing < closes:
+            if begin + restart + closing < closes and (opens in press.warmed or begin + restart <= there):
                 return begin
         raise CannotBeDone
 
@@ -293,10 +299,14 @@ class Workshop:
             if closes <= now or left == 0:
                 continue
             begin = max(now, opens)
+            there = press.hands[opens]
+            closes = there if closing else closes
+            if closes <= begin:
+                continue
             if opens not in press.warmed:
                 back = bool(done and closing)
                 again = int(inst.opening_s[p, run]) if back else 0
-                if begin + restart + again + closing >= closes:
+                if begin + restart + again + closing >= closes or begin + restart + again > there:
                     continue
                 self.lines["press"] += (restart + again) * rate
                 self._start_up(run)

@@ -63,6 +63,18 @@ def hot_runner_cleared_in_no_time(s: Spoilt) -> None:
     first(run["changeover"]["purges"], lambda purge: purge["where"] == "hot runner" and purge["kg"] > 0)["seconds"] -= 1
 
 
+@spoils("A9")
+def nobody_there_to_change_over(s: Spoilt) -> None:
+    """People come for an hour a day only, long after the first changeover."""
+    s.run(lambda run: run["changeover"])
+    s.campaign["floor"]["attended"] = {"hours": {"sun": "03:00-04:00"}}
+
+
+@spoils("A4")
+def a_press_that_works_on_when_the_people_have_left(s: Spoilt) -> None:
+    s.campaign["floor"]["attended"] = {"hours": {"mon-fri": "05:00-06:30"}}
+
+
 @spoils("A5")
 def a_restart_that_purges_though_nothing_was_cleared(s: Spoilt) -> None:
     _, purge = _barrel_purge(s)

@@ -1,0 +1,37 @@
+"""Hours of people: presses that nobody ever comes to, and lights-out where nobody's hours are said."""
+
+from planner.calendars.attended import attended
+from planner.calendars.stretches import stretches
+from planner.campaign.checks.hours import LOOK_DAYS, clock_of
+from planner.campaign.document import Campaign
+from planner.campaign.pointers import pointer
+from planner.errors import Problem
+
+
+def check(campaign: Campaign) -> list[Problem]:
+    """Each press against the hours of the people."""
+    people = campaign.floor.attended
+    if people is None:
+        return [
+            Problem(
+                pointer("presses", name, "lights_out"),
+                f"press `{name}` may run lights out, but nobody said when people are there",
+                "give `floor.attended` hours, or take `lights_out` out",
+            )
+            for name, press in campaign.presses.items()
+            if press.lights_out is not None
+        ]
+    clock, days = clock_of(campaign), LOOK_DAYS[0]
+    there = stretches(people, campaign.closed_days, clock, days)
+    problems = []
+    for name, press in campaign.presses.items():
+        own = stretches(press, campaign.closed_days, clock, days)
+        if own and not attended(own, there):
+            problems.append(
+                Problem(
+                    pointer("floor", "attended"),
+                    f"nobody is ever there while press `{name}` is open, so nothing can be set up on it",
+                    "make its hours and those of the people overlap",
+                )
+            )
+    return problems
