@@ -1,4 +1,4 @@
-"""A parcel in its carton, checked by its layout: everything is in it, inside, apart, and as heavy as said."""
+"""A parcel in its carton, checked by its layout: all in it, inside, apart, as heavy as said (RULES.md, B3)."""
 
 from collections import Counter
 from collections.abc import Iterator, Sequence

@@ -14,7 +14,7 @@ Item = tuple[str, tuple[str, ...]]
 
 @dataclass(frozen=True)
 class ItemDemand:
-    """What is needed of one moulded item; see RULES.md for each quantity."""
+    """What is needed of one moulded item; RULES.md, D2 to D5."""
 
     part: str
     colours: tuple[str, ...]

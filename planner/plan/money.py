@@ -21,7 +21,7 @@ def costs(
     batches: list[PackBatch],
     dispatches: list[Dispatch],
 ) -> list[CostLine]:
-    """Every line of RULES.md, Money, in its order. assembly_s: person-seconds of all assembly jobs."""
+    """Every line of RULES.md, M1, in its order. assembly_s: person-seconds of all assembly jobs."""
     floor = campaign.floor
 
     def priced(field: str) -> float:

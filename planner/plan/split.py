@@ -1,4 +1,4 @@
-"""Split shipment as the plan tells it: when first and last parts leave, the extra postage, and the other choice."""
+"""Split shipment as the plan tells it: when first and last parts leave, postage, the other choice (RULES.md, B1)."""
 
 from collections.abc import Sequence
 from functools import partial

@@ -1,4 +1,4 @@
-"""A slip: a tool or a bought-in piece that comes days late; on the document, and on the compiled campaign."""
+"""A slip: a tool or a piece that comes days late, on the document and on the compiled campaign (RULES.md, S1)."""
 
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
