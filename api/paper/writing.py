@@ -127,6 +127,7 @@ def cautions_of(run: Run, plan: RunPlan, campaign: Campaign) -> Iterator[Caution
             "dryer": what in resins,
             "standing": what in resins or not what,
             "heat": True,
+            "unattended": what in {campaign.resins[resin].dryer or resin for resin in resins},
             "unsaid": what in (run.press, run.tool),
             "clamp": what == run.tool,
             "dwell": acetal,

@@ -12,6 +12,7 @@ from planner.cautions import dwell, texts
 from planner.cautions.not_said import not_said
 from planner.cautions.standing import standing
 from planner.cautions.texts import caution
+from planner.cautions.unattended import unattended_loads
 from planner.cautions.working_time import beyond_one_crew
 from planner.dispatch.lifting import Lift, assess
 from planner.material import DryingLoad
@@ -33,7 +34,13 @@ def cautions_for(
     """
     used = {melt.split("/")[0] for run in runs for melt in run.melts}
     changes = [run.changeover for run in runs if run.changeover is not None]
-    found = [*_never_together(campaign, used), *_unknown(campaign, used), *not_said(campaign, runs), *_drying(drying)]
+    found = [
+        *_never_together(campaign, used),
+        *_unknown(campaign, used),
+        *not_said(campaign, runs),
+        *_drying(drying),
+        *unattended_loads(campaign, drying),
+    ]
     if any(change.mount_seconds or change.from_tool for change in changes):
         found.append(caution(*texts.TOOL_CHANGE))
     if any(change.purges for change in changes):

@@ -42,6 +42,11 @@ DRYER_UNSAID = (
     "as the press draws."
 )
 
+UNATTENDED = (
+    "Dryer `{dryer}` starts {times} when nobody is there or before the campaign begins, first on {first}: fill it "
+    "while somebody is there and let its timer start it, never with its cut-out bridged; or start the press later."
+)
+
 CLAMP = (
     "Nobody has said what clamp force tool `{tool}` asks for, so it was not checked that its press can hold it shut. "
     "Work it out (projected area x cavity pressure) before the tool is mounted: a tool that opens under pressure "

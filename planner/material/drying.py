@@ -1,12 +1,14 @@
 """Drying: when to load which dryer with how much, so that every run finds dried resin.
 
 A dryer dries one load at a time, for the resin's hours. Loads are planned backwards from their use, so each is dry as
-late as it can be; where a dryer is too small for what the press draws, earlier loads must be dry earlier and wait.
+late as it can be, and none is larger than what is drawn before it has waited too long: the rest is dried fresh. Where a
+dryer is shared, or too small for what the press draws, earlier loads must be dry earlier and wait.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from math import ceil
 
 MOST_WAIT_HOURS = 4.0
 """Hours after which dried resin in an open hopper should not be trusted; common practice, no source."""
@@ -77,11 +79,11 @@ def drying_loads(
     for draw in draws:
         terms = drying.get(draw.resin)
         if terms is not None and terms.hours > 0 and draw.kg > 0:
-            wanted.setdefault(terms.dryer, []).extend(_portions(draw, terms.holds_kg))
+            wanted.setdefault(terms.dryer, []).extend(_portions(draw, terms, most_wait_hours))
     loads = [
         load
         for dryer in sorted(wanted)
-        for load in _backwards(_merged(wanted[dryer], drying), drying, most_wait_hours, people)
+        for load in _backwards(_merged(wanted[dryer], drying, most_wait_hours), drying, most_wait_hours, people)
     ]
     return sorted(loads, key=lambda load: (load.load_at.timestamp(), load.dryer))
 
@@ -95,11 +97,11 @@ class _Portion:
     runs: tuple[str, ...]
 
 
-def _portions(draw: DryingDraw, holds_kg: float | None) -> Iterable[_Portion]:
-    """A draw cut into what the dryer holds, each with the time in which it is drawn."""
+def _portions(draw: DryingDraw, terms: Drying, most_wait_hours: float) -> Iterable[_Portion]:
+    """A draw cut into loads, each with the time in which it is drawn: no more than the dryer holds and what keeps."""
     start = draw.start.astimezone(UTC)
     seconds = (draw.end.astimezone(UTC) - start).total_seconds()
-    most = holds_kg or draw.kg
+    most = min(terms.holds_kg or draw.kg, draw.kg * _share_that_keeps(seconds / 3600, terms.hours, most_wait_hours))
     done = 0.0
     while draw.kg - done > ROUNDING:
         kg = min(most, draw.kg - done)
@@ -111,8 +113,22 @@ def _portions(draw: DryingDraw, holds_kg: float | None) -> Iterable[_Portion]:
         done += kg
 
 
-def _merged(portions: Sequence[_Portion], drying: Mapping[str, Drying]) -> list[_Portion]:
-    """In order of use; neighbours of one resin that fit into the dryer together, on one day, are one load."""
+def _share_that_keeps(drawn_hours: float, drying_hours: float, most_wait_hours: float) -> float:
+    """The share of a draw that one load may be: equal loads where the last of them can still be dried in turn.
+
+    A load is never drawn in less time than the next one takes to dry; so it waits that long where drying is slow.
+    """
+    longest = max(most_wait_hours, drying_hours)
+    if drawn_hours <= longest:
+        return 1.0
+    loads = ceil(drawn_hours / longest)
+    each = drawn_hours / loads
+    waits = each + (loads - 1) * max(0.0, drying_hours - each)
+    return 1 / loads if waits <= longest else longest / drawn_hours
+
+
+def _merged(portions: Sequence[_Portion], drying: Mapping[str, Drying], most_wait_hours: float) -> list[_Portion]:
+    """In order of use; neighbours of one resin that fit into the dryer together and keep that long are one load."""
     merged: list[_Portion] = []
     for portion in sorted(portions, key=lambda p: (p.first.timestamp(), p.resin)):
         before = merged[-1] if merged else None
@@ -123,6 +139,8 @@ def _merged(portions: Sequence[_Portion], drying: Mapping[str, Drying]) -> list[
             and before.resin == portion.resin
             and before.kg + portion.kg <= holds + ROUNDING
             and before.first.date() == portion.first.date()
+            and portion.last.timestamp() - before.first.timestamp()
+            <= 3600 * max(most_wait_hours, drying[portion.resin].hours)
         ):
             runs = tuple(dict.fromkeys(before.runs + portion.runs))
             last = max(before.last, portion.last, key=lambda m: m.timestamp())
@@ -156,7 +174,7 @@ def _backwards(
             used_from=portion.first,
             used_until=portion.last,
             runs=portion.runs,
-            caution=_caution(portion.resin, waits) if waits > most_wait_hours else "",
+            caution=_caution(portion.resin, waits) if waits * 3600 > most_wait_hours * 3600 + 1 else "",
         )
 
 

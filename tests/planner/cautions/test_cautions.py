@@ -161,7 +161,7 @@ def test_heavy_parcels_and_waiting_resin():
     """A 30 kg parcel is over both lifting guides; the longest wait of a dried resin speaks for it."""
     load = DryingLoad("d", "r", 5, AT, AT, AT, AT, ("r1",), "Dried `r` waits.")
     found = cautions_for(campaign(), [run()], heaviest_parcel_kg=30, drying=[load])
-    assert about(found) == ["dried r", "lifting"]
+    assert about(found) == ["dried r", "unattended d", "lifting"]
     assert cautions_for(campaign(), [run()], heaviest_parcel_kg=1) == []
 
 

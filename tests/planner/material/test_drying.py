@@ -36,11 +36,31 @@ def test_a_dryer_too_small_for_the_draw_makes_resin_wait():
     assert [x.dry_at for x in large] == [at(12, 10)]
 
 
+def test_what_would_wait_too_long_is_dried_fresh():
+    """Drawn over eight hours: two loads, the second put in while the first is used, none older than four hours."""
+    draw = [DryingDraw("r1", "tpe", at(12, 8), at(12, 16), 9)]
+    loads = drying_loads(draw, {"tpe": Drying("h", 3)})
+    assert [(x.load_at, x.dry_at, x.kg, x.waits_hours) for x in loads] == [
+        (at(12, 5), at(12, 8), 4.5, 4),
+        (at(12, 9), at(12, 12), 4.5, 4),
+    ]
+    assert [x.caution for x in loads] == ["", ""]
+
+
 def test_a_long_wait_is_cautioned():
-    """A load drawn over eight hours waits longer than four."""
-    (load,) = drying_loads([DryingDraw("r1", "tpe", at(12, 8), at(12, 16), 9)], {"tpe": Drying("h", 3)})
-    assert load.waits_hours == 8
-    assert "waits up to 8.0 h" in load.caution
+    """Drying takes six hours, so the next load is ready only when the first has waited as long."""
+    loads = drying_loads([DryingDraw("r1", "pet", at(12, 8), at(12, 20), 9)], {"pet": Drying("h", 6)})
+    assert [x.waits_hours for x in loads] == [6, 6]
+    assert "waits up to 6.0 h" in loads[0].caution
+
+
+@given(st.floats(0.5, 40), st.floats(0.5, 4))
+def test_alone_in_its_dryer_nothing_waits_longer_than_four_hours(drawn_hours, drying_hours):
+    """Whatever is drawn for however long, where drying takes no longer than that."""
+    end = datetime.fromtimestamp(at(12, 8).timestamp() + drawn_hours * 3600, LONDON)
+    loads = drying_loads([DryingDraw("r1", "abs", at(12, 8), end, 90)], {"abs": Drying("h", drying_hours)})
+    assert all(x.waits_hours <= 4 + 5 / 3600 for x in loads)
+    assert sum(x.kg for x in loads) == pytest.approx(90)
 
 
 def test_two_resins_share_a_dryer_one_after_the_other():

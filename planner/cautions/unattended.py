@@ -1,0 +1,48 @@
+"""Dryer loads that begin when nobody is there, by the hours of presses and benches, or before the campaign starts."""
+
+from collections.abc import Iterator, Sequence
+from datetime import datetime, timedelta
+
+from planner.campaign import Campaign
+from planner.campaign.hours import Open, spans, weekly
+from planner.cautions import texts
+from planner.cautions.texts import caution
+from planner.material import DryingLoad
+from planner.plan.document import Caution
+
+
+def unattended_loads(campaign: Campaign, loads: Sequence[DryingLoad]) -> Iterator[Caution]:
+    """One caution for each dryer that somebody would have to load at such a time."""
+    by_dryer: dict[str, list[datetime]] = {}
+    for load in loads:
+        early = load.load_at.replace(tzinfo=None) < campaign.start
+        if early or not somebody_there(campaign, load.load_at):
+            by_dryer.setdefault(load.dryer, []).append(load.load_at)
+    for dryer, moments in sorted(by_dryer.items()):
+        first, count = min(moments, key=lambda m: m.timestamp()), len(moments)
+        times = "once" if count == 1 else f"{count} times"
+        text = texts.UNATTENDED.format(dryer=dryer, times=times, first=f"{first:%a %Y-%m-%d %H:%M}")
+        yield caution(f"unattended {dryer}", text, texts.DRYING_SOURCE)
+
+
+def somebody_there(campaign: Campaign, moment: datetime) -> bool:
+    """Whether a press or a bench is open at that moment (local time)."""
+    places: list[Open] = [*campaign.presses.values(), campaign.assembly, campaign.packing]
+    return any(_open(place, campaign, moment) for place in places)
+
+
+def _open(place: Open, campaign: Campaign, moment: datetime) -> bool:
+    """Whether a span of that day, or of the day before past midnight, covers the moment."""
+    week = weekly(place.hours)
+    minutes = moment.hour * 60 + moment.minute
+    for back, now in ((0, minutes), (1, minutes + 1440)):
+        day = moment.date() - timedelta(days=back)
+        if day in place.on_dates:
+            today = spans(place.on_dates[day])
+        elif day in campaign.closed_days:
+            today = ()
+        else:
+            today = week.get(day.weekday(), ())
+        if any(span.start <= now < span.end for span in today):
+            return True
+    return False
