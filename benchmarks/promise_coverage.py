@@ -22,8 +22,8 @@ from planner.campaign import Campaign
 from planner.campaign.uncertainty import FirstTrial, ThreePoint, ToolUncertainty, Uncertainty
 from planner.promise.floors import simulate
 from planner.promise.luck import draw
-from planner.schedule.compiled import compile_campaign
 from planner.schedule.construct import first_plans
+from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import Ints, packed_instance
 from planner.schedule.timing import timing_for
 

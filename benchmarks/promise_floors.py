@@ -13,8 +13,8 @@ import time
 from benchmarks.generator import sized
 from planner.promise.floors import simulate
 from planner.promise.luck import draw
-from planner.schedule.compiled import compile_campaign
 from planner.schedule.construct import first_plans
+from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import packed_instance
 from planner.schedule.timing import timing_for
 

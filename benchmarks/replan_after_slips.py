@@ -20,7 +20,7 @@ from planner.control import Unhurried
 from planner.plan.document import RunPlan
 from planner.plan.make import written
 from planner.plan.order_of_work import followed, order_of, warm_start
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, search
 from planner.slips.compare import compare, runs_moved
 from planner.slips.follow import as_found

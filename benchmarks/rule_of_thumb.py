@@ -1,6 +1,6 @@
 """The workshop's rule of thumb, from common practice, against the planner: ratio of cost, purge and last dispatch.
 
-The rule is `planner/schedule/thumb.py`; both are priced by the same evaluator.
+The rule is `planner/schedule/rule_of_thumb.py`; both are priced by the same evaluator.
 
     python -m benchmarks.rule_of_thumb [--rounds 30] [--campaigns 20] [--size XS] [--document FILE]
 """
@@ -17,11 +17,11 @@ from planner.campaign import Campaign
 from planner.campaign.reading import read
 from planner.control import Unhurried
 from planner.schedule import timing as w
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import Instance, packed_instance
+from planner.schedule.rule_of_thumb import rule_of_thumb
 from planner.schedule.search import Budget, search
 from planner.schedule.solution import objective_of
-from planner.schedule.thumb import rule_of_thumb
 from planner.schedule.timing import timing_for
 
 

@@ -5,7 +5,7 @@
 
 A hundred small fixed campaigns (one barrel and two, every aim, purging with a compound, pinned runs, forbidden pairs, a
 press alone), each searched for a budget of rounds: objective, order of work, how it ended. --speed: of each size and
-seed, moves glanced at, and plans timed from nothing, a second of processor time. --cold: processor seconds of building
+seed, moves estimated, and plans timed from nothing, a second of processor time. --cold: processor seconds of building
 the compiled part.
 
 --against lays a revision's sources out in a folder of their own and runs its own copy of this file there, in turns with
@@ -32,23 +32,23 @@ from benchmarks.plain_workshop import least_lateness, workshop
 from planner.campaign import Campaign
 from planner.campaign.purging import Compound
 from planner.control import Unhurried
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.annealing import ESTIMATES, TIMED
+from planner.schedule.chain import Chain
 from planner.schedule.construct import first_plans
-from planner.schedule.glance_tables import glance_for
+from planner.schedule.delta_tables import delta_tables_for
+from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.search import Budget, NoPlan, search
 from planner.schedule.solution import objective_of
 from planner.schedule.timing import LAST, timing_for
-from planner.schedule.walk import GLANCES, TIMED
-from planner.schedule.walker import Walker
 from planner.schedule.warm import warm
 
 ROOT = Path(__file__).parent.parent
 ROUNDS = (4, 1, 1, 1, 1, 2, 1, 1, 1, 1)
 """After three of them a small campaign is gone through plan by plan."""
 AIMS = ("cost", "soonest", "waste", "cost")
-GLANCED, TIMED_ANEW = 2_000_000, 300
-"""Work of the walk whose speed is taken, and plans timed from nothing."""
+ESTIMATED, TIMED_ANEW = 2_000_000, 300
+"""Work of the chain whose speed is taken, and plans timed from nothing."""
 
 Json = dict[str, Any]
 
@@ -101,7 +101,7 @@ def plans(number: int) -> dict[str, Json]:
 
 
 def speeds(sizes: list[str]) -> dict[str, float]:
-    """Moves glanced at and plans timed from nothing, a processor second. sizes: as SIZE:SEED."""
+    """Moves estimated and plans timed from nothing, a processor second. sizes: as SIZE:SEED."""
     found: dict[str, float] = {}
     for size in sizes:
         name, _, seed = size.partition(":")
@@ -109,11 +109,11 @@ def speeds(sizes: list[str]) -> dict[str, float]:
         arrays, timing = packed_instance(inst), timing_for(inst)
         value, first = first_plans(inst, arrays, timing)[0]
         objective_of(arrays, first, timing)
-        walker = Walker(inst, arrays, first, value, glance_for(inst, float(timing.totals[LAST])), 1)
+        chain = Chain(inst, arrays, first, value, delta_tables_for(inst, float(timing.totals[LAST])), 1)
         begun = time.process_time()
-        walker.walk(GLANCED, 1e-4 * value, 1e-6 * value)
+        chain.anneal(ESTIMATED, 1e-4 * value, 1e-6 * value)
         took = time.process_time() - begun
-        found[f"{size} moves"] = float(walker.values[GLANCES] + walker.values[TIMED]) / took
+        found[f"{size} moves"] = float(chain.values[ESTIMATES] + chain.values[TIMED]) / took
         begun = time.process_time()
         for _ in range(TIMED_ANEW):
             objective_of(arrays, first, timing)

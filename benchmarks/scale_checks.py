@@ -9,7 +9,7 @@ from planner.control import Unhurried
 from planner.errors import PlannerError
 from planner.plan.make import written
 from planner.plan.verdict import audited
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, NoPlan, search
 
 

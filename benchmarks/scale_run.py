@@ -16,7 +16,7 @@ from benchmarks.generator import sized
 from benchmarks.rule_of_thumb import measured_rule
 from benchmarks.stopwatch import Stopwatch
 from planner.schedule.bounds.work import production_cost
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, search
 from planner.schedule.warm import warm
 

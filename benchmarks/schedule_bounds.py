@@ -10,8 +10,8 @@ import time
 
 from benchmarks.generator import sized
 from planner.control import Unhurried
-from planner.schedule.bounds.lowest import Lowest, Solvers, beforehand, thought
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.bounds.lower_bound import LowerBound, Solvers, beforehand, thought
+from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, search
 from planner.schedule.warm import warm
 
@@ -20,7 +20,7 @@ def stages(size: str, seed: int, rounds: int, effort: float) -> list[tuple[str, 
     """(basis, bound as a share of the plan's cost, seconds) of each stage that raised the bound."""
     inst, _ = compile_campaign(sized(size, seed))
     cost = search(inst, Budget(rounds, seed, 0.0, bound_effort=0), Unhurried()).cost
-    known: Lowest = beforehand(inst)
+    known: LowerBound = beforehand(inst)
     found = [(known.basis, known.total / cost, 0.0)]
     begun = time.monotonic()
     for better, _ in thought(inst, known, effort, Solvers()):

@@ -22,7 +22,7 @@ from statistics import median
 
 from benchmarks.generator import sized
 from benchmarks.stopwatch import Stopwatch
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, search
 from planner.schedule.warm import warm
 
@@ -37,16 +37,16 @@ REVERSE, SWAP, CROSS = "if kind < 0.1:", "if kind < 0.25:", "if kind < 0.3 and"
 
 PARTS: dict[str, tuple[Change, ...]] = {
     EVERYTHING: (),
-    "glance": (
-        ("walk.py", "or (least < np.inf and uniform(rng) < doubt)", "or least < np.inf"),
-        ("walk.py", "draws = max(1, int(values[DRAWS]))", "draws = 1"),
+    "estimates": (
+        ("annealing.py", "or (least < np.inf and uniform(rng) < doubt)", "or least < np.inf"),
+        ("annealing.py", "draws = max(1, int(values[DRAWS]))", "draws = 1"),
     ),
-    "doubt of glances": (("walk.py", "DOUBT = 0.03", "DOUBT = 0.0"),),
+    "doubt of estimates": (("annealing.py", "DOUBT = 0.03", "DOUBT = 0.0"),),
     "dropped half-way": (
-        ("walk.py", "timing.totals) + values[FLOOR] > limit", "timing.totals) == np.inf"),
+        ("annealing.py", "timing.totals) + values[FLOOR] > limit", "timing.totals) == np.inf"),
     ),
-    "rank_by_start": (("walk.py", "RANK_SHARE = 0.2", "RANK_SHARE = 0.0"),),
-    "batches re-ordered": (("walk.py", "ORDERS_A_MOVE = 4", "ORDERS_A_MOVE = 1_000_000_000"),),
+    "rank_by_start": (("annealing.py", "RANK_SHARE = 0.2", "RANK_SHARE = 0.0"),),
+    "batches re-ordered": (("annealing.py", "ORDERS_A_MOVE = 4", "ORDERS_A_MOVE = 1_000_000_000"),),
     "hurry": (("moves.py", "LATE_SHARE = 0.2", "LATE_SHARE = 0.0"),),
     "kin targets": (("moves.py", "TO_KIN, TO_NEAR = 0.3, 0.4", "TO_KIN, TO_NEAR = 0.0, 0.4"),),
     "near targets": (("moves.py", "TO_KIN, TO_NEAR = 0.3, 0.4", "TO_KIN, TO_NEAR = 0.3, 0.0"),),
@@ -55,7 +55,7 @@ PARTS: dict[str, tuple[Change, ...]] = {
     "swap": (("moves.py", SWAP, "if kind < 0.0:"), ("moves.py", CROSS, "if 0.25 <= kind < 0.3 and")),
     "cross": (("moves.py", CROSS, "if kind < 0.0 and"),),
     "several draws": (("search.py", "values[DRAWS] = 1.0 + load // LOAD_A_DRAW", "values[DRAWS] = 1.0"),),
-    "re-coolings": (("cooling.py", "(0.0, 1.0), (0.5, 0.2), (0.7, 0.2), (0.85, 0.2))", "(0.0, 1.0),)"),),
+    "re-coolings": (("temperature_schedule.py", "(0.0, 1.0), (0.5, 0.2), (0.7, 0.2), (0.85, 0.2))", "(0.0, 1.0),)"),),
     "rule_of_thumb": (("construct.py", "if by_rule is not None and", "if by_rule is None and"),),
     "tool_then_colour": (("construct.py", "= (tool_then_colour, earliest", "= (earliest"),),
     "earliest_wanted": (("construct.py", "(tool_then_colour, earliest_wanted, ", "(tool_then_colour, "),),

@@ -6,7 +6,7 @@ from planner.demand.in_hand import taken_from_hand
 from planner.demand.inspecting import bench_minutes, job_minutes
 from planner.plan.document import Assembly, BatchLine, Dispatch, PackBatch, TierDates
 from planner.schedule import timing as w
-from planner.schedule.compiled import Names
+from planner.schedule.encode import Names
 from planner.schedule.instance import Instance, Ints
 from planner.schedule.timing import Timing
 

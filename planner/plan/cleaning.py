@@ -8,8 +8,8 @@ from planner.campaign.melts import melt_price
 from planner.plan.document import CompoundOffer, CompoundUse, Purge, Run
 from planner.purge.compound import Place, compound_figures
 from planner.purge.figures import melt_of
-from planner.schedule.compiled import Names
-from planner.schedule.compiled.materials import compound_to_plan
+from planner.schedule.encode import Names
+from planner.schedule.encode.materials import compound_to_plan
 from planner.schedule.instance import Instance
 
 

@@ -20,9 +20,9 @@ from planner.plan.inspection import curves, inspections, switched, unplanned
 from planner.plan.money import costs, purged_kg
 from planner.plan.split import with_splits
 from planner.plan.verdict import LEFT_OUT, audited, failed_part, retried, set_aside
-from planner.schedule.bounds.aim import aim_as_written
-from planner.schedule.compiled import Names, compile_campaign
+from planner.schedule.bounds.objective_gap import aim_as_written
 from planner.schedule.construct import first_plans
+from planner.schedule.encode import Names, compile_campaign
 from planner.schedule.infeasible import NoPlan, refusal
 from planner.schedule.instance import Instance, fingerprint, packed_instance
 from planner.schedule.merge import merged

@@ -8,8 +8,8 @@ from planner.demand.items import ordered_units
 from planner.material import PieceBuy, WeightBuy
 from planner.plan.document import CostLine, Dispatch, Material, PackBatch, PieceNeed
 from planner.plan.runs import RunUse
-from planner.schedule.compiled.arrays import whole_seconds
-from planner.schedule.compiled.money import extra_postage
+from planner.schedule.encode.arrays import whole_seconds
+from planner.schedule.encode.money import extra_postage
 
 
 def costs(

@@ -10,7 +10,7 @@ import numpy as np
 from planner.campaign.order_of_work import OrderOfWork, WorkRun
 from planner.demand.parcels import Batch
 from planner.plan.document import PackBatch, RunPlan
-from planner.schedule.compiled import Names
+from planner.schedule.encode import Names
 from planner.schedule.instance import Instance, Ints
 from planner.schedule.solution import Solution
 

@@ -22,7 +22,7 @@ from planner.purge.figures import barrel_id, campaign_figures
 from planner.purge.findings import campaign_findings
 from planner.purge.matrix import PurgeFigures
 from planner.purge.times import rated_kg_h
-from planner.schedule.compiled import Names, compile_campaign
+from planner.schedule.encode import Names, compile_campaign
 from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import COST, timing_for

@@ -14,8 +14,8 @@ from planner.purge.cost import purge_shots
 from planner.purge.factor import hot_runner_reach
 from planner.purge.heating import closing_kg, heating_seconds, hot_runner_kg
 from planner.schedule import timing as w
-from planner.schedule.compiled import Names
-from planner.schedule.compiled.cleaning import hot_runner_figures
+from planner.schedule.encode import Names
+from planner.schedule.encode.cleaning import hot_runner_figures
 from planner.schedule.instance import NEVER, Instance
 from planner.schedule.timing import Timing
 

@@ -21,9 +21,9 @@ from planner.material import (
 )
 from planner.plan.document import Assembly, Balance, Material, PackBatch, PieceNeed
 from planner.plan.runs import RunUse
-from planner.schedule.compiled import Names
-from planner.schedule.compiled.materials import COMPOUND, MaterialKind
-from planner.schedule.compiled.money import melt_uses
+from planner.schedule.encode import Names
+from planner.schedule.encode.materials import COMPOUND, MaterialKind
+from planner.schedule.encode.money import melt_uses
 
 MELT_INSTEAD = " Or purge with melt, where the compound is not wanted always."
 

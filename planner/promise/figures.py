@@ -13,7 +13,7 @@ from planner.promise.floors import Floors, groups_of
 from planner.promise.luck import Luck
 from planner.promise.said import left_out, taken
 from planner.schedule import timing as w
-from planner.schedule.compiled import Names
+from planner.schedule.encode import Names
 from planner.schedule.instance import NEVER, Instance, Ints, packed_instance
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import timing_for

@@ -16,7 +16,7 @@ from planner.promise.draws import uniforms
 from planner.promise.luck import DAY_S, Luck
 from planner.promise.quantiles import normal
 from planner.schedule import timing as w
-from planner.schedule.compiled import Names
+from planner.schedule.encode import Names
 from planner.schedule.instance import NEVER, Floats, Instance, Ints, packed_instance
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import timing_for

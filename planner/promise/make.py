@@ -8,7 +8,7 @@ from planner.promise.figures import promise
 from planner.promise.floors import simulate, threads_for
 from planner.promise.luck import draw
 from planner.promise.rearranged import first_ready
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.encode import compile_campaign
 
 FLOORS = 2000
 MOST_FLOORS = 20_000

@@ -12,10 +12,10 @@ import numpy as np
 
 from planner.control import Control
 from planner.schedule import timing as w
+from planner.schedule.branch_and_bound.exact import NODES_A_ROUND, Exact, exhaust
 from planner.schedule.construct import by_promise
 from planner.schedule.instance import Instance
 from planner.schedule.paths import Paths, finite
-from planner.schedule.proof.exact import NODES_A_ROUND, Exact, exhaust
 from planner.schedule.solution import Solution, allowed, objective_of
 from planner.schedule.timing import Timing
 

@@ -1,6 +1,6 @@
 """When what each assembly job needs is there: parts and pieces handed out in order of service, shots made moments.
 
-Why apart from the benches: with 500 runs 1.25 ms of the 1.39 ms of all benches went into this, and a step of the walk
+Why apart from the benches: with 500 runs 1.25 ms of the 1.39 ms of all benches went into this, and a step of the chain
 changes little of it. Needs are handed out again only between the places where the order of service changed, and moments
 are worked out again only for run demands whose lots begin at another time.
 """

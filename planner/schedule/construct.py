@@ -11,8 +11,8 @@ import numpy as np
 
 from planner.schedule.assign import one_press_each
 from planner.schedule.instance import Bools, Instance, Ints
+from planner.schedule.rule_of_thumb import rule_of_thumb
 from planner.schedule.solution import Solution, allowed, objective_of
-from planner.schedule.thumb import rule_of_thumb
 from planner.schedule.timing import Timing
 
 Rule = Callable[[Instance], Ints]

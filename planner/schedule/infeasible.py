@@ -13,9 +13,9 @@ import numpy as np
 from planner.control import Control
 from planner.errors import Infeasible, NoneFound, PlannerError, Problem
 from planner.schedule.any_plan import BY_PATHS, any_plan
-from planner.schedule.compiled import Names
-from planner.schedule.compiled.materials import COMPOUND
 from planner.schedule.construct import first_plans
+from planner.schedule.encode import Names
+from planner.schedule.encode.materials import COMPOUND
 from planner.schedule.instance import NEVER, NO_MOMENTS, Instance, packed_instance
 from planner.schedule.paths import proven_impossible
 from planner.schedule.timing import timing_for

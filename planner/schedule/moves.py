@@ -7,19 +7,19 @@ re-ordering batches 0.998, 1.001; kin targets 1.001, 1.000; swaps 1.001, 1.000; 
 0.999. Single ratios lay between 0.993 and 1.018, so no one of them is sure to gain; reversals gained nothing.
 """
 
-from planner.schedule import glance_tables as g
+from planner.schedule import delta_tables as g
 from planner.schedule import timing as w
-from planner.schedule.chance import State, below, uniform
-from planner.schedule.glance_tables import Glance
+from planner.schedule.delta_tables import DeltaTables
 from planner.schedule.instance import Instance, Ints
 from planner.schedule.jit import inner
+from planner.schedule.rng import State, below, uniform
 from planner.schedule.sequences import Sequences
 
 NOTHING = -1
 
 MOST_ALONG = 25
 """Lots moved along in a row, at most. With 25 instead of 4, on one machine with set-ups (wt_sds_15 and wt_sds_20) 2
-million glances gave 1,557 and 3,111 instead of 1,734 and 3,539; campaigns of 25 to 200 runs stayed within 0.1 %."""
+million estimates gave 1,557 and 3,111 instead of 1,734 and 3,539; campaigns of 25 to 200 runs stayed within 0.1 %."""
 
 TO_KIN, TO_NEAR = 0.3, 0.4
 """Of the stretches moved, those put beside a lot of the same tool or melt, and behind one of the nearest
@@ -30,16 +30,16 @@ LATE_SHARE = 0.2
 
 
 @inner
-def move_lots(inst: Instance, plan: Sequences, seen: Glance, scratch: Ints, rng: State) -> int:
+def move_lots(inst: Instance, plan: Sequences, delta: DeltaTables, scratch: Ints, rng: State) -> int:
     """Change the sequences in place. The presses changed, as one * P + other; NOTHING if the step leads nowhere.
 
     The lots still fit their presses (A1); whether two that clash share one now (A6) is for the caller to see.
-    scratch (J). seen: of the sequences as they are.
+    scratch (J). delta: of the sequences as they are.
     """
-    length, late = plan.length, seen.late
+    length, late = plan.length, delta.late
     kind = uniform(rng)
     if kind < LATE_SHARE and late[0] > 0:
-        return _hurry(inst, plan, seen, scratch, rng)
+        return _hurry(inst, plan, delta, scratch, rng)
     p, a = _pick(inst, length, rng)
     if p < 0:
         return NOTHING
@@ -51,7 +51,7 @@ def move_lots(inst: Instance, plan: Sequences, seen: Glance, scratch: Ints, rng:
     if kind < 0.3 and length.size > 1:
         return _cross(inst, plan, p, a, scratch, rng)
     size = _stretch(inst, plan, p, a, rng)
-    to = _target(inst, plan, seen, plan.seq[p, a], rng)
+    to = _target(inst, plan, delta, plan.seq[p, a], rng)
     return _relocate(inst, plan, p, a, size, to, scratch)
 
 
@@ -71,9 +71,9 @@ def _stretch(inst: Instance, plan: Sequences, p: int, a: int, rng: State) -> int
 
 
 @inner
-def _hurry(inst: Instance, plan: Sequences, seen: Glance, scratch: Ints, rng: State) -> int:
+def _hurry(inst: Instance, plan: Sequences, delta: DeltaTables, scratch: Ints, rng: State) -> int:
     """Move a lot that a late batch waits for, alone or with what follows it, nearer to the beginning."""
-    length, lots, late = plan.length, seen.lots, seen.late
+    length, lots, late = plan.length, delta.lots, delta.late
     lot = late[1 + (late.size - 1) // 2 + late[1 + below(rng, late[0])]]
     p, a = lots[lot, g.AT_PRESS], lots[lot, g.AT_PLACE]
     pinned = inst.pinned[p]
@@ -107,9 +107,9 @@ def _pick(inst: Instance, length: Ints, rng: State) -> tuple[int, int]:
 
 
 @inner
-def _target(inst: Instance, plan: Sequences, seen: Glance, lot: int, rng: State) -> tuple[int, int]:
+def _target(inst: Instance, plan: Sequences, delta: DeltaTables, lot: int, rng: State) -> tuple[int, int]:
     """Where to put a lot: beside one of the same tool or melt, behind one it is cheap to come from, or anywhere."""
-    length, lots, kin, near = plan.length, seen.lots, seen.kin, seen.near
+    length, lots, kin, near = plan.length, delta.lots, delta.kin, delta.near
     run = inst.lot_run[lot]
     beside = uniform(rng)
     if beside < TO_KIN:
@@ -233,7 +233,7 @@ def clean(inst: Instance, plan: Sequences, p: int) -> bool:
 def move_together(inst: Instance, plan: Sequences, wants: Ints, scratch: Ints, rng: State) -> bool:
     """Put the lots that one batch needs before those of another on every press, or behind them; whether any moved.
 
-    Why: a batch leaves with its last piece, so that one of its lots by itself gains nothing. wants: of the Glance.
+    Why: a batch leaves with its last piece, so that one of its lots by itself gains nothing. wants: of the DeltaTables.
     scratch (2, max(J, B, R)).
     """
     seq, length = plan.seq, plan.length

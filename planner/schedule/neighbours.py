@@ -1,4 +1,4 @@
-"""For each lot, the lots behind which its changeover is cheapest: where the walk likes to put it.
+"""For each lot, the lots behind which its changeover is cheapest: where the chain likes to put it.
 
 Why: a move to just anywhere seldom gains anything. On one machine with set-ups, 60 jobs, 20 s, two cores, wt_sds_1, 5,
 10, 15, 20 gave 528, 4,263, 1,895, 1,135, 2,077 instead of 672, 4,320, 1,887, 1,182, 2,629; campaigns of 25 and 70 runs

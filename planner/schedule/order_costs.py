@@ -1,29 +1,30 @@
-"""What the order of the only press costs by itself, read off the plan the walk stands on: changeovers from each lot to
+"""What the order of the only press costs by itself, read off the plan the chain stands on: changeovers from each lot to
 each, and from when on a lot that ends later costs what.
 
 Why: it turns any campaign on one press into the plain problem of `press_order.py`. What a lot waits for beside set-ups
 and moulding, and what the barrel it leaves alone holds, is taken as in that plan.
 """
 
-from planner.schedule import glance_tables as g
-from planner.schedule.glance import enter, held, to_working
-from planner.schedule.glance_tables import Glance
+from planner.schedule import delta_tables as g
+from planner.schedule.delay_cost import OrderCosts
+from planner.schedule.delta_estimate import enter, held, to_working
+from planner.schedule.delta_tables import DeltaTables
 from planner.schedule.instance import Floats, Instance
 from planner.schedule.jit import entry, inner
 from planner.schedule.sequences import Sequences
-from planner.schedule.waits import OrderCosts
 
-MOST_KINKS = 1 + 2 * g.HINGES
-"""Kinks of a lot, at most."""
+MOST_BREAKPOINTS = 1 + 2 * g.BREAKPOINTS
+"""Breakpoints of a lot, at most."""
 
 
 @entry
-def order_costs(inst: Instance, plan: Sequences, seen: Glance, pinned: int, costs: OrderCosts) -> float:
-    """Fill in the costs of the n lots of the only press behind its pinned ones; at and by have room for n * MOST_KINKS.
+def order_costs(inst: Instance, plan: Sequences, delta: DeltaTables, pinned: int, costs: OrderCosts) -> float:
+    """Fill in the costs of the n lots of the only press behind its pinned ones; at and by have room for n *
+    MOST_BREAKPOINTS.
 
-    seen: of the plan. Returns when the first lot may begin, in working seconds.
+    delta: of the plan. Returns when the first lot may begin, in working seconds.
     """
-    seq, lots, marks, press, axis = plan.seq, seen.lots, seen.marks, seen.presses, seen.axis
+    seq, lots, marks, press, axis = plan.seq, delta.lots, delta.marks, delta.presses, delta.axis
     seconds, money, dear, own = costs.seconds, costs.money, costs.dear, costs.own
     ptr, at, by = costs.ptr, costs.at, costs.by
     n = own.size
@@ -32,10 +33,10 @@ def order_costs(inst: Instance, plan: Sequences, seen: Glance, pinned: int, cost
         behind = seq[0, pinned - 1] if a == n and pinned > 0 else -1
         if a < n:
             behind = seq[0, pinned + a]
-        tool, melt, melt_2 = held(inst, seen, 0, behind)
+        tool, melt, melt_2 = held(inst, delta, 0, behind)
         for b in range(n):
             run = inst.lot_run[seq[0, pinned + b]]
-            seconds[a, b], money[a, b] = enter(inst, seen, 0, run, tool, melt, melt_2)
+            seconds[a, b], money[a, b] = enter(inst, delta, 0, run, tool, melt, melt_2)
     a_second = (axis[0, axis.shape[1] - 1] - axis[0, 0]) / (press[0, g.STEP] * (axis.shape[1] - 1))
     number = 0
     x = begin
@@ -47,14 +48,14 @@ def order_costs(inst: Instance, plan: Sequences, seen: Glance, pinned: int, cost
         ptr[a] = number
         end = marks[lot, g.WALL_END]
         for k in range(lots[lot, g.EARLIER_N]):
-            moment = to_working(seen, 0, end - marks[lot, g.EARLIER_AT + k])
-            number = _kink(at, by, ptr[a], number, moment, marks[lot, g.LESS + k] * a_second)
-        number = _kink(at, by, ptr[a], number, x, -marks[lot, g.EARLIER] * a_second)
+            moment = to_working(delta, 0, end - marks[lot, g.EARLIER_AT + k])
+            number = _breakpoint(at, by, ptr[a], number, moment, marks[lot, g.LESS + k] * a_second)
+        number = _breakpoint(at, by, ptr[a], number, x, -marks[lot, g.EARLIER] * a_second)
         for k in range(lots[lot, g.LATER_N]):
             moment = x
             if marks[lot, g.LATER_AT + k] > 0.0:
-                moment = to_working(seen, 0, end + marks[lot, g.LATER_AT + k])
-            number = _kink(at, by, ptr[a], number, moment, marks[lot, g.LATER + k] * a_second)
+                moment = to_working(delta, 0, end + marks[lot, g.LATER_AT + k])
+            number = _breakpoint(at, by, ptr[a], number, moment, marks[lot, g.LATER + k] * a_second)
         number = _without_flat(at, by, ptr[a], number)
         for k in range(ptr[a], number):
             steepest += by[k]
@@ -66,8 +67,8 @@ def order_costs(inst: Instance, plan: Sequences, seen: Glance, pinned: int, cost
 
 
 @inner
-def _kink(at: Floats, by: Floats, first: int, number: int, moment: float, slope: float) -> int:
-    """Sort one kink in among those of its lot; how many there are then, of all lots."""
+def _breakpoint(at: Floats, by: Floats, first: int, number: int, moment: float, slope: float) -> int:
+    """Sort one breakpoint in among those of its lot; how many there are then, of all lots."""
     k = number
     while k > first and at[k - 1] > moment:
         k -= 1
@@ -82,7 +83,7 @@ def _kink(at: Floats, by: Floats, first: int, number: int, moment: float, slope:
 
 @inner
 def _without_flat(at: Floats, by: Floats, first: int, number: int) -> int:
-    """Drop kinks that cancelled each other out."""
+    """Drop breakpoints that cancelled each other out."""
     kept = first
     for k in range(first, number):
         if abs(by[k]) > 1e-12:

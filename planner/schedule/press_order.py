@@ -1,19 +1,19 @@
 """One press's order by itself, with what it costs to end each lot later or earlier held as the plan has it.
 
-Why: two neighbouring stretches exchanged shift stretches as wholes, and `waits.py` prices those without walking them.
-So every exchange can be looked at, not a few drawn at random, until none gains any more; then a random one is made and
-it begins again (an iterated local search, after Subramanian, Battarra and Potts, Int. J. Production Research 52(9)
-2014; exchanges whose set-ups get much dearer are passed over, after Subramanian and Farias, Computers & Operations
-Research 79, 2017; both from memory). On one press with nothing else to wait for that is the whole problem; elsewhere
-the exact evaluator judges what comes of it.
+Why: two neighbouring stretches exchanged shift stretches as wholes, and `delay_cost.py` prices those without walking
+them. So every exchange can be looked at, not a few drawn at random, until none gains any more; then a random one is
+made and it begins again (an iterated local search, after Subramanian, Battarra and Potts, Int. J. Production Research
+52(9) 2014; exchanges whose set-ups get much dearer are passed over, after Subramanian and Farias, Computers &
+Operations Research 79, 2017; both from memory). On one press with nothing else to wait for that is the whole problem;
+elsewhere the exact evaluator judges what comes of it.
 """
 
 from typing import NamedTuple
 
-from planner.schedule.chance import State, below
+from planner.schedule.delay_cost import OrderCosts, WaitSums, add_up, shifted
 from planner.schedule.instance import Floats, Ints
 from planner.schedule.jit import entry, inner
-from planner.schedule.waits import OrderCosts, WaitSums, add_up, shifted
+from planner.schedule.rng import State, below
 
 MOST_ALONG = 13
 """Lots in the shorter of two neighbouring stretches exchanged, at most."""

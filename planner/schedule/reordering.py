@@ -1,35 +1,35 @@
-"""The order of the only press gone through by `press_order.py`, beside the walk.
+"""The order of the only press gone through by `press_order.py`, beside the chain.
 
-Why: see there. It begins from the order that the walk has, or from a random one; each better order is timed exactly,
-and becomes the plan to walk on from if that bears it out. On one machine with set-ups, 60 jobs, 20 s, two cores,
-wt_sds_1, 5, 10, 15, 20 gave 459, 4,084, 1,740, 724, 1,757 instead of 528, 4,263, 1,895, 1,135, 2,077 by the walk alone.
-Four campaigns of 25 runs on one press, 3 s, cost 66,978 in all instead of 67,247, four of 40 runs, 5 s, 114,591 instead
-of 114,618. On several presses, one after the other, it gained nothing (three campaigns each of 25, 70 and 200 runs,
-within 2 % either way).
+Why: see there. It begins from the order that the chain has, or from a random one; each better order is timed exactly,
+and becomes the plan to go on from if that bears it out. On one machine with set-ups, 60 jobs, 20 s, two cores,
+wt_sds_1, 5, 10, 15, 20 gave 459, 4,084, 1,740, 724, 1,757 instead of 528, 4,263, 1,895, 1,135, 2,077 by the chain
+alone. Four campaigns of 25 runs on one press, 3 s, cost 66,978 in all instead of 67,247, four of 40 runs, 5 s, 114,591
+instead of 114,618. On several presses, one after the other, it gained nothing (three campaigns each of 25, 70 and 200
+runs, within 2 % either way).
 """
 
 from typing import Any
 
 import numpy as np
 
-from planner.schedule.chance import seeded
-from planner.schedule.glance_tables import Glance
+from planner.schedule.delay_cost import OrderCosts, wait_sums
+from planner.schedule.delta_tables import DeltaTables
 from planner.schedule.instance import Instance
-from planner.schedule.order_costs import MOST_KINKS, order_costs
+from planner.schedule.order_costs import MOST_BREAKPOINTS, order_costs
 from planner.schedule.packed import pack
 from planner.schedule.press_order import BETTER, COUNTS, KINDS, SAMPLES, SINCE, VALUES, PressOrder, reorder
+from planner.schedule.rng import seeded
 from planner.schedule.solution import Solution
-from planner.schedule.waits import OrderCosts, wait_sums
 
 PATIENCE = 240
 """Random exchanges in a row that lead to nothing better, before it begins anew."""
 
 
 class Reordering:
-    """Where it stands. glance: of the walk it goes beside."""
+    """Where it stands. delta: of the chain it goes beside."""
 
-    def __init__(self, inst: Instance, packed: Instance, glance: Glance, seed: int) -> None:
-        self.packed, self.glance = packed, glance
+    def __init__(self, inst: Instance, packed: Instance, delta: DeltaTables, seed: int) -> None:
+        self.packed, self.delta = packed, delta
         self.pinned = int(inst.pinned[0])
         self.rng, self.shuffle = seeded(seed), np.random.default_rng(seed)
         self.order: PressOrder | None = None
@@ -38,7 +38,7 @@ class Reordering:
     def go_on(self, here: Solution, work: int) -> Solution | None:
         """Price so many exchanges; a plan with a better order if one was found.
 
-        here: the plan that the glance was taken of, to begin anew from.
+        here: the plan that the estimate was taken of, to begin anew from.
         """
         if here.length[0] == self.pinned:
             return None
@@ -58,11 +58,11 @@ class Reordering:
     def _laid_out(self, n: int) -> PressOrder:
         """Every other time from a random order."""
         seconds, money, dear = np.zeros((3, n + 1, n))
-        at, by = np.zeros((2, n * MOST_KINKS))
+        at, by = np.zeros((2, n * MOST_BREAKPOINTS))
         costs = OrderCosts(seconds, money, dear, np.zeros(n), np.zeros(n + 1, dtype=np.int64), at, by)
         packed, ends = pack(costs), np.zeros(n + 1)
         compiled: Any = order_costs
-        ends[n] = compiled(self.packed, self.base.packed(), self.glance, self.pinned, packed)
+        ends[n] = compiled(self.packed, self.base.packed(), self.delta, self.pinned, packed)
         order = np.arange(n) if self.begun % 2 == 0 else self.shuffle.permutation(n)
         self.begun += 1
         return pack(

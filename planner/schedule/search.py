@@ -1,7 +1,7 @@
 """The search for a good plan within a budget: first plans at once, bounds, annealing, and proof where it is small.
 
 Reports as it goes. With a budget of rounds everything happens in one order, so that a seed means one plan; with a
-budget of time the bound is worked out beside the search where it may use two cores, and once it is known a second walk
+budget of time the bound is worked out beside the search where it may use two cores, and once it is known a second chain
 goes beside the first.
 """
 
@@ -13,37 +13,37 @@ import numpy as np
 
 from planner.control import Control, Progress
 from planner.errors import Stopped
+from planner.schedule.annealing import A_TIMING, BEST, DRAWS, FLOOR, HERE, WORSE, WORSE_LOGS
 from planner.schedule.any_plan import any_plan
-from planner.schedule.bounds.aim import AimMet, aim_met, cost_is_the_aim, last_is_all
-from planner.schedule.bounds.beside import BesideTheSearch, Better
-from planner.schedule.bounds.lowest import Lowest, beforehand
+from planner.schedule.bounds.background import BackgroundBound, Better
+from planner.schedule.bounds.lower_bound import LowerBound, beforehand
+from planner.schedule.bounds.objective_gap import AimMet, aim_met, cost_is_the_aim, last_is_all
+from planner.schedule.branch_and_bound.exact import MOST_NODES, NODES_A_ROUND, PRECISION, Exact, exhaust
+from planner.schedule.branch_and_bound.symmetry import kinds_if_few
+from planner.schedule.chain import Chain, SecondChain
 from planner.schedule.construct import first_plans
-from planner.schedule.cooling import cooling_at, temperature
-from planner.schedule.glance_tables import glance_for
+from planner.schedule.delta_tables import delta_tables_for
 from planner.schedule.infeasible import NoPlan
 from planner.schedule.instance import Instance, packed_instance
-from planner.schedule.proof.exact import MOST_NODES, NODES_A_ROUND, PRECISION, Exact, exhaust
-from planner.schedule.proof.kinds import kinds_if_few
 from planner.schedule.solution import Solution, allowed, objective_of
+from planner.schedule.temperature_schedule import cooling_at, temperature
 from planner.schedule.timing import COST, LAST, timing_for
-from planner.schedule.walk import A_TIMING, BEST, DRAWS, FLOOR, HERE, WORSE, WORSE_LOGS
-from planner.schedule.walker import Companion, Walker
 from planner.spared import Fault, spare
 
 Ended = Literal["proven", "gap reached", "budget used", "stopped"]
 
 STEPS_A_ROUND = 1_000
-"""Plans timed exactly in a round, moves glanced at counted at A_TIMING to one."""
+"""Plans timed exactly in a round, moves estimated counted at A_TIMING to one."""
 
 WORK_A_SLICE = 300_000
 """Lots, jobs, batches and needs looked at between two looks at the clock: some hundredths of a second."""
 
 LOAD_A_DRAW = 800
-"""Of so many lots, jobs, batches and needs one more move is drawn a step: the more a timing costs, the more glances
+"""Of so many lots, jobs, batches and needs one more move is drawn a step: the more a timing costs, the more estimates
 are worth while. With 500 runs the best of 60 gave 325,900 after 6 s where the first of one gave 330,200."""
 
 FIRST_LOOK = 4_000
-"""Moves glanced at, going downhill only, before temperatures are set by what they would cost."""
+"""Moves estimated, going downhill only, before temperatures are set by what they would cost."""
 
 DOWNHILL = 1e-9
 """Temperature of going downhill, as a share of the objective."""
@@ -124,10 +124,10 @@ class _Search:
             candidates = [self._looked_for()]
         value, first = min(candidates, key=lambda pair: pair[0])
         objective_of(self.arrays, first, self.timing)
-        glance = glance_for(inst, float(self.timing.totals[LAST]))
-        self.walker = Walker(inst, self.arrays, first, value, glance, budget.seed)
-        self.walkers: Walker | Companion = self.walker
-        self.lowest: Lowest | None = None
+        delta = delta_tables_for(inst, float(self.timing.totals[LAST]))
+        self.chain = Chain(inst, self.arrays, first, value, delta, budget.seed)
+        self.chains: Chain | SecondChain = self.chain
+        self.lowest: LowerBound | None = None
         self.aim: AimMet | None = None
         self._know(beforehand(inst))
         self._report("first plan", 0.0)
@@ -156,19 +156,19 @@ class _Search:
             rounds = NO_BUDGET_ROUNDS
         beside = None
         if rounds is None and self.control.cores() > 1:
-            beside = BesideTheSearch(self.inst, self._bound(), BOUND_EFFORT_BESIDE)
+            beside = BackgroundBound(self.inst, self._bound(), BOUND_EFFORT_BESIDE)
         elif self.budget.bound_effort > 0:
             effort = self.budget.bound_effort if rounds is not None else BOUND_SHARE * (total or 0.0)
             spare(BOUND, lambda: self._bound_before(effort), None, self.faults)
         try:
             given_up: tuple[Ended, int] = ("budget used", 0)
-            ended, done = spare("the search", lambda: self._walk(rounds, total, beside), given_up, self.faults)
+            ended, done = spare("the search", lambda: self._anneal(rounds, total, beside), given_up, self.faults)
         finally:
             if beside is not None:
                 beside.stop()
-            if isinstance(self.walkers, Companion):
-                self.walkers.end()
-        objective = objective_of(self.arrays, self.walker.best, self.timing)
+            if isinstance(self.chains, SecondChain):
+                self.chains.end()
+        objective = objective_of(self.arrays, self.chain.best, self.timing)
         lowest = self._bound()
         cost = float(self.timing.totals[COST])
         proven_cost = ended == "proven" and cost_is_the_aim(self.inst)
@@ -177,24 +177,24 @@ class _Search:
         aim = aim_met(self.inst, self.timing.totals, lowest)
         if aim is not None and ended == "proven" and aim.gap > 0.0:
             aim = replace(aim, bound=aim.value, basis=ALL_PLANS)
-        return Found(self.walker.best, objective, cost, done, ended, bound, basis, aim, tuple(self.faults))
+        return Found(self.chain.best, objective, cost, done, ended, bound, basis, aim, tuple(self.faults))
 
-    def _walk(self, rounds: int | None, total: float | None, beside: BesideTheSearch | None) -> tuple[Ended, int]:
+    def _anneal(self, rounds: int | None, total: float | None, beside: BackgroundBound | None) -> tuple[Ended, int]:
         inst = self.inst
         load = 4 * inst.lot_run.size + inst.batch_work.size + inst.job_work.size + inst.job_good.size
         steps = max(20, min(STEPS_A_ROUND, WORK_A_SLICE // load))
         slices = -(-STEPS_A_ROUND // steps)
-        self.walker.values[DRAWS] = 1.0 + load // LOAD_A_DRAW
-        downhill = DOWNHILL * (1.0 + abs(self.walker.values[HERE]))
-        improved = self.walker.walk(FIRST_LOOK, downhill, downhill)
-        unit = math.exp(self.walker.values[WORSE_LOGS] / max(1.0, self.walker.values[WORSE]))
+        self.chain.values[DRAWS] = 1.0 + load // LOAD_A_DRAW
+        downhill = DOWNHILL * (1.0 + abs(self.chain.values[HERE]))
+        improved = self.chain.anneal(FIRST_LOOK, downhill, downhill)
+        unit = math.exp(self.chain.values[WORSE_LOGS] / max(1.0, self.chain.values[WORSE]))
         cooling = 0
         done, tried = 0, kinds_if_few(inst) is None
         while True:
             if beside is not None and (better := spare(BOUND, beside.arrived, None, self.faults)) is not None:
                 self._take(better)
-            elif beside is not None and beside.finished() and self.walkers is self.walker:
-                self.walkers = Companion(inst, self.walker, self.budget.seed)
+            elif beside is not None and beside.finished() and self.chains is self.chain:
+                self.chains = SecondChain(inst, self.chain, self.budget.seed)
             if self.control.should_stop():
                 return "stopped", done // slices
             if (ended := self._near_enough()) is not None:
@@ -215,11 +215,11 @@ class _Search:
                     return "budget used", done // slices
                 share = max(0.0, 1 - left / total)
                 after = min(1.0, share + 0.002)
-            self.walker.values[FLOOR] = inst.aim_cost * self._bound().late
+            self.chain.values[FLOOR] = inst.aim_cost * self._bound().late
             if cooling_at(share) > cooling:
                 cooling = cooling_at(share)
-                self.walkers.cool_again()
-            improved += self.walkers.steps(steps * A_TIMING, temperature(share, unit), temperature(after, unit))
+                self.chains.cool_again()
+            improved += self.chains.steps(steps * A_TIMING, temperature(share, unit), temperature(after, unit))
             done += 1
             if improved and done % max(1, slices // 4) == 0:
                 self.cost = self._priced()
@@ -230,14 +230,14 @@ class _Search:
 
     def _bound_before(self, effort: float) -> None:
         """Work the bound out while nothing else is done, still listening for a stop."""
-        before = BesideTheSearch(self.inst, self._bound(), min(effort, self.budget.bound_effort))
+        before = BackgroundBound(self.inst, self._bound(), min(effort, self.budget.bound_effort))
         if (better := before.awaited(self.control.should_stop)) is not None:
             self._take(better)
 
     def _exhausted(self) -> bool:
         """Go through all plans of a small campaign."""
         self._report("proof", 0.0)
-        known = Exact(self.walker.best.copy(), float(self.walker.values[BEST]), False)
+        known = Exact(self.chain.best.copy(), float(self.chain.values[BEST]), False)
         rounds = self.budget.rounds
         nodes = MOST_NODES if rounds is None else min(MOST_NODES, NODES_A_ROUND * rounds)
         exact = exhaust(self.inst, self.arrays, self.timing, known, self.control, nodes)
@@ -256,17 +256,17 @@ class _Search:
                 return "proven"
             near = self.aim is not None and self.aim.gap <= self.budget.gap
             return "gap reached" if near and self.budget.gap > 0 else None
-        self.cost = min(self.cost, float(self.walker.values[BEST]))
+        self.cost = min(self.cost, float(self.chain.values[BEST]))
         bound = self._bound().total
         if self.cost - bound <= PRECISION:
             return "proven"
         return "gap reached" if self.cost - bound <= self.budget.gap * self.cost else None
 
-    def _bound(self) -> Lowest:
+    def _bound(self) -> LowerBound:
         assert self.lowest is not None
         return self.lowest
 
-    def _know(self, lowest: Lowest) -> None:
+    def _know(self, lowest: LowerBound) -> None:
         self.lowest = lowest
         self.cost = self._priced()
 
@@ -281,18 +281,18 @@ class _Search:
         for p, lots in enumerate(sequences):
             for j in lots:
                 solution.append(p, j)
-        solution.order = self.walker.best.order.copy()
+        solution.order = self.chain.best.order.copy()
         if allowed(self.inst, solution):
             self._adopt(solution, objective_of(self.arrays, solution, self.timing))
 
     def _adopt(self, solution: Solution, value: float) -> None:
         """Go on from a plan if it is the best so far."""
-        self.walker.adopt(solution, value)
+        self.chain.adopt(solution, value)
         self.cost = self._priced()
 
     def _priced(self) -> float:
         """Money the best plan costs."""
-        objective_of(self.arrays, self.walker.best, self.timing)
+        objective_of(self.arrays, self.chain.best, self.timing)
         self.aim = None if self.lowest is None else aim_met(self.inst, self.timing.totals, self.lowest)
         return float(self.timing.totals[COST])
 

@@ -5,13 +5,13 @@ from typing import Any
 
 import numpy as np
 
-from planner.schedule.chance import seeded
-from planner.schedule.glance_tables import no_glance
+from planner.schedule.annealing import VALUES, ChainState, anneal
+from planner.schedule.delta_tables import no_delta_tables
 from planner.schedule.instance import Instance, Ints
 from planner.schedule.packed import pack
+from planner.schedule.rng import seeded
 from planner.schedule.sequences import Sequences
 from planner.schedule.timing import OBJECTIVE, Timing
-from planner.schedule.walk import VALUES, Chain, walk
 
 
 @dataclass
@@ -61,16 +61,16 @@ def objective_of(packed: Instance, solution: Solution, timing: Timing) -> float:
 
     A1 and A6 are not looked at: see `allowed`.
     """
-    evaluate: Any = walk
+    evaluate: Any = anneal
     evaluate(packed, timing, solution.packed(), _NO_CHAIN, 0, 1.0, 1.0)
     return float(timing.totals[OBJECTIVE])
 
 
-def _no_chain() -> Chain:
-    """Of the right kinds, for a walk that goes nowhere."""
+def _no_chain() -> ChainState:
+    """Of the right kinds, for a chain that goes nowhere."""
     nothing = Sequences(np.zeros((1, 1), dtype=np.int64), *np.zeros((2, 1), dtype=np.int64))
     scratch, values = np.zeros((2, 1), dtype=np.int64), np.zeros(VALUES)
-    return pack(Chain(pack(nothing), pack(nothing), no_glance(), scratch, values, seeded(0)))
+    return pack(ChainState(pack(nothing), pack(nothing), no_delta_tables(), scratch, values, seeded(0)))
 
 
 _NO_CHAIN = _no_chain()

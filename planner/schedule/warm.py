@@ -3,10 +3,10 @@
 import numpy as np
 
 from planner.control import Unhurried
-from planner.schedule.glance_tables import glance_for
+from planner.schedule.branch_and_bound.exact import Exact, exhaust
+from planner.schedule.branch_and_bound.pickup_assignment import warm_pickup_assignment
+from planner.schedule.delta_tables import delta_tables_for
 from planner.schedule.instance import Instance, packed_instance
-from planner.schedule.proof.exact import Exact, exhaust
-from planner.schedule.proof.service import warm_service
 from planner.schedule.reordering import Reordering
 from planner.schedule.search import Budget, search
 from planner.schedule.timing import timing_for
@@ -20,9 +20,9 @@ def warm() -> None:
     known = Exact(found.solution, found.objective, False)
     arrays, timing = packed_instance(inst), timing_for(inst)
     exhaust(inst, arrays, timing, known, Unhurried())
-    warm_service(inst, arrays, timing)
+    warm_pickup_assignment(inst, arrays, timing)
     # and the bound was met before there was an order to go through
-    Reordering(inst, arrays, glance_for(inst, 1.0), 0).go_on(found.solution, 1)
+    Reordering(inst, arrays, delta_tables_for(inst, 1.0), 0).go_on(found.solution, 1)
 
 
 def smallest_instance() -> Instance:

@@ -9,8 +9,8 @@ from planner.plan.make import make_plan, sound, written
 from planner.plan.order_of_work import followed, warm_start
 from planner.plan.verdict import audited
 from planner.schedule.bounds.changeovers import least_changeovers
-from planner.schedule.bounds.lowest import at_once
-from planner.schedule.compiled import Names, compile_campaign
+from planner.schedule.bounds.lower_bound import at_once
+from planner.schedule.encode import Names, compile_campaign
 from planner.schedule.infeasible import NoPlan, refusal
 from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.search import BOUND_EFFORT, Budget, Found, search

@@ -11,7 +11,7 @@ from planner.control import Control
 from planner.errors import PlannerError
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import order_of
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.encode import compile_campaign
 from planner.slips.compare import compare, waste_kg
 from planner.slips.document import Goal, Lever
 from planner.slips.follow import planned_anew

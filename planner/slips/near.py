@@ -13,7 +13,7 @@ import numpy as np
 from planner.campaign.order_of_work import Told
 from planner.control import Control
 from planner.schedule import timing as w
-from planner.schedule.compiled import Names
+from planner.schedule.encode import Names
 from planner.schedule.instance import Instance, Ints, packed_instance
 from planner.schedule.solution import Solution, allowed, objective_of
 from planner.schedule.timing import timing_for

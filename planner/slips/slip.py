@@ -7,8 +7,8 @@ from typing import Literal
 from planner.calendars.clock import Clock
 from planner.campaign import Campaign
 from planner.campaign.base import Arrival
-from planner.schedule.compiled import Names
-from planner.schedule.compiled.goods import Goods
+from planner.schedule.encode import Names
+from planner.schedule.encode.goods import Goods
 from planner.schedule.instance import Instance
 
 Kind = Literal["tool", "piece"]

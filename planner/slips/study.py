@@ -14,7 +14,7 @@ from planner.errors import Infeasible, NoneFound
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import followed, order_of
 from planner.schedule import timing as w
-from planner.schedule.compiled import Names, compile_campaign
+from planner.schedule.encode import Names, compile_campaign
 from planner.schedule.instance import Instance, Ints, packed_instance
 from planner.schedule.solution import objective_of
 from planner.schedule.timing import timing_for

@@ -6,7 +6,7 @@ import numpy as np
 
 from planner.plan.binding import HoursOf
 from planner.schedule import timing as w
-from planner.schedule.compiled import Names
+from planner.schedule.encode import Names
 from planner.schedule.instance import NEVER, Instance, Ints
 from planner.schedule.timing import Timing
 from planner.why.chains import Stretch

@@ -5,7 +5,7 @@ from datetime import datetime
 from planner.plan.benches import batch_ids, job_ids, pickup_ids
 from planner.plan.binding import Busy, Link, RunWait, TierChain, Why, Worth
 from planner.schedule import timing as w
-from planner.schedule.compiled import Names
+from planner.schedule.encode import Names
 from planner.schedule.instance import Instance
 from planner.schedule.solution import Solution
 from planner.schedule.timing import Timing

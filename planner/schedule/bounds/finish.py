@@ -4,7 +4,7 @@ import numpy as np
 
 from planner.schedule.bounds.changeovers import Changeovers
 from planner.schedule.bounds.earliest import Earliest, material_there
-from planner.schedule.bounds.rows import Rows
+from planner.schedule.bounds.lp_rows import Rows
 from planner.schedule.instance import Instance, Ints
 
 

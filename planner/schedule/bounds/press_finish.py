@@ -2,7 +2,7 @@
 
 Why: hours shared out freely let a run be split over all presses and enter each in the kindest way. With whole lots in
 one path a press, 32 of 32 published makespans of 6 to 12 jobs on 2 to 5 machines are proven, each within 1.2 s, where 2
-of them were in 5 s; and its order of runs gave the one that the walk had missed.
+of them were in 5 s; and its order of runs gave the one that the chain had missed.
 """
 
 from dataclasses import dataclass

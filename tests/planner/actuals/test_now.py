@@ -16,7 +16,7 @@ from planner.control import Unhurried
 from planner.demand.items import ordered_items, run_demands
 from planner.errors import CampaignProblems
 from planner.plan.make import make_plan
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.encode import compile_campaign
 from planner.slips.follow import make_plan_from
 from tests.planner.actuals.played import played
 from tests.planner.promise.chains import chain

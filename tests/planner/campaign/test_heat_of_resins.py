@@ -11,7 +11,7 @@ from planner.campaign.forbidden import why_forbidden
 from planner.campaign.heat import bridges, cleared_with, heat_of, in_step, may_be_left, meet_at, must_be_cleared
 from planner.campaign.reading import read
 from planner.errors import CampaignProblems
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.encode import compile_campaign
 
 PUBLISHED = {
     # melt ranges, degrees C: plastic-industry.com processing guidelines (converted); Polyplastics Duracon 2.1 for

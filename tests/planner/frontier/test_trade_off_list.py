@@ -15,7 +15,7 @@ from planner.errors import CampaignProblems
 from planner.frontier.document import Point
 from planner.frontier.make import frontier
 from planner.schedule import timing as w
-from planner.schedule.compiled import aimed
+from planner.schedule.encode import aimed
 from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.search import Budget, search
 from planner.schedule.solution import objective_of

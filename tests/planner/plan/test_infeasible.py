@@ -11,7 +11,7 @@ from planner.control import Unhurried
 from planner.errors import Infeasible, NoneFound
 from planner.plan.make import make_plan
 from planner.schedule.any_plan import any_plan
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.encode import compile_campaign
 from planner.schedule.infeasible import NoPlan, refusal
 from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.paths import Paths

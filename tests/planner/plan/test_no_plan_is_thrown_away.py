@@ -15,7 +15,7 @@ from planner.plan.document import RunPlan
 from planner.plan.make import make_plan
 from planner.plan.verdict import SET_ASIDE, left_out
 from planner.schedule import search
-from planner.schedule.bounds.beside import BesideTheSearch
+from planner.schedule.bounds.background import BackgroundBound
 from planner.spared import Fault, spare
 
 
@@ -53,7 +53,7 @@ def holds(campaign: Campaign, plan: RunPlan) -> bool:
 @pytest.mark.usefixtures("as_outside")
 @pytest.mark.parametrize(
     ("module", "name"),
-    [(search, "exhaust"), (search, "BesideTheSearch"), (make, "why"), (make.purging, "notes")],
+    [(search, "exhaust"), (search, "BackgroundBound"), (make, "why"), (make.purging, "notes")],
     ids=["proof", "bound", "explanation", "notes"],
 )
 def test_a_part_that_fails_is_left_out_and_said(monkeypatch: pytest.MonkeyPatch, module: Any, name: str) -> None:
@@ -71,7 +71,7 @@ def test_a_part_that_fails_is_left_out_and_said(monkeypatch: pytest.MonkeyPatch,
 @pytest.mark.usefixtures("as_outside")
 def test_a_bound_that_fails_beside_the_search_is_told_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """Its thread's error costs the bound, not the walk that goes on beside it."""
-    monkeypatch.setattr(BesideTheSearch, "_think", broken)
+    monkeypatch.setattr(BackgroundBound, "_think", broken)
     campaign = small(15)
     plan = make_plan(campaign, TwoSeconds())
     assert holds(campaign, plan)

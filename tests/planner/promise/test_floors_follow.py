@@ -18,8 +18,8 @@ from planner.promise.luck import DAY_S, draw
 from planner.promise.make import make_promise
 from planner.promise.rearranged import first_ready
 from planner.schedule import timing as w
-from planner.schedule.compiled import compile_campaign
 from planner.schedule.construct import first_plans
+from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import NEVER, packed_instance
 from planner.schedule.solution import objective_of
 from planner.schedule.timing import timing_for

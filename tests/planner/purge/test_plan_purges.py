@@ -14,7 +14,7 @@ from planner.control import Unhurried
 from planner.plan.make import make_plan
 from planner.purge.basis import Basis
 from planner.purge.figures import campaign_figures, shot_mass_g
-from planner.schedule.compiled.arrays import fraction
+from planner.schedule.encode.arrays import fraction
 from tests.planner_double import SMALL_CAMPAIGN
 
 DEMO = Path(__file__).resolve().parents[3] / "examples" / "herb-planter.json"

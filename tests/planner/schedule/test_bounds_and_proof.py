@@ -11,8 +11,8 @@ from benchmarks.generator import sized, small, tiny
 from planner.control import Unhurried
 from planner.plan.make import make_plan
 from planner.schedule.bounds.changeovers import least_changeovers
-from planner.schedule.bounds.lowest import Lowest, Solvers, at_once, with_effort
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.bounds.lower_bound import LowerBound, Solvers, at_once, with_effort
+from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import Instance
 from planner.schedule.search import Budget, NoPlan, search
 from tests.planner.schedule.plain_twin import CannotBeDone, carried_out, objective
@@ -94,7 +94,7 @@ def test_tiny_campaigns_are_proven_and_equal_to_brute_force(aim: str | None, num
     assert checked >= number * 3 // 4
 
 
-def _with_effort(inst: Instance, known: Lowest) -> Lowest:
+def _with_effort(inst: Instance, known: LowerBound) -> LowerBound:
     best = known
     for better, _ in with_effort(inst, least_changeovers(inst), known, 2.0, Solvers()):
         assert better.total >= best.total

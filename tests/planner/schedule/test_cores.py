@@ -7,9 +7,9 @@ import pytest
 from benchmarks.generator import sized
 from planner.control import Progress
 from planner.plan.make import make_plan
-from planner.schedule.bounds.beside import BesideTheSearch
-from planner.schedule.bounds.lowest import beforehand
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.bounds.background import BackgroundBound
+from planner.schedule.bounds.lower_bound import beforehand
+from planner.schedule.encode import compile_campaign
 
 
 class Counting:
@@ -55,6 +55,6 @@ def test_a_bound_worked_out_before_the_search_is_stopped_at_once():
         asked.append(True)
         return True
 
-    before = BesideTheSearch(inst, beforehand(inst), effort=3600.0)
+    before = BackgroundBound(inst, beforehand(inst), effort=3600.0)
     before.awaited(should_stop)
     assert 1 <= len(asked) < 50

@@ -16,7 +16,7 @@ from benchmarks.plain_workshop import workshop
 from planner.campaign.reading import read
 from planner.control import Unhurried
 from planner.schedule import timing as w
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import packed_instance
 from planner.schedule.search import Budget, search
 from planner.schedule.solution import objective_of

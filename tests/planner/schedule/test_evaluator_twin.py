@@ -7,7 +7,7 @@ import pytest
 
 from benchmarks.generator import small
 from planner.schedule import timing as w
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import NEVER, Instance, packed_instance
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import timing_for

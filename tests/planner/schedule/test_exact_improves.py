@@ -4,8 +4,8 @@ import numpy as np
 
 from benchmarks.plain_workshop import least_makespan, workshop
 from planner.control import Unhurried
+from planner.schedule.branch_and_bound.exact import Exact, exhaust
 from planner.schedule.instance import packed_instance
-from planner.schedule.proof.exact import Exact, exhaust
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import timing_for
 

@@ -10,11 +10,11 @@ from planner.campaign.reading import read
 from planner.control import Unhurried
 from planner.errors import CampaignProblems
 from planner.schedule.bounds.changeovers import least_changeovers
-from planner.schedule.bounds.lowest import Solvers, at_once, with_effort
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.bounds.lower_bound import Solvers, at_once, with_effort
+from planner.schedule.branch_and_bound.exact import Exact, exhaust
 from planner.schedule.construct import first_plans
+from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import Instance, packed_instance
-from planner.schedule.proof.exact import Exact, exhaust
 from planner.schedule.timing import timing_for
 from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence
 

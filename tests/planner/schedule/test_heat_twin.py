@@ -7,7 +7,7 @@ import pytest
 
 from benchmarks.floor_campaigns import floor_campaign
 from planner.schedule import timing as w
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import NEVER, packed_instance
 from planner.schedule.solution import objective_of
 from planner.schedule.timing import timing_for

@@ -11,18 +11,18 @@ import pytest
 from benchmarks.generator import sized
 from planner.control import Unhurried
 from planner.schedule import timing as w
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.branch_and_bound import exact, tables
+from planner.schedule.branch_and_bound import path_state as br
+from planner.schedule.branch_and_bound.exact import PRECISION, Exact, exhaust
+from planner.schedule.branch_and_bound.joint_feasibility import APART, TOGETHER, UNDECIDED
+from planner.schedule.branch_and_bound.lagrangian import FREE, SINCE, TIGHT, WHAT, WORTHS, lagrangian_bound
+from planner.schedule.branch_and_bound.pickup_assignment import PickupAssignment
+from planner.schedule.branch_and_bound.symmetry import kinds_of
+from planner.schedule.branch_and_bound.tables import Tables
 from planner.schedule.construct import first_plans
+from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import Floats, Instance, Ints, packed_instance
 from planner.schedule.packed import pack
-from planner.schedule.proof import branch_state as br
-from planner.schedule.proof import exact, ground
-from planner.schedule.proof.branch_prices import FREE, SINCE, TIGHT, WHAT, WORTHS, left_out_together
-from planner.schedule.proof.exact import PRECISION, Exact, exhaust
-from planner.schedule.proof.ground import Ground
-from planner.schedule.proof.kinds import kinds_of
-from planner.schedule.proof.service import Service
-from planner.schedule.proof.together import APART, TOGETHER, UNDECIDED
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import timing_for
 from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence
@@ -46,13 +46,13 @@ def _instances(number: int) -> list[tuple[int, Instance]]:
     return found
 
 
-def _service(inst: Instance) -> tuple[Service, Solution] | None:
+def _service(inst: Instance) -> tuple[PickupAssignment, Solution] | None:
     arrays, timing = packed_instance(inst), timing_for(inst)
     plans = first_plans(inst, arrays, timing)
     if not plans:
         return None
-    room = Ground(inst, arrays, kinds_of(inst))
-    return Service(inst, arrays, timing, room.penalty, room.hours), plans[-1][1]
+    room = Tables(inst, arrays, kinds_of(inst))
+    return PickupAssignment(inst, arrays, timing, room.penalty, room.hours), plans[-1][1]
 
 
 def test_what_is_called_apart_leaves_together_in_no_order_of_service() -> None:
@@ -106,7 +106,7 @@ def test_leaves_closed_by_pickups_prove_what_trying_every_plan_finds(
         for reasons in (True, False):
             with monkeypatch.context() as patch:
                 if not reasons:
-                    patch.setattr(Service, "cheapest", lambda *_: (0.0, None))
+                    patch.setattr(PickupAssignment, "cheapest", lambda *_: (0.0, None))
                 found = exhaust(inst, arrays, timing, Exact(plan, value, False), Unhurried())
             assert found.bound <= best + 2 * PRECISION, seed
             assert not found.proven or found.value == pytest.approx(best, rel=1e-9, abs=2e-4), seed
@@ -118,10 +118,10 @@ def test_press_hours_cut_branches_off() -> None:
     """XS 14: with them half as many branches."""
     inst, _ = compile_campaign(sized("XS", 14))
     nodes = []
-    for stretches in (0, ground.MOST_STRETCHES):
+    for stretches in (0, tables.MOST_STRETCHES):
         with pytest.MonkeyPatch.context() as patch:
-            patch.setattr(ground, "MOST_STRETCHES", stretches)
-            room = Ground(inst, packed_instance(inst), kinds_of(inst))
+            patch.setattr(tables, "MOST_STRETCHES", stretches)
+            room = Tables(inst, packed_instance(inst), kinds_of(inst))
         assert room.fill(lambda: False)
         room.marks[br.MOST], room.amounts[br.LIMIT] = 10**6, 4714.0887
         while room.branch() != br.FINISHED:
@@ -143,7 +143,7 @@ class Priced(NamedTuple):
 
 @numba.njit
 def _priced(tables: Any) -> float:
-    return left_out_together(tables, 0, 0, tables.tight.shape[0], 1e18)
+    return lagrangian_bound(tables, 0, 0, tables.tight.shape[0], 1e18)
 
 
 def test_prices_lie_below_the_best_choice_and_above_each_resource_alone() -> None:

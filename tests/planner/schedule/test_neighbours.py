@@ -4,7 +4,7 @@ import numpy as np
 
 from benchmarks.generator import sized
 from benchmarks.plain_workshop import least_lateness, workshop
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.encode import compile_campaign
 from planner.schedule.neighbours import NEAR, cheapest_before
 
 

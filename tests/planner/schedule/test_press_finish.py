@@ -11,9 +11,9 @@ from benchmarks.plain_workshop import least_makespan, workshop
 from planner.control import Unhurried
 from planner.schedule.bounds import press_finish
 from planner.schedule.bounds.changeovers import least_changeovers
-from planner.schedule.bounds.lowest import Solvers, at_once, thought
+from planner.schedule.bounds.lower_bound import Solvers, at_once, thought
 from planner.schedule.bounds.press_finish import soonest_press_work
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import Instance
 from planner.schedule.search import Budget, search
 

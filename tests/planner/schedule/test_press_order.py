@@ -9,16 +9,16 @@ from benchmarks.generator import sized
 from benchmarks.plain_workshop import least_completion, least_lateness, workshop
 from planner.control import Unhurried
 from planner.schedule import reordering
-from planner.schedule.compiled import compile_campaign
-from planner.schedule.glance_tables import glance_for
+from planner.schedule.annealing import BEST as BEST_PLAN
+from planner.schedule.chain import Chain
+from planner.schedule.delta_tables import delta_tables_for
+from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.press_order import BEST, PressOrder
 from planner.schedule.reordering import Reordering
 from planner.schedule.search import Budget, search
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import timing_for
-from planner.schedule.walk import BEST as BEST_PLAN
-from planner.schedule.walker import Walker
 
 
 def machine(jobs: int, seed: int) -> Instance:
@@ -33,12 +33,12 @@ def machine(jobs: int, seed: int) -> Instance:
     )  # fmt: skip
 
 
-def walker(inst: Instance, first: Solution) -> Walker:
-    """Where it stands, its glance is taken of that plan."""
+def chain(inst: Instance, first: Solution) -> Chain:
+    """Where it stands, its estimate is taken of that plan."""
     value = objective_of(packed_instance(inst), first, timing_for(inst))
-    walker = Walker(inst, packed_instance(inst), first, value, glance_for(inst, 1e6), 1)
-    walker.walk(1, 1e-9, 1e-9)
-    return walker
+    chain = Chain(inst, packed_instance(inst), first, value, delta_tables_for(inst, 1e6), 1)
+    chain.anneal(1, 1e-9, 1e-9)
+    return chain
 
 
 def in_order(inst: Instance, lots: list[int]) -> Solution:
@@ -64,8 +64,8 @@ def plainly(order: PressOrder, lots: list[int]) -> float:
 def test_on_one_machine_the_costs_read_off_are_exact(seed: int) -> None:
     """Any order against any other: as much dearer by what was read off as by the exact evaluator."""
     inst = machine(9, seed)
-    here = walker(inst, in_order(inst, list(range(9)))).here
-    begun = walker(inst, here)
+    here = chain(inst, in_order(inst, list(range(9)))).here
+    begun = chain(inst, here)
     step = begun.reordering
     assert step is not None
     step.go_on(begun.here, 0)
@@ -86,7 +86,7 @@ def test_on_one_machine_the_costs_read_off_are_exact(seed: int) -> None:
 def test_the_best_of_all_orders_is_found(seed: int) -> None:
     """Against every order of seven jobs; and what it says of its best is what that costs."""
     inst = machine(7, seed)
-    begun = walker(inst, in_order(inst, list(range(7))))
+    begun = chain(inst, in_order(inst, list(range(7))))
     found = begun.reordering.go_on(begun.here, 200_000) if begun.reordering else None
     best = min(
         objective_of(packed_instance(inst), in_order(inst, list(p)), timing_for(inst)) for p in permutations(range(7))
@@ -107,7 +107,7 @@ def test_weighted_completion_is_smiths_rule() -> None:
     inst = least_completion(workshop([times.tolist()], weights=weights.tolist()))
     smith = sorted(range(30), key=lambda j: times[j] / weights[j])
     least = sum(w * c for w, c in zip(weights[smith], np.cumsum(times[smith]), strict=True))
-    begun = walker(inst, in_order(inst, list(range(30))))
+    begun = chain(inst, in_order(inst, list(range(30))))
     assert begun.reordering is not None
     assert begun.values[BEST_PLAN] > 1.2 * least
     found = begun.reordering.go_on(begun.here, 1_000_000)
@@ -117,7 +117,7 @@ def test_weighted_completion_is_smiths_rule() -> None:
 
 def test_pinned_lots_stay_at_the_head() -> None:
     inst = machine(9, 3)._replace(pinned=np.array([2]))
-    begun = walker(inst, in_order(inst, list(range(9))))
+    begun = chain(inst, in_order(inst, list(range(9))))
     assert begun.reordering is not None
     found = begun.reordering.go_on(begun.here, 100_000)
     assert found is not None
@@ -128,7 +128,7 @@ def test_pinned_lots_stay_at_the_head() -> None:
 def test_it_begins_anew_from_a_random_order_once_nothing_gains(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(reordering, "PATIENCE", 5)
     inst = machine(9, 1)
-    begun = walker(inst, in_order(inst, list(range(9))))
+    begun = chain(inst, in_order(inst, list(range(9))))
     step = begun.reordering
     assert step is not None
     for _ in range(40):
@@ -139,11 +139,11 @@ def test_it_begins_anew_from_a_random_order_once_nothing_gains(monkeypatch: pyte
 def test_where_there_are_more_presses_it_is_left_out() -> None:
     inst, _ = compile_campaign(sized("XS", 1))
     assert inst.restart_s.size == 2
-    assert walker(inst, Solution.empty(inst)).reordering is None
+    assert chain(inst, Solution.empty(inst)).reordering is None
 
 
 def test_leaving_it_out_costs(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Forty jobs, a budget of rounds: what the walk alone finds is later."""
+    """Forty jobs, a budget of rounds: what the chain alone finds is later."""
     inst = machine(40, 2)
     found = search(inst, Budget(8, 1, 0.0, bound_effort=0.0), Unhurried()).objective
     monkeypatch.setattr(Reordering, "go_on", lambda *_: None)

@@ -13,11 +13,11 @@ from planner.campaign import Campaign
 from planner.campaign.reading import read
 from planner.control import Unhurried
 from planner.errors import CampaignProblems
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.branch_and_bound.exact import Exact, exhaust
+from planner.schedule.branch_and_bound.symmetry import kinds_of
 from planner.schedule.construct import first_plans
+from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import Instance, packed_instance
-from planner.schedule.proof.exact import Exact, exhaust
-from planner.schedule.proof.kinds import kinds_of
 from planner.schedule.solution import objective_of
 from planner.schedule.timing import LATENESS, timing_for
 from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence

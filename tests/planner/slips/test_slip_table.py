@@ -9,7 +9,7 @@ from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.plan.make import make_plan
 from planner.plan.order_of_work import followed, order_of, warm_start
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import packed_instance
 from planner.schedule.solution import objective_of
 from planner.schedule.timing import COST, timing_for

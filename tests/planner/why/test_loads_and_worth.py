@@ -6,7 +6,7 @@ from benchmarks.generator import small
 from benchmarks.plain_workshop import workshop
 from planner.control import Unhurried
 from planner.schedule import timing as w
-from planner.schedule.compiled import compile_campaign
+from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import NEVER, Instance, packed_instance
 from planner.schedule.search import Budget, NoPlan, search
 from planner.schedule.solution import Solution, objective_of

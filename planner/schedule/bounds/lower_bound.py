@@ -1,0 +1,188 @@
+"""The best lower bounds at hand, with what they rest on in words."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+
+from ortools.sat.python import cp_model
+
+from planner.schedule.bounds.assignment_bound import entry_cost, waste_kg
+from planner.schedule.bounds.changeovers import Changeovers, least_changeovers
+from planner.schedule.bounds.earliest import earliest_dispatch
+from planner.schedule.bounds.finish import last_pickup, load_allows
+from planner.schedule.bounds.lp_rows import Interrupted, Rows
+from planner.schedule.bounds.pickup_lp import PickupLp, arcs
+from planner.schedule.bounds.press_finish import soonest_press_work
+from planner.schedule.bounds.press_model import cheapest_press_work
+from planner.schedule.bounds.press_paths import small_enough
+from planner.schedule.bounds.work import production_cost
+from planner.schedule.instance import Instance
+
+ARCS_A_SECOND = 20_000
+"""Arcs of the programme by dates for which a second of effort is enough: larger ones are left out."""
+
+LONGEST = 120.0
+"""Seconds after which a programme is given up; a backstop, for effort decides whether it is begun."""
+
+
+@dataclass(frozen=True)
+class LowerBound:
+    """What no plan can undercut. presses, late, total: money of the presses' lines, of lateness, and of the whole with
+    the fixed cost; basis: why, in words. waste_kg, last_s: purge and start-up kg, seconds to the last dispatch, each
+    where that is the aim, with its own basis.
+    """
+
+    presses: float
+    late: float
+    total: float
+    basis: str
+    waste_kg: float = 0.0
+    waste_basis: str = ""
+    last_s: int = 0
+    last_basis: str = ""
+
+
+@dataclass
+class Solvers:
+    """What thinks, so that it can be stopped."""
+
+    cp_sat: cp_model.CpSolver = field(default_factory=cp_model.CpSolver)
+    rows: list[Rows] = field(default_factory=list)
+    stopped: bool = False
+
+    def fresh_rows(self) -> Rows:
+        """Rows that `stop` will hear of. Raises Interrupted once stopped."""
+        if self.stopped:
+            raise Interrupted
+        self.rows.append(Rows())
+        return self.rows[-1]
+
+    def stop(self) -> None:
+        self.stopped = True
+        self.cp_sat.stop_search()
+        for rows in self.rows:
+            rows.stop()
+
+
+def beforehand(inst: Instance) -> LowerBound:
+    """The bound that costs nothing: press hours of all shots."""
+    presses = production_cost(inst)
+    return LowerBound(
+        presses, 0.0, inst.fixed_cost + presses, "press hours of all shots with the warm-ups closing forces"
+    )
+
+
+def thought(
+    inst: Instance, known: LowerBound, effort: float, solvers: Solvers
+) -> Iterator[tuple[LowerBound, list[list[int]] | None]]:
+    """All bounds one after the other, cheap ones first: each the best so far, with an order of runs if it has one."""
+    least = least_changeovers(inst)
+    if solvers.stopped:
+        return
+    first = at_once(inst, least)
+    known = first if first.total >= known.total else replace(first, total=known.total, basis=known.basis)
+    yield known, None
+    yield from with_effort(inst, least, known, effort, solvers)
+
+
+def at_once(inst: Instance, least: Changeovers) -> LowerBound:
+    """The bounds that need no solver: milliseconds for tens of runs, a second for hundreds."""
+    presses = production_cost(inst) + entry_cost(inst, least)
+    earliest = earliest_dispatch(inst, least)
+    basis = "press hours of all shots with the warm-ups that closing forces; each run entered the cheapest way"
+    found = _sum(inst, presses, earliest.late, basis)
+    if inst.aim_waste > 0:
+        found = replace(
+            found,
+            waste_kg=waste_kg(inst, least),
+            waste_basis="each run entered the way that wastes least, start-up shots of every stretch that must be",
+        )
+    if inst.aim_last > 0:
+        pickup, why = last_pickup(inst, earliest)
+        found = replace(found, last_s=int(inst.pickup_t[pickup]), last_basis=why)
+    return found
+
+
+def with_effort(
+    inst: Instance, least: Changeovers, known: LowerBound, effort: float, solvers: Solvers
+) -> Iterator[tuple[LowerBound, list[list[int]] | None]]:
+    """Better bounds one after the other, and the order of runs found on the way: the programme by dates, then CP-SAT.
+
+    effort: deterministic seconds of CP-SAT, and what decides whether the programme is small enough to begin with.
+    """
+    try:
+        if inst.aim_last > 0:
+            known = _load(inst, least, known, solvers)
+            yield known, None
+            if small_enough(inst) and not solvers.stopped:
+                known, sequences = _soonest(inst, least, known, effort, solvers)
+                yield known, sequences
+        if arcs(inst) <= effort * ARCS_A_SECOND:
+            known = _by_dates(inst, least, known, solvers)
+            yield known, None
+    except Interrupted:
+        return
+    if small_enough(inst) and not solvers.stopped:
+        work = cheapest_press_work(inst, least, effort, solvers.cp_sat)
+        total = inst.fixed_cost + work.bound + known.late
+        if total > known.total:
+            basis = "the cheapest order of all runs on the presses, by an exact solver, with whole warm-ups"
+            best = _sum(inst, work.bound, known.late, basis)
+            known = replace(known, presses=best.presses, total=best.total, basis=best.basis)
+        elif work.bound > known.presses:
+            known = replace(known, presses=work.bound)
+        yield known, work.sequences
+
+
+def _by_dates(inst: Instance, least: Changeovers, known: LowerBound, solvers: Solvers) -> LowerBound:
+    """Press work and lateness together."""
+    rows = solvers.fresh_rows()
+    money = PickupLp(inst, least, earliest_dispatch(inst, least), rows).least_money(LONGEST)
+    if money is None or inst.fixed_cost + money <= known.total:
+        return known
+    basis = (
+        "what presses, tools, benches and pick-ups have hours and room for by each date, runs entered along paths, "
+        "lateness weighed in (linear programme)"
+    )
+    return replace(known, total=inst.fixed_cost + money, basis=basis)
+
+
+def _load(inst: Instance, least: Changeovers, known: LowerBound, solvers: Solvers) -> LowerBound:
+    """The first pick-up by which the presses could have made everything, by halving."""
+    low = int(inst.pickup_t.searchsorted(known.last_s))
+    if load_allows(inst, least, int(inst.pickup_t[low]), solvers.fresh_rows(), LONGEST):
+        return known
+    step = 1
+    while not load_allows(inst, least, _at(inst, low + step), solvers.fresh_rows(), LONGEST):
+        low, step = low + step, 2 * step
+        if low + step >= inst.pickup_t.size:
+            break
+    high = min(low + step, inst.pickup_t.size - 1)
+    while high - low > 1:
+        middle = (low + high) // 2
+        if load_allows(inst, least, _at(inst, middle), solvers.fresh_rows(), LONGEST):
+            high = middle
+        else:
+            low = middle
+    return replace(known, last_s=_at(inst, high), last_basis="press and tool hours that all runs need before it")
+
+
+def _soonest(
+    inst: Instance, least: Changeovers, known: LowerBound, effort: float, solvers: Solvers
+) -> tuple[LowerBound, list[list[int]] | None]:
+    """Whole lots in one path a press."""
+    first = int(inst.pickup_t.searchsorted(known.last_s))
+    found = soonest_press_work(inst, least, first, effort, solvers.cp_sat)
+    if found.pickup > first:
+        basis = "the soonest order of all runs on the presses, by an exact solver"
+        known = replace(known, last_s=_at(inst, found.pickup), last_basis=basis)
+    return known, found.sequences
+
+
+def _at(inst: Instance, pickup: int) -> int:
+    return int(inst.pickup_t[min(pickup, inst.pickup_t.size - 1)])
+
+
+def _sum(inst: Instance, presses: float, late: float, basis: str) -> LowerBound:
+    if late > 0:
+        basis += "; batches that no plan can send in time"
+    return LowerBound(presses, late, inst.fixed_cost + presses + late, basis)

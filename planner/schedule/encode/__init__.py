@@ -1,0 +1,270 @@
+"""A campaign document compiled into an Instance, with the names that lead back."""
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from functools import cached_property
+from math import ceil
+
+import numpy as np
+
+from planner.calendars.attended import Attended, attended
+from planner.calendars.clock import Clock
+from planner.calendars.pickups import pickups
+from planner.calendars.stretches import stretches
+from planner.campaign import Campaign
+from planner.campaign.fit import shot_mass_g
+from planner.campaign.materials import Bought
+from planner.campaign.melts import melt_price
+from planner.campaign.products import Piece
+from planner.demand.items import Item, ItemDemand, RunDemand, covered_items, run_demands
+from planner.demand.parcels import Batch, pack_batches
+from planner.purge.factor import FactorFit
+from planner.purge.figures import campaign_figures, hot_runner_fits
+from planner.purge.matrix import PurgeFigures
+from planner.schedule.encode.arrays import fraction, ints, pointers, whole_seconds
+from planner.schedule.encode.changeovers import hot_runners, purges
+from planner.schedule.encode.cleaning import with_cleaning
+from planner.schedule.encode.fit import clashes, first_melts, fits_press
+from planner.schedule.encode.goods import Goods, assembly_jobs
+from planner.schedule.encode.heat import Clearing, clearing_of, with_heat
+from planner.schedule.encode.lightness import lightness
+from planner.schedule.encode.materials import MaterialKind, materials
+from planner.schedule.encode.money import fixed_costs, regrind_kept
+from planner.schedule.encode.sequence_units import pinned_and_lots
+from planner.schedule.instance import Instance
+
+NO_PROMISE = 10**7
+"""A day number no dispatch reaches."""
+
+HORIZON_DAYS = 540
+"""Calendars reach this far beyond the last date the campaign names."""
+
+TIE_BREAK = 1e-6
+"""Money per day of mean dispatch: among plans of one cost, the earlier one."""
+
+
+@dataclass(frozen=True)
+class Names:
+    """What the indices of an Instance stand for."""
+
+    campaign: Campaign
+    clock: Clock
+    presses: list[str]
+    tools: list[str]
+    runs: list[RunDemand]
+    melts: list[str]
+    materials: list[tuple[MaterialKind, str]]
+    goods: list[Item | str]
+    batches: list[Batch]
+    jobs: list[tuple[int, str, str, int]]
+    """(batch, product, colourway, units)"""
+    items: dict[Item, ItemDemand]
+    figures: dict[tuple[str, int], PurgeFigures]
+    clearing: Clearing
+
+    @cached_property
+    def hot_fits(self) -> dict[tuple[str, int], FactorFit]:
+        """(tool, barrel from 0) -> the factor of its hot runner, where the log speaks of it."""
+        return hot_runner_fits(self.figures)
+
+    @property
+    def start(self) -> datetime:
+        """The campaign's start, with its offset."""
+        return self.clock.moment(0)
+
+
+def horizon_days(campaign: Campaign, clock: Clock) -> int:
+    """Days for which calendars are laid out."""
+    named: list[date | datetime | None] = [t.ready for t in campaign.tools.values()]
+    supplies: list[Bought | Piece] = [*campaign.resins.values(), *campaign.colours.values(), *campaign.pieces.values()]
+    for supply in supplies:
+        named += [a.on for a in supply.arrivals]
+        named.append(clock.first_day + timedelta(days=supply.lead_days or 0))
+    latest = max((clock.seconds(d) for d in named if d is not None), default=0)
+    return HORIZON_DAYS + max(0, latest) // 86400
+
+
+def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
+    """Compile a campaign that passed its cross-checks."""
+    clock = Clock.starting(campaign.start, campaign.time_zone)
+    days = horizon_days(campaign, clock)
+    runs = run_demands(campaign)
+    presses = sorted(campaign.presses)
+    tools = sorted(campaign.tools)
+    tool_index = {t: n for n, t in enumerate(tools)}
+
+    clearing = clearing_of(campaign)
+    held = {b.holds for p in campaign.presses.values() for b in p.barrels if b.holds}
+    asked = {m for r in runs for m in r.melts}
+    melts = sorted(asked | held | {clearing.leaves(campaign, m) for m in asked})
+    melt_index = {m: n for n, m in enumerate(melts)}
+    stuff = materials(campaign, melts, clock, clearing.resins)
+    figures = campaign_figures(campaign, melts)
+    shot_g = {t: shot_mass_g(campaign, campaign.tools[t]) for t in tools}
+
+    P, R = len(presses), len(runs)
+    run_melt = np.full((R, 2), -1, dtype=np.int64)
+    shot_kg = np.zeros((R, 2))
+    for r, run in enumerate(runs):
+        for b, melt in enumerate(run.melts):
+            run_melt[r, b] = melt_index[melt]
+            shot_kg[r, b] = shot_g[run.tool][b] / 1000
+
+    shot_num = np.ones((P, R), dtype=np.int64)
+    shot_den = np.ones((P, R), dtype=np.int64)
+    startup_s = np.zeros((P, R), dtype=np.int64)
+    fits = np.zeros((P, R), dtype=np.bool_)
+    for p, press_id in enumerate(presses):
+        for r, run in enumerate(runs):
+            tool = campaign.tools[run.tool]
+            shot = fraction(tool.cycle_s) / fraction(campaign.presses[press_id].efficiency)
+            shot_num[p, r], shot_den[p, r] = shot.numerator, shot.denominator
+            startup_s[p, r] = ceil(shot * tool.startup_shots)
+            fits[p, r] = fits_press(campaign, press_id, run, clearing)
+
+    purge_kg, purge_s, hot_kg, hot_s = purges(campaign, presses, tools, runs, melts, figures, shot_g)
+    lot_run, lot_shots, pinned = pinned_and_lots(campaign, presses, runs, clearing)
+    goods = Goods(campaign, runs, clock)
+    batches = pack_batches(campaign)
+    jobs, job_ptr, job_work, job_need = assembly_jobs(campaign, runs, batches, goods)
+    batch_need = [[(goods.index[piece], n * b.parcels) for piece, n in b.pieces] for b in batches]
+    pick = pickups(campaign.pick_ups, campaign.closed_days, clock, days)
+    open_ = [press_hours(campaign, p, clock, days) for p in presses]
+    asm = stretches(campaign.assembly, campaign.closed_days, clock, days, campaign.assembly.people, headcount=True)
+    pack = stretches(campaign.packing, campaign.closed_days, clock, days, campaign.packing.people, headcount=True)
+    tiers = [campaign.tiers[b.tier] for b in batches]
+    kept = regrind_kept(campaign, runs, stuff, shot_g)
+
+    instance = Instance(
+        open_ptr=pointers(open_),
+        open_start=ints(s.start for group in open_ for s in group),
+        open_end=ints(s.end for group in open_ for s in group),
+        hands_end=ints(s.hands for group in open_ for s in group),
+        restart_s=ints(whole_seconds(campaign.presses[p].restart_minutes) for p in presses),
+        press_cost_s=np.array([campaign.presses[p].rate_per_hour / 3600 for p in presses]),
+        press_tool=ints(tool_index.get(campaign.presses[p].tool or "", -1) for p in presses),
+        press_melt=first_melts(campaign, presses, melt_index),
+        pinned=pinned,
+        run_tool=ints(tool_index[r.tool] for r in runs),
+        run_melt=run_melt,
+        run_shots=ints(r.shots for r in runs),
+        fits=fits,
+        clash=clashes(campaign, runs, clearing),
+        shot_num=shot_num,
+        shot_den=shot_den,
+        startup_shots=ints(campaign.tools[r.tool].startup_shots for r in runs),
+        startup_s=startup_s,
+        shot_kg=shot_kg,
+        lot_run=lot_run,
+        lot_shots=lot_shots,
+        setters=campaign.floor.setters,
+        setter_cost_s=campaign.floor.setter_rate_per_hour / 3600,
+        mount_s=ints(whole_seconds(campaign.tools[t].mount_minutes) for t in tools),
+        tool_ready=ints(_ready(campaign, t, clock) for t in tools),
+        purge_s=purge_s,
+        purge_kg=purge_kg,
+        hot_s=hot_s,
+        hot_kg=hot_kg,
+        hot_runner=hot_runners(campaign, tools),
+        waste_cost_kg=np.array([melt_price(campaign, m) + campaign.floor.disposal_per_kg for m in melts]),
+        melt_light=np.array([lightness(campaign, m) for m in melts]),
+        melt_resin=stuff.melt_resin,
+        melt_master=stuff.melt_master,
+        melt_master_share=stuff.melt_master_share,
+        supply_ptr=stuff.supply_ptr,
+        supply_t=stuff.supply_t,
+        supply_kg=stuff.supply_kg,
+        material_have=stuff.have,
+        material_regrind=kept,
+        bag_kg=stuff.bag_kg,
+        min_order_kg=stuff.min_order_kg,
+        material_price=stuff.price,
+        good_run=goods.run,
+        good_stock=goods.stock,
+        good_need=goods.need,
+        good_count_shots=goods.counting,
+        good_rest_s=goods.rest,
+        piece_ptr=goods.piece_ptr,
+        piece_t=goods.piece_t,
+        piece_count=goods.piece_count,
+        asm_start=ints(s.start for s in asm),
+        asm_end=ints(s.end for s in asm),
+        asm_people=ints(s.people for s in asm),
+        pack_start=ints(s.start for s in pack),
+        pack_end=ints(s.end for s in pack),
+        pack_people=ints(s.people for s in pack),
+        job_ptr=job_ptr,
+        job_work=job_work,
+        job_need_ptr=pointers(job_need),
+        job_good=ints(g for need in job_need for g, _ in need),
+        job_qty=ints(q for need in job_need for _, q in need),
+        batch_work=ints(whole_seconds(t.pack_minutes, b.parcels) for t, b in zip(tiers, batches, strict=True)),
+        batch_parcels=ints(b.parcels for b in batches),
+        batch_due=ints(t.promised.toordinal() if t.promised else NO_PROMISE for t in tiers),
+        batch_late_cost=np.array(
+            [t.late_cost_per_day * b.parcels * float(b.late_share) for t, b in zip(tiers, batches, strict=True)]
+        ),
+        batch_weight=np.array(
+            [float((10 - t.priority) * b.parcels * b.late_share) for t, b in zip(tiers, batches, strict=True)]
+        ),
+        batch_need_ptr=pointers(batch_need),
+        batch_good=ints(g for need in batch_need for g, _ in need),
+        batch_qty=ints(q for need in batch_need for _, q in need),
+        pickup_t=ints(pick),
+        pickup_day=ints(clock.day(s).toordinal() for s in pick),
+        pickup_parcels=campaign.pick_ups.parcels,
+        fixed_cost=sum(fixed_costs(campaign, runs, batches, int(job_work.sum()), stuff, kept, shot_g).values()),
+        aim_cost=1.0,
+        aim_last=0.0,
+        aim_mean=TIE_BREAK,
+        aim_waste=0.0,
+    )
+    names = Names(
+        campaign, clock, presses, tools, runs, melts, stuff.names, goods.names, batches, jobs,
+        {i.item: i for i in [*(i for r in runs for i in r.items), *covered_items(campaign, runs)]}, figures,
+        clearing,
+    )  # fmt: skip
+    instance = with_cleaning(instance, campaign, presses, tools, runs, figures, shot_g)
+    instance = with_heat(instance, campaign, presses, tools, runs, melts, stuff.names, shot_g, clearing)
+    return aimed(instance, campaign.planning.aim, campaign.planning.kg_per_day or 0.0), names
+
+
+def aimed(instance: Instance, aim: str, kg_per_day: float = 0.0) -> Instance:
+    """The instance with its weights set to an aim: least cost, soonest finished, or least waste.
+
+    kg_per_day: with least waste, kg of purge and start-up material that a day of the last dispatch is worth.
+    """
+    if aim == "soonest":
+        # a day of the last dispatch outweighs a thousand of the mean one, and both outweigh money
+        return instance._replace(aim_cost=1e-6, aim_last=1000.0, aim_mean=1.0, aim_waste=0.0)
+    if aim == "waste":
+        return instance._replace(aim_cost=1e-4, aim_last=1000.0 * kg_per_day, aim_mean=TIE_BREAK, aim_waste=1000.0)
+    return instance._replace(aim_cost=1.0, aim_last=0.0, aim_mean=TIE_BREAK, aim_waste=0.0)
+
+
+def press_hours(campaign: Campaign, press: str, clock: Clock, days: int) -> list[Attended]:
+    """When a press may work, and until when somebody is there."""
+    machine, people = campaign.presses[press], campaign.floor.attended
+    own = stretches(machine, campaign.closed_days, clock, days)
+    if people is None:
+        return attended(own, None)
+    there = stretches(people, campaign.closed_days, clock, days)
+    return attended(own, there, lights_out_seconds(campaign, press))
+
+
+def lights_out_seconds(campaign: Campaign, press: str) -> int:
+    """How long a press may mould on alone: its hours, or until the fastest of its tools has filled the bin."""
+    machine = campaign.presses[press]
+    if machine.lights_out is None:
+        return 0
+    seconds = ceil(fraction(machine.lights_out.hours) * 3600)
+    cycles = [tool.cycle_s for tool in campaign.tools.values() if press in tool.presses]
+    if machine.lights_out.bin_shots is not None and cycles:
+        shot = fraction(min(cycles)) / fraction(machine.efficiency)
+        seconds = min(seconds, int(shot * machine.lights_out.bin_shots))
+    return seconds
+
+
+def _ready(campaign: Campaign, tool: str, clock: Clock) -> int:
+    day = campaign.tools[tool].ready
+    return 0 if day is None else max(0, clock.seconds(day))

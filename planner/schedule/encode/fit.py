@@ -1,0 +1,60 @@
+"""Which run fits which press, and which resins must never meet."""
+
+import numpy as np
+
+from planner.campaign import Campaign
+from planner.campaign.dryer_rate import outruns_dryer
+from planner.campaign.fit import misfits
+from planner.campaign.forbidden import why_forbidden
+from planner.demand.items import RunDemand
+from planner.schedule.encode.heat import Clearing
+from planner.schedule.instance import Bools, Ints
+
+
+def fits_press(campaign: Campaign, press_id: str, run: RunDemand, clearing: Clearing) -> bool:
+    """A1: allowed, clamp force, barrels, shot within each barrel's window; A5 and A6 for what the press begins with.
+
+    A3: and its dryers keep up with it there.
+    """
+    if misfits(campaign, run.tool, press_id) or outruns_dryer(campaign, run.tool, press_id, run.melts, run.shots):
+        return False
+    return not any(
+        forbidden(campaign, held, melt.split("/")[0])
+        or (barrel.holds is not None and not _may_share(campaign, clearing, barrel.holds, melt))
+        for barrel, melt in zip(campaign.presses[press_id].barrels, run.melts, strict=False)
+        for held in barrel.resins_in_it
+    )
+
+
+def _may_share(campaign: Campaign, clearing: Clearing, before: str, melt: str) -> bool:
+    """Whether a melt may come into a barrel that another has been in: not forbidden, and a way from heat to heat."""
+    one, other = before.split("/")[0], melt.split("/")[0]
+    return not forbidden(campaign, one, other) and clearing.may_follow(one, other)
+
+
+def forbidden(campaign: Campaign, one: str, other: str) -> bool:
+    """A6: whether two resins must never share a barrel, dryer or hot runner."""
+    return why_forbidden(campaign, one, other) is not None
+
+
+def clashes(campaign: Campaign, runs: list[RunDemand], clearing: Clearing) -> Bools:
+    """(R, R) runs that must not share a press: a forbidden pair, or no bridge from what one leaves to the other."""
+    clash = np.zeros((len(runs), len(runs)), dtype=np.bool_)
+    for i, one in enumerate(runs):
+        for j, other in enumerate(runs):
+            clash[i, j] = any(
+                forbidden(campaign, a.split("/")[0], b.split("/")[0])
+                or not _may_share(campaign, clearing, clearing.leaves(campaign, a), b)
+                or not _may_share(campaign, clearing, clearing.leaves(campaign, b), a)
+                for a, b in zip(one.melts, other.melts, strict=False)
+            )
+    return clash
+
+
+def first_melts(campaign: Campaign, presses: list[str], melt_index: dict[str, int]) -> Ints:
+    held = np.full((len(presses), 2), -1, dtype=np.int64)
+    for p, press_id in enumerate(presses):
+        for b, barrel in enumerate(campaign.presses[press_id].barrels):
+            if barrel.holds:
+                held[p, b] = melt_index[barrel.holds]
+    return held

@@ -1,0 +1,187 @@
+"""Heating and cooling, bridges, and the clearing of melts that must not stand, as arrays of an Instance.
+
+All of it hangs on pairs of resins and on a run alone, never on the order of work.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from planner.campaign import Campaign
+from planner.campaign.heat import bridges, cleared_with, in_step, must_be_cleared, used_resins
+from planner.demand.items import RunDemand
+from planner.purge.heating import bridge_kg, closing_kg, heating_seconds, hot_runner_kg
+from planner.schedule.encode.changeovers import barrel_seconds, hot_runner_seconds
+from planner.schedule.instance import Instance
+
+
+class Clearing(NamedTuple):
+    """What clears what: left: resin -> the resin that it is cleared with at the end of a run; bridge: pairs that need
+    one, in either order -> the resin between, or None where there is none."""
+
+    left: dict[str, str]
+    bridge: dict[frozenset[str], str | None]
+
+    def leaves(self, campaign: Campaign, melt: str) -> str:
+        """What a run of a melt leaves in the barrel."""
+        behind = self.left.get(melt.split("/")[0])
+        return melt if behind is None else f"{behind}/{campaign.resins[behind].natural_colour}"
+
+    def may_follow(self, one: str, other: str) -> bool:
+        """Whether a resin may come into a barrel after another, directly or over a bridge."""
+        return self.bridge.get(frozenset((one, other)), "") is not None
+
+    @property
+    def resins(self) -> set[str]:
+        """Resins that serve to clear others."""
+        return {*self.left.values(), *(name for name in self.bridge.values() if name)}
+
+
+def clearing_of(campaign: Campaign) -> Clearing:
+    """Settle it for every resin that is used."""
+    used = used_resins(campaign)
+    left = {
+        name: behind
+        for name in sorted(used)
+        if must_be_cleared(name, campaign.resins[name]) and (behind := cleared_with(campaign, name, used))
+    }
+    there = sorted(used | set(left.values()))
+    found: dict[frozenset[str], str | None] = {}
+    for n, one in enumerate(there):
+        for other in there[n + 1 :]:
+            if not in_step(campaign, one, other):
+                found[frozenset((one, other))] = next(iter(bridges(campaign, one, other, used)), None)
+    return Clearing(left, found)
+
+
+def with_heat(
+    inst: Instance,
+    campaign: Campaign,
+    presses: list[str],
+    tools: list[str],
+    runs: list[RunDemand],
+    melts: list[str],
+    materials: Sequence[tuple[str, str]],
+    shot_g: Mapping[str, list[float]],
+    clearing: Clearing,
+) -> Instance:
+    """The instance with heating in its purges, bridges, and what runs leave behind. After `with_cleaning`."""
+    inst = _heated(inst, campaign, presses, runs, melts)
+    inst = _bridged(inst, campaign, presses, runs, melts, materials, shot_g, clearing)
+    return _left(inst, campaign, presses, tools, runs, melts, shot_g, clearing)
+
+
+def _heated(
+    inst: Instance, campaign: Campaign, presses: list[str], runs: list[RunDemand], melts: list[str]
+) -> Instance:
+    """Seconds between set points in every purge of a barrel, with melt or compound; a hot runner heats beside it."""
+    more = np.zeros_like(inst.purge_s)
+    for p, press in enumerate(presses):
+        known: dict[tuple[str, str], int] = {}
+        for b, r, new in _comings(campaign, presses, runs, p):
+            for old, melt in enumerate(melts):
+                pair = (melt.split("/")[0], new.split("/")[0])
+                if pair not in known:
+                    known[pair] = heating_seconds(campaign, press, *pair) if pair[0] != pair[1] else 0
+                more[p, b, r, old] = known[pair]
+    compound_s = inst.compound_s + more if inst.compound >= 0 else inst.compound_s
+    return inst._replace(purge_s=inst.purge_s + more, compound_s=compound_s)
+
+
+def _bridged(
+    inst: Instance,
+    campaign: Campaign,
+    presses: list[str],
+    runs: list[RunDemand],
+    melts: list[str],
+    materials: Sequence[tuple[str, str]],
+    shot_g: Mapping[str, list[float]],
+    clearing: Clearing,
+) -> Instance:
+    """Pairs that need a third resin between them: its kg and seconds, never without it."""
+    number = {name: n for n, (kind, name) in enumerate(materials) if kind == "resin"}
+    resin = [melt.split("/")[0] for melt in melts]
+    bridge = np.full((len(melts), len(melts)), -1, dtype=np.int64)
+    for old, one in enumerate(resin):
+        for new, other in enumerate(resin):
+            between = clearing.bridge.get(frozenset((one, other)))
+            if one != other and between is not None:
+                bridge[old, new] = number[between]
+    if (bridge < 0).all():
+        return inst
+    if inst.compound < 0:
+        none, no_hot = np.zeros_like(inst.purge_kg), np.zeros_like(inst.hot_kg)
+        inst = inst._replace(
+            compound_kg=none, compound_rinse_kg=none, compound_s=inst.purge_s.copy(), compound_only=none > 0,
+            hot_compound_kg=no_hot, hot_rinse_kg=no_hot, hot_compound_s=inst.hot_s.copy(), hot_only=no_hot > 0,
+        )  # fmt: skip
+    kg, rinse = inst.compound_kg.copy(), inst.compound_rinse_kg.copy()
+    seconds, only = inst.compound_s.copy(), inst.compound_only.copy()
+    pairs = bridge >= 0
+    for p, press in enumerate(presses):
+        for b in range(len(campaign.presses[press].barrels)):
+            kg[p, b][pairs] = bridge_kg(campaign, press, b)
+            rinse[p, b][pairs] = inst.purge_kg[p, b][pairs]
+            only[p, b] |= pairs
+        for b, r, comes in _comings(campaign, presses, runs, p):
+            olds = np.flatnonzero(pairs[:, melts.index(comes)])
+            if olds.size:
+                amount = np.array([bridge_kg(campaign, press, b)])
+                for old in olds.tolist():
+                    name = materials[bridge[old, melts.index(comes)]][1]
+                    took = barrel_seconds(campaign, press, b, name, amount)[0]
+                    seconds[p, b, r, old] = inst.purge_s[p, b, r, old] + took
+    disposal = campaign.floor.disposal_per_kg
+    return inst._replace(
+        bridging=1, bridge=bridge, compound_kg=kg, compound_rinse_kg=rinse, compound_s=seconds, compound_only=only,
+        clearing_cost_kg=inst.material_price + disposal,
+    )  # fmt: skip
+
+
+def _left(
+    inst: Instance,
+    campaign: Campaign,
+    presses: list[str],
+    tools: list[str],
+    runs: list[RunDemand],
+    melts: list[str],
+    shot_g: Mapping[str, list[float]],
+    clearing: Clearing,
+) -> Instance:
+    """What runs leave behind, and what clearing them at closings and purging that out again at openings takes."""
+    if not clearing.left:
+        return inst
+    shape = (len(presses), len(runs))
+    left = inst.run_melt.copy()
+    closing_s, opening_s = np.zeros(shape, dtype=np.int64), np.zeros(shape, dtype=np.int64)
+    closing, opening = np.zeros((*shape, 2)), np.zeros((*shape, 2))
+    for p, press in enumerate(presses):
+        for b, r, melt in _comings(campaign, presses, runs, p):
+            behind = clearing.leaves(campaign, melt)
+            if behind == melt:
+                continue
+            tool, old, new = runs[r].tool, melts.index(behind), melts.index(melt)
+            left[r, b] = old
+            hot = hot_runner_kg(campaign, tool, b)
+            kg, hot_kg = (closing_kg(campaign, held) for held in (campaign.presses[press].barrels[b].holdup_kg, hot))
+            closing[p, r, b] += kg + hot_kg
+            closing_s[p, r] += barrel_seconds(campaign, press, b, behind, np.array([kg]))[0]
+            closing_s[p, r] += hot_runner_seconds(campaign, press, tool, np.array([hot_kg]), shot_g[tool][b])[0]
+            opening[p, r, b] += inst.purge_kg[p, b, old, new]
+            opening_s[p, r] += inst.purge_s[p, b, r, old]
+            if hot > 0:
+                t = tools.index(tool)
+                opening[p, r, b] += inst.hot_kg[t, b, old, new]
+                opening_s[p, r] += inst.hot_s[p, b, r, old]
+    return inst._replace(
+        clearing=1, left_melt=left, closing_s=closing_s, closing_kg=closing, opening_s=opening_s, opening_kg=opening
+    )
+
+
+def _comings(campaign: Campaign, presses: list[str], runs: list[RunDemand], p: int) -> Iterator[tuple[int, int, str]]:
+    """(barrel, run, its melt there) for every run and barrel of a press."""
+    barrels = len(campaign.presses[presses[p]].barrels)
+    for r, run in enumerate(runs):
+        for b, melt in enumerate(run.melts[:barrels]):
+            yield b, r, melt

@@ -1,0 +1,80 @@
+"""Money that no order of work changes, and what a kilogram of melt costs."""
+
+import numpy as np
+
+from planner.campaign import Campaign
+from planner.campaign.melts import melt_price
+from planner.demand.items import RunDemand
+from planner.demand.parcels import Batch
+from planner.material import MeltUse, regrind
+from planner.material.buying import order_quantity
+from planner.schedule.encode.arrays import whole_seconds
+from planner.schedule.encode.materials import Materials
+from planner.schedule.instance import Floats
+
+
+def regrind_kept(campaign: Campaign, runs: list[RunDemand], stuff: Materials, shot_g: dict[str, list[float]]) -> Floats:
+    """Regrind fed back per material, kg."""
+    fed = regrind(melt_uses(campaign, runs, shot_g), {r: resin.regrind_share for r, resin in campaign.resins.items()})
+    return np.array([fed.get(name, 0.0) if kind == "resin" else 0.0 for kind, name in stuff.names])
+
+
+def melt_uses(campaign: Campaign, runs: list[RunDemand], shot_g: dict[str, list[float]]) -> list[MeltUse]:
+    """What each run demand's shots take of each melt, runners shown apart."""
+    uses = []
+    for run in runs:
+        runner = campaign.tools[run.tool].runner_g
+        for b, melt in enumerate(run.melts):
+            resin, colour = melt.split("/")
+            per_shot = runner[b] if b < len(runner) else 0.0
+            uses.append(MeltUse(resin, colour, run.shots * shot_g[run.tool][b] / 1000, run.shots * per_shot / 1000))
+    return uses
+
+
+def fixed_costs(
+    campaign: Campaign,
+    runs: list[RunDemand],
+    batches: list[Batch],
+    assembly_s: int,
+    stuff: Materials,
+    kept: Floats,
+    shot_g: dict[str, list[float]],
+) -> dict[str, float]:
+    """Cost lines that no order of work changes, and the pieces' share of unused minimum orders under `pieces left`.
+
+    assembly_s: person-seconds of all assembly jobs.
+    """
+    moulded = sum(
+        use.moulded_kg * melt_price(campaign, f"{use.resin}/{use.colour}") for use in melt_uses(campaign, runs, shot_g)
+    ) - float((kept * stuff.price).sum())
+    used: dict[str, int] = dict.fromkeys(campaign.pieces, 0)
+    packing = 0
+    postage = 0.0
+    for batch in batches:
+        postage += extra_postage(campaign, batch.tier, batch.part, batch.parcels)
+        packing += whole_seconds(campaign.tiers[batch.tier].pack_minutes, batch.parcels)
+        for packed, n in batch.pieces:
+            used[packed] += n * batch.parcels
+        for (product, _), n in batch.units:
+            for assembled, per_unit in campaign.products[product].pieces.items():
+                used[assembled] += per_unit * n * batch.parcels
+    left = 0.0
+    for piece_id, count in used.items():
+        piece = campaign.pieces[piece_id]
+        short = count - piece.stock - sum(int(a.amount) for a in piece.arrivals)
+        if short > 0:
+            left += (order_quantity(short, piece.pack_of, piece.min_order) - short) * piece.price
+    return {
+        "moulded material": moulded,
+        "bought-in pieces": sum(n * campaign.pieces[p].price for p, n in used.items()),
+        "pieces left": left,
+        "assembly labour": assembly_s / 3600 * campaign.assembly.rate_per_hour,
+        "packing labour": packing / 3600 * campaign.packing.rate_per_hour,
+        "extra postage": postage,
+    }
+
+
+def extra_postage(campaign: Campaign, tier: str, part: int, parcels: int) -> float:
+    """Postage of parcels that are not the first of their orders."""
+    split = campaign.tiers[tier].split
+    return parcels * split.extra_postage if split is not None and part > 1 else 0.0
