@@ -224,7 +224,7 @@ def _job_needs(inst: Instance) -> tuple[Ints, Ints, Ints]:
 def warm_pickup_assignment(inst: Instance, packed: Instance, timing: Timing) -> None:
     """Build what is compiled, or load it; `timing` holds a plan."""
     service = PickupAssignment(
-        inst, packed, timing, np.zeros((2, 2)), pack(BenchHours(np.zeros((2, 1, 3)), np.zeros((2, 3))))
+        inst, packed, timing, np.zeros((2, 2)), pack(BenchHours(np.ones((2, 1, 3)), np.ones((2, 3))))
     )
     service.said_of_some(0, [0])
     service.said(0, [0], *service.quick)  # fewer than two are not asked about in pieces
