@@ -9,6 +9,7 @@ from planner.schedule.delta_tables import delta_tables_for
 from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.reordering import Reordering
 from planner.schedule.search import Budget, search
+from planner.schedule.solution import objective_of
 from planner.schedule.timing import timing_for
 
 
@@ -20,6 +21,7 @@ def warm() -> None:
     known = Exact(found.solution, found.objective, False)
     arrays, timing = packed_instance(inst), timing_for(inst)
     exhaust(inst, arrays, timing, known, Unhurried())
+    objective_of(arrays, found.solution, timing)
     warm_pickup_assignment(inst, arrays, timing)
     # and the bound was met before there was an order to go through
     Reordering(inst, arrays, delta_tables_for(inst, 1.0), 0).go_on(found.solution, 1)
