@@ -7,7 +7,6 @@ goes beside the first.
 
 import math
 from dataclasses import dataclass, replace
-from typing import Literal
 
 import numpy as np
 
@@ -26,11 +25,22 @@ from planner.schedule.delta_tables import delta_tables_for
 from planner.schedule.infeasible import NoPlan
 from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.solution import Solution, allowed, objective_of
+from planner.schedule.stop import (
+    AnyOf,
+    Asked,
+    BoundMet,
+    Criterion,
+    Deadline,
+    Ended,
+    GapReached,
+    GoneThrough,
+    Rounds,
+    Stalled,
+    Standing,
+)
 from planner.schedule.temperature_schedule import cooling_at, temperature
 from planner.schedule.timing import COST, LAST, timing_for
 from planner.spared import Fault, spare
-
-Ended = Literal["proven", "gap reached", "budget used", "stopped"]
 
 STEPS_A_ROUND = 1_000
 """Plans timed exactly in a round, moves estimated counted at A_TIMING to one."""
@@ -101,6 +111,8 @@ class Budget:
     gap: float
     bound_effort: float = BOUND_EFFORT
     """Deterministic seconds for the bound before a search by rounds; 0: only what costs nothing."""
+    stall: int | None = None
+    """Rounds in a row without a better plan after which it ends too."""
 
 
 def search(inst: Instance, budget: Budget, control: Control, start: Solution | None = None) -> Found:
@@ -154,7 +166,8 @@ class _Search:
         rounds = self.budget.rounds
         if rounds is None and total is None:
             rounds = NO_BUDGET_ROUNDS
-        beside = None
+        deadline = Deadline(self.control) if rounds is None else None
+        beside: BackgroundBound | None = None
         if rounds is None and self.control.cores() > 1:
             beside = BackgroundBound(self.inst, self._bound(), BOUND_EFFORT_BESIDE)
         elif self.budget.bound_effort > 0:
@@ -162,7 +175,7 @@ class _Search:
             spare(BOUND, lambda: self._bound_before(effort), None, self.faults)
         try:
             given_up: tuple[Ended, int] = ("budget used", 0)
-            ended, done = spare("the search", lambda: self._anneal(rounds, total, beside), given_up, self.faults)
+            ended, done = spare("the search", lambda: self._anneal(rounds, deadline, beside), given_up, self.faults)
         finally:
             if beside is not None:
                 beside.stop()
@@ -179,7 +192,10 @@ class _Search:
             aim = replace(aim, bound=aim.value, basis=ALL_PLANS)
         return Found(self.chain.best, objective, cost, done, ended, bound, basis, aim, tuple(self.faults))
 
-    def _anneal(self, rounds: int | None, total: float | None, beside: BackgroundBound | None) -> tuple[Ended, int]:
+    def _anneal(
+        self, rounds: int | None, deadline: Deadline | None, beside: BackgroundBound | None
+    ) -> tuple[Ended, int]:
+        """Slice by slice until something ends it: why, and after how many rounds."""
         inst = self.inst
         load = 4 * inst.lot_run.size + inst.batch_work.size + inst.job_work.size + inst.job_good.size
         steps = max(20, min(STEPS_A_ROUND, WORK_A_SLICE // load))
@@ -188,33 +204,11 @@ class _Search:
         downhill = DOWNHILL * (1.0 + abs(self.chain.values[HERE]))
         improved = self.chain.anneal(FIRST_LOOK, downhill, downhill)
         unit = math.exp(self.chain.values[WORSE_LOGS] / max(1.0, self.chain.values[WORSE]))
-        cooling = 0
-        done, tried = 0, kinds_if_few(inst) is None
-        while True:
-            if beside is not None and (better := spare(BOUND, beside.arrived, None, self.faults)) is not None:
-                self._take(better)
-            elif beside is not None and beside.finished() and self.chains is self.chain:
-                self.chains = SecondChain(inst, self.chain, self.budget.seed)
-            if self.control.should_stop():
-                return "stopped", done // slices
-            if (ended := self._near_enough()) is not None:
-                return ended, done // slices
-            # where the last dispatch is all, the order found beside is a proof sooner
-            awaited = last_is_all(inst) and beside is not None and not beside.finished()
-            if not tried and done >= PROOF_AFTER * slices and not awaited:
-                tried = True
-                if spare(PROOF, self._exhausted, False, self.faults):
-                    return "proven", done // slices
-            if rounds is not None:
-                if done >= rounds * slices:
-                    return "budget used", done // slices
-                share, after = done / (rounds * slices), (done + 1) / (rounds * slices)
-            else:
-                left = self.control.seconds_left()
-                if left is None or total is None or left <= 0:
-                    return "budget used", done // slices
-                share = max(0.0, 1 - left / total)
-                after = min(1.0, share + 0.002)
+        budget = deadline or Rounds(rounds or NO_BUDGET_ROUNDS, slices)
+        stop = AnyOf(*self._reasons(beside, slices), budget)
+        cooling = done = 0
+        while not stop(standing := self._standing(done, beside)):
+            share, after = budget.share(standing)
             self.chain.values[FLOOR] = inst.aim_cost * self._bound().late
             if cooling_at(share) > cooling:
                 cooling = cooling_at(share)
@@ -227,6 +221,29 @@ class _Search:
                 improved = 0
             elif done % (20 * slices) == 0:
                 self._report("search", after)
+        return stop.ended or "budget used", done // slices
+
+    def _reasons(self, beside: BackgroundBound | None, slices: int) -> list[Criterion]:
+        """What ends the search before its budget. slices: of a round."""
+        stall = self.budget.stall
+
+        def due(standing: Standing) -> bool:
+            # where the last dispatch is all, the order found beside is a proof sooner
+            awaited = last_is_all(self.inst) and beside is not None and not beside.finished()
+            return standing.slices >= PROOF_AFTER * slices and not awaited
+
+        reasons: list[Criterion] = [Asked(self.control), BoundMet(), GapReached(self.budget.gap)]
+        if kinds_if_few(self.inst) is not None:
+            reasons.append(GoneThrough(due, lambda: spare(PROOF, self._exhausted, False, self.faults)))
+        return reasons if stall is None else [*reasons, Stalled(stall * slices)]
+
+    def _standing(self, done: int, beside: BackgroundBound | None) -> Standing:
+        """Where the search stands, with what the bound beside it has brought meanwhile."""
+        if beside is not None and (better := spare(BOUND, beside.arrived, None, self.faults)) is not None:
+            self._take(better)
+        elif beside is not None and beside.finished() and self.chains is self.chain:
+            self.chains = SecondChain(self.inst, self.chain, self.budget.seed)
+        return Standing(done, float(self.chain.values[BEST]), *self._gap())
 
     def _bound_before(self, effort: float) -> None:
         """Work the bound out while nothing else is done, still listening for a stop."""
@@ -248,19 +265,15 @@ class _Search:
             self._know(replace(self._bound(), total=total, basis=basis))
         return exact.proven
 
-    def _near_enough(self) -> Ended | None:
-        """Whether the bound is met, or near enough. Where another aim is, money mostly still decides between equals, so
-        that meeting that aim's bound proves nothing."""
+    def _gap(self) -> tuple[float, bool]:
+        """Gap to the bound, as a share, and whether it is met. Where another aim is, money mostly still decides between
+        equals, so that meeting that aim's bound proves nothing."""
         if not cost_is_the_aim(self.inst):
-            if last_is_all(self.inst) and self.aim is not None and self.aim.gap <= 0.0:
-                return "proven"
-            near = self.aim is not None and self.aim.gap <= self.budget.gap
-            return "gap reached" if near and self.budget.gap > 0 else None
+            gap = math.inf if self.aim is None else self.aim.gap
+            return gap, last_is_all(self.inst) and gap <= 0.0
         self.cost = min(self.cost, float(self.chain.values[BEST]))
-        bound = self._bound().total
-        if self.cost - bound <= PRECISION:
-            return "proven"
-        return "gap reached" if self.cost - bound <= self.budget.gap * self.cost else None
+        over = self.cost - self._bound().total
+        return over / self.cost if self.cost > 0 else over, over <= PRECISION
 
     def _bound(self) -> LowerBound:
         assert self.lowest is not None
