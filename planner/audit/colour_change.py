@@ -1,6 +1,6 @@
 """How much of an old colour may be left in a new one, one pair and one number at a time: the auditor's own sum.
 
-Written from RULES.md, R7: Kubelka-Munk mixing per band, CIEDE2000 (Sharma, Wu, Dalal, Color Research &
+Written from RULES.md, R8: Kubelka-Munk mixing per band, CIEDE2000 (Sharma, Wu, Dalal, Color Research &
 Application 30(1), 2005), then the limits by finish. Colour spaces and light are the coloraide library's.
 """
 

@@ -1,6 +1,6 @@
 """The auditor's second opinion of a purge: what measured figures and the estimate come to, and their ranges (A5).
 
-Written from RULES.md, R7: hold-ups of each pair, the log sorted into what counts and what does not, each
+Written from RULES.md, R8: hold-ups of each pair, the log sorted into what counts and what does not, each
 barrel's and each hot runner's factor.
 """
 

@@ -1,4 +1,4 @@
-"""Regrind: ground runners and sprues fed back, same resin and colour only, up to a limit (RULES.md, R15)."""
+"""Regrind: ground runners and sprues fed back, same resin and colour only, up to a limit (RULES.md, R16)."""
 
 from collections.abc import Iterable, Mapping
 

@@ -1,4 +1,4 @@
-"""How soon a press can begin its next lot, and what changeover it asks for, as RULES.md, R3, has it."""
+"""How soon a press can begin its next lot, and what changeover it asks for, as RULES.md, R4, has it."""
 
 from planner.schedule import timing as w
 from planner.schedule.changeover import TO_CHOOSE, Held, changeover
