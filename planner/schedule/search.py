@@ -58,7 +58,7 @@ FIRST_LOOK = 4_000
 DOWNHILL = 1e-9
 """Temperature of going downhill, as a share of the objective."""
 
-ALL_PLANS = "every plan gone through, or cut off by a bound"
+ALL_PLANS = "every order of the runs as they are cut, each begun as early as it can, gone through or cut off by a bound"
 
 BOUND, PROOF = "the bound on its cost", "the proof that nothing is cheaper"
 """Parts of the search that may fail."""

@@ -60,21 +60,21 @@ def test_lots_that_begin_with_what_there_is_stay_apart() -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "at_most"),
+    "name",
     [
-        ("false_infeasible_8290", 147.05),
-        ("false_infeasible_8441", 359.90),
-        ("false_infeasible_8566", 320.09),
-        ("false_infeasible_9407", 377.46),
-        ("red_infeasible_1113", 0.0),
-        ("red_infeasible_8441", 0.0),
-        ("meta_5085_rename", 42.03),
-        ("meta_5085_renamed", 42.03),
+        "false_infeasible_8290",
+        "false_infeasible_8441",
+        "false_infeasible_8566",
+        "false_infeasible_9407",
+        "red_infeasible_1113",
+        "red_infeasible_8441",
+        "meta_5085_rename",
+        "meta_5085_renamed",
     ],
 )
-def test_what_can_be_made_is_not_refused(name: str, at_most: float) -> None:
-    """No rule of practice finds a plan; each was called infeasible, one of them by its names alone."""
-    assert planned(name).outcome.total <= at_most + 0.01
+def test_what_can_be_made_is_not_refused(name: str) -> None:
+    """No rule of practice found a plan; each was called infeasible, one of them by its names alone."""
+    assert {run.tool for run in planned(name).runs} == set(case(name).tools)
 
 
 def test_names_change_neither_plan_nor_proof() -> None:

@@ -167,7 +167,7 @@ def test_each_aim_has_a_bound_of_its_own(aim: str, unit: str, rate: float | None
     assert 0.5 * outcome.aim_value < outcome.aim_bound <= outcome.aim_value
     assert outcome.aim_gap == pytest.approx(1 - outcome.aim_bound / outcome.aim_value)
     assert outcome.aim_basis
-    assert (outcome.status == "optimal") == (outcome.aim_gap == 0 and "every plan" in outcome.aim_basis)
+    assert (outcome.status == "optimal") == (outcome.aim_gap == 0 and "every order" in outcome.aim_basis)
     easy = campaign.planning.model_copy(update={"gap": 0.9})
     ended = make_plan(campaign.model_copy(update={"planning": easy}), Unhurried()).outcome
     assert (ended.ended, ended.rounds) == ("gap reached", 0)
