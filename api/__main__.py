@@ -11,13 +11,13 @@ from types import FrameType
 
 import uvicorn
 
-from api.access import LOOPBACK
 from api.apart import process
 from api.app import NeedsKeys, check_doors, make_app
+from api.http.access import LOOPBACK
 from api.serving import backups, doors, keys
 from api.serving.doors import PortTaken
-from api.serving.house import AlreadyServed, House
 from api.serving.patient import Patient
+from api.serving.supervisor import AlreadyServed, House
 from worker.logs import log_as_json
 from worker.queue.server import NoServer
 from worker.records.opening import open_records

@@ -7,25 +7,26 @@ from contextlib import asynccontextmanager
 from anyio import to_thread
 from fastapi import Depends, FastAPI
 
-from api import health, keys, metrics, openapi, problem_pages, problems, webhooks
-from api.access import LOOPBACK
+from api import health, keys, metrics, webhooks
 from api.actuals.routes import router as actuals
-from api.compressed import Compressed
-from api.counting import Metrics
 from api.documents.routes import router as documents
 from api.frontier.routes import router as frontier
-from api.headers import SafeHeaders, UsableHosts
+from api.http import openapi, problem_pages, problems
+from api.http.access import LOOPBACK
+from api.http.compressed import Compressed
+from api.http.counting import Metrics
+from api.http.headers import SafeHeaders, UsableHosts
+from api.http.parameters import known_parameters
+from api.http.rate_limit import Addresses, SharedPace
+from api.http.requests import RequestIds
 from api.labels.routes import router as labels
-from api.pace import Addresses, SharedPace
 from api.pages.routes import router as pages
 from api.paper.routes import router as paper
-from api.parameters import known_parameters
 from api.patience import Bodies
 from api.pictures.routes import router as pictures
 from api.plans.routes import router as plans
 from api.promises.routes import router as promises
 from api.purge.routes import router as purge
-from api.requests import RequestIds
 from api.service import Service
 from api.slips.routes import router as slips
 from api.studies.routes import router as studies
@@ -35,7 +36,7 @@ from worker.records import keys as access_keys
 from worker.records import workshops
 from worker.records.database import Database
 from worker.records.opening import open_records
-from worker.records.turns import MOST_WAITING
+from worker.records.sqlite_write_lock import MOST_WAITING
 from worker.settings import Settings
 
 

@@ -9,13 +9,13 @@ from fastapi import APIRouter, Path, Request, Response
 from pydantic import BaseModel, Field
 from sqlalchemy import Connection
 
-from api.access import REFUSALS, Admin
-from api.bodies import BODY_REFUSALS, fitting, json_body, read_json
-from api.idempotency import IdempotencyKey
+from api.http.access import REFUSALS, Admin
+from api.http.bodies import BODY_REFUSALS, fitting, json_body, read_json
+from api.http.idempotency import IdempotencyKey
+from api.http.problems import BadRequest, Conflict, Invalid, NotFound, answers
+from api.http.shown_once import made_with_secret
 from api.moments import moment
-from api.problems import BadRequest, Conflict, Invalid, NotFound, answers
 from api.service import TheService
-from api.shown_once import made_with_secret
 from worker.records import keys
 from worker.records.ids import PATTERN
 from worker.records.keys import KeyRow

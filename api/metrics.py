@@ -6,7 +6,7 @@ from typing import Annotated
 from fastapi import APIRouter, Header, Response
 from prometheus_client import generate_latest
 
-from api.problems import NoKey, answers
+from api.http.problems import NoKey, answers
 from api.service import TheService
 
 router = APIRouter(tags=["health"])

@@ -6,8 +6,8 @@ from typing import Annotated, cast
 from celery import Celery
 from fastapi import Depends, Request
 
-from api.counting import Metrics
-from api.pace import Addresses, SharedPace
+from api.http.counting import Metrics
+from api.http.rate_limit import Addresses, SharedPace
 from worker.queue.sender import Sender
 from worker.records.database import Database
 from worker.settings import Settings

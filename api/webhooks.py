@@ -11,17 +11,17 @@ from fastapi import APIRouter, Path, Request, Response
 from pydantic import BaseModel, Field
 from sqlalchemy import Connection
 
-from api.access import REFUSALS, Admin
-from api.bodies import BODY_REFUSALS, fitting, json_body, read_json
-from api.idempotency import IdempotencyKey
+from api.http.access import REFUSALS, Admin
+from api.http.bodies import BODY_REFUSALS, fitting, json_body, read_json
+from api.http.idempotency import IdempotencyKey
+from api.http.problems import Conflict, Invalid, NotFound, answers
+from api.http.shown_once import made_with_secret
 from api.moments import moment
-from api.problems import Conflict, Invalid, NotFound, answers
 from api.service import TheService
-from api.shown_once import made_with_secret
 from planner.errors import Problem
-from worker.records import deliveries
-from worker.records.deliveries import WebhookRow
+from worker.records import webhook_outbox
 from worker.records.ids import PATTERN
+from worker.records.webhook_outbox import WebhookRow
 from worker.webhooks import secrets
 from worker.webhooks.addresses import Forbidden, look_up
 
@@ -82,9 +82,9 @@ async def add_webhook(
             raise Invalid("The webhook was not added.", [problem]) from None
 
     def add(connection: Connection, now: float) -> tuple[WebhookState, str]:
-        if len(deliveries.list_webhooks(connection, caller.workshop_id)) >= _MOST:
+        if len(webhook_outbox.list_webhooks(connection, caller.workshop_id)) >= _MOST:
             raise Conflict(f"A workshop has at most {_MOST} webhooks; delete one first.")
-        webhook_id = deliveries.add_webhook(connection, caller.workshop_id, wish.url, secrets.mark(key), now)
+        webhook_id = webhook_outbox.add_webhook(connection, caller.workshop_id, wish.url, secrets.mark(key), now)
         secret = secrets.derived(key, webhook_id)
         return _state(WebhookRow(webhook_id, wish.url, now, None, None, None)), secret
 
@@ -100,7 +100,7 @@ async def add_webhook(
 def list_webhooks(service: TheService, caller: Admin) -> WebhookList:
     """Without their secrets."""
     with service.database.read() as connection:
-        rows = deliveries.list_webhooks(connection, caller.workshop_id)
+        rows = webhook_outbox.list_webhooks(connection, caller.workshop_id)
     return WebhookList(webhooks=[_state(row) for row in rows])
 
 
@@ -115,6 +115,6 @@ def _state(row: WebhookRow) -> WebhookState:
 def delete_webhook(webhook_id: Annotated[str, Path(pattern=PATTERN)], service: TheService, caller: Admin) -> Response:
     """With everything still on its way to it."""
     with service.database.write() as connection:
-        if not deliveries.remove_webhook(connection, caller.workshop_id, webhook_id):
+        if not webhook_outbox.remove_webhook(connection, caller.workshop_id, webhook_id):
             raise NotFound("This workshop has no such webhook.")
     return Response(status_code=204)

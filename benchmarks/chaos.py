@@ -15,7 +15,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from sqlalchemy import make_url
 
 from tests.chaos import run_chaos
-from tests.floor import new_floor
+from tests.live_service import new_floor
 from worker.warming import TINY
 
 

@@ -15,8 +15,8 @@ import numpy as np
 
 from planner.campaign import Campaign
 from planner.campaign.reading import read
-from planner.colourways.both import planned_both_ways
-from planner.colourways.fewer import Orders, without
+from planner.colourways.drop_colourway import Orders, without
+from planner.colourways.plan_both import planned_both_ways
 from planner.control import Unhurried
 
 

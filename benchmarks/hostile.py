@@ -13,8 +13,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from fastapi.testclient import TestClient
 
 from api.app import make_app
-from tests.api.desk import settings_for
-from tests.api.shelf import publish_pots
+from tests.api.app_client import settings_for
+from tests.api.plan_fixtures import publish_pots
 from tests.hostile import assault
 
 

@@ -20,7 +20,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 import httpx2
 from sqlalchemy import create_engine, make_url, text
 
-from tests.floor import ROOT, new_floor
+from tests.live_service import ROOT, new_floor
 from tests.planner_double import campaign_named
 from worker.queue import server
 from worker.records.database import Database

@@ -34,7 +34,7 @@ from planner.plan.make import make_plan
 from planner.promise.make import make_promise
 from planner.slips.document import Cell, SlipRow, SlipTable, TierChange
 from planner.slips.study import POLICIES, SLIPS
-from tests.api.shelf import publish, simulate
+from tests.api.plan_fixtures import publish, simulate
 from worker.queue.server import free_port
 from worker.settings import Settings
 

@@ -14,7 +14,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from benchmarks.generator import sized
 from planner.campaign import Campaign
-from planner.slips.follow import make_plan_from
+from planner.slips.replan import make_plan_from
 from worker.solving.control import WatchedControl
 from worker.warming import TINY
 

@@ -20,8 +20,8 @@ import numpy as np
 from benchmarks.generator import small
 from planner.campaign import Campaign
 from planner.campaign.uncertainty import FirstTrial, ThreePoint, ToolUncertainty, Uncertainty
-from planner.promise.floors import simulate
-from planner.promise.luck import draw
+from planner.promise.replications import simulate
+from planner.promise.scenarios import draw
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import Ints, packed_instance

@@ -11,8 +11,8 @@ import sys
 import time
 
 from benchmarks.generator import sized
-from planner.promise.floors import simulate
-from planner.promise.luck import draw
+from planner.promise.replications import simulate
+from planner.promise.scenarios import draw
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import packed_instance

@@ -23,8 +23,8 @@ from planner.plan.order_of_work import followed, order_of, warm_start
 from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, search
 from planner.slips.compare import compare, runs_moved
-from planner.slips.follow import as_found
 from planner.slips.near import near
+from planner.slips.replan import as_found
 from planner.slips.slip import Slip, recompiled, things
 
 ROWS = ("order kept to the letter", "near to what was told", "anew, from the order", "from nothing")

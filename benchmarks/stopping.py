@@ -16,7 +16,7 @@ from statistics import median
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from benchmarks.generator import sized
-from tests.floor import Floor, new_floor
+from tests.live_service import Floor, new_floor
 
 
 def stopped(floor: Floor, size: str, seed: int) -> float:

@@ -19,7 +19,7 @@ from planner.plan.document import Audit, RunPlan
 from planner.promise.document import Promise
 from planner.promise.make import FLOORS, make_promise
 from planner.schedule.warm import warm
-from planner.slips.follow import make_plan_from
+from planner.slips.replan import make_plan_from
 
 __all__ = ["audit_plan", "read", "simulate", "solve"]
 

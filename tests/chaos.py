@@ -17,7 +17,7 @@ import httpx2
 from sqlalchemy import create_engine, select, text
 from sqlalchemy.exc import DBAPIError
 
-from tests.floor import Floor
+from tests.live_service import Floor
 from worker.records.database import Database
 from worker.records.tables import Event, Plan, Revision
 

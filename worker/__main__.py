@@ -1,7 +1,7 @@
 """Start a worker: python -m worker [--queues small,large] [--name NAME]."""
 
 from planner.schedule.warm import warm
-from planner.slips.follow import make_plan_from
+from planner.slips.replan import make_plan_from
 from worker.start import main
 
 if __name__ == "__main__":

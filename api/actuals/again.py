@@ -8,21 +8,21 @@ from fastapi import APIRouter, Response
 from pydantic import BaseModel, Field
 from sqlalchemy import Connection
 
-from api.access import REFUSALS, Reader
 from api.actuals.entries import log_of
-from api.bodies import BODY_REFUSALS, fitting, json_body
+from api.http.access import REFUSALS, Reader
+from api.http.bodies import BODY_REFUSALS, fitting, json_body
+from api.http.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany, answers
 from api.plans.campaigns import read_campaign
 from api.plans.finding import PlanId, find_plan
 from api.plans.queued import PlanAsked
 from api.plans.quota import submitted
 from api.plans.schemas import PlanState, state
-from api.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany, answers
 from api.service import TheService
 from api.slips.parents import made_plan
 from planner.actuals.changes import Changes, what_changed
 from planner.actuals.entries import Actuals, AnyEntry
 from planner.actuals.learned import Learned, learn
-from planner.actuals.now import Now, from_here
+from planner.actuals.remaining_campaign import Now, from_here
 from planner.campaign import Campaign
 from planner.campaign.base import WallClock
 from planner.campaign.order_of_work import Told

@@ -9,13 +9,13 @@ from fastapi import APIRouter, Path, Request, Response
 from pydantic import BaseModel, Field, TypeAdapter, ValidationError
 from sqlalchemy import Connection
 
-from api.access import REFUSALS, Reader, Submitter
 from api.actuals import csv_log
-from api.bodies import BODY_REFUSALS, json_body, read_bounded, read_json
-from api.idempotency import IdempotencyKey, once
+from api.http.access import REFUSALS, Reader, Submitter
+from api.http.bodies import BODY_REFUSALS, json_body, read_bounded, read_json
+from api.http.idempotency import IdempotencyKey, once
+from api.http.problems import Conflict, Invalid, NotFound, NotWellFormed, TooMany, answers
 from api.moments import moment
 from api.plans.finding import PlanId, find_plan
-from api.problems import Conflict, Invalid, NotFound, NotWellFormed, TooMany, answers
 from api.service import TheService
 from planner.actuals.checks import check
 from planner.actuals.entries import KINDS, Actuals, AnyEntry

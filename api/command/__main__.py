@@ -18,7 +18,7 @@ from api.command.table import called, rows
 from api.command.watching import study_states, watch
 from api.demo import DEMO
 from api.serving.doors import PortTaken
-from api.serving.house import AlreadyServed, House
+from api.serving.supervisor import AlreadyServed, House
 from planner.plan import RunPlan
 from worker.queue.server import NoServer
 from worker.settings import Settings
@@ -239,7 +239,7 @@ def main() -> int:
 def _process(name: str) -> int:
     """Hand on to a process of the service, which reads its own arguments. Fetched here: a client needs none of it."""
     if name == "worker":
-        from planner.slips.follow import make_plan_from
+        from planner.slips.replan import make_plan_from
         from worker import start
 
         sys.argv[:2] = [f"{called()} worker"]

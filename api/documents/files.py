@@ -7,15 +7,15 @@ from fastapi import APIRouter, Path, Query, Response
 from fastapi.responses import StreamingResponse
 from pydantic import BaseModel, Field
 
-from api.access import REFUSALS, Reader
 from api.exports.calendar import calendar_bytes
 from api.exports.csv_lists import csv_bytes
 from api.exports.plan_events import plan_events
 from api.exports.plan_lists import LIST_NAMES, plan_lists
 from api.exports.workbook import workbook_bytes
+from api.http.access import REFUSALS, Reader
+from api.http.problems import Conflict, NotFound, answers
 from api.pictures.source import Published, RevisionNumber, find_published
 from api.plans.finding import PlanId
-from api.problems import Conflict, NotFound, answers
 from api.service import TheService
 from worker.records import reading
 

@@ -11,18 +11,18 @@ from sqlalchemy import Connection
 
 from api.actuals.entries import log_of
 from api.documents.reconciled import has_left, reconciled
+from api.http.problems import Conflict, InvalidCampaign
 from api.plans.begin import begun_from
 from api.plans.campaigns import read_campaign
 from api.plans.finding import find_plan
 from api.plans.quota import submitted, within_quota
-from api.problems import Conflict, InvalidCampaign
 from api.slips.parents import made_plan
 from api.uploads.book import aside_heard, aside_said, lines_heard, lines_said
 from api.uploads.compared import OrderChange
 from api.uploads.known import Known
 from api.uploads.report import OrderLine, SetAside
 from planner.actuals.entries import Actuals, AnyEntry
-from planner.actuals.now import from_here
+from planner.actuals.remaining_campaign import from_here
 from planner.campaign import Campaign
 from planner.campaign.orders import OrderLine as CampaignLine
 from planner.campaign.reading import read

@@ -9,16 +9,16 @@ from anyio import to_thread
 from fastapi import APIRouter, Header, Request, Response
 from starlette.datastructures import FormData, UploadFile
 
-from api import negotiation
-from api.access import REFUSALS, Reader
-from api.bodies import valid
 from api.documents.order_answers import OrderColumns, OrdersAnswer, TableColumns
 from api.exports.csv_lists import csv_bytes
 from api.forms import FORM_BYTES, read_form
+from api.http import negotiation
+from api.http.access import REFUSALS, Reader
+from api.http.bodies import valid
+from api.http.problems import BadRequest, Invalid, NotAcceptable, NotFound, TooLarge, WrongMediaType, answers
+from api.http.strict_json import NotJson, parse
 from api.plans.finding import PlanId, find_plan
-from api.problems import BadRequest, Invalid, NotAcceptable, NotFound, TooLarge, WrongMediaType, answers
 from api.service import Service, TheService
-from api.strict_json import NotJson, parse
 from api.uploads.add_ons import NOTHING
 from api.uploads.apart import read_table
 from api.uploads.document import taken

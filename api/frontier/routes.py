@@ -12,17 +12,17 @@ from fastapi.responses import StreamingResponse
 from pydantic import BaseModel, Field
 from sqlalchemy import Connection
 
-from api import negotiation
-from api.access import REFUSALS, Reader
-from api.bodies import BODY_REFUSALS, json_body, valid
 from api.exports.csv_lists import csv_bytes
 from api.exports.values import Value
+from api.http import negotiation
+from api.http.access import REFUSALS, Reader
+from api.http.bodies import BODY_REFUSALS, json_body, valid
+from api.http.problems import Conflict, Invalid, NotAcceptable, NotFound, TooMany, answers
 from api.plans.campaigns import ReadCampaign, read_campaign
 from api.plans.finding import PlanId, find_plan
 from api.plans.queued import PlanAsked
 from api.plans.quota import submitted
 from api.plans.schemas import PlanState, state
-from api.problems import Conflict, Invalid, NotAcceptable, NotFound, TooMany, answers
 from api.service import TheService
 from api.slips.parents import Made, made_plan
 from planner.errors import Problem

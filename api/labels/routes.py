@@ -10,11 +10,11 @@ from fastapi import APIRouter, Query, Response
 from fastapi.responses import StreamingResponse
 
 from api import wording
-from api.access import REFUSALS, Reader
 from api.exports.csv_lists import csv_bytes
+from api.http.access import REFUSALS, Reader
+from api.http.problems import Conflict, Invalid, NotFound, answers
 from api.pictures.source import Published, RevisionNumber, find_published
 from api.plans.finding import PlanId
-from api.problems import Conflict, Invalid, NotFound, answers
 from api.service import TheService
 from api.typesetting import Size, typeset
 from planner.errors import Problem

@@ -9,11 +9,11 @@ from fastapi.responses import RedirectResponse
 
 from api import wording
 from api.forms import SentForm
-from api.pages.door import PageMaker, PageReader, PageRoute
-from api.pages.dress import page
+from api.http.problems import NotFound
+from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.starting import submitted
+from api.pages.templating import page
 from api.plans.finding import PlanId, find_plan
-from api.problems import NotFound
 from api.service import Service, TheService
 from worker.records import moulding_campaigns, reading
 from worker.records.moulding_campaigns import CampaignRow

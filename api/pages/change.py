@@ -14,17 +14,17 @@ from starlette.datastructures import FormData
 
 from api.documents.order_book import plan_changed
 from api.forms import form_of
-from api.pages import growing
-from api.pages.door import PageMaker, PageReader, PageRoute
-from api.pages.dress import page
+from api.http.problems import NotFound, Refused
+from api.pages import form_rows
+from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.form import LARGEST, Problems, grown, shown_form, tell
 from api.pages.form_changes import differences, onto, renamed, with_names
 from api.pages.form_document import make
 from api.pages.form_filled import filled_from
-from api.pages.growing import MOST_ROWS
+from api.pages.form_rows import MOST_ROWS
 from api.pages.starting import checked
+from api.pages.templating import page
 from api.plans.finding import PlanId, find_plan
-from api.problems import NotFound, Refused
 from api.service import Service, TheService
 from planner.plan import RunPlan
 from planner.slips.compare import compare
@@ -51,7 +51,7 @@ def change(
     sent: Annotated[FormData, Depends(form_of(LARGEST, 20_000))],
 ) -> Response:
     """Adds or takes out a row, or has the changed campaign planned."""
-    filled = growing.read({name: value for name, value in sent.items() if isinstance(value, str)})
+    filled = form_rows.read({name: value for name, value in sent.items() if isinstance(value, str)})
     document, revision = _standing(service, caller.workshop_id, plan_id)
     since = str(sent.get("from", ""))
     asked, _, about = str(sent.get("do", "plan")).partition("-")
@@ -145,7 +145,7 @@ def _shown(
     plan_id: str,
     document: dict[str, Any],
     revision: int | str,
-    filled: growing.Filled,
+    filled: form_rows.Filled,
     problems: Problems,
     status: int = 200,
     section: str = "",

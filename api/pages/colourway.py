@@ -6,10 +6,10 @@ from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import RedirectResponse
 
 from api.forms import SentForm
-from api.pages import spoken
-from api.pages.door import PageMaker, PageReader, PageRoute
-from api.pages.dress import page
-from api.pages.inside import Answered, ask
+from api.pages import shorthand
+from api.pages.api_client import Answered, ask
+from api.pages.auth import PageMaker, PageReader, PageRoute
+from api.pages.templating import page
 from api.pictures.source import Published, find_published
 from api.plans.finding import PlanId
 from api.service import TheService
@@ -66,14 +66,14 @@ def _more(shown: Published, typed: dict[str, str], problems: dict[str, str]) -> 
     """The new colourway: its colours as typed in the form that grows."""
     products = shown.campaign.products
     product = typed.get("product", "")
-    name = spoken.as_id(typed.get("name", ""))
+    name = shorthand.as_id(typed.get("name", ""))
     if product not in products:
         product = next(iter(products))
     if not name:
         problems["name"] = "give it a name"
     parts: dict[str, list[str]] = {}
     try:
-        chosen = spoken.colours(typed.get("colours", "")).of(list(products[product].parts))
+        chosen = shorthand.colours(typed.get("colours", "")).of(list(products[product].parts))
         for part, colours in chosen.items():
             barrels = len(shown.campaign.parts[part].barrels)
             parts[part] = colours * barrels if len(colours) == 1 else colours

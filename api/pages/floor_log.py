@@ -7,10 +7,10 @@ from fastapi.responses import RedirectResponse
 
 from api.documents.order_book import orders_left
 from api.forms import SentForm
-from api.pages.door import PageMaker, PageReader, PageRoute
-from api.pages.dress import page
-from api.pages.inside import Answered, ask
+from api.pages.api_client import Answered, ask
+from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.press import now_at, stands_at, whole_number
+from api.pages.templating import page
 from api.pictures.source import Published, find_published
 from api.plans.finding import PlanId
 from api.service import Service, TheService

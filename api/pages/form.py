@@ -9,15 +9,15 @@ from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData
 
 from api.forms import form_of
-from api.pages import growing
-from api.pages.door import PageMaker, PageReader, PageRoute
-from api.pages.dress import page
+from api.http.problems import Refused
+from api.pages import form_rows
+from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.form_document import Made, make
 from api.pages.form_fields import HEAD, SECTIONS
-from api.pages.growing import Filled
+from api.pages.form_rows import Filled
 from api.pages.new_orders import asking, with_an_order
 from api.pages.starting import checked, submitted
-from api.problems import Refused
+from api.pages.templating import page
 from api.service import TheService
 
 router = APIRouter(prefix="/start", route_class=PageRoute, include_in_schema=False)
@@ -29,7 +29,7 @@ LARGEST = 4_000_000
 @router.get("/form")
 def form_page(caller: PageReader) -> Response:
     """Empty, with what is usual."""
-    return shown_form(growing.empty(date.today()), {}, "")
+    return shown_form(form_rows.empty(date.today()), {}, "")
 
 
 @router.post("/form")
@@ -37,7 +37,7 @@ def form(
     service: TheService, caller: PageMaker, sent: Annotated[FormData, Depends(form_of(LARGEST, 20_000))]
 ) -> Response:
     """Adds or takes out a row, hands over the document, asks for the orders' spreadsheet, or plans."""
-    filled = growing.read({name: value for name, value in sent.items() if isinstance(value, str)})
+    filled = form_rows.read({name: value for name, value in sent.items() if isinstance(value, str)})
     asked, _, about = str(sent.get("do", "plan")).partition("-")
     if (rows := grown(filled, asked, about)) is not None:
         return shown_form(filled, {}, "", *rows)
@@ -80,10 +80,10 @@ def tell(refused: Refused, made: Made, problems: Problems) -> None:
 
 def grown(filled: Filled, asked: str, about: str) -> tuple[str, int] | None:
     """Adds or takes out a row as the button says: its section, and which row is new (-1: none)."""
-    if asked == "add" and growing.grow(filled, about):
+    if asked == "add" and form_rows.grow(filled, about):
         return about, len(filled.rows[about]) - 1
     section, _, number = about.partition("-")
-    if asked == "drop" and number.isdecimal() and growing.shrink(filled, section, int(number)):
+    if asked == "drop" and number.isdecimal() and form_rows.shrink(filled, section, int(number)):
         return section, -1
     return None
 

@@ -5,8 +5,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from difflib import SequenceMatcher
 from typing import Any
 
-from api.pages import spoken
-from api.pages.growing import WAS, Filled
+from api.pages import shorthand
+from api.pages.form_rows import WAS, Filled
 from planner.campaign.pointers import pointer
 
 _MELT, _WAYS, _WAY = "melt", "colourways", "colourway"
@@ -29,7 +29,7 @@ def renamed(filled: Filled) -> dict[str, dict[str, str]]:
     found: dict[str, dict[str, str]] = {}
     for section, rows in filled.rows.items():
         for row in rows:
-            name = spoken.as_id(row.get("id", ""))
+            name = shorthand.as_id(row.get("id", ""))
             if row.get(WAS) and name and name != row[WAS]:
                 found.setdefault(section, {})[row[WAS]] = name
     return found

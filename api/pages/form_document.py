@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Any, TypeVar
 
-from api.pages import spoken
-from api.pages.growing import Filled, rows_of
+from api.pages import shorthand
+from api.pages.form_rows import Filled, rows_of
 from api.pages.measures import clock, day, figure
 from planner.campaign.pointers import pointer
 
@@ -75,7 +75,7 @@ class Made:
 
     def hours(self, steps: list[str | int], text: str, field_name: str) -> None:
         """Hours of a week."""
-        self.put(steps, self.heard(spoken.week, text, field_name), field_name)
+        self.put(steps, self.heard(shorthand.week, text, field_name), field_name)
 
     def heard(self, hear: Callable[[str], Value], text: str, field_name: str, wrong: str = "") -> Value | None:
         """What the text says; None and a problem of the field where it says nothing that can be read."""
@@ -106,11 +106,11 @@ def _presses(made: Made, filled: Filled) -> None:
             made.number([*here, "barrels", barrel, "shot_max_g"], row[f"shot_max{suffix}_g"], f"{at}shot_max{suffix}_g")
         for barrel, held in enumerate(row["holds"].split("+")):
             where = [*here, "barrels", barrel]
-            if barrel < 2 and spoken.as_id(held) == CLEAN:
+            if barrel < 2 and shorthand.as_id(held) == CLEAN:
                 made.put([*where, "clean"], True, at + "holds")
                 made.fields[pointer(*where, "holds")] = at + "holds"
             elif barrel < 2:
-                made.put([*where, "holds"], "/".join(map(spoken.as_id, held.split("/"))), at + "holds")
+                made.put([*where, "holds"], "/".join(map(shorthand.as_id, held.split("/"))), at + "holds")
         _numbers(made, here, at, row, "clamp_kn", "rate_per_hour", "efficiency")
         made.hours([*here, "hours"], row["hours"], at + "hours")
 
@@ -120,8 +120,8 @@ def _materials(made: Made, filled: Filled) -> None:
         here: list[str | int] = ["resins", name]
         made.put([*here, "family"], row["family"], at + "family")
         for known, told in (("halogenated_flame_retardant",) * 2, ("neither_acetal_nor_halogenated", "neither")):
-            made.put([*here, known], made.heard(spoken.yes_or_no, row[told], at + told), at + told)
-        made.put([*here, "natural_colour"], spoken.as_id(row["natural_colour"]), at + "natural_colour")
+            made.put([*here, known], made.heard(shorthand.yes_or_no, row[told], at + told), at + told)
+        made.put([*here, "natural_colour"], shorthand.as_id(row["natural_colour"]), at + "natural_colour")
         _numbers(made, here, at, row, "price_per_kg", "lead_days", "drying_hours", "stock_kg", "min_order_kg")
     for at, row, name in _entries(made, filled, "colours"):
         here = ["colours", name]
@@ -135,7 +135,7 @@ def _parts(made: Made, filled: Filled) -> None:
         for barrel, suffix in enumerate(("", "2")):
             if barrel and not (row["resin2"] or row["mass2_g"]):
                 break
-            made.put([*here, "barrels", barrel, "resin"], spoken.as_id(row[f"resin{suffix}"]), f"{at}resin{suffix}")
+            made.put([*here, "barrels", barrel, "resin"], shorthand.as_id(row[f"resin{suffix}"]), f"{at}resin{suffix}")
             made.number([*here, "barrels", barrel, "mass_g"], row[f"mass{suffix}_g"], f"{at}mass{suffix}_g")
         _numbers(made, here, at, row, "spare_share", "rest_hours")
 
@@ -143,7 +143,7 @@ def _parts(made: Made, filled: Filled) -> None:
 def _tools(made: Made, filled: Filled) -> None:
     presses, parts = made.document.get("presses", {}), made.document.get("parts", {})
     for at, row in rows_of(filled, "tools"):
-        makes = made.heard(spoken.counted, row["makes"], at + "makes") or {}
+        makes = made.heard(shorthand.counted, row["makes"], at + "makes") or {}
         name = _name(made, "tools", at + ("id" if row["id"] else "makes"), row["id"] or next(iter(makes), ""))
         here: list[str | int] = ["tools", name]
         made.put([*here, "cavities"], makes, at + "makes")
@@ -151,13 +151,13 @@ def _tools(made: Made, filled: Filled) -> None:
             made.number([*here, known], row[known], at + known)
         barrels = max((len(parts[part].get("barrels", [])) for part in makes if part in parts), default=1)
         able = [press for press, it in presses.items() if len(it.get("barrels", [])) >= barrels]
-        made.put([*here, "presses"], spoken.ids(row["presses"]) or able, at + "presses")
+        made.put([*here, "presses"], shorthand.ids(row["presses"]) or able, at + "presses")
         made.day([*here, "ready"], row["ready"], at + "ready")
-        held = spoken.ids(row["hot_runner_held"])
+        held = shorthand.ids(row["hot_runner_held"])
         made.put([*here, "hot_runner_clean"], held == [CLEAN] or None, at + "hot_runner_held")
         made.put([*here, "hot_runner_has_held"], [r for r in held if r != CLEAN], at + "hot_runner_held")
         for known in ("runner_g", "hot_runner_kg"):
-            for barrel, mass in enumerate(spoken.listed(row[known], ",;+")):
+            for barrel, mass in enumerate(shorthand.listed(row[known], ",;+")):
                 made.number([*here, known, barrel], mass, at + known)
 
 
@@ -173,23 +173,23 @@ def _pieces(made: Made, filled: Filled) -> None:
 def _products(made: Made, filled: Filled) -> None:
     for at, row, name in _entries(made, filled, "products"):
         here: list[str | int] = ["products", name]
-        parts = made.heard(spoken.counted, row["parts"], at + "parts") or dict.fromkeys(
+        parts = made.heard(shorthand.counted, row["parts"], at + "parts") or dict.fromkeys(
             made.document.get("parts", {}), 1
         )
         made.put([*here, "parts"], parts, at + "parts")
-        made.put([*here, "pieces"], made.heard(spoken.counted, row["pieces"], at + "pieces"), at + "pieces")
+        made.put([*here, "pieces"], made.heard(shorthand.counted, row["pieces"], at + "pieces"), at + "pieces")
         made.number([*here, "assembly_minutes"], row["assembly_minutes"], at + "assembly_minutes")
 
 
 def _colourways(made: Made, filled: Filled) -> None:
     products, parts = made.document.get("products", {}), made.document.get("parts", {})
     for at, row in rows_of(filled, "colourways"):
-        name = spoken.as_id(row["id"])
-        of = spoken.as_id(row["product"])
+        name = shorthand.as_id(row["id"])
+        of = shorthand.as_id(row["product"])
         if row["product"] and of not in products:
             made.problems.append((at + "product", f"there is no product {row['product'][:40]!r}"))
             continue
-        chosen = spoken.colours(row["colours"])
+        chosen = shorthand.colours(row["colours"])
         strange = [part for part in chosen.by_part if part not in parts]
         if strange:
             made.problems.append((at + "colours", f"there is no part {strange[0]!r}"))
@@ -206,7 +206,7 @@ def _colourways(made: Made, filled: Filled) -> None:
                     made.put([*here, part, barrel], colour, at + "colours")
 
 
-def _for(chosen: spoken.Colours, product: dict[str, Any]) -> Callable[[str], dict[str, list[str]]]:
+def _for(chosen: shorthand.Colours, product: dict[str, Any]) -> Callable[[str], dict[str, list[str]]]:
     return lambda _: chosen.of(list(product.get("parts", {})))
 
 
@@ -221,22 +221,22 @@ def _tiers(made: Made, filled: Filled) -> None:
                 made.problems.append((at + "units", told))
             made.put([*here, "units"], {product: int(text) for product in products[:1]}, at + "units")
         else:
-            made.put([*here, "units"], made.heard(spoken.counted, text, at + "units"), at + "units")
+            made.put([*here, "units"], made.heard(shorthand.counted, text, at + "units"), at + "units")
         made.day([*here, "promised"], row["promised"], at + "promised")
-        made.put([*here, "pieces"], made.heard(spoken.counted, row["pieces"], at + "pieces"), at + "pieces")
+        made.put([*here, "pieces"], made.heard(shorthand.counted, row["pieces"], at + "pieces"), at + "pieces")
         _numbers(made, here, at, row, "pack_minutes", "late_cost_per_day")
 
 
 def _orders(made: Made, filled: Filled) -> None:
     tiers, products = made.document.get("tiers", {}), made.document.get("products", {})
     for n, (at, row) in enumerate(rows_of(filled, "orders")):
-        made.put(["orders", n, "tier"], spoken.as_id(row["tier"]), at + "tier")
-        units = tiers.get(spoken.as_id(row["tier"]), {}).get("units", {})
+        made.put(["orders", n, "tier"], shorthand.as_id(row["tier"]), at + "tier")
+        units = tiers.get(shorthand.as_id(row["tier"]), {}).get("units", {})
         made.fields[pointer("orders", n, "units")] = at + "colourways"
         named: dict[str, list[str]] = {}
-        for one in spoken.listed(row["colourways"], ";"):
+        for one in shorthand.listed(row["colourways"], ";"):
             product, colon, ways = one.rpartition(":")
-            named[spoken.as_id(product) if colon else next(iter(units or products), "")] = spoken.ids(ways)
+            named[shorthand.as_id(product) if colon else next(iter(units or products), "")] = shorthand.ids(ways)
         for product, count in units.items():
             if product not in named and len(products.get(product, {}).get("colourways", {})) == 1:
                 named[product] = list(products[product]["colourways"])
@@ -255,7 +255,7 @@ def _benches(made: Made, filled: Filled) -> None:
         made.hours([bench, "hours"], row[f"{bench}_hours"], f"{at}{bench}_hours")
         made.number([bench, "rate_per_hour"], row["rate_per_hour"], at + "rate_per_hour")
     made.number(["packing", "batch_parcels"], row["batch_parcels"], at + "batch_parcels")
-    made.put(["pick_ups", "days"], [day.lower()[:3] for day in spoken.listed(row["days"])], at + "days")
+    made.put(["pick_ups", "days"], [day.lower()[:3] for day in shorthand.listed(row["days"])], at + "days")
     made.put(["pick_ups", "time"], clock(row["time"]), at + "time")
     made.number(["pick_ups", "parcels"], row["parcels"], at + "parcels")
     _numbers(made, ["floor"], at, row, "setters", "setter_rate_per_hour")
@@ -267,7 +267,7 @@ def _entries(made: Made, filled: Filled, section: str) -> list[tuple[str, dict[s
 
 
 def _name(made: Made, section: str, field_name: str, text: str) -> str:
-    name = spoken.as_id(text)
+    name = shorthand.as_id(text)
     if not name:
         told = f"{text[:40]!r} has no letter a to z and no figure" if text else "give it a name"
         made.problems.append((field_name, told))

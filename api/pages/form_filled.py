@@ -8,7 +8,7 @@ from typing import Any
 
 from api.pages.form_document import CLEAN
 from api.pages.form_fields import BY_NAME, HEAD, SECTIONS
-from api.pages.growing import MOST_ROWS, WAS, Filled, blank
+from api.pages.form_rows import MOST_ROWS, WAS, Filled, blank
 
 Thing = Mapping[str, Any]
 Row = dict[str, str]

@@ -6,10 +6,10 @@ from typing import Annotated, Any, Literal
 from fastapi import APIRouter, Query, Response
 
 from api import wording
-from api.pages.door import PageReader, PageRoute
-from api.pages.dress import STATIC, page
+from api.http.problems import NotFound
+from api.pages.auth import PageReader, PageRoute
+from api.pages.templating import STATIC, page
 from api.plans.cursors import read_cursor, write_cursor
-from api.problems import NotFound
 from api.service import TheService
 from worker.records import moulding_campaigns
 

@@ -6,8 +6,8 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Response
 from pydantic import BeforeValidator
 
-from api.pages.door import PageReader, PageRoute
-from api.pages.dress import drawn, page, twice
+from api.pages.auth import PageReader, PageRoute
+from api.pages.templating import drawn, page, twice
 from api.pages.weeks import weeks_of
 from api.pictures.colours import swatches
 from api.pictures.cost import cost_svg

@@ -4,7 +4,7 @@ from typing import Any
 
 from fastapi import Response
 
-from api.pages.dress import page
+from api.pages.templating import page
 from planner.campaign import Campaign
 
 

@@ -16,8 +16,8 @@ from starlette.datastructures import FormData, UploadFile
 from api.documents.order_book import Book, book_of, from_here_with, keep_table, plan_from_here, plan_with
 from api.exports.csv_lists import csv_bytes
 from api.forms import form_of
-from api.pages.door import PageMaker, PageReader, PageRoute
-from api.pages.dress import page
+from api.http.problems import Refused, TooLarge
+from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.new_orders import with_an_order
 from api.pages.orders_form import (
     LARGEST,
@@ -31,12 +31,12 @@ from api.pages.orders_form import (
     suggest,
     unknown_of,
 )
-from api.pages.pointing import told_with_lines
+from api.pages.source_lines import told_with_lines
 from api.pages.starting import checked, document_again
+from api.pages.templating import page
 from api.plans.campaigns import read_campaign
 from api.plans.finding import PlanId, find_plan
 from api.plans.quota import submitted
-from api.problems import Refused, TooLarge
 from api.service import Service, TheService
 from api.uploads.apart import read_table
 from api.uploads.book import added

@@ -12,11 +12,11 @@ from starlette.datastructures import FormData
 from api.documents.order_book import Book, book_of, from_here_with, keep_mended, plan_from_here, plan_with
 from api.exports.csv_lists import csv_bytes
 from api.forms import form_of
-from api.pages.door import PageMaker, PageReader, PageRoute
-from api.pages.dress import page
+from api.http.problems import NotFound
+from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.orders_form import Filled, mapping_of
+from api.pages.templating import page
 from api.plans.finding import PlanId, find_plan
-from api.problems import NotFound
 from api.service import Service, TheService
 from api.uploads.book import ReadAgain, read_again
 from api.uploads.document import planned_orders

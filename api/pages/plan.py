@@ -10,9 +10,9 @@ from fastapi import APIRouter, Query, Response
 from fastapi.responses import RedirectResponse
 
 from api.moments import moment
-from api.pages.door import PageMaker, PageReader, PageRoute
-from api.pages.dress import drawn, page
+from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.needs import todays
+from api.pages.templating import drawn, page
 from api.pages.waste import waste_of
 from api.pages.weeks import days_of, weeks_of
 from api.pictures.floor import Links, Window, floor_svg

@@ -8,13 +8,13 @@ from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import RedirectResponse
 
 from api.forms import SentForm
-from api.pages.door import PageMaker, PageReader, PageRoute
-from api.pages.dress import page
-from api.pages.inside import Answered, ask
+from api.http.problems import NotFound
+from api.pages.api_client import Answered, ask
+from api.pages.auth import PageMaker, PageReader, PageRoute
+from api.pages.templating import page
 from api.pictures.colours import swatches
 from api.pictures.source import Published, find_published
 from api.plans.finding import PlanId
-from api.problems import NotFound
 from api.service import TheService
 from planner.plan.document import Run
 

@@ -8,13 +8,13 @@ from fastapi import APIRouter, Form, Query, Response
 from fastapi.responses import RedirectResponse
 from pydantic import ValidationError
 
-from api.pages.door import PageMaker, PageReader, PageRoute
-from api.pages.dress import page, twice
+from api.http.problems import Invalid, TooMany
+from api.pages.auth import PageMaker, PageReader, PageRoute
+from api.pages.templating import page, twice
 from api.pictures.colour_changes import changes_svg, means
 from api.pictures.source import find_published
 from api.plans.cursors import PageRequest
 from api.plans.finding import PlanId
-from api.problems import Invalid, TooMany
 from api.purge.log import as_kept, read_log, sound
 from api.purge.plan_colour_changes import changes_of
 from api.service import Service, TheService

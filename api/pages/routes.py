@@ -3,10 +3,10 @@
 from fastapi import APIRouter
 
 from api.pages import (
+    auth,
     campaign,
     change,
     colourway,
-    door,
     floor_log,
     form,
     home,
@@ -24,7 +24,7 @@ from api.pages import (
 )
 
 router = APIRouter()
-for part in (door, home, starting, form, orders, orders_aside, change, campaign, plan, lists, purge, press, floor_log):
+for part in (auth, home, starting, form, orders, orders_aside, change, campaign, plan, lists, purge, press, floor_log):
     router.include_router(part.router)
 for part in (sure, whatif, studies, colourway, tradeoff):
     router.include_router(part.router)

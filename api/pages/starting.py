@@ -7,15 +7,15 @@ from fastapi import APIRouter, File, Form, Query, Response, UploadFile
 from fastapi.responses import RedirectResponse
 
 from api.demo import DEMO
-from api.pages.door import PageMaker, PageReader, PageRoute
-from api.pages.dress import page
-from api.pages.pointing import Told, told_with_lines
+from api.http.problems import InvalidCampaign, Refused, TooLarge
+from api.http.strict_json import NotJson, parse
+from api.pages.auth import PageMaker, PageReader, PageRoute
+from api.pages.source_lines import Told, told_with_lines
+from api.pages.templating import page
 from api.plans.campaigns import ReadCampaign, read_campaign
 from api.plans.finding import PlanId, find_plan
 from api.plans.submit import accept
-from api.problems import InvalidCampaign, Refused, TooLarge
 from api.service import Service, TheService
-from api.strict_json import NotJson, parse
 from planner.errors import Problem
 from worker.records import reading
 

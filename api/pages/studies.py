@@ -6,21 +6,21 @@ from fastapi import APIRouter, Form, Path, Query, Request, Response
 from fastapi.responses import RedirectResponse
 from markupsafe import Markup
 
-from api.pages.door import PageMaker, PageReader, PageRoute
-from api.pages.dress import page, twice
-from api.pages.inside import ask
+from api.http.problems import NotFound
+from api.pages.api_client import ask
+from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.study import begin, said, standing
+from api.pages.templating import page, twice
 from api.pictures.slips import slips_svg
 from api.pictures.source import find_published
 from api.plans.finding import PlanId
-from api.problems import NotFound
 from api.service import TheService
 from api.studies.picture import slips_so_far
 from planner.slips.document import Goal, Lever
 from planner.slips.levers import best
 from planner.slips.slip import things
 from worker.records.ids import PATTERN
-from worker.records.standings import OPEN
+from worker.records.statuses import OPEN
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
 Text = Annotated[str, Form(max_length=60)]

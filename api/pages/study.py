@@ -4,7 +4,7 @@ from typing import Any
 
 from fastapi import Request
 
-from api.pages.inside import ask
+from api.pages.api_client import ask
 
 
 def begin(request: Request, plan_id: str, kind: str, question: dict[str, Any]) -> str:

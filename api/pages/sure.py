@@ -7,10 +7,10 @@ from zoneinfo import ZoneInfo
 from fastapi import APIRouter, Form, Query, Request, Response
 from fastapi.responses import RedirectResponse
 
-from api.pages.door import PageMaker, PageReader, PageRoute
-from api.pages.dress import drawn, page
-from api.pages.inside import ask
+from api.pages.api_client import ask
+from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.study import begin, standing
+from api.pages.templating import drawn, page
 from api.pictures.dispatches import dispatch_svg
 from api.pictures.source import Published, find_published
 from api.plans.finding import PlanId
@@ -18,7 +18,7 @@ from api.promises.known import sure_of
 from api.service import TheService
 from planner.promise.document import Promise
 from worker.records.ids import PATTERN
-from worker.records.standings import OPEN
+from worker.records.statuses import OPEN
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
 Confidence = Annotated[float, Form(ge=0.5, le=0.99)]

@@ -5,9 +5,9 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Query, Request, Response
 from fastapi.responses import RedirectResponse
 
-from api.pages.door import PageMaker, PageReader, PageRoute
-from api.pages.dress import page
-from api.pages.inside import ask
+from api.pages.api_client import ask
+from api.pages.auth import PageMaker, PageReader, PageRoute
+from api.pages.templating import page
 from api.pictures.source import find_published
 from api.plans.finding import PlanId
 from api.service import TheService

@@ -7,9 +7,9 @@ from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData
 
 from api.forms import FORM_BYTES, form_of
-from api.pages.door import PageMaker, PageReader, PageRoute
-from api.pages.dress import page
-from api.pages.inside import Answered, ask
+from api.pages.api_client import Answered, ask
+from api.pages.auth import PageMaker, PageReader, PageRoute
+from api.pages.templating import page
 from api.pages.variant_changes import AIMS, change
 from api.pictures.source import Published, find_published
 from api.plans.finding import PlanId
@@ -17,7 +17,7 @@ from api.service import TheService
 from planner.actuals.changes import Changes
 from planner.slips.document import Comparison
 from planner.slips.slip import things
-from worker.records.standings import OPEN
+from worker.records.statuses import OPEN
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
 MOST_BESIDE = 20

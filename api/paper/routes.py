@@ -4,15 +4,15 @@ from typing import Annotated
 
 from fastapi import APIRouter, Header, Query, Request, Response
 
-from api import negotiation
-from api.access import REFUSALS, Reader
+from api.http import negotiation
+from api.http.access import REFUSALS, Reader
+from api.http.problems import Conflict, Invalid, NotAcceptable, NotFound, answers
 from api.paper.content import Paper
 from api.paper.setting import print_pdf
 from api.paper.writing import write_paper
 from api.pictures.colours import swatches
 from api.pictures.source import Published, RevisionNumber, find_published
 from api.plans.finding import PlanId
-from api.problems import Conflict, Invalid, NotAcceptable, NotFound, answers
 from api.promises.known import how_sure
 from api.service import Service, TheService
 from api.typesetting import Size

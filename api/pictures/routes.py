@@ -7,8 +7,9 @@ from typing import Annotated, Literal
 from fastapi import APIRouter, Query, Response
 from pydantic import BaseModel
 
-from api import negotiation
-from api.access import REFUSALS, Reader
+from api.http import negotiation
+from api.http.access import REFUSALS, Reader
+from api.http.problems import Conflict, Invalid, NotFound, answers
 from api.pictures.cost import cost_svg
 from api.pictures.curves import curves_svg
 from api.pictures.dispatches import dispatch_svg
@@ -18,7 +19,6 @@ from api.pictures.slips import slips_svg
 from api.pictures.source import Published, RevisionNumber, find_published
 from api.pictures.stock import stock_svg
 from api.plans.finding import PlanId, find_plan
-from api.problems import Conflict, Invalid, NotFound, answers
 from api.promises.known import Sure, how_sure
 from api.service import Service, TheService
 from planner.errors import Problem

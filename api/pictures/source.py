@@ -8,8 +8,8 @@ from typing import Annotated
 from fastapi import Query
 from sqlalchemy import Connection
 
+from api.http.problems import Conflict, NotFound
 from api.plans.finding import find_plan
-from api.problems import Conflict, NotFound
 from api.service import Service
 from planner.campaign import Campaign
 from planner.plan import RunPlan

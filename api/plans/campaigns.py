@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-from api.problems import InvalidCampaign
+from api.http.problems import InvalidCampaign
 from planner.campaign import Campaign
 from planner.campaign.reading import read
 from planner.errors import CampaignProblems, Problem

@@ -8,15 +8,9 @@ from anyio import to_thread
 from fastapi import APIRouter, Depends, Header, Request, Response
 from sqlalchemy import Connection
 
-from api.access import REFUSALS, Submitter
-from api.bodies import BODY_REFUSALS, fitting, json_body, read_json
-from api.plans import editions
-from api.plans.answers import state_response
-from api.plans.campaigns import read_campaign
-from api.plans.finding import PlanId, find_plan
-from api.plans.queued import PlanAsked, revised
-from api.plans.schemas import PlanState, PlanTitle
-from api.problems import (
+from api.http.access import REFUSALS, Submitter
+from api.http.bodies import BODY_REFUSALS, fitting, json_body, read_json
+from api.http.problems import (
     BadRequest,
     Changed,
     Conflict,
@@ -26,6 +20,12 @@ from api.problems import (
     PreconditionRequired,
     answers,
 )
+from api.plans import editions
+from api.plans.answers import state_response
+from api.plans.campaigns import read_campaign
+from api.plans.finding import PlanId, find_plan
+from api.plans.queued import PlanAsked, revised
+from api.plans.schemas import PlanState, PlanTitle
 from api.service import TheService
 from planner.campaign import Campaign
 from worker.records import changing

@@ -3,10 +3,10 @@
 from fastapi import APIRouter, Response
 from fastapi.responses import StreamingResponse
 
-from api.access import REFUSALS, Reader
-from api.event_stream import Happening, LastEventId, event_stream, happening
+from api.http.access import REFUSALS, Reader
+from api.http.event_stream import Happening, LastEventId, event_stream, happening
+from api.http.problems import BadRequest, Invalid, NotFound, answers
 from api.plans.finding import PlanId, find_plan
-from api.problems import BadRequest, Invalid, NotFound, answers
 from api.service import TheService
 from worker.records import events
 

@@ -5,7 +5,7 @@ from typing import Annotated
 from fastapi import Path
 from sqlalchemy import Connection
 
-from api.problems import NotFound
+from api.http.problems import NotFound
 from worker.records import reading
 from worker.records.ids import PATTERN
 from worker.records.reading import PlanRow

@@ -9,14 +9,14 @@ from anyio import to_thread
 from fastapi import Depends, Request, Response
 from sqlalchemy import Connection
 
-from api.access import Submitter
-from api.bodies import read_json
-from api.idempotency import IdempotencyKey, once
+from api.http.access import Submitter
+from api.http.bodies import read_json
+from api.http.idempotency import IdempotencyKey, once
+from api.http.problems import Conflict
 from api.plans import editions
 from api.plans.answers import accepted
 from api.plans.campaigns import ReadCampaign
 from api.plans.finding import PlanId, find_plan
-from api.problems import Conflict
 from api.service import TheService
 from worker.records import changing
 

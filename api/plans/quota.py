@@ -5,10 +5,10 @@ from contextlib import contextmanager
 
 from sqlalchemy import Connection
 
+from api.http.problems import TooMany
+from api.http.requests import request_id
 from api.plans.campaigns import ReadCampaign
 from api.plans.finding import find_plan
-from api.problems import TooMany
-from api.requests import request_id
 from worker.records import submitting
 from worker.records.reading import PlanRow
 from worker.records.submitting import Submission, TooManyBytes, TooManyOpenPlans

@@ -4,10 +4,11 @@ from typing import Annotated, Literal
 
 from fastapi import APIRouter, Header, Query, Response
 
-from api import negotiation
-from api.access import REFUSALS, Reader
 from api.exports.csv_lists import csv_bytes
 from api.exports.plan_lists import plan_lists
+from api.http import negotiation
+from api.http.access import REFUSALS, Reader
+from api.http.problems import BadRequest, Conflict, Invalid, NotAcceptable, NotFound, answers
 from api.pictures.floor import floor_svg
 from api.pictures.source import find_published
 from api.plans import editions
@@ -15,7 +16,6 @@ from api.plans.answers import plan_response
 from api.plans.cursors import PageAsked
 from api.plans.finding import PlanId, find_plan
 from api.plans.schemas import PlanAnswer, PlanPage, Status, etag, state
-from api.problems import BadRequest, Conflict, Invalid, NotAcceptable, NotFound, answers
 from api.promises.known import how_sure
 from api.service import TheService
 from planner.campaign import Campaign

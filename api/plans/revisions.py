@@ -5,11 +5,11 @@ from typing import Annotated
 
 from fastapi import APIRouter, Path, Response
 
-from api.access import REFUSALS, Reader
+from api.http.access import REFUSALS, Reader
+from api.http.problems import Invalid, NotFound, answers
 from api.moments import moment
 from api.plans.finding import PlanId, find_plan
 from api.plans.schemas import RevisionList, RevisionState
-from api.problems import Invalid, NotFound, answers
 from api.service import TheService
 from planner.plan import RunPlan
 from worker.records import reading

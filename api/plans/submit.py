@@ -7,16 +7,16 @@ from anyio import sleep, to_thread
 from fastapi import APIRouter, Header, Query, Request, Response
 from sqlalchemy import Connection
 
-from api import negotiation
-from api.access import REFUSALS, Submitter
-from api.bodies import BODY_REFUSALS, json_body, read_json
-from api.idempotency import IdempotencyKey, once
+from api.http import negotiation
+from api.http.access import REFUSALS, Submitter
+from api.http.bodies import BODY_REFUSALS, json_body, read_json
+from api.http.idempotency import IdempotencyKey, once
+from api.http.problems import InvalidCampaign, TooMany, answers
 from api.plans.answers import accepted as accepted_as
 from api.plans.answers import plan_response
 from api.plans.campaigns import ReadCampaign, read_campaign
 from api.plans.quota import submitted
 from api.plans.schemas import PlanAnswer, PlanState
-from api.problems import InvalidCampaign, TooMany, answers
 from api.purge.workshop_log import grown, with_entries
 from api.service import Service, TheService
 from planner.campaign import Campaign

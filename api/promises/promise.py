@@ -4,12 +4,12 @@ from anyio import to_thread
 from fastapi import APIRouter, Response
 from pydantic import BaseModel, Field
 
-from api import negotiation
-from api.access import REFUSALS
-from api.bodies import BODY_REFUSALS, fitting, json_body
+from api.http import negotiation
+from api.http.access import REFUSALS
+from api.http.bodies import BODY_REFUSALS, fitting, json_body
+from api.http.problems import Conflict, Invalid, NotFound, TooMany, answers
 from api.plans.queued import PlanAsked
 from api.plans.submit import Prefer
-from api.problems import Conflict, Invalid, NotFound, TooMany, answers
 from api.service import Service
 from api.studies.asking import PATIENCE, ask, ask_by, document, study_id_in
 from api.studies.schemas import StudyState

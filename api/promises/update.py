@@ -13,12 +13,12 @@ from fastapi import APIRouter, Header, Request, Response
 from pydantic import BaseModel, Field
 from sqlalchemy import Connection
 
-from api import negotiation
-from api.access import REFUSALS, Submitter
 from api.actuals.entries import log_of
-from api.bodies import BODY_REFUSALS, fitting, json_body, read_json
+from api.http import negotiation
+from api.http.access import REFUSALS, Submitter
+from api.http.bodies import BODY_REFUSALS, fitting, json_body, read_json
+from api.http.problems import Conflict, Invalid, NotAcceptable, NotFound, TooMany, Unavailable, answers
 from api.plans.finding import PlanId
-from api.problems import Conflict, Invalid, NotAcceptable, NotFound, TooMany, Unavailable, answers
 from api.promises.promise import PromiseQuestion, promise_of
 from api.promises.since import changes_since
 from api.service import TheService

@@ -7,11 +7,11 @@ from anyio import to_thread
 from fastapi import APIRouter, Header, Query, Request, Response
 from fastapi.responses import RedirectResponse
 
-from api import negotiation
-from api.access import REFUSALS, Reader
-from api.bodies import BODY_REFUSALS
+from api.http import negotiation
+from api.http.access import REFUSALS, Reader
+from api.http.bodies import BODY_REFUSALS
+from api.http.problems import Invalid, NotAcceptable, answers
 from api.pictures.colour_changes import changes_svg
-from api.problems import Invalid, NotAcceptable, answers
 from api.purge.lists import as_csv
 from api.purge.question import EXAMPLE, PurgeQuestion, answered, read_question
 from api.purge.schemas import ColourChanges, colour_changes

@@ -11,22 +11,22 @@ from fastapi import APIRouter, Query, Response
 from pydantic import Field
 from sqlalchemy import Connection
 
-from api.access import REFUSALS, Reader
-from api.bodies import BODY_REFUSALS, valid
+from api.http.access import REFUSALS, Reader
+from api.http.bodies import BODY_REFUSALS, valid
+from api.http.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany, answers
 from api.plans.campaigns import ReadCampaign, read_campaign
 from api.plans.finding import PlanId, find_plan
 from api.plans.queued import PlanAsked
 from api.plans.quota import submitted
 from api.plans.schemas import PlanState, state
-from api.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany, answers
 from api.purge.schemas import Answer
 from api.service import TheService
 from planner.campaign import Campaign
 from planner.campaign.base import Document, Id
 from planner.campaign.materials import Colour
+from planner.colourways.add_colourway import LARGEST_SHARE, with_another
 from planner.colourways.changed import Changed
-from planner.colourways.fewer import Orders, without
-from planner.colourways.more import LARGEST_SHARE, with_another
+from planner.colourways.drop_colourway import Orders, without
 from planner.colourways.price import ColourwayPrice, price
 from planner.errors import CampaignProblems, Problem
 from planner.plan import RunPlan

@@ -4,10 +4,10 @@ from anyio import to_thread
 from fastapi import APIRouter, Request
 from pydantic import Field
 
-from api.access import REFUSALS, Reader
-from api.bodies import BODY_REFUSALS, json_body, read_json
+from api.http.access import REFUSALS, Reader
+from api.http.bodies import BODY_REFUSALS, json_body, read_json
+from api.http.problems import Invalid, InvalidCampaign, answers
 from api.plans.campaigns import read_campaign
-from api.problems import Invalid, InvalidCampaign, answers
 from api.purge.schemas import Answer
 from api.service import TheService
 from planner.campaign import Campaign

@@ -10,12 +10,12 @@ from fastapi import APIRouter, Header, Path, Request, Response
 from pydantic import Field
 from sqlalchemy import Connection
 
-from api.access import REFUSALS, Reader, Submitter
-from api.bodies import BODY_REFUSALS, fitting, read_json
-from api.idempotency import IdempotencyKey, once
+from api.http.access import REFUSALS, Reader, Submitter
+from api.http.bodies import BODY_REFUSALS, fitting, read_json
+from api.http.idempotency import IdempotencyKey, once
+from api.http.problems import BadRequest, Changed, Invalid, NotFound, PreconditionRequired, TooMany, answers
 from api.moments import moment
 from api.plans.cursors import PageAsked
-from api.problems import BadRequest, Changed, Invalid, NotFound, PreconditionRequired, TooMany, answers
 from api.purge.schemas import Answer
 from api.purge.stored_log import kept_as
 from api.service import TheService

@@ -6,9 +6,9 @@ from anyio import to_thread
 from fastapi import APIRouter, Request
 from pydantic import Field
 
-from api.access import REFUSALS, Reader
-from api.bodies import BODY_REFUSALS
-from api.problems import answers
+from api.http.access import REFUSALS, Reader
+from api.http.bodies import BODY_REFUSALS
+from api.http.problems import answers
 from api.purge.colour_changes import question_body
 from api.purge.question import PurgeQuestion, answered, melts_of, read_question
 from api.purge.schemas import NOTE, Answer, Change, change

@@ -4,10 +4,10 @@ from typing import Annotated
 
 from fastapi import APIRouter, Header, Query, Request, Response
 
-from api import negotiation
-from api.access import REFUSALS, Reader
+from api.http import negotiation
+from api.http.access import REFUSALS, Reader
+from api.http.problems import Invalid, NotAcceptable, NotFound, answers
 from api.plans.finding import PlanId, find_plan
-from api.problems import Invalid, NotAcceptable, NotFound, answers
 from api.purge.colour_changes import FORMS, FORMS_SAID, MOVED, Width, in_form, moved
 from api.purge.schemas import ColourChanges, colour_changes
 from api.service import TheService

@@ -7,12 +7,12 @@ from fastapi import APIRouter, Header, Response
 from pydantic import Field
 from sqlalchemy import Connection
 
-from api.access import REFUSALS, Reader
+from api.http.access import REFUSALS, Reader
+from api.http.problems import BadRequest, Changed, Conflict, Invalid, NotFound, PreconditionRequired, answers
 from api.plans import editions
 from api.plans.finding import PlanId, find_plan
 from api.plans.queued import PlanAsked, revised
 from api.plans.schemas import PlanState
-from api.problems import BadRequest, Changed, Conflict, Invalid, NotFound, PreconditionRequired, answers
 from api.purge.schemas import Answer
 from api.purge.workshop_log import Grown, grown, with_entries
 from api.service import Service, TheService

@@ -7,8 +7,8 @@ from anyio import to_thread
 from fastapi import Request
 from pydantic import Field
 
-from api.bodies import fitting, read_json
-from api.problems import Invalid
+from api.http.bodies import fitting, read_json
+from api.http.problems import Invalid
 from api.purge.stored_log import logged_in
 from api.service import Service
 from planner.campaign.base import Amount, Document, Id, Melt, Positive
@@ -107,7 +107,7 @@ EXAMPLE: dict[str, Any] = {
 
 
 async def read_question(request: Request, deepest: int) -> PurgeQuestion:
-    """The question in the request; raises the refusals of `api.bodies` and Invalid with every problem."""
+    """The question in the request; raises the refusals of `api.http.bodies` and Invalid with every problem."""
     _, parsed = await read_json(request, LARGEST, deepest)
     question = await fitting(PurgeQuestion, parsed)
     problems = await to_thread.run_sync(_problems, question)

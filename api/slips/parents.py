@@ -6,8 +6,8 @@ from typing import Any
 
 from sqlalchemy import Connection
 
+from api.http.problems import Conflict, NotFound
 from api.plans.finding import find_plan
-from api.problems import Conflict, NotFound
 from planner.campaign import Campaign
 from planner.campaign.reading import read
 from planner.plan import RunPlan

@@ -7,12 +7,12 @@ from fastapi import APIRouter, Header, Response
 from fastapi.responses import StreamingResponse
 from pydantic import BaseModel, Field
 
-from api import negotiation
-from api.access import REFUSALS
-from api.bodies import BODY_REFUSALS, fitting, json_body
+from api.http import negotiation
+from api.http.access import REFUSALS
+from api.http.bodies import BODY_REFUSALS, fitting, json_body
+from api.http.problems import Conflict, Invalid, NotAcceptable, NotFound, TooMany, answers
 from api.plans.queued import PlanAsked
 from api.plans.submit import Prefer
-from api.problems import Conflict, Invalid, NotAcceptable, NotFound, TooMany, answers
 from api.service import Service
 from api.studies.asking import NDJSON, ask_by, finished, lines, study_id_in, whole
 from api.studies.schemas import StudyState

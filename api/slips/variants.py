@@ -7,15 +7,15 @@ from fastapi import APIRouter, Query, Response
 from pydantic import BaseModel, Field
 from sqlalchemy import Connection
 
-from api.access import REFUSALS, Reader
-from api.bodies import BODY_REFUSALS, fitting, json_body
+from api.http.access import REFUSALS, Reader
+from api.http.bodies import BODY_REFUSALS, fitting, json_body
+from api.http.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany, answers
 from api.plans.begin import begun_from
 from api.plans.campaigns import ReadCampaign, read_campaign
 from api.plans.finding import PlanId, find_plan
 from api.plans.queued import PlanAsked
 from api.plans.quota import submitted
 from api.plans.schemas import PlanState, state
-from api.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany, answers
 from api.service import TheService
 from api.slips.parents import Made, made_plan
 from planner.errors import CampaignProblems, Problem

@@ -8,12 +8,12 @@ from anyio import sleep, to_thread
 from fastapi import Response
 from sqlalchemy import Connection
 
-from api.event_stream import LONGEST_LIFE
-from api.idempotency import once
+from api.http.event_stream import LONGEST_LIFE
+from api.http.idempotency import once
+from api.http.problems import Conflict, Invalid, NotFound, Unavailable
+from api.http.requests import request_id
 from api.plans.queued import PlanRequest
 from api.plans.quota import within_quota
-from api.problems import Conflict, Invalid, NotFound, Unavailable
-from api.requests import request_id
 from api.service import Service
 from api.slips.parents import made_plan
 from api.studies.schemas import answer_text, is_said, state
@@ -22,7 +22,7 @@ from planner.studies.kinds import KINDS
 from planner.studies.parts import Split, Subject
 from worker.records import events, studies
 from worker.records.events import Told
-from worker.records.standings import ENDINGS
+from worker.records.statuses import ENDINGS
 from worker.records.studies import Question, StudyRow
 
 NDJSON = "application/x-ndjson"

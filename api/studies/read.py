@@ -9,13 +9,13 @@ from fastapi import APIRouter, Header, Path, Query, Response
 from fastapi.responses import StreamingResponse
 from sqlalchemy import Connection
 
-from api import negotiation
-from api.access import REFUSALS, Reader, Submitter
-from api.event_stream import Happening, LastEventId, event_stream, happening
+from api.http import negotiation
+from api.http.access import REFUSALS, Reader, Submitter
+from api.http.event_stream import Happening, LastEventId, event_stream, happening
+from api.http.problems import BadRequest, Conflict, Invalid, NotAcceptable, NotFound, answers
 from api.pictures.slips import slips_svg
 from api.plans.cursors import PageAsked
 from api.plans.finding import PlanId, find_plan
-from api.problems import BadRequest, Conflict, Invalid, NotAcceptable, NotFound, answers
 from api.service import TheService
 from api.studies.asking import accepted, find_study, whole
 from api.studies.picture import slips_so_far

@@ -6,9 +6,9 @@ from typing import Any
 
 from pydantic import BaseModel, Field
 
+from api.http.problems import Finding
 from api.moments import moment
 from api.plans.schemas import Status
-from api.problems import Finding
 from worker.records.events import Told
 from worker.records.studies import StudyRow
 

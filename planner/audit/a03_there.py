@@ -7,12 +7,12 @@ from collections import defaultdict
 
 from planner.audit import masses
 from planner.audit.a03_drying import drying
+from planner.audit.a03_wait_reasons import waits
 from planner.audit.arrivals import drying_seconds
 from planner.audit.case import Case, Work
 from planner.audit.figures import KG
 from planner.audit.findings import Findings
 from planner.audit.masses import Material
-from planner.audit.told_waits import waits
 from planner.plan.document import RuleVerdict
 
 

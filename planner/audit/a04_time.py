@@ -6,10 +6,10 @@ restart. Every open stretch begins cold.
 
 from fractions import Fraction
 
+from planner.audit.a04_utilisation import busy
 from planner.audit.case import Case, Work, closing_of
 from planner.audit.figures import exact, seconds_of, whole_up
 from planner.audit.findings import Findings
-from planner.audit.told_busy import busy
 from planner.plan.document import RuleVerdict, Stretch
 
 

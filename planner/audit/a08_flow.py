@@ -6,11 +6,11 @@ floor(n x needed / shots asked for).
 
 from collections import Counter, defaultdict
 
+from planner.audit.a08_service_order import in_turn
 from planner.audit.case import Case
 from planner.audit.counted import counted_on
 from planner.audit.findings import Findings
 from planner.audit.needs import Item
-from planner.audit.told_service import in_turn
 from planner.plan.document import PackBatch, RuleVerdict
 
 

@@ -10,13 +10,13 @@ from collections.abc import Iterator
 from datetime import date, time, timedelta
 from datetime import datetime as wall
 
+from planner.audit.a10_critical_chain import chains
 from planner.audit.carton import carton_troubles
 from planner.audit.case import HORIZON, Case
 from planner.audit.figures import MONEY, same
 from planner.audit.findings import Findings
 from planner.audit.needs import pieces_of, units_of
 from planner.audit.parts import Inside, part_troubles, parts_due
-from planner.audit.told_chains import chains
 from planner.plan.document import Dispatch, PackBatch, RuleVerdict, TierDates
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")

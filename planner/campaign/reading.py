@@ -7,8 +7,8 @@ from pydantic import ValidationError
 
 from planner.campaign.checks import check, check_names
 from planner.campaign.document import Campaign
+from planner.campaign.partial_read import Steps, readable_rest
 from planner.campaign.pointers import pointer
-from planner.campaign.salvage import Steps, readable_rest
 from planner.campaign.wording import said
 from planner.errors import CampaignProblems, Problem
 

@@ -13,7 +13,7 @@ from planner.campaign import Campaign
 from planner.cautions import cautions_for
 from planner.control import Control, Progress
 from planner.errors import AuditFailed, Problem, Stopped
-from planner.plan import benches, cartons, dryers, purging, runs, stuff
+from planner.plan import benches, cartons, dryers, material_balance, purging, runs
 from planner.plan.customs import customs
 from planner.plan.document import Outcome, RunPlan
 from planner.plan.inspection import curves, inspections, switched, unplanned
@@ -101,8 +101,8 @@ def written(inst: Instance, names: Names, found: Found, told: bool = True, joine
     assembly = benches.assembly(names, timing)
     packed = cartons.boxed(names.campaign, benches.batches(names, timing, solution.order, ids))
     sent = cartons.palletised(benches.dispatches(inst, names, timing, packed), packed)
-    bought = stuff.materials(names, used)
-    pieces = stuff.pieces(names, assembly, packed)
+    bought = material_balance.materials(names, used)
+    pieces = material_balance.pieces(names, assembly, packed)
     campaign = names.campaign
     loads = dryers.loads(campaign, used, names.clock)
     inspected = inspections(campaign, [use.run for use in used])
@@ -136,7 +136,7 @@ def written(inst: Instance, names: Names, found: Found, told: bool = True, joine
         ),
         tiers=with_splits(inst, names, solution, timing, benches.tiers(names, packed, sent), packed, sent, faults),
         runs=[use.run for use in used],
-        balance=stuff.balance(names),
+        balance=material_balance.balance(names),
         materials=[line for line, _ in bought],
         pieces=[line for line, _ in pieces],
         drying=dryers.lines(campaign, loads),

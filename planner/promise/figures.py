@@ -8,10 +8,10 @@ import numpy as np
 from planner.demand.parcels import Batch
 from planner.promise.base_rate import BASE_RATE
 from planner.promise.document import Dates, GroupPromise, Policy, Promise, TierPromise
-from planner.promise.drivers import drivers
-from planner.promise.floors import Floors, groups_of
-from planner.promise.luck import Luck
+from planner.promise.replications import Floors, groups_of
 from planner.promise.said import left_out, taken
+from planner.promise.scenarios import Luck
+from planner.promise.sensitivity import drivers
 from planner.schedule import timing as w
 from planner.schedule.encode import Names
 from planner.schedule.instance import NEVER, Instance, Ints, packed_instance

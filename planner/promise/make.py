@@ -3,11 +3,11 @@
 from planner.campaign import Campaign
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import followed, order_of
+from planner.promise.dispatch_policy import first_ready
 from planner.promise.document import Policy, Promise
 from planner.promise.figures import promise
-from planner.promise.floors import simulate, threads_for
-from planner.promise.luck import draw
-from planner.promise.rearranged import first_ready
+from planner.promise.replications import simulate, threads_for
+from planner.promise.scenarios import draw
 from planner.schedule.encode import compile_campaign
 
 FLOORS = 2000

@@ -14,8 +14,8 @@ from planner.plan.order_of_work import order_of
 from planner.schedule.encode import compile_campaign
 from planner.slips.compare import compare, waste_kg
 from planner.slips.document import Goal, Lever
-from planner.slips.follow import planned_anew
 from planner.slips.patches import changed
+from planner.slips.replan import planned_anew
 from planner.slips.swaps import swaps
 
 BEST = 10

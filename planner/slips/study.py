@@ -20,7 +20,7 @@ from planner.schedule.solution import objective_of
 from planner.schedule.timing import timing_for
 from planner.slips.compare import run_changes, runs_moved, tier_changes
 from planner.slips.document import Cell, Policy, SlipRow, Verdict
-from planner.slips.follow import kept, planned_anew
+from planner.slips.replan import kept, planned_anew
 from planner.slips.slip import Kind, Slip, recompiled, things
 from planner.slips.words import slack_words, slip_words
 

@@ -12,9 +12,9 @@ from planner.schedule.timing import Timing
 from planner.why.chains import Chains, Stretch
 from planner.why.hours import hours_of
 from planner.why.loads import Load, loads, waits
+from planner.why.marginal_value import worth
 from planner.why.starts import causes
 from planner.why.words import busy_words, chain_words, day, moment, worth_words
-from planner.why.worth import worth
 
 MOST_SAID = 9
 """Waits of a chain told in words; its links have them all."""

@@ -8,8 +8,8 @@ import pytest
 from fastapi.testclient import TestClient
 
 from api.app import make_app
-from tests.api.desk import Desk, settings_for
-from tests.api.hands import Hands
+from tests.api.app_client import Desk, settings_for
+from tests.api.inline_worker import Hands
 from worker.records import keys, workshops
 from worker.records.database import Database
 from worker.records.migrate import migrate

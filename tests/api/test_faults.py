@@ -6,17 +6,18 @@ import logging
 import pytest
 from fastapi.testclient import TestClient
 
-from api import compressed, health
+from api import health
 from api.app import make_app
+from api.http import compressed
 from planner.campaign import Campaign
-from tests.api.desk import settings_for
-from tests.api.shelf import publish
+from tests.api.app_client import settings_for
+from tests.api.plan_fixtures import publish
 from tests.planner_double import SMALL_CAMPAIGN
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 from worker.logs import JsonLines
 from worker.records.database import Database
-from worker.records.turns import Turns
+from worker.records.sqlite_write_lock import Turns
 
 
 def fails(*_: object, **__: object) -> None:

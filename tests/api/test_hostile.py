@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.api.shelf import publish_pots
+from tests.api.plan_fixtures import publish_pots
 from tests.hostile import assault
 
 

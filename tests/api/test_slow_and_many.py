@@ -7,10 +7,10 @@ import anyio
 import pytest
 
 from api import patience
-from api.pace import Addresses, _network
-from api.problems import TooLarge, TooSlow
+from api.http.problems import TooLarge, TooSlow
+from api.http.rate_limit import Addresses, _network
 from api.serving.patient import Patient
-from tests.api.desk import served
+from tests.api.app_client import served
 from worker.records import keys
 
 

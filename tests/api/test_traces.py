@@ -6,7 +6,7 @@ import logging
 from opentelemetry import trace
 from opentelemetry.trace import NonRecordingSpan, SpanContext, TraceFlags
 
-import api.requests
+import api.http.requests
 from worker.logs import JsonLines
 
 CONTEXT = SpanContext(trace_id=0xABC, span_id=0xDEF, is_remote=False, trace_flags=TraceFlags(1))
@@ -49,13 +49,13 @@ def test_a_request_is_a_span_and_its_log_lines_belong_to_it(desk, monkeypatch, c
     lines = []
     handler = logging.Handler()
     handler.emit = lambda record: lines.append(line_of(record))
-    monkeypatch.setattr(api.requests, "tracer", Tracer())
-    api.requests.log.addHandler(handler)
-    caplog.set_level(logging.INFO, "api.requests")
+    monkeypatch.setattr(api.http.requests, "tracer", Tracer())
+    api.http.requests.log.addHandler(handler)
+    caplog.set_level(logging.INFO, "api.http.requests")
     try:
         answer = desk.client.get("/v1/plans")
     finally:
-        api.requests.log.removeHandler(handler)
+        api.http.requests.log.removeHandler(handler)
     (span,) = spans
     assert (span.name, span.ended) == ("GET /v1/plans", 1)
     assert span.attributes == {

@@ -12,9 +12,9 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from api.service import Service
-from tests.api.desk import served
-from tests.api.shelf import publish_pots
-from tests.floor import Floor, new_floor
+from tests.api.app_client import served
+from tests.api.plan_fixtures import publish_pots
+from tests.live_service import Floor, new_floor
 
 ROOT = Path(__file__).resolve().parents[2]
 SHOTS = ROOT / "build" / "screenshots"

@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import expect
 
 from planner.promise.make import make_promise
-from tests.api.shelf import failed, publish_pots, simulate, waiting
+from tests.api.plan_fixtures import failed, publish_pots, simulate, waiting
 from tests.browser.conftest import SIZES, judged
 from tests.planner_double import SMALL_CAMPAIGN
 from tests.support.pot_campaign import pot_campaign

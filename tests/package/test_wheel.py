@@ -81,8 +81,8 @@ def test_the_command_works_from_the_unpacked_wheel_alone(unpacked, tmp_path):
     assert all(f" {row.name} " in told for row in rows())
     assert python(*called, "--version").strip() == planner.__version__
     look = (
-        "import json, planner, api.demo, worker.records.migrate, api.pages.dress, api.pictures.drawing as d;"
+        "import json, planner, api.demo, worker.records.migrate, api.pages.templating, api.pictures.drawing as d;"
         "print(planner.read(json.loads(api.demo.DEMO.read_text())).name, api.demo.__file__);"
-        "d.environment.get_template('floor.svg'); api.pages.dress.environment.get_template('home.html')"
+        "d.environment.get_template('floor.svg'); api.pages.templating.environment.get_template('home.html')"
     )
     assert str(unpacked) in python("-c", look)

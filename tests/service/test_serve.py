@@ -11,7 +11,7 @@ import httpx2
 import psutil
 import pytest
 
-from tests.floor import ROOT, waited
+from tests.live_service import ROOT, waited
 from tests.planner_double import campaign_named
 
 pytestmark = [pytest.mark.service, pytest.mark.slow]

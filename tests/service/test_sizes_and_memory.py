@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.floor import new_floor
+from tests.live_service import new_floor
 from tests.planner_double import campaign_named
 
 pytestmark = pytest.mark.service

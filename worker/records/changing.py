@@ -2,8 +2,8 @@
 
 from sqlalchemy import Connection, delete, func, select, update
 
-from worker.records import deliveries, events, order_imports, tallies
-from worker.records.standings import OPEN
+from worker.records import counters, events, order_imports, webhook_outbox
+from worker.records.statuses import OPEN
 from worker.records.submitting import keep_campaign, note_bytes
 from worker.records.tables import Campaign, Plan, Revision, Study
 
@@ -45,8 +45,8 @@ def cancel(connection: Connection, plan_id: str, now: float) -> None:
     ).rowcount
     if changed:
         events.append(connection, "plan", plan_id, "cancelled", {}, now)
-        deliveries.announce(connection, plan_id, "cancelled", {}, now)
-        tallies.add(connection, tallies.ENDED, "cancelled")
+        webhook_outbox.announce(connection, plan_id, "cancelled", {}, now)
+        counters.add(connection, counters.ENDED, "cancelled")
     elif _status(connection, plan_id) != "cancelled":
         raise AlreadyFinished
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from sqlalchemy import Connection, bindparam, func, insert, select, update
 
-from worker.records import deliveries, events, leases, tallies
+from worker.records import counters, events, leases, webhook_outbox
 from worker.records.leases import Fence
 from worker.records.submitting import note_bytes
 from worker.records.tables import Campaign, Plan, Revision, Workshop
@@ -196,7 +196,7 @@ def publish(connection: Connection, mine: Claim, result: Published, now: float) 
         "bound": result.bound,
         "gap": result.gap,
     }
-    tallies.solved(connection, result.solve_seconds, result.gap)
+    counters.solved(connection, result.solve_seconds, result.gap)
     _end(connection, mine.plan_id, "done", summary, now)
     return True
 
@@ -238,6 +238,6 @@ def fail_plan(connection: Connection, plan_id: str, because: str, problems: list
 
 
 def _end(connection: Connection, plan_id: str, kind: str, data: dict[str, Any], now: float) -> None:
-    tallies.add(connection, tallies.ENDED, str(data["because"]))
+    counters.add(connection, counters.ENDED, str(data["because"]))
     events.append(connection, "plan", plan_id, kind, data, now)
-    deliveries.announce(connection, plan_id, kind, data, now)
+    webhook_outbox.announce(connection, plan_id, kind, data, now)

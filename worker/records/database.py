@@ -14,7 +14,7 @@ from sqlalchemy.engine import make_url
 from sqlalchemy.exc import OperationalError
 
 from worker.records.lease_clock import LeaseClock
-from worker.records.turns import PATIENCE, TookTooLong, Turns
+from worker.records.sqlite_write_lock import PATIENCE, TookTooLong, Turns
 
 _ALL: "WeakSet[Database]" = WeakSet()
 

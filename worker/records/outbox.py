@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import ColumnElement, Connection, bindparam, func, or_, select, update
 
-from worker.records.standings import OPEN
+from worker.records.statuses import OPEN
 from worker.records.tables import Plan, Study, StudyPart, Workshop
 
 LONGEST_SILENCE = 600.0

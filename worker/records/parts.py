@@ -9,7 +9,7 @@ from sqlalchemy import Connection, select, update
 from planner.studies.parts import Said
 from worker.records import events, leases, studies
 from worker.records.leases import Fence
-from worker.records.standings import OPEN
+from worker.records.statuses import OPEN
 from worker.records.submitting import note_bytes
 from worker.records.tables import Campaign, Revision, Study, StudyEvent, StudyPart
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, bindparam, select, tuple_
 
-from worker.records.standings import OPEN
+from worker.records.statuses import OPEN
 from worker.records.tables import Campaign, Plan, Revision
 
 

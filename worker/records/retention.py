@@ -4,7 +4,7 @@ from dataclasses import dataclass, fields
 
 from sqlalchemy import Connection, delete, func, select
 
-from worker.records.answers import KEPT
+from worker.records.idempotency_keys import KEPT
 from worker.records.submitting import note_bytes
 from worker.records.tables import Answer, Delivery, Event, Plan, Revision, Session, Study, StudyEvent
 

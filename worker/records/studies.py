@@ -12,7 +12,7 @@ from planner.studies.parts import Part, Split, firsts
 from worker.records import events
 from worker.records.changing import AlreadyFinished
 from worker.records.ids import new_id
-from worker.records.standings import OPEN
+from worker.records.statuses import OPEN
 from worker.records.submitting import note_bytes, within_quota
 from worker.records.tables import Study, StudyPart
 

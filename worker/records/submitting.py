@@ -7,7 +7,7 @@ from sqlalchemy import BindParameter, Connection, bindparam, func, insert, selec
 
 from worker.records import events
 from worker.records.ids import new_id
-from worker.records.standings import OPEN
+from worker.records.statuses import OPEN
 from worker.records.tables import Campaign, MouldingCampaign, Plan, Study, Workshop
 
 # Written once: to put such a statement together takes longer than SQLite needs to carry it out, and whoever does it

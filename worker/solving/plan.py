@@ -22,7 +22,7 @@ from worker.settings import Settings
 from worker.solving.control import WatchedControl
 from worker.solving.failures import Wording
 from worker.solving.job import Job, work
-from worker.solving.sure import ask_how_sure
+from worker.solving.request_promise import ask_how_sure
 
 log = logging.getLogger(__name__)
 

@@ -15,9 +15,9 @@ from datetime import UTC, datetime
 
 from sqlalchemy.exc import DBAPIError
 
-from worker.records import deliveries
+from worker.records import webhook_outbox
 from worker.records.database import Database
-from worker.records.deliveries import WebhookMessage
+from worker.records.webhook_outbox import WebhookMessage
 from worker.settings import Settings
 from worker.webhooks import secrets, signing
 from worker.webhooks.addresses import Forbidden, look_up
@@ -97,7 +97,7 @@ class Turns:
         self._turn = 0
         self._served: dict[str, int] = {}
 
-    def next(self, due: list[deliveries.DueWebhook]) -> str | None:
+    def next(self, due: list[webhook_outbox.DueWebhook]) -> str | None:
         """The webhook of those with messages due that goes next, begun with this; None if none may just now."""
         with self._lock:
             apart = [one for one in due if one.webhook_id not in self._receivers]
@@ -124,15 +124,15 @@ class Turns:
 def take_one(database: Database, turns: Turns, now: float) -> WebhookMessage | None:
     """The message that goes next, taken from the records; None if none is due, or none may go just now."""
     with database.read() as connection:
-        due = deliveries.due(connection, now)
+        due = webhook_outbox.due(connection, now)
     chosen = turns.next(due)
     if chosen is None:
         return None
     message = None
     try:
         with database.write() as connection:
-            deliveries.give_up(connection, chosen, before=now - GIVEN_UP)
-            message = deliveries.take(connection, chosen, now, until=now + TAKEN_FOR)
+            webhook_outbox.give_up(connection, chosen, before=now - GIVEN_UP)
+            message = webhook_outbox.take(connection, chosen, now, until=now + TAKEN_FOR)
     finally:
         if message is None:  # another process was quicker
             turns.gone(chosen, next(one.workshop_id for one in due if one.webhook_id == chosen))
@@ -147,9 +147,9 @@ def carry(database: Database, settings: Settings, message: WebhookMessage, now: 
     said = outcome if arrived or pause is not None else f"given up: {outcome}"
     again = None if arrived or pause is None else now + pause
     with database.write() as connection:
-        deliveries.tell(connection, message.id, said, again)
+        webhook_outbox.tell(connection, message.id, said, again)
         rests = None if arrived else now + RESTS[min(message.failures, len(RESTS) - 1)]
-        deliveries.tell_receiver(connection, message.webhook_id, said, now, rests)
+        webhook_outbox.tell_receiver(connection, message.webhook_id, said, now, rests)
     log.info("webhook %s", said)
 
 

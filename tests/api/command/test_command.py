@@ -10,9 +10,9 @@ import pytest
 from api.command.__main__ import OPTIONS, PROCESSES, main
 from api.command.client import WHERE
 from api.command.table import rows
-from planner.slips.follow import make_plan_from
-from tests.api.desk import served
-from tests.api.hands import Hands
+from planner.slips.replan import make_plan_from
+from tests.api.app_client import served
+from tests.api.inline_worker import Hands
 from tests.api.slips.test_what_if_api import CAMPAIGN
 from worker.solving.plan import work_on_plan
 

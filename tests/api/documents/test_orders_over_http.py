@@ -9,8 +9,8 @@ import httpx2 as httpx
 import pytest
 
 from planner.campaign.reading import read
-from tests.api.desk import Desk
-from tests.api.shelf import waiting
+from tests.api.app_client import Desk
+from tests.api.plan_fixtures import waiting
 from tests.support.carton_campaign import DOCUMENT
 
 HEADINGS = ["Order no", "Reward", "Bowl 1", "Bowl 2", "Lids", "Land", "E-mail", "Remark"]

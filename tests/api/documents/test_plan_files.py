@@ -12,8 +12,8 @@ from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.plan import RunPlan
 from planner.plan.make import make_plan
-from tests.api.desk import Desk
-from tests.api.shelf import publish, waiting
+from tests.api.app_client import Desk
+from tests.api.plan_fixtures import publish, waiting
 from tests.support.carton_campaign import campaign
 from tests.support.pot_campaign import pot_campaign
 

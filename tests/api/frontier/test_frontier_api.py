@@ -5,7 +5,7 @@ import io
 
 import pytest
 
-from tests.api.hands import made
+from tests.api.inline_worker import made
 from tests.planner.promise.chains import chain
 
 CAMPAIGN = chain({"a": (3, 3, 4), "b": (4, 4, 6)}).model_dump(mode="json", exclude_unset=True) | {

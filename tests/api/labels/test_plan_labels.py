@@ -12,7 +12,7 @@ from planner.control import Unhurried
 from planner.errors import CampaignProblems
 from planner.plan.labels import labels, number_of
 from planner.plan.make import make_plan
-from tests.api.shelf import publish
+from tests.api.plan_fixtures import publish
 from tests.support.carton_campaign import campaign
 
 PREFIX = {"gs1_prefix": "7610425", "serial_from": 2123456, "extension": 3}

@@ -5,7 +5,7 @@ import re
 
 from sqlalchemy import func, select
 
-from tests.api.shelf import publish_pots, waiting
+from tests.api.plan_fixtures import publish_pots, waiting
 from tests.planner_double import SMALL_CAMPAIGN
 from worker.records.tables import MouldingCampaign, Plan
 

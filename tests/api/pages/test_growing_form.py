@@ -7,7 +7,7 @@ import re
 
 import pytest
 
-from api.pages import spoken
+from api.pages import shorthand
 from planner.campaign.reading import read
 
 HEAD = {"name": "Planter", "currency": "EUR", "time_zone": "Europe/London", "start": "2027-01-11T06:00"}
@@ -240,7 +240,7 @@ def test_a_document_without_orders_and_a_spreadsheet_may_come_together(desk):
 )
 def test_names_are_made_short_and_plain(text, wanted):
     """What the campaign calls it, whatever the maker's capitals and spaces."""
-    assert spoken.as_id(text) == wanted
+    assert shorthand.as_id(text) == wanted
 
 
 @pytest.mark.parametrize(
@@ -250,4 +250,4 @@ def test_names_are_made_short_and_plain(text, wanted):
 )  # fmt: skip
 def test_counts_are_read_before_and_after_a_name(text, wanted):
     """As people write them."""
-    assert spoken.counted(text) == wanted
+    assert shorthand.counted(text) == wanted

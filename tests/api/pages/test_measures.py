@@ -7,7 +7,7 @@ memory).
 import pytest
 
 from api.pages.form_document import make
-from api.pages.growing import empty
+from api.pages.form_rows import empty
 from api.pages.measures import clock, day, figure, spans
 
 

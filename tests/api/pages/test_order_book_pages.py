@@ -8,7 +8,7 @@ import re
 from sqlalchemy import func, select
 
 from tests.api.pages.test_orders_pages import HEADINGS, TIER, USES, WAY, kept, look, step, table
-from tests.api.shelf import publish, publish_pots
+from tests.api.plan_fixtures import publish, publish_pots
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 from worker.records.tables import SetAside

@@ -6,7 +6,7 @@ import io
 import json
 import re
 
-from tests.api.shelf import publish_pots
+from tests.api.plan_fixtures import publish_pots
 from tests.support.pot_campaign import pot_campaign
 
 CAMPAIGN = pot_campaign()

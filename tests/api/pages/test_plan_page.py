@@ -11,8 +11,8 @@ from planner.control import Unhurried
 from planner.plan import verdict
 from planner.plan.make import make_plan
 from planner.plan.verdict import audited, unexplained
-from tests.api.shelf import publish, publish_pots, waiting
-from tests.api.test_access import every_route
+from tests.api.http.test_access import every_route
+from tests.api.plan_fixtures import publish, publish_pots, waiting
 from tests.planner_double import SMALL_CAMPAIGN
 from tests.support.pot_plan import pot_plan
 

@@ -2,7 +2,7 @@
 
 import re
 
-from tests.api.shelf import publish_pots
+from tests.api.plan_fixtures import publish_pots
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 

@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from api.wording import signed
-from tests.api.shelf import publish, publish_pots, roomy_pots
+from tests.api.plan_fixtures import publish, publish_pots, roomy_pots
 from tests.api.slips.test_what_if_api import BY_DAY, CAMPAIGN, made
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan

@@ -7,7 +7,7 @@ import pytest
 from api.pages.variant_changes import change
 from planner.campaign.reading import read
 from planner.slips.patches import json_patched
-from tests.api.shelf import publish_pots, roomy_pots
+from tests.api.plan_fixtures import publish_pots, roomy_pots
 from tests.support.pot_plan import pot_plan
 
 PLAN = pot_plan()

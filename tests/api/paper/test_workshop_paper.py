@@ -25,7 +25,7 @@ from planner.control import Unhurried
 from planner.plan import RunPlan
 from planner.plan.make import make_plan
 from planner.promise.make import make_promise
-from tests.api.shelf import publish_pots, simulate
+from tests.api.plan_fixtures import publish_pots, simulate
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 from tests.support.split_campaign import campaign as split_campaign

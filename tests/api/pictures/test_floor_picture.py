@@ -12,7 +12,7 @@ from api.pictures.colours import ink_on, luminance, swatches
 from api.pictures.floor import Links, Window, floor_svg
 from api.pictures.floor.scale import GUTTER, MARGIN, Scale
 from api.promises.known import Sure
-from tests.api.shelf import publish_pots
+from tests.api.plan_fixtures import publish_pots
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 

@@ -6,7 +6,7 @@ import html
 from planner.campaign import Campaign
 from planner.campaign.fit import shot_mass_g
 from planner.demand.items import run_demands
-from planner.slips.follow import make_plan_from
+from planner.slips.replan import make_plan_from
 from tests.planner_double import SMALL_CAMPAIGN
 from worker.solving.plan import work_on_plan
 

@@ -3,8 +3,8 @@
 import pytest
 
 from planner.purge.figures import campaign_figures
+from tests.api.plan_fixtures import publish_pots
 from tests.api.purge.asking import kilograms, texts
-from tests.api.shelf import publish_pots
 from tests.support.pot_campaign import pot_campaign
 
 

@@ -6,8 +6,8 @@ import json
 import pytest
 
 from planner.campaign import Campaign
+from tests.api.plan_fixtures import publish, publish_pots
 from tests.api.purge.asking import ask, kilograms, question
-from tests.api.shelf import publish, publish_pots
 from tests.planner_double import SMALL_CAMPAIGN
 from tests.support.pot_campaign import CAMPAIGN
 from tests.support.pot_plan import pot_plan

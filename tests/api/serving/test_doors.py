@@ -5,7 +5,7 @@ import socket
 import pytest
 
 from api.serving.doors import PortTaken, doors_from, open_doors, port_of
-from api.serving.house import House
+from api.serving.supervisor import House
 from worker.settings import Settings
 
 

@@ -9,10 +9,10 @@ import pytest
 
 from api import wording
 from api.promises.promise import PromiseQuestion
-from planner.slips.follow import make_plan_from
+from planner.slips.replan import make_plan_from
 from planner.studies.parts import Answer, Said
 from planner.studies.promise import STANDING
-from tests.api.hands import Hands
+from tests.api.inline_worker import Hands
 from tests.api.slips.test_what_if_api import CAMPAIGN, made
 from tests.service.test_spine import read_events
 from worker.records.tables import Workshop

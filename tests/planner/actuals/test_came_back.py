@@ -3,7 +3,7 @@
 import pytest
 
 from planner.actuals.entries import Actuals
-from planner.actuals.now import from_here
+from planner.actuals.remaining_campaign import from_here
 from planner.campaign import Campaign
 from planner.errors import CampaignProblems
 from tests.support.pot_campaign import pot_campaign

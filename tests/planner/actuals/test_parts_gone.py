@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from planner.actuals.entries import Actuals
-from planner.actuals.now import from_here
+from planner.actuals.remaining_campaign import from_here
 from planner.campaign import Campaign
 from planner.campaign.reading import read
 from planner.control import Unhurried

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from planner.campaign import Campaign
 from planner.campaign.materials import Colour
 from planner.campaign.orders import OrderLine
+from planner.colourways.add_colourway import with_another
 from planner.colourways.changed import units_by_colourway, with_orders
-from planner.colourways.fewer import without
-from planner.colourways.more import with_another
+from planner.colourways.drop_colourway import without
 from planner.colourways.sharing import Sharing
 from planner.errors import CampaignProblems
 from tests.support.pot_campaign import CAMPAIGN

@@ -3,7 +3,7 @@
 import pytest
 
 from planner.campaign import Campaign
-from planner.colourways import both
+from planner.colourways import plan_both
 from planner.colourways.price import price
 from planner.control import Progress
 from tests.support.pot_campaign import pot_campaign
@@ -85,8 +85,8 @@ def test_each_way_gets_half_of_the_time_and_half_of_the_progress(monkeypatch) ->
         clock.left -= 4
         return pot_plan()
 
-    monkeypatch.setattr(both, "make_plan", planned)
-    found = both.planned_both_ways(pot_campaign(), pot_campaign(), clock)
+    monkeypatch.setattr(plan_both, "make_plan", planned)
+    found = plan_both.planned_both_ways(pot_campaign(), pot_campaign(), clock)
     assert found.total.difference == 0
     assert seen == [5.0, 6.0]
     assert clock.told == [0.25, 0.75]

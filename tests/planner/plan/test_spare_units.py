@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from planner.audit import audit
-from planner.colourways.fewer import without
+from planner.colourways.drop_colourway import without
 from planner.control import Unhurried
 from planner.errors import CampaignProblems
 from planner.plan import RunPlan

@@ -14,7 +14,7 @@ from planner.plan.make import make_plan
 from planner.plan.order_of_work import order_of
 from planner.promise.make import make_promise
 from planner.schedule.encode import compile_campaign
-from planner.slips.follow import kept
+from planner.slips.replan import kept
 from tests.support.reconciliation import differences
 from tests.support.split_campaign import campaign
 

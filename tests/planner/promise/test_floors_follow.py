@@ -13,10 +13,10 @@ from planner.campaign.uncertainty import ThreePoint, ToolUncertainty, Uncertaint
 from planner.control import Unhurried
 from planner.plan.make import make_plan
 from planner.plan.order_of_work import order_of, warm_start
-from planner.promise.floors import simulate
-from planner.promise.luck import DAY_S, draw
+from planner.promise.dispatch_policy import first_ready
 from planner.promise.make import make_promise
-from planner.promise.rearranged import first_ready
+from planner.promise.replications import simulate
+from planner.promise.scenarios import DAY_S, draw
 from planner.schedule import timing as w
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import compile_campaign

@@ -8,10 +8,10 @@ from benchmarks.generator import small
 from benchmarks.promise_coverage import coverage
 from planner.control import Unhurried
 from planner.plan.make import make_plan
-from planner.promise.drivers import drivers, ranks, spearman
 from planner.promise.figures import quantile_day
-from planner.promise.luck import Factor
 from planner.promise.make import make_promise
+from planner.promise.scenarios import Factor
+from planner.promise.sensitivity import drivers, ranks, spearman
 from tests.planner.promise.chains import chain
 
 

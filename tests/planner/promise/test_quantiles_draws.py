@@ -5,8 +5,8 @@ import pytest
 from scipy import stats
 
 from planner.campaign.uncertainty import Fitted, ThreePoint, beta_shape
-from planner.promise.draws import uniforms
 from planner.promise.quantiles import normal, quantiles
+from planner.promise.random_streams import uniforms
 
 FLOORS = 20_000
 THREE = [(2, 3, 7), (0, 0, 10), (1, 4, 4.5), (-3, 0, 3), (5, 8, 17)]

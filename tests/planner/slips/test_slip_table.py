@@ -15,9 +15,9 @@ from planner.schedule.solution import objective_of
 from planner.schedule.timing import COST, timing_for
 from planner.slips.compare import compare, run_changes, runs_moved
 from planner.slips.document import Cell, Lever, TierChange
-from planner.slips.follow import kept
 from planner.slips.levers import AS_IT_IS, best, ideas, try_lever
 from planner.slips.patches import changed
+from planner.slips.replan import kept
 from planner.slips.slip import Slip, recompiled, slipped, things
 from planner.slips.study import POLICIES, Asked, Study, in_order
 from planner.slips.swaps import swaps

@@ -13,8 +13,8 @@ from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import Timing, timing_for
 from planner.why.chains import Chains
 from planner.why.loads import loads, waits
+from planner.why.marginal_value import worth
 from planner.why.starts import causes, restarts_kg, taken_kg
-from planner.why.worth import worth
 from tests.support.compound import cleaned
 
 

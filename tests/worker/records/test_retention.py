@@ -3,8 +3,8 @@
 from sqlalchemy import func, insert, select, update
 
 from api.serving.logs import trim
-from worker.records import deliveries, retention, sessions, workshops
 from worker.records import events as told
+from worker.records import retention, sessions, webhook_outbox, workshops
 from worker.records.keys import make
 from worker.records.submitting import Submission, submit
 from worker.records.tables import Delivery, Event, Plan, Revision, Session, Workshop
@@ -19,7 +19,7 @@ def count(connection, table) -> int:
 def test_old_messages_sessions_and_events_go_and_young_ones_stay(database) -> None:
     workshop = workshops.ensure(database, "willow", 0.0)
     with database.write() as connection:
-        webhook = deliveries.add_webhook(connection, workshop, "https://192.31.196.1/", "derived:x", 0.0)
+        webhook = webhook_outbox.add_webhook(connection, workshop, "https://192.31.196.1/", "derived:x", 0.0)
         for name, made, due in (("old", 0.0, None), ("waits", 0.0, NOW), ("young", NOW - 1, None)):
             connection.execute(
                 insert(Delivery).values(

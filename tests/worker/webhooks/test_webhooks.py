@@ -10,8 +10,8 @@ from http.server import BaseHTTPRequestHandler, HTTPServer
 
 import pytest
 
-from tests.floor import waited
-from worker.records import changing, deliveries, workshops
+from tests.live_service import waited
+from worker.records import changing, webhook_outbox, workshops
 from worker.records.submitting import Submission, submit
 from worker.records.tables import Delivery
 from worker.settings import Settings
@@ -109,7 +109,7 @@ def cancelled(database, ear):
     workshop = workshops.ensure(database, "willow", 0.0)
     secret = signing.new_secret()
     with database.write() as connection:
-        deliveries.add_webhook(connection, workshop, ear.url, secret, 0.0)
+        webhook_outbox.add_webhook(connection, workshop, ear.url, secret, 0.0)
         plan = submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 1.0)
         changing.cancel(connection, plan, 100.0)
     return secret
@@ -220,7 +220,7 @@ def with_hooks(database, workshop, *urls, plans=1, at=100.0):
     workshop_id = workshops.ensure(database, workshop, 0.0)
     with database.write() as connection:
         for url in urls:
-            deliveries.add_webhook(connection, workshop_id, url, signing.new_secret(), 0.0)
+            webhook_outbox.add_webhook(connection, workshop_id, url, signing.new_secret(), 0.0)
         for _ in range(plans):
             changing.cancel(connection, submit(connection, workshop_id, Submission("{}", "t", 5.0, "small"), 1.0), at)
     return workshop_id
@@ -289,6 +289,6 @@ def test_the_outcome_shown_is_that_of_the_last_try(database, ear):
         now = 100.0 + n * PAUSES[5]
         assert carry_one(database, settings, now) is True
         with database.read() as connection:
-            (row,) = deliveries.list_webhooks(connection, workshop_id)
+            (row,) = webhook_outbox.list_webhooks(connection, workshop_id)
         assert (row.outcome, row.told_at) == (f"answered {500 + n}", now)
         assert row.rests_until > now

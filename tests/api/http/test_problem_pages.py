@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from api import problems
-from api.pages.inside import Answered
-from api.problems import KINDS, Refused
+from api.http import problems
+from api.http.problems import KINDS, Refused
+from api.pages.api_client import Answered
 
 ROOT = Path(__file__).resolve().parents[2]
 

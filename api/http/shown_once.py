@@ -8,7 +8,7 @@ from fastapi import Response
 from pydantic import BaseModel
 from sqlalchemy import Connection
 
-from api.idempotency import once
+from api.http.idempotency import once
 from api.service import Service
 
 

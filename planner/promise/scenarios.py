@@ -11,8 +11,8 @@ import numpy as np
 from planner.campaign import Campaign
 from planner.campaign.common_case import uncertainty_of
 from planner.campaign.uncertainty import FirstTrial, Spread
-from planner.promise.draws import uniforms
 from planner.promise.quantiles import quantiles
+from planner.promise.random_streams import uniforms
 from planner.schedule.instance import Floats
 
 DAY_S = 86400

@@ -4,8 +4,8 @@ import gzip
 
 import pytest
 
-from api.compressed import LEAST, takes_gzip
-from tests.api.shelf import publish_pots
+from api.http.compressed import LEAST, takes_gzip
+from tests.api.plan_fixtures import publish_pots
 
 
 @pytest.mark.parametrize(

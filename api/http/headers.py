@@ -4,7 +4,7 @@ import re
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from api.problems import BadRequest, problem
+from api.http.problems import BadRequest, problem
 from planner.errors import Problem
 
 ALWAYS = {

@@ -8,7 +8,7 @@ import pytest
 from benchmarks.generator import small
 from planner.actuals.changes import what_changed
 from planner.actuals.entries import Actuals
-from planner.actuals.now import from_here
+from planner.actuals.remaining_campaign import from_here
 from planner.audit import audit
 from planner.campaign import Campaign
 from planner.campaign.order_of_work import Told
@@ -17,7 +17,7 @@ from planner.demand.items import ordered_items, run_demands
 from planner.errors import CampaignProblems
 from planner.plan.make import make_plan
 from planner.schedule.encode import compile_campaign
-from planner.slips.follow import make_plan_from
+from planner.slips.replan import make_plan_from
 from tests.planner.actuals.played import played
 from tests.planner.promise.chains import chain
 

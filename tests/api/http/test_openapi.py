@@ -8,7 +8,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis.errors import Unsatisfiable
 from schemathesis import GenerationMode
 
-from tests.api.desk import listening
+from tests.api.app_client import listening
 from worker.queue.server import address_in, free_port, start
 from worker.records import health, keys, workshops
 from worker.records.database import Database

@@ -19,11 +19,11 @@ from fastapi.responses import RedirectResponse
 from fastapi.routing import APIRoute
 from starlette.exceptions import HTTPException
 
-from api.access import COOKIE, Caller, may, same_origin, too_many
 from api.apart.process import Busy
-from api.pages.dress import page
-from api.problems import TRY_LATER, NoKey, NotFound, Refused, Unavailable
-from api.requests import request_id
+from api.http.access import COOKIE, Caller, may, same_origin, too_many
+from api.http.problems import TRY_LATER, NoKey, NotFound, Refused, Unavailable
+from api.http.requests import request_id
+from api.pages.templating import page
 from api.service import TheService
 from worker.records import keys, sessions
 

@@ -15,7 +15,7 @@ from starlette.requests import ClientDisconnect
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.apart.process import Busy
-from api.requests import request_id
+from api.http.requests import request_id
 from planner.errors import Problem
 
 log = logging.getLogger(__name__)

@@ -5,9 +5,9 @@ from typing import Annotated
 from fastapi import APIRouter, Header, Path, Response
 from pydantic import BaseModel, Field
 
-from api import negotiation
-from api.pages.dress import page
-from api.problems import KINDS, NotAcceptable, NotFound, Refused, answers
+from api.http import negotiation
+from api.http.problems import KINDS, NotAcceptable, NotFound, Refused, answers
+from api.pages.templating import page
 
 router = APIRouter(prefix="/problems", tags=["problems"])
 _FORMS = ["application/json", "text/html"]

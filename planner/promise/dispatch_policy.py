@@ -7,7 +7,7 @@ none of whose tools is later than the plan has it start.
 from bisect import bisect_left, bisect_right
 from itertools import accumulate
 
-from planner.promise.floors import Rearrange
+from planner.promise.replications import Rearrange
 from planner.schedule import timing as w
 from planner.schedule.instance import Instance, Ints, packed_instance
 from planner.schedule.solution import Solution, objective_of

@@ -13,7 +13,7 @@ from prometheus_client.core import CounterMetricFamily, GaugeMetricFamily, Histo
 from prometheus_client.registry import Collector
 
 from worker.queue.broker import QUEUES
-from worker.records import health, tallies
+from worker.records import counters, health
 from worker.records.database import Database
 
 
@@ -39,10 +39,10 @@ class _Records(Collector):
             counts = health.counts(connection, beat)
             waiting = health.queues(connection, QUEUES, now)
             parts_waiting, parts_running = health.parts(connection, beat)
-            ended = tallies.read(connection, tallies.ENDED)
+            ended = counters.read(connection, counters.ENDED)
             histograms = {
-                name: (tallies.read(connection, name), tallies.read(connection, f"{name}_sum").get("", 0.0))
-                for name in tallies.BUCKETS
+                name: (counters.read(connection, name), counters.read(connection, f"{name}_sum").get("", 0.0))
+                for name in counters.BUCKETS
             }
         depth = GaugeMetricFamily("plans_waiting", "plans that wait for a worker", labels=["queue"])
         oldest = GaugeMetricFamily("plans_oldest_wait_seconds", "how long the first of them waits", labels=["queue"])
@@ -60,7 +60,7 @@ class _Records(Collector):
             endings.add_metric([because], number)
         yield endings
         for name, (buckets, total) in histograms.items():
-            yield _histogram(f"plan_{name}", tallies.BUCKETS[name], buckets, total)
+            yield _histogram(f"plan_{name}", counters.BUCKETS[name], buckets, total)
 
 
 def _histogram(name: str, bounds: tuple[float, ...], counted: dict[str, float], total: float) -> Metric:

@@ -15,7 +15,7 @@ from fastapi import Depends, Request, Security
 from fastapi.security import HTTPBearer
 from fastapi.security.http import HTTPAuthorizationCredentials
 
-from api.problems import Invalid, NoKey, NotAllowed, TooMany, Unavailable
+from api.http.problems import Invalid, NoKey, NotAllowed, TooMany, Unavailable
 from api.service import Service, TheService
 from worker.records import keys, sessions
 from worker.records.keys import SCOPES

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from api.strict_json import NotJson, parse
+from api.http.strict_json import NotJson, parse
 
 DEEPEST = 32
 values = st.recursive(

@@ -5,10 +5,10 @@ from fastapi.routing import APIRoute
 from sqlalchemy import select
 
 from api.app import NeedsKeys, make_app
-from api.pages.door import PageRoute
+from api.pages.auth import PageRoute
 from api.purge.log import EXAMPLE
 from planner.studies.parts import Part, Split
-from tests.api.desk import settings_for
+from tests.api.app_client import settings_for
 from tests.planner_double import SMALL_CAMPAIGN
 from worker.records import keys, studies, workshops
 from worker.records.tables import Plan, Workshop

@@ -12,7 +12,7 @@ from fastapi.responses import StreamingResponse
 
 from api.moments import moment
 from worker.records.events import Told
-from worker.records.standings import ENDINGS
+from worker.records.statuses import ENDINGS
 
 LONGEST_LIFE = 600.0
 """Seconds after which a stream ends; the client comes back with Last-Event-ID and misses nothing."""

@@ -8,7 +8,7 @@ import pytest
 from sqlalchemy import text
 from sqlalchemy.exc import OperationalError
 
-from worker.records import turns
+from worker.records import sqlite_write_lock
 from worker.records.database import Database
 from worker.records.migrate import migrate
 
@@ -43,9 +43,9 @@ def test_a_process_that_writes_without_pause_keeps_nobody_out(tmp_path):
     with database.read() as connection:
         said = [row.who for row in connection.execute(text("SELECT who FROM said ORDER BY number"))]
     database.close()
-    turns = [place for place, who in enumerate(said) if who == "modest"]
-    assert len(turns) == 20
-    assert max(b - a for a, b in pairwise(turns)) < 60
+    places = [place for place, who in enumerate(said) if who == "modest"]
+    assert len(places) == 20
+    assert max(b - a for a, b in pairwise(places)) < 60
 
 
 def test_a_killed_process_leaves_the_turn_to_others(tmp_path):
@@ -88,7 +88,7 @@ def test_a_writer_waits_with_a_limit_and_reads_go_on(tmp_path):
 
 
 def test_so_many_threads_wait_and_no_more(tmp_path, monkeypatch):
-    monkeypatch.setattr(turns, "MOST_WAITING", 2)
-    waiting = turns.Turns(tmp_path / "records.sqlite")
-    with waiting.held(), waiting._room, pytest.raises(turns.TookTooLong), waiting.held(patience=1000.0):
+    monkeypatch.setattr(sqlite_write_lock, "MOST_WAITING", 2)
+    waiting = sqlite_write_lock.Turns(tmp_path / "records.sqlite")
+    with waiting.held(), waiting._room, pytest.raises(sqlite_write_lock.TookTooLong), waiting.held(patience=1000.0):
         pass

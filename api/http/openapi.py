@@ -12,9 +12,9 @@ from api.actuals.entries import FloorLog
 from api.demo import DEMO
 from api.documents.order_answers import OrderColumns
 from api.frontier.routes import FrontierQuestion
+from api.http.problems import Invalid, ProblemDocument, answers
 from api.keys import KeyWish
 from api.plans.schemas import PlanTitle
-from api.problems import Invalid, ProblemDocument, answers
 from api.promises.promise import PromiseQuestion
 from api.promises.update import UpdateWish
 from api.purge.colourway import ColourwayQuestion

@@ -12,9 +12,9 @@ from math import ceil
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.promise.draws import uniforms
-from planner.promise.luck import DAY_S, Luck
 from planner.promise.quantiles import normal
+from planner.promise.random_streams import uniforms
+from planner.promise.scenarios import DAY_S, Luck
 from planner.schedule import timing as w
 from planner.schedule.encode import Names
 from planner.schedule.instance import NEVER, Floats, Instance, Ints, packed_instance

@@ -4,7 +4,7 @@ import threading
 import time
 
 from api.service import Service
-from planner.slips.follow import make_plan_from
+from planner.slips.replan import make_plan_from
 from planner.studies.kinds import answer
 from worker.queue.broker import QUEUES
 from worker.records import outbox

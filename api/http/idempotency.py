@@ -8,8 +8,8 @@ from typing import Annotated
 from fastapi import Header, Response
 from sqlalchemy import Connection
 
-from api.problems import Invalid
-from worker.records import answers
+from api.http.problems import Invalid
+from worker.records import idempotency_keys
 
 IdempotencyKey = Annotated[
     str | None,
@@ -36,12 +36,12 @@ def once(
     if key is None:
         return act()
     digest = hashlib.sha256(request[0].encode() + b"\n" + request[1]).hexdigest()
-    earlier = answers.begin(connection, workshop_id, key, digest, now)
+    earlier = idempotency_keys.begin(connection, workshop_id, key, digest, now)
     if earlier is None:
         response = act()
         headers = {k: v for k, v in response.headers.items() if k in {"location", "content-type", "etag"}}
         body = bytes(response.body).decode()
-        answers.keep(connection, workshop_id, key, response.status_code, json.dumps(headers), body)
+        idempotency_keys.keep(connection, workshop_id, key, response.status_code, json.dumps(headers), body)
         return response
     if earlier.request_sha256 != digest:
         raise Invalid("This `Idempotency-Key` was used with another request; use a new key for a new request.")

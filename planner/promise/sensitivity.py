@@ -3,7 +3,7 @@
 import numpy as np
 
 from planner.promise.document import Driver
-from planner.promise.luck import Factor
+from planner.promise.scenarios import Factor
 from planner.schedule.instance import Floats, Ints
 
 FEWEST = 20

@@ -1,6 +1,6 @@
 """Pages as clients of the API: asked inside this process, as the very caller who opened the page.
 
-A page is made in a thread beside the event loop (`api.pages.door`), which asks from there and waits.
+A page is made in a thread beside the event loop (`api.pages.auth`), which asks from there and waits.
 """
 
 from http import HTTPStatus
@@ -10,8 +10,8 @@ import httpx2
 from anyio import from_thread
 from fastapi import Request
 
-from api.problems import Refused
-from api.requests import request_id
+from api.http.problems import Refused
+from api.http.requests import request_id
 from planner.errors import Problem
 
 _FORWARDED = ("cookie", "authorization")

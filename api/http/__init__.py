@@ -1,0 +1,1 @@
+"""What HTTP itself asks for: who may call, bodies, errors, pacing, events; no subject of the trade."""
