@@ -115,19 +115,19 @@ def test_leaves_closed_by_pickups_prove_what_trying_every_plan_finds(
 
 
 def test_press_hours_cut_branches_off() -> None:
-    """XS 14: with them half as many branches."""
-    inst, _ = compile_campaign(sized("XS", 14))
+    """XS 14, from a plan of 4,637.29: with them a quarter fewer branches."""
+    inst, _ = compile_campaign(sized("XS", 14).model_copy(update={"scrap_taken": "known"}))
     nodes = []
     for stretches in (0, tables.MOST_STRETCHES):
         with pytest.MonkeyPatch.context() as patch:
             patch.setattr(tables, "MOST_STRETCHES", stretches)
             room = Tables(inst, packed_instance(inst), kinds_of(inst))
         assert room.fill(lambda: False)
-        room.marks[br.MOST], room.amounts[br.LIMIT] = 10**6, 4714.0887
+        room.marks[br.MOST], room.amounts[br.LIMIT] = 10**6, 4637.301
         while room.branch() != br.FINISHED:
             pass
         nodes.append(int(room.marks[br.NODES]))
-    assert nodes[1] < 0.7 * nodes[0], nodes
+    assert nodes[1] < 0.75 * nodes[0], nodes
 
 
 class Priced(NamedTuple):
