@@ -9,6 +9,9 @@ from planner.audit.findings import Findings
 def waits(case: Case, notes: Findings) -> None:
     """Each run's own words where it has any, and the list of waits where the plan has one."""
     for work in case.works:
+        put_off = work.run.not_before
+        if put_off is not None and case.clock.second(put_off) != work.begin:
+            notes.fault(f"{work} is said to wait on purpose for {put_off}, it begins {case.clock.say(work.begin)}")
         said = work.run.waits_for
         if said is None:
             continue

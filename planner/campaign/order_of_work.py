@@ -1,6 +1,6 @@
 """An order of work: who runs where in what order, and which pack batch is served first. No times: those follow."""
 
-from datetime import date
+from datetime import date, datetime
 from typing import Annotated
 
 from pydantic import Field
@@ -14,6 +14,7 @@ class WorkRun(Document):
     tool: Id
     colours: list[Id] = Field(min_length=1, max_length=2)
     shots: Annotated[int, Field(ge=1, le=1_000_000_000)]
+    not_before: datetime | None = Field(default=None, description="what it waits for on purpose, to save a restart")
 
 
 class OrderOfWork(Document):

@@ -126,6 +126,10 @@ class Run(PlanPart):
         description="what its start waited for, in words; empty: its press only; null: left out, a caution says why"
     )
     cost: float = Field(description="press, setter, purge and start-up money of this run and its changeover")
+    not_before: datetime | None = Field(
+        default=None,
+        description="the opening of its press that it waits for on purpose; null: begins as early as it can",
+    )
 
 
 class Balance(PlanPart):

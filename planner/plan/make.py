@@ -27,7 +27,7 @@ from planner.schedule.infeasible import NoPlan, refusal
 from planner.schedule.instance import Instance, fingerprint, packed_instance
 from planner.schedule.merge import merged
 from planner.schedule.search import Budget, Found, search
-from planner.schedule.solution import objective_of
+from planner.schedule.solution import objective_of, waiting
 from planner.schedule.timing import timing_for
 from planner.spared import spare
 from planner.why.make import why
@@ -81,7 +81,7 @@ def _parts(inst: Instance, names: Names, found: Found) -> Iterator[Callable[[], 
         yield lambda: written(inst, names, found, joined=False)
         yield lambda: written(inst, names, replace(plain, aim=None), told=False, joined=False)
         for value, solution in first_plans(inst, packed_instance(inst), timing_for(inst)):
-            other = replace(plain, solution=solution, objective=value, aim=None)
+            other = replace(plain, solution=solution, objective=value, aim=None, cut=None)
             yield partial(written, inst, names, other, told=False, joined=False)
 
 
@@ -92,6 +92,7 @@ def written(inst: Instance, names: Names, found: Found, told: bool = True, joine
     What it costs, and what it has of its aim, are those of the runs as they are written down.
     """
     faults = list(found.faults)
+    inst = waiting(found.cut or inst, found.solution)
     inst, solution = merged(inst, found.solution) if joined else (inst, found.solution)
     timing = timing_for(inst)
     objective_of(packed_instance(inst), solution, timing)

@@ -23,7 +23,8 @@ def order_of(plan: RunPlan) -> OrderOfWork:
     presses: dict[str, list[WorkRun]] = defaultdict(list)
     for run in sorted(plan.runs, key=lambda r: (r.press, r.start)):
         colours = [melt.partition("/")[2] for melt in run.melts]
-        presses[run.press].append(WorkRun(tool=run.tool, colours=colours, shots=run.shots))
+        work = WorkRun(tool=run.tool, colours=colours, shots=run.shots, not_before=run.not_before)
+        presses[run.press].append(work)
     return OrderOfWork(presses=dict(presses), service=_service(plan))
 
 
@@ -96,7 +97,24 @@ def followed(inst: Instance, names: Names, order: OrderOfWork) -> tuple[Instance
     for lot, (p, _) in enumerate(heads + rest):
         solution.append(p, lot)
     solution.order = service_order(names, order)
-    return ours, solution
+    return _put_off(ours, names, order, solution), solution
+
+
+def _put_off(inst: Instance, names: Names, order: OrderOfWork, solution: Solution) -> Instance:
+    """Runs of the order that wait on purpose wait in the instance, where they still are what they were."""
+    release = np.zeros(inst.lot_run.size, dtype=np.int64)
+    for press_id, runs in order.presses.items():
+        lots = solution.lots()[names.presses.index(press_id)] if press_id in names.presses else []
+        for work in runs:
+            if work.not_before is None:
+                continue
+            for lot in lots:
+                run = names.runs[int(inst.lot_run[lot])]
+                same = (run.tool, run.colours) == (work.tool, tuple(work.colours))
+                if same and inst.lot_shots[lot] == work.shots and not release[lot]:
+                    release[lot] = max(0, names.clock.seconds(work.not_before))
+                    break
+    return inst._replace(lot_release=release) if release.any() else inst
 
 
 def warm_start(inst: Instance, names: Names, order: OrderOfWork) -> Solution:

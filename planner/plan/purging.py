@@ -39,7 +39,9 @@ def notes(inst: Instance, names: Names, solution: Solution, total: float, runs: 
     if purging.log:
         bare = campaign.model_copy(update={"purging": purging.model_copy(update={"log": []})})
         unlogged, unlogged_names = compile_campaign(bare)
-        unlogged = unlogged._replace(lot_run=inst.lot_run, lot_shots=inst.lot_shots, pinned=inst.pinned)
+        unlogged = unlogged._replace(
+            lot_run=inst.lot_run, lot_shots=inst.lot_shots, pinned=inst.pinned, lot_release=inst.lot_release
+        )
         before, without = unlogged_names.figures, _cost(unlogged, solution, total)
     kg_before, kg_after = kg_moved(before, names.figures, runs)
     return PurgeNotes(

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import datetime
 from math import fsum
 from typing import Any, Literal
 
@@ -110,6 +111,7 @@ def _run(inst: Instance, names: Names, timing: Timing, lot: int, number: int, be
             ],
             waits_for=_waits_for(names, demand.tool, int(row[w.WHY])),
             cost=press_s * float(inst.press_cost_s[p]) + setter_s * inst.setter_cost_s + waste,
+            not_before=_waited_on_purpose(inst, names, lot, changeover.start if changeover else stretches[0].start),
         ),
         moulded,
         startup,
@@ -131,6 +133,12 @@ def _by_resin(amounts: Iterable[tuple[str, float]]) -> dict[str, float]:
     for resin, kg in amounts:
         found[resin] = found.get(resin, 0.0) + kg
     return found
+
+
+def _waited_on_purpose(inst: Instance, names: Names, lot: int, begin: datetime) -> datetime | None:
+    """The opening at which a lot begins because the search put it off so; None where nothing was put off."""
+    release = int(inst.lot_release[lot]) if inst.lot_release.size else 0
+    return begin if release > 0 and names.clock.seconds(begin) == release else None
 
 
 def _good(item: ItemDemand, shots: int) -> int:

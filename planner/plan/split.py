@@ -61,7 +61,9 @@ def _other(inst: Instance, names: Names, solution: Solution, timing: Timing, tie
     """
     changed = _shipped_otherwise(names.campaign, tier)
     other, its_names = compile_campaign(changed)
-    other = other._replace(lot_run=inst.lot_run, lot_shots=inst.lot_shots, pinned=inst.pinned)
+    other = other._replace(
+        lot_run=inst.lot_run, lot_shots=inst.lot_shots, pinned=inst.pinned, lot_release=inst.lot_release
+    )
     arrays, its_timing = packed_instance(other), timing_for(other)
     best: tuple[float, OtherChoice] | None = None
     for order in (_in_place(names, solution.order, its_names.batches, tier), by_promise(other)):

@@ -60,9 +60,7 @@ def any_plan(
     nodes = MOST_NODES if rounds is None else NODES_A_ROUND * max(1, rounds)
     begin = Solution.empty(inst)
     begin.order = by_promise(inst)
-    gone_through = exhaust(
-        inst, arrays, timing, Exact(begin, np.inf, False), control, min(nodes, MOST_NODES), first=True
-    )
+    gone_through = exhaust(inst, timing, Exact(begin, np.inf, False), control, min(nodes, MOST_NODES), first=True)
     if gone_through.value < np.inf:
         return Looked(gone_through.best, gone_through.value, "")
     if gone_through.proven and orders_are_all(inst):

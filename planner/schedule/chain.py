@@ -62,8 +62,10 @@ class Chain:
         compiled: Any = anneal
         best, trial = self.best.packed(), self.trial.packed()
         chain = pack(ChainState(best, trial, self.delta, self.scratch, self.values, self.rng))
-        number = compiled(self.packed, self.timing, self.here.packed(), chain, work, hot, cold)
-        return int(number)
+        number = int(compiled(self.packed, self.timing, self.here.packed(), chain, work, hot, cold))
+        if number:
+            self.best.release = None  # the best plan is written over, and its lots wait for nothing of their own
+        return number
 
     def _reorder(self, reordering: Reordering, exchanges: int) -> int:
         """Go on with the order of the only press; how often the best was improved: not at all, or once."""

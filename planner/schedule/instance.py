@@ -24,6 +24,7 @@ NO_FLOATS = np.zeros((0, 0, 0, 0))
 NO_INTS, NO_BOOLS = NO_FLOATS.astype(np.int64), NO_FLOATS.astype(np.bool_)
 NO_MOMENTS = np.zeros(0, dtype=np.int64)
 NO_PAIRS, NO_LINE, NO_TABLE = np.zeros((0, 0), dtype=np.int64), np.zeros(0), np.zeros((0, 0, 0))
+NONE = np.zeros(0, dtype=np.int64)
 
 
 class Instance(NamedTuple):
@@ -156,6 +157,12 @@ class Instance(NamedTuple):
 
     # hours of people
     hands_end: Ints = NO_MOMENTS  # until when somebody is there in each open stretch, from its start; empty: to its end
+
+    # waits on purpose, decided by the search: no lot begins before
+    lot_release: Ints = NONE  # (J), or empty: none waits
+
+    # (R) shots of the smallest lot a demand may be cut into, 0: it stays whole; empty: all stay as they are
+    run_smallest: Ints = NONE
 
     @property
     def clears(self) -> bool:

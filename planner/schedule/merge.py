@@ -15,7 +15,8 @@ SLACK = 1e-7
 
 
 def merged(inst: Instance, solution: Solution) -> tuple[Instance, Solution]:
-    """The same plan with neighbouring lots joined, first those of the earliest places."""
+    """The same plan with neighbouring lots joined, first those of the earliest places; lots wait as the instance has
+    them wait."""
     value = objective_of(packed_instance(inst), solution, timing_for(inst))
     apart: set[tuple[int, int]] = set()  # (press, place) of lots that must not join the one before
     while True:
@@ -48,4 +49,6 @@ def _join(inst: Instance, solution: Solution, p: int, n: int) -> tuple[Instance,
     length = solution.length.copy()
     length[p] -= 1
     smaller = inst._replace(lot_run=np.delete(inst.lot_run, gone), lot_shots=np.delete(shots, gone))
+    if inst.lot_release.size:
+        smaller = smaller._replace(lot_release=np.delete(inst.lot_release, gone))
     return smaller, Solution(seq[:, : smaller.lot_run.size].copy(), length, solution.order.copy())

@@ -64,6 +64,10 @@ def next_start(inst: Instance, timing: Timing, p: int, lot: int) -> bool:
             earliest = soonest
             because = w.BY_SETTER
 
+    if inst.lot_release.size > 0 and inst.lot_release[lot] > earliest:
+        earliest = inst.lot_release[lot]
+        because = w.BY_HOURS
+
     opens, closes = inst.open_start, inst.open_end
     k = presses[p, w.STRETCH]
     last = inst.open_ptr[p + 1]

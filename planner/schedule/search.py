@@ -24,7 +24,9 @@ from planner.schedule.construct import first_plans
 from planner.schedule.delta_tables import delta_tables_for
 from planner.schedule.infeasible import NoPlan
 from planner.schedule.instance import Instance, packed_instance
-from planner.schedule.solution import Solution, allowed, objective_of
+from planner.schedule.pauses import paused
+from planner.schedule.recut import cuts, may_be_cut, resized
+from planner.schedule.solution import Solution, allowed, objective_of, waiting
 from planner.schedule.stop import (
     AnyOf,
     Asked,
@@ -58,7 +60,10 @@ FIRST_LOOK = 4_000
 DOWNHILL = 1e-9
 """Temperature of going downhill, as a share of the objective."""
 
-ALL_PLANS = "every order of the runs as they are cut, each begun as early as it can, gone through or cut off by a bound"
+ALL_PLANS = "every order of the runs gone through or cut off by a bound, waits for a press's next openings included"
+
+AS_CUT = ", for runs as they were first cut into lots"
+"""What bounds leave out where demands may be cut otherwise."""
 
 BOUND, PROOF = "the bound on its cost", "the proof that nothing is cheaper"
 """Parts of the search that may fail."""
@@ -68,6 +73,9 @@ NO_BUDGET_ROUNDS = 200
 
 PROOF_AFTER = 3
 """Rounds before small campaigns are gone through plan by plan: a good plan cuts most of them off."""
+
+NODES_A_CUT = 200_000
+"""Branches looked at for one way to cut the lots."""
 
 TIES = 0.01
 """Money: more than what breaks ties can add to an objective."""
@@ -85,6 +93,7 @@ class Found:
     """What the search ends with. ended: why. rounds: how many were done. bound: money no plan can undercut, and why.
 
     aim: what was aimed at and its own bound; None: money. faults: parts of the search that failed and were left out.
+    cut: the instance whose lots the solution orders, where they are cut otherwise than they came.
     """
 
     solution: Solution
@@ -96,6 +105,7 @@ class Found:
     bound_basis: str
     aim: AimMet | None = None
     faults: tuple[Fault, ...] = ()
+    cut: Instance | None = None
 
     @property
     def proven(self) -> bool:
@@ -135,10 +145,15 @@ class _Search:
         if not candidates:
             candidates = [self._looked_for()]
         value, first = min(candidates, key=lambda pair: pair[0])
+        if first.release is not None:  # it cannot be carried out otherwise: its lots wait in all plans from here on
+            inst = self.inst = waiting(inst, first)
+            self.arrays = packed_instance(inst)
         objective_of(self.arrays, first, self.timing)
         delta = delta_tables_for(inst, float(self.timing.totals[LAST]))
         self.chain = Chain(inst, self.arrays, first, value, delta, budget.seed)
         self.chains: Chain | SecondChain = self.chain
+        self.divisible = bool(may_be_cut(inst).size)
+        self.recut: tuple[Instance, Solution, float] | None = None
         self.lowest: LowerBound | None = None
         self.aim: AimMet | None = None
         self._know(beforehand(inst))
@@ -181,16 +196,53 @@ class _Search:
                 beside.stop()
             if isinstance(self.chains, SecondChain):
                 self.chains.end()
-        objective = objective_of(self.arrays, self.chain.best, self.timing)
+        if ended == "proven" and self.divisible:
+            ended = "budget used"  # other lots are other plans, and bounds are of the lots as they are cut
+        inst, best, objective = self._finished(ended)
         lowest = self._bound()
         cost = float(self.timing.totals[COST])
         proven_cost = ended == "proven" and cost_is_the_aim(self.inst)
+        lowest = replace(lowest, basis=f"{lowest.basis}{AS_CUT}") if self.divisible else lowest
         basis = ALL_PLANS if proven_cost else lowest.basis
         bound = max(lowest.total, cost - PRECISION) if proven_cost else min(lowest.total, cost)
         aim = aim_met(self.inst, self.timing.totals, lowest)
         if aim is not None and ended == "proven" and aim.gap > 0.0:
             aim = replace(aim, bound=aim.value, basis=ALL_PLANS)
-        return Found(self.chain.best, objective, cost, done, ended, bound, basis, aim, tuple(self.faults))
+        cut = None if inst is self.inst else inst
+        return Found(best, objective, cost, done, ended, bound, basis, aim, tuple(self.faults), cut)
+
+    def _finished(self, ended: Ended) -> tuple[Instance, Solution, float]:
+        """The best plan with the lots it orders: cut otherwise, and waiting on purpose, where that costs less. The
+        timing is left as its own."""
+        inst, best = self.inst, self.chain.best
+        value = self._timed(best)
+        if self.recut is not None and self.recut[2] < value - PRECISION:
+            inst, best, value = self.recut
+            self.timing = timing_for(inst)
+        if not self.control.should_stop() and ended != "proven":
+            if self.divisible and best.release is None:
+                _, inst = resized(inst, best, self.timing)
+            value, best = paused(inst, best, self.timing)
+        if best.release is None and inst.lot_release.size:
+            best.release = inst.lot_release
+        return inst, best, objective_of(packed_instance(waiting(inst, best)), best, self.timing)
+
+    def _cut_otherwise(self) -> None:
+        """Go through all plans of a small campaign again with lots cut where batches have all their parts."""
+        order = self.chain.best.order
+        value = float(self.chain.values[BEST])
+        for inst in cuts(self.inst, order):
+            left = self.control.seconds_left()
+            if self.control.should_stop() or (self.budget.rounds is None and left is not None and left < 0.1):
+                return
+            if kinds_if_few(inst) is None:
+                continue
+            begin = Solution.empty(inst)
+            begin.order = order.copy()
+            known = self.recut[2] if self.recut is not None else value
+            found = exhaust(inst, timing_for(inst), Exact(begin, known, False), self.control, NODES_A_CUT)
+            if found.value < known - PRECISION:
+                self.recut = inst, found.best, found.value
 
     def _anneal(
         self, rounds: int | None, deadline: Deadline | None, beside: BackgroundBound | None
@@ -234,8 +286,16 @@ class _Search:
 
         reasons: list[Criterion] = [Asked(self.control), BoundMet(), GapReached(self.budget.gap)]
         if kinds_if_few(self.inst) is not None:
-            reasons.append(GoneThrough(due, lambda: spare(PROOF, self._exhausted, False, self.faults)))
+            reasons.append(GoneThrough(due, self._gone_through))
         return reasons if stall is None else [*reasons, Stalled(stall * slices)]
+
+    def _gone_through(self) -> bool:
+        """Go through all plans of a small campaign, then through those with other lots; whether all as they are cut
+        were gone through."""
+        gone_through = spare(PROOF, self._exhausted, False, self.faults)
+        if gone_through and self.divisible:
+            spare(PROOF, self._cut_otherwise, None, self.faults)
+        return gone_through
 
     def _standing(self, done: int, beside: BackgroundBound | None) -> Standing:
         """Where the search stands, with what the bound beside it has brought meanwhile."""
@@ -257,10 +317,10 @@ class _Search:
         known = Exact(self.chain.best.copy(), float(self.chain.values[BEST]), False)
         rounds = self.budget.rounds
         nodes = MOST_NODES if rounds is None else min(MOST_NODES, NODES_A_ROUND * rounds)
-        exact = exhaust(self.inst, self.arrays, self.timing, known, self.control, nodes)
+        exact = exhaust(self.inst, self.timing, known, self.control, nodes)
         self._adopt(exact.best, exact.value)
         total = exact.bound - TIES
-        if not exact.proven and cost_is_the_aim(self.inst) and total > self._bound().total:
+        if not exact.proven and not self.divisible and cost_is_the_aim(self.inst) and total > self._bound().total:
             basis = f"{ALL_PLANS}; batches late at least as what one pick-up can take makes them"
             self._know(replace(self._bound(), total=total, basis=basis))
         return exact.proven
@@ -305,9 +365,14 @@ class _Search:
 
     def _priced(self) -> float:
         """Money the best plan costs."""
-        objective_of(self.arrays, self.chain.best, self.timing)
+        self._timed(self.chain.best)
         self.aim = None if self.lowest is None else aim_met(self.inst, self.timing.totals, self.lowest)
         return float(self.timing.totals[COST])
+
+    def _timed(self, solution: Solution) -> float:
+        """The objective of a plan, its lots waiting as it has them wait; the timing is then its own."""
+        arrays = self.arrays if solution.release is None else packed_instance(waiting(self.inst, solution))
+        return objective_of(arrays, solution, self.timing)
 
     def _report(self, phase: str, share: float) -> None:
         bound = None if self.lowest is None else min(self.lowest.total, self.cost)

@@ -16,11 +16,15 @@ from planner.schedule.timing import OBJECTIVE, Timing
 
 @dataclass
 class Solution:
-    """seq (P, J): lots of each press in order, of which the first length (P) count. order (B): pack batches."""
+    """seq (P, J): lots of each press in order, of which the first length (P) count. order (B): pack batches.
+
+    release (J): openings that lots wait for on purpose, s (0: none); None: none waits.
+    """
 
     seq: Ints
     length: Ints
     order: Ints
+    release: Ints | None = None
 
     @classmethod
     def empty(cls, inst: Instance) -> "Solution":
@@ -32,7 +36,8 @@ class Solution:
         )
 
     def copy(self) -> "Solution":
-        return Solution(self.seq.copy(), self.length.copy(), self.order.copy())
+        release = None if self.release is None else self.release.copy()
+        return Solution(self.seq.copy(), self.length.copy(), self.order.copy(), release)
 
     def packed(self) -> Sequences:
         """The same arrays as compiled code takes them."""
@@ -56,10 +61,15 @@ def allowed(inst: Instance, solution: Solution) -> bool:
     return True
 
 
+def waiting(inst: Instance, solution: Solution) -> Instance:
+    """The instance whose lots wait as the solution has them wait."""
+    return inst if solution.release is None else inst._replace(lot_release=solution.release)
+
+
 def objective_of(packed: Instance, solution: Solution, timing: Timing) -> float:
     """The objective, with the timing written to `timing`; inf if the solution cannot be timed.
 
-    A1 and A6 are not looked at: see `allowed`.
+    A1 and A6 are not looked at: see `allowed`. Lots wait as `packed` has them wait, see `waiting`.
     """
     evaluate: Any = anneal
     evaluate(packed, timing, solution.packed(), _NO_CHAIN, 0, 1.0, 1.0)

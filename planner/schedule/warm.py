@@ -20,7 +20,7 @@ def warm() -> None:
     # a campaign this small is proven by its bound, and all orders of service are tried: the rest is built apart
     known = Exact(found.solution, found.objective, False)
     arrays, timing = packed_instance(inst), timing_for(inst)
-    exhaust(inst, arrays, timing, known, Unhurried())
+    exhaust(inst, timing, known, Unhurried())
     objective_of(arrays, found.solution, timing)
     warm_pickup_assignment(inst, arrays, timing)
     # and the bound was met before there was an order to go through

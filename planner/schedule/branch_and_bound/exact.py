@@ -1,9 +1,10 @@
 """Every plan of a small campaign, but for those that cannot beat the best: what remains is proven.
 
-The space is the whole one of RULES.md: each lot on any press it fits, lots in any order on each press, pack batches
-served in any order, everything as early as the rules allow. Branches (`branching.py`) are cut where what a path has
-cost so far, the cheapest way to place the rest, what whole bags leave over and lateness no way to go on escapes is no
-better. Where the presses are settled, lateness is at least what the pick-ups cannot take (`pickup_assignment.py`).
+The space: each lot on any press it fits, lots in any order on each press, pack batches served in any order, everything
+as early as the rules allow or, where that can save a restart, with one of the next openings of the press. Branches
+(`branching.py`) are cut where what a path has cost so far, the cheapest way to place the rest, what whole bags leave
+over and lateness no way to go on escapes is no better. Where the presses are settled, lateness is at least what the
+pick-ups cannot take (`pickup_assignment.py`). Lots cut otherwise are other plans: `recut.py`.
 
 Why: bounds alone seldom meet a plan to the cent; on campaigns of ten runs this does.
 """
@@ -19,7 +20,7 @@ from planner.schedule.branch_and_bound import path_state as br
 from planner.schedule.branch_and_bound.pickup_assignment import PickupAssignment
 from planner.schedule.branch_and_bound.symmetry import Kinds, kinds_if_few
 from planner.schedule.branch_and_bound.tables import Tables
-from planner.schedule.instance import Instance, Ints
+from planner.schedule.instance import Instance, Ints, packed_instance
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import Timing
 
@@ -55,7 +56,6 @@ class Exact:
 
 def exhaust(
     inst: Instance,
-    packed: Instance,
     timing: Timing,
     known: Exact,
     control: Control,
@@ -67,7 +67,8 @@ def exhaust(
     kinds = kinds_if_few(inst)
     if kinds is None:
         return known
-    branching = _Branching(inst, packed, timing, kinds, known, control, nodes)
+    inst = inst._replace(lot_release=np.zeros(inst.lot_run.size, dtype=np.int64))  # written by the branching
+    branching = _Branching(inst, packed_instance(inst), timing, kinds, known, control, nodes)
     branching.enough = first
     finished = branching.go()
     bound = min(branching.value, branching.open_leaves) if finished else -np.inf
@@ -128,6 +129,7 @@ class _Branching:
         """Look for an order of service with which this order of runs beats the best plan, or note that one might."""
         bound = float(self.tables.amounts[br.LEAST])
         solution = Solution.empty(self.inst)
+        self.inst.lot_release[:] = self.tables.releases()
         for p, lots in enumerate(sequences):
             for j in lots:
                 solution.append(p, j)
@@ -191,4 +193,6 @@ class _Branching:
         value = objective_of(self.packed, solution, self.timing)
         if value < self.value - PRECISION:
             self.best, self.value = solution.copy(), value
+            release = self.inst.lot_release
+            self.best.release = release.copy() if release.any() else None
         return value

@@ -7,10 +7,10 @@ from planner.schedule.branch_and_bound.records import Branching
 from planner.schedule.jit import inner
 from planner.schedule.timing import Timing
 
-MARKS = 7
-DEPTH, NODES, MOST, BEGUN, KINDS, PICKUPS, IN_ORDER = range(MARKS)
+MARKS = 8
+DEPTH, NODES, MOST, BEGUN, KINDS, PICKUPS, IN_ORDER, WAITS = range(MARKS)
 """Where the branching stands: lots placed, branches looked at, how many may be, 1 once begun; kinds of lots, pick-ups
-looked at, 1 where lots must begin in the order of the path."""
+looked at, 1 where lots must begin in the order of the path, openings a lot may wait for on purpose."""
 
 AMOUNTS = 3
 LIMIT, FIXED, LEAST = range(AMOUNTS)
@@ -21,11 +21,11 @@ SAFE_KG = 1e-6
 
 FINISHED, USED_UP, LEAF = range(3)
 
-STATE = 9
+STATE = 10
 """Of a depth: what was tried (kind, press, whether it is the press's last lot), lot put there and its press, pieces so
 far, moment of the last begin, number of the set that is left, presses that have had their last lot, and those that had
-one but not yet their last, moment at which the lot began."""
-TRIED, LOT, ON, PIECE, BEGAN, SET, SHUT, PROMISED, BEGIN = range(STATE)
+one but not yet their last, moment at which the lot began, and the opening it waited for on purpose (0: none)."""
+TRIED, LOT, ON, PIECE, BEGAN, SET, SHUT, PROMISED, BEGIN, RELEASE = range(STATE)
 
 
 @inner

@@ -22,6 +22,7 @@ from planner.schedule.branch_and_bound.records import BenchHours, Branching, Res
 from planner.schedule.branch_and_bound.symmetry import Kinds
 from planner.schedule.instance import Floats, Instance, Ints
 from planner.schedule.packed import pack
+from planner.schedule.press_wait import MOST_WAITS
 from planner.schedule.timing import timing_for
 
 CELLS_A_SLICE = 100_000
@@ -49,6 +50,8 @@ class Tables:
         self.marks = np.zeros(br.MARKS, dtype=np.int64)
         self.marks[br.KINDS] = kinds.run.size
         self.marks[br.IN_ORDER] = int(not inst.clears)
+        restarts = inst.restart_s.any() or inst.startup_shots.any() or inst.clearing > 0
+        self.marks[br.WAITS] = MOST_WAITS if restarts and inst.lot_release.size else 0  # written by the branching
         self.amounts = np.zeros(br.AMOUNTS)
         self.amounts[br.FIXED] = inst.aim_cost * inst.fixed_cost
         plain = least_changeovers(inst)
@@ -199,6 +202,12 @@ class Tables:
     def branch(self) -> int:
         """Go on branching, as the marks say; see `branching.branch`."""
         return int(_BRANCH(self.packed, self.timing, self._tables))
+
+    def releases(self) -> Ints:
+        """(J) openings that lots of the plan in the stack wait for on purpose, s; 0: none."""
+        found = np.zeros(self.inst.lot_run.size, dtype=np.int64)
+        found[self.stack[1:, br.LOT]] = self.stack[1:, br.RELEASE]
+        return found
 
     def sequences(self) -> list[list[int]]:
         """Lots of each press of the plan in the stack."""

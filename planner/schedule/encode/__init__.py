@@ -30,7 +30,7 @@ from planner.schedule.encode.heat import Clearing, clearing_of, with_heat
 from planner.schedule.encode.lightness import lightness
 from planner.schedule.encode.materials import MaterialKind, materials
 from planner.schedule.encode.money import fixed_costs, regrind_kept
-from planner.schedule.encode.sequence_units import pinned_and_lots
+from planner.schedule.encode.sequence_units import pinned_and_lots, smallest_lot
 from planner.schedule.instance import Instance
 
 NO_PROMISE = 10**7
@@ -218,6 +218,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
         aim_last=0.0,
         aim_mean=TIE_BREAK,
         aim_waste=0.0,
+        run_smallest=ints(smallest_lot(campaign, r, clearing) or 0 for r in runs),
     )
     names = Names(
         campaign, clock, presses, tools, runs, melts, stuff.names, goods.names, batches, jobs,

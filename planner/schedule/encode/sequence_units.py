@@ -29,19 +29,19 @@ def pinned_and_lots(
                 continue
             fixed.add(run)
             lot_run.append(run)
-            lot_shots.append(_fixed(begun.shots, runs[run], _smallest(campaign, runs[run], clearing)))
+            lot_shots.append(_fixed(begun.shots, runs[run], smallest_lot(campaign, runs[run], clearing)))
             left[run] -= lot_shots[-1]
             number += 1
         pinned.append(number)
     for n, run_demand in enumerate(runs):
         if left[n]:
-            for shots in lots(left[n], _smallest(campaign, run_demand, clearing)):
+            for shots in lots(left[n], smallest_lot(campaign, run_demand, clearing)):
                 lot_run.append(n)
                 lot_shots.append(shots)
     return ints(lot_run), ints(lot_shots), ints(pinned)
 
 
-def _smallest(campaign: Campaign, run: RunDemand, clearing: Clearing) -> int | None:
+def smallest_lot(campaign: Campaign, run: RunDemand, clearing: Clearing) -> int | None:
     """Shots of the smallest lot; None: its runs are not cut."""
     cleared = any(melt.split("/")[0] in clearing.left for melt in run.melts)
     return None if cleared else campaign.tools[run.tool].smallest_lot_shots

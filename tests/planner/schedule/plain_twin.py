@@ -206,6 +206,8 @@ class Workshop:
         closing = int(inst.closing_s[press.number, run])
         if needed:
             earliest = max(earliest, min(self.setters_busy_until))
+        if inst.lot_release.size:
+            earliest = max(earliest, int(inst.lot_release[lot]))
         for opens, closes in press.stretches:
             begin = max(earliest, opens)
             if begin >= closes:

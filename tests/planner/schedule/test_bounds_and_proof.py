@@ -13,8 +13,9 @@ from planner.plan.make import make_plan
 from planner.schedule.bounds.changeovers import least_changeovers
 from planner.schedule.bounds.lower_bound import LowerBound, Solvers, at_once, with_effort
 from planner.schedule.encode import compile_campaign
-from planner.schedule.instance import Instance
+from planner.schedule.instance import NONE, Instance
 from planner.schedule.search import Budget, NoPlan, search
+from planner.schedule.solution import Solution, waiting
 from tests.planner.schedule.plain_twin import CannotBeDone, carried_out, objective
 
 MOST_PLANS = 250
@@ -54,6 +55,15 @@ def brute_force(inst: Instance) -> float:
     return best
 
 
+def is_the_best(inst: Instance, value: float, solution: Solution, best: float) -> bool:
+    """Whether a plan is worth what the twin says, and no less than the best that begins everything as early as it can;
+    it may wait on purpose and be better."""
+    told = objective(waiting(inst, solution), carried_out(waiting(inst, solution), solution.lots(), [*solution.order]))
+    if solution.release is None:
+        return value == pytest.approx(best, rel=1e-9, abs=2e-4) == told
+    return value == pytest.approx(told, rel=1e-9, abs=2e-4) and value <= best + 2e-4
+
+
 def tiny_instances(aim: str | None = None) -> list[tuple[int, Instance]]:
     chosen = []
     for seed in range(120):
@@ -63,7 +73,7 @@ def tiny_instances(aim: str | None = None) -> list[tuple[int, Instance]]:
         inst, _ = compile_campaign(campaign)
         number = len(every_sequence(inst)) * factorial(inst.batch_work.size) if inst.lot_run.size < 6 else inf
         if 2 <= number <= MOST_PLANS:
-            chosen.append((seed, inst))
+            chosen.append((seed, inst._replace(run_smallest=NONE)))  # lots stay as they are cut
     return chosen
 
 
@@ -79,7 +89,7 @@ def test_tiny_campaigns_are_proven_and_equal_to_brute_force(aim: str | None, num
             continue
         found = search(inst, Budget(5, 1, 0.0), Unhurried())
         assert found.ended == "proven", seed
-        assert found.objective == pytest.approx(best, rel=1e-9, abs=2e-4), seed
+        assert is_the_best(inst, found.objective, found.solution, best), seed
         assert found.bound <= found.cost + 1e-9, seed
         least = least_changeovers(inst)
         known = at_once(inst, least)

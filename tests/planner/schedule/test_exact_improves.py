@@ -18,7 +18,7 @@ def test_a_poor_start_is_replaced_by_the_best_of_all_plans() -> None:
     for j in range(5):
         poor.append(0, j)
     known = Exact(poor, objective_of(arrays, poor, timing), False)
-    found = exhaust(inst, arrays, timing, known, Unhurried())
+    found = exhaust(inst, timing, known, Unhurried())
     # 3 + 4 + 6 on one, 4 + 9 on the other: no split ends before 13, for all five take at least 25 together
     assert (known.value, found.value, found.proven) == (25.0, 13.0, True)
     assert objective_of(arrays, found.best, timing) == found.value

@@ -1,0 +1,110 @@
+"""Lots cut otherwise: a demand that may be split is best cut where a pack batch has all its parts, not into equal lots.
+
+The search orders lots as they are cut beforehand, as equal as can be. Here their sizes follow what the batches ask for,
+in the order in which they are served.
+"""
+
+from collections.abc import Iterator
+from itertools import combinations, pairwise
+
+import numpy as np
+
+from planner.schedule import timing as w
+from planner.schedule.instance import Instance, Ints, packed_instance
+from planner.schedule.solution import Solution, objective_of
+from planner.schedule.timing import Timing
+
+MOST_PLACES, MOST_CUTS = 8, 3
+"""Places at which a demand is cut, and cuts at once, that are tried."""
+
+GAIN = 1e-6
+MOST_TRIALS, LOAD_OF_ALL = 300, 150_000
+
+
+def may_be_cut(inst: Instance) -> Ints:
+    """Run demands of which a lot that is not pinned may be cut otherwise."""
+    if not inst.run_smallest.size:
+        return np.empty(0, dtype=np.int64)
+    free = _free_shots(inst)
+    return np.flatnonzero((inst.run_smallest > 0) & (free >= 2 * inst.run_smallest))
+
+
+def places(inst: Instance, order: Ints, run: int) -> list[int]:
+    """Shots of a demand after which some batch has all its parts, batches served in this order; the first few."""
+    found: set[int] = set()
+    for g in np.flatnonzero(inst.good_run == run):
+        asked = 0
+        for b in order:
+            jobs = range(inst.job_need_ptr[inst.job_ptr[b]], inst.job_need_ptr[inst.job_ptr[b + 1]])
+            own = range(inst.batch_need_ptr[b], inst.batch_need_ptr[b + 1])
+            asked += sum(int(inst.job_qty[i]) for i in jobs if inst.job_good[i] == g)
+            asked += sum(int(inst.batch_qty[i]) for i in own if inst.batch_good[i] == g)
+            parts = asked - int(inst.good_stock[g])
+            if parts > 0:
+                found.add(-(-parts * int(inst.good_count_shots[g]) // int(inst.good_need[g])))
+    return sorted(found)[:MOST_PLACES]
+
+
+def cuts(inst: Instance, order: Ints) -> Iterator[Instance]:
+    """The instance with one demand cut at some of those places, each lot at least the smallest."""
+    free = _free_shots(inst)
+    for run in may_be_cut(inst):
+        begun = int(inst.run_shots[run] - free[run])
+        at = [place - begun for place in places(inst, order, int(run))]
+        for number in range(MOST_CUTS + 1):
+            for chosen in combinations([place for place in at if 0 < place < free[run]], number):
+                sizes = np.diff([0, *chosen, int(free[run])])
+                if (sizes >= inst.run_smallest[run]).all():
+                    yield _cut(inst, int(run), sizes.tolist())
+
+
+def resized(inst: Instance, solution: Solution, timing: Timing) -> tuple[float, Instance]:
+    """The instance with shots moved between lots of one demand where that costs less, and its objective; the order of
+    lots stays. `timing` is left as that plan's."""
+    shots = inst.lot_shots.astype(np.int64).copy()
+    changed = inst._replace(lot_shots=shots)
+    arrays = packed_instance(changed)  # which share `shots`
+    value = objective_of(arrays, solution, timing)
+    load = 4 * inst.lot_run.size + inst.batch_work.size + inst.job_work.size + inst.job_good.size
+    trials = min(MOST_TRIALS, LOAD_OF_ALL // max(1, load))
+    pinned = int(inst.pinned.sum())
+    for run in may_be_cut(inst):
+        started = [lot for lot in timing.lots[:, w.ORDER].tolist() if inst.lot_run[lot] == run]
+        wanted = places(inst, solution.order, int(run))
+        for one, other in pairwise(started):
+            if min(one, other) < pinned:
+                continue
+            both = int(shots[one] + shots[other])
+            before = int(shots[started[: started.index(one)]].sum())
+            for place in wanted:
+                size = place - before
+                if trials <= 0 or min(size, both - size) < inst.run_smallest[run]:
+                    continue
+                trials -= 1
+                kept = int(shots[one])
+                shots[one], shots[other] = size, both - size
+                tried = objective_of(arrays, solution, timing)
+                if tried < value - GAIN * max(1.0, abs(value)):
+                    value = tried
+                else:
+                    shots[one], shots[other] = kept, both - kept
+    return objective_of(arrays, solution, timing), changed
+
+
+def _free_shots(inst: Instance) -> Ints:
+    """(R) shots of lots that are not pinned."""
+    pinned = int(inst.pinned.sum())
+    return np.bincount(inst.lot_run[pinned:], weights=inst.lot_shots[pinned:], minlength=inst.run_tool.size).astype(
+        np.int64
+    )
+
+
+def _cut(inst: Instance, run: int, sizes: list[int]) -> Instance:
+    pinned = int(inst.pinned.sum())
+    kept = np.arange(inst.lot_run.size)
+    kept = kept[(kept < pinned) | (inst.lot_run != run)]
+    return inst._replace(
+        lot_run=np.concatenate([inst.lot_run[kept], np.full(len(sizes), run, dtype=np.int64)]),
+        lot_shots=np.concatenate([inst.lot_shots[kept], np.array(sizes, dtype=np.int64)]),
+        lot_release=np.zeros(0, dtype=np.int64),
+    )
