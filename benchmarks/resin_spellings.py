@@ -95,6 +95,8 @@ def campaign(case: Case) -> Json:
         name: {"lead_days": 2, "stock_kg": 500} | ({} if family is None else {"family": family})
         for name, family in ((one, one_family), (other, other_family))
     }
+    # what clears acetal before a press closes and goes between where no heat suits both; in no part
+    between = {"lead_days": 2, "stock_kg": 500, "family": "PE-HD", "natural_colour": "natural", "stands_cold": True}
     if case.place == "dryer":
         for resin in resins.values():
             resin |= {"dryer": "d1", "drying_hours": 2, "drying_c": 80, "dryer_kg": 100}
@@ -118,8 +120,10 @@ def campaign(case: Case) -> Json:
         parts["cup"]["barrels"].append({"resin": other, "mass_g": 5})
         colours["cup"].append("grey")
     return {
-        "name": "spellings", "start": "2027-01-11T06:00", "presses": presses, "tools": tools, "resins": resins,
-        "colours": {"grey": {"hex": "#808080", "stock_kg": 50}}, "parts": parts,
+        "name": "spellings", "start": "2027-01-11T06:00", "presses": presses, "tools": tools,
+        "resins": resins | {"pe-natural": between},
+        "colours": {"grey": {"hex": "#808080", "stock_kg": 50}, "natural": {"hex": "#e8e4da", "stock_kg": 1}},
+        "parts": parts,
         "products": {"box": {"parts": {"cup": 1, "lid": 1}, "colourways": {"grey": colours}}},
         "tiers": {"one": {"units": {"box": 1}}},
         "orders": [{"tier": "one", "units": {"box": ["grey"]}, "count": 40}],

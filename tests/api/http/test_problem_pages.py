@@ -11,7 +11,7 @@ from api.http import problems
 from api.http.problems import KINDS, Refused
 from api.pages.api_client import Answered
 
-ROOT = Path(__file__).resolve().parents[2]
+ROOT = Path(__file__).resolve().parents[3]
 
 
 def refusals(base=Refused):

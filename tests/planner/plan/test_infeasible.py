@@ -105,7 +105,9 @@ def test_going_through_every_order_agrees_with_trying_every_one() -> None:
 
 def _opened(inst: Instance, seconds: int) -> Instance:
     """Every stretch shut so long after it opens."""
-    return inst._replace(open_end=np.minimum(inst.open_end, inst.open_start + seconds))
+    shut = inst.open_start + seconds
+    hands = np.minimum(inst.hands_end, shut) if inst.hands_end.size else inst.hands_end
+    return inst._replace(open_end=np.minimum(inst.open_end, shut), hands_end=hands)
 
 
 def _plan(inst: Instance, sequence: list[list[int]]) -> Solution:
