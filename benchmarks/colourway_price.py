@@ -14,10 +14,10 @@ from pathlib import Path
 import numpy as np
 
 from planner.campaign import Campaign
-from planner.campaign.reading import read
 from planner.colourways.drop_colourway import Orders, without
 from planner.colourways.plan_both import planned_both_ways
 from planner.control import Unhurried
+from planner.reading import read
 
 
 def row(campaign: Campaign, product: str, colourway: str, seeds: int, rounds: int, orders: Orders) -> str:

@@ -8,8 +8,8 @@ from typing import Any
 
 from benchmarks.small_campaigns import document
 from planner.campaign import Campaign
-from planner.campaign.reading import read
 from planner.errors import CampaignProblems
+from planner.reading import read
 
 Json = dict[str, Any]
 

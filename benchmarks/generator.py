@@ -13,10 +13,10 @@ from benchmarks import sized_campaigns
 from benchmarks.sized_campaigns import SIZES
 from benchmarks.small_campaigns import document
 from planner.campaign import Campaign
-from planner.campaign.reading import read
 from planner.demand.items import run_demands
 from planner.demand.parcels import pack_batches
 from planner.errors import CampaignProblems
+from planner.reading import read
 
 MOST_ATTEMPTS = 200
 

@@ -30,7 +30,7 @@ from benchmarks.generator import sized
 from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.plan import RunPlan
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from planner.promise.make import make_promise
 from planner.slips.document import Cell, SlipRow, SlipTable, TierChange
 from planner.slips.study import POLICIES, SLIPS

@@ -15,11 +15,11 @@ from statistics import mean
 from benchmarks.generator import sized
 from planner.campaign import Campaign
 from planner.campaign.order_of_work import Told
-from planner.campaign.reading import read
 from planner.control import Unhurried
 from planner.plan.document import RunPlan
-from planner.plan.make import written
 from planner.plan.order_of_work import followed, order_of, warm_start
+from planner.planning.make import written
+from planner.reading import read
 from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, search
 from planner.slips.compare import compare, runs_moved

@@ -13,11 +13,11 @@ import sys
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
-from planner.campaign.reading import read
 from planner.control import Unhurried
 from planner.errors import PlannerError
 from planner.plan.document import RunPlan
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
+from planner.reading import read
 
 Json = dict[str, Any]
 

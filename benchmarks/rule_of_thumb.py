@@ -14,8 +14,8 @@ import numpy as np
 
 from benchmarks.generator import sized
 from planner.campaign import Campaign
-from planner.campaign.reading import read
 from planner.control import Unhurried
+from planner.reading import read
 from planner.schedule import timing as w
 from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import Instance, packed_instance

@@ -11,10 +11,10 @@ from multiprocessing import get_context
 from pathlib import Path
 
 from planner.campaign import Campaign
-from planner.campaign.reading import read
 from planner.control import Unhurried
 from planner.plan.document import RunPlan
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
+from planner.reading import read
 from planner.slips.document import Cell, SlipRow
 from planner.slips.slip import Slip, things
 from planner.slips.study import Study, in_order

@@ -11,10 +11,10 @@ from pathlib import Path
 
 from api.pictures.floor import floor_svg
 from api.promises.known import sure_of
-from planner.campaign.reading import read
 from planner.control import Unhurried
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from planner.promise.make import make_promise
+from planner.reading import read
 
 HERE = Path(__file__).parent
 ROUNDS = 20

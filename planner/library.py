@@ -13,11 +13,11 @@ from collections.abc import Callable
 
 from planner.audit import audit
 from planner.campaign import Campaign
-from planner.campaign.reading import read
 from planner.control import Progress
 from planner.plan.document import Audit, RunPlan
 from planner.promise.document import Promise
 from planner.promise.make import FLOORS, make_promise
+from planner.reading import read
 from planner.schedule.warm import warm
 from planner.slips.replan import make_plan_from
 

@@ -10,7 +10,7 @@ import pytest
 from sqlalchemy import create_engine, make_url, text
 
 from planner import spared
-from planner.plan import make, verdict
+from planner.planning import make, verdict
 from tests.live_service import Floor, new_floor
 from worker.records.database import Database
 from worker.records.migrate import migrate

@@ -38,6 +38,59 @@ def imported(tree: ast.AST) -> set[str]:
     return names
 
 
+def rooms_below(floor: str) -> dict[str, set[str]]:
+    """Room -> the rooms of the same floor that it imports from. A room is a folder directly below its floor with all
+    that is in it, or a file there."""
+    below: dict[str, set[str]] = {}
+    for path in modules(floor):
+        room = path.relative_to(ROOT / floor).with_suffix("").parts[0]
+        for node in ast.walk(ast.parse(path.read_text())):
+            for module in imported_modules(node):
+                if module.startswith(f"{floor}."):
+                    below.setdefault(room, set()).add(module.split(".")[1])
+    return {room: known - {room} for room, known in below.items()}
+
+
+def imported_modules(node: ast.AST) -> list[str]:
+    """The modules one import names; of `from floor import room` the rooms, for those are modules too."""
+    if isinstance(node, ast.Import):
+        return [alias.name for alias in node.names]
+    if isinstance(node, ast.ImportFrom) and node.level == 0 and node.module:
+        return [f"{node.module}.{alias.name}" for alias in node.names]
+    return []
+
+
+def circle(below: dict[str, set[str]]) -> list[str]:
+    """Rooms that are all reached from each other, in no order; empty where every arrow leads down."""
+    left = {room: set(known) for room, known in below.items()}
+    while True:
+        floor_level = [room for room, known in left.items() if not known & left.keys()]
+        if not floor_level:
+            break
+        for room in floor_level:
+            del left[room]
+    while True:
+        above = [room for room in left if not any(room in known for known in left.values())]
+        if not above:
+            return sorted(left)
+        for room in above:
+            del left[room]
+
+
+def test_a_circle_is_found() -> None:
+    """Rooms above and below the circle are left out of it."""
+    drawn = {"top": {"a", "base"}, "a": {"b"}, "b": {"c", "base"}, "c": {"a"}, "base": set()}
+    assert circle(drawn) == ["a", "b", "c"]
+    assert circle({"top": {"a"}, "a": {"b"}, "b": set()}) == []
+
+
+@pytest.mark.parametrize("floor", ["planner", "worker"])
+def test_the_rooms_of_a_floor_form_no_circle(floor: str) -> None:
+    below = rooms_below(floor)
+    assert len(below) > 5
+    assert circle(below) == []
+
+
 @pytest.mark.parametrize("floor", sorted(BARRED))
 def test_each_floor_knows_only_those_below(floor: str) -> None:
     found = modules(floor)

@@ -26,8 +26,8 @@ from planner.actuals.remaining_campaign import Now, from_here
 from planner.campaign import Campaign
 from planner.campaign.base import WallClock
 from planner.campaign.order_of_work import Told
-from planner.campaign.reading import read
 from planner.errors import CampaignProblems
+from planner.reading import read
 from planner.slips.patches import json_patched
 from worker.records import reading
 

@@ -19,8 +19,8 @@ from api.plans.finding import PlanId, find_plan
 from api.service import TheService
 from planner.actuals.checks import check
 from planner.actuals.entries import KINDS, Actuals, AnyEntry
-from planner.campaign.reading import problems_in, read
 from planner.errors import Problem
+from planner.reading import problems_in, read
 from worker.records import floor, reading
 from worker.records.ids import PATTERN
 

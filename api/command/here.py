@@ -16,10 +16,10 @@ import planner
 from api import wording
 from api.command.readable import readable
 from planner.campaign import Campaign
-from planner.campaign.reading import problems_in
 from planner.control import Progress
 from planner.errors import AuditFailed, CampaignProblems, Infeasible, PlannerError
 from planner.plan import RunPlan
+from planner.reading import problems_in
 
 
 def plan(given: argparse.Namespace) -> int:

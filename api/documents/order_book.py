@@ -25,9 +25,9 @@ from planner.actuals.entries import Actuals, AnyEntry
 from planner.actuals.remaining_campaign import from_here
 from planner.campaign import Campaign
 from planner.campaign.orders import OrderLine as CampaignLine
-from planner.campaign.reading import read
 from planner.errors import CampaignProblems
 from planner.plan import RunPlan
+from planner.reading import read
 from worker.records import changing, floor, order_imports, reading
 from worker.records.order_imports import ImportRow
 

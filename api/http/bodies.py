@@ -8,7 +8,7 @@ from pydantic import BaseModel, ValidationError
 
 from api.http.problems import BadRequest, Invalid, NotWellFormed, TooLarge, TooSlow, WrongMediaType
 from api.http.strict_json import NotJson, parse
-from planner.campaign.reading import problems_in
+from planner.reading import problems_in
 
 BODY_REFUSALS = (BadRequest, NotWellFormed, TooLarge, TooSlow, WrongMediaType, Invalid)
 Model = TypeVar("Model", bound=BaseModel)

@@ -20,7 +20,7 @@ from api.purge.plan_colour_changes import changes_of
 from api.service import Service, TheService
 from planner.campaign.fit import fitting, shot_mass_g
 from planner.campaign.purging import PurgeLogged
-from planner.campaign.reading import problems_in
+from planner.reading import problems_in
 from worker.records import purge_log
 from worker.records.submitting import TooManyBytes
 

@@ -11,11 +11,11 @@ from typing import Any
 
 from planner.campaign import Campaign
 from planner.campaign.hours import DAYS, days_of, spans
-from planner.campaign.reading import read
 from planner.colourways.drop_colourway import without
 from planner.errors import CampaignProblems
 from planner.plan import RunPlan
 from planner.plan.order_of_work import order_of
+from planner.reading import read
 from planner.slips.slip import Kind, Slip, slipped
 
 AIMS = {"cost": "least cost", "soonest": "soonest finished", "waste": "least purge waste"}

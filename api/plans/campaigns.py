@@ -5,8 +5,8 @@ from typing import Any
 
 from api.http.problems import InvalidCampaign
 from planner.campaign import Campaign
-from planner.campaign.reading import read
 from planner.errors import CampaignProblems, Problem
+from planner.reading import read
 from worker.queue.sizes import queue_for
 
 _MOST = 100

@@ -12,7 +12,6 @@ from api.http.problems import Invalid
 from api.purge.stored_log import logged_in
 from api.service import Service
 from planner.campaign.base import Amount, Document, Id, Melt, Positive
-from planner.campaign.checks.purge_masses import MOST_HOLD_UPS, masses_of, too_heavy
 from planner.campaign.materials import Look
 from planner.campaign.melt_density import LIGHTEST
 from planner.campaign.pointers import pointer
@@ -26,6 +25,7 @@ from planner.purge.estimate import estimate
 from planner.purge.figures import appearance, barrel_figures, behind, log_entry, resin_change_of
 from planner.purge.table import PurgePace, PurgeTable, purge_table
 from planner.purge.times import air_shots_kg_h
+from planner.reading.checks.purge_masses import MOST_HOLD_UPS, masses_of, too_heavy
 
 MOST_MELTS = 60
 LARGEST = 1_000_000

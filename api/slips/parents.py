@@ -9,8 +9,8 @@ from sqlalchemy import Connection
 from api.http.problems import Conflict, NotFound
 from api.plans.finding import find_plan
 from planner.campaign import Campaign
-from planner.campaign.reading import read
 from planner.plan import RunPlan
+from planner.reading import read
 from worker.records import reading
 from worker.records.reading import PlanRow
 

@@ -21,7 +21,6 @@ from planner.actuals.entries import (
 from planner.actuals.packed import PackedOrders, packed_orders, units_back
 from planner.campaign import Campaign
 from planner.campaign.base import Arrival
-from planner.campaign.checks import check as cross_check
 from planner.campaign.fit import shot_mass_g
 from planner.campaign.materials import Bought
 from planner.campaign.melts import let_down
@@ -34,6 +33,7 @@ from planner.demand.items import Item, open_cavities, parts_of_unit, run_demands
 from planner.errors import CampaignProblems, Problem
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import order_of
+from planner.reading.checks import check as cross_check
 
 AnyBought = TypeVar("AnyBought", bound=Bought)
 

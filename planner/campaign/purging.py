@@ -21,6 +21,9 @@ CLOSING_HOLDUPS = 3.0
 """Hold-ups of a resin that goes between two others, and of one that clears what must not stand; common practice, no
 source."""
 
+MOST_SHOTS = 10_000_000
+"""More shots than this are no purge."""
+
 
 class PurgeGiven(Document):
     """A figure given for one ordered pair of melts, for every barrel or for one."""

@@ -5,10 +5,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from planner.campaign import Campaign
-from planner.campaign.checks import check
 from planner.campaign.orders import OrderLine
 from planner.demand.items import units_of
 from planner.errors import CampaignProblems
+from planner.reading.checks import check
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from planner.campaign import Campaign
 from planner.colourways.price import ColourwayPrice, price
 from planner.control import Control, Progress
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 
 
 @dataclass
@@ -37,7 +37,7 @@ class _Half:
 def planned_both_ways(as_it_is: Campaign, changed: Campaign, control: Control) -> ColourwayPrice:
     """Plan both campaigns, each with half of the control's time or with all the rounds the campaign gives.
 
-    Raises what `planner.plan.make.make_plan` raises.
+    Raises what `planner.planning.make.make_plan` raises.
     """
     first = make_plan(as_it_is, _Half(control, second=False))
     return price(first, make_plan(changed, _Half(control, second=True)))

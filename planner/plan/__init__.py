@@ -1,4 +1,4 @@
-"""The run plan document; `planner.plan.make` makes it from a campaign."""
+"""The run plan document; `planner.planning.make` makes it from a campaign."""
 
 from planner.plan.document import RunPlan
 

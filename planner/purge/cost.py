@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from planner.campaign.checks.purge_masses import MOST_SHOTS
+from planner.campaign.purging import MOST_SHOTS
 from planner.purge.difference import Array
 
 

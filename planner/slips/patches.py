@@ -9,8 +9,8 @@ import jsonpatch
 import jsonpointer
 
 from planner.campaign import Campaign
-from planner.campaign.reading import read
 from planner.errors import CampaignProblems, Problem
+from planner.reading import read
 
 MOST_OPERATIONS = 1000
 MOST_COPIED = 100_000

@@ -5,9 +5,9 @@ from planner.campaign.order_of_work import OrderOfWork, Told
 from planner.control import Control, Progress
 from planner.errors import Stopped
 from planner.plan.document import RunPlan
-from planner.plan.make import make_plan, sound, written
 from planner.plan.order_of_work import followed, warm_start
-from planner.plan.verdict import audited
+from planner.planning.make import make_plan, sound, written
+from planner.planning.verdict import audited
 from planner.schedule.bounds.changeovers import least_changeovers
 from planner.schedule.bounds.lower_bound import at_once
 from planner.schedule.encode import Names, compile_campaign

@@ -11,9 +11,9 @@ from functools import lru_cache
 from typing import Any
 
 from planner.campaign import Campaign
-from planner.campaign.reading import read
 from planner.control import Control
 from planner.plan.document import RunPlan
+from planner.reading import read
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,6 @@
 """The OpenAPI document shows the demo as the example of a campaign, and it is one."""
 
-from planner.campaign.reading import read
+from planner.reading import read
 
 
 def test_the_example_of_a_campaign_is_the_demo_and_passes_every_cross_check(desk):

@@ -8,9 +8,9 @@ import pytest
 
 from benchmarks.generator import sized, small, tiny
 from planner.campaign import Campaign
-from planner.campaign.checks import check
 from planner.demand.items import run_demands
 from planner.demand.parcels import pack_batches
+from planner.reading.checks import check
 
 
 def features(campaign: Campaign) -> set[str]:

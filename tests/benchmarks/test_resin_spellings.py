@@ -3,8 +3,8 @@
 import pytest
 
 from benchmarks.resin_spellings import PLACES, Case, campaign, dangerous, harmless, meet, planned
-from planner.campaign.reading import read
 from planner.errors import CampaignProblems
+from planner.reading import read
 
 
 def accepted(case: Case) -> bool:

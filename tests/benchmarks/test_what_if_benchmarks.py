@@ -5,7 +5,7 @@ from benchmarks.promise_floors import plain_seconds, seconds
 from benchmarks.replan_after_slips import ROWS, after
 from benchmarks.slips_table import table
 from planner.control import Unhurried
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 
 
 def test_floors_against_plain_python():

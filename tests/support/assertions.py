@@ -3,7 +3,7 @@
 from planner.audit import audit
 from planner.campaign import Campaign
 from planner.plan.document import RunPlan
-from planner.plan.verdict import left_out
+from planner.planning.verdict import left_out
 
 
 def assert_plan_holds(campaign: Campaign, plan: RunPlan) -> None:

@@ -4,7 +4,7 @@ import copy
 from typing import Any
 
 from planner.campaign import Campaign
-from planner.campaign.reading import read
+from planner.reading import read
 
 DOCUMENT: dict[str, Any] = {
     "name": "bowls",

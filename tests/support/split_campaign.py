@@ -3,7 +3,7 @@
 from typing import Any
 
 from planner.campaign import Campaign
-from planner.campaign.reading import read
+from planner.reading import read
 from tests.support.carton_campaign import document as bowls
 
 

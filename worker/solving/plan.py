@@ -13,7 +13,7 @@ from planner.control import Control
 from planner.errors import Problem
 from planner.plan import RunPlan
 from planner.plan.order_of_work import order_of
-from planner.plan.verdict import left_out
+from planner.planning.verdict import left_out
 from worker.leaving import STAYING, Leaving
 from worker.records import claiming
 from worker.records.claiming import Claim, Published

@@ -8,7 +8,7 @@ from typing import Any
 import httpx2 as httpx
 import pytest
 
-from planner.campaign.reading import read
+from planner.reading import read
 from tests.api.app_client import Desk
 from tests.api.plan_fixtures import waiting
 from tests.support.carton_campaign import DOCUMENT

@@ -11,7 +11,7 @@ from ical.calendar_stream import IcsCalendarStream
 from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.plan import RunPlan
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from tests.api.app_client import Desk
 from tests.api.plan_fixtures import publish, waiting
 from tests.support.carton_campaign import campaign

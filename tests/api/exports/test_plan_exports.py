@@ -18,7 +18,7 @@ from benchmarks.generator import small
 from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.plan import RunPlan
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 
 Made = tuple[Campaign, RunPlan]
 SEEDS = (0, 1, 2, 5)

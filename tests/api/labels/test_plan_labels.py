@@ -11,7 +11,7 @@ from pypdf import PdfReader
 from planner.control import Unhurried
 from planner.errors import CampaignProblems
 from planner.plan.labels import labels, number_of
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from tests.api.plan_fixtures import publish
 from tests.support.carton_campaign import campaign
 

@@ -12,7 +12,7 @@ from api.pages.form_changes import differences, onto, renamed, with_names
 from api.pages.form_document import make
 from api.pages.form_filled import filled_from
 from benchmarks.generator import small
-from planner.campaign.reading import read
+from planner.reading import read
 from tests.api.plan_fixtures import publish_pots
 from tests.support.pot_campaign import pot_campaign
 from worker.records.tables import Plan, Revision

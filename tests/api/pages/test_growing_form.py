@@ -8,7 +8,7 @@ import re
 import pytest
 
 from api.pages import shorthand
-from planner.campaign.reading import read
+from planner.reading import read
 
 HEAD = {"name": "Planter", "currency": "EUR", "time_zone": "Europe/London", "start": "2027-01-11T06:00"}
 ROWS = {

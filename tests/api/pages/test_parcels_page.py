@@ -2,7 +2,7 @@
 
 from api.exports.plan_lists import plan_lists
 from planner.control import Unhurried
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from tests.api.plan_fixtures import publish
 from tests.support.split_campaign import campaign
 

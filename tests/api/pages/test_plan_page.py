@@ -8,9 +8,9 @@ import pytest
 
 from benchmarks.generator import small
 from planner.control import Unhurried
-from planner.plan import verdict
-from planner.plan.make import make_plan
-from planner.plan.verdict import audited, unexplained
+from planner.planning import verdict
+from planner.planning.make import make_plan
+from planner.planning.verdict import audited, unexplained
 from tests.api.http.test_access import every_route
 from tests.api.plan_fixtures import publish, publish_pots, waiting
 from tests.planner_double import SMALL_CAMPAIGN

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from api.pages.variant_changes import change
-from planner.campaign.reading import read
+from planner.reading import read
 from planner.slips.patches import json_patched
 from tests.api.plan_fixtures import publish_pots, roomy_pots
 from tests.support.pot_plan import pot_plan

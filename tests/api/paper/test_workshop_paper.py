@@ -20,11 +20,11 @@ from api.pictures.colours import swatches
 from api.promises.known import HowSure, Sure
 from benchmarks.generator import small
 from planner.campaign import Campaign
-from planner.campaign.reading import read
 from planner.control import Unhurried
 from planner.plan import RunPlan
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from planner.promise.make import make_promise
+from planner.reading import read
 from tests.api.plan_fixtures import publish_pots, simulate
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan

@@ -8,7 +8,7 @@ from scipy.stats import binom
 
 from api.pictures.curves import curves_svg
 from planner.control import Unhurried
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from tests.api.plan_fixtures import publish
 from tests.support.carton_campaign import campaign
 from tests.support.pot_plan import pot_plan

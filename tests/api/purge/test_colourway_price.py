@@ -6,7 +6,7 @@ import pytest
 
 from planner.campaign import Campaign
 from planner.plan import RunPlan
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from tests.planner_double import SMALL_CAMPAIGN
 from worker.records import reading
 from worker.solving.plan import work_on_plan

@@ -8,10 +8,10 @@ import pytest
 from planner.actuals.entries import Actuals
 from planner.actuals.remaining_campaign import from_here
 from planner.campaign import Campaign
-from planner.campaign.reading import read
 from planner.control import Unhurried
 from planner.errors import CampaignProblems
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
+from planner.reading import read
 from tests.support.reconciliation import _stock
 from tests.support.split_campaign import campaign
 

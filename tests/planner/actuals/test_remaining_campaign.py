@@ -15,7 +15,7 @@ from planner.campaign.order_of_work import Told
 from planner.control import Unhurried
 from planner.demand.items import ordered_items, run_demands
 from planner.errors import CampaignProblems
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from planner.schedule.encode import compile_campaign
 from planner.slips.replan import make_plan_from
 from tests.planner.actuals.played import played

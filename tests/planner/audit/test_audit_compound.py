@@ -7,13 +7,13 @@ import pytest
 
 from benchmarks.generator import small
 from planner.campaign import Campaign
-from planner.campaign.checks import check
 from planner.campaign.planning import Aim
-from planner.campaign.reading import read
 from planner.control import Unhurried
 from planner.errors import Infeasible, NoneFound
 from planner.plan import RunPlan
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
+from planner.reading import read
+from planner.reading.checks import check
 from tests.support.assertions import assert_plan_holds, broken_rules
 from tests.support.compound import cleaned
 from tests.support.nudges import leaves, nudged

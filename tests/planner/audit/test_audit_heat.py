@@ -9,10 +9,10 @@ import pytest
 
 from planner.audit import audit
 from planner.campaign import Campaign
-from planner.campaign.reading import read
 from planner.control import Unhurried
 from planner.plan.document import RunPlan
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
+from planner.reading import read
 
 Json = dict[str, Any]
 

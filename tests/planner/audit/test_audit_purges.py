@@ -154,7 +154,7 @@ def test_a_plan_that_purges_almost_nothing_is_caught() -> None:
 def test_a_made_plan_that_purges_almost_nothing_is_caught(seed: int) -> None:
     """The planner's own plans of random campaigns, each with an estimate in it."""
     from planner.control import Unhurried
-    from planner.plan.make import make_plan
+    from planner.planning.make import make_plan
 
     campaign = small(seed)
     plan = make_plan(

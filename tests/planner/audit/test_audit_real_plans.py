@@ -13,7 +13,7 @@ from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.errors import AuditFailed, Infeasible
 from planner.plan import RunPlan, verdict
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from tests.support.assertions import assert_plan_holds, broken_rules
 from tests.support.nudges import leaves, nudged
 from tests.support.pot_campaign import pot_campaign

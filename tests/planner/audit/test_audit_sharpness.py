@@ -11,7 +11,7 @@ from planner.audit.curves import _accepted
 from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.plan.document import RunPlan
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from tests.planner.plan.test_cases import case, planned
 from tests.support.assertions import assert_plan_holds, broken_rules
 

@@ -12,7 +12,7 @@ from planner.audit.case import Case
 from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.plan.document import RunPlan
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from tests.support.assertions import assert_plan_holds, broken_rules
 from tests.support.nudges import Path, leaves_of, nudged
 

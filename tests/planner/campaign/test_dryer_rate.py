@@ -5,8 +5,8 @@ import pytest
 from planner.audit import audit
 from planner.campaign import Campaign
 from planner.campaign.dryer_rate import drawn_kg_per_hour, dryer_kg_per_hour, outruns_dryer
-from planner.campaign.reading import read
 from planner.errors import CampaignProblems
+from planner.reading import read
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 

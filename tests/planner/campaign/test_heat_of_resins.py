@@ -9,8 +9,8 @@ from planner.audit import resin_heat
 from planner.campaign.families import FAMILIES
 from planner.campaign.forbidden import why_forbidden
 from planner.campaign.heat import bridges, cleared_with, heat_of, in_step, may_be_left, meet_at, must_be_cleared
-from planner.campaign.reading import read
 from planner.errors import CampaignProblems
+from planner.reading import read
 from planner.schedule.encode import compile_campaign
 
 PUBLISHED = {

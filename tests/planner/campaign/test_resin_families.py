@@ -7,7 +7,7 @@ from planner.campaign.families import FAMILIES
 from planner.campaign.family_words import VOCABULARY, said_by
 from planner.campaign.materials import Resin
 from planner.campaign.resin_nature import family_of, nature
-from tests.planner.campaign.spoiling import REMOVED, problems
+from tests.planner.reading.spoiling import REMOVED, problems
 
 POM = {"family": "POM", "lead_days": 3}
 

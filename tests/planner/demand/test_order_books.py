@@ -10,7 +10,7 @@ from planner.campaign.orders import OrderLine
 from planner.control import Unhurried
 from planner.errors import Infeasible
 from planner.plan import RunPlan
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from tests.support.reconciliation import differences
 
 

@@ -14,7 +14,7 @@ from planner.campaign.uncertainty import Fitted, Spread, ThreePoint, beta_shape
 from planner.control import Unhurried
 from planner.demand.scrap import at_most, chance_of_good, chance_over, scrap_law, shots_of
 from planner.demand.shots import shots_for
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from planner.promise.quantiles import quantiles
 from tests.support.carton_campaign import campaign, document
 

@@ -9,11 +9,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from benchmarks.plain_workshop import workshop
-from planner.campaign.reading import read
 from planner.control import Unhurried
 from planner.errors import CampaignProblems
 from planner.frontier.document import Point
 from planner.frontier.make import frontier
+from planner.reading import read
 from planner.schedule import timing as w
 from planner.schedule.encode import aimed
 from planner.schedule.instance import Instance, packed_instance

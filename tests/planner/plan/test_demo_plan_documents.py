@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from planner.campaign.reading import read
 from planner.control import Unhurried
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
+from planner.reading import read
 
 DEMO = Path(__file__).resolve().parents[3] / "examples" / "herb-planter.json"
 

@@ -9,7 +9,7 @@ from benchmarks.generator import small
 from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.errors import Infeasible, NoneFound
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from planner.schedule.any_plan import any_plan
 from planner.schedule.encode import compile_campaign
 from planner.schedule.infeasible import NoPlan, refusal

@@ -11,7 +11,7 @@ from planner.campaign import Campaign
 from planner.campaign.inspection import DefectLimit
 from planner.control import Unhurried
 from planner.plan import RunPlan
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from planner.quality.inspection import DefectKind, check_for
 from planner.quality.schemes import AQLS, LEVELS
 from tests.support.carton_campaign import campaign

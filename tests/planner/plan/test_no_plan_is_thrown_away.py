@@ -10,10 +10,10 @@ from planner.audit import audit
 from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.errors import AuditFailed, Infeasible, Problem
-from planner.plan import make, verdict
 from planner.plan.document import RunPlan
-from planner.plan.make import make_plan
-from planner.plan.verdict import SET_ASIDE, left_out
+from planner.planning import make, verdict
+from planner.planning.make import make_plan
+from planner.planning.verdict import SET_ASIDE, left_out
 from planner.schedule import search
 from planner.schedule.bounds.background import BackgroundBound
 from planner.spared import Fault, spare

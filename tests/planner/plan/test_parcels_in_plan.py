@@ -7,12 +7,12 @@ from scipy.stats import binom
 
 from planner.audit import audit
 from planner.campaign import Campaign
-from planner.campaign.reading import read
 from planner.control import Unhurried
 from planner.errors import CampaignProblems
 from planner.plan import RunPlan
 from planner.plan.document import PackBatch
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
+from planner.reading import read
 from tests.support.carton_campaign import campaign, document
 from tests.support.reconciliation import differences
 

@@ -4,7 +4,7 @@ import pytest
 
 from benchmarks.generator import small
 from planner.control import Unhurried
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 
 
 @pytest.mark.slow

@@ -9,7 +9,7 @@ from planner.colourways.drop_colourway import without
 from planner.control import Unhurried
 from planner.errors import CampaignProblems
 from planner.plan import RunPlan
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from tests.support.carton_campaign import campaign, document
 from tests.support.reconciliation import differences
 

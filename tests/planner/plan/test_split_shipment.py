@@ -10,8 +10,8 @@ from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.plan import RunPlan
 from planner.plan.document import PackBatch, TierDates
-from planner.plan.make import make_plan
 from planner.plan.order_of_work import order_of
+from planner.planning.make import make_plan
 from planner.promise.make import make_promise
 from planner.schedule.encode import compile_campaign
 from planner.slips.replan import kept

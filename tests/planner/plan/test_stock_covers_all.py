@@ -6,7 +6,7 @@ from benchmarks.generator import small
 from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.demand.items import ordered_items
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 
 
 @pytest.mark.filterwarnings("error::RuntimeWarning")

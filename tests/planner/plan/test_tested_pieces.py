@@ -10,7 +10,7 @@ from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.demand.items import run_demands
 from planner.plan import RunPlan
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from tests.support.carton_campaign import campaign, document
 from tests.support.reconciliation import differences
 

@@ -3,7 +3,7 @@
 from typing import Any
 
 from planner.campaign import Campaign
-from planner.campaign.reading import read
+from planner.reading import read
 
 SHOTS = 1000
 DAY_S = 86400

@@ -11,8 +11,8 @@ from planner.campaign.base import Arrival
 from planner.campaign.common_case import common_case
 from planner.campaign.uncertainty import ThreePoint, ToolUncertainty, Uncertainty
 from planner.control import Unhurried
-from planner.plan.make import make_plan
 from planner.plan.order_of_work import order_of, warm_start
+from planner.planning.make import make_plan
 from planner.promise.dispatch_policy import first_ready
 from planner.promise.make import make_promise
 from planner.promise.replications import simulate

@@ -7,7 +7,7 @@ from scipy import stats
 from benchmarks.generator import small
 from benchmarks.promise_coverage import coverage
 from planner.control import Unhurried
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from planner.promise.figures import quantile_day
 from planner.promise.make import make_promise
 from planner.promise.scenarios import Factor

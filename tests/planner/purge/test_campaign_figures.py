@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from planner.campaign import Campaign
-from planner.campaign.checks import check
 from planner.purge.basis import Basis
 from planner.purge.figures import campaign_figures, hot_runner_fits, tolerance_of, with_hot_runner
+from planner.reading.checks import check
 from tests.planner.audit.test_audit_compound import workshop
 from tests.support.pot_campaign import CAMPAIGN
 

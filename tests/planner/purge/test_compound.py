@@ -7,11 +7,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from planner.campaign.checks import check
 from planner.campaign.purging import Compound
 from planner.control import Unhurried
 from planner.errors import CampaignProblems
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from planner.purge.barrel import Barrel
 from planner.purge.basis import Basis
 from planner.purge.colour import grey
@@ -21,6 +20,7 @@ from planner.purge.estimate import Melt
 from planner.purge.figures import behind, campaign_figures
 from planner.purge.matrix import purge_figures, with_compound
 from planner.purge.table import PurgePace, purge_table
+from planner.reading.checks import check
 from tests.planner.audit.test_audit_compound import workshop
 
 MELTS = [Melt("pp", "white", grey(0.9)), Melt("pp", "black", grey(0.04)), Melt("tpe", "white", grey(0.9))]

@@ -9,11 +9,11 @@ from pathlib import Path
 import pytest
 
 from planner.campaign.melts import melt_price
-from planner.campaign.reading import read
 from planner.control import Unhurried
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from planner.purge.basis import Basis
 from planner.purge.figures import campaign_figures, shot_mass_g
+from planner.reading import read
 from planner.schedule.encode.arrays import fraction
 from tests.planner_double import SMALL_CAMPAIGN
 

@@ -9,7 +9,7 @@ import pytest
 
 from benchmarks.generator import sized, small, tiny
 from planner.control import Unhurried
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from planner.schedule.bounds.changeovers import least_changeovers
 from planner.schedule.bounds.lower_bound import LowerBound, Solvers, at_once, with_effort
 from planner.schedule.encode import compile_campaign

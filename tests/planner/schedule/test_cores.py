@@ -6,7 +6,7 @@ import pytest
 
 from benchmarks.generator import sized
 from planner.control import Progress
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from planner.schedule.bounds.background import BackgroundBound
 from planner.schedule.bounds.lower_bound import beforehand
 from planner.schedule.encode import compile_campaign

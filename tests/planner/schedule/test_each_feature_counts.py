@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 
 from benchmarks.plain_workshop import workshop
-from planner.campaign.reading import read
 from planner.control import Unhurried
+from planner.reading import read
 from planner.schedule import timing as w
 from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import packed_instance

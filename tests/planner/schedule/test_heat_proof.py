@@ -4,9 +4,9 @@ from collections import Counter
 from math import factorial
 
 from benchmarks.floor_campaigns import floor_document
-from planner.campaign.reading import read
 from planner.control import Unhurried
 from planner.errors import CampaignProblems
+from planner.reading import read
 from planner.schedule.bounds.changeovers import least_changeovers
 from planner.schedule.bounds.lower_bound import Solvers, at_once, with_effort
 from planner.schedule.branch_and_bound.exact import Exact, exhaust

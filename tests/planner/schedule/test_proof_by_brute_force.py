@@ -10,9 +10,9 @@ import pytest
 from benchmarks.plain_workshop import least_makespan, workshop
 from benchmarks.small_campaigns import document
 from planner.campaign import Campaign
-from planner.campaign.reading import read
 from planner.control import Unhurried
 from planner.errors import CampaignProblems
+from planner.reading import read
 from planner.schedule.branch_and_bound.exact import Exact, exhaust
 from planner.schedule.branch_and_bound.symmetry import kinds_of
 from planner.schedule.construct import first_plans

@@ -11,9 +11,9 @@ import pytest
 
 from benchmarks.floor_campaigns import floor_document
 from benchmarks.small_campaigns import document
-from planner.campaign.reading import read
 from planner.control import Unhurried
 from planner.errors import CampaignProblems
+from planner.reading import read
 from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import NONE, Instance
 from planner.schedule.recut import may_be_cut

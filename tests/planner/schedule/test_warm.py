@@ -13,9 +13,9 @@ from pathlib import Path
 from benchmarks.generator import small
 from numba.core.registry import CPUDispatcher
 import planner.schedule
-from planner.campaign.reading import read
+from planner.reading import read
 from planner.control import Unhurried
-from planner.plan.make import make_plan
+from planner.planning.make import make_plan
 from planner.schedule.warm import warm
 
 found = {}

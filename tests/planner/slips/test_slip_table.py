@@ -7,8 +7,8 @@ import pytest
 from benchmarks.generator import small
 from planner.campaign import Campaign
 from planner.control import Unhurried
-from planner.plan.make import make_plan
 from planner.plan.order_of_work import followed, order_of, warm_start
+from planner.planning.make import make_plan
 from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import packed_instance
 from planner.schedule.solution import objective_of

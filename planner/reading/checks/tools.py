@@ -1,11 +1,11 @@
 """Tools: what they make, and whether any press takes them."""
 
-from planner.campaign.checks.names import Steps
 from planner.campaign.document import Campaign
 from planner.campaign.fit import misfits
 from planner.campaign.pointers import pointer
 from planner.campaign.tools import Tool
 from planner.errors import Problem
+from planner.reading.checks.names import Steps
 
 
 def check_shape(campaign: Campaign) -> list[Problem]:

@@ -3,12 +3,12 @@
 from collections import Counter
 from math import ceil
 
-from planner.campaign.checks.hours import OpenHours, spoken
-from planner.campaign.checks.needs import Needs, RunKey
 from planner.campaign.document import Campaign
 from planner.campaign.fit import fitting, misfits
 from planner.campaign.pointers import pointer
 from planner.errors import Problem
+from planner.reading.checks.hours import OpenHours, spoken
+from planner.reading.checks.needs import Needs, RunKey
 
 MOST_PARTS = 20_000_000
 """Of one item; beyond that an order count or a scrap share must be wrong."""

@@ -4,7 +4,9 @@ Each module looks at one section and returns every problem it finds. Later check
 single mistake isn't reported five times over.
 """
 
-from planner.campaign.checks import (
+from planner.campaign.document import Campaign
+from planner.errors import Problem
+from planner.reading.checks import (
     benches,
     customs,
     dates,
@@ -27,9 +29,7 @@ from planner.campaign.checks import (
     tools,
     uncertainty,
 )
-from planner.campaign.checks.needs import needs_of
-from planner.campaign.document import Campaign
-from planner.errors import Problem
+from planner.reading.checks.needs import needs_of
 
 
 def check(campaign: Campaign) -> list[Problem]:

@@ -5,12 +5,12 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from planner.campaign.checks import check, check_names
 from planner.campaign.document import Campaign
-from planner.campaign.partial_read import Steps, readable_rest
 from planner.campaign.pointers import pointer
-from planner.campaign.wording import said
 from planner.errors import CampaignProblems, Problem
+from planner.reading.checks import check, check_names
+from planner.reading.partial_read import Steps, readable_rest
+from planner.reading.wording import said
 
 MOST_SHOWN = 1000
 """Unreadable fields beyond that are counted, not listed."""

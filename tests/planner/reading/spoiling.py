@@ -3,8 +3,8 @@
 import copy
 from typing import Any
 
-from planner.campaign.reading import read
 from planner.errors import CampaignProblems, Problem
+from planner.reading import read
 
 SMALL: dict[str, Any] = {
     "name": "two planters",

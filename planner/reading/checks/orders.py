@@ -4,11 +4,11 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from planner.campaign.checks.names import Steps, unknown
 from planner.campaign.document import Campaign
 from planner.campaign.orders import Gone, OrderLine
 from planner.campaign.pointers import pointer
 from planner.errors import Problem
+from planner.reading.checks.names import Steps, unknown
 
 MOST_SHOWN = 500
 """Beyond that, further bad lines are counted, not listed: the first ones tell what is wrong."""

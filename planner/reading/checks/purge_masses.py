@@ -2,15 +2,12 @@
 
 from collections.abc import Iterator
 
-from planner.campaign.checks.names import Steps
 from planner.campaign.document import Campaign
 from planner.campaign.fit import fitting, shot_mass_g
 from planner.campaign.pointers import pointer
-from planner.campaign.purging import Purging
+from planner.campaign.purging import MOST_SHOTS, Purging
 from planner.errors import Problem
-
-MOST_SHOTS = 10_000_000
-"""More shots than this are no purge."""
+from planner.reading.checks.names import Steps
 
 MOST_HOLD_UPS = 25
 """No colour takes more to wash out: see `planner.purge.tolerance.SMALLEST_FRACTION`."""

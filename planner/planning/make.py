@@ -11,15 +11,16 @@ from ortools.init.python import init
 
 from planner.campaign import Campaign
 from planner.cautions import cautions_for
+from planner.cautions.inspection import switched, unplanned
 from planner.control import Control, Progress
 from planner.errors import AuditFailed, Problem, Stopped
 from planner.plan import benches, cartons, dryers, material_balance, purging, runs
 from planner.plan.customs import customs
 from planner.plan.document import Outcome, RunPlan
-from planner.plan.inspection import curves, inspections, switched, unplanned
+from planner.plan.inspection import curves, inspections
 from planner.plan.money import costs, purged_kg
 from planner.plan.split import with_splits
-from planner.plan.verdict import LEFT_OUT, audited, failed_part, retried, set_aside
+from planner.planning.verdict import LEFT_OUT, audited, failed_part, retried, set_aside
 from planner.schedule.bounds.objective_gap import aim_as_written
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import Names, compile_campaign

@@ -2,12 +2,12 @@
 
 from collections import defaultdict
 
-from planner.campaign.checks.needs import Needs
 from planner.campaign.document import Campaign
 from planner.campaign.fit import shot_mass_g
 from planner.campaign.materials import Bought
 from planner.campaign.pointers import pointer
 from planner.errors import Problem
+from planner.reading.checks.needs import Needs
 
 ROUNDING = 1e-6
 

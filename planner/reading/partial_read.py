@@ -4,8 +4,8 @@ import re
 from dataclasses import dataclass, replace
 from typing import Any
 
-from planner.campaign.checks.names import SINGULAR
 from planner.errors import Problem
+from planner.reading.checks.names import SINGULAR
 
 Steps = tuple[str | int, ...]
 

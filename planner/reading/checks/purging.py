@@ -2,13 +2,13 @@
 
 from collections.abc import Iterator
 
-from planner.campaign.checks.names import Steps
-from planner.campaign.checks.needs import Needs
 from planner.campaign.document import Campaign
 from planner.campaign.fit import fitting, shot_mass_g
 from planner.campaign.pointers import pointer
 from planner.campaign.purging import can_be_had, entries_of
 from planner.errors import Problem
+from planner.reading.checks.names import Steps
+from planner.reading.checks.needs import Needs
 
 
 def check_entries(campaign: Campaign) -> list[Problem]:

@@ -8,8 +8,6 @@ from collections import defaultdict
 from collections.abc import Iterator
 from itertools import combinations
 
-from planner.campaign.checks import sharing
-from planner.campaign.checks.needs import Needs
 from planner.campaign.document import Campaign
 from planner.campaign.family_words import said_by
 from planner.campaign.fit import fitting, resins_of
@@ -18,6 +16,8 @@ from planner.campaign.pointers import pointer
 from planner.campaign.purging import can_be_had
 from planner.campaign.resin_nature import nature
 from planner.errors import Problem
+from planner.reading.checks import sharing
+from planner.reading.checks.needs import Needs
 
 ALWAYS = f"no purge makes it safe; see {SOURCE} and the supplier's data sheet"
 REMEDY = {

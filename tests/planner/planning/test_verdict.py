@@ -10,10 +10,10 @@ from planner.audit import audit
 from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.errors import AuditFailed
-from planner.plan import verdict
 from planner.plan.document import RunPlan
-from planner.plan.make import make_plan
-from planner.plan.verdict import audited, left_out, unexplained
+from planner.planning import verdict
+from planner.planning.make import make_plan
+from planner.planning.verdict import audited, left_out, unexplained
 from tests.support.assertions import assert_plan_holds
 from tests.support.nudges import nudged
 

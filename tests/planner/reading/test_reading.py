@@ -10,8 +10,8 @@ from spoiling import REMOVED, problems
 
 from planner.campaign import Campaign
 from planner.campaign.pointers import pointer
-from planner.campaign.reading import read
 from planner.errors import CampaignProblems
+from planner.reading import read
 
 DEMO = json.loads((Path(__file__).resolve().parents[3] / "examples" / "herb-planter.json").read_text(encoding="utf-8"))
 

@@ -2,10 +2,10 @@
 
 from planner.calendars.attended import attended
 from planner.calendars.stretches import stretches
-from planner.campaign.checks.hours import LOOK_DAYS, clock_of
 from planner.campaign.document import Campaign
 from planner.campaign.pointers import pointer
 from planner.errors import Problem
+from planner.reading.checks.hours import LOOK_DAYS, clock_of
 
 
 def check(campaign: Campaign) -> list[Problem]:

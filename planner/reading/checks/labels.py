@@ -1,9 +1,9 @@
 """Labels: whether the serials have room beside the GS1 prefix."""
 
-from planner.campaign.checks.needs import Needs
 from planner.campaign.document import Campaign
 from planner.campaign.pointers import pointer
 from planner.errors import Problem
+from planner.reading.checks.needs import Needs
 
 DIGITS = 16
 """Digits of prefix and serial together in a serial shipping container code (GS1 General Specifications)."""

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from planner.campaign.checks.names import SINGULAR
+from planner.reading.checks.names import SINGULAR
 
 MONEY_NOTE = "write numbers without units or thousands separators, with a point"
 

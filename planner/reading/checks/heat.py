@@ -3,8 +3,6 @@ not stand with nothing to clear them."""
 
 from collections.abc import Iterator
 
-from planner.campaign.checks import sharing
-from planner.campaign.checks.needs import Needs
 from planner.campaign.document import Campaign
 from planner.campaign.fit import resins_of
 from planner.campaign.forbidden import why_forbidden
@@ -20,6 +18,8 @@ from planner.campaign.heat import (
 )
 from planner.campaign.pointers import pointer
 from planner.errors import Problem
+from planner.reading.checks import sharing
+from planner.reading.checks.needs import Needs
 
 BRIDGE_REMEDY = (
     "or add a resin to go between while the barrel heats or cools, one that may stand and melts between the two (PE, "

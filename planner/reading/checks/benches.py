@@ -4,11 +4,11 @@ from datetime import timedelta
 
 from planner.calendars.pickups import pickups
 from planner.campaign.benches import Bench
-from planner.campaign.checks.hours import REACH_DAYS, OpenHours, clock_of, spoken
-from planner.campaign.checks.needs import Needs
 from planner.campaign.document import Campaign
 from planner.campaign.pointers import pointer
 from planner.errors import Problem
+from planner.reading.checks.hours import REACH_DAYS, OpenHours, clock_of, spoken
+from planner.reading.checks.needs import Needs
 
 MOST_BATCHES = 20_000
 

@@ -1,11 +1,11 @@
 """A3 before planning: resins that a tool would draw faster than their dryer dries, on every press it fits."""
 
-from planner.campaign.checks.needs import Needs
 from planner.campaign.document import Campaign
 from planner.campaign.dryer_rate import drawn_kg_per_hour, dryer_kg_per_hour, outruns_dryer
 from planner.campaign.fit import fitting
 from planner.campaign.pointers import pointer
 from planner.errors import Problem
+from planner.reading.checks.needs import Needs
 
 
 def check(campaign: Campaign, needs: Needs) -> list[Problem]:

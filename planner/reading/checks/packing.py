@@ -3,11 +3,11 @@
 from collections import Counter
 from collections.abc import Iterator
 
-from planner.campaign.checks.needs import Contents, Needs
 from planner.campaign.document import Campaign
 from planner.campaign.pointers import pointer
 from planner.demand.cartons import box_for
 from planner.errors import Problem
+from planner.reading.checks.needs import Contents, Needs
 
 MOST_SHOWN = 50
 
