@@ -1,4 +1,4 @@
-"""Growth with the number of runs, as a table (CSV) and a plot (SVG): seconds to a 5 % gap, and the most memory held."""
+"""Growth with the number of runs, as a table (CSV) and a plot (SVG): seconds to an avoidable gap of 5 %, and memory."""
 
 import csv
 import math
@@ -41,7 +41,7 @@ def picture(grown: list[tuple[str, int, int, int, float | None, float]]) -> str:
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {2 * WIDTH} {HEIGHT}" font-family="sans-serif" '
         f'font-size="12"><rect width="{2 * WIDTH}" height="{HEIGHT}" fill="#fff"/>'
-        + _curve(time, 0, "seconds to a 5 % gap (log)", True)
+        + _curve(time, 0, "seconds to an avoidable gap of 5 % (log)", True)
         + _curve(memory, WIDTH, "most memory held, MiB", False)
         + "</svg>\n"
     )

@@ -15,13 +15,14 @@ from typing import Any
 from benchmarks.generator import sized
 from benchmarks.rule_of_thumb import measured_rule
 from benchmarks.stopwatch import Stopwatch
+from planner.schedule.bounds.avoidable import avoidable_gap
 from planner.schedule.bounds.work import production_cost
 from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, search
 from planner.schedule.warm import warm
 
 NEAR = 0.05
-"""The gap whose seconds are told."""
+"""The avoidable gap whose seconds are told."""
 
 
 def in_a_process(size: str, seed: int, seconds: float, marks: list[float]) -> dict[str, Any]:
@@ -75,10 +76,9 @@ def _ratios(
     cost: float | None, bound: float | None, rule: float | None, least: float, fixed: float
 ) -> dict[str, float | None]:
     if cost is None:
-        return dict.fromkeys(("gap", "avoidable gap", "to rule", "avoidable to rule"))
+        return dict.fromkeys(("avoidable gap", "to rule", "avoidable to rule"))
     return {
-        "gap": None if bound is None else (cost - bound) / cost,
-        "avoidable gap": None if bound is None or cost <= fixed else (cost - bound) / (cost - fixed),
+        "avoidable gap": None if bound is None else avoidable_gap(cost, bound, fixed),
         "to rule": None if rule is None else cost / rule,
         "avoidable to rule": None if rule is None or rule <= least else (cost - least) / (rule - least),
     }

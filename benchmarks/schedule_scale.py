@@ -5,8 +5,8 @@
 
 Each campaign is planned once, in a process of its own, the compiled part warm; what was known at each mark is told, so
 the whole takes at most sizes x seeds x seconds and what proofs save. With several seeds: median and worst.
-gap = (cost - bound) / cost; of what is avoidable: over cost - fixed cost. To the rule of thumb: cost over its cost; of
-what is avoidable: both less fixed cost and the press hours of all shots. --out: growth.csv, growth.svg, rows.json.
+Avoidable gap = (cost - bound) / (cost - fixed cost). To the rule of thumb: cost over its cost; of what is avoidable:
+both less fixed cost and the press hours of all shots. --out: growth.csv, growth.svg, rows.json.
 --repeat N: N searches with one seed and as many rounds, how many gave one plan. --stop N: N stops, how long each took.
 --proofs N: N campaigns of size XS, proven or not. --agree N: evaluator against audited totals on N small campaigns.
 """
@@ -24,7 +24,7 @@ from benchmarks.scale_run import in_a_process
 from planner.schedule.warm import warm
 
 REPEAT_ROUNDS = {"XS": 4, "S": 4, "M": 2, "L": 1, "XL": 1}
-SHARES = ("gap", "avoidable gap", "to rule", "avoidable to rule")
+SHARES = ("avoidable gap", "to rule", "avoidable to rule")
 
 Run = Callable[[str, int, float, list[float]], dict[str, Any]]
 
@@ -56,7 +56,7 @@ def line(row: dict[str, Any]) -> str:
         cost = "-" if known["cost"] is None else f"{known['cost']:.1f}"
         shares = ", ".join(f"{name} {_percent(known[name])}" for name in SHARES)
         said.append(f"{mark} s: cost {cost}, {shares}")
-    said.append(f"5 % gap after {near} s; {row['ended']} after {row['ended s']:.1f} s; {row['MiB']:.0f} MiB")
+    said.append(f"5 % avoidable gap after {near} s; {row['ended']} after {row['ended s']:.1f} s; {row['MiB']:.0f} MiB")
     said.append(f"bound: {row['basis']}")
     return "\n    ".join(said)
 

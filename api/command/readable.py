@@ -35,7 +35,7 @@ def _outcome(plan: RunPlan) -> str:
     end = plan.outcome
     return (
         f"{end.total:,.2f} {plan.currency}; no plan can cost less than {end.lower_bound:,.2f} "
-        f"(gap {end.gap:.1%}); {end.ended}"
+        f"({end.avoidable_gap:.1%} of what the order of work decides could still be saved); {end.ended}"
     )
 
 

@@ -31,7 +31,7 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
             ["starts", wording.day(paper.start)],
             ["costs", f"{wording.number(paper.total, 2)} {money}"],
             ["no plan can cost less than", f"{wording.number(paper.lower_bound, 2)} {money}"],
-            ["gap", wording.per_cent(paper.gap)],
+            ["could still save up to", wording.per_cent(paper.gap)],
             ["purge", wording.kilograms(paper.purge_kg)],
         ],
         "tiers": [

@@ -31,7 +31,7 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str, 
         start=plan.start.date(),
         total=plan.outcome.total,
         lower_bound=plan.outcome.lower_bound,
-        gap=plan.outcome.gap,
+        gap=plan.outcome.avoidable_gap,
         purge_kg=plan.purge_kg,
         tiers=plan.tiers,
         sure=[

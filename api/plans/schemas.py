@@ -20,7 +20,9 @@ class Progress(BaseModel):
     share: float | None = Field(description="used share of the time budget, 0 to 1")
     cost: float | None = Field(description="of the best plan so far")
     bound: float | None = Field(description="no plan can cost less")
-    gap: float | None = Field(description="(cost - bound) / cost")
+    gap: float | None = Field(
+        description="(cost - bound) / (cost - what no order of work changes); with another aim than cost, of that"
+    )
 
 
 class PlanState(BaseModel):

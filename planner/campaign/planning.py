@@ -25,7 +25,9 @@ class Planning(Document):
         description="a budget in search rounds instead: the same seed and rounds give the same plan",
     )
     gap: Annotated[float, Field(ge=0, lt=1)] = Field(
-        default=0, description="stop when the cost is within this share of the proven lower bound"
+        default=0,
+        description="stop when at most this share of what the order of work decides could still be saved: (cost - "
+        "proven lower bound) / (cost - material, pieces, labour and postage)",
     )
     seed: Annotated[int, Field(ge=0, le=2**31 - 1)] = 1
     begin_from: OrderOfWork | None = Field(

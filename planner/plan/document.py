@@ -4,9 +4,9 @@ Moments are ISO 8601 with the offset of the campaign's time zone; money is in th
 """
 
 from datetime import date, datetime
-from typing import Literal
+from typing import Any, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from planner.plan.base import PlanPart as PlanPart
 from planner.plan.binding import Link as Link
@@ -19,6 +19,7 @@ from planner.plan.outgoing import CustomsFacts, DispatchPallets, PalletLoad, Par
 from planner.plan.outgoing import Laid as Laid
 from planner.plan.sampling import RunInspection as RunInspection
 from planner.plan.sampling import SamplingCurve as SamplingCurve
+from planner.schedule.bounds.avoidable import avoidable_gap
 
 Basis = Literal["measured", "given", "estimated"]
 PurgeWay = Literal["melt alone", "purging compound"]
@@ -353,8 +354,12 @@ class Outcome(PlanPart):
     aim: str
     total: float
     lower_bound: float
-    gap: float = Field(description="(total - lower bound) / total")
-    avoidable: float = Field(description="total less what no order of work can save")
+    gap: float = Field(description="(total - lower bound) / total; pages and lists show `avoidable_gap`")
+    avoidable: float = Field(description="total less what no order of work changes: material, pieces, labour, postage")
+    avoidable_gap: float = Field(
+        description="(total - lower bound) / avoidable: of what an order of work decides, the share that could still "
+        "be saved at most"
+    )
     bound_basis: str = Field(description="which bound is the best one, in words")
     aim_unit: Literal["kg", "days"] | None = Field(
         default=None, description="of what is aimed at: waste, or days to the last dispatch; null: money is the aim"
@@ -367,6 +372,19 @@ class Outcome(PlanPart):
     rounds: int
     model_hash: str
     versions: dict[str, str]
+
+    @model_validator(mode="before")
+    @classmethod
+    def _of_older_plans(cls, told: Any) -> Any:
+        """Plans written before the avoidable gap stood in them have all it follows from."""
+        if not isinstance(told, dict) or "avoidable_gap" in told:
+            return told
+        total, bound, avoidable = told.get("total"), told.get("lower_bound"), told.get("avoidable")
+        if not (
+            isinstance(total, (int, float)) and isinstance(bound, (int, float)) and isinstance(avoidable, (int, float))
+        ):
+            return told
+        return told | {"avoidable_gap": avoidable_gap(total, bound, total - avoidable)}
 
 
 class Caution(PlanPart):

@@ -21,6 +21,7 @@ from planner.plan.inspection import curves, inspections
 from planner.plan.money import costs, purged_kg
 from planner.plan.split import with_splits
 from planner.planning.verdict import LEFT_OUT, audited, failed_part, retried, set_aside
+from planner.schedule.bounds.avoidable import avoidable_gap
 from planner.schedule.bounds.objective_gap import aim_as_written
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import Names, compile_campaign
@@ -34,6 +35,9 @@ from planner.spared import spare
 from planner.why.make import why
 
 OUR_FAULT = "every plan that was found breaks a rule of its own audit; this is our fault, not the campaign's"
+FIXED = "what no order of work changes: moulded material, pieces, labour, postage"
+"""What a bound rests on where there is no better one."""
+
 PLAN_AGAIN = "plan again with another `planning.seed`; if it happens again, tell us with this plan's id"
 
 
@@ -64,7 +68,9 @@ def sound(inst: Instance, names: Names, found: Found, control: Control) -> RunPl
     first: AuditFailed | None = None
     for once_more in _parts(inst, names, found):
         plan = once_more()
-        control.report(Progress("audit", 1.0, plan.outcome.total, plan.outcome.lower_bound, plan.outcome.gap))
+        end = plan.outcome
+        gap = end.avoidable_gap if end.aim_gap is None else end.aim_gap
+        control.report(Progress("audit", 1.0, end.total, end.lower_bound, gap))
         try:
             plan = audited(names.campaign, plan)
         except AuditFailed as failed:
@@ -111,7 +117,9 @@ def written(inst: Instance, names: Names, found: Found, told: bool = True, joine
     heaviest = max((batch.box.gross_kg for batch in packed if batch.box), default=None)
     lines = costs(campaign, used, bought, pieces, int(inst.job_work.sum()), packed, sent)
     total = fsum(line.amount for line in lines)
-    bound = min(found.bound, total)
+    fixed = min(inst.fixed_cost, total)
+    bound, basis = (found.bound, found.bound_basis) if found.bound > fixed else (fixed, FIXED)
+    bound = min(bound, total)
     plan = RunPlan(
         name=campaign.name,
         currency=campaign.currency,
@@ -124,8 +132,9 @@ def written(inst: Instance, names: Names, found: Found, told: bool = True, joine
             total=total,
             lower_bound=bound,
             gap=(total - bound) / total if total else 0.0,
-            avoidable=max(total - inst.fixed_cost, total - bound),
-            bound_basis=found.bound_basis,
+            avoidable=total - fixed,
+            avoidable_gap=avoidable_gap(total, bound, fixed),
+            bound_basis=basis,
             aim_unit=aim.unit if aim else None,
             aim_value=aim.value if aim else None,
             aim_bound=aim.bound if aim else None,

@@ -14,6 +14,7 @@ from planner.control import Control, Progress
 from planner.errors import Stopped
 from planner.schedule.annealing import A_TIMING, BEST, DRAWS, FLOOR, HERE, WORSE, WORSE_LOGS
 from planner.schedule.any_plan import any_plan
+from planner.schedule.bounds.avoidable import avoidable_gap
 from planner.schedule.bounds.background import BackgroundBound, Better
 from planner.schedule.bounds.lower_bound import LowerBound, beforehand
 from planner.schedule.bounds.objective_gap import AimMet, aim_met, cost_is_the_aim, last_is_all
@@ -332,8 +333,8 @@ class _Search:
             gap = math.inf if self.aim is None else self.aim.gap
             return gap, last_is_all(self.inst) and gap <= 0.0
         self.cost = min(self.cost, float(self.chain.values[BEST]))
-        over = self.cost - self._bound().total
-        return over / self.cost if self.cost > 0 else over, over <= PRECISION
+        bound = self._bound().total
+        return avoidable_gap(self.cost, bound, self.inst.fixed_cost), self.cost - bound <= PRECISION
 
     def _bound(self) -> LowerBound:
         assert self.lowest is not None
@@ -376,6 +377,6 @@ class _Search:
 
     def _report(self, phase: str, share: float) -> None:
         bound = None if self.lowest is None else min(self.lowest.total, self.cost)
-        gap = None if bound is None or self.cost <= 0 else (self.cost - bound) / self.cost
+        gap = None if bound is None else avoidable_gap(self.cost, bound, self.inst.fixed_cost)
         gap = gap if self.aim is None else self.aim.gap
         self.control.report(Progress(phase, min(1.0, share), self.cost, bound, gap))

@@ -18,7 +18,6 @@ AUDITED = (
 
 TOLD_NOT_AUDITED = (
     r"(runs|assembly)/\d+/id",  # nothing else in the plan refers to them; that runs have names of their own is audited
-    r"outcome/avoidable",  # audited only to lie between the gap and the total
     r"outcome/(ended|aim_basis|bound_basis|seed|rounds|model_hash|versions.*)",
     r"runs/\d+/changeover/purges/\d+/kg_p(10|90)",  # the range of an estimate; that it holds the figure is audited
     r"(materials|pieces)/\d+/order_by",  # any day that is early enough

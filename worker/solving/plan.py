@@ -124,7 +124,7 @@ def _published(plan: RunPlan, seconds: float, waited: float) -> Published:
         document=plan.model_dump_json(by_alias=True),
         cost=plan.outcome.total,
         bound=plan.outcome.lower_bound,
-        gap=plan.outcome.gap,
+        gap=plan.outcome.avoidable_gap,
         ended_because=plan.outcome.ended.replace(" ", "-"),
         solve_seconds=round(seconds, 3),
         waited_seconds=round(waited, 3),

@@ -43,7 +43,7 @@ stream.addEventListener("progress", (event) => {
   if (it.phase) say("standing", `Planning: ${it.phase}`);
   if (it.cost !== null) say("cost", grouped(it.cost));
   if (it.bound !== null) say("bound", grouped(it.bound));
-  if (it.cost && it.bound !== null) say("gap", `${(100 * (it.cost - it.bound) / it.cost).toFixed(1)}\u202f%`);
+  if (it.gap !== null) say("gap", `${(100 * it.gap).toFixed(1)}\u202f%`);
   redraw();
 });
 stream.addEventListener("stop-requested", () => say("standing", "Stopping"));

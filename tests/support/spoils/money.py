@@ -131,7 +131,8 @@ def gap_made_smaller(s: Spoilt) -> None:
 def proof_nobody_has(s: Spoilt) -> None:
     outcome = s.plan["outcome"]
     outcome["lower_bound"] = outcome["total"] / 2
-    outcome |= {"gap": 0.5, "status": "optimal", "avoidable": outcome["total"] / 2}
+    left = 0.5 * outcome["total"] / outcome["avoidable"]
+    outcome |= {"gap": 0.5, "status": "optimal", "avoidable_gap": left}
 
 
 @spoils("A12")
@@ -140,6 +141,22 @@ def avoidable_less_than_the_gap(s: Spoilt) -> None:
     if outcome["total"] - outcome["lower_bound"] < 1:
         raise NoPlace
     outcome["avoidable"] = (outcome["total"] - outcome["lower_bound"]) / 2
+    outcome["avoidable_gap"] = 2.0
+
+
+@spoils("A12")
+def most_of_the_cost_called_fixed(s: Spoilt) -> None:
+    outcome = s.plan["outcome"]
+    left = outcome["total"] - outcome["lower_bound"]
+    if outcome["avoidable"] < 2 * left + 1:
+        raise NoPlace
+    outcome["avoidable"] /= 2
+    outcome["avoidable_gap"] = left / outcome["avoidable"]
+
+
+@spoils("A12")
+def avoidable_gap_made_smaller(s: Spoilt) -> None:
+    s.plan["outcome"]["avoidable_gap"] = s.plan["outcome"]["avoidable_gap"] / 2 - 0.01
 
 
 @spoils("A12")

@@ -1,0 +1,16 @@
+"""The gap, by the one formula there is (M4): the share of what an order of work decides that could be saved.
+
+Why not of the whole cost: most of it (material, pieces, labour) no order of work changes, and a share of that says
+little about how good a plan is.
+"""
+
+
+def avoidable_gap(cost: float, bound: float, fixed: float) -> float:
+    """(cost - bound) / (cost - fixed), from 0 to 1; 0 where there is nothing to avoid.
+
+    fixed: money that no order of work changes, which no plan undercuts either.
+    """
+    avoidable = cost - fixed
+    if avoidable <= 0.0:
+        return 0.0
+    return min(1.0, max(0.0, cost - bound) / avoidable)
