@@ -1,24 +1,22 @@
 """/v1/keys: the access keys of the caller's workshop."""
 
-import time
 from datetime import datetime
 from typing import Annotated, Literal
 
 from anyio import to_thread
 from fastapi import APIRouter, Path, Request, Response
 from pydantic import BaseModel, Field
-from sqlalchemy import Connection
 
 from api.http.access import REFUSALS, Admin
 from api.http.bodies import BODY_REFUSALS, fitting, json_body, read_json
 from api.http.idempotency import IdempotencyKey
 from api.http.problems import BadRequest, Conflict, Invalid, NotFound, answers
-from api.http.shown_once import made_with_secret
+from api.http.shown_once import ShownOnce
 from api.moments import moment
 from api.service import TheService
-from worker.records import keys
+from api.services import keys
 from worker.records.ids import PATTERN
-from worker.records.keys import KeyRow
+from worker.records.keys import LASTS_DAYS, KeyRow
 
 router = APIRouter(prefix="/v1/keys", tags=["keys"], responses=answers(*REFUSALS))
 
@@ -30,7 +28,7 @@ class KeyWish(BaseModel):
     label: str = Field(min_length=1, max_length=200, description="whose it is or what for")
     scopes: list[Literal["read", "plan", "admin"]] = Field(min_length=1, max_length=3)
     days: Annotated[int, Field(ge=1, le=3650)] | None = Field(
-        default=keys.LASTS_DAYS, description="it opens something for so long; null: without end"
+        default=LASTS_DAYS, description="it opens something for so long; null: without end"
     )
 
 
@@ -71,15 +69,10 @@ async def make_key(
     """Opens this workshop, as far as its scopes go."""
     body, parsed = await read_json(request, 10_000, service.settings.deepest_body)
     wish = await fitting(KeyWish, parsed)
-
-    def make(connection: Connection, now: float) -> tuple[KeyState, str]:
-        scopes = tuple(sorted(set(wish.scopes)))
-        key_id, text = keys.make(connection, caller.workshop_id, wish.label, scopes, now, wish.days)
-        ends = None if wish.days is None else now + wish.days * 86400.0
-        return _state(KeyRow(key_id, "", wish.label, scopes, now, None, ends)), text
-
-    asked = (request.url.path, body)
-    return await to_thread.run_sync(made_with_secret, service, caller.workshop_id, idempotency_key, asked, "key", make)
+    shown = ShownOnce("key")
+    once = shown.once(caller.workshop_id, idempotency_key, (request.url.path, body), _said)
+    made = await to_thread.run_sync(keys.make, service, once, wish.label, wish.scopes, wish.days)
+    return shown.response(made)
 
 
 @router.post(
@@ -97,31 +90,26 @@ def rotate_key(
     idempotency_key: IdempotencyKey = None,
 ) -> Response:
     """A new key with the label, scopes and length of life of this one, which goes on for a day and then ends."""
-
-    def rotate(connection: Connection, now: float) -> tuple[KeyState, str]:
-        made = keys.rotate(connection, key_id, now, caller.workshop_id)
-        if made is None:
-            raise NotFound("This workshop has no such key, or it opens nothing any more.")
-        return _state(made[0]), made[1]
-
-    asked = (request.url.path, b"")
-    return made_with_secret(service, caller.workshop_id, idempotency_key, asked, "key", rotate)
+    shown = ShownOnce("key")
+    once = shown.once(caller.workshop_id, idempotency_key, (request.url.path, b""), _said)
+    return shown.response(keys.rotate(service, once, key_id))
 
 
 @router.get("", response_model=KeyList, summary="List keys")
 def list_keys(service: TheService, caller: Admin) -> KeyList:
     """Without their secrets, which nobody has any more."""
-    with service.database.read() as connection:
-        return KeyList(keys=[_state(row) for row in keys.list_keys(connection, caller.workshop_id)])
+    return KeyList(keys=[_state(row) for row in keys.all_of(service, caller.workshop_id)])
 
 
 @router.delete("/{key_id}", status_code=204, summary="Revoke a key", responses=answers(NotFound, Invalid))
 def revoke_key(key_id: Annotated[str, Path(pattern=PATTERN)], service: TheService, caller: Admin) -> Response:
     """From the next request on it opens nothing. Revoking twice is revoking once."""
-    with service.database.write() as connection:
-        if not keys.revoke(connection, key_id, time.time(), caller.workshop_id):
-            raise NotFound("This workshop has no such key.")
+    keys.revoke(service, caller.workshop_id, key_id)
     return Response(status_code=204)
+
+
+def _said(made: keys.NewKey) -> tuple[KeyState, str]:
+    return _state(made.row), made.text
 
 
 def _state(row: KeyRow) -> KeyState:

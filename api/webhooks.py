@@ -9,24 +9,19 @@ from typing import Annotated
 from anyio import to_thread
 from fastapi import APIRouter, Path, Request, Response
 from pydantic import BaseModel, Field
-from sqlalchemy import Connection
 
 from api.http.access import REFUSALS, Admin
 from api.http.bodies import BODY_REFUSALS, fitting, json_body, read_json
 from api.http.idempotency import IdempotencyKey
 from api.http.problems import Conflict, Invalid, NotFound, answers
-from api.http.shown_once import made_with_secret
+from api.http.shown_once import ShownOnce
 from api.moments import moment
 from api.service import TheService
-from planner.errors import Problem
-from worker.records import webhook_outbox
+from api.services import webhooks
 from worker.records.ids import PATTERN
 from worker.records.webhook_outbox import WebhookRow
-from worker.webhooks import secrets
-from worker.webhooks.addresses import Forbidden, look_up
 
 router = APIRouter(prefix="/v1/webhooks", tags=["webhooks"], responses=answers(*REFUSALS))
-_MOST = 20
 
 
 class WebhookWish(BaseModel):
@@ -73,35 +68,19 @@ async def add_webhook(
     """From now on the URL is told of every plan that is done, failed or cancelled."""
     body, parsed = await read_json(request, 10_000, service.settings.deepest_body)
     wish = await fitting(WebhookWish, parsed)
-
-    def check() -> None:
-        try:
-            look_up(wish.url, service.settings.allow_private_webhooks)
-        except Forbidden as error:
-            problem = Problem("/url", f"this URL cannot be told anything: {error}", "give a URL others can reach too")
-            raise Invalid("The webhook was not added.", [problem]) from None
-
-    def add(connection: Connection, now: float) -> tuple[WebhookState, str]:
-        if len(webhook_outbox.list_webhooks(connection, caller.workshop_id)) >= _MOST:
-            raise Conflict(f"A workshop has at most {_MOST} webhooks; delete one first.")
-        webhook_id = webhook_outbox.add_webhook(connection, caller.workshop_id, wish.url, secrets.mark(key), now)
-        secret = secrets.derived(key, webhook_id)
-        return _state(WebhookRow(webhook_id, wish.url, now, None, None, None)), secret
-
-    key = await to_thread.run_sync(secrets.key_of, service.settings)
-    await to_thread.run_sync(check)  # asks the name's servers, so outside of any transaction
-    asked = (request.url.path, body)
-    return await to_thread.run_sync(
-        made_with_secret, service, caller.workshop_id, idempotency_key, asked, "secret", add
-    )
+    shown = ShownOnce("secret")
+    once = shown.once(caller.workshop_id, idempotency_key, (request.url.path, body), _said)
+    return shown.response(await to_thread.run_sync(webhooks.add, service, once, wish.url))
 
 
 @router.get("", response_model=WebhookList, summary="List webhooks")
 def list_webhooks(service: TheService, caller: Admin) -> WebhookList:
     """Without their secrets."""
-    with service.database.read() as connection:
-        rows = webhook_outbox.list_webhooks(connection, caller.workshop_id)
-    return WebhookList(webhooks=[_state(row) for row in rows])
+    return WebhookList(webhooks=[_state(row) for row in webhooks.all_of(service, caller.workshop_id)])
+
+
+def _said(made: webhooks.NewWebhook) -> tuple[WebhookState, str]:
+    return _state(made.row), made.secret
 
 
 def _state(row: WebhookRow) -> WebhookState:
@@ -114,7 +93,5 @@ def _state(row: WebhookRow) -> WebhookState:
 @router.delete("/{webhook_id}", status_code=204, summary="Delete a webhook", responses=answers(NotFound, Invalid))
 def delete_webhook(webhook_id: Annotated[str, Path(pattern=PATTERN)], service: TheService, caller: Admin) -> Response:
     """With everything still on its way to it."""
-    with service.database.write() as connection:
-        if not webhook_outbox.remove_webhook(connection, caller.workshop_id, webhook_id):
-            raise NotFound("This workshop has no such webhook.")
+    webhooks.remove(service, caller.workshop_id, webhook_id)
     return Response(status_code=204)

@@ -9,6 +9,7 @@ from fastapi import Header, Response
 from sqlalchemy import Connection
 
 from api.http.problems import Invalid
+from api.services.once import Answer
 from worker.records import idempotency_keys
 
 IdempotencyKey = Annotated[
@@ -47,3 +48,13 @@ def once(
         raise Invalid("This `Idempotency-Key` was used with another request; use a new key for a new request.")
     repeated = {**json.loads(earlier.headers), "Idempotent-Replay": "true"}
     return Response(earlier.body, earlier.status, repeated)
+
+
+def json_answer(text: str, status: int, headers: dict[str, str] | None = None) -> Answer:
+    """An answer that is a JSON document."""
+    return Answer(status, {"Content-Type": "application/json", **(headers or {})}, text)
+
+
+def response_of(answer: Answer) -> Response:
+    """The answer as it goes out."""
+    return Response(answer.body, answer.status, answer.headers)

@@ -1,40 +1,47 @@
 """Things made with a secret that is shown in the first answer and never again, also not when that one is repeated."""
 
 import json
-import time
 from collections.abc import Callable
+from typing import TypeVar
 
 from fastapi import Response
 from pydantic import BaseModel
-from sqlalchemy import Connection
 
-from api.http.idempotency import once
-from api.service import Service
+from api.http.idempotency import json_answer, response_of
+from api.services.once import Answer, Once
 
-
-def made_with_secret(
-    service: Service,
-    workshop_id: str,
-    idempotency_key: str | None,
-    request: tuple[str, bytes],
-    member: str,
-    make: Callable[[Connection, float], tuple[BaseModel, str]],
-) -> Response:
-    """201 with what `make` made (document without its secret, secret), the secret under `member`.
-
-    request: path and body, as for `once`. The answer that is kept for a repeat has null in the secret's place.
-    """
-    now, shown = time.time(), []
-
-    def act(connection: Connection) -> Response:
-        made, secret = make(connection, now)
-        shown.append(secret)
-        return _created({**made.model_dump(mode="json"), member: None})
-
-    with service.database.write() as connection:
-        answer = once(connection, workshop_id, idempotency_key, request, now, lambda: act(connection))
-    return _created({**json.loads(bytes(answer.body)), member: shown[0]}) if shown else answer
+Made = TypeVar("Made")
 
 
-def _created(document: dict[str, object]) -> Response:
-    return Response(json.dumps(document), 201, {"Cache-Control": "no-store"}, "application/json")
+class ShownOnce:
+    """201 with what was made, its secret under `member`; the answer that is kept for a repeat has null there."""
+
+    def __init__(self, member: str) -> None:
+        self.member = member
+        self._shown: list[str] = []
+
+    def once(
+        self,
+        workshop_id: str,
+        key: str | None,
+        request: tuple[str, bytes],
+        said: Callable[[Made], tuple[BaseModel, str]],
+    ) -> Once[Made]:
+        """The request. said: the document of what was made, without its secret, and the secret."""
+
+        def told(made: Made) -> Answer:
+            document, secret = said(made)
+            self._shown.append(secret)
+            return _created({**document.model_dump(mode="json"), self.member: None})
+
+        return Once(workshop_id, key, request, told)
+
+    def response(self, answer: Answer) -> Response:
+        """The answer, with the secret where this is the first time."""
+        if self._shown:
+            answer = _created({**json.loads(answer.body), self.member: self._shown[0]})
+        return response_of(answer)
+
+
+def _created(document: dict[str, object]) -> Answer:
+    return json_answer(json.dumps(document), 201, {"Cache-Control": "no-store"})

@@ -1,0 +1,69 @@
+"""Services know nothing of HTTP's requests and responses; what is through asks them and opens no transaction itself."""
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+API = Path(__file__).resolve().parents[2] / "api"
+ROUTES_THROUGH = ["keys.py", "webhooks.py"]
+"""Files and folders whose transactions are the services'."""
+STATEMENTS = {"sqlalchemy", "worker.records.tables"}
+
+
+def sources(place: Path) -> list[Path]:
+    return sorted(place.rglob("*.py")) if place.is_dir() else [place]
+
+
+def imported(tree: ast.AST) -> set[str]:
+    found: set[str] = set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            found.add(node.module)
+    return found
+
+
+def transactions(tree: ast.AST) -> Iterator[int]:
+    """The lines on which one is opened: `with ....read()` or `.write()` of a database."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.With | ast.AsyncWith):
+            for item in node.items:
+                call = item.context_expr
+                if isinstance(call, ast.Call) and isinstance(call.func, ast.Attribute):
+                    owner = call.func.value
+                    name = owner.attr if isinstance(owner, ast.Attribute) else getattr(owner, "id", "")
+                    if call.func.attr in {"read", "write"} and name == "database":
+                        yield node.lineno
+
+
+def test_a_transaction_is_seen():
+    """Of a service's database or of one at hand; not of a file."""
+    lines = ["with service.database.write() as c: pass", "with database.read() as c: pass", "with file.read(): pass"]
+    tree = ast.parse("\n".join(lines))
+    assert list(transactions(tree)) == [1, 2]
+
+
+def test_services_know_no_http():
+    """Neither the framework nor what formats its answers; refusals are theirs to raise."""
+    found = sources(API / "services")
+    assert len(found) > 2
+    barred = {
+        f"{path.name}: {module}"
+        for path in found
+        for module in imported(ast.parse(path.read_text()))
+        if module.split(".")[0] in {"fastapi", "starlette"}
+        or (module.startswith("api.") and not module.startswith(("api.services", "api.service", "api.http.problems")))
+    }
+    assert barred == set()
+
+
+def test_routes_that_are_through_leave_transactions_to_the_services():
+    """Nor do they know statements."""
+    opened = []
+    for place in ROUTES_THROUGH:
+        for path in sources(API / place):
+            tree = ast.parse(path.read_text())
+            opened += [f"{path.relative_to(API)}:{line}" for line in transactions(tree)]
+            opened += [f"{path.relative_to(API)} imports {module}" for module in imported(tree) & STATEMENTS]
+    assert opened == []
