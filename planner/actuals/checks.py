@@ -13,6 +13,7 @@ from planner.actuals.entries import (
     Packed,
     Purged,
     ShotsMade,
+    StepDone,
     Stopped,
     ToolNews,
 )
@@ -54,6 +55,12 @@ def check(campaign: Campaign, actuals: Actuals) -> list[Problem]:
         if isinstance(entry, LotResult) and (entry.part, tuple(entry.colours)) not in items:
             told = f"nobody ordered `{entry.part}` in {'/'.join(entry.colours)}"
             problems.append(Problem(pointer("entries", n, "colours"), told, "check the colours"))
+        if isinstance(entry, StepDone) and entry.tool in campaign.tools:
+            steps = campaign.tools[entry.tool].until_ready
+            if entry.step not in steps:
+                told = f"tool `{entry.tool}` has no step `{entry.step}` left"
+                remedy = f"use one of {', '.join(steps)}" if steps else "log that the tool is ready instead"
+                problems.append(Problem(pointer("entries", n, "step"), told, remedy))
         if isinstance(entry, Purged) and entry.compound_kg > entry.kg:
             message = f"{entry.compound_kg:g} kg of compound in {entry.kg:g} kg shot to waste"
             problems.append(Problem(pointer("entries", n, "compound_kg"), message, "`kg` counts the compound too"))
@@ -129,7 +136,7 @@ def _ids(entry: object) -> Iterator[tuple[str, str, str]]:
     """(field, id, section of the campaign) of everything an entry names."""
     if isinstance(entry, ShotsMade | Purged | Stopped):
         yield "press", entry.press, "presses"
-    if isinstance(entry, ShotsMade | ToolNews):
+    if isinstance(entry, ShotsMade | ToolNews | StepDone):
         yield "tool", entry.tool, "tools"
     if isinstance(entry, Delivered | Ordered):
         yield "id", entry.id, SECTION[entry.of]

@@ -151,16 +151,32 @@ class ToolNews(Entry):
     ready: When | None = Field(default=None, description="the day it will be ready; none: it is ready")
 
 
+class StepDone(Entry):
+    """A step left on a tool is done: measured, metal put on, approved. `at` says from when."""
+
+    what: Literal["tool-step"] = "tool-step"
+    tool: Id
+    step: Id
+
+
 AnyEntry = Annotated[
-    ShotsMade | Purged | Stopped | Delivered | Ordered | Assembled | Packed | CameBack | LotResult | ToolNews,
+    ShotsMade
+    | Purged
+    | Stopped
+    | Delivered
+    | Ordered
+    | Assembled
+    | Packed
+    | CameBack
+    | LotResult
+    | ToolNews
+    | StepDone,
     Field(discriminator="what"),
 ]
 
+_KINDS = (ShotsMade, Purged, Stopped, Delivered, Ordered, Assembled, Packed, CameBack, LotResult, ToolNews, StepDone)
 
-KINDS: dict[str, type[AnyEntry]] = {
-    kind.model_fields["what"].default: kind
-    for kind in (ShotsMade, Purged, Stopped, Delivered, Ordered, Assembled, Packed, CameBack, LotResult, ToolNews)
-}
+KINDS: dict[str, type[AnyEntry]] = {kind.model_fields["what"].default: kind for kind in _KINDS}
 """What an entry's `what` says -> its model."""
 
 

@@ -16,10 +16,12 @@ from planner.actuals.entries import (
     Ordered,
     Packed,
     ShotsMade,
+    StepDone,
     Stopped,
     ToolNews,
 )
 from planner.campaign import Campaign
+from planner.readiness import ready_of, step_words
 from planner.slips.words import days, listed
 
 
@@ -34,6 +36,7 @@ def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
     stood: defaultdict[str, float] = defaultdict(float)
     rejected: Counter[str] = Counter()
     news: dict[str, ToolNews] = {}
+    steps: list[str] = []
     for entry in entries:
         match entry:
             case ShotsMade():
@@ -56,7 +59,10 @@ def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
                     rejected[entry.part] += entry.pieces
             case ToolNews():
                 news[entry.tool] = entry
+            case StepDone():
+                steps.append(step_words(campaign, entry.tool, entry.step))
     said = [_of_tool(campaign, name, told) for name, told in sorted(news.items())]
+    said += [f"done on tools: {listed(steps)}"] if steps else []
     said += [f"came: {_amounts(came)}"] if came else []
     said += [f"ordered: {_amounts(ordered)}"] if ordered else []
     said += (
@@ -75,8 +81,8 @@ def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
 def _of_tool(campaign: Campaign, name: str, told: ToolNews) -> str:
     if told.ready is None:
         return f"the {name} tool is here and good"
-    tool = campaign.tools.get(name)
-    before = campaign.start if tool is None or tool.ready is None else tool.ready
+    planned = ready_of(campaign, name) if name in campaign.tools else None
+    before = campaign.start if planned is None else planned
     later = (_day(told.ready) - _day(before)).days
     if later == 0:
         return f"the {name} tool comes as planned"

@@ -16,6 +16,7 @@ from planner.actuals.entries import (
     Ordered,
     Purged,
     ShotsMade,
+    StepDone,
     ToolNews,
 )
 from planner.actuals.packed import PackedOrders, packed_orders, units_back
@@ -29,11 +30,16 @@ from planner.campaign.orders import OrderLine
 from planner.campaign.presses import Barrel, StartedRun
 from planner.campaign.products import PartStock
 from planner.campaign.purging import Purging
+from planner.campaign.tools import Tool
 from planner.demand.items import Item, open_cavities, parts_of_unit, run_demands
 from planner.errors import CampaignProblems, Problem
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import order_of
+from planner.readiness import ready_days
 from planner.reading.checks import check as cross_check
+
+NO_STEPS: dict[str, Any] = {"until_ready": {}, "steps_from": None, "steps_as_of": None}
+"""What a tool says that has no steps left."""
 
 AnyBought = TypeVar("AnyBought", bound=Bought)
 
@@ -287,20 +293,38 @@ def _tools(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[str, 
             ran[entry.tool] |= {melt.split("/")[0] for melt in melts_of(campaign, entry)}
     tools = {}
     for name, tool in campaign.tools.items():
-        ready = tool.ready
         if name in news:
-            ready = news[name].ready
+            tools[name] = tool.model_copy(update=NO_STEPS | {"ready": news[name].ready})
         elif name in ran:
-            ready = None
-        if ready is not None and _moment(ready) <= actuals.as_of:
-            if name not in news:
-                notes.append(f"tool {name} was due on {ready}: taken to be ready")
-            ready = None
-        update: dict[str, Any] = {"ready": ready}
+            tools[name] = tool.model_copy(update=NO_STEPS | {"ready": None})
+        else:
+            tools[name] = _steps_done(campaign, name, actuals)
+    ready = ready_days(campaign.model_copy(update={"tools": tools}))
+    for name, tool in tools.items():
+        at = ready[name]
+        update: dict[str, Any] = {}
+        if at is not None and _moment(at) <= actuals.as_of:
+            if name not in news and not tool.until_ready:
+                notes.append(f"tool {name} was due on {at}: taken to be ready")
+            update = NO_STEPS | {"ready": None}
         if name in ran and any(tool.hot_runner_kg):
             update["hot_runner_has_held"] = sorted({*tool.hot_runner_has_held, *ran[name]})
         tools[name] = tool.model_copy(update=update)
     return tools
+
+
+def _steps_done(campaign: Campaign, name: str, actuals: Actuals) -> Tool:
+    """A tool with the steps ticked that the log says are done; the others go on from the day on which they began to."""
+    tool = campaign.tools[name]
+    if not tool.until_ready:
+        return tool
+    done = {e.step: e.at for e in actuals.entries if isinstance(e, StepDone) and e.tool == name}
+    steps = {
+        step_id: step.model_copy(update={"done": done[step_id]}) if step_id in done else step
+        for step_id, step in tool.until_ready.items()
+    }
+    begun = tool.steps_from or campaign.start.date()
+    return tool.model_copy(update={"until_ready": steps, "steps_from": begun, "steps_as_of": actuals.as_of})
 
 
 def _presses(campaign: Campaign, actuals: Actuals) -> dict[str, Any]:

@@ -13,6 +13,7 @@ from planner.audit.case import Case, Work
 from planner.audit.figures import KG
 from planner.audit.findings import Findings
 from planner.audit.masses import Material
+from planner.audit.tool_steps import steps_of, wall
 from planner.plan.document import RuleVerdict
 
 
@@ -38,6 +39,7 @@ def check(case: Case) -> RuleVerdict:
         for material, kg in masses.later(case.campaign, work).items():
             taken[material] += kg
     waits(case, notes)
+    _steps(case, notes)
     drying(case, notes)
     return notes.verdict(case.moulding_due, "runs")
 
@@ -50,14 +52,34 @@ def there(case: Case, material: Material, second: int) -> tuple[float, bool]:
     return entry.stock_kg + arrived, entry.lead_days is not None and case.bought_arrives[entry.lead_days] <= ready
 
 
+def _steps(case: Case, notes: Findings) -> None:
+    """Every step left on a tool stands in the plan once, with the moments that the campaign's days give it."""
+    ours = steps_of(case.campaign)
+    told = [(line.tool, line.step) for line in case.plan.tool_steps]
+    if not told and not ours:
+        return
+    notes.expect(sorted(told) == sorted(ours), f"{len(ours)} steps are left on tools, the plan lists {len(told)}")
+    for line in case.plan.tool_steps:
+        if (line.tool, line.step) not in ours:
+            continue
+        step = ours[line.tool, line.step]
+        for word, said, when in (("begins", line.begin, step.begin), ("ends", line.end, step.end)):
+            second = case.clock.at(wall(when))
+            notes.expect(
+                abs(case.clock.second(said) - second) <= 1,
+                f"step `{line.step}` of tool `{line.tool}` {word} {case.clock.say(second)}, the plan says otherwise",
+            )
+
+
 def _tool_is_ready(case: Case, work: Work, notes: Findings) -> None:
     clock = case.clock
     notes.expect(
         work.begin >= case.start,
         f"{work} begins {clock.say(work.begin)}, before the campaign starts {clock.say(case.start)}",
     )
-    if work.tool.ready is not None:
-        ready = clock.at(work.tool.ready)
+    day = case.ready[work.run.tool]
+    if day is not None:
+        ready = clock.at(day)
         notes.expect(
             work.begin >= ready,
             f"{work} begins {clock.say(work.begin)}, but the tool is ready {clock.say(ready)}",

@@ -61,8 +61,9 @@ def _holds(case: Case, work: Work, said: str) -> bool:
     if said == "":
         before = [other.end for other in others if other.run.press == work.run.press]
         return begin == case.start or begin in before
-    if said == f"tool {tool}, ready {work.tool.ready}":
-        return work.tool.ready is not None and begin == clock.at(work.tool.ready)
+    ready = case.ready[tool]
+    if said == f"tool {tool}, ready {ready}":
+        return ready is not None and begin == clock.at(ready)
     if said == f"tool {tool}, on another press until then":
         return any(o.run.tool == tool and o.run.press != work.run.press and o.end == begin for o in others)
     if said == "a setter":

@@ -47,8 +47,8 @@ def _hours(case: Case) -> dict[tuple[str, str], tuple[int, int]]:
     for name in campaign.presses:
         shifts = [Shift(start, end, 1) for start, end in case.openings[name].stretches]
         found["press", name] = (worked["press", name], _there(case, shifts, last))
-    for name, tool in campaign.tools.items():
-        ready = max(case.start, clock.at(tool.ready)) if tool.ready else case.start
+    for name, day in case.ready.items():
+        ready = max(case.start, clock.at(day)) if day else case.start
         found["tool", name] = (worked["tool", name], max(0, last - ready))
     inspecting = bench_minutes(case)
     jobs = [

@@ -100,7 +100,7 @@ class _Looking:
             case "press closed":
                 return of in case.openings and any(start == until for start, _ in case.openings[of].stretches)
             case "tool ready":
-                ready = case.campaign.tools[of].ready if of in case.campaign.tools else None
+                ready = self.case.ready.get(of)
                 return ready is not None and case.clock.at(ready) == until
             case "material" | "piece":
                 return until in self._arrivals(link)

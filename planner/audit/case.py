@@ -16,6 +16,7 @@ from planner.audit.moments import Clock
 from planner.audit.needs import Item, Need, items_in, needs
 from planner.audit.opening import Openings, Shift, people_there, shifts
 from planner.audit.people import Manned, alone_seconds, manned
+from planner.audit.tool_steps import ready_days
 from planner.campaign import Campaign
 from planner.campaign.hours import Open
 from planner.campaign.presses import Press
@@ -92,6 +93,11 @@ class Case:
     def moulding_due(self) -> bool:
         """Whether anything has to be moulded at all."""
         return any(need.to_mould for need in self.needs.values())
+
+    @cached_property
+    def ready(self) -> dict[str, date | datetime | None]:
+        """Tool -> day or moment from which it can be mounted; None: from the start."""
+        return ready_days(self.campaign)
 
     @cached_property
     def by_press(self) -> dict[str, list[Work]]:

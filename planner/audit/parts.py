@@ -85,9 +85,10 @@ def _unit_ready(case: Case, unit: tuple[str, str]) -> datetime:
     product = case.campaign.products[unit[0]]
     latest = [_piece_ready(case, piece) for piece in product.pieces]
     for item in case.items_in(*unit):
-        tool = case.tool_of(item[0])
-        if case.needs[item].to_mould and tool is not None and tool.ready is not None:
-            latest.append(_wall(tool.ready))
+        makers = [name for name, tool in case.campaign.tools.items() if item[0] in tool.cavities]
+        ready = case.ready[makers[0]] if makers else None
+        if case.needs[item].to_mould and ready is not None:
+            latest.append(_wall(ready))
     return max([case.campaign.start, *latest])
 
 

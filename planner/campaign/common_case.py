@@ -1,15 +1,16 @@
 """What to take where the maker has said nothing about what is not sure: common practice, without a source.
 
 A tool that is not there yet comes late more often than early and may fail its first trial; a proven tool (no ready day)
-does not. Presses run a little slower than planned and stand still now and then, scrap is sometimes a few times the
-usual, purges take as much more or less as their estimates' range says, benches are slower than timed, deliveries and
-pick-ups slip by days.
+does not, nor one whose steps are listed: these take longer than said more often than shorter. Presses run a little
+slower than planned and stand still now and then, scrap is sometimes a few times the usual, purges take as much more or
+less as their estimates' range says, benches are slower than timed, deliveries and pick-ups slip by days.
 """
 
 from planner.campaign import Campaign
 from planner.campaign.uncertainty import FirstTrial, ThreePoint, ToolUncertainty, Uncertainty
 
 READY_DAYS = ThreePoint(early=-1, likely=0, late=10)
+STEP_SHARE = ThreePoint(early=0.8, likely=1.0, late=1.8)
 REWORK_DAYS = ThreePoint(early=3, likely=7, late=12)
 FIRST_TRIAL = FirstTrial(success_chance=0.6, rework_days=REWORK_DAYS)
 CYCLE_SHARE = ThreePoint(early=0.97, likely=1.0, late=1.15)
@@ -34,8 +35,8 @@ def common_case(campaign: Campaign) -> Uncertainty:
     """The common case for every tool, press and supply of the campaign."""
     tools = {
         name: ToolUncertainty(
-            ready_days=READY_DAYS if tool.ready is not None else None,
-            first_trial=FIRST_TRIAL if tool.ready is not None else None,
+            ready_days=READY_DAYS if tool.ready is not None and not tool.until_ready else None,
+            first_trial=FIRST_TRIAL if tool.ready is not None and not tool.until_ready else None,
             cycle_share=CYCLE_SHARE,
             mount_share=MOUNT_SHARE,
             scrap_share=ThreePoint(
@@ -48,6 +49,7 @@ def common_case(campaign: Campaign) -> Uncertainty:
     }
     return Uncertainty(
         tools=tools,
+        step_share=STEP_SHARE if any(tool.until_ready for tool in campaign.tools.values()) else None,
         efficiency_share=dict.fromkeys(campaign.presses, EFFICIENCY_SHARE),
         stops_share=dict.fromkeys(campaign.presses, STOPS_SHARE),
         purge_share=dict.fromkeys(campaign.presses, PURGE_SHARE),

@@ -15,6 +15,7 @@ from planner.campaign.planning import Planning
 from planner.campaign.presses import Press
 from planner.campaign.products import Part, Piece, Product, Tier
 from planner.campaign.purging import Purging
+from planner.campaign.tool_steps import Toolmaker
 from planner.campaign.tools import Tool
 from planner.campaign.uncertainty import Uncertainty
 
@@ -51,6 +52,9 @@ class Campaign(Document):
 
     presses: dict[Id, Press] = Field(min_length=1, max_length=200)
     tools: dict[Id, Tool] = Field(min_length=1, max_length=500)
+    toolmakers: dict[Id, Toolmaker] = Field(
+        default={}, max_length=50, description="who does the steps left on tools (`until_ready`), one at a time each"
+    )
     resins: dict[Id, Resin] = Field(min_length=1, max_length=200)
     colours: dict[Id, Colour] = Field(min_length=1, max_length=500)
     forbidden_pairs: list[ForbiddenPair] = Field(default=[], max_length=200)

@@ -5,6 +5,7 @@ from typing import Annotated
 from pydantic import Field
 
 from planner.campaign.base import Amount, Count, Document, Id, Positive, Share, When
+from planner.campaign.tool_steps import ToolStep
 
 
 class Tool(Document):
@@ -45,11 +46,33 @@ class Tool(Document):
     mount_minutes: Amount = Field(default=60, description="minutes to take the old tool out and put this one in")
     startup_shots: Count = Field(default=10, description="shots scrapped after a changeover and a cold restart")
     presses: list[Id] = Field(min_length=1, max_length=200, description="presses it may run on")
-    ready: When | None = Field(default=None, description="day the tool can be mounted; none: at the start")
+    ready: When | None = Field(
+        default=None,
+        description="day the tool can be mounted; none: at the start, or when its steps are done (`until_ready`)",
+    )
+    until_ready: dict[Id, ToolStep] = Field(
+        default={},
+        max_length=50,
+        description="what is still to do before it makes good parts, in order; it is ready when all of it is done, "
+        "and not before `ready`",
+    )
+    steps_from: When | None = Field(
+        default=None, description="day from which these steps go on; none: the campaign's start"
+    )
+    steps_as_of: When | None = Field(
+        default=None,
+        description="day or moment at which the steps stood like this: what is not done then is done the next day "
+        "at the earliest; none: not said",
+    )
     smallest_lot_shots: Annotated[int, Field(ge=1, le=10_000_000)] | None = Field(
         default=None,
         description="a run may be split into lots of at least this many shots; none: never split",
     )
+
+    @property
+    def to_come(self) -> bool:
+        """Whether it is not there, or not good, from the start."""
+        return self.ready is not None or any(step.done is None for step in self.until_ready.values())
 
     def has_hot_runner(self, barrel: int) -> bool:
         """Whether it holds melt behind that press barrel (from 0)."""

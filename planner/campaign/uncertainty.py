@@ -83,6 +83,10 @@ class Uncertainty(Document):
     """What is not sure, by tool, press and supply; what is not named here is taken as planned."""
 
     tools: dict[Id, ToolUncertainty] = Field(default={}, max_length=500)
+    step_share: Spread | None = Field(
+        default=None,
+        description="real days over the days said, for steps left on tools (`until_ready`) that give one figure only",
+    )
     efficiency_share: dict[Id, Spread] = Field(
         default={}, max_length=200, description="press -> real efficiency over planned efficiency"
     )

@@ -10,6 +10,7 @@ from itertools import pairwise
 from planner.campaign import Campaign
 from planner.campaign.orders import OrderLine
 from planner.demand.items import Item, good_parts, ordered_units, parts_of_unit, pieces_of, tool_of_part, units_of
+from planner.readiness import ready_days
 
 Unit = tuple[str, str]
 """A product and its colourway."""
@@ -43,6 +44,7 @@ class CouldBeReady:
     def __init__(self, campaign: Campaign, ordered: Mapping[Item, int]) -> None:
         self._campaign, self._ordered = campaign, ordered
         self._tool = tool_of_part(campaign)
+        self._ready = ready_days(campaign)
         self._known: dict[Unit, datetime] = {}
         self._place = {
             (product, colourway): n
@@ -76,11 +78,10 @@ class CouldBeReady:
 
     def _item(self, item: Item) -> datetime:
         part, colours = item
-        start, tool = self._campaign.start, self._campaign.tools.get(self._tool.get(part, ""))
+        start = self._campaign.start
         *_, to_mould = good_parts(self._campaign, part, colours, self._ordered.get(item, 0))
-        if not to_mould or tool is None or tool.ready is None:
-            return start
-        return max(start, _moment(tool.ready))
+        ready = self._ready.get(self._tool.get(part, ""))
+        return start if not to_mould or ready is None else max(start, _moment(ready))
 
 
 Alike = tuple[str, Units, Pieces, int, int]

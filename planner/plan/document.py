@@ -15,6 +15,7 @@ from planner.plan.binding import Why
 from planner.plan.needed import DryerLoad as DryerLoad
 from planner.plan.needed import Material as Material
 from planner.plan.needed import PieceNeed as PieceNeed
+from planner.plan.needed import ToolStepDates
 from planner.plan.outgoing import CustomsFacts, DispatchPallets, PalletLoad, ParcelBox, SplitDates
 from planner.plan.outgoing import Laid as Laid
 from planner.plan.sampling import RunInspection as RunInspection
@@ -421,6 +422,7 @@ class RunPlan(PlanPart):
     start: datetime
     outcome: Outcome
     tiers: list[TierDates]
+    tool_steps: list[ToolStepDates] = Field(default=[], description="what is left to do on tools, as listed")
     runs: list[Run] = Field(description="by press, then in order of work")
     balance: list[Balance]
     materials: list[Material]

@@ -43,6 +43,20 @@ class PieceNeed(PlanPart):
     if_late: str = Field(default="", description="what happens if they come late, in words")
 
 
+class ToolStepDates(PlanPart):
+    """A step left on a tool before it makes good parts, if all goes as expected."""
+
+    tool: str
+    step: str
+    what: str = Field(description="in words, with its tool")
+    by: str | None = Field(description="the toolmaker; null: nobody is kept busy")
+    begin: datetime
+    end: datetime
+    done: bool
+    waits_for: str = Field(description="what its begin waited for, in words; empty: nothing")
+    decides: bool = Field(description="whether the tool's day moves with it")
+
+
 class DryerLoad(PlanPart):
     """One filling of a dryer, dry as late as it can be."""
 

@@ -14,6 +14,7 @@ from planner.purge.compound import CompoundFigures
 from planner.purge.cost import purge_shots
 from planner.purge.factor import hot_runner_reach
 from planner.purge.heating import closing_kg, heating_seconds, hot_runner_kg
+from planner.readiness import ready_of
 from planner.schedule import timing as w
 from planner.schedule.encode import Names
 from planner.schedule.encode.cleaning import hot_runner_figures
@@ -335,8 +336,7 @@ def _waits_for(names: Names, tool: str, why: int) -> str:
     """What the start waited for, in words."""
     kind = w.WAITED_FOR[why]
     if kind == "ready":
-        ready = names.campaign.tools[tool].ready
-        return f"tool {tool}, ready {ready}"
+        return f"tool {tool}, ready {ready_of(names.campaign, tool)}"
     if kind == "tool":
         return f"tool {tool}, on another press until then"
     return {"press": "", "material": "material", "setter": "a setter", "hours": "press hours"}[kind]

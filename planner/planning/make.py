@@ -20,6 +20,7 @@ from planner.plan.document import Outcome, RunPlan
 from planner.plan.inspection import curves, inspections
 from planner.plan.money import costs, purged_kg
 from planner.plan.split import with_splits
+from planner.plan.tool_steps import tool_steps
 from planner.planning.verdict import LEFT_OUT, audited, failed_part, retried, set_aside
 from planner.schedule.bounds.avoidable import avoidable_gap
 from planner.schedule.bounds.objective_gap import aim_as_written
@@ -146,6 +147,7 @@ def written(inst: Instance, names: Names, found: Found, told: bool = True, joine
             versions=versions(),
         ),
         tiers=with_splits(inst, names, solution, timing, benches.tiers(names, packed, sent), packed, sent, faults),
+        tool_steps=tool_steps(campaign, names.clock),
         runs=[use.run for use in used],
         balance=material_balance.balance(names),
         materials=[line for line, _ in bought],

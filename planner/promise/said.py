@@ -23,7 +23,7 @@ _USUAL: tuple[tuple[str, ThreePoint, str], ...] = (
 
 def taken(campaign: Campaign) -> list[Taken]:
     """The common case's figures for what this campaign has."""
-    late_tool = any(tool.ready is not None for tool in campaign.tools.values())
+    late_tool = any(tool.to_come for tool in campaign.tools.values())
     return [
         Taken(about=about, early=spread.early, likely=spread.likely, late=spread.late, unit=unit)
         for n, (about, spread, unit) in enumerate(_USUAL)
@@ -46,7 +46,7 @@ def left_out(campaign: Campaign) -> list[str]:
         ("late deliveries", bool(said.piece_days or said.resin_days or said.colour_days)),
         ("a carrier that comes late", said.carrier_days is not None),
     )
-    late_tool = any(tool.ready is not None for tool in campaign.tools.values())
+    late_tool = any(tool.to_come for tool in campaign.tools.values())
     return [
         *(words for n, (words, varies) in enumerate(kinds) if not varies and (n > 0 or late_tool)),
         "material that longer purges use up",

@@ -13,6 +13,7 @@ from planner.campaign.common_case import uncertainty_of
 from planner.campaign.uncertainty import FirstTrial, Spread
 from planner.promise.quantiles import quantiles
 from planner.promise.random_streams import uniforms
+from planner.promise.tool_days import days_late, step_days
 from planner.schedule.instance import Floats
 
 DAY_S = 86400
@@ -79,6 +80,10 @@ def draw(campaign: Campaign, floors: int, seed: int) -> Luck:
             scrap[tool] = one(f"tool/{tool}/scrap", f"scrap of tool {tool}", said.scrap_share, "share", 0, 0.95)
         if said.mount_share is not None:
             mount[tool] = one(f"tool/{tool}/mount", f"mounting tool {tool}", said.mount_share, "share", 0.05, 20)
+    if any(tool.until_ready for tool in campaign.tools.values()):
+        steps = step_days(campaign, unsure.step_share, floors, seed)
+        factors += [Factor(f"tool/{of[0]}/step/{of[1]}", words, days, "days") for of, (words, days) in steps.items()]
+        ready |= days_late(campaign, steps, ready, floors)
     efficiency = {
         press: one(f"press/{press}/efficiency", f"the efficiency of press {press}", spread, "share", 0.05, 20)
         for press, spread in sorted(unsure.efficiency_share.items())

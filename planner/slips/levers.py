@@ -146,7 +146,7 @@ def _deliveries(campaign: Campaign) -> Iterator[Idea]:
 
 def _tools_sooner(campaign: Campaign) -> Iterator[Idea]:
     for name, tool in sorted(campaign.tools.items()):
-        if tool.ready is not None:
+        if tool.ready is not None and not tool.until_ready:
             sooner = (tool.ready - timedelta(days=SOONER_DAYS)).isoformat()
             yield Idea(
                 f"tool {name} ready {SOONER_DAYS} days sooner (what the toolmaker asks for it comes on top)",

@@ -7,6 +7,7 @@ from typing import Literal
 from planner.calendars.clock import Clock
 from planner.campaign import Campaign
 from planner.campaign.base import Arrival
+from planner.readiness import ready_of
 from planner.schedule.encode import Names
 from planner.schedule.encode.goods import Goods
 from planner.schedule.instance import Instance
@@ -35,7 +36,8 @@ def slipped(campaign: Campaign, slip: Slip) -> Campaign:
     late = timedelta(days=slip.days)
     if slip.kind == "tool":
         tool = campaign.tools[slip.name]
-        ready: date | datetime = campaign.start if tool.ready is None else _from_start(campaign, tool.ready)
+        now = ready_of(campaign, slip.name)
+        ready: date | datetime = campaign.start if now is None else _from_start(campaign, now)
         tools = campaign.tools | {slip.name: tool.model_copy(update={"ready": ready + late})}
         return campaign.model_copy(update={"tools": tools})
     piece = campaign.pieces[slip.name]
@@ -56,7 +58,7 @@ def recompiled(inst: Instance, names: Names, slip: Slip) -> tuple[Instance, Name
     names = replace(names, campaign=slipped(names.campaign, slip))
     if slip.kind == "tool":
         ready = inst.tool_ready.copy()
-        moment = names.campaign.tools[slip.name].ready
+        moment = ready_of(names.campaign, slip.name)
         ready[names.tools.index(slip.name)] = max(0, names.clock.seconds(moment)) if moment is not None else 0
         return inst._replace(tool_ready=ready), names
     goods = Goods(names.campaign, names.runs, names.clock)

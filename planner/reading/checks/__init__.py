@@ -26,6 +26,7 @@ from planner.reading.checks import (
     purging,
     regions,
     supply,
+    tool_steps,
     tools,
     uncertainty,
 )
@@ -42,6 +43,7 @@ def check(campaign: Campaign) -> list[Problem]:
         *products.check_makers(campaign),
         *products.check_colours(campaign),
         *tools.check_shape(campaign),
+        *tool_steps.check(campaign),
         *purging.check_entries(campaign),
         *uncertainty.check(campaign),
         *inspection.check(campaign),

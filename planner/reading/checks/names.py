@@ -12,6 +12,7 @@ from planner.errors import Problem
 SINGULAR = {
     "presses": "press",
     "tools": "tool",
+    "toolmakers": "toolmaker",
     "resins": "resin",
     "colours": "colour",
     "parts": "part",
@@ -87,6 +88,9 @@ def _workshop(campaign: Campaign) -> Iterator[Mention]:
             yield Mention(("tools", name, "hot_runner_has_held", n), "resins", resin)
         for n, at in enumerate(tool.presses):
             yield Mention(("tools", name, "presses", n), "presses", at)
+        for step_id, step in tool.until_ready.items():
+            if step.by is not None:
+                yield Mention(("tools", name, "until_ready", step_id, "by"), "toolmakers", step.by)
 
 
 def _goods(campaign: Campaign) -> Iterator[Mention]:

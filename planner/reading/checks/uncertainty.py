@@ -21,6 +21,8 @@ def check(campaign: Campaign) -> list[Problem]:
             if name not in getattr(campaign, known):
                 where = pointer("uncertainty", section, name)
                 problems.append(Problem(where, f"`{name}` is not among `{known}`", "name one that is, or leave it out"))
+    if unsure.step_share is not None:
+        problems += _range(unsure.step_share, 0, 20, "uncertainty", "step_share")
     for press, spread in unsure.efficiency_share.items():
         problems += _range(spread, 0.05, 20, "uncertainty", "efficiency_share", press)
     for press, spread in unsure.stops_share.items():

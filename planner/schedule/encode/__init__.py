@@ -21,6 +21,7 @@ from planner.demand.parcels import Batch, pack_batches
 from planner.purge.factor import FactorFit
 from planner.purge.figures import campaign_figures, hot_runner_fits
 from planner.purge.matrix import PurgeFigures
+from planner.readiness import ready_days
 from planner.schedule.encode.arrays import fraction, ints, pointers, whole_seconds
 from planner.schedule.encode.changeovers import hot_runners, purges
 from planner.schedule.encode.cleaning import with_cleaning
@@ -75,7 +76,7 @@ class Names:
 
 def horizon_days(campaign: Campaign, clock: Clock) -> int:
     """Days for which calendars are laid out."""
-    named: list[date | datetime | None] = [t.ready for t in campaign.tools.values()]
+    named: list[date | datetime | None] = [*ready_days(campaign).values()]
     supplies: list[Bought | Piece] = [*campaign.resins.values(), *campaign.colours.values(), *campaign.pieces.values()]
     for supply in supplies:
         named += [a.on for a in supply.arrivals]
@@ -101,6 +102,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
     stuff = materials(campaign, melts, clock, clearing.resins)
     figures = campaign_figures(campaign, melts)
     shot_g = {t: shot_mass_g(campaign, campaign.tools[t]) for t in tools}
+    ready = ready_days(campaign)
 
     P, R = len(presses), len(runs)
     run_melt = np.full((R, 2), -1, dtype=np.int64)
@@ -160,7 +162,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
         setters=campaign.floor.setters,
         setter_cost_s=campaign.floor.setter_rate_per_hour / 3600,
         mount_s=ints(whole_seconds(campaign.tools[t].mount_minutes) for t in tools),
-        tool_ready=ints(_ready(campaign, t, clock) for t in tools),
+        tool_ready=ints(_seconds(ready[t], clock) for t in tools),
         purge_s=purge_s,
         purge_kg=purge_kg,
         hot_s=hot_s,
@@ -266,6 +268,5 @@ def lights_out_seconds(campaign: Campaign, press: str) -> int:
     return seconds
 
 
-def _ready(campaign: Campaign, tool: str, clock: Clock) -> int:
-    day = campaign.tools[tool].ready
+def _seconds(day: date | datetime | None, clock: Clock) -> int:
     return 0 if day is None else max(0, clock.seconds(day))

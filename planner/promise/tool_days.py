@@ -1,0 +1,60 @@
+"""By how many days tools come later than planned on every floor: the steps left on them, their days drawn."""
+
+import numpy as np
+
+from planner.campaign import Campaign
+from planner.campaign.tool_steps import ToolStep
+from planner.campaign.uncertainty import Spread, ThreePoint
+from planner.promise.quantiles import quantiles
+from planner.promise.random_streams import uniforms
+from planner.readiness import Network, StepOf, ready_days, step_words
+from planner.readiness.working_days import day_from, position
+from planner.schedule.instance import Floats
+
+Drawn = dict[StepOf, tuple[str, Floats]]
+
+
+def step_days(campaign: Campaign, share: Spread | None, floors: int, seed: int) -> Drawn:
+    """Days that each step still to do takes on every floor, where they are not sure, with the step in words.
+
+    share: real days over the days said, for steps that give one figure; none: they take just that.
+    """
+    found: Drawn = {}
+    for (tool, step_id), step in Network(campaign).still_to_do:
+        chance = uniforms(seed, f"tool/{tool}/step/{step_id}", floors)
+        days = _drawn(step, share, chance)
+        if days is not None:
+            found[tool, step_id] = (step_words(campaign, tool, step_id), np.clip(days, 0.0, 3650.0))
+    return found
+
+
+def _drawn(step: ToolStep, share: Spread | None, chance: Floats) -> Floats | None:
+    if isinstance(step.days, ThreePoint):
+        return quantiles(step.days, chance)
+    return step.days * quantiles(share, chance) if share is not None and step.days > 0 else None
+
+
+def days_late(campaign: Campaign, drawn: Drawn, said: dict[str, Floats], floors: int) -> dict[str, Floats]:
+    """Tool -> calendar days after the planned day at which it is ready on every floor, for tools with steps left.
+
+    said: tool -> days after its `ready`, beside the steps; both must have come.
+    """
+    network = Network(campaign)
+    planned = ready_days(campaign)
+    tools = sorted({of[0] for of, _ in network.still_to_do})
+    found = {tool: np.zeros(floors) for tool in tools}
+    days = {of: step.likely_days for of, step in network.still_to_do}
+    for floor in range(floors):
+        laid = network.laid(days | {of: float(values[floor]) for of, (_, values) in drawn.items()})
+        for tool, (end, _) in network.ends(laid).items():
+            if tool in found:
+                found[tool][floor] = position(day_from(end, network.first), network.first)
+    for tool in tools:
+        at, ready = planned[tool], campaign.tools[tool].ready
+        assert at is not None
+        if ready is not None:
+            found[tool] = np.maximum(found[tool], position(ready, network.first) + said.get(tool, np.zeros(floors)))
+        elif tool in said:
+            found[tool] = found[tool] + said[tool]
+        found[tool] -= position(at, network.first)
+    return found
