@@ -8,7 +8,7 @@ from typing import Literal
 
 from icalendar import Alarm, Calendar, Event, vText
 
-Kind = Literal["press", "bench", "dryer", "order by", "pick-up"]
+Kind = Literal["press", "bench", "dryer", "tool", "order by", "pick-up"]
 
 _CONTROL = re.compile(r"[\x00-\x09\x0b-\x1f\x7f\ud800-\udfff]")
 _PRODUCT = "-//Shot to Ship//run plan//EN"

@@ -64,6 +64,7 @@ def plan_events(plan: RunPlan) -> Iterator[PlannedEvent]:
             "pack bench",
             f"goes out with {batch.dispatch}",
         )
+    yield from _on_tools(plan, zone)
     yield from _to_order(plan)
     for dispatch in plan.dispatches:
         yield PlannedEvent(
@@ -91,6 +92,22 @@ def _to_dry(plan: RunPlan, zone: ZoneInfo) -> Iterator[PlannedEvent]:
             f"for {', '.join(load.runs)}; drawn until {load.used_until.astimezone(zone):%Y-%m-%d %H:%M}",
             remind=_BEFORE_LOADING,
         )
+
+
+def _on_tools(plan: RunPlan, zone: ZoneInfo) -> Iterator[PlannedEvent]:
+    """One event a step still to do, on the day it begins; a day before, a reminder."""
+    for step in plan.tool_steps:
+        if not step.done:
+            who = f"{step.by}, " if step.by else ""
+            notes = f"{who}to be done by {step.end.astimezone(zone):%Y-%m-%d %H:%M}"
+            yield PlannedEvent(
+                f"step-{step.tool}-{step.step}",
+                "tool",
+                f"Begins: {step.what}",
+                step.begin.astimezone(zone).date(),
+                notes=notes,
+                remind=_DAY_BEFORE,
+            )
 
 
 def _to_order(plan: RunPlan) -> Iterator[PlannedEvent]:

@@ -204,6 +204,16 @@ _DRYING: Columns = (
     ("Used until", lambda load: load.used_until),
     ("Runs", lambda load: ", ".join(load.runs)),
 )
+_STEPS: Columns = (
+    ("Tool", lambda s: s.tool),
+    ("Step", lambda s: s.what),
+    ("Who", lambda s: s.by),
+    ("Begins", lambda s: s.begin),
+    ("Ends", lambda s: s.end),
+    ("Done", lambda s: "yes" if s.done else "no"),
+    ("Waits for", lambda s: s.waits_for),
+    ("Decides the tool's day", lambda s: "yes" if s.decides else "no"),
+)
 _INSPECTION: Columns = (
     ("Run", lambda i: i[0].run),
     ("Part", lambda i: i[0].part),
@@ -288,6 +298,7 @@ _CAUTIONS: Columns = (
 
 _LISTS: tuple[tuple[str, Callable[[Campaign, RunPlan], Iterable[object]], Columns], ...] = (
     ("Tiers", lambda _, plan: plan.tiers, _TIERS),
+    ("Steps on tools", lambda _, plan: plan.tool_steps, _STEPS),
     ("Runs", lambda _, plan: plan.runs, _RUNS),
     ("Changeovers", _changeovers, _CHANGEOVERS),
     ("Purges", _purges, _PURGES),

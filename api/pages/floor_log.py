@@ -20,6 +20,14 @@ from worker.records.ids import PATTERN
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
 Text = Annotated[str, Form(max_length=200)]
+FIELDS = {
+    "delivery": "amount",
+    "packed": "parcels",
+    "came-back": "back_order",
+    "tool": "ready",
+    "tool-step": "step",
+}
+"""What is written down -> the field beside which a refusal stands."""
 LARGEST = 2_000_000
 """Bytes of a CSV file of entries."""
 
@@ -52,6 +60,7 @@ def write_down(
     back_how: Text = "",
     tool: Text = "",
     ready: Text = "",
+    step: Text = "",
     file: UploadFile | None = None,
 ) -> Response:
     """A delivery, packed parcels, news of a tool, or a file of entries."""
@@ -59,7 +68,7 @@ def write_down(
     typed = {"thing": thing, "amount": amount, "order": order, "parcels": parcels, "tool": tool, "ready": ready}
     problems: dict[str, str] = {}
     entry: dict[str, Any] = {"what": what, "at": now_at(shown).isoformat(timespec="minutes")}
-    field = {"delivery": "amount", "packed": "parcels", "came-back": "back_order", "tool": "ready"}.get(what, "file")
+    field = FIELDS.get(what, "file")
     content: bytes | None = None
     if what == "delivery":
         kind, _, name = thing.partition(" ")
@@ -71,6 +80,9 @@ def write_down(
         entry |= _came_back(service, caller.workshop_id, shown, typed, problems)
     elif what == "tool":
         entry |= {"tool": tool} | ({"ready": ready.strip()} if ready.strip() else {})
+    elif what == "tool-step":
+        of, _, name = step.partition(" ")
+        entry |= {"tool": of, "step": name}
     else:
         content = file.file.read(LARGEST + 1) if file is not None else b""
         if not content or len(content) > LARGEST:
@@ -158,6 +170,7 @@ def _shown(
         things=things,
         happened=HAPPENED,
         tools=[(name, name) for name in campaign.tools],
+        steps=[(f"{line.tool} {line.step}", line.what) for line in shown.plan.tool_steps if not line.done],
         orders=campaign.orders,
         typed=typed,
         problems=problems,

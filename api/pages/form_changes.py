@@ -16,7 +16,7 @@ _SPOKEN_OF = {
        for one in (many, many.removesuffix("s").removesuffix("e") if many == "presses" else many.removesuffix("s"))},
     **dict.fromkeys(("from", "to", "holds"), _MELT),
     "colourways": _WAYS, "efficiency_share": "presses", "piece_days": "pieces", "resin_days": "resins",
-    "colour_days": "colours",
+    "colour_days": "colours", "by": "toolmakers",
     "cavities": "parts", "blocked_cavities": "parts", "units": "products", "extra_units": "products",
     "extra_pieces": "pieces", "cartons": "pieces", "natural_colour": "colours", "one": "resins", "other": "resins",
     "has_held": "resins", "hot_runner_has_held": "resins", "masterbatches": "colours",

@@ -91,7 +91,8 @@ def make(filled: Filled) -> Made:
     made = Made()
     for name, text in filled.head.items():
         made.put([name], text, name)
-    for write in (_presses, _materials, _parts, _tools, _pieces, _products, _colourways, _tiers, _orders, _benches):
+    workshop = (_presses, _materials, _parts, _tools, _steps, _pieces)
+    for write in (*workshop, _products, _colourways, _tiers, _orders, _benches):
         write(made, filled)
     return made
 
@@ -159,6 +160,33 @@ def _tools(made: Made, filled: Filled) -> None:
         for known in ("runner_g", "hot_runner_kg"):
             for barrel, mass in enumerate(shorthand.listed(row[known], ",;+")):
                 made.number([*here, known, barrel], mass, at + known)
+
+
+def _steps(made: Made, filled: Filled) -> None:
+    tools = made.document.get("tools", {})
+    for at, row in rows_of(filled, "steps"):
+        tool, step = shorthand.as_id(row["tool"]) or (next(iter(tools)) if len(tools) == 1 else ""), row["what"]
+        if tool not in tools:
+            told = f"there is no tool {row['tool'][:40]!r}" if row["tool"] else "say which tool it is done on"
+            made.problems.append((at + "tool", told))
+            continue
+        name = shorthand.as_id(step)
+        here: list[str | int] = ["tools", tool, "until_ready", name]
+        if not name:
+            made.problems.append((at + "what", "say what is to be done"))
+            continue
+        if name in tools[tool].get("until_ready", {}):
+            made.problems.append((at + "what", f"{step[:40]} stands here twice for {tool}; give each its own name"))
+            continue
+        made.put([*here, "what"], step, at + "what")
+        made.put([*here, "days"], made.heard(shorthand.three_points, row["days"], at + "days"), at + "days")
+        if by := shorthand.as_id(row["by"]):
+            made.document.setdefault("toolmakers", {}).setdefault(by, {})
+            made.put([*here, "by"], by, at + "by")
+        for known in ("done", "not_before"):
+            made.day([*here, known], row[known], at + known)
+        if row["after"]:
+            made.put([*here, "after"], shorthand.ids(row["after"]), at + "after")
 
 
 def _pieces(made: Made, filled: Filled) -> None:

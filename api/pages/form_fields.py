@@ -104,6 +104,17 @@ SECTIONS = (
         Ask("startup_shots", "Start-up shots", "number", "10", rare=True),
     ), "Part and cavities: shell x2. A family tool makes several parts: cup x4, float x4. No press named: every press "
        "with the barrels it needs."),
+    Section("steps", "What is left to do on tools", "step", (
+        Ask("what", "To do", sample="put metal on", width=20),
+        Ask("tool", "On tool", sample="shell"),
+        Ask("days", "Days", sample="7-10", width=8),
+        Ask("by", "Who does it", sample="Anna"),
+        Ask("done", "Done on", sample="2027-01-08", rare=True),
+        Ask("not_before", "Not before", sample="2027-01-18", rare=True),
+        Ask("after", "After", sample="measure, polish", width=20, rare=True),
+    ), "What a tool goes through before it makes good parts, in order: measure, take metal off, put metal on, polish, "
+       "try again, approve. Days: 8, or 7-10, or 7-8-10 for early, likely and late. Whoever does it works Monday to "
+       "Friday, on one thing at a time; with nobody named they are days of waiting.", optional=True),
     Section("pieces", "Bought-in pieces", "piece", (
         Ask("id", "Piece", sample="carton"),
         Ask("price", "Price each", "number", usual="0"),

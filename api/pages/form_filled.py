@@ -24,6 +24,7 @@ def filled_from(document: Thing) -> Filled:
         "colours": _rows(document, "colours", _plain("colours")),
         "parts": _rows(document, "parts", _part),
         "tools": _rows(document, "tools", _tool),
+        "steps": _steps(document),
         "pieces": _rows(document, "pieces", _piece),
         "products": _rows(document, "products", _product),
         "colourways": _colourways(document),
@@ -88,6 +89,23 @@ def _tool(tool: Thing) -> Row:
     held = [CLEAN] if tool.get("hot_runner_clean") else list(tool.get("hot_runner_has_held") or [])
     lists = {name: ", ".join(map(text, tool.get(name) or [])) for name in ("presses", "runner_g", "hot_runner_kg")}
     return _plain("tools")(tool) | lists | {"makes": counts(tool.get("cavities")), "hot_runner_held": ", ".join(held)}
+
+
+def _steps(document: Thing) -> list[Row]:
+    rows = []
+    for tool, made in (document.get("tools") or {}).items():
+        for name, step in (made.get("until_ready") or {}).items():
+            after = step.get("after")
+            row = {"what": text(step.get("what")) or name, "tool": tool, "days": _days(step.get("days"))}
+            row |= {known: text(step.get(known)) for known in ("by", "done", "not_before")}
+            rows.append(row | {"after": ", ".join(after) if after else ""})
+    return rows[:MOST_ROWS]
+
+
+def _days(days: Any) -> str:
+    if isinstance(days, dict):
+        return "-".join(text(days.get(point)) for point in ("early", "likely", "late"))
+    return text(days)
 
 
 def _piece(piece: Thing) -> Row:

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from api import wording
 from planner.campaign import Campaign
 from planner.plan import RunPlan
+from planner.readiness import ready_days
 
 
 @dataclass(frozen=True)
@@ -44,9 +45,13 @@ def _all(plan: RunPlan, campaign: Campaign) -> Iterator[Need]:
     for piece in plan.pieces:
         if piece.order_by is not None:
             yield Need(piece.order_by, "order", f"{wording.number(piece.bought)} {piece.id}")
-    for name, tool in campaign.tools.items():
-        if tool.ready is not None:
-            yield _on(tool.ready, "tool", f"{name} must be ready")
+    for name, day in ready_days(campaign).items():
+        if day is not None:
+            yield _on(day, "tool", f"{name} must be ready")
+    for step in plan.tool_steps:
+        if not step.done:
+            who = f", {step.by}" if step.by else ""
+            yield Need(step.begin.date(), "tool", f"{step.what} begins{who}, to be done by {wording.day(step.end)}")
     arrivals = [(name, piece.arrivals, "") for name, piece in campaign.pieces.items()]
     arrivals += [(name, resin.arrivals, "kg") for name, resin in campaign.resins.items()]
     arrivals += [(f"masterbatch {name}", colour.arrivals, "kg") for name, colour in campaign.colours.items()]

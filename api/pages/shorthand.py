@@ -25,6 +25,19 @@ def yes_or_no(text: str) -> bool | None:
     return None if not said else said.startswith("y")
 
 
+def three_points(text: str) -> float | dict[str, float]:
+    """Days as `8`, as `7-10` (halfway is likely) or as `7-8-10`: early, likely and late. Raises ValueError."""
+    said = [one.strip().replace(",", ".") for one in re.split(r"-|–|\bto\b|/", text) if one.strip()]
+    if not 1 <= len(said) <= 3 or any(not re.fullmatch(r"\d{1,4}(\.\d{1,3})?", one) for one in said):
+        raise ValueError(f"{text[:40]!r} gives no days; write 8, or 7-10, or 7-8-10 for early, likely and late")
+    days = [float(one) for one in said]
+    if days != sorted(days):
+        raise ValueError(f"{text[:40]!r} does not rise; write early, likely and late, like 7-8-10")
+    if len(days) == 1:
+        return days[0]
+    return {"early": days[0], "likely": days[1] if len(days) == 3 else (days[0] + days[1]) / 2, "late": days[-1]}
+
+
 def listed(text: str, between: str = ",;") -> list[str]:
     """`sage, cream` as two."""
     return [one.strip() for one in re.split(f"[{between}]", text) if one.strip()]

@@ -8,6 +8,8 @@ import re
 import pytest
 
 from api.pages import shorthand
+from api.pages.form_document import make
+from api.pages.form_filled import filled_from
 from planner.reading import read
 
 HEAD = {"name": "Planter", "currency": "EUR", "time_zone": "Europe/London", "start": "2027-01-11T06:00"}
@@ -251,3 +253,41 @@ def test_names_are_made_short_and_plain(text, wanted):
 def test_counts_are_read_before_and_after_a_name(text, wanted):
     """As people write them."""
     assert shorthand.counted(text) == wanted
+
+
+STEPS = [
+    {"what": "measure", "tool": "shell", "days": "1", "by": "Anna"},
+    {"what": "Put metal on", "tool": "shell", "days": "7-8-10", "by": "Anna"},
+    {"what": "polish", "tool": "tray", "days": "2–3", "by": "Anna", "after": ""},
+    {"what": "approve", "tool": "shell", "days": "3", "not_before": "2027-01-20"},
+]
+
+
+def test_what_is_left_on_tools_is_said_row_by_row(desk):
+    """And the form filled in from it makes the same campaign again."""
+    document = campaign_of(desk, sent(rows=ROWS | {"steps": STEPS}))
+    made = read(document)
+    assert made.tools["shell"].until_ready["put-metal-on"].days.likely == 8
+    assert made.tools["shell"].until_ready["put-metal-on"].what == "Put metal on"
+    assert made.tools["tray"].until_ready["polish"].days.likely == 2.5
+    assert list(made.toolmakers) == ["anna"]
+    again = make(filled_from(document))
+    assert again.problems == []
+    assert read(again.document).tools == made.tools
+
+
+@pytest.mark.parametrize(
+    ("row", "field", "says"),
+    [
+        ({"days": "a week"}, "steps.0.days", "7-8-10"),
+        ({"days": "10-7"}, "steps.0.days", "does not rise"),
+        ({"tool": "lid"}, "steps.0.tool", "no tool"),
+        ({"what": "!"}, "steps.0.what", "what is to be done"),
+        ({"after": "sing"}, "steps.0.after", "no step"),
+    ],
+)
+def test_a_step_that_cannot_be_read_is_told_beside_its_field(desk, row, field, says):
+    answer = desk.client.post("/start/form", data=sent(rows=ROWS | {"steps": [STEPS[0] | row]}))
+    assert answer.status_code == 422
+    told = re.search(f'id="{re.escape(field)}-problem">(.*?)<', answer.text)
+    assert says in html.unescape(told.group(1))
