@@ -8,12 +8,13 @@ import numpy as np
 from planner.demand.parcels import Batch
 from planner.promise.base_rate import BASE_RATE
 from planner.promise.document import Dates, GroupPromise, Policy, Promise, TierPromise
-from planner.promise.replications import Floors, groups_of
+from planner.promise.replications import groups_of
 from planner.promise.said import left_out, taken
 from planner.promise.scenarios import Luck
 from planner.promise.sensitivity import drivers
 from planner.schedule import timing as w
 from planner.schedule.encode import Names
+from planner.schedule.expected.replicate import Replications
 from planner.schedule.instance import NEVER, Instance, Ints, packed_instance
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import timing_for
@@ -32,7 +33,7 @@ def promise(
     names: Names,
     solution: Solution,
     luck: Luck,
-    floors: Floors,
+    floors: Replications,
     confidence: float,
     policy: Policy,
 ) -> Promise:

@@ -3,7 +3,6 @@
 from planner.campaign import Campaign
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import followed, order_of
-from planner.promise.dispatch_policy import first_ready
 from planner.promise.document import Policy, Promise
 from planner.promise.figures import promise
 from planner.promise.replications import simulate, threads_for
@@ -30,6 +29,5 @@ def make_promise(
     inst, names = compile_campaign(campaign)
     ours, solution = followed(inst, names, order_of(plan))
     luck = draw(campaign, floors, seed)
-    rule = first_ready(ours, solution) if policy == "first ready" else None
-    done = simulate(ours, names, solution, luck, threads_for(cores, floors), rule)
+    done = simulate(ours, names, solution, luck, threads_for(cores, floors), policy == "first ready")
     return promise(ours, names, solution, luck, done, confidence, policy)

@@ -164,6 +164,10 @@ class Instance(NamedTuple):
     # (R) shots of the smallest lot a demand may be cut into, 0: it stays whole; empty: all stay as they are
     run_smallest: Ints = NONE
 
+    # (J) when each lot begins as planned, where a press whose next tool is late takes the next run that is ready;
+    # empty: presses keep their order
+    likely_begin: Ints = NONE
+
     @property
     def clears(self) -> bool:
         """Whether barrels are cleared with compound or with a bridge."""

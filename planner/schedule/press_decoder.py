@@ -32,6 +32,8 @@ def run_presses(inst: Instance, plan: Sequences, timing: Timing) -> bool:
             for p in range(length.size):
                 if presses[p, w.DONE] < length[p]:
                     if presses[p, w.STALE] != 0:
+                        if inst.likely_begin.size > 0:
+                            take_ready(inst, plan, timing, p)
                         lot = seq[p, presses[p, w.DONE]]
                         if not next_start(inst, timing, p, lot):
                             return False
@@ -61,6 +63,33 @@ def run_presses(inst: Instance, plan: Sequences, timing: Timing) -> bool:
                     if inst.run_tool[waiting] == tool:
                         presses[q, w.STALE] = 1
     return leftover(inst, timing)
+
+
+@inner
+def take_ready(inst: Instance, plan: Sequences, timing: Timing, p: int) -> None:
+    """Where the tool of press p's next lot is later than planned, put the first lot whose tool is there in its place.
+
+    The press is free, and the moment has come at which the lot should have begun: what is not there by then is late,
+    and nothing else of what will come is known. Where no tool is there, the press waits for whichever comes first.
+    """
+    n, seq, ready = timing.presses[p, w.DONE], plan.seq, inst.tool_ready
+    if n < inst.pinned[p]:
+        return
+    lot = seq[p, n]
+    now = max(timing.presses[p, w.FREE], inst.likely_begin[lot])
+    soonest = ready[inst.run_tool[inst.lot_run[lot]]]
+    chosen = n
+    for m in range(n + 1, plan.length[p]):
+        if soonest <= now:
+            break
+        there = ready[inst.run_tool[inst.lot_run[seq[p, m]]]]
+        if there < soonest:
+            soonest = there
+            chosen = m
+    lot = seq[p, chosen]
+    for m in range(chosen, n, -1):
+        seq[p, m] = seq[p, m - 1]
+    seq[p, n] = lot
 
 
 @inner

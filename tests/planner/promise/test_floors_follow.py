@@ -13,13 +13,13 @@ from planner.campaign.uncertainty import ThreePoint, ToolUncertainty, Uncertaint
 from planner.control import Unhurried
 from planner.plan.order_of_work import order_of, warm_start
 from planner.planning.make import make_plan
-from planner.promise.dispatch_policy import first_ready
 from planner.promise.make import make_promise
-from planner.promise.replications import simulate
+from planner.promise.replications import simulate, written
 from planner.promise.scenarios import DAY_S, draw
 from planner.schedule import timing as w
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import compile_campaign
+from planner.schedule.expected.replicate import replicated
 from planner.schedule.instance import NEVER, packed_instance
 from planner.schedule.solution import objective_of
 from planner.schedule.timing import timing_for
@@ -91,7 +91,7 @@ def test_a_floor_is_the_campaign_with_its_luck_written_in(seed):
     inst, names = compile_campaign(campaign)
     solution = first_plans(inst, packed_instance(inst), timing_for(inst))[0][1]
     luck = draw(campaign, 40, seed)
-    floors = simulate(inst, names, solution, luck)
+    floors = replicated(inst, solution, written(inst, names, luck), to_the_letter=True)
     clock = Clock.starting(campaign.start, campaign.time_zone)
 
     def later(moment, days):
@@ -159,7 +159,7 @@ def test_a_press_does_not_wait_for_a_tool_that_is_late():
     solution = warm_start(inst, names, order_of(make_plan(chain({"a": (3, 3, 3), "b": (4, 4, 4)}), Unhurried())))
     luck = draw(campaign, 20, 1)
     waits = simulate(inst, names, solution, luck).moulded / DAY_S
-    goes_on = simulate(inst, names, solution, luck, rearrange=first_ready(inst, solution)).moulded / DAY_S
+    goes_on = simulate(inst, names, solution, luck, takes_ready=True).moulded / DAY_S
     assert waits == pytest.approx(12)
     assert goes_on == pytest.approx(8)
 

@@ -1,0 +1,63 @@
+"""One chain of moves over the mean of scenarios, and all it needs to go on."""
+
+from typing import Any
+
+import numpy as np
+
+from planner.schedule.delta_tables import delta_tables_for, order_matters
+from planner.schedule.expected.climb import BEST, HERE, MOST, NEVER_COST, ORDERED, VALUES, Climb, climb_compiled
+from planner.schedule.expected.follow import planned_for
+from planner.schedule.expected.scenarios import Scenarios, own_instance, packed_scenarios
+from planner.schedule.instance import Instance, packed_instance
+from planner.schedule.packed import pack
+from planner.schedule.rng import seeded
+from planner.schedule.solution import Solution
+from planner.schedule.timing import timing_for
+
+FAR_DEARER = 20.0
+"""A scenario that cannot be carried out counts so many times the most a plan may cost as planned."""
+
+
+class MeanChain:
+    """A chain from a plan. most: objective as planned that no plan may exceed. takes_ready: see `replicated`."""
+
+    def __init__(
+        self, inst: Instance, start: Solution, scenarios: Scenarios, most: float, last: float, seed: int,
+        takes_ready: bool,
+    ) -> None:  # fmt: skip
+        self.packed, self.likely, self.timing = packed_instance(inst), timing_for(inst), timing_for(inst)
+        self.planned = planned_for(inst)
+        self.own = own_instance(inst, scenarios, self.planned.begin if takes_ready else None)
+        self.scenarios = packed_scenarios(scenarios)
+        self.here, self.best, self.trial = start.copy(), start.copy(), start.copy()
+        self.values = np.zeros(VALUES)
+        self.values[BEST] = self.values[HERE] = np.inf
+        self.values[MOST], self.values[NEVER_COST] = most, FAR_DEARER * (1.0 + abs(most))
+        self.values[ORDERED] = 1.0 if order_matters(inst) else 0.0
+        wide = max(inst.lot_run.size, inst.batch_work.size, inst.run_tool.size)
+        self.climb = pack(
+            Climb(
+                self.best.packed(), self.trial.packed(), delta_tables_for(inst, last),
+                np.zeros((2, wide), dtype=np.int64), np.zeros(scenarios.number), np.zeros(scenarios.number),
+                self.values, seeded(seed),
+            )
+        )  # fmt: skip
+
+    def go_on(self, work: int, hot: float, cold: float) -> int:
+        """So many timings more; how often the best was improved, -1 where it cannot be carried out as planned."""
+        compiled: Any = climb_compiled
+        return int(
+            compiled(
+                self.packed, self.own, self.scenarios, self.likely, self.timing, self.here.packed(), self.planned,
+                self.climb, work, hot, cold,
+            )
+        )  # fmt: skip
+
+    def go_on_from(self, solution: Solution) -> None:
+        """Stand on a plan from now on."""
+        self.here.seq[:], self.here.length[:], self.here.order[:] = solution.seq, solution.length, solution.order
+
+    @property
+    def mean(self) -> float:
+        """The least mean objective seen."""
+        return float(self.values[BEST])

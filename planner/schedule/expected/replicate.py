@@ -1,0 +1,119 @@
+"""What a plan does in each of many scenarios: one call, the loop over them compiled."""
+
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.schedule import timing as w
+from planner.schedule.expected.follow import Planned, as_planned, planned_for, through
+from planner.schedule.expected.scenarios import Scenarios, own_instance, packed_scenarios
+from planner.schedule.instance import NEVER, Floats, Instance, Ints, packed_instance
+from planner.schedule.jit import entry
+from planner.schedule.packed import pack
+from planner.schedule.sequences import Sequences
+from planner.schedule.solution import Solution
+from planner.schedule.timing import Timing, timing_for
+
+
+class Replicated(NamedTuple):
+    """Written in place: K scenarios, G groups of pack batches."""
+
+    cost: Floats  # (K) money; inf: it cannot be carried out
+    packed: Ints  # (K, G) s when the group's last batch is packed
+    pickup: Ints  # (K, G) index of the pick-up its last batch leaves with, -1: never
+    moulded: Ints  # (K) s when the last run ends
+
+
+@dataclass(frozen=True)
+class Replications:
+    """What happened in each scenario, by group of pack batches (G). NEVER where it could not be carried out.
+
+    cost (K): money, inf where it could not. packed (K, G): second at which the group's last batch is packed. pickup (K,
+    G): index of the pick-up it leaves with, -1 where never. moulded (K): second at which the last run ends. planned:
+    money as planned.
+    """
+
+    cost: Floats
+    packed: Ints
+    pickup: NDArray[np.int32]
+    moulded: Ints
+    planned: float
+
+
+@entry
+def replicate_compiled(
+    inst: Instance, own: Instance, scenarios: Scenarios, span: Ints, timing: Timing, plan: Sequences, planned: Planned,
+    groups: Ints, found: Replicated,
+) -> float:  # fmt: skip
+    """Follow the plan through scenarios span[0] to span[1]; its money as planned, inf if that cannot be carried out.
+
+    groups (B): the group of each batch.
+    """
+    if as_planned(inst, timing, plan, planned) == np.inf:
+        return np.inf
+    money = float(timing.totals[w.COST])
+    for k in range(span[0], span[1]):
+        if through(inst, own, scenarios, k, timing, plan, planned) == np.inf:
+            continue
+        found.cost[k] = timing.totals[w.COST]
+        if scenarios.extra_cost.size > 0:
+            found.cost[k] += scenarios.extra_cost[k]
+        for g in range(found.packed.shape[1]):
+            found.packed[k, g] = 0
+        for b in range(groups.size):
+            g = groups[b]
+            found.packed[k, g] = max(found.packed[k, g], timing.batches[b, w.ENDED])
+            found.pickup[k, g] = max(found.pickup[k, g], timing.batches[b, w.PICKUP])
+        end = 0
+        for lot in range(timing.lots.shape[0]):
+            end = max(end, timing.lots[lot, w.END])
+        found.moulded[k] = end
+    return money
+
+
+def replicated(
+    inst: Instance,
+    solution: Solution,
+    scenarios: Scenarios,
+    takes_ready: bool = False,
+    groups: Ints | None = None,
+    threads: int = 1,
+    to_the_letter: bool = False,
+) -> Replications:
+    """Follow an order of work through all scenarios. The answer does not depend on threads.
+
+    inst: its lots wait as it has them wait. takes_ready: a press whose next tool is late takes the first run whose tool
+    is ready. groups (B): of pack batches, from 0; None: all are one. to_the_letter: benches keep the order of service
+    even where a batch waits.
+    """
+    groups = np.zeros(inst.batch_work.size, dtype=np.int64) if groups is None else groups
+    number, several = scenarios.number, int(groups.max(initial=0)) + 1
+    found = pack(
+        Replicated(
+            np.full(number, np.inf),
+            np.full((number, several), NEVER, dtype=np.int64),
+            np.full((number, several), -1, dtype=np.int64),
+            np.full(number, NEVER, dtype=np.int64),
+        )
+    )
+    cuts = [number * n // threads for n in range(threads + 1)]
+    packed, told = packed_instance(inst), packed_scenarios(scenarios)
+    compiled: Any = replicate_compiled
+
+    def some(n: int) -> float:
+        planned = planned_for(inst, to_the_letter)
+        own = own_instance(inst, scenarios, planned.begin if takes_ready else None)
+        span = np.array(cuts[n : n + 2], dtype=np.int64)
+        return float(compiled(packed, own, told, span, timing_for(inst), solution.packed(), planned, groups, found))
+
+    money: Sequence[float]
+    if threads == 1:
+        money = [some(0)]
+    else:
+        with ThreadPoolExecutor(threads) as pool:
+            money = list(pool.map(some, range(threads)))
+    return Replications(found.cost, found.packed, found.pickup.astype(np.int32), found.moulded, money[0])

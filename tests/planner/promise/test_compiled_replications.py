@@ -1,0 +1,95 @@
+"""Scenarios in the compiled part against the plain loop, to the second and the penny, and against the rules' words."""
+
+import numpy as np
+import pytest
+
+from benchmarks.generator import small
+from planner.campaign.common_case import common_case
+from planner.promise.replications import written
+from planner.promise.scenarios import draw
+from planner.schedule import timing as w
+from planner.schedule.construct import first_plans
+from planner.schedule.encode import compile_campaign
+from planner.schedule.expected.replicate import replicated
+from planner.schedule.expected.scenarios import Scenarios
+from planner.schedule.instance import packed_instance
+from planner.schedule.solution import Solution, objective_of
+from planner.schedule.timing import timing_for
+from tests.planner.promise.plain_loop import in_scenario, plain_replications
+from tests.support.pot_campaign import pot_campaign
+
+
+def case(campaign, number=12, seed=3):
+    campaign = campaign.model_copy(update={"uncertainty": common_case(campaign)})
+    inst, names = compile_campaign(campaign)
+    solution = first_plans(inst, packed_instance(inst), timing_for(inst))[0][1]
+    return inst, names, solution, written(inst, names, draw(campaign, number, seed))
+
+
+@pytest.mark.parametrize("to_the_letter", [True, False])
+@pytest.mark.parametrize("seed", [0, 1, 2, 3, 5, 8, 13, "pots"])
+def test_the_compiled_loop_is_the_plain_one_to_the_second(seed, to_the_letter):
+    inst, _, solution, scenarios = case(pot_campaign() if seed == "pots" else small(seed))
+    found = replicated(inst, solution, scenarios, to_the_letter=to_the_letter)
+    plain = plain_replications(inst, solution, scenarios, to_the_letter)
+    assert found.moulded.tolist() == [end for _, end, _ in plain]
+    assert found.packed.max(axis=1).tolist() == [packed for _, _, packed in plain]
+    assert found.cost == pytest.approx([money for money, _, _ in plain], abs=1e-6)
+
+
+def test_nothing_unsure_is_the_plan_itself():
+    """Under both policies: where everything is as planned, everything happens as planned."""
+    inst, _, solution, _ = case(small(4), 1)
+    for takes_ready in (False, True):
+        likely = replicated(inst, solution, Scenarios(2), takes_ready)
+        assert likely.cost == pytest.approx([likely.planned] * 2, abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3, 5, 8, 13, 21])
+def test_a_press_takes_the_first_run_that_is_ready_once_its_next_tool_is_late(seed):
+    """Read off what happened: whenever a press began a run out of turn, each run it passed over had no tool there at
+    the moment it should have begun (or the press was free, if later); and no run was begun whose tool came later than
+    that of one passed over before it."""
+    inst, _, solution, scenarios = case(small(seed), 30)
+    timing = timing_for(inst)
+    objective_of(packed_instance(inst), solution, timing)
+    begins = np.minimum(timing.lots[:, w.CO_START], timing.pieces[timing.lots[:, w.FIRST_PIECE], w.OPENED])
+    last_lot = [0] * inst.run_tool.size
+    for lot in np.argsort(timing.lots[:, w.END], kind="stable"):
+        last_lot[inst.lot_run[lot]] = lot
+    for k in range(scenarios.number):
+        own = in_scenario(inst, scenarios, k, last_lot)._replace(likely_begin=begins.astype(np.int64))
+        plan = Solution(solution.seq.copy(), solution.length.copy(), solution.order.copy())
+        timing = timing_for(own)
+        value = objective_of(packed_instance(own), plan, timing)
+        if not value < np.inf:
+            continue
+        ends = timing.lots[:, w.END]
+        ready = own.tool_ready[own.run_tool[own.lot_run]]
+        for p, planned in enumerate(solution.lots()):
+            left, free = list(planned), 0
+            for n, lot in enumerate(plan.lots()[p]):
+                front = left[0]
+                now = max(free, int(begins[front]))
+                if lot != front:
+                    assert n >= inst.pinned[p]
+                    assert ready[front] > now
+                    passed = left[: left.index(lot)]
+                    assert all(ready[other] > now for other in passed)
+                    assert all(ready[lot] <= max(now, ready[other]) for other in passed)
+                elif n >= inst.pinned[p] and ready[front] > now:
+                    assert all(ready[other] >= ready[front] for other in left)
+                left.remove(lot)
+                free = int(ends[lot])
+        # in that order, kept, everything happens at the same second
+        kept = timing_for(own)
+        same = objective_of(packed_instance(own._replace(likely_begin=np.zeros(0, dtype=np.int64))), plan, kept)
+        assert same == value
+        assert (kept.lots[:, w.END] == ends).all()
+
+
+def test_threads_change_nothing():
+    inst, _, solution, scenarios = case(small(3), 40)
+    one, more = (replicated(inst, solution, scenarios, True, threads=n) for n in (1, 3))
+    assert (one.cost == more.cost).all()
+    assert (one.packed == more.packed).all()
