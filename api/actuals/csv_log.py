@@ -1,6 +1,7 @@
 """The floor's log as CSV: a heading line with the fields' names, one entry a line; empty cells are left out.
 
-Colours of two barrels are written `sage + charcoal`, good parts `shell=390; tray=395`.
+Colours of two barrels are written `sage + charcoal`, good parts `shell=390; tray=395`. Where a colour's name holds a +
+or a part's a semicolon, the entry is sent as JSON.
 """
 
 import csv
@@ -49,6 +50,6 @@ def _value(name: str, cell: str) -> Any:
     if name == "colours":
         return [colour.strip() for colour in cell.split("+")]
     if name == "good":
-        pairs = [pair.partition("=") for pair in cell.split(";") if pair.strip()]
+        pairs = [pair.rpartition("=") for pair in cell.split(";") if pair.strip()]
         return {part.strip(): count.strip() for part, _, count in pairs}
     return cell

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 from api.exports.calendar import PlannedEvent
 from api.wording import closing_said, purge_way
 from planner.plan.document import RunPlan
+from planner.plan.run_names import RunNames
 
 _DAY_BEFORE = timedelta(days=1)
 _BEFORE_LOADING = timedelta(minutes=15)
@@ -15,7 +16,7 @@ _BEFORE_LOADING = timedelta(minutes=15)
 
 def plan_events(plan: RunPlan) -> Iterator[PlannedEvent]:
     """Events in the campaign's zone; a run has one for each stretch it is worked in, so that nights stay free."""
-    zone = ZoneInfo(plan.time_zone)
+    zone, called = ZoneInfo(plan.time_zone), RunNames(plan.runs)
     for run in plan.runs:
         melts = ", ".join(run.melts)
         if (change := run.changeover) is not None:
@@ -40,10 +41,10 @@ def plan_events(plan: RunPlan) -> Iterator[PlannedEvent]:
                 stretch.start.astimezone(zone),
                 stretch.end.astimezone(zone),
                 run.press,
-                f"run {run.id}, {run.shots} shots in all"
+                f"{called[run.id]}: {run.shots} shots in all"
                 + (f"\nat its end: {closing_said(stretch.closing)}" if stretch.closing else ""),
             )
-    yield from _to_dry(plan, zone)
+    yield from _to_dry(plan, zone, called)
     for job in plan.assembly:
         yield PlannedEvent(
             job.id,
@@ -76,7 +77,7 @@ def plan_events(plan: RunPlan) -> Iterator[PlannedEvent]:
         )
 
 
-def _to_dry(plan: RunPlan, zone: ZoneInfo) -> Iterator[PlannedEvent]:
+def _to_dry(plan: RunPlan, zone: ZoneInfo, called: RunNames) -> Iterator[PlannedEvent]:
     """One event a load, from filling to dry; a quarter of an hour before, a reminder to fill it."""
     numbers: Counter[str] = Counter()
     for load in plan.drying:
@@ -89,7 +90,7 @@ def _to_dry(plan: RunPlan, zone: ZoneInfo) -> Iterator[PlannedEvent]:
             load.load_at.astimezone(zone),
             load.dry_at.astimezone(zone),
             f"dryer {load.dryer}",
-            f"for {', '.join(load.runs)}; drawn until {load.used_until.astimezone(zone):%Y-%m-%d %H:%M}",
+            f"for {called.all_of(load.runs)}; drawn until {load.used_until.astimezone(zone):%Y-%m-%d %H:%M}",
             remind=_BEFORE_LOADING,
         )
 

@@ -12,6 +12,7 @@ from api.exports.values import Value
 from planner.campaign import Campaign
 from planner.dispatch.countries import NAMES
 from planner.plan.document import RunPlan
+from planner.plan.run_names import RunNames
 
 List = tuple[Sequence[str], Iterable[Sequence[Value]]]
 Columns = tuple[tuple[str, Callable[[Any], Value]], ...]
@@ -23,16 +24,22 @@ def plan_lists(campaign: Campaign, plan: RunPlan) -> dict[str, List]:
     Moments are on the wall clock of the campaign's zone. Rows come lazily: walk each list once.
     """
     zone = ZoneInfo(plan.time_zone)
-    return {name: _list(columns, things(campaign, plan), zone, plan.currency) for name, things, columns in _LISTS}
+    called = RunNames(plan.runs)
+    return {
+        name: _list(columns, things(campaign, plan), zone, called, plan.currency) for name, things, columns in _LISTS
+    }
 
 
-def _list(columns: Columns, things: Iterable[object], zone: ZoneInfo, currency: str) -> List:
+def _list(columns: Columns, things: Iterable[object], zone: ZoneInfo, called: RunNames, currency: str) -> List:
     headings = [heading.format(money=currency) for heading, _ in columns]
-    return headings, ([_on_the_wall(value(thing), zone) for _, value in columns] for thing in things)
+    return headings, ([_as_read(value(thing), zone, called) for _, value in columns] for thing in things)
 
 
-def _on_the_wall(value: Value, zone: ZoneInfo) -> Value:
-    return value.astimezone(zone) if isinstance(value, datetime) else value
+def _as_read(value: Value, zone: ZoneInfo, called: RunNames) -> Value:
+    """A moment on the wall clock, runs by their names."""
+    if isinstance(value, datetime):
+        return value.astimezone(zone)
+    return called.spoken(value) if isinstance(value, str) else value
 
 
 def _units(contents: dict[str, dict[str, int]]) -> str:

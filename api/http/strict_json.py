@@ -3,7 +3,10 @@
 import json
 import math
 import re
+from collections import Counter
 from typing import Any, NoReturn
+
+from planner.campaign.base import tidy
 
 _TEXT = re.compile(rb'"(?:[^"\\]|\\.)*"', re.DOTALL)
 _BRACKETS = re.compile(rb"[\[\]{}]")
@@ -58,6 +61,9 @@ def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         _check_text(name)
         _check_values(value)
         made[name] = value
+    if len({tidy(name) for name in made}) < len(made):
+        twins = Counter(tidy(name) for name in made)
+        raise NotJson(f"the name {twins.most_common(1)[0][0][:60]!a} stands twice in one object, with other blanks")
     return made
 
 

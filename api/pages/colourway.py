@@ -1,5 +1,6 @@
 """What one colourway more, or one fewer, costs: asked, waited for, shown."""
 
+import json
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Query, Request, Response
@@ -9,10 +10,12 @@ from api.forms import SentForm
 from api.pages import shorthand
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
+from api.pages.shorthand import Names
 from api.pages.templating import page
 from api.pictures.source import Published, find_published
 from api.plans.finding import PlanId
 from api.service import TheService
+from planner.campaign.base import tidy
 from planner.colourways.price import ColourwayPrice
 from worker.records.ids import PATTERN
 
@@ -58,22 +61,32 @@ def ask_price(plan_id: PlanId, request: Request, service: TheService, caller: Pa
 
 
 def _fewer(shown: Published, typed: dict[str, str]) -> dict[str, Any]:
-    product, _, colourway = typed.get("gone", "").partition(" ")
+    product, colourway = next(
+        ((p, way) for p, its in shown.campaign.products.items() for way in its.colourways
+         if _gone(p, way) == typed.get("gone", "")),
+        ("", ""),
+    )  # fmt: skip
     return {"product": product, "fewer": {"colourway": colourway, "orders": typed.get("orders", "move")}}
+
+
+def _gone(product: str, colourway: str) -> str:
+    """What the form sends of a colourway that is given up: names may hold any mark between them."""
+    return json.dumps([product, colourway], ensure_ascii=False)
 
 
 def _more(shown: Published, typed: dict[str, str], problems: dict[str, str]) -> dict[str, Any]:
     """The new colourway: its colours as typed in the form that grows."""
     products = shown.campaign.products
     product = typed.get("product", "")
-    name = shorthand.as_id(typed.get("name", ""))
+    name = tidy(typed.get("name", ""))
     if product not in products:
         product = next(iter(products))
     if not name:
         problems["name"] = "give it a name"
     parts: dict[str, list[str]] = {}
     try:
-        chosen = shorthand.colours(typed.get("colours", "")).of(list(products[product].parts))
+        said = shorthand.colours(typed.get("colours", ""), Names(shown.campaign.parts), Names(shown.campaign.colours))
+        chosen = said.of(list(products[product].parts))
         for part, colours in chosen.items():
             barrels = len(shown.campaign.parts[part].barrels)
             parts[part] = colours * barrels if len(colours) == 1 else colours
@@ -99,7 +112,7 @@ def _shown(
     products = shown.campaign.products
     several = len(products) > 1
     gone = [
-        (f"{product} {way}", f"{product} {way}" if several else way)
+        (_gone(product, way), f"{product}, {way}" if several else way)
         for product, its in products.items()
         if len(its.colourways) > 1
         for way in its.colourways

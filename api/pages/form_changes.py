@@ -5,8 +5,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from difflib import SequenceMatcher
 from typing import Any
 
-from api.pages import shorthand
 from api.pages.form_rows import WAS, Filled
+from planner.campaign.base import tidy
 from planner.campaign.pointers import pointer
 
 _MELT, _WAYS, _WAY = "melt", "colourways", "colourway"
@@ -25,18 +25,18 @@ _SPOKEN_OF = {
 
 
 def renamed(filled: Filled) -> dict[str, dict[str, str]]:
-    """section -> id in the document -> the other id it was given in the form."""
+    """section -> name in the document -> the other name it was given in the form."""
     found: dict[str, dict[str, str]] = {}
     for section, rows in filled.rows.items():
         for row in rows:
-            name = shorthand.as_id(row.get("id", ""))
+            name = tidy(row.get("id", ""))
             if row.get(WAS) and name and name != row[WAS]:
                 found.setdefault(section, {})[row[WAS]] = name
     return found
 
 
 def with_names(document: Any, names: Mapping[str, Mapping[str, str]], section: str = "") -> Any:
-    """The document with things under their other ids, and all that mentions them too.
+    """The document with things under their other names, and all that mentions them too.
 
     section: whose ids the keys and texts at this place are; told from the name of the field they stand in.
     """
@@ -50,7 +50,7 @@ def with_names(document: Any, names: Mapping[str, Mapping[str, str]], section: s
     if isinstance(document, list):
         return [with_names(one, names, section) for one in document]
     if isinstance(document, str) and section == _MELT and "/" in document:
-        resin, _, colour = document.partition("/")
+        resin, _, colour = document.rpartition("/")
         return f"{names.get('resins', {}).get(resin, resin)}/{names.get('colours', {}).get(colour, colour)}"
     return of.get(document, document) if isinstance(document, str) else document
 

@@ -7,8 +7,10 @@ from itertools import pairwise
 from typing import Any, TypeVar
 
 from api.pages import shorthand
-from api.pages.form_rows import Filled, rows_of
+from api.pages.form_rows import WAS, Filled, rows_of
 from api.pages.measures import clock, day, figure
+from api.pages.shorthand import Names
+from planner.campaign.base import tidy
 from planner.campaign.pointers import pointer
 
 Value = TypeVar("Value")
@@ -25,6 +27,7 @@ class Made:
     document: dict[str, Any] = field(default_factory=lambda: {"document": "campaign/1"})
     fields: dict[str, str] = field(default_factory=dict)
     problems: list[tuple[str, str]] = field(default_factory=list)
+    names: Mapping[str, Names] = field(default_factory=dict)
 
     def field_of(self, place: str) -> str:
         """The field a problem's pointer came from: its own, or that of the nearest above or below; "" for the whole."""
@@ -73,6 +76,10 @@ class Made:
         """A day; what may be two days is a problem of its field."""
         self.put(steps, self.heard(day, text, field_name), field_name)
 
+    def counts(self, section: str, text: str, field_name: str) -> dict[str, int] | None:
+        """Things of a section and how many of each; what cannot be read is a problem of its field."""
+        return self.heard(lambda said: shorthand.counted(said, self.names[section]), text, field_name)
+
     def hours(self, steps: list[str | int], text: str, field_name: str) -> None:
         """Hours of a week."""
         self.put(steps, self.heard(shorthand.week, text, field_name), field_name)
@@ -88,13 +95,21 @@ class Made:
 
 def make(filled: Filled) -> Made:
     """The campaign document; values that cannot be read are told by field."""
-    made = Made()
+    made = Made(names=names_of(filled))
     for name, text in filled.head.items():
         made.put([name], text, name)
     workshop = (_presses, _materials, _parts, _tools, _steps, _pieces)
     for write in (*workshop, _products, _colourways, _tiers, _orders, _benches):
         write(made, filled)
     return made
+
+
+def names_of(filled: Filled) -> dict[str, Names]:
+    """section -> what its rows are called, and were when the form was filled: others still mention them so."""
+    return {
+        section: Names(row.get(name, "") for name in ("id", WAS) for row in rows)
+        for section, rows in filled.rows.items()
+    }
 
 
 def _presses(made: Made, filled: Filled) -> None:
@@ -105,15 +120,26 @@ def _presses(made: Made, filled: Filled) -> None:
                 break
             made.number([*here, "barrels", barrel, "holdup_kg"], row[f"holdup{suffix}_kg"], f"{at}holdup{suffix}_kg")
             made.number([*here, "barrels", barrel, "shot_max_g"], row[f"shot_max{suffix}_g"], f"{at}shot_max{suffix}_g")
-        for barrel, held in enumerate(row["holds"].split("+")):
+        for barrel, held in enumerate(_held(made, row["holds"])):
             where = [*here, "barrels", barrel]
-            if barrel < 2 and shorthand.as_id(held) == CLEAN:
+            if barrel < 2 and held.casefold() == CLEAN:
                 made.put([*where, "clean"], True, at + "holds")
                 made.fields[pointer(*where, "holds")] = at + "holds"
             elif barrel < 2:
-                made.put([*where, "holds"], "/".join(map(shorthand.as_id, held.split("/"))), at + "holds")
+                made.put([*where, "holds"], held, at + "holds")
         _numbers(made, here, at, row, "clamp_kn", "rate_per_hour", "efficiency")
         made.hours([*here, "hours"], row["hours"], at + "hours")
+
+
+def _held(made: Made, text: str) -> list[str]:
+    """What each barrel holds, as typed: `PP/Cream + clean`."""
+    resins, colours = made.names["resins"], made.names["colours"]
+
+    def known(one: str) -> bool:
+        resin, _, colour = one.rpartition("/")
+        return bool(resins.find(resin) and colours.find(colour)) or one.casefold() == CLEAN
+
+    return [shorthand.melt(one, resins, colours) for one in shorthand.listed(text, "+", known)]
 
 
 def _materials(made: Made, filled: Filled) -> None:
@@ -122,7 +148,7 @@ def _materials(made: Made, filled: Filled) -> None:
         made.put([*here, "family"], row["family"], at + "family")
         for known, told in (("halogenated_flame_retardant",) * 2, ("neither_acetal_nor_halogenated", "neither")):
             made.put([*here, known], made.heard(shorthand.yes_or_no, row[told], at + told), at + told)
-        made.put([*here, "natural_colour"], shorthand.as_id(row["natural_colour"]), at + "natural_colour")
+        made.put([*here, "natural_colour"], made.names["colours"].meant(row["natural_colour"]), at + "natural_colour")
         _numbers(made, here, at, row, "price_per_kg", "lead_days", "drying_hours", "stock_kg", "min_order_kg")
     for at, row, name in _entries(made, filled, "colours"):
         here = ["colours", name]
@@ -136,7 +162,8 @@ def _parts(made: Made, filled: Filled) -> None:
         for barrel, suffix in enumerate(("", "2")):
             if barrel and not (row["resin2"] or row["mass2_g"]):
                 break
-            made.put([*here, "barrels", barrel, "resin"], shorthand.as_id(row[f"resin{suffix}"]), f"{at}resin{suffix}")
+            resin = made.names["resins"].meant(row[f"resin{suffix}"])
+            made.put([*here, "barrels", barrel, "resin"], resin, f"{at}resin{suffix}")
             made.number([*here, "barrels", barrel, "mass_g"], row[f"mass{suffix}_g"], f"{at}mass{suffix}_g")
         _numbers(made, here, at, row, "spare_share", "rest_hours")
 
@@ -144,7 +171,7 @@ def _parts(made: Made, filled: Filled) -> None:
 def _tools(made: Made, filled: Filled) -> None:
     presses, parts = made.document.get("presses", {}), made.document.get("parts", {})
     for at, row in rows_of(filled, "tools"):
-        makes = made.heard(shorthand.counted, row["makes"], at + "makes") or {}
+        makes = made.counts("parts", row["makes"], at + "makes") or {}
         name = _name(made, "tools", at + ("id" if row["id"] else "makes"), row["id"] or next(iter(makes), ""))
         here: list[str | int] = ["tools", name]
         made.put([*here, "cavities"], makes, at + "makes")
@@ -152,11 +179,12 @@ def _tools(made: Made, filled: Filled) -> None:
             made.number([*here, known], row[known], at + known)
         barrels = max((len(parts[part].get("barrels", [])) for part in makes if part in parts), default=1)
         able = [press for press, it in presses.items() if len(it.get("barrels", [])) >= barrels]
-        made.put([*here, "presses"], shorthand.ids(row["presses"]) or able, at + "presses")
+        made.put([*here, "presses"], shorthand.named(row["presses"], made.names["presses"]) or able, at + "presses")
         made.day([*here, "ready"], row["ready"], at + "ready")
-        held = shorthand.ids(row["hot_runner_held"])
-        made.put([*here, "hot_runner_clean"], held == [CLEAN] or None, at + "hot_runner_held")
-        made.put([*here, "hot_runner_has_held"], [r for r in held if r != CLEAN], at + "hot_runner_held")
+        held = shorthand.named(row["hot_runner_held"], made.names["resins"])
+        resins = [one for one in held if one.casefold() != CLEAN]
+        made.put([*here, "hot_runner_clean"], bool(held and not resins) or None, at + "hot_runner_held")
+        made.put([*here, "hot_runner_has_held"], resins, at + "hot_runner_held")
         for known in ("runner_g", "hot_runner_kg"):
             for barrel, mass in enumerate(shorthand.listed(row[known], ",;+")):
                 made.number([*here, known, barrel], mass, at + known)
@@ -165,12 +193,12 @@ def _tools(made: Made, filled: Filled) -> None:
 def _steps(made: Made, filled: Filled) -> None:
     tools = made.document.get("tools", {})
     for at, row in rows_of(filled, "steps"):
-        tool, step = shorthand.as_id(row["tool"]) or (next(iter(tools)) if len(tools) == 1 else ""), row["what"]
+        tool, step = Names(tools).meant(row["tool"]) or (next(iter(tools)) if len(tools) == 1 else ""), row["what"]
         if tool not in tools:
             told = f"there is no tool {row['tool'][:40]!r}" if row["tool"] else "say which tool it is done on"
             made.problems.append((at + "tool", told))
             continue
-        name = shorthand.as_id(step)
+        name = tidy(step)
         here: list[str | int] = ["tools", tool, "until_ready", name]
         if not name:
             made.problems.append((at + "what", "say what is to be done"))
@@ -180,13 +208,18 @@ def _steps(made: Made, filled: Filled) -> None:
             continue
         made.put([*here, "what"], step, at + "what")
         made.put([*here, "days"], made.heard(shorthand.three_points, row["days"], at + "days"), at + "days")
-        if by := shorthand.as_id(row["by"]):
-            made.document.setdefault("toolmakers", {}).setdefault(by, {})
+        if row["by"]:
+            by = Names(made.document.setdefault("toolmakers", {})).meant(row["by"])
+            made.document["toolmakers"].setdefault(by, {})
             made.put([*here, "by"], by, at + "by")
         for known in ("done", "not_before"):
             made.day([*here, known], row[known], at + known)
         if row["after"]:
-            made.put([*here, "after"], shorthand.ids(row["after"]), at + "after")
+            made.put(
+                [*here, "after"],
+                shorthand.named(row["after"], Names(one["what"] for _, one in rows_of(filled, "steps"))),
+                at + "after",
+            )
 
 
 def _pieces(made: Made, filled: Filled) -> None:
@@ -201,23 +234,21 @@ def _pieces(made: Made, filled: Filled) -> None:
 def _products(made: Made, filled: Filled) -> None:
     for at, row, name in _entries(made, filled, "products"):
         here: list[str | int] = ["products", name]
-        parts = made.heard(shorthand.counted, row["parts"], at + "parts") or dict.fromkeys(
-            made.document.get("parts", {}), 1
-        )
+        parts = made.counts("parts", row["parts"], at + "parts") or dict.fromkeys(made.document.get("parts", {}), 1)
         made.put([*here, "parts"], parts, at + "parts")
-        made.put([*here, "pieces"], made.heard(shorthand.counted, row["pieces"], at + "pieces"), at + "pieces")
+        made.put([*here, "pieces"], made.counts("pieces", row["pieces"], at + "pieces"), at + "pieces")
         made.number([*here, "assembly_minutes"], row["assembly_minutes"], at + "assembly_minutes")
 
 
 def _colourways(made: Made, filled: Filled) -> None:
     products, parts = made.document.get("products", {}), made.document.get("parts", {})
     for at, row in rows_of(filled, "colourways"):
-        name = shorthand.as_id(row["id"])
-        of = shorthand.as_id(row["product"])
+        name = tidy(row["id"])
+        of = made.names["products"].meant(row["product"])
         if row["product"] and of not in products:
             made.problems.append((at + "product", f"there is no product {row['product'][:40]!r}"))
             continue
-        chosen = shorthand.colours(row["colours"])
+        chosen = shorthand.colours(row["colours"], made.names["parts"], made.names["colours"])
         strange = [part for part in chosen.by_part if part not in parts]
         if strange:
             made.problems.append((at + "colours", f"there is no part {strange[0]!r}"))
@@ -249,22 +280,23 @@ def _tiers(made: Made, filled: Filled) -> None:
                 made.problems.append((at + "units", told))
             made.put([*here, "units"], {product: int(text) for product in products[:1]}, at + "units")
         else:
-            made.put([*here, "units"], made.heard(shorthand.counted, text, at + "units"), at + "units")
+            made.put([*here, "units"], made.counts("products", text, at + "units"), at + "units")
         made.day([*here, "promised"], row["promised"], at + "promised")
-        made.put([*here, "pieces"], made.heard(shorthand.counted, row["pieces"], at + "pieces"), at + "pieces")
+        made.put([*here, "pieces"], made.counts("pieces", row["pieces"], at + "pieces"), at + "pieces")
         _numbers(made, here, at, row, "pack_minutes", "late_cost_per_day")
 
 
 def _orders(made: Made, filled: Filled) -> None:
     tiers, products = made.document.get("tiers", {}), made.document.get("products", {})
     for n, (at, row) in enumerate(rows_of(filled, "orders")):
-        made.put(["orders", n, "tier"], shorthand.as_id(row["tier"]), at + "tier")
-        units = tiers.get(shorthand.as_id(row["tier"]), {}).get("units", {})
+        tier = made.names["tiers"].meant(row["tier"])
+        made.put(["orders", n, "tier"], tier, at + "tier")
+        units = tiers.get(tier, {}).get("units", {})
         made.fields[pointer("orders", n, "units")] = at + "colourways"
         named: dict[str, list[str]] = {}
-        for one in shorthand.listed(row["colourways"], ";"):
-            product, colon, ways = one.rpartition(":")
-            named[shorthand.as_id(product) if colon else next(iter(units or products), "")] = shorthand.ids(ways)
+        for one in shorthand.listed(row["colourways"], ";", known=lambda said: _chosen(made, said)[2]):
+            product, ways, _ = _chosen(made, one)
+            named[product or next(iter(units or products), "")] = ways
         for product, count in units.items():
             if product not in named and len(products.get(product, {}).get("colourways", {})) == 1:
                 named[product] = list(products[product]["colourways"])
@@ -274,6 +306,15 @@ def _orders(made: Made, filled: Filled) -> None:
             made.put(["orders", n, "units", product], chosen, at + "colourways")
         made.put(["orders", n, "country"], row["country"].upper(), at + "country")
         made.number(["orders", n, "count"], row["count"], at + "count")
+
+
+def _chosen(made: Made, one: str) -> tuple[str, list[str], bool]:
+    """`planter: sage, cream` as its product ("": not named), the colourways, and whether all of them are known."""
+    products, ways = made.names["products"], made.names["colourways"]
+    product, said = shorthand.owned(one, products, ways)
+    chosen = shorthand.listed(said, known=ways.find)
+    sound = (not product or products.find(product) is not None) and all(map(ways.find, chosen))
+    return product, [ways.meant(way) for way in chosen], sound
 
 
 def _benches(made: Made, filled: Filled) -> None:
@@ -290,15 +331,14 @@ def _benches(made: Made, filled: Filled) -> None:
 
 
 def _entries(made: Made, filled: Filled, section: str) -> list[tuple[str, dict[str, str], str]]:
-    """The section's rows with their ids; what is named twice or not at all is told."""
+    """The section's rows with their names; what is named twice or not at all is told."""
     return [(at, row, _name(made, section, at + "id", row["id"])) for at, row in rows_of(filled, section)]
 
 
 def _name(made: Made, section: str, field_name: str, text: str) -> str:
-    name = shorthand.as_id(text)
+    name = tidy(text)
     if not name:
-        told = f"{text[:40]!r} has no letter a to z and no figure" if text else "give it a name"
-        made.problems.append((field_name, told))
+        made.problems.append((field_name, "give it a name"))
         name = f"unnamed-{field_name.split('.')[1]}"
     elif pointer(section, name) in made.fields:
         made.problems.append((field_name, f"{name} stands here twice; give each its own name"))

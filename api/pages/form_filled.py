@@ -1,6 +1,6 @@
 """The form filled in from a campaign document: what a maker would have typed. What it cannot say stays in the document.
 
-Each row remembers under which id the document has it (`was`), so that a new name is a new name and not another thing.
+Each row remembers under which name the document has it (`was`), so that a new name is a new name and not another thing.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -9,10 +9,14 @@ from typing import Any
 from api.pages.form_document import CLEAN
 from api.pages.form_fields import BY_NAME, HEAD, SECTIONS
 from api.pages.form_rows import MOST_ROWS, WAS, Filled, blank
+from api.pages.shorthand import Names, said_counts
 
 Thing = Mapping[str, Any]
 Row = dict[str, str]
 Say = Callable[[Thing], Row]
+_MADE_OF = {"parts": ("parts", "parts"), "pieces": ("pieces", "pieces")}
+_HOLDS = {"units": ("units", "products"), "pieces": ("pieces", "pieces")}
+"""Field of the form -> that of the document which counts things, and of which section they are."""
 
 
 def filled_from(document: Thing) -> Filled:
@@ -23,12 +27,12 @@ def filled_from(document: Thing) -> Filled:
         "resins": _rows(document, "resins", _plain("resins", neither="neither_acetal_nor_halogenated")),
         "colours": _rows(document, "colours", _plain("colours")),
         "parts": _rows(document, "parts", _part),
-        "tools": _rows(document, "tools", _tool),
+        "tools": _rows(document, "tools", _counting(document, _tool, makes=("cavities", "parts"))),
         "steps": _steps(document),
         "pieces": _rows(document, "pieces", _piece),
-        "products": _rows(document, "products", _product),
+        "products": _rows(document, "products", _counting(document, _plain("products"), **_MADE_OF)),
         "colourways": _colourways(document),
-        "tiers": _rows(document, "tiers", _tier),
+        "tiers": _rows(document, "tiers", _counting(document, _plain("tiers"), **_HOLDS)),
         "orders": _orders(document),
         "benches": [_benches(document)],
     }
@@ -46,11 +50,6 @@ def text(value: Any) -> str:
     return str(value)
 
 
-def counts(of: Mapping[str, int] | None) -> str:
-    """`shell x2, tray`."""
-    return ", ".join(name if number == 1 else f"{name} x{number}" for name, number in (of or {}).items())
-
-
 def _rows(document: Thing, section: str, say: Say) -> list[Row]:
     things = document.get(section) or {}
     empty = dict.fromkeys((ask.name for ask in BY_NAME[section].asks), "")
@@ -64,6 +63,14 @@ def _plain(section: str, **other: str) -> Say:
         return {ask.name: text(thing.get(other.get(ask.name, ask.name))) for ask in BY_NAME[section].asks}
 
     return say
+
+
+def _counting(document: Thing, say: Say, **counted: tuple[str, str]) -> Say:
+    """Says also how many of what: field of the form -> the document's, and whose section."""
+    names = {field: Names(document.get(section) or {}) for field, (_, section) in counted.items()}
+    return lambda thing: (
+        say(thing) | {field: said_counts(thing.get(own) or {}, names[field]) for field, (own, _) in counted.items()}
+    )
 
 
 def _press(press: Thing) -> Row:
@@ -88,7 +95,7 @@ def _part(part: Thing) -> Row:
 def _tool(tool: Thing) -> Row:
     held = [CLEAN] if tool.get("hot_runner_clean") else list(tool.get("hot_runner_has_held") or [])
     lists = {name: ", ".join(map(text, tool.get(name) or [])) for name in ("presses", "runner_g", "hot_runner_kg")}
-    return _plain("tools")(tool) | lists | {"makes": counts(tool.get("cavities")), "hot_runner_held": ", ".join(held)}
+    return _plain("tools")(tool) | lists | {"hot_runner_held": ", ".join(held)}
 
 
 def _steps(document: Thing) -> list[Row]:
@@ -114,15 +121,6 @@ def _piece(piece: Thing) -> Row:
     if arrivals:
         row |= {"arrives": text(arrivals[0].get("on")), "amount": text(arrivals[0].get("amount"))}
     return row
-
-
-def _product(product: Thing) -> Row:
-    said = {"parts": counts(product.get("parts")), "pieces": counts(product.get("pieces"))}
-    return _plain("products")(product) | said
-
-
-def _tier(tier: Thing) -> Row:
-    return _plain("tiers")(tier) | {"units": counts(tier.get("units")), "pieces": counts(tier.get("pieces"))}
 
 
 def _colourways(document: Thing) -> list[Row]:

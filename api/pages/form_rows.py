@@ -9,7 +9,7 @@ from api.pages.form_fields import BY_NAME, HEAD, SECTIONS, Section
 
 MOST_ROWS = 60
 WAS = "was"
-"""Under which id a row's thing stands in the document the form was filled from; beside its fields."""
+"""Under which name a row's thing stands in the document the form was filled from; beside its fields."""
 
 
 @dataclass

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from api import wording
 from planner.campaign import Campaign
 from planner.plan import RunPlan
+from planner.plan.run_names import RunNames
 from planner.readiness import ready_days
 
 
@@ -59,15 +60,16 @@ def _all(plan: RunPlan, campaign: Campaign) -> Iterator[Need]:
         for delivery in deliveries:
             amount = wording.kilograms(delivery.amount) if unit else wording.number(delivery.amount)
             yield _on(delivery.on, "delivery", f"{amount} {name} should arrive")
+    called = RunNames(plan.runs)
     for run in plan.runs:
         change = run.changeover
         if change is not None:
             does = [f"mount {run.tool}"] if change.mount_seconds else []
             does += [f"purge {purge.from_} to {purge.to}" for purge in change.purges if purge.where == "barrel"]
             does = does or [f"start {run.tool}"]
-            yield _on(change.start, "changeover", f"{run.press}: {', '.join(does)} for {run.id}")
+            yield _on(change.start, "changeover", f"{run.press}: {', '.join(does)} for the {called[run.id].nth}")
         else:
-            yield _on(run.start, "run", f"{run.press}: {run.id}, {run.tool} in {' + '.join(run.melts)}")
+            yield _on(run.start, "run", f"{run.press}: {called[run.id].what}, {called[run.id].nth}")
     for dispatch in plan.dispatches:
         yield _on(dispatch.at, "pick-up", f"{wording.counted(dispatch.parcels, 'parcel')} leave")
 

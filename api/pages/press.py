@@ -52,7 +52,7 @@ def happened(
     entry: dict[str, Any] = {"what": what, "press": one.press, "at": now_at(shown).isoformat(timespec="minutes")}
     problems: dict[str, str] = {}
     if what == "shots":
-        entry |= {"tool": one.tool, "colours": [melt.split("/")[1] for melt in one.melts], "done": done == "yes"}
+        entry |= {"tool": one.tool, "colours": [melt.rpartition("/")[2] for melt in one.melts], "done": done == "yes"}
         entry["shots"] = made = whole_number(shots, "shots", problems)
         tool, good = shown.campaign.tools[one.tool], {}
         for part in one.parts:
@@ -105,7 +105,7 @@ def _shown(
     one = _run(shown, run)
     log = ask(request, "GET", f"/v1/plans/{shown.row.id}/actuals").json()["entries"]
     mine = [entry["entry"] for entry in log if entry["entry"].get("press") == one.press]
-    tool, colours = one.tool, [melt.split("/")[1] for melt in one.melts]
+    tool, colours = one.tool, [melt.rpartition("/")[2] for melt in one.melts]
     counted = [e for e in mine if e["what"] == "shots" and e["tool"] == tool and e["colours"] == colours]
     queue = [r for r in shown.plan.runs if r.press == one.press]
     return page(

@@ -1,8 +1,10 @@
 """Purging: what every colour change of a tool costs, and the log of what it really took."""
 
+import json
 import time
 from functools import partial
 from typing import Annotated
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Form, Query, Response
 from fastapi.responses import RedirectResponse
@@ -18,6 +20,7 @@ from api.plans.finding import PlanId
 from api.purge.log import as_kept, read_log, sound
 from api.purge.plan_colour_changes import changes_of
 from api.service import Service, TheService
+from planner.campaign import Campaign
 from planner.campaign.fit import fitting, shot_mass_g
 from planner.campaign.purging import PurgeLogged
 from planner.reading import problems_in
@@ -25,7 +28,7 @@ from worker.records import purge_log
 from worker.records.submitting import TooManyBytes
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
-Text = Annotated[str, Form(max_length=100)]
+Text = Annotated[str, Form(max_length=1200)]
 
 
 @router.get("/{plan_id}/purge")
@@ -33,7 +36,7 @@ def purge(
     plan_id: PlanId,
     service: TheService,
     caller: PageReader,
-    place: Annotated[str, Query(max_length=120, description="tool, press and barrel, with spaces between")] = "",
+    place: Annotated[str, Query(max_length=1200, description="tool, press and barrel as a JSON list")] = "",
 ) -> Response:
     """The colour changes of one tool on one barrel, the log, and a form to write a change down."""
     return _shown(service, caller, plan_id, place, {}, {})
@@ -52,8 +55,8 @@ def write_down(
 ) -> Response:
     """One real colour change into the workshop's log."""
     typed = {"before": before, "after": after, "shots": shots.strip(), "kg": kg.strip()}
-    tool, press, barrel = [*place.split(" "), "", "", ""][:3]
-    entry: dict[str, object] = {"press": press, "barrel": barrel or 1, "from": before, "to": after}
+    tool, press, barrel = _places(find_published(service, caller.workshop_id, plan_id).campaign).get(place, ("", "", 1))
+    entry: dict[str, object] = {"press": press, "barrel": barrel, "from": before, "to": after}
     problems: dict[str, str] = {}
     for name, kind, wanted in (("shots", int, "a whole number"), ("kg", float, "a number, with a point")):
         if typed[name]:
@@ -68,7 +71,7 @@ def write_down(
             with service.database.write() as connection:
                 kept = as_kept(sound(PurgeLogged.model_validate(entry)))
                 purge_log.add(connection, caller.workshop_id, kept, time.time())
-            return RedirectResponse(f"/plans/{plan_id}/purge?place={tool}+{press}+{barrel}#log", 303)
+            return RedirectResponse(f"/plans/{plan_id}/purge?{urlencode({'place': place})}#log", 303)
         except ValidationError as error:
             found = [(p.pointer.strip("/"), p.message) for p in problems_in(error, entry)]
             problems = {{"from": "before", "to": "after"}.get(name, name): message for name, message in found}
@@ -78,6 +81,17 @@ def write_down(
         except TooManyBytes as error:
             raise TooMany(f"{error}; no more are taken.") from None
     return _shown(service, caller, plan_id, place, typed, problems, 422)
+
+
+def _places(campaign: Campaign) -> dict[str, tuple[str, str, int]]:
+    """What the form sends -> tool, press and barrel: names may hold any mark between them."""
+    found = (
+        (tool, press, barrel)
+        for tool in campaign.tools
+        for press in fitting(campaign, tool)
+        for barrel in range(1, len(shot_mass_g(campaign, campaign.tools[tool])) + 1)
+    )
+    return {json.dumps(place, ensure_ascii=False): place for place in found}
 
 
 def _shown(
@@ -91,17 +105,12 @@ def _shown(
 ) -> Response:
     shown = find_published(service, caller.workshop_id, plan_id)
     campaign = shown.campaign
-    places = [
-        f"{tool} {press} {barrel}"
-        for tool in campaign.tools
-        for press in fitting(campaign, tool)
-        for barrel in range(1, len(shot_mass_g(campaign, campaign.tools[tool])) + 1)
-    ]
-    chosen = place if place in places else places[0]
-    tool, press, barrel = chosen.split(" ")
-    said = changes_of(campaign, tool, press, int(barrel))
+    places = _places(campaign)
+    chosen = place if place in places else next(iter(places))
+    tool, press, barrel = places[chosen]
+    said = changes_of(campaign, tool, press, barrel)
     drawings = [twice(partial(changes_svg, said, campaign.colours, only=melt.melt), 760) for melt in said.melts]
-    k = int(barrel) - 1
+    k = barrel - 1
     held = campaign.presses[press].barrels[k].holds
     melts = sorted(
         {run.melts[k] for run in shown.plan.runs if run.press == press and len(run.melts) > k} | {held or ""}

@@ -1,20 +1,55 @@
-"""What a maker types into one field, read as names and counts: `shell x2, tray` or `sage, lid: charcoal`."""
+"""What a maker types into one field, read as names and counts: `Shell x2, tray` or `Sage, lid: charcoal`.
+
+Names stay as they are typed. Where one holds a comma or a colon itself, the longest stretch that is a name wins.
+"""
 
 import re
 import unicodedata
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from api.pages.measures import spans
+from planner.campaign.base import tidy
 
-LONGEST_ID = 40
 _DAY = re.compile(r"(mon|tue|wed|thu|fri|sat|sun)[a-z]*")
-_COUNTED = re.compile(r"^(?:(?P<before>\d{1,6})\s*x?\s+)?(?P<name>.*?)(?:\s+x\s?(?P<after>\d{1,6}))?$", re.I)
+_COUNTED = re.compile(r"(?:(?P<before>\d{1,6})\s*[x×]?\s+)?(?P<name>.*?)(?:\s+[x×]\s?(?P<after>\d{1,6}))?", re.I | re.S)
 
 
-def as_id(text: str) -> str:
-    """A name as the campaign writes it: `Herb Planter` is `herb-planter`. Empty where nothing of it can be kept."""
-    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
-    return re.sub(r"[^a-z0-9_]+", "-", plain).strip("-_")[:LONGEST_ID]
+class Names:
+    """The names of one kind of thing, and which of them a text means."""
+
+    def __init__(self, names: Iterable[str] = ()) -> None:
+        self.all = list(dict.fromkeys(filter(None, map(tidy, names))))
+        self._alike: dict[str, set[str]] = {}
+        for name in self.all:
+            for spelling in {_folded(name), _plain(name)} - {""}:
+                self._alike.setdefault(spelling, set()).add(name)
+
+    def find(self, text: str) -> str | None:
+        """The name a text means: just so, else the only one that differs in capitals, blanks, hyphens or accents."""
+        name = tidy(text)
+        if name in self.all:
+            return name
+        for spelling in (_folded(name), _plain(name)):
+            if len(alike := self._alike.get(spelling, ())) == 1:
+                return next(iter(alike))
+        return None
+
+    def meant(self, text: str) -> str:
+        """The name a text means, else the text itself: whoever checks the document says that there is no such thing."""
+        return self.find(text) or tidy(text)
+
+
+NO_NAMES = Names()
+
+
+def _folded(name: str) -> str:
+    return unicodedata.normalize("NFKC", name).casefold()
+
+
+def _plain(name: str) -> str:
+    bare = "".join(c for c in unicodedata.normalize("NFKD", name.casefold()) if not unicodedata.combining(c))
+    return re.sub(r"[\s_-]+", "-", bare).strip("-")
 
 
 def yes_or_no(text: str) -> bool | None:
@@ -38,28 +73,58 @@ def three_points(text: str) -> float | dict[str, float]:
     return {"early": days[0], "likely": days[1] if len(days) == 3 else (days[0] + days[1]) / 2, "late": days[-1]}
 
 
-def listed(text: str, between: str = ",;") -> list[str]:
-    """`sage, cream` as two."""
-    return [one.strip() for one in re.split(f"[{between}]", text) if one.strip()]
+def listed(text: str, between: str = ",;", known: Callable[[str], object] = bool) -> list[str]:
+    """`sage, cream` as two; as one where `known` knows just that."""
+    cuts = [(0, 0), *(match.span() for match in re.finditer(f"[{between}]", text)), (len(text), len(text))]
+    found, at = [], 0
+    while at < len(cuts) - 1:
+        ends = [end for end in range(len(cuts) - 1, at + 1, -1) if known is not bool]
+        end = next((e for e in ends if known(text[cuts[at][1] : cuts[e][0]].strip())), at + 1)
+        if one := text[cuts[at][1] : cuts[end][0]].strip():
+            found.append(one)
+        at = end
+    return found
 
 
-def ids(text: str) -> list[str]:
-    """`Big, small one` as `big` and `small-one`."""
-    return [as_id(one) or one for one in listed(text)]
+def named(text: str, names: Names) -> list[str]:
+    """`Big, small one` as the two things that are called so."""
+    return [names.meant(one) for one in listed(text, known=names.find)]
 
 
-def counted(text: str) -> dict[str, int]:
+def counted(text: str, names: Names = NO_NAMES) -> dict[str, int]:
     """`shell x2, tray` as two shells and one tray. Raises ValueError in the maker's words."""
     found: dict[str, int] = {}
-    for one in listed(text):
-        match = _COUNTED.match(one)
-        name = as_id(match["name"]) if match else ""
-        if match is None or not name:
+    for one in listed(text, known=lambda said: names.find(_count(said, names)[0])):
+        name, count = _count(one, names)
+        if not name:
             raise ValueError(f"{one[:40]!r} names nothing; write it like `shell x2, tray`")
         if name in found:
             raise ValueError(f"{name} is named twice; say how many at once, like `{name} x2`")
-        found[name] = int(match["before"] or match["after"] or 1)
+        found[name] = count
     return found
+
+
+def _count(one: str, names: Names) -> tuple[str, int]:
+    if (whole := names.find(one)) is not None:
+        return whole, 1
+    match = _COUNTED.fullmatch(one)
+    return (names.meant(match["name"]), int(match["before"] or match["after"] or 1)) if match else ("", 1)
+
+
+def said_counts(of: dict[str, int], names: Names) -> str:
+    """`shell x2, tray`: so that it is read back as it is meant, whatever the names are."""
+    said = []
+    for name, count in of.items():
+        ways = [name] if count == 1 else []
+        ways += [f"{name} x{count}", f"{count} x {name}"]
+        said.append(next((way for way in ways if _count(way, names) == (name, count)), ways[0]))
+    return ", ".join(said)
+
+
+def melt(text: str, resins: Names, colours: Names) -> str:
+    """`PC/ABS/Sage` as the resin and the colour that are called so; as it stands where there is no `/`."""
+    resin, cut, colour = text.rpartition("/")
+    return f"{resins.meant(resin)}/{colours.meant(colour)}" if cut else tidy(text)
 
 
 @dataclass(frozen=True)
@@ -83,17 +148,32 @@ class Colours:
         return own | dict(zip(rest, self.otherwise, strict=True))
 
 
-def colours(text: str) -> Colours:
+def colours(text: str, parts: Names = NO_NAMES, known: Names = NO_NAMES) -> Colours:
     """`sage, lid: charcoal + smoke`: colours, some for a named part, two barrels joined by +."""
+
+    def sound(one: str) -> bool:
+        part, chosen = owned(one, parts, known)
+        return (not part or parts.find(part) is not None) and all(map(known.find, listed(chosen, "+", known.find)))
+
     otherwise, by_part = [], {}
-    for one in listed(text):
-        part, colon, chosen = one.rpartition(":")
-        barrels = [as_id(colour) or colour for colour in listed(chosen, "+")]
-        if colon:
-            by_part[as_id(part)] = barrels
+    for one in listed(text, known=sound):
+        part, chosen = owned(one, parts, known)
+        barrels = [known.meant(colour) for colour in listed(chosen, "+", known.find)]
+        if part:
+            by_part[part] = barrels
         else:
             otherwise.append(barrels)
     return Colours(otherwise, by_part)
+
+
+def owned(one: str, owners: Names, known: Names) -> tuple[str, str]:
+    """`lid: charcoal` as whose it is ("" where nobody is named) and what: names may hold a colon themselves."""
+    if known.find(one) is not None:
+        return "", one
+    cuts = [match.start() for match in re.finditer(":", one)]
+    sure = [cut for cut in cuts if owners.find(one[:cut]) is not None]
+    cut = (sure or cuts or [-1])[-1]
+    return (owners.meant(one[:cut]), one[cut + 1 :].strip()) if cut >= 0 else ("", one)
 
 
 def week(text: str) -> dict[str, str]:

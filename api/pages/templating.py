@@ -12,6 +12,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from api import wording
+from planner.plan.run_names import RunNames
 
 HERE = Path(__file__).parent
 NARROW = 320.0
@@ -64,6 +65,7 @@ environment.filters |= {
     "duration": wording.duration,
     "heat_and_bridge": wording.heat_and_bridge,
     "closing_said": wording.closing_said,
+    "run_names": lambda plan: RunNames(plan.runs),
     "days": wording.days,
     "counted": wording.counted,
     "as_json": lambda value: json.dumps(value, ensure_ascii=False),

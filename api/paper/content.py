@@ -80,6 +80,7 @@ class RunSheet(BaseModel):
     """One run's sheet for the press."""
 
     run: Run
+    called: str = Field(description="what people call the run: `bowl, oat, third run on press 7`")
     settings: Settings
     melts: list[MeltDraw]
     dryer_loads: list[DryerLoad]

@@ -19,7 +19,7 @@ def melts_of(run: Run, campaign: Campaign) -> list[MeltDraw]:
     shots = run.shots + startup + sum(stretch.restart_shots for stretch in run.stretches)
     found = []
     for place, (melt, shot_g) in enumerate(zip(run.melts, grams, strict=True)):
-        resin, colour = melt.split("/")
+        resin, colour = melt.rsplit("/", 1)
         kg = shots * shot_g / 1000 + _purged(run, melt, place + 1)
         down = 0.0 if campaign.resins[resin].natural_colour == colour else campaign.colours[colour].let_down_percent
         found.append(

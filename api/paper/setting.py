@@ -12,6 +12,7 @@ from api.paper.content import MeltDraw, PackLine, Paper, RunSheet, Settings
 from api.pictures.colours import Swatch
 from api.typesetting import Size, typeset
 from planner.plan.document import DryerLoad, Purge, Run
+from planner.plan.run_names import RunNames
 
 SHEET = Path(__file__).parent / "sheets" / "paper.typ"
 
@@ -24,6 +25,7 @@ def print_pdf(paper: Paper, swatches: dict[str, Swatch], size: Size) -> bytes:
 def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
     """The paper's content as texts, sheet by sheet."""
     money, chances = paper.currency, {one.tier: one.chance for one in paper.sure}
+    called = RunNames([sheet.run for sheet in paper.runs])
     return {
         "name": paper.name,
         "under": f"revision {paper.revision} · times in {paper.time_zone}",
@@ -58,8 +60,8 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
         "floors": wording.number(paper.floors),
         "costs": [[line.what, wording.number(line.amount, 2)] for line in paper.costs],
         "cautions": [[c.about, _plain(c.text), c.source] for c in paper.cautions],
-        "runs": [_run(sheet, swatches, paper.drying_hours) for sheet in paper.runs],
-        "drying": [_load(load, paper.drying_hours) for load in paper.drying],
+        "runs": [_run(sheet, swatches, paper.drying_hours, called) for sheet in paper.runs],
+        "drying": [_load(load, paper.drying_hours, called) for load in paper.drying],
         "assembly": [
             [
                 job.id,
@@ -132,7 +134,7 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
     }
 
 
-def _run(sheet: RunSheet, swatches: dict[str, Swatch], hours: dict[str, float]) -> dict[str, Any]:
+def _run(sheet: RunSheet, swatches: dict[str, Swatch], hours: dict[str, float], called: RunNames) -> dict[str, Any]:
     run, change = sheet.run, sheet.run.changeover
     steps: list[list[str]] = [
         [
@@ -157,7 +159,7 @@ def _run(sheet: RunSheet, swatches: dict[str, Swatch], hours: dict[str, float]) 
         steps.append([f"Warm up the press, then scrap {shots}", wording.duration(cold.restart_seconds)])
     steps += _closings(run)
     return {
-        "id": run.id,
+        "called": sheet.called,
         "press": run.press,
         "tool": run.tool,
         "when": f"{wording.moment(run.start)} to {_until(run.start, run.end)}",
@@ -167,7 +169,7 @@ def _run(sheet: RunSheet, swatches: dict[str, Swatch], hours: dict[str, float]) 
         "shot_seconds": f"{wording.number(run.shot_seconds, 1)} s",
         "settings": _settings(sheet.settings),
         "heat": [_heat(melt) for melt in sheet.melts],
-        "waits": run.waits_for or "",
+        "waits": called.spoken(run.waits_for or ""),
         "melts": [
             [
                 str(melt.barrel),
@@ -320,7 +322,7 @@ def _hours(load: DryerLoad, hours: dict[str, float]) -> str:
     return f"{wording.number(hours[load.resin], 1)} h{at}"
 
 
-def _load(load: DryerLoad, hours: dict[str, float]) -> list[str]:
+def _load(load: DryerLoad, hours: dict[str, float], called: RunNames) -> list[str]:
     return [
         load.dryer,
         load.resin,
@@ -328,7 +330,7 @@ def _load(load: DryerLoad, hours: dict[str, float]) -> list[str]:
         wording.moment(load.load_at),
         wording.moment(load.dry_at),
         _hours(load, hours),
-        ", ".join(load.runs),
+        called.all_of(load.runs),
     ]
 
 

@@ -12,6 +12,7 @@ from planner.cautions.rules import cleans_with_compound
 from planner.cautions.texts import COMPOUND_ABOUT
 from planner.plan import RunPlan
 from planner.plan.document import Caution, PackBatch, Run
+from planner.plan.run_names import RunNames
 from planner.plan.sampling import DefectSample
 from planner.quality.inspection import DefectCheck, DefectKind, check_for
 
@@ -22,7 +23,7 @@ DEFECTS = (DefectKind("cannot be used", 0.65), DefectKind("looks poor", 2.5))
 def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str, sure: HowSure | None = None) -> Paper:
     """Everything the sheets say. address: of the plan's pages, to which the codes on the run sheets lead."""
     known = (sure.tiers if sure else None) or {}
-    batches = {batch.id: batch for batch in plan.batches}
+    batches, called = {batch.id: batch for batch in plan.batches}, RunNames(plan.runs)
     return Paper(
         name=plan.name,
         revision=revision,
@@ -43,6 +44,7 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str, 
         runs=[
             RunSheet(
                 run=run,
+                called=str(called[run.id]),
                 settings=settings_of(run, campaign),
                 melts=melts_of(run, campaign),
                 dryer_loads=[load for load in plan.drying if run.id in load.runs],
@@ -107,7 +109,7 @@ def _sample(
 
 def cautions_of(run: Run, plan: RunPlan, campaign: Campaign) -> Iterator[Caution]:
     """Those of the plan's cautions that the one who sets up and runs this must have before their eyes."""
-    resins = [melt.split("/")[0] for melt in run.melts]
+    resins = [melt.rpartition("/")[0] for melt in run.melts]
     acetal = any(is_acetal(resin, campaign.resins[resin]) for resin in resins)
     halogenated = any(is_halogenated(resin, campaign.resins[resin]) for resin in resins)
     families = {

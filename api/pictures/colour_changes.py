@@ -93,7 +93,7 @@ def changes_svg(said: ColourChanges, looks: Mapping[str, Look], width: float = 1
         heading=None if only else f"Colour changes on barrel {said.barrel.barrel} of {said.barrel.press}",
         held=held,
         described=_described(said, only),
-        prefix=f"changes-{width:.0f}-" + (f"{only.replace('/', '-')}-" if only else ""),
+        prefix=f"changes-{width:.0f}-" + (f"{[m.melt for m in said.melts].index(only)}-" if only else ""),
         used=[swatch for name, swatch in colours.items() if name in shown],
         rows=rows,
         sheet=sheet,
@@ -125,7 +125,7 @@ def _sheet(said: ColourChanges, width: float) -> _Sheet:
         per_kg=DEEPEST / heaviest if heaviest else 0.0,
         currency=said.currency,
         priced=_priced(said),
-        one_resin=len({melt.melt.partition("/")[0] for melt in said.melts}) == 1,
+        one_resin=len({melt.melt.rpartition("/")[0] for melt in said.melts}) == 1,
     )
 
 
@@ -214,7 +214,7 @@ def _priced(said: ColourChanges) -> bool:
 
 
 def _held(said: ColourChanges) -> str:
-    resins = {melt.melt.partition("/")[0] for melt in said.melts}
+    resins = {melt.melt.rpartition("/")[0] for melt in said.melts}
     told = f"{wording.kilograms(said.barrel.holdup_kg)} of melt in the barrel"
     if said.barrel.hot_runner_kg:
         told += f", {wording.kilograms(said.barrel.hot_runner_kg)} in the hot runner"

@@ -34,12 +34,13 @@ _STROKES = (
 
 @dataclass(frozen=True)
 class Swatch:
-    """id: the colour's. fill: sRGB. ink: black or white, whichever reads better on it. strokes: its pattern's path.
+    """id: what a picture calls its pattern. name: the colour's. fill: sRGB. strokes: its pattern's path.
 
-    tile: size of the pattern's tile in user units.
+    ink: black or white, whichever reads better on it. tile: size of the pattern's tile in user units.
     """
 
     id: str
+    name: str
     fill: str
     ink: str
     strokes: str
@@ -52,7 +53,7 @@ def swatches(colours: Mapping[str, Look]) -> dict[str, Swatch]:
     for place, (name, colour) in enumerate(colours.items()):
         fill = _hex_of(colour).lower()
         around, which = divmod(place, len(_STROKES))
-        found[name] = Swatch(name, fill, ink_on(fill), _STROKES[which], 7.0 * (1 + 0.6 * around))
+        found[name] = Swatch(f"c{place}", name, fill, ink_on(fill), _STROKES[which], 7.0 * (1 + 0.6 * around))
     return found
 
 
@@ -76,5 +77,5 @@ def _hex_of(colour: Look) -> str:
 
 
 def colour_of(melt: str) -> str:
-    """The colour's id in `resin/colour`."""
-    return melt.partition("/")[2]
+    """The colour's name in `resin/colour`."""
+    return melt.rpartition("/")[2]

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from api import wording
-from api.pictures.drawing import Name, cut, draw, wrapped
+from api.pictures.drawing import Name, cut_apart, draw, wrapped
 from api.pictures.floor.beneath import band_says, end_of
 from api.pictures.floor.picture import Window, scale_of
 from api.pictures.floor.scale import GUTTER, MARGIN
@@ -41,6 +41,7 @@ def dispatch_svg(
         scale = scale_of(plan, Window(scale.first, count, (), scale.width))
     at = {dispatch.id: dispatch.at for dispatch in plan.dispatches}
     rows, names = [], []
+    short = cut_apart([tier.tier for tier in plan.tiers], GUTTER - 10)
     for n, tier in enumerate(plan.tiers):
         leaving: dict[datetime, int] = {}
         for batch in plan.batches:
@@ -59,7 +60,7 @@ def dispatch_svg(
         path.append(f"H{scale.width - MARGIN:.1f}V{y:.1f}Z")
         one = known.get(tier.tier)
         due = None if tier.promised is None else end_of(tier.promised, scale)
-        names += [Name(y - 14, cut(tier.tier, GUTTER - 10), "strong"),
+        names += [Name(y - 14, short[tier.tier], "strong"),
                   Name(y, wording.counted(tier.parcels, "parcel"), "soft")]  # fmt: skip
         rows.append(
             Row(

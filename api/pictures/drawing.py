@@ -1,8 +1,9 @@
 """Filling SVG templates: one environment for all pictures, figures rounded to a tenth of a pixel."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from unicodedata import category, combining, east_asian_width
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
@@ -43,14 +44,37 @@ def draw(template: str, **what: object) -> str:
 
 def text_width(text: str, size: float = 11) -> float:
     """About how wide a text stands at that type size: enough to tell whether it fits."""
-    return len(text) * size * 0.56
+    wide = 0 if text.isascii() else sum(east_asian_width(c) in "WF" for c in text)
+    marks = 0 if text.isascii() else sum(combining(c) > 0 or category(c) in ("Mn", "Me", "Cf") for c in text)
+    return (len(text) + 0.8 * wide - marks) * size * 0.56
 
 
 def cut(name: str, room: float, size: float = 11) -> str:
     """As much of a name as fits into the room, user units; an ellipsis where it does not all."""
     if text_width(name, size) <= room:
         return name
-    return name[: max(1, int(room / text_width("n", size)) - 1)] + "…"
+    kept = len(name)
+    while kept > 1 and text_width(name[:kept] + "…", size) > room:
+        kept -= 1
+    return name[:kept].rstrip() + "…"
+
+
+def cut_apart(names: Sequence[str], room: float, size: float = 11) -> dict[str, str]:
+    """Each name cut to the room so that no two look alike: where their beginnings do, the middle goes."""
+    shown = {name: cut(name, room, size) for name in names}
+    alike: dict[str, list[str]] = {}
+    for name, text in shown.items():
+        alike.setdefault(text, []).append(name)
+    for twins in alike.values():
+        if len(twins) == 1:
+            continue
+        same = next((n for n, letters in enumerate(zip(*twins, strict=False)) if len(set(letters)) > 1), len(text))
+        for number, name in enumerate(twins, start=1):
+            rest = name[max(0, same - 1) :] or name[-1]
+            tail = cut(rest, room * 0.7, size)
+            text = cut(name, room - text_width(tail, size), size) + tail
+            shown[name] = text if text not in shown.values() else f"{cut(name, room - 40, size)} {number}"
+    return shown
 
 
 def wrapped(phrases: Iterable[str], room: float, size: float = 10) -> list[str]:

@@ -4,10 +4,12 @@ from dataclasses import dataclass
 
 from api import wording
 from api.pictures.colours import Swatch, colour_of, swatches
-from api.pictures.drawing import draw
+from api.pictures.drawing import cut_apart, draw
 from planner.campaign import Campaign
 from planner.plan import RunPlan
 
+GUTTER = 124.0
+"""Where the colours begin, right of the barrels' names."""
 CHIP, BETWEEN = 86.0, 58.0
 ROW = 78.0
 DEEPEST = 26.0
@@ -42,7 +44,7 @@ def path_svg(plan: RunPlan, campaign: Campaign, width: float = 1200.0) -> str:
     """A row of swatches a barrel, in order of work, wrapped where the sheet ends."""
     colours = swatches(campaign.colours)
     ways = [(press, barrel) for press, p in campaign.presses.items() for barrel in range(1, len(p.barrels) + 1)]
-    per_row = max(1, int((width - 110) // (CHIP + BETWEEN)))
+    per_row = max(1, int((width - GUTTER) // (CHIP + BETWEEN)))
     heaviest = max((sum(x.kg for x in r.changeover.purges) for r in plan.runs if r.changeover), default=0.0) or 1.0
     paths, y = [], 14.0
     for press, barrel in ways:
@@ -68,14 +70,24 @@ def path_svg(plan: RunPlan, campaign: Campaign, width: float = 1200.0) -> str:
             )
             if kg:
                 says += f"; {wording.kilograms(kg)} purged to get here"
-            x, at = 110 + (n % per_row) * (CHIP + BETWEEN), y + ROW * (n // per_row)
+            x, at = GUTTER + (n % per_row) * (CHIP + BETWEEN), y + ROW * (n // per_row)
             depth = max(4.0, DEEPEST * (kg / heaviest) ** 0.5) if kg else 0.0
             steps.append(Step(melt, swatch, x, at, runs, kg, depth, before, says))
             before = swatch
         total = wording.kilograms(sum(kg for _, _, kg in melts))
         paths.append(Path(f"{press} {barrel}", y, steps, total))
         y += ROW * -(-len(melts) // per_row) + 8
+    short = cut_apart([path.name for path in paths], GUTTER - 14, 14)
+    short |= cut_apart(list({step.melt: None for path in paths for step in path.steps}), CHIP + BETWEEN - 4)
     used = {step.swatch.id: step.swatch for path in paths for step in path.steps}
     return draw(
-        "path.svg", plan=plan, width=width, height=y + 20, paths=paths, used=used.values(), chip=CHIP, between=BETWEEN
+        "path.svg",
+        plan=plan,
+        short=short,
+        width=width,
+        height=y + 20,
+        paths=paths,
+        used=used.values(),
+        chip=CHIP,
+        between=BETWEEN,
     )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from api import wording
 from api.pictures.colours import ink_on
-from api.pictures.drawing import cut, draw, wrapped
+from api.pictures.drawing import cut, cut_apart, draw, wrapped
 from planner.slips.document import Cell, SlipRow, SlipTable, TierChange
 
 HEAD, LINE, BETWEEN, GUTTER, APART = 46.0, 22.0, 22.0, 128.0, 8.0
@@ -64,10 +64,11 @@ def slips_svg(table: SlipTable, width: float = 1200.0) -> str:
     apart = bool(tiers) and across / len(tiers) >= NARROWEST
     named = tiers if apart else []
     step = across / max(1, len(named))
+    short = cut_apart(named, step, 10)
     columns = [
         Column(
             days, x, across, f"+{wording.days(days)}" if across >= 64 else f"+{days}",
-            [(x + step * (k + 0.5), cut(tier, step, 10)) for k, tier in enumerate(named)],
+            [(x + step * (k + 0.5), short[tier]) for k, tier in enumerate(named)],
         )
         for n, days in enumerate(table.slips)
         for x in [GUTTER + n * (across + gap)]

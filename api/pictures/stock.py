@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from api import wording
 from api.pictures.colours import Swatch, swatches
-from api.pictures.drawing import Name, cut, draw
+from api.pictures.drawing import Name, cut_apart, draw
 from api.pictures.floor.picture import Window, scale_of
 from api.pictures.floor.scale import GUTTER, MARGIN
 from planner.campaign import Campaign
@@ -84,7 +84,10 @@ def stock_svg(plan: RunPlan, campaign: Campaign, window: Window | None = None, f
     colours = swatches(campaign.colours)
     left, right = scale.x(scale.start), scale.width - MARGIN
     rows, names = [], []
-    for n, (item, level) in enumerate(sorted(levels(plan, campaign).items())):
+    found = sorted(levels(plan, campaign).items())
+    short = cut_apart(list(dict.fromkeys(item[0] for item, _ in found)), GUTTER - 10)
+    inks = cut_apart(list(dict.fromkeys("/".join(item[1]) for item, _ in found)), GUTTER - 10)
+    for n, (item, level) in enumerate(found):
         y = HEAD + ROW * n + ROW - 8
         highest = max((value for _, value in level), default=0.0)
         per_part = TALL / highest if highest > 0 else 0.0
@@ -93,8 +96,8 @@ def stock_svg(plan: RunPlan, campaign: Campaign, window: Window | None = None, f
         shape.append(f"H{right:.1f}V{y:.1f}Z")
         rows.append(Row(item, y, "".join(shape), wording.number(round(highest)), colours[item[1][0]]))
         names += [
-            Name(y - 13, cut(item[0], GUTTER - 10), "strong"),
-            Name(y, cut("/".join(item[1]), GUTTER - 10), "soft"),
+            Name(y - 13, short[item[0]], "strong"),
+            Name(y, inks["/".join(item[1])], "soft"),
         ]
     bottom = HEAD + ROW * len(rows) + 4
     return draw(

@@ -128,4 +128,4 @@ def _table(campaign: Campaign, tool_id: str, press_id: str, k: int) -> PurgeTabl
 
 
 def _resins(melts: list[str]) -> list[str]:
-    return [melt.partition("/")[0] for melt in melts]
+    return [melt.rpartition("/")[0] for melt in melts]

@@ -130,7 +130,7 @@ def answered(question: PurgeQuestion, service: Service, workshop_id: str) -> Pur
     if question.workshop_log:
         log += [kept.entry for kept in logged_in(service, workshop_id, barrel.press, barrel.barrel)]
     logged = {melt for entry in log for melt in (entry.from_, entry.to)}
-    names = [*asked, *sorted(name for name in logged - set(asked) if name.split("/")[1] in question.colours)]
+    names = [*asked, *sorted(name for name in logged - set(asked) if name.rpartition("/")[2] in question.colours)]
     melts = [_melt(question, name) for name in names]
     tolerances = {"visible": purging.visible_tolerance, "hidden": purging.hidden_tolerance}
     sums = estimate(
@@ -167,7 +167,7 @@ def _pace(question: PurgeQuestion, melts: int) -> PurgePace:
 
 
 def _melt(question: PurgeQuestion, name: str) -> NamedMelt:
-    resin, colour = name.split("/")
+    resin, colour = name.rsplit("/", 1)
     return NamedMelt(resin, colour, appearance(question.colours[colour]))
 
 
@@ -177,7 +177,7 @@ def _problems(question: PurgeQuestion) -> list[Problem]:
     if question.barrel.holds:
         named.append(("/barrel/holds", question.barrel.holds))
     for where, melt in named:
-        if melt.split("/")[1] not in question.colours:
+        if melt.rpartition("/")[2] not in question.colours:
             found.append(Problem(where, f"nothing says how the colour of `{melt}` looks", "add it to `colours`"))
     if len(set(question.melts)) < len(question.melts):
         found.append(Problem("/melts", "a melt is listed twice", "list each melt once"))

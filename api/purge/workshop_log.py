@@ -59,7 +59,7 @@ def _fits(campaign: Campaign, kept: Kept) -> bool:
         entry.tool not in campaign.tools or entry.barrel > len(shot_mass_g(campaign, campaign.tools[entry.tool]))
     ):
         return False
-    melts = [melt.split("/") for melt in (entry.from_, entry.to)]
+    melts = [melt.rsplit("/", 1) for melt in (entry.from_, entry.to)]
     return (
         entry.press in campaign.presses
         and entry.barrel <= len(campaign.presses[entry.press].barrels)

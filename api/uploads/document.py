@@ -91,7 +91,7 @@ def planned_orders(lines: Iterable[OrderLine], known: Known, safety_share: float
             for colourway, count in planned.get((at, unit), ()):
                 listed.append((line.row, line.ref, unit + 1, product, colourway, count))
         for colourways, count in _filled(at, line, planned):
-            orders.append(_campaign_line(line, [product for product, _ in units], colourways, count))
+            orders.append(_campaign_line(known, line, [product for product, _ in units], colourways, count))
     return PlannedOrders(orders, choices, listed)
 
 
@@ -109,16 +109,18 @@ def _filled(
     yield from sorted(Counter(zip(*columns, strict=True)).items())
 
 
-def _campaign_line(line: OrderLine, products: list[str], colourways: tuple[str, ...], count: int) -> CampaignLine:
+def _campaign_line(
+    known: Known, line: OrderLine, products: list[str], colourways: tuple[str, ...], count: int
+) -> CampaignLine:
     units: dict[str, list[str]] = {}
     for product, colourway in zip(products, colourways, strict=True):
         units.setdefault(product, []).append(colourway)
     extra_units: dict[str, list[str]] = {}
     extra_pieces: dict[str, int] = {}
     for name, number in line.add_ons.items():
-        product, cut, colourway = name.partition("/")
-        if cut:
-            extra_units.setdefault(product, []).extend([colourway] * number)
+        unit = known.unit_of(name)
+        if unit is not None:
+            extra_units.setdefault(unit[0], []).extend([unit[1]] * number)
         else:
             extra_pieces[name] = number
     return CampaignLine(

@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -38,7 +39,12 @@ class Known:
     def products(self) -> frozenset[str]:
         """Products that tiers hold or that are add-ons."""
         held = {product for tier in self.tiers.values() for product, _ in tier.units}
-        return frozenset(held | {name.partition("/")[0] for name in self.add_ons if "/" in name})
+        return frozenset(held | {unit[0] for name in self.add_ons if (unit := self.unit_of(name))})
+
+    def unit_of(self, add_on: str) -> tuple[str, str] | None:
+        """Product and colourway of an add-on that is a unit; None for a piece. Names may hold a `/` themselves."""
+        cuts = [cut for cut, mark in enumerate(add_on) if mark == "/" and add_on[cut + 1 :] in self.colourways]
+        return (add_on[: cuts[0]], add_on[cuts[0] + 1 :]) if cuts else None
 
     @classmethod
     def of_campaign(cls, campaign: Campaign) -> "Known":
@@ -60,11 +66,12 @@ def plain(text: str) -> str:
 
 
 class Names:
-    """Finds the id a cell names: the id itself in another spelling, or a wording the maker said means it."""
+    """Finds the name a cell means: just so, or the only one in another spelling, or a wording said to mean it."""
 
     def __init__(self, ids: Iterable[str], same_as: Mapping[str, str] | None = None) -> None:
         self._ids = sorted(ids)
-        self._by_plain = {plain(name): name for name in self._ids}
+        alike = Counter(map(plain, self._ids))
+        self._by_plain = {plain(name): name for name in self._ids if alike[plain(name)] == 1}
         for wording, name in (same_as or {}).items():
             if name not in self._ids:
                 raise ValueError(f"{wording!r} cannot mean {name!r}: there is no such id")
@@ -76,7 +83,7 @@ class Names:
         if text not in self._seen:
             if len(self._seen) > 10_000:
                 self._seen.clear()
-            self._seen[text] = self._by_plain.get(plain(text))
+            self._seen[text] = text if text in self._ids else self._by_plain.get(plain(text))
         return self._seen[text]
 
     def nearest(self, text: str) -> str | None:

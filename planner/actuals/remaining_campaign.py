@@ -204,7 +204,7 @@ def _materials(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[s
     used: dict[tuple[str, str], float] = defaultdict(float)
 
     def take(melt: str, kg: float) -> None:
-        resin, _, colour = melt.partition("/")
+        resin, _, colour = melt.rpartition("/")
         share = let_down(campaign, resin, colour)
         used["resin", resin] += kg * (1 - share)
         used["colour", colour] += kg * share
@@ -214,7 +214,7 @@ def _materials(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[s
             own = _grams(campaign, entry.tool)
             for melt, grams in zip(melts_of(campaign, entry), own, strict=True):
                 take(melt, entry.shots * grams / 1000)
-                used["resin", melt.partition("/")[0]] -= entry.regrind_kg * grams / (sum(own) or 1)
+                used["resin", melt.rpartition("/")[0]] -= entry.regrind_kg * grams / (sum(own) or 1)
         elif isinstance(entry, Purged):
             take(entry.to, entry.kg - entry.compound_kg)
     found: dict[str, dict[str, Any]] = {"resins": {}, "colours": {}}
@@ -290,7 +290,7 @@ def _tools(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[str, 
     ran: dict[str, set[str]] = defaultdict(set)
     for entry in actuals.entries:
         if isinstance(entry, ShotsMade):
-            ran[entry.tool] |= {melt.split("/")[0] for melt in melts_of(campaign, entry)}
+            ran[entry.tool] |= {melt.rpartition("/")[0] for melt in melts_of(campaign, entry)}
     tools = {}
     for name, tool in campaign.tools.items():
         if name in news:
@@ -348,7 +348,7 @@ def _presses(campaign: Campaign, actuals: Actuals) -> dict[str, Any]:
 
 def _now_holding(barrel: Barrel, melt: str | None) -> Barrel:
     """The barrel with that melt in it; which resins it has held is never forgotten."""
-    gone = [resin for resin in barrel.resins_in_it if melt is None or resin != melt.split("/")[0]]
+    gone = [resin for resin in barrel.resins_in_it if melt is None or resin != melt.rpartition("/")[0]]
     return barrel.model_copy(update={"holds": melt, "has_held": gone, "clean": barrel.clean and melt is None})
 
 
@@ -393,7 +393,7 @@ def _left_of_run(actuals: Actuals, plan: RunPlan | None, last: ShotsMade) -> int
         run
         for run in plan.runs
         if (run.press, run.tool) == (last.press, last.tool)
-        and [melt.partition("/")[2] for melt in run.melts] == list(last.colours)
+        and [melt.rpartition("/")[2] for melt in run.melts] == list(last.colours)
     ]
     if not runs:
         return None

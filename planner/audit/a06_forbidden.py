@@ -57,7 +57,7 @@ def _what_else_goes_in(case: Case, work: Work, notes: Findings) -> None:
         notes.expect(natural or not clash, f"{work}: masterbatch `{colour}` may hold what must never meet `{resin}`")
     compound = case.campaign.purging.compound
     for purge in work.run.changeover.purges if work.run.changeover and compound else []:
-        for resin in (purge.from_.partition("/")[0], purge.to.partition("/")[0]):
+        for resin in (purge.from_.rpartition("/")[0], purge.to.rpartition("/")[0]):
             listed = case.campaign.resins.get(resin)
             what = read_resin(resin, listed) if listed else Reading(True, True, True)
             named = read_words(compound.name) if compound else Reading(False, False, False)
@@ -76,7 +76,7 @@ def _places(case: Case) -> dict[str, set[str]]:
             if name in case.by_press:
                 places[f"barrel {number} of press `{name}`"] |= set(barrel.has_held)
             if barrel.holds and name in case.by_press:
-                places[f"barrel {number} of press `{name}`"].add(barrel.holds.partition("/")[0])
+                places[f"barrel {number} of press `{name}`"].add(barrel.holds.rpartition("/")[0])
     for work in case.works:
         for number, (resin, _) in enumerate(work.melts, start=1):
             places[f"barrel {number} of press `{work.run.press}`"].add(resin)

@@ -12,7 +12,7 @@ from planner.plan.document import Purge
 
 def over_a_bridge(case: Case, work: Work, asked: Asked, purge: Purge, notes: Findings) -> Purge:
     """Look at a purge's heating and bridge; what is left of it is a purge of the melt to come."""
-    one, other = asked.held.partition("/")[0], asked.comes.partition("/")[0]
+    one, other = asked.held.rpartition("/")[0], asked.comes.rpartition("/")[0]
     in_barrel = asked.where == "barrel"
     seconds = heating(case, work, one, other) if in_barrel else 0
     notes.expect(

@@ -231,7 +231,7 @@ class Case:
             return None
         made_of = [campaign.parts[part].barrels for part in tool.cavities]
         barrels = max(len(part) for part in made_of)
-        melts = tuple((resin, colour) for resin, _, colour in (melt.partition("/") for melt in run.melts))
+        melts = tuple((resin, colour) for resin, _, colour in (melt.rpartition("/") for melt in run.melts))
         known = all(resin in campaign.resins and colour in campaign.colours for resin, colour in melts)
         if len(melts) != barrels or not known:
             self.unreadable.append(

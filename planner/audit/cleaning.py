@@ -16,7 +16,7 @@ from planner.plan.document import Purge
 
 def rule_of(compound: Compound, press: str, where: str, barrel: int, held: str, comes: str) -> str:
     """cheapest, never or always: by the closest rule that fits, else the compound's own; never where it is not fit."""
-    resins = {held.partition("/")[0], comes.partition("/")[0]}
+    resins = {held.rpartition("/")[0], comes.rpartition("/")[0]}
     if (compound.resins and not resins <= set(compound.resins)) or (where == "hot runner" and not compound.hot_runners):
         return "never"
     use, closest = str(compound.use), 0

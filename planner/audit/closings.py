@@ -26,7 +26,7 @@ def closings(case: Case, work: Work, book: PurgeBook, notes: Findings) -> dict[i
             f"clears {_said(found)}",
         )
         for place, one in found.items():
-            resin = one.to.partition("/")[0]
+            resin = one.to.rpartition("/")[0]
             kg = float(held.get(place, Fraction(0)) * exact(case.campaign.purging.closing_holdups))
             notes.expect(
                 one.from_ == work.run.melts[place[1] - 1] and _fit(case.campaign, one.from_, one.to),
@@ -63,21 +63,21 @@ def _seconds(case: Case, work: Work, place: Place, one: Cleared) -> int:
     if not 1 <= barrel <= work.barrels:
         return 0
     if where == "barrel":
-        return open_seconds(case, work, barrel, one.to.partition("/")[0], one.kg)
+        return open_seconds(case, work, barrel, one.to.rpartition("/")[0], one.kg)
     grams = work.shot_g[barrel - 1]
     return whole_up(whole_up(exact(round(one.kg, 3)) * 1000 / grams) * work.purge_shot) if grams else 0
 
 
 def _fit(campaign: Campaign, melt: str, by: str) -> bool:
     """Whether a melt may be cleared with another: undyed, fit to stand, not dried, and no heat between them."""
-    resin, _, colour = by.partition("/")
+    resin, _, colour = by.rpartition("/")
     entry = campaign.resins.get(resin)
     return (
         entry is not None
         and entry.natural_colour == colour
         and not entry.drying_hours
         and resin_heat.may_stay(campaign, resin)
-        and resin_heat.meet(campaign, melt.partition("/")[0], resin)
+        and resin_heat.meet(campaign, melt.rpartition("/")[0], resin)
     )
 
 

@@ -85,7 +85,7 @@ def closings_kg(campaign: Campaign, work: Work, closings: slice = slice(None)) -
     found: dict[Material, float] = defaultdict(float)
     for stretch in work.run.stretches[closings]:
         for one in stretch.closing.cleared if stretch.closing else []:
-            resin, _, colour = one.to.partition("/")
+            resin, _, colour = one.to.rpartition("/")
             if resin in campaign.resins and colour in campaign.colours:
                 for material, share in made_of(campaign, (resin, colour)).items():
                     found[material] += share * one.kg

@@ -88,7 +88,7 @@ class Opinion:
         return self._pairs[held, comes]
 
     def _of_pair(self, held: str, comes: str) -> tuple[float, bool]:
-        (old_resin, old), (new_resin, new) = held.split("/"), comes.split("/")
+        (old_resin, old), (new_resin, new) = held.rsplit("/", 1), comes.rsplit("/", 1)
         colours, by_colour, telling = self.case.campaign.colours, 0.0, False
         if old != new:
             one = seen(colours[old]) if old in colours else None

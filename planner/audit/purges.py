@@ -55,7 +55,7 @@ class PurgeBook:
         """A barrel: in air shots, at a share of what its screw melts of polystyrene, by the density of the melt."""
         if asked.barrel > len(work.press.barrels):
             return  # A1 has seen it
-        kg_s = open_kg_s(self.case, work, asked.barrel, asked.comes.partition("/")[0])
+        kg_s = open_kg_s(self.case, work, asked.barrel, asked.comes.rpartition("/")[0])
         between = open_seconds(self.case, work, asked.barrel, purge.bridge, purge.bridge_kg) if purge.bridge else 0
         kg = exact(round(purge.kg - purge.bridge_kg, 3))
         low, high = (whole_up(max(Fraction(0), kg + slack) / kg_s) for slack in (-exact(KG), exact(KG)))

@@ -1,15 +1,39 @@
-"""What every piece of the campaign document has in common: strictness, short ids, dates, melts."""
+"""What every piece of the campaign document has in common: strictness, names, dates, melts."""
 
+import unicodedata
 from datetime import date, datetime
 from typing import Annotated
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 
-Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9_-]{0,39}$")]
-"""A short id the maker chooses: small letters, digits, `-` and `_`, at most 40."""
+LONGEST_NAME = 80
+_NEVER = r"\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ufff9-\uffff"
+"""Marks nobody can see: controls, line ends, and those that turn the direction of what stands beside them."""
+NAME_PATTERN = f"^[^{_NEVER}]*$"
+MELT_PATTERN = f"^[^{_NEVER}]*[^{_NEVER}\\s/][^{_NEVER}/]*/[^{_NEVER}/]*[^{_NEVER}\\s/][^{_NEVER}/]*$"
 
-Melt = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9_-]{0,39}/[a-z0-9][a-z0-9_-]{0,39}$")]
-"""What a barrel holds, written `resin/colour`, e.g. `pp/sage`."""
+
+def tidy(name: str) -> str:
+    """A name as it is kept: composed (Unicode's NFC), one blank between words, none around them; else as typed."""
+    if name.isascii() and "  " not in name and name == name.strip():
+        return name
+    return " ".join(unicodedata.normalize("NFC", name).split())
+
+
+def _tidy_melt(melt: str) -> str:
+    resin, _, colour = melt.rpartition("/")
+    return f"{tidy(resin)}/{tidy(colour)}"
+
+
+Id = Annotated[
+    str, StringConstraints(min_length=1, max_length=LONGEST_NAME, pattern=NAME_PATTERN), AfterValidator(tidy)
+]
+"""What the maker calls a thing, as typed; all else in the document calls it just so. At most 80 letters, one line."""
+
+Melt = Annotated[
+    str, StringConstraints(max_length=2 * LONGEST_NAME + 1, pattern=MELT_PATTERN), AfterValidator(_tidy_melt)
+]
+"""What a barrel holds, written `resin/colour`, e.g. `pp/sage`; the last `/` cuts (`PC/ABS/sage`)."""
 
 Share = Annotated[float, Field(ge=0, lt=1, allow_inf_nan=False)]
 """A fraction from 0 up to, not including, 1."""

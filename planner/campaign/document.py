@@ -31,7 +31,7 @@ def _known_zone(name: str) -> str:
 class Campaign(Document):
     """A moulding campaign, first shot to last parcel.
 
-    Ids are short names of the maker's own; the same id always means the same thing within its section.
+    Things go by the names their maker gave them, as typed; one name is one thing within its section.
     Money is in `currency`; times are wall-clock in `time_zone`; masses say kg or g in the field's name.
     """
 

@@ -26,7 +26,7 @@ def drawn_kg_per_hour(campaign: Campaign, tool: str, press: str, melts: Sequence
     drawn: dict[str, float] = defaultdict(float)
     seconds = campaign.tools[tool].cycle_s / campaign.presses[press].efficiency
     for grams, melt in zip(shot_mass_g(campaign, campaign.tools[tool]), melts, strict=False):
-        resin, colour = melt.split("/")
+        resin, colour = melt.rsplit("/", 1)
         drawn[resin] += grams / 1000 * (1 - let_down(campaign, resin, colour)) * 3600 / seconds
     return dict(drawn)
 

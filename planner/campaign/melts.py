@@ -12,6 +12,6 @@ def let_down(campaign: Campaign, resin: str, colour: str) -> float:
 
 def melt_price(campaign: Campaign, melt: str) -> float:
     """Money per kg of a melt (`resin/colour`): resin and masterbatch by let-down."""
-    resin, colour = melt.split("/")
+    resin, colour = melt.rsplit("/", 1)
     share = let_down(campaign, resin, colour)
     return campaign.resins[resin].price_per_kg * (1 - share) + campaign.colours[colour].price_per_kg * share

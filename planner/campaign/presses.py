@@ -39,7 +39,7 @@ class Barrel(Document):
     @property
     def resins_in_it(self) -> list[str]:
         """Every resin it holds or has held, each once."""
-        return list(dict.fromkeys([*([self.holds.split("/")[0]] if self.holds else []), *self.has_held]))
+        return list(dict.fromkeys([*([self.holds.rpartition("/")[0]] if self.holds else []), *self.has_held]))
 
 
 class StartedRun(Document):

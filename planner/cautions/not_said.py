@@ -17,7 +17,7 @@ def not_said(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
     barrels: dict[str, int] = {}
     for run in runs:
         barrels[run.press] = max(barrels.get(run.press, 0), len(run.melts))
-    for resin in sorted({melt.split("/")[0] for run in runs for melt in run.melts}):
+    for resin in sorted({melt.rpartition("/")[0] for run in runs for melt in run.melts}):
         yield from _drying(campaign, resin)
     holdups = campaign.purging.resin_change_holdups
     for press, used in sorted(barrels.items()):

@@ -32,7 +32,7 @@ def cautions_for(
 
     heaviest_parcel_kg: gross, where it is known. drying: the plan's dryer loads.
     """
-    used = {melt.split("/")[0] for run in runs for melt in run.melts}
+    used = {melt.rpartition("/")[0] for run in runs for melt in run.melts}
     changes = [run.changeover for run in runs if run.changeover is not None]
     found = [
         *_never_together(campaign, used),
@@ -122,7 +122,7 @@ def _dwell(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
     seen = set()
     for run in runs:
         for k, melt in enumerate(run.melts):
-            resin = melt.split("/")[0]
+            resin = melt.rpartition("/")[0]
             what = nature(resin, campaign.resins[resin])
             if not what.acetal or what.doubt or (run.press, run.tool, k) in seen:
                 continue

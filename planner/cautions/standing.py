@@ -16,7 +16,7 @@ SOURCE = f"{DURACON}; for other resins {COMMON}"
 
 def standing(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
     """For each resin moulded, and for each barrel that begins with a melt that must not stand."""
-    used = sorted({melt.split("/")[0] for run in runs for melt in run.melts})
+    used = sorted({melt.rpartition("/")[0] for run in runs for melt in run.melts})
     for resin in used:
         if must_be_cleared(resin, campaign.resins[resin]):
             yield _cleared(resin, runs)
@@ -46,8 +46,8 @@ def _known(campaign: Campaign, name: str) -> bool:
 
 def _cleared(resin: str, runs: Sequence[Run]) -> Caution:
     closings = [s.closing for run in runs for s in run.stretches if s.closing is not None]
-    mine = [c for closing in closings for c in closing.cleared if c.from_.split("/")[0] == resin]
-    times = sum(any(c.from_.split("/")[0] == resin for c in closing.cleared) for closing in closings)
+    mine = [c for closing in closings for c in closing.cleared if c.from_.rpartition("/")[0] == resin]
+    times = sum(any(c.from_.rpartition("/")[0] == resin for c in closing.cleared) for closing in closings)
     by = _listed(sorted({c.to for c in mine}))
     return caution(
         f"{ABOUT} {resin}",
@@ -62,7 +62,7 @@ def _cleared(resin: str, runs: Sequence[Run]) -> Caution:
 def _begins(campaign: Campaign, presses: Collection[str]) -> Iterator[Caution]:
     for press in sorted(presses):
         for number, barrel in enumerate(campaign.presses[press].barrels, start=1):
-            resin = barrel.holds.split("/")[0] if barrel.holds else ""
+            resin = barrel.holds.rpartition("/")[0] if barrel.holds else ""
             if resin in campaign.resins and must_be_cleared(resin, campaign.resins[resin]):
                 yield caution(
                     f"{ABOUT} {resin}",

@@ -69,7 +69,7 @@ def _draws(campaign: Campaign, use: RunUse) -> list[DryingDraw]:
         if changeover and n == 0:
             shots += changeover.startup_shots
         for b, melt in enumerate(run.melts):
-            resin, colour = melt.split("/")
+            resin, colour = melt.rsplit("/", 1)
             again = sum(purge.kg for purge in stretch.purges if purge.barrel == b + 1)
             kg = per_shot[b] * shots + (use.purge_kg[b] - use.opening_kg[b] if n == 0 else again)
             draws.append(DryingDraw(run.id, resin, start, stretch.end, kg * (1 - let_down(campaign, resin, colour))))

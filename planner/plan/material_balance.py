@@ -119,7 +119,7 @@ def _taken(campaign: Campaign, kind: MaterialKind, name: str, use: RunUse) -> We
         later = use.closing_kg.get(name, 0.0) - first
         touched = purge + later > 0
     for b, melt in enumerate(use.run.melts):
-        resin, colour = melt.split("/")
+        resin, colour = melt.rsplit("/", 1)
         master = let_down(campaign, resin, colour)
         share = (1 - master if resin == name else 0.0) if kind == "resin" else (master if colour == name else 0.0)
         if share > 0:

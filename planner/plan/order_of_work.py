@@ -22,7 +22,7 @@ def order_of(plan: RunPlan) -> OrderOfWork:
     """The order of work of a plan."""
     presses: dict[str, list[WorkRun]] = defaultdict(list)
     for run in sorted(plan.runs, key=lambda r: (r.press, r.start)):
-        colours = [melt.partition("/")[2] for melt in run.melts]
+        colours = [melt.rpartition("/")[2] for melt in run.melts]
         work = WorkRun(tool=run.tool, colours=colours, shots=run.shots, not_before=run.not_before)
         presses[run.press].append(work)
     return OrderOfWork(presses=dict(presses), service=_service(plan))

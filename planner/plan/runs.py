@@ -83,7 +83,7 @@ def _run(inst: Instance, names: Names, timing: Timing, lot: int, number: int, be
     compound = fsum(x.compound_kg for x in purges)
     closings = [s.closing for s in stretches if s.closing is not None]
     bridged = _by_resin((x.bridge, x.bridge_kg) for x in purges if x.bridge)
-    closed = _by_resin((x.to.split("/")[0], x.kg) for c in closings for x in c.cleared)
+    closed = _by_resin((x.to.rpartition("/")[0], x.kg) for c in closings for x in c.cleared)
     setter_s = int(row[w.CO_END] - row[w.CO_START]) if changeover else 0
     pieces = timing.pieces[row[w.FIRST_PIECE] : row[w.FIRST_PIECE] + row[w.PIECES]]
     press_s = setter_s + int(
@@ -122,7 +122,7 @@ def _run(inst: Instance, names: Names, timing: Timing, lot: int, number: int, be
         opened,
         bridged,
         closed,
-        _by_resin((x.to.split("/")[0], x.kg) for c in closings[:1] for x in c.cleared),
+        _by_resin((x.to.rpartition("/")[0], x.kg) for c in closings[:1] for x in c.cleared),
         press_s,
         setter_s,
     )
@@ -240,7 +240,7 @@ def _bridged(inst: Instance, names: Names, p: int, b: int, r: int, old: int, new
 
 
 def _heating(names: Names, p: int, old: int, new: int) -> int:
-    one, other = (names.melts[melt].split("/")[0] for melt in (old, new))
+    one, other = (names.melts[melt].rpartition("/")[0] for melt in (old, new))
     return heating_seconds(names.campaign, names.presses[p], one, other) if one != other else 0
 
 

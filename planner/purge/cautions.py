@@ -12,7 +12,7 @@ def colour_cautions(campaign: Campaign, melts: Iterable[str]) -> dict[str, list[
     """colour -> its cautions, for the `melts` (`resin/colour`) that are moulded; common practice without a source."""
     soft: dict[str, bool] = {}
     for melt in melts:
-        resin, colour = melt.split("/")
+        resin, colour = melt.rsplit("/", 1)
         family = family_of(resin, campaign.resins[resin])
         soft[colour] = soft.get(colour, False) or (family is not None and family.soft)
     found = {}

@@ -35,7 +35,7 @@ def appearance(colour: Look) -> Appearance | None:
 
 def melt_of(campaign: Campaign, name: str) -> Melt:
     """`resin/colour` as a melt with its appearance."""
-    resin, colour = name.split("/")
+    resin, colour = name.rsplit("/", 1)
     return Melt(resin, colour, appearance(campaign.colours[colour]) if colour in campaign.colours else None)
 
 
@@ -179,7 +179,7 @@ def barrel_id(press: str, barrel: int) -> str:
 
 
 def _key(melt: str) -> MeltKey:
-    resin, colour = melt.split("/")
+    resin, colour = melt.rsplit("/", 1)
     return MeltKey(resin, colour)
 
 

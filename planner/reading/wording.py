@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from planner.campaign.base import MELT_PATTERN, NAME_PATTERN
 from planner.reading.checks.names import SINGULAR
 
 MONEY_NOTE = "write numbers without units or thousands separators, with a point"
@@ -31,14 +32,11 @@ NOT_A = {
     "finite_number": ("a finite number", "give a real quantity"),
 }
 PATTERNS = {
-    "^[a-z0-9][a-z0-9_-]{0,39}$": (
-        "is no short id",
-        "use small letters, digits, - and _, at most 40, beginning with a letter or digit",
+    NAME_PATTERN: (
+        "holds a mark nobody can see",
+        "write it anew on one line, without control characters and marks that turn the direction of writing",
     ),
-    "^[a-z0-9][a-z0-9_-]{0,39}/[a-z0-9][a-z0-9_-]{0,39}$": (
-        "is no melt",
-        "write resin and colour ids as `resin/colour`, e.g. `pp/sage`",
-    ),
+    MELT_PATTERN: ("is no melt", "write the names of resin and colour as `resin/colour`, e.g. `pp/sage`"),
     "^[A-Z]{2}$": ("is no country code", "use ISO 3166-1 alpha-2, e.g. GB"),
     r"^\d{6,12}$": ("is no commodity code", "write 6 to 12 digits without points or blanks, e.g. 392490"),
     "^[A-Z]{3}$": ("is no currency code", "use ISO 4217, e.g. EUR"),

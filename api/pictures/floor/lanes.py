@@ -9,6 +9,7 @@ from api.pictures.colours import Swatch, colour_of
 from api.pictures.drawing import text_width
 from api.pictures.floor.scale import Scale
 from planner.plan.document import Changeover, Run
+from planner.plan.run_names import RunNames
 
 Items = dict[tuple[str, tuple[str, ...]], int]
 """Moulded items, numbered: which run makes what a bench job takes."""
@@ -75,7 +76,11 @@ class Lane:
 
 
 def block(
-    run: Run, scale: Scale, colours: dict[str, Swatch], items: dict[tuple[str, tuple[str, ...]], int]
+    run: Run,
+    scale: Scale,
+    colours: dict[str, Swatch],
+    items: dict[tuple[str, tuple[str, ...]], int],
+    called: RunNames,
 ) -> Block | None:
     """The run's swatch, if the sheet shows any of it."""
     whole = scale.clipped(run.start, run.end, 1.0)
@@ -88,12 +93,12 @@ def block(
     label = _fitting(widest.width - 4, [f"{names[0]} · {wording.number(run.shots)}", names[0]])
     shown = [colours[name] for name in names]
     return Block(
-        run, shown, pieces, *whole, label, widest.x + 2, text_width(label) + 4, told(run),
+        run, shown, pieces, *whole, label, widest.x + 2, text_width(label) + 4, told(run, called),
         [items[part.part, tuple(part.colours)] for part in run.parts],
     )  # fmt: skip
 
 
-def change(run: Run, scale: Scale, colours: dict[str, Swatch], largest_kg: float) -> Change | None:
+def change(run: Run, scale: Scale, colours: dict[str, Swatch], largest_kg: float, called: RunNames) -> Change | None:
     """What stands before the run, if it has a changeover the sheet shows."""
     it = run.changeover
     if it is None:
@@ -115,7 +120,7 @@ def change(run: Run, scale: Scale, colours: dict[str, Swatch], largest_kg: float
         kg=kg,
         label=wording.kilograms(kg) if kg else "",
         mounts=mounts,
-        says=told_change(run, it),
+        says=told_change(run, it, called),
     )
 
 
@@ -134,19 +139,19 @@ def spread(changes: Iterable[Change], between: float = 3.0) -> list[bool]:
     return shown
 
 
-def told(run: Run) -> str:
+def told(run: Run, called: RunNames) -> str:
     """The run in words, for whoever points at it or hears it read."""
     makes = ", ".join(f"{wording.number(part.good)} {part.part} {'/'.join(part.colours)}" for part in run.parts)
-    waits = f"; waited for {run.waits_for}" if run.waits_for else ""
+    waits = f"; waited for {called.spoken(run.waits_for)}" if run.waits_for else ""
     return (
-        f"{run.id} on {run.press}: tool {run.tool}, {' + '.join(run.melts)}, {wording.number(run.shots)} shots, "
+        f"{called[run.id]}: {' + '.join(run.melts)}, {wording.number(run.shots)} shots, "
         f"{wording.moment(run.start)} to {wording.moment(run.end)}; makes {makes}{waits}"
     )
 
 
-def told_change(run: Run, it: Changeover) -> str:
+def told_change(run: Run, it: Changeover, called: RunNames) -> str:
     """The changeover in words."""
-    parts = [f"Changeover before {run.id} on {run.press}, {_from_to(it.start, it.end)}"]
+    parts = [f"Changeover before {called[run.id]}, {_from_to(it.start, it.end)}"]
     if it.mount_seconds:
         parts.append(f"mount {run.tool}" + (f" in place of {it.from_tool}" if it.from_tool else ""))
     parts += [

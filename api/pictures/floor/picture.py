@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from api import wording
 from api.pictures.colours import swatches
-from api.pictures.drawing import Name, cut, draw, wrapped
+from api.pictures.drawing import Name, cut_apart, draw, wrapped
 from api.pictures.floor import beneath, lanes
 from api.pictures.floor.hours import closed, opening
 from api.pictures.floor.lanes import Lane
@@ -16,6 +16,7 @@ from api.promises.known import Sure
 from planner.campaign import Campaign
 from planner.plan import RunPlan
 from planner.plan.document import Run
+from planner.plan.run_names import RunNames
 
 HEAD = 46.0
 LANE = 92.0
@@ -76,15 +77,17 @@ def floor_svg(
     colours = swatches(campaign.colours)
     items = {(one.part, tuple(one.colours)): number for number, one in enumerate(plan.balance)}
     y, drawn, names = HEAD, [], []
+    called = RunNames(plan.runs)
     heaviest = max((sum(p.kg for p in r.changeover.purges) for r in plan.runs if r.changeover), default=0.0)
+    short = cut_apart(list(by_press), GUTTER - 10, 14)
     for press, runs in by_press.items():
         lane = Lane(press, y, len(runs))
-        lane.blocks = [b for run in runs if (b := lanes.block(run, scale, colours, items))]
-        lane.changes = [c for run in runs if (c := lanes.change(run, scale, colours, heaviest or 1.0))]
+        lane.blocks = [b for run in runs if (b := lanes.block(run, scale, colours, items, called))]
+        lane.changes = [c for run in runs if (c := lanes.change(run, scale, colours, heaviest or 1.0, called))]
         lane.closed = closed(opening(campaign.presses[press], campaign, scale), scale)
         lane.tools = tool_tags(lane)
         drawn.append((lane, lanes.spread(lane.changes)))
-        names += [Name(y + 32, cut(press, GUTTER - 10, 14), "press"), Name(y + 46, wording.counted(len(runs), "run"))]
+        names += [Name(y + 32, short[press], "press"), Name(y + 46, wording.counted(len(runs), "run"))]
         y += LANE
     bench_y = y + 10
     benches = [
@@ -94,10 +97,12 @@ def floor_svg(
     names += [Name(bench.y + 13, bench.name) for bench in benches]
     tiers_y = bench_y + 2 * BENCH + 18
     tiers = beneath.rows(plan, scale, tiers_y, TIER, known)
+    short = cut_apart([row.tier for row in tiers], GUTTER - 10)
     for row in tiers:
-        names += [Name(row.y + 12, cut(row.tier, GUTTER - 10), "strong"), Name(row.y + 23, row.verdict, "soft")]
+        names += [Name(row.y + 12, short[row.tier], "strong"), Name(row.y + 23, row.verdict, "soft")]
     legend_y = tiers_y + TIER * len(tiers) + 22
     used = shown_colours(drawn)
+    legend = cut_apart(list(used), 98)
     per_row = max(1, int((scale.width - GUTTER - MARGIN) // 132))
     notes = wrapped(_notes(any(row.band or row.beyond for row in tiers)), scale.width - GUTTER - MARGIN)
     return draw(
@@ -112,7 +117,7 @@ def floor_svg(
         benches=benches,
         tiers=tiers,
         legend=[
-            (colours[name], GUTTER + 132 * (n % per_row), legend_y + 22 * (n // per_row), cut(name, 98))
+            (colours[name], GUTTER + 132 * (n % per_row), legend_y + 22 * (n // per_row), legend[name])
             for n, name in enumerate(used)
         ],
         used=[colours[name] for name in used],
@@ -166,7 +171,7 @@ def shown_colours(drawn: list[tuple[Lane, list[bool]]]) -> Collection[str]:
     seen: dict[str, None] = {}
     for lane, _ in drawn:
         for change in lane.changes:
-            seen |= {swatch.id: None for swatch in (change.before, change.after) if swatch}
+            seen |= {swatch.name: None for swatch in (change.before, change.after) if swatch}
         for block in lane.blocks:
-            seen |= {swatch.id: None for swatch in block.colours}
+            seen |= {swatch.name: None for swatch in block.colours}
     return list(seen)

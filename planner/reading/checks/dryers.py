@@ -14,7 +14,8 @@ def check(campaign: Campaign, needs: Needs) -> list[Problem]:
     for (tool, colours), shots in needs.runs.items():
         melts = needs.melts[tool, colours]
         if any(
-            melt.split("/")[0] not in campaign.resins or melt.split("/")[1] not in campaign.colours for melt in melts
+            resin not in campaign.resins or colour not in campaign.colours
+            for resin, _, colour in (melt.rpartition("/") for melt in melts)
         ):
             continue
         fits = fitting(campaign, tool)

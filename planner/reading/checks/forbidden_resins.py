@@ -206,7 +206,7 @@ def _masterbatches(campaign: Campaign, needs: Needs) -> Iterator[Problem]:
     """A masterbatch whose id speaks of PVC does not go into acetal, nor the other way round: its carrier is a resin."""
     melts = sorted({melt for found in needs.melts.values() for melt in found})
     for melt in melts:
-        resin, colour = melt.split("/")
+        resin, colour = melt.rsplit("/", 1)
         if resin not in campaign.resins or campaign.resins[resin].natural_colour == colour:
             continue
         what, said = nature(resin, campaign.resins[resin]), said_by(colour)

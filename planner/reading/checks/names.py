@@ -1,4 +1,4 @@
-"""Ids that name nothing."""
+"""Names that name nothing."""
 
 from collections.abc import Iterator
 from difflib import get_close_matches
@@ -33,8 +33,17 @@ class Mention(NamedTuple):
 
 
 def check(campaign: Campaign) -> list[Problem]:
-    """Every id outside the order lines that names nothing."""
-    return [
+    """Every name outside the order lines that names nothing, and colours whose names would cut a melt's in two."""
+    cut = [
+        Problem(
+            pointer("colours", name),
+            f"colour `{name}` holds a `/`, which stands between resin and colour of a melt",
+            f"write `{name.replace('/', ' & ')}`",
+        )
+        for name in campaign.colours
+        if "/" in name
+    ]
+    return cut + [
         unknown(campaign, mention.steps, mention.section, mention.name)
         for mention in _mentions(campaign)
         if mention.name not in getattr(campaign, mention.section)
@@ -42,7 +51,7 @@ def check(campaign: Campaign) -> list[Problem]:
 
 
 def unknown(campaign: Campaign, steps: Steps, section: str, name: str) -> Problem:
-    """The problem of an id that is not in its section, with the nearest that is."""
+    """The problem of a name that is not in its section, with the nearest that is."""
     known = sorted(getattr(campaign, section))
     near = get_close_matches(name, known, n=1)
     if near:
@@ -63,7 +72,7 @@ def _mentions(campaign: Campaign) -> Iterator[Mention]:
 
 def _melt(steps: Steps, melt: str | None) -> Iterator[Mention]:
     if melt:
-        resin, colour = melt.split("/")
+        resin, colour = melt.rsplit("/", 1)
         yield Mention(steps, "resins", resin)
         yield Mention(steps, "colours", colour)
 

@@ -116,7 +116,7 @@ def check_appearance(campaign: Campaign, needs: Needs) -> list[Problem]:
         return []
     wanting: dict[str, str] = {}
     for where, old, new in _estimated(campaign, needs):
-        for colour in (old.split("/")[1], new.split("/")[1]):
+        for colour in (old.rpartition("/")[2], new.rpartition("/")[2]):
             if colour in bare:
                 wanting.setdefault(colour, f"from {old} to {new} in {where}")
     return [
@@ -143,7 +143,7 @@ def _estimated(campaign: Campaign, needs: Needs) -> Iterator[tuple[str, str, str
         for old in sorted(news | ({held} if held else set())):
             for new in sorted(news):
                 scopes = {(old, new, p, b) for p in (None, press) for b in (None, k + 1)}
-                if old.split("/")[1] != new.split("/")[1] and not scopes & known:
+                if old.rpartition("/")[2] != new.rpartition("/")[2] and not scopes & known:
                     yield f"barrel {k + 1} of press `{press}`", old, new
     yield from _hot_runners(campaign, needs)
 

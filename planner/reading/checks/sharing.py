@@ -31,7 +31,7 @@ def problems(
         if fits and not clean:
             for press in fits:
                 k, held, because = _held(campaign, mine, press, why, past) or (0, "", "")
-                holds = (campaign.presses[press].barrels[k].holds or "").split("/")[0] == held
+                holds = (campaign.presses[press].barrels[k].holds or "").rpartition("/")[0] == held
                 found.append(
                     Problem(
                         pointer("presses", press, "barrels", k, "holds" if holds else "has_held"),
@@ -52,7 +52,7 @@ def problems(
 def _held(campaign: Campaign, mine: list[str], press: str, why: Why, past: bool) -> tuple[int, str, str] | None:
     """(barrel from 0, resin it holds or has held, why) where that speaks against the tool's resin."""
     for k, (resin, barrel) in enumerate(zip(mine, campaign.presses[press].barrels, strict=False)):
-        holds = [barrel.holds.split("/")[0]] if barrel.holds else []
+        holds = [barrel.holds.rpartition("/")[0]] if barrel.holds else []
         for held in barrel.resins_in_it if past else holds:
             because = why(resin, held)
             if because:

@@ -58,7 +58,7 @@ def _kilograms(campaign: Campaign, needs: Needs) -> dict[tuple[str, str], float]
     for (tool, colours), shots in needs.runs.items():
         grams = shot_mass_g(campaign, campaign.tools[tool])
         for shot, melt in zip(grams, needs.melts[tool, colours], strict=False):
-            resin, colour = melt.split("/")
+            resin, colour = melt.rsplit("/", 1)
             natural = resin in campaign.resins and campaign.resins[resin].natural_colour == colour
             coloured = colour in campaign.colours and not natural
             let_down = campaign.colours[colour].let_down_percent / 100 if coloured else 0.0

@@ -51,7 +51,7 @@ def purges(
 
 def barrel_seconds(campaign: Campaign, press: str, barrel: int, melt: str, kg: Array) -> list[int]:
     """Whole seconds of purging each of `kg` out of a press barrel (from 0) into the open; melt: the one that comes."""
-    resin = melt.partition("/")[0]
+    resin = melt.rpartition("/")[0]
     density = melt_density(resin, campaign.resins[resin])
     kg_h = air_shots_kg_h(campaign.presses[press].barrels[barrel], campaign.purging.air_shot_share, density)
     return [air_shots_seconds(float(one), kg_h) for one in kg]

@@ -19,7 +19,7 @@ def fits_press(campaign: Campaign, press_id: str, run: RunDemand, clearing: Clea
     if misfits(campaign, run.tool, press_id) or outruns_dryer(campaign, run.tool, press_id, run.melts, run.shots):
         return False
     return not any(
-        forbidden(campaign, held, melt.split("/")[0])
+        forbidden(campaign, held, melt.rpartition("/")[0])
         or (barrel.holds is not None and not _may_share(campaign, clearing, barrel.holds, melt))
         for barrel, melt in zip(campaign.presses[press_id].barrels, run.melts, strict=False)
         for held in barrel.resins_in_it
@@ -28,7 +28,7 @@ def fits_press(campaign: Campaign, press_id: str, run: RunDemand, clearing: Clea
 
 def _may_share(campaign: Campaign, clearing: Clearing, before: str, melt: str) -> bool:
     """Whether a melt may come into a barrel that another has been in: not forbidden, and a way from heat to heat."""
-    one, other = before.split("/")[0], melt.split("/")[0]
+    one, other = before.rpartition("/")[0], melt.rpartition("/")[0]
     return not forbidden(campaign, one, other) and clearing.may_follow(one, other)
 
 
@@ -43,7 +43,7 @@ def clashes(campaign: Campaign, runs: list[RunDemand], clearing: Clearing) -> Bo
     for i, one in enumerate(runs):
         for j, other in enumerate(runs):
             clash[i, j] = any(
-                forbidden(campaign, a.split("/")[0], b.split("/")[0])
+                forbidden(campaign, a.rpartition("/")[0], b.rpartition("/")[0])
                 or not _may_share(campaign, clearing, clearing.leaves(campaign, a), b)
                 or not _may_share(campaign, clearing, clearing.leaves(campaign, b), a)
                 for a, b in zip(one.melts, other.melts, strict=False)

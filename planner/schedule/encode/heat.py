@@ -25,7 +25,7 @@ class Clearing(NamedTuple):
 
     def leaves(self, campaign: Campaign, melt: str) -> str:
         """What a run of a melt leaves in the barrel."""
-        behind = self.left.get(melt.split("/")[0])
+        behind = self.left.get(melt.rpartition("/")[0])
         return melt if behind is None else f"{behind}/{campaign.resins[behind].natural_colour}"
 
     def may_follow(self, one: str, other: str) -> bool:
@@ -81,7 +81,7 @@ def _heated(
         known: dict[tuple[str, str], int] = {}
         for b, r, new in _comings(campaign, presses, runs, p):
             for old, melt in enumerate(melts):
-                pair = (melt.split("/")[0], new.split("/")[0])
+                pair = (melt.rpartition("/")[0], new.rpartition("/")[0])
                 if pair not in known:
                     known[pair] = heating_seconds(campaign, press, *pair) if pair[0] != pair[1] else 0
                 more[p, b, r, old] = known[pair]
@@ -101,7 +101,7 @@ def _bridged(
 ) -> Instance:
     """Pairs that need a third resin between them: its kg and seconds, never without it."""
     number = {name: n for n, (kind, name) in enumerate(materials) if kind == "resin"}
-    resin = [melt.split("/")[0] for melt in melts]
+    resin = [melt.rpartition("/")[0] for melt in melts]
     bridge = np.full((len(melts), len(melts)), -1, dtype=np.int64)
     for old, one in enumerate(resin):
         for new, other in enumerate(resin):

@@ -5,7 +5,7 @@ from planner.campaign import Campaign
 
 def lightness(campaign: Campaign, melt: str) -> float:
     """Luma of the colour on the screen, 0 to 255 (weights of ITU-R BT.601); the middle where no colour is named."""
-    colour = campaign.colours.get(melt.partition("/")[2])
+    colour = campaign.colours.get(melt.rpartition("/")[2])
     if colour is None or colour.hex is None:
         return 127.5
     code = colour.hex.lstrip("#")

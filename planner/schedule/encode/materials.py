@@ -54,7 +54,7 @@ def compound_to_plan(campaign: Campaign) -> Compound | None:
 
 def materials(campaign: Campaign, melts: list[str], clock: Clock, clearing: Collection[str] = ()) -> Materials:
     """Compile the materials of `melts` (`resin/colour`), and resins that clear others."""
-    split = [m.split("/") for m in melts]
+    split = [m.rsplit("/", 1) for m in melts]
     resins = sorted({*(r for r, _ in split), *clearing})
     masters = sorted({c for r, c in split if let_down(campaign, r, c) > 0})
     names: list[tuple[MaterialKind, str]] = [("resin", r) for r in resins]

@@ -25,7 +25,7 @@ def melt_uses(campaign: Campaign, runs: list[RunDemand], shot_g: dict[str, list[
     for run in runs:
         runner = campaign.tools[run.tool].runner_g
         for b, melt in enumerate(run.melts):
-            resin, colour = melt.split("/")
+            resin, colour = melt.rsplit("/", 1)
             per_shot = runner[b] if b < len(runner) else 0.0
             uses.append(MeltUse(resin, colour, run.shots * shot_g[run.tool][b] / 1000, run.shots * per_shot / 1000))
     return uses

@@ -43,7 +43,7 @@ def pinned_and_lots(
 
 def smallest_lot(campaign: Campaign, run: RunDemand, clearing: Clearing) -> int | None:
     """Shots of the smallest lot; None: its runs are not cut."""
-    cleared = any(melt.split("/")[0] in clearing.left for melt in run.melts)
+    cleared = any(melt.rpartition("/")[0] in clearing.left for melt in run.melts)
     return None if cleared else campaign.tools[run.tool].smallest_lot_shots
 
 

@@ -47,9 +47,9 @@ def test_a_new_name_is_the_same_thing(section: str) -> None:
     before = filled.rows[section][0]["id"]
     filled.rows[section][0]["id"] = "Old Faithful"
     names = renamed(filled)
-    assert names == {section: {before: "old-faithful"}}
+    assert names == {section: {before: "Old Faithful"}}
     changed = onto(*(with_names(one, names) for one in (document, old.document, make(filled).document)))
-    assert changed[section].keys() == {"old-faithful" if name == before else name for name in document[section]}
+    assert changed[section].keys() == {"Old Faithful" if name == before else name for name in document[section]}
     assert len(json.dumps(changed)) > 0.9 * len(json.dumps(document))
     read(changed)
 

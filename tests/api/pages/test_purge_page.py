@@ -5,7 +5,7 @@ import re
 from tests.api.plan_fixtures import publish_pots
 from tests.support.pot_campaign import pot_campaign
 
-PLACE = "small one 1"
+PLACE = '["small", "one", 1]'
 
 
 def test_the_picture_and_every_place_are_there(desk):

@@ -1,5 +1,6 @@
 """Slips, levers, promises, updates: asked by a form, shown as far as the workers are, kept for the next visit."""
 
+import html
 import re
 import time
 from datetime import date
@@ -142,7 +143,7 @@ def test_a_colourways_price_is_asked_and_waited_for(desk):
     """Two plans on their way; what is wrong stands beside its field."""
     plan_id = publish(desk.service, roomy_pots(), pot_plan())
     here = f"/plans/{plan_id}/colourway"
-    way = re.search(r'<option value="(\S+ \S+)"', desk.client.get(here).text)[1]
+    way = html.unescape(re.search(r'<option value="(\[[^"]+\])"', desk.client.get(here).text)[1])
     where = asked(desk, here, {"do": "fewer", "gone": way, "orders": "move"})
     assert "Being planned" in desk.client.get(where).text
     for data, field in (

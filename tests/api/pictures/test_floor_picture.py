@@ -12,6 +12,7 @@ from api.pictures.colours import ink_on, luminance, swatches
 from api.pictures.floor import Links, Window, floor_svg
 from api.pictures.floor.scale import GUTTER, MARGIN, Scale
 from api.promises.known import Sure
+from planner.plan.run_names import RunNames
 from tests.api.plan_fixtures import publish_pots
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
@@ -34,10 +35,11 @@ def titles(picture: ElementTree.Element) -> list[str]:
 def test_every_run_changeover_batch_and_pick_up_is_said_in_words():
     """Nothing stands in the picture alone: a title says it."""
     plan, said = pot_plan(), " | ".join(titles(drawn()))
+    called = RunNames(plan.runs)
     assert plan.runs
     for run in plan.runs:
-        assert f"{run.id} on {run.press}: tool {run.tool}" in said
-        assert (run.changeover is None) or f"Changeover before {run.id}" in said
+        assert f"{called[run.id]}: " in said
+        assert (run.changeover is None) or f"Changeover before {called[run.id]}" in said
         for purge in run.changeover.purges if run.changeover else []:
             assert f"from {purge.from_} to {purge.to}" in said
     for batch in plan.batches:
@@ -75,9 +77,10 @@ def test_a_window_shows_its_days_and_presses_only():
     one = plan.runs[0]
     others = [run for run in plan.runs if run.press != one.press or run.start.date() > one.end.date()]
     said = " | ".join(titles(drawn(Window(one.start.date(), 1, (one.press,)))))
-    assert f"{one.id} on" in said
+    called = RunNames(plan.runs)
+    assert f"{called[one.id]}: " in said
     assert others
-    assert not any(f"{run.id} on" in said for run in others)
+    assert not any(f"{called[run.id]}: " in said for run in others)
 
 
 def test_tiers_that_a_window_does_not_show_take_no_room():
