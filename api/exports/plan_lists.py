@@ -297,6 +297,12 @@ _MANIFEST: Columns = (
     ("Charged kg each", lambda m: m[1].box.charged_kg if m[1].box else None),
 )
 _COST: Columns = (("What", lambda c: c[0]), ("Amount {money}", lambda c: c[1]))
+_CASH: Columns = (
+    ("Pay by", lambda c: c.on),
+    ("What", lambda c: c.what),
+    ("For", lambda c: c.of),
+    ("Amount {money}", lambda c: c.amount),
+)
 _CAUTIONS: Columns = (
     ("About", lambda c: c.about),
     ("Mind", lambda c: c.text),
@@ -320,6 +326,7 @@ _LISTS: tuple[tuple[str, Callable[[Campaign, RunPlan], Iterable[object]], Column
     ("Manifest", _manifest, _MANIFEST),
     ("Customs", lambda _, plan: plan.customs, _CUSTOMS),
     ("Cost", _costs, _COST),
+    ("Cash", lambda _, plan: plan.cash, _CASH),
     ("Cautions", lambda _, plan: plan.cautions, _CAUTIONS),
 )
 

@@ -20,6 +20,10 @@ CLEAN = "clean"
 """What a maker writes of a barrel or hot runner that has nothing in it."""
 
 
+PAID = ("deposit_share", "balance_days")
+"""How what is bought is paid."""
+
+
 @dataclass
 class Made:
     """The document, the field of each pointer, and what could not be turned into a value, by field."""
@@ -149,11 +153,13 @@ def _materials(made: Made, filled: Filled) -> None:
         for known, told in (("halogenated_flame_retardant",) * 2, ("neither_acetal_nor_halogenated", "neither")):
             made.put([*here, known], made.heard(shorthand.yes_or_no, row[told], at + told), at + told)
         made.put([*here, "natural_colour"], made.names["colours"].meant(row["natural_colour"]), at + "natural_colour")
-        _numbers(made, here, at, row, "price_per_kg", "lead_days", "drying_hours", "stock_kg", "min_order_kg")
+        _numbers(made, here, at, row, "price_per_kg", "lead_days", "drying_hours", "stock_kg", "min_order_kg", *PAID)
     for at, row, name in _entries(made, filled, "colours"):
         here = ["colours", name]
         made.put([*here, "hex"], row["hex"], at + "hex")
-        _numbers(made, here, at, row, "price_per_kg", "lead_days", "let_down_percent", "stock_kg", "min_order_kg")
+        _numbers(
+            made, here, at, row, "price_per_kg", "lead_days", "let_down_percent", "stock_kg", "min_order_kg", *PAID
+        )
 
 
 def _parts(made: Made, filled: Filled) -> None:
@@ -225,7 +231,7 @@ def _steps(made: Made, filled: Filled) -> None:
 def _pieces(made: Made, filled: Filled) -> None:
     for at, row, name in _entries(made, filled, "pieces"):
         here: list[str | int] = ["pieces", name]
-        _numbers(made, here, at, row, "price", "stock", "lead_days", "pack_of", "min_order")
+        _numbers(made, here, at, row, "price", "stock", "lead_days", "pack_of", "min_order", *PAID)
         if row["arrives"] or row["amount"]:
             made.day([*here, "arrivals", 0, "on"], row["arrives"], at + "arrives")
             made.number([*here, "arrivals", 0, "amount"], row["amount"], at + "amount")

@@ -70,6 +70,8 @@ SECTIONS = (
         Ask("halogenated_flame_retardant", "Halogenated flame retardant in it?", sample="no", width=4, rare=True),
         Ask("neither", "Data sheet read: no acetal, chlorine, bromine, fluorine?", sample="yes", width=4, rare=True),
         Ask("natural_colour", "Name of its colour without masterbatch", sample="natural", rare=True),
+        Ask("deposit_share", "Paid with the order, as a share", "number", "0.3", rare=True),
+        Ask("balance_days", "Rest to be paid, days after it comes", "number", "30", rare=True),
     ), "Family as the trade abbreviates it: PP, PE-HD, ABS, PC+ABS, PA66, TPE, POM (acetal), PVC (vinyl) ..."),
     Section("colours", "Colours", "colour", (
         Ask("id", "Colour", sample="sage"),
@@ -79,6 +81,8 @@ SECTIONS = (
         Ask("let_down_percent", "Masterbatch in 100 of coloured material", "number", "2", rare=True),
         Ask("stock_kg", "In stock, kg", "number", "5", rare=True),
         Ask("min_order_kg", "Smallest order, kg", "number", "10", rare=True),
+        Ask("deposit_share", "Paid with the order, as a share", "number", "0.3", rare=True),
+        Ask("balance_days", "Rest to be paid, days after it comes", "number", "30", rare=True),
     )),
     Section("parts", "Parts", "part", (
         Ask("id", "Part", sample="shell"),
@@ -124,6 +128,8 @@ SECTIONS = (
         Ask("amount", "with so many", "number", "1000", rare=True),
         Ask("pack_of", "Sold in packs of", "number", "50", rare=True),
         Ask("min_order", "Smallest order", "number", "500", rare=True),
+        Ask("deposit_share", "Paid with the order, as a share", "number", "0.3", rare=True),
+        Ask("balance_days", "Rest to be paid, days after it comes", "number", "30", rare=True),
     ), "Cases, leaflets, cartons: whatever is not moulded here. None: leave it empty.", optional=True),
     Section("products", "Products", "product", (
         Ask("id", "Product", sample="planter"),

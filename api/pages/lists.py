@@ -7,6 +7,7 @@ from fastapi import APIRouter, Query, Response
 from pydantic import BeforeValidator
 
 from api.pages.auth import PageReader, PageRoute
+from api.pages.payments import weekly
 from api.pages.templating import drawn, page, twice
 from api.pages.weeks import weeks_of
 from api.pictures.colours import swatches
@@ -100,6 +101,7 @@ def buying(plan_id: PlanId, service: TheService, caller: PageReader) -> Response
         campaign=shown.campaign,
         materials=sorted(shown.plan.materials, key=lambda m: (m.order_by or far, m.kind, m.id)),
         pieces=sorted(shown.plan.pieces, key=lambda p: (p.order_by or far, p.id)),
+        weeks=weekly(shown.plan.cash),
     )
 
 

@@ -7,6 +7,7 @@ from fractions import Fraction
 from planner.audit import masses
 from planner.audit.a09_people import assembly_minutes
 from planner.audit.a10_parcels import days_late
+from planner.audit.a12_cash import cash
 from planner.audit.case import Case, Work
 from planner.audit.figures import KG, MONEY, exact, same, whole_up
 from planner.audit.findings import Findings
@@ -38,6 +39,7 @@ def check(case: Case) -> RuleVerdict:
     for trouble in (*_asked_for(case), *_log_says(case)):
         notes.fault(trouble)
     _aim(case, notes)
+    cash(case, notes)
     return notes.verdict(True, "costs")
 
 

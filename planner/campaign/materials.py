@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from planner.campaign.base import Amount, Arrival, Count, Document, Id, Positive, Share
+from planner.campaign.payment import PaymentTerms
 
 Finish = Literal["solid", "metallic", "pearlescent", "translucent", "natural"]
 
@@ -12,7 +13,7 @@ Finish = Literal["solid", "metallic", "pearlescent", "translucent", "natural"]
 Degrees = Annotated[float, Field(ge=20, le=500, allow_inf_nan=False)]
 
 
-class Bought(Document):
+class Bought(PaymentTerms):
     """How something bought by weight is had: stock, deliveries agreed, and what a new order takes."""
 
     price_per_kg: Amount = 0

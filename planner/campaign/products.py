@@ -8,6 +8,7 @@ from pydantic import Field
 from planner.campaign.base import Amount, Arrival, Count, Document, Id, Positive, Share
 from planner.campaign.inspection import Inspection
 from planner.campaign.packing import Carton, Packable
+from planner.campaign.payment import PaymentTerms
 
 Surface = Literal["visible", "hidden"]
 
@@ -42,7 +43,7 @@ class Part(Document):
     inspection: Inspection | None = Field(default=None, description="none: its runs are not inspected")
 
 
-class Piece(Packable):
+class Piece(Packable, PaymentTerms):
     """A bought-in piece: case, leaflet, carton, insert."""
 
     price: Amount = 0

@@ -245,6 +245,15 @@ class CostLine(PlanPart):
     amount: float
 
 
+class CashDue(PlanPart):
+    """Something to pay: an order's deposit or balance, the rest of an agreed delivery, a week's work, postage."""
+
+    on: date = Field(description="last day on which it can be paid; work: the Sunday of its week")
+    what: Literal["deposit", "balance", "agreed delivery", "work", "postage"]
+    of: str = Field(description="what is bought, or the kind of work")
+    amount: float
+
+
 class BarrelFactor(PlanPart):
     """What the purge log says of one barrel: its own factor on every estimate."""
 
@@ -435,6 +444,7 @@ class RunPlan(PlanPart):
     curves: list[SamplingCurve] = Field(default=[], description="one for each sampling plan among the inspections")
     customs: list[CustomsFacts] = Field(default=[], description="by country; empty: the campaign doesn't ask")
     costs: list[CostLine]
+    cash: list[CashDue] = Field(default=[], description="what must be paid by when; empty: nothing, or an older plan")
     purge_kg: float
     purging: PurgeNotes | None = None
     why: Why | None = Field(

@@ -70,7 +70,7 @@ def materials(names: Names, uses: list[RunUse]) -> list[tuple[Material, WeightBu
     found = []
     for kind, name in names.materials:
         taken = [_taken(campaign, kind, name, use) for use in uses]
-        terms = _bought(campaign, kind, name)
+        terms = material_terms(campaign, kind, name)
         drying = campaign.resins[name].drying_hours if kind == "resin" else 0.0
         fed = kept.get(name, 0.0) if kind == "resin" else 0.0
         buy = buy_by_weight([t for t in taken if t is not None], _weight_terms(names, terms, drying), names.start, fed)
@@ -97,7 +97,7 @@ def materials(names: Names, uses: list[RunUse]) -> list[tuple[Material, WeightBu
     return found
 
 
-def _bought(campaign: Campaign, kind: MaterialKind, name: str) -> Bought:
+def material_terms(campaign: Campaign, kind: MaterialKind, name: str) -> Bought:
     """How a material is had."""
     if kind == COMPOUND:
         assert campaign.purging.compound is not None

@@ -15,6 +15,7 @@ from planner.cautions.inspection import switched, unplanned
 from planner.control import Control, Progress
 from planner.errors import AuditFailed, Problem, Stopped
 from planner.plan import benches, cartons, dryers, material_balance, purging, runs
+from planner.plan.cash import cash
 from planner.plan.customs import customs
 from planner.plan.document import Outcome, RunPlan
 from planner.plan.inspection import curves, inspections
@@ -160,6 +161,7 @@ def written(inst: Instance, names: Names, found: Found, told: bool = True, joine
         curves=curves(inspected),
         customs=customs(campaign, packed),
         costs=lines,
+        cash=cash(campaign, used, [line for line, _ in bought], [line for line, _ in pieces], assembly, packed, sent),
         purge_kg=fsum(purged_kg(use) for use in used),
         purging=spare(
             "the notes on purging",

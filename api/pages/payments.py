@@ -1,0 +1,35 @@
+"""What must be paid by when, week by week."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import groupby
+from math import fsum
+
+from planner.plan.document import CashDue
+
+
+@dataclass(frozen=True)
+class Week:
+    """Payments of one week. first: its Monday. so_far: all that is paid by its end."""
+
+    first: date
+    lines: list[CashDue]
+    amount: float
+    so_far: float
+
+
+def weekly(payments: Iterable[CashDue]) -> list[Week]:
+    """The weeks in which something is to be paid, in order."""
+    found: list[Week] = []
+    so_far = 0.0
+    for first, lines in groupby(sorted(payments, key=lambda line: line.on), key=lambda line: _monday(line.on)):
+        these = list(lines)
+        amount = fsum(line.amount for line in these)
+        so_far += amount
+        found.append(Week(first, these, amount, so_far))
+    return found
+
+
+def _monday(day: date) -> date:
+    return day - timedelta(days=day.weekday())

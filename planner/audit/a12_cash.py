@@ -1,0 +1,114 @@
+"""A12, cash: every payment of the plan's orders, deliveries and work, on its day and of its amount (RULES.md, M5)."""
+
+from collections import defaultdict
+from collections.abc import Iterator
+from datetime import date, datetime, timedelta
+
+from planner.audit import masses
+from planner.audit.a09_people import assembly_minutes
+from planner.audit.case import Case
+from planner.audit.figures import MONEY, exact, whole_up
+from planner.audit.findings import Findings
+from planner.audit.sampling import bench_minutes
+from planner.campaign.materials import Bought
+
+Entry = tuple[date, str, str, float]
+"""(day, what, of, amount)"""
+
+
+def cash(case: Case, notes: Findings) -> None:
+    """The plan lists each payment once, with its day; plans of old list none."""
+    if not case.plan.cash:
+        return
+    ours: defaultdict[tuple[date, str, str], float] = defaultdict(float)
+    for day, what, of, amount in [*_orders(case), *_deliveries(case), *_work(case), *_postage(case)]:
+        ours[day, what, of] += amount
+    told: defaultdict[tuple[date, str, str], float] = defaultdict(float)
+    for line in case.plan.cash:
+        told[line.on, line.what, line.of] += line.amount
+    for key in {*ours, *told}:
+        notes.expect(
+            abs(ours[key] - told[key]) <= 2 * MONEY,
+            f"on {key[0]} {ours[key]:.2f} is to be paid ({key[1]}, {key[2]}), the plan says {told[key]:.2f}",
+        )
+
+
+def _orders(case: Case) -> Iterator[Entry]:
+    for line in case.plan.materials:
+        terms = masses.bought(case.campaign, (line.kind, line.id))
+        if line.order_by is not None and terms.lead_days is not None:
+            name = line.id if line.kind == "resin" else f"{line.kind} {line.id}"
+            money = line.bought_kg * terms.price_per_kg
+            first = money * terms.deposit_share
+            yield line.order_by, "deposit", name, first
+            last = line.order_by + timedelta(days=terms.lead_days + terms.balance_days)
+            yield max(last, line.order_by), "balance", name, money - first
+    for need in case.plan.pieces:
+        piece = case.campaign.pieces.get(need.id)
+        if piece is not None and need.order_by is not None and piece.lead_days is not None:
+            money = need.bought * piece.price
+            first = money * piece.deposit_share
+            yield need.order_by, "deposit", need.id, first
+            last = need.order_by + timedelta(days=piece.lead_days + piece.balance_days)
+            yield max(last, need.order_by), "balance", need.id, money - first
+
+
+def _deliveries(case: Case) -> Iterator[Entry]:
+    campaign = case.campaign
+    compound = campaign.purging.compound
+    weighed: list[tuple[str, Bought]] = [*campaign.resins.items()]
+    weighed += [(f"masterbatch {name}", colour) for name, colour in campaign.colours.items()]
+    weighed += [(f"purging compound {compound.name}", compound)] if compound is not None else []
+    for name, bought in weighed:
+        for arrival in bought.arrivals:
+            rest = arrival.amount * bought.price_per_kg * (1 - bought.deposit_share)
+            yield _day(arrival.on) + timedelta(days=bought.balance_days), "agreed delivery", name, rest
+    for name, piece in campaign.pieces.items():
+        for arrival in piece.arrivals:
+            rest = arrival.amount * piece.price * (1 - piece.deposit_share)
+            yield _day(arrival.on) + timedelta(days=piece.balance_days), "agreed delivery", name, rest
+
+
+def _work(case: Case) -> Iterator[Entry]:
+    campaign, floor = case.campaign, case.campaign.floor
+    for work in case.works:
+        spans = [(stretch.start, stretch.end) for stretch in work.run.stretches]
+        change = work.run.changeover
+        spans += [(change.start, change.end)] if change else []
+        for start, end in spans:
+            hours = (case.clock.second(end) - case.clock.second(start)) / 3600
+            yield _week(case, start), "work", "press hours", hours * work.press.rate_per_hour
+        if change:
+            hours = (case.clock.second(change.end) - case.clock.second(change.start)) / 3600
+            yield _week(case, change.start), "work", "setter hours", hours * floor.setter_rate_per_hour
+        wasted = sum(masses.purged_kg(work)) + sum(masses.reopened_kg(work)) + masses.compound_kg(work)
+        wasted += sum(masses.startup_kg(work)) + sum(masses.cleared_kg(campaign, work).values())
+        yield _week(case, work.run.start), "work", "disposal", wasted * floor.disposal_per_kg
+    inspecting = bench_minutes(case)
+    for job in case.plan.assembly:
+        if job.product in campaign.products:
+            hours = whole_up(60 * assembly_minutes(case, job, inspecting)[0]) / 3600
+            yield _week(case, job.start), "work", "assembly labour", hours * campaign.assembly.rate_per_hour
+    for batch in case.plan.batches:
+        if batch.tier in campaign.tiers:
+            hours = whole_up(batch.parcels * exact(campaign.tiers[batch.tier].pack_minutes) * 60) / 3600
+            yield _week(case, batch.start), "work", "packing labour", hours * campaign.packing.rate_per_hour
+
+
+def _postage(case: Case) -> Iterator[Entry]:
+    leaves = {name: dispatch.at for dispatch in case.plan.dispatches for name in dispatch.batches}
+    for batch in case.plan.batches:
+        split = case.campaign.tiers[batch.tier].split if batch.tier in case.campaign.tiers else None
+        if split is not None and batch.part > 1 and batch.id in leaves:
+            day = case.clock.day(case.clock.second(leaves[batch.id]))
+            yield day, "postage", "extra postage", batch.parcels * split.extra_postage
+
+
+def _week(case: Case, moment: datetime) -> date:
+    """The last day of the week, Monday to Sunday, in which the moment lies."""
+    day = case.clock.day(case.clock.second(moment))
+    return day + timedelta(days=7 - day.isoweekday())
+
+
+def _day(on: date | datetime) -> date:
+    return on.date() if isinstance(on, datetime) else on

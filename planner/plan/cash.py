@@ -1,0 +1,130 @@
+"""What must be paid by when.
+
+Cost is not cash: an order is paid whole, with what is left over of it; lateness is not paid.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from datetime import date, datetime, timedelta
+from math import ceil, fsum
+
+from planner.campaign import Campaign
+from planner.campaign.base import Arrival
+from planner.campaign.payment import PaymentTerms
+from planner.plan.document import Assembly, CashDue, Dispatch, Material, PackBatch, PieceNeed
+from planner.plan.material_balance import material_terms
+from planner.plan.money import wasted_kg
+from planner.plan.runs import RunUse
+from planner.schedule.encode.arrays import whole_seconds
+from planner.schedule.encode.money import extra_postage
+
+HAIR = 1e-6
+"""Seconds below which a job's minutes are whole seconds."""
+
+
+def cash(
+    campaign: Campaign,
+    uses: Sequence[RunUse],
+    bought: Iterable[Material],
+    pieces: Iterable[PieceNeed],
+    assembly: Iterable[Assembly],
+    batches: Sequence[PackBatch],
+    dispatches: Iterable[Dispatch],
+) -> list[CashDue]:
+    """Every payment by the last day on which it can be made, in order of days (RULES.md, M5).
+
+    Orders are those of the plan and the deliveries already agreed. Work is paid at the end of the week (Sunday) in
+    which it is done.
+    """
+    found: list[CashDue] = []
+    for line in bought:
+        terms = material_terms(campaign, line.kind, line.id)
+        name = line.id if line.kind == "resin" else f"{line.kind} {line.id}"
+        amount = line.bought_kg * line.price_per_kg
+        found += _order(campaign, name, terms, terms.lead_days, line.order_by, amount)
+    for piece in pieces:
+        said = campaign.pieces[piece.id]
+        found += _order(campaign, piece.id, said, said.lead_days, piece.order_by, piece.bought * piece.price)
+    found += _agreed(campaign)
+    found += _work(campaign, uses, assembly, batches)
+    leaves = {dispatch.id: dispatch.at.date() for dispatch in dispatches}
+    postage: defaultdict[date, float] = defaultdict(float)
+    for batch in batches:
+        postage[leaves[batch.dispatch]] += extra_postage(campaign, batch.tier, batch.part, batch.parcels)
+    found += [_due(day, "postage", "extra postage", amount) for day, amount in postage.items()]
+    return sorted((line for line in found if line.amount > 0), key=lambda line: (line.on, line.what, line.of))
+
+
+def _due(on: date, what: str, of: str, amount: float) -> CashDue:
+    return CashDue.model_validate({"on": on, "what": what, "of": of, "amount": amount})
+
+
+def _order(
+    campaign: Campaign, name: str, terms: PaymentTerms, lead_days: int | None, order_by: date | None, amount: float
+) -> list[CashDue]:
+    if order_by is None or lead_days is None:
+        return []
+    first = amount * terms.deposit_share
+    last = order_by + timedelta(days=lead_days + terms.balance_days)
+    return [
+        _due(order_by, "deposit", name, first),
+        _due(max(order_by, last), "balance", name, amount - first),
+    ]
+
+
+def _agreed(campaign: Campaign) -> list[CashDue]:
+    """The rest of what deliveries already agreed cost; their deposit is paid."""
+    stuff: list[tuple[str, PaymentTerms, float, list[Arrival]]] = [
+        (name, resin, resin.price_per_kg, resin.arrivals) for name, resin in campaign.resins.items()
+    ]
+    stuff += [
+        (f"masterbatch {name}", colour, colour.price_per_kg, colour.arrivals)
+        for name, colour in campaign.colours.items()
+    ]
+    stuff += [(name, piece, piece.price, piece.arrivals) for name, piece in campaign.pieces.items()]
+    if campaign.purging.compound is not None:
+        compound = campaign.purging.compound
+        stuff.append((f"purging compound {compound.name}", compound, compound.price_per_kg, compound.arrivals))
+    return [
+        _due(
+            _day(arrival.on) + timedelta(days=terms.balance_days),
+            "agreed delivery",
+            name,
+            arrival.amount * price * (1 - terms.deposit_share),
+        )
+        for name, terms, price, arrivals in stuff
+        for arrival in arrivals
+    ]
+
+
+def _work(
+    campaign: Campaign, uses: Iterable[RunUse], assembly: Iterable[Assembly], batches: Iterable[PackBatch]
+) -> list[CashDue]:
+    weeks: defaultdict[tuple[date, str], list[float]] = defaultdict(list)
+    floor = campaign.floor
+    for use in uses:
+        rate = campaign.presses[use.run.press].rate_per_hour / 3600
+        change = use.run.changeover
+        if change is not None:
+            seconds = change.end.timestamp() - change.start.timestamp()
+            weeks[_sunday(change.start), "press hours"].append(seconds * rate)
+            weeks[_sunday(change.start), "setter hours"].append(seconds * floor.setter_rate_per_hour / 3600)
+        for stretch in use.run.stretches:
+            seconds = stretch.end.timestamp() - stretch.start.timestamp()
+            weeks[_sunday(stretch.start), "press hours"].append(seconds * rate)
+        weeks[_sunday(use.run.start), "disposal"].append(wasted_kg(use) * floor.disposal_per_kg)
+    for job in assembly:
+        seconds = ceil(job.person_minutes * 60 - HAIR)
+        weeks[_sunday(job.start), "assembly labour"].append(seconds * campaign.assembly.rate_per_hour / 3600)
+    for batch in batches:
+        seconds = whole_seconds(campaign.tiers[batch.tier].pack_minutes, batch.parcels)
+        weeks[_sunday(batch.start), "packing labour"].append(seconds * campaign.packing.rate_per_hour / 3600)
+    return [_due(week, "work", of, fsum(amounts)) for (week, of), amounts in weeks.items()]
+
+
+def _sunday(moment: datetime) -> date:
+    return moment.date() + timedelta(days=6 - moment.weekday())
+
+
+def _day(on: date | datetime) -> date:
+    return on.date() if isinstance(on, datetime) else on
