@@ -20,7 +20,7 @@ from worker.parents import die_with_parent
 
 Answer = TypeVar("Answer")
 _FORKING = multiprocessing.get_context("forkserver")
-_PRELOADED = ["api.uploads.document", "api.uploads.suggest", "api.uploads.tables", "api.apart.process"]
+_PRELOADED = ["api.uploads.document", "api.uploads.suggest", "api.uploads.tables", "api.typesetting", "typst"]
 _FORKING.set_forkserver_preload(_PRELOADED)
 
 

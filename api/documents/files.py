@@ -11,7 +11,7 @@ from api.exports.calendar import calendar_bytes
 from api.exports.csv_lists import csv_bytes
 from api.exports.plan_events import plan_events
 from api.exports.plan_lists import LIST_NAMES, plan_lists
-from api.exports.workbook import workbook_bytes
+from api.exports.workbook import workbook_pieces
 from api.http.access import REFUSALS, Reader
 from api.http.problems import Conflict, NotFound, answers
 from api.pictures.source import Published, RevisionNumber, find_published
@@ -47,8 +47,8 @@ class PlanLists(BaseModel):
 def workbook(plan_id: PlanId, service: TheService, caller: Reader, revision: RevisionNumber = None) -> Response:
     """XLSX: one sheet a list, real dates and numbers, headings frozen; moments on the campaign's wall clock."""
     shown = find_published(service, caller.workshop_id, plan_id, revision)
-    content = workbook_bytes(plan_lists(shown.campaign, shown.plan))
-    return Response(content, 200, _named(shown, "xlsx"), XLSX)
+    pieces = workbook_pieces(plan_lists(shown.campaign, shown.plan))
+    return StreamingResponse(pieces, 200, _named(shown, "xlsx"), XLSX)
 
 
 @router.get("/{plan_id}/calendar.ics", response_class=Response, summary="Presses, benches, order-by days, pick-ups")
