@@ -4,14 +4,19 @@ import json
 import math
 import re
 from collections import Counter
+from functools import lru_cache
+from itertools import accumulate
 from typing import Any, NoReturn
 
 from planner.campaign.base import tidy
 
 _TEXT = re.compile(rb'"(?:[^"\\]|\\.)*"', re.DOTALL)
-_BRACKETS = re.compile(rb"[\[\]{}]")
+_NO_BRACKETS = bytes(set(range(256)) - set(b"[]{}"))
+_STEPS = bytes.maketrans(b"[{]}", bytes((2, 2, 0, 0)))
+"""An opening bracket is one level more, a closing one less: one above 1 and one below it."""
 _SURROGATE = re.compile(r"[\ud800-\udfff]")
 LONGEST_NUMBER = 40
+_LONG_NUMBER = re.compile(rb"\d{%d}" % LONGEST_NUMBER)
 
 
 class NotJson(ValueError):
@@ -30,13 +35,16 @@ def parse(body: bytes, deepest: int) -> Any:
         raise NotJson(f"it is not UTF-8: byte {error.start} does not fit; save the file as UTF-8") from None
     text = text.removeprefix("\ufeff")
     _check_depth(body, deepest)
+    # Most documents hold no escape that could spell half a character or a null, and no number as long as that: only
+    # where there might be some is each text and each whole number looked at.
+    look = b"\\u" in body
     try:
         return json.loads(
             text,
-            object_pairs_hook=_object,
+            object_pairs_hook=_object_of_texts if look else _object,
             parse_constant=_no_constant,
             parse_float=_float,
-            parse_int=_int,
+            parse_int=_int if _LONG_NUMBER.search(body) else None,
             strict=True,
         )
     except json.JSONDecodeError as error:
@@ -46,25 +54,33 @@ def parse(body: bytes, deepest: int) -> Any:
 
 
 def _check_depth(body: bytes, deepest: int) -> None:
-    depth = 0
-    for bracket in _BRACKETS.finditer(_TEXT.sub(b"", body)):
-        depth += 1 if bracket.group() in b"[{" else -1
-        if depth > deepest:
-            raise NotJson(f"it is nested deeper than {deepest} levels")
+    brackets = _TEXT.sub(b"", body).translate(_STEPS, _NO_BRACKETS)
+    if len(brackets) > deepest and max(accumulate(step - 1 for step in brackets)) > deepest:
+        raise NotJson(f"it is nested deeper than {deepest} levels")
 
 
 def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    made: dict[str, Any] = {}
-    for name, value in pairs:
-        if name in made:
-            raise NotJson(f"the name {name[:60]!a} stands twice in one object; keep one of them")
-        _check_text(name)
-        _check_values(value)
-        made[name] = value
-    if len({tidy(name) for name in made}) < len(made):
-        twins = Counter(tidy(name) for name in made)
+    made = dict(pairs)
+    if len(made) != len(pairs):
+        twice = next(name for name, times in Counter(name for name, _ in pairs).items() if times > 1)
+        raise NotJson(f"the name {twice[:60]!a} stands twice in one object; keep one of them")
+    if len(set(map(_tidied, made))) < len(made):
+        twins = Counter(map(_tidied, made))
         raise NotJson(f"the name {twins.most_common(1)[0][0][:60]!a} stands twice in one object, with other blanks")
     return made
+
+
+@lru_cache(maxsize=1024)
+def _tidied(name: str) -> str:
+    """A document says the same few names over and over."""
+    return tidy(name)
+
+
+def _object_of_texts(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    for name, value in pairs:
+        _check_text(name)
+        _check_values(value)
+    return _object(pairs)
 
 
 def _check_values(value: Any) -> None:

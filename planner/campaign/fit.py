@@ -1,6 +1,6 @@
 """A1: which press a tool fits. Works on documents that may still hold mistakes, so it assumes no id is known."""
 
-from fractions import Fraction
+from decimal import Decimal
 
 from planner.campaign.document import Campaign
 from planner.campaign.tools import Tool
@@ -17,13 +17,13 @@ def shot_mass_g(campaign: Campaign, tool: Tool) -> list[float]:
 
     Summed as the maker wrote the figures, so that a shot of exactly a barrel's limit is not above it.
     """
-    masses: list[Fraction] = []
+    masses: list[Decimal] = []
     for part, cavities in tool.cavities.items():
         barrels = campaign.parts[part].barrels if part in campaign.parts else []
         for k, barrel in enumerate(barrels):
             if k == len(masses):
-                masses.append(Fraction(repr(tool.runner_g[k])) if k < len(tool.runner_g) else Fraction(0))
-            masses[k] += max(0, cavities - tool.blocked_cavities.get(part, 0)) * Fraction(repr(barrel.mass_g))
+                masses.append(Decimal(repr(tool.runner_g[k])) if k < len(tool.runner_g) else Decimal(0))
+            masses[k] += max(0, cavities - tool.blocked_cavities.get(part, 0)) * Decimal(repr(barrel.mass_g))
     return [float(mass) for mass in masses]
 
 

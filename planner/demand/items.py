@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from math import ceil
 
 from planner.campaign import Campaign
-from planner.campaign.orders import OrderLine
+from planner.campaign.orders import OrderLine, gathered
 from planner.demand.scrap import shots_of
 
 Item = tuple[str, tuple[str, ...]]
@@ -77,7 +77,7 @@ def parts_of_unit(campaign: Campaign, product: str, colourway: str) -> Counter[I
 def ordered_items(campaign: Campaign) -> Counter[Item]:
     """Orders exploded through tiers and products: good parts of each item; 0 of items that are only spares."""
     units: Counter[tuple[str, str]] = Counter()
-    for line in campaign.orders:
+    for line in gathered(campaign.orders):
         for unit, number in units_of(line).items():
             units[unit] += number * line.count
     items: Counter[Item] = Counter()

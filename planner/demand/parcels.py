@@ -1,13 +1,15 @@
 """Orders gathered into pack groups and cut into pack batches."""
 
 from collections import Counter, defaultdict
+from collections.abc import Hashable
 from dataclasses import dataclass
 from fractions import Fraction
 
 from planner.campaign import Campaign
+from planner.campaign.orders import contents_of
 from planner.demand.cartons import box_for, of_products
 from planner.demand.items import ordered_items
-from planner.demand.parts import Alike, CouldBeReady, OrderPart, Pieces, Units, alike, order_parts
+from planner.demand.parts import CouldBeReady, OrderPart, Pieces, Units, alike, order_parts
 
 
 @dataclass(frozen=True)
@@ -40,11 +42,11 @@ def pack_batches(campaign: Campaign) -> list[Batch]:
     """Pack batches of every pack group, in a fixed order; parcels of a group as equally shared as can be."""
     groups: dict[tuple[str, str, OrderPart], list[tuple[int, int]]] = defaultdict(list)
     ready = CouldBeReady(campaign, ordered_items(campaign))
-    known: dict[Alike, list[OrderPart]] = {}
+    known: dict[Hashable, list[OrderPart]] = {}
     for index, line in enumerate(campaign.orders):
-        key = alike(campaign, line)
+        key = contents_of(line)
         if key not in known:
-            known[key] = order_parts(campaign, ready, key)
+            known[key] = order_parts(campaign, ready, alike(campaign, line))
         region = region_of(campaign, line.country)
         for part in known[key]:
             groups[line.tier, region, part].append((index, line.count))

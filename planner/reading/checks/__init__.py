@@ -35,9 +35,10 @@ from planner.reading.checks.needs import needs_of
 
 def check(campaign: Campaign) -> list[Problem]:
     """Every contradiction in the campaign, each with a pointer to its field and a remedy; empty: it can be planned."""
+    wrong_dates = dates.check(campaign)
     early = [
         *planning.check(campaign),
-        *dates.check(campaign),
+        *wrong_dates,
         *names.check(campaign),
         *regions.check(campaign),
         *products.check_makers(campaign),
@@ -52,8 +53,8 @@ def check(campaign: Campaign) -> list[Problem]:
     ]
     wrong_lines = orders.check(campaign)
     early += wrong_lines.problems
-    needs = needs_of(campaign, wrong_lines.sound)
-    if dates.check(campaign):
+    needs = needs_of(campaign, wrong_lines.sound, wrong_lines.whole)
+    if wrong_dates:
         return early  # no calendar can be laid out, so nothing that needs hours can be judged
     if not early:  # fitting parcels into cartons needs sound names
         early += packing.check_fit(campaign, needs)

@@ -1,5 +1,8 @@
 """Open hours as the checks need them: how long the longest stretch is, and how much there is in all."""
 
+from datetime import date, datetime
+from functools import lru_cache
+
 from planner.calendars.clock import Clock
 from planner.calendars.stretches import Stretch, stretches
 from planner.campaign.document import Campaign
@@ -22,9 +25,9 @@ class OpenHours:
 
     def _stretches(self, days: int) -> list[Stretch]:
         if days not in self._laid_out:
-            closed, clock = self._campaign.closed_days, clock_of(self._campaign)
-            self._laid_out[days] = stretches(
-                self._of, closed, clock, days, self._people or 1, headcount=self._people is not None
+            made, of = self._campaign, self._of.model_dump_json(include=set(Open.model_fields))
+            self._laid_out[days] = _laid_out(
+                of, tuple(made.closed_days), made.start, made.time_zone, days, self._people
             )
         return self._laid_out[days]
 
@@ -47,6 +50,15 @@ class OpenHours:
 
     def _seconds(self, days: int) -> int:
         return sum((s.end - s.start) * s.people for s in self._stretches(days))
+
+
+@lru_cache(maxsize=64)
+def _laid_out(
+    of: str, closed: tuple[date, ...], start: datetime, time_zone: str, days: int, people: int | None
+) -> list[Stretch]:
+    """Presses of a workshop mostly have the same hours, and its next campaign has them too. of: the hours as JSON."""
+    clock = Clock.starting(start, time_zone)
+    return stretches(Open.model_validate_json(of), closed, clock, days, people or 1, headcount=people is not None)
 
 
 def clock_of(campaign: Campaign) -> Clock:

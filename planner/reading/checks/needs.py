@@ -43,8 +43,11 @@ class Needs:
         return replace(self, pieces=self.pieces + more)
 
 
-def needs_of(campaign: Campaign, lines: list[OrderLine]) -> Needs:
-    """Explode the order lines given; products with unfinished colourways and parts without one tool are left out."""
+def needs_of(campaign: Campaign, lines: list[OrderLine], whole: bool) -> Needs:
+    """Explode the order lines given; products with unfinished colourways and parts without one tool are left out.
+
+    lines: gathered. whole: they are all the campaign has.
+    """
     finished = {product for product in campaign.products if _whole(campaign, product)}
     usable = [line for line in lines if finished.issuperset(line.units) and finished.issuperset(line.extra_units)]
     units: Counter[tuple[str, str]] = Counter()
@@ -65,7 +68,7 @@ def needs_of(campaign: Campaign, lines: list[OrderLine]) -> Needs:
         for piece, n in campaign.products[product].pieces.items():
             pieces[piece] += n * count
     runs, melts, moulded = _runs(campaign, ordered)
-    return Needs(units, runs, melts, moulded, pieces, parcels, contents, len(usable) == len(campaign.orders))
+    return Needs(units, runs, melts, moulded, pieces, parcels, contents, whole and len(usable) == len(lines))
 
 
 def _whole(campaign: Campaign, product: str) -> bool:

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from planner.campaign.document import Campaign
-from planner.campaign.orders import Gone, OrderLine
+from planner.campaign.orders import Gathered, Gone, OrderLine, contents_of
 from planner.campaign.pointers import pointer
 from planner.errors import Problem
 from planner.reading.checks.names import Steps, unknown
@@ -16,21 +16,25 @@ MOST_SHOWN = 500
 
 @dataclass(frozen=True)
 class CheckedOrders:
-    """The problems found, and the lines without any."""
+    """The problems found, and the lines without any, those of the same contents gathered. whole: none has any."""
 
     problems: list[Problem]
     sound: list[OrderLine]
+    whole: bool
 
 
 def check(campaign: Campaign) -> CheckedOrders:
     """Every order line against the tiers, products and pieces."""
     problems: list[Problem] = []
-    sound: list[OrderLine] = []
+    sound = Gathered()
     unshown = 0
     for n, line in enumerate(campaign.orders):
+        contents = contents_of(line)
+        if sound.add_known(contents, line):
+            continue
         found = list(_line(campaign, n, line))
         if not found:
-            sound.append(line)
+            sound.add(contents, line)
         elif len(problems) < MOST_SHOWN:
             problems += found
         else:
@@ -38,7 +42,7 @@ def check(campaign: Campaign) -> CheckedOrders:
     if unshown:
         text = f"{unshown} more order lines have problems, beyond those listed"
         problems.append(Problem("/orders", text, "correct the lines listed and check again"))
-    return CheckedOrders(problems, sound)
+    return CheckedOrders(problems, sound.lines(), whole=not problems)
 
 
 def _line(campaign: Campaign, n: int, line: OrderLine) -> Iterator[Problem]:
