@@ -4,13 +4,19 @@ from planner.campaign import Campaign
 from worker.queue.broker import LARGE, SMALL
 
 MOST_RUNS = 40
+MOST_LINES = 20_000
+"""Order lines: reading, auditing and writing that many takes seconds before and after the planning."""
 LONGEST_BUDGET = 30.0
 """A small plan is done within about half a minute of planning (seconds)."""
 
 
 def queue_for(campaign: Campaign) -> str:
-    """By the planning time asked for and the runs to be expected: each tool once in each colourway."""
+    """By planning time asked for, order lines, and the runs to be expected: each tool once in each colourway."""
     colourways = sum(len(product.colourways) for product in campaign.products.values())
-    runs = len(campaign.tools) * colourways
-    by_rounds = campaign.planning.rounds is not None
-    return LARGE if by_rounds or runs > MOST_RUNS or campaign.planning.seconds > LONGEST_BUDGET else SMALL
+    large = (
+        campaign.planning.rounds is not None
+        or campaign.planning.seconds > LONGEST_BUDGET
+        or len(campaign.orders) > MOST_LINES
+        or len(campaign.tools) * colourways > MOST_RUNS
+    )
+    return LARGE if large else SMALL

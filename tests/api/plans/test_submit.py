@@ -2,6 +2,7 @@
 
 import json
 
+from api.demo import DEMO
 from tests.planner_double import SMALL_CAMPAIGN, campaign_named
 
 
@@ -96,3 +97,15 @@ def test_a_body_that_lies_about_its_length_is_cut_off(desk):
 
     answer = desk.client.post("/v1/plans", content=endless(), headers={"Content-Type": "application/json"})
     assert answer.status_code == 413
+
+
+def test_a_large_order_book_is_taken_and_counts_as_large(desk):
+    """100,000 lines, each with the maker's reference; 413 when a body could be eight megabytes."""
+    document = json.loads(DEMO.read_text(encoding="utf-8"))
+    lines = [line | {"count": 1} for line in document["orders"]]
+    document["orders"] = [lines[n % len(lines)] | {"ref": f"B{n:06d}"} for n in range(100_000)]
+    for section, held in (("pieces", "stock"), ("resins", "stock_kg"), ("colours", "stock_kg")):
+        document[section] = {name: one | {held: 1_000_000} for name, one in document[section].items()}
+    answer = post(desk, document)
+    assert answer.status_code == 202, answer.text[:300]
+    assert desk.client.get(answer.headers["location"]).json()["queue"] == "large"
