@@ -14,6 +14,7 @@ import uvicorn
 from api.apart import process
 from api.app import NeedsKeys, check_doors, make_app
 from api.http.access import LOOPBACK
+from api.pictures.source import settle
 from api.serving import backups, doors, keys
 from api.serving.doors import PortTaken
 from api.serving.patient import Patient
@@ -60,6 +61,7 @@ def listen(settings: Settings, given: str = "") -> None:
     if settings.host not in LOOPBACK and not settings.tls_certificate:
         logging.getLogger("api").warning(OPEN_TO_LISTENERS, settings.host)
     allow_many_files()
+    settle()
     uvicorn.Server(config).run(listening)
 
 

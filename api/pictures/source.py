@@ -1,12 +1,13 @@
 """A published run plan with the campaign it was made from, kept at hand for the next picture of it."""
 
+import gc
 from collections import OrderedDict
+from collections.abc import Callable
 from dataclasses import dataclass
 from threading import Lock
 from typing import Annotated
 
 from fastapi import Query
-from sqlalchemy import Connection
 
 from api.http.problems import Conflict, NotFound
 from api.plans.finding import find_plan
@@ -17,8 +18,8 @@ from worker.records import reading
 from worker.records.reading import PlanRow
 
 RevisionNumber = Annotated[int | None, Query(ge=1, description="none: the newest")]
-_KEPT = 6
-"""Plans at hand at a time; a plan of 500 runs is some ten megabytes."""
+KEPT_BYTES = 24 * 2**20
+"""Documents of the plans at hand, as they stand in the records; parsed they take eight times as much."""
 
 
 @dataclass(frozen=True)
@@ -31,27 +32,70 @@ class Published:
     campaign: Campaign
 
 
-class _AtHand:
-    """The plans asked for last, already parsed. A published revision never changes."""
+Both = tuple[RunPlan, Campaign]
 
-    def __init__(self) -> None:
-        self._lock, self._kept = Lock(), OrderedDict[tuple[str, int], tuple[RunPlan, Campaign]]()
 
-    def get(self, key: tuple[str, int]) -> tuple[RunPlan, Campaign] | None:
+class AtHand:
+    """The plans asked for last, already parsed. A published revision never changes. most: bytes of their documents."""
+
+    def __init__(self, most: int = KEPT_BYTES) -> None:
+        self._most, self._bytes = most, 0
+        self._lock, self._kept = Lock(), OrderedDict[tuple[str, int], tuple[Both, int]]()
+        self._making: dict[tuple[str, int], Lock] = {}
+
+    def get(self, key: tuple[str, int], documents: Callable[[], tuple[str, str]]) -> Both:
+        """The plan of that id and revision with its campaign; whoever asks first parses it, the others wait for that.
+
+        documents: gives both as JSON text.
+        """
         with self._lock:
-            found = self._kept.get(key)
-            if found is not None:
-                self._kept.move_to_end(key)
-            return found
+            if (found := self._find(key)) is not None:
+                return found
+            making = self._making.setdefault(key, Lock())
+        with making:
+            with self._lock:
+                if (found := self._find(key)) is not None:
+                    return found
+            try:
+                plan, campaign = documents()
+                both = RunPlan.model_validate_json(plan), Campaign.model_validate_json(campaign.removeprefix("\ufeff"))
+                self._keep(key, both, len(plan) + len(campaign))
+            finally:
+                with self._lock:
+                    self._making.pop(key, None)
+        return both
 
-    def keep(self, key: tuple[str, int], both: tuple[RunPlan, Campaign]) -> None:
+    def _find(self, key: tuple[str, int]) -> Both | None:
+        found = self._kept.get(key)
+        if found is None:
+            return None
+        self._kept.move_to_end(key)
+        return found[0]
+
+    def _keep(self, key: tuple[str, int], both: Both, size: int) -> None:
         with self._lock:
-            self._kept[key] = both
-            while len(self._kept) > _KEPT:
-                self._kept.popitem(last=False)
+            self._kept[key] = both, size
+            self._bytes += size
+            # The newest stays, however large: whoever asked for it asks for its pictures next.
+            while self._bytes > self._most and len(self._kept) > 1:
+                self._bytes -= self._kept.popitem(last=False)[1][1]
+        if size >= _LARGE:
+            settle()
 
 
-_at_hand = _AtHand()
+_at_hand = AtHand()
+_LARGE = 100_000
+"""Bytes of a document whose objects are many enough for the collector to feel them."""
+
+
+def settle() -> None:
+    """Take what there is now out of the collector's rounds: it is kept, and none of it refers to itself.
+
+    A full round over some parsed plans stops every thread for a fifth of a second. What is frozen is freed as ever when
+    nobody refers to it any more.
+    """
+    gc.collect()
+    gc.freeze()
 
 
 def find_published(service: Service, workshop_id: str, plan_id: str, revision: int | None = None) -> Published:
@@ -67,14 +111,14 @@ def find_published(service: Service, workshop_id: str, plan_id: str, revision: i
         number = numbers[-1] if revision is None else revision
         if number not in numbers:
             raise NotFound(f"This plan has no revision {number}.")
-        both = _at_hand.get((plan_id, number)) or _parsed(connection, plan_id, number)
-    _at_hand.keep((plan_id, number), both)
+    both = _at_hand.get((plan_id, number), lambda: _documents(service, plan_id, number))
     return Published(row, number, *both)
 
 
-def _parsed(connection: Connection, plan_id: str, number: int) -> tuple[RunPlan, Campaign]:
-    plan = reading.document(connection, plan_id, number)
-    campaign = reading.campaign_of_revision(connection, plan_id, number)
-    assert plan is not None
-    assert campaign is not None
-    return RunPlan.model_validate_json(plan), Campaign.model_validate_json(campaign.removeprefix("\ufeff"))
+def _documents(service: Service, plan_id: str, number: int) -> tuple[str, str]:
+    with service.database.read() as connection:
+        plan = reading.document(connection, plan_id, number)
+        campaign = reading.campaign_of_revision(connection, plan_id, number)
+    if plan is None or campaign is None:  # removed since
+        raise NotFound(f"This plan has no revision {number}.")
+    return plan, campaign

@@ -5,9 +5,9 @@ from collections import Counter
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.campaign.checks import check
 from planner.campaign.orders import OrderLine, contents_of, gathered
 from planner.demand.items import ordered_items, pieces_of, units_of
+from planner.reading.checks import check
 from tests.support.pot_campaign import pot_campaign
 
 POTS = pot_campaign()

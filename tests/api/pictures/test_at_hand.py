@@ -1,0 +1,74 @@
+"""Parsed plans are kept by what they weigh, and parsed once however many ask at a time."""
+
+import threading
+import time
+
+from api.pictures.source import AtHand
+from tests.support.pot_campaign import pot_campaign
+from tests.support.pot_plan import pot_plan
+
+PLAN = pot_plan().model_dump_json(by_alias=True)
+CAMPAIGN = pot_campaign().model_dump_json(by_alias=True)
+ONE = len(PLAN) + len(CAMPAIGN)
+
+
+class Shelf:
+    """Says how often it was asked for the documents."""
+
+    def __init__(self, most: int) -> None:
+        self.asked, self.kept = 0, AtHand(most)
+
+    def documents(self) -> tuple[str, str]:
+        self.asked += 1
+        time.sleep(0.05)
+        return PLAN, CAMPAIGN
+
+    def read(self, name: str) -> None:
+        self.kept.get((name, 1), self.documents)
+
+
+def test_as_many_plans_stay_as_their_bytes_allow() -> None:
+    """Small plans by the dozen, large ones few: what goes is what nobody asked for the longest."""
+    shelf = Shelf(3 * ONE)
+    for name in "abcabc":
+        shelf.read(name)
+    assert shelf.asked == 3
+    shelf.read("d")  # a goes
+    for name in "bcd":
+        shelf.read(name)
+    assert shelf.asked == 4
+    shelf.read("a")
+    assert shelf.asked == 5
+
+
+def test_one_larger_than_all_that_may_be_kept_stays_until_the_next() -> None:
+    shelf = Shelf(1)
+    for name in "aab":
+        shelf.read(name)
+    assert shelf.asked == 2
+
+
+def test_many_who_ask_at_once_have_it_parsed_once() -> None:
+    shelf = Shelf(3 * ONE)
+    threads = [threading.Thread(target=shelf.read, args=("a",)) for _ in range(8)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert shelf.asked == 1
+
+
+def test_a_plan_that_cannot_be_had_is_asked_for_anew() -> None:
+    """A failure is nobody's answer but its own."""
+    kept, asked = AtHand(), []
+
+    def gone() -> tuple[str, str]:
+        asked.append(1)
+        raise LookupError
+
+    for _ in range(2):
+        try:
+            kept.get(("a", 1), gone)
+        except LookupError:
+            continue
+    assert len(asked) == 2
