@@ -9,15 +9,9 @@ import sys
 import time
 from types import FrameType
 
-import uvicorn
-
-from api.apart import process
-from api.app import NeedsKeys, check_doors, make_app
-from api.http.access import LOOPBACK
-from api.pictures.source import settle
 from api.serving import backups, doors, keys
 from api.serving.doors import PortTaken
-from api.serving.patient import Patient
+from api.serving.strangers import LOOPBACK, NeedsKeys, check_doors
 from api.serving.supervisor import AlreadyServed, House
 from worker.logs import log_as_json
 from worker.queue.server import NoServer
@@ -38,6 +32,14 @@ def allow_many_files() -> None:
 
 def listen(settings: Settings, given: str = "") -> None:
     """The API alone; the queue's server and the workers are somebody else's to start."""
+    # Here: whoever only starts and tends the others needs none of it.
+    import uvicorn
+
+    from api.apart import process
+    from api.app import make_app
+    from api.pictures.source import settle
+    from api.serving.patient import Patient
+
     if not settings.redis_url:
         sys.exit("SHOT_TO_SHIP_REDIS_URL is not set: the API needs the queue's address")
     log_as_json(logging.INFO)

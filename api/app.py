@@ -12,7 +12,6 @@ from api.actuals.routes import router as actuals
 from api.documents.routes import router as documents
 from api.frontier.routes import router as frontier
 from api.http import openapi, problem_pages, problems
-from api.http.access import LOOPBACK
 from api.http.compressed import Compressed
 from api.http.counting import Metrics
 from api.http.headers import SafeHeaders, UsableHosts
@@ -28,21 +27,15 @@ from api.plans.routes import router as plans
 from api.promises.routes import router as promises
 from api.purge.routes import router as purge
 from api.service import Service
+from api.serving.strangers import LOOPBACK, check_doors
 from api.slips.routes import router as slips
 from api.studies.routes import router as studies
 from worker.queue.broker import make_queue
 from worker.queue.sender import Sender
-from worker.records import keys as access_keys
 from worker.records import workshops
-from worker.records.database import Database
 from worker.records.opening import open_records
 from worker.records.sqlite_write_lock import MOST_WAITING
 from worker.settings import Settings
-
-
-class NeedsKeys(Exception):
-    """The service would be open to strangers; says what to do."""
-
 
 THREADS = MOST_WAITING + 20
 """That answer requests: writers may wait in some, and some are left for those who only read."""
@@ -97,16 +90,3 @@ def make_app(settings: Settings) -> FastAPI:
     app.include_router(metrics.router)
     app.include_router(problem_pages.router)
     return app
-
-
-def check_doors(settings: Settings, database: Database) -> None:
-    """Raises NeedsKeys if strangers could come in."""
-    if settings.host in LOOPBACK:
-        return
-    with database.read() as connection:
-        if not access_keys.any_valid(connection, time.time()):
-            raise NeedsKeys(
-                f"{settings.host} can be reached from other machines and there is no access key: anybody could "
-                "come in. Make one with `shot-to-ship key make WORKSHOP` (in a checkout ./run key make WORKSHOP), or "
-                "listen on 127.0.0.1."
-            )

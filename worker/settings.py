@@ -43,6 +43,8 @@ class Settings:
     cores_per_plan: int = 0
     """Cores one plan may keep busy; 0: two (the search, and the bound beside it) where the machine has them."""
 
+    api_processes: int = 0
+    """That answer requests, started by `serve`; 0: as many as there are cores, four at most."""
     max_connections: int = 1000
     """Open to one API process at once; whoever comes then is told to come again."""
     requests_per_address: int = 6000
@@ -101,6 +103,11 @@ class Settings:
         return settings
 
     @property
+    def listeners(self) -> int:
+        """API processes that `serve` starts."""
+        return self.api_processes or min(4, os.cpu_count() or 1)
+
+    @property
     def cores(self) -> int:
         """Cores one plan may keep busy."""
         return self.cores_per_plan or min(2, os.cpu_count() or 1)
@@ -128,6 +135,7 @@ _BOUNDS: tuple[tuple[str, float, float], ...] = (
     ("resend_after", 0.1, 86400),
     ("memory_bytes_per_plan", 2**28, 2**50),
     ("cores_per_plan", 0, 1024),
+    ("api_processes", 0, 64),
     ("max_connections", 1, 1_000_000),
     ("requests_per_address", 1, 10_000_000),
     ("largest_body_bytes", 1000, 2**30),

@@ -4,7 +4,6 @@ import argparse
 import logging
 import os
 import sys
-from collections.abc import Callable
 
 from planner.studies.kinds import answer
 from worker.leaving import Leaving
@@ -15,7 +14,7 @@ from worker.records.opening import open_records
 from worker.settings import Settings
 from worker.solving.part import Answerer
 from worker.solving.plan import Planner
-from worker.warming import nothing_to_compile, warm_up
+from worker.warming import Compiler, nothing_to_compile, warm_up
 
 
 def options() -> argparse.ArgumentParser:
@@ -32,7 +31,7 @@ def _queues(text: str) -> str:
     return text
 
 
-def main(planner: Planner, answerer: Answerer = answer, compile_all: Callable[[], None] = nothing_to_compile) -> None:
+def main(planner: Planner, answerer: Answerer = answer, compile_all: Compiler = nothing_to_compile) -> None:
     """Run until told to end. planner: turns a campaign into a run plan. answerer: works out parts of studies.
     compile_all: builds what both need compiled."""
     given = options().parse_args()

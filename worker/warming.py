@@ -9,6 +9,7 @@ from pathlib import Path
 
 from planner.campaign import Campaign
 from planner.control import Unhurried
+from worker.compiling import mark_in
 from worker.solving.plan import Planner
 
 log = logging.getLogger(__name__)
@@ -35,17 +36,24 @@ TINY = {
 """A campaign with two of everything that a plan decides about."""
 
 
-def nothing_to_compile() -> None:
+Compiler = Callable[[Callable[[], None]], None]
+"""Builds all that planning needs compiled. Takes what it shall call where it does not find it built already."""
+
+
+def nothing_to_compile(_building: Callable[[], None]) -> None:
     """For a planner without compiled parts."""
 
 
-def warm_up(planner: Planner, folder: Path, compile_all: Callable[[], None] = nothing_to_compile) -> None:
+def warm_up(planner: Planner, folder: Path, compile_all: Compiler = nothing_to_compile) -> None:
     """Compile all that planning may need, for a plan being compiled hears no stop; then plan TINY. Workers that start
     together take turns: the first one compiles, the others find it done."""
     begun = time.monotonic()
     folder.mkdir(parents=True, exist_ok=True)
     with (folder / "warming.lock").open("w") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)
-        compile_all()
+        try:
+            compile_all(mark_in(folder).touch)
+        finally:
+            mark_in(folder).unlink(missing_ok=True)
         planner(Campaign.model_validate(TINY), Unhurried())
     log.info("warm after %.1f s", time.monotonic() - begun)

@@ -10,16 +10,12 @@ import time
 from pathlib import Path
 
 import planner
-from api import wording
-from api.command import here
 from api.command.client import Client, Refusal
-from api.command.readable import promised, readable
 from api.command.table import called, rows
 from api.command.watching import study_states, watch
 from api.demo import DEMO
 from api.serving.doors import PortTaken
 from api.serving.supervisor import AlreadyServed, House
-from planner.plan import RunPlan
 from worker.queue.server import NoServer
 from worker.settings import Settings
 
@@ -83,7 +79,7 @@ def log(given: argparse.Namespace) -> int:
     content = sys.stdin.buffer.read() if given.file == "-" else Path(given.file).read_bytes()
     media_type = "application/json" if content.lstrip()[:1] == b"{" else "text/csv"
     logged = Client.from_environment().log(given.plan, content, media_type)
-    print(f"{wording.counted(logged, 'entry', 'entries')} written down")
+    print(f"{logged} {'entry' if logged == 1 else 'entries'} written down")
     return 0
 
 
@@ -114,15 +110,33 @@ def promise(given: argparse.Namespace) -> int:
     *_, state = study_states(client, client.study(given.plan, "promise", {"confidence": given.confidence}))
     if state["status"] != "done":
         raise Refusal(f"the simulation ended: {state['ended_because']}")
+    from api.command.readable import promised
+
     print("\n".join(promised(state["result"])))
     return 0
 
 
 def _print_plan(client: Client, plan_id: str) -> None:
+    # Here: what reads a plan is most of this program, and to wait for one needs none of it.
+    from api.command.readable import readable
+    from planner.plan import RunPlan
+
     answer = client.plan(plan_id)
     if answer["plan"] is None:
         raise Refusal(f"the plan is {answer['status']}; there is no run plan")
     print("\n" + readable(RunPlan.model_validate_json(json.dumps(answer["plan"]))))
+
+
+def _plan(given: argparse.Namespace) -> int:
+    from api.command import here
+
+    return here.plan(given)
+
+
+def _audit(given: argparse.Namespace) -> int:
+    from api.command import here
+
+    return here.audit(given)
 
 
 def plan_options(one: argparse.ArgumentParser) -> None:
@@ -130,15 +144,15 @@ def plan_options(one: argparse.ArgumentParser) -> None:
     one.add_argument("--json", action="store_true", help="print the run plan document")
     one.add_argument("--out", metavar="FILE", help="write the run plan document to FILE as well")
     one.add_argument(
-        "--cores", type=int, default=here.most_cores(), help="kept busy at most; none given: all there are"
+        "--cores", type=int, default=max(1, os.cpu_count() or 1), help="kept busy at most; none given: all there are"
     )
-    one.set_defaults(do=here.plan)
+    one.set_defaults(do=_plan)
 
 
 def audit_options(one: argparse.ArgumentParser) -> None:
     one.add_argument("campaign", help="the campaign document; - reads standard input")
     one.add_argument("plan", help="the run plan document")
-    one.set_defaults(do=here.audit)
+    one.set_defaults(do=_audit)
 
 
 def demo_options(one: argparse.ArgumentParser) -> None:

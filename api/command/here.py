@@ -2,7 +2,6 @@
 
 import argparse
 import json
-import os
 import signal
 import sys
 import threading
@@ -102,8 +101,3 @@ def _told(refused: PlannerError) -> list[str]:
         f"{problem.pointer or 'campaign'}: {problem.message}" + (f"; {problem.remedy}" if problem.remedy else "")
         for problem in problems
     ]
-
-
-def most_cores() -> int:
-    """How many cores to plan with where nobody says."""
-    return max(1, os.cpu_count() or 1)

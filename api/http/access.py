@@ -17,11 +17,11 @@ from fastapi.security.http import HTTPAuthorizationCredentials
 
 from api.http.problems import Invalid, NoKey, NotAllowed, TooMany, Unavailable
 from api.service import Service, TheService
+from api.serving.strangers import LOOPBACK
 from worker.records import keys, sessions
 from worker.records.keys import SCOPES
 
 Scope = Literal["read", "plan", "admin"]
-LOOPBACK = frozenset({"127.0.0.1", "::1", "localhost"})
 bearer = HTTPBearer(auto_error=False, description="an access key; not needed on loopback", scheme_name="key")
 COOKIE = "session"
 """Where a browser keeps the secret of its session, once somebody has signed in on the pages."""

@@ -1,15 +1,17 @@
 """What is counted, for Prometheus.
 
-Most of it is read from the records, so it is true for all processes together and survives each of them; only the
-request counts are this process's own.
+Most of it is read from the records, so it is true for all processes together and survives each of them. The counts of
+requests are this process's own, or, where the environment names a folder for them, those of all that share it.
 """
 
+import os
 import time
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from prometheus_client import CollectorRegistry, Counter, Histogram
 from prometheus_client.core import CounterMetricFamily, GaugeMetricFamily, HistogramMetricFamily, Metric
+from prometheus_client.multiprocess import MultiProcessCollector
 from prometheus_client.registry import Collector
 
 from worker.queue.broker import QUEUES
@@ -18,14 +20,17 @@ from worker.records.database import Database
 
 
 class Metrics:
-    """One API process's metrics."""
+    """The service's metrics, as one API process tells them."""
 
     def __init__(self, database: Database) -> None:
         self.registry = CollectorRegistry()
         self.registry.register(_Records(database))
-        labels = ["method", "route", "status"]
-        self.requests = Counter("http_requests", "requests answered", labels, registry=self.registry)
-        self.seconds = Histogram("http_request_seconds", "time to answer", ["route"], registry=self.registry)
+        shared = os.environ.get("PROMETHEUS_MULTIPROC_DIR")
+        if shared:
+            MultiProcessCollector(self.registry, shared)  # type: ignore[no-untyped-call]  # says nothing of its types
+        own, labels = None if shared else self.registry, ["method", "route", "status"]
+        self.requests = Counter("http_requests", "requests answered", labels, registry=own)
+        self.seconds = Histogram("http_request_seconds", "time to answer", ["route"], registry=own)
 
 
 @dataclass(eq=False)

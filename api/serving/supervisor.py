@@ -4,6 +4,7 @@ import fcntl
 import json
 import logging
 import os
+import shutil
 import signal
 import socket
 import ssl
@@ -20,6 +21,7 @@ from typing import IO
 
 from api.serving import doors
 from api.serving.logs import trim
+from worker.compiling import mark_in
 from worker.parents import die_with_parent
 from worker.queue import server
 from worker.records.opening import RecordsUnusable, folder_said
@@ -28,6 +30,9 @@ from worker.settings import Settings
 log = logging.getLogger(__name__)
 LONGEST_START = 400.0
 """Seconds; the first start compiles the planner, which a slow machine does in minutes."""
+COUNTS = "PROMETHEUS_MULTIPROC_DIR"
+"""Where the API processes keep their counts of requests, as the Prometheus client asks for it: whoever is asked for the
+metrics tells those of all."""
 Process = subprocess.Popen[bytes]
 
 
@@ -81,6 +86,10 @@ class House:
                 self.settings = replace(self.settings, redis_url=address.url)
                 if not server.answers(address):
                     self.children.append(Child("broker", lambda: server.start(folder, address)))
+            counts = folder / "counts"
+            mark_in(folder).unlink(missing_ok=True)  # left by a worker that was killed
+            shutil.rmtree(counts, ignore_errors=True)  # of processes that are gone
+            counts.mkdir()
             self.children.append(Child("api", self._api))
             for number, queues in enumerate(self.workers, 1):
                 name = f"worker{number}"
@@ -88,6 +97,10 @@ class House:
                 self.children.append(Child(name, partial(self._python, name, *arguments)))
             self.tend()
             self._wait_until_ready()
+            # Only now: until something can be planned, compiling needs the cores more.
+            for number in range(2, self.settings.listeners + 1):
+                self.children.append(Child(f"api{number}", partial(self._api, f"api{number}")))
+            self.tend()
             self._tell()
         except BaseException:
             self.__exit__(None, None, None)
@@ -145,9 +158,10 @@ class House:
         self._lock.write(self.url + "\n")
         self._lock.flush()
 
-    def _api(self) -> Process:
+    def _api(self, name: str = "api") -> Process:
+        # All of them take from the same sockets: whoever is free answers.
         numbers = [door.fileno() for door in self._doors]
-        return self._python("api", "-m", "api", "listen", "--doors", ",".join(map(str, numbers)), hand_over=numbers)
+        return self._python(name, "-m", "api", "listen", "--doors", ",".join(map(str, numbers)), hand_over=numbers)
 
     def _python(self, name: str, *arguments: str, hand_over: Sequence[int] = ()) -> Process:
         logs = self.settings.data / "logs"
@@ -155,7 +169,7 @@ class House:
         with (logs / f"{name}.log").open("ab") as out:
             return subprocess.Popen(
                 [sys.executable, *arguments],
-                env=os.environ | self.settings.to_environment(),
+                env=os.environ | self.settings.to_environment() | {COUNTS: str(self.settings.data / "counts")},
                 stdin=subprocess.DEVNULL,
                 stdout=out,
                 stderr=out,
@@ -167,7 +181,7 @@ class House:
     def _wait_until_ready(self) -> None:
         # The doors are ours, so nobody else can answer there: whose name the certificate has need not be checked.
         ours = ssl._create_unverified_context() if self.settings.tls_certificate else None
-        begun, told = time.monotonic(), False
+        begun, told, compiling = time.monotonic(), False, mark_in(self.settings.data)
         while time.monotonic() < begun + LONGEST_START:
             self.tend()
             try:
@@ -176,7 +190,7 @@ class House:
                         return
             except (OSError, ValueError):
                 pass
-            if not told and time.monotonic() > begun + 10:
+            if not told and compiling.exists():
                 told = True
                 log.warning("the planner is being compiled, once on this machine; this takes up to a minute or two")
                 log.warning(

@@ -6,10 +6,12 @@ without wrappers, and nothing but single elements of arrays cut a cold start fro
 busy machine; nearly all that is left is type inference, so it grows with the number of expressions.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import Any, TypeVar
 
 import numba
+from numba.core import event
 
 nb: Any = numba
 """Its stubs know less than it does."""
@@ -27,3 +29,22 @@ def entry(function: Function) -> Function:
     """Compiled at its first call or read from the cache beside its file; lets other threads run meanwhile."""
     compiled: Function = nb.njit(cache=True, nogil=True, error_model="numpy")(function)
     return compiled
+
+
+@contextmanager
+def told_of_building(tell: Callable[[], None]) -> Iterator[None]:
+    """Call `tell` inside, once, when the first function is really built: what is read from the cache tells nothing."""
+
+    class Listener(event.Listener):
+        begun = False
+
+        def on_start(self, _event: object) -> None:
+            if not self.begun:
+                self.begun = True
+                tell()
+
+        def on_end(self, _event: object) -> None:
+            """How long it took is nobody's business here."""
+
+    with event.install_listener("numba:compile", Listener()):
+        yield

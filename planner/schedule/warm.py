@@ -1,5 +1,7 @@
 """Build or load the compiled part before the first campaign comes: a worker calls `warm` at its start."""
 
+from collections.abc import Callable
+
 import numpy as np
 
 from planner.control import Unhurried
@@ -10,14 +12,23 @@ from planner.schedule.expected.chain import MeanChain
 from planner.schedule.expected.replicate import replicated
 from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import Instance, packed_instance
+from planner.schedule.jit import told_of_building
 from planner.schedule.reordering import Reordering
 from planner.schedule.search import Budget, search
 from planner.schedule.solution import objective_of
 from planner.schedule.timing import timing_for
 
 
-def warm() -> None:
-    """Plan the smallest campaign there is. Built at the first call ever, read from the cache at later ones."""
+def warm(building: Callable[[], None] = lambda: None) -> None:
+    """Plan the smallest campaign there is. Built at the first call ever, read from the cache at later ones.
+
+    building: called once where something must be built, which takes a minute or two on a slow machine.
+    """
+    with told_of_building(building):
+        _everything()
+
+
+def _everything() -> None:
     inst = smallest_instance()
     found = search(inst, Budget(rounds=1, seed=0, gap=0.0), Unhurried())
     # a campaign this small is proven by its bound, and all orders of service are tried: the rest is built apart

@@ -22,7 +22,9 @@ def serve(folder: Path) -> subprocess.Popen[str]:
     environment = {name: text for name, text in os.environ.items() if not name.startswith("SHOT_TO_SHIP_")}
     return subprocess.Popen(
         [sys.executable, "-m", "api", "serve"],
-        env=environment | {"PYTHONPATH": str(ROOT), "SHOT_TO_SHIP_DATA": str(folder), "SHOT_TO_SHIP_PORT": "0"},
+        env=environment
+        | {"PYTHONPATH": str(ROOT), "SHOT_TO_SHIP_DATA": str(folder), "SHOT_TO_SHIP_PORT": "0"}
+        | {"SHOT_TO_SHIP_API_PROCESSES": "2"},
         cwd=folder.parent,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
@@ -30,12 +32,13 @@ def serve(folder: Path) -> subprocess.Popen[str]:
     )
 
 
-def children(house: psutil.Process) -> dict[str, int]:
-    """What each child of the house is -> its process id."""
+def children(house: psutil.Process) -> dict[int, str]:
+    """Process id -> what each child of the house is."""
     found = {}
     for child in house.children():
         words = child.cmdline()
-        found["broker" if "-m" not in words else words[words.index("-m") + 1] + "".join(words[-1:])] = child.pid
+        kind = words[words.index("-m") + 1] if "-m" in words else "broker"
+        found[child.pid] = kind + (words[-1] if kind == "worker" else "")
     return found
 
 
@@ -52,7 +55,7 @@ def test_everything_is_started_kept_up_and_ended(tmp_path):
         url = re.search(r"listens at (http://127\.0\.0\.1:\d+) ", said)[1]
         waited(lambda: ready(url)["workers"] == 2, 120)
         first = children(psutil.Process(process.pid))
-        assert len(first) == 4
+        assert sorted(first.values()) == ["api", "api", "broker", "workerworker1", "workerworker2"]
         quick = campaign_named("quick", planning={"rounds": 1})
         answer = httpx2.post(f"{url}/v1/plans", json=quick, headers={"Prefer": "wait=60"}, timeout=70, trust_env=False)
         assert answer.json()["status"] == "done"
@@ -62,14 +65,18 @@ def test_everything_is_started_kept_up_and_ended(tmp_path):
         assert second.returncode == 1
         assert f"is served already, at {url}" in refused
 
-        fallen = [name for name in first if name.startswith(("api", "workerworker1"))]
-        assert len(fallen) == 2
-        for name in fallen:
-            os.kill(first[name], signal.SIGKILL)
-        waited(lambda: children(psutil.Process(process.pid)).keys() == first.keys(), 60)
+        for _ in range(30):
+            httpx2.get(f"{url}/v1/live", timeout=10, trust_env=False)
+        told = [httpx2.get(f"{url}/v1/metrics", timeout=10, trust_env=False).text for _ in range(6)]
+        counts = [float(re.search(r'http_requests_total{.*route="/v1/live".*} (\S+)', text)[1]) for text in told]
+        assert counts == [30.0] * 6, "whichever process is asked tells what all have answered"
+
+        fallen = {next(pid for pid in first if first[pid] == name) for name in ("api", "workerworker1")}
+        for pid in fallen:
+            os.kill(pid, signal.SIGKILL)
+        waited(lambda: sorted(children(psutil.Process(process.pid)).values()) == sorted(first.values()), 60)
         waited(lambda: ready(url)["ready"] and ready(url)["workers"] == 2, 120)
-        again = children(psutil.Process(process.pid))
-        assert {name for name in first if again[name] != first[name]} == set(fallen)
+        assert first.keys() - children(psutil.Process(process.pid)).keys() == fallen
 
         everybody = psutil.Process(process.pid).children(recursive=True)
         process.send_signal(signal.SIGTERM)

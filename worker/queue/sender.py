@@ -25,13 +25,12 @@ def send_due(
     clock = clock or database.lease_clock.now
     with database.read() as connection:
         now = clock(connection)
-        fresh = outbox.due(connection, now, settings.resend_after, frozenset(QUEUES))
-    if not fresh:
-        return 0
-    # Only now ask the server: with nothing to send, a server that is away troubles nobody.
-    empty = frozenset(name for name, depth in depths(queue).items() if depth == 0)
-    with database.read() as connection:
-        items = outbox.due(connection, now, settings.resend_after, empty)
+        items = outbox.due(connection, now, settings.resend_after, frozenset(QUEUES))
+    if any(item.again for item in items):
+        # Only now ask the server: with nothing to send again, it needs not be asked what it still holds.
+        empty = frozenset(name for name, depth in depths(queue).items() if depth == 0)
+        with database.read() as connection:
+            items = outbox.due(connection, now, settings.resend_after, empty)
     sent = 0
     for batch in (items[n : n + BATCH] for n in range(0, len(items), BATCH)):
         with database.write() as connection:

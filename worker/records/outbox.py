@@ -29,17 +29,18 @@ _TAKE = {
 
 @dataclass(frozen=True)
 class Due:
-    """A plan or a part of a study to be sent. queue: small or large."""
+    """A plan or a part of a study to be sent. queue: small or large. again: it was sent before."""
 
     id: str
     queue: str
     table: Table = Plan
+    again: bool = False
 
 
 def due(connection: Connection, now: float, resend_after: float, empty: frozenset[str]) -> list[Due]:
     """What to send now. empty: queues that hold no message, so whatever waited there was lost or refused."""
     plans = connection.execute(
-        select(Plan.id, Plan.queue)
+        select(Plan.id, Plan.queue, Plan.sent_at)
         .where(or_((Plan.status == "queued") & Plan.sent_at.is_(None), *_again(Plan, now, resend_after, empty)))
         .order_by(Plan.created_at)
         .limit(200)
@@ -51,8 +52,8 @@ def due(connection: Connection, now: float, resend_after: float, empty: frozense
         .limit(200)
     )
     return [
-        *(Due(row.id, row.queue) for row in plans),
-        *(Due(row.id, row.queue, StudyPart) for row in parts),
+        *(Due(row.id, row.queue, again=row.sent_at is not None) for row in plans),
+        *(Due(row.id, row.queue, StudyPart, again=True) for row in parts),
         *_fresh_parts(connection, now),
     ]
 

@@ -4,9 +4,10 @@ import pytest
 from fastapi.routing import APIRoute
 from sqlalchemy import select
 
-from api.app import NeedsKeys, make_app
+from api.app import make_app
 from api.pages.auth import PageRoute
 from api.purge.log import EXAMPLE
+from api.serving.strangers import NeedsKeys
 from planner.studies.parts import Part, Split
 from tests.api.app_client import settings_for
 from tests.planner_double import SMALL_CAMPAIGN
