@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from pydantic import TypeAdapter
 
 from planner.campaign import Campaign
-from planner.campaign.common_case import common_case
+from planner.campaign.common_case import tool_uncertainty
 from planner.campaign.tools import Tool
 from planner.campaign.uncertainty import Fitted, Spread, ThreePoint
 
@@ -46,8 +46,7 @@ def chance_of_enough(parts: int, good: int, scrap: float) -> float:
 def law_of(campaign: Campaign, tool: Tool) -> Spread | None:
     """What may turn out to be scrap of what the tool moulds; none: its scrap share, as if that were known."""
     name = next(name for name, one in campaign.tools.items() if one is tool)
-    said = campaign.uncertainty or common_case(campaign)
-    unsure = said.tools.get(name)
+    unsure = tool_uncertainty(campaign, name)
     return None if campaign.scrap_taken == "known" or unsure is None else unsure.scrap_share
 
 

@@ -7,6 +7,7 @@ less as their estimates' range says, benches are slower than timed, deliveries a
 """
 
 from planner.campaign import Campaign
+from planner.campaign.tools import Tool
 from planner.campaign.uncertainty import FirstTrial, ThreePoint, ToolUncertainty, Uncertainty
 
 READY_DAYS = ThreePoint(early=-1, likely=0, late=10)
@@ -31,24 +32,17 @@ def uncertainty_of(campaign: Campaign) -> tuple[Uncertainty, bool]:
     return common_case(campaign), True
 
 
+def tool_uncertainty(campaign: Campaign, tool: str) -> ToolUncertainty | None:
+    """What is not sure about one tool, of what `uncertainty_of` says; None where the campaign leaves it out."""
+    if campaign.uncertainty is not None:
+        return campaign.uncertainty.tools.get(tool)
+    return _tool(campaign.tools[tool])
+
+
 def common_case(campaign: Campaign) -> Uncertainty:
     """The common case for every tool, press and supply of the campaign."""
-    tools = {
-        name: ToolUncertainty(
-            ready_days=READY_DAYS if tool.ready is not None and not tool.until_ready else None,
-            first_trial=FIRST_TRIAL if tool.ready is not None and not tool.until_ready else None,
-            cycle_share=CYCLE_SHARE,
-            mount_share=MOUNT_SHARE,
-            scrap_share=ThreePoint(
-                early=SCRAP_LOW * tool.scrap_share,
-                likely=tool.scrap_share,
-                late=max(tool.scrap_share, min(MOST_SCRAP, SCRAP_HIGH * tool.scrap_share)),
-            ),
-        )
-        for name, tool in campaign.tools.items()
-    }
     return Uncertainty(
-        tools=tools,
+        tools={name: _tool(tool) for name, tool in campaign.tools.items()},
         step_share=STEP_SHARE if any(tool.until_ready for tool in campaign.tools.values()) else None,
         efficiency_share=dict.fromkeys(campaign.presses, EFFICIENCY_SHARE),
         stops_share=dict.fromkeys(campaign.presses, STOPS_SHARE),
@@ -58,4 +52,20 @@ def common_case(campaign: Campaign) -> Uncertainty:
         piece_days=dict.fromkeys(campaign.pieces, DELIVERY_DAYS),
         resin_days=dict.fromkeys(campaign.resins, DELIVERY_DAYS),
         colour_days={c: DELIVERY_DAYS for c, colour in campaign.colours.items() if colour.let_down_percent > 0},
+    )
+
+
+def _tool(tool: Tool) -> ToolUncertainty:
+    """The common case for one tool."""
+    trial = tool.ready is not None and not tool.until_ready
+    return ToolUncertainty(
+        ready_days=READY_DAYS if trial else None,
+        first_trial=FIRST_TRIAL if trial else None,
+        cycle_share=CYCLE_SHARE,
+        mount_share=MOUNT_SHARE,
+        scrap_share=ThreePoint(
+            early=SCRAP_LOW * tool.scrap_share,
+            likely=tool.scrap_share,
+            late=max(tool.scrap_share, min(MOST_SCRAP, SCRAP_HIGH * tool.scrap_share)),
+        ),
     )

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.campaign import Campaign
-from planner.campaign.common_case import uncertainty_of
+from planner.campaign.common_case import tool_uncertainty
 from planner.campaign.uncertainty import Fitted, Spread, ThreePoint, beta_shape
 from planner.demand.shots import chance_of_enough, fewest_shots, shots_for
 
@@ -40,7 +40,7 @@ def scrap_law(campaign: Campaign, tool: str) -> Spread | None:
     """
     if campaign.scrap_taken == "known":
         return None
-    said = uncertainty_of(campaign)[0].tools.get(tool)
+    said = tool_uncertainty(campaign, tool)
     spread = said.scrap_share if said is not None else None
     if isinstance(spread, ThreePoint) and spread.early == spread.late == campaign.tools[tool].scrap_share:
         return None
