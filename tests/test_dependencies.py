@@ -13,6 +13,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from cyclonedx.model.bom import Bom
 from packaging.markers import Marker
 from packaging.requirements import Requirement
 from packaging.specifiers import SpecifierSet
@@ -153,3 +154,22 @@ def test_an_audit_that_was_not_answered_is_not_a_good_one(monkeypatch, capsys, k
     said = capsys.readouterr().out
     assert ("NOT audited" in said) == (known == {})
     del sys.modules["audit"]
+
+
+def test_the_bill_of_materials_holds_what_the_lock_installs(tmp_path):
+    """CycloneDX, read back by the library's own reader: each package once, with its hashes; twice the same bytes."""
+    written = [tmp_path / "one.json", tmp_path / "other.json"]
+    for file in written:
+        subprocess.run([sys.executable, "requirements/sbom.py", file], cwd=ROOT, check=True, capture_output=True)
+    assert written[0].read_bytes() == written[1].read_bytes()
+    told = json.loads(written[0].read_text())
+    assert (told["bomFormat"], told["specVersion"]) == ("CycloneDX", "1.6")
+    bom = Bom.from_json(told)
+    assert bom.metadata.component.name == "shot-to-ship"
+    held = {(part.name, part.version): {one.content for one in part.hashes} for part in bom.components}
+    asked = {
+        (name, version): {one.removeprefix("sha256:") for one in hashes}
+        for name, version, _, hashes in entries("serve")
+    }
+    assert held == asked
+    assert len(bom.components) == len(held)

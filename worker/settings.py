@@ -4,11 +4,14 @@ Each setting is an environment variable named SHOT_TO_SHIP_ and the field's name
 """
 
 import os
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
 from pathlib import Path
+from urllib.parse import quote
 
 PREFIX = "SHOT_TO_SHIP_"
+_NAMED_ONLY = re.compile(r"[a-z0-9+]+://[^:@/]+@[^@]+$")
 _IN_WORDS: dict[type, str] = {int: "a whole number", float: "a number"}
 
 
@@ -20,6 +23,8 @@ class Settings:
     """Folder for the database, the broker's log and the logs of `./run serve`."""
     database_url: str = field(default="", repr=False)
     """SQLAlchemy address; empty: one SQLite file in the data folder."""
+    database_password: str = field(default="", repr=False)
+    """Password for `database_url`, as it is: in the address some characters would have to be written as %40."""
     redis_url: str = field(default="", repr=False)
     """Address of a Redis-protocol server; empty: `./run serve` starts one itself."""
 
@@ -93,6 +98,11 @@ class Settings:
                     f"{PREFIX}{smaller.upper()} ({getattr(settings, smaller):g}) must not be above "
                     f"{PREFIX}{larger.upper()} ({getattr(settings, larger):g})"
                 )
+        if settings.database_password and not _NAMED_ONLY.match(settings.database_url):
+            raise ValueError(
+                f"{PREFIX}DATABASE_PASSWORD goes with a {PREFIX}DATABASE_URL that names a user and no password, e.g. "
+                "postgresql+psycopg://planner@database:5432/planner"
+            )
         if bool(settings.tls_certificate) != bool(settings.tls_key):
             raise ValueError(f"{PREFIX}TLS_CERTIFICATE and {PREFIX}TLS_KEY are set both or not at all")
         for name in ("tls_certificate", "tls_key"):
@@ -115,6 +125,9 @@ class Settings:
     @property
     def database(self) -> str:
         """The database's address, whichever way it was given."""
+        if self.database_password:
+            before, at, rest = self.database_url.partition("@")
+            return f"{before}:{quote(self.database_password, safe='')}{at}{rest}"
         return self.database_url or f"sqlite:///{(self.data / 'records.sqlite').absolute()}"
 
     def to_environment(self) -> dict[str, str]:
