@@ -177,13 +177,15 @@ class Case:
 
     @cached_property
     def manned(self) -> dict[str, list[Manned]]:
-        """Press -> when it may work, and until when somebody is there."""
+        """Press -> when it may work, and until when somebody is there. Nothing runs on alone into the campaign's start:
+        what people left the day before does not count."""
         people = self.campaign.floor.attended
         there = None if people is None else self.shifts_of(people)
-        return {
-            name: manned(Openings(self.shifts_of(press)).stretches, there, alone_seconds(self.campaign, name))
-            for name, press in self.campaign.presses.items()
-        }
+        found = {}
+        for name, press in self.campaign.presses.items():
+            stretches = manned(Openings(self.shifts_of(press)).stretches, there, alone_seconds(self.campaign, name))
+            found[name] = [one for one in stretches if one.hands > self.start]
+        return found
 
     def shifts_of(self, place: Open, people: int = 1) -> list[Shift]:
         """When a press or bench is open and with how many people, from before the campaign to well after the plan."""

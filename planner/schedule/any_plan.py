@@ -15,6 +15,7 @@ from planner.schedule import timing as w
 from planner.schedule.branch_and_bound.exact import NODES_A_ROUND, Exact, exhaust
 from planner.schedule.construct import by_promise
 from planner.schedule.instance import Instance
+from planner.schedule.lot_sizes import most_lots
 from planner.schedule.paths import Paths, finite
 from planner.schedule.solution import Solution, allowed, objective_of
 from planner.schedule.timing import Timing
@@ -71,7 +72,7 @@ def any_plan(
 def orders_are_all(inst: Instance) -> bool:
     """Whether only the order of the lots decides if a plan can be carried out: none may be cut otherwise, and no
     restart, which waiting for the next opening could save, takes of a material that may run out."""
-    if (np.bincount(inst.lot_run, minlength=inst.run_tool.size) > 1).any():
+    if (most_lots(inst) > 1).any():
         return False
     ends = finite(inst)
     for r, melts in enumerate(inst.run_melt):

@@ -1,9 +1,10 @@
 """Whether the runs can be strung together on the presses at all: a relaxation by CP-SAT, and orders of runs to try.
 
 Each run demand is entered once, on one press it fits, after another or first, wherever the least changeover that could
-need fits into some stretch of that press after the tool is ready; material that cannot be bought covers every shot,
-start-up and the least purge of each entry; resins that must never meet are apart. Setters, hot runners, what order the
-presses work in and when anything is late are left out, so what this cannot do no plan can.
+need fits into some stretch of that press after the tool is ready; all of it fits into the hours a press has in its
+calendar; material that cannot be bought covers every shot, start-up and the least purge of each entry; resins that must
+never meet are apart. Setters, hot runners, what order the presses work in and when anything is late are left out, so
+what this cannot do no plan can.
 """
 
 from collections.abc import Iterator
@@ -15,6 +16,7 @@ from ortools.sat.python import cp_model
 
 from planner.schedule.bounds.changeovers import least_changeovers
 from planner.schedule.instance import Bools, Floats, Instance
+from planner.schedule.lot_sizes import most_lots, smallest_lots
 from planner.schedule.solution import Solution
 
 GRAMS = 1000
@@ -52,14 +54,18 @@ def enterable(inst: Instance) -> Bools:
 
 def _smallest(inst: Instance, run: int) -> int:
     """Shots of the smallest piece the demand may be made in."""
-    lots = inst.lot_shots[inst.lot_run == run]
-    return 1 if lots.size > 1 else int(inst.run_shots[run])
+    return 1 if _several(inst)[run] else int(inst.run_shots[run])
+
+
+def _several(inst: Instance) -> Bools:
+    """(R) whether a demand has several lots, or may have."""
+    several: Bools = most_lots(inst) > 1
+    return several
 
 
 def _through_lots(inst: Instance, can: Bools) -> Bools:
     """Where a demand may be cut into lots, one of them may stand between any two runs and open the way."""
-    runs = inst.run_tool.size
-    for s in np.flatnonzero(np.bincount(inst.lot_run, minlength=runs) > 1):
+    for s in np.flatnonzero(_several(inst)):
         can = can | (can[:, :, s, None] & can[:, s, None, :])
     return can
 
@@ -68,7 +74,7 @@ def _least_kg(inst: Instance) -> Floats:
     """(P, R + 1, R, K) the least of each material that entering a run takes: start-up shots, and sure purges."""
     presses, runs = inst.fits.shape
     kg = np.zeros((presses, runs + 1, runs, inst.material_price.size))
-    several = np.bincount(inst.lot_run, minlength=runs) > 1
+    several = _several(inst)
     for p in range(presses):
         for r in np.flatnonzero(inst.fits[p]):
             for b, new in enumerate(inst.run_melt[r]):
@@ -83,6 +89,12 @@ def _least_kg(inst: Instance) -> Floats:
                 if inst.melt_master[new] >= 0:
                     kg[p, :, r, inst.melt_master[new]] += taken * share
     return kg
+
+
+def usable_in_all(inst: Instance, p: int) -> int:
+    """Seconds that all stretches of a press hold after a warm-up in each."""
+    a, b = int(inst.open_ptr[p]), int(inst.open_ptr[p + 1])
+    return int(np.maximum(0, inst.open_end[a:b] - inst.open_start[a:b] - inst.restart_s[p]).sum())
 
 
 def moulded_kg(inst: Instance) -> Floats:
@@ -111,6 +123,7 @@ class Paths:
         kept = kept or Kept()
         self.inst = inst
         self.model = cp_model.CpModel()
+        self.least = least_changeovers(inst)
         presses, runs = inst.fits.shape
         can = enterable(inst) if kept.hours else np.broadcast_to(inst.fits[:, None, :], (presses, runs + 1, runs))
         self.arcs: dict[tuple[int, int, int], cp_model.IntVar] = {}
@@ -135,6 +148,8 @@ class Paths:
                         self.arcs[p, q, r] = self.model.new_bool_var("")
                         circuit.append((q, r, self.arcs[p, q, r]))
             self.model.add_circuit(circuit)
+            if kept.hours:
+                self._hours(p, here)
             for n, r in enumerate(mine if kept.apart else ()):
                 for q in mine[:n]:
                     if inst.clash[q, r]:
@@ -142,6 +157,22 @@ class Paths:
         self._materials(finite(inst) if kept.materials is None else kept.materials)
         self._pinned(here)
         self.impossible = False
+
+    def _hours(self, p: int, here: dict[tuple[int, int], cp_model.IntVar]) -> None:
+        """Shots and the least changeovers of a press fit into all its stretches together, less a warm-up in each."""
+        inst, least, smallest = self.inst, self.least, smallest_lots(self.inst)
+        usable = usable_in_all(inst, p)
+        several = most_lots(inst) > 1  # such a demand may be made elsewhere but for one lot
+        shots = np.where(several, smallest, inst.run_shots)
+        work = [
+            int(shots[r] * inst.shot_num[p, r] // inst.shot_den[p, r]) * on for (q, r), on in here.items() if q == p
+        ]
+        change = [
+            int(least.seconds[p, q, r]) * arc
+            for (o, q, r), arc in self.arcs.items()
+            if o == p and least.needed[p, q, r]
+        ]
+        self.model.add(sum(work) + sum(change) <= usable)
 
     def _materials(self, counted: Bools) -> None:
         if not counted.any():

@@ -18,6 +18,14 @@ MOST_TRIALS, LOAD_OF_ALL = 400, 200_000
 GAIN = 1e-6
 """Of the objective that is worth a wait."""
 
+FARTHEST, COMBINATIONS = 30, 5_000
+"""Openings a lot may wait for where lots are few: as many as leave so many combinations of waits."""
+
+
+def most_waits(lots: int) -> int:
+    """Openings that each lot of a plan may wait for, from the first after the one at which it could begin."""
+    return int(min(FARTHEST, max(MOST_WAITS, COMBINATIONS ** (1 / max(1, lots)) - 1)))
+
 
 def paused(inst: Instance, solution: Solution, timing: Timing) -> tuple[float, Solution]:
     """The plan with the waits that pay, and its objective; `timing` is left as that plan's."""
@@ -58,4 +66,4 @@ def _openings(inst: Instance, timing: Timing, lot: int) -> list[int]:
     begin = int(min(row[w.CO_START], first[w.OPENED])) if row[w.CO_START] < NEVER else int(first[w.OPENED])
     opens = inst.open_start[inst.open_ptr[p] : inst.open_ptr[p + 1]]
     k = int(np.searchsorted(opens, begin, side="right"))
-    return [int(at) for at in opens[k : k + MOST_WAITS]]
+    return [int(at) for at in opens[k : k + most_waits(inst.lot_run.size)]]

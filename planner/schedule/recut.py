@@ -11,6 +11,7 @@ import numpy as np
 
 from planner.schedule import timing as w
 from planner.schedule.instance import Instance, Ints, packed_instance
+from planner.schedule.lot_sizes import cut, free_shots, may_be_cut
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import Timing
 
@@ -19,14 +20,6 @@ MOST_PLACES, MOST_CUTS = 8, 3
 
 GAIN = 1e-6
 MOST_TRIALS, LOAD_OF_ALL = 300, 150_000
-
-
-def may_be_cut(inst: Instance) -> Ints:
-    """Run demands of which a lot that is not pinned may be cut otherwise."""
-    if not inst.run_smallest.size:
-        return np.empty(0, dtype=np.int64)
-    free = _free_shots(inst)
-    return np.flatnonzero((inst.run_smallest > 0) & (free >= 2 * inst.run_smallest))
 
 
 def places(inst: Instance, order: Ints, run: int) -> list[int]:
@@ -47,7 +40,7 @@ def places(inst: Instance, order: Ints, run: int) -> list[int]:
 
 def cuts(inst: Instance, order: Ints) -> Iterator[Instance]:
     """The instance with one demand cut at some of those places, each lot at least the smallest."""
-    free = _free_shots(inst)
+    free = free_shots(inst)
     for run in may_be_cut(inst):
         begun = int(inst.run_shots[run] - free[run])
         at = [place - begun for place in places(inst, order, int(run))]
@@ -55,7 +48,7 @@ def cuts(inst: Instance, order: Ints) -> Iterator[Instance]:
             for chosen in combinations([place for place in at if 0 < place < free[run]], number):
                 sizes = np.diff([0, *chosen, int(free[run])])
                 if (sizes >= inst.run_smallest[run]).all():
-                    yield _cut(inst, int(run), sizes.tolist())
+                    yield cut(inst, int(run), sizes.tolist())
 
 
 def resized(inst: Instance, solution: Solution, timing: Timing) -> tuple[float, Instance]:
@@ -89,22 +82,3 @@ def resized(inst: Instance, solution: Solution, timing: Timing) -> tuple[float, 
                 else:
                     shots[one], shots[other] = kept, both - kept
     return objective_of(arrays, solution, timing), changed
-
-
-def _free_shots(inst: Instance) -> Ints:
-    """(R) shots of lots that are not pinned."""
-    pinned = int(inst.pinned.sum())
-    return np.bincount(inst.lot_run[pinned:], weights=inst.lot_shots[pinned:], minlength=inst.run_tool.size).astype(
-        np.int64
-    )
-
-
-def _cut(inst: Instance, run: int, sizes: list[int]) -> Instance:
-    pinned = int(inst.pinned.sum())
-    kept = np.arange(inst.lot_run.size)
-    kept = kept[(kept < pinned) | (inst.lot_run != run)]
-    return inst._replace(
-        lot_run=np.concatenate([inst.lot_run[kept], np.full(len(sizes), run, dtype=np.int64)]),
-        lot_shots=np.concatenate([inst.lot_shots[kept], np.array(sizes, dtype=np.int64)]),
-        lot_release=np.zeros(0, dtype=np.int64),
-    )

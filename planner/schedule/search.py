@@ -25,8 +25,9 @@ from planner.schedule.construct import first_plans
 from planner.schedule.delta_tables import delta_tables_for
 from planner.schedule.infeasible import NoPlan
 from planner.schedule.instance import Instance, packed_instance
+from planner.schedule.lot_sizes import cut_in_all_ways, may_be_cut, ways_to_cut
 from planner.schedule.pauses import paused
-from planner.schedule.recut import cuts, may_be_cut, resized
+from planner.schedule.recut import cuts, resized
 from planner.schedule.solution import Solution, allowed, objective_of, waiting
 from planner.schedule.stop import (
     AnyOf,
@@ -63,9 +64,6 @@ DOWNHILL = 1e-9
 
 ALL_PLANS = "every order of the runs gone through or cut off by a bound, waits for a press's next openings included"
 
-AS_CUT = ", for runs as they were first cut into lots"
-"""What bounds leave out where demands may be cut otherwise."""
-
 BOUND, PROOF = "the bound on its cost", "the proof that nothing is cheaper"
 """Parts of the search that may fail."""
 
@@ -77,6 +75,9 @@ PROOF_AFTER = 3
 
 NODES_A_CUT = 200_000
 """Branches looked at for one way to cut the lots."""
+
+MOST_WAYS = 200
+"""Ways to cut the lots of all demands up to which every one of them is gone through: then a plan is proven over all."""
 
 TIES = 0.01
 """Money: more than what breaks ties can add to an objective."""
@@ -197,13 +198,10 @@ class _Search:
                 beside.stop()
             if isinstance(self.chains, SecondChain):
                 self.chains.end()
-        if ended == "proven" and self.divisible:
-            ended = "budget used"  # other lots are other plans, and bounds are of the lots as they are cut
         inst, best, objective = self._finished(ended)
         lowest = self._bound()
         cost = float(self.timing.totals[COST])
         proven_cost = ended == "proven" and cost_is_the_aim(self.inst)
-        lowest = replace(lowest, basis=f"{lowest.basis}{AS_CUT}") if self.divisible else lowest
         basis = ALL_PLANS if proven_cost else lowest.basis
         bound = max(lowest.total, cost - PRECISION) if proven_cost else min(lowest.total, cost)
         aim = aim_met(self.inst, self.timing.totals, lowest)
@@ -228,22 +226,37 @@ class _Search:
             best.release = inst.lot_release
         return inst, best, objective_of(packed_instance(waiting(inst, best)), best, self.timing)
 
-    def _cut_otherwise(self) -> None:
+    def _all_lots(self) -> bool:
+        """Go through all plans of a small campaign with every way to cut its lots; whether these were all."""
+        ways = ways_to_cut(self.inst, MOST_WAYS)
+        if ways is None:
+            return False
+        began = sorted(zip(self.inst.lot_run.tolist(), self.inst.lot_shots.tolist(), strict=True))
+        for inst in cut_in_all_ways(self.inst, ways):
+            as_they_are = sorted(zip(inst.lot_run.tolist(), inst.lot_shots.tolist(), strict=True)) == began
+            if not as_they_are and not self._with_lots(inst, MOST_NODES):
+                return False
+        return True
+
+    def _where_batches_are_whole(self) -> None:
         """Go through all plans of a small campaign again with lots cut where batches have all their parts."""
-        order = self.chain.best.order
-        value = float(self.chain.values[BEST])
-        for inst in cuts(self.inst, order):
-            left = self.control.seconds_left()
-            if self.control.should_stop() or (self.budget.rounds is None and left is not None and left < 0.1):
-                return
-            if kinds_if_few(inst) is None:
-                continue
-            begin = Solution.empty(inst)
-            begin.order = order.copy()
-            known = self.recut[2] if self.recut is not None else value
-            found = exhaust(inst, timing_for(inst), Exact(begin, known, False), self.control, NODES_A_CUT)
-            if found.value < known - PRECISION:
-                self.recut = inst, found.best, found.value
+        for inst in cuts(self.inst, self.chain.best.order):
+            self._with_lots(inst, NODES_A_CUT)
+
+    def _with_lots(self, inst: Instance, nodes: int) -> bool:
+        """Go through all plans with these lots; whether none of them is better than what is then the best."""
+        left = self.control.seconds_left()
+        if self.control.should_stop() or (self.budget.rounds is None and left is not None and left < 0.1):
+            return False
+        if kinds_if_few(inst) is None:
+            return False
+        begin = Solution.empty(inst)
+        begin.order = self.chain.best.order.copy()
+        known = self.recut[2] if self.recut is not None else float(self.chain.values[BEST])
+        found = exhaust(inst, timing_for(inst), Exact(begin, known, False), self.control, nodes)
+        if found.value < known - PRECISION:
+            self.recut = inst, found.best, found.value
+        return found.proven
 
     def _anneal(
         self, rounds: int | None, deadline: Deadline | None, beside: BackgroundBound | None
@@ -290,13 +303,15 @@ class _Search:
             reasons.append(GoneThrough(due, self._gone_through))
         return reasons if stall is None else [*reasons, Stalled(stall * slices)]
 
-    def _gone_through(self) -> bool:
-        """Go through all plans of a small campaign, then through those with other lots; whether all as they are cut
-        were gone through."""
-        gone_through = spare(PROOF, self._exhausted, False, self.faults)
-        if gone_through and self.divisible:
-            spare(PROOF, self._cut_otherwise, None, self.faults)
-        return gone_through
+    def _gone_through(self) -> Ended | None:
+        """Go through all plans of a small campaign, then through those with other lots; what that ends the search
+        with."""
+        if not spare(PROOF, self._exhausted, False, self.faults):
+            return None
+        if not self.divisible or spare(PROOF, self._all_lots, False, self.faults):
+            return "proven"
+        spare(PROOF, self._where_batches_are_whole, None, self.faults)
+        return "budget used"  # nothing better is looked for any more, and nothing is proven
 
     def _standing(self, done: int, beside: BackgroundBound | None) -> Standing:
         """Where the search stands, with what the bound beside it has brought meanwhile."""

@@ -10,6 +10,7 @@ from ortools.graph.python.linear_sum_assignment import SimpleLinearSumAssignment
 from planner.schedule.bounds.changeovers import Changeovers
 from planner.schedule.bounds.work import production_seconds, second_cost, usable_seconds
 from planner.schedule.instance import Floats, Instance
+from planner.schedule.lot_sizes import may_be_cut
 
 SCALE = 10_000
 FAR = 10**13
@@ -41,8 +42,12 @@ def _entered(inst: Instance, least: Changeovers, amounts: Floats, start_ups: Flo
     np.fill_diagonal(between, np.inf)
     first = np.where(inst.fits, rest[:, runs, :], np.inf)
     lots = np.bincount(inst.lot_run, minlength=runs)
-    # sources: each run as often as it has lots, then the presses; targets: each run once, then nothing for the others
-    rows = np.concatenate([np.repeat(between, lots, axis=0), first])
+    divisible = may_be_cut(inst)
+    lots[divisible] = 0
+    # sources: each run as often as it has lots, whichever is kindest of those that may be cut as often as anybody
+    # likes, then the presses; targets: each run once, then nothing for the others
+    kindest = np.repeat(between[divisible].min(axis=0, initial=np.inf)[None], runs if divisible.size else 0, axis=0)
+    rows = np.concatenate([np.repeat(between, lots, axis=0), kindest, first])
     cost = np.zeros((rows.shape[0], rows.shape[0]))
     cost[:, :runs] = rows
     whole = np.where(np.isinf(cost), FAR, np.floor(np.minimum(cost, 1e8) * SCALE)).astype(np.int64)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.schedule.instance import Bools, Floats, Instance, Ints
+from planner.schedule.lot_sizes import most_lots
 
 
 @dataclass(frozen=True)
@@ -38,6 +39,7 @@ def least_changeovers(inst: Instance) -> Changeovers:
     wasted = np.zeros((presses, runs + 1, runs))
     startup_kg = np.zeros((presses, runs))
     purge_s, purge_cost = _either_way(inst)
+    several = most_lots(inst) > 1
     for p in range(presses):
         for r in np.flatnonzero(inst.fits[p]):
             tool = inst.run_tool[r]
@@ -60,7 +62,7 @@ def least_changeovers(inst: Instance) -> Changeovers:
                 # a one-barrel tool leaves barrel 2 as it was: the kindest content it may have
                 unknown = old < 0
                 unknown[runs] = False
-                held = _may_hold(inst, p, b, int(r)) if unknown.any() else []
+                held = _may_hold(inst, p, b, int(r), bool(several[r])) if unknown.any() else []
                 if held:
                     time[unknown] += int(purge_s[p, b, r, held].min())
                     cost[unknown] = purge_cost[p, b, held, new].min()
@@ -85,12 +87,11 @@ def _either_way(inst: Instance) -> tuple[Ints, Floats]:
     return np.minimum(inst.purge_s, inst.compound_s), cost
 
 
-def _may_hold(inst: Instance, p: int, barrel: int, run: int) -> list[int]:
+def _may_hold(inst: Instance, p: int, barrel: int, run: int, several_lots: bool) -> list[int]:
     """Melts that press p's barrel may hold before a run; none if it may be clean or hold the run's melt already."""
     new = int(inst.run_melt[run, barrel])
     fitting = np.flatnonzero(inst.fits[p])
     held = {int(m) for m in inst.leaves[fitting, barrel] if m >= 0 and m != new}
     first = int(inst.press_melt[p, barrel])
-    several_lots = int((inst.lot_run == run).sum()) > 1
     same = several_lots or any(inst.leaves[other, barrel] == new for other in fitting if other != run)
     return [] if first < 0 or first == new or same else sorted(held | {first})

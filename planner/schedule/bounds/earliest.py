@@ -6,6 +6,7 @@ import numpy as np
 
 from planner.schedule.bounds.changeovers import Changeovers
 from planner.schedule.instance import NEVER, Instance, Ints
+from planner.schedule.lot_sizes import smallest_lots
 
 
 @dataclass(frozen=True)
@@ -28,6 +29,7 @@ def earliest_dispatch(inst: Instance, least: Changeovers) -> Earliest:
     asm = list(zip(inst.asm_start.tolist(), inst.asm_end.tolist(), inst.asm_people.tolist(), strict=True))
     pack = list(zip(inst.pack_start.tolist(), inst.pack_end.tolist(), inst.pack_people.tolist(), strict=True))
     seen: dict[tuple[int, int], int] = {}
+    smallest = smallest_lots(inst)
 
     def met(good: int, quantity: int) -> int:
         if inst.good_run[good] < 0:
@@ -39,7 +41,7 @@ def earliest_dispatch(inst: Instance, least: Changeovers) -> Earliest:
         shots = -(-beyond * int(inst.good_count_shots[good]) // int(inst.good_need[good]))
         run = int(inst.good_run[good])
         if (run, shots) not in seen:
-            seen[run, shots] = _first_done(inst, least, run, shots)
+            seen[run, shots] = _first_done(inst, least, run, shots, int(smallest[run]))
         return seen[run, shots] + int(inst.good_rest_s[good])
 
     first_job = first_pack = NEVER
@@ -77,16 +79,13 @@ def _worked(hours: list[tuple[int, int, int]], ready: int, left: int) -> int:
     return NEVER
 
 
-def _first_done(inst: Instance, least: Changeovers, run: int, shots: int) -> int:
+def _first_done(inst: Instance, least: Changeovers, run: int, shots: int, smallest: int) -> int:
     """When so many shots of a run could be done at the earliest, on one press or, lot by lot, on several."""
     presses = [int(p) for p in np.flatnonzero(inst.fits[:, run])]
-    smallest_lot = int(inst.lot_shots[inst.lot_run == run].min())
-    if len(presses) == 1 or shots <= smallest_lot:
-        return min((_shots_done(inst, least, p, run, shots) for p in presses), default=NEVER)
+    if len(presses) == 1 or shots <= smallest:
+        return min((_shots_done(inst, least, p, run, shots, smallest) for p in presses), default=NEVER)
     # the tool may follow open presses: the fastest of them, open whenever one is, no restarts
-    begin = max(
-        int(inst.tool_ready[inst.run_tool[run]]), _material(inst, run, int(inst.lot_shots[inst.lot_run == run].min()))
-    )
+    begin = max(int(inst.tool_ready[inst.run_tool[run]]), _material(inst, run, smallest))
     left = min(-(-shots * int(inst.shot_num[p, run]) // int(inst.shot_den[p, run])) for p in presses)
     spans = sorted(
         (int(inst.open_start[k]), int(inst.open_end[k]))
@@ -103,11 +102,10 @@ def _first_done(inst: Instance, least: Changeovers, run: int, shots: int) -> int
     return NEVER
 
 
-def _shots_done(inst: Instance, least: Changeovers, p: int, run: int, shots: int) -> int:
+def _shots_done(inst: Instance, least: Changeovers, p: int, run: int, shots: int, smallest: int) -> int:
     """When a press with nothing else to do could have done so many shots of a run, its kindest changeover before."""
     tool = inst.run_tool[run]
-    lots = inst.lot_shots[inst.lot_run == run]
-    earliest = max(int(inst.tool_ready[tool]), _material(inst, run, int(lots.min())))
+    earliest = max(int(inst.tool_ready[tool]), _material(inst, run, smallest))
     left = -(-shots * int(inst.shot_num[p, run]) // int(inst.shot_den[p, run]))
     runs = inst.run_tool.size
     others = [*np.flatnonzero(inst.fits[p]), runs]
@@ -151,4 +149,4 @@ def _material(inst: Instance, run: int, shots: int) -> int:
 
 def material_there(inst: Instance, run: int) -> int:
     """When there is material for the smallest lot of a run, nothing having been used before."""
-    return _material(inst, run, int(inst.lot_shots[inst.lot_run == run].min()))
+    return _material(inst, run, int(smallest_lots(inst)[run]))

@@ -16,6 +16,7 @@ from planner.schedule.bounds.press_model import cheapest_press_work
 from planner.schedule.bounds.press_paths import small_enough
 from planner.schedule.bounds.work import production_cost
 from planner.schedule.instance import Instance
+from planner.schedule.lot_sizes import may_be_cut
 
 ARCS_A_SECOND = 20_000
 """Arcs of the programme by dates for which a second of effort is enough: larger ones are left out."""
@@ -107,14 +108,17 @@ def with_effort(
 ) -> Iterator[tuple[LowerBound, list[list[int]] | None]]:
     """Better bounds one after the other, and the order of runs found on the way: the programme by dates, then CP-SAT.
 
-    effort: deterministic seconds of CP-SAT, and what decides whether the programme is small enough to begin with.
+    effort: deterministic seconds of CP-SAT, and what decides whether the programme is small enough to begin with. What
+    CP-SAT proves is of these lots alone: where a demand may be cut otherwise, only the order it finds counts.
     """
+    as_cut = may_be_cut(inst).size > 0
     try:
         if inst.aim_last > 0:
             known = _load(inst, least, known, solvers)
             yield known, None
             if small_enough(inst) and not solvers.stopped:
-                known, sequences = _soonest(inst, least, known, effort, solvers)
+                sooner, sequences = _soonest(inst, least, known, effort, solvers)
+                known = known if as_cut else sooner
                 yield known, sequences
         if arcs(inst) <= effort * ARCS_A_SECOND:
             known = _by_dates(inst, least, known, solvers)
@@ -124,7 +128,9 @@ def with_effort(
     if small_enough(inst) and not solvers.stopped:
         work = cheapest_press_work(inst, least, effort, solvers.cp_sat)
         total = inst.fixed_cost + work.bound + known.late
-        if total > known.total:
+        if as_cut:
+            pass
+        elif total > known.total:
             basis = "the cheapest order of all runs on the presses, by an exact solver, with whole warm-ups"
             best = _sum(inst, work.bound, known.late, basis)
             known = replace(known, presses=best.presses, total=best.total, basis=best.basis)

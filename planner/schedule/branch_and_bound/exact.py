@@ -17,10 +17,11 @@ import numpy as np
 from planner.control import Control
 from planner.schedule import timing as w
 from planner.schedule.branch_and_bound import path_state as br
+from planner.schedule.branch_and_bound.idle_benches import IdleBenches, few_enough
 from planner.schedule.branch_and_bound.pickup_assignment import PickupAssignment
 from planner.schedule.branch_and_bound.symmetry import Kinds, kinds_if_few
 from planner.schedule.branch_and_bound.tables import Tables
-from planner.schedule.instance import Instance, Ints, packed_instance
+from planner.schedule.instance import NONE, Instance, Ints, packed_instance
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import Timing
 
@@ -67,7 +68,8 @@ def exhaust(
     kinds = kinds_if_few(inst)
     if kinds is None:
         return known
-    inst = inst._replace(lot_release=np.zeros(inst.lot_run.size, dtype=np.int64))  # written by the branching
+    # waits are written by the branching; lots are these and no others
+    inst = inst._replace(lot_release=np.zeros(inst.lot_run.size, dtype=np.int64), run_smallest=NONE)
     branching = _Branching(inst, packed_instance(inst), timing, kinds, known, control, nodes)
     branching.enough = first
     finished = branching.go()
@@ -96,6 +98,7 @@ class _Branching:
         self.enough = False
         self.orders: list[Ints] = [self.best.order.copy()]
         self.tables = tables = Tables(inst, packed, kinds)
+        self.idle = IdleBenches(inst)
         self.service = PickupAssignment(inst, packed, timing, tables.penalty, tables.hours, self._late)
 
     def go(self) -> bool:
@@ -134,9 +137,7 @@ class _Branching:
             for j in lots:
                 solution.append(p, j)
         if self.inst.batch_work.size <= MOST_ORDERS_OF:
-            for tried in permutations(range(self.inst.batch_work.size)):
-                solution.order = np.array(tried, dtype=np.int64)
-                self._try(solution)
+            self._every_order(solution, bound)
             return
         here, best = np.inf, self.orders[0]
         for order in self.orders:
@@ -164,6 +165,22 @@ class _Branching:
         self.orders = [best, *(order for order in self.orders if order is not best)][:MOST_TRIED]
         if bound < self.value - PRECISION:
             self.open_leaves = min(self.open_leaves, bound)
+
+    def _every_order(self, solution: Solution, bound: float) -> None:
+        """Time every order of service; where a bench that stands idle for something more urgent, which is not timed,
+        might beat them, the leaf stays open."""
+        idle = np.inf
+        few = few_enough(self.inst)
+        for tried in permutations(range(self.inst.batch_work.size)):
+            solution.order = np.array(tried, dtype=np.int64)
+            if np.isfinite(self._try(solution)) and few and max(bound, self._lines()) < self.value - PRECISION:
+                idle = min(idle, self._lines() + self.idle.least(self.timing))
+        if self.timing.totals[w.COST] > 0.0 and not few and bound < self.value - PRECISION:
+            lines = self._lines()
+            least, _ = self.service.cheapest(self.tables.sent[-1], solution.order, self.value - PRECISION - lines)
+            idle = lines + least
+        if max(bound, idle) < self.value - PRECISION:
+            self.open_leaves = min(self.open_leaves, max(bound, idle))
 
     def _lines(self) -> float:
         """What the presses alone bring to the objective of the plan timed last."""

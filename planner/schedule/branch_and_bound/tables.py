@@ -22,7 +22,7 @@ from planner.schedule.branch_and_bound.records import BenchHours, Branching, Res
 from planner.schedule.branch_and_bound.symmetry import Kinds
 from planner.schedule.instance import Floats, Instance, Ints
 from planner.schedule.packed import pack
-from planner.schedule.press_wait import MOST_WAITS
+from planner.schedule.pauses import most_waits
 from planner.schedule.timing import timing_for
 
 CELLS_A_SLICE = 100_000
@@ -51,7 +51,7 @@ class Tables:
         self.marks[br.KINDS] = kinds.run.size
         self.marks[br.IN_ORDER] = int(not inst.clears)
         restarts = inst.restart_s.any() or inst.startup_shots.any() or inst.clearing > 0
-        self.marks[br.WAITS] = MOST_WAITS if restarts and inst.lot_release.size else 0  # written by the branching
+        self.marks[br.WAITS] = most_waits(lots) if restarts and inst.lot_release.size else 0  # written by the branching
         self.amounts = np.zeros(br.AMOUNTS)
         self.amounts[br.FIXED] = inst.aim_cost * inst.fixed_cost
         plain = least_changeovers(inst)

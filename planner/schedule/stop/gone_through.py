@@ -6,10 +6,10 @@ from planner.schedule.stop.standing import Ended, Standing
 
 
 class GoneThrough:
-    """Goes through all plans once, when it is due, and ends if that proves the best one. due: whether it may begin;
-    prove: whether it did."""
+    """Goes through all plans once, when it is due, and ends if that leaves nothing to look for. due: whether it may
+    begin; prove: does it, and says how that ends the search, if it does."""
 
-    def __init__(self, due: Callable[[Standing], bool], prove: Callable[[], bool]) -> None:
+    def __init__(self, due: Callable[[Standing], bool], prove: Callable[[], Ended | None]) -> None:
         self.due, self.prove = due, prove
         self.tried = False
 
@@ -17,4 +17,4 @@ class GoneThrough:
         if self.tried or not self.due(standing):
             return None
         self.tried = True
-        return "proven" if self.prove() else None
+        return self.prove()
