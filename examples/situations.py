@@ -1,0 +1,242 @@
+"""Ordinary situations of a workshop, each a small campaign and a page of the documentation. Writes the pages anew:
+
+python -m examples.situations
+"""
+
+import json
+from collections.abc import Callable, Iterable
+from datetime import datetime
+from pathlib import Path
+from typing import NamedTuple
+
+from planner.campaign import Campaign
+from planner.control import Unhurried
+from planner.plan.document import Run, RunPlan
+from planner.planning.make import make_plan
+from planner.reading import read
+
+FOLDER = Path(__file__).resolve().parent / "situations"
+PAGES = Path(__file__).resolve().parents[1] / "docs" / "situations"
+Lines = Callable[[RunPlan], Iterable[str]]
+
+
+def campaign_of(name: str) -> Campaign:
+    """The situation's campaign."""
+    return read(json.loads((FOLDER / f"{name}.json").read_text(encoding="utf-8")))
+
+
+def plan_of(name: str) -> RunPlan:
+    """The plan of the situation: a budget of rounds, so the same every time."""
+    return make_plan(campaign_of(name), Unhurried())
+
+
+class Situation(NamedTuple):
+    """title, words: what is going on. said: where the document says it. also: lines of the plan that show it."""
+
+    title: str
+    words: str
+    said: str
+    also: Lines = lambda plan: ()
+
+
+def _at(moment: datetime) -> str:
+    return f"{moment:%a} {moment.day} {moment:%b %H:%M}"
+
+
+def _run(run: Run) -> str:
+    colours = " + ".join(melt.split("/")[1] for melt in run.melts)
+    change = run.changeover
+    purges = sum(purge.kg for purge in change.purges) if change else 0.0
+    set_up = f"set up from {_at(change.start)}" if change else "no set-up: it is in the press"
+    purged = f", {purges:.2f} kg purged" if purges else ""
+    return f"{run.tool} in {colours}: {run.shots:,} shots, {set_up}{purged}, moulded {_at(run.start)} to {_at(run.end)}"
+
+
+def _stretches(plan: RunPlan) -> Iterable[str]:
+    for run in plan.runs:
+        for stretch in run.stretches:
+            hours = (stretch.end.timestamp() - stretch.start.timestamp()) / 3600
+            spent = f"{hours:.2f} h, {stretch.shots:,} shots"
+            yield f"{run.tool}: {_at(stretch.start)} to {_at(stretch.end)}, {spent}"
+
+
+def _parts(plan: RunPlan) -> Iterable[str]:
+    for line in plan.balance:
+        yield (
+            f"{line.part} in {'/'.join(line.colours)}: {line.ordered:,} ordered, {line.spares} spares, {line.stock} in "
+            f"stock, {line.to_mould:,} to mould"
+        )
+
+
+def _materials(plan: RunPlan) -> Iterable[str]:
+    for line in plan.materials:
+        regrind = f", {line.regrind_kg:.2f} kg of it regrind" if line.regrind_kg else ""
+        melted = line.used_kg + line.regrind_kg
+        yield f"{line.kind} {line.id}: {melted:.2f} kg go in{regrind}, {line.bought_kg:g} kg bought"
+
+
+def _pieces(plan: RunPlan) -> Iterable[str]:
+    return (f"{line.id}: {line.used} used, {line.bought} bought" for line in plan.pieces)
+
+
+def _benches(plan: RunPlan) -> Iterable[str]:
+    jobs = sorted(plan.assembly, key=lambda job: job.start)
+    yield f"first assembly begins {_at(jobs[0].start)}"
+    yield f"last parcel packed {_at(max(batch.end for batch in plan.batches))}"
+
+
+def _steps(plan: RunPlan) -> Iterable[str]:
+    return (f"{step.what}: {_at(step.begin)} to {_at(step.end)}" for step in plan.tool_steps)
+
+
+def _cash(plan: RunPlan) -> Iterable[str]:
+    return (
+        f"by {line.on:%a} {line.on.day} {line.on:%b}: {line.what}, {line.of}, {line.amount:.2f}" for line in plan.cash
+    )
+
+
+SITUATIONS = {
+    "blocked-cavity": Situation(
+        "A cavity is blocked",
+        "One of two cavities is shut off, so each shot gives one part and the runs take twice the shots.",
+        "`tools.pot.blocked_cavities`",
+        _parts,
+    ),
+    "two-shots-one-barrel-changes": Situation(
+        "Two shots, and only one barrel changes",
+        "Body and rim come from two barrels. The rim is charcoal in every colourway, so a change of the body's colour "
+        "purges the first barrel alone.",
+        "two `barrels` of the press and of the part",
+    ),
+    "neutral-part": Situation(
+        "A neutral part for every colourway",
+        "The insert inside is moulded without masterbatch and goes into every colourway: one run makes all of it.",
+        "`resins.pp.natural_colour`, and the same colour in every colourway",
+        _parts,
+    ),
+    "work-in-progress": Situation(
+        "Work in progress",
+        "250 cream pots are in hand, 100 of them assembled, and the tool stands in the press with cream in its barrel: "
+        "the run under way goes first and needs no set-up.",
+        "`parts.pot.stock`, `products.pot.assembled`, `presses.big.tool`, `holds` and `begins_with`",
+        _parts,
+    ),
+    "spares": Situation(
+        "Three per cent spares",
+        "Three parts in a hundred are moulded beyond the orders and stay in stock.",
+        "`parts.pot.spare_share`",
+        _parts,
+    ),
+    "rest-before-assembly": Situation(
+        "Parts rest before they are assembled",
+        "Pots shrink for two days before a lid fits: assembly begins 48 hours after the shot.",
+        "`parts.pot.rest_hours`",
+        _benches,
+    ),
+    "early-birds-first": Situation(
+        "Early birds first",
+        "200 early birds in sage were promised for Monday. Light before dark would purge less, but sage goes first.",
+        "`tiers.early-bird.promised`, `priority` and `late_cost_per_day`",
+    ),
+    "add-ons": Situation(
+        "Add-ons",
+        "120 supporters added a cream pot and two wicks to their order; it all travels in one parcel.",
+        "`extra_units` and `extra_pieces` of an order line",
+        lambda plan: [*_parts(plan), *_pieces(plan)],
+    ),
+    "saturday-volunteers": Situation(
+        "Saturday volunteers and a holiday",
+        "Friday is a holiday. On Saturday morning six people pack, on other days one does.",
+        "`closed_days`, and `x6` behind the hours of `packing`",
+        _benches,
+    ),
+    "clock-change": Situation(
+        "The clocks go forward",
+        "The press runs at night. In the night to Sunday 28 March the clocks go forward: from 22:00 to 06:00 are seven "
+        "hours, and the plan counts what the clock on the wall does not show.",
+        "`time_zone`; nothing else is needed",
+        _stretches,
+    ),
+    "resin-in-two-lots": Situation(
+        "Resin comes in two lots",
+        "35 kg are there, 60 kg come a week later, and no more can be bought: the second colour waits for it.",
+        "`resins.pp.stock_kg` and `arrivals`, without `lead_days`",
+        _materials,
+    ),
+    "one-colour-in-two-resins": Situation(
+        "One colour in two resins",
+        "Pots are PP, feet are ABS, both cream or both sage. One masterbatch serves both here; a change of resin costs "
+        "more than one of colour, so each resin's colours follow each other.",
+        "the same colour for both parts of a colourway",
+        _materials,
+    ),
+    "regrind": Situation(
+        "Runners are ground and fed back",
+        "12 g of runner a shot go back into the same melt, at most a fifth of it. Less new resin is used; "
+        "masterbatch is dosed in full.",
+        "`tools.pot.runner_g` and `resins.pp.regrind_share`",
+        _materials,
+    ),
+    "rework": Situation(
+        "The tool needs metal put on",
+        "Measure, put metal on (7 to 10 working days of the toolmaker, likely 8), try again, approve: the steps give "
+        "the day, and a promise draws their days.",
+        "`tools.pot.until_ready` and `toolmakers`",
+        _steps,
+    ),
+    "lights-out": Situation(
+        "Lights out",
+        "People are there from 6 to 14; the press then goes on alone for four hours at most, and restarts in the "
+        "morning.",
+        "`floor.attended` and `presses.big.lights_out`",
+        _stretches,
+    ),
+    "deposits": Situation(
+        "Deposits and balances",
+        "Three tenths of the resin are paid with the order, the rest 30 days after it comes. What is ordered is paid "
+        "whole.",
+        "`resins.pp.deposit_share` and `balance_days`",
+        _cash,
+    ),
+}
+
+
+def key_lines(name: str, plan: RunPlan) -> list[str]:
+    """What the plan says of the situation, in lines."""
+    found = [_run(run) for run in sorted(plan.runs, key=lambda run: run.start)]
+    found += SITUATIONS[name].also(plan)
+    for tier in plan.tiers:
+        promised = f", {tier.days_late} days late" if tier.days_late else ", on time" if tier.promised else ""
+        found.append(f"tier {tier.tier}: all gone by {_at(tier.last_dispatch)}{promised}")
+    return [*found, f"cost {plan.outcome.total:,.2f} {plan.currency}"]
+
+
+def page(name: str, plan: RunPlan) -> str:
+    """The situation's page, in Markdown."""
+    what = SITUATIONS[name]
+    lines = "\n".join(f"* {line}" for line in key_lines(name, plan))
+    return f"""# {what.title}
+
+{what.words}
+
+Where it is said: {what.said}. The whole campaign is in `examples/situations/{name}.json`; plan it with
+`./run plan examples/situations/{name}.json`.
+
+What the plan says:
+
+{lines}
+"""
+
+
+def main() -> None:
+    """Write every page."""
+    PAGES.mkdir(exist_ok=True)
+    for name in SITUATIONS:
+        (PAGES / f"{name}.md").write_text(page(name, plan_of(name)), encoding="utf-8")
+    listed = "\n".join(f"* [{what.title}]({name}.md)" for name, what in SITUATIONS.items())
+    index = f"# Situations\n\nSmall invented campaigns, one for each situation, and what their plans say.\n\n{listed}\n"
+    (PAGES / "index.md").write_text(index, encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,149 @@
+"""Ordinary situations, each planned anew: what makes it special, by hand, and its page as it was written."""
+
+from datetime import datetime, timedelta
+
+import pytest
+
+from examples.situations import FOLDER, PAGES, SITUATIONS, campaign_of, page, plan_of
+
+PLANS = {}
+
+
+def planned(name):
+    """The situation's plan, made once."""
+    if name not in PLANS:
+        PLANS[name] = plan_of(name)
+    return PLANS[name]
+
+
+def runs(name):
+    """Runs in order of time: (tool, colours, shots)."""
+    made = sorted(planned(name).runs, key=lambda run: run.start)
+    return [(run.tool, "+".join(melt.split("/")[1] for melt in run.melts), run.shots) for run in made]
+
+
+def test_every_situation_has_a_file_and_a_page_and_the_other_way_round():
+    assert {path.stem for path in FOLDER.glob("*.json")} == set(SITUATIONS)
+    assert {path.stem for path in PAGES.glob("*.md")} == {*SITUATIONS, "index"}
+
+
+@pytest.mark.parametrize("name", SITUATIONS)
+def test_its_page_says_what_its_plan_says(name):
+    """`python -m examples.situations` writes the pages anew where a plan has changed."""
+    assert (PAGES / f"{name}.md").read_text(encoding="utf-8") == page(name, planned(name))
+    assert planned(name).audit.holds
+
+
+def test_a_blocked_cavity_doubles_the_shots():
+    """600 and 400 pots, one a shot; no scrap."""
+    assert runs("blocked-cavity") == [("pot", "cream", 600), ("pot", "sage", 400)]
+
+
+def test_only_the_barrel_that_changes_is_purged():
+    second = max(planned("two-shots-one-barrel-changes").runs, key=lambda run: run.start)
+    assert [purge.barrel for purge in second.changeover.purges] == [1]
+
+
+def test_one_run_of_neutral_parts_serves_both_colourways():
+    """Two inserts in each of 1,000 pots, four a shot: 500 shots, without masterbatch."""
+    assert ("insert", "natural", 500) in runs("neutral-part")
+    assert "natural" not in [line.id for line in planned("neutral-part").materials if line.kind == "masterbatch"]
+
+
+def test_what_is_in_hand_is_not_moulded_and_the_run_under_way_goes_first():
+    """600 ordered less 250 in hand, two a shot: 175 shots, without a set-up; 100 units need no assembly."""
+    first = min(planned("work-in-progress").runs, key=lambda run: run.start)
+    assert (first.melts, first.shots, first.changeover) == (["pp/cream"], 175, None)
+    assert sum(job.from_hand for job in planned("work-in-progress").assembly) == 100
+
+
+def test_three_per_cent_spares():
+    """618 and 412 parts, two a shot."""
+    assert runs("spares") == [("pot", "cream", 309), ("pot", "sage", 206)]
+    assert [line.surplus for line in planned("spares").balance] == [0, 0]
+
+
+def test_assembly_waits_two_days_after_the_first_shots():
+    """The first batch of 100 waits for its last part: 50 shots of 30 s after 06:47, and 48 hours."""
+    plan = planned("rest-before-assembly")
+    first = min(plan.assembly, key=lambda job: job.start)
+    run = min(plan.runs, key=lambda run: run.start)
+    assert first.start - run.start >= timedelta(hours=48, seconds=30 * first.units / 2)
+
+
+def test_early_birds_go_before_the_cheaper_order_of_colours():
+    assert [colours for _, colours, _ in runs("early-birds-first")] == ["sage", "cream"]
+    assert all(tier.days_late == 0 for tier in planned("early-birds-first").tiers)
+
+
+def test_add_ons_travel_in_the_same_parcel():
+    """120 orders with a second pot in cream and two wicks: 240 wicks, 720 cream pots, no parcel more."""
+    plan = planned("add-ons")
+    assert ("pot", "cream", 360) in runs("add-ons")
+    assert [(line.id, line.used, line.bought) for line in plan.pieces] == [("wick", 240, 150)]
+    assert sum(batch.parcels for batch in plan.batches) == 720
+
+
+def test_nobody_packs_on_the_holiday_and_six_do_on_saturday():
+    """1,000 parcels of two minutes are 2,000 person-minutes: 12 h of one person from Tuesday to Thursday, the rest on
+    Saturday by six."""
+    batches = planned("saturday-volunteers").batches
+    assert not [b for b in batches if f"{b.start:%a}" == "Fri" or f"{b.end:%a}" == "Fri"]
+    saturday = [b for b in batches if f"{b.start:%a}" == "Sat"]
+    for batch in saturday:
+        assert (batch.end - batch.start).total_seconds() == pytest.approx(batch.parcels * 120 / 6, abs=1)
+    assert sum(b.parcels for b in saturday) > 400
+
+
+def test_the_night_of_the_clock_change_has_seven_hours():
+    """From 22:00 to 04:35 by the wall are 6 h 35 min, less the hour that is not there."""
+    (run,) = planned("clock-change").runs
+    last = run.stretches[-1]
+    assert last.end.replace(tzinfo=None) - last.start.replace(tzinfo=None) == timedelta(hours=6, minutes=35)
+    assert last.end.timestamp() - last.start.timestamp() == timedelta(hours=5, minutes=35).total_seconds()
+    assert 30 * sum(s.shots for s in run.stretches) == 30 * 1500
+
+
+def test_the_second_colour_waits_for_the_second_lot():
+    """Cream takes 30.5 kg of 35; sage's 21 are there only with the second lot, on 18 January."""
+    second = max(planned("resin-in-two-lots").runs, key=lambda run: run.start)
+    assert second.melts == ["pp/sage"]
+    assert second.changeover.start.replace(tzinfo=None) == datetime(2027, 1, 18, 6)
+
+
+def test_each_resins_colours_follow_each_other():
+    assert [tool for tool, _, _ in runs("one-colour-in-two-resins")] in (
+        ["foot", "foot", "pot", "pot"], ["pot", "pot", "foot", "foot"]
+    )  # fmt: skip
+    masters = {line.id for line in planned("one-colour-in-two-resins").materials if line.kind == "masterbatch"}
+    assert masters == {"cream", "sage"}
+
+
+def test_runners_come_back_as_regrind():
+    """500 shots of 12 g are 6 kg, below a fifth of the melt."""
+    resin = next(line for line in planned("regrind").materials if line.kind == "resin")
+    assert resin.regrind_kg == pytest.approx(6.0)
+
+
+def test_rework_gives_the_day():
+    """By hand: 11 Jan measured, 12 to 21 Jan eight working days, 22 tried, 23 and 24 approved: Monday 25 January."""
+    first = min(planned("rework").runs, key=lambda run: run.start)
+    assert first.changeover.start.replace(tzinfo=None) == datetime(2027, 1, 25, 6)
+
+
+def test_lights_out_lasts_four_hours_after_people_leave():
+    ends = {s.end.replace(tzinfo=None) for run in planned("lights-out").runs for s in run.stretches}
+    assert datetime(2027, 1, 11, 18) in ends
+    assert all(end.hour < 18 or end == end.replace(hour=18, minute=0, second=0) for end in ends)
+    assert all(run.changeover.end.hour < 14 for run in planned("lights-out").runs)
+
+
+def test_a_deposit_is_paid_with_the_order():
+    """75 kg at 2.00 are 150.00: 45.00 by the order-by day, 105.00 five and thirty days later."""
+    paid = {line.what: line.amount for line in planned("deposits").cash if line.of == "pp"}
+    assert paid == {"deposit": pytest.approx(45), "balance": pytest.approx(105)}
+
+
+def test_every_situation_is_read_as_it_stands():
+    for name in SITUATIONS:
+        assert campaign_of(name).planning.rounds == 300
