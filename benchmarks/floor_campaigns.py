@@ -67,8 +67,30 @@ def people_there(draw: random.Random, data: Json) -> None:
             press["lights_out"] = {"hours": draw.choice([1.5, 4, 14])} | draw.choice([{}, {"bin_shots": 120}])
 
 
-def floor_document(seed: int) -> Json:
-    """The document of one seed; it may contradict itself."""
+def others_at_work(draw: random.Random, data: Json) -> None:
+    """Let others use some of the presses: after our shift, on some days, or whenever we have not booked it."""
+    windows: list[Json] = [
+        {"hours": {"mon-sun": "14:00-22:00"}},
+        {"hours": {draw.choice(["tue", "wed", "thu"]): "09:00-17:00"}},
+        {"hours": {"mon-fri": "00:00-05:00"}},
+        {"on_dates": {str(data["start"])[:10]: "10:00-13:00"}},
+        {"whenever_closed": True},
+    ]
+    for press in data["presses"].values():
+        if draw.random() < 0.4:
+            continue
+        press["others"] = draw.sample(windows, draw.randint(1, 2))
+        for entry in press["others"]:
+            if draw.random() < 0.5 or {"pom", "vinyl"} & set(data["resins"]):
+                held = [name for name in data["resins"] if name not in ("pom", "vinyl", "tpe")]
+                entry["leaves"] = [f"{draw.choice(held)}/clear" for _ in press["barrels"]]
+                entry["moulds"] = sorted({melt.split("/")[0] for melt in entry["leaves"]})
+                if len(entry["leaves"]) == 2 and draw.random() < 0.3:
+                    entry["leaves"].pop()
+
+
+def floor_document(seed: int, shared: float = 0.0) -> Json:
+    """The document of one seed; it may contradict itself. shared: in how many of them others use presses too."""
     draw = random.Random(f"floor {seed}")
     data = document(draw, draw.randint(2, 6), draw.randint(1, 3), draw.randint(2, 6), draw.choice([25, 90, 300]))
     for name in ("pom", "pe"):
@@ -80,12 +102,14 @@ def floor_document(seed: int) -> Json:
     resins_mixed(draw, data)
     if draw.random() < 0.5:
         people_there(draw, data)
+    if draw.random() < shared:
+        others_at_work(draw, data)
     return data
 
 
-def floor_campaign(seed: int) -> Campaign | None:
+def floor_campaign(seed: int, shared: float = 0.0) -> Campaign | None:
     """The campaign of one seed; None where the document is refused."""
     try:
-        return read(floor_document(seed))
+        return read(floor_document(seed, shared))
     except CampaignProblems:
         return None

@@ -17,6 +17,7 @@ from api.purge.schemas import Answer
 from api.purge.workshop_log import Grown, grown, with_entries
 from api.service import Service, TheService
 from planner.campaign import Campaign
+from planner.campaign.unknown_melts import UNKNOWN
 from planner.plan import RunPlan
 from planner.plan.document import BarrelFactor, LogSetAside
 from planner.plan.purging import factors, kg_moved, logged_figures, set_aside
@@ -54,14 +55,15 @@ def read_plan_log(plan_id: PlanId, service: TheService, caller: Reader) -> PlanL
     _, more = _grown(service, caller.workshop_id, plan_id)
     runs, campaign = RunPlan.model_validate_json(newest[1]).runs, more.campaign
     held = {barrel.holds for press in campaign.presses.values() for barrel in press.barrels if barrel.holds}
-    melts = sorted({melt for run in runs for melt in run.melts} | held)
+    left = {purge.from_ for run in runs if run.changeover for purge in run.changeover.purges} - {UNKNOWN}
+    melts = sorted({melt for run in runs for melt in run.melts} | held | left)
     planned = logged_figures(campaign, melts, campaign.purging.log)
     after = logged_figures(campaign, melts, more.log)
-    without, as_planned = kg_moved(logged_figures(campaign, melts, []), planned, runs)
+    without, as_planned = kg_moved(campaign, logged_figures(campaign, melts, []), planned, runs)
     return PlanLog(
         kg_without_log=round(without, 3),
         kg_as_planned=round(as_planned, 3),
-        kg_with_workshop_log=round(kg_moved(planned, after, runs)[1], 3),
+        kg_with_workshop_log=round(kg_moved(campaign, planned, after, runs)[1], 3),
         in_campaign=len(campaign.purging.log),
         new=len(more.new),
         not_of_this_campaign=more.foreign,

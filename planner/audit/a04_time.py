@@ -10,6 +10,7 @@ from planner.audit.a04_utilisation import busy
 from planner.audit.case import Case, Work, closing_of
 from planner.audit.figures import exact, seconds_of, whole_up
 from planner.audit.findings import Findings
+from planner.audit.others import left_between
 from planner.plan.document import RuleVerdict, Stretch
 
 
@@ -94,6 +95,13 @@ def _stretches(case: Case, work: Work, notes: Findings) -> None:
             notes.expect(
                 end == until,
                 f"{work}: pauses {clock.say(end)} though the press is open until {clock.say(until)}",
+            )
+        if not starts_fresh or stretch is not run.stretches[0]:
+            others = left_between(case.theirs[press], at, start, 1)
+            notes.expect(
+                others is None,
+                f"{work}: goes on {clock.say(start)}, though others worked on the press since {clock.say(at)}: that is "
+                "another run, mounted anew",
             )
         at, starts_fresh, cleared = end, False, stretch.closing is not None
 

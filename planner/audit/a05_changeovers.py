@@ -11,17 +11,22 @@ from planner.audit.case import Asked, Case, Work
 from planner.audit.closings import closings
 from planner.audit.figures import seconds_of, whole_up
 from planner.audit.findings import Findings
+from planner.audit.others import left_between
 from planner.audit.purges import PurgeBook
 from planner.plan.document import Changeover, RuleVerdict
 
 
 @dataclass
 class Workshop:
-    """What is where. melts: (press, barrel) -> melt; hot: (tool, barrel) -> melt; mounted: press -> tool."""
+    """What is where. melts: (press, barrel) -> melt; hot: (tool, barrel) -> melt; mounted: press -> tool.
+
+    until: press -> when our work there ended.
+    """
 
     melts: dict[tuple[str, int], str] = field(default_factory=dict)
     hot: dict[tuple[str, int], str] = field(default_factory=dict)
     mounted: dict[str, str] = field(default_factory=dict)
+    until: dict[str, int] = field(default_factory=dict)
 
 
 def check(case: Case) -> RuleVerdict:
@@ -41,6 +46,11 @@ def check(case: Case) -> RuleVerdict:
 
 def _one(case: Case, work: Work, shop: Workshop, book: PurgeBook, notes: Findings) -> None:
     press, tool, changeover = work.run.press, work.run.tool, work.run.changeover
+    for number in range(1, len(work.press.barrels) + 1):
+        left = left_between(case.theirs[press], shop.until.get(press, case.start), work.begin, number)
+        if left is not None:  # their tool is in it now, and their melt
+            shop.mounted.pop(press, None)
+            shop.melts[press, number] = left
     before = shop.mounted.get(press)
     asked = _purges_asked(work, shop)
     if before == tool and not asked:
@@ -53,16 +63,17 @@ def _one(case: Case, work: Work, shop: Workshop, book: PurgeBook, notes: Finding
         assert changeover is not None
         _parts_of(case, work, changeover, before, notes)
         book.compare(work, changeover.purges, asked)
-    left = closings(case, work, book, notes)
+    cleared = closings(case, work, book, notes)
 
     for other, mounted in list(shop.mounted.items()):
         if mounted == tool:
             del shop.mounted[other]
     shop.mounted[press] = tool
+    shop.until[press] = max(work.end, shop.until.get(press, case.start))
     for number, melt in enumerate(work.run.melts, start=1):
-        shop.melts[press, number] = left.get(number, melt)
+        shop.melts[press, number] = cleared.get(number, melt)
         if work.hot_kg[number - 1]:
-            shop.hot[tool, number] = left.get(number, melt)
+            shop.hot[tool, number] = cleared.get(number, melt)
 
 
 def _purges_asked(work: Work, shop: Workshop) -> list[Asked]:

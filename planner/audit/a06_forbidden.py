@@ -43,6 +43,10 @@ def _nobody_knows(case: Case, work: Work, notes: Findings) -> None:
             f"{work} brings `{resin}` into barrel {number} of `{work.run.press}`, and nobody says what that holds",
         )
         notes.expect(
+            all(len(others.leaves) >= number and others.moulds for others in work.press.others),
+            f"{work} brings `{resin}` into barrel {number} of `{work.run.press}`, and nobody says what others did",
+        )
+        notes.expect(
             not work.hot_kg[number - 1] or work.tool.hot_runner_clean or bool(work.tool.hot_runner_has_held),
             f"{work} brings `{resin}` into the hot runner of `{work.run.tool}`, and nobody says what that has held",
         )
@@ -74,7 +78,9 @@ def _places(case: Case) -> dict[str, set[str]]:
     for name, press in case.campaign.presses.items():
         for number, barrel in enumerate(press.barrels, start=1):
             if name in case.by_press:
-                places[f"barrel {number} of press `{name}`"] |= set(barrel.has_held)
+                theirs = {melt.rpartition("/")[0] for others in press.others for melt in others.leaves}
+                theirs |= {resin for others in press.others for resin in others.moulds}
+                places[f"barrel {number} of press `{name}`"] |= {*barrel.has_held, *theirs}
             if barrel.holds and name in case.by_press:
                 places[f"barrel {number} of press `{name}`"].add(barrel.holds.rpartition("/")[0])
     for work in case.works:

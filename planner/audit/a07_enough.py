@@ -8,6 +8,7 @@ from planner.audit.counted import counted_on
 from planner.audit.figures import exact, same
 from planner.audit.findings import Findings
 from planner.audit.needs import Item, Need
+from planner.audit.others import left_between
 from planner.plan.document import Balance, RuleVerdict
 
 END = 10**12
@@ -105,17 +106,34 @@ def _demands(case: Case) -> dict[tuple[str, tuple[str, ...]], list[Work]]:
     return found
 
 
+def _lots(case: Case, works: list[Work]) -> list[int]:
+    """Shots of each lot of a demand: runs that only others' work on the press keeps apart are one lot."""
+    lots: dict[str, int] = {}
+    lot_of: dict[str, str] = {}
+    for work in works:
+        press = work.run.press
+        there = case.by_press[press]
+        place = there.index(work)
+        before = there[place - 1].run.id if place else ""
+        joined = before in lot_of and left_between(case.theirs[press], there[place - 1].end, work.begin, 1) is not None
+        lot = lot_of[before] if joined else work.run.id
+        lot_of[work.run.id] = lot
+        lots[lot] = lots.get(lot, 0) + work.run.shots
+    return list(lots.values())
+
+
 def _shots_of_demand(case: Case, tool: tuple[str, tuple[str, ...]], works: list[Work], notes: Findings) -> None:
     """A run demand is no more than its neediest item asks for, in lots no smaller than the tool allows."""
     shots = sum(work.run.shots for work in works)
     asked = max((case.shots_alone(item) for item in case.items_of(works[0])), default=0)
     what = f"`{tool[0]}` in {' and '.join(tool[1])}"
     notes.expect(shots <= asked, f"{what}: {asked} shots are asked for, the plan runs {shots}")
-    if len(works) > 1:
+    lots = _lots(case, works)
+    if len(lots) > 1:
         smallest = works[0].tool.smallest_lot_shots
         notes.expect(
-            smallest is not None and all(work.run.shots >= smallest for work in works),
-            f"{what} is split into lots of {', '.join(str(work.run.shots) for work in works)} shots; "
+            smallest is not None and all(lot >= smallest for lot in lots),
+            f"{what} is split into lots of {', '.join(map(str, lots))} shots; "
             + ("the tool's runs are never split" if smallest is None else f"no lot may be below {smallest}"),
         )
 

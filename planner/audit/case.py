@@ -15,6 +15,7 @@ from planner.audit.figures import exact, whole_up
 from planner.audit.moments import Clock
 from planner.audit.needs import Item, Need, items_in, needs
 from planner.audit.opening import Openings, Shift, people_there, shifts
+from planner.audit.others import Theirs, ours_and_theirs
 from planner.audit.people import Manned, alone_seconds, manned
 from planner.audit.tool_steps import ready_days
 from planner.campaign import Campaign
@@ -182,10 +183,30 @@ class Case:
         people = self.campaign.floor.attended
         there = None if people is None else self.shifts_of(people)
         found = {}
-        for name, press in self.campaign.presses.items():
-            stretches = manned(Openings(self.shifts_of(press)).stretches, there, alone_seconds(self.campaign, name))
+        for name in self.campaign.presses:
+            stretches = manned(self._hours[name][0], there, alone_seconds(self.campaign, name))
             found[name] = [one for one in stretches if one.hands > self.start]
         return found
+
+    @property
+    def theirs(self) -> dict[str, list[Theirs]]:
+        """Press -> when others work on it."""
+        return {name: theirs for name, (_, theirs) in self._hours.items()}
+
+    @cached_property
+    def _hours(self) -> dict[str, tuple[list[tuple[int, int]], list[Theirs]]]:
+        """Press -> its own open stretches, and when others work on it."""
+        horizon = self.clock.at(self._days[1] + timedelta(days=1))
+        return {
+            name: ours_and_theirs(
+                Openings(self.shifts_of(press)).stretches,
+                press,
+                [self.shifts_of(others) for others in press.others],
+                self.start,
+                horizon,
+            )
+            for name, press in self.campaign.presses.items()
+        }
 
     def shifts_of(self, place: Open, people: int = 1) -> list[Shift]:
         """When a press or bench is open and with how many people, from before the campaign to well after the plan."""

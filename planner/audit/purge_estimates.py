@@ -78,6 +78,14 @@ class Opinion:
         kg *= found.factor
         return Figure(kg, kg / math.exp(P90 * found.spread), kg * math.exp(P90 * found.spread))
 
+    def fit(self, press: str, barrel: int) -> Fit:
+        """A barrel's factor and spread."""
+        return self._fit_of(press, barrel)[1]
+
+    def hot_fit(self, tool: str, barrel: int) -> Fit | None:
+        """A hot runner's; None where nobody measured it."""
+        return self._hot_fits.get((tool, barrel))
+
     def _held(self, press: str, barrel: int) -> float:
         return self.case.campaign.presses[press].barrels[barrel - 1].holdup_kg
 

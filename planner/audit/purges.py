@@ -5,11 +5,12 @@ anew with its range, its shots and seconds recomputed (A5).
 from collections.abc import Sequence
 from fractions import Fraction
 
-from planner.audit import cleaning
+from planner.audit import cleaning, unknown_melt
 from planner.audit.bridges import over_a_bridge
 from planner.audit.case import Asked, Case, Work
 from planner.audit.figures import KG, exact, same, whole_up
 from planner.audit.findings import Findings
+from planner.audit.others import NOBODY_KNOWS
 from planner.audit.purge_estimates import Figure, Opinion, given_figure
 from planner.campaign.melt_density import melt_density
 from planner.campaign.purging import PurgeGiven
@@ -42,6 +43,14 @@ class PurgeBook:
             0 <= purge.kg_p10 <= purge.kg <= purge.kg_p90,
             f"{work}: {purge.kg:g} kg of {asked} is outside its own range {purge.kg_p10:g} to {purge.kg_p90:g} kg",
         )
+        if asked.held == NOBODY_KNOWS:
+            purge = unknown_melt.over_a_bridge(self.case, work, asked, purge, self.notes)
+            self.notes.expect(
+                purge.way == "melt alone" and not (purge.compound_kg or purge.rinse_kg or purge.soak_seconds),
+                f"{work}: {asked} is purged with melt alone, as nobody knows what a compound would meet",
+            )
+            self._basis(work, asked, purge)
+            return
         purge = over_a_bridge(self.case, work, asked, purge, self.notes)
         if purge.compound_kg > 0 or purge.way != "melt alone":
             held = self._held(work, asked)
@@ -96,7 +105,10 @@ class PurgeBook:
 
     def _basis(self, work: Work, asked: Asked, purge: Purge) -> None:
         """Measured before given before estimated, kilograms and range worked out anew; a hot runner is estimated."""
-        if asked.where == "hot runner":
+        if asked.where == "hot runner" and asked.held == NOBODY_KNOWS:
+            basis = "estimated"
+            ours = unknown_melt.worst_in_hot_runner(self.case, self.opinion, work.run.tool, asked.barrel, asked.comes)
+        elif asked.where == "hot runner":
             basis, ours = "estimated", self.opinion.hot_runner(work.run.tool, asked.barrel, asked.held, asked.comes)
         elif asked.barrel > len(work.press.barrels):
             return  # A1 has seen it
@@ -115,6 +127,14 @@ class PurgeBook:
         )
 
     def _of_barrel(self, press: str, asked: Asked) -> tuple[str, Figure]:
+        if asked.held == NOBODY_KNOWS:
+            told = {
+                melt: one
+                for melt in unknown_melt.melts_about(self.case)
+                if (one := given_for(self.case, press, asked.barrel, melt, asked.comes))
+            }
+            worst = unknown_melt.worst_in_barrel(self.case, self.opinion, press, asked.barrel, asked.comes, told)
+            return "estimated", worst
         figure = self.opinion.barrel(press, asked.barrel, asked.held, asked.comes)
         given = given_for(self.case, press, asked.barrel, asked.held, asked.comes)
         if figure.measured:

@@ -35,6 +35,10 @@ class Heat(NamedTuple):
         return (self.low + self.high) / 2
 
 
+UNKNOWN_HEAT = Heat(0.0, 0.0, UNKNOWN_SURVIVES_C, False, "unknown")
+"""Of a melt that nobody knows."""
+
+
 def heat_of(name: str, resin: Resin) -> Heat:
     """The resin's own figures before its family's; never above what a family that breaks down stands."""
     family = family_of(name, resin)
@@ -102,6 +106,15 @@ def bridges(campaign: Campaign, one: str, other: str, near: frozenset[str]) -> l
     ]
 
 
+def bridges_from_unknown(campaign: Campaign, other: str, near: frozenset[str]) -> list[str]:
+    """The same between a melt that nobody knows and a resin."""
+    return [
+        name
+        for name in standing(campaign, near)
+        if in_step(campaign, name, other) and meet_at(UNKNOWN_HEAT, heat_of(name, campaign.resins[name])) is not None
+    ]
+
+
 def standing(campaign: Campaign, near: frozenset[str]) -> list[str]:
     """Resins that may stand, need no drying, can be had and are forbidden with none of `near`; cheapest first."""
     found = [
@@ -126,7 +139,8 @@ def cleared_with(campaign: Campaign, resin: str, near: frozenset[str]) -> str | 
 
 
 def used_resins(campaign: Campaign) -> frozenset[str]:
-    """Every resin that a part asks for, or a barrel holds or has held at the start."""
+    """Every resin that a part asks for, or that a barrel holds or has held at the start, or others put through it."""
     held = {name for press in campaign.presses.values() for barrel in press.barrels for name in barrel.resins_in_it}
+    held |= {name for press in campaign.presses.values() for name in press.resins_of_others}
     asked = {barrel.resin for part in campaign.parts.values() for barrel in part.barrels}
     return frozenset((held | asked) & set(campaign.resins))

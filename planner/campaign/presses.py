@@ -5,7 +5,7 @@ from typing import Annotated
 from pydantic import Field
 
 from planner.campaign.base import Amount, Document, Id, Melt, Positive
-from planner.campaign.hours import Open
+from planner.campaign.hours import Open, WeeklyHours
 
 
 class Barrel(Document):
@@ -62,6 +62,34 @@ class LightsOut(Document):
     )
 
 
+class OthersWork(Open):
+    """When others work on a press, and what they leave in it. Their tool is then in it and their melt: ours is mounted
+    anew, what they left is purged, and the first shots are scrapped again."""
+
+    hours: WeeklyHours = Field(
+        default={}, description='by weekday, cut out of the press\'s own hours, e.g. {"mon-thu": "14:00-22:00"}'
+    )
+    whenever_closed: bool = Field(
+        default=False,
+        description="true: whenever the press is not open for us; for a press that is ours only in booked hours",
+    )
+    leaves: list[Melt] = Field(
+        default=[],
+        max_length=2,
+        description="`resin/colour` they leave, one per barrel; none: nobody knows, so the dearest purge is planned",
+    )
+    moulds: list[Id] = Field(
+        default=[],
+        max_length=50,
+        description="every resin they put through it; asked for, with `leaves`, where acetal or PVC could go in",
+    )
+
+    @property
+    def resins(self) -> list[str]:
+        """Every resin that they are said to put through it, each once."""
+        return list(dict.fromkeys([*(melt.rpartition("/")[0] for melt in self.leaves), *self.moulds]))
+
+
 class Press(Open):
     """An injection moulding machine."""
 
@@ -84,7 +112,17 @@ class Press(Open):
         default=None,
         description="where `floor.attended` is said: it moulds on after those hours; none: only while somebody is in",
     )
+    others: list[OthersWork] = Field(
+        default=[],
+        max_length=50,
+        description="others' work on it; hours in which it is merely closed do not stand here",
+    )
     tool: Id | None = Field(default=None, description="the tool mounted at the start")
     begins_with: list[StartedRun] = Field(
         default=[], max_length=200, description="runs begun or pinned: first on this press, in this order"
     )
+
+    @property
+    def resins_of_others(self) -> list[str]:
+        """Every resin that others are said to put through it, each once."""
+        return list(dict.fromkeys(name for others in self.others for name in others.resins))

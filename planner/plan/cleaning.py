@@ -5,6 +5,7 @@ from math import fsum
 
 from planner.campaign import Campaign
 from planner.campaign.melts import melt_price
+from planner.campaign.unknown_melts import UNKNOWN
 from planner.plan.document import CompoundOffer, CompoundUse, Purge, Run
 from planner.purge.compound import Place, compound_figures
 from planner.purge.figures import melt_of
@@ -49,7 +50,7 @@ def compound_offers(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Compoun
     if compound is None:
         return
     for run, purge in _purges(runs):
-        if purge.compound_kg > 0 or purge.kg <= 0:
+        if purge.compound_kg > 0 or purge.kg <= 0 or purge.from_ == UNKNOWN:
             continue
         place, held = _place(campaign, run, purge)
         melts = [melt_of(campaign, purge.from_), melt_of(campaign, purge.to)]

@@ -7,6 +7,7 @@ import numpy as np
 
 from planner.campaign import Campaign
 from planner.campaign.purging import PurgeLogged
+from planner.campaign.unknown_melts import UNKNOWN
 from planner.plan.cleaning import compound_offers, compound_use
 from planner.plan.document import (
     BarrelFactor,
@@ -22,6 +23,7 @@ from planner.purge.figures import barrel_id, campaign_figures
 from planner.purge.findings import campaign_findings
 from planner.purge.matrix import PurgeFigures
 from planner.purge.times import rated_kg_h
+from planner.purge.unknown import barrel_worst
 from planner.schedule.encode import Names, compile_campaign
 from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.solution import Solution, objective_of
@@ -40,10 +42,14 @@ def notes(inst: Instance, names: Names, solution: Solution, total: float, runs: 
         bare = campaign.model_copy(update={"purging": purging.model_copy(update={"log": []})})
         unlogged, unlogged_names = compile_campaign(bare)
         unlogged = unlogged._replace(
-            lot_run=inst.lot_run, lot_shots=inst.lot_shots, pinned=inst.pinned, lot_release=inst.lot_release
+            lot_run=inst.lot_run,
+            lot_shots=inst.lot_shots,
+            pinned=inst.pinned,
+            lot_release=inst.lot_release,
+            broken_off=inst.broken_off,
         )
         before, without = unlogged_names.figures, _cost(unlogged, solution, total)
-    kg_before, kg_after = kg_moved(before, names.figures, runs)
+    kg_before, kg_after = kg_moved(campaign, before, names.figures, runs)
     return PurgeNotes(
         kg_without_log=kg_before,
         kg_with_log=kg_after,
@@ -101,7 +107,7 @@ def logged_figures(campaign: Campaign, melts: Sequence[str], log: Sequence[Purge
     return campaign_figures(campaign.model_copy(update={"purging": purging}), melts)
 
 
-def kg_moved(before: Figures, after: Figures, runs: Sequence[Run]) -> tuple[float, float]:
+def kg_moved(campaign: Campaign, before: Figures, after: Figures, runs: Sequence[Run]) -> tuple[float, float]:
     """kg of the same runs' barrel purges, each made the same way, by one set of figures and by another."""
     purges = [
         (run.press, purge)
@@ -111,13 +117,16 @@ def kg_moved(before: Figures, after: Figures, runs: Sequence[Run]) -> tuple[floa
         if purge.where == "barrel"
     ]
     earlier, later = (
-        fsum(_kg(figures[press, purge.barrel - 1], purge) for press, purge in purges) for figures in (before, after)
+        fsum(_kg(campaign, figures[press, purge.barrel - 1], purge) for press, purge in purges)
+        for figures in (before, after)
     )
     return earlier, later
 
 
-def _kg(figures: PurgeFigures, purge: Purge) -> float:
+def _kg(campaign: Campaign, figures: PurgeFigures, purge: Purge) -> float:
     names = [f"{melt.resin}/{melt.colour}" for melt in figures.melts]
+    if purge.from_ == UNKNOWN:
+        return float(barrel_worst(campaign, figures)[0][names.index(purge.to)])
     pair = names.index(purge.from_), names.index(purge.to)
     if purge.compound_kg > 0 and figures.compound is not None:
         return float(figures.compound.total_kg[pair])

@@ -7,6 +7,7 @@ from math import fsum
 from typing import Any, Literal
 
 from planner.campaign.fit import shot_mass_g
+from planner.campaign.unknown_melts import UNKNOWN
 from planner.demand.items import ItemDemand
 from planner.plan.document import Basis, Changeover, Cleared, Closing, Purge, Run, RunPart, Stretch
 from planner.purge.basis import Basis as FigureBasis
@@ -14,6 +15,7 @@ from planner.purge.compound import CompoundFigures
 from planner.purge.cost import purge_shots
 from planner.purge.factor import hot_runner_reach
 from planner.purge.heating import closing_kg, heating_seconds, hot_runner_kg
+from planner.purge.unknown import barrel_worst, heating_at_most, hot_runner_worst
 from planner.readiness import ready_of
 from planner.schedule import timing as w
 from planner.schedule.encode import Names
@@ -198,7 +200,7 @@ def _purges(inst: Instance, names: Names, timing: Timing, lot: int, b: int) -> l
             Purge(
                 where="hot runner" if in_hot_runner else "barrel",
                 barrel=b + 1,
-                from_=names.melts[old],
+                from_=names.melt(old),
                 to=names.melts[new],
                 shots=int(purge_shots(took["kg"], per_shot)) if in_hot_runner else 0,
                 **took,
@@ -213,6 +215,8 @@ def _with_melt(
     """What a purge with melt alone takes."""
     figures = names.figures[names.presses[p], b]
     tool = int(inst.run_tool[r])
+    if names.melt(old) == UNKNOWN:
+        return _from_unknown(inst, names, p, b, r, in_hot_runner, new)
     kg, low, high = (float(one[old, new]) for one in (figures.kg, figures.low, figures.high))
     if in_hot_runner:
         down, up = hot_runner_reach(names.hot_fits.get((names.tools[tool], b)))
@@ -228,6 +232,26 @@ def _with_melt(
     }
 
 
+def _from_unknown(
+    inst: Instance, names: Names, p: int, b: int, r: int, in_hot_runner: bool, new: int
+) -> dict[str, Any]:
+    """What it takes to purge a melt that nobody knows with melt alone: at the worst; perhaps next to nothing."""
+    campaign, tool = names.campaign, names.runs[r].tool
+    if in_hot_runner:
+        held, fit = hot_runner_kg(campaign, tool, b), names.hot_fits.get((tool, b))
+        kg, high = hot_runner_worst(campaign, next(iter(names.figures.values())), held, fit)
+    else:
+        kg, high = barrel_worst(campaign, names.figures[names.presses[p], b])
+    return {
+        "kg": float(kg[new]),
+        "kg_p10": 0.0,
+        "kg_p90": float(high[new]),
+        "seconds": int((inst.hot_s if in_hot_runner else inst.purge_s)[p, b, r, -1]),
+        "cost": float(kg[new] * inst.waste_cost_kg[new]),
+        "basis": "estimated",
+    }
+
+
 def _bridged(inst: Instance, names: Names, p: int, b: int, r: int, old: int, new: int) -> dict[str, Any]:
     """What a purge over a bridge takes, but for its heating: the resin between, then the melt to come."""
     took, bridge = _with_melt(inst, names, p, b, r, False, old, new), int(inst.bridge[old, new])
@@ -240,6 +264,9 @@ def _bridged(inst: Instance, names: Names, p: int, b: int, r: int, old: int, new
 
 
 def _heating(names: Names, p: int, old: int, new: int) -> int:
+    if names.melt(old) == UNKNOWN:
+        resins = sorted({melt.rpartition("/")[0] for melt in names.melts})
+        return heating_at_most(names.campaign, names.presses[p], resins, names.melts[new].rpartition("/")[0])
     one, other = (names.melts[melt].rpartition("/")[0] for melt in (old, new))
     return heating_seconds(names.campaign, names.presses[p], one, other) if one != other else 0
 

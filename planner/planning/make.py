@@ -25,6 +25,7 @@ from planner.plan.tool_steps import tool_steps
 from planner.planning.verdict import LEFT_OUT, audited, failed_part, retried, set_aside
 from planner.schedule.bounds.avoidable import avoidable_gap
 from planner.schedule.bounds.objective_gap import aim_as_written
+from planner.schedule.broken import broken
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import Names, compile_campaign
 from planner.schedule.infeasible import NoPlan, refusal
@@ -103,6 +104,7 @@ def written(inst: Instance, names: Names, found: Found, told: bool = True, joine
     faults = list(found.faults)
     inst = waiting(found.cut or inst, found.solution)
     inst, solution = merged(inst, found.solution) if joined else (inst, found.solution)
+    inst, solution = broken(inst, solution)
     timing = timing_for(inst)
     objective_of(packed_instance(inst), solution, timing)
     aim = aim_as_written(inst, timing.totals, found.aim)

@@ -87,7 +87,7 @@ def need_of(inst: Instance, g: int, asked: int) -> int:
 def refresh(inst: Instance, timing: Timing) -> None:
     """Bring moments up to the lots' timing: of run demands with a lot that begins otherwise than when last looked at.
 
-    known (J, 3): press, begin and start of each lot then; a press and a start settle all shots of a lot.
+    known (rows of lots, 5): press, begin, start, shots and run demand of each then; they settle all its shots.
     asking (R + 1, then all needs met by runs): where each run demand's needs stand, and which.
     """
     lots, links, known, asking = timing.lots, timing.links, timing.known, timing.asking
@@ -98,7 +98,9 @@ def refresh(inst: Instance, timing: Timing) -> None:
     # first lot of each run demand, last, next of each lot, in order of start; the last is forgotten afterwards
     for n in range(lots.shape[0]):
         lot = lots[n, w.ORDER]
-        run = inst.lot_run[lot]
+        if lot < 0:
+            break
+        run = inst.lot_run[lots[lot, w.LOT]]
         if links[run] < 0:
             links[run] = lot
         else:
@@ -113,6 +115,9 @@ def refresh(inst: Instance, timing: Timing) -> None:
             if known[lot, 0] != lots[lot, w.PRESS] or known[lot, 1] != begin or known[lot, 2] != lots[lot, w.START]:
                 changed = True
                 known[lot, 0], known[lot, 1], known[lot, 2] = lots[lot, w.PRESS], begin, lots[lot, w.START]
+            if known[lot, 3] != lots[lot, w.SHOTS] or known[lot, 4] != run:
+                changed = True
+                known[lot, 3], known[lot, 4] = lots[lot, w.SHOTS], run
             lot = links[2 * runs + lot]
         if changed:
             for at in range(asking[run], asking[run + 1]):
@@ -131,8 +136,8 @@ def moment_of(inst: Instance, timing: Timing, g: int, need: int) -> tuple[int, i
         return left, -1
     runs = inst.run_tool.size
     lot = links[run]
-    while lot >= 0 and inst.lot_shots[lot] < left:
-        left -= inst.lot_shots[lot]
+    while lot >= 0 and lots[lot, w.SHOTS] < left:
+        left -= lots[lot, w.SHOTS]
         lot = links[2 * runs + lot]
     if lot < 0:
         return NEVER, -1
@@ -143,4 +148,4 @@ def moment_of(inst: Instance, timing: Timing, g: int, need: int) -> tuple[int, i
     while pieces[piece, w.WORK] < work:
         work -= pieces[piece, w.WORK]
         piece += 1
-    return pieces[piece, w.BEGAN] + work + inst.good_rest_s[g], lot
+    return pieces[piece, w.BEGAN] + work + inst.good_rest_s[g], lots[lot, w.LOT]

@@ -158,6 +158,16 @@ class Instance(NamedTuple):
     # hours of people
     hands_end: Ints = NO_MOMENTS  # until when somebody is there in each open stretch, from its start; empty: to its end
 
+    # others' work on presses: by open stretch, which stretch of that press comes after their last work before it
+    # (itself, an earlier one; -1: they have not worked there yet), and what they left in its barrels by then
+    sharing: int = 0  # 1: there is any
+    since_others: Ints = NO_MOMENTS
+    others_left: Ints = NO_PAIRS  # (stretches, 2) melts
+    broken_off: int = 0  # lots that their work may break off, at the most
+
+    # what tools hold in their hot runners at the start, -1: nothing
+    tool_melt: Ints = NO_PAIRS  # (T, 2), or empty: nothing
+
     # waits on purpose, decided by the search: no lot begins before
     lot_release: Ints = NONE  # (J), or empty: none waits
 
@@ -182,6 +192,8 @@ class Instance(NamedTuple):
         """With the arrays of what there is none of written out: no bridges, nothing cleared."""
         presses, runs, melts = self.restart_s.size, self.run_tool.size, self.melt_resin.size
         inst = self if self.hands_end.size else self._replace(hands_end=self.open_end)
+        if not self.tool_melt.size:
+            inst = inst._replace(tool_melt=np.full((self.mount_s.size, 2), -1, dtype=np.int64))
         if not self.bridging:
             none = np.full((melts, melts), -1, dtype=np.int64)
             inst = inst._replace(bridge=none, clearing_cost_kg=np.zeros(self.material_price.size))

@@ -29,7 +29,9 @@ def may_be_cut(inst: Instance) -> Ints:
 
 
 def smallest_lots(inst: Instance) -> Ints:
-    """(R) shots of the smallest lot that each demand may have."""
+    """(R) shots of the smallest lot that each demand may have; where others work on presses they may leave one shot."""
+    if inst.sharing:
+        return np.ones_like(inst.run_shots)
     smallest = inst.run_shots.astype(np.int64).copy()
     np.minimum.at(smallest, inst.lot_run, inst.lot_shots)
     divisible = may_be_cut(inst)
@@ -39,8 +41,10 @@ def smallest_lots(inst: Instance) -> Ints:
 
 
 def most_lots(inst: Instance) -> Ints:
-    """(R) how many lots each demand may have at the most."""
+    """(R) how many lots each demand may have at the most, with what others' work breaks off."""
     number = np.bincount(inst.lot_run, minlength=inst.run_tool.size).astype(np.int64)
+    if inst.sharing:
+        number += int((inst.since_others == np.arange(inst.since_others.size)).sum())
     divisible = may_be_cut(inst)
     if divisible.size:
         pinned = np.bincount(inst.lot_run[: int(inst.pinned.sum())], minlength=number.size)

@@ -320,7 +320,8 @@ def rank_by_start(inst: Instance, lots: Ints, order: Ints, begins: Ints, key: In
     """
     for n in range(lots.shape[0] - 1, -1, -1):
         lot = lots[n, w.ORDER]
-        begins[inst.lot_run[lot]] = lots[lot, w.START]
+        if lot >= 0:
+            begins[inst.lot_run[lots[lot, w.LOT]]] = lots[lot, w.START]
     for b in range(order.size):
         key[b] = 0
         for i in range(

@@ -42,7 +42,7 @@ def paused(inst: Instance, solution: Solution, timing: Timing) -> tuple[float, S
     gained = np.isfinite(value)
     while gained and trials > 0:
         gained = False
-        for lot in timing.lots[:, w.ORDER].tolist():
+        for lot in w.lots_in_order(inst, timing):
             before = int(release[lot])
             for opening in _openings(inst, timing, lot):
                 trials -= 1

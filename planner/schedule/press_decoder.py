@@ -9,7 +9,7 @@ from planner.schedule import timing as w
 from planner.schedule.changeover import changeover, to_purge
 from planner.schedule.instance import NEVER, Floats, Instance
 from planner.schedule.jit import inner
-from planner.schedule.press_start import held_by, next_start
+from planner.schedule.press_start import before_others, fits_after, held_by, next_start
 from planner.schedule.sequences import Sequences
 from planner.schedule.timing import Timing
 
@@ -22,8 +22,8 @@ def run_presses(inst: Instance, plan: Sequences, timing: Timing) -> bool:
     total = 0
     for p in range(length.size):
         total += length[p]
-    piece = 0
-    for done in range(total):
+    piece = done = 0
+    while total > 0:
         # Starts found earlier are lower bounds: what was taken since can only put them off. So look again at the
         # least of them until the least is fresh.
         best = -1
@@ -45,11 +45,15 @@ def run_presses(inst: Instance, plan: Sequences, timing: Timing) -> bool:
                 break
             presses[best, w.STALE] = 1
         lot = seq[best, presses[best, w.DONE]]
-        timing.lots[done, w.ORDER] = lot
+        row = presses[best, w.ROW]
+        timing.lots[done, w.ORDER] = lot if row < 0 else row
+        done += 1
         now = change(inst, timing, best, lot)
         piece = produce(inst, timing, best, lot, now, piece)
         if piece < 0:
             return False
+        if presses[best, w.ROW] < 0:
+            total -= 1
         # whichever press had the tool gives it up, and whoever waits for it looks again
         tool = inst.run_tool[inst.lot_run[lot]]
         timing.tools[tool, w.TOOL_FREE] = presses[best, w.FREE]
@@ -62,6 +66,8 @@ def run_presses(inst: Instance, plan: Sequences, timing: Timing) -> bool:
                     waiting = inst.lot_run[seq[q, presses[q, w.DONE]]]
                     if inst.run_tool[waiting] == tool:
                         presses[q, w.STALE] = 1
+    if done < timing.lots.shape[0]:
+        timing.lots[done, w.ORDER] = -1
     return leftover(inst, timing)
 
 
@@ -73,7 +79,7 @@ def take_ready(inst: Instance, plan: Sequences, timing: Timing, p: int) -> None:
     and nothing else of what will come is known. Where no tool is there, the press waits for whichever comes first.
     """
     n, seq, ready = timing.presses[p, w.DONE], plan.seq, inst.tool_ready
-    if n < inst.pinned[p]:
+    if n < inst.pinned[p] or timing.presses[p, w.ROW] >= 0:  # fixed by the maker, or begun and broken off
         return
     lot = seq[p, n]
     now = max(timing.presses[p, w.FREE], inst.likely_begin[lot])
@@ -105,10 +111,15 @@ def _begin(inst: Instance, timing: Timing) -> None:
         presses[p, w.MELT] = inst.press_melt[p, 0]
         presses[p, w.MELT_2] = inst.press_melt[p, 1]
         presses[p, w.STALE] = 1
+        presses[p, w.SINCE] = -1
+        presses[p, w.ROW] = -1
     for tool in range(tools.shape[0]):
         tools[tool, w.TOOL_FREE] = 0
-        tools[tool, w.TOOL_MELT] = -1
-        tools[tool, w.TOOL_MELT_2] = -1
+        tools[tool, w.TOOL_MELT] = inst.tool_melt[tool, 0]
+        tools[tool, w.TOOL_MELT_2] = inst.tool_melt[tool, 1]
+    for row in range(inst.lot_run.size, timing.rows[0]):  # those of what was broken off last time
+        timing.lots[row, w.END] = 0
+    timing.rows[0] = inst.lot_run.size
     for s in range(timing.setters.size):
         timing.setters[s] = 0
     for m in range(timing.used_kg.size):
@@ -119,33 +130,43 @@ def _begin(inst: Instance, timing: Timing) -> None:
 
 @inner
 def change(inst: Instance, timing: Timing, p: int, lot: int) -> int:
-    """Carry out the changeover of press p's next lot, if it needs one; when it ends (starts, if none is needed)."""
+    """Carry out the changeover of press p's next lot, if it needs one; when it ends (starts, if none is needed).
+
+    Settles how many of its shots are made before others work on the press, and takes their material.
+    """
     lots, presses, tools, totals = timing.lots, timing.presses, timing.tools, timing.totals
     run = inst.lot_run[lot]
     tool = inst.run_tool[run]
+    row = lot if presses[p, w.ROW] < 0 else presses[p, w.ROW]
+    if inst.sharing != 0 and inst.since_others[presses[p, w.AT]] != presses[p, w.SINCE]:
+        since = inst.since_others[presses[p, w.AT]]
+        presses[p, w.SINCE] = since
+        presses[p, w.TOOL] = -1
+        presses[p, w.MELT] = inst.others_left[since, 0]
+        presses[p, w.MELT_2] = inst.others_left[since, 1]
     now = presses[p, w.BEGIN]
     changes = presses[p, w.CHANGE] >= 0
     cleaning = presses[p, w.CLEANING] if changes else 0
-    lots[lot, w.WITH_COMPOUND] = cleaning
+    lots[row, w.WITH_COMPOUND] = cleaning
     if cleaning != 0:
         # with less compound left another press may have to purge with melt, which can be the quicker way
         for q in range(presses.shape[0]):
             presses[q, w.STALE] = 1
-    lots[lot, w.PRESS] = p
-    lots[lot, w.WHY] = presses[p, w.BECAUSE]
-    lots[lot, w.CO_START] = NEVER
-    lots[lot, w.CO_END] = NEVER
+    lots[row, w.PRESS] = p
+    lots[row, w.WHY] = presses[p, w.BECAUSE]
+    lots[row, w.CO_START] = NEVER
+    lots[row, w.CO_END] = NEVER
     held = held_by(timing, p, tool)
     purge_1 = purge_2 = 0.0
     if changes:
         seconds = presses[p, w.WARM_UP] + presses[p, w.CHANGE]
-        lots[lot, w.CO_START] = now
+        lots[row, w.CO_START] = now
         now += seconds
-        lots[lot, w.CO_END] = now
-        lots[lot, w.WARM] = presses[p, w.WARM_UP]
-        lots[lot, w.FROM_TOOL] = presses[p, w.TOOL]
-        lots[lot, w.MOUNTED] = 1 if presses[p, w.TOOL] != tool else 0
-        _take_setter(timing, lot, now)
+        lots[row, w.CO_END] = now
+        lots[row, w.WARM] = presses[p, w.WARM_UP]
+        lots[row, w.FROM_TOOL] = presses[p, w.TOOL]
+        lots[row, w.MOUNTED] = 1 if presses[p, w.TOOL] != tool else 0
+        _take_setter(timing, row, now)
         totals[w.SETTER_COST] += seconds * inst.setter_cost_s
         totals[w.PRESS_COST] += seconds * inst.press_cost_s[p]
         presses[p, w.HOT] = presses[p, w.AT]
@@ -161,14 +182,24 @@ def change(inst: Instance, timing: Timing, p: int, lot: int) -> int:
             timing.used_kg[inst.compound] += compound_kg
             totals[w.PURGE_TOTAL_KG] += compound_kg
             totals[w.PURGE_COST] += compound_kg * inst.compound_cost_kg
+    own = inst.lot_shots[lot] if row == lot else presses[p, w.LEFT]
+    shots = own
+    if inst.sharing != 0:
+        k = presses[p, w.AT]
+        closing = inst.closing_s[p, run]
+        end = inst.hands_end[k] if closing > 0 else inst.open_end[k]
+        shots = before_others(inst, p, run, own, k, now, presses[p, w.HOT] != k or now + closing >= end)
+    lots[row, w.SHOTS] = shots
+    lots[row, w.LOT] = lot
+    presses[p, w.LEFT] = own - shots
     for b in range(2):
-        lots[lot, w.OLD_MELT + b] = to_purge(inst, run, held, 0, b)
-        lots[lot, w.OLD_HOT + b] = to_purge(inst, run, held, 1, b)
+        lots[row, w.OLD_MELT + b] = to_purge(inst, run, held, 0, b)
+        lots[row, w.OLD_HOT + b] = to_purge(inst, run, held, 1, b)
         new = inst.run_melt[run, b]
         if new < 0:
             continue
         shot_kg = inst.shot_kg[run, b]
-        taken = inst.lot_shots[lot] * shot_kg
+        taken = shots * shot_kg
         if changes:
             kg = purge_1 if b == 0 else purge_2
             waste = inst.waste_cost_kg[new]
@@ -187,25 +218,27 @@ def change(inst: Instance, timing: Timing, p: int, lot: int) -> int:
 
 
 @inner
-def _take_setter(timing: Timing, lot: int, until: int) -> None:
+def _take_setter(timing: Timing, row: int, until: int) -> None:
     """The setter who is free first changes the press over."""
     chosen = 0
     for s in range(1, timing.setters.size):
         if timing.setters[s] < timing.setters[chosen]:
             chosen = s
     timing.setters[chosen] = until
-    timing.lots[lot, w.SETTER] = chosen
+    timing.lots[row, w.SETTER] = chosen
 
 
 @inner
 def produce(inst: Instance, timing: Timing, p: int, lot: int, now: int, piece: int) -> int:
-    """Mould the lot's shots stretch by stretch from `now`; the number of pieces so far, -1 if the calendar ends."""
+    """Mould the lot's shots stretch by stretch from `now`, as many as `change` settled; the number of pieces so far, -1
+    if the calendar ends."""
     lots, pieces, presses, totals = timing.lots, timing.pieces, timing.presses, timing.totals
     run = inst.lot_run[lot]
+    row = lot if presses[p, w.ROW] < 0 else presses[p, w.ROW]
     opens, closes, hands = inst.open_start, inst.open_end, inst.hands_end
     last = inst.open_ptr[p + 1]
     den = inst.shot_den[p, run]
-    remaining = (inst.lot_shots[lot] * inst.shot_num[p, run] + den - 1) // den
+    remaining = (lots[row, w.SHOTS] * inst.shot_num[p, run] + den - 1) // den
     overhead = inst.restart_s[p] + inst.startup_s[p, run]
     closing = inst.closing_s[p, run]
     cleared = False  # whether its melt was cleared at a closing, and has to come back
@@ -213,13 +246,13 @@ def produce(inst: Instance, timing: Timing, p: int, lot: int, now: int, piece: i
     k = presses[p, w.AT]
     # cold: the stretch's first work is this production, or the changeover has used the stretch up
     restart = presses[p, w.HOT] != k or now + closing >= (hands[k] if closing > 0 else closes[k])
-    lots[lot, w.FIRST_PIECE] = piece
+    lots[row, w.FIRST_PIECE] = piece
     first = piece
     while True:
         opened = now
         if restart:
             again = inst.opening_s[p, run] if cleared else 0
-            while k < last and not _fits(inst, k, max(now, opens[k]) + overhead + again, closing):
+            while k < last and not fits_after(inst, k, max(now, opens[k]) + overhead + again, closing):
                 k += 1
             if k >= last:
                 return -1
@@ -257,23 +290,23 @@ def produce(inst: Instance, timing: Timing, p: int, lot: int, now: int, piece: i
             break
         restart = True
         k += 1
-    lots[lot, w.START] = pieces[first, w.BEGAN]
-    lots[lot, w.PIECES] = piece - first
+    lots[row, w.START] = pieces[first, w.BEGAN]
+    lots[row, w.PIECES] = piece - first
+    lots[row, w.END] = now
     lots[lot, w.END] = now
     presses[p, w.HOT] = k
     presses[p, w.STRETCH] = k
     presses[p, w.FREE] = now
-    presses[p, w.DONE] += 1
     presses[p, w.STALE] = 1
+    if presses[p, w.LEFT] == 0:
+        presses[p, w.ROW] = -1
+        presses[p, w.DONE] += 1
+    elif timing.rows[0] < lots.shape[0]:  # the rest is a run of its own, after others' work
+        presses[p, w.ROW] = timing.rows[0]
+        timing.rows[0] += 1
+    else:
+        return -1
     return piece
-
-
-@inner
-def _fits(inst: Instance, k: int, begins: int, closing: int) -> bool:
-    """Whether production that begins after a restart fits into stretch k: the restart while somebody is there, and all
-    of it where its melt must be cleared."""
-    end = inst.hands_end[k] if closing > 0 else inst.open_end[k]
-    return bool(begins + closing < end and begins <= inst.hands_end[k])
 
 
 @inner

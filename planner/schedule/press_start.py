@@ -18,6 +18,36 @@ def held_by(timing: Timing, p: int, tool: int) -> Held:
 @inner
 def next_start(inst: Instance, timing: Timing, p: int, lot: int) -> bool:
     """Earliest start of press p's next lot, written to its row of the presses' table; False if it can never start."""
+    presses, tools = timing.presses, timing.tools
+    tool = inst.run_tool[inst.lot_run[lot]]
+    k = presses[p, w.STRETCH]
+    last = inst.open_ptr[p + 1]
+    held = held_by(timing, p, tool)
+    if inst.sharing == 0:
+        return _start_within(inst, timing, p, lot, k, last, presses[p, w.TOOL], held)
+    earliest = max(presses[p, w.FREE], inst.tool_ready[tool], tools[tool, w.TOOL_FREE])
+    while k < last:
+        since = inst.since_others[k]
+        until = k + 1
+        while until < last and inst.since_others[until] == since:
+            until += 1
+        if inst.open_end[until - 1] > earliest:
+            mounted = presses[p, w.TOOL]
+            here = held
+            if since != presses[p, w.SINCE]:
+                mounted = -1
+                here = inst.others_left[since, 0], inst.others_left[since, 1], held[2], held[3]
+            if _start_within(inst, timing, p, lot, k, until, mounted, here):
+                return True
+        k = until
+    return False
+
+
+@inner
+def _start_within(
+    inst: Instance, timing: Timing, p: int, lot: int, k: int, last: int, mounted: int, held: Held
+) -> bool:
+    """The same within stretches k to last, which nobody else works between, with a tool in the press and melts held."""
     presses, tools, setters = timing.presses, timing.tools, timing.setters
     run = inst.lot_run[lot]
     tool = inst.run_tool[run]
@@ -34,18 +64,16 @@ def next_start(inst: Instance, timing: Timing, p: int, lot: int) -> bool:
         earliest = tools[tool, w.TOOL_FREE]
         because = w.BY_TOOL
 
-    held = held_by(timing, p, tool)
     purged, seconds, cleaning, purge_1, purge_2, _, there, between_1, between_2 = changeover(
         inst, p, run, held, TO_CHOOSE, earliest, timing.used_kg
     )
-    needed = purged or presses[p, w.TOOL] != tool
-    if presses[p, w.TOOL] != tool:
+    needed = purged or mounted != tool
+    if mounted != tool:
         seconds += inst.mount_s[tool]
     presses[p, w.CLEANING] = cleaning
 
-    shots = inst.lot_shots[lot]
-    if needed:
-        shots += inst.startup_shots[run]
+    own = inst.lot_shots[lot] if presses[p, w.ROW] < 0 else presses[p, w.LEFT]
+    shots = own + inst.startup_shots[run] if needed else own
     there = max(there, material_moment(inst, timing.used_kg, run, shots, purge_1, purge_2))
     if inst.bridging != 0 or inst.clearing != 0:
         more = clearing_moment(inst, timing.used_kg, p, run, shots, purge_1, purge_2, between_1, between_2)
@@ -69,8 +97,6 @@ def next_start(inst: Instance, timing: Timing, p: int, lot: int) -> bool:
         because = w.BY_HOURS
 
     opens, closes = inst.open_start, inst.open_end
-    k = presses[p, w.STRETCH]
-    last = inst.open_ptr[p + 1]
     hot = presses[p, w.HOT]
     closing = inst.closing_s[p, run]
     kept = closing + 1 if closing > 0 else 0  # what must not stand gets at least a second of production, then goes
@@ -81,12 +107,19 @@ def next_start(inst: Instance, timing: Timing, p: int, lot: int) -> bool:
         end = hands if closing > 0 else closes[k]
         if start < end:
             warm = 0 if hot == k else restart
+            ready = start
+            fits = False
             if needed:
-                if start + warm + seconds + kept <= hands:
-                    break
-            elif (hot == k and start + closing < end) or (
-                start + restart + startup + closing < end and start + restart + startup <= hands
-            ):
+                ready = start + warm + seconds
+                fits = ready + kept <= hands
+            else:
+                fits = (hot == k and start + closing < end) or (
+                    start + restart + startup + closing < end and start + restart + startup <= hands
+                )
+            if fits and inst.sharing != 0:  # at least a shot is done before others take over
+                cold = (not needed and hot != k) or ready + closing >= end
+                fits = before_others(inst, p, run, own, k, ready, cold) > 0
+            if fits:
                 break
         k += 1
     if k >= last:
@@ -97,3 +130,47 @@ def next_start(inst: Instance, timing: Timing, p: int, lot: int) -> bool:
     presses[p, w.CHANGE] = seconds if needed else -1
     presses[p, w.BECAUSE] = because if start == earliest else w.BY_HOURS
     return True
+
+
+@inner
+def before_others(inst: Instance, p: int, run: int, shots: int, k: int, now: int, restart: bool) -> int:
+    """Of so many shots, begun at `now` in stretch k of press p, those that are done before others work there; all where
+    the calendar ends first. restart: they begin with one."""
+    opens, last, since = inst.open_start, inst.open_ptr[p + 1], inst.since_others[k]
+    closing = inst.closing_s[p, run]
+    overhead = inst.restart_s[p] + inst.startup_s[p, run]
+    num, den = inst.shot_num[p, run], inst.shot_den[p, run]
+    wanted = (shots * num + den - 1) // den
+    work = 0
+    cleared = False
+    while True:
+        if restart:
+            while (
+                k < last
+                and inst.since_others[k] == since
+                and not fits_after(inst, k, max(now, opens[k]) + overhead, closing)
+            ):
+                k += 1
+            if k >= last:
+                return shots
+            if inst.since_others[k] != since:
+                return int(min(shots, work * den // num))
+            now = max(now, opens[k]) + overhead
+        until = inst.hands_end[k] if closing > 0 else inst.open_end[k]
+        work += max(0, until - closing - now)
+        if work >= wanted:
+            return shots
+        now = until
+        if closing > 0 and not cleared:  # what cleared its melt is purged out again
+            overhead += inst.opening_s[p, run]
+            cleared = True
+        restart = True
+        k += 1
+
+
+@inner
+def fits_after(inst: Instance, k: int, begins: int, closing: int) -> bool:
+    """Whether production that begins after a restart fits into stretch k: the restart while somebody is there, and all
+    of it where its melt must be cleared."""
+    end = inst.hands_end[k] if closing > 0 else inst.open_end[k]
+    return bool(begins + closing < end and begins <= inst.hands_end[k])

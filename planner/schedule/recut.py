@@ -62,7 +62,7 @@ def resized(inst: Instance, solution: Solution, timing: Timing) -> tuple[float, 
     trials = min(MOST_TRIALS, LOAD_OF_ALL // max(1, load))
     pinned = int(inst.pinned.sum())
     for run in may_be_cut(inst):
-        started = [lot for lot in timing.lots[:, w.ORDER].tolist() if inst.lot_run[lot] == run]
+        started = [lot for lot in w.lots_in_order(inst, timing) if inst.lot_run[lot] == run]
         wanted = places(inst, solution.order, int(run))
         for one, other in pairwise(started):
             if min(one, other) < pinned:

@@ -198,6 +198,8 @@ class _Search:
                 beside.stop()
             if isinstance(self.chains, SecondChain):
                 self.chains.end()
+        if ended == "proven" and self.inst.sharing:
+            ended = "budget used"  # what others break off a run no proof goes through
         inst, best, objective = self._finished(ended)
         lowest = self._bound()
         cost = float(self.timing.totals[COST])

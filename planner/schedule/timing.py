@@ -8,15 +8,18 @@ from planner.schedule.instance import Floats, Instance, Ints
 from planner.schedule.packed import pack
 
 # Columns of the lots' table.
-LOT_COLUMNS = 18
+LOT_COLUMNS = 20
 (
     PRESS, CO_START, CO_END, WARM, MOUNTED, FROM_TOOL, OLD_MELT, OLD_MELT_2, OLD_HOT, OLD_HOT_2,
-    SETTER, START, END, ORDER, WHY, FIRST_PIECE, PIECES, WITH_COMPOUND,
+    SETTER, START, END, ORDER, WHY, FIRST_PIECE, PIECES, WITH_COMPOUND, SHOTS, LOT,
 ) = range(LOT_COLUMNS)  # fmt: skip
 """Of lot j at [j, column]: its press; its changeover (NEVER where none), warm-up in it, whether the tool was mounted,
 the tool before; melts purged from barrels and hot runners (-1 none); its setter; first production and end; ORDER at
-[n]: the n-th lot to start; what its start waited for; where its pieces begin in the table of pieces, and how many;
-which of its purges are made with compound, a bit each: barrel 1, barrel 2, hot runner 1, hot runner 2."""
+[n]: the n-th lot to start (-1: no more); what its start waited for; where its pieces begin in the table of pieces, and
+how many; which of its purges are made with compound, a bit each: barrel 1, barrel 2, hot runner 1, hot runner 2; shots.
+
+What others' work breaks off a lot has a row of its own behind those of the lots, with a changeover of its own; LOT is
+the lot it belongs to, whose END is that of its last part."""
 
 PIECE_COLUMNS = 5
 OPENED, BEGAN, WORK, RESTARTED, CLOSING = range(PIECE_COLUMNS)
@@ -36,11 +39,13 @@ TOTALS = 12
 WAITED_FOR = ("press", "ready", "tool", "material", "setter", "hours")
 BY_PRESS, BY_READY, BY_TOOL, BY_MATERIAL, BY_SETTER, BY_HOURS = range(len(WAITED_FOR))
 
-# Columns of the evaluator's own tables: presses (CLEANING: WITH_COMPOUND of the next lot), tools and goods while their
-# time runs, and of its queues.
-PRESS_COLUMNS = 15
+# Columns of the evaluator's own tables: presses (CLEANING: WITH_COMPOUND of the next lot; SINCE: the stretch since
+# which nobody else worked there, -1: the start; ROW, LEFT: row and shots of what was broken off the next lot, -1:
+# nothing), tools and goods while their time runs, and of its queues.
+PRESS_COLUMNS = 18
 (
     DONE, FREE, STRETCH, HOT, TOOL, MELT, MELT_2, BEGIN, AT, WARM_UP, CHANGE, BECAUSE, STALE, LOOKED, CLEANING,
+    SINCE, ROW, LEFT,
 ) = range(PRESS_COLUMNS)  # fmt: skip
 
 TOOL_COLUMNS = 3
@@ -56,7 +61,7 @@ JOB_RANK, JOBS_BY_READY, BATCH_RANK, BATCHES_BY_READY, PACKED, BUFFER = range(QU
 class Timing(NamedTuple):
     """Written in place by the evaluator and reused. J lots, A assembly jobs, B pack batches, K materials."""
 
-    lots: Ints  # (J, LOT_COLUMNS)
+    lots: Ints  # (J + what may be broken off, LOT_COLUMNS)
     pieces: Ints  # (J + stretches, PIECE_COLUMNS)
     jobs: Ints  # (A, STEP_COLUMNS)
     batches: Ints  # (B, STEP_COLUMNS)
@@ -66,13 +71,14 @@ class Timing(NamedTuple):
     presses: Ints  # (P, PRESS_COLUMNS)
     tools: Ints  # (T, TOOL_COLUMNS)
     setters: Ints  # (S) when each is free
-    links: Ints  # (2 R + J): first and last lot of each run demand, next lot of each lot
+    rows: Ints  # (1) rows of the lots' table that are used
+    links: Ints  # (2 R + rows of lots): first and last lot of each run demand, next lot of each lot
     goods: Ints  # (G, GOOD_COLUMNS)
     asked: Ints  # (needs of jobs, then of batches): of its good, all asked for up to it in order of service
     needs: Ints  # (needs of jobs, then of batches): the shot waited for, or the moment where no run makes it
     moments: Ints  # (needs of jobs): when each is met
     sources: Ints  # (needs of jobs): the lot whose shot meets it, -1 if none has to
-    known: Ints  # (J, 3) press, begin and start of each lot to which moments belong
+    known: Ints  # (rows of lots, 5) press, begin, start, shots and run demand of each to which moments belong
     asking: Ints  # (R + 1, then needs of jobs): where the needs of each run demand stand, and which they are
     queues: Ints  # (QUEUE_COLUMNS, max(A, B))
     heap: Ints  # (max(A, B))
@@ -85,7 +91,7 @@ def timing_for(inst: Instance) -> Timing:
     def zeros(*shape: int) -> Ints:
         return np.zeros(shape, dtype=np.int64)
 
-    lots, jobs, batches = inst.lot_run.size, inst.job_work.size, inst.batch_work.size
+    lots, jobs, batches = inst.lot_run.size + inst.broken_off, inst.job_work.size, inst.batch_work.size
     queues = zeros(QUEUE_COLUMNS, max(jobs, batches, 1))
     queues[[JOBS_BY_READY, BATCHES_BY_READY]] = np.arange(queues.shape[1])
     return pack(
@@ -99,13 +105,14 @@ def timing_for(inst: Instance) -> Timing:
             presses=zeros(inst.restart_s.size, PRESS_COLUMNS),
             tools=zeros(inst.mount_s.size, TOOL_COLUMNS),
             setters=zeros(inst.setters),
+            rows=zeros(1),
             links=zeros(2 * inst.run_tool.size + lots),
             goods=zeros(inst.good_run.size, GOOD_COLUMNS),
             asked=zeros(inst.job_good.size + inst.batch_good.size),
             needs=zeros(inst.job_good.size + inst.batch_good.size),
             moments=zeros(inst.job_good.size),
             sources=zeros(inst.job_good.size),
-            known=zeros(lots, 3) - 1,
+            known=zeros(lots, 5) - 1,
             asking=_asking(inst),
             queues=queues,
             heap=zeros(max(jobs, batches, 1)),
@@ -121,3 +128,14 @@ def _asking(inst: Instance) -> Ints:
     order = np.argsort(by, kind="stable")
     ends = np.searchsorted(by[order], np.arange(runs + 1))
     return np.concatenate([runs + 1 + ends, order]).astype(np.int64)
+
+
+def lots_in_order(inst: Instance, timing: Timing) -> list[int]:
+    """Lots in order of their first start."""
+    found: list[int] = []
+    for row in timing.lots[:, ORDER].tolist():
+        if row < 0:
+            break
+        if row < inst.lot_run.size:
+            found.append(row)
+    return found

@@ -30,6 +30,10 @@ BARREL_REMEDY = (
     "ask whoever runs the press, and give `holds` (`resin/colour`), or `clean: true` if it was stripped and cleaned; "
     "or leave the press out of the tool's `presses`"
 )
+OTHERS_REMEDY = (
+    "ask them, and give `leaves` (`resin/colour`, one per barrel) and `moulds`, every resin they put through it; or "
+    "leave the press out of the tool's `presses`"
+)
 HOT_RUNNER_REMEDY = (
     "list the resins it held on trials and runs in `hot_runner_has_held`, or say `hot_runner_clean: true` if it is new "
     "or was taken apart and cleaned"
@@ -75,6 +79,7 @@ def _self_pairs(campaign: Campaign) -> list[Problem]:
 def _contradictions(campaign: Campaign, used: list[str]) -> list[Problem]:
     """Resins, moulded or in a barrel, whose fields say two different things."""
     held = {resin for press in campaign.presses.values() for barrel in press.barrels for resin in barrel.resins_in_it}
+    held |= {resin for press in campaign.presses.values() for resin in press.resins_of_others}
     told = {name: nature(name, campaign.resins[name]) for name in sorted({*used, *held}) if name in campaign.resins}
     return [
         Problem(
@@ -110,7 +115,8 @@ def _meetings(campaign: Campaign, used: list[str], resins: dict[str, list[str]])
             yield found[0], found[1], f"a part of tool `{tool}`"
         for press in fitting(campaign, tool):
             for k, (resin, barrel) in enumerate(zip(found, campaign.presses[press].barrels, strict=False), start=1):
-                at[f"barrel {k} of press `{press}`"] |= {resin, *barrel.resins_in_it}
+                theirs = campaign.presses[press].resins_of_others
+                at[f"barrel {k} of press `{press}`"] |= {resin, *barrel.resins_in_it, *theirs}
         for k, resin in enumerate(found):
             if campaign.tools[tool].has_hot_runner(k):
                 at[f"hot runner {k + 1} of tool `{tool}`"] |= {resin, *campaign.tools[tool].hot_runner_has_held}
@@ -138,6 +144,12 @@ def _unsaid_contents(campaign: Campaign, resins: dict[str, list[str]]) -> Iterat
                     where = f"barrel {k + 1} of press `{press}`"
                     field = pointer("presses", press, "barrels", k, "holds")
                     _unsaid(campaign, found, resin, where, field, BARREL_REMEDY)
+                for n, others in enumerate(campaign.presses[press].others):
+                    if len(others.leaves) <= k or not others.moulds:
+                        where = f"barrel {k + 1} of press `{press}` after others worked there"
+                        lacking = "leaves" if len(others.leaves) <= k else "moulds"
+                        field = pointer("presses", press, "others", n, lacking)
+                        _unsaid(campaign, found, resin, where, field, OTHERS_REMEDY)
     yield from found.values()
 
 

@@ -4,9 +4,11 @@ from datetime import date, datetime
 from functools import lru_cache
 
 from planner.calendars.clock import Clock
+from planner.calendars.others import press_stretches
 from planner.calendars.stretches import Stretch, stretches
 from planner.campaign.document import Campaign
 from planner.campaign.hours import Open
+from planner.campaign.presses import Press
 
 REACH_DAYS = 540
 """A campaign that needs longer than a year and a half is taken for a slip of the pen."""
@@ -25,7 +27,11 @@ class OpenHours:
 
     def _stretches(self, days: int) -> list[Stretch]:
         if days not in self._laid_out:
-            made, of = self._campaign, self._of.model_dump_json(include=set(Open.model_fields))
+            made = self._campaign
+            if isinstance(self._of, Press) and self._of.others:
+                self._laid_out[days] = press_stretches(self._of, made.closed_days, clock_of(made), days)[0]
+                return self._laid_out[days]
+            of = self._of.model_dump_json(include=set(Open.model_fields))
             self._laid_out[days] = _laid_out(
                 of, tuple(made.closed_days), made.start, made.time_zone, days, self._people
             )

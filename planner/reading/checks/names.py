@@ -86,6 +86,11 @@ def _workshop(campaign: Campaign) -> Iterator[Mention]:
             yield from _melt((*here, "barrels", k, "holds"), barrel.holds)
             for n, resin in enumerate(barrel.has_held):
                 yield Mention((*here, "barrels", k, "has_held", n), "resins", resin)
+        for n, others in enumerate(press.others):
+            for k, melt in enumerate(others.leaves):
+                yield from _melt((*here, "others", n, "leaves", k), melt)
+            for k, resin in enumerate(others.moulds):
+                yield Mention((*here, "others", n, "moulds", k), "resins", resin)
         for n, begun in enumerate(press.begins_with):
             yield Mention((*here, "begins_with", n, "tool"), "tools", begun.tool)
             for k, colour in enumerate(begun.colours):

@@ -1,6 +1,7 @@
 """Hours of people: presses that nobody ever comes to, and lights-out where nobody's hours are said."""
 
 from planner.calendars.attended import attended
+from planner.calendars.others import press_stretches
 from planner.calendars.stretches import stretches
 from planner.campaign.document import Campaign
 from planner.campaign.pointers import pointer
@@ -25,7 +26,7 @@ def check(campaign: Campaign) -> list[Problem]:
     there = stretches(people, campaign.closed_days, clock, days)
     problems = []
     for name, press in campaign.presses.items():
-        own = stretches(press, campaign.closed_days, clock, days)
+        own, _ = press_stretches(press, campaign.closed_days, clock, days)
         if own and not attended(own, there):
             problems.append(
                 Problem(

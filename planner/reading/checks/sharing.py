@@ -31,12 +31,11 @@ def problems(
         if fits and not clean:
             for press in fits:
                 k, held, because = _held(campaign, mine, press, why, past) or (0, "", "")
-                holds = (campaign.presses[press].barrels[k].holds or "").rpartition("/")[0] == held
+                field, words = _said_at(campaign, press, k, held)
                 found.append(
                     Problem(
-                        pointer("presses", press, "barrels", k, "holds" if holds else "has_held"),
-                        f"tool `{tool}` moulds `{mine[k]}` and fits only where the barrel "
-                        f"{'holds' if holds else 'has held'} `{held}`: "
+                        field,
+                        f"tool `{tool}` moulds `{mine[k]}` and fits only where {words} `{held}`: "
                         f"barrel {k + 1} of press `{press}`, and {because}",
                         f"use a press whose barrel never held it: {remedy}",
                     )
@@ -49,11 +48,26 @@ def problems(
     return found
 
 
+def _said_at(campaign: Campaign, press: str, barrel: int, resin: str) -> tuple[str, str]:
+    """The field that says that a resin is or was in a barrel (from 0), and how it got there."""
+    machine = campaign.presses[press]
+    here = machine.barrels[barrel]
+    if (here.holds or "").rpartition("/")[0] == resin:
+        return pointer("presses", press, "barrels", barrel, "holds"), "the barrel holds"
+    if resin in here.has_held:
+        return pointer("presses", press, "barrels", barrel, "has_held"), "the barrel has held"
+    n = next(n for n, others in enumerate(machine.others) if resin in others.resins)
+    return pointer("presses", press, "others", n), "others put"
+
+
 def _held(campaign: Campaign, mine: list[str], press: str, why: Why, past: bool) -> tuple[int, str, str] | None:
     """(barrel from 0, resin it holds or has held, why) where that speaks against the tool's resin."""
     for k, (resin, barrel) in enumerate(zip(mine, campaign.presses[press].barrels, strict=False)):
+        others = campaign.presses[press].others
+        left = [one.leaves[k].rpartition("/")[0] for one in others if k < len(one.leaves)]
         holds = [barrel.holds.rpartition("/")[0]] if barrel.holds else []
-        for held in barrel.resins_in_it if past else holds:
+        ever = [*barrel.resins_in_it, *(name for one in others for name in one.resins)]
+        for held in ever if past else [*holds, *left]:
             because = why(resin, held)
             if because:
                 return k, held, because

@@ -68,10 +68,23 @@ def least_changeovers(inst: Instance) -> Changeovers:
                     cost[unknown] = purge_cost[p, b, held, new].min()
                 kg_cost += cost
             needed[p, :, r] = mounts | purges
+            for left in _left_by_others(inst, p):  # they may have worked there in between
+                gone = [(b, new, int(left[b])) for b, new in melts if left[b] != new]
+                time = np.minimum(time, inst.mount_s[tool] + sum(int(purge_s[p, b, r, old]) for b, _, old in gone))
+                kg_cost = np.minimum(kg_cost, sum(float(purge_cost[p, b, old, new]) for b, new, old in gone))
             seconds[p, :, r] = np.where(needed[p, :, r], time + inst.startup_s[p, r], 0)
             wasted[p, :, r] = np.where(needed[p, :, r], purge_kg + startup_kg[p, r], 0.0)
             waste[p, :, r] = np.where(needed[p, :, r], kg_cost + shots, 0.0)
     return Changeovers(seconds, waste, needed, startup, wasted, startup_kg)
+
+
+def _left_by_others(inst: Instance, p: int) -> Ints:
+    """(n, 2) what others leave in the barrels of press p, each once."""
+    if not inst.sharing:
+        return np.zeros((0, 2), dtype=np.int64)
+    since = np.unique(inst.since_others[inst.open_ptr[p] : inst.open_ptr[p + 1]])
+    left: Ints = np.unique(inst.others_left[since[since >= 0]].reshape(-1, 2), axis=0)
+    return left
 
 
 def _either_way(inst: Instance) -> tuple[Ints, Floats]:
@@ -93,5 +106,7 @@ def _may_hold(inst: Instance, p: int, barrel: int, run: int, several_lots: bool)
     fitting = np.flatnonzero(inst.fits[p])
     held = {int(m) for m in inst.leaves[fitting, barrel] if m >= 0 and m != new}
     first = int(inst.press_melt[p, barrel])
+    held |= {int(m) for m in _left_by_others(inst, p)[:, barrel]}
+    several_lots = several_lots or new in held
     same = several_lots or any(inst.leaves[other, barrel] == new for other in fitting if other != run)
     return [] if first < 0 or first == new or same else sorted(held | {first})

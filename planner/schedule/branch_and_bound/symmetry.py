@@ -94,7 +94,12 @@ def kinds_of(inst: Instance) -> Kinds:
 
 
 def kinds_if_few(inst: Instance) -> Kinds | None:
-    """The kinds of a campaign of which all plans can be gone through at all, as the tables stay small; else None."""
+    """The kinds of a campaign of which all plans can be gone through at all, as the tables stay small; else None.
+
+    None too where others work on a press: what they break off a run is not in the tables.
+    """
+    if inst.sharing:
+        return None
     lots = np.bincount(inst.lot_run, minlength=inst.run_tool.size)
     lasts = np.prod(inst.fits.sum(axis=1) + 2.0)
     if inst.run_tool.size > MOST_RUNS or inst.restart_s.size > MOST_PRESSES or np.prod(lots + 1.0) * lasts > MOST_CELLS:

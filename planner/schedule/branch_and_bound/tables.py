@@ -82,7 +82,7 @@ class Tables:
         self.stack[0, br.SET] = int((kinds.total * kinds.strides).sum())
         room = timing_for(inst)
         _begun(inst, room.presses)
-        room.tools[:, w.TOOL_MELT :] = -1
+        room.tools[:, w.TOOL_MELT :] = packed.tool_melt
         left = np.zeros((lots + 1, kinds.run.size), dtype=np.int64)
         left[0] = kinds.total
         last = np.zeros((lots + 1, presses), dtype=np.int64)
@@ -252,6 +252,7 @@ def _begun(inst: Instance, presses: Ints) -> None:
     presses[:, w.HOT] = -1
     presses[:, w.TOOL] = inst.press_tool
     presses[:, w.MELT], presses[:, w.MELT_2] = inst.press_melt.T
+    presses[:, w.SINCE], presses[:, w.ROW] = -1, -1
 
 
 def _positions(inst: Instance) -> tuple[Floats, Callable[[int, Any], Floats]]:

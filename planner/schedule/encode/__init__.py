@@ -9,6 +9,7 @@ import numpy as np
 
 from planner.calendars.attended import Attended, attended
 from planner.calendars.clock import Clock
+from planner.calendars.others import Taken, press_stretches
 from planner.calendars.pickups import pickups
 from planner.calendars.stretches import stretches
 from planner.campaign import Campaign
@@ -16,6 +17,7 @@ from planner.campaign.fit import shot_mass_g
 from planner.campaign.materials import Bought
 from planner.campaign.melts import melt_price
 from planner.campaign.products import Piece
+from planner.campaign.unknown_melts import UNKNOWN, unknown_melts
 from planner.demand.items import Item, ItemDemand, RunDemand, covered_items, run_demands
 from planner.demand.parcels import Batch, pack_batches
 from planner.purge.factor import FactorFit
@@ -31,6 +33,7 @@ from planner.schedule.encode.heat import Clearing, clearing_of, with_heat
 from planner.schedule.encode.lightness import lightness
 from planner.schedule.encode.materials import MaterialKind, materials
 from planner.schedule.encode.money import fixed_costs, regrind_kept
+from planner.schedule.encode.others import with_others, with_unknown
 from planner.schedule.encode.sequence_units import pinned_and_lots, smallest_lot
 from planner.schedule.instance import Instance
 
@@ -68,6 +71,10 @@ class Names:
         """(tool, barrel from 0) -> the factor of its hot runner, where the log speaks of it."""
         return hot_runner_fits(self.figures)
 
+    def melt(self, index: int) -> str:
+        """`resin/colour`; behind the last stands one that nobody knows."""
+        return self.melts[index] if index < len(self.melts) else UNKNOWN
+
     @property
     def start(self) -> datetime:
         """The campaign's start, with its offset."""
@@ -96,6 +103,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
 
     clearing = clearing_of(campaign)
     held = {b.holds for p in campaign.presses.values() for b in p.barrels if b.holds}
+    held |= {melt for p in campaign.presses.values() for others in p.others for melt in others.leaves}
     asked = {m for r in runs for m in r.melts}
     melts = sorted(asked | held | {clearing.leaves(campaign, m) for m in asked})
     melt_index = {m: n for n, m in enumerate(melts)}
@@ -131,7 +139,8 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
     jobs, job_ptr, job_work, job_need = assembly_jobs(campaign, runs, batches, goods)
     batch_need = [[(goods.index[piece], n * b.parcels) for piece, n in b.pieces] for b in batches]
     pick = pickups(campaign.pick_ups, campaign.closed_days, clock, days)
-    open_ = [press_hours(campaign, p, clock, days) for p in presses]
+    hours = [press_hours(campaign, p, clock, days) for p in presses]
+    open_ = [ours for ours, _ in hours]
     asm = stretches(campaign.assembly, campaign.closed_days, clock, days, campaign.assembly.people, headcount=True)
     pack = stretches(campaign.packing, campaign.closed_days, clock, days, campaign.packing.people, headcount=True)
     tiers = [campaign.tiers[b.tier] for b in batches]
@@ -229,6 +238,9 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
     )  # fmt: skip
     instance = with_cleaning(instance, campaign, presses, tools, runs, figures, shot_g)
     instance = with_heat(instance, campaign, presses, tools, runs, melts, stuff.names, shot_g, clearing)
+    if unknown_melts(campaign):
+        instance = with_unknown(instance, campaign, presses, tools, runs, melts, stuff.names, figures, shot_g, clearing)
+    instance = with_others(instance, campaign, presses, hours, [*melts, UNKNOWN])
     return aimed(instance, campaign.planning.aim, campaign.planning.kg_per_day or 0.0), names
 
 
@@ -245,14 +257,14 @@ def aimed(instance: Instance, aim: str, kg_per_day: float = 0.0) -> Instance:
     return instance._replace(aim_cost=1.0, aim_last=0.0, aim_mean=TIE_BREAK, aim_waste=0.0)
 
 
-def press_hours(campaign: Campaign, press: str, clock: Clock, days: int) -> list[Attended]:
-    """When a press may work, and until when somebody is there."""
+def press_hours(campaign: Campaign, press: str, clock: Clock, days: int) -> tuple[list[Attended], list[Taken]]:
+    """When a press may work, and until when somebody is there; and when others work on it."""
     machine, people = campaign.presses[press], campaign.floor.attended
-    own = stretches(machine, campaign.closed_days, clock, days)
+    own, taken = press_stretches(machine, campaign.closed_days, clock, days)
     if people is None:
-        return attended(own, None)
+        return attended(own, None), taken
     there = stretches(people, campaign.closed_days, clock, days)
-    return attended(own, there, lights_out_seconds(campaign, press))
+    return attended(own, there, lights_out_seconds(campaign, press)), taken
 
 
 def lights_out_seconds(campaign: Campaign, press: str) -> int:

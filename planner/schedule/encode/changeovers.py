@@ -42,16 +42,15 @@ def purges(
     for r, run in enumerate(runs):
         for p, press_id in enumerate(presses):
             for b, melt in enumerate(run.melts[: len(campaign.presses[press_id].barrels)]):
-                new = melt_index[melt]
-                purge_s[p, b, r] = barrel_seconds(campaign, press_id, b, melt, purge_kg[p, b, :, new])
+                new, resin = melt_index[melt], melt.rpartition("/")[0]
+                purge_s[p, b, r] = barrel_seconds(campaign, press_id, b, resin, purge_kg[p, b, :, new])
                 hot = hot_kg[tools.index(run.tool), b, :, new]
                 hot_s[p, b, r] = hot_runner_seconds(campaign, press_id, run.tool, hot, shot_g[run.tool][b])
     return purge_kg, purge_s, hot_kg, hot_s
 
 
-def barrel_seconds(campaign: Campaign, press: str, barrel: int, melt: str, kg: Array) -> list[int]:
-    """Whole seconds of purging each of `kg` out of a press barrel (from 0) into the open; melt: the one that comes."""
-    resin = melt.rpartition("/")[0]
+def barrel_seconds(campaign: Campaign, press: str, barrel: int, resin: str, kg: Array) -> list[int]:
+    """Whole seconds of purging each of `kg` out of a press barrel (from 0) into the open with a resin."""
     density = melt_density(resin, campaign.resins[resin])
     kg_h = air_shots_kg_h(campaign.presses[press].barrels[barrel], campaign.purging.air_shot_share, density)
     return [air_shots_seconds(float(one), kg_h) for one in kg]

@@ -77,7 +77,7 @@ def with_cleaning(
             kg, rinse_kg = found.kg[:, new], found.rinse_kg[:, new]
             total = found.total_kg[:, new]
             purged = (
-                barrel_seconds(campaign, press, b, runs[r].melts[b], total)
+                barrel_seconds(campaign, press, b, runs[r].melts[b].rpartition("/")[0], total)
                 if places is barrels
                 else hot_runner_seconds(campaign, press, tool, total, shot_g[tool][b])
             )

@@ -6,6 +6,7 @@ from planner.campaign import Campaign
 from planner.campaign.dryer_rate import outruns_dryer
 from planner.campaign.fit import misfits
 from planner.campaign.forbidden import why_forbidden
+from planner.campaign.unknown_melts import unknown_in
 from planner.demand.items import RunDemand
 from planner.schedule.encode.heat import Clearing
 from planner.schedule.instance import Bools, Ints
@@ -18,6 +19,16 @@ def fits_press(campaign: Campaign, press_id: str, run: RunDemand, clearing: Clea
     """
     if misfits(campaign, run.tool, press_id) or outruns_dryer(campaign, run.tool, press_id, run.melts, run.shots):
         return False
+    press = campaign.presses[press_id]
+    for b, melt in enumerate(run.melts[: len(press.barrels)]):
+        resin = melt.rpartition("/")[0]
+        left = {others.leaves[b] for others in press.others if b < len(others.leaves)}
+        if any(forbidden(campaign, name, resin) for name in press.resins_of_others):
+            return False
+        if any(not _may_share(campaign, clearing, before, melt) for before in left):
+            return False
+        if unknown_in(campaign, press_id, b) and not clearing.may_follow_unknown(resin):
+            return False
     return not any(
         forbidden(campaign, held, melt.rpartition("/")[0])
         or (barrel.holds is not None and not _may_share(campaign, clearing, barrel.holds, melt))

@@ -9,7 +9,18 @@ from typing import NamedTuple
 import numpy as np
 
 from planner.campaign import Campaign
-from planner.campaign.heat import bridges, cleared_with, in_step, must_be_cleared, used_resins
+from planner.campaign.heat import (
+    UNKNOWN_HEAT,
+    bridges,
+    bridges_from_unknown,
+    cleared_with,
+    heat_of,
+    in_step,
+    meet_at,
+    must_be_cleared,
+    used_resins,
+)
+from planner.campaign.unknown_melts import unknown_melts
 from planner.demand.items import RunDemand
 from planner.purge.heating import bridge_kg, closing_kg, heating_seconds, hot_runner_kg
 from planner.schedule.encode.changeovers import barrel_seconds, hot_runner_seconds
@@ -18,10 +29,12 @@ from planner.schedule.instance import Instance
 
 class Clearing(NamedTuple):
     """What clears what: left: resin -> the resin that it is cleared with at the end of a run; bridge: pairs that need
-    one, in either order -> the resin between, or None where there is none."""
+    one, in either order -> the resin between, or None where there is none; unknown: resin -> the same between a melt
+    that nobody knows and it."""
 
     left: dict[str, str]
     bridge: dict[frozenset[str], str | None]
+    unknown: dict[str, str | None]
 
     def leaves(self, campaign: Campaign, melt: str) -> str:
         """What a run of a melt leaves in the barrel."""
@@ -32,10 +45,14 @@ class Clearing(NamedTuple):
         """Whether a resin may come into a barrel after another, directly or over a bridge."""
         return self.bridge.get(frozenset((one, other)), "") is not None
 
+    def may_follow_unknown(self, resin: str) -> bool:
+        """Whether a resin may come into a barrel of which nobody knows what is in it."""
+        return self.unknown.get(resin, "") is not None
+
     @property
     def resins(self) -> set[str]:
         """Resins that serve to clear others."""
-        return {*self.left.values(), *(name for name in self.bridge.values() if name)}
+        return {*self.left.values(), *(name for name in (*self.bridge.values(), *self.unknown.values()) if name)}
 
 
 def clearing_of(campaign: Campaign) -> Clearing:
@@ -52,7 +69,12 @@ def clearing_of(campaign: Campaign) -> Clearing:
         for other in there[n + 1 :]:
             if not in_step(campaign, one, other):
                 found[frozenset((one, other))] = next(iter(bridges(campaign, one, other, used)), None)
-    return Clearing(left, found)
+    unknown = {
+        name: next(iter(bridges_from_unknown(campaign, name, used)), None)
+        for name in sorted(used)
+        if unknown_melts(campaign) and meet_at(heat_of(name, campaign.resins[name]), UNKNOWN_HEAT) is None
+    }
+    return Clearing(left, found, unknown)
 
 
 def with_heat(
@@ -110,12 +132,7 @@ def _bridged(
                 bridge[old, new] = number[between]
     if (bridge < 0).all():
         return inst
-    if inst.compound < 0:
-        none, no_hot = np.zeros_like(inst.purge_kg), np.zeros_like(inst.hot_kg)
-        inst = inst._replace(
-            compound_kg=none, compound_rinse_kg=none, compound_s=inst.purge_s.copy(), compound_only=none > 0,
-            hot_compound_kg=no_hot, hot_rinse_kg=no_hot, hot_compound_s=inst.hot_s.copy(), hot_only=no_hot > 0,
-        )  # fmt: skip
+    inst = with_room_for_bridges(inst, len(melts), campaign.floor.disposal_per_kg)
     kg, rinse = inst.compound_kg.copy(), inst.compound_rinse_kg.copy()
     seconds, only = inst.compound_s.copy(), inst.compound_only.copy()
     pairs = bridge >= 0
@@ -132,11 +149,24 @@ def _bridged(
                     name = materials[bridge[old, melts.index(comes)]][1]
                     took = barrel_seconds(campaign, press, b, name, amount)[0]
                     seconds[p, b, r, old] = inst.purge_s[p, b, r, old] + took
-    disposal = campaign.floor.disposal_per_kg
+    return inst._replace(bridge=bridge, compound_kg=kg, compound_rinse_kg=rinse, compound_s=seconds, compound_only=only)
+
+
+def with_room_for_bridges(inst: Instance, melts: int, disposal: float) -> Instance:
+    """The instance with the arrays that bridges stand in, of so many melts. disposal: money per kg."""
+    if inst.bridging:
+        return inst
+    if inst.compound < 0:
+        none, no_hot = np.zeros_like(inst.purge_kg), np.zeros_like(inst.hot_kg)
+        inst = inst._replace(
+            compound_kg=none, compound_rinse_kg=none.copy(), compound_s=inst.purge_s.copy(), compound_only=none > 0,
+            hot_compound_kg=no_hot, hot_rinse_kg=no_hot.copy(), hot_compound_s=inst.hot_s.copy(), hot_only=no_hot > 0,
+        )  # fmt: skip
     return inst._replace(
-        bridging=1, bridge=bridge, compound_kg=kg, compound_rinse_kg=rinse, compound_s=seconds, compound_only=only,
+        bridging=1,
+        bridge=np.full((melts, melts), -1, dtype=np.int64),
         clearing_cost_kg=inst.material_price + disposal,
-    )  # fmt: skip
+    )
 
 
 def _left(
@@ -166,7 +196,7 @@ def _left(
             hot = hot_runner_kg(campaign, tool, b)
             kg, hot_kg = (closing_kg(campaign, held) for held in (campaign.presses[press].barrels[b].holdup_kg, hot))
             closing[p, r, b] += kg + hot_kg
-            closing_s[p, r] += barrel_seconds(campaign, press, b, behind, np.array([kg]))[0]
+            closing_s[p, r] += barrel_seconds(campaign, press, b, behind.rpartition("/")[0], np.array([kg]))[0]
             closing_s[p, r] += hot_runner_seconds(campaign, press, tool, np.array([hot_kg]), shot_g[tool][b])[0]
             opening[p, r, b] += inst.purge_kg[p, b, old, new]
             opening_s[p, r] += inst.purge_s[p, b, r, old]

@@ -56,13 +56,12 @@ def as_planned(inst: Instance, timing: Timing, plan: Sequences, planned: Planned
     if not run_presses(inst, plan, timing):
         return np.inf
     lots = timing.lots
-    for n in range(lots.shape[0]):
-        lot = lots[n, w.ORDER]
+    for lot in range(planned.begin.size):
         opened = timing.pieces[lots[lot, w.FIRST_PIECE], w.OPENED]
         planned.begin[lot] = min(lots[lot, w.CO_START], opened)
     for run in range(planned.last_lot.size):
         planned.last_lot[run] = -1
-    for lot in range(lots.shape[0]):
+    for lot in range(planned.begin.size):
         run = inst.lot_run[lot]
         last = planned.last_lot[run]
         if last < 0 or lots[lot, w.END] >= lots[last, w.END]:

@@ -63,7 +63,7 @@ def test_auditor_is_plain_python(path: Path) -> None:
         "import planner.schedule",
         "from planner.calendars import stretches",
         "from planner.reading.checks import problems",
-        "from planner.campaign import checks",
+        "from planner.reading import checks",
         "from planner.planning import make",
         "from planner import demand",
     ],

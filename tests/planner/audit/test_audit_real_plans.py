@@ -12,7 +12,8 @@ from planner.audit import audit
 from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.errors import AuditFailed, Infeasible
-from planner.plan import RunPlan, verdict
+from planner.plan import RunPlan
+from planner.planning import verdict
 from planner.planning.make import make_plan
 from tests.support.assertions import assert_plan_holds, broken_rules
 from tests.support.nudges import leaves, nudged

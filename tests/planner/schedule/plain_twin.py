@@ -3,9 +3,9 @@
 Written from the rules: objects and lists, every start worked out afresh, every shot's second known, no shared code.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from math import ceil, isinf
+from math import ceil, floor, isinf
 from typing import NamedTuple
 
 from planner.schedule.instance import NEVER, Instance
@@ -25,7 +25,10 @@ class Press:
     melts: list[Melt | None]
     to_do: list[int]
     hands: dict[int, int]  # start of each stretch -> until when somebody is there
+    after: dict[int, int]  # start of each stretch -> number of the stretch since which nobody else worked there
     free: int = 0
+    since: int = -1  # the same of the stretch it worked in last
+    broken_off: int | None = None  # shots of the next lot that others' work left undone
     warmed: set[int] = field(default_factory=set)  # starts of the stretches that are warm
 
 
@@ -81,9 +84,13 @@ class Workshop:
             mounted = None if inst.press_tool[p] < 0 else int(inst.press_tool[p])
             hours = [(int(s), int(e)) for s, e in zip(inst.open_start[a:b], inst.open_end[a:b], strict=True)]
             hands = dict(zip(inst.open_start[a:b].tolist(), inst.hands_end[a:b].tolist(), strict=True))
-            self.presses.append(Press(p, hours, mounted, held, list(lots), hands))
+            since = inst.since_others[a:b].tolist() if inst.sharing else [-1] * len(hours)
+            after = dict(zip(inst.open_start[a:b].tolist(), since, strict=True))
+            self.presses.append(Press(p, hours, mounted, held, list(lots), hands, after))
         self.tool_free: dict[int, int] = {}
-        self.runner: dict[tuple[int, int], Melt] = {}
+        self.runner: dict[tuple[int, int], Melt] = {
+            (t, b): int(melt) for t, row in enumerate(inst.tool_melt) for b, melt in enumerate(row) if melt >= 0
+        }
         self.setters_busy_until = [0] * inst.setters
         self.used = [Fraction(0)] * len(inst.material_price)
         self.lots: dict[int, Lot] = {}
@@ -193,34 +200,77 @@ class Workshop:
             latest = max(latest, min(moments))
         return latest
 
+    def _as_found(self, press: Press, since: int) -> Press:
+        """The press as it is in stretches that come after others' work, or as our last run left it."""
+        if since == press.since:
+            return press
+        left = [None if m < 0 else int(m) for m in self.inst.others_left[since]]
+        return replace(press, tool=None, melts=left, since=since)
+
+    def _room(self, press: Press, run: int, now: int, warm: bool) -> int:
+        """Seconds of production from `now` until others work there, restarts paid; warm: so is the press at `now`."""
+        inst, p = self.inst, press.number
+        closing = int(inst.closing_s[p, run])
+        restart = int(inst.restart_s[p]) + int(inst.startup_s[p, run])
+        room, here = 0, None
+        for opens, closes in press.stretches:
+            if closes <= now and here is None:
+                continue
+            here = press.after[opens] if here is None else here
+            if press.after[opens] != here:
+                return room
+            begin, there = max(now, opens), press.hands[opens]
+            closes = (there if closing else closes) - closing
+            if not (warm and opens <= now):
+                begin += restart + (int(inst.opening_s[p, run]) if room and closing else 0)
+                if begin > there:
+                    continue
+            room += max(0, closes - begin)
+        return 2**40
+
     def _start(self, press: Press) -> int:
+        for since in dict.fromkeys(press.after.values()):
+            if since < press.since:
+                continue
+            try:
+                return self._start_since(self._as_found(press, since), since)
+            except CannotBeDone:
+                continue
+        raise CannotBeDone
+
+    def _start_since(self, press: Press, since: int) -> int:
         inst, lot = self.inst, press.to_do[0]
         run = int(inst.lot_run[lot])
         needed, seconds, kg, clearing, waits = self._changes(press, run)
         if waits >= NEVER:
             raise CannotBeDone
-        shots = int(inst.lot_shots[lot]) + (int(inst.startup_shots[run]) if needed else 0)
+        own = int(inst.lot_shots[lot]) if press.broken_off is None else press.broken_off
+        shots = own + (int(inst.startup_shots[run]) if needed else 0)
         earliest = max(self._free(press, run), waits)
         drawn = {m: amount for m, amount in clearing.items() if m != inst.compound}
         earliest = max(earliest, self._material_there(press.number, run, shots, kg if needed else {}, drawn))
         closing = int(inst.closing_s[press.number, run])
+        shot = Fraction(int(inst.shot_num[press.number, run]), int(inst.shot_den[press.number, run]))
         if needed:
             earliest = max(earliest, min(self.setters_busy_until))
         if inst.lot_release.size:
             earliest = max(earliest, int(inst.lot_release[lot]))
         for opens, closes in press.stretches:
             begin = max(earliest, opens)
-            if begin >= closes:
+            if begin >= closes or press.after[opens] != since:
                 continue
             there = press.hands[opens]
             closes = there if closing else closes
             warm_up = 0 if opens in press.warmed else int(inst.restart_s[press.number])
             if needed:
-                if begin < closes and begin + warm_up + seconds + (closing + 1 if closing else 0) <= there:
-                    return begin
-                continue
-            restart = 0 if opens in press.warmed else warm_up + int(inst.startup_s[press.number, run])
-            if begin + restart + closing < closes and (opens in press.warmed or begin + restart <= there):
+                ready = begin + warm_up + seconds
+                fits = begin < closes and ready + (closing + 1 if closing else 0) <= there
+                warm = True
+            else:
+                ready, warm = begin, opens in press.warmed
+                restart = 0 if warm else warm_up + int(inst.startup_s[press.number, run])
+                fits = begin + restart + closing < closes and (warm or begin + restart <= there)
+            if fits and (not inst.sharing or self._room(press, run, ready, warm) >= shot):
                 return begin
         raise CannotBeDone
 
@@ -245,8 +295,12 @@ class Workshop:
             self._take(melt, kg)
 
     def _begin(self, press: Press, moment: int) -> None:
-        inst, lot, p = self.inst, press.to_do.pop(0), press.number
+        inst, lot, p = self.inst, press.to_do[0], press.number
+        since = press.after[self._stretch(press, moment)[0]]
+        found = self._as_found(press, since)
+        press.tool, press.melts, press.since = found.tool, found.melts, since
         run = int(inst.lot_run[lot])
+        own = int(inst.lot_shots[lot]) if press.broken_off is None else press.broken_off
         tool = int(inst.run_tool[run])
         rate = float(inst.press_cost_s[p])
         needed, seconds, kg, clearing, _ = self._changes(press, run)
@@ -277,14 +331,21 @@ class Workshop:
             if other.tool == tool:
                 other.tool = None
         press.tool = tool
+        shot = Fraction(int(inst.shot_num[p, run]), int(inst.shot_den[p, run]))
+        warm = self._stretch(press, moment)[0] in press.warmed
+        shots = min(own, floor(self._room(press, run, now, warm) / shot)) if inst.sharing else own
         for b, new in self._melts(run):
             press.melts[b] = self.runner[tool, b] = self._left(run).get(b, new)
-            self._take(new, int(inst.lot_shots[lot]) * float(inst.shot_kg[run, b]))
-        worked = self._work(press, run, now, int(inst.lot_shots[lot]))
-        shot = Fraction(int(inst.shot_num[p, run]), int(inst.shot_den[p, run]))
-        self.lots[lot] = Lot(
-            p, changeover, [worked[ceil(n * shot) - 1] for n in range(1, int(inst.lot_shots[lot]) + 1)]
-        )
+            self._take(new, shots * float(inst.shot_kg[run, b]))
+        worked = self._work(press, run, now, shots)
+        done = [worked[ceil(n * shot) - 1] for n in range(1, shots + 1)]
+        if press.broken_off is None:
+            self.lots[lot] = Lot(p, changeover, done)
+        else:
+            self.lots[lot].shots_done += done
+        press.broken_off = own - shots or None
+        if press.broken_off is None:
+            press.to_do.pop(0)
         self.began.append((moment, lot))
         press.free = self.lots[lot].end + int(inst.closing_s[p, run])
         self.tool_free[tool] = press.free

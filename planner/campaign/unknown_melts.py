@@ -1,0 +1,23 @@
+"""Where nobody knows what a barrel or a hot runner holds when a run begins."""
+
+from planner.campaign.document import Campaign
+
+UNKNOWN = "unknown melt"
+"""Stands for `resin/colour` where nobody knows either."""
+
+
+def unknown_melts(campaign: Campaign) -> bool:
+    """Whether there is any such place."""
+    return any(
+        unknown_in(campaign, press, barrel)
+        for press, machine in campaign.presses.items()
+        for barrel in range(len(machine.barrels))
+    )
+
+
+def unknown_in(campaign: Campaign, press: str, barrel: int) -> bool:
+    """Whether it may ever be unknown what a press's barrel (from 0) holds: others work there, and it is not said what
+    they leave, or several leave different melts, so that where they end at once nobody can say whose is in it."""
+    others = campaign.presses[press].others
+    left = {one.leaves[barrel] for one in others if barrel < len(one.leaves)}
+    return len(left) > 1 or any(len(one.leaves) <= barrel for one in others)
