@@ -23,7 +23,7 @@ from worker.records.ids import PATTERN
 from worker.records.statuses import OPEN
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
-Text = Annotated[str, Form(max_length=60)]
+Text = Annotated[str, Form(max_length=100)]
 GOALS: dict[Goal, str] = {
     "either": "sooner, less waste or cheaper",
     "sooner": "only what is sooner",

@@ -1,7 +1,7 @@
 """What the what-if form says, turned into a changed campaign: any number of changes at once.
 
 Fields: `tool.NAME.days`, `press.NAME.saturday`, `.longer`, `.another`, `.pin`, `people.assembly`, `.packing`,
-`.setters`, `piece.NAME.days`, `.share`, `drop.PRODUCT.COLOURWAY`, `aim`.
+`.setters`, `piece.NAME.days`, `.share`, `resin.NAME.days`, `colour.NAME.days`, `drop.PRODUCT.COLOURWAY`, `aim`.
 """
 
 import json
@@ -16,7 +16,7 @@ from planner.errors import CampaignProblems
 from planner.plan import RunPlan
 from planner.plan.order_of_work import order_of
 from planner.reading import read
-from planner.slips.slip import Kind, Slip, slipped
+from planner.slips.slip import SECTIONS, Kind, Slip, slipped, things
 
 AIMS = {"cost": "least cost", "soonest": "soonest finished", "waste": "least purge waste"}
 
@@ -33,7 +33,7 @@ class Change:
 def change(campaign: Campaign, plan: RunPlan, typed: Mapping[str, str]) -> Change:
     """The change the form asks for. Problems by field; where there are any, the patch is not to be used."""
     form = _Form(campaign, plan, {name: text.strip() for name, text in typed.items() if text.strip()})
-    for step in (form.tools, form.pieces, form.presses, form.people, form.colourways, form.aim):
+    for step in (form.tools, form.pieces, form.materials, form.presses, form.people, form.colourways, form.aim):
         step()
     made = Change(said=form.said, problems=form.problems)
     if not form.said and not form.problems:
@@ -84,6 +84,11 @@ class _Form:
                     self.problems[f"piece.{name}.share"] = "less than one piece would come"
             self.said.append(f"{share:g} % of the {name} deliveries")
             self._edits.append(_cut(name, share / 100))
+
+    def materials(self) -> None:
+        """Resins and masterbatch that come later."""
+        for wanted in ("resin", "colour"):
+            self._slips(wanted, [name for kind, name in things(self.campaign) if kind == wanted])
 
     def presses(self) -> None:
         """More hours, another press like it, runs that stay first."""
@@ -163,7 +168,7 @@ class _Form:
             if late is None:
                 continue
             slipping = slipped(self.campaign, Slip(kind, name, int(late)))
-            place = "tools" if kind == "tool" else "pieces"
+            place = SECTIONS[kind]
             self._edits.append(_slipped(place, name, _document(slipping)[place][name]))
             self.said.append(f"{name} {int(late)} {'day' if late == 1 else 'days'} later")
 

@@ -125,6 +125,7 @@ def _shown(
         plan=shown.plan,
         campaign=campaign,
         pieces=[name for kind, name in things(campaign) if kind == "piece"],
+        materials=[(kind, name) for kind, name in things(campaign) if kind in ("resin", "colour")],
         runs=runs,
         aims=AIMS,
         typed=typed,

@@ -17,7 +17,8 @@ from api.service import Service
 from api.studies.asking import NDJSON, ask_by, finished, lines, study_id_in, whole
 from api.studies.schemas import StudyState
 from planner.slips.document import Goal
-from planner.slips.study import ANEW_ROUNDS, SLIPS
+from planner.slips.replan import ANEW_ROUNDS
+from planner.slips.study import SLIPS
 
 router = APIRouter(prefix="/v1/plans", tags=["what if"], responses=answers(*REFUSALS))
 JSON = "application/json"
@@ -33,7 +34,7 @@ class SlipQuestion(BaseModel):
 
     model_config = {"extra": "forbid"}
     slips: list[Days] = Field(default=list(SLIPS), min_length=1, max_length=12, description="calendar days")
-    only: list[str] = Field(default=[], max_length=1500, description="tools and pieces to look at; none named: all")
+    only: list[str] = Field(default=[], max_length=1500, description="what to look at by name; none named: all")
     rounds: int = Field(default=ANEW_ROUNDS, ge=0, le=200, description="search rounds where planned anew")
 
 
@@ -71,8 +72,9 @@ async def slip_table(
     accept: Accept = None,
     prefer: Prefer = None,
 ) -> Response:
-    """For every tool and bought-in piece: what a slip does to each tier's dates and to the cost, if nothing else
-    changes and if the plan is made anew; every cell is a plan that was written out and audited."""
+    """For every tool, bought-in piece, resin and masterbatch: what a slip does to each tier's dates, to the people who
+    wait and to the cost, if nothing else changes and if the plan is made anew; every cell is a plan that was written
+    out and audited. One that was planned as a variant too says what that says."""
     form = negotiation.choose(accept, [NDJSON, JSON])
     body, parsed = await asked.json()
     question = (await fitting(SlipQuestion, parsed)).model_dump()

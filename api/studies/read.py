@@ -12,16 +12,19 @@ from sqlalchemy import Connection
 from api.http import negotiation
 from api.http.access import REFUSALS, Reader, Submitter
 from api.http.event_stream import Happening, LastEventId, event_stream, happening
-from api.http.problems import BadRequest, Conflict, Invalid, NotAcceptable, NotFound, answers
+from api.http.problems import BadRequest, Conflict, Invalid, NotAcceptable, NotFound, Refused, answers
 from api.pictures.slips import slips_svg
 from api.plans.cursors import PageAsked
 from api.plans.finding import PlanId, find_plan
-from api.service import TheService
+from api.service import Service, TheService
+from api.slips.parents import made_plan
+from api.slips.planned import as_planned, planned_slips
 from api.studies.asking import accepted, find_study, whole
 from api.studies.picture import slips_so_far
 from api.studies.schemas import StudyAnswer, StudyPage, StudyState, state
 from worker.records import changing, events, studies
 from worker.records.ids import PATTERN
+from worker.records.studies import StudyRow
 
 router = APIRouter(prefix="/v1", tags=["studies"], responses=answers(*REFUSALS))
 JSON, SVG = "application/json", "image/svg+xml"
@@ -64,11 +67,30 @@ def read_study(
         row = find_study(connection, caller.workshop_id, study_id)
     form = negotiation.choose(accept, [JSON, SVG] if row.kind == "slip-table" else [JSON])
     answer = whole(service, row)
+    if row.kind == "slip-table" and row.status == "done":
+        answer = _agreeing(service, caller.workshop_id, row, answer)
     answer.headers["Vary"] = "Accept"
     if form == JSON:
         return answer
     table = slips_so_far(json.loads(bytes(answer.body))["so_far"], json.loads(row.question)["slips"])
     return Response(slips_svg(table), 200, {"Cache-Control": "no-cache", "Vary": "Accept"}, SVG)
+
+
+def _agreeing(service: Service, workshop_id: str, row: StudyRow, answer: Response) -> Response:
+    """A slip table that says what variants say which were planned for just one of its slips."""
+    with service.database.read() as connection:
+        try:
+            parent = made_plan(connection, workshop_id, row.plan_id)
+        except Refused:
+            return answer
+        planned = planned_slips(connection, workshop_id, parent) if parent.row.revision == row.revision else []
+    if not planned:
+        return answer
+    body = json.loads(bytes(answer.body))
+    body["so_far"] = as_planned(body["so_far"], planned, parent.plan.currency)
+    if body["result"]:
+        body["result"] = slips_so_far(body["so_far"], json.loads(row.question)["slips"]).model_dump(mode="json")
+    return Response(json.dumps(body), 200, {"Cache-Control": "no-cache"}, "application/json")
 
 
 @router.get(

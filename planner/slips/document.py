@@ -68,7 +68,7 @@ class Comparison(PlanPart):
 class Cell(PlanPart):
     """One slip under one policy."""
 
-    kind: Literal["tool", "piece"]
+    kind: Literal["tool", "piece", "resin", "colour"]
     name: str
     days: int
     policy: Policy
@@ -78,13 +78,17 @@ class Cell(PlanPart):
     cost_change: float | None
     purge_kg_change: float | None
     runs_moved: int
+    people: int = Field(default=0, description="orders that leave later than in the plan")
+    longest_days: int = Field(default=0, description="the longest any of them waits, days later")
+    waiting_days: int = Field(default=0, description="days later, of all of them together: rows come by this")
+    plan: str = Field(default="", description="the variant in which just this was planned with the whole budget")
     tiers: list[TierChange]
 
 
 class SlipRow(PlanPart):
-    """One tool or piece: all its slips, what can be borne, and all of it in words."""
+    """One tool, piece, resin or masterbatch: all its slips, what can be borne, and all of it in words."""
 
-    kind: Literal["tool", "piece"]
+    kind: Literal["tool", "piece", "resin", "colour"]
     name: str
     slack_days: int | None = Field(
         description="days it may slip, if nothing else changes, before anyone leaves late (where late already: later "
@@ -92,15 +96,14 @@ class SlipRow(PlanPart):
     )
     verdict: Verdict
     harm: float | None = Field(
-        description="money the worst of its slips costs if nothing else changes; null: it cannot be carried out. Rows "
-        "come in this order, worst first"
+        description="money the worst of its slips costs if nothing else changes; null: it cannot be carried out"
     )
     words: str
     cells: list[Cell]
 
 
 class SlipTable(PlanPart):
-    """Every tool and bought-in piece, worst first."""
+    """Every tool, bought-in piece, resin and masterbatch; first what makes most people wait longest."""
 
     document: Literal["slip-table/1"] = "slip-table/1"
     slips: list[int]

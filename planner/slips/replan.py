@@ -5,7 +5,7 @@ from planner.campaign.order_of_work import OrderOfWork, Told
 from planner.control import Control, Progress
 from planner.errors import Stopped
 from planner.plan.document import RunPlan
-from planner.plan.order_of_work import followed, warm_start
+from planner.plan.order_of_work import followed, order_of, warm_start
 from planner.planning.make import make_plan, sound, written
 from planner.planning.verdict import audited
 from planner.schedule.bounds.changeovers import least_changeovers
@@ -17,6 +17,9 @@ from planner.schedule.search import BOUND_EFFORT, Budget, Found, search
 from planner.schedule.solution import Solution, allowed, objective_of
 from planner.schedule.timing import COST, timing_for
 from planner.slips.near import STEPS, near
+
+ANEW_ROUNDS = 4
+"""Search rounds of a quick look at a slip: a variant begins with the same, so that it is never dearer than that."""
 
 
 def as_found(inst: Instance, solution: Solution, bound: float = 0.0, basis: str = "none was asked for") -> Found | None:
@@ -89,6 +92,9 @@ def make_plan_from(campaign: Campaign, control: Control) -> RunPlan:
         made = planned_near(inst, names, order, told, control)
         if made is not None:
             return made
+    rounds = campaign.planning.rounds
+    if rounds is None or rounds > ANEW_ROUNDS:
+        order = order_of(planned_anew(inst, names, order, control, ANEW_ROUNDS, bound_effort=0))
     return planned_anew(inst, names, order, control)
 
 

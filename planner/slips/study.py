@@ -20,13 +20,13 @@ from planner.schedule.solution import objective_of
 from planner.schedule.timing import timing_for
 from planner.slips.compare import run_changes, runs_moved, tier_changes
 from planner.slips.document import Cell, Policy, SlipRow, Verdict
-from planner.slips.replan import kept, planned_anew
+from planner.slips.replan import ANEW_ROUNDS, kept, planned_anew
 from planner.slips.slip import Kind, Slip, recompiled, things
-from planner.slips.words import slack_words, slip_words
+from planner.slips.waiting import waiting
+from planner.slips.words import row_words
 
 SLIPS = (1, 3, 7, 10)
 POLICIES: tuple[Policy, ...] = ("nothing else changes", "planned anew")
-ANEW_ROUNDS = 4
 MOST_SLACK_DAYS = 60
 
 
@@ -71,25 +71,7 @@ class Study:
         return self._cell(asked, made)
 
     def _cell(self, asked: Asked, made: RunPlan | None) -> Cell:
-        slip, policy = asked.slip, asked.policy
-        if made is None:
-            return Cell(
-                kind=slip.kind, name=slip.name, days=slip.days, policy=policy, possible=False, audited=False,
-                cost=None, cost_change=None, purge_kg_change=None, runs_moved=0, tiers=[],
-            )  # fmt: skip
-        return Cell(
-            kind=slip.kind,
-            name=slip.name,
-            days=slip.days,
-            policy=policy,
-            possible=True,
-            audited=made.audit is not None and made.audit.holds,
-            cost=made.outcome.total,
-            cost_change=made.outcome.total - self.plan.outcome.total,
-            purge_kg_change=made.purge_kg - self.plan.purge_kg,
-            runs_moved=runs_moved(run_changes(self.plan, made)),
-            tiers=tier_changes(self.plan, made),
-        )
+        return cell_of(self.plan, asked, made)
 
     def _anew(self, inst: Instance, names: Names, stands: RunPlan | None, control: Control) -> RunPlan | None:
         """Planned anew where the slip does harm; where it does none the plan stands as it is."""
@@ -104,11 +86,20 @@ class Study:
         """Days it may slip, nothing else changed, before a tier leaves late, or later than planned where it is late
         already; None: more than `most`."""
         allowed = np.maximum(self._last_days(self.inst), self._promised)
-        for days in range(1, most + 1):
+
+        def late(days: int) -> bool:
             inst, _ = recompiled(self.inst, self.names, Slip(kind, name, days))
-            if (self._last_days(inst) > allowed).any():
-                return days - 1
-        return None
+            return bool((self._last_days(inst) > allowed).any())
+
+        if kind in ("tool", "piece"):
+            return next((days - 1 for days in range(1, most + 1) if late(days)), None)
+        if not late(most):
+            return None
+        borne, not_borne = 0, most  # compiled anew each time: halved, since a later delivery makes nobody earlier
+        while not_borne - borne > 1:
+            middle = (borne + not_borne) // 2
+            borne, not_borne = (borne, middle) if late(middle) else (middle, not_borne)
+        return borne
 
     @cached_property
     def _promised(self) -> Ints:
@@ -128,16 +119,14 @@ class Study:
         own = [c for c in cells if (c.kind, c.name) == (kind, name)]
         keeps = [c for c in own if c.policy == "nothing else changes"]
         worst = max(keeps, key=lambda c: c.days)
-        anew = next((c for c in own if c.policy == "planned anew" and c.days == worst.days), None)
         slack = self.slack(kind, name)
-        words = [slip_words(kind, name, worst, anew, self.plan.currency), slack_words(slack)]
         return SlipRow(
             kind=kind,
             name=name,
             slack_days=slack,
             verdict=self.verdict(worst),
             harm=self.harm(keeps),
-            words=" ".join(part for part in words if part),
+            words=row_words(own, slack, self.plan.currency),
             cells=own,
         )
 
@@ -156,13 +145,47 @@ class Study:
         return "no problem"
 
 
+def cell_of(plan: RunPlan, asked: Asked, made: RunPlan | None) -> Cell:
+    """What a slip does to a plan. made: the plan after it; None: it cannot be carried out."""
+    slip, policy = asked.slip, asked.policy
+    if made is None:
+        return Cell(
+            kind=slip.kind, name=slip.name, days=slip.days, policy=policy, possible=False, audited=False,
+            cost=None, cost_change=None, purge_kg_change=None, runs_moved=0, tiers=[],
+        )  # fmt: skip
+    late = waiting(plan, made)
+    return Cell(
+        kind=slip.kind,
+        name=slip.name,
+        days=slip.days,
+        policy=policy,
+        possible=True,
+        audited=made.audit is not None and made.audit.holds,
+        cost=made.outcome.total,
+        cost_change=made.outcome.total - plan.outcome.total,
+        purge_kg_change=made.purge_kg - plan.purge_kg,
+        runs_moved=runs_moved(run_changes(plan, made)),
+        people=late.people,
+        longest_days=late.longest,
+        waiting_days=late.days,
+        tiers=tier_changes(plan, made),
+    )
+
+
 def in_order(rows: list[SlipRow]) -> list[SlipRow]:
-    """Worst first; of equals, the one with the least slack."""
+    """First what cannot be carried out, then what makes most people wait longest, nothing else changed; then by money,
+    then the one with the least slack."""
     far = MOST_SLACK_DAYS + 1
+
+    def people(row: SlipRow) -> int:
+        return max((c.waiting_days for c in row.cells if c.policy == "nothing else changes"), default=0)
+
     return sorted(
         rows,
         key=lambda r: (
-            -float("inf") if r.harm is None else -r.harm,
+            r.harm is not None,
+            -people(r),
+            -(r.harm or 0.0),
             far if r.slack_days is None else r.slack_days,
             r.kind,
             r.name,

@@ -75,14 +75,27 @@ def slack_words(slack: int | None) -> str:
     return f"Up to {days(slack)} late make nobody late." if slack else ""
 
 
+def row_words(cells: Sequence[Cell], slack: int | None, currency: str) -> str:
+    """The worst slip looked at of one thing, kept and planned anew, and what can be borne."""
+    worst = max((c for c in cells if c.policy == "nothing else changes"), key=lambda c: c.days)
+    anew = next((c for c in cells if c.policy == "planned anew" and c.days == worst.days), None)
+    words = [slip_words(worst.kind, worst.name, worst, anew, currency), slack_words(slack)]
+    return " ".join(part for part in words if part)
+
+
 def slip_words(kind: str, name: str, kept: Cell, anew: Cell | None, currency: str) -> str:
     """`Ten days on the shell tool: pair leaves 6 days late; others unchanged; planning again wins back 4 days.`"""
-    thing = f"the {name} tool" if kind == "tool" else f"deliveries of {name}"
+    thing = {"tool": f"the {name} tool", "piece": f"deliveries of {name}", "resin": f"resin {name}"}.get(
+        kind, f"masterbatch {name}"
+    )
     begin = f"{number(kept.days).capitalize()} day{'s' * (kept.days != 1)} on {thing}: "
     if not kept.possible:
         end = "the order of work as planned cannot be carried out any more"
         return begin + end + ("; planned anew it can." if anew is not None and anew.possible else ".")
     said = tiers_words(kept.tiers)
+    if kept.people:
+        people = "one order waits" if kept.people == 1 else f"{kept.people:,} orders wait"
+        said += f"; {people} up to {days(kept.longest_days)} longer"
     if kept.cost_change is not None and abs(kept.cost_change) >= 0.5:
         said += f"; {money(abs(kept.cost_change), currency)} {'more' if kept.cost_change > 0 else 'less'}"
     if anew is None or not anew.possible:

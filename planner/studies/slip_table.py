@@ -17,7 +17,7 @@ def split(subject: Subject, question: dict[str, Any]) -> Split:
     only, days = question["only"], sorted(set(question["slips"]))
     unknown = sorted(set(only) - {name for _, name in known})
     if unknown:
-        told = "is no tool and no piece that is still to come"
+        told = "is no tool, and no piece, resin or masterbatch that is still to come"
         raise CampaignProblems([Problem("/only", f"`{name}` {told}") for name in unknown])
     wanted = [(kind, name) for kind, name in known if not only or name in only]
     parts: list[Part] = []

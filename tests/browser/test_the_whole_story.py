@@ -94,7 +94,7 @@ def test_from_a_spreadsheet_to_the_last_parcel(open_page, real_floor):
     page.get_by_role("link", name="Change something").click()
     page.get_by_label("valve", exact=True).fill("10")
     page.get_by_label("Hours on Saturdays").first.fill("06:00-14:00")
-    page.get_by_role("button", name="Plan it so").last.click()
+    page.get_by_role("button", name="Plan with this change").last.click()
     variant = _watch_and_stop(page, real_floor, "")
     campaign = real_floor.get(f"/v1/plans/{variant}/campaign").json()
     assert campaign["tools"]["valve"]["ready"] == "2027-01-23T12:00:00"

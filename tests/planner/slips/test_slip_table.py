@@ -1,6 +1,6 @@
 """Slips: followed to the letter, planned anew, compared, ranked and said in words."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 
@@ -17,10 +17,11 @@ from planner.slips.compare import compare, run_changes, runs_moved
 from planner.slips.document import Cell, Lever, TierChange
 from planner.slips.levers import AS_IT_IS, best, ideas, try_lever
 from planner.slips.patches import changed
-from planner.slips.replan import kept
-from planner.slips.slip import Slip, recompiled, slipped, things
+from planner.slips.replan import ANEW_ROUNDS, kept, make_plan_from
+from planner.slips.slip import Slip, recompiled, slip_between, slipped, things
 from planner.slips.study import POLICIES, Asked, Study, in_order
 from planner.slips.swaps import swaps
+from planner.slips.waiting import Waiting, waiting
 from planner.slips.words import slip_words, tiers_words
 from tests.planner.promise.chains import chain
 
@@ -150,15 +151,18 @@ def test_tiers_that_fare_alike_are_told_in_one_breath():
     )
 
 
-def test_rows_come_worst_first():
+def test_rows_come_by_the_people_made_to_wait():
     campaign = small(4)
     study = Study(campaign, planned(campaign), rounds=0)
     rows = []
     for kind, name in things(campaign):
         cells = [study.cell(Asked(Slip(kind, name, 5), POLICIES[0]))]
         rows.append(study.row(kind, name, cells))
-    harms = [float("inf") if r.harm is None else r.harm for r in in_order(rows)]
-    assert harms == sorted(harms, reverse=True)
+    made_to_wait = [max((c.waiting_days for c in r.cells), default=0) for r in in_order(rows) if r.harm is not None]
+    assert made_to_wait == sorted(made_to_wait, reverse=True)
+    assert any(made_to_wait)
+    impossible = [r.harm is None for r in in_order(rows)]
+    assert impossible == sorted(impossible, reverse=True)
 
 
 def test_a_plan_compared_with_itself_has_not_moved():
@@ -273,3 +277,39 @@ def test_an_hour_more_brings_a_tier_forward():
     lever = try_lever(campaign, plan, longer, Unhurried(), rounds=1)
     assert longer.patch == {"presses": {"one": {"hours": {"mon-sun": "08:00-17:00"}}}}
     assert lever.days_earlier == 1
+
+
+def test_people_made_to_wait_are_counted_one_by_one():
+    """Three days' work on one tool, leaving on the 7th: ten days later all its orders wait ten days. By hand."""
+    campaign = chain({"a": (3, 3, 3)})
+    plan = planned(campaign)
+    cell = Study(campaign, plan, rounds=0).cell(Asked(Slip("tool", "a", 10), POLICIES[0]))
+    orders = sum(line.count for line in campaign.orders)
+    assert (cell.people, cell.longest_days, cell.waiting_days) == (orders, 10, 10 * orders)
+    assert waiting(plan, plan) == Waiting(0, 0, 0)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_one_slip_is_recognised_in_a_changed_campaign(seed):
+    """Whoever changes just that in a variant asks the same question; two changes at once are none of the table's."""
+    campaign = small(seed)
+    for kind, name in things(campaign):
+        late = slipped(campaign, Slip(kind, name, 4))
+        as_sent = Campaign.model_validate(late.model_dump(mode="json", by_alias=True))
+        assert slip_between(campaign, as_sent) == Slip(kind, name, 4), (kind, name)
+        both = as_sent.model_copy(update={"closed_days": [*campaign.closed_days, date(2030, 1, 1)]})
+        assert slip_between(campaign, both) is None
+    assert slip_between(campaign, campaign) is None
+
+
+def test_a_variant_is_never_dearer_than_the_quick_look():
+    """Planning a slip as a variant begins with the very search the table made."""
+    campaign = small(2)
+    plan = planned(campaign)
+    kind, name = things(campaign)[0]
+    slip = Slip(kind, name, 7)
+    quick = Study(campaign, plan, rounds=ANEW_ROUNDS).cell(Asked(slip, POLICIES[1]))
+    late = slipped(campaign, slip)
+    planning = late.planning.model_copy(update={"begin_from": order_of(plan), "rounds": ANEW_ROUNDS + 1})
+    variant = make_plan_from(late.model_copy(update={"planning": planning}), Unhurried())
+    assert variant.outcome.total <= quick.cost + 0.01
