@@ -17,8 +17,8 @@ from planner.schedule.any_plan import any_plan
 from planner.schedule.bounds.avoidable import avoidable_gap
 from planner.schedule.bounds.background import BackgroundBound, Better
 from planner.schedule.bounds.lower_bound import LowerBound, beforehand
-from planner.schedule.bounds.objective_gap import AimMet, aim_met, cost_is_the_aim, last_is_all
-from planner.schedule.branch_and_bound.exact import MOST_NODES, NODES_A_ROUND, PRECISION, Exact, exhaust
+from planner.schedule.bounds.objective_gap import DAY_S, AimMet, aim_met, cost_is_the_aim, last_is_all, last_is_the_aim
+from planner.schedule.branch_and_bound.exact import MOST_NODES, NODES_A_ROUND, PRECISION, Exact, exhaust, told_apart
 from planner.schedule.branch_and_bound.symmetry import kinds_if_few
 from planner.schedule.chain import Chain, SecondChain
 from planner.schedule.construct import first_plans
@@ -38,6 +38,7 @@ from planner.schedule.stop import (
     Ended,
     GapReached,
     GoneThrough,
+    Polish,
     Rounds,
     Stalled,
     Standing,
@@ -70,6 +71,9 @@ BOUND, PROOF = "the bound on its cost", "the proof that nothing is cheaper"
 NO_BUDGET_ROUNDS = 200
 """Rounds where neither time nor rounds are given."""
 
+POLISH_ROUNDS = 10
+"""Rounds, from warm to cold, for what decides between plans of which none has less of what is aimed at."""
+
 PROOF_AFTER = 3
 """Rounds before small campaigns are gone through plan by plan: a good plan cuts most of them off."""
 
@@ -79,8 +83,8 @@ NODES_A_CUT = 200_000
 MOST_WAYS = 200
 """Ways to cut the lots of all demands up to which every one of them is gone through: then a plan is proven over all."""
 
-TIES = 0.01
-"""Money: more than what breaks ties can add to an objective."""
+NODES_OF_EQUALS = 200_000
+"""Branches looked at where what is aimed at is proven already, and only equals are left to choose from."""
 
 BOUND_EFFORT = 3.0
 BOUND_EFFORT_BESIDE = 60.0
@@ -198,6 +202,8 @@ class _Search:
                 beside.stop()
             if isinstance(self.chains, SecondChain):
                 self.chains.end()
+        if ended == "budget used" and self._may_meet_aim() and self._gap()[0] <= 0.0:
+            ended = "proven"
         if ended == "proven" and self.inst.sharing:
             ended = "budget used"  # what others break off a run no proof goes through
         inst, best, objective = self._finished(ended)
@@ -205,7 +211,7 @@ class _Search:
         cost = float(self.timing.totals[COST])
         proven_cost = ended == "proven" and cost_is_the_aim(self.inst)
         basis = ALL_PLANS if proven_cost else lowest.basis
-        bound = max(lowest.total, cost - PRECISION) if proven_cost else min(lowest.total, cost)
+        bound = max(lowest.total, cost - told_apart(inst, cost)) if proven_cost else min(lowest.total, cost)
         aim = aim_met(self.inst, self.timing.totals, lowest)
         if aim is not None and ended == "proven" and aim.gap > 0.0:
             aim = replace(aim, bound=aim.value, basis=ALL_PLANS)
@@ -273,10 +279,14 @@ class _Search:
         improved = self.chain.anneal(FIRST_LOOK, downhill, downhill)
         unit = math.exp(self.chain.values[WORSE_LOGS] / max(1.0, self.chain.values[WORSE]))
         budget = deadline or Rounds(rounds or NO_BUDGET_ROUNDS, slices)
-        stop = AnyOf(*self._reasons(beside, slices), budget)
+        polish = Polish(self._may_meet_aim(), POLISH_ROUNDS * slices)
+        stop = AnyOf(*self._reasons(beside, slices), polish, budget)
         cooling = done = 0
         while not stop(standing := self._standing(done, beside)):
-            share, after = budget.share(standing)
+            if polish.began(standing):
+                cooling = 0
+                self.chains.cool_again()
+            share, after = polish.share(standing) or budget.share(standing)
             self.chain.values[FLOOR] = inst.aim_cost * self._bound().late
             if cooling_at(share) > cooling:
                 cooling = cooling_at(share)
@@ -296,8 +306,8 @@ class _Search:
         stall = self.budget.stall
 
         def due(standing: Standing) -> bool:
-            # where the last dispatch is all, the order found beside is a proof sooner
-            awaited = last_is_all(self.inst) and beside is not None and not beside.finished()
+            # where the last dispatch is the aim, the order found beside is a proof sooner
+            awaited = last_is_the_aim(self.inst) and beside is not None and not beside.finished()
             return standing.slices >= PROOF_AFTER * slices and not awaited
 
         reasons: list[Criterion] = [Asked(self.control), BoundMet(), GapReached(self.budget.gap)]
@@ -335,9 +345,11 @@ class _Search:
         known = Exact(self.chain.best.copy(), float(self.chain.values[BEST]), False)
         rounds = self.budget.rounds
         nodes = MOST_NODES if rounds is None else min(MOST_NODES, NODES_A_ROUND * rounds)
+        if self._may_meet_aim() and self._gap()[0] <= 0.0:
+            nodes = min(nodes, NODES_OF_EQUALS)
         exact = exhaust(self.inst, self.timing, known, self.control, nodes)
         self._adopt(exact.best, exact.value)
-        total = exact.bound - TIES
+        total = exact.bound - self.inst.aim_mean * float(self.inst.pickup_t.max(initial=0)) / DAY_S  # ties are no money
         if not exact.proven and not self.divisible and cost_is_the_aim(self.inst) and total > self._bound().total:
             basis = f"{ALL_PLANS}; batches late at least as what one pick-up can take makes them"
             self._know(replace(self._bound(), total=total, basis=basis))
@@ -345,13 +357,18 @@ class _Search:
 
     def _gap(self) -> tuple[float, bool]:
         """Gap to the bound, as a share, and whether it is met. Where another aim is, money mostly still decides between
-        equals, so that meeting that aim's bound proves nothing."""
+        equals: those are looked at for a while first (`Polish`)."""
         if not cost_is_the_aim(self.inst):
             gap = math.inf if self.aim is None else self.aim.gap
             return gap, last_is_all(self.inst) and gap <= 0.0
         self.cost = min(self.cost, float(self.chain.values[BEST]))
         bound = self._bound().total
-        return avoidable_gap(self.cost, bound, self.inst.fixed_cost), self.cost - bound <= PRECISION
+        met = self.cost - bound <= told_apart(self.inst, self.cost)
+        return avoidable_gap(self.cost, bound, self.inst.fixed_cost), met
+
+    def _may_meet_aim(self) -> bool:
+        """Whether a plan that meets the bound of its aim is proven, beside others that have as little of it."""
+        return self.inst.aim_cost < 1.0 and not last_is_all(self.inst) and not self.inst.sharing
 
     def _bound(self) -> LowerBound:
         assert self.lowest is not None

@@ -38,7 +38,7 @@ def least_changeovers(inst: Instance) -> Changeovers:
     startup = np.zeros((presses, runs))
     wasted = np.zeros((presses, runs + 1, runs))
     startup_kg = np.zeros((presses, runs))
-    purge_s, purge_cost = _either_way(inst)
+    purge_s, purge_cost, purge_kg = _either_way(inst)
     several = most_lots(inst) > 1
     for p in range(presses):
         for r in np.flatnonzero(inst.fits[p]):
@@ -51,7 +51,7 @@ def least_changeovers(inst: Instance) -> Changeovers:
             mounts = before != tool
             time = np.where(mounts, inst.mount_s[tool], 0)
             kg_cost = np.zeros(runs + 1)
-            purge_kg = np.zeros(runs + 1)
+            purged_kg = np.zeros(runs + 1)
             purges = np.zeros(runs + 1, dtype=np.bool_)
             for b, new in melts:
                 old = np.append(inst.leaves[:, b], inst.press_melt[p, b])
@@ -59,6 +59,7 @@ def least_changeovers(inst: Instance) -> Changeovers:
                 purges |= purged
                 time = time + np.where(purged, purge_s[p, b, r, old], 0)
                 cost = np.where(purged, purge_cost[p, b, old, new], 0.0)
+                kg = np.where(purged, purge_kg[p, b, old, new], 0.0)
                 # a one-barrel tool leaves barrel 2 as it was: the kindest content it may have
                 unknown = old < 0
                 unknown[runs] = False
@@ -66,14 +67,17 @@ def least_changeovers(inst: Instance) -> Changeovers:
                 if held:
                     time[unknown] += int(purge_s[p, b, r, held].min())
                     cost[unknown] = purge_cost[p, b, held, new].min()
+                    kg[unknown] = purge_kg[p, b, held, new].min()
                 kg_cost += cost
+                purged_kg += kg
             needed[p, :, r] = mounts | purges
             for left in _left_by_others(inst, p):  # they may have worked there in between
                 gone = [(b, new, int(left[b])) for b, new in melts if left[b] != new]
                 time = np.minimum(time, inst.mount_s[tool] + sum(int(purge_s[p, b, r, old]) for b, _, old in gone))
                 kg_cost = np.minimum(kg_cost, sum(float(purge_cost[p, b, old, new]) for b, new, old in gone))
+                purged_kg = np.minimum(purged_kg, sum(float(purge_kg[p, b, old, new]) for b, new, old in gone))
             seconds[p, :, r] = np.where(needed[p, :, r], time + inst.startup_s[p, r], 0)
-            wasted[p, :, r] = np.where(needed[p, :, r], purge_kg + startup_kg[p, r], 0.0)
+            wasted[p, :, r] = np.where(needed[p, :, r], purged_kg + startup_kg[p, r], 0.0)
             waste[p, :, r] = np.where(needed[p, :, r], kg_cost + shots, 0.0)
     return Changeovers(seconds, waste, needed, startup, wasted, startup_kg)
 
@@ -87,17 +91,20 @@ def _left_by_others(inst: Instance, p: int) -> Ints:
     return left
 
 
-def _either_way(inst: Instance) -> tuple[Ints, Floats]:
-    """Seconds (P, 2, R, M) and money (P, 2, M, M) of a barrel's purge, the least of melt alone and of compound."""
+def _either_way(inst: Instance) -> tuple[Ints, Floats, Floats]:
+    """Seconds (P, 2, R, M), money and kg (P, 2, M, M) of a barrel's purge, each the least of melt alone and of compound
+    or bridge with the melt that rinses it out."""
     melt = inst.purge_kg * inst.waste_cost_kg
     if not inst.clears:
-        return inst.purge_s, melt
+        return inst.purge_s, melt, inst.purge_kg
     per_kg = np.full(inst.purge_kg.shape[2:], inst.compound_cost_kg)
     if inst.bridging:
         per_kg = np.where(inst.bridge >= 0, inst.clearing_cost_kg[inst.bridge], per_kg)
     other = inst.compound_kg * per_kg + inst.compound_rinse_kg * inst.waste_cost_kg
     cost: Floats = np.where(inst.compound_kg > 0, np.minimum(melt, other), melt)
-    return np.minimum(inst.purge_s, inst.compound_s), cost
+    cleared = inst.compound_kg + inst.compound_rinse_kg
+    kg: Floats = np.where(inst.compound_kg > 0, np.minimum(inst.purge_kg, cleared), inst.purge_kg)
+    return np.minimum(inst.purge_s, inst.compound_s), cost, kg
 
 
 def _may_hold(inst: Instance, p: int, barrel: int, run: int, several_lots: bool) -> list[int]:

@@ -12,7 +12,7 @@ from planner.schedule.bounds.finish import last_pickup, load_allows
 from planner.schedule.bounds.lp_rows import Interrupted, Rows
 from planner.schedule.bounds.pickup_lp import PickupLp, arcs
 from planner.schedule.bounds.press_finish import soonest_press_work
-from planner.schedule.bounds.press_model import cheapest_press_work
+from planner.schedule.bounds.press_model import cheapest_press_work, least_press_waste
 from planner.schedule.bounds.press_paths import small_enough
 from planner.schedule.bounds.work import production_cost
 from planner.schedule.instance import Instance
@@ -125,6 +125,12 @@ def with_effort(
             yield known, None
     except Interrupted:
         return
+    if inst.aim_waste > 0 and small_enough(inst) and not solvers.stopped:
+        waste = least_press_waste(inst, least, effort, solvers.cp_sat)
+        if waste.bound > known.waste_kg and not as_cut:
+            basis = "the order of all runs on the presses that wastes least, by an exact solver"
+            known = replace(known, waste_kg=waste.bound, waste_basis=basis)
+        yield known, waste.sequences
     if small_enough(inst) and not solvers.stopped:
         work = cheapest_press_work(inst, least, effort, solvers.cp_sat)
         total = inst.fixed_cost + work.bound + known.late

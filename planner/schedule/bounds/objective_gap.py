@@ -43,6 +43,11 @@ def last_is_all(inst: Instance) -> bool:
     return inst.aim_last > 0.0 and inst.aim_cost == inst.aim_waste == inst.aim_mean == 0.0
 
 
+def last_is_the_aim(inst: Instance) -> bool:
+    """Whether the last dispatch is what is aimed at; the mean one and money may decide between equals."""
+    return inst.aim_last > 0.0 and inst.aim_waste == 0.0
+
+
 def aim_met(inst: Instance, totals: Floats, lowest: LowerBound) -> AimMet | None:
     """Of a plan with these totals; None where money is the aim."""
     if cost_is_the_aim(inst) or inst.aim_waste == inst.aim_last == 0.0:

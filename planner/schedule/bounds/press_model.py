@@ -1,4 +1,4 @@
-"""The cheapest work of the presses alone, by CP-SAT over `press_paths.py`.
+"""The cheapest work of the presses alone, and their least waste, by CP-SAT over `press_paths.py`.
 
 Why: entries of one path a press, warm-ups of whole stretches and the choice of press count together.
 """
@@ -11,30 +11,46 @@ from ortools.sat.python import cp_model
 from planner.schedule.bounds.changeovers import Changeovers
 from planner.schedule.bounds.press_paths import PressPaths
 from planner.schedule.bounds.work import usable_seconds
-from planner.schedule.instance import Instance
+from planner.schedule.instance import Floats, Instance
 
-SCALE = 1000
+SCALE = 10_000
+"""Parts of a money unit or kg told apart: what is cut off each line stays far below a cent in all."""
 
 
 @dataclass(frozen=True)
 class PressWork:
-    """bound: money of the presses' own lines, at the least. sequences: the best order found, lots by press, if any."""
+    """bound: of the presses' own lines, at the least, in money or kg. sequences: the best order found, lots by press,
+    if any."""
 
     bound: float
     sequences: list[list[int]] | None
 
 
 def cheapest_press_work(inst: Instance, least: Changeovers, effort: float, solver: cp_model.CpSolver) -> PressWork:
-    """Solve the model for so many deterministic seconds; sound whenever it stops."""
+    """Money. Solve the model for so many deterministic seconds; sound whenever it stops."""
+    prices = inst.press_cost_s
+    return _least(inst, least, (prices, least.money(inst, prices), least.startup), effort, solver)
+
+
+def least_press_waste(inst: Instance, least: Changeovers, effort: float, solver: cp_model.CpSolver) -> PressWork:
+    """Kg of purges and start-up shots, likewise."""
+    nothing = np.zeros_like(inst.press_cost_s)
+    return _least(inst, least, (nothing, least.kg, least.startup_kg), effort, solver)
+
+
+def _least(
+    inst: Instance, least: Changeovers, amounts: tuple[Floats, Floats, Floats], effort: float, solver: cp_model.CpSolver
+) -> PressWork:
+    """amounts: of a second of each press (P), of each changeover (P, R + 1, R), of start-up shots (P, R)."""
+    a_second, a_change, start_up = amounts
     paths = PressPaths(inst, least)
     model = paths.model
-    money = least.money(inst, inst.press_cost_s)
     usable = usable_seconds(inst)
     cost: list[cp_model.LinearExprT] = [
-        _floor(float(paths.work[p, j] * inst.press_cost_s[p])) * on for (p, j), on in paths.on.items()
+        _floor(float(paths.work[p, j] * a_second[p])) * on for (p, j), on in paths.on.items()
     ]
     for p, (seconds, changes) in enumerate(zip(paths.seconds, paths.changes, strict=True)):
-        cost += [_floor(money[p, q, r]) * arc for q, r, arc in changes]
+        cost += [_floor(a_change[p, q, r]) * arc for q, r, arc in changes]
         # every stretch used begins with a warm-up, and with start-up shots of a changeover or of a restart
         most = int(inst.open_ptr[p + 1] - inst.open_ptr[p])
         stretches = model.new_int_var(0, most, "")
@@ -43,8 +59,8 @@ def cheapest_press_work(inst: Instance, least: Changeovers, effort: float, solve
         shots = int(inst.startup_s[p, fits].min(initial=2**40)) if fits.any() else 0
         model.add(seconds + shots * restarts <= int(usable[p]) * stretches)
         model.add(restarts >= stretches - cp_model.LinearExpr.sum([arc for _, _, arc in changes]))
-        cost.append(_floor(inst.restart_s[p] * inst.press_cost_s[p]) * stretches)
-        cost.append(_floor(least.startup[p, fits].min(initial=np.inf) if fits.any() else 0) * restarts)
+        cost.append(_floor(inst.restart_s[p] * a_second[p]) * stretches)
+        cost.append(_floor(start_up[p, fits].min(initial=np.inf) if fits.any() else 0) * restarts)
     model.minimize(cp_model.LinearExpr.sum(cost))
     sequences = paths.solve(effort, solver)
     return PressWork(max(0.0, solver.best_objective_bound) / SCALE, sequences)

@@ -16,6 +16,7 @@ import numpy as np
 
 from planner.control import Control
 from planner.schedule import timing as w
+from planner.schedule.bounds.objective_gap import cost_is_the_aim
 from planner.schedule.branch_and_bound import path_state as br
 from planner.schedule.branch_and_bound.idle_benches import IdleBenches, few_enough
 from planner.schedule.branch_and_bound.pickup_assignment import PickupAssignment
@@ -40,11 +41,13 @@ LEFT_TO_ANNEALING = 0.2
 """Of the time there is, what a proof given up leaves."""
 PRECISION = 1e-4
 """Money below which two plans count as equal."""
+A_CENT, SHARE_OF_A_CENT = 0.01, 1e-5
+"""Money, and share of what a plan costs, that a proof need not tell apart: no amount is told more finely."""
 
 
 @dataclass
 class Exact:
-    """best: the best plan, its objective in `value`. proven: no plan is better by more than PRECISION.
+    """best: the best plan, its objective in `value`. proven: no plan is better by more than `told_apart`.
 
     bound: of the objective; all plans were gone through or lie above it. -inf where it was given up.
     """
@@ -53,6 +56,14 @@ class Exact:
     value: float
     proven: bool
     bound: float = -np.inf
+
+
+def told_apart(inst: Instance, value: float) -> float:
+    """What two plans must differ by to count as different where one is called proven: a cent where money is the aim,
+    so that what breaks ties between equals, or is rounded off a bound, keeps no proof away."""
+    if not cost_is_the_aim(inst):
+        return PRECISION
+    return min(A_CENT, max(PRECISION, SHARE_OF_A_CENT * abs(value)))
 
 
 def exhaust(
@@ -74,7 +85,7 @@ def exhaust(
     branching.enough = first
     finished = branching.go()
     bound = min(branching.value, branching.open_leaves) if finished else -np.inf
-    return Exact(branching.best, branching.value, bound >= branching.value - PRECISION, bound)
+    return Exact(branching.best, branching.value, bound >= branching.value - told_apart(inst, branching.value), bound)
 
 
 class _Branching:

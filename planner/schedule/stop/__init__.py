@@ -10,10 +10,11 @@ from planner.schedule.stop.asked import Asked
 from planner.schedule.stop.budgets import Deadline, Rounds
 from planner.schedule.stop.gaps import BoundMet, GapReached
 from planner.schedule.stop.gone_through import GoneThrough
+from planner.schedule.stop.polish import Polish
 from planner.schedule.stop.stalled import Stalled
 from planner.schedule.stop.standing import Criterion, Ended, Standing
 
 __all__ = [
-    "AnyOf", "Asked", "BoundMet", "Criterion", "Deadline", "Ended", "GapReached", "GoneThrough", "Rounds", "Stalled",
-    "Standing",
+    "AnyOf", "Asked", "BoundMet", "Criterion", "Deadline", "Ended", "GapReached", "GoneThrough", "Polish", "Rounds",
+    "Stalled", "Standing",
 ]  # fmt: skip

@@ -15,6 +15,7 @@ from planner.schedule.stop import (
     Deadline,
     GapReached,
     GoneThrough,
+    Polish,
     Rounds,
     Stalled,
     Standing,
@@ -99,3 +100,17 @@ def test_a_search_that_stalls_ends_before_its_rounds() -> None:
     assert short.ended == whole.ended == "budget used"
     assert short.rounds < whole.rounds == 12
     assert short.objective >= whole.objective
+
+
+def test_polish_ends_as_proven_after_its_slices_once_the_gap_is_closed() -> None:
+    """It begins with a closed gap, cools once, and ends; where the aim is not proven by its bound it never does."""
+    polish = Polish(True, 4)
+    assert polish(Standing(3, 1.0, gap=0.1)) is None
+    assert polish.share(Standing(3, 1.0, gap=0.1)) is None
+    assert polish(Standing(5, 1.0, gap=0.0)) is None
+    assert polish.began(Standing(5, 1.0))
+    assert [polish.share(Standing(n, 1.0)) for n in (5, 8)] == [(0.0, 0.25), (0.75, 1.0)]
+    assert polish(Standing(8, 1.0, gap=0.0)) is None
+    assert polish(Standing(9, 1.0, gap=0.0)) == "proven"
+    never = Polish(False, 1)
+    assert [never(Standing(n, 1.0, gap=0.0)) for n in range(5)] == [None] * 5
