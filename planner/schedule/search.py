@@ -190,7 +190,7 @@ class _Search:
         deadline = Deadline(self.control) if rounds is None else None
         beside: BackgroundBound | None = None
         if rounds is None and self.control.cores() > 1:
-            beside = BackgroundBound(self.inst, self._bound(), BOUND_EFFORT_BESIDE)
+            beside = BackgroundBound(self.inst, self._bound(), BOUND_EFFORT_BESIDE, lambda: self.cost)
         elif self.budget.bound_effort > 0:
             effort = self.budget.bound_effort if rounds is not None else BOUND_SHARE * (total or 0.0)
             spare(BOUND, lambda: self._bound_before(effort), None, self.faults)
@@ -335,7 +335,7 @@ class _Search:
 
     def _bound_before(self, effort: float) -> None:
         """Work the bound out while nothing else is done, still listening for a stop."""
-        before = BackgroundBound(self.inst, self._bound(), min(effort, self.budget.bound_effort))
+        before = BackgroundBound(self.inst, self._bound(), min(effort, self.budget.bound_effort), lambda: self.cost)
         if (better := before.awaited(self.control.should_stop)) is not None:
             self._take(better)
 

@@ -12,6 +12,7 @@ in `python -m benchmarks.schedule_bounds --seeds 2`), and its own seconds on 200
 | order, CP-SAT (`press_model`) | dates, benches | 99.4 97.3 | 97.8 96.2 | no more | - | - |
 
 Beside it: lateness of each batch as if it were the only one (`earliest`); the last dispatch by benches, vans, press and
-tool load (`finish`) and by order, CP-SAT (`press_finish`); waste by the same assignment in kilograms (`entries`). A
-model with arcs left out gives no bound: none leaves any out.
+tool load (`finish`) and by order, CP-SAT (`press_finish`); waste by the same assignment in kilograms (`entries`) and by
+order, CP-SAT (`press_model`). A model with arcs left out gives no bound, but for those that reduced costs show to be in
+no plan cheaper than a known one: then it bounds all cheaper plans (`one_press`).
 """

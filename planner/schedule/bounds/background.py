@@ -13,10 +13,11 @@ LISTEN = 0.1
 
 
 class BackgroundBound:
-    """Begins at once; `arrived` gives each result once; `stop` ends it within moments."""
+    """Begins at once; `arrived` gives each result once; `stop` ends it within moments. best: asked what the best plan
+    known meanwhile costs."""
 
-    def __init__(self, inst: Instance, known: LowerBound, effort: float) -> None:
-        self._solvers = Solvers()
+    def __init__(self, inst: Instance, known: LowerBound, effort: float, best: Callable[[], float]) -> None:
+        self._solvers = Solvers(best)
         self._found: deque[Better] = deque()
         self._asked = False
         self._pool = ThreadPoolExecutor(max_workers=1)
@@ -49,9 +50,9 @@ class BackgroundBound:
                 self._solvers.stop()  # a programme being solved ends by itself, heard by nobody
                 break
         self._pool.shutdown(wait=self._work.done())
-        best = None
+        best: Better | None = None
         while (better := self.arrived()) is not None:
-            best = better
+            best = (better[0], better[1] if better[1] is not None or best is None else best[1])
         return best
 
     def stop(self) -> None:

@@ -1,6 +1,7 @@
 """The best lower bounds at hand, with what they rest on in words."""
 
-from collections.abc import Iterator
+import math
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 
 from ortools.sat.python import cp_model
@@ -10,13 +11,16 @@ from planner.schedule.bounds.changeovers import Changeovers, least_changeovers
 from planner.schedule.bounds.earliest import earliest_dispatch
 from planner.schedule.bounds.finish import last_pickup, load_allows
 from planner.schedule.bounds.lp_rows import Interrupted, Rows
+from planner.schedule.bounds.one_press import MOST_LOTS, OnePress
 from planner.schedule.bounds.pickup_lp import PickupLp, arcs
 from planner.schedule.bounds.press_finish import soonest_press_work
 from planner.schedule.bounds.press_model import cheapest_press_work, least_press_waste
 from planner.schedule.bounds.press_paths import small_enough
 from planner.schedule.bounds.work import production_cost
-from planner.schedule.instance import Instance
+from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.lot_sizes import may_be_cut
+from planner.schedule.solution import Solution, objective_of
+from planner.schedule.timing import COST, timing_for
 
 ARCS_A_SECOND = 20_000
 """Arcs of the programme by dates for which a second of effort is enough: larger ones are left out."""
@@ -44,8 +48,9 @@ class LowerBound:
 
 @dataclass
 class Solvers:
-    """What thinks, so that it can be stopped."""
+    """What thinks, so that it can be stopped. best: money of the best plan known meanwhile."""
 
+    best: Callable[[], float] = lambda: math.inf
     cp_sat: cp_model.CpSolver = field(default_factory=cp_model.CpSolver)
     rows: list[Rows] = field(default_factory=list)
     stopped: bool = False
@@ -81,8 +86,13 @@ def thought(
         return
     first = at_once(inst, least)
     known = first if first.total >= known.total else replace(first, total=known.total, basis=known.basis)
-    yield known, None
-    yield from with_effort(inst, least, known, effort, solvers)
+    only = OnePress(inst, least) if _alone(inst) and not solvers.stopped else None
+    order = only.order() if only is not None else None
+    if order is not None:
+        told, patched = solvers.best, _cost(inst, order)
+        solvers.best = lambda: min(told(), patched)
+    yield known, None if order is None else [order]
+    yield from with_effort(inst, least, known, effort, solvers, only)
 
 
 def at_once(inst: Instance, least: Changeovers) -> LowerBound:
@@ -104,14 +114,23 @@ def at_once(inst: Instance, least: Changeovers) -> LowerBound:
 
 
 def with_effort(
-    inst: Instance, least: Changeovers, known: LowerBound, effort: float, solvers: Solvers
+    inst: Instance,
+    least: Changeovers,
+    known: LowerBound,
+    effort: float,
+    solvers: Solvers,
+    only: OnePress | None = None,
 ) -> Iterator[tuple[LowerBound, list[list[int]] | None]]:
     """Better bounds one after the other, and the order of runs found on the way: the programme by dates, then CP-SAT.
 
     effort: deterministic seconds of CP-SAT, and what decides whether the programme is small enough to begin with. What
-    CP-SAT proves is of these lots alone: where a demand may be cut otherwise, only the order it finds counts.
+    CP-SAT proves is of these lots alone: where a demand may be cut otherwise, only the order it finds counts. only: the
+    assignment of the only press. Changeovers that no plan cheaper than the best known can have are then left out, so
+    that the bound is at most what that costs.
     """
     as_cut = may_be_cut(inst).size > 0
+    # on one press where nothing can be late the order of runs says more than the programme by dates
+    by_order = only is not None and not as_cut and not (inst.batch_late_cost > 0).any()
     try:
         if inst.aim_last > 0:
             known = _load(inst, least, known, solvers)
@@ -120,7 +139,7 @@ def with_effort(
                 sooner, sequences = _soonest(inst, least, known, effort, solvers)
                 known = known if as_cut else sooner
                 yield known, sequences
-        if arcs(inst) <= effort * ARCS_A_SECOND:
+        if arcs(inst) <= effort * ARCS_A_SECOND and not by_order:
             known = _by_dates(inst, least, known, solvers)
             yield known, None
     except Interrupted:
@@ -131,18 +150,33 @@ def with_effort(
             basis = "the order of all runs on the presses that wastes least, by an exact solver"
             known = replace(known, waste_kg=waste.bound, waste_basis=basis)
         yield known, waste.sequences
-    if small_enough(inst) and not solvers.stopped:
-        work = cheapest_press_work(inst, least, effort, solvers.cp_sat)
-        total = inst.fixed_cost + work.bound + known.late
-        if as_cut:
-            pass
-        elif total > known.total:
+    cost = solvers.best() if only is not None else math.inf
+    needless = only.needless(cost) if only is not None and cost < math.inf else None
+    if small_enough(inst, needless) and not solvers.stopped:
+        work = cheapest_press_work(inst, least, effort, solvers.cp_sat, needless)
+        total = min(inst.fixed_cost + work.bound + known.late, cost)
+        if total > known.total and not as_cut:
             basis = "the cheapest order of all runs on the presses, by an exact solver, with whole warm-ups"
-            best = _sum(inst, work.bound, known.late, basis)
-            known = replace(known, presses=best.presses, total=best.total, basis=best.basis)
-        elif work.bound > known.presses:
+            best = _sum(inst, total - inst.fixed_cost - known.late, known.late, basis)
+            known = replace(known, total=best.total, basis=best.basis)
+        if work.bound > known.presses and needless is None and not as_cut:
             known = replace(known, presses=work.bound)
         yield known, work.sequences
+
+
+def _cost(inst: Instance, order: list[int]) -> float:
+    """Money of the plan with this order of the only press; inf if it cannot be carried out."""
+    plan, timing = Solution.empty(inst), timing_for(inst)
+    for j in order:
+        plan.append(0, j)
+    value = objective_of(packed_instance(inst), plan, timing)
+    return float(timing.totals[COST]) if value < math.inf else math.inf
+
+
+def _alone(inst: Instance) -> bool:
+    """Whether there is one press, free in its order of lots."""
+    free = inst.pinned.sum() == 0 and not inst.clash.any()
+    return bool(free and inst.restart_s.size == 1 and 2 <= inst.lot_run.size <= MOST_LOTS and inst.fits.all())
 
 
 def _by_dates(inst: Instance, least: Changeovers, known: LowerBound, solvers: Solvers) -> LowerBound:

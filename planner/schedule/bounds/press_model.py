@@ -11,7 +11,7 @@ from ortools.sat.python import cp_model
 from planner.schedule.bounds.changeovers import Changeovers
 from planner.schedule.bounds.press_paths import PressPaths
 from planner.schedule.bounds.work import usable_seconds
-from planner.schedule.instance import Floats, Instance
+from planner.schedule.instance import Bools, Floats, Instance
 
 SCALE = 10_000
 """Parts of a money unit or kg told apart: what is cut off each line stays far below a cent in all."""
@@ -26,24 +26,27 @@ class PressWork:
     sequences: list[list[int]] | None
 
 
-def cheapest_press_work(inst: Instance, least: Changeovers, effort: float, solver: cp_model.CpSolver) -> PressWork:
-    """Money. Solve the model for so many deterministic seconds; sound whenever it stops."""
+def cheapest_press_work(
+    inst: Instance, least: Changeovers, effort: float, solver: cp_model.CpSolver, needless: Bools | None = None
+) -> PressWork:
+    """Money. Solve the model for so many deterministic seconds; sound whenever it stops. needless (J + 1, J):
+    changeovers of the only press left out; the bound is then of plans without them."""
     prices = inst.press_cost_s
-    return _least(inst, least, (prices, least.money(inst, prices), least.startup), effort, solver)
+    paths = PressPaths(inst, least, needless)
+    return _least(inst, paths, (prices, least.money(inst, prices), least.startup), effort, solver)
 
 
 def least_press_waste(inst: Instance, least: Changeovers, effort: float, solver: cp_model.CpSolver) -> PressWork:
     """Kg of purges and start-up shots, likewise."""
     nothing = np.zeros_like(inst.press_cost_s)
-    return _least(inst, least, (nothing, least.kg, least.startup_kg), effort, solver)
+    return _least(inst, PressPaths(inst, least), (nothing, least.kg, least.startup_kg), effort, solver)
 
 
 def _least(
-    inst: Instance, least: Changeovers, amounts: tuple[Floats, Floats, Floats], effort: float, solver: cp_model.CpSolver
+    inst: Instance, paths: PressPaths, amounts: tuple[Floats, Floats, Floats], effort: float, solver: cp_model.CpSolver
 ) -> PressWork:
     """amounts: of a second of each press (P), of each changeover (P, R + 1, R), of start-up shots (P, R)."""
     a_second, a_change, start_up = amounts
-    paths = PressPaths(inst, least)
     model = paths.model
     usable = usable_seconds(inst)
     cost: list[cp_model.LinearExprT] = [

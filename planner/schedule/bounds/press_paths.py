@@ -1,23 +1,24 @@
 """Every order of runs on the presses as CP-SAT sees it: one circuit a press, dates and benches forgotten.
 
-Why: entries of one path a press count together, which assignment and work alone cannot see. No arc is left out, so
-what rests on it bounds every plan; a solution is an order of runs that the search can go on from. What is to be least
-is for `press_model.py` and `press_finish.py` to say.
+Why: entries of one path a press count together, which assignment and work alone cannot see. No arc is left out but
+those that no plan cheaper than a known one can have, so what rests on it bounds every cheaper plan; a solution is an
+order of runs that the search can go on from. What is to be least is for `press_model.py` and `press_finish.py` to say.
 """
 
 from ortools.sat.python import cp_model
 
 from planner.schedule.bounds.changeovers import Changeovers
-from planner.schedule.instance import Instance
+from planner.schedule.instance import Bools, Instance
 
-MOST_ARCS = 15_000
+MOST_ARCS = 40_000
 """More arcs than this take longer than the bound is worth (presses x lots squared): with 25 run demands it is proven in
-0.2 s, with 70 two minutes of a core gave nothing above the programme by dates."""
+0.2 s, with 70 on five presses two minutes of a core gave nothing above the programme by dates."""
 
 
-def small_enough(inst: Instance) -> bool:
-    """Whether the model stays within MOST_ARCS."""
-    return inst.restart_s.size * inst.lot_run.size**2 <= MOST_ARCS
+def small_enough(inst: Instance, needless: Bools | None = None) -> bool:
+    """Whether the model stays within MOST_ARCS. needless (J + 1, J): arcs of the only press that are left out."""
+    left_out = 0 if needless is None else int(needless.sum())
+    return inst.restart_s.size * inst.lot_run.size**2 - left_out <= MOST_ARCS
 
 
 class PressPaths:
@@ -26,7 +27,7 @@ class PressPaths:
     press's first state), run demand after it, and whether it is made.
     """
 
-    def __init__(self, inst: Instance, least: Changeovers) -> None:
+    def __init__(self, inst: Instance, least: Changeovers, needless: Bools | None = None) -> None:
         presses, lots, runs = inst.restart_s.size, inst.lot_run.size, inst.run_tool.size
         self.lots = lots
         self.model = model = cp_model.CpModel()
@@ -51,6 +52,8 @@ class PressPaths:
                 r = int(inst.lot_run[j])
                 for i in [lots, *here]:
                     if i == j or (i < lots and inst.clash[r, inst.lot_run[i]]):
+                        continue
+                    if needless is not None and needless[i, j]:
                         continue
                     arc = model.new_bool_var("")
                     arcs.append((i, j, arc))

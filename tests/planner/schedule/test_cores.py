@@ -1,6 +1,7 @@
 """A plan keeps no more cores busy than it may: counted in threads while it searches."""
 
 import threading
+from math import inf
 
 import pytest
 
@@ -55,6 +56,6 @@ def test_a_bound_worked_out_before_the_search_is_stopped_at_once():
         asked.append(True)
         return True
 
-    before = BackgroundBound(inst, beforehand(inst), effort=3600.0)
+    before = BackgroundBound(inst, beforehand(inst), 3600.0, lambda: inf)
     before.awaited(should_stop)
     assert 1 <= len(asked) < 50
