@@ -16,6 +16,7 @@ from api.pictures.colours import swatches
 from api.pictures.source import Published, find_published
 from api.plans.finding import PlanId
 from api.service import TheService
+from planner.campaign.unknown_melts import UNKNOWN
 from planner.plan.document import Run
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
@@ -70,7 +71,7 @@ def happened(
     elif what == "purge":
         k = int(barrel) if barrel in {"1", "2"} else 1
         purges = one.changeover.purges if one.changeover else []
-        before = next((p.from_ for p in purges if p.barrel == k), None)
+        before = next((p.from_ for p in purges if p.barrel == k and p.from_ != UNKNOWN), None)
         entry |= {"barrel": k, "from": before, "to": one.melts[k - 1], "kg": _amount(kg, "kg", problems)}
     if not problems:
         try:

@@ -146,6 +146,8 @@ def _ids(entry: object) -> Iterator[tuple[str, str, str]]:
         yield "product", entry.product, "products"
     if isinstance(entry, Purged):
         for field, melt in (("from", entry.from_), ("to", entry.to)):
+            if melt is None:
+                continue
             resin, _, colour = melt.rpartition("/")
             yield field, resin, "resins"
             yield field, colour, "colours"

@@ -45,7 +45,7 @@ class Purged(Entry):
     what: Literal["purge"] = "purge"
     press: Id
     barrel: Annotated[int, Field(ge=1, le=2)] = 1
-    from_: Melt = Field(alias="from")
+    from_: Melt | None = Field(default=None, alias="from", description="none: nobody knew what was in it")
     to: Melt
     kg: Amount = Field(description="all that was shot to waste")
     compound_kg: Amount = Field(default=0, description="of kg: purging compound")

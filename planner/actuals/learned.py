@@ -133,11 +133,16 @@ def _purges(campaign: Campaign, actuals: Actuals) -> list[Learned]:
     """Real purges against the figures planned with, by barrel; taken over by adding them to the purge log."""
     seen: dict[tuple[str, int], list[Purged]] = defaultdict(list)
     for entry in actuals.entries:
-        if isinstance(entry, Purged) and entry.kg > 0 and entry.barrel <= len(campaign.presses[entry.press].barrels):
+        if (
+            isinstance(entry, Purged)
+            and entry.from_ is not None
+            and entry.kg > 0
+            and entry.barrel <= len(campaign.presses[entry.press].barrels)
+        ):
             seen[entry.press, entry.barrel].append(entry)
     if not seen:
         return []
-    melts = sorted({m for entries in seen.values() for e in entries for m in (e.from_, e.to)})
+    melts = sorted({m for entries in seen.values() for e in entries for m in (e.from_ or "", e.to)})
     index = {m: n for n, m in enumerate(melts)}
     figures = campaign_figures(campaign, melts)
     found = []
@@ -145,7 +150,7 @@ def _purges(campaign: Campaign, actuals: Actuals) -> list[Learned]:
         kg = figures[press, barrel - 1].kg
         # those with compound go into the log as such: they teach the compound's figures, not the melt's
         melted = [e for e in entries if not e.compound_kg]
-        ratios = [e.kg / p for e in melted if (p := float(kg[index[e.from_], index[e.to]])) > 0]
+        ratios = [e.kg / p for e in melted if (p := float(kg[index[e.from_ or ""], index[e.to]])) > 0]
         if not ratios:
             continue
         logs = [math.log(r) for r in ratios]

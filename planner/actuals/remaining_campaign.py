@@ -20,6 +20,8 @@ from planner.actuals.entries import (
     ToolNews,
 )
 from planner.actuals.packed import PackedOrders, packed_orders, units_back
+from planner.calendars.clock import Clock
+from planner.calendars.others import press_stretches
 from planner.campaign import Campaign
 from planner.campaign.base import Arrival
 from planner.campaign.fit import shot_mass_g
@@ -27,7 +29,7 @@ from planner.campaign.materials import Bought
 from planner.campaign.melts import let_down
 from planner.campaign.order_of_work import Told
 from planner.campaign.orders import OrderLine
-from planner.campaign.presses import Barrel, StartedRun
+from planner.campaign.presses import Barrel, Press, StartedRun
 from planner.campaign.products import PartStock
 from planner.campaign.purging import Purging
 from planner.campaign.tools import Tool
@@ -343,13 +345,42 @@ def _presses(campaign: Campaign, actuals: Actuals) -> dict[str, Any]:
             press = presses[entry.press]
             barrels = [_now_holding(b, entry.to) if k + 1 == entry.barrel else b for k, b in enumerate(press.barrels)]
             presses[entry.press] = press.model_copy(update={"barrels": barrels})
-    return presses
+    return {name: _after_others(campaign, name, press, actuals) for name, press in presses.items()}
+
+
+def _after_others(campaign: Campaign, name: str, press: Press, actuals: Actuals) -> Press:
+    """A press on which others may have worked since the last entry: not our tool, and their melt."""
+    if not press.others:
+        return press
+    clock = Clock.starting(campaign.start, campaign.time_zone)
+    until = clock.seconds(actuals.as_of)
+    ours = [clock.seconds(e.at) for e in actuals.entries if getattr(e, "press", None) == name]
+    since = max(ours, default=0)
+    _, taken = press_stretches(press, campaign.closed_days, clock, until // 86400 + 2)
+    between = [one for one in taken if one.start < until and one.end > since]
+    if not between:
+        return press
+    last = max(min(one.end, until) for one in between)
+    who = [one.which for one in between if min(one.end, until) == last]
+    barrels = []
+    for k, barrel in enumerate(press.barrels):
+        left = {press.others[n].leaves[k] if k < len(press.others[n].leaves) else None for n in who}
+        melt = left.pop() if len(left) == 1 else None
+        barrels.append(_now_holding(barrel, melt).model_copy(update={"clean": False, "unknown": melt is None}))
+    return press.model_copy(update={"tool": None, "barrels": barrels})
 
 
 def _now_holding(barrel: Barrel, melt: str | None) -> Barrel:
     """The barrel with that melt in it; which resins it has held is never forgotten."""
     gone = [resin for resin in barrel.resins_in_it if melt is None or resin != melt.rpartition("/")[0]]
-    return barrel.model_copy(update={"holds": melt, "has_held": gone, "clean": barrel.clean and melt is None})
+    return barrel.model_copy(
+        update={
+            "holds": melt,
+            "has_held": gone,
+            "clean": barrel.clean and melt is None,
+            "unknown": barrel.unknown and melt is None,
+        }
+    )
 
 
 def _by_time(actuals: Actuals) -> list[Any]:

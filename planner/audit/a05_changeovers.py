@@ -11,7 +11,7 @@ from planner.audit.case import Asked, Case, Work
 from planner.audit.closings import closings
 from planner.audit.figures import seconds_of, whole_up
 from planner.audit.findings import Findings
-from planner.audit.others import left_between
+from planner.audit.others import NOBODY_KNOWS, left_between
 from planner.audit.purges import PurgeBook
 from planner.plan.document import Changeover, RuleVerdict
 
@@ -35,7 +35,9 @@ def check(case: Case) -> RuleVerdict:
     shop, book = Workshop(), PurgeBook(case, notes)
     for name, press in case.campaign.presses.items():
         for number, barrel in enumerate(press.barrels, start=1):
-            if barrel.holds:
+            if barrel.unknown:
+                shop.melts[name, number] = NOBODY_KNOWS
+            elif barrel.holds:
                 shop.melts[name, number] = barrel.holds
         if press.tool:
             shop.mounted[name] = press.tool

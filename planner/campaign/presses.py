@@ -24,6 +24,11 @@ class Barrel(Document):
         description="true: new, or stripped and cleaned, so that nothing is left of what it held. Where neither this "
         "nor `holds` is given, nobody knows: acetal and PVC do not go in, and the plan says that it takes it for empty",
     )
+    unknown: bool = Field(
+        default=False,
+        description="true: nobody knows what it holds, so it is purged by the dearest it could be; a plan made again "
+        "from the floor's log says so where others worked on the press since the last entry",
+    )
     has_held: list[Id] = Field(
         default=[],
         max_length=50,

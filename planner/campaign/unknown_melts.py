@@ -16,8 +16,13 @@ def unknown_melts(campaign: Campaign) -> bool:
 
 
 def unknown_in(campaign: Campaign, press: str, barrel: int) -> bool:
-    """Whether it may ever be unknown what a press's barrel (from 0) holds: others work there, and it is not said what
-    they leave, or several leave different melts, so that where they end at once nobody can say whose is in it."""
+    """Whether it may ever be unknown what a press's barrel (from 0) holds: it is at the start, or others work there.
+
+    Then nobody says what they leave, or several leave different melts, of whom nobody can say whose is in it where they
+    end at once.
+    """
+    if campaign.presses[press].barrels[barrel].unknown:
+        return True
     others = campaign.presses[press].others
     left = {one.leaves[barrel] for one in others if barrel < len(one.leaves)}
     return len(left) > 1 or any(len(one.leaves) <= barrel for one in others)

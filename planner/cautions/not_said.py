@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from planner.campaign import Campaign
 from planner.campaign.resin_nature import family_of
+from planner.campaign.unknown_melts import UNKNOWN
 from planner.cautions import texts
 from planner.cautions.texts import caution
 from planner.plan.document import Caution, Run
@@ -22,9 +23,10 @@ def not_said(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
     holdups = campaign.purging.resin_change_holdups
     for press, used in sorted(barrels.items()):
         for k, barrel in enumerate(campaign.presses[press].barrels[:used], start=1):
-            if barrel.unsaid:
+            if barrel.unsaid and not barrel.unknown:
                 text = texts.UNSAID_BARREL.format(barrel=k, press=press, holdups=holdups, kg=holdups * barrel.holdup_kg)
                 yield caution(f"unsaid {press}", text, texts.UNSAID_SOURCE)
+    yield from _unknown_melts(runs)
     for name in sorted({run.tool for run in runs}):
         tool = campaign.tools[name]
         if tool.hot_runner_unsaid:
@@ -32,6 +34,19 @@ def not_said(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
             yield caution(f"unsaid {name}", text, texts.UNSAID_SOURCE)
         if tool.clamp_kn == 0:
             yield caution(f"clamp {name}", texts.CLAMP.format(tool=name), texts.CLAMP_SOURCE)
+
+
+def _unknown_melts(runs: Sequence[Run]) -> Iterator[Caution]:
+    """Barrels purged of what nobody knows, each once with the most it takes."""
+    dearest: dict[tuple[str, int], tuple[float, str]] = {}
+    for run in runs:
+        for purge in run.changeover.purges if run.changeover else []:
+            if purge.from_ == UNKNOWN and purge.where == "barrel":
+                place = run.press, purge.barrel
+                dearest[place] = max(dearest.get(place, (0.0, "")), (purge.kg, run.tool))
+    for (press, barrel), (kg, tool) in sorted(dearest.items()):
+        text = texts.UNKNOWN_MELT.format(barrel=barrel, press=press, tool=f"`{tool}`", kg=kg)
+        yield caution(f"unknown melt {press}", text, texts.UNKNOWN_SOURCE)
 
 
 def _drying(campaign: Campaign, resin: str) -> Iterator[Caution]:

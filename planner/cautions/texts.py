@@ -22,6 +22,11 @@ UNKNOWN = (
 UNKNOWN_APART = " Keep it out of every barrel, hot runner, dryer and grinder that ever holds POM (acetal) or PVC."
 UNKNOWN_SOURCE = "common practice: what is not known is treated as dangerous"
 
+UNKNOWN_MELT = (
+    "Nobody has said what barrel {barrel} of press `{press}` holds when {tool} comes to it, after others' work or at "
+    "the start. The plan purges it by the dearest that it could be, {kg:.2f} kg. Ask whoever had it, and look at the "
+    "first melt that comes out, before you heat to another resin's temperature: what it was may not stand it."
+)
 UNSAID_BARREL = (
     "Nobody has said what barrel {barrel} of press `{press}` holds when the work begins. The plan takes it for empty: "
     "its hours and kilograms hold no purge for it. Ask whoever runs the press; if another resin is in it, count on "

@@ -4,9 +4,11 @@ from datetime import datetime, timedelta
 
 from api.pictures.floor.scale import Scale
 from planner.calendars.clock import Clock
+from planner.calendars.others import press_stretches
 from planner.calendars.stretches import stretches
 from planner.campaign import Campaign
 from planner.campaign.hours import Open
+from planner.campaign.presses import Press
 
 Span = tuple[datetime, datetime]
 
@@ -17,8 +19,20 @@ def opening(what: Open, campaign: Campaign, scale: Scale) -> list[Span]:
     reach = (scale.first + timedelta(days=scale.count) - clock.first_day).days
     if reach < 1:
         return []
-    open_ = stretches(what, campaign.closed_days, clock, reach)
+    if isinstance(what, Press):
+        open_, _ = press_stretches(what, campaign.closed_days, clock, reach)
+    else:
+        open_ = stretches(what, campaign.closed_days, clock, reach)
     return [(clock.moment(one.start), clock.moment(one.end)) for one in open_]
+
+
+def of_others(press: Press, campaign: Campaign, scale: Scale) -> list[tuple[float, float]]:
+    """Left edge and width of others' work on a press."""
+    clock = Clock.starting(campaign.start, campaign.time_zone)
+    reach = (scale.first + timedelta(days=scale.count) - clock.first_day).days
+    _, taken = press_stretches(press, campaign.closed_days, clock, max(1, reach))
+    spans = [scale.clipped(clock.moment(one.start), min(clock.moment(one.end), scale.end)) for one in taken]
+    return [span for span in spans if span and span[1] > 0.3]
 
 
 def closed(opened: list[Span], scale: Scale) -> list[tuple[float, float]]:

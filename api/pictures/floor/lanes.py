@@ -8,6 +8,7 @@ from api import wording
 from api.pictures.colours import Swatch, colour_of
 from api.pictures.drawing import text_width
 from api.pictures.floor.scale import Scale
+from planner.campaign.unknown_melts import UNKNOWN
 from planner.plan.document import Changeover, Run
 from planner.plan.run_names import RunNames
 
@@ -64,7 +65,7 @@ class Change:
 
 @dataclass
 class Lane:
-    """One press. y: top. closed: stretches in which it is closed."""
+    """One press. y: top. closed, others: stretches in which it is closed, and in which others work on it."""
 
     press: str
     y: float
@@ -72,6 +73,7 @@ class Lane:
     blocks: list[Block] = field(default_factory=list)
     changes: list[Change] = field(default_factory=list)
     closed: list[tuple[float, float]] = field(default_factory=list)
+    others: list[tuple[float, float]] = field(default_factory=list)
     tools: list[tuple[float, str]] = field(default_factory=list)
 
 
@@ -114,7 +116,7 @@ def change(run: Run, scale: Scale, colours: dict[str, Swatch], largest_kg: float
         x=span[0],
         width=span[1],
         mount_width=min(mount, span[1]) if it.mount_seconds else 0,
-        before=colours[colour_of(worst.from_)] if worst else None,
+        before=colours[colour_of(worst.from_)] if worst and worst.from_ != UNKNOWN else None,
         after=colours[colour_of(worst.to)] if worst else None,
         depth=max(3.0, DEEPEST * (kg / largest_kg) ** 0.5) if kg else 0,
         kg=kg,

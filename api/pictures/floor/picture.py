@@ -9,7 +9,7 @@ from api import wording
 from api.pictures.colours import swatches
 from api.pictures.drawing import Name, cut_apart, draw, wrapped
 from api.pictures.floor import beneath, lanes
-from api.pictures.floor.hours import closed, opening
+from api.pictures.floor.hours import closed, of_others, opening
 from api.pictures.floor.lanes import Lane
 from api.pictures.floor.scale import GUTTER, MARGIN, Scale
 from api.promises.known import Sure
@@ -85,6 +85,7 @@ def floor_svg(
         lane.blocks = [b for run in runs if (b := lanes.block(run, scale, colours, items, called))]
         lane.changes = [c for run in runs if (c := lanes.change(run, scale, colours, heaviest or 1.0, called))]
         lane.closed = closed(opening(campaign.presses[press], campaign, scale), scale)
+        lane.others = of_others(campaign.presses[press], campaign, scale)
         lane.tools = tool_tags(lane)
         drawn.append((lane, lanes.spread(lane.changes)))
         names += [Name(y + 32, short[press], "press"), Name(y + 46, wording.counted(len(runs), "run"))]
@@ -104,7 +105,8 @@ def floor_svg(
     used = shown_colours(drawn)
     legend = cut_apart(list(used), 98)
     per_row = max(1, int((scale.width - GUTTER - MARGIN) // 132))
-    notes = wrapped(_notes(any(row.band or row.beyond for row in tiers)), scale.width - GUTTER - MARGIN)
+    shared = any(lane.others for lane, _ in drawn)
+    notes = wrapped(_notes(any(row.band or row.beyond for row in tiers), shared), scale.width - GUTTER - MARGIN)
     return draw(
         "floor.svg",
         title=f"The floor of {plan.name}, {wording.day(scale.first)}, {wording.counted(scale.count, 'day')}",
@@ -134,11 +136,12 @@ def floor_svg(
     )
 
 
-def _notes(simulated: bool) -> list[str]:
+def _notes(simulated: bool, shared: bool) -> list[str]:
     return [
         "black on the shelf: mounting a tool",
         "hanging below: purge, from one colour to the next",
         "grey: closed",
+        *(["crossed: others' work"] if shared else []),
         "dot: parcels leave",
         "flag: promised day",
         *(["hatched: last parcel gone, P50 to P95", "upright: P80"] if simulated else []),

@@ -55,7 +55,7 @@ def _too_hot(campaign: Campaign, needs: Needs) -> Iterator[Problem]:
             press = fits[0]
             heat = heat_of(against[press], campaign.resins[against[press]])
             yield Problem(
-                pointer("presses", press, "others"),
+                pointer("presses", press, "others" if campaign.presses[press].others else "barrels"),
                 f"tool `{tool}` moulds `{against[press]}` at {heat.low:g} degrees C or more and fits only where others "
                 f"leave what nobody knows, which is counted on to stand {UNKNOWN_HEAT.survives:g} only",
                 "say what they leave (`leaves`), or add a resin to go between, one that may stand and melts below that "

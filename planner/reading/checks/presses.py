@@ -72,6 +72,15 @@ def _clean(campaign: Campaign) -> list[Problem]:
         for name, press in campaign.presses.items()
         for k, barrel in enumerate(press.barrels)
         if barrel.clean and barrel.holds
+    ] + [
+        Problem(
+            pointer("presses", name, "barrels", k, "unknown"),
+            f"barrel {k + 1} of press `{name}` is said to be unknown, and what it holds is said too",
+            "keep what is true",
+        )
+        for name, press in campaign.presses.items()
+        for k, barrel in enumerate(press.barrels)
+        if barrel.unknown and (barrel.clean or barrel.holds)
     ]
 
 

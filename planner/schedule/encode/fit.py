@@ -66,6 +66,8 @@ def first_melts(campaign: Campaign, presses: list[str], melt_index: dict[str, in
     held = np.full((len(presses), 2), -1, dtype=np.int64)
     for p, press_id in enumerate(presses):
         for b, barrel in enumerate(campaign.presses[press_id].barrels):
-            if barrel.holds:
+            if barrel.unknown:
+                held[p, b] = len(melt_index)  # stands behind the last of them
+            elif barrel.holds:
                 held[p, b] = melt_index[barrel.holds]
     return held

@@ -174,6 +174,19 @@ def test_a_hot_resin_needs_a_bridge_after_what_nobody_knows() -> None:
     assert [p.pointer for p in wrong.value.problems] == ["/presses/p/others"]
 
 
+def test_a_barrel_said_to_be_unknown_is_purged_and_cautioned() -> None:
+    """Eight hold-ups at its first start, and whoever reads the plan is told to look first."""
+    barrel = {"holdup_kg": 0.5, "shot_max_g": 200, "unknown": True}
+    campaign, plan = planned(document([], press={"barrels": [barrel]}))
+    (purge,) = [p for run in plan.runs if run.changeover for p in run.changeover.purges]
+    assert (purge.from_, purge.kg) == ("unknown melt", 4.0)
+    assert audit(campaign, plan).holds
+    assert any("dearest" in caution.text and "4.00 kg" in caution.text for caution in plan.cautions)
+    with pytest.raises(CampaignProblems) as wrong:
+        read(document([], press={"barrels": [barrel | {"clean": True}]}))
+    assert [p.pointer for p in wrong.value.problems] == ["/presses/p/barrels/0/unknown"]
+
+
 ACETAL = {"pom": {"family": "POM", "price_per_kg": 3, "stock_kg": 200, "natural_colour": "clear"}}
 
 
