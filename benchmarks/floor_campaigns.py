@@ -25,7 +25,7 @@ OTHERS: dict[str, Json] = {
     "abs": {"family": "ABS"},
     "ps": {"family": "PS"},
 }
-"""Resins that some of the tools mould instead of PP; none is dried, which is another matter."""
+"""Resins that some of the tools mould instead of PP."""
 
 
 def resins_mixed(draw: random.Random, data: Json) -> None:
@@ -89,8 +89,44 @@ def others_at_work(draw: random.Random, data: Json) -> None:
                     entry["leaves"].pop()
 
 
-def floor_document(seed: int, shared: float = 0.0) -> Json:
-    """The document of one seed; it may contradict itself. shared: in how many of them others use presses too."""
+DRIED: dict[str, Json] = {
+    "abs": {"drying_hours": 2, "drying_c": 85},
+    "asa": {"drying_hours": 3, "drying_c": 85},
+    "pc": {"drying_hours": 3, "drying_c": 120},
+    "pa66": {"drying_hours": 4, "drying_c": 80},
+    "tpe": {"drying_hours": 2.5, "drying_c": 70},
+    "pom": {"drying_hours": 1.5, "drying_c": 90},
+}
+
+
+def dryers_shared(draw: random.Random, data: Json) -> None:
+    """Dry what is usually dried, some of it through one dryer; say of some dryers how much they hold."""
+    for tool in data["tools"].values():
+        parts = [data["parts"][part] for part in tool["cavities"]]
+        if len(parts[0]["barrels"]) > 1 or parts[0]["barrels"][0]["resin"] != "pp":
+            continue
+        name = draw.choice(["abs", "asa"])
+        data["resins"][name] = {"family": name.upper(), "price_per_kg": 3, "stock_kg": 400, "natural_colour": "clear"}
+        for part in parts:
+            part["barrels"][0]["resin"] = name
+    shared = draw.choice([0.3, 0.9])
+    together = [name for name in DRIED if name in data["resins"] and name != "pom" and draw.random() < shared]
+    holds = draw.choice([None, 5, 12, 40])
+    for name, terms in DRIED.items():
+        if name not in data["resins"] or draw.random() < 0.2:
+            continue
+        resin = data["resins"][name]
+        resin |= terms
+        if name in together:
+            resin |= {"dryer": "hopper"} | ({} if holds is None else {"dryer_kg": holds})
+        elif draw.random() < 0.6:
+            resin["dryer_kg"] = draw.choice([1.5, 4, 15])
+    data["floor"]["dryer_cleaning_minutes"] = draw.choice([0, 20, 45])
+
+
+def floor_document(seed: int, shared: float = 0.0, dryers: bool = False) -> Json:
+    """The document of one seed; it may contradict itself. shared: in how many of them others use presses too. dryers:
+    some of its resins are dried."""
     draw = random.Random(f"floor {seed}")
     data = document(draw, draw.randint(2, 6), draw.randint(1, 3), draw.randint(2, 6), draw.choice([25, 90, 300]))
     for name in ("pom", "pe"):
@@ -104,12 +140,14 @@ def floor_document(seed: int, shared: float = 0.0) -> Json:
         people_there(draw, data)
     if draw.random() < shared:
         others_at_work(draw, data)
+    if dryers:
+        dryers_shared(draw, data)
     return data
 
 
-def floor_campaign(seed: int, shared: float = 0.0) -> Campaign | None:
+def floor_campaign(seed: int, shared: float = 0.0, dryers: bool = False) -> Campaign | None:
     """The campaign of one seed; None where the document is refused."""
     try:
-        return read(floor_document(seed, shared))
+        return read(floor_document(seed, shared, dryers))
     except CampaignProblems:
         return None

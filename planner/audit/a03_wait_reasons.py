@@ -1,6 +1,7 @@
 """What the plan says runs waited for (A3): whatever it names must have ended, opened or arrived at that very moment."""
 
 from planner.audit import masses
+from planner.audit.a03_drying import ready_moments
 from planner.audit.arrivals import comes
 from planner.audit.case import Case, Work
 from planner.audit.findings import Findings
@@ -52,7 +53,7 @@ def _listed(case: Case, notes: Findings) -> None:
 def _word(said: str | None) -> str | None:
     if said and said.startswith("tool "):
         return "tool ready" if ", ready " in said else "tool elsewhere"
-    return "setter" if said == "a setter" else said
+    return {"a setter": "setter", "its dryer": "dryer"}.get(said or "", said)
 
 
 def _holds(case: Case, work: Work, said: str) -> bool:
@@ -70,6 +71,8 @@ def _holds(case: Case, work: Work, said: str) -> bool:
         return any(o.run.changeover and clock.second(o.run.changeover.end) == begin for o in others)
     if said == "press hours":
         return any(start == begin for start, _ in case.openings[work.run.press].stretches)
+    if said == "its dryer":
+        return any(abs(begin - moment) <= 1 for moment in ready_moments(case, work))
     return said == "material" and begin in _deliveries(case, work)
 
 

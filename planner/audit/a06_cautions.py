@@ -59,5 +59,6 @@ def _owed(case: Case) -> Iterator[Owed]:
         if family in ("ABS", "PS"):
             yield f"fumes of {family}", ("styrene", "ventilate")
     for load in case.plan.drying:
-        if (case.clock.second(load.used_until) - case.clock.second(load.dry_at)) > 4 * 3600 + 1:
+        stays = (case.clock.second(load.used_until) - case.clock.second(load.dry_at)) / 3600
+        if (stays if load.waits_hours is None else load.waits_hours) > 4 + 1 / 1800:
             yield f"dried `{load.resin}` that waits", (f"`{load.resin}`".lower(), "dry it again")

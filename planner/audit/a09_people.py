@@ -52,7 +52,7 @@ def check(case: Case) -> RuleVerdict:
     _setters(case, notes)
     if case.campaign.floor.attended is not None:
         _somebody_there(case, notes)
-        _dryers_loaded(case, case.shifts_of(case.campaign.floor.attended), notes)
+        _dryers_served(case, case.shifts_of(case.campaign.floor.attended), notes)
     inspections(case, notes)
     curves(case, notes)
     return notes.verdict(True, "bench work")
@@ -132,14 +132,21 @@ def done_at(start: int, person_seconds: int, shifts: list[Shift]) -> int | None:
     return None
 
 
-def _dryers_loaded(case: Case, people: list[Shift], notes: Findings) -> None:
-    """Dryers are loaded while somebody is there; before the campaign starts nobody's hours are known."""
+def _dryers_served(case: Case, people: list[Shift], notes: Findings) -> None:
+    """Dryers are loaded and cleaned while somebody is there; before the campaign starts nobody's hours are known."""
     for load in case.plan.drying:
         at = case.clock.second(load.load_at)
         notes.expect(
             at <= case.start or any(shift.start <= at < shift.end for shift in people),
             f"dryer `{load.dryer}` is loaded {case.clock.say(at)}, when nobody is there",
         )
+        if load.cleaned_from is not None and load.cleaned_until is not None:
+            start, end = case.clock.second(load.cleaned_from), case.clock.second(load.cleaned_until)
+            notes.expect(
+                any(begins <= start and end <= last for begins, last in case.dryers_served),
+                f"dryer `{load.dryer}` is cleaned {case.clock.say(start)} to {case.clock.say(end)}, while nobody "
+                "is there for some of it",
+            )
 
 
 def _somebody_there(case: Case, notes: Findings) -> None:

@@ -1,6 +1,7 @@
 """What the plan says set each tier's last day (A10): chains without a gap, each link what really happened then."""
 
 from planner.audit import masses
+from planner.audit.a03_drying import dryers_of, ready_moments
 from planner.audit.arrivals import comes
 from planner.audit.case import Case
 from planner.audit.figures import exact, same, whole_up
@@ -102,6 +103,13 @@ class _Looking:
             case "tool ready":
                 ready = self.case.ready.get(of)
                 return ready is not None and case.clock.at(ready) == until
+            case "dryer":
+                return any(
+                    abs(until - moment) <= 1
+                    for work in case.works
+                    if of in dryers_of(case, work) and work.begin == until
+                    for moment in ready_moments(case, work)
+                )
             case "material" | "piece":
                 return until in self._arrivals(link)
 

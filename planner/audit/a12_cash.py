@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from planner.audit import masses
 from planner.audit.a09_people import assembly_minutes
 from planner.audit.case import Case
-from planner.audit.figures import MONEY, exact, whole_up
+from planner.audit.figures import MONEY, exact, seconds_of, whole_up
 from planner.audit.findings import Findings
 from planner.audit.sampling import bench_minutes
 from planner.campaign.materials import Bought
@@ -84,6 +84,10 @@ def _work(case: Case) -> Iterator[Entry]:
         wasted = sum(masses.purged_kg(work)) + sum(masses.reopened_kg(work)) + masses.compound_kg(work)
         wasted += sum(masses.startup_kg(work)) + sum(masses.cleared_kg(campaign, work).values())
         yield _week(case, work.run.start), "work", "disposal", wasted * floor.disposal_per_kg
+    for load in case.plan.drying:
+        if load.cleaned_from is not None:
+            hours = seconds_of(floor.dryer_cleaning_minutes) / 3600
+            yield _week(case, load.cleaned_from), "work", "setter hours", hours * floor.setter_rate_per_hour
     inspecting = bench_minutes(case)
     for job in case.plan.assembly:
         if job.product in campaign.products:

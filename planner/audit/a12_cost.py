@@ -9,7 +9,7 @@ from planner.audit.a09_people import assembly_minutes
 from planner.audit.a10_parcels import days_late
 from planner.audit.a12_cash import cash
 from planner.audit.case import Case, Work
-from planner.audit.figures import KG, MONEY, exact, same, whole_up
+from planner.audit.figures import KG, MONEY, exact, same, seconds_of, whole_up
 from planner.audit.findings import Findings
 from planner.audit.parts import units_share
 from planner.audit.sampling import bench_minutes
@@ -64,7 +64,9 @@ def _lines(case: Case) -> dict[str, float]:
     campaign, plan, floor = case.campaign, case.plan, case.campaign.floor
     amounts: dict[str, float] = {}
     amounts["press hours"] = sum(worked_seconds(case, w) / 3600 * w.press.rate_per_hour for w in case.works)
-    amounts["setter hours"] = sum(changeover_seconds(case, w) / 3600 * floor.setter_rate_per_hour for w in case.works)
+    cleanings = sum(load.cleaned_from is not None for load in plan.drying) * seconds_of(floor.dryer_cleaning_minutes)
+    setting = sum(changeover_seconds(case, w) for w in case.works) + cleanings
+    amounts["setter hours"] = setting / 3600 * floor.setter_rate_per_hour
     amounts["moulded material"] = sum(_priced(case, w, masses.moulded_kg(w)) for w in case.works) - sum(
         line.regrind_kg * line.price_per_kg for line in plan.materials
     )

@@ -214,6 +214,18 @@ class Case:
         return people_there(shifts(place, self.campaign.closed_days, self.clock, first, last, people))
 
     @cached_property
+    def dryers_served(self) -> list[tuple[int, int]]:
+        """From when to when (UTC seconds) somebody is there to fill dryers, up to five minutes before they leave, some
+        days before the campaign as well; empty: always."""
+        people = self.campaign.floor.attended
+        if people is None:
+            return []
+        first, last = self._days
+        found = shifts(people, self.campaign.closed_days, self.clock, first - timedelta(days=20), last)
+        there = Openings(found).stretches
+        return [(start, max(start, end - 300)) for start, end in there]
+
+    @cached_property
     def _days(self) -> tuple[date, date]:
         plan, first = self.plan, self.campaign.start.date() - timedelta(days=1)
         moments: list[datetime] = [run.end for run in plan.runs] + [sent.at for sent in plan.dispatches]

@@ -143,6 +143,12 @@ def _named(text: str) -> set[Row]:
     return found
 
 
+def family_word(name: str, resin: Resin) -> str:
+    """The table's word for the family a resin is said to be; "": unknown."""
+    row = _row(name, resin)
+    return row.word if row else ""
+
+
 def heat(campaign: Campaign, name: str) -> Heat:
     """The campaign's figures before the table's; what acetal and PVC stand is not raised by anyone."""
     resin = campaign.resins.get(name)

@@ -52,4 +52,8 @@ class Floor(Document):
         description="when somebody is there to set up, purge, take first shots and clear barrels; none: whenever a "
         "press is open",
     )
+    dryer_cleaning_minutes: Amount = Field(
+        default=20,
+        description="to empty and clean a dryer before another resin goes in, at the setters' rate (usual, no source)",
+    )
     disposal_per_kg: Amount = Field(default=0, description="money to get rid of a kg of purge and start-up waste")

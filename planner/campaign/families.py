@@ -12,17 +12,28 @@ DURACON = "Polyplastics, Duracon POM moulding technology, section 2.1"
 TABLES = "Misumi, tutorial 004, and a public table of drying"
 COMMON = "common practice, from memory; the supplier's data sheet decides"
 
+STAYS_HOURS = 12.0
+"""Hours a resin may stay in its dryer once dry, where its family has no figure of its own."""
+KEEPS_SOURCE = (
+    "common practice, from memory: in dry air and closed; polyamides and polyesters yellow or break down sooner than "
+    "styrenics, polycarbonate and PMMA. In open air dried pellets are damp again within half an hour or so"
+)
+
 Danger = Literal["acetal", "halogen", "unsure"]
 """acetal, halogen: must never meet each other. unsure: nobody should find out next to acetal."""
 
 
 @dataclass(frozen=True)
 class UsualDrying:
-    """How a family is usually dried: (fewest, most) hours at (lowest, highest) degrees C, and who says so."""
+    """How a family is usually dried: (fewest, most) hours at (lowest, highest) degrees C, and who says so.
+
+    stays_hours: how long it may stay in a closed dryer once dry (`KEEPS_SOURCE`).
+    """
 
     hours: tuple[float, float]
     degrees_c: tuple[int, int]
     source: str
+    stays_hours: float = STAYS_HOURS
 
 
 @dataclass(frozen=True)
@@ -218,7 +229,7 @@ FAMILIES: tuple[Family, ...] = (
         (199, 282),
         GUIDE,
         must_dry=True,
-        drying=UsualDrying((2, 4), (82, 93), GUIDE),
+        drying=UsualDrying((2, 4), (82, 93), GUIDE, stays_hours=24),
         heat_sensitive=False,
     ),
     Family(
@@ -227,7 +238,7 @@ FAMILIES: tuple[Family, ...] = (
         (220, 260),
         COMMON,
         must_dry=True,
-        drying=UsualDrying((2, 4), (80, 85), COMMON),
+        drying=UsualDrying((2, 4), (80, 85), COMMON, stays_hours=24),
     ),
     Family(
         "SAN",
@@ -235,7 +246,7 @@ FAMILIES: tuple[Family, ...] = (
         (204, 260),
         TABLES,
         must_dry=True,
-        drying=UsualDrying((3, 3), (82, 82), TABLES),
+        drying=UsualDrying((3, 3), (82, 82), TABLES, stays_hours=24),
     ),
     Family("SB", "sbc styrenebutadiene styrenebutadienecopolymer", (190, 230), COMMON, kin=("PS",), must_dry=False),
     # Engineering resins.
@@ -245,7 +256,9 @@ FAMILIES: tuple[Family, ...] = (
         (271, 321),
         GUIDE,
         must_dry=True,
-        drying=UsualDrying((2, 4), (120, 120), "Covestro, data sheet MS005757 (longer in circulating air)"),
+        drying=UsualDrying(
+            (2, 4), (120, 120), "Covestro, data sheet MS005757 (longer in circulating air)", stays_hours=24
+        ),
         heat_sensitive=False,
     ),
     Family(
@@ -255,7 +268,7 @@ FAMILIES: tuple[Family, ...] = (
         "Bayer, processing advice for PC+ABS (decomposes at about 300 C)",
         kin=("PC", "ABS"),
         must_dry=True,
-        drying=UsualDrying((2, 4), (100, 110), "Bayer, processing advice for PC+ABS"),
+        drying=UsualDrying((2, 4), (100, 110), "Bayer, processing advice for PC+ABS", stays_hours=24),
     ),
     Family(
         "PC+ASA",
@@ -264,7 +277,7 @@ FAMILIES: tuple[Family, ...] = (
         COMMON,
         kin=("PC", "ASA"),
         must_dry=True,
-        drying=UsualDrying((3, 4), (90, 110), COMMON),
+        drying=UsualDrying((3, 4), (90, 110), COMMON, stays_hours=24),
     ),
     Family(
         "PC+PBT",
@@ -325,7 +338,7 @@ FAMILIES: tuple[Family, ...] = (
         (216, 266),
         GUIDE,
         must_dry=True,
-        drying=UsualDrying((2, 3), (74, 93), GUIDE),
+        drying=UsualDrying((2, 3), (74, 93), GUIDE, stays_hours=24),
     ),
     Family(
         "PET",

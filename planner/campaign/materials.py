@@ -57,9 +57,17 @@ class Resin(Bought):
     )
     drying_hours: Amount = Field(default=0, description="hours to dry before use")
     drying_c: Amount | None = Field(default=None, description="drying temperature, degrees C")
-    dryer: Id | None = Field(default=None, description="the dryer it goes through, where several share one")
+    dryer: Id | None = Field(
+        default=None, description="the dryer it goes through, where several share one: one resin at a time"
+    )
     dryer_kg: Positive | None = Field(
-        default=None, description="most the dryer holds, kg; none: enough for what is moulded between two closings"
+        default=None,
+        description="most the dryer holds of it, kg; none: not known, so not checked against what is drawn",
+    )
+    dried_keeps_hours: Positive | None = Field(
+        default=None,
+        description="hours that it may stay in its dryer once dry, closed and in dry air, before it is moulded; none: "
+        "its family's, else 12. Hours in which it would have to stay longer are refused",
     )
     melt_density: Positive | None = Field(
         default=None, description="g/cm3 as melt: decides how fast a screw purges it; none: its family's"

@@ -20,6 +20,7 @@ LinkKind = Literal[
     "press closed",
     "tool ready",
     "material",
+    "dryer",
     "piece",
 ]
 
@@ -44,7 +45,7 @@ class RunWait(PlanPart):
     press: str
     since: datetime
     until: datetime
-    waited_for: Literal["tool ready", "tool elsewhere", "material", "setter", "press hours"]
+    waited_for: Literal["tool ready", "tool elsewhere", "material", "setter", "press hours", "dryer"]
     words: str
 
 
@@ -54,7 +55,7 @@ class Link(PlanPart):
     kind: LinkKind
     of: str = Field(
         description="id: pick-up -> dispatch or, where it was full, batch; packing -> batch; assembly -> job; run, "
-        "changeover -> run; press closed -> press; rest -> part; tool, piece, or material as `resin pp`"
+        "changeover -> run; press closed -> press; dryer; rest -> part; tool, piece, or material as `resin pp`"
     )
     since: datetime
     until: datetime

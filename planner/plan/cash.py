@@ -11,7 +11,7 @@ from math import ceil, fsum
 from planner.campaign import Campaign
 from planner.campaign.base import Arrival
 from planner.campaign.payment import PaymentTerms
-from planner.plan.document import Assembly, CashDue, Dispatch, Material, PackBatch, PieceNeed
+from planner.plan.document import Assembly, CashDue, Dispatch, DryerLoad, Material, PackBatch, PieceNeed
 from planner.plan.material_balance import material_terms
 from planner.plan.money import wasted_kg
 from planner.plan.runs import RunUse
@@ -30,6 +30,7 @@ def cash(
     assembly: Iterable[Assembly],
     batches: Sequence[PackBatch],
     dispatches: Iterable[Dispatch],
+    drying: Iterable[DryerLoad] = (),
 ) -> list[CashDue]:
     """Every payment by the last day on which it can be made, in order of days (RULES.md, M5).
 
@@ -46,7 +47,7 @@ def cash(
         said = campaign.pieces[piece.id]
         found += _order(campaign, piece.id, said, said.lead_days, piece.order_by, piece.bought * piece.price)
     found += _agreed(campaign)
-    found += _work(campaign, uses, assembly, batches)
+    found += _work(campaign, uses, assembly, batches, drying)
     leaves = {dispatch.id: dispatch.at.date() for dispatch in dispatches}
     postage: defaultdict[date, float] = defaultdict(float)
     for batch in batches:
@@ -98,7 +99,11 @@ def _agreed(campaign: Campaign) -> list[CashDue]:
 
 
 def _work(
-    campaign: Campaign, uses: Iterable[RunUse], assembly: Iterable[Assembly], batches: Iterable[PackBatch]
+    campaign: Campaign,
+    uses: Iterable[RunUse],
+    assembly: Iterable[Assembly],
+    batches: Iterable[PackBatch],
+    drying: Iterable[DryerLoad],
 ) -> list[CashDue]:
     weeks: defaultdict[tuple[date, str], list[float]] = defaultdict(list)
     floor = campaign.floor
@@ -113,6 +118,10 @@ def _work(
             seconds = stretch.end.timestamp() - stretch.start.timestamp()
             weeks[_sunday(stretch.start), "press hours"].append(seconds * rate)
         weeks[_sunday(use.run.start), "disposal"].append(wasted_kg(use) * floor.disposal_per_kg)
+    for load in drying:
+        if load.cleaned_from is not None:
+            seconds = whole_seconds(floor.dryer_cleaning_minutes)
+            weeks[_sunday(load.cleaned_from), "setter hours"].append(seconds * floor.setter_rate_per_hour / 3600)
     for job in assembly:
         seconds = ceil(job.person_minutes * 60 - HAIR)
         weeks[_sunday(job.start), "assembly labour"].append(seconds * campaign.assembly.rate_per_hour / 3600)

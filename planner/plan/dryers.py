@@ -1,15 +1,18 @@
-"""When to load which dryer, written from the runs."""
+"""When to fill which dryer, written from the runs."""
 
+from collections.abc import Iterator
 from datetime import UTC, timedelta
 
 from planner.calendars.clock import Clock
 from planner.calendars.stretches import stretches
 from planner.campaign import Campaign
+from planner.campaign.dryer_rate import dryer_of, keeps_hours
 from planner.campaign.melts import let_down
 from planner.material import Drying, DryingDraw, DryingLoad, drying_loads
 from planner.material.drying import There
 from planner.plan.document import DryerLoad
 from planner.plan.runs import RunUse
+from planner.schedule.encode.arrays import whole_seconds
 
 DAYS_BEFORE = 10
 """Days before the campaign in which its first dryers may be loaded."""
@@ -18,12 +21,13 @@ DAYS_BEFORE = 10
 def loads(campaign: Campaign, uses: list[RunUse], clock: Clock) -> list[DryingLoad]:
     """The loads that the runs ask for; a resin without a named dryer goes through one of its own."""
     drying = {
-        name: Drying(resin.dryer or name, resin.drying_hours, resin.drying_c, resin.dryer_kg)
+        name: Drying(dryer, resin.drying_hours, resin.drying_c, resin.dryer_kg, keeps_hours(campaign, name))
         for name, resin in campaign.resins.items()
-        if resin.drying_hours > 0
+        if (dryer := dryer_of(campaign, name)) is not None
     }
     draws = [draw for use in uses for draw in _draws(campaign, use)]
-    return drying_loads(draws, drying, people=_people(campaign, draws, clock) if drying else ())
+    cleaning = timedelta(seconds=whole_seconds(campaign.floor.dryer_cleaning_minutes))
+    return drying_loads(draws, drying, _people(campaign, draws, clock) if drying else (), cleaning)
 
 
 def _people(campaign: Campaign, draws: list[DryingDraw], clock: Clock) -> list[There]:
@@ -39,6 +43,12 @@ def _people(campaign: Campaign, draws: list[DryingDraw], clock: Clock) -> list[T
     ]
 
 
+def cleanings_seconds(campaign: Campaign, found: list[DryingLoad]) -> int:
+    """Seconds in which dryers are cleaned for another resin."""
+    cleanings = sum(load.cleaned_from is not None for load in found)
+    return cleanings * whole_seconds(campaign.floor.dryer_cleaning_minutes)
+
+
 def lines(campaign: Campaign, found: list[DryingLoad]) -> list[DryerLoad]:
     """The loads as the plan lists them."""
     return [
@@ -46,31 +56,37 @@ def lines(campaign: Campaign, found: list[DryingLoad]) -> list[DryerLoad]:
             dryer=load.dryer,
             resin=load.resin,
             kg=load.kg,
+            fill_kg=load.fill_kg,
             degrees_c=campaign.resins[load.resin].drying_c,
+            cleaned_from=load.cleaned_from,
+            cleaned_until=load.cleaned_until,
             load_at=load.load_at,
             dry_at=load.dry_at,
             used_from=load.used_from,
             used_until=load.used_until,
+            waits_hours=round(load.waits_hours, 4),
             runs=list(load.runs),
         )
         for load in found
     ]
 
 
-def _draws(campaign: Campaign, use: RunUse) -> list[DryingDraw]:
-    """A run's resin by stretch: production and restarts by shots, the changeover with the first."""
+def _draws(campaign: Campaign, use: RunUse) -> Iterator[DryingDraw]:
+    """What a run draws of its resins: changeovers and restarts by themselves, then the shots of each stretch."""
     run = use.run
     changeover = run.changeover
-    per_shot = [kg / run.shots for kg in use.moulded_kg]
-    draws = []
-    for n, stretch in enumerate(run.stretches):
-        start = changeover.start if changeover and n == 0 else stretch.start
-        shots = stretch.shots + stretch.restart_shots
-        if changeover and n == 0:
-            shots += changeover.startup_shots
-        for b, melt in enumerate(run.melts):
-            resin, colour = melt.rsplit("/", 1)
+    for b, melt in enumerate(run.melts):
+        resin, colour = melt.rsplit("/", 1)
+        share = 1 - let_down(campaign, resin, colour)
+        per_shot = use.moulded_kg[b] / run.shots * share
+        if changeover is not None:
+            kg = changeover.startup_shots * per_shot + (use.purge_kg[b] - use.opening_kg[b]) * share
+            begin = changeover.start + timedelta(seconds=changeover.warm_up_seconds + changeover.mount_seconds)
+            yield DryingDraw(run.id, resin, begin, changeover.end, kg)
+        for stretch in run.stretches:
+            begin = stretch.start + timedelta(seconds=stretch.restart_seconds)
+            closing = stretch.closing.seconds if stretch.closing else 0
             again = sum(purge.kg for purge in stretch.purges if purge.barrel == b + 1)
-            kg = per_shot[b] * shots + (use.purge_kg[b] - use.opening_kg[b] if n == 0 else again)
-            draws.append(DryingDraw(run.id, resin, start, stretch.end, kg * (1 - let_down(campaign, resin, colour))))
-    return draws
+            restart_kg = stretch.restart_shots * per_shot + again * share
+            yield DryingDraw(run.id, resin, stretch.start, begin, restart_kg)
+            yield DryingDraw(run.id, resin, begin, stretch.end - timedelta(seconds=closing), stretch.shots * per_shot)

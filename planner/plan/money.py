@@ -20,8 +20,10 @@ def costs(
     assembly_s: int,
     batches: list[PackBatch],
     dispatches: list[Dispatch],
+    cleaning_s: int = 0,
 ) -> list[CostLine]:
-    """Every line of RULES.md, M1, in its order. assembly_s: person-seconds of all assembly jobs."""
+    """Every line of RULES.md, M1, in its order. assembly_s: person-seconds of all assembly jobs. cleaning_s: of
+    dryers, for another resin."""
     floor = campaign.floor
 
     def priced(field: str) -> float:
@@ -50,7 +52,7 @@ def costs(
     packing_s = sum(whole_seconds(campaign.tiers[b.tier].pack_minutes, b.parcels) for b in batches)
     lines = [
         ("press hours", fsum(u.press_seconds * campaign.presses[u.run.press].rate_per_hour / 3600 for u in uses)),
-        ("setter hours", fsum(u.setter_seconds for u in uses) / 3600 * floor.setter_rate_per_hour),
+        ("setter hours", (fsum(u.setter_seconds for u in uses) + cleaning_s) / 3600 * floor.setter_rate_per_hour),
         ("moulded material", priced("moulded_kg") - fsum(line.regrind_kg * line.price_per_kg for line, _ in bought)),
         ("purge material", priced("purge_kg") + cleared),
         ("start-up material", priced("startup_kg")),

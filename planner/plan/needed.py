@@ -58,14 +58,27 @@ class ToolStepDates(PlanPart):
 
 
 class DryerLoad(PlanPart):
-    """One filling of a dryer, dry as late as it can be."""
+    """One filling of a dryer, and what tops it up while runs draw from it. Dry when they begin, by its timer where
+    nobody is there to start it."""
 
     dryer: str
     resin: str
-    kg: float
+    kg: float = Field(description="in all, kg")
+    fill_kg: float | None = Field(
+        default=None,
+        description="of these, filled in at first; the rest tops the dryer up as it is drawn from, the last of it "
+        "before people leave. null: all at once",
+    )
     degrees_c: float | None = Field(description="drying temperature, degrees C; null: not said")
+    cleaned_from: datetime | None = Field(
+        default=None, description="the dryer is emptied and cleaned of another resin from then; null: it need not be"
+    )
+    cleaned_until: datetime | None = None
     load_at: datetime
     dry_at: datetime
     used_from: datetime
     used_until: datetime
+    waits_hours: float | None = Field(
+        default=None, description="longest that any of it stays in the dryer once dry, h; null: from dry to used up"
+    )
     runs: list[str]

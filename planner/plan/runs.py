@@ -366,4 +366,6 @@ def _waits_for(names: Names, tool: str, why: int) -> str:
         return f"tool {tool}, ready {ready_of(names.campaign, tool)}"
     if kind == "tool":
         return f"tool {tool}, on another press until then"
-    return {"press": "", "material": "material", "setter": "a setter", "hours": "press hours"}[kind]
+    return {"press": "", "material": "material", "setter": "a setter", "hours": "press hours", "dryer": "its dryer"}[
+        kind
+    ]

@@ -119,7 +119,16 @@ def written(inst: Instance, names: Names, found: Found, told: bool = True, joine
     loads = dryers.loads(campaign, used, names.clock)
     inspected = inspections(campaign, [use.run for use in used])
     heaviest = max((batch.box.gross_kg for batch in packed if batch.box), default=None)
-    lines = costs(campaign, used, bought, pieces, int(inst.job_work.sum()), packed, sent)
+    lines = costs(
+        campaign,
+        used,
+        bought,
+        pieces,
+        int(inst.job_work.sum()),
+        packed,
+        sent,
+        dryers.cleanings_seconds(campaign, loads),
+    )
     total = fsum(line.amount for line in lines)
     fixed = min(inst.fixed_cost, total)
     bound, basis = (found.bound, found.bound_basis) if found.bound > fixed else (fixed, FIXED)
@@ -163,7 +172,16 @@ def written(inst: Instance, names: Names, found: Found, told: bool = True, joine
         curves=curves(inspected),
         customs=customs(campaign, packed),
         costs=lines,
-        cash=cash(campaign, used, [line for line, _ in bought], [line for line, _ in pieces], assembly, packed, sent),
+        cash=cash(
+            campaign,
+            used,
+            [line for line, _ in bought],
+            [line for line, _ in pieces],
+            assembly,
+            packed,
+            sent,
+            dryers.lines(campaign, loads),
+        ),
         purge_kg=fsum(purged_kg(use) for use in used),
         purging=spare(
             "the notes on purging",

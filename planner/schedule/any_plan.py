@@ -72,6 +72,8 @@ def any_plan(
 def orders_are_all(inst: Instance) -> bool:
     """Whether only the order of the lots decides if a plan can be carried out: none may be cut otherwise, and no
     restart, which waiting for the next opening could save, takes of a material that may run out."""
+    if inst.dryers:
+        return False  # a run begun later could leave another its dryer
     if (most_lots(inst) > 1).any():
         return False
     ends = finite(inst)

@@ -165,6 +165,21 @@ def _press_hours(inst: Instance, names: Names) -> Iterator[Easing]:
         )
 
 
+def _dryers(inst: Instance, names: Names) -> Iterator[Easing]:
+    for d, name in enumerate(names.dryers):
+        mine = inst.run_dryer == d
+        if np.isfinite(inst.dryer_holds[mine]).any():
+            resins = {names.materials[m][1] for m in inst.melt_resin[inst.run_melt[mine]].tolist()}
+            yield Easing(
+                inst._replace(dryer_holds=np.where(mine, np.inf, inst.dryer_holds)),
+                Problem(
+                    f"/resins/{min(resins)}/dryer_kg",
+                    f"dryer `{name}` holds too little for what runs and the purges before them draw while it dries",
+                    "give it more (`dryer_kg`), or mould on slower presses",
+                ),
+            )
+
+
 def _tool_ready(inst: Instance, names: Names) -> Iterator[Easing]:
     for tool, name in enumerate(names.tools):
         if inst.tool_ready[tool] > 0:
@@ -181,5 +196,6 @@ EASINGS: tuple[Callable[[Instance, Names], Iterator[Easing]], ...] = (
     _materials,
     _pieces,
     _press_hours,
+    _dryers,
     _tool_ready,
 )

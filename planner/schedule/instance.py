@@ -23,6 +23,7 @@ NEVER = 2**60
 NO_FLOATS = np.zeros((0, 0, 0, 0))
 NO_INTS, NO_BOOLS = NO_FLOATS.astype(np.int64), NO_FLOATS.astype(np.bool_)
 NO_MOMENTS = np.zeros(0, dtype=np.int64)
+NO_GRID = np.zeros((0, 0))
 NO_PAIRS, NO_LINE, NO_TABLE = np.zeros((0, 0), dtype=np.int64), np.zeros(0), np.zeros((0, 0, 0))
 NONE = np.zeros(0, dtype=np.int64)
 
@@ -167,6 +168,20 @@ class Instance(NamedTuple):
 
     # what tools hold in their hot runners at the start, -1: nothing
     tool_melt: Ints = NO_PAIRS  # (T, 2), or empty: nothing
+
+    # dryers that are looked after: those of which it is said how much they hold, and those that several resins share
+    dryers: int = 0  # D
+    run_dryer: Ints = NO_PAIRS  # (R, 2) the dryer of the resin in each barrel, -1 none
+    dryer_holds: Floats = NO_GRID  # (R, 2) kg of it that the dryer holds, inf where nobody says
+    dry_s: Ints = NO_PAIRS  # (R, 2) seconds of drying
+    dry_window_s: Ints = NO_PAIRS  # (R, 2) most seconds of work in which no more may be drawn than the dryer holds
+    draw_kg_s: Floats = NO_TABLE  # (P, R, 2) kg of resin a second
+    draw_startups_kg: Floats = NO_TABLE  # (P, R, 2) kg in the start-up shots of a changeover, and restarts as below
+    draw_again_kg: Floats = NO_TABLE  # (P, R, 2) kg that restarts purge, in as many openings as such a time can have
+    dryer_clean_s: int = 0
+    dryer_clean_cost: float = 0.0  # money each time
+    there_start: Ints = NO_MOMENTS  # when somebody is there to load dryers, from a moment to a last one; empty: always
+    there_last: Ints = NO_MOMENTS
 
     # waits on purpose, decided by the search: no lot begins before
     lot_release: Ints = NONE  # (J), or empty: none waits

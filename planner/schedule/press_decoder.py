@@ -9,6 +9,7 @@ from planner.schedule import timing as w
 from planner.schedule.changeover import changeover, to_purge
 from planner.schedule.instance import NEVER, Floats, Instance
 from planner.schedule.jit import inner
+from planner.schedule.press_dryers import draw, drawn_until
 from planner.schedule.press_start import before_others, fits_after, held_by, next_start
 from planner.schedule.sequences import Sequences
 from planner.schedule.timing import Timing
@@ -122,6 +123,10 @@ def _begin(inst: Instance, timing: Timing) -> None:
     timing.rows[0] = inst.lot_run.size
     for s in range(timing.setters.size):
         timing.setters[s] = 0
+    for d in range(timing.dryers.shape[0]):
+        timing.dryers[d, w.DRIES] = -1
+        timing.dryers[d, w.LAST_DRAW] = 0
+        timing.dryers[d, w.DRAWS] = 0
     for m in range(timing.used_kg.size):
         timing.used_kg[m] = 0.0
     for n in range(timing.totals.size):
@@ -214,6 +219,8 @@ def change(inst: Instance, timing: Timing, p: int, lot: int) -> int:
         presses[p, w.MELT + b] = inst.left_melt[run, b]
         tools[tool, w.TOOL_MELT + b] = inst.left_melt[run, b]
     presses[p, w.TOOL] = tool
+    if inst.dryers != 0:
+        draw(inst, timing, p, run, shots, presses[p, w.BEGIN], now, purge_1, purge_2)
     return int(now)
 
 
@@ -294,6 +301,8 @@ def produce(inst: Instance, timing: Timing, p: int, lot: int, now: int, piece: i
     lots[row, w.PIECES] = piece - first
     lots[row, w.END] = now
     lots[lot, w.END] = now
+    if inst.dryers != 0:
+        drawn_until(inst, timing, run, now)
     presses[p, w.HOT] = k
     presses[p, w.STRETCH] = k
     presses[p, w.FREE] = now

@@ -4,6 +4,7 @@ from planner.schedule import timing as w
 from planner.schedule.changeover import TO_CHOOSE, Held, changeover
 from planner.schedule.instance import NEVER, Instance
 from planner.schedule.jit import inner
+from planner.schedule.press_dryers import dryer_moment
 from planner.schedule.press_supply import clearing_moment, material_moment
 from planner.schedule.timing import Timing
 
@@ -83,6 +84,13 @@ def _start_within(
     if there > earliest:
         earliest = there
         because = w.BY_MATERIAL
+    if inst.dryers != 0:
+        dried = dryer_moment(inst, timing, p, run, own, purge_1, purge_2, earliest)
+        if dried >= NEVER:
+            return False
+        if dried > earliest:
+            earliest = dried
+            because = w.BY_DRYER
     if needed:
         seconds += startup
         soonest = setters[0]

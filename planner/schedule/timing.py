@@ -36,8 +36,8 @@ TOTALS = 12
     STARTUP_TOTAL_KG, LAST, MEAN,
 ) = range(TOTALS)  # fmt: skip
 
-WAITED_FOR = ("press", "ready", "tool", "material", "setter", "hours")
-BY_PRESS, BY_READY, BY_TOOL, BY_MATERIAL, BY_SETTER, BY_HOURS = range(len(WAITED_FOR))
+WAITED_FOR = ("press", "ready", "tool", "material", "setter", "hours", "dryer")
+BY_PRESS, BY_READY, BY_TOOL, BY_MATERIAL, BY_SETTER, BY_HOURS, BY_DRYER = range(len(WAITED_FOR))
 
 # Columns of the evaluator's own tables: presses (CLEANING: WITH_COMPOUND of the next lot; SINCE: the stretch since
 # which nobody else worked there, -1: the start; ROW, LEFT: row and shots of what was broken off the next lot, -1:
@@ -50,6 +50,18 @@ PRESS_COLUMNS = 18
 
 TOOL_COLUMNS = 3
 TOOL_FREE, TOOL_MELT, TOOL_MELT_2 = range(TOOL_COLUMNS)
+
+DRYER_COLUMNS = 3
+DRIES, LAST_DRAW, DRAWS = range(DRYER_COLUMNS)
+"""Of a dryer: the resin it had last (-1: none yet), when the last run that draws of that ends, and in the first row how
+many draws there are so far."""
+
+DRAW_COLUMNS = 5
+DRYER, RESIN, DRAW_BEGIN, PURGED_BY, DRAW_END = range(DRAW_COLUMNS)
+DRAWN_COLUMNS = 4
+RATE, MOST, PURGED, AGAIN = range(DRAWN_COLUMNS)
+"""Of what a lot draws of a resin: from which dryer, from when to when, when its purge is done; kg a second, the most in
+as long as drying takes, and purged: before the run, and after its closings in as long."""
 
 GOOD_COLUMNS = 1
 (ASKED,) = range(GOOD_COLUMNS)
@@ -71,6 +83,9 @@ class Timing(NamedTuple):
     presses: Ints  # (P, PRESS_COLUMNS)
     tools: Ints  # (T, TOOL_COLUMNS)
     setters: Ints  # (S) when each is free
+    dryers: Ints  # (D, DRYER_COLUMNS)
+    draws: Ints  # (2 rows, DRAW_COLUMNS) in order of start, where there are dryers
+    drawn: Floats  # (2 rows, DRAWN_COLUMNS)
     rows: Ints  # (1) rows of the lots' table that are used
     links: Ints  # (2 R + rows of lots): first and last lot of each run demand, next lot of each lot
     goods: Ints  # (G, GOOD_COLUMNS)
@@ -105,6 +120,9 @@ def timing_for(inst: Instance) -> Timing:
             presses=zeros(inst.restart_s.size, PRESS_COLUMNS),
             tools=zeros(inst.mount_s.size, TOOL_COLUMNS),
             setters=zeros(inst.setters),
+            dryers=zeros(inst.dryers, DRYER_COLUMNS),
+            draws=zeros(2 * lots if inst.dryers else 0, DRAW_COLUMNS),
+            drawn=np.zeros((2 * lots if inst.dryers else 0, DRAWN_COLUMNS)),
             rows=zeros(1),
             links=zeros(2 * inst.run_tool.size + lots),
             goods=zeros(inst.good_run.size, GOOD_COLUMNS),

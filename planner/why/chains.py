@@ -133,6 +133,12 @@ class Chains:
             if cause.kind == "material":
                 found.append(Stretch("material", cause.of, 0, held_until))
                 return
+            if cause.kind == "dryer":
+                ended = min(int(self.timing.lots[cause.of, w.END]), held_until)
+                if ended < held_until:
+                    found.append(Stretch("dryer", lot, ended, held_until))
+                lot, until, kind = cause.of, ended, "run"
+                continue
             lot, until, kind = cause.of, held_until, "changeover" if cause.kind == "setter" else "run"
 
     def _held_up(self, lot: int) -> Cause | None:

@@ -39,6 +39,8 @@ def _what(inst: Instance, names: Names, timing: Timing, link: Stretch) -> tuple[
             return f"tool {names.tools[link.number]} not ready", whole
         case "material":
             return f"{' '.join(names.materials[link.number])} not there", whole
+        case "dryer":
+            return "waiting for a dryer", whole
         case "piece":
             return f"piece {names.goods[link.number]} not there", whole
         case "rest":

@@ -19,7 +19,8 @@ from planner.why.words import busy_words, chain_words, day, moment, worth_words
 MOST_SAID = 9
 """Waits of a chain told in words; its links have them all."""
 
-WAITED = dict(zip(w.WAITED_FOR, ("", "tool ready", "tool elsewhere", "material", "setter", "press hours"), strict=True))
+WAITS = ("", "tool ready", "tool elsewhere", "material", "setter", "press hours", "dryer")
+WAITED = dict(zip(w.WAITED_FOR, WAITS, strict=True))
 
 
 def why(inst: Instance, names: Names, solution: Solution, timing: Timing) -> Why:
@@ -76,10 +77,17 @@ class _Telling:
         if word == "hours":
             return f"press {self.names.presses[self.timing.lots[lot, w.PRESS]]} to open, or to be open long enough,"
         cause = max((c for c in self.causes[lot] if c.kind == word), key=lambda c: c.until)
+        if word == "dryer":
+            return f"dryer {self.dryer(lot)}, which {self.run_ids[cause.of]} draws from,"
         if word == "material":
             return " ".join(self.names.materials[cause.of])
         other = self.run_ids[cause.of]
         return f"tool {tool}, at {other}," if word == "tool" else f"a setter, busy at {other},"
+
+    def dryer(self, lot: int) -> str:
+        """The dryer that a lot draws from; of two the first."""
+        of_run = self.inst.run_dryer[self.inst.lot_run[lot]]
+        return self.names.dryers[int(of_run[of_run >= 0][0])]
 
     def chains(self) -> list[TierChain]:
         """One for each tier: that of its batch to leave last; of those on one pick-up, the one packed last."""
@@ -131,6 +139,8 @@ class _Telling:
                 return names.presses[link.number]
             case "tool ready":
                 return names.tools[link.number]
+            case "dryer":
+                return self.dryer(link.number)
             case "material":
                 return " ".join(names.materials[link.number])
             case "rest" | "piece":
@@ -155,6 +165,7 @@ class _Telling:
                 "changeover": "the setter, busy at",
                 "tool ready": f"tool {link.of}, ready {day(link.until)}",
                 "material": f"{link.of}, there {day(link.until)}",
+                "dryer": f"dryer {link.of}, filled anew and dry {day(link.until)}",
                 "piece": f"piece {link.of}, there {day(link.until)}",
             }.get(link.kind) or f"press {press_of[link.of]}"
             named = [link.of] if link.kind in ("run", "changeover") else []

@@ -7,13 +7,14 @@ import numpy as np
 from planner.schedule import timing as w
 from planner.schedule.instance import NEVER, Floats, Instance
 from planner.schedule.timing import Timing
+from planner.why.loads import begins
 
 MATERIAL_KG = 1e-9
 """As close to the supply as the schedule counts."""
 
 
 class Cause(NamedTuple):
-    """kind: press, tool, setter (of: the lot that had it), ready (the tool) or material (its number)."""
+    """kind: press, tool, setter, dryer (of: the lot that had it), ready (the tool) or material (its number)."""
 
     kind: str
     of: int
@@ -24,6 +25,7 @@ def causes(inst: Instance, timing: Timing) -> list[list[Cause]]:
     """Of each lot: what it had to wait for, by RULES.md, whether that held it up or not."""
     found: list[list[Cause]] = [[] for _ in range(inst.lot_run.size)]
     on_press: dict[int, int] = {}
+    dried: list[int] = []
     with_tool: dict[int, int] = {}
     hands: dict[int, int] = {}
     used = np.zeros(inst.material_price.size)
@@ -40,6 +42,9 @@ def causes(inst: Instance, timing: Timing) -> list[list[Cause]]:
         if changes and len(hands) == inst.setters:
             first = min(hands, key=lambda s: int(timing.lots[hands[s], w.CO_END]))
             mine.append(Cause("setter", hands[first], int(timing.lots[hands[first], w.CO_END])))
+        if row[w.WHY] == w.BY_DRYER:
+            mine.append(Cause("dryer", _before_in_dryer(inst, timing, dried, lot), begins(timing, lot)))
+        dried.append(lot)
         taken = taken_kg(inst, timing, lot, changes)
         asked = taken + _first_closing_kg(inst, press, run)
         for material in np.flatnonzero(asked > 0).tolist():
@@ -49,6 +54,15 @@ def causes(inst: Instance, timing: Timing) -> list[list[Cause]]:
         if changes:
             hands[int(row[w.SETTER])] = lot
     return found
+
+
+def _before_in_dryer(inst: Instance, timing: Timing, earlier: list[int], lot: int) -> int:
+    """The lot with the same dryer that was the last to end before this one begins; else the last to begin."""
+    mine = set(inst.run_dryer[inst.lot_run[lot]].tolist()) - {-1}
+    others = [other for other in earlier if mine & set(inst.run_dryer[inst.lot_run[other]].tolist())]
+    begin = begins(timing, lot)
+    ended = [other for other in others if timing.lots[other, w.END] <= begin]
+    return max(ended, key=lambda other: int(timing.lots[other, w.END])) if ended else others[-1]
 
 
 def taken_kg(inst: Instance, timing: Timing, lot: int, changes: bool) -> Floats:

@@ -45,6 +45,10 @@ def keep(timing: Timing, tables: Branching, d: int) -> None:
     for s in range(setters.size):
         kept_ints[d, i] = setters[s]
         i += 1
+    for one in range(timing.dryers.shape[0]):
+        for n in range(timing.dryers.shape[1]):
+            kept_ints[d, i] = timing.dryers[one, n]
+            i += 1
     for m in range(used.size):
         kept_floats[d, m] = used[m]
     for m in range(totals.size):
@@ -68,6 +72,10 @@ def restore(timing: Timing, tables: Branching, d: int) -> None:
     for s in range(setters.size):
         setters[s] = kept_ints[d, i]
         i += 1
+    for one in range(timing.dryers.shape[0]):
+        for n in range(timing.dryers.shape[1]):
+            timing.dryers[one, n] = kept_ints[d, i]
+            i += 1
     for m in range(used.size):
         used[m] = kept_floats[d, m]
     for m in range(totals.size):

@@ -83,6 +83,7 @@ class Tables:
         room = timing_for(inst)
         _begun(inst, room.presses)
         room.tools[:, w.TOOL_MELT :] = packed.tool_melt
+        room.dryers[:, w.DRIES] = -1
         left = np.zeros((lots + 1, kinds.run.size), dtype=np.int64)
         left[0] = kinds.total
         last = np.zeros((lots + 1, presses), dtype=np.int64)
@@ -92,7 +93,7 @@ class Tables:
         self.sent, self.penalty = sent, needs.penalty
         unmade = np.zeros((lots + 1, bought.size))
         unmade[0] = base[bought]
-        words = room.presses.size + room.tools.size + room.setters.size
+        words = room.presses.size + room.tools.size + room.setters.size + room.dryers.size
         self.packed, self.timing = packed, room
         self.branching = Branching(
             marks=self.marks, amounts=self.amounts, stack=self.stack,

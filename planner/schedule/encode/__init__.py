@@ -13,7 +13,9 @@ from planner.calendars.others import Taken, press_stretches
 from planner.calendars.pickups import pickups
 from planner.calendars.stretches import stretches
 from planner.campaign import Campaign
+from planner.campaign.dryer_rate import dryers_to_plan
 from planner.campaign.fit import shot_mass_g
+from planner.campaign.lights_out import lights_out_seconds
 from planner.campaign.materials import Bought
 from planner.campaign.melts import melt_price
 from planner.campaign.products import Piece
@@ -27,7 +29,8 @@ from planner.readiness import ready_days
 from planner.schedule.encode.arrays import fraction, ints, pointers, whole_seconds
 from planner.schedule.encode.changeovers import hot_runners, purges
 from planner.schedule.encode.cleaning import with_cleaning
-from planner.schedule.encode.fit import clashes, first_melts, fits_press
+from planner.schedule.encode.dryers import with_dryers
+from planner.schedule.encode.fit import clashes, first_melts, fits_press, kept_up_with
 from planner.schedule.encode.goods import Goods, assembly_jobs
 from planner.schedule.encode.heat import Clearing, clearing_of, with_heat
 from planner.schedule.encode.lightness import lightness
@@ -65,6 +68,7 @@ class Names:
     items: dict[Item, ItemDemand]
     figures: dict[tuple[str, int], PurgeFigures]
     clearing: Clearing
+    dryers: list[str]
 
     @cached_property
     def hot_fits(self) -> dict[tuple[str, int], FactorFit]:
@@ -132,6 +136,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
             startup_s[p, r] = ceil(shot * tool.startup_shots)
             fits[p, r] = fits_press(campaign, press_id, run, clearing)
 
+    fits = kept_up_with(campaign, presses, runs, fits)
     purge_kg, purge_s, hot_kg, hot_s = purges(campaign, presses, tools, runs, melts, figures, shot_g)
     lot_run, lot_shots, pinned = pinned_and_lots(campaign, presses, runs, clearing)
     goods = Goods(campaign, runs, clock)
@@ -234,13 +239,14 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
     names = Names(
         campaign, clock, presses, tools, runs, melts, stuff.names, goods.names, batches, jobs,
         {i.item: i for i in [*(i for r in runs for i in r.items), *covered_items(campaign, runs)]}, figures,
-        clearing,
+        clearing, dryers_to_plan(campaign, sorted({m.rsplit("/", 1)[0] for m in asked})),
     )  # fmt: skip
     instance = with_cleaning(instance, campaign, presses, tools, runs, figures, shot_g)
     instance = with_heat(instance, campaign, presses, tools, runs, melts, stuff.names, shot_g, clearing)
     if unknown_melts(campaign):
         instance = with_unknown(instance, campaign, presses, tools, runs, melts, stuff.names, figures, shot_g, clearing)
     instance = with_others(instance, campaign, presses, hours, [*melts, UNKNOWN])
+    instance = with_dryers(instance, campaign, presses, runs, names.dryers, clock, days)
     return aimed(instance, campaign.planning.aim, campaign.planning.kg_per_day or 0.0), names
 
 
@@ -265,19 +271,6 @@ def press_hours(campaign: Campaign, press: str, clock: Clock, days: int) -> tupl
         return attended(own, None), taken
     there = stretches(people, campaign.closed_days, clock, days)
     return attended(own, there, lights_out_seconds(campaign, press)), taken
-
-
-def lights_out_seconds(campaign: Campaign, press: str) -> int:
-    """How long a press may mould on alone: its hours, or until the fastest of its tools has filled the bin."""
-    machine = campaign.presses[press]
-    if machine.lights_out is None:
-        return 0
-    seconds = ceil(fraction(machine.lights_out.hours) * 3600)
-    cycles = [tool.cycle_s for tool in campaign.tools.values() if press in tool.presses]
-    if machine.lights_out.bin_shots is not None and cycles:
-        shot = fraction(min(cycles)) / fraction(machine.efficiency)
-        seconds = min(seconds, int(shot * machine.lights_out.bin_shots))
-    return seconds
 
 
 def _seconds(day: date | datetime | None, clock: Clock) -> int:

@@ -3,7 +3,7 @@
 import numpy as np
 
 from planner.campaign import Campaign
-from planner.campaign.dryer_rate import outruns_dryer
+from planner.campaign.dryer_rate import in_one_dryer, outruns_dryer
 from planner.campaign.fit import misfits
 from planner.campaign.forbidden import why_forbidden
 from planner.campaign.unknown_melts import unknown_in
@@ -13,11 +13,8 @@ from planner.schedule.instance import Bools, Ints
 
 
 def fits_press(campaign: Campaign, press_id: str, run: RunDemand, clearing: Clearing) -> bool:
-    """A1: allowed, clamp force, barrels, shot within each barrel's window; A5 and A6 for what the press begins with.
-
-    A3: and its dryers keep up with it there.
-    """
-    if misfits(campaign, run.tool, press_id) or outruns_dryer(campaign, run.tool, press_id, run.melts, run.shots):
+    """A1: allowed, clamp force, barrels, shot within each barrel's window; A5 and A6 for what the press begins with."""
+    if misfits(campaign, run.tool, press_id) or in_one_dryer(campaign, run.melts):
         return False
     press = campaign.presses[press_id]
     for b, melt in enumerate(run.melts[: len(press.barrels)]):
@@ -35,6 +32,16 @@ def fits_press(campaign: Campaign, press_id: str, run: RunDemand, clearing: Clea
         for barrel, melt in zip(campaign.presses[press_id].barrels, run.melts, strict=False)
         for held in barrel.resins_in_it
     )
+
+
+def kept_up_with(campaign: Campaign, presses: list[str], runs: list[RunDemand], fits: Bools) -> Bools:
+    """(P, R) of the presses that a run fits, those on which its dryers keep up with it (A3); all where none do, so that
+    it is seen what is in the way."""
+    slow = np.array(
+        [[outruns_dryer(campaign, run.tool, press, run.melts, run.shots) is None for run in runs] for press in presses],
+        dtype=np.bool_,
+    ).reshape(fits.shape)
+    return np.where((fits & slow).any(axis=0), fits & slow, fits)
 
 
 def _may_share(campaign: Campaign, clearing: Clearing, before: str, melt: str) -> bool:

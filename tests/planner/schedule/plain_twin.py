@@ -9,6 +9,7 @@ from math import ceil, floor, isinf
 from typing import NamedTuple
 
 from planner.schedule.instance import NEVER, Instance
+from tests.planner.schedule.plain_dryers import Dryers
 
 Melt = int
 
@@ -93,6 +94,7 @@ class Workshop:
         }
         self.setters_busy_until = [0] * inst.setters
         self.used = [Fraction(0)] * len(inst.material_price)
+        self.dryers = Dryers(inst)
         self.lots: dict[int, Lot] = {}
         self.began: list[tuple[int, int]] = []
         self.lines = dict.fromkeys(("press", "setter", "purge", "startup", "leftover", "lateness"), 0.0)
@@ -249,6 +251,9 @@ class Workshop:
         earliest = max(self._free(press, run), waits)
         drawn = {m: amount for m, amount in clearing.items() if m != inst.compound}
         earliest = max(earliest, self._material_there(press.number, run, shots, kg if needed else {}, drawn))
+        earliest = self.dryers.ready(press.number, run, own, kg if needed else {}, earliest)
+        if earliest >= NEVER:
+            raise CannotBeDone
         closing = int(inst.closing_s[press.number, run])
         shot = Fraction(int(inst.shot_num[press.number, run]), int(inst.shot_den[press.number, run]))
         if needed:
@@ -349,6 +354,10 @@ class Workshop:
         self.began.append((moment, lot))
         press.free = self.lots[lot].end + int(inst.closing_s[p, run])
         self.tool_free[tool] = press.free
+        times = (moment, changeover[1] if changeover else moment, press.free)
+        drawn = self.dryers.drawn(p, run, shots, kg if needed else {}, times)
+        self.lines["setter"] += self.dryers.cleanings(drawn) * inst.dryer_clean_cost
+        self.dryers.draws += drawn
 
     def _work(self, press: Press, run: int, now: int, shots: int) -> list[int]:
         """The moment each working second of production is over; restarts are paid on the way."""

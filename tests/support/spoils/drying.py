@@ -80,12 +80,16 @@ def load_heavier_than_the_dryer_holds(s: Spoilt) -> None:
 
 @spoils("A3")
 def press_that_outruns_its_dryer(s: Spoilt) -> None:
-    """It holds every load, but the press draws a kilogram in less time than it takes to dry one."""
+    """It holds every load, but in as long as drying takes more than one is drawn."""
     load = loads(s)[0]
-    s.campaign["resins"][load["resin"]]["dryer_kg"] = max(other["kg"] for other in loads(s))
-    s.campaign["resins"][load["resin"]]["drying_hours"] = 100.0
-    for other in loads(s):
-        other["load_at"] = later(other["dry_at"], -360000)
+    mine = [other for other in loads(s) if other["resin"] == load["resin"]]
+    holds = max(other["fill_kg"] or other["kg"] for other in mine)
+    if sum(other["kg"] for other in mine) < holds + 0.5:
+        raise NoPlace
+    s.campaign["resins"][load["resin"]] |= {"dryer_kg": holds, "drying_hours": 9000.0}
+    for other in mine:
+        other["fill_kg"] = other["fill_kg"] or other["kg"]
+        other["load_at"] = later(other["dry_at"], -9000 * 3600)
 
 
 @spoils("A6")
@@ -102,8 +106,10 @@ def caution_about_purging_left_out(s: Spoilt) -> None:
 
 @spoils("A6")
 def caution_about_dried_resin_that_waits_left_out(s: Spoilt) -> None:
-    first(s.plan["cautions"], lambda said: said["about"] == "dried tpe")
-    s.plan["cautions"] = [said for said in s.plan["cautions"] if said["about"] != "dried tpe"]
+    load = loads(s)[0]
+    load["waits_hours"] = 5.0
+    about = f"dried {load['resin']}"
+    s.plan["cautions"] = [said for said in s.plan["cautions"] if said["about"] != about]
 
 
 @spoils("A6")
