@@ -95,6 +95,12 @@ def _cash(plan: RunPlan) -> Iterable[str]:
     )
 
 
+def _doors(plan: RunPlan) -> Iterable[str]:
+    for line in plan.tiers:
+        yield f"tier {line.tier}: at the last door by {line.at_the_door:%a %d %b}"
+    yield from (f"{line.what} {line.amount:,.2f}" for line in plan.costs if line.what == "postage")
+
+
 SITUATIONS = {
     "blocked-cavity": Situation(
         "A cavity is blocked",
@@ -190,6 +196,13 @@ SITUATIONS = {
         "morning.",
         "`floor.attended` and `presses.big.lights_out`",
         _stretches,
+    ),
+    "several-carriers": Situation(
+        "Several carriers",
+        "Each parcel goes by the cheapest tariff that is for its country and takes its weight: at home single pots by "
+        "post and three pots by courier, then the post abroad; one tariff serves the rest of the world.",
+        "`carrier.rates`, and `regions` for `eu`",
+        _doors,
     ),
     "deposits": Situation(
         "Deposits and balances",

@@ -87,6 +87,7 @@ _TIERS: Columns = (
     ("Promised", lambda t: t.promised),
     ("First dispatch", lambda t: t.first_dispatch),
     ("Last dispatch", lambda t: t.last_dispatch),
+    ("At the last door", lambda t: t.at_the_door),
     ("Late parcels", lambda t: t.late_parcels),
     ("Days late", lambda t: t.days_late),
     ("Shipped", lambda t: t.split.ship if t.split else None),

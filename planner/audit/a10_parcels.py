@@ -13,10 +13,11 @@ from datetime import datetime as wall
 from planner.audit.a10_critical_chain import chains
 from planner.audit.carton import carton_troubles
 from planner.audit.case import HORIZON, Case
-from planner.audit.figures import MONEY, same
+from planner.audit.figures import KG, MONEY, same
 from planner.audit.findings import Findings
 from planner.audit.needs import pieces_of, units_of
 from planner.audit.parts import Inside, part_troubles, parts_due
+from planner.audit.postage import at_the_door, charged_kg
 from planner.plan.document import Dispatch, PackBatch, RuleVerdict, TierDates
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
@@ -29,6 +30,13 @@ def check(case: Case) -> RuleVerdict:
     inside: dict[tuple[int, int], set[Inside]] = defaultdict(set)
     for batch in case.plan.batches:
         _contents(case, batch, notes, inside)
+    for batch in case.plan.batches:
+        if batch.box is not None and batch.tier in case.campaign.tiers:
+            kg = float(charged_kg(case.campaign, batch))
+            notes.expect(
+                same(kg, batch.box.charged_kg, KG),
+                f"batch {batch.id}: {kg:.3f} kg are charged, not {batch.box.charged_kg:g}",
+            )
     for trouble in part_troubles(case, inside):
         notes.fault(trouble)
     sent = _dispatched(case, notes)
@@ -246,6 +254,11 @@ def _tiers(case: Case, sent: dict[str, Dispatch], notes: Findings) -> None:
             f"tier `{line.tier}`: {ours[0]} parcels leave {case.clock.say(first)} to {case.clock.say(last)}, "
             f"{late} late, the last {ours[4]} days; the plan's dates say otherwise",
         )
+        if line.at_the_door is not None or case.campaign.carrier.rates:
+            door = at_the_door(case, line.tier)
+            notes.expect(
+                line.at_the_door == door, f"tier `{line.tier}` is at the last door {door}, not {line.at_the_door}"
+            )
         _split(case, line, sent, notes)
 
 

@@ -9,6 +9,7 @@ from planner.audit.a09_people import assembly_minutes
 from planner.audit.case import Case
 from planner.audit.figures import MONEY, exact, seconds_of, whole_up
 from planner.audit.findings import Findings
+from planner.audit.postage import postage_by_day
 from planner.audit.sampling import bench_minutes
 from planner.campaign.materials import Bought
 
@@ -100,6 +101,8 @@ def _work(case: Case) -> Iterator[Entry]:
 
 
 def _postage(case: Case) -> Iterator[Entry]:
+    for day, money in postage_by_day(case):
+        yield day, "postage", "postage", money
     leaves = {name: dispatch.at for dispatch in case.plan.dispatches for name in dispatch.batches}
     for batch in case.plan.batches:
         split = case.campaign.tiers[batch.tier].split if batch.tier in case.campaign.tiers else None

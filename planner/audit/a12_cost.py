@@ -12,10 +12,11 @@ from planner.audit.case import Case, Work
 from planner.audit.figures import KG, MONEY, exact, same, seconds_of, whole_up
 from planner.audit.findings import Findings
 from planner.audit.parts import units_share
+from planner.audit.postage import postage
 from planner.audit.sampling import bench_minutes
 from planner.plan.document import RuleVerdict
 
-IN_ANY_ORDER = ("moulded material", "bought-in pieces", "assembly labour", "packing labour", "extra postage")
+IN_ANY_ORDER = ("moulded material", "bought-in pieces", "assembly labour", "packing labour", "postage", "extra postage")
 """Cost lines that no order of work changes (M4)."""
 
 
@@ -103,6 +104,7 @@ def _lines(case: Case) -> dict[str, float]:
         for batch in plan.batches
         if batch.tier in campaign.tiers
     )
+    amounts["postage"] = postage(case)
     amounts["extra postage"] = _extra_postage(case)
     amounts["lateness"] = _lateness(case)
     return amounts

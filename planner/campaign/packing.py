@@ -51,6 +51,28 @@ class Carton(Document):
     max_kg: Positive | None = Field(default=None, description="gross mass it may hold, kg; none: no limit")
 
 
+class RateStep(Document):
+    """What one parcel costs up to a weight."""
+
+    up_to_kg: Positive = Field(description="charged weight, kg")
+    price: Amount = Field(description="money for one parcel")
+
+
+class Rate(Document):
+    """One carrier's tariff for where a parcel goes."""
+
+    carrier: str = Field(default="", max_length=60, description="whose tariff it is, and which service, in words")
+    to: list[str] = Field(
+        default=[],
+        max_length=300,
+        description="countries (ISO 3166-1 alpha-2) and regions it is for; empty: wherever no other rate names",
+    )
+    steps: list[RateStep] = Field(min_length=1, max_length=200, description="by weight, rising")
+    door_days: tuple[int, int] | None = Field(
+        default=None, description="calendar days from the pick-up to the door, fewest and most; none: not said"
+    )
+
+
 class Carrier(Document):
     """The carrier's own figures: they come from its tariff, none is built in."""
 
@@ -63,6 +85,11 @@ class Carrier(Document):
     longest_mm: Annotated[int, Field(ge=1, le=10_000)] | None = None
     girth_mm: Annotated[int, Field(ge=1, le=20_000)] | None = Field(
         default=None, description="most for length + 2 x width + 2 x height, mm"
+    )
+    rates: list[Rate] = Field(
+        default=[],
+        max_length=200,
+        description="tariffs to choose from: each parcel goes by the cheapest that takes it; none: postage is no cost",
     )
 
 

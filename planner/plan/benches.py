@@ -5,6 +5,7 @@ from collections import defaultdict
 from planner.demand.in_hand import taken_from_hand
 from planner.demand.inspecting import bench_minutes, job_minutes
 from planner.plan.document import Assembly, BatchLine, Dispatch, PackBatch, TierDates
+from planner.plan.doors import last_at_a_door
 from planner.schedule import timing as w
 from planner.schedule.encode import Names
 from planner.schedule.instance import Instance, Ints
@@ -120,6 +121,7 @@ def tiers(names: Names, packed: list[PackBatch], sent: list[Dispatch]) -> list[T
                 last_dispatch=last,
                 late_parcels=sum(b.parcels for b in late),
                 days_late=max(0, (last.date() - tier.promised).days) if tier.promised else 0,
+                at_the_door=last_at_a_door(names.campaign, [(b, leaves[b.dispatch].date()) for b in of_tier]),
             )
         )
     return found

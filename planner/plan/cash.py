@@ -13,7 +13,7 @@ from planner.campaign.base import Arrival
 from planner.campaign.payment import PaymentTerms
 from planner.plan.document import Assembly, CashDue, Dispatch, DryerLoad, Material, PackBatch, PieceNeed
 from planner.plan.material_balance import material_terms
-from planner.plan.money import wasted_kg
+from planner.plan.money import sent_for, wasted_kg
 from planner.plan.runs import RunUse
 from planner.schedule.encode.arrays import whole_seconds
 from planner.schedule.encode.money import extra_postage
@@ -49,10 +49,12 @@ def cash(
     found += _agreed(campaign)
     found += _work(campaign, uses, assembly, batches, drying)
     leaves = {dispatch.id: dispatch.at.date() for dispatch in dispatches}
-    postage: defaultdict[date, float] = defaultdict(float)
+    postage: defaultdict[tuple[date, str], float] = defaultdict(float)
     for batch in batches:
-        postage[leaves[batch.dispatch]] += extra_postage(campaign, batch.tier, batch.part, batch.parcels)
-    found += [_due(day, "postage", "extra postage", amount) for day, amount in postage.items()]
+        day = leaves[batch.dispatch]
+        postage[day, "extra postage"] += extra_postage(campaign, batch.tier, batch.part, batch.parcels)
+        postage[day, "postage"] += sent_for(campaign, batch)
+    found += [_due(day, "postage", of, amount) for (day, of), amount in postage.items()]
     return sorted((line for line in found if line.amount > 0), key=lambda line: (line.on, line.what, line.of))
 
 

@@ -222,6 +222,10 @@ class TierDates(PlanPart):
     late_parcels: int
     days_late: int = Field(description="of the last parcel; 0: on time")
     split: SplitDates | None = Field(default=None, description="null: the campaign says nothing of split shipment")
+    at_the_door: date | None = Field(
+        default=None,
+        description="last day on which one of its parcels comes to a door, at the most days; null: not known",
+    )
 
 
 class CostLine(PlanPart):
@@ -239,6 +243,7 @@ class CostLine(PlanPart):
         "bought-in pieces",
         "assembly labour",
         "packing labour",
+        "postage",
         "extra postage",
         "lateness",
     ]

@@ -9,7 +9,7 @@ from planner.material import PieceBuy, WeightBuy
 from planner.plan.document import CostLine, Dispatch, Material, PackBatch, PieceNeed
 from planner.plan.runs import RunUse
 from planner.schedule.encode.arrays import whole_seconds
-from planner.schedule.encode.money import extra_postage
+from planner.schedule.encode.money import batch_postage, extra_postage
 
 
 def costs(
@@ -66,11 +66,20 @@ def costs(
         ("packing labour", packing_s / 3600 * campaign.packing.rate_per_hour),
         ("lateness", late),
     ]
+    if campaign.carrier.rates:
+        lines.insert(-1, ("postage", fsum(sent_for(campaign, batch) for batch in batches)))
     if any(tier.split for tier in campaign.tiers.values()):
         lines.insert(-1, ("extra postage", fsum(extra_postage(campaign, b.tier, b.part, b.parcels) for b in batches)))
     if compound is not None and cleaned > 0:
         lines.insert(4, ("purging compound", cleaned * compound.price_per_kg))
     return [CostLine.model_validate({"what": what, "amount": amount}) for what, amount in lines]
+
+
+def sent_for(campaign: Campaign, batch: PackBatch) -> float:
+    """Postage of a batch's parcels by the campaign's rates."""
+    units = tuple(((product, way), n) for product, ways in batch.contents.items() for way, n in ways.items())
+    lines = [(line.line, line.count) for line in batch.lines]
+    return batch_postage(campaign, batch.tier, units, tuple(batch.pieces.items()), lines)
 
 
 def wasted_kg(use: RunUse) -> float:

@@ -138,6 +138,17 @@ def test_lights_out_lasts_four_hours_after_people_leave():
     assert all(run.changeover.end.hour < 14 for run in planned("lights-out").runs)
 
 
+def test_each_parcel_goes_by_the_cheapest_tariff():
+    """By hand: a pot is 0.18 kg, charged as 0.2; three are 0.54, charged as 0.6. 200 at home by post at 2.10, 60 of
+    three by courier at 3.00 (post: 3.40), 50 to Germany at 6.20, 5 to New Zealand at 14.50: 982.50. To the door: three
+    days by post, nine abroad, 21 to New Zealand."""
+    plan = planned("several-carriers")
+    cost = {line.what: line.amount for line in plan.costs}
+    assert cost["postage"] == pytest.approx(200 * 2.10 + 60 * 3.00 + 50 * 6.20 + 5 * 14.50)
+    gone = {line.tier: line.last_dispatch.date() for line in plan.tiers}
+    assert {line.tier: (line.at_the_door - gone[line.tier]).days for line in plan.tiers} == {"one": 9, "three": 21}
+
+
 def test_a_deposit_is_paid_with_the_order():
     """75 kg at 2.00 are 150.00: 45.00 by the order-by day, 105.00 five and thirty days later."""
     paid = {line.what: line.amount for line in planned("deposits").cash if line.of == "pp"}

@@ -25,6 +25,7 @@ from planner.reading.checks import (
     products,
     purge_masses,
     purging,
+    rates,
     regions,
     supply,
     tool_steps,
@@ -50,6 +51,7 @@ def check(campaign: Campaign) -> list[Problem]:
         *uncertainty.check(campaign),
         *inspection.check(campaign),
         *packing.check_cartons(campaign),
+        *rates.check(campaign),
         *customs.check(campaign),
     ]
     wrong_lines = orders.check(campaign)
@@ -58,7 +60,7 @@ def check(campaign: Campaign) -> list[Problem]:
     if wrong_dates:
         return early  # no calendar can be laid out, so nothing that needs hours can be judged
     if not early:  # fitting parcels into cartons needs sound names
-        early += packing.check_fit(campaign, needs)
+        early += packing.check_fit(campaign, needs) or rates.check_parcels(campaign)
         needs = needs.with_pieces(packing.cartons_used(campaign, needs))
     return [
         *early,

@@ -1,11 +1,16 @@
 """Money that no order of work changes, and what a kilogram of melt costs."""
 
+from collections.abc import Iterable
+
 import numpy as np
 
 from planner.campaign import Campaign
 from planner.campaign.melts import melt_price
+from planner.demand.cartons import of_products
 from planner.demand.items import RunDemand
 from planner.demand.parcels import Batch
+from planner.demand.parts import Pieces, Units
+from planner.demand.postage import charged_kg, postage_of
 from planner.material import MeltUse, regrind
 from planner.material.buying import order_quantity
 from planner.schedule.encode.arrays import whole_seconds
@@ -49,9 +54,11 @@ def fixed_costs(
     ) - float((kept * stuff.price).sum())
     used: dict[str, int] = dict.fromkeys(campaign.pieces, 0)
     packing = 0
-    postage = 0.0
+    extra = 0.0
+    sent = 0.0
     for batch in batches:
-        postage += extra_postage(campaign, batch.tier, batch.part, batch.parcels)
+        sent += batch_postage(campaign, batch.tier, batch.units, batch.pieces, batch.lines)
+        extra += extra_postage(campaign, batch.tier, batch.part, batch.parcels)
         packing += whole_seconds(campaign.tiers[batch.tier].pack_minutes, batch.parcels)
         for packed, n in batch.pieces:
             used[packed] += n * batch.parcels
@@ -70,8 +77,20 @@ def fixed_costs(
         "pieces left": left,
         "assembly labour": assembly_s / 3600 * campaign.assembly.rate_per_hour,
         "packing labour": packing / 3600 * campaign.packing.rate_per_hour,
-        "extra postage": postage,
+        "postage": sent,
+        "extra postage": extra,
     }
+
+
+def batch_postage(
+    campaign: Campaign, tier: str, units: Units, pieces: Pieces, lines: Iterable[tuple[int, int]]
+) -> float:
+    """Postage of a batch's parcels by the campaign's rates; 0 where it gives none. pieces: carton included."""
+    if not campaign.carrier.rates:
+        return 0.0
+    cartons = campaign.tiers[tier].cartons
+    beside = [(piece, n) for piece, n in pieces if piece not in cartons]
+    return postage_of(campaign, charged_kg(campaign, tier, of_products(units), beside), lines)
 
 
 def extra_postage(campaign: Campaign, tier: str, part: int, parcels: int) -> float:

@@ -1,0 +1,90 @@
+"""What parcels cost to send and when they come to a door: from contents, cartons and rates alone (RULES.md, B9)."""
+
+from collections.abc import Iterator
+from datetime import date, timedelta
+from fractions import Fraction
+
+from planner.audit.carton import BOARD, piece_grams, unit_grams
+from planner.audit.case import Case
+from planner.audit.figures import exact, whole_up
+from planner.campaign import Campaign
+from planner.campaign.packing import Rate
+from planner.plan.document import PackBatch
+
+
+def postage(case: Case) -> float:
+    """All parcels, each by the cheapest rate that is for its country and takes it."""
+    money = Fraction(0)
+    for batch, country, parcels in _parcels(case):
+        rate = _rate(case.campaign, batch, country)
+        if rate is not None:
+            money += parcels * rate[0]
+    return float(money)
+
+
+def postage_by_day(case: Case) -> Iterator[tuple[date, float]]:
+    """(day of the pick-up, money), batch by batch."""
+    leaves = {name: sent.at for sent in case.plan.dispatches for name in sent.batches}
+    for batch, country, parcels in _parcels(case):
+        rate = _rate(case.campaign, batch, country)
+        if rate is not None and batch.id in leaves:
+            yield case.clock.day(case.clock.second(leaves[batch.id])), float(parcels * rate[0])
+
+
+def at_the_door(case: Case, tier: str) -> date | None:
+    """The last day at a door of the tier's parcels; None where one of them is not known."""
+    leaves = {name: sent.at for sent in case.plan.dispatches for name in sent.batches}
+    last = None
+    for batch, country, _ in _parcels(case):
+        if batch.tier != tier or batch.id not in leaves:
+            continue
+        rate = _rate(case.campaign, batch, country)
+        if rate is None or rate[1].door_days is None:
+            return None
+        day = case.clock.day(case.clock.second(leaves[batch.id])) + timedelta(days=rate[1].door_days[1])
+        last = max(last or day, day)
+    return last
+
+
+def _parcels(case: Case) -> Iterator[tuple[PackBatch, str, int]]:
+    for batch in case.plan.batches:
+        for line in batch.lines:
+            if batch.tier in case.campaign.tiers and 0 <= line.line < len(case.campaign.orders):
+                yield batch, case.campaign.orders[line.line].country, line.count
+
+
+def _rate(campaign: Campaign, batch: PackBatch, country: str) -> tuple[Fraction, Rate] | None:
+    """(price, rate) of the cheapest, the first of equals."""
+    rates = campaign.carrier.rates
+    own = [rate for rate in rates if any(country in campaign.regions.get(name, [name]) for name in rate.to)]
+    kg = charged_kg(campaign, batch)
+    best: tuple[Fraction, Rate] | None = None
+    for rate in own or [rate for rate in rates if not rate.to]:
+        price = next((exact(step.price) for step in rate.steps if kg <= exact(step.up_to_kg)), None)
+        if price is not None and (best is None or price < best[0]):
+            best = price, rate
+    return best
+
+
+def charged_kg(campaign: Campaign, batch: PackBatch) -> Fraction:
+    """The larger of gross and volumetric weight, rounded up to the carrier's step."""
+    said = campaign.carrier
+    grams = sum(
+        (n * unit_grams(campaign, product) for product, ways in batch.contents.items() for n in ways.values()),
+        Fraction(0),
+    )
+    volume = Fraction(0)
+    for piece, n in batch.pieces.items():
+        bought = campaign.pieces[piece]
+        if bought.carton is None or piece not in campaign.tiers[batch.tier].cartons:
+            grams += n * piece_grams(campaign, piece)
+            continue
+        grams += exact(bought.carton.tare_g) + exact(bought.carton.padding_g)
+        sides = bought.carton.outside_mm or [side + 2 * BOARD for side in bought.carton.inside_mm]
+        cubic = Fraction(1)
+        for side in sides:
+            cubic *= whole_up(Fraction(side, 10)) if said.whole_cm else Fraction(side, 10)
+        volume = cubic / exact(said.volumetric_divisor) if said.volumetric_divisor else Fraction(0)
+    kg = max(grams / 1000, volume)
+    step = exact(said.step_kg)
+    return whole_up(kg / step) * step if step else kg

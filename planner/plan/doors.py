@@ -1,0 +1,29 @@
+"""By when parcels come to the doors of those who wait for them."""
+
+from collections.abc import Iterable
+from datetime import date, timedelta
+
+from planner.campaign import Campaign
+from planner.demand.cartons import of_products
+from planner.demand.postage import charged_kg, postage
+from planner.plan.document import PackBatch
+
+
+def last_at_a_door(campaign: Campaign, batches: Iterable[tuple[PackBatch, date]]) -> date | None:
+    """The last day at a door, by the most days that each parcel's rate takes; None where one is not known.
+
+    batches: each with the day on which it leaves.
+    """
+    last: date | None = None
+    for batch, leaves in batches if campaign.carrier.rates else ():
+        cartons = campaign.tiers[batch.tier].cartons
+        units = [((product, way), n) for product, ways in batch.contents.items() for way, n in ways.items()]
+        beside = [(piece, n) for piece, n in batch.pieces.items() if piece not in cartons]
+        kg = charged_kg(campaign, batch.tier, of_products(units), beside)
+        for country in {campaign.orders[line.line].country for line in batch.lines}:
+            rate = postage(campaign, kg, country)
+            if rate is None or rate.tariff.door_days is None:
+                return None
+            day = leaves + timedelta(days=rate.tariff.door_days[1])
+            last = day if last is None else max(last, day)
+    return last
