@@ -7,11 +7,14 @@ from typing import Any
 from planner.plan import RunPlan
 from planner.plan.document import Run
 
+POLICIES = {"as planned": "keep the order and wait", "first ready": "take the next run that is ready"}
+
 
 def readable(plan: RunPlan) -> str:
     """The plan in about as many lines as it has runs."""
     parts = [
         [plan.name, _outcome(plan), _verdict(plan)],
+        ["On average", *_average(plan)],
         ["Tiers", *_columns(_tiers(plan))],
         ["Runs", *_columns(_runs(plan))],
         ["Purge", *_purges(plan)],
@@ -37,6 +40,29 @@ def _outcome(plan: RunPlan) -> str:
         f"{end.total:,.2f} {plan.currency}; no plan can cost less than {end.lower_bound:,.2f} "
         f"({end.avoidable_gap:.1%} of what the order of work decides could still be saved); {end.ended}"
     )
+
+
+def _average(plan: RunPlan) -> Iterable[str]:
+    """What it costs on average, where things are not sure."""
+    mean = plan.outcome.expected
+    if mean is None:
+        return
+    error = f"standard error {mean.standard_error:,.2f}"
+    yield f"  {mean.mean:,.2f} {plan.currency} over {mean.replications} scenarios, {error}"
+    yield f"  {mean.saved:,.2f} less than the plan that is cheapest if all goes well"
+    if mean.bound is not None and mean.bound_low is not None:
+        yield (
+            f"  on average no plan can cost less than {mean.bound:,.2f} (95 % sure: not less than "
+            f"{mean.bound_low:,.2f}); knowing everything beforehand would save at most {mean.mean - mean.bound:,.2f}"
+        )
+    if mean.chance_all is not None:
+        yield f"  chance that every tier ships on time: {mean.chance_all:.1%}"
+    for one in mean.policies:
+        mark = "this plan: " if one.policy == mean.policy else ""
+        yield f"  {mark}when a tool is late, {POLICIES[one.policy]}: {one.mean:,.2f}"
+    for kept in mean.promises:
+        why = f"; {kept.why}" if kept.why else ""
+        yield f"  {kept.tier}: kept with a chance of {kept.chance:.1%}, asked for was {kept.asked:.0%}{why}"
 
 
 def _verdict(plan: RunPlan) -> str:

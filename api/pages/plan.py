@@ -39,6 +39,7 @@ RULES = {
     "A10": "every order in exactly one parcel, batch and pick-up",
     "A11": "kilograms reconcile",
     "A12": "cost lines add to the total; the bound is not above it",
+    "A13": "the average is that of the scenarios shown",
 }
 """The audited rules, in a line each."""
 MOST_AT_ONCE = 8

@@ -18,7 +18,12 @@ from planner.plan.order_of_work import order_of
 from planner.reading import read
 from planner.slips.slip import SECTIONS, Kind, Slip, slipped, things
 
-AIMS = {"cost": "least cost", "soonest": "soonest finished", "waste": "least purge waste"}
+AIMS = {
+    "cost": "least cost",
+    "soonest": "soonest finished",
+    "waste": "least purge waste",
+    "cost if all goes well": "least cost if all goes well",
+}
 
 
 @dataclass

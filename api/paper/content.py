@@ -162,6 +162,10 @@ class Paper(BaseModel):
     total: float
     lower_bound: float
     gap: float
+    mean: float | None = Field(default=None, description="what it costs on average; null: nothing is said to be unsure")
+    mean_bound: float | None = Field(default=None, description="no plan costs less on average; null: not worked out")
+    chance_all: float | None = Field(default=None, description="chance that every promise is kept")
+    when_late: str | None = Field(default=None, description="what the workshop does when a tool is late")
     purge_kg: float
     tiers: list[TierDates]
     sure: list[TierSure] = Field(description="empty: not simulated yet")

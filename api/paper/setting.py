@@ -22,6 +22,27 @@ def print_pdf(paper: Paper, swatches: dict[str, Swatch], size: Size) -> bytes:
     return typeset(SHEET, written(paper, swatches), size)
 
 
+WHEN_LATE = {
+    "as planned": "its press keeps the order and waits",
+    "first ready": "its press takes the next run that is ready",
+}
+
+
+def _average(paper: Paper) -> list[list[str]]:
+    """What it costs where things are not sure."""
+    if paper.mean is None:
+        return []
+    facts = [["costs on average", f"{wording.number(paper.mean, 2)} {paper.currency}"]]
+    if paper.mean_bound is not None:
+        bound = f"{wording.number(paper.mean_bound, 2)} {paper.currency}"
+        facts.append(["on average no plan can cost less than", bound])
+    if paper.chance_all is not None:
+        facts.append(["chance that every tier ships on time", wording.per_cent(paper.chance_all)])
+    if paper.when_late is not None:
+        facts.append(["when a tool is late", WHEN_LATE[paper.when_late]])
+    return facts
+
+
 def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
     """The paper's content as texts, sheet by sheet."""
     money, chances = paper.currency, {one.tier: one.chance for one in paper.sure}
@@ -31,7 +52,8 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
         "under": f"revision {paper.revision} · times in {paper.time_zone}",
         "facts": [
             ["starts", wording.day(paper.start)],
-            ["costs", f"{wording.number(paper.total, 2)} {money}"],
+            ["costs" if paper.mean is None else "costs if all goes well", f"{wording.number(paper.total, 2)} {money}"],
+            *_average(paper),
             ["no plan can cost less than", f"{wording.number(paper.lower_bound, 2)} {money}"],
             ["could still save up to", wording.per_cent(paper.gap)],
             ["purge", wording.kilograms(paper.purge_kg)],

@@ -24,6 +24,7 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str, 
     """Everything the sheets say. address: of the plan's pages, to which the codes on the run sheets lead."""
     known = (sure.tiers if sure else None) or {}
     batches, called = {batch.id: batch for batch in plan.batches}, RunNames(plan.runs)
+    mean = plan.outcome.expected
     return Paper(
         name=plan.name,
         revision=revision,
@@ -33,6 +34,10 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str, 
         total=plan.outcome.total,
         lower_bound=plan.outcome.lower_bound,
         gap=plan.outcome.avoidable_gap,
+        mean=mean.mean if mean else None,
+        mean_bound=mean.bound if mean else None,
+        chance_all=mean.chance_all if mean else None,
+        when_late=mean.policy if mean else None,
         purge_kg=plan.purge_kg,
         tiers=plan.tiers,
         sure=[

@@ -5,7 +5,7 @@ from datetime import date
 
 from api.service import Service
 from planner.promise.document import Promise
-from planner.studies.promise import STANDING
+from planner.studies.promise import STANDING, STANDING_BEFORE
 from worker.records import studies
 from worker.records.studies import Question
 
@@ -40,7 +40,8 @@ class HowSure:
 def how_sure(service: Service, workshop_id: str, plan_id: str, revision: int) -> HowSure:
     """Of that revision, which the caller has found to be the workshop's."""
     with service.database.read() as connection:
-        row = studies.alike(connection, workshop_id, Question(plan_id, revision, "promise", STANDING, ""))
+        asked = (Question(plan_id, revision, "promise", one, "") for one in (STANDING, STANDING_BEFORE))
+        row = next((row for one in asked if (row := studies.alike(connection, workshop_id, one)) is not None), None)
         if row is None:
             return HowSure()
         if not row.finished:

@@ -13,7 +13,7 @@ from api.plans.submit import Prefer
 from api.service import Service
 from api.studies.asking import PATIENCE, ask, ask_by, document, study_id_in
 from api.studies.schemas import StudyState
-from planner.promise.document import Policy, Promise
+from planner.promise.document import Asked, Promise
 from planner.promise.make import FLOORS, MOST_FLOORS
 
 router = APIRouter(prefix="/v1/plans", tags=["promises"], responses=answers(*REFUSALS))
@@ -26,10 +26,11 @@ class PromiseQuestion(BaseModel):
     floors: int = Field(default=FLOORS, ge=100, le=MOST_FLOORS, description="simulated floors")
     seed: int = Field(default=1, ge=0, le=2**31 - 1, description="the same seed: the same luck, also for variants")
     confidence: float = Field(default=0.8, ge=0.5, le=0.99, description="how sure the date to announce shall be")
-    policy: Policy = Field(
-        default="as planned",
-        description="as planned: the order of work is followed; first ready: a press whose next tool is not ready "
-        "takes the first run whose tool is",
+    policy: Asked = Field(
+        default="of the plan",
+        description="of the plan: what the plan counts on, where it says so, else as planned; as planned: the "
+        "order of work is followed; first ready: a press whose next tool is late takes the first run whose tool is "
+        "ready",
     )
 
 

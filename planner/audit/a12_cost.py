@@ -221,7 +221,7 @@ def _in_any_order(case: Case) -> float:
 def _asked_for(case: Case) -> Iterator[str]:
     """The aim is the campaign's, and where it is not money the plan says what it has of it."""
     outcome, asked = case.plan.outcome, case.campaign.planning.aim
-    unit = {"cost": None, "soonest": "days", "waste": "kg"}[asked]
+    unit = {"soonest": "days", "waste": "kg"}.get(asked)
     if outcome.aim != asked:
         yield f"the campaign's aim is {asked}, the plan's {outcome.aim}"
     elif outcome.aim_unit != unit or (outcome.aim_value is None) != (unit is None):

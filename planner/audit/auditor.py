@@ -13,6 +13,7 @@ from planner.audit import (
     a10_parcels,
     a11_kilograms,
     a12_cost,
+    a13_mean,
 )
 from planner.audit.case import Case
 from planner.campaign import Campaign
@@ -20,7 +21,7 @@ from planner.plan.document import Audit, RunPlan
 
 
 def audit(campaign: Campaign, plan: RunPlan) -> Audit:
-    """Check a plan against its campaign by the rules A1 to A12; nothing is trusted but the two documents."""
+    """Check a plan against its campaign by the rules A1 to A13; nothing is trusted but the two documents."""
     case = Case(campaign, plan)
     rules = [
         a01_fit.check(case),
@@ -35,5 +36,6 @@ def audit(campaign: Campaign, plan: RunPlan) -> Audit:
         a10_parcels.check(case),
         a11_kilograms.check(case),
         a12_cost.check(case),
+        a13_mean.check(case),
     ]
     return Audit(holds=all(rule.holds for rule in rules), rules=rules)

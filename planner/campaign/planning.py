@@ -7,13 +7,22 @@ from pydantic import Field
 from planner.campaign.base import Document
 from planner.campaign.order_of_work import OrderOfWork, Told
 
-Aim = Literal["cost", "soonest", "waste"]
+Aim = Literal["cost", "soonest", "waste", "cost if all goes well"]
 
 
 class Planning(Document):
     """The budget and the aim of the search."""
 
-    aim: Aim = Field(default="cost", description="least cost, soonest finished, or least purge waste")
+    aim: Aim = Field(
+        default="cost",
+        description="least cost (on average, where the campaign says what is unsure), soonest finished, least purge "
+        "waste, or least cost if all goes well",
+    )
+    when_late: Literal["as planned", "first ready"] | None = Field(
+        default=None,
+        description="what the workshop does when a tool is late: as planned, its press keeps the order and waits; "
+        "first ready, the press takes the next run whose tool is there; none: whichever costs less on average",
+    )
     kg_per_day: Annotated[float, Field(gt=0, le=1e6)] | None = Field(
         default=None,
         description="with the aim `waste`: kg of purge and start-up waste that the last dispatch a day sooner is worth"

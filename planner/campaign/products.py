@@ -108,6 +108,11 @@ class Tier(Document):
     split: Split | None = Field(default=None, description="none: an order waits for all it holds and goes out whole")
     pack_minutes: Amount = Field(default=3, description="bench minutes of one person for one parcel")
     promised: date | None = Field(default=None, description="day by which every parcel should have left")
+    keep_promise: Annotated[float, Field(gt=0, lt=1)] | None = Field(
+        default=None,
+        description="chance with which every parcel shall have left by then, where the campaign says what is unsure; "
+        "none: what a day late costs decides",
+    )
     late_cost_per_day: Amount = Field(
         default=0.25, description="money for each order and each day it leaves after the promised day"
     )

@@ -14,6 +14,9 @@ from planner.cautions import cautions_for
 from planner.cautions.inspection import switched, unplanned
 from planner.control import Control, Progress
 from planner.errors import AuditFailed, Problem, Stopped
+from planner.expected.budgets import first_part
+from planner.expected.search import Chosen, aims_at_the_mean, least_mean
+from planner.expected.stated import stated
 from planner.plan import benches, cartons, dryers, material_balance, purging, runs
 from planner.plan.cash import cash
 from planner.plan.customs import customs
@@ -34,12 +37,15 @@ from planner.schedule.merge import merged
 from planner.schedule.search import Budget, Found, search
 from planner.schedule.solution import objective_of, waiting
 from planner.schedule.timing import timing_for
-from planner.spared import spare
+from planner.spared import Fault, spare
 from planner.why.make import why
 
 OUR_FAULT = "every plan that was found breaks a rule of its own audit; this is our fault, not the campaign's"
 FIXED = "what no order of work changes: moulded material, pieces, labour, postage"
 """What a bound rests on where there is no better one."""
+
+AVERAGE = "what the plan costs on average"
+"""A part that may fail."""
 
 PLAN_AGAIN = "plan again with another `planning.seed`; if it happens again, tell us with this plan's id"
 
@@ -55,21 +61,27 @@ def make_plan(campaign: Campaign, control: Control) -> RunPlan:
     control.report(Progress("reading", 0.0))
     inst, names = compile_campaign(campaign)
     plan = campaign.planning
+    mean = aims_at_the_mean(campaign)
     try:
-        found = search(inst, Budget(plan.rounds, plan.seed, plan.gap), control)
+        found = search(inst, Budget(plan.rounds, plan.seed, plan.gap), first_part(control) if mean else control)
     except NoPlan as none:
         raise refusal(inst, names, none, control) from none
-    return sound(inst, names, found, control)
+    if not mean:
+        return sound(inst, names, found, control)
+    faults: list[Fault] = []
+    chosen = spare(AVERAGE, lambda: least_mean(inst, names, found, control), None, faults)
+    found = replace(found, faults=(*found.faults, *faults))
+    return sound(inst, names, found if chosen is None else chosen.as_found(found), control, chosen)
 
 
-def sound(inst: Instance, names: Names, found: Found, control: Control) -> RunPlan:
+def sound(inst: Instance, names: Names, found: Found, control: Control, chosen: Chosen | None = None) -> RunPlan:
     """The run plan of what was found, audited; refused, it is tried again from its parts before it is given up: without
     joined lots, without its bound, and as the rules of practice make a first plan.
 
     Raises AuditFailed where none of these passes.
     """
     first: AuditFailed | None = None
-    for once_more in _parts(inst, names, found):
+    for once_more in _parts(inst, names, found, chosen):
         plan = once_more()
         end = plan.outcome
         gap = end.avoidable_gap if end.aim_gap is None else end.aim_gap
@@ -84,20 +96,23 @@ def sound(inst: Instance, names: Names, found: Found, control: Control) -> RunPl
     raise AuditFailed([Problem("", OUR_FAULT, PLAN_AGAIN), *first.broken])
 
 
-def _parts(inst: Instance, names: Names, found: Found) -> Iterator[Callable[[], RunPlan]]:
-    yield lambda: written(inst, names, found)
+def _parts(inst: Instance, names: Names, found: Found, chosen: Chosen | None) -> Iterator[Callable[[], RunPlan]]:
+    yield lambda: written(inst, names, found, chosen=chosen)
     plain = replace(found, ended="budget used" if found.ended == "proven" else found.ended, bound=0.0, bound_basis="")
     if retried():
-        yield lambda: written(inst, names, found, joined=False)
+        yield lambda: written(inst, names, found, joined=False, chosen=chosen)
         yield lambda: written(inst, names, replace(plain, aim=None), told=False, joined=False)
         for value, solution in first_plans(inst, packed_instance(inst), timing_for(inst)):
             other = replace(plain, solution=solution, objective=value, aim=None, cut=None)
             yield partial(written, inst, names, other, told=False, joined=False)
 
 
-def written(inst: Instance, names: Names, found: Found, told: bool = True, joined: bool = True) -> RunPlan:
+def written(
+    inst: Instance, names: Names, found: Found, told: bool = True, joined: bool = True, chosen: Chosen | None = None
+) -> RunPlan:
     """The run plan document of a solution, not yet audited. told: with what binds it, which takes some milliseconds.
-    joined: neighbouring lots of one demand become one run where that costs nothing.
+    joined: neighbouring lots of one demand become one run where that costs nothing. chosen: for what it costs on
+    average, with what that was worked out from.
 
     What it costs, and what it has of its aim, are those of the runs as they are written down.
     """
@@ -133,6 +148,9 @@ def written(inst: Instance, names: Names, found: Found, told: bool = True, joine
     fixed = min(inst.fixed_cost, total)
     bound, basis = (found.bound, found.bound_basis) if found.bound > fixed else (fixed, FIXED)
     bound = min(bound, total)
+    expected = None
+    if chosen is not None:
+        expected = spare(AVERAGE, lambda: stated(inst, names, solution, chosen, joined), None, faults)
     plan = RunPlan(
         name=campaign.name,
         currency=campaign.currency,
@@ -157,6 +175,7 @@ def written(inst: Instance, names: Names, found: Found, told: bool = True, joine
             rounds=found.rounds,
             model_hash=fingerprint(inst),
             versions=versions(),
+            expected=expected,
         ),
         tiers=with_splits(inst, names, solution, timing, benches.tiers(names, packed, sent), packed, sent, faults),
         tool_steps=tool_steps(campaign, names.clock),

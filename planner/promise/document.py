@@ -8,6 +8,7 @@ from pydantic import Field
 from planner.plan.base import PlanPart
 
 Policy = Literal["as planned", "first ready"]
+Asked = Literal["of the plan", "as planned", "first ready"]
 
 
 class Dates(PlanPart):

@@ -3,7 +3,7 @@
 from planner.campaign import Campaign
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import followed, order_of
-from planner.promise.document import Policy, Promise
+from planner.promise.document import Asked, Promise
 from planner.promise.figures import promise
 from planner.promise.replications import simulate, threads_for
 from planner.promise.scenarios import draw
@@ -19,13 +19,19 @@ def make_promise(
     floors: int = FLOORS,
     seed: int = 1,
     confidence: float = 0.8,
-    policy: Policy = "as planned",
+    policy: Asked = "of the plan",
     cores: int = 1,
 ) -> Promise:
     """Follow the plan on that many simulated floors. cores: threads to use at most; the answer does not depend on it.
 
+    policy: what the workshop does when a tool is late; of the plan: what the plan counts on, where it says so, else its
+    order is kept.
+
     Variants simulated with the same seed and number of floors meet the same luck.
     """
+    if policy == "of the plan":
+        mean = plan.outcome.expected
+        policy = "as planned" if mean is None else mean.policy
     inst, names = compile_campaign(campaign)
     ours, solution = followed(inst, names, order_of(plan))
     luck = draw(campaign, floors, seed)

@@ -121,7 +121,7 @@ class Weighed(NamedTuple):
 
 def better(aim: Aim, compound: Weighed, melt: Weighed) -> Bools:
     """Where the compound serves the aim better than melt alone; money decides where that is alike."""
-    first = {"cost": "money", "soonest": "seconds", "waste": "kg"}[aim]
+    first = {"soonest": "seconds", "waste": "kg"}.get(aim, "money")
     one, other = getattr(compound, first), getattr(melt, first)
     ahead: Bools = (one < other) | ((one == other) & (compound.money < melt.money))
     return ahead

@@ -6,8 +6,11 @@ from planner.control import Control
 from planner.promise.make import FLOORS, make_promise
 from planner.studies.parts import Answer, Part, Said, Split, Subject, Work
 
-STANDING: dict[str, Any] = {"floors": FLOORS, "seed": 1, "confidence": 0.8, "policy": "as planned"}
+STANDING: dict[str, Any] = {"floors": FLOORS, "seed": 1, "confidence": 0.8, "policy": "of the plan"}
 """The question that is asked of every plan as soon as it is made."""
+
+STANDING_BEFORE: dict[str, Any] = STANDING | {"policy": "as planned"}
+"""What was asked of plans before they said what they count on."""
 
 
 def split(_subject: Subject, question: dict[str, Any]) -> Split:

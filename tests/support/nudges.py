@@ -14,7 +14,7 @@ AUDITED = (
     "currency", "time_zone", "start", "outcome", "tiers", "runs", "balance", "materials", "pieces", "assembly",
     "batches", "dispatches", "costs", "purge_kg",
 )  # fmt: skip
-"""Sections of the plan that A1 to A12 speak of."""
+"""Sections of the plan that A1 to A13 speak of."""
 
 TOLD_NOT_AUDITED = (
     r"(runs|assembly)/\d+/id",  # nothing else in the plan refers to them; that runs have names of their own is audited

@@ -6,14 +6,24 @@ from planner.errors import Problem
 
 
 def check(campaign: Campaign) -> list[Problem]:
-    """Kilograms for a day where waste is not the aim."""
+    """Kilograms for a day where waste is not the aim; a chance to keep a promise that nobody made."""
     plan = campaign.planning
+    unpromised = [
+        Problem(
+            pointer("tiers", name, "keep_promise"),
+            "a chance is asked for to keep a promise, and nothing is promised",
+            "say the day in `promised`, or leave keep_promise out",
+        )
+        for name, tier in campaign.tiers.items()
+        if tier.keep_promise is not None and tier.promised is None
+    ]
     if plan.kg_per_day is None or plan.aim == "waste":
-        return []
+        return unpromised
     return [
+        *unpromised,
         Problem(
             pointer("planning", "kg_per_day"),
             f"kilograms are weighed against days only where waste is the aim; the aim is `{plan.aim}`",
             "set the aim to `waste`, or leave kg_per_day out",
-        )
+        ),
     ]

@@ -30,6 +30,7 @@ class MeanChain:
         self.own = own_instance(inst, scenarios, self.planned.begin if takes_ready else None)
         self.scenarios = packed_scenarios(scenarios)
         self.here, self.best, self.trial = start.copy(), start.copy(), start.copy()
+        self.best.release = None  # it is written over, and its lots wait for nothing of their own
         self.values = np.zeros(VALUES)
         self.values[BEST] = self.values[HERE] = np.inf
         self.values[MOST], self.values[NEVER_COST] = most, FAR_DEARER * (1.0 + abs(most))
@@ -52,10 +53,6 @@ class MeanChain:
                 self.climb, work, hot, cold,
             )
         )  # fmt: skip
-
-    def go_on_from(self, solution: Solution) -> None:
-        """Stand on a plan from now on."""
-        self.here.seq[:], self.here.length[:], self.here.order[:] = solution.seq, solution.length, solution.order
 
     @property
     def mean(self) -> float:

@@ -21,10 +21,11 @@ from planner.schedule.rng import State, below, uniform
 from planner.schedule.sequences import Sequences, copy_order, copy_presses
 from planner.schedule.timing import Timing
 
-VALUES = 9
-HERE, BEST, MOST, NEVER_COST, ORDERED, MOVES, RACED, FOLLOWED, TAKEN = range(VALUES)
+VALUES = 10
+HERE, BEST, MOST, NEVER_COST, ORDERED, STANDS, MOVES, RACED, FOLLOWED, TAKEN = range(VALUES)
 """Mean objective where the chain stands and the best it has seen; objective as planned that no move may exceed; what a
-scenario counts that cannot be carried out; whether the order of service matters; then counts: moves made, those that
+scenario counts that cannot be carried out; whether the order of service matters; whether it has been followed through
+all scenarios where it stands; then counts: moves made, those that
 came as far as scenarios, those followed through all, and those taken."""
 
 FIRST_LOOK = 4
@@ -66,11 +67,15 @@ def climb_compiled(
         return -1
     place(inst, here, likely.lots, climb.delta)
     weigh(inst, likely, climb.delta)
-    total = 0.0
-    for k in range(number):
-        costs[k] = min(values[NEVER_COST], through(inst, own, scenarios, k, timing, here, planned))
-        total += costs[k]
-    values[HERE] = total / number
+    done = 1
+    if values[STANDS] == 0.0:
+        total = 0.0
+        for k in range(number):
+            costs[k] = min(values[NEVER_COST], through(inst, own, scenarios, k, timing, here, planned))
+            total += costs[k]
+        values[HERE] = total / number
+        values[STANDS] = 1.0
+        done += number
     improved = 0
     if values[HERE] < values[BEST] - 1e-9:
         _keep(climb, here)
@@ -78,7 +83,6 @@ def climb_compiled(
     copy_presses(trial, here)
     copy_order(trial, here)
     fall = math.log(cold / hot)
-    done = number + 1
     while done < work:
         allowed = -hot * math.exp(fall * done / work) * math.log(1.0 - uniform(rng))
         done += 1

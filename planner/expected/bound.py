@@ -1,0 +1,62 @@
+"""What no plan can cost less than on average (RULES.md, S7.2): the mean of proven bounds, one for each scenario.
+
+Whoever knew beforehand what a scenario brings could do no better there than its bound, so no plan made without knowing
+does better on average, whatever the workshop does when something is late (Madansky, Management Science 6(2) 1960). Over
+independent scenarios the mean of the bounds has a standard error, hence a one-sided confidence limit (Mak, Morton,
+Wood, Operations Research Letters 24 1999).
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import stats
+
+from planner.expected.in_scenario import scenario_instance
+from planner.schedule.bounds.changeovers import least_changeovers
+from planner.schedule.bounds.lower_bound import at_once
+from planner.schedule.expected.scenarios import Scenarios
+from planner.schedule.instance import Instance
+from planner.schedule.solution import Solution
+
+CONFIDENCE = 0.95
+
+LEAST, MOST = 8, 200
+"""Scenarios bounded, at least and at most."""
+
+BASIS = (
+    "the mean over scenarios of what no plan can undercut in each, known beforehand: press hours, each run entered the "
+    "cheapest way, batches that no plan can send in time"
+)
+
+
+@dataclass(frozen=True)
+class MeanBound:
+    """mean: of the bounds; low: with 95 % confidence no plan's mean is below it; scenarios: how many were bounded."""
+
+    mean: float
+    low: float
+    scenarios: int
+    basis: str
+
+
+def bound_in(inst: Instance, solution: Solution, scenarios: Scenarios, k: int) -> float:
+    """Money that no plan can undercut in scenario k."""
+    there = scenario_instance(inst, solution, scenarios, k)
+    extra = float(scenarios.extra_cost[k]) if scenarios.extra_cost.size else 0.0
+    return at_once(there, least_changeovers(there)).total + extra
+
+
+def mean_bound(
+    inst: Instance, solution: Solution, scenarios: Scenarios, go_on: Callable[[int], bool]
+) -> MeanBound | None:
+    """Bound scenario after scenario while `go_on(how many)`; None where there are too few for an error."""
+    found: list[float] = []
+    while len(found) < min(MOST, scenarios.number) and (len(found) < 2 or go_on(len(found))):
+        found.append(bound_in(inst, solution, scenarios, len(found)))
+    if len(found) < LEAST:
+        return None
+    values = np.array(found)
+    error = float(values.std(ddof=1)) / np.sqrt(values.size)
+    low = float(values.mean() - stats.t.ppf(CONFIDENCE, values.size - 1) * error)
+    return MeanBound(float(values.mean()), low, values.size, BASIS)

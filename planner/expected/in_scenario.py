@@ -1,0 +1,56 @@
+"""Instances in which a scenario is written down: to search in hindsight, to bound, and to start from."""
+
+from typing import Any
+
+import numpy as np
+
+from planner.schedule.expected.follow import planned_for
+from planner.schedule.expected.replicate import Replicated, replicate_compiled
+from planner.schedule.expected.scenarios import Scenarios, own_instance, packed_scenarios
+from planner.schedule.instance import NONE, Instance, packed_instance
+from planner.schedule.packed import pack
+from planner.schedule.solution import Solution
+from planner.schedule.timing import timing_for
+
+WRITTEN = (
+    "tool_ready", "good_count_shots", "lot_shots", "shot_num", "shot_den", "startup_s", "supply_t", "piece_t",
+    "mount_s", "purge_s", "hot_s", "compound_s", "hot_compound_s", "job_work", "batch_work", "pickup_day",
+)  # fmt: skip
+
+
+def scenario_instance(inst: Instance, solution: Solution, scenarios: Scenarios, k: int) -> Instance:
+    """The instance as it is in scenario k, extra shots on the lots where the plan puts them."""
+    own = own_instance(inst, scenarios)
+    number = scenarios.number
+    room = pack(
+        Replicated(
+            np.zeros(number), np.zeros((number, 1), dtype=np.int64), np.zeros((number, 1), dtype=np.int64),
+            np.zeros(number, dtype=np.int64),
+        )
+    )  # fmt: skip
+    compiled: Any = replicate_compiled
+    compiled(
+        packed_instance(inst), own, packed_scenarios(scenarios), np.array([k, k + 1], dtype=np.int64), timing_for(inst),
+        solution.packed(), planned_for(inst), np.zeros(inst.batch_work.size, dtype=np.int64), room,
+    )  # fmt: skip
+    arrays: dict[str, Any] = {name: getattr(own, name) for name in WRITTEN}
+    return inst._replace(**arrays, lot_release=NONE)
+
+
+def later_instance(inst: Instance, solution: Solution, scenarios: Scenarios, share: float) -> Instance:
+    """The instance in which everything that may be late is as late as it is with this chance at most; paces are the
+    mean."""
+
+    def late(rows: Any) -> Any:
+        return np.rint(np.quantile(rows, share, axis=0, keepdims=True)).astype(np.int64) if len(rows) else rows
+
+    def mean(rows: Any) -> Any:
+        return rows.mean(axis=0, keepdims=True) if len(rows) else rows
+
+    typical = Scenarios(
+        1,
+        ready=late(scenarios.ready), supply_s=late(scenarios.supply_s), piece_s=late(scenarios.piece_s),
+        cycle=mean(scenarios.cycle), press=mean(scenarios.press), mount=mean(scenarios.mount),
+        purge=mean(scenarios.purge), assembly=mean(scenarios.assembly), packing=mean(scenarios.packing),
+    )  # fmt: skip
+    return scenario_instance(inst, solution, typical, 0)

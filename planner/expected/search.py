@@ -1,0 +1,217 @@
+"""From the plan of a world in which all goes as likely to the plan that costs least on average (RULES.md, S7).
+
+Starts are the certain world's plan and the plan of a world in which things come later (a quantile of each). From there
+chains of moves go on, judged over the same scenarios. All plans seen on the way are judged anew on scenarios that had
+no part in finding them, the certain world's plan among them, and the best is taken: so it is never left for a plan that
+does no better.
+"""
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from planner.campaign import Campaign
+from planner.campaign.uncertainty import Uncertainty
+from planner.control import Control, Progress
+from planner.expected.bound import LEAST, MeanBound, mean_bound
+from planner.expected.budgets import BOUND_SHARE, Keeping, load_of
+from planner.expected.draws import Draws, draws_for
+from planner.expected.in_scenario import later_instance
+from planner.expected.judged import Candidate, Judged, best_of, judge
+from planner.schedule.encode import Names
+from planner.schedule.expected.chain import MeanChain
+from planner.schedule.expected.scenarios import Scenarios
+from planner.schedule.instance import NONE, Instance, packed_instance
+from planner.schedule.search import NO_BUDGET_ROUNDS, Budget, Found, search
+from planner.schedule.solution import Solution, objective_of, waiting
+from planner.schedule.stop import Ended
+from planner.schedule.timing import LAST, timing_for
+
+DEARER = 0.01
+"""How much more than the certain world's plan a plan may cost if all goes well."""
+
+LATER = 0.65
+"""Chance that what may be late is there by then, in the world that a start is searched in. An order for such a world
+puts what waits for unsure tools late and what is sure early."""
+
+LATER_SHARE = 0.2
+"""Of the time for the mean, what goes into that start."""
+
+HOT, COLD = 3e-4, 3e-6
+"""Temperatures at the beginning and the end, as a share of the plan's objective."""
+
+WORK_A_SLICE = 300_000
+"""Lots, jobs, batches and needs looked at between two looks at the clock: some hundredths of a second."""
+
+SLICES_A_ROUND = 2
+"""Slices where the budget is one of rounds."""
+
+REPORTED_SLICES = 20
+"""Slices from one report of progress to the next."""
+
+BOUNDED = 32
+"""Scenarios bounded where the budget is one of rounds."""
+
+A_DAY_LATE = 0.02
+"""Of the plan's cost, what a day's delay of a tier that must keep its promise counts for while plans are sought."""
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """The plan that costs least on average, and the certain world's plan under the same policy; the scenarios to report
+    on with their seed, and the bound on average. timings: done while moves were looked at."""
+
+    candidate: Candidate
+    certain: Candidate
+    timings: int
+    report: Scenarios
+    seed: int
+    bound: MeanBound | None
+    threads: int
+
+    def as_found(self, found: Found) -> Found:
+        """What a search ends with. Nothing is proven of the mean."""
+        if self.candidate.certain:
+            return found
+        inst, solution = self.candidate.inst, self.candidate.solution
+        value = objective_of(packed_instance(inst), solution, timing_for(inst))
+        ended: Ended = "stopped" if found.ended == "stopped" else "budget used"
+        return replace(found, solution=solution, objective=value, ended=ended)
+
+
+def aims_at_the_mean(campaign: Campaign) -> bool:
+    """Whether the campaign says what is unsure and asks for the least cost: then the least on average."""
+    said = campaign.uncertainty
+    return campaign.planning.aim == "cost" and said is not None and said != Uncertainty()
+
+
+def policies(asked: str | None) -> list[bool]:
+    """Which policies are open: whether a press takes the next run that is ready."""
+    return [False, True] if asked is None else [asked == "first ready"]
+
+
+def least_mean(inst: Instance, names: Names, found: Found, control: Control) -> Chosen:
+    """Search from what was found for a certain world, within what is left of the budget."""
+    total = control.seconds_left()
+    draws = draws_for(inst, names)
+    own = control if total is None else Keeping(control, BOUND_SHARE * total)
+    campaign = names.campaign
+    lots = found.cut or inst
+    certain = [
+        Candidate(waiting(lots, found.solution), found.solution, takes_ready, certain=True)
+        for takes_ready in policies(campaign.planning.when_late)
+    ]
+    asked = {name: t.keep_promise for name, t in campaign.tiers.items() if t.keep_promise and t.promised}
+    first = best_of([judge(names, one, draws.screen, 1) for one in certain], {})
+    free = lots._replace(lot_release=NONE)
+    seen, timings = _sought(free, names, found, first, draws, own, asked)
+    threads = max(1, min(control.cores(), 2))
+    best = best_of([judge(names, one, draws.choose, threads) for one in [*certain, *seen]], asked).candidate
+    bound = mean_bound(best.inst, best.solution, draws.report, _going_on(control, total))
+    alike = replace(certain[0], takes_ready=best.takes_ready)
+    return Chosen(best, alike, timings, draws.report, draws.seed, bound, threads)
+
+
+def _going_on(control: Control, total: float | None) -> Callable[[int], bool]:
+    """Whether another scenario is bounded after so many: by time, else so many as rounds allow."""
+
+    def go_on(done: int) -> bool:
+        if control.should_stop():
+            return False
+        left = control.seconds_left()
+        return done < BOUNDED if left is None or total is None else done < LEAST or left > 0.0
+
+    return go_on
+
+
+def _sought(
+    inst: Instance, names: Names, found: Found, first: Judged, draws: Draws, control: Control, asked: dict[str, float]
+) -> tuple[list[Candidate], int]:
+    """Plans worth judging anew."""
+    plan, takes_ready = names.campaign.planning, first.candidate.takes_ready
+    total = control.seconds_left()
+    rounds = plan.rounds
+    timing = timing_for(inst)
+    value = objective_of(packed_instance(inst), found.solution, timing)
+    if control.should_stop() or not np.isfinite(value) or rounds == 0:
+        return [], 0
+    last = float(timing.totals[LAST])
+    most = value + DEARER * abs(value)
+    starts = [found.solution.copy()]
+    starts[0].release = None
+    later = _later(inst, found, draws, control, total)
+    if later is not None and objective_of(packed_instance(inst), later, timing) <= most:
+        starts.append(later)
+    sought = [inst, _keeping(inst, names, value, asked)] if asked else [inst, inst]
+    chains = []
+    for n, (on, start) in enumerate(zip(sought, [starts[-1], starts[0]], strict=True)):
+        dearest = most if on is inst else np.inf
+        chains.append(MeanChain(on, start, draws.screen, dearest, last, plan.seed + n, takes_ready))
+    done = _climbed(chains, inst, value, control, rounds, total)
+    seen = [Candidate(inst, one, takes_ready) for one in [*starts[1:], *(chain.best for chain in chains)]]
+    return [one for one in seen if _within(one, most)], done
+
+
+def _within(one: Candidate, most: float) -> bool:
+    return objective_of(packed_instance(one.inst), one.solution, timing_for(one.inst)) <= most
+
+
+def _later(
+    inst: Instance, found: Found, draws: Draws, control: Control, total: float | None
+) -> Solution | None:  # fmt: skip
+    """The plan of a world in which things come later; None where there is none."""
+    there = later_instance(inst, found.solution, draws.screen, LATER)
+    if not np.isfinite(objective_of(packed_instance(there), found.solution, timing_for(there))):
+        return None
+    kept = 0.0 if total is None else (1.0 - LATER_SHARE) * total
+    apart = Keeping(control, kept, alone=True, quiet=True)
+    budget = Budget(max(1, found.rounds // 4) if total is None else None, 7, 0.0, bound_effort=0.0)
+    best = search(there, budget, apart, found.solution)
+    if best.cut is not None:
+        return None
+    best.solution.release = None
+    return best.solution
+
+
+def _keeping(inst: Instance, names: Names, value: float, asked: dict[str, float]) -> Instance:
+    """The instance in which tiers that must keep their promise pay dearly for each day."""
+    late = inst.batch_late_cost.copy()
+    parcels = {tier: sum(b.parcels for b in names.batches if b.tier == tier) for tier in asked}
+    for n, batch in enumerate(names.batches):
+        if batch.tier in asked:
+            late[n] += A_DAY_LATE * abs(value) * batch.parcels / parcels[batch.tier]
+    return inst._replace(batch_late_cost=late)
+
+
+def _climbed(
+    chains: list[MeanChain], inst: Instance, value: float, control: Control, rounds: int | None, total: float | None
+) -> int:
+    """Let all chains go on until the budget ends; timings done."""
+    work = max(60, WORK_A_SLICE // load_of(inst))
+    slices = None if total is not None else max(1, (rounds or NO_BUDGET_ROUNDS) * SLICES_A_ROUND)
+    begun = control.seconds_left() or 0.0
+    together = control.cores() > 1
+    done = 0
+    with ThreadPoolExecutor(len(chains)) as pool:
+        while not control.should_stop():
+            share = done / slices if slices is not None else _used(control, begun)
+            if share >= 1.0:
+                break
+            hot = abs(value) * HOT * (COLD / HOT) ** share
+            beside = [pool.submit(chain.go_on, work, hot, hot) for chain in chains[1:]] if together else []
+            for chain in chains[:1] if together else chains:
+                chain.go_on(work, hot, hot)
+            for one in beside:
+                one.result()
+            done += 1
+            if done % REPORTED_SLICES == 0:
+                control.report(Progress("averages", share))
+    return done * work * len(chains)
+
+
+def _used(control: Control, begun: float) -> float:
+    """Share of the time at the beginning that is gone."""
+    left = control.seconds_left()
+    return 1.0 if left is None or begun <= 0.0 else 1.0 - left / begun

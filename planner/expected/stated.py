@@ -1,0 +1,81 @@
+"""What a plan costs on average, as its document states it: on scenarios that had no part in finding or choosing it."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from planner.expected.judged import Candidate, Judged, judge
+from planner.expected.search import Chosen, policies
+from planner.plan.document import Expected, PolicyWorth, PromiseKept
+from planner.promise.document import Policy
+from planner.promise.scenarios import draw
+from planner.promise.sensitivity import drivers
+from planner.schedule.encode import Names
+from planner.schedule.instance import Instance
+from planner.schedule.merge import merged
+from planner.schedule.solution import Solution
+
+
+def stated(inst: Instance, names: Names, solution: Solution, chosen: Chosen, joined: bool) -> Expected:
+    """inst, solution: as the plan is written down. joined: whether its lots are, for the certain world's plan too."""
+    takes_ready = chosen.candidate.takes_ready
+    ours = judge(names, Candidate(inst, solution, takes_ready), chosen.report, chosen.threads)
+    certain = chosen.certain
+    if joined:
+        lots, order = merged(certain.inst, certain.solution)
+        certain = replace(certain, inst=lots, solution=order)
+    theirs = judge(names, certain, chosen.report, chosen.threads)
+    both = np.isfinite(ours.cost) & np.isfinite(theirs.cost)
+    gained = (theirs.cost - ours.cost)[both]
+    bound = chosen.bound if ours.not_done == 0.0 else None
+    costs = [round(float(cost), 4) if np.isfinite(cost) else None for cost in ours.cost]
+    return Expected(
+        mean=ours.mean,
+        standard_error=ours.error,
+        certain_mean=theirs.mean,
+        certain_total=theirs.planned,
+        saved=float(gained.mean()) if gained.size else 0.0,
+        saved_error=float(gained.std(ddof=1) / np.sqrt(gained.size)) if gained.size > 1 else 0.0,
+        bound=min(bound.mean, ours.mean) if bound else None,
+        bound_low=min(bound.low, ours.mean) if bound else None,
+        bound_basis=bound.basis if bound else "",
+        bound_replications=bound.scenarios if bound else 0,
+        chance_all=ours.chance_all,
+        promises=_promises(names, ours, chosen),
+        replications=chosen.report.number,
+        not_done=ours.not_done,
+        policy=policy_name(takes_ready),
+        policies=[_worth(names, ours, one, chosen) for one in policies(None)],
+        seed=chosen.seed,
+        costs=costs,
+    )
+
+
+def policy_name(takes_ready: bool) -> Policy:
+    """The policy's name in documents."""
+    return "first ready" if takes_ready else "as planned"
+
+
+def _worth(names: Names, ours: Judged, takes_ready: bool, chosen: Chosen) -> PolicyWorth:
+    if takes_ready != ours.candidate.takes_ready:
+        ours = judge(names, replace(ours.candidate, takes_ready=takes_ready), chosen.report, chosen.threads)
+    return PolicyWorth(
+        policy=policy_name(takes_ready), mean=ours.mean, standard_error=ours.error, chance_all=ours.chance_all
+    )
+
+
+def _promises(names: Names, ours: Judged, chosen: Chosen) -> list[PromiseKept]:
+    """Tiers that ask for a chance, with what stands in the way where it is not reached."""
+    found = []
+    for name, tier in names.campaign.tiers.items():
+        if tier.keep_promise is None or name not in ours.chances:
+            continue
+        chance, why = ours.chances[name], ""
+        if chance < tier.keep_promise:
+            factors = draw(names.campaign, chosen.report.number, chosen.seed).factors
+            spread = drivers(factors, ours.packed[name])
+            why = "the highest chance found"
+            if spread:
+                why += f"; most in its way: {spread[0].about}"
+        found.append(PromiseKept(tier=name, asked=tier.keep_promise, chance=chance, why=why))
+    return found

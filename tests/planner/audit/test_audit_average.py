@@ -1,0 +1,67 @@
+"""What a plan says it costs on average, spoilt: A13 catches each."""
+
+import json
+
+import pytest
+
+from benchmarks.generator import small
+from planner.campaign.common_case import common_case
+from planner.control import Unhurried
+from planner.plan.document import RunPlan
+from planner.planning.make import make_plan
+from tests.support.assertions import assert_plan_holds, broken_rules
+
+
+@pytest.fixture(scope="module")
+def made():
+    campaign = small(1)
+    tiers = {n: t.model_copy(update={"keep_promise": 0.9 if t.promised else None}) for n, t in campaign.tiers.items()}
+    planning = campaign.planning.model_copy(update={"rounds": 1, "when_late": "first ready"})
+    unsure = common_case(campaign)
+    campaign = campaign.model_copy(update={"uncertainty": unsure, "tiers": tiers, "planning": planning})
+    return campaign, make_plan(campaign, Unhurried())
+
+
+WAYS = {
+    "mean too low": lambda e: e.update(mean=e["mean"] - 1),
+    "error too small": lambda e: e.update(standard_error=e["standard_error"] / 2),
+    "a scenario left out": lambda e: e["costs"].pop(),
+    "a dear scenario made cheap": lambda e: e["costs"].__setitem__(0, e["costs"][0] - 10_000),
+    "a scenario that fails not counted": lambda e: e["costs"].__setitem__(1, None),
+    "no scenario done": lambda e: e.update(costs=[None] * len(e["costs"])),
+    "more saved than is": lambda e: e.update(saved=e["saved"] + 5),
+    "bound above the mean": lambda e: e.update(bound=e["mean"] + 5),
+    "lower end above the bound": lambda e: e.update(bound_low=e["bound"] + 5),
+    "lower end left out": lambda e: e.update(bound_low=None),
+    "bound of one scenario": lambda e: e.update(bound_replications=1),
+    "bound without a basis": lambda e: e.update(bound_basis=""),
+    "the likely world's plan below the bound": lambda e: e.update(certain_total=1.0),
+    "chance left out": lambda e: e.update(chance_all=None),
+    "a chance that is no share": lambda e: e.update(chance_all=0.123456),
+    "a promise left out": lambda e: e["promises"].pop(),
+    "less asked for": lambda e: e["promises"][0].update(asked=0.5),
+    "a reason kept back": lambda e: e["promises"][0].update(why="" if e["promises"][0]["why"] else "none"),
+    "all kept more often than one": lambda e: (e.update(chance_all=1.0), e["promises"][0].update(chance=0.0)),
+    "another policy": lambda e: e.update(policy="as planned"),
+    "own policy not among those compared": lambda e: e["policies"].pop(1),
+    "two means for one policy": lambda e: e["policies"][1].update(mean=e["mean"] + 3),
+}
+
+
+def test_the_untouched_plan_holds(made):
+    assert_plan_holds(*made)
+    assert made[1].outcome.expected.promises
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_a_spoilt_average_is_caught(made, way):
+    campaign, plan = made
+    spoilt = json.loads(plan.model_dump_json())
+    WAYS[way](spoilt["outcome"]["expected"])
+    assert "A13" in broken_rules(campaign, RunPlan.model_validate(spoilt))
+
+
+def test_an_average_of_a_campaign_that_asks_for_none(made):
+    campaign, plan = made
+    likely = campaign.planning.model_copy(update={"aim": "cost if all goes well"})
+    assert "A13" in broken_rules(campaign.model_copy(update={"planning": likely}), plan)
