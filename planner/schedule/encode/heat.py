@@ -147,7 +147,7 @@ def _bridged(
                 amount = np.array([bridge_kg(campaign, press, b)])
                 for old in olds.tolist():
                     name = materials[bridge[old, melts.index(comes)]][1]
-                    took = barrel_seconds(campaign, press, b, f"{name}/", amount)[0]
+                    took = barrel_seconds(campaign, press, b, name, amount)[0]
                     seconds[p, b, r, old] = inst.purge_s[p, b, r, old] + took
     return inst._replace(bridge=bridge, compound_kg=kg, compound_rinse_kg=rinse, compound_s=seconds, compound_only=only)
 
