@@ -1,4 +1,4 @@
-"""Dates, money and masses as people of any language read them: ISO 8601 days, points for decimals, thin spaces."""
+"""Dates, money and masses as people read them: `Fri 19 Feb 2027`, points for decimals, thin spaces."""
 
 from datetime import date, datetime, timedelta
 from typing import Protocol
@@ -7,21 +7,22 @@ from planner.plan.document import Closing, Purge
 
 THIN = "\u202f"
 """A narrow space that never breaks: between thousands, and between a figure and its unit."""
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
 def day(when: date | datetime | None) -> str:
-    """`Mon 2027-01-11`; an en dash where there is none."""
-    return "–" if when is None else f"{WEEKDAYS[when.weekday()]} {when:%Y-%m-%d}"
+    """`Mon 11 Jan 2027`, which nobody reads as another day; an en dash where there is none."""
+    return "–" if when is None else f"{short_day(when)} {when.year}"
 
 
 def short_day(when: date | datetime) -> str:
-    """`Mon 01-11`: where the year stands beside it."""
-    return f"{WEEKDAYS[when.weekday()]} {when:%m-%d}"
+    """`Mon 11 Jan`: where the year stands beside it."""
+    return f"{WEEKDAYS[when.weekday()]} {when.day} {MONTHS[when.month - 1]}"
 
 
 def moment(when: datetime | None) -> str:
-    """`Mon 2027-01-11 06:27`, wall-clock time of the offset the moment carries."""
+    """`Mon 11 Jan 2027 06:27`, wall-clock time of the offset the moment carries."""
     return "–" if when is None else f"{day(when)} {when:%H:%M}"
 
 

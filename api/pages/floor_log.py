@@ -1,10 +1,12 @@
 """The floor's log as a page: what was written down, what to strike, and what happens away from the presses."""
 
+import json
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Form, Path, Query, Request, Response, UploadFile
 from fastapi.responses import RedirectResponse
 
+from api import wording
 from api.documents.order_book import orders_left
 from api.forms import SentForm
 from api.pages.api_client import Answered, ask
@@ -16,6 +18,7 @@ from api.plans.finding import PlanId
 from api.service import Service, TheService
 from api.uploads.known import plain
 from planner.actuals.learned import Learned
+from planner.plan.run_names import RunNames
 from worker.records.ids import PATTERN
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
@@ -81,8 +84,9 @@ def write_down(
     elif what == "tool":
         entry |= {"tool": tool} | ({"ready": ready.strip()} if ready.strip() else {})
     elif what == "tool-step":
-        of, _, name = step.partition(" ")
-        entry |= {"tool": of, "step": name}
+        left = {json.dumps([line.tool, line.step], ensure_ascii=False): line for line in shown.plan.tool_steps}
+        chosen = left.get(step)
+        entry |= {"tool": chosen.tool, "step": chosen.step} if chosen else {"tool": "", "step": step}
     else:
         content = file.file.read(LARGEST + 1) if file is not None else b""
         if not content or len(content) > LARGEST:
@@ -170,7 +174,13 @@ def _shown(
         things=things,
         happened=HAPPENED,
         tools=[(name, name) for name in campaign.tools],
-        steps=[(f"{line.tool} {line.step}", line.what) for line in shown.plan.tool_steps if not line.done],
+        steps=[
+            (json.dumps([line.tool, line.step], ensure_ascii=False), line.what)
+            for line in shown.plan.tool_steps
+            if not line.done
+        ],
+        ticked_names={name: str(called) for name, called in RunNames(shown.plan.runs).items()}
+        | {one.id: wording.moment(one.at) for one in shown.plan.dispatches},
         orders=campaign.orders,
         typed=typed,
         problems=problems,

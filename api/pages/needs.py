@@ -1,80 +1,281 @@
-"""What a day needs of the maker: things to order, tools due, deliveries, changeovers, pick-ups."""
+"""What a day needs of the maker, by plan and log: what is done is gone, what is over and undone stays."""
 
-from collections.abc import Iterator
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
+from typing import Any
 
 from api import wording
+from planner.actuals.entries import AnyEntry, Delivered, Ordered, Packed, ShotsMade, StepDone, Ticked, ToolNews
 from planner.campaign import Campaign
+from planner.campaign.hours import weekly
 from planner.plan import RunPlan
+from planner.plan.document import Run
 from planner.plan.run_names import RunNames
 from planner.readiness import ready_days
+
+LOGGED_AS = {"resin": "resin", "masterbatch": "colour", "purging compound": "compound"}
+"""What the plan's lists call a material -> what an entry of the log does."""
+
+
+TICKED = "ticked: "
+"""Begins the note of an entry that a tick made; behind it stands the need's key."""
 
 
 @dataclass(frozen=True)
 class Need:
-    """One thing on one day. at: wall-clock time where it has one. urgent: its day is over and it may be undone."""
+    """One thing on one day. at: wall-clock time where it has one. tick: what a tick of it says; "": nothing to tick.
+
+    entries: what the log takes down then, without the moment. key: of this need among the plan's.
+    """
 
     day: date
     what: str
     text: str
     at: str = ""
-    urgent: bool = False
+    key: str = ""
+    tick: str = ""
+    entries: tuple[dict[str, Any], ...] = ()
 
 
 @dataclass(frozen=True)
 class Today:
-    """A day's needs; overdue orders first. following: the next days that need something."""
+    """A day's needs, those of days before that nobody ticked, and the next days that need something."""
 
     day: date
     needs: list[Need]
+    overdue: list[Need]
     following: list[Need]
 
 
-def todays(plan: RunPlan, campaign: Campaign, day: date, ahead: int = 6) -> Today:
-    """What that day asks for, and the next things after it."""
-    known = sorted(_all(plan, campaign), key=lambda need: (need.day, need.at, need.what, need.text))
-    overdue = [Need(n.day, n.what, n.text, n.at, True) for n in known if n.what == "order" and n.day < day]
-    return Today(day, overdue + [n for n in known if n.day == day], [n for n in known if n.day > day][:ahead])
+def todays(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry], day: date, ahead: int = 6) -> Today:
+    """What that day asks for, what is overdue, and the next things after it."""
+    known = sorted(needs(plan, campaign, log), key=lambda need: (need.day, need.at, need.what, need.text))
+    return Today(
+        day,
+        [n for n in known if n.day == day],
+        [n for n in known if n.day < day],
+        [n for n in known if n.day > day][:ahead],
+    )
 
 
-def _all(plan: RunPlan, campaign: Campaign) -> Iterator[Need]:
+def needs(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry]) -> Iterator[Need]:
+    """Everything the plan still asks of people. What may be done on any day is not asked for on a closed one."""
+    done = {one.note.removeprefix(TICKED) for one in log if one.note.startswith(TICKED)}
+    ended = {key.split(" ")[1] for key in done if key.startswith("run ")}
+    for need in _asked(plan, campaign, log, [one for one in log if not one.note.startswith(TICKED)]):
+        kind, _, rest = need.key.partition(" ")
+        if need.key not in done and not (kind in ("run", "set") and rest.split(" ")[0] in ended):
+            yield need
+
+
+def _asked(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry], counted: Sequence[AnyEntry]) -> Iterator[Need]:
+    """counted: entries that nobody ticked here; they are laid against what the plan asks for, in its order."""
+    working = _working_days(campaign)
+    yield from _to_order(plan, campaign, counted, working)
+    yield from _tools(plan, campaign, log, working)
+    yield from _deliveries(campaign, log, counted, working)
+    yield from _at_presses(plan, counted)
+    yield from _at_benches(plan, counted)
+    handed = {one.id for one in log if isinstance(one, Ticked) and one.of == "handed-over"}
+    for dispatch in plan.dispatches:
+        if dispatch.id not in handed:
+            text = f"{wording.counted(dispatch.parcels, 'parcel')} leave"
+            entry = {"what": "ticked", "of": "handed-over", "id": dispatch.id}
+            yield Need(
+                dispatch.at.date(),
+                "pick-up",
+                text,
+                f"{dispatch.at:%H:%M}",
+                f"go {dispatch.id}",
+                "handed over",
+                (entry,),
+            )
+
+
+def _to_order(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry], working: "_WorkingDays") -> Iterator[Need]:
+    under_way: defaultdict[tuple[str, str], float] = defaultdict(float)
+    for one in log:
+        if isinstance(one, Ordered):
+            under_way[one.of, one.id] += one.amount
     for material in plan.materials:
-        if material.order_by is not None:
-            text = f"{wording.kilograms(material.bought_kg)} of {material.kind} {material.id}"
-            yield Need(material.order_by, "order", text)
+        of = LOGGED_AS[material.kind]
+        left = material.bought_kg - under_way[of, material.id]
+        if material.order_by is not None and left > 0.05 * material.bought_kg:
+            text = f"{wording.kilograms(left)} of {material.kind} {material.id}"
+            yield _order(campaign, of, material.id, left, text, material.order_by, working)
     for piece in plan.pieces:
-        if piece.order_by is not None:
-            yield Need(piece.order_by, "order", f"{wording.number(piece.bought)} {piece.id}")
-    for name, day in ready_days(campaign).items():
+        missing = piece.bought - round(under_way["piece", piece.id])
+        if piece.order_by is not None and missing > 0:
+            text = f"{wording.number(missing)} {piece.id}"
+            yield _order(campaign, "piece", piece.id, missing, text, piece.order_by, working)
+
+
+def _order(campaign: Campaign, of: str, name: str, amount: float, text: str, by: date, working: "_WorkingDays") -> Need:
+    known: dict[str, Mapping[str, Any]] = {
+        "piece": campaign.pieces, "resin": campaign.resins, "colour": campaign.colours,
+    }  # fmt: skip
+    lead = getattr(known.get(of, {}).get(name), "lead_days", None) or 0
+    entry = {"what": "ordered", "of": of, "id": name, "amount": amount, "lead_days": lead}
+    return Need(working.before(by), "order", text, "", f"order {of} {name}", "ordered", (entry,))
+
+
+def _tools(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry], working: "_WorkingDays") -> Iterator[Need]:
+    news = {one.tool: one for one in log if isinstance(one, ToolNews)}
+    for name, ready in ready_days(campaign).items():
+        told = news.get(name)
+        day = ready if told is None else told.ready
         if day is not None:
-            yield _on(day, "tool", f"{name} must be ready")
+            entry = {"what": "tool", "tool": name}
+            on = day.date() if isinstance(day, datetime) else day
+            yield Need(working.after(on), "tool", f"{name} must be ready", "", f"tool {name}", "ready", (entry,))
+    done = {(one.tool, one.step) for one in log if isinstance(one, StepDone)}
     for step in plan.tool_steps:
-        if not step.done:
+        if not step.done and (step.tool, step.step) not in done:
             who = f", {step.by}" if step.by else ""
-            yield Need(step.begin.date(), "tool", f"{step.what} begins{who}, to be done by {wording.day(step.end)}")
-    arrivals = [(name, piece.arrivals, "") for name, piece in campaign.pieces.items()]
-    arrivals += [(name, resin.arrivals, "kg") for name, resin in campaign.resins.items()]
-    arrivals += [(f"masterbatch {name}", colour.arrivals, "kg") for name, colour in campaign.colours.items()]
-    for name, deliveries, unit in arrivals:
-        for delivery in deliveries:
-            amount = wording.kilograms(delivery.amount) if unit else wording.number(delivery.amount)
-            yield _on(delivery.on, "delivery", f"{amount} {name} should arrive")
+            text = f"{step.what} begins{who}, to be done by {wording.day(step.end)}"
+            entry = {"what": "tool-step", "tool": step.tool, "step": step.step}
+            yield Need(step.begin.date(), "tool", text, "", f"step {step.tool} {step.step}", "done", (entry,))
+
+
+def _arriving(campaign: Campaign) -> Iterator[tuple[str, str, Sequence[Any]]]:
+    for kind, known in (("piece", campaign.pieces), ("resin", campaign.resins), ("colour", campaign.colours)):
+        for name, thing in known.items():
+            yield kind, name, thing.arrivals
+
+
+def _deliveries(
+    campaign: Campaign, log: Sequence[AnyEntry], counted: Sequence[AnyEntry], working: "_WorkingDays"
+) -> Iterator[Need]:
+    came: defaultdict[tuple[str, str], float] = defaultdict(float)
+    for one in counted:
+        if isinstance(one, Delivered):
+            came[one.of, one.id] += one.amount
+    expected = [
+        (kind, name, delivery.on, delivery.amount) for kind, name, own in _arriving(campaign) for delivery in own
+    ]
+    expected += [(one.of, one.id, one.due, one.amount) for one in log if isinstance(one, Ordered)]
+    for kind, name, on, whole in sorted(expected, key=lambda e: (e[0], e[1], str(e[2]))):
+        covered = min(came[kind, name], whole)
+        came[kind, name] -= covered
+        left = whole - covered
+        if left <= 0.05 * whole:
+            continue
+        said = wording.number(left) if kind == "piece" else f"{wording.kilograms(left)} of"
+        text = f"{said} {'masterbatch ' if kind == 'colour' else ''}{name} should arrive"
+        entry = {"what": "delivery", "of": kind, "id": name, "amount": left}
+        day = on.date() if isinstance(on, datetime) else on
+        yield Need(working.after(day), "delivery", text, "", f"came {kind} {name} {on} {whole:g}", "arrived", (entry,))
+
+
+def _at_presses(plan: RunPlan, log: Sequence[AnyEntry]) -> Iterator[Need]:
     called = RunNames(plan.runs)
-    for run in plan.runs:
+    set_up = {one.id for one in log if isinstance(one, Ticked) and one.of == "set-up"}
+    made: Counter[tuple[str, str, tuple[str, ...]]] = Counter()
+    ended: Counter[tuple[str, str, tuple[str, ...]]] = Counter()
+    for one in log:
+        if isinstance(one, ShotsMade):
+            made[one.press, one.tool, tuple(one.colours)] += one.shots
+            ended[one.press, one.tool, tuple(one.colours)] += one.done
+    for run in sorted(plan.runs, key=lambda r: r.start):
+        colours = tuple(melt.rpartition("/")[2] for melt in run.melts)
+        own = (run.press, run.tool, colours)
+        had = min(made[own], run.shots)
+        made[own] -= had
+        if had >= run.shots or ended[own] > 0:
+            ended[own] -= ended[own] > 0
+            continue
         change = run.changeover
-        if change is not None:
+        if change is not None and run.id not in set_up and not had:
             does = [f"mount {run.tool}"] if change.mount_seconds else []
             does += [f"purge {purge.from_} to {purge.to}" for purge in change.purges if purge.where == "barrel"]
-            does = does or [f"start {run.tool}"]
-            yield _on(change.start, "changeover", f"{run.press}: {', '.join(does)} for the {called[run.id].nth}")
-        else:
-            yield _on(run.start, "run", f"{run.press}: {called[run.id].what}, {called[run.id].nth}")
-    for dispatch in plan.dispatches:
-        yield _on(dispatch.at, "pick-up", f"{wording.counted(dispatch.parcels, 'parcel')} leave")
+            text = f"{run.press}: {', '.join(does or [f'start {run.tool}'])} for the {called[run.id].nth}"
+            entry = {"what": "ticked", "of": "set-up", "id": run.id}
+            yield Need(
+                change.start.date(), "set up", text, f"{change.start:%H:%M}", f"set {run.id}", "set up", (entry,)
+            )
+        yield from _to_mould(run, called, run.shots - had, colours)
 
 
-def _on(when: date | datetime, what: str, text: str) -> Need:
-    if isinstance(when, datetime):
-        return Need(when.date(), what, text, f"{when:%H:%M}")
-    return Need(when, what, text)
+def _to_mould(run: Run, called: RunNames, left: int, colours: tuple[str, ...]) -> Iterator[Need]:
+    """The run on each day it is worked on; on its last day it can be ticked as done."""
+    days: dict[date, list[Any]] = {}
+    for stretch in run.stretches:
+        days.setdefault(stretch.start.date(), []).append(stretch)
+    for day, stretches in days.items():
+        shots = sum(one.shots for one in stretches)
+        until = stretches[-1].end
+        text = f"{run.press}: {called[run.id].what}, {called[run.id].nth}: {wording.counted(shots, 'shot')}"
+        text += f", until {until:%H:%M}" if until.date() == day else ", through the night"
+        last = day == max(days)
+        entry = {
+            "what": "shots", "press": run.press, "tool": run.tool, "colours": list(colours), "shots": left,
+            "done": True,
+        }  # fmt: skip
+        yield Need(
+            day,
+            "mould",
+            text,
+            f"{stretches[0].start:%H:%M}",
+            f"run {run.id} {day}",
+            "run done" if last else "",
+            (entry,) if last else (),
+        )
+
+
+def _at_benches(plan: RunPlan, log: Sequence[AnyEntry]) -> Iterator[Need]:
+    packed: Counter[tuple[int, int]] = Counter()
+    for one in log:
+        if isinstance(one, Packed):
+            packed[one.line, one.part or 1] += one.parcels
+    for batch in sorted(plan.batches, key=lambda b: b.start):
+        left: list[dict[str, Any]] = []
+        for line in batch.lines:
+            key = (line.line, batch.part)
+            had = min(packed[key], line.count)
+            packed[key] -= had
+            if had < line.count:
+                part = {"part": batch.part} if batch.parts > 1 else {}
+                left.append({"what": "packed", "line": line.line, "parcels": line.count - had, **part})
+        if left:
+            parcels = sum(one["parcels"] for one in left)
+            text = f"{wording.counted(parcels, 'parcel')} of {batch.tier} for {batch.region}{wording.part_of(batch)}"
+            yield Need(
+                batch.start.date(), "pack", text, f"{batch.start:%H:%M}", f"pack {batch.id}", "packed", tuple(left)
+            )
+
+
+class _WorkingDays:
+    """Days on which somebody works here at all."""
+
+    def __init__(self, open_on: frozenset[int], closed: frozenset[date]) -> None:
+        self._open, self._closed = open_on, closed
+
+    def _works(self, day: date) -> bool:
+        return day.weekday() in self._open and day not in self._closed
+
+    def before(self, day: date) -> date:
+        """That day, or the last working one before it."""
+        return next((d for n in range(15) if self._works(d := day - timedelta(days=n))), day)
+
+    def after(self, day: date) -> date:
+        """That day, or the first working one after it."""
+        return next((d for n in range(15) if self._works(d := day + timedelta(days=n))), day)
+
+
+def _working_days(campaign: Campaign) -> _WorkingDays:
+    weeks = [*(press.hours for press in campaign.presses.values()), campaign.assembly.hours, campaign.packing.hours]
+    open_on = frozenset(day for week in weeks for day, spans in weekly(week).items() if spans)
+    return _WorkingDays(open_on, frozenset(campaign.closed_days))
+
+
+def ticked(need: Need, at: datetime) -> list[dict[str, Any]]:
+    """The log's entries for a need that is done at that moment."""
+    made = []
+    for entry in need.entries:
+        entry = {**entry, "at": at.isoformat(timespec="minutes"), "note": (TICKED + need.key)[:500]}
+        if "lead_days" in entry:
+            entry["due"] = (at.date() + timedelta(days=entry.pop("lead_days"))).isoformat()
+        made.append(entry)
+    return made

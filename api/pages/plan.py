@@ -6,12 +6,16 @@ from datetime import date, datetime, timedelta
 from typing import Annotated
 from zoneinfo import ZoneInfo
 
-from fastapi import APIRouter, Query, Response
+from fastapi import APIRouter, Form, Query, Request, Response
 from fastapi.responses import RedirectResponse
+from sqlalchemy import Connection
 
+from api.actuals.entries import log_of
 from api.moments import moment
+from api.pages.api_client import ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
-from api.pages.needs import todays
+from api.pages.needs import needs, ticked, todays
+from api.pages.press import now_at
 from api.pages.templating import drawn, page
 from api.pages.waste import waste_of
 from api.pages.weeks import days_of, weeks_of
@@ -21,7 +25,9 @@ from api.pictures.source import Published, find_published
 from api.plans.finding import PlanId, find_plan
 from api.promises.known import how_sure
 from api.service import Service, TheService
+from planner.plan import RunPlan
 from planner.plan.document import TierDates
+from planner.slips.compare import compare
 from worker.records import changing, events, order_imports, reading
 from worker.records.reading import PlanRow
 
@@ -44,6 +50,7 @@ RULES = {
 """The audited rules, in a line each."""
 MOST_AT_ONCE = 8
 """Tiers on the first screen; more are folded away under those that need somebody."""
+TickKey = Annotated[str, Form(max_length=300)]
 AnyDay = Annotated[date | None, Query()]
 Days = Annotated[int | None, Query(ge=1, le=400)]
 Presses = Annotated[list[str] | None, Query(max_length=200)]
@@ -70,6 +77,9 @@ def show(
         return page("failed.html", row=row)
     shown = find_published(service, caller.workshop_id, plan_id)
     window = Window(first, days, tuple(press or ()))
+    with service.database.read() as connection:
+        entries = log_of(connection, caller.workshop_id, plan_id)
+        changed = _changed(connection, shown, row)
     sure = how_sure(service, caller.workshop_id, plan_id, shown.revision)
     links = Links(f"/plans/{plan_id}/runs", f"/plans/{plan_id}/parcels")
     return page(
@@ -80,7 +90,9 @@ def show(
         campaign=shown.campaign,
         revision=shown.revision,
         aside=aside,
-        today=todays(shown.plan, shown.campaign, on or _today(shown)),
+        today=todays(shown.plan, shown.campaign, entries, on or _today(shown)),
+        changed=changed,
+        logged=len(entries),
         made=made[-1],
         is_today=on is None or on == _today(shown),
         tomorrow=(on or _today(shown)) + timedelta(days=1),
@@ -97,6 +109,18 @@ def show(
     )
 
 
+@router.post("/{plan_id}/today")
+def tick(plan_id: PlanId, request: Request, service: TheService, caller: PageMaker, key: TickKey) -> Response:
+    """One thing of today's list is done: it goes into the log, and from the list."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    with service.database.read() as connection:
+        entries = log_of(connection, caller.workshop_id, plan_id)
+    need = next((one for one in needs(shown.plan, shown.campaign, entries) if one.key == key and one.tick), None)
+    if need is not None:  # otherwise somebody ticked it a moment ago
+        ask(request, "POST", f"/v1/plans/{plan_id}/actuals", {"entries": ticked(need, now_at(shown))})
+    return RedirectResponse(f"/plans/{plan_id}#today", 303)
+
+
 @router.post("/{plan_id}/stop")
 def stop(plan_id: PlanId, service: TheService, caller: PageMaker) -> Response:
     """Stop and keep the best plan so far. Finished meanwhile is just as good."""
@@ -105,6 +129,14 @@ def stop(plan_id: PlanId, service: TheService, caller: PageMaker) -> Response:
         if not row.finished:
             changing.request_stop(connection, plan_id, time.time())
     return RedirectResponse(f"/plans/{plan_id}", 303)
+
+
+def _changed(connection: Connection, shown: Published, row: PlanRow) -> str:
+    """What the last revision changed, in a sentence; "" for a first one."""
+    if shown.revision < 2:
+        return ""
+    text = reading.document(connection, row.id, shown.revision - 1)
+    return compare(RunPlan.model_validate_json(text), shown.plan).words if text else ""
 
 
 def by_lateness(tiers: list[TierDates]) -> list[TierDates]:

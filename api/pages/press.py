@@ -1,6 +1,6 @@
 """The page at the press: what runs now, and big buttons for what happened. Posts to the floor's log."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Annotated, Any
 from zoneinfo import ZoneInfo
 
@@ -11,6 +11,8 @@ from api.forms import SentForm
 from api.http.problems import NotFound
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
+from api.pages.measures import clock
+from api.pages.measures import day as read_day
 from api.pages.templating import page
 from api.pictures.colours import swatches
 from api.pictures.source import Published, find_published
@@ -52,6 +54,9 @@ def happened(
     one = _run(shown, run)
     entry: dict[str, Any] = {"what": what, "press": one.press, "at": now_at(shown).isoformat(timespec="minutes")}
     problems: dict[str, str] = {}
+    entry["at"] = _when(typed.get("at", ""), now_at(shown), problems).isoformat(timespec="minutes")
+    if reason := typed.get("why", ""):
+        entry["note"] = reason
     if what == "shots":
         entry |= {"tool": one.tool, "colours": [melt.rpartition("/")[2] for melt in one.melts], "done": done == "yes"}
         entry["shots"] = made = whole_number(shots, "shots", problems)
@@ -160,6 +165,22 @@ def whole_number(text: str, field: str, problems: dict[str, str]) -> int | None:
         return int(text)
     problems[field] = f"{text[:30]!r} is not a whole number" if text else "write how many"
     return None
+
+
+def _when(text: str, now: datetime, problems: dict[str, str]) -> datetime:
+    """When it happened: blank is now; `14:30` is the last time it was half past two; a day may stand before it."""
+    if not text:
+        return now
+    day, _, time = text.rpartition(" ")
+    try:
+        hour, minute = (int(piece) for piece in clock(time).split(":"))
+        if day:
+            return datetime.fromisoformat(read_day(day)).replace(hour=hour, minute=minute)
+        moment = now.replace(hour=hour, minute=minute)
+    except ValueError:
+        problems["at"] = f"{text[:30]!r} is no time; write 14:30, or 2027-02-19 14:30"
+        return now
+    return moment if moment <= now else moment - timedelta(days=1)
 
 
 def _amount(text: str, field: str, problems: dict[str, str]) -> float | None:

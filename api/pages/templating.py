@@ -4,6 +4,7 @@ import hashlib
 import json
 import logging
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -65,6 +66,7 @@ environment.filters |= {
     "duration": wording.duration,
     "heat_and_bridge": wording.heat_and_bridge,
     "closing_said": wording.closing_said,
+    "when": lambda text: wording.moment(datetime.fromisoformat(text)),
     "run_names": lambda plan: RunNames(plan.runs),
     "days": wording.days,
     "counted": wording.counted,

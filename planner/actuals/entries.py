@@ -159,6 +159,16 @@ class StepDone(Entry):
     step: Id
 
 
+class Ticked(Entry):
+    """Something of the plan that is done and changes nothing that is planned: kept so that nobody is asked again."""
+
+    what: Literal["ticked"] = "ticked"
+    of: Literal["set-up", "handed-over"] = Field(
+        description="a press set up for a run; a pick-up's parcels handed over"
+    )
+    id: str = Field(min_length=1, max_length=60, description="the plan's id of that run or dispatch")
+
+
 AnyEntry = Annotated[
     ShotsMade
     | Purged
@@ -170,11 +180,15 @@ AnyEntry = Annotated[
     | CameBack
     | LotResult
     | ToolNews
-    | StepDone,
+    | StepDone
+    | Ticked,
     Field(discriminator="what"),
 ]
 
-_KINDS = (ShotsMade, Purged, Stopped, Delivered, Ordered, Assembled, Packed, CameBack, LotResult, ToolNews, StepDone)
+_KINDS = (
+    ShotsMade, Purged, Stopped, Delivered, Ordered, Assembled, Packed, CameBack, LotResult, ToolNews, StepDone,
+    Ticked,
+)  # fmt: skip
 
 KINDS: dict[str, type[AnyEntry]] = {kind.model_fields["what"].default: kind for kind in _KINDS}
 """What an entry's `what` says -> its model."""

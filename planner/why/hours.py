@@ -36,13 +36,13 @@ def _what(inst: Instance, names: Names, timing: Timing, link: Stretch) -> tuple[
         case "assembly":
             return "assembly", _open(inst.asm_start, inst.asm_end, link)
         case "tool ready":
-            return f"tool {names.tools[link.number]} not ready", whole
+            return f"waiting for tool {names.tools[link.number]}", whole
         case "material":
-            return f"{' '.join(names.materials[link.number])} not there", whole
+            return f"waiting for {' '.join(names.materials[link.number])}", whole
         case "dryer":
             return "waiting for a dryer", whole
         case "piece":
-            return f"piece {names.goods[link.number]} not there", whole
+            return f"waiting for {names.goods[link.number]}", whole
         case "rest":
             return "rest before assembly", whole
         case "pick-up" | "pick-up full":

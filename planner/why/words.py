@@ -10,13 +10,13 @@ TIGHT = 0.85
 
 
 def moment(at: datetime) -> str:
-    """`Mon 14 Dec 06:00`."""
-    return f"{at:%a %d %b %H:%M}"
+    """`Mon 4 Dec 06:00`."""
+    return f"{day(at)} {at:%H:%M}"
 
 
 def day(at: date) -> str:
-    """`Mon 14 Dec`."""
-    return f"{at:%a %d %b}"
+    """`Mon 4 Dec`."""
+    return f"{at:%a} {at.day} {at:%b}"
 
 
 def busy_words(busy: Sequence[Busy]) -> str:
@@ -37,11 +37,16 @@ def busy_words(busy: Sequence[Busy]) -> str:
 def chain_words(tier: str, leaves: datetime, said: Sequence[str], hours: Sequence[HoursOf]) -> str:
     """What set a tier's last day, from the end to the beginning, and what the time went into."""
     total = sum(one.hours for one in hours)
-    most = ", ".join(f"{one.what} {one.hours / 24:.1f}" for one in hours[:4])
+    most = ", ".join(f"{one.hours / 24:.1f} {_spent(one.what)}" for one in hours[:4])
     return (
-        f"{tier} is all gone by {moment(leaves)}. What set it, from the end: {'; '.join(said)}. Of the "
+        f"{tier} is all gone by {moment(leaves)}. Working back, it waited for {'; '.join(said)}. Of the "
         f"{total / 24:.1f} days to then: {most}."
     )
+
+
+def _spent(what: str) -> str:
+    """`closed`, `on press big`, `packing`, `waiting for masterbatch oat`: behind a number of days."""
+    return f"on {what}" if what.startswith("press ") else what.removesuffix(" hours")
 
 
 def worth_words(worth: Sequence[Worth], currency: str) -> str:

@@ -126,7 +126,7 @@ def test_without_script_everything_can_be_read(browser, pots):
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
     page.goto(pots)
-    for question in ("When does each tier leave?", "What does it cost?", "What is waste?"):
+    for question in ("Will I keep my promises?", "What does it cost?", "What is waste?"):
         assert page.get_by_role("heading", name=question).is_visible()
     assert page.locator(".picture a.run").count() > 0
     context.close()
@@ -179,11 +179,11 @@ def test_how_sure_is_put_in_as_soon_as_it_is_simulated(open_page, seeded):
     page = open_page()
     page.goto(f"{address}/plans/{plan_id}")
     assert page.get_by_text("being simulated").is_visible()
-    assert page.get_by_text("4 of 5 sure").count() == 0
+    assert page.get_by_text("80 % likely by then").count() == 0
     promise = make_promise(pot_campaign(), pot_plan(), 100).model_dump_json()
     with service.database.write() as connection:
         studies.end(connection, study_id, "done", "complete", {}, time.time(), result=promise)
-    expect(page.get_by_text("4 of 5 sure").first).to_be_visible(timeout=10_000)
+    expect(page.get_by_text("80 % likely by then").first).to_be_visible(timeout=10_000)
     expect(page.get_by_text("being simulated")).to_have_count(0)
     assert "P80" in page.locator("#floor-picture").inner_html()
     page.locator(".picture a.run").first.focus()

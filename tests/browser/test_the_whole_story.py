@@ -66,7 +66,7 @@ def test_a_campaign_typed_in_by_keyboard_alone(open_page, real_floor):
     page.locator('[id="presses.0.clamp_kn"]').fill("800")
     page.locator('[id="presses.0.clamp_kn"]').press("Enter")
     page.wait_for_url("**/plans/*")
-    expect(page.get_by_role("heading", name="When does each tier leave?")).to_be_visible(timeout=SOON)
+    expect(page.get_by_role("heading", name="Will I keep my promises?")).to_be_visible(timeout=SOON)
     expect(page.get_by_role("heading", name="My cups")).to_be_visible()
 
 
@@ -198,7 +198,7 @@ def _watch_and_stop(page: Page, floor, picture: str) -> str:
         assert page.locator("svg .cost").get_attribute("d").startswith("M")
         judged(page, f"{picture}-desk")
     page.get_by_role("button", name="Stop and keep").click()
-    expect(page.get_by_role("heading", name="When does each tier leave?")).to_be_visible(timeout=SOON)
+    expect(page.get_by_role("heading", name="Will I keep my promises?")).to_be_visible(timeout=SOON)
     state = floor.get(f"/v1/plans/{plan_id}").json()
     assert state["ended_because"] == "stopped"
     assert state["plan"]["audit"]["holds"]

@@ -6,8 +6,10 @@ import re
 
 import pytest
 
+from api import wording
 from benchmarks.generator import small
 from planner.control import Unhurried
+from planner.plan.run_names import RunNames
 from planner.planning import verdict
 from planner.planning.make import make_plan
 from planner.planning.verdict import audited, unexplained
@@ -19,15 +21,22 @@ from tests.support.pot_plan import pot_plan
 LEAVES = ("", "/runs", "/parcels", "/buying")
 
 
-def test_the_first_screen_answers_the_five_questions(desk):
-    """When, how sure, what cost, what waste, what needs me today: in this order of reading."""
+def test_the_first_screen_answers_its_questions_in_order(desk):
+    """Promises, today, what changed, then how sure, cost and waste: in this order of reading."""
     text = desk.client.get(f"/plans/{publish_pots(desk.service)}?on=2027-01-11").text
-    questions = ("When does each tier leave?", "What needs me", "How sure?", "What does it cost?", "What is waste?")
+    questions = (
+        "Will I keep my promises?",
+        "What must I do",
+        "What has changed?",
+        "How sure?",
+        "What does it cost?",
+        "What is waste?",
+    )
     places = [text.index(question) for question in questions]
     assert places == sorted(places)
     assert places[-1] < text.index("The floor over time")
     for tier in pot_plan().tiers:
-        assert f"{tier.last_dispatch:%Y-%m-%d}" in text
+        assert wording.day(tier.last_dispatch) in text
 
 
 @pytest.mark.parametrize("leaf", LEAVES)
@@ -54,7 +63,7 @@ def test_every_run_batch_and_material_is_listed(desk):
     buying = desk.client.get(f"/plans/{plan_id}/buying").text
     for material in plan.materials:
         if material.order_by:
-            assert f"{material.order_by}" in buying
+            assert wording.day(material.order_by) in buying
 
 
 def test_a_plan_that_waits_reads_itself_anew_without_script(desk):
@@ -159,8 +168,9 @@ def test_the_page_says_what_binds(desk):
     rounds = campaign.planning.model_copy(update={"rounds": 1})
     plan = make_plan(campaign.model_copy(update={"planning": rounds}), Unhurried())
     text = html.unescape(desk.client.get(f"/plans/{publish(desk.service, campaign, plan)}").text)
-    assert plan.why.words in text
-    assert all(chain.words in text for chain in plan.why.chains)
+    called = RunNames(plan.runs)
+    assert called.spoken(plan.why.words) in text
+    assert all(called.spoken(chain.words) in text for chain in plan.why.chains)
     assert all(more.what in text for more in plan.why.worth)
 
 
@@ -173,7 +183,7 @@ def test_page_and_api_say_that_an_explanation_was_left_out(desk, monkeypatch):
     runs = [run.model_copy(update={"waits_for": "a setter"}) for run in plan.runs]
     plan_id = publish(desk.service, campaign, audited(campaign, plan.model_copy(update={"runs": runs})))
     text = html.unescape(desk.client.get(f"/plans/{plan_id}").text)
-    assert "What binds?" not in text
+    assert "What is holding you up?" not in text
     assert "found wrong and is left out" in text
     cautions = desk.client.get(f"/v1/plans/{plan_id}").json()["plan"]["cautions"]
     assert cautions[-1]["about"] == "what binds this plan"

@@ -45,3 +45,26 @@ def test_what_cannot_be_stands_beside_its_field(desk):
         for name, value in typed.items():
             assert name == "what" or f'value="{value}"' in answer.text
     assert desk.client.get(f"/v1/plans/{plan_id}/actuals").json()["entries"] == []
+
+
+def test_it_is_said_when_and_why(desk):
+    """Evening entries: a time of day is the last one there was, a day may stand before it; reasons are kept."""
+    plan_id = publish_pots(desk.service)
+    here = f"/plans/{plan_id}/press"
+    for typed in (
+        {"what": "shots", "shots": "120", "at": "2027-01-12 9pm", "why": "black specks"},
+        {"what": "downtime", "hours": "0.5", "at": "2027-01-12 14:30", "why": "no material"},
+        {"what": "downtime", "hours": "1", "at": "05:15"},
+    ):
+        answer = desk.client.post(here, data={"run": RUN.id} | typed)
+        assert answer.status_code == 200, re.findall('class="problem"[^>]*>([^<]*)', answer.text)
+    entries = [one["entry"] for one in desk.client.get(f"/v1/plans/{plan_id}/actuals").json()["entries"]]
+    assert [entry["at"][:16] for entry in entries] == ["2027-01-12T21:00", "2027-01-12T14:30", "2027-01-11T05:15"]
+    assert [entry.get("note", "") for entry in entries] == ["black specks", "no material", ""]
+    page = desk.client.get(f"{here}?run={RUN.id}").text
+    assert "no material" in page
+    for wrong in ("half past", "25:00", "soon 14:30"):
+        answer = desk.client.post(here, data={"run": RUN.id, "what": "downtime", "hours": "1", "at": wrong})
+        assert answer.status_code == 422
+        assert 'id="at-downtime-problem"' in answer.text
+        assert f'value="{wrong}"' in answer.text

@@ -53,7 +53,7 @@ def test_the_band_of_the_last_day_is_said_in_words():
     plan = pot_plan()
     sure = {plan.tiers[0].tier: Sure(date(2027, 2, 1), date(2027, 2, 5), date(2027, 2, 12))}
     text = said(dispatch_svg(plan, None, sure))
-    assert "P50 Mon 2027-02-01, P80 Fri 2027-02-05, P95 Fri 2027-02-12" in text
+    assert "P50 Mon 1 Feb 2027, P80 Fri 5 Feb 2027, P95 Fri 12 Feb 2027" in text
 
 
 def test_purge_along_the_barrels_adds_up_to_the_plans():

@@ -182,7 +182,7 @@ def test_every_plan_is_simulated_as_soon_as_it_is_made(desk, plan):
     page = desk.client.get(f"/plans/{plan['id']}").text
     assert "data-study" not in page
     for tier in answer.json()["tiers"]:
-        assert f'4 of 5 sure: <span class="nobreak">{wording.day(date.fromisoformat(tier["dates"]["p80"]))}' in page
+        assert f'<strong class="nobreak">{wording.day(date.fromisoformat(tier["dates"]["p80"]))}</strong>' in page
     said = desk.client.get(f"/v1/plans/{plan['id']}/pictures/floor.svg").text
     assert f"P80 {wording.day(date.fromisoformat(answer.json()['tiers'][0]['dates']['p80']))}" in said
     with desk.service.database.write() as connection:

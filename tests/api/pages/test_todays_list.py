@@ -1,0 +1,86 @@
+"""Today's list: what the plan asks for, less what the log says is done; ticked with one press."""
+
+import re
+from datetime import date, datetime, timedelta
+
+import pytest
+
+from api.actuals.entries import ENTRY
+from api.pages.needs import needs, ticked, todays
+from tests.api.plan_fixtures import publish_pots
+from tests.support.pot_campaign import pot_campaign
+from tests.support.pot_plan import pot_plan
+
+DAY = date(2027, 1, 11)
+FIELDS = re.compile(r'<button name="key" value="([^"]+)" aria-label="([^"]+)"')
+
+
+def logged(*entries):
+    return [ENTRY.validate_python(entry) for entry in entries]
+
+
+def test_everything_can_be_ticked_away():
+    """Each need ticked once, in any order of days, leaves nothing undone but work that its run's last tick ends."""
+    log = []
+    for _ in range(500):
+        left = [need for need in needs(pot_plan(), pot_campaign(), log) if need.tick]
+        if not left:
+            break
+        log += logged(*ticked(left[0], datetime(2027, 1, 11, 8)))
+    assert list(needs(pot_plan(), pot_campaign(), log)) == []
+    told = {entry.what for entry in log}
+    assert told >= {"ordered", "delivery", "tool", "ticked", "shots", "packed"}
+
+
+def test_days_of_work_hold_that_work():
+    """Every run stands on each day on which it is moulded, every batch on the day it is packed."""
+    plan = pot_plan()
+    found = list(needs(plan, pot_campaign(), []))
+    for run in plan.runs:
+        days = {stretch.start.date() for stretch in run.stretches}
+        assert {need.day for need in found if need.key.startswith(f"run {run.id} ")} == days
+    packed = {need.day for need in found if need.what == "pack"}
+    assert packed == {batch.start.date() for batch in plan.batches}
+
+
+def test_what_is_over_and_undone_is_overdue_and_what_is_done_is_not():
+    """A week later all of the first day is overdue; what was ordered, set up or made is not asked for again."""
+    plan, campaign = pot_plan(), pot_campaign()
+    later = DAY + timedelta(days=7)
+    before = todays(plan, campaign, [], later)
+    assert before.overdue
+    assert all(need.day < later for need in before.overdue)
+    some = next(need for need in before.overdue if need.tick)
+    after = todays(plan, campaign, logged(*ticked(some, datetime(2027, 1, 12, 9))), later)
+    assert some.key not in [need.key for need in after.overdue]
+
+
+def test_nothing_is_to_be_ordered_on_a_closed_day():
+    """An order-by day at a weekend is asked for on the Friday before; a delivery of a Sunday on the Monday after."""
+    campaign = pot_campaign()
+    for closed in ([], [date(2027, 1, 14), date(2027, 1, 15)]):
+        shut = campaign.model_copy(update={"closed_days": closed})
+        for need in needs(pot_plan(), shut, []):
+            if need.what in ("order", "delivery"):
+                assert need.day.weekday() < 5, need
+                assert need.day not in closed, need
+
+
+@pytest.mark.parametrize("what", ["ordered", "set up", "run done", "packed", "handed over"])
+def test_a_tick_goes_into_the_log_and_from_the_list(desk, what):
+    """From a phone, without script: one form, one button; pressed twice, it counts once."""
+    plan_id = publish_pots(desk.service)
+    keys = {}
+    for n in range(12):
+        page = desk.client.get(f"/plans/{plan_id}?on={DAY + timedelta(days=n)}").text
+        keys |= {said: key for key, said in FIELDS.findall(page)}
+    said = next(said for said in keys if said.startswith(what.capitalize()))
+    for _ in range(2):
+        answer = desk.client.post(f"/plans/{plan_id}/today", data={"key": keys[said]}, follow_redirects=False)
+        assert answer.status_code == 303
+    entries = desk.client.get(f"/v1/plans/{plan_id}/actuals").json()["entries"]
+    assert entries
+    assert desk.client.get(f"/plans/{plan_id}/log").status_code == 200
+    once = len(entries)
+    desk.client.post(f"/plans/{plan_id}/today", data={"key": keys[said]})
+    assert len(desk.client.get(f"/v1/plans/{plan_id}/actuals").json()["entries"]) == once
