@@ -129,7 +129,7 @@ def heat_and_bridge(purge: Purge) -> str:
     """What comes before a purge where the barrel must get to another heat, closed by a semicolon; else nothing."""
     said = f"heat or cool for {duration(purge.heat_seconds)}; " if purge.heat_seconds else ""
     if purge.bridge:
-        said += f"meanwhile put {kilograms(purge.bridge_kg)} of {purge.bridge} through, then "
+        said += f"{kilograms(purge.bridge_kg)} of {purge.bridge} goes between (counted in the kilograms), then "
     return said
 
 

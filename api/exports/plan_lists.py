@@ -55,7 +55,29 @@ def _changeovers(_: Campaign, plan: RunPlan) -> Iterator[object]:
 
 
 def _purges(_: Campaign, plan: RunPlan) -> Iterator[object]:
-    return ((run, purge) for run in plan.runs if run.changeover is not None for purge in run.changeover.purges)
+    """Purges of changeovers and restarts, and what is cleared before closings and before others take over, with when;
+    minutes of a clearing stand at its first place."""
+    for run in plan.runs:
+        for purge in run.changeover.purges if run.changeover else []:
+            yield run, purge, "in the changeover", purge.seconds
+        for stretch in run.stretches:
+            for purge in stretch.purges:
+                yield run, purge, "in a restart", purge.seconds
+            for n, one in enumerate(stretch.closing.cleared if stretch.closing else []):
+                yield run, one, "before a closing", stretch.closing.seconds if stretch.closing and n == 0 else None
+
+
+def _of_purge(field: str) -> Callable[[Any], Value]:
+    """A field of a purge; empty where a clearing has none."""
+    return lambda rp: getattr(rp[1], field, None)
+
+
+def _minutes_of_purge(rp: Any) -> Value:
+    return None if rp[3] is None else rp[3] / 60
+
+
+def _soak_minutes(rp: Any) -> Value:
+    return getattr(rp[1], "soak_seconds", 0) / 60
 
 
 def _inspections(_: Campaign, plan: RunPlan) -> Iterator[object]:
@@ -133,16 +155,19 @@ _PURGES: Columns = (
     ("From", lambda rp: rp[1].from_),
     ("To", lambda rp: rp[1].to),
     ("kg", lambda rp: rp[1].kg),
-    ("kg low (P10)", lambda rp: rp[1].kg_p10),
-    ("kg high (P90)", lambda rp: rp[1].kg_p90),
-    ("Shots", lambda rp: rp[1].shots),
-    ("Minutes", lambda rp: rp[1].seconds / 60),
-    ("Basis", lambda rp: rp[1].basis),
+    ("kg low (P10)", _of_purge("kg_p10")),
+    ("kg high (P90)", _of_purge("kg_p90")),
+    ("Shots", _of_purge("shots")),
+    ("Minutes", _minutes_of_purge),
+    ("Basis", _of_purge("basis")),
     ("Cost {money}", lambda rp: rp[1].cost),
-    ("Way", lambda rp: rp[1].way),
-    ("Compound kg", lambda rp: rp[1].compound_kg),
-    ("Rinse kg", lambda rp: rp[1].rinse_kg),
-    ("Soak min", lambda rp: rp[1].soak_seconds / 60),
+    ("Way", _of_purge("way")),
+    ("Compound kg", _of_purge("compound_kg")),
+    ("Rinse kg", _of_purge("rinse_kg")),
+    ("Soak min", _soak_minutes),
+    ("When", lambda rp: rp[2]),
+    ("Bridge", _of_purge("bridge")),
+    ("Bridge kg", _of_purge("bridge_kg")),
 )
 _PARTS: Columns = (
     ("Part", lambda b: b.part),
