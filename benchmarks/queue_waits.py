@@ -53,6 +53,17 @@ def simulate(workshops: int, workers: int, seed: int) -> dict[str, list[float]]:
     return waits
 
 
+def waits_of(arrivals: list[float], services: list[float], servers: int) -> list[float]:
+    """Seconds each waits that comes at those moments (in order) and takes that long: first come, first served."""
+    free = [0.0] * servers
+    waited = []
+    for came, takes in zip(arrivals, services, strict=True):
+        begins = max(came, heapq.heappop(free))
+        waited.append(begins - came)
+        heapq.heappush(free, begins + takes)
+    return waited
+
+
 def main() -> None:
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--seed", type=int, default=1)

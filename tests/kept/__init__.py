@@ -1,0 +1,1 @@
+"""Documents, plans and records as earlier versions wrote them."""
