@@ -1,7 +1,5 @@
 """Purge kilograms and seconds for every barrel and hot runner."""
 
-from math import ceil
-
 import numpy as np
 
 from planner.campaign import Campaign
@@ -39,13 +37,18 @@ def purges(
         for b, held in enumerate(campaign.tools[tool_id].hot_runner_kg):
             hot_kg[t, b] = hot_runner_melt(one, held, fits.get((tool_id, b)))
     melt_index = {m: n for n, m in enumerate(melts)}
+    tool_index = {t: n for n, t in enumerate(tools)}
+    known: dict[tuple[int, int, int], list[int]] = {}
     for r, run in enumerate(runs):
         for p, press_id in enumerate(presses):
             for b, melt in enumerate(run.melts[: len(campaign.presses[press_id].barrels)]):
                 new, resin = melt_index[melt], melt.rpartition("/")[0]
-                purge_s[p, b, r] = barrel_seconds(campaign, press_id, b, resin, purge_kg[p, b, :, new])
-                hot = hot_kg[tools.index(run.tool), b, :, new]
-                hot_s[p, b, r] = hot_runner_seconds(campaign, press_id, run.tool, hot, shot_g[run.tool][b])
+                if (p, b, new) not in known:
+                    known[p, b, new] = barrel_seconds(campaign, press_id, b, resin, purge_kg[p, b, :, new])
+                purge_s[p, b, r] = known[p, b, new]
+                hot = hot_kg[tool_index[run.tool], b, :, new]
+                if hot.any():
+                    hot_s[p, b, r] = hot_runner_seconds(campaign, press_id, run.tool, hot, shot_g[run.tool][b])
     return purge_kg, purge_s, hot_kg, hot_s
 
 
@@ -60,7 +63,7 @@ def hot_runner_seconds(campaign: Campaign, press: str, tool: str, kg: Array, sho
     """Whole seconds of purging each of `kg` through the tool on a press, in its shots of `shot_g` g."""
     terms = campaign.tools[tool]
     cycle = fraction(terms.purge_cycle_s or terms.cycle_s) / fraction(campaign.presses[press].efficiency)
-    return [ceil(cycle * int(n)) for n in purge_shots(kg, shot_g)]
+    return [-(-int(n) * cycle.numerator // cycle.denominator) for n in purge_shots(kg, shot_g)]
 
 
 def hot_runners(campaign: Campaign, tools: list[str]) -> Bools:

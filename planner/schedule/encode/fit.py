@@ -57,16 +57,21 @@ def forbidden(campaign: Campaign, one: str, other: str) -> bool:
 
 def clashes(campaign: Campaign, runs: list[RunDemand], clearing: Clearing) -> Bools:
     """(R, R) runs that must not share a press: a forbidden pair, or no bridge from what one leaves to the other."""
-    clash = np.zeros((len(runs), len(runs)), dtype=np.bool_)
-    for i, one in enumerate(runs):
-        for j, other in enumerate(runs):
+    # It hangs on the resins alone, of which a campaign has few kinds of run.
+    kinds = [tuple(melt.rpartition("/")[0] for melt in run.melts) for run in runs]
+    first = dict(zip(reversed(kinds), reversed(runs), strict=True))
+    place = {kind: n for n, kind in enumerate(first)}
+    clash = np.zeros((len(first), len(first)), dtype=np.bool_)
+    for i, one in enumerate(first.values()):
+        for j, other in enumerate(first.values()):
             clash[i, j] = any(
                 forbidden(campaign, a.rpartition("/")[0], b.rpartition("/")[0])
                 or not _may_share(campaign, clearing, clearing.leaves(campaign, a), b)
                 or not _may_share(campaign, clearing, clearing.leaves(campaign, b), a)
                 for a, b in zip(one.melts, other.melts, strict=False)
             )
-    return clash
+    at = np.array([place[kind] for kind in kinds], dtype=np.int64)
+    return clash[np.ix_(at, at)]
 
 
 def first_melts(campaign: Campaign, presses: list[str], melt_index: dict[str, int]) -> Ints:
