@@ -25,6 +25,7 @@ from typing import Any, NamedTuple
 from planner.control import Unhurried
 from planner.errors import CampaignProblems, Infeasible, NoneFound
 from planner.planning.make import make_plan
+from planner.planning.verdict import left_out
 from planner.reading import read
 
 Json = dict[str, Any]
@@ -550,8 +551,11 @@ def held_against_every_plan(seed: int) -> Held:
     told = plan.outcome
     best = shop.least(told.total + CENT)
     wrong = ""
+    fault = left_out(plan)
     waits = any(run.not_before is not None for run in plan.runs)
-    if best.money > told.total + CENT / 2 and not waits:  # for openings further away than those looked at here
+    if fault is not None:
+        wrong = f"{fault.about}: {fault.text[-200:]}"
+    elif best.money > told.total + CENT / 2 and not waits:  # for openings further away than those looked at here
         wrong = f"its plan costs {told.total:.4f}, which no plan here does"
     elif best.money < told.lower_bound - CENT:
         known = f"{told.status} at {told.total:.4f}, bound {told.lower_bound:.4f}"
@@ -564,7 +568,9 @@ def main(number: int, first: int) -> None:
     seen: Counter[str] = Counter()
     wrong: dict[int, str] = {}
     idle: list[int] = []
-    for seed in range(first, first + number):
+    for done, seed in enumerate(range(first, first + number)):
+        if done and done % 100 == 0:
+            print(f"{done}: {len(wrong)} wrong so far", flush=True)
         held = held_against_every_plan(seed)
         seen[held.said + (", lots may be cut" if held.divisible else "")] += 1
         seen["plans that wait on purpose"] += held.waits

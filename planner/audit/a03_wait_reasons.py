@@ -13,6 +13,11 @@ def waits(case: Case, notes: Findings) -> None:
         put_off = work.run.not_before
         if put_off is not None and case.clock.second(put_off) != work.begin:
             notes.fault(f"{work} is said to wait on purpose for {put_off}, it begins {case.clock.say(work.begin)}")
+        if put_off is not None:
+            notes.expect(
+                any(opens == case.clock.second(put_off) for opens, _ in case.openings[work.run.press].stretches),
+                f"{work} is said to wait on purpose for {put_off}, when its press does not open",
+            )
         said = work.run.waits_for
         if said is None:
             continue

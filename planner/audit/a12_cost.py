@@ -13,6 +13,8 @@ from planner.audit.figures import KG, MONEY, exact, same, seconds_of, whole_up
 from planner.audit.findings import Findings
 from planner.audit.parts import units_share
 from planner.audit.postage import postage
+from planner.audit.purge_estimates import Opinion
+from planner.audit.purges import given_for
 from planner.audit.sampling import bench_minutes
 from planner.plan.document import RuleVerdict
 
@@ -250,6 +252,26 @@ def _log_says(case: Case) -> Iterator[str]:
         or not same(said.total_without_log or 0.0, said.total_with_log or 0.0, MONEY)
     ):
         yield "nothing is logged, yet figures with the log and without it differ"
+    unlogged = _without_log(case)
+    if unlogged is not None and not same(said.kg_without_log, unlogged, KG * max(1, len(case.works))):
+        yield f"without the log those purges take {unlogged:.3f} kg, the plan says {said.kg_without_log:.3f}"
+
+
+def _without_log(case: Case) -> float | None:
+    """Kg of the same purges of barrels had nothing been logged, worked out anew; None where a compound is used, or a
+    barrel is named that is not there."""
+    purging = case.campaign.purging.model_copy(update={"log": []})
+    bare = Case(case.campaign.model_copy(update={"purging": purging}), case.plan)
+    opinion, kg = Opinion(bare), 0.0
+    for work in bare.works:
+        for purge in work.run.changeover.purges if work.run.changeover else []:
+            if purge.where != "barrel":
+                continue
+            if purge.compound_kg or purge.barrel > len(work.press.barrels):
+                return None
+            given = given_for(bare, work.run.press, purge.barrel, purge.from_, purge.to)
+            kg += opinion.barrel(work.run.press, purge.barrel, purge.from_, purge.to).kg if given is None else given.kg
+    return kg
 
 
 def _aim(case: Case, notes: Findings) -> None:

@@ -101,12 +101,16 @@ def followed(inst: Instance, names: Names, order: OrderOfWork) -> tuple[Instance
 
 
 def _put_off(inst: Instance, names: Names, order: OrderOfWork, solution: Solution) -> Instance:
-    """Runs of the order that wait on purpose wait in the instance, where they still are what they were."""
+    """Runs of the order that wait on purpose wait in the instance, where they still are what they were and their press
+    still opens then."""
     release = np.zeros(inst.lot_run.size, dtype=np.int64)
     for press_id, runs in order.presses.items():
-        lots = solution.lots()[names.presses.index(press_id)] if press_id in names.presses else []
+        if press_id not in names.presses:
+            continue
+        p = names.presses.index(press_id)
+        lots, opens = solution.lots()[p], inst.open_start[inst.open_ptr[p] : inst.open_ptr[p + 1]]
         for work in runs:
-            if work.not_before is None:
+            if work.not_before is None or names.clock.seconds(work.not_before) not in opens:
                 continue
             for lot in lots:
                 run = names.runs[int(inst.lot_run[lot])]

@@ -16,6 +16,7 @@ from planner.purge.figures import campaign_figures, shot_mass_g
 from planner.reading import read
 from planner.schedule.encode.arrays import fraction
 from tests.planner_double import SMALL_CAMPAIGN
+from tests.support.assertions import broken_rules
 
 DEMO = Path(__file__).resolve().parents[3] / "examples" / "herb-planter.json"
 
@@ -105,6 +106,9 @@ def test_the_plan_says_how_its_total_moves_with_the_log(demo):
     assert notes.kg_with_log == pytest.approx(sum(purge.kg for _, purge in barrel))
     assert notes.kg_without_log == pytest.approx(without)
     assert notes.kg_with_log != notes.kg_without_log
+    more = plan.model_copy(update={"purging": notes.model_copy(update={"kg_without_log": without + 1.5})})
+    assert broken_rules(campaign, plan) == set()
+    assert broken_rules(campaign, more) == {"A12"}
     assert [(one.entry, one.press, one.from_) for one in notes.set_aside] == [(3, "twin", "pp/ink")]
     assert "check the unit" in notes.set_aside[0].reason
     assert {(one.press, one.barrel): one.entries for one in notes.barrels} == {("middle", 1): 1, ("twin", 1): 2}

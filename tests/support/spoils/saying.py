@@ -1,7 +1,7 @@
 """Spoils of what the plan says of itself: what runs waited for (A3), who waits if an order is late (A11), the order of
 service (A8)."""
 
-from tests.support.spoils.ways import NoPlace, Spoilt, first, spoils
+from tests.support.spoils.ways import NoPlace, Spoilt, first, later, spoils
 
 
 @spoils("A3")
@@ -28,6 +28,20 @@ def run_said_to_wait_for_an_idle_setter(s: Spoilt) -> None:
 @spoils("A3")
 def run_said_to_wait_for_material_in_stock(s: Spoilt) -> None:
     s.run(lambda run: run["waits_for"] == "press hours")["waits_for"] = "material"
+
+
+@spoils("A3")
+def run_said_to_wait_on_purpose_for_another_moment(s: Spoilt) -> None:
+    run = s.run(lambda run: run["waits_for"] == "press hours")
+    run["not_before"] = later(run["start"], 7 * 86400)
+
+
+@spoils("A3")
+def run_said_to_wait_on_purpose_while_its_press_goes_on(s: Spoilt) -> None:
+    """It begins when it is said to, but that is no opening."""
+    ends = {run["end"] for run in s.plan["runs"]}
+    run = s.run(lambda run: (run["changeover"] or run)["start"] in ends and run["waits_for"] == "")
+    run["not_before"] = (run["changeover"] or run)["start"]
 
 
 @spoils("A11")
