@@ -289,7 +289,7 @@ def _tiers(made: Made, filled: Filled) -> None:
             made.put([*here, "units"], made.counts("products", text, at + "units"), at + "units")
         made.day([*here, "promised"], row["promised"], at + "promised")
         made.put([*here, "pieces"], made.counts("pieces", row["pieces"], at + "pieces"), at + "pieces")
-        _numbers(made, here, at, row, "pack_minutes", "late_cost_per_day")
+        _numbers(made, here, at, row, "pack_minutes", "late_cost_per_day", "early_cost_per_day", "keep_promise")
 
 
 def _orders(made: Made, filled: Filled) -> None:

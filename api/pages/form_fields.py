@@ -150,6 +150,8 @@ SECTIONS = (
         Ask("pieces", "Bought-in pieces in each parcel", sample="carton, leaflet", width=22, rare=True),
         Ask("pack_minutes", "Packing, minutes a parcel", "number", "3", rare=True),
         Ask("late_cost_per_day", "Cost of each parcel and day late", "number", "0.25", rare=True),
+        Ask("early_cost_per_day", "Cost of each parcel and day announced too late", "number", rare=True),
+        Ask("keep_promise", "Chance to keep the promise", "number", sample="0.9", rare=True),
     ), "What a supporter bought. With several products: planter x2, saucer."),
     Section("orders", "Orders", "count", (
         Ask("tier", "Tier", sample="pair"),

@@ -28,12 +28,13 @@ _UNITS: dict[str, dict[str, float]] = {
     "hours": {"h": 1, "hr": 1, "hrs": 1, "hours": 1, "hour": 1, "min": 1 / 60, "minutes": 1 / 60},
     "days": {"d": 1, "day": 1, "days": 1, "week": 7, "weeks": 7},
     "share": {"%": 0.01, "percent": 0.01, "per cent": 0.01},
+    "keep_promise": {"%": 0.01, "percent": 0.01, "per cent": 0.01},
     "percent": {"%": 1, "percent": 1, "per cent": 1},
     "efficiency": {"%": 0.01, "percent": 0.01, "per cent": 0.01},
 }
 """End of a field's name -> unit -> how much of the field's own unit it is. Pound and ounce: international avoirdupois;
 tonne: of force, at standard gravity 9.80665 m/s2 (ISO 80000-4)."""
-_MONEY = ("price", "price_per_kg", "rate_per_hour", "setter_rate_per_hour", "late_cost_per_day")
+_MONEY = ("price", "price_per_kg", "rate_per_hour", "setter_rate_per_hour", "late_cost_per_day", "early_cost_per_day")
 _COUNTED = ("pcs", "pieces", "pc", "people", "orders", "shots", "parcels", "x")
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _CLOCK = r"(\d{1,2})(?:[:.h](\d{2}))?\s*(am|pm)?"

@@ -116,4 +116,9 @@ class Tier(Document):
     late_cost_per_day: Amount = Field(
         default=0.25, description="money for each order and each day it leaves after the promised day"
     )
+    early_cost_per_day: Amount | None = Field(
+        default=None,
+        description="money for each order and each day that is announced later than it turns out to be needed; none: "
+        "no day to announce is marked as the one of least expected loss",
+    )
     priority: Annotated[int, Field(ge=1, le=9)] = Field(default=5, description="1 goes first where all else is equal")

@@ -33,6 +33,25 @@ class Driver(PlanPart):
     days: float = Field(description="mean of the fifth of floors where it goes worst less mean of the best fifth, days")
 
 
+class LeastLoss(PlanPart):
+    """The day to announce that costs least on average, where announcing too late has a price too."""
+
+    day: date | None = Field(description="null: so many replications are never done")
+    fractile: float = Field(description="late_cost_per_day / (late_cost_per_day + early_cost_per_day)")
+    expected_loss: float | None = Field(description="money a parcel: days it leaves later, days announced in vain")
+
+
+class RegionPromise(PlanPart):
+    """One tier's last dispatch to one region."""
+
+    region: str
+    parcels: int
+    chance: float | None
+    dates: Dates
+    announce: date | None = Field(description="the day to announce at the confidence asked for")
+    least_loss: LeastLoss | None = Field(description="null: the campaign gives no price for announcing too late")
+
+
 class TierPromise(PlanPart):
     """One tier's last dispatch."""
 
@@ -42,6 +61,10 @@ class TierPromise(PlanPart):
     chance: float | None = Field(description="share of floors on which every parcel leaves by the promised day")
     dates: Dates
     announce: date | None = Field(description="the day to announce at the confidence asked for")
+    least_loss: LeastLoss | None = Field(
+        default=None, description="null: the campaign gives no price for announcing too late"
+    )
+    regions: list[RegionPromise] = Field(default=[], description="by region, as parcels are cut")
     drivers: list[Driver]
 
 

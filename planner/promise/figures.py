@@ -5,9 +5,10 @@ from datetime import date
 
 import numpy as np
 
+from planner.campaign.products import Tier
 from planner.demand.parcels import Batch
 from planner.promise.base_rate import BASE_RATE
-from planner.promise.document import Dates, GroupPromise, Policy, Promise, TierPromise
+from planner.promise.document import Dates, GroupPromise, LeastLoss, Policy, Promise, RegionPromise, TierPromise
 from planner.promise.replications import groups_of
 from planner.promise.said import left_out, taken
 from planner.promise.scenarios import Luck
@@ -71,6 +72,11 @@ def promise(
                 chance=chance,
                 dates=_dates(last, max(planned_of[g] for g in own)),
                 announce=quantile_day(last, confidence),
+                least_loss=least_loss(last, tier),
+                regions=[
+                    _region(region, tier, mine, days[:, [g for g, _ in mine]].max(axis=1), planned_of, confidence)
+                    for region, mine in _by_region(own, by_group).items()
+                ],
                 drivers=drivers(luck.factors, floors.packed[:, own].max(axis=1)),
             )
         )
@@ -88,6 +94,44 @@ def promise(
         tiers=tiers,
         groups=[_group(names, batches, days[:, g], planned_of[g]) for g, batches in by_group.items()],
         base_rate=BASE_RATE,
+    )
+
+
+def least_loss(days: Ints, tier: Tier) -> LeastLoss | None:
+    """The day to announce at the critical fractile: the least mean of what parcels cost that leave after it and of what
+    days cost that are announced and not needed (Arrow, Harris, Marschak, Econometrica 19(3) 1951, from memory: the
+    newsvendor's problem). None where the campaign gives no price."""
+    late, early = tier.late_cost_per_day, tier.early_cost_per_day
+    if early is None or late + early <= 0:
+        return None
+    fractile = late / (late + early)
+    day = quantile_day(days, fractile)
+    if day is None:
+        return LeastLoss(day=None, fractile=fractile, expected_loss=None)
+    off = days - day.toordinal()
+    loss = float(np.where(off > 0, late * off, -early * off).mean()) if (days < FAR).all() else None
+    return LeastLoss(day=day, fractile=fractile, expected_loss=loss)
+
+
+def _by_region(own: list[int], by_group: dict[int, list[Batch]]) -> dict[str, list[tuple[int, list[Batch]]]]:
+    """The groups of a tier by region, as they come."""
+    found: dict[str, list[tuple[int, list[Batch]]]] = defaultdict(list)
+    for group in own:
+        found[by_group[group][0].region].append((group, by_group[group]))
+    return found
+
+
+def _region(
+    region: str, tier: Tier, mine: list[tuple[int, list[Batch]]], last: Ints, planned_of: list[int], confidence: float
+) -> RegionPromise:
+    promised = tier.promised
+    return RegionPromise(
+        region=region,
+        parcels=sum(b.parcels for _, batches in mine for b in batches),
+        chance=float((last <= promised.toordinal()).mean()) if promised else None,
+        dates=_dates(last, max(planned_of[g] for g, _ in mine)),
+        announce=quantile_day(last, confidence),
+        least_loss=least_loss(last, tier),
     )
 
 

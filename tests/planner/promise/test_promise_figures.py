@@ -8,7 +8,7 @@ from benchmarks.generator import small
 from benchmarks.promise_coverage import coverage
 from planner.control import Unhurried
 from planner.planning.make import make_plan
-from planner.promise.figures import quantile_day
+from planner.promise.figures import least_loss, quantile_day
 from planner.promise.make import make_promise
 from planner.promise.scenarios import Factor
 from planner.promise.sensitivity import drivers, ranks, spearman
@@ -44,6 +44,39 @@ def test_dates_and_chances_of_a_chain():
     assert all(journal in one.source and year in one.source for one, journal, year in zip(
         found.base_rate, ("Design Science", "Journal of Business Venturing"), ("2018", "2014"), strict=True,
     ))  # fmt: skip
+
+
+def test_the_day_of_least_expected_loss_is_the_newsvendors():
+    """Critical fractile (Arrow, Harris, Marschak, Econometrica 19(3) 1951; Birge and Louveaux, ch. 1; both from
+    memory): no other day has a lower mean loss, tried one by one; by closed form it is the triangle's own quantile."""
+    campaign = chain({"a": (10, 10, 20)}, "triangular")
+    plan = planned(campaign)
+    for late, early in ((3.0, 1.0), (1.0, 4.0), (1.0, 0.0)):
+        tier = campaign.tiers["one"].model_copy(update={"late_cost_per_day": late, "early_cost_per_day": early})
+        priced = campaign.model_copy(update={"tiers": {"one": tier}})
+        marked = make_promise(priced, plan, floors=4000).tiers[0].least_loss
+        assert marked.fractile == late / (late + early)
+        lasting = 10 + 10 * (1 - np.sqrt(1 - marked.fractile))  # of the triangle that falls from 10 to 20
+        assert abs((marked.day - campaign.start.date()).days - lasting) <= 1.5
+    days = np.random.default_rng(1).integers(700_000, 700_030, 999)
+    tier = campaign.tiers["one"].model_copy(update={"late_cost_per_day": 2.0, "early_cost_per_day": 0.7})
+    marked = least_loss(days, tier)
+    losses = {d: np.where(days > d, 2.0 * (days - d), 0.7 * (d - days)).mean() for d in range(699_990, 700_050)}
+    assert marked.expected_loss == pytest.approx(min(losses.values()))
+    assert losses[marked.day.toordinal()] == pytest.approx(min(losses.values()))
+    assert least_loss(days, campaign.tiers["one"]) is None
+
+
+def test_regions_have_dates_of_their_own():
+    """A region is done no later than its tier, and one of them on the tier's own day."""
+    campaign = small(4)
+    found = make_promise(campaign, planned(campaign), floors=200)
+    several = [tier for tier in found.tiers if len(tier.regions) > 1]
+    assert several
+    for tier in found.tiers:
+        assert sum(region.parcels for region in tier.regions) == tier.parcels
+        assert max(region.dates.planned for region in tier.regions) == tier.dates.planned
+        assert all(region.announce <= tier.announce for region in tier.regions)
 
 
 def test_quantiles_are_the_least_day_that_is_sure_enough():
