@@ -19,6 +19,7 @@ from api.studies.picture import slips_so_far
 from planner.slips.document import Goal, Lever
 from planner.slips.levers import best
 from planner.slips.slip import things
+from planner.studies.knowing import ranked
 from worker.records.ids import PATTERN
 from worker.records.statuses import OPEN
 
@@ -118,6 +119,33 @@ def _take(plan_id: str, request: Request, service: TheService, workshop_id: str,
     return RedirectResponse(f"/plans/{answer['plans'][0]['id']}", 303)
 
 
+@router.get("/{plan_id}/knowing")
+def knowing(
+    plan_id: PlanId, request: Request, service: TheService, caller: PageReader, study: StudyAsked = None
+) -> Response:
+    """What it is worth to know today how a thing turns out, as far as it is worked out."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    standing_ = standing(request, plan_id, "knowing", study, shown.revision)
+    return page(
+        "knowing.html",
+        here="promises",
+        leaf="knowing",
+        row=shown.row,
+        plan=shown.plan,
+        unsure=shown.campaign.uncertainty is not None,
+        study=standing_,
+        waits=standing_ is not None and standing_["status"] in OPEN,
+        found=ranked(said(standing_, "known"))["things"],
+    )
+
+
+@router.post("/{plan_id}/knowing")
+def ask_knowing(plan_id: PlanId, request: Request, caller: PageMaker) -> Response:
+    """Looks into everything that is unsure."""
+    study = begin(request, plan_id, "knowing", {})
+    return RedirectResponse(f"/plans/{plan_id}/knowing?study={study}", 303)
+
+
 @router.post("/{plan_id}/studies/{study_id}/stop")
 def stop(
     plan_id: PlanId,
@@ -130,7 +158,7 @@ def stop(
     state = ask(request, "GET", f"/v1/studies/{study_id}").json()
     if state["status"] in OPEN:
         ask(request, "POST", f"/v1/studies/{study_id}/stop")
-    leaf = back if back in {"slips", "levers", "promises"} else "slips"
+    leaf = back if back in {"slips", "levers", "promises", "knowing"} else "slips"
     return RedirectResponse(f"/plans/{plan_id}/{leaf}?study={study_id}", 303)
 
 

@@ -1,4 +1,4 @@
-"""POST /v1/plans/{id}/slip-table and /levers: studies, worked out by the workers, streamed line by line as NDJSON."""
+"""POST /v1/plans/{id}/slip-table, /levers, /knowing: studies, worked out by the workers, streamed as NDJSON lines."""
 
 from typing import Annotated, Any
 
@@ -44,6 +44,12 @@ class LeverQuestion(BaseModel):
     model_config = {"extra": "forbid"}
     tier: str | None = Field(default=None, max_length=40, description="the tier to bring forward; none: all together")
     goal: Goal = Field(default="either", description="sooner: only what brings the tier forward; less waste: only that")
+
+
+class KnowingQuestion(BaseModel):
+    """Nothing is asked: all that is unsure is looked into."""
+
+    model_config = {"extra": "forbid"}
 
 
 def _forms(what: str) -> dict[int | str, dict[str, Any]]:
@@ -103,6 +109,30 @@ async def levers(
     body, parsed = await asked.json()
     question = (await fitting(LeverQuestion, parsed)).model_dump()
     answer = await ask_by(asked, "levers", question, body)
+    return await _in_form(asked.service, asked.workshop_id, answer, form, prefer)
+
+
+@router.post(
+    "/{plan_id}/knowing",
+    summary="What knowing is worth",
+    response_class=StreamingResponse,
+    openapi_extra=json_body(KnowingQuestion),
+    responses=_forms(
+        "one JSON object a line: `begun` with how many things at most, `known` for each as it is worked out, in the "
+        "end `ranked`: what it saves on average to know a thing today, worth most first; within the noise no rank"
+    ),
+)
+async def knowing(
+    asked: PlanAsked,
+    accept: Accept = None,
+    prefer: Prefer = None,
+) -> Response:
+    """For each thing that is not sure: what knowing it today saves on average, with its standard error, and what the
+    plan costs on average if the thing were sure to go as planned. This names the call to make this morning."""
+    form = negotiation.choose(accept, [NDJSON, JSON])
+    body, parsed = await asked.json()
+    question = (await fitting(KnowingQuestion, parsed)).model_dump()
+    answer = await ask_by(asked, "knowing", question, body)
     return await _in_form(asked.service, asked.workshop_id, answer, form, prefer)
 
 

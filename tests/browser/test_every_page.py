@@ -24,6 +24,7 @@ LEAVES = (
     "/log",
     "/lessons",
     "/promises",
+    "/knowing",
     "/update",
     "/what-if",
     "/slips",

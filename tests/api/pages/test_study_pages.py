@@ -111,6 +111,16 @@ def test_without_a_lever_the_page_says_so(desk, chained, hands):
     assert "Nothing that was tried helps" in desk.client.get(where).text
 
 
+def test_what_knowing_is_worth_is_shown_with_its_noise(desk, chained, hands):
+    """Asked by a button; each thing with what it would save, give or take, and without a rank where that is chance."""
+    assert "Work it out" in desk.client.get(f"/plans/{chained}/knowing").text
+    where = asked(desk, f"/plans/{chained}/knowing", {})
+    told = _answered(desk, where.rpartition("=")[2])["result"]["things"]
+    text = desk.client.get(where).text
+    assert all(one["about"] in text for one in told)
+    assert ("within chance" in text) == any(one["rank"] is None for one in told)
+
+
 def test_levers_are_found_and_one_is_planned(desk, hands):
     """Each with its price; its button plans it as a variant of this plan."""
     plan_id = made(desk, desk.client.post("/v1/plans", json=BY_DAY).json()["id"])["id"]

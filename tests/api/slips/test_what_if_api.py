@@ -85,7 +85,7 @@ def test_a_change_that_cannot_be_is_refused_whole(desk, plan):
 
 def test_what_is_not_made_yet_cannot_be_asked(desk):
     waiting = desk.client.post("/v1/plans", json=CAMPAIGN).json()["id"]
-    for what in ("variants", "slip-table", "levers", "promise", "update", "plan-again"):
+    for what in ("variants", "slip-table", "levers", "knowing", "promise", "update", "plan-again"):
         body = {"variants": [{"patch": {}}]} if what == "variants" else {}
         body = {"as_of": "2027-01-05T00:00"} if what == "plan-again" else body
         answer = desk.client.post(f"/v1/plans/{waiting}/{what}", json=body)
@@ -114,6 +114,24 @@ def test_levers_are_planned_and_cheapest_first(desk, hands):
     costs = [lever["cost_change"] for lever in got[-1]["best"]]
     assert len(costs) > 1
     assert costs == sorted(costs)
+
+
+def test_what_knowing_is_worth_comes_thing_by_thing(desk, hands):
+    """With its error, ranked at the end; a campaign that says nothing is unsure is asked to say it first."""
+    unsure = copy.deepcopy(CAMPAIGN)
+    unsure["tiers"]["one"] |= {"promised": "2027-01-11", "late_cost_per_day": 1}
+    plan = made(desk, desk.client.post("/v1/plans", json=unsure).json()["id"])
+    got = lines(desk.client.post(f"/v1/plans/{plan['id']}/knowing", json={}))
+    assert got[0]["begun"]["things"] == 2
+    found = [line["known"] for line in got if "known" in line]
+    assert {one["factor"] for one in found} <= {"tool/a/cycle", "tool/b/cycle"}
+    assert len(found) >= 1
+    assert {one["factor"] for one in got[-1]["ranked"]["things"]} == {one["factor"] for one in found}
+    sure = {name: value for name, value in CAMPAIGN.items() if name != "uncertainty"}
+    calm = made(desk, desk.client.post("/v1/plans", json=sure).json()["id"])
+    refused = desk.client.post(f"/v1/plans/{calm['id']}/knowing", json={})
+    assert refused.status_code == 422
+    assert refused.json()["problems"][0]["pointer"] == "/uncertainty"
 
 
 def test_promise_is_the_same_twice_and_kept_in_the_update(desk, plan, hands):

@@ -27,7 +27,7 @@ from planner.schedule.instance import packed_instance
 from planner.schedule.search import Budget, search
 from planner.schedule.solution import Solution, allowed, objective_of
 from planner.schedule.timing import LAST, timing_for
-from tests.planner.promise.chains import chain
+from tests.planner.expected.jobs import jobs
 from tests.support.assertions import assert_plan_holds
 
 COARSE = 1e-4
@@ -106,23 +106,6 @@ def test_bound_hindsight_plan_and_certain_plan_stand_in_their_order(seed):
     both = np.isfinite(ours.cost) & np.isfinite(theirs.cost)
     gained = (theirs.cost - ours.cost)[both]
     assert gained.mean() >= -2 * gained.std() / np.sqrt(gained.size) - COARSE
-
-
-def jobs(days: dict[str, tuple[float, float, float]], late: dict[str, float]) -> Campaign:
-    """One press round the clock, no set-ups; each job a tier of its own, promised at the start: each day costs."""
-    data = chain(days).model_dump(mode="json")
-    data["presses"]["one"]["begins_with"] = []
-    data["products"] = {
-        name: {"parts": {name: 1}, "colourways": {"grey": {name: ["grey"]}}, "assembly_minutes": 0} for name in days
-    }
-    data["tiers"] = {
-        name: {"units": {name: 1}, "pack_minutes": 0, "promised": "2027-01-04", "late_cost_per_day": late[name] / 1000}
-        for name in days
-    }
-    data["orders"] = [{"tier": name, "units": {name: ["grey"]}, "count": 1000} for name in days]
-    data["presses"]["one"]["rate_per_hour"] = 200
-    data["planning"] = {"rounds": 20}
-    return read(data)
 
 
 def test_weighted_shortest_expected_processing_time():

@@ -1,0 +1,195 @@
+"""What knowing is worth (RULES.md, S9): what it saves on average to know today how one unsure thing turns out.
+
+The expected value of partial perfect information (EVPPI): scenarios are put into classes by how the thing turns out
+(works or does not; sooner, about as likely, later), a plan is sought for each class while all else stays unsure, and on
+scenarios that had no part in seeking, what the plan of the right class saves against the plan without classes is
+averaged. Both are sought with the same effort from the plan as it stands, so that mere searching on counts for nothing.
+Fewer classes than there are outcomes, and plans that are not the best, make it a cautious figure.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.campaign import Campaign
+from planner.expected.budgets import load_of
+from planner.expected.draws import seed_of
+from planner.expected.search import DEARER
+from planner.plan.document import RunPlan
+from planner.plan.order_of_work import followed, order_of
+from planner.promise.replications import written
+from planner.promise.scenarios import Factor, Luck, draw
+from planner.promise.sensitivity import ranks, spearman
+from planner.schedule.encode import compile_campaign
+from planner.schedule.expected.chain import MeanChain
+from planner.schedule.expected.replicate import replicated
+from planner.schedule.expected.scenarios import Scenarios
+from planner.schedule.instance import Floats, Ints, packed_instance
+from planner.schedule.solution import Solution, objective_of
+from planner.schedule.timing import LAST, timing_for
+
+SOUGHT_BY, JUDGED_BY = 144, 600
+"""Scenarios plans are sought by, and those on which they are judged."""
+
+CLASSES = 3
+RARE = 0.1
+"""Where a thing mostly turns out as likely (a trial that works), it has two classes if each has this share."""
+
+MOST_THINGS = 10
+SEEN = 2.5
+"""Things are looked into whose rank correlation with the cost is so many standard errors, the first few of them."""
+
+LOAD = 12_000_000
+LEAST_TIMINGS, MOST_TIMINGS = 1_500, 25_000
+"""Effort for each class: lots, jobs, batches and needs looked at, and timings."""
+
+NOISE = 2.0
+"""A worth counts from so many standard errors on: less is not ranked."""
+
+
+@dataclass(frozen=True)
+class Known:
+    """What knowing one thing is worth, money on average. outcomes: its classes in words, with their shares.
+
+    as_likely: mean cost if it were sure to be as planned; saves: against the mean now, with its error.
+    """
+
+    factor: str
+    about: str
+    worth: float
+    error: float
+    outcomes: list[tuple[str, float]]
+    as_likely: float
+    saves: float
+    saves_error: float
+
+
+class Subject:
+    """A plan, followed as its document says, and the scenarios it is asked about."""
+
+    def __init__(self, campaign: Campaign, plan: RunPlan) -> None:
+        inst, self.names = compile_campaign(campaign)
+        self.inst, self.solution = followed(inst, self.names, order_of(plan))
+        self.campaign = campaign
+        mean = plan.outcome.expected
+        self.takes_ready = mean is not None and mean.policy == "first ready"
+        self.hash = plan.outcome.model_hash
+
+    def luck(self, purpose: str, number: int, campaign: Campaign | None = None) -> Luck:
+        """What turns out in so many scenarios; a changed campaign meets the same luck in all that it leaves unsure."""
+        return draw(campaign or self.campaign, number, seed_of(self.hash, purpose))
+
+    def scenarios(self, luck: Luck) -> Scenarios:
+        return written(self.inst, self.names, luck)
+
+    def costs(self, solution: Solution, scenarios: Scenarios) -> Floats:
+        return replicated(self.inst, solution, scenarios, self.takes_ready).cost
+
+
+def things(subject: Subject) -> list[str]:
+    """Names of what moves the cost most, by rank correlation; the rest cannot be told from chance."""
+    luck = subject.luck("knowing: judged", JUDGED_BY)
+    cost = subject.costs(subject.solution, subject.scenarios(luck))
+    found = []
+    for factor in luck.factors:
+        seen = abs(spearman(ranks(factor.values), ranks(cost))) * np.sqrt(cost.size)
+        if seen >= SEEN:
+            found.append((seen, factor.name))
+    found.sort(key=lambda one: -one[0])
+    return [name for _, name in found[:MOST_THINGS]]
+
+
+def known(subject: Subject, name: str) -> Known:
+    """What knowing one thing today is worth."""
+    sought, judged = (subject.luck(f"knowing: {what}", n) for what, n in (("sought", SOUGHT_BY), ("judged", JUDGED_BY)))
+    factor = _named(sought, name)
+    edges, words = _classes(factor)
+    own, theirs = (np.searchsorted(edges, _named(luck, name).values, side="left") for luck in (sought, judged))
+    seek, judge = subject.scenarios(sought), subject.scenarios(judged)
+    common = _sought(subject, seek, np.arange(SOUGHT_BY))
+    before = subject.costs(common, judge)
+    after = before.copy()
+    for n in range(len(words)):
+        there = theirs == n
+        if there.any() and (own == n).any():
+            after[there] = subject.costs(_sought(subject, seek, np.flatnonzero(own == n)), judge)[there]
+    gain = (before - after)[np.isfinite(before) & np.isfinite(after)]
+    likely = subject.costs(
+        subject.solution, subject.scenarios(subject.luck("knowing: judged", JUDGED_BY, settled(subject.campaign, name)))
+    )
+    now = subject.costs(subject.solution, judge)
+    saved = (now - likely)[np.isfinite(now) & np.isfinite(likely)]
+    return Known(
+        name,
+        factor.about,
+        float(gain.mean()),
+        _error(gain),
+        [(word, float((theirs == n).mean())) for n, word in enumerate(words)],
+        float(likely[np.isfinite(likely)].mean()),
+        float(saved.mean()),
+        _error(saved),
+    )
+
+
+def settled(campaign: Campaign, name: str) -> Campaign:
+    """The campaign in which one thing is sure to be as likely: nothing unsure is said of it."""
+    assert campaign.uncertainty is not None
+    unsure = campaign.uncertainty
+    kind, _, rest = name.partition("/")
+    if kind == "carrier":
+        unsure = unsure.model_copy(update={"carrier_days": None})
+    elif kind == "tool":
+        tool, _, what = rest.rpartition("/")
+        field = {"trials": "first_trial", "ready": "ready_days"}.get(what, f"{what}_share")
+        said = unsure.tools[tool].model_copy(update={field: None})
+        unsure = unsure.model_copy(update={"tools": unsure.tools | {tool: said}})
+    else:
+        if kind == "press":
+            rest, _, what = rest.rpartition("/")
+            section = "purge_share" if what == "purges" else f"{what}_share"
+        else:
+            section = "bench_share" if kind == "bench" else f"{kind}_days"
+        left = {one: spread for one, spread in getattr(unsure, section).items() if one != rest}
+        unsure = unsure.model_copy(update={section: left})
+    return campaign.model_copy(update={"uncertainty": unsure})
+
+
+def _named(luck: Luck, name: str) -> Factor:
+    return next(factor for factor in luck.factors if factor.name == name)
+
+
+def _classes(factor: Factor) -> tuple[Floats, list[str]]:
+    """Upper edges of all classes but the last, and their words."""
+    values, least = factor.values, factor.values.min()
+    if RARE <= (values == least).mean() <= 1 - RARE:  # a trial: it works, or it costs some days
+        return np.array([least]), ["works at once", "does not"] if factor.name.endswith("/trials") else [
+            "least",
+            "more",
+        ]
+    edges = np.unique(np.quantile(values, [n / CLASSES for n in range(1, CLASSES)]))
+    return edges, ["low", "high"] if edges.size == 1 else ["low", "middling", "high"]
+
+
+def _sought(subject: Subject, seek: Scenarios, own: Ints) -> Solution:
+    """The plan that costs least on average over some of the scenarios, from the plan as it stands on."""
+    inst = subject.inst
+    timing = timing_for(inst)
+    value = objective_of(packed_instance(inst), subject.solution, timing)
+    timings = max(LEAST_TIMINGS, min(MOST_TIMINGS, LOAD // load_of(inst)))
+    most = value + DEARER * abs(value)
+    chain = MeanChain(
+        inst, subject.solution, _rows(seek, own), most, float(timing.totals[LAST]), 1, subject.takes_ready
+    )
+    chain.go_on(timings, 1e-4 * abs(value), 3e-6 * abs(value))
+    return chain.best
+
+
+def _rows(scenarios: Scenarios, own: Ints) -> Scenarios:
+    """Some of the scenarios."""
+    told = scenarios._asdict()
+    del told["number"]
+    return Scenarios(own.size, **{name: rows[own] if len(rows) else rows for name, rows in told.items()})
+
+
+def _error(values: Floats) -> float:
+    return float(values.std(ddof=1) / np.sqrt(values.size)) if values.size > 1 else 0.0

@@ -1,0 +1,42 @@
+"""What knowing is worth, as a study: a part for each thing that is not sure, in the end all of them ranked."""
+
+from dataclasses import asdict
+from typing import Any
+
+from planner.control import Control
+from planner.errors import CampaignProblems, Problem
+from planner.expected.knowing import JUDGED_BY, MOST_THINGS, NOISE, Subject, known, things
+from planner.promise.scenarios import draw
+from planner.studies.parts import Answer, Part, Said, Split, Work
+from planner.studies.parts import Subject as Documents
+
+
+def split(subject: Documents, _question: dict[str, Any]) -> Split:
+    """Parts look into the things that move the cost most, the n-th each. Raises CampaignProblems where the campaign
+    does not say what is unsure."""
+    if subject.campaign.uncertainty is None:
+        text = "the campaign does not say what is unsure, so that nobody can say what knowing it is worth"
+        raise CampaignProblems([Problem("/uncertainty", text, "say what may come early or late")])
+    number = min(MOST_THINGS, len(draw(subject.campaign, 1, 0).factors))
+    return Split({"things": number}, [*(Part({"nth": n}, number) for n in range(number)), Part({}, None)])
+
+
+def answer(work: Work, _control: Control) -> Answer:
+    """What one thing is worth knowing; in the end all, worth most first. What lies within the noise has no rank."""
+    if not work.ask:
+        end = ranked([said.data for said in work.given])
+        return Answer([Said("ranked", end)], end)
+    subject = Subject(work.subject.campaign, work.subject.plan)
+    found = things(subject)
+    if work.ask["nth"] >= len(found):
+        return Answer([])
+    return Answer([Said("known", asdict(known(subject, found[work.ask["nth"]])))])
+
+
+def ranked(found: list[dict[str, Any]]) -> dict[str, Any]:
+    """All things: those whose worth is beyond the noise by rank, the others after them without one."""
+    beyond = [one for one in found if one["worth"] > NOISE * one["error"] and one["worth"] > 0]
+    beyond.sort(key=lambda one: (-one["worth"], one["factor"]))
+    rest = sorted((one for one in found if one not in beyond), key=lambda one: one["factor"])
+    placed = [one | {"rank": n} for n, one in enumerate(beyond, start=1)]
+    return {"replications": JUDGED_BY, "things": [*placed, *(one | {"rank": None} for one in rest)]}
