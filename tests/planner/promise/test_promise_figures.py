@@ -69,7 +69,7 @@ def test_the_day_of_least_expected_loss_is_the_newsvendors():
 
 def test_regions_have_dates_of_their_own():
     """A region is done no later than its tier, and one of them on the tier's own day."""
-    campaign = small(4)
+    campaign = small(8)
     found = make_promise(campaign, planned(campaign), floors=200)
     several = [tier for tier in found.tiers if len(tier.regions) > 1]
     assert several
