@@ -21,7 +21,7 @@ from planner.schedule.solution import Solution
 
 CONFIDENCE = 0.95
 
-LEAST, MOST = 8, 200
+LEAST, MOST = 5, 200
 """Scenarios bounded, at least and at most."""
 
 BASIS = (
@@ -52,7 +52,7 @@ def mean_bound(
 ) -> MeanBound | None:
     """Bound scenario after scenario while `go_on(how many)`; None where there are too few for an error."""
     found: list[float] = []
-    while len(found) < min(MOST, scenarios.number) and (len(found) < 2 or go_on(len(found))):
+    while len(found) < min(MOST, scenarios.number) and go_on(len(found)):
         found.append(bound_in(inst, solution, scenarios, len(found)))
     if len(found) < LEAST:
         return None

@@ -12,8 +12,8 @@ CHOSEN_BY = 256
 MOST_REPORTED, LEAST_REPORTED = 1000, 200
 """Scenarios on which the chosen plan is reported; none of them was used to choose it."""
 
-LOAD_REPORTED = 8_000_000
-"""Lots, jobs, batches and needs looked at for the report: about a second."""
+LOAD_REPORTED = 4_000_000
+"""Lots, jobs, batches and needs looked at for the report: some tenths of a second."""
 
 
 def load_of(inst: Instance) -> int:
@@ -50,8 +50,13 @@ class Keeping:
 FIRST_SHARE = 0.45
 """Of a budget of time, what the plan of a certain world is sought in."""
 
-BOUND_SHARE = 0.08
-"""Of it, what is left for bounds on average and the report."""
+BOUND_SHARE, LARGE_BOUND_SHARE, LARGE = 0.08, 0.3, 4_000
+"""Of it, what is left for choosing and for bounds on average; more where a bound takes long: from this load on."""
+
+
+def kept_for_bounds(inst: Instance, total: float) -> float:
+    """Seconds of `total` left for choosing and for bounds."""
+    return (LARGE_BOUND_SHARE if load_of(inst) >= LARGE else BOUND_SHARE) * total
 
 
 def first_part(control: Control) -> Control:

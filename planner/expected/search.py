@@ -15,8 +15,8 @@ import numpy as np
 from planner.campaign import Campaign
 from planner.campaign.uncertainty import Uncertainty
 from planner.control import Control, Progress
-from planner.expected.bound import LEAST, MeanBound, mean_bound
-from planner.expected.budgets import BOUND_SHARE, Keeping, load_of
+from planner.expected.bound import MeanBound, mean_bound
+from planner.expected.budgets import Keeping, kept_for_bounds, load_of
 from planner.expected.draws import Draws, draws_for
 from planner.expected.in_scenario import later_instance
 from planner.expected.judged import Candidate, Judged, best_of, judge
@@ -96,7 +96,7 @@ def least_mean(inst: Instance, names: Names, found: Found, control: Control) -> 
     """Search from what was found for a certain world, within what is left of the budget."""
     total = control.seconds_left()
     draws = draws_for(inst, names)
-    own = control if total is None else Keeping(control, BOUND_SHARE * total)
+    own = control if total is None else Keeping(control, kept_for_bounds(inst, total))
     campaign = names.campaign
     lots = found.cut or inst
     certain = [
@@ -106,9 +106,10 @@ def least_mean(inst: Instance, names: Names, found: Found, control: Control) -> 
     asked = {name: t.keep_promise for name, t in campaign.tiers.items() if t.keep_promise and t.promised}
     first = best_of([judge(names, one, draws.screen, 1) for one in certain], {})
     free = lots._replace(lot_release=NONE)
-    seen, timings = _sought(free, names, found, first, draws, own, asked)
+    sought, timings = _sought(free, names, found, first, draws, own, asked)
     threads = max(1, min(control.cores(), 2))
-    best = best_of([judge(names, one, draws.choose, threads) for one in [*certain, *seen]], asked).candidate
+    judged = [] if control.should_stop() else [judge(names, one, draws.choose, threads) for one in [*certain, *sought]]
+    best = best_of(judged or [first], asked).candidate
     bound = mean_bound(best.inst, best.solution, draws.report, _going_on(control, total))
     alike = replace(certain[0], takes_ready=best.takes_ready)
     return Chosen(best, alike, timings, draws.report, draws.seed, bound, threads)
@@ -121,7 +122,7 @@ def _going_on(control: Control, total: float | None) -> Callable[[int], bool]:
         if control.should_stop():
             return False
         left = control.seconds_left()
-        return done < BOUNDED if left is None or total is None else done < LEAST or left > 0.0
+        return done < BOUNDED if left is None or total is None else left > 0.0
 
     return go_on
 
