@@ -84,7 +84,7 @@ def test_promises_and_update_say_what_the_simulation_says(desk, chained, hands):
     [tier] = promise["tiers"]
     for day in (tier["announce"], tier["dates"]["p50"], tier["dates"]["p95"]):
         assert day in text
-    assert "simulated floors" in text
+    assert "simulated campaigns" in text
     here = f"/plans/{chained}/update"
     assert "Dates are simulated and ready" in desk.client.get(here).text
     draft = desk.client.post(here, data={"words": "The tool is here.", "do": "draft"})

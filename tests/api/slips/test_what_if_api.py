@@ -131,7 +131,7 @@ def test_what_knowing_is_worth_comes_thing_by_thing(desk, hands):
     calm = made(desk, desk.client.post("/v1/plans", json=sure).json()["id"])
     refused = desk.client.post(f"/v1/plans/{calm['id']}/knowing", json={})
     assert refused.status_code == 422
-    assert refused.json()["problems"][0]["pointer"] == "/uncertainty"
+    assert refused.json()["errors"][0]["pointer"] == "/uncertainty"
 
 
 def test_promise_is_the_same_twice_and_kept_in_the_update(desk, plan, hands):
