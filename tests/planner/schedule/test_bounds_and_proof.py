@@ -201,7 +201,7 @@ def test_soonest_is_proven_once_its_last_dispatch_meets_the_bound() -> None:
 
 def test_the_waste_bound_counts_purges() -> None:
     """Start-up shots alone, which any bound has, lie well below it."""
-    campaign = sized("XS", 1)
+    campaign = sized("XS", 2)
     waste = campaign.planning.model_copy(update={"aim": "waste"})
     inst, _ = compile_campaign(campaign.model_copy(update={"planning": waste}))
     none = inst._replace(purge_kg=np.zeros_like(inst.purge_kg))
