@@ -105,7 +105,12 @@ def show(
         weeks=weeks_of(shown.plan),
         rules=RULES,
         days_shown=days_of(window),
-        floor=drawn(lambda: floor_svg(shown.plan, shown.campaign, window, sure.tiers, links)),
+        floor=drawn(
+            lambda: shown.picture(
+                ("floor", window, str(sure.tiers)),
+                lambda: floor_svg(shown.plan, shown.campaign, window, sure.tiers, links),
+            )
+        ),
     )
 
 

@@ -3,8 +3,8 @@
 import gc
 import time
 from collections import OrderedDict
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass, field
 from threading import Lock
 from typing import Annotated
 
@@ -19,6 +19,8 @@ from worker.records import reading
 from worker.records.reading import PlanRow
 
 RevisionNumber = Annotated[int | None, Query(ge=1, description="none: the newest")]
+MOST_PICTURES = 4
+"""Of one plan that are kept; the large one of 200 runs is a third of a megabyte."""
 IDLE = 600.0
 """Seconds after which a plan nobody asked for goes, also where there is room."""
 KEPT_BYTES = 24 * 2**20
@@ -33,9 +35,20 @@ class Published:
     revision: int
     plan: RunPlan
     campaign: Campaign
+    pictures: dict[Hashable, str] = field(default_factory=dict, repr=False)
+
+    def picture(self, key: Hashable, draw: Callable[[], str]) -> str:
+        """What `draw` gives, drawn once: key says all that it depends on beside the plan. It goes with the plan."""
+        known = self.pictures.get(key)
+        if known is None:
+            known = draw()
+            if len(self.pictures) >= MOST_PICTURES:
+                self.pictures.clear()
+            self.pictures[key] = known
+        return known
 
 
-Both = tuple[RunPlan, Campaign]
+Both = tuple[RunPlan, Campaign, dict[Hashable, str]]
 
 
 class AtHand:
@@ -61,7 +74,11 @@ class AtHand:
                     return found
             try:
                 plan, campaign = documents()
-                both = RunPlan.model_validate_json(plan), Campaign.model_validate_json(campaign.removeprefix("\ufeff"))
+                both = (
+                    RunPlan.model_validate_json(plan),
+                    Campaign.model_validate_json(campaign.removeprefix("\ufeff")),
+                    dict[Hashable, str](),
+                )
                 self._keep(key, both, len(plan) + len(campaign))
             finally:
                 with self._lock:

@@ -3,7 +3,7 @@
 import threading
 import time
 
-from api.pictures.source import IDLE, AtHand
+from api.pictures.source import IDLE, MOST_PICTURES, AtHand, Published
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 
@@ -89,3 +89,20 @@ def test_what_nobody_asked_for_in_a_while_goes() -> None:
     assert shelf.asked == 3
     shelf.read("a")
     assert shelf.asked == 4
+
+
+def test_a_picture_is_drawn_once_for_what_it_shows() -> None:
+    """As long as its plan is at hand, and no more than a few of each."""
+    shelf, drawn = Shelf(3 * ONE), []
+
+    def draw(key: int) -> str:
+        _, _, pictures = shelf.kept.get(("a", 1), shelf.documents)
+        shown = Published(None, 1, None, None, pictures)  # type: ignore[arg-type]  # only its pictures are asked for
+        return shown.picture(key, lambda: drawn.append(key) or f"picture {key}")  # type: ignore[func-returns-value]
+
+    assert [draw(key) for key in (1, 2, 1, 2)] == ["picture 1", "picture 2"] * 2
+    assert drawn == [1, 2]
+    for key in range(3, 10):
+        draw(key)
+    _, _, pictures = shelf.kept.get(("a", 1), shelf.documents)
+    assert len(pictures) <= MOST_PICTURES
