@@ -37,7 +37,7 @@ def listen(settings: Settings, given: str = "") -> None:
 
     from api.apart import process
     from api.app import make_app
-    from api.pictures.source import settle
+    from api.services.published import settle
     from api.serving.patient import Patient
 
     if not settings.redis_url:

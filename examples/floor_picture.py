@@ -10,7 +10,7 @@ import json
 from pathlib import Path
 
 from api.pictures.floor import floor_svg
-from api.promises.known import sure_of
+from api.services.standing_promise import sure_of
 from planner.control import Unhurried
 from planner.planning.make import make_plan
 from planner.promise.make import make_promise

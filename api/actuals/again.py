@@ -12,13 +12,14 @@ from api.actuals.entries import log_of
 from api.http.access import REFUSALS, Reader
 from api.http.bodies import BODY_REFUSALS, fitting, json_body
 from api.http.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany, answers
-from api.plans.campaigns import read_campaign
-from api.plans.finding import PlanId, find_plan
+from api.plans.parameters import PlanId
 from api.plans.queued import PlanAsked
-from api.plans.quota import submitted
 from api.plans.schemas import PlanState, state
 from api.service import TheService
-from api.slips.parents import made_plan
+from api.services.campaign_documents import read_campaign
+from api.services.finding import find_plan
+from api.services.made_plans import made_plan
+from api.services.submitting import submitted
 from planner.actuals.changes import Changes, what_changed
 from planner.actuals.entries import Actuals, AnyEntry
 from planner.actuals.learned import Learned, learn

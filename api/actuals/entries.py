@@ -15,8 +15,9 @@ from api.http.bodies import BODY_REFUSALS, json_body, read_bounded, read_json
 from api.http.idempotency import IdempotencyKey, once
 from api.http.problems import Conflict, Invalid, NotFound, NotWellFormed, TooMany, answers
 from api.moments import moment
-from api.plans.finding import PlanId, find_plan
+from api.plans.parameters import PlanId
 from api.service import TheService
+from api.services.finding import find_plan
 from planner.actuals.checks import check
 from planner.actuals.entries import KINDS, Actuals, AnyEntry
 from planner.errors import Problem

@@ -14,9 +14,9 @@ from api.exports.plan_lists import LIST_NAMES, plan_lists
 from api.exports.workbook import workbook_pieces
 from api.http.access import REFUSALS, Reader
 from api.http.problems import Conflict, NotFound, answers
-from api.pictures.source import Published, RevisionNumber, find_published
-from api.plans.finding import PlanId
+from api.plans.parameters import PlanId, RevisionNumber
 from api.service import TheService
+from api.services.published import Published, find_published
 from worker.records import reading
 
 router = APIRouter(prefix="/v1/plans", tags=["files"], responses=answers(*REFUSALS, NotFound, Conflict))

@@ -12,11 +12,11 @@ from sqlalchemy import Connection
 from api.actuals.entries import log_of
 from api.documents.reconciled import has_left, reconciled
 from api.http.problems import Conflict, InvalidCampaign
-from api.plans.begin import begun_from
-from api.plans.campaigns import read_campaign
-from api.plans.finding import find_plan
-from api.plans.quota import submitted, within_quota
-from api.slips.parents import made_plan
+from api.services.begin import begun_from
+from api.services.campaign_documents import read_campaign
+from api.services.finding import find_plan
+from api.services.made_plans import made_plan
+from api.services.submitting import submitted, within_quota
 from api.uploads.book import aside_heard, aside_said, lines_heard, lines_said
 from api.uploads.compared import OrderChange
 from api.uploads.known import Known

@@ -17,8 +17,9 @@ from api.http.access import REFUSALS, Reader
 from api.http.bodies import valid
 from api.http.problems import BadRequest, Invalid, NotAcceptable, NotFound, TooLarge, WrongMediaType, answers
 from api.http.strict_json import NotJson, parse
-from api.plans.finding import PlanId, find_plan
+from api.plans.parameters import PlanId
 from api.service import Service, TheService
+from api.services.finding import find_plan
 from api.uploads.add_ons import NOTHING
 from api.uploads.apart import read_table
 from api.uploads.document import taken

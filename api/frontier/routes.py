@@ -18,13 +18,14 @@ from api.http import negotiation
 from api.http.access import REFUSALS, Reader
 from api.http.bodies import BODY_REFUSALS, json_body, valid
 from api.http.problems import Conflict, Invalid, NotAcceptable, NotFound, TooMany, answers
-from api.plans.campaigns import ReadCampaign, read_campaign
-from api.plans.finding import PlanId, find_plan
+from api.plans.parameters import PlanId
 from api.plans.queued import PlanAsked
-from api.plans.quota import submitted
 from api.plans.schemas import PlanState, state
 from api.service import TheService
-from api.slips.parents import Made, made_plan
+from api.services.campaign_documents import ReadCampaign, read_campaign
+from api.services.finding import find_plan
+from api.services.made_plans import Made, made_plan
+from api.services.submitting import submitted
 from planner.errors import Problem
 from planner.frontier.document import Frontier, Point
 from planner.frontier.make import frontier, point

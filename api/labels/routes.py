@@ -13,9 +13,9 @@ from api import wording
 from api.exports.csv_lists import csv_bytes
 from api.http.access import REFUSALS, Reader
 from api.http.problems import Conflict, Invalid, NotFound, answers
-from api.pictures.source import Published, RevisionNumber, find_published
-from api.plans.finding import PlanId
+from api.plans.parameters import PlanId, RevisionNumber
 from api.service import TheService
+from api.services.published import Published, find_published
 from api.typesetting import Size, typeset
 from planner.errors import Problem
 from planner.plan.labels import Label, labels

@@ -13,8 +13,9 @@ from api.http.problems import NotFound
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.starting import submitted
 from api.pages.templating import page
-from api.plans.finding import PlanId, find_plan
+from api.plans.parameters import PlanId
 from api.service import Service, TheService
+from api.services.finding import find_plan
 from worker.records import moulding_campaigns, reading
 from worker.records.moulding_campaigns import CampaignRow
 from worker.records.reading import PlanRow

@@ -24,8 +24,9 @@ from api.pages.form_filled import filled_from
 from api.pages.form_rows import MOST_ROWS
 from api.pages.starting import checked
 from api.pages.templating import page
-from api.plans.finding import PlanId, find_plan
+from api.plans.parameters import PlanId
 from api.service import Service, TheService
+from api.services.finding import find_plan
 from planner.plan import RunPlan
 from planner.slips.compare import compare
 from worker.records import reading

@@ -12,9 +12,9 @@ from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.shorthand import Names
 from api.pages.templating import page
-from api.pictures.source import Published, find_published
-from api.plans.finding import PlanId
+from api.plans.parameters import PlanId
 from api.service import TheService
+from api.services.published import Published, find_published
 from planner.campaign.base import tidy
 from planner.colourways.price import ColourwayPrice
 from worker.records.ids import PATTERN

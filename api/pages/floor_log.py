@@ -13,9 +13,9 @@ from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.press import now_at, stands_at, whole_number
 from api.pages.templating import page
-from api.pictures.source import Published, find_published
-from api.plans.finding import PlanId
+from api.plans.parameters import PlanId
 from api.service import Service, TheService
+from api.services.published import Published, find_published
 from api.uploads.known import plain
 from planner.actuals.learned import Learned
 from planner.plan.run_names import RunNames

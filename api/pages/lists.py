@@ -15,11 +15,11 @@ from api.pictures.cost import cost_svg
 from api.pictures.curves import curves_svg
 from api.pictures.dispatches import dispatch_svg
 from api.pictures.path import path_svg
-from api.pictures.source import find_published
 from api.pictures.stock import stock_svg
-from api.plans.finding import PlanId
-from api.promises.known import how_sure
+from api.plans.parameters import PlanId
 from api.service import TheService
+from api.services.published import find_published
+from api.services.standing_promise import how_sure
 from planner.plan.labels import number_of
 from planner.plan.sampling import RunInspection
 

@@ -34,10 +34,11 @@ from api.pages.orders_form import (
 from api.pages.source_lines import told_with_lines
 from api.pages.starting import checked, document_again
 from api.pages.templating import page
-from api.plans.campaigns import read_campaign
-from api.plans.finding import PlanId, find_plan
-from api.plans.quota import submitted
+from api.plans.parameters import PlanId
 from api.service import Service, TheService
+from api.services.campaign_documents import read_campaign
+from api.services.finding import find_plan
+from api.services.submitting import submitted
 from api.uploads.apart import read_table
 from api.uploads.book import added
 from api.uploads.compared import OrderChange, compared

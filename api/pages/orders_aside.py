@@ -16,8 +16,9 @@ from api.http.problems import NotFound
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.orders_form import Filled, mapping_of
 from api.pages.templating import page
-from api.plans.finding import PlanId, find_plan
+from api.plans.parameters import PlanId
 from api.service import Service, TheService
+from api.services.finding import find_plan
 from api.uploads.book import ReadAgain, read_again
 from api.uploads.document import planned_orders
 from api.uploads.known import Known

@@ -21,10 +21,11 @@ from api.pages.waste import waste_of
 from api.pages.weeks import days_of, weeks_of
 from api.pictures.floor import Links, Window, floor_svg
 from api.pictures.progress import Point, progress_svg
-from api.pictures.source import Published, find_published
-from api.plans.finding import PlanId, find_plan
-from api.promises.known import how_sure
+from api.plans.parameters import PlanId
 from api.service import Service, TheService
+from api.services.finding import find_plan
+from api.services.published import Published, find_published
+from api.services.standing_promise import how_sure
 from planner.plan import RunPlan
 from planner.plan.document import TierDates
 from planner.slips.compare import compare

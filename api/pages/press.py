@@ -15,9 +15,9 @@ from api.pages.measures import clock
 from api.pages.measures import day as read_day
 from api.pages.templating import page
 from api.pictures.colours import swatches
-from api.pictures.source import Published, find_published
-from api.plans.finding import PlanId
+from api.plans.parameters import PlanId
 from api.service import TheService
+from api.services.published import Published, find_published
 from planner.campaign.unknown_melts import UNKNOWN
 from planner.plan.document import Run
 

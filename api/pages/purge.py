@@ -14,12 +14,12 @@ from api.http.problems import Invalid, TooMany
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.templating import page, twice
 from api.pictures.colour_changes import changes_svg, means
-from api.pictures.source import find_published
 from api.plans.cursors import PageRequest
-from api.plans.finding import PlanId
+from api.plans.parameters import PlanId
 from api.purge.log import as_kept, read_log, sound
 from api.purge.plan_colour_changes import changes_of
 from api.service import Service, TheService
+from api.services.published import find_published
 from planner.campaign import Campaign
 from planner.campaign.fit import fitting, shot_mass_g
 from planner.campaign.purging import PurgeLogged

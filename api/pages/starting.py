@@ -12,10 +12,11 @@ from api.http.strict_json import NotJson, parse
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.source_lines import Told, told_with_lines
 from api.pages.templating import page
-from api.plans.campaigns import ReadCampaign, read_campaign
-from api.plans.finding import PlanId, find_plan
+from api.plans.parameters import PlanId
 from api.plans.submit import accept
 from api.service import Service, TheService
+from api.services.campaign_documents import ReadCampaign, read_campaign
+from api.services.finding import find_plan
 from planner.errors import Problem
 from worker.records import reading
 

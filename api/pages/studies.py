@@ -12,9 +12,9 @@ from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.study import begin, said, standing
 from api.pages.templating import page, twice
 from api.pictures.slips import slips_svg
-from api.pictures.source import find_published
-from api.plans.finding import PlanId
+from api.plans.parameters import PlanId
 from api.service import TheService
+from api.services.published import find_published
 from api.studies.picture import slips_so_far
 from planner.slips.document import Goal, Lever
 from planner.slips.levers import best

@@ -12,10 +12,10 @@ from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.study import begin, standing
 from api.pages.templating import drawn, page
 from api.pictures.dispatches import dispatch_svg
-from api.pictures.source import Published, find_published
-from api.plans.finding import PlanId
-from api.promises.known import sure_of
+from api.plans.parameters import PlanId
 from api.service import TheService
+from api.services.published import Published, find_published
+from api.services.standing_promise import sure_of
 from planner.promise.document import Promise
 from worker.records.ids import PATTERN
 from worker.records.statuses import OPEN

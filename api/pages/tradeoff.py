@@ -8,9 +8,9 @@ from fastapi.responses import RedirectResponse
 from api.pages.api_client import ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.templating import page
-from api.pictures.source import find_published
-from api.plans.finding import PlanId
+from api.plans.parameters import PlanId
 from api.service import TheService
+from api.services.published import find_published
 from planner.frontier.document import Frontier
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)

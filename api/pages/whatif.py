@@ -11,9 +11,9 @@ from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.templating import page
 from api.pages.variant_changes import AIMS, change
-from api.pictures.source import Published, find_published
-from api.plans.finding import PlanId
+from api.plans.parameters import PlanId
 from api.service import TheService
+from api.services.published import Published, find_published
 from planner.actuals.changes import Changes
 from planner.slips.document import Comparison
 from planner.slips.slip import things

@@ -11,10 +11,10 @@ from api.paper.content import Paper
 from api.paper.setting import print_pdf
 from api.paper.writing import write_paper
 from api.pictures.colours import swatches
-from api.pictures.source import Published, RevisionNumber, find_published
-from api.plans.finding import PlanId
-from api.promises.known import how_sure
+from api.plans.parameters import PlanId, RevisionNumber
 from api.service import Service, TheService
+from api.services.published import Published, find_published
+from api.services.standing_promise import how_sure
 from api.typesetting import Size
 
 router = APIRouter(prefix="/v1/plans", tags=["paper"], responses=answers(*REFUSALS))

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from api.paper.content import Buying, Check, Consignment, PackLine, Paper, PickUpSheet, RunSheet, Sample, TierSure
 from api.paper.melts import melts_of, settings_of
-from api.promises.known import HowSure
+from api.services.standing_promise import HowSure
 from planner.campaign import Campaign
 from planner.campaign.forbidden import is_acetal, is_halogenated
 from planner.campaign.resin_nature import family_of

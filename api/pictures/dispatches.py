@@ -8,7 +8,7 @@ from api.pictures.drawing import Name, cut_apart, draw, wrapped
 from api.pictures.floor.beneath import band_says, end_of
 from api.pictures.floor.picture import Window, scale_of
 from api.pictures.floor.scale import GUTTER, MARGIN
-from api.promises.known import Sure
+from api.services.standing_promise import Sure
 from planner.plan import RunPlan
 
 HEAD, ROW, TALL = 46.0, 74.0, 50.0

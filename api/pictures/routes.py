@@ -16,11 +16,12 @@ from api.pictures.dispatches import dispatch_svg
 from api.pictures.floor import Window, floor_svg
 from api.pictures.path import path_svg
 from api.pictures.slips import slips_svg
-from api.pictures.source import Published, RevisionNumber, find_published
 from api.pictures.stock import stock_svg
-from api.plans.finding import PlanId, find_plan
-from api.promises.known import Sure, how_sure
+from api.plans.parameters import PlanId, RevisionNumber
 from api.service import Service, TheService
+from api.services.finding import find_plan
+from api.services.published import Published, find_published
+from api.services.standing_promise import Sure, how_sure
 from planner.errors import Problem
 from planner.slips.document import SlipTable
 from worker.records import studies

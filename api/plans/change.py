@@ -22,11 +22,12 @@ from api.http.problems import (
 )
 from api.plans import editions
 from api.plans.answers import state_response
-from api.plans.campaigns import read_campaign
-from api.plans.finding import PlanId, find_plan
+from api.plans.parameters import PlanId
 from api.plans.queued import PlanAsked, revised
 from api.plans.schemas import PlanState, PlanTitle
 from api.service import TheService
+from api.services.campaign_documents import read_campaign
+from api.services.finding import find_plan
 from planner.campaign import Campaign
 from worker.records import changing
 

@@ -6,8 +6,9 @@ from fastapi.responses import StreamingResponse
 from api.http.access import REFUSALS, Reader
 from api.http.event_stream import Happening, LastEventId, event_stream, happening
 from api.http.problems import BadRequest, Invalid, NotFound, answers
-from api.plans.finding import PlanId, find_plan
+from api.plans.parameters import PlanId
 from api.service import TheService
+from api.services.finding import find_plan
 from worker.records import events
 
 router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSALS))

@@ -15,9 +15,10 @@ from api.http.idempotency import IdempotencyKey, once
 from api.http.problems import Conflict
 from api.plans import editions
 from api.plans.answers import accepted
-from api.plans.campaigns import ReadCampaign
-from api.plans.finding import PlanId, find_plan
+from api.plans.parameters import PlanId
 from api.service import TheService
+from api.services.campaign_documents import ReadCampaign
+from api.services.finding import find_plan
 from worker.records import changing
 
 

@@ -10,14 +10,15 @@ from api.http import negotiation
 from api.http.access import REFUSALS, Reader
 from api.http.problems import BadRequest, Conflict, Invalid, NotAcceptable, NotFound, answers
 from api.pictures.floor import floor_svg
-from api.pictures.source import find_published
 from api.plans import editions
 from api.plans.answers import plan_response
 from api.plans.cursors import PageAsked
-from api.plans.finding import PlanId, find_plan
+from api.plans.parameters import PlanId
 from api.plans.schemas import PlanAnswer, PlanPage, Status, etag, state
-from api.promises.known import how_sure
 from api.service import TheService
+from api.services.finding import find_plan
+from api.services.published import find_published
+from api.services.standing_promise import how_sure
 from planner.campaign import Campaign
 from worker.records import reading
 

@@ -8,9 +8,10 @@ from fastapi import APIRouter, Path, Response
 from api.http.access import REFUSALS, Reader
 from api.http.problems import Invalid, NotFound, answers
 from api.moments import moment
-from api.plans.finding import PlanId, find_plan
+from api.plans.parameters import PlanId
 from api.plans.schemas import RevisionList, RevisionState
 from api.service import TheService
+from api.services.finding import find_plan
 from planner.plan import RunPlan
 from worker.records import reading
 

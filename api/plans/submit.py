@@ -14,11 +14,11 @@ from api.http.idempotency import IdempotencyKey, once
 from api.http.problems import InvalidCampaign, TooMany, answers
 from api.plans.answers import accepted as accepted_as
 from api.plans.answers import plan_response
-from api.plans.campaigns import ReadCampaign, read_campaign
-from api.plans.quota import submitted
 from api.plans.schemas import PlanAnswer, PlanState
-from api.purge.workshop_log import grown, with_entries
 from api.service import Service, TheService
+from api.services.campaign_documents import ReadCampaign, read_campaign
+from api.services.submitting import submitted
+from api.services.workshop_log import grown, with_entries
 from planner.campaign import Campaign
 from worker.records import reading
 

@@ -18,11 +18,11 @@ from api.http import negotiation
 from api.http.access import REFUSALS, Submitter
 from api.http.bodies import BODY_REFUSALS, fitting, json_body, read_json
 from api.http.problems import Conflict, Invalid, NotAcceptable, NotFound, TooMany, Unavailable, answers
-from api.plans.finding import PlanId
+from api.plans.parameters import PlanId
 from api.promises.promise import PromiseQuestion, promise_of
 from api.promises.since import changes_since
 from api.service import TheService
-from api.slips.parents import made_plan
+from api.services.made_plans import made_plan
 from planner.actuals.entries import CameBack, Packed
 from planner.promise.make import FLOORS, MOST_FLOORS
 from planner.promise.update import Update, html, make_update, markdown

@@ -14,13 +14,14 @@ from sqlalchemy import Connection
 from api.http.access import REFUSALS, Reader
 from api.http.bodies import BODY_REFUSALS, valid
 from api.http.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany, answers
-from api.plans.campaigns import ReadCampaign, read_campaign
-from api.plans.finding import PlanId, find_plan
+from api.plans.parameters import PlanId
 from api.plans.queued import PlanAsked
-from api.plans.quota import submitted
 from api.plans.schemas import PlanState, state
 from api.purge.schemas import Answer
 from api.service import TheService
+from api.services.campaign_documents import ReadCampaign, read_campaign
+from api.services.finding import find_plan
+from api.services.submitting import submitted
 from planner.campaign import Campaign
 from planner.campaign.base import Document, Id
 from planner.campaign.materials import Colour

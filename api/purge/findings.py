@@ -7,9 +7,9 @@ from pydantic import Field
 from api.http.access import REFUSALS, Reader
 from api.http.bodies import BODY_REFUSALS, json_body, read_json
 from api.http.problems import Invalid, InvalidCampaign, answers
-from api.plans.campaigns import read_campaign
 from api.purge.schemas import Answer
 from api.service import TheService
+from api.services.campaign_documents import read_campaign
 from planner.campaign import Campaign
 from planner.demand.items import run_demands
 from planner.errors import Problem

@@ -17,8 +17,8 @@ from api.http.problems import BadRequest, Changed, Invalid, NotFound, Preconditi
 from api.moments import moment
 from api.plans.cursors import PageAsked
 from api.purge.schemas import Answer
-from api.purge.stored_log import kept_as
 from api.service import TheService
+from api.services.stored_log import kept_as
 from planner.campaign.base import Amount, Count, Document, Positive
 from planner.campaign.purging import PurgeLogged
 from planner.errors import Problem

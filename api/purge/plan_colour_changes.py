@@ -7,10 +7,11 @@ from fastapi import APIRouter, Header, Query, Request, Response
 from api.http import negotiation
 from api.http.access import REFUSALS, Reader
 from api.http.problems import Invalid, NotAcceptable, NotFound, answers
-from api.plans.finding import PlanId, find_plan
+from api.plans.parameters import PlanId
 from api.purge.colour_changes import FORMS, FORMS_SAID, MOVED, Width, in_form, moved
 from api.purge.schemas import ColourChanges, colour_changes
 from api.service import TheService
+from api.services.finding import find_plan
 from planner.campaign import Campaign
 from planner.campaign.fit import fitting, shot_mass_g
 from planner.campaign.melt_density import melt_density

@@ -10,12 +10,13 @@ from sqlalchemy import Connection
 from api.http.access import REFUSALS, Reader
 from api.http.problems import BadRequest, Changed, Conflict, Invalid, NotFound, PreconditionRequired, answers
 from api.plans import editions
-from api.plans.finding import PlanId, find_plan
+from api.plans.parameters import PlanId
 from api.plans.queued import PlanAsked, revised
 from api.plans.schemas import PlanState
 from api.purge.schemas import Answer
-from api.purge.workshop_log import Grown, grown, with_entries
 from api.service import Service, TheService
+from api.services.finding import find_plan
+from api.services.workshop_log import Grown, grown, with_entries
 from planner.campaign import Campaign
 from planner.campaign.unknown_melts import UNKNOWN
 from planner.plan import RunPlan

@@ -9,8 +9,8 @@ from pydantic import Field
 
 from api.http.bodies import fitting, read_json
 from api.http.problems import Invalid
-from api.purge.stored_log import logged_in
 from api.service import Service
+from api.services.stored_log import logged_in
 from planner.campaign.base import Amount, Document, Id, Melt, Positive
 from planner.campaign.materials import Look
 from planner.campaign.melt_density import LIGHTEST

@@ -10,14 +10,15 @@ from sqlalchemy import Connection
 from api.http.access import REFUSALS, Reader
 from api.http.bodies import BODY_REFUSALS, fitting, json_body
 from api.http.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany, answers
-from api.plans.begin import begun_from
-from api.plans.campaigns import ReadCampaign, read_campaign
-from api.plans.finding import PlanId, find_plan
+from api.plans.parameters import PlanId
 from api.plans.queued import PlanAsked
-from api.plans.quota import submitted
 from api.plans.schemas import PlanState, state
 from api.service import TheService
-from api.slips.parents import Made, made_plan
+from api.services.begin import begun_from
+from api.services.campaign_documents import ReadCampaign, read_campaign
+from api.services.finding import find_plan
+from api.services.made_plans import Made, made_plan
+from api.services.submitting import submitted
 from planner.errors import CampaignProblems, Problem
 from planner.plan import RunPlan
 from planner.slips.compare import compare

@@ -10,12 +10,13 @@ from sqlalchemy import Connection
 
 from api.http.event_stream import LONGEST_LIFE
 from api.http.idempotency import once
-from api.http.problems import Conflict, Invalid, NotFound, Unavailable
+from api.http.problems import Conflict, Invalid, Unavailable
 from api.http.requests import request_id
 from api.plans.queued import PlanRequest
-from api.plans.quota import within_quota
 from api.service import Service
-from api.slips.parents import made_plan
+from api.services.finding import find_study
+from api.services.made_plans import made_plan
+from api.services.submitting import within_quota
 from api.studies.schemas import answer_text, is_said, state
 from planner.errors import CampaignProblems, Problem
 from planner.studies.kinds import KINDS
@@ -86,14 +87,6 @@ def _submitted(connection: Connection, workshop_id: str, wanted: Question, split
     with within_quota():
         study_id = studies.submit(connection, workshop_id, wanted, split, now)
     return find_study(connection, workshop_id, study_id)
-
-
-def find_study(connection: Connection, workshop_id: str, study_id: str) -> StudyRow:
-    """The study; raises NotFound in the same words whether it is another's or nobody's."""
-    row = studies.find(connection, workshop_id, study_id)
-    if row is None:
-        raise NotFound("This workshop has no such study.")
-    return row
 
 
 def accepted(row: StudyRow, status: int = 202) -> Response:

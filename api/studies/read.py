@@ -15,11 +15,12 @@ from api.http.event_stream import Happening, LastEventId, event_stream, happenin
 from api.http.problems import BadRequest, Conflict, Invalid, NotAcceptable, NotFound, Refused, answers
 from api.pictures.slips import slips_svg
 from api.plans.cursors import PageAsked
-from api.plans.finding import PlanId, find_plan
+from api.plans.parameters import PlanId
 from api.service import Service, TheService
-from api.slips.parents import made_plan
-from api.slips.planned import as_planned, planned_slips
-from api.studies.asking import accepted, find_study, whole
+from api.services.finding import find_plan, find_study
+from api.services.made_plans import made_plan
+from api.services.planned_slips import as_planned, planned_slips
+from api.studies.asking import accepted, whole
 from api.studies.picture import slips_so_far
 from api.studies.schemas import StudyAnswer, StudyPage, StudyState, state
 from worker.records import changing, events, studies

@@ -11,7 +11,7 @@ from api import wording
 from api.pictures.floor.hours import Span, closed, opening
 from api.pictures.floor.lanes import Items
 from api.pictures.floor.scale import MARGIN, Scale
-from api.promises.known import Sure
+from api.services.standing_promise import Sure
 from planner.campaign import Campaign
 from planner.plan import RunPlan
 from planner.plan.document import Assembly, PackBatch

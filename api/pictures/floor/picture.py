@@ -12,7 +12,7 @@ from api.pictures.floor import beneath, lanes
 from api.pictures.floor.hours import closed, of_others, opening
 from api.pictures.floor.lanes import Lane
 from api.pictures.floor.scale import GUTTER, MARGIN, Scale
-from api.promises.known import Sure
+from api.services.standing_promise import Sure
 from planner.campaign import Campaign
 from planner.plan import RunPlan
 from planner.plan.document import Run

@@ -17,7 +17,7 @@ from api.demo import DEMO
 from api.paper.setting import print_pdf, written
 from api.paper.writing import write_paper
 from api.pictures.colours import swatches
-from api.promises.known import HowSure, Sure
+from api.services.standing_promise import HowSure, Sure
 from benchmarks.generator import small
 from planner.campaign import Campaign
 from planner.control import Unhurried

@@ -3,7 +3,7 @@
 import threading
 import time
 
-from api.pictures.source import IDLE, MOST_PICTURES, AtHand, Published
+from api.services.published import IDLE, MOST_PICTURES, AtHand, Published
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 

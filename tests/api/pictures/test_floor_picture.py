@@ -11,7 +11,7 @@ from api import wording
 from api.pictures.colours import ink_on, luminance, swatches
 from api.pictures.floor import Links, Window, floor_svg
 from api.pictures.floor.scale import GUTTER, MARGIN, Scale
-from api.promises.known import Sure
+from api.services.standing_promise import Sure
 from planner.plan.run_names import RunNames
 from tests.api.plan_fixtures import publish_pots
 from tests.support.pot_campaign import pot_campaign

@@ -10,7 +10,7 @@ from api.pictures.cost import cost_svg
 from api.pictures.dispatches import dispatch_svg
 from api.pictures.path import path_svg
 from api.pictures.stock import levels
-from api.promises.known import Sure
+from api.services.standing_promise import Sure
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 

@@ -2,8 +2,8 @@
 
 from sqlalchemy import update
 
-from api.slips.parents import made_plan
-from api.slips.planned import as_planned, planned_slips
+from api.services.made_plans import made_plan
+from api.services.planned_slips import as_planned, planned_slips
 from planner.slips.slip import Slip, slipped
 from tests.api.plan_fixtures import publish, roomy_pots
 from tests.support.pot_plan import pot_plan

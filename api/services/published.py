@@ -6,19 +6,15 @@ from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field
 from threading import Lock
-from typing import Annotated
-
-from fastapi import Query
 
 from api.http.problems import Conflict, NotFound
-from api.plans.finding import find_plan
 from api.service import Service
+from api.services.finding import find_plan
 from planner.campaign import Campaign
 from planner.plan import RunPlan
 from worker.records import reading
 from worker.records.reading import PlanRow
 
-RevisionNumber = Annotated[int | None, Query(ge=1, description="none: the newest")]
 MOST_PICTURES = 4
 """Of one plan that are kept; the large one of 200 runs is a third of a megabyte."""
 IDLE = 600.0

@@ -7,8 +7,8 @@ from sqlalchemy import Connection
 
 from api.http.problems import TooMany
 from api.http.requests import request_id
-from api.plans.campaigns import ReadCampaign
-from api.plans.finding import find_plan
+from api.services.campaign_documents import ReadCampaign
+from api.services.finding import find_plan
 from worker.records import submitting
 from worker.records.reading import PlanRow
 from worker.records.submitting import Submission, TooManyBytes, TooManyOpenPlans

@@ -5,7 +5,7 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from api.slips.parents import Made, made_plan
+from api.services.made_plans import Made, made_plan
 from planner.campaign import Campaign
 from planner.slips.document import Cell
 from planner.slips.slip import slip_between

@@ -5,9 +5,9 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import Any
 
-from api.plans.campaigns import ReadCampaign, read_campaign
-from api.purge.stored_log import Kept, logged_in
 from api.service import Service
+from api.services.campaign_documents import ReadCampaign, read_campaign
+from api.services.stored_log import Kept, logged_in
 from planner.campaign import Campaign
 from planner.campaign.fit import shot_mass_g
 from planner.campaign.purging import PurgeLogged

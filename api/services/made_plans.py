@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy import Connection
 
 from api.http.problems import Conflict, NotFound
-from api.plans.finding import find_plan
+from api.services.finding import find_plan
 from planner.campaign import Campaign
 from planner.plan import RunPlan
 from planner.reading import read

@@ -1,0 +1,10 @@
+"""What addresses and queries say of a plan."""
+
+from typing import Annotated
+
+from fastapi import Path, Query
+
+from worker.records.ids import PATTERN
+
+PlanId = Annotated[str, Path(pattern=PATTERN)]
+RevisionNumber = Annotated[int | None, Query(ge=1, description="none: the newest")]
