@@ -1,36 +1,25 @@
 """POST /v1/plans/{id}/plan-again: from where the floor stands; what changed; what was learned."""
 
-import json
-from datetime import datetime
 from typing import Any
 
 from fastapi import APIRouter, Response
 from pydantic import BaseModel, Field
-from sqlalchemy import Connection
 
-from api.actuals.entries import log_of
 from api.http.access import REFUSALS, Reader
 from api.http.bodies import BODY_REFUSALS, fitting, json_body
+from api.http.idempotency import json_answer
 from api.http.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany, answers
 from api.plans.parameters import PlanId
 from api.plans.queued import PlanAsked
 from api.plans.schemas import PlanState, state
 from api.service import TheService
-from api.services.campaign_documents import read_campaign
-from api.services.finding import find_plan
-from api.services.made_plans import made_plan
-from api.services.submitting import submitted
-from planner.actuals.changes import Changes, what_changed
-from planner.actuals.entries import Actuals, AnyEntry
-from planner.actuals.learned import Learned, learn
-from planner.actuals.remaining_campaign import Now, from_here
-from planner.campaign import Campaign
+from api.services import floor_log
+from api.services.floor_log import FromMoment, PlannedAgain
+from api.services.once import Answer
+from planner.actuals.changes import Changes
+from planner.actuals.learned import Learned
 from planner.campaign.base import WallClock
 from planner.campaign.order_of_work import Told
-from planner.errors import CampaignProblems
-from planner.reading import read
-from planner.slips.patches import json_patched
-from worker.records import reading
 
 router = APIRouter(prefix="/v1/plans", tags=["the floor"], responses=answers(*REFUSALS))
 
@@ -74,35 +63,21 @@ class Lessons(BaseModel):
 async def plan_again(asked: PlanAsked) -> Response:
     """Queues a child of this plan: the campaign as it stands by the log, begun runs and pinned runs first, searched
     from this plan's order of work on. Its `changes` say what moved and why."""
-    service, plan_id, workshop_id = asked.service, asked.plan_id, asked.workshop_id
     body, parsed = await asked.json()
     wish = await fitting(AgainWish, parsed)
+    once = asked.once(body, _told)
+    moment = FromMoment(wish.as_of, wish.title, wish.told, wish.patch)
 
-    def record() -> Response:
-        with service.database.read() as connection:
-            made = made_plan(connection, workshop_id, plan_id)
-            entries = [e for e in log_of(connection, workshop_id, plan_id) if e.at <= wish.as_of]
-        try:
-            campaign = read(json_patched(made.document, wish.patch)) if wish.patch else made.campaign
-            now = from_here(campaign, made.plan, Actuals(as_of=wish.as_of, entries=entries), wish.told)
-        except CampaignProblems as error:
-            raise InvalidCampaign("The campaign cannot be planned from there.", error.problems[:100]) from None
-        document = now.campaign.model_dump(mode="json", by_alias=True, exclude_unset=True)
-        ready = read_campaign(json.dumps(document).encode(), document, service.settings.largest_budget)
-        title = wish.title or f"{made.row.title} from {wish.as_of:%d %b %H:%M}"
+    def act() -> Answer:
+        return floor_log.plan_again(asked.service, once, asked.plan_id, moment)
 
-        def act(connection: Connection, at: float) -> Response:
-            still = [e for e in log_of(connection, workshop_id, plan_id) if e.at <= wish.as_of]
-            if still != entries:
-                raise Conflict("Something was written into the log meanwhile; ask again, so that it counts.")
-            row = submitted(connection, workshop_id, ready, title[:200], at, plan_id)
-            answer = Again(plan=state(row), taken_for_granted=now.notes)
-            headers = {"Location": f"/v1/plans/{row.id}", "Retry-After": "1"}
-            return Response(answer.model_dump_json(), 202, headers, "application/json")
+    return await asked.answered(act)
 
-        return asked.once(body, act)
 
-    return await asked.queued(record)
+def _told(again: PlannedAgain) -> Answer:
+    said = Again(plan=state(again.row), taken_for_granted=again.taken_for_granted)
+    headers = {"Location": f"/v1/plans/{again.row.id}", "Retry-After": "1"}
+    return json_answer(said.model_dump_json(), 202, headers)
 
 
 @router.get(
@@ -113,25 +88,7 @@ async def plan_again(asked: PlanAsked) -> Response:
 )
 def changes(plan_id: PlanId, service: TheService, caller: Reader) -> Changes:
     """Of a plan made from another one: what moved, and why, in words."""
-    with service.database.read() as connection:
-        here = made_plan(connection, caller.workshop_id, plan_id)
-        parent = here.row.parent_id
-        if parent is None or reading.find(connection, caller.workshop_id, parent) is None:
-            raise NotFound("This plan was not made from another one.")
-        before = made_plan(connection, caller.workshop_id, parent)
-        entries = log_of(connection, caller.workshop_id, parent)
-    start = here.campaign.start
-    notes: list[str] = []
-    if start > before.campaign.start:
-        notes = _now(before.campaign, [e for e in entries if e.at <= start], start).notes
-    return what_changed(before.plan, here.plan, notes)
-
-
-def _now(campaign: Campaign, entries: list[AnyEntry], start: datetime) -> Now:
-    try:
-        return from_here(campaign, None, Actuals(as_of=start, entries=entries))
-    except CampaignProblems:
-        return Now(campaign, [])
+    return floor_log.changes(service, caller.workshop_id, plan_id)
 
 
 @router.get(
@@ -142,10 +99,4 @@ def _now(campaign: Campaign, entries: list[AnyEntry], start: datetime) -> Now:
 )
 def learned(plan_id: PlanId, service: TheService, caller: Reader) -> Lessons:
     """Cycles, scrap, bench minutes, purges: measured against planned, with evidence."""
-    with service.database.read() as connection:
-        find_plan(connection, caller.workshop_id, plan_id)
-        made = made_plan(connection, caller.workshop_id, plan_id)
-        entries = log_of(connection, caller.workshop_id, plan_id)
-    campaign = made.campaign
-    latest = max([campaign.start, *(e.at for e in entries)])
-    return Lessons(learned=learn(campaign, Actuals(as_of=latest, entries=entries)))
+    return Lessons(learned=floor_log.learned(service, caller.workshop_id, plan_id))

@@ -1,33 +1,29 @@
 """/v1/plans/{id}/actuals: what happened on the floor, as it happens."""
 
-import json
-import time
 from typing import Annotated, Any
 
 from anyio import to_thread
 from fastapi import APIRouter, Path, Request, Response
-from pydantic import BaseModel, Field, TypeAdapter, ValidationError
-from sqlalchemy import Connection
+from pydantic import BaseModel, Field, ValidationError
 
 from api.actuals import csv_log
 from api.http.access import REFUSALS, Reader, Submitter
 from api.http.bodies import BODY_REFUSALS, json_body, read_bounded, read_json
-from api.http.idempotency import IdempotencyKey, once
+from api.http.idempotency import IdempotencyKey, json_answer, response_of
 from api.http.problems import Conflict, Invalid, NotFound, NotWellFormed, TooMany, answers
 from api.moments import moment
 from api.plans.parameters import PlanId
 from api.service import TheService
-from api.services.finding import find_plan
-from planner.actuals.checks import check
-from planner.actuals.entries import KINDS, Actuals, AnyEntry
+from api.services import floor_log
+from api.services.floor_log import MOST_TOLD, NewEntries
+from api.services.once import Answer, Once
+from planner.actuals.entries import KINDS, AnyEntry
 from planner.errors import Problem
-from planner.reading import problems_in, read
-from worker.records import floor, reading
+from planner.reading import problems_in
+from worker.records.floor import LoggedEntry
 from worker.records.ids import PATTERN
 
 router = APIRouter(prefix="/v1/plans", tags=["the floor"], responses=answers(*REFUSALS))
-ENTRY: TypeAdapter[AnyEntry] = TypeAdapter(AnyEntry)
-_MOST = 100
 EntryId = Annotated[str, Path(pattern=PATTERN)]
 
 
@@ -82,30 +78,12 @@ async def log(
         body, parsed = await read_json(request, settings.largest_body_bytes, settings.deepest_body)
         given, places = await to_thread.run_sync(_from_json, parsed)
 
-    def record() -> Response:
-        now = time.time()
-        made, problems = _validated(given, places)
-        with service.database.write() as connection:
+    once = Once(caller.workshop_id, idempotency_key, (request.url.path, body), _told)
 
-            def act() -> Response:
-                find_plan(connection, caller.workshop_id, plan_id)
-                if problems:
-                    raise Invalid("Nothing was logged: some entries do not fit.", problems[:_MOST])
-                before = log_of(connection, caller.workshop_id, plan_id)
-                _fits(connection, caller.workshop_id, plan_id, before, made, places)
-                documents = [
-                    e.model_dump(mode="json", by_alias=True, exclude_defaults=True) | {"what": e.what} for e in made
-                ]
-                try:
-                    floor.append(connection, caller.workshop_id, plan_id, documents, now)
-                except floor.TooManyEntries as error:
-                    raise TooMany(f"{error}.") from None
-                added = floor.entries(connection, caller.workshop_id, plan_id)[-len(documents) :]
-                return Response(_state(added).model_dump_json(), 201, None, "application/json")
+    def act() -> Answer:
+        return floor_log.add(service, once, plan_id, _validated(given, places))
 
-            return once(connection, caller.workshop_id, idempotency_key, (request.url.path, body), now, act)
-
-    return await to_thread.run_sync(record)
+    return response_of(await to_thread.run_sync(act))
 
 
 def _from_csv(body: bytes) -> tuple[list[Any], list[str]]:
@@ -115,7 +93,7 @@ def _from_csv(body: bytes) -> tuple[list[Any], list[str]]:
         raise NotWellFormed("The file is not UTF-8; save it as CSV UTF-8.") from None
     found, problems = csv_log.rows(text)
     if problems:
-        raise Invalid("Nothing was logged: some lines cannot be read.", problems[:_MOST])
+        raise Invalid("Nothing was logged: some lines cannot be read.", problems[:MOST_TOLD])
     if not found:
         raise Invalid("There is no entry in it.", [Problem("line 2", "the file ends after the headings")])
     return [entry for _, entry in found], [f"line {line}: " for line, _ in found]
@@ -131,7 +109,7 @@ def _from_json(parsed: Any) -> tuple[list[Any], list[str]]:
     return entries, [""] * len(entries)
 
 
-def _validated(given: list[Any], places: list[str]) -> tuple[list[AnyEntry], list[Problem]]:
+def _validated(given: list[Any], places: list[str]) -> NewEntries:
     made: list[AnyEntry] = []
     problems: list[Problem] = []
     for n, entry in enumerate(given):
@@ -146,41 +124,14 @@ def _validated(given: list[Any], places: list[str]) -> tuple[list[AnyEntry], lis
             problems += [
                 Problem(f"/entries/{n}{p.pointer}", places[n] + p.message, p.remedy) for p in problems_in(error, entry)
             ]
-    return made, problems
+    return NewEntries(made, places, problems)
 
 
-def _fits(
-    connection: Connection,
-    workshop_id: str,
-    plan_id: str,
-    before: list[AnyEntry],
-    made: list[AnyEntry],
-    places: list[str],
-) -> None:
-    """Raises Invalid where new entries do not fit the campaign, those logged before counted in."""
-    document = reading.campaign_document(connection, workshop_id, plan_id)
-    if document is None:
-        raise NotFound("This workshop has no such plan.")
-    campaign = read(json.loads(document))
-    latest = max([campaign.start, *(entry.at for entry in [*before, *made])])
-    problems = check(campaign, Actuals(as_of=latest, entries=[*before, *made]))
-    told = []
-    for p in problems:
-        steps = p.pointer.split("/")
-        n = int(steps[2]) - len(before) if len(steps) > 2 and steps[1] == "entries" else -1
-        if n >= 0:
-            where = "/".join(["", "entries", str(n), *steps[3:]])
-            told.append(Problem(where, places[n] + p.message, p.remedy))
-    if told:
-        raise Invalid("Nothing was logged: some entries do not fit the campaign.", told[:_MOST])
+def _told(added: list[LoggedEntry]) -> Answer:
+    return json_answer(_state(added).model_dump_json(), 201)
 
 
-def log_of(connection: Connection, workshop_id: str, plan_id: str) -> list[AnyEntry]:
-    """The plan's log as the planner takes it."""
-    return [ENTRY.validate_python(e.entry) for e in floor.entries(connection, workshop_id, plan_id)]
-
-
-def _state(entries: list[floor.LoggedEntry]) -> LogState:
+def _state(entries: list[LoggedEntry]) -> LogState:
     return LogState(
         entries=[
             LoggedState(id=e.id, number=e.number, sent_at=moment(e.created_at).isoformat(), entry=e.entry)
@@ -192,9 +143,7 @@ def _state(entries: list[floor.LoggedEntry]) -> LogState:
 @router.get("/{plan_id}/actuals", response_model=LogState, summary="Read the log", responses=answers(NotFound, Invalid))
 def read_log(plan_id: PlanId, service: TheService, caller: Reader) -> LogState:
     """In the order it was sent."""
-    with service.database.read() as connection:
-        find_plan(connection, caller.workshop_id, plan_id)
-        return _state(floor.entries(connection, caller.workshop_id, plan_id))
+    return _state(floor_log.entries(service, caller.workshop_id, plan_id))
 
 
 @router.delete(
@@ -205,8 +154,5 @@ def read_log(plan_id: PlanId, service: TheService, caller: Reader) -> LogState:
 )
 def strike(plan_id: PlanId, entry_id: EntryId, service: TheService, caller: Submitter) -> Response:
     """Takes out an entry that was a mistake."""
-    with service.database.write() as connection:
-        find_plan(connection, caller.workshop_id, plan_id)
-        if not floor.strike(connection, caller.workshop_id, plan_id, entry_id):
-            raise NotFound("This plan's log has no such entry.")
+    floor_log.strike(service, caller.workshop_id, plan_id, entry_id)
     return Response(status_code=204)

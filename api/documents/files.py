@@ -16,8 +16,8 @@ from api.http.access import REFUSALS, Reader
 from api.http.problems import Conflict, NotFound, answers
 from api.plans.parameters import PlanId, RevisionNumber
 from api.service import TheService
+from api.services import plans
 from api.services.published import Published, find_published
-from worker.records import reading
 
 router = APIRouter(prefix="/v1/plans", tags=["files"], responses=answers(*REFUSALS, NotFound, Conflict))
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -55,7 +55,7 @@ def workbook(plan_id: PlanId, service: TheService, caller: Reader, revision: Rev
 def calendar(plan_id: PlanId, service: TheService, caller: Reader, revision: RevisionNumber = None) -> Response:
     """iCalendar (RFC 5545), in the campaign's time zone; the same event keeps its id from revision to revision."""
     shown = find_published(service, caller.workshop_id, plan_id, revision)
-    made = datetime.fromtimestamp(_made_at(service, shown), UTC)
+    made = datetime.fromtimestamp(_made_at(service, caller.workshop_id, shown), UTC)
     content = calendar_bytes(shown.plan.name, plan_events(shown.plan), made)
     return Response(content, 200, _named(shown, "ics"), "text/calendar; charset=utf-8")
 
@@ -98,6 +98,5 @@ def _named(shown: Published, ending: str) -> dict[str, str]:
     return {"Content-Disposition": f'attachment; filename="plan-{shown.row.id}-{shown.revision}.{ending}"'}
 
 
-def _made_at(service: TheService, shown: Published) -> float:
-    with service.database.read() as connection:
-        return next(r.made_at for r in reading.revisions(connection, shown.row.id) if r.number == shown.revision)
+def _made_at(service: TheService, workshop_id: str, shown: Published) -> float:
+    return next(r.made_at for r in plans.revisions(service, workshop_id, shown.row.id) if r.number == shown.revision)

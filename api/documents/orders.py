@@ -19,7 +19,7 @@ from api.http.problems import BadRequest, Invalid, NotAcceptable, NotFound, TooL
 from api.http.strict_json import NotJson, parse
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
-from api.services.finding import find_plan
+from api.services import plans
 from api.uploads.add_ons import NOTHING
 from api.uploads.apart import read_table
 from api.uploads.document import taken
@@ -32,7 +32,6 @@ from api.uploads.suggest import preview
 from planner.campaign import Campaign
 from planner.dispatch.countries import NAMES
 from planner.errors import Problem
-from worker.records import reading
 
 router = APIRouter(prefix="/v1/plans", tags=["orders"], responses=answers(*REFUSALS))
 REFUSED = (BadRequest, NotFound, NotAcceptable, TooLarge, WrongMediaType, Invalid)
@@ -134,10 +133,7 @@ async def _with_form(
 
 
 def _known(service: Service, workshop_id: str, plan_id: str) -> Known:
-    with service.database.read() as connection:
-        find_plan(connection, workshop_id, plan_id)
-        document = reading.campaign_document(connection, workshop_id, plan_id)
-    assert document is not None
+    document = plans.campaign_text(service, workshop_id, plan_id)
     return Known.of_campaign(Campaign.model_validate_json(document.removeprefix("\ufeff")))
 
 

@@ -5,27 +5,29 @@ it. What is asked here afterwards puts those that are made side by side.
 """
 
 import json
+from functools import partial
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Header, Query, Response
 from fastapi.responses import StreamingResponse
 from pydantic import BaseModel, Field
-from sqlalchemy import Connection
 
 from api.exports.csv_lists import csv_bytes
 from api.exports.values import Value
 from api.http import negotiation
 from api.http.access import REFUSALS, Reader
 from api.http.bodies import BODY_REFUSALS, json_body, valid
+from api.http.idempotency import json_answer
 from api.http.problems import Conflict, Invalid, NotAcceptable, NotFound, TooMany, answers
 from api.plans.parameters import PlanId
 from api.plans.queued import PlanAsked
 from api.plans.schemas import PlanState, state
 from api.service import TheService
+from api.services import made_plans
+from api.services import plans as plan_service
 from api.services.campaign_documents import ReadCampaign, read_campaign
-from api.services.finding import find_plan
-from api.services.made_plans import Made, made_plan
-from api.services.submitting import submitted
+from api.services.made_plans import Made
+from api.services.once import Answer
 from planner.errors import Problem
 from planner.frontier.document import Frontier, Point
 from planner.frontier.make import frontier, point
@@ -33,7 +35,7 @@ from planner.frontier.rates import planning_patch, point_title, rates_for
 from planner.plan import RunPlan
 from planner.plan.order_of_work import order_of
 from planner.slips.patches import merge_patched
-from worker.records import reading
+from worker.records.reading import PlanRow
 
 router = APIRouter(prefix="/v1/plans", tags=["what if"], responses=answers(*REFUSALS))
 FORMS = ["application/json", "text/csv"]
@@ -80,26 +82,23 @@ async def ask_frontier(asked: PlanAsked) -> Response:
     plan_id, workshop_id = asked.plan_id, asked.workshop_id
     body, parsed = await asked.json()
 
-    def record() -> Response:
+    def act() -> Answer:
         question = valid(FrontierQuestion, parsed)
-        with asked.service.database.read() as connection:
-            parent = made_plan(connection, workshop_id, plan_id)
+        parent = made_plans.made(asked.service, workshop_id, plan_id)
         largest = asked.service.settings.largest_budget
         rates = sorted(set(rates_for(parent.plan) if question.rates is None else question.rates))
-        ready = [
+        titled = [
             (f"{parent.row.title[:150]}: {point_title(rate)}", _at(parent, rate, question, largest)) for rate in rates
         ]
+        return plan_service.submit_variants(asked.service, asked.once(body, partial(_told, plan_id)), plan_id, titled)
 
-        def act(connection: Connection, now: float) -> Response:
-            find_plan(connection, workshop_id, plan_id)
-            rows = [submitted(connection, workshop_id, read, title, now, plan_id) for title, read in ready]
-            result = f"/v1/plans/{plan_id}/frontier?plans={','.join(row.id for row in rows)}"
-            said = FrontierPlans(plans=[state(row) for row in rows], result=result)
-            return Response(said.model_dump_json(), 202, {"Location": result, "Retry-After": "2"}, "application/json")
+    return await asked.answered(act)
 
-        return asked.once(body, act)
 
-    return await asked.queued(record)
+def _told(plan_id: str, rows: list[PlanRow]) -> Answer:
+    result = f"/v1/plans/{plan_id}/frontier?plans={','.join(row.id for row in rows)}"
+    said = FrontierPlans(plans=[state(row) for row in rows], result=result)
+    return json_answer(said.model_dump_json(), 202, {"Location": result, "Retry-After": "2"})
 
 
 def _at(parent: Made, rate: float, question: FrontierQuestion, largest_budget: float) -> ReadCampaign:
@@ -136,23 +135,19 @@ def read_frontier(
     form = negotiation.choose(accept, FORMS)
     made: list[Point] = []
     waiting = failed = 0
-    with service.database.read() as connection:
-        parent = made_plan(connection, caller.workshop_id, plan_id)
-        made.append(point(plan_id, parent.row.title, parent.plan))
-        for child in dict.fromkeys(plans.split(",")):
-            row = find_plan(connection, caller.workshop_id, child)
-            if row.parent_id != plan_id:
-                told = [
-                    Problem("/plans", f"`{child}` is no variant of this plan", "ask with the `result` you were given")
-                ]
-                raise Invalid("The plans do not belong together.", told)
-            newest = reading.newest_document(connection, child)
-            if newest is not None:
-                made.append(point(child, row.title, RunPlan.model_validate_json(newest[1])))
-            elif row.finished:
-                failed += 1
-            else:
-                waiting += 1
+    parent = made_plans.made(service, caller.workshop_id, plan_id)
+    made.append(point(plan_id, parent.row.title, parent.plan))
+    for child in dict.fromkeys(plans.split(",")):
+        row, newest = plan_service.with_newest(service, caller.workshop_id, child)
+        if row.parent_id != plan_id:
+            told = [Problem("/plans", f"`{child}` is no variant of this plan", "ask with the `result` you were given")]
+            raise Invalid("The plans do not belong together.", told)
+        if newest is not None:
+            made.append(point(child, row.title, RunPlan.model_validate_json(newest[1])))
+        elif row.finished:
+            failed += 1
+        else:
+            waiting += 1
     found = frontier(made, parent.plan.currency, waiting, failed)
     headers = {"Retry-After": "2"} if waiting else {}
     if form == "text/csv":

@@ -4,7 +4,6 @@ A service that listens on this machine only asks for no key. Then a browser is t
 from elsewhere must not be able to send requests here, so such requests are known by their headers and refused.
 """
 
-import time
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from typing import Annotated, Literal
@@ -17,8 +16,8 @@ from fastapi.security.http import HTTPAuthorizationCredentials
 
 from api.http.problems import Invalid, NoKey, NotAllowed, TooMany, Unavailable
 from api.service import Service, TheService
+from api.services import sessions
 from api.serving.strangers import LOOPBACK
-from worker.records import keys, sessions
 from worker.records.keys import SCOPES
 
 Scope = Literal["read", "plan", "admin"]
@@ -63,9 +62,7 @@ def too_many(wait: float) -> None:
 
 
 def _holder(service: Service, text: str, signed_in: bool, address: str) -> Caller:
-    now = time.time()
-    with service.database.read() as connection:
-        holder = (sessions if signed_in else keys).holder_of(connection, text, now)
+    holder = (sessions.signed_in if signed_in else sessions.holder_of)(service, text)
     if holder is None:
         service.addresses.wrong(address)
         said = (

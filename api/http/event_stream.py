@@ -11,6 +11,9 @@ from fastapi import Header, Response
 from fastapi.responses import StreamingResponse
 
 from api.moments import moment
+from api.service import Service
+from api.services import jobs
+from api.services.jobs import Kind, Row
 from worker.records.events import Told
 from worker.records.statuses import ENDINGS
 
@@ -58,6 +61,16 @@ def event_stream(row: Watched, look: Callable[[int], list[Happening]], last_even
         return Response(status_code=204)
     headers = {"Cache-Control": "no-store", "X-Accel-Buffering": "no"}
     return StreamingResponse(_stream(look, seen), media_type="text/event-stream", headers=headers)
+
+
+def watched(service: Service, workshop_id: str, kind: Kind[Row], job_id: str, last_event_id: str | None) -> Response:
+    """The events of a plan or a study of the workshop, as they come. Raises NotFound."""
+    row = jobs.standing(service, workshop_id, kind, job_id)
+
+    def look(after: int) -> list[Happening]:
+        return [happening(told) for told in jobs.said_after(service, kind, job_id, after)]
+
+    return event_stream(row, look, last_event_id)
 
 
 async def _stream(look: Callable[[int], list[Happening]], seen: int) -> AsyncIterator[str]:

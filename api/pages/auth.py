@@ -5,7 +5,6 @@ keeps the secret of a session, not the key, in a cookie that scripts cannot read
 it send; signing out ends the session.
 """
 
-import time
 from collections.abc import Callable, Coroutine
 from functools import partial, wraps
 from typing import Annotated, Any
@@ -25,7 +24,8 @@ from api.http.problems import TRY_LATER, NoKey, NotFound, Refused, Unavailable
 from api.http.requests import request_id
 from api.pages.templating import page
 from api.service import TheService
-from worker.records import keys, sessions
+from api.services import sessions
+from worker.records.sessions import LASTS
 
 MOST_PAGES = 8
 """Pages made at a time: fewer than the threads the API has, which the pages' own questions need."""
@@ -109,19 +109,16 @@ def sign_in(
     same_origin(request)
     address = request.client.host if request.client else ""
     too_many(service.addresses.wait(address))
-    now = time.time()
-    with service.database.read() as connection:
-        holder = keys.holder_of(connection, key.strip(), now)
+    holder = sessions.holder_of(service, key.strip())
     if holder is None:
         service.addresses.wrong(address)
         said = "This access key is unknown, was revoked or has ended."
         problem = f"{said} Check that it was copied whole, or ask for a new one."
         return page("sign_in.html", 401, next=_ours(next_), problem=problem)
-    with service.database.write() as connection:
-        secret = sessions.begin(connection, holder.key_id, now)
+    secret = sessions.begin(service, holder)
     answer = RedirectResponse(_ours(next_), 303)
     secure = request.url.scheme == "https"
-    answer.set_cookie(COOKIE, secret, max_age=int(sessions.LASTS), httponly=True, samesite="strict", secure=secure)
+    answer.set_cookie(COOKIE, secret, max_age=int(LASTS), httponly=True, samesite="strict", secure=secure)
     return answer
 
 
@@ -130,8 +127,7 @@ def sign_out(request: Request, service: TheService) -> Response:
     """Ends the session: its secret opens nothing any more, in this browser or any other."""
     same_origin(request)
     if secret := request.cookies.get(COOKIE):
-        with service.database.write() as connection:
-            sessions.end(connection, secret)
+        sessions.end(service, secret)
     answer = RedirectResponse("/sign-in", 303)
     answer.delete_cookie(COOKIE)
     return answer

@@ -2,7 +2,7 @@
 
 import json
 import time
-from typing import Any
+from typing import Any, cast, get_args
 
 from fastapi import APIRouter, Response
 from fastapi.responses import RedirectResponse
@@ -15,8 +15,8 @@ from api.pages.starting import submitted
 from api.pages.templating import page
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
-from api.services.finding import find_plan
-from worker.records import moulding_campaigns, reading
+from api.services import moulding_campaigns, plans
+from api.services.moulding_campaigns import Done
 from worker.records.moulding_campaigns import CampaignRow
 from worker.records.reading import PlanRow
 
@@ -28,15 +28,15 @@ LONGEST_NAME = 120
 @router.get("/{plan_id}/campaign")
 def campaign_page(plan_id: PlanId, service: TheService, caller: PageReader) -> Response:
     """All plans of the campaign that a plan belongs to."""
-    row, campaign = _found(service, caller.workshop_id, plan_id)
+    row, campaign = moulding_campaigns.of_plan(service, caller.workshop_id, plan_id)
     return _shown(row, campaign, "")
 
 
 @router.post("/{plan_id}/campaign")
 def change(plan_id: PlanId, service: TheService, caller: PageMaker, form: SentForm) -> Response:
     """Renames, duplicates, archives or deletes the campaign; what is put away can be taken back."""
-    row, campaign = _found(service, caller.workshop_id, plan_id)
-    asked, now = str(form.get("do", "")), time.time()
+    row, campaign = moulding_campaigns.of_plan(service, caller.workshop_id, plan_id)
+    asked = str(form.get("do", ""))
     if asked == "duplicate":
         return RedirectResponse(_duplicated(service, caller.workshop_id, row, campaign), 303)
     name = " ".join(str(form.get("name", "")).split())
@@ -44,19 +44,9 @@ def change(plan_id: PlanId, service: TheService, caller: PageMaker, form: SentFo
         return _shown(row, campaign, f"A name has 1 to {LONGEST_NAME} characters.", 422)
     if asked == "for-good" and (form.get("sure") != "yes" or campaign.deleted_at is None):
         return _shown(row, campaign, "Tick that you are sure: nothing of it can be taken back.", 422)
-    with service.database.write() as connection:
-        here = (connection, caller.workshop_id, campaign.id)
-        match asked:
-            case "rename":
-                moulding_campaigns.rename(*here, name)
-            case "archive" | "unarchive":
-                moulding_campaigns.archive(*here, now if asked == "archive" else None)
-            case "delete" | "undelete":
-                moulding_campaigns.delete(*here, now if asked == "delete" else None)
-            case "for-good":
-                moulding_campaigns.delete_for_good(*here)
-            case _:
-                raise NotFound("There is no such button.")
+    if asked not in get_args(Done):
+        raise NotFound("There is no such button.")
+    moulding_campaigns.change(service, caller.workshop_id, campaign.id, cast(Done, asked), name)
     if asked in {"delete", "for-good"}:
         return RedirectResponse(f"/?shelf=deleted&said={asked}", 303)
     return RedirectResponse(f"/plans/{plan_id}/campaign", 303)
@@ -64,20 +54,9 @@ def change(plan_id: PlanId, service: TheService, caller: PageMaker, form: SentFo
 
 def _duplicated(service: Service, workshop_id: str, row: PlanRow, campaign: CampaignRow) -> str:
     """The plan's document as a campaign of its own, planned; gives the address of its page."""
-    with service.database.read() as connection:
-        text = reading.campaign_document(connection, workshop_id, row.id)
-    document: dict[str, Any] = json.loads(text or "{}")
+    document: dict[str, Any] = json.loads(plans.campaign_text(service, workshop_id, row.id))
     document["name"] = f"Copy of {campaign.name}"[:LONGEST_NAME]
     return submitted(service, workshop_id, json.dumps(document, ensure_ascii=False).encode())
-
-
-def _found(service: Service, workshop_id: str, plan_id: str) -> tuple[PlanRow, CampaignRow]:
-    with service.database.read() as connection:
-        row = find_plan(connection, workshop_id, plan_id)
-        campaign = moulding_campaigns.find(connection, workshop_id, row.moulding_campaign_id)
-    if campaign is None:
-        raise NotFound("This plan belongs to no campaign.")
-    return row, campaign
 
 
 def _shown(row: PlanRow, campaign: CampaignRow, problem: str, status: int = 200) -> Response:

@@ -5,14 +5,12 @@ the first one's, which are told, and wait to be looked at.
 """
 
 import json
-import time
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Response
 from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData
 
-from api.documents.order_book import plan_changed
 from api.forms import form_of
 from api.http.problems import NotFound, Refused
 from api.pages import form_rows
@@ -26,10 +24,9 @@ from api.pages.starting import checked
 from api.pages.templating import page
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
-from api.services.finding import find_plan
+from api.services import orders, plans
 from planner.plan import RunPlan
 from planner.slips.compare import compare
-from worker.records import reading
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
 ChangeForm = Annotated[FormData, Depends(form_of(LARGEST, 20_000))]
@@ -77,14 +74,8 @@ def change(
         text = json.dumps(changed, ensure_ascii=False).encode()
         checked(service, text)
         if not problems:
-            with service.database.write() as connection:
-                row = find_plan(connection, caller.workshop_id, plan_id)
-                if row.revision != revision:
-                    return change_page(plan_id, service, caller)
-                largest = service.settings.largest_budget
-                made = plan_changed(connection, caller.workshop_id, plan_id, changed, largest, time.time())
-            service.sender.nudge()
-            return RedirectResponse(f"/plans/{made}", 303)
+            made = orders.plan_changed(service, caller.workshop_id, plan_id, changed, revision)
+            return RedirectResponse(f"/plans/{made}", 303) if made else change_page(plan_id, service, caller)
     except Refused as refused:
         tell(refused, new, problems)
     return _shown(plan_id, document, since, filled, problems, status=422)
@@ -93,26 +84,20 @@ def change(
 @router.get("/{plan_id}/revised")
 def revised(plan_id: PlanId, service: TheService, caller: PageReader) -> Response:
     """The newest revision beside the one before it: what was changed, and what that changed."""
-    with service.database.read() as connection:
-        row = find_plan(connection, caller.workshop_id, plan_id)
-        numbers = [one.number for one in reading.revisions(connection, plan_id)][-2:]
-        if len(numbers) < 2:
-            raise NotFound("This plan has one revision only.")
-        texts = [reading.document(connection, plan_id, number) for number in numbers]
-        campaigns = [reading.campaign_of_revision(connection, plan_id, number) for number in numbers]
-    before, after = (RunPlan.model_validate_json(text or "") for text in texts)
-    was, now = (_without_order_of_work(json.loads(text or "{}")) for text in campaigns)
+    both = plans.last_two_revisions(service, caller.workshop_id, plan_id)
+    before, after = (RunPlan.model_validate_json(text) for text in both.plans)
+    was, now = (_without_order_of_work(json.loads(text)) for text in both.campaigns)
     fields = list(differences(was, now))
     return page(
         "revised.html",
         here="what-if",
         leaf="revised",
-        row=row,
+        row=both.row,
         plan=after,
         said=compare(before, after),
         fields=fields[:MOST_TOLD],
         more=max(0, len(fields) - MOST_TOLD),
-        numbers=numbers,
+        numbers=both.numbers,
     )
 
 
@@ -123,19 +108,15 @@ def _without_order_of_work(document: dict[str, Any]) -> dict[str, Any]:
 
 def _standing(service: Service, workshop_id: str, plan_id: str) -> tuple[dict[str, Any], int]:
     """The campaign as it stands, and the plan's revision."""
-    with service.database.read() as connection:
-        row = find_plan(connection, workshop_id, plan_id)
-        text = reading.campaign_document(connection, workshop_id, plan_id)
-    document: dict[str, Any] = json.loads(text or "{}")
+    row, text = plans.standing(service, workshop_id, plan_id)
+    document: dict[str, Any] = json.loads(text)
     return document, row.revision
 
 
 def _as_of(service: Service, workshop_id: str, plan_id: str, revision: str) -> dict[str, Any]:
     """The campaign as it was in a revision."""
-    with service.database.read() as connection:
-        find_plan(connection, workshop_id, plan_id)
-        number = int(revision[:9]) if revision.isdecimal() else 0
-        text = reading.campaign_of_revision(connection, plan_id, number)
+    number = int(revision[:9]) if revision.isdecimal() else 0
+    text = plans.campaign_of_revision(service, workshop_id, plan_id, number)
     if text is None:
         raise NotFound("What you began to change was never planned; open the form anew.")
     document: dict[str, Any] = json.loads(text)

@@ -7,7 +7,6 @@ from fastapi import APIRouter, Form, Path, Query, Request, Response, UploadFile
 from fastapi.responses import RedirectResponse
 
 from api import wording
-from api.documents.order_book import orders_left
 from api.forms import SentForm
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
@@ -15,6 +14,7 @@ from api.pages.press import now_at, stands_at, whole_number
 from api.pages.templating import page
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
+from api.services import orders
 from api.services.published import Published, find_published
 from api.uploads.known import plain
 from planner.actuals.learned import Learned
@@ -207,8 +207,7 @@ def _came_back(
     lines = [n for n, line in enumerate(shown.campaign.orders) if line.ref and plain(line.ref) == plain(order)]
     if len(lines) == 1:
         return entry | {"line": lines[0]}
-    with service.database.read() as connection:
-        left = orders_left(connection, workshop_id, shown.row.id)
+    left = orders.orders_left(service, workshop_id, shown.row.id)
     if gone := left.get(plain(order)):
         return entry | {"order": gone.model_dump(mode="json", exclude_unset=True, exclude={"gone"}) | {"count": 1}}
     told: dict[str, str] = {}

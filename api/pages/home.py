@@ -11,7 +11,8 @@ from api.pages.auth import PageReader, PageRoute
 from api.pages.templating import STATIC, page
 from api.plans.cursors import read_cursor, write_cursor
 from api.service import TheService
-from worker.records import moulding_campaigns
+from api.services import moulding_campaigns
+from worker.records.moulding_campaigns import Shelf
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 _SHOWN = 30
@@ -25,16 +26,15 @@ def home(
     cursor: Annotated[str | None, Query(max_length=200)] = None,
     q: Annotated[str, Query(max_length=200, pattern=r"^[^\x00]*$")] = "",
     sort: Literal["new", "name"] = "new",
-    shelf: moulding_campaigns.Shelf = "current",
+    shelf: Shelf = "current",
     said: Annotated[str, Query(max_length=20)] = "",
 ) -> Response:
     """Campaigns, newest first: each with its newest plan."""
     before = read_cursor(cursor) if cursor else None
     most = _SHOWN if sort == "new" else _BY_NAME
-    with service.database.read() as connection:
-        rows = moulding_campaigns.page(
-            connection, caller.workshop_id, most + 1, before, shelf, q.strip(), by_name=sort == "name"
-        )
+    rows = moulding_campaigns.page(
+        service, caller.workshop_id, most + 1, before, shelf, q.strip(), by_name=sort == "name"
+    )
     more = write_cursor(rows[most - 1].created_at, rows[most - 1].id) if len(rows) > most and sort == "new" else None
     shown: dict[str, Any] = {"q": q.strip(), "sort": sort, "shelf": shelf, "said": said, "ago": _ago}
     return page("home.html", campaigns=rows[:most], more=more, later=cursor is not None, **shown)

@@ -4,7 +4,6 @@ The file stays with the maker: it travels in the form between the steps and is n
 """
 
 import json
-import time
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any
@@ -13,7 +12,6 @@ from fastapi import APIRouter, Depends, Response
 from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData, UploadFile
 
-from api.documents.order_book import Book, book_of, from_here_with, keep_table, plan_from_here, plan_with
 from api.exports.csv_lists import csv_bytes
 from api.forms import form_of
 from api.http.problems import Refused, TooLarge
@@ -36,13 +34,11 @@ from api.pages.starting import checked, document_again
 from api.pages.templating import page
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
-from api.services.campaign_documents import read_campaign
-from api.services.finding import find_plan
-from api.services.submitting import submitted
+from api.services import orders as order_service
+from api.services.orders import Book, Table
 from api.uploads.apart import read_table
-from api.uploads.book import added
-from api.uploads.compared import OrderChange, compared
-from api.uploads.document import planned_orders, taken
+from api.uploads.compared import compared
+from api.uploads.document import taken
 from api.uploads.known import Known
 from api.uploads.limits import Limits, UnreadableFile
 from api.uploads.mapping import ColumnMapping, MappingProblem
@@ -52,7 +48,6 @@ from api.uploads.status import never_counts
 from api.uploads.suggest import preview
 from planner.campaign import Campaign
 from planner.errors import Problem
-from worker.records import floor, reading
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 OrdersForm = Annotated[FormData, Depends(form_of(LARGEST * 4, fields=3000))]
@@ -154,7 +149,8 @@ def _step(form: FormData, base: Base, service: Service, workshop_id: str) -> Res
                 told = f"{len(read.set_aside):,} rows are set aside"
                 problems = [("", told, "put them right, or tick below to plan without them for now")]
             elif base.plan_id and asked == "check":
-                left = _after_packing(service, workshop_id, base.plan_id, filled, read)
+                whole_table = filled.mode == "replace"
+                left = order_service.left_after_packing(service, workshop_id, base.plan_id, read.lines, whole_table)
             elif asked == "plan":
                 return RedirectResponse(f"/plans/{_planned(service, workshop_id, base, filled, mapping, read)}", 303)
         except MappingProblem as error:
@@ -182,47 +178,12 @@ def _step(form: FormData, base: Base, service: Service, workshop_id: str) -> Res
     )
 
 
-def _after_packing(
-    service: Service, workshop_id: str, plan_id: str, filled: Filled, read: OrdersRead
-) -> list[OrderChange] | None:
-    """What the table changes of the orders still to be sent; None while no parcel is packed. Raises Refused."""
-    with service.database.read() as connection:
-        if not floor.packing_began(connection, workshop_id, plan_id):
-            return None
-        return from_here_with(connection, workshop_id, plan_id, read.lines, filled.mode == "replace").told
-
-
 def _planned(
     service: Service, workshop_id: str, base: Base, filled: Filled, mapping: ColumnMapping, read: OrdersRead
 ) -> str:
-    """Keep what was read and have it planned, in one go; gives the plan's id. Raises Refused."""
-    now = time.time()
-    largest = service.settings.largest_budget
-    known = Known.of_campaign(base.campaign)
-    with service.database.write() as connection:
-        lines, asides = read.lines, read.set_aside
-        if base.plan_id:
-            row = find_plan(connection, workshop_id, base.plan_id)
-            book = book_of(connection, workshop_id, row.moulding_campaign_id)
-            if book is not None and filled.mode == "add":
-                whole = added(book.lines, book.asides, book.columns, mapping.ref, read)
-                lines, asides = whole.lines, whole.set_aside
-        document = planned_orders(lines, known).into(json.loads(base.document))
-        if base.plan_id and floor.packing_began(connection, workshop_id, base.plan_id):
-            here = from_here_with(connection, workshop_id, base.plan_id, read.lines, filled.mode == "replace")
-            plan_id = plan_from_here(connection, workshop_id, base.plan_id, here, largest, now)
-        elif base.plan_id:
-            plan_id = plan_with(connection, workshop_id, base.plan_id, document, largest, now)
-        else:
-            ready = read_campaign(json.dumps(document, ensure_ascii=False).encode(), document, largest)
-            plan_id = submitted(connection, workshop_id, ready, ready.campaign.name, now).id
-        campaign_id = find_plan(connection, workshop_id, plan_id).moulding_campaign_id
-        assert campaign_id is not None
-        keep_table(
-            connection, workshop_id, campaign_id, filled.file_name, remembered(filled), read.columns, lines, asides, now
-        )
-    service.sender.nudge()
-    return plan_id
+    """Keep what was read and have it planned; gives the plan's id. Raises Refused."""
+    table = Table(filled.file_name, remembered(filled), read, mapping.ref, filled.mode == "add")
+    return order_service.plan_with_table(service, workshop_id, base.plan_id, base.document, table)
 
 
 def _statuses(filled: Filled, values: Mapping[str, int]) -> list[tuple[str, int, str, bool]]:
@@ -247,10 +208,6 @@ def _reasons(read: OrdersRead | None) -> list[tuple[SetAside, list[int]]]:
 
 
 def _of_plan(service: Service, workshop_id: str, plan_id: str) -> Base:
-    with service.database.read() as connection:
-        row = find_plan(connection, workshop_id, plan_id)
-        document = reading.campaign_document(connection, workshop_id, plan_id)
-        book = book_of(connection, workshop_id, row.moulding_campaign_id)
-    assert document is not None
+    row, document, book = order_service.of_plan(service, workshop_id, plan_id)
     campaign = Campaign.model_validate_json(document)
     return Base(row.title, document, campaign, f"/plans/{plan_id}/orders", plan_id, book)

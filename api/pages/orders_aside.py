@@ -1,7 +1,5 @@
 """Rows of the orders' table that are in no plan: why, put right on the page, given back as a table, planned with."""
 
-import json
-import time
 from collections.abc import Mapping
 from typing import Annotated, Any
 
@@ -9,7 +7,6 @@ from fastapi import APIRouter, Depends, Query, Response
 from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData
 
-from api.documents.order_book import Book, book_of, from_here_with, keep_mended, plan_from_here, plan_with
 from api.exports.csv_lists import csv_bytes
 from api.forms import form_of
 from api.http.problems import NotFound
@@ -18,14 +15,12 @@ from api.pages.orders_form import Filled, mapping_of
 from api.pages.templating import page
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
-from api.services.finding import find_plan
+from api.services import orders
+from api.services.orders import NO_BOOK, Book, Mended
 from api.uploads.book import ReadAgain, read_again
-from api.uploads.document import planned_orders
 from api.uploads.known import Known
 from api.uploads.mapping import MappingProblem
 from api.uploads.report import SetAside, set_aside_sheet
-from planner.campaign import Campaign
-from worker.records import floor, reading
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
 AT_ONCE = 25
@@ -61,40 +56,37 @@ def put_right(plan_id: PlanId, service: TheService, caller: PageMaker, form: Asi
     """Reads the rows again with the cells that were typed, and keeps what came of it; or plans with all that are in."""
     sent = {name: str(value) for name, value in form.items() if isinstance(value, str)}
     first = int(sent["from"][:7]) if sent.get("from", "").isdecimal() else 0
-    now = time.time()
-    with service.database.write() as connection:
-        row = find_plan(connection, caller.workshop_id, plan_id)
-        book = book_of(connection, caller.workshop_id, row.moulding_campaign_id)
-        document = reading.campaign_document(connection, caller.workshop_id, plan_id)
-        if book is None or document is None:
-            raise NotFound("No table of orders was brought to this campaign.")
-        if sent.get("import") != book.row.id or sent.get("aside") != str(len(book.asides)):
-            problem = "Somebody put rows right meanwhile; here they are as they stand now. Type your cells again."
-            return _shown(plan_id, row.title, book, first, problem=problem, status=409)
+    seen = (sent.get("import"), sent.get("aside"))
+    taken, forgotten = 0, 0
+
+    def again(book: Book, known: Known) -> Mended:
+        nonlocal taken, forgotten
         if "forget" in sent:
             kept = _without(book, sent)
-            keep_mended(connection, caller.workshop_id, book.row.id, book.lines, kept, now)
             forgotten = len(book.asides) - len(kept)
-            return RedirectResponse(f"/plans/{plan_id}/orders/aside?forgotten={forgotten}", 303)
-        known = Known.of_campaign(Campaign.model_validate_json(document))
-        try:
-            whole = _read_again(book, sent, known)
-        except MappingProblem as error:
-            problem = "; ".join(f"{what}: {remedy}" for _, what, remedy in error.problems)
-            return _shown(plan_id, row.title, book, first, problem=problem, status=422)
-        keep_mended(connection, caller.workshop_id, book.row.id, whole.lines, whole.set_aside, now)
-        if sent.get("do") == "plan":
-            largest = service.settings.largest_budget
-            if floor.packing_began(connection, caller.workshop_id, plan_id):
-                here = from_here_with(connection, caller.workshop_id, plan_id, whole.lines, whole_table=False)
-                made = plan_from_here(connection, caller.workshop_id, plan_id, here, largest, now)
-            else:
-                changed = planned_orders(whole.lines, known).into(json.loads(document))
-                made = plan_with(connection, caller.workshop_id, plan_id, changed, largest, now)
-    if sent.get("do") == "plan":
-        service.sender.nudge()
+            return Mended(book.lines, kept)
+        whole = _read_again(book, sent, known)
+        taken = whole.taken
+        return Mended(whole.lines, whole.set_aside)
+
+    plan = sent.get("do") == "plan" and "forget" not in sent
+    try:
+        made = orders.mend(service, caller.workshop_id, plan_id, seen, again, plan)
+    except orders.BookChanged:
+        problem = "Somebody put rows right meanwhile; here they are as they stand now. Type your cells again."
+        return _as_it_stands(service, caller.workshop_id, plan_id, first, problem, 409)
+    except MappingProblem as error:
+        problem = "; ".join(f"{what}: {remedy}" for _, what, remedy in error.problems)
+        return _as_it_stands(service, caller.workshop_id, plan_id, first, problem, 422)
+    if plan:
         return RedirectResponse(f"/plans/{made}", 303)
-    return RedirectResponse(f"/plans/{plan_id}/orders/aside?said={whole.taken}&from={first}", 303)
+    told = f"forgotten={forgotten}" if "forget" in sent else f"said={taken}&from={first}"
+    return RedirectResponse(f"/plans/{plan_id}/orders/aside?{told}", 303)
+
+
+def _as_it_stands(service: Service, workshop_id: str, plan_id: str, first: int, problem: str, status: int) -> Response:
+    title, book, _ = _kept(service, workshop_id, plan_id)
+    return _shown(plan_id, title, book, first, problem=problem, status=status)
 
 
 def _without(book: Book, sent: Mapping[str, str]) -> list[SetAside]:
@@ -116,12 +108,9 @@ def _read_again(book: Book, sent: Mapping[str, str], known: Known) -> ReadAgain:
 
 
 def _kept(service: Service, workshop_id: str, plan_id: str) -> tuple[str, Book, str]:
-    with service.database.read() as connection:
-        row = find_plan(connection, workshop_id, plan_id)
-        book = book_of(connection, workshop_id, row.moulding_campaign_id)
-        document = reading.campaign_document(connection, workshop_id, plan_id)
-    if book is None or document is None:
-        raise NotFound("No table of orders was brought to this campaign.")
+    row, document, book = orders.of_plan(service, workshop_id, plan_id)
+    if book is None:
+        raise NotFound(NO_BOOK)
     return row.title, book, document
 
 

@@ -1,16 +1,13 @@
 """A plan: being made, failed, or made."""
 
 import json
-import time
 from datetime import date, datetime, timedelta
 from typing import Annotated
 from zoneinfo import ZoneInfo
 
 from fastapi import APIRouter, Form, Query, Request, Response
 from fastapi.responses import RedirectResponse
-from sqlalchemy import Connection
 
-from api.actuals.entries import log_of
 from api.moments import moment
 from api.pages.api_client import ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
@@ -23,13 +20,12 @@ from api.pictures.floor import Links, Window, floor_svg
 from api.pictures.progress import Point, progress_svg
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
-from api.services.finding import find_plan
+from api.services import floor_log, jobs, orders, plans
 from api.services.published import Published, find_published
 from api.services.standing_promise import how_sure
 from planner.plan import RunPlan
 from planner.plan.document import TierDates
 from planner.slips.compare import compare
-from worker.records import changing, events, order_imports, reading
 from worker.records.reading import PlanRow
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
@@ -68,19 +64,17 @@ def show(
     on: AnyDay = None,
 ) -> Response:
     """Where the plan stands; its newest revision as soon as there is one."""
-    with service.database.read() as connection:
-        row = find_plan(connection, caller.workshop_id, plan_id)
-        made = reading.revisions(connection, plan_id)
-        aside = order_imports.counted_aside(connection, caller.workshop_id, row.moulding_campaign_id)
+    row = jobs.standing(service, caller.workshop_id, jobs.PLAN, plan_id)
+    made = plans.revisions(service, caller.workshop_id, plan_id)
+    aside = orders.counted_aside(service, caller.workshop_id, row.moulding_campaign_id)
     if not row.finished:
         return _being_made(service, row)
     if not made:
         return page("failed.html", row=row)
     shown = find_published(service, caller.workshop_id, plan_id)
     window = Window(first, days, tuple(press or ()))
-    with service.database.read() as connection:
-        entries = log_of(connection, caller.workshop_id, plan_id)
-        changed = _changed(connection, shown, row)
+    entries = floor_log.log(service, caller.workshop_id, plan_id)
+    changed = _changed(plans.document_before(service, caller.workshop_id, plan_id, shown.revision), shown)
     sure = how_sure(service, caller.workshop_id, plan_id, shown.revision)
     links = Links(f"/plans/{plan_id}/runs", f"/plans/{plan_id}/parcels")
     return page(
@@ -119,8 +113,7 @@ def show(
 def tick(plan_id: PlanId, request: Request, service: TheService, caller: PageMaker, key: TickKey) -> Response:
     """One thing of today's list is done: it goes into the log, and from the list."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    with service.database.read() as connection:
-        entries = log_of(connection, caller.workshop_id, plan_id)
+    entries = floor_log.log(service, caller.workshop_id, plan_id)
     need = next((one for one in needs(shown.plan, shown.campaign, entries) if one.key == key and one.tick), None)
     if need is not None:  # otherwise somebody ticked it a moment ago
         ask(request, "POST", f"/v1/plans/{plan_id}/actuals", {"entries": ticked(need, now_at(shown))})
@@ -130,18 +123,12 @@ def tick(plan_id: PlanId, request: Request, service: TheService, caller: PageMak
 @router.post("/{plan_id}/stop")
 def stop(plan_id: PlanId, service: TheService, caller: PageMaker) -> Response:
     """Stop and keep the best plan so far. Finished meanwhile is just as good."""
-    with service.database.write() as connection:
-        row = find_plan(connection, caller.workshop_id, plan_id)
-        if not row.finished:
-            changing.request_stop(connection, plan_id, time.time())
+    plans.stop_if_open(service, caller.workshop_id, plan_id)
     return RedirectResponse(f"/plans/{plan_id}", 303)
 
 
-def _changed(connection: Connection, shown: Published, row: PlanRow) -> str:
-    """What the last revision changed, in a sentence; "" for a first one."""
-    if shown.revision < 2:
-        return ""
-    text = reading.document(connection, row.id, shown.revision - 1)
+def _changed(text: str | None, shown: Published) -> str:
+    """What the last revision changed, in a sentence; "" for a first one. text: the run plan before it."""
     return compare(RunPlan.model_validate_json(text), shown.plan).words if text else ""
 
 
@@ -153,8 +140,7 @@ def by_lateness(tiers: list[TierDates]) -> list[TierDates]:
 
 
 def _being_made(service: Service, row: PlanRow) -> Response:
-    with service.database.read() as connection:
-        told = events.after(connection, "plan", row.id, 0)
+    told = jobs.said_after(service, jobs.PLAN, row.id, 0)
     points = [
         Point(moment(event.at), said.get("cost"), said.get("bound"))
         for event in told

@@ -1,7 +1,6 @@
 """Purging: what every colour change of a tool costs, and the log of what it really took."""
 
 import json
-import time
 from functools import partial
 from typing import Annotated
 from urllib.parse import urlencode
@@ -10,22 +9,21 @@ from fastapi import APIRouter, Form, Query, Response
 from fastapi.responses import RedirectResponse
 from pydantic import ValidationError
 
-from api.http.problems import Invalid, TooMany
+from api.http.problems import Invalid
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.templating import page, twice
 from api.pictures.colour_changes import changes_svg, means
 from api.plans.cursors import PageRequest
 from api.plans.parameters import PlanId
-from api.purge.log import as_kept, read_log, sound
+from api.purge.log import read_log
 from api.purge.plan_colour_changes import changes_of
 from api.service import Service, TheService
+from api.services import purge_log
 from api.services.published import find_published
 from planner.campaign import Campaign
 from planner.campaign.fit import fitting, shot_mass_g
 from planner.campaign.purging import PurgeLogged
 from planner.reading import problems_in
-from worker.records import purge_log
-from worker.records.submitting import TooManyBytes
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
 Text = Annotated[str, Form(max_length=1200)]
@@ -68,9 +66,7 @@ def write_down(
         entry["tool"] = tool
     if not problems:
         try:
-            with service.database.write() as connection:
-                kept = as_kept(sound(PurgeLogged.model_validate(entry)))
-                purge_log.add(connection, caller.workshop_id, kept, time.time())
+            purge_log.add_entry(service, caller.workshop_id, PurgeLogged.model_validate(entry))
             return RedirectResponse(f"/plans/{plan_id}/purge?{urlencode({'place': place})}#log", 303)
         except ValidationError as error:
             found = [(p.pointer.strip("/"), p.message) for p in problems_in(error, entry)]
@@ -78,8 +74,6 @@ def write_down(
         except Invalid as refused:
             at = {"/to": "after"}
             problems = {at.get(p.pointer, "shots"): f"{p.message}; {p.remedy}" for p in refused.problems}
-        except TooManyBytes as error:
-            raise TooMany(f"{error}; no more are taken.") from None
     return _shown(service, caller, plan_id, place, typed, problems, 422)
 
 

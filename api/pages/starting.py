@@ -1,6 +1,5 @@
 """Starting a plan: the demo, or a campaign document of one's own, mended on the page until it can be planned."""
 
-import json
 from typing import Annotated
 
 from fastapi import APIRouter, File, Form, Query, Response, UploadFile
@@ -13,12 +12,10 @@ from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.source_lines import Told, told_with_lines
 from api.pages.templating import page
 from api.plans.parameters import PlanId
-from api.plans.submit import accept
 from api.service import Service, TheService
+from api.services import plans
 from api.services.campaign_documents import ReadCampaign, read_campaign
-from api.services.finding import find_plan
 from planner.errors import Problem
-from worker.records import reading
 
 router = APIRouter(prefix="/start", route_class=PageRoute, include_in_schema=False)
 
@@ -40,9 +37,7 @@ def document_page(service: TheService, caller: PageReader, plan: Annotated[PlanI
     """A campaign document to write or to mend: empty, or that of a plan."""
     text = ""
     if plan is not None:
-        with service.database.read() as connection:
-            find_plan(connection, caller.workshop_id, plan)
-            text = reading.campaign_document(connection, caller.workshop_id, plan) or ""
+        text = plans.campaign_text(service, caller.workshop_id, plan)
     return page("document.html", text=text, problems=[], detail="")
 
 
@@ -84,7 +79,5 @@ def checked(service: Service, body: bytes) -> ReadCampaign:
 def submitted(service: Service, workshop_id: str, body: bytes) -> str:
     """Takes the document in as the API does; gives the address of the plan's page. Raises Refused."""
     read = checked(service, body)
-    with service.database.write() as connection:
-        answer = accept(connection, workshop_id, read)
-    service.sender.nudge()
-    return f"/plans/{json.loads(bytes(answer.body))['id']}"
+    row = plans.submit_campaign(service, workshop_id, read)
+    return f"/plans/{row.id}"

@@ -18,13 +18,12 @@ from api.pictures.path import path_svg
 from api.pictures.slips import slips_svg
 from api.pictures.stock import stock_svg
 from api.plans.parameters import PlanId, RevisionNumber
-from api.service import Service, TheService
-from api.services.finding import find_plan
+from api.service import TheService
+from api.services import studies
 from api.services.published import Published, find_published
 from api.services.standing_promise import Sure, how_sure
 from planner.errors import Problem
 from planner.slips.document import SlipTable
-from worker.records import studies
 
 router = APIRouter(prefix="/v1/plans", tags=["pictures"], responses=answers(*REFUSALS))
 MEDIA_TYPE = "image/svg+xml"
@@ -71,7 +70,7 @@ def list_pictures(plan_id: PlanId, service: TheService, caller: Reader) -> Pictu
     here = f"/v1/plans/{plan_id}/pictures"
     find_published(service, caller.workshop_id, plan_id)
     shown = [Picture(name=n, shows=text, href=f"{here}/{n}.svg") for n, text in WHAT.items()]
-    if _slip_table(service, caller.workshop_id, plan_id) is not None:
+    if studies.newest_document(service, caller.workshop_id, plan_id, "slip-table") is not None:
         shown.append(Picture(name="slips", shows=SLIPS, href=f"{here}/slips.svg"))
     return Pictures(pictures=shown)
 
@@ -86,20 +85,11 @@ def read_slips(
     plan_id: PlanId, service: TheService, caller: Reader, width: Annotated[int, Query(ge=320, le=4000)] = 1200
 ) -> Response:
     """The newest slip table that is worked out; `/v1/studies/{id}` gives each one's, also while it is being made."""
-    table = _slip_table(service, caller.workshop_id, plan_id)
+    table = studies.newest_document(service, caller.workshop_id, plan_id, "slip-table")
     if table is None:
         raise Conflict("No slip table of this plan is worked out; ask `slip-table` for it.")
     svg = slips_svg(SlipTable.model_validate_json(table), float(width))
     return Response(svg, 200, {"Cache-Control": "no-cache"}, MEDIA_TYPE)
-
-
-def _slip_table(service: Service, workshop_id: str, plan_id: str) -> str | None:
-    """The newest slip table's document, JSON text."""
-    with service.database.read() as connection:
-        find_plan(connection, workshop_id, plan_id)
-        rows = studies.page(connection, workshop_id, plan_id, 20, kind="slip-table")
-        done = next((row.id for row in rows if row.status == "done"), None)
-        return None if done is None else studies.result(connection, done)
 
 
 @router.get(

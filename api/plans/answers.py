@@ -4,23 +4,26 @@ import json
 
 from fastapi import Response
 
+from api.http.idempotency import json_answer
 from api.plans.schemas import etag, state
+from api.services.once import Answer
 from worker.records.reading import PlanRow
 
 
-def state_response(row: PlanRow, status: int = 200, headers: dict[str, str] | None = None) -> Response:
+def told(row: PlanRow, status: int = 200, headers: dict[str, str] | None = None) -> Answer:
     """Where the plan stands."""
-    return Response(
-        state(row).model_dump_json(),
-        status,
-        {"ETag": etag(row), "Cache-Control": "no-cache", **(headers or {})},
-        "application/json",
-    )
+    more = {"ETag": etag(row), "Cache-Control": "no-cache", **(headers or {})}
+    return json_answer(state(row).model_dump_json(), status, more)
 
 
-def accepted(row: PlanRow) -> Response:
+def accepted(row: PlanRow) -> Answer:
     """202 for a plan that is queued, and where to look."""
-    return state_response(row, 202, {"Location": f"/v1/plans/{row.id}", "Retry-After": "1"})
+    return told(row, 202, {"Location": f"/v1/plans/{row.id}", "Retry-After": "1"})
+
+
+def ending(row: PlanRow) -> Answer:
+    """202 for a plan that was stopped or cancelled."""
+    return told(row, 202)
 
 
 def plan_response(

@@ -1,15 +1,14 @@
 """What can be done to a plan: rename, stop, cancel, plan anew, delete."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from functools import partial
 from typing import Annotated
 
 from anyio import to_thread
-from fastapi import APIRouter, Depends, Header, Request, Response
-from sqlalchemy import Connection
+from fastapi import APIRouter, Header, Request, Response
 
 from api.http.access import REFUSALS, Submitter
 from api.http.bodies import BODY_REFUSALS, fitting, json_body, read_json
+from api.http.idempotency import response_of
 from api.http.problems import (
     BadRequest,
     Changed,
@@ -21,15 +20,15 @@ from api.http.problems import (
     answers,
 )
 from api.plans import editions
-from api.plans.answers import state_response
+from api.plans.answers import accepted, ending, told
 from api.plans.parameters import PlanId
-from api.plans.queued import PlanAsked, revised
+from api.plans.queued import PlanAsked
 from api.plans.schemas import PlanState, PlanTitle
 from api.service import TheService
+from api.services import jobs, plans
 from api.services.campaign_documents import read_campaign
-from api.services.finding import find_plan
+from api.services.once import Answer
 from planner.campaign import Campaign
-from worker.records import changing
 
 router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSALS))
 IfMatch = Annotated[str | None, Header(description="the plan's ETag as you last saw it")]
@@ -49,36 +48,9 @@ async def rename(
     _, parsed = await read_json(request, 10_000, service.settings.deepest_body)
     title = (await fitting(PlanTitle, parsed)).title
 
-    def change() -> Response:
-        with service.database.write() as connection:
-            editions.check(if_match, find_plan(connection, caller.workshop_id, plan_id), needed=True)
-            changing.retitle(connection, plan_id, title)
-            return state_response(find_plan(connection, caller.workshop_id, plan_id))
-
-    return await to_thread.run_sync(change)
-
-
-@dataclass(frozen=True)
-class Ending:
-    """What stop and cancel are asked with."""
-
-    asked: PlanAsked
-    if_match: IfMatch = None
-
-    def by(self, change: Callable[[Connection, str, float], None]) -> Response:
-        """The plan after that change; raises Conflict where it is finished already."""
-        workshop_id, plan_id = self.asked.workshop_id, self.asked.plan_id
-
-        def act(connection: Connection, now: float) -> Response:
-            row = find_plan(connection, workshop_id, plan_id)
-            editions.check(self.if_match, row)
-            try:
-                change(connection, plan_id, now)
-            except changing.AlreadyFinished:
-                raise Conflict(f"The plan is {row.status} already.") from None
-            return state_response(find_plan(connection, workshop_id, plan_id), 202)
-
-        return self.asked.once(b"", act)
+    seen = partial(editions.check, if_match, needed=True)
+    row = await to_thread.run_sync(plans.rename, service, caller.workshop_id, plan_id, title, seen)
+    return response_of(told(row))
 
 
 _ENDED = answers(NotFound, Conflict, Changed, Invalid, BadRequest)
@@ -91,15 +63,17 @@ _ENDED = answers(NotFound, Conflict, Changed, Invalid, BadRequest)
     summary="Stop and keep the best plan so far",
     responses=_ENDED,
 )
-def stop(ending: Annotated[Ending, Depends()]) -> Response:
+def stop(asked: PlanAsked, if_match: IfMatch = None) -> Response:
     """The worker hears it within a second and publishes the best plan it has."""
-    return ending.by(changing.request_stop)
+    seen = partial(editions.check, if_match)
+    return response_of(jobs.stop(asked.service, asked.once(b"", ending), jobs.PLAN, asked.plan_id, seen))
 
 
 @router.post("/{plan_id}/cancel", status_code=202, response_model=PlanState, summary="Cancel", responses=_ENDED)
-def cancel(ending: Annotated[Ending, Depends()]) -> Response:
+def cancel(asked: PlanAsked, if_match: IfMatch = None) -> Response:
     """Ends the plan at once, without a result."""
-    return ending.by(changing.cancel)
+    seen = partial(editions.check, if_match)
+    return response_of(jobs.cancel(asked.service, asked.once(b"", ending), jobs.PLAN, asked.plan_id, seen))
 
 
 @router.post(
@@ -114,13 +88,12 @@ async def revise(asked: PlanAsked, if_match: IfMatch = None) -> Response:
     """Queues the plan's next revision; earlier revisions stay. Needs If-Match."""
     body, parsed = await asked.json()
 
-    def record() -> Response:
+    def act() -> Answer:
         read = read_campaign(body, parsed, asked.service.settings.largest_budget)
-        return asked.once(
-            body, lambda connection, now: revised(connection, asked.workshop_id, asked.plan_id, read, if_match, now)
-        )
+        seen = partial(editions.check, if_match, needed=True)
+        return plans.plan_anew(asked.service, asked.once(body, accepted), asked.plan_id, read, seen)
 
-    return await asked.queued(record)
+    return await asked.answered(act)
 
 
 @router.delete(
@@ -131,7 +104,5 @@ async def revise(asked: PlanAsked, if_match: IfMatch = None) -> Response:
 )
 def delete(plan_id: PlanId, service: TheService, caller: Submitter, if_match: IfMatch = None) -> Response:
     """With its revisions and events; a plan still being made is cancelled by it."""
-    with service.database.write() as connection:
-        editions.check(if_match, find_plan(connection, caller.workshop_id, plan_id))
-        changing.remove(connection, plan_id)
+    plans.remove(service, caller.workshop_id, plan_id, partial(editions.check, if_match))
     return Response(status_code=204)

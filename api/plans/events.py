@@ -4,12 +4,11 @@ from fastapi import APIRouter, Response
 from fastapi.responses import StreamingResponse
 
 from api.http.access import REFUSALS, Reader
-from api.http.event_stream import Happening, LastEventId, event_stream, happening
+from api.http.event_stream import LastEventId, watched
 from api.http.problems import BadRequest, Invalid, NotFound, answers
 from api.plans.parameters import PlanId
 from api.service import TheService
-from api.services.finding import find_plan
-from worker.records import events
+from api.services import jobs
 
 router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSALS))
 
@@ -30,12 +29,4 @@ router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSA
 )
 def watch(plan_id: PlanId, service: TheService, caller: Reader, last_event_id: LastEventId = None) -> Response:
     """From the first event, or from the one after `Last-Event-ID`."""
-    with service.database.read() as connection:
-        row = find_plan(connection, caller.workshop_id, plan_id)
-
-    def look(after: int) -> list[Happening]:
-        with service.database.read() as connection:
-            found = events.after(connection, "plan", plan_id, after)
-        return [happening(told) for told in found]
-
-    return event_stream(row, look, last_event_id)
+    return watched(service, caller.workshop_id, jobs.PLAN, plan_id, last_event_id)

@@ -1,25 +1,18 @@
-"""What the requests that have a plan planned again share: their parameters, once for each key, and the word to the
-sender."""
+"""What the requests that have a plan planned again share: their parameters, and that they are carried out once for each
+key."""
 
-import time
 from collections.abc import Callable
 from typing import Annotated, Any
 
 from anyio import to_thread
 from fastapi import Depends, Request, Response
-from sqlalchemy import Connection
 
 from api.http.access import Submitter
 from api.http.bodies import read_json
-from api.http.idempotency import IdempotencyKey, once
-from api.http.problems import Conflict
-from api.plans import editions
-from api.plans.answers import accepted
+from api.http.idempotency import IdempotencyKey, response_of
 from api.plans.parameters import PlanId
 from api.service import TheService
-from api.services.campaign_documents import ReadCampaign
-from api.services.finding import find_plan
-from worker.records import changing
+from api.services.once import Answer, Made, Once
 
 
 class PlanRequest:
@@ -41,31 +34,13 @@ class PlanRequest:
         settings = self.service.settings
         return await read_json(self.request, settings.largest_body_bytes, settings.deepest_body)
 
-    def once(self, body: bytes, act: Callable[[Connection, float], Response]) -> Response:
-        """Act in one transaction, given it and the moment; a second request with the same key gets the first answer."""
-        now = time.time()
-        asked = (self.request.url.path, body)
-        with self.service.database.write() as connection:
-            return once(connection, self.workshop_id, self.key, asked, now, lambda: act(connection, now))
+    def once(self, body: bytes, told: Callable[[Made], Answer]) -> Once[Made]:
+        """The request with that body; a second one with the same key gets the first answer."""
+        return Once(self.workshop_id, self.key, (self.request.url.path, body), told)
 
-    async def queued(self, record: Callable[[], Response]) -> Response:
-        """Run `record` beside the event loop, then have what it queued sent."""
-        accepted = await to_thread.run_sync(record)
-        self.service.sender.nudge()
-        return accepted
-
-
-def revised(
-    connection: Connection, workshop_id: str, plan_id: str, read: ReadCampaign, if_match: str | None, now: float
-) -> Response:
-    """Queue the plan's next revision. Raises NotFound, what `editions.check` raises, and Conflict for an open plan."""
-    row = find_plan(connection, workshop_id, plan_id)
-    editions.check(if_match, row, needed=True)
-    try:
-        changing.plan_anew(connection, workshop_id, plan_id, read.document, read.budget, read.queue, now)
-    except changing.StillOpen:
-        raise Conflict(f"The plan is {row.status}; stop or cancel it first.") from None
-    return accepted(find_plan(connection, workshop_id, plan_id))
+    async def answered(self, act: Callable[[], Answer]) -> Response:
+        """What `act` answers, beside the event loop."""
+        return response_of(await to_thread.run_sync(act))
 
 
 PlanAsked = Annotated[PlanRequest, Depends()]

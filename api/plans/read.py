@@ -16,11 +16,10 @@ from api.plans.cursors import PageAsked
 from api.plans.parameters import PlanId
 from api.plans.schemas import PlanAnswer, PlanPage, Status, etag, state
 from api.service import TheService
-from api.services.finding import find_plan
+from api.services import plans
 from api.services.published import find_published
 from api.services.standing_promise import how_sure
 from planner.campaign import Campaign
-from worker.records import reading
 
 router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSALS))
 JSON, CSV, SVG = "application/json", "text/csv", "image/svg+xml"
@@ -38,8 +37,7 @@ def list_plans(
     parent: Annotated[str | None, Query(max_length=40, pattern="^[0-9a-z]*$")] = None,
 ) -> PlanPage:
     """The workshop's plans, newest first, without the run plans themselves."""
-    with service.database.read() as connection:
-        rows = reading.page(connection, caller.workshop_id, asked.wanted, asked.before, status, title, parent)
+    rows = plans.page(service, caller.workshop_id, asked.wanted, asked.before, status, title, parent)
     shown, following = asked.shown(rows, "/v1/plans", status=status, title=title, parent=parent)
     return PlanPage(plans=[state(row) for row in shown], next=following)
 
@@ -66,12 +64,10 @@ def read_plan(
     over time; `/pictures` names the other pictures.
     """
     form = negotiation.choose(accept, [JSON, CSV, SVG])
-    with service.database.read() as connection:
-        row = find_plan(connection, caller.workshop_id, plan_id)
-        if form == JSON and editions.unchanged(if_none_match, row):
-            return Response(status_code=304, headers={"ETag": etag(row)})
-        newest = reading.newest_document(connection, plan_id)
     if form == JSON:
+        row, newest = plans.with_newest(service, caller.workshop_id, plan_id)
+        if editions.unchanged(if_none_match, row):
+            return Response(status_code=304, headers={"ETag": etag(row)})
         return plan_response(row, newest)
     if form == SVG:
         shown = find_published(service, caller.workshop_id, plan_id)
@@ -91,8 +87,4 @@ def read_plan(
 )
 def read_campaign_of(plan_id: PlanId, service: TheService, caller: Reader) -> Response:
     """As it was sent."""
-    with service.database.read() as connection:
-        document = reading.campaign_document(connection, caller.workshop_id, plan_id)
-    if document is None:
-        raise NotFound("This workshop has no such plan.")
-    return Response(document, media_type="application/json")
+    return Response(plans.campaign_text(service, caller.workshop_id, plan_id), media_type="application/json")

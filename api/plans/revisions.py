@@ -11,9 +11,8 @@ from api.moments import moment
 from api.plans.parameters import PlanId
 from api.plans.schemas import RevisionList, RevisionState
 from api.service import TheService
-from api.services.finding import find_plan
+from api.services import plans
 from planner.plan import RunPlan
-from worker.records import reading
 
 router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSALS))
 
@@ -26,9 +25,7 @@ router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSA
 )
 def list_revisions(plan_id: PlanId, service: TheService, caller: Reader) -> RevisionList:
     """Oldest first, without the run plans themselves."""
-    with service.database.read() as connection:
-        find_plan(connection, caller.workshop_id, plan_id)
-        rows = reading.revisions(connection, plan_id)
+    rows = plans.revisions(service, caller.workshop_id, plan_id)
     return RevisionList(revisions=[RevisionState(**asdict(row) | {"made_at": moment(row.made_at)}) for row in rows])
 
 
@@ -42,9 +39,4 @@ def read_revision(
     plan_id: PlanId, number: Annotated[int, Path(ge=1, le=1_000_000)], service: TheService, caller: Reader
 ) -> Response:
     """The run plan as it was published."""
-    with service.database.read() as connection:
-        find_plan(connection, caller.workshop_id, plan_id)
-        document = reading.document(connection, plan_id, number)
-    if document is None:
-        raise NotFound(f"The plan has no revision {number}.")
-    return Response(document, media_type="application/json")
+    return Response(plans.revision(service, caller.workshop_id, plan_id, number), media_type="application/json")

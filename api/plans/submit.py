@@ -5,22 +5,20 @@ from typing import Annotated
 
 from anyio import sleep, to_thread
 from fastapi import APIRouter, Header, Query, Request, Response
-from sqlalchemy import Connection
 
 from api.http import negotiation
 from api.http.access import REFUSALS, Submitter
 from api.http.bodies import BODY_REFUSALS, json_body, read_json
-from api.http.idempotency import IdempotencyKey, once
-from api.http.problems import InvalidCampaign, TooMany, answers
-from api.plans.answers import accepted as accepted_as
-from api.plans.answers import plan_response
+from api.http.idempotency import IdempotencyKey, response_of
+from api.http.problems import InvalidCampaign, NotFound, TooMany, answers
+from api.plans.answers import accepted, plan_response
 from api.plans.schemas import PlanAnswer, PlanState
 from api.service import Service, TheService
-from api.services.campaign_documents import ReadCampaign, read_campaign
-from api.services.submitting import submitted
+from api.services import plans
+from api.services.campaign_documents import read_campaign
+from api.services.once import Answer, Once
 from api.services.workshop_log import grown, with_entries
 from planner.campaign import Campaign
-from worker.records import reading
 
 router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSALS))
 Prefer = Annotated[str | None, Header(description="`wait=N`: answer when the plan is finished, or after N seconds")]
@@ -53,45 +51,36 @@ async def submit(
     settings = service.settings
     body, parsed = await read_json(request, settings.largest_body_bytes, settings.deepest_body)
 
-    def record() -> Response:
+    address = f"{request.url.path}?workshop_log" if workshop_log else request.url.path
+    once = Once(caller.workshop_id, idempotency_key, (address, body), accepted)
+
+    def act() -> Answer:
         read = read_campaign(body, parsed, settings.largest_budget)
         if workshop_log and (new := grown(service, caller.workshop_id, read.campaign).new):
             read = with_entries(parsed, new, settings.largest_budget)
-        with service.database.write() as connection:
-            return once(
-                connection,
-                caller.workshop_id,
-                idempotency_key,
-                (f"{request.url.path}?workshop_log" if workshop_log else request.url.path, body),
-                time.time(),
-                lambda: accept(connection, caller.workshop_id, read),
-            )
+        return plans.submit(service, once, read)
 
-    accepted = await to_thread.run_sync(record)
-    service.sender.nudge()
+    answer = response_of(await to_thread.run_sync(act))
     wait = negotiation.preferred_wait(prefer)
     if wait <= 0:
-        return accepted
-    return await _wait(service, caller.workshop_id, accepted, wait)
+        return answer
+    return await _wait(service, caller.workshop_id, answer, wait)
 
 
-def accept(connection: Connection, workshop_id: str, read: ReadCampaign) -> Response:
-    """Writes a campaign down as a plan to be made. Raises TooMany where the workshop's quota is used up."""
-    return accepted_as(submitted(connection, workshop_id, read, read.campaign.name, time.time()))
-
-
-async def _wait(service: Service, workshop_id: str, accepted: Response, seconds: float) -> Response:
+async def _wait(service: Service, workshop_id: str, answer: Response, seconds: float) -> Response:
     """The finished plan, or the acceptance as it was when the time is over."""
-    plan_id = accepted.headers["location"].rpartition("/")[2]
+    plan_id = answer.headers["location"].rpartition("/")[2]
     until = time.monotonic() + seconds
 
     def look() -> Response | None:
-        with service.database.read() as connection:
-            row = reading.find(connection, workshop_id, plan_id)
-            if row is None or not row.finished:
-                return None
-            headers = {"Location": f"/v1/plans/{plan_id}", "Preference-Applied": f"wait={seconds:.0f}"}
-            return plan_response(row, reading.newest_document(connection, plan_id), 200, headers)
+        try:
+            row, newest = plans.with_newest(service, workshop_id, plan_id)
+        except NotFound:  # deleted meanwhile
+            return None
+        if not row.finished:
+            return None
+        headers = {"Location": f"/v1/plans/{plan_id}", "Preference-Applied": f"wait={seconds:.0f}"}
+        return plan_response(row, newest, 200, headers)
 
     pause = 0.1
     while time.monotonic() < until:
@@ -100,4 +89,4 @@ async def _wait(service: Service, workshop_id: str, accepted: Response, seconds:
         finished = await to_thread.run_sync(look)
         if finished is not None:
             return finished
-    return accepted
+    return answer

@@ -5,23 +5,24 @@ about. What is asked here afterwards compares two finished plans.
 """
 
 import json
+from functools import partial
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Query, Response
 from pydantic import Field
-from sqlalchemy import Connection
 
 from api.http.access import REFUSALS, Reader
 from api.http.bodies import BODY_REFUSALS, valid
+from api.http.idempotency import json_answer
 from api.http.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany, answers
 from api.plans.parameters import PlanId
 from api.plans.queued import PlanAsked
 from api.plans.schemas import PlanState, state
-from api.purge.schemas import Answer
+from api.purge.schemas import PurgeAnswer
 from api.service import TheService
+from api.services import plans
 from api.services.campaign_documents import ReadCampaign, read_campaign
-from api.services.finding import find_plan
-from api.services.submitting import submitted
+from api.services.once import Answer
 from planner.campaign import Campaign
 from planner.campaign.base import Document, Id
 from planner.campaign.materials import Colour
@@ -31,7 +32,6 @@ from planner.colourways.drop_colourway import Orders, without
 from planner.colourways.price import ColourwayPrice, price
 from planner.errors import CampaignProblems, Problem
 from planner.plan import RunPlan
-from worker.records import reading
 from worker.records.ids import PATTERN
 from worker.records.reading import PlanRow
 
@@ -73,7 +73,7 @@ class ColourwayQuestion(Document):
     )
 
 
-class BothWays(Answer):
+class BothWays(PurgeAnswer):
     """Two plans on their way. `result` answers once both are done."""
 
     as_it_is: PlanState
@@ -105,27 +105,17 @@ async def ask_price(asked: PlanAsked) -> Response:
     """Has the plan's campaign planned as it is and changed, both with the same budget and seed, as its variants."""
     body, parsed = await asked.json()
 
-    def record() -> Response:
+    def act() -> Answer:
         question = _one_way(valid(ColourwayQuestion, parsed))
-        with asked.service.database.read() as connection:
-            document = reading.campaign_document(connection, asked.workshop_id, asked.plan_id)
-        if document is None:
-            raise NotFound("This workshop has no such plan.")
-        campaign = _budgeted(Campaign.model_validate_json(document), question)
+        text = plans.campaign_text(asked.service, asked.workshop_id, asked.plan_id)
+        campaign = _budgeted(Campaign.model_validate_json(text), question)
         changed = _changed(campaign, question)
         ways = [_read(way, asked.service.settings.largest_budget) for way in (campaign, changed.campaign)]
+        titled = list(zip(_titles(campaign.name, question), ways, strict=True))
+        once = asked.once(body, partial(_both_ways, changed=changed))
+        return plans.submit_variants(asked.service, once, asked.plan_id, titled)
 
-        def act(connection: Connection, now: float) -> Response:
-            find_plan(connection, asked.workshop_id, asked.plan_id)
-            rows = [
-                submitted(connection, asked.workshop_id, read, title, now, asked.plan_id)
-                for read, title in zip(ways, _titles(campaign.name, question), strict=True)
-            ]
-            return _both_ways(rows, changed)
-
-        return asked.once(body, act)
-
-    return await asked.queued(record)
+    return await asked.answered(act)
 
 
 @router.get(
@@ -141,18 +131,15 @@ def read_price(
     changed: Annotated[str, Query(pattern=PATTERN, description="the plan with the changed colourways")],
 ) -> ColourwayPrice:
     """The changed plan less this one, as `result` of the question links to it."""
-    plans = []
-    with service.database.read() as connection:
-        rows = [find_plan(connection, caller.workshop_id, one) for one in (plan_id, changed)]
-        for row in rows:
-            newest = reading.newest_document(connection, row.id)
-            if row.status != "done" or newest is None:
-                told = [Problem(**problem) for problem in row.problems]
-                headers = {} if row.finished else {"Retry-After": "2"}
-                raise Conflict(f"The plan `{row.title}` is {row.status}; there is no price yet.", told, headers)
-            plans.append(RunPlan.model_validate_json(newest[1]))
+    made = []
+    for row, newest in [plans.with_newest(service, caller.workshop_id, one) for one in (plan_id, changed)]:
+        if row.status != "done" or newest is None:
+            told = [Problem(**problem) for problem in row.problems]
+            headers = {} if row.finished else {"Retry-After": "2"}
+            raise Conflict(f"The plan `{row.title}` is {row.status}; there is no price yet.", told, headers)
+        made.append(RunPlan.model_validate_json(newest[1]))
     try:
-        return price(*plans)
+        return price(*made)
     except ValueError as error:
         raise Invalid(f"{error}.") from None
 
@@ -201,7 +188,7 @@ def _titles(name: str, question: ColourwayQuestion) -> list[str]:
     return [f"{name[:160]}: {title}"[:200] for title in ("as it is", what)]
 
 
-def _both_ways(rows: list[PlanRow], changed: Changed) -> Response:
+def _both_ways(rows: list[PlanRow], changed: Changed) -> Answer:
     as_it_is, other = (state(row) for row in rows)
     said = BothWays(
         as_it_is=as_it_is,
@@ -210,4 +197,4 @@ def _both_ways(rows: list[PlanRow], changed: Changed) -> Response:
         orders_dropped=changed.orders_dropped,
         result=f"/v1/plans/{as_it_is.id}/colourway-price?changed={other.id}",
     )
-    return Response(said.model_dump_json(), 202, {"Location": said.result, "Retry-After": "2"}, "application/json")
+    return json_answer(said.model_dump_json(), 202, {"Location": said.result, "Retry-After": "2"})

@@ -7,7 +7,7 @@ from pydantic import Field
 from api.http.access import REFUSALS, Reader
 from api.http.bodies import BODY_REFUSALS, json_body, read_json
 from api.http.problems import Invalid, InvalidCampaign, answers
-from api.purge.schemas import Answer
+from api.purge.schemas import PurgeAnswer
 from api.service import TheService
 from api.services.campaign_documents import read_campaign
 from planner.campaign import Campaign
@@ -23,7 +23,7 @@ MOST_LOGGED = 1000
 """What one request may ask for; a plan takes more."""
 
 
-class FindingSaid(Answer):
+class FindingSaid(PurgeAnswer):
     """One thing to look at, where it is and what to do."""
 
     kind: str = Field(examples=["hard change on the only hot-runner tool"])
@@ -35,14 +35,14 @@ class FindingSaid(Answer):
     remedy: str
 
 
-class ColourCaution(Answer):
+class ColourCaution(PurgeAnswer):
     """What a colour's finish or strength wants one to mind (common practice, no source)."""
 
     colour: str
     cautions: list[str]
 
 
-class ColourFindings(Answer):
+class ColourFindings(PurgeAnswer):
     """Findings by tool, and cautions by colour. Nothing found: both lists are empty."""
 
     findings: list[FindingSaid]

@@ -1,38 +1,36 @@
 """/v1/purge/log: real colour changes of the workshop, as they were written down at the press."""
 
 import hashlib
-import time
 from datetime import datetime
+from functools import partial
 from typing import Annotated
 
 from anyio import to_thread
 from fastapi import APIRouter, Header, Path, Request, Response
 from pydantic import Field
-from sqlalchemy import Connection
 
 from api.http.access import REFUSALS, Reader, Submitter
 from api.http.bodies import BODY_REFUSALS, fitting, read_json
-from api.http.idempotency import IdempotencyKey, once
+from api.http.idempotency import IdempotencyKey, json_answer, response_of
 from api.http.problems import BadRequest, Changed, Invalid, NotFound, PreconditionRequired, TooMany, answers
 from api.moments import moment
 from api.plans.cursors import PageAsked
-from api.purge.schemas import Answer
+from api.purge.schemas import PurgeAnswer
 from api.service import TheService
+from api.services import purge_log
+from api.services.once import Answer, Once
 from api.services.stored_log import kept_as
 from planner.campaign.base import Amount, Count, Document, Positive
 from planner.campaign.purging import PurgeLogged
-from planner.errors import Problem
 from planner.purge.figures import log_entry
-from worker.records import purge_log
 from worker.records.ids import PATTERN
 from worker.records.purge_log import EntryRow
-from worker.records.submitting import TooManyBytes
 
 router = APIRouter(prefix="/v1/purge/log", tags=["purge"], responses=answers(*REFUSALS))
 EXAMPLE = {"press": "twin", "barrel": 1, "from": "pp/slate", "to": "pp/sage", "shots": 21, "tool": "shell"}
 
 
-class LogEntrySaid(Answer):
+class LogEntrySaid(PurgeAnswer):
     """An entry of the log. flag: why it doesn't count as it is; null: it counts, unless it is far off the others."""
 
     id: str
@@ -41,7 +39,7 @@ class LogEntrySaid(Answer):
     flag: str | None
 
 
-class LogPage(Answer):
+class LogPage(PurgeAnswer):
     """Entries, newest first. next: where the following page is; null: this was the last."""
 
     entries: list[LogEntrySaid]
@@ -77,22 +75,13 @@ async def write_down(
 ) -> Response:
     """Kept for good; plans take it in when asked to (`POST /v1/plans/{id}/purge-log`)."""
     body, parsed = await read_json(request, 10_000, service.settings.deepest_body)
-    entry = await to_thread.run_sync(sound, await fitting(PurgeLogged, parsed))
+    entry = await fitting(PurgeLogged, parsed)
+    once = Once(caller.workshop_id, idempotency_key, (request.url.path, body), _written)
+    return response_of(await to_thread.run_sync(purge_log.add, service, once, entry))
 
-    def write() -> Response:
-        now = time.time()
-        with service.database.write() as connection:
 
-            def act() -> Response:
-                try:
-                    row = purge_log.add(connection, caller.workshop_id, as_kept(entry), now)
-                except TooManyBytes as error:
-                    raise TooMany(f"{error}; no more are taken.") from None
-                return _answer(row, 201)
-
-            return once(connection, caller.workshop_id, idempotency_key, (request.url.path, body), now, act)
-
-    return await to_thread.run_sync(write)
+def _written(row: EntryRow) -> Answer:
+    return _answer(row, 201)
 
 
 @router.get(
@@ -108,8 +97,7 @@ def read_log(
     asked: PageAsked,
 ) -> LogPage:
     """Newest first, flagged entries too, with the reason."""
-    with service.database.read() as connection:
-        rows = purge_log.page(connection, caller.workshop_id, asked.wanted, asked.before)
+    rows = purge_log.page(service, caller.workshop_id, asked.wanted, asked.before)
     shown, following = asked.shown(rows, "/v1/purge/log")
     return LogPage(entries=[_said(row) for row in shown], next=following)
 
@@ -132,47 +120,24 @@ async def correct(
     _, parsed = await read_json(request, 10_000, service.settings.deepest_body)
     correction = await fitting(PurgeCorrection, parsed)
 
-    def change() -> Response:
-        with service.database.write() as connection:
-            row = _find(connection, caller.workshop_id, entry_id)
-            if if_match is None:
-                raise PreconditionRequired("Read the log, then send the entry's ETag as `If-Match`.")
-            if if_match.strip() not in {"*", _etag(row)}:
-                raise Changed("The entry is not as you saw it; read it again.", headers={"ETag": _etag(row)})
-            changes = {name: getattr(correction, name) for name in correction.model_fields_set}
-            entry = sound(kept_as(row).entry.model_copy(update=changes))
-            purge_log.rewrite(connection, caller.workshop_id, entry_id, as_kept(entry))
-            return _answer(_find(connection, caller.workshop_id, entry_id), 200)
+    changes = {name: getattr(correction, name) for name in correction.model_fields_set}
+    seen = partial(_seen, if_match)
+    row = await to_thread.run_sync(purge_log.correct, service, caller.workshop_id, entry_id, changes, seen)
+    return response_of(_answer(row))
 
-    return await to_thread.run_sync(change)
+
+def _seen(if_match: str | None, row: EntryRow) -> None:
+    """Raises PreconditionRequired where nothing was sent, and Changed where the client saw another state."""
+    if if_match is None:
+        raise PreconditionRequired("Read the log, then send the entry's ETag as `If-Match`.")
+    if if_match.strip() not in {"*", _etag(row)}:
+        raise Changed("The entry is not as you saw it; read it again.", headers={"ETag": _etag(row)})
 
 
 @router.get("/{entry_id}", response_model=LogEntrySaid, summary="Read one entry", responses=answers(NotFound))
 def read_entry(entry_id: Annotated[str, Path(pattern=PATTERN)], service: TheService, caller: Reader) -> Response:
     """With the ETag that a correction needs."""
-    with service.database.read() as connection:
-        return _answer(_find(connection, caller.workshop_id, entry_id), 200)
-
-
-def _find(connection: Connection, workshop_id: str, entry_id: str) -> EntryRow:
-    row = purge_log.find(connection, workshop_id, entry_id)
-    if row is None:
-        raise NotFound("This workshop has no such log entry.")
-    return row
-
-
-def sound(entry: PurgeLogged) -> PurgeLogged:
-    """The entry, if it says what was purged; raises Invalid."""
-    if entry.from_ == entry.to:
-        raise Invalid("Nothing changed.", [Problem("/to", f"{entry.to} is purged by itself", "correct one of them")])
-    if entry.kg is None and (entry.shots is None or (entry.tool is None and entry.shot_g is None)):
-        remedy = "give `kg`, or `shots` with `shot_g` or with the `tool` they were made with"
-        raise Invalid("The entry is no figure.", [Problem("", "it doesn't say how much was purged", remedy)])
-    return entry
-
-
-def as_kept(entry: PurgeLogged) -> str:
-    return entry.model_dump_json(by_alias=True, exclude_none=True)
+    return response_of(_answer(purge_log.entry(service, caller.workshop_id, entry_id)))
 
 
 def _said(row: EntryRow) -> LogEntrySaid:
@@ -184,9 +149,9 @@ def _said(row: EntryRow) -> LogEntrySaid:
     )
 
 
-def _answer(row: EntryRow, status: int) -> Response:
+def _answer(row: EntryRow, status: int = 200) -> Answer:
     headers = {"ETag": _etag(row), "Cache-Control": "no-cache", "Location": f"/v1/purge/log/{row.id}"}
-    return Response(_said(row).model_dump_json(by_alias=True), status, headers, "application/json")
+    return json_answer(_said(row).model_dump_json(by_alias=True), status, headers)
 
 
 def _etag(row: EntryRow) -> str:

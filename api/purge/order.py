@@ -11,7 +11,7 @@ from api.http.bodies import BODY_REFUSALS
 from api.http.problems import answers
 from api.purge.colour_changes import question_body
 from api.purge.question import PurgeQuestion, answered, melts_of, read_question
-from api.purge.schemas import NOTE, Answer, Change, change
+from api.purge.schemas import NOTE, Change, PurgeAnswer, change
 from api.service import TheService
 from planner.purge.order import order_against_rule
 from planner.purge.table import PurgeTable
@@ -19,7 +19,7 @@ from planner.purge.table import PurgeTable
 router = APIRouter(prefix="/v1/purge", tags=["purge"], responses=answers(*REFUSALS))
 
 
-class OrderSaid(Answer):
+class OrderSaid(PurgeAnswer):
     """An order of the melts and what it purges, the first change from what the barrel holds included."""
 
     melts: list[str]
@@ -30,7 +30,7 @@ class OrderSaid(Answer):
     steps: list[Change]
 
 
-class BestOrder(Answer):
+class BestOrder(PurgeAnswer):
     """The order that purges least, and the rule of thumb beside it."""
 
     currency: str

@@ -11,7 +11,7 @@ from api.plans.parameters import PlanId
 from api.purge.colour_changes import FORMS, FORMS_SAID, MOVED, Width, in_form, moved
 from api.purge.schemas import ColourChanges, colour_changes
 from api.service import TheService
-from api.services.finding import find_plan
+from api.services import jobs, plans
 from planner.campaign import Campaign
 from planner.campaign.fit import fitting, shot_mass_g
 from planner.campaign.melt_density import melt_density
@@ -22,7 +22,6 @@ from planner.purge.cost import PurgePrices
 from planner.purge.figures import behind, campaign_figures, hot_runner_fits
 from planner.purge.table import PurgePace, PurgeTable, purge_table
 from planner.purge.times import air_shots_kg_h
-from worker.records import reading
 
 router = APIRouter(prefix="/v1/plans", tags=["purge"], responses=answers(*REFUSALS))
 
@@ -45,11 +44,7 @@ def read_colour_changes(
 ) -> Response:
     """The melts the tool runs through that barrel, its hot runner included, and what the barrel holds at the start."""
     form = negotiation.choose(accept, FORMS)
-    with service.database.read() as connection:
-        document = reading.campaign_document(connection, caller.workshop_id, plan_id)
-    if document is None:
-        raise NotFound("This workshop has no such plan.")
-    campaign = Campaign.model_validate_json(document)
+    campaign = Campaign.model_validate_json(plans.campaign_text(service, caller.workshop_id, plan_id))
     where = press or _first_press(campaign, tool)
     _check(campaign, tool, where, barrel)
     return in_form(changes_of(campaign, tool, where, barrel), campaign.colours, form, width)
@@ -74,8 +69,7 @@ def read_colour_changes_before(
     width: Width = 1000,
 ) -> Response:
     """Leads to `/v1/plans/{plan_id}/colour-changes` with the same parameters."""
-    with service.database.read() as connection:
-        find_plan(connection, caller.workshop_id, plan_id)
+    jobs.standing(service, caller.workshop_id, jobs.PLAN, plan_id)
     return moved(request, "purge-matrix", "colour-changes")
 
 

@@ -1,33 +1,31 @@
 """/v1/plans/{id}/purge-log: what the workshop's log does to a plan, and planning anew with it."""
 
-import json
-from typing import Annotated, Any
+from functools import partial
+from typing import Annotated
 
 from fastapi import APIRouter, Header, Response
 from pydantic import Field
-from sqlalchemy import Connection
 
 from api.http.access import REFUSALS, Reader
 from api.http.problems import BadRequest, Changed, Conflict, Invalid, NotFound, PreconditionRequired, answers
 from api.plans import editions
+from api.plans.answers import accepted
 from api.plans.parameters import PlanId
-from api.plans.queued import PlanAsked, revised
+from api.plans.queued import PlanAsked
 from api.plans.schemas import PlanState
-from api.purge.schemas import Answer
-from api.service import Service, TheService
-from api.services.finding import find_plan
-from api.services.workshop_log import Grown, grown, with_entries
-from planner.campaign import Campaign
+from api.purge.schemas import PurgeAnswer
+from api.service import TheService
+from api.services import plans, workshop_log
+from api.services.once import Answer
 from planner.campaign.unknown_melts import UNKNOWN
 from planner.plan import RunPlan
 from planner.plan.document import BarrelFactor, LogSetAside
 from planner.plan.purging import factors, kg_moved, logged_figures, set_aside
-from worker.records import reading
 
 router = APIRouter(prefix="/v1/plans", tags=["purge"], responses=answers(*REFUSALS))
 
 
-class PlanLog(Answer):
+class PlanLog(PurgeAnswer):
     """How a plan's purge moves with the workshop's log. The same runs in the same order; nothing is planned anew."""
 
     kg_without_log: float = Field(description="the plan's barrel purges, had nothing been logged")
@@ -48,12 +46,10 @@ class PlanLog(Answer):
 )
 def read_plan_log(plan_id: PlanId, service: TheService, caller: Reader) -> PlanLog:
     """The plan's barrel purges without a log, as planned, and with what the workshop has logged since."""
-    with service.database.read() as connection:
-        row = find_plan(connection, caller.workshop_id, plan_id)
-        newest = reading.newest_document(connection, plan_id)
+    row, newest = plans.with_newest(service, caller.workshop_id, plan_id)
     if row.status != "done" or newest is None:
         raise Conflict(f"The plan is {row.status}; there is no run plan of its newest campaign.")
-    _, more = _grown(service, caller.workshop_id, plan_id)
+    _, more = workshop_log.grown_of(service, caller.workshop_id, plan_id)
     runs, campaign = RunPlan.model_validate_json(newest[1]).runs, more.campaign
     held = {barrel.holds for press in campaign.presses.values() for barrel in press.barrels if barrel.holds}
     left = {purge.from_ for run in runs if run.changeover for purge in run.changeover.purges} - {UNKNOWN}
@@ -85,27 +81,10 @@ async def plan_with_log(
     if_match: Annotated[str | None, Header(description="the plan's ETag as you last saw it")] = None,
 ) -> Response:
     """Adds the workshop's new entries to the campaign's log and queues the plan's next revision. Needs If-Match."""
-    workshop_id, plan_id = asked.workshop_id, asked.plan_id
 
-    def record() -> Response:
-        document, more = _grown(asked.service, workshop_id, plan_id)
+    def act() -> Answer:
+        return workshop_log.plan_with_log(
+            asked.service, asked.once(b"", accepted), asked.plan_id, partial(editions.check, if_match, needed=True)
+        )
 
-        def act(connection: Connection, now: float) -> Response:
-            editions.check(if_match, find_plan(connection, workshop_id, plan_id), needed=True)
-            if not more.new:
-                raise Conflict("The workshop's log holds nothing this plan was not made with.")
-            read = with_entries(document, more.new, asked.service.settings.largest_budget)
-            return revised(connection, workshop_id, plan_id, read, if_match, now)
-
-        return asked.once(b"", act)
-
-    return await asked.queued(record)
-
-
-def _grown(service: Service, workshop_id: str, plan_id: str) -> tuple[Any, Grown]:
-    """The plan's campaign document as it was sent, and its log grown by the workshop's."""
-    with service.database.read() as connection:
-        document = reading.campaign_document(connection, workshop_id, plan_id)
-    if document is None:
-        raise NotFound("This workshop has no such plan.")
-    return json.loads(document), grown(service, workshop_id, Campaign.model_validate_json(document))
+    return await asked.answered(act)

@@ -12,13 +12,13 @@ from planner.purge.table import PurgeTable
 NOTE = "A planning figure with a range, never a promise: a good purge log makes it better."
 
 
-class Answer(BaseModel):
+class PurgeAnswer(BaseModel):
     """Base of all answers: written by our names, read by either."""
 
     model_config = ConfigDict(populate_by_name=True)
 
 
-class MeltSaid(Answer):
+class MeltSaid(PurgeAnswer):
     """A melt asked about."""
 
     melt: str = Field(description="`resin/colour`")
@@ -28,7 +28,7 @@ class MeltSaid(Answer):
     cautions: list[str] = Field(description="what finish and strength want one to mind (common practice, no source)")
 
 
-class Change(Answer):
+class Change(PurgeAnswer):
     """What one change costs."""
 
     from_: str = Field(alias="from")
@@ -44,7 +44,7 @@ class Change(Answer):
     because: str = Field(description="what the figure rests on, in words")
 
 
-class BarrelSaid(Answer):
+class BarrelSaid(PurgeAnswer):
     """The barrel, and what its log says of it."""
 
     press: str
@@ -58,7 +58,7 @@ class BarrelSaid(Answer):
     trust: float = Field(description="0: nothing logged; 1: the log alone")
 
 
-class SetAsideSaid(Answer):
+class SetAsideSaid(PurgeAnswer):
     """A log entry that is kept but not counted."""
 
     entry: str = Field(description="its place in the log counted, from 0: the question's first, then the workshop's")
@@ -67,7 +67,7 @@ class SetAsideSaid(Answer):
     reason: str
 
 
-class ColourChanges(Answer):
+class ColourChanges(PurgeAnswer):
     """Every ordered pair of the melts asked about, by row: all changes from the first melt, from the second, ..."""
 
     currency: str

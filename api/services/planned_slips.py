@@ -1,10 +1,13 @@
 """Slips that were planned as variants, with their whole budget: what a slip table says of them must say the same."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Connection
 
+from api.http.problems import Refused
+from api.service import Service
 from api.services.made_plans import Made, made_plan
 from planner.campaign import Campaign
 from planner.slips.document import Cell
@@ -12,9 +15,29 @@ from planner.slips.slip import slip_between
 from planner.slips.study import Asked, cell_of
 from planner.slips.words import row_words
 from worker.records import reading
+from worker.records.studies import StudyRow
 
 MOST = 20
 """Variants of a plan that are looked at, the newest first."""
+
+
+@dataclass(frozen=True)
+class Planned:
+    """Slips that were planned, at least one. currency: of the plan they are variants of."""
+
+    cells: list[Cell]
+    currency: str
+
+
+def of_study(service: Service, workshop_id: str, row: StudyRow) -> Planned | None:
+    """Of the plan that a study is about; None: none was planned, or its campaign was changed since."""
+    with service.database.read() as connection:
+        try:
+            parent = made_plan(connection, workshop_id, row.plan_id)
+        except Refused:
+            return None
+        planned = planned_slips(connection, workshop_id, parent) if parent.row.revision == row.revision else []
+    return Planned(planned, parent.plan.currency) if planned else None
 
 
 def planned_slips(connection: Connection, workshop_id: str, parent: Made) -> list[Cell]:

@@ -5,12 +5,19 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import Any
 
+from sqlalchemy import Connection
+
+from api.http.problems import Conflict
 from api.service import Service
+from api.services import plans
 from api.services.campaign_documents import ReadCampaign, read_campaign
+from api.services.finding import find_plan
+from api.services.once import Answer, Once
 from api.services.stored_log import Kept, logged_in
 from planner.campaign import Campaign
 from planner.campaign.fit import shot_mass_g
 from planner.campaign.purging import PurgeLogged
+from worker.records.reading import PlanRow
 
 
 @dataclass(frozen=True)
@@ -46,6 +53,31 @@ def with_entries(document: Any, new: list[PurgeLogged], largest_budget: float) -
     purging = document.get("purging") or {}
     changed = document | {"purging": purging | {"log": [*purging.get("log", []), *entries]}}
     return read_campaign(json.dumps(changed).encode(), changed, largest_budget)
+
+
+def grown_of(service: Service, workshop_id: str, plan_id: str) -> tuple[Any, Grown]:
+    """The plan's campaign document as it was sent, and its log grown by the workshop's. Raises NotFound."""
+    document = plans.campaign_text(service, workshop_id, plan_id)
+    return json.loads(document), grown(service, workshop_id, Campaign.model_validate_json(document))
+
+
+def plan_with_log(service: Service, once: Once[PlanRow], plan_id: str, seen: plans.Seen) -> Answer:
+    """Queue the plan's next revision with the entries of the workshop's log that are new to it.
+
+    Raises what `plans.plan_anew` raises, and Conflict where there are none.
+    """
+    document, more = grown_of(service, once.workshop_id, plan_id)
+
+    def act(connection: Connection, now: float) -> PlanRow:
+        seen(find_plan(connection, once.workshop_id, plan_id))
+        if not more.new:
+            raise Conflict("The workshop's log holds nothing this plan was not made with.")
+        read = with_entries(document, more.new, service.settings.largest_budget)
+        return plans.revised(connection, once.workshop_id, plan_id, read, seen, now)
+
+    answer = once.carried_out(service, act)
+    service.sender.nudge()
+    return answer
 
 
 def _same(entry: PurgeLogged) -> str:

@@ -1,30 +1,31 @@
 """POST /v1/plans/{id}/variants: what if; GET /v1/plans/{id}/comparison: two plans side by side."""
 
 import json
+from functools import partial
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Query, Response
 from pydantic import BaseModel, Field
-from sqlalchemy import Connection
 
 from api.http.access import REFUSALS, Reader
 from api.http.bodies import BODY_REFUSALS, fitting, json_body
+from api.http.idempotency import json_answer
 from api.http.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany, answers
 from api.plans.parameters import PlanId
 from api.plans.queued import PlanAsked
 from api.plans.schemas import PlanState, state
 from api.service import TheService
+from api.services import plans
 from api.services.begin import begun_from
 from api.services.campaign_documents import ReadCampaign, read_campaign
-from api.services.finding import find_plan
-from api.services.made_plans import Made, made_plan
-from api.services.submitting import submitted
+from api.services.made_plans import Made, made, with_parent, with_variants
+from api.services.once import Answer
 from planner.errors import CampaignProblems, Problem
 from planner.plan import RunPlan
 from planner.slips.compare import compare
 from planner.slips.document import Comparison
 from planner.slips.patches import json_patched, merge_patched
-from worker.records import reading
+from worker.records.reading import PlanRow
 
 router = APIRouter(prefix="/v1/plans", tags=["what if"], responses=answers(*REFUSALS))
 MERGE, PATCH = "application/merge-patch+json", "application/json-patch+json"
@@ -90,25 +91,22 @@ async def variants(asked: PlanAsked) -> Response:
     single = [Variant(patch=parsed)] if kind in (MERGE, PATCH) and isinstance(parsed, dict | list) else None
     wanted = single or (await fitting(Variants, parsed)).variants
 
-    def record() -> Response:
-        with asked.service.database.read() as connection:
-            parent = made_plan(connection, workshop_id, plan_id)
+    def act() -> Answer:
+        parent = made(asked.service, workshop_id, plan_id)
         largest = asked.service.settings.largest_budget
-        ready = [
+        titled = [
             (change.title or f"{parent.row.title} ({n})", _read(parent, change, n - 1, largest))
             for n, change in enumerate(wanted, start=1)
         ]
+        return plans.submit_variants(asked.service, asked.once(body, partial(_told, plan_id)), plan_id, titled)
 
-        def act(connection: Connection, now: float) -> Response:
-            find_plan(connection, workshop_id, plan_id)
-            rows = [submitted(connection, workshop_id, read, title, now, plan_id) for title, read in ready]
-            queued = VariantPlans(plans=[state(row) for row in rows])
-            headers = {"Location": f"/v1/plans?parent={plan_id}", "Retry-After": "1"}
-            return Response(queued.model_dump_json(), 202, headers, "application/json")
+    return await asked.answered(act)
 
-        return asked.once(body, act)
 
-    return await asked.queued(record)
+def _told(plan_id: str, rows: list[PlanRow]) -> Answer:
+    queued = VariantPlans(plans=[state(row) for row in rows])
+    headers = {"Location": f"/v1/plans?parent={plan_id}", "Retry-After": "1"}
+    return json_answer(queued.model_dump_json(), 202, headers)
 
 
 def _read(parent: Made, change: Variant, number: int, largest_budget: float) -> ReadCampaign:
@@ -142,10 +140,7 @@ def side_by_side(
     limit: Annotated[int, Query(ge=1, le=100, description="the newest so many")] = 20,
 ) -> SideBySide:
     """Every plan made from this one, seen from it: dates by tier, money, purge, hours, runs that moved."""
-    with service.database.read() as connection:
-        base = made_plan(connection, caller.workshop_id, plan_id)
-        rows = reading.page(connection, caller.workshop_id, limit, parent_id=plan_id)
-        texts = [reading.newest_document(connection, row.id) if row.status == "done" else None for row in rows]
+    base, rows = with_variants(service, caller.workshop_id, plan_id, limit)
     before = base.plan
     return SideBySide(
         variants=[
@@ -153,7 +148,7 @@ def side_by_side(
                 plan=state(row),
                 comparison=compare(before, RunPlan.model_validate_json(text[1])) if text is not None else None,
             )
-            for row, text in zip(rows, texts, strict=True)
+            for row, text in rows
         ]
     )
 
@@ -174,10 +169,11 @@ def comparison(
     ] = None,
 ) -> Comparison:
     """This plan seen from another: dates by tier, money, purge, hours, runs that moved."""
-    with service.database.read() as connection:
-        here = made_plan(connection, caller.workshop_id, plan_id)
-        other = base or here.row.parent_id
-        if other is None or reading.find(connection, caller.workshop_id, other) is None:
-            raise NotFound("This plan has no parent here; name the plan to compare with as `base`.")
-        before = made_plan(connection, caller.workshop_id, other)
+    here, before = with_parent(
+        service,
+        caller.workshop_id,
+        plan_id,
+        base,
+        "This plan has no parent here; name the plan to compare with as `base`.",
+    )
     return compare(before.plan, here.plan)

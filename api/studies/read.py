@@ -1,29 +1,26 @@
 """/v1/studies/{id} and /v1/plans/{id}/studies: where a study stands, what it said so far, live or whole."""
 
 import json
-import time
-from collections.abc import Callable
 from typing import Annotated
 
 from fastapi import APIRouter, Header, Path, Query, Response
 from fastapi.responses import StreamingResponse
-from sqlalchemy import Connection
 
 from api.http import negotiation
 from api.http.access import REFUSALS, Reader, Submitter
-from api.http.event_stream import Happening, LastEventId, event_stream, happening
-from api.http.problems import BadRequest, Conflict, Invalid, NotAcceptable, NotFound, Refused, answers
+from api.http.event_stream import LastEventId, watched
+from api.http.idempotency import response_of
+from api.http.problems import BadRequest, Conflict, Invalid, NotAcceptable, NotFound, answers
 from api.pictures.slips import slips_svg
 from api.plans.cursors import PageAsked
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
-from api.services.finding import find_plan, find_study
-from api.services.made_plans import made_plan
-from api.services.planned_slips import as_planned, planned_slips
-from api.studies.asking import accepted, whole
+from api.services import jobs, studies
+from api.services.once import Once
+from api.services.planned_slips import as_planned, of_study
+from api.studies.asking import told, whole
 from api.studies.picture import slips_so_far
 from api.studies.schemas import StudyAnswer, StudyPage, StudyState, state
-from worker.records import changing, events, studies
 from worker.records.ids import PATTERN
 from worker.records.studies import StudyRow
 
@@ -46,9 +43,7 @@ def list_studies(
     kind: Annotated[str | None, Query(max_length=40, pattern="^[a-z-]*$")] = None,
 ) -> StudyPage:
     """Newest first, without what they said."""
-    with service.database.read() as connection:
-        find_plan(connection, caller.workshop_id, plan_id)
-        rows = studies.page(connection, caller.workshop_id, plan_id, asked.wanted, asked.before, kind)
+    rows = studies.page(service, caller.workshop_id, plan_id, asked.wanted, asked.before, kind)
     shown, following = asked.shown(rows, f"/v1/plans/{plan_id}/studies", kind=kind)
     return StudyPage(studies=[state(row) for row in shown], next=following)
 
@@ -64,8 +59,7 @@ def read_study(
 ) -> Response:
     """Where it stands, what its parts have said so far, and its document once it is done. A slip table with
     `Accept: image/svg+xml`: its whole rows as a picture."""
-    with service.database.read() as connection:
-        row = find_study(connection, caller.workshop_id, study_id)
+    row = jobs.standing(service, caller.workshop_id, jobs.STUDY, study_id)
     form = negotiation.choose(accept, [JSON, SVG] if row.kind == "slip-table" else [JSON])
     answer = whole(service, row)
     if row.kind == "slip-table" and row.status == "done":
@@ -79,16 +73,11 @@ def read_study(
 
 def _agreeing(service: Service, workshop_id: str, row: StudyRow, answer: Response) -> Response:
     """A slip table that says what variants say which were planned for just one of its slips."""
-    with service.database.read() as connection:
-        try:
-            parent = made_plan(connection, workshop_id, row.plan_id)
-        except Refused:
-            return answer
-        planned = planned_slips(connection, workshop_id, parent) if parent.row.revision == row.revision else []
-    if not planned:
+    planned = of_study(service, workshop_id, row)
+    if planned is None:
         return answer
     body = json.loads(bytes(answer.body))
-    body["so_far"] = as_planned(body["so_far"], planned, parent.plan.currency)
+    body["so_far"] = as_planned(body["so_far"], planned.cells, planned.currency)
     if body["result"]:
         body["result"] = slips_so_far(body["so_far"], json.loads(row.question)["slips"]).model_dump(mode="json")
     return Response(json.dumps(body), 200, {"Cache-Control": "no-cache"}, "application/json")
@@ -112,15 +101,7 @@ def _agreeing(service: Service, workshop_id: str, row: StudyRow, answer: Respons
 )
 def watch(study_id: StudyId, service: TheService, caller: Reader, last_event_id: LastEventId = None) -> Response:
     """From the first event, or from the one after `Last-Event-ID`."""
-    with service.database.read() as connection:
-        row = find_study(connection, caller.workshop_id, study_id)
-
-    def look(after: int) -> list[Happening]:
-        with service.database.read() as connection:
-            found = events.after(connection, "study", study_id, after)
-        return [happening(told) for told in found]
-
-    return event_stream(row, look, last_event_id)
+    return watched(service, caller.workshop_id, jobs.STUDY, study_id, last_event_id)
 
 
 @router.post(
@@ -133,9 +114,7 @@ def watch(study_id: StudyId, service: TheService, caller: Reader, last_event_id:
 )
 def stop(study_id: StudyId, service: TheService, caller: Submitter) -> Response:
     """No more parts are begun; what is there is put together."""
-    answer = _end(studies.request_stop, study_id, service, caller)
-    service.sender.nudge()
-    return answer
+    return response_of(jobs.stop(service, Once(caller.workshop_id, None, ("", b""), told), jobs.STUDY, study_id))
 
 
 @router.post(
@@ -148,19 +127,7 @@ def stop(study_id: StudyId, service: TheService, caller: Submitter) -> Response:
 )
 def cancel(study_id: StudyId, service: TheService, caller: Submitter) -> Response:
     """Ends it at once, without a document; what it said so far stays."""
-    return _end(studies.cancel, study_id, service, caller)
-
-
-def _end(
-    way: Callable[[Connection, str, float], None], study_id: str, service: TheService, caller: Submitter
-) -> Response:
-    with service.database.write() as connection:
-        row = find_study(connection, caller.workshop_id, study_id)
-        try:
-            way(connection, study_id, time.time())
-        except changing.AlreadyFinished:
-            raise Conflict(f"The study is {row.status} already.") from None
-        return accepted(find_study(connection, caller.workshop_id, study_id))
+    return response_of(jobs.cancel(service, Once(caller.workshop_id, None, ("", b""), told), jobs.STUDY, study_id))
 
 
 @router.delete(
@@ -172,7 +139,5 @@ def _end(
 )
 def delete(study_id: StudyId, service: TheService, caller: Submitter) -> Response:
     """With all it said; one still being worked out ends by it."""
-    with service.database.write() as connection:
-        find_study(connection, caller.workshop_id, study_id)
-        studies.remove(connection, study_id)
+    studies.remove(service, caller.workshop_id, study_id)
     return Response(status_code=204)

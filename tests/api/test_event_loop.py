@@ -18,7 +18,7 @@ SHORT = {
     "append", "add", "decode", "encode", "endswith", "fullmatch", "get", "isdecimal", "items", "join", "lower",
     "partition", "rpartition", "startswith", "strip", "update",
     # refusals, answers and what they are made of
-    "ShownOnce", "shown.once", "shown.response",
+    "ShownOnce", "shown.once", "shown.response", "Once", "asked.once", "FromMoment", "response_of", "told", "_answer",
     "BadRequest", "Conflict", "Invalid", "NoKey", "NotAllowed", "NotFound", "NotWellFormed", "Problem", "TooLarge",
     "Unavailable", "TooSlow", "WrongMediaType", "RedirectResponse", "Request", "Response", "StreamingResponse",
     "answer", "errors", "problem", "quote",

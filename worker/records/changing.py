@@ -2,14 +2,10 @@
 
 from sqlalchemy import Connection, delete, func, select, update
 
-from worker.records import counters, events, order_imports, webhook_outbox
+from worker.records import counters, ending, events, order_imports, webhook_outbox
 from worker.records.statuses import OPEN
 from worker.records.submitting import keep_campaign, note_bytes
 from worker.records.tables import Campaign, Plan, Revision, Study
-
-
-class AlreadyFinished(Exception):
-    """The plan is neither waiting nor being made."""
 
 
 class StillOpen(Exception):
@@ -17,23 +13,17 @@ class StillOpen(Exception):
 
 
 def request_stop(connection: Connection, plan_id: str, now: float) -> None:
-    """Ask the worker to stop and keep the best plan it has. Asking twice is asking once."""
-    changed = connection.execute(
-        update(Plan)
-        .where(Plan.id == plan_id, Plan.status.in_(OPEN), Plan.stop_requested.is_(False))
-        .values(stop_requested=True, edition=Plan.edition + 1)
-    ).rowcount
-    if changed:
-        events.append(connection, "plan", plan_id, "stop-requested", {}, now)
-    elif _status(connection, plan_id) not in OPEN:
-        raise AlreadyFinished
+    """Ask the worker to stop and keep the best plan it has. Asking twice is asking once. Raises AlreadyFinished."""
+    ending.stop_asked(connection, "plan", plan_id, now)
 
 
 def cancel(connection: Connection, plan_id: str, now: float) -> None:
-    """End the plan at once; a worker that has it will find out and drop its work."""
-    changed = connection.execute(
+    """End the plan at once; a worker that has it will find out and drop its work. Raises AlreadyFinished."""
+    if not ending.to_be_cancelled(connection, "plan", plan_id):
+        return
+    connection.execute(
         update(Plan)
-        .where(Plan.id == plan_id, Plan.status.in_(OPEN))
+        .where(Plan.id == plan_id)
         .values(
             status="cancelled",
             ended_because="cancelled",
@@ -42,13 +32,10 @@ def cancel(connection: Connection, plan_id: str, now: float) -> None:
             edition=Plan.edition + 1,
             finished_at=now,
         )
-    ).rowcount
-    if changed:
-        events.append(connection, "plan", plan_id, "cancelled", {}, now)
-        webhook_outbox.announce(connection, plan_id, "cancelled", {}, now)
-        counters.add(connection, counters.ENDED, "cancelled")
-    elif _status(connection, plan_id) != "cancelled":
-        raise AlreadyFinished
+    )
+    events.append(connection, "plan", plan_id, "cancelled", {}, now)
+    webhook_outbox.announce(connection, plan_id, "cancelled", {}, now)
+    counters.add(connection, counters.ENDED, "cancelled")
 
 
 def retitle(connection: Connection, plan_id: str, title: str) -> None:
@@ -125,7 +112,3 @@ def remove(connection: Connection, plan_id: str) -> None:
                 delete(Campaign).where(Campaign.id == campaign_id).returning(func.length(Campaign.document))
             ).scalar_one()
     note_bytes(connection, workshop_id, -int(freed))
-
-
-def _status(connection: Connection, plan_id: str) -> str | None:
-    return connection.execute(select(Plan.status).where(Plan.id == plan_id)).scalar()

@@ -7,6 +7,7 @@ from typing import Any
 from sqlalchemy import Connection, delete, func, insert, select
 
 from worker.records.ids import new_id
+from worker.records.reading import line_of
 from worker.records.tables import FloorEntry, Plan, SupportersUpdate
 
 MOST_ENTRIES = 200_000
@@ -91,10 +92,7 @@ class UpdateKept:
 
 def last_update(connection: Connection, workshop_id: str, plan_id: str) -> UpdateKept | None:
     """The newest update of the plan, or of the nearest plan before it that has one."""
-    seen: set[str] = set()
-    here: str | None = plan_id
-    while here is not None and here not in seen:
-        seen.add(here)
+    for here in line_of(connection, workshop_id, plan_id):
         found = connection.execute(
             select(SupportersUpdate.plan_id, SupportersUpdate.document, SupportersUpdate.created_at)
             .where(SupportersUpdate.workshop_id == workshop_id, SupportersUpdate.plan_id == here)
@@ -103,21 +101,13 @@ def last_update(connection: Connection, workshop_id: str, plan_id: str) -> Updat
         ).one_or_none()
         if found is not None:
             return UpdateKept(*found)
-        here = connection.execute(
-            select(Plan.parent_id).where(Plan.workshop_id == workshop_id, Plan.id == here)
-        ).scalar()
     return None
 
 
 def packing_began(connection: Connection, workshop_id: str, plan_id: str) -> bool:
     """Whether parcels were packed by the log of the plan or of one that it was made from."""
-    seen: set[str] = set()
-    here: str | None = plan_id
-    while here is not None and here not in seen:
-        seen.add(here)
-        if any(one.entry.get("what") == "packed" for one in entries(connection, workshop_id, here)):
-            return True
-        here = connection.execute(
-            select(Plan.parent_id).where(Plan.workshop_id == workshop_id, Plan.id == here)
-        ).scalar()
-    return False
+    return any(
+        one.entry.get("what") == "packed"
+        for here in line_of(connection, workshop_id, plan_id)
+        for one in entries(connection, workshop_id, here)
+    )

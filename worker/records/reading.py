@@ -1,7 +1,7 @@
 """Plans as their workshop reads them. Every query names the workshop: another's plan does not exist."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields
 from typing import Any
 
@@ -103,6 +103,20 @@ def page(
         query = query.where(Plan.parent_id == parent_id)
     query = query.order_by(Plan.created_at.desc(), Plan.id.desc()).limit(limit)
     return [_plan_row(row) for row in connection.execute(query)]
+
+
+def line_of(connection: Connection, workshop_id: str, plan_id: str) -> Iterator[str]:
+    """The plan's id and those of the plans it was made from, the nearest first; nothing from one on that is gone."""
+    seen: set[str] = set()
+    here: str | None = plan_id
+    while here is not None and here not in seen:
+        seen.add(here)
+        query = select(Plan.id, Plan.parent_id).where(Plan.workshop_id == workshop_id, Plan.id == here)
+        found = connection.execute(query).one_or_none()
+        if found is None:
+            return
+        yield found.id
+        here = found.parent_id
 
 
 MOST_OF_A_CAMPAIGN = 500

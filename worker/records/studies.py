@@ -9,8 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, delete, func, insert, select, tuple_, update
 
 from planner.studies.parts import Part, Split, firsts
-from worker.records import events
-from worker.records.changing import AlreadyFinished
+from worker.records import ending, events
 from worker.records.ids import new_id
 from worker.records.statuses import OPEN
 from worker.records.submitting import note_bytes, within_quota
@@ -166,14 +165,9 @@ def result(connection: Connection, study_id: str) -> str | None:
 
 
 def request_stop(connection: Connection, study_id: str, now: float) -> None:
-    """Begin no more parts, and put together what is there. Asking twice is asking once."""
-    row = lock(connection, study_id)
-    if row is None or row.status not in OPEN:
-        raise AlreadyFinished
-    if row.stop_requested:
+    """Begin no more parts, and put together what is there. Asking twice is asking once. Raises AlreadyFinished."""
+    if not ending.stop_asked(connection, "study", study_id, now):
         return
-    connection.execute(update(Study).where(Study.id == study_id).values(stop_requested=True))
-    events.append(connection, "study", study_id, "stop-requested", {}, now)
     dropped = connection.execute(
         update(StudyPart)
         .where(
@@ -208,12 +202,8 @@ def unlock(connection: Connection, study_id: str, number: int, fewer: int = 1) -
 
 def cancel(connection: Connection, study_id: str, now: float) -> None:
     """End the study at once; what was said stays. Raises AlreadyFinished."""
-    row = lock(connection, study_id)
-    if row is not None and row.status == "cancelled":
-        return
-    if row is None or row.status not in OPEN:
-        raise AlreadyFinished
-    end(connection, study_id, "cancelled", "cancelled", {}, now)
+    if ending.to_be_cancelled(connection, "study", study_id):
+        end(connection, study_id, "cancelled", "cancelled", {}, now)
 
 
 def end(

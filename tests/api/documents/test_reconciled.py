@@ -4,7 +4,7 @@ import random
 
 import pytest
 
-from api.documents.reconciled import has_left, reconciled
+from api.services.reconciled import has_left, reconciled
 from api.uploads.document import planned_orders
 from api.uploads.mapping import MappingProblem
 from api.uploads.report import OrderLine

@@ -6,7 +6,7 @@ import threading
 import pytest
 from sqlalchemy import func, select
 
-from worker.records import changing, claiming, events, leases, outbox, reading, workshops
+from worker.records import changing, claiming, ending, events, leases, outbox, reading, workshops
 from worker.records.claiming import Published
 from worker.records.submitting import Submission, TooManyOpenPlans, submit
 from worker.records.tables import Revision, Workshop
@@ -98,7 +98,7 @@ def test_cancel_beats_a_worker(database, workshop, plan):
         changing.cancel(connection, plan, 101.0)
     assert publish(database, mine, 102.0) is False
     assert find(database, workshop, plan).status == "cancelled"
-    with database.write() as connection, pytest.raises(changing.AlreadyFinished):
+    with database.write() as connection, pytest.raises(ending.AlreadyFinished):
         changing.request_stop(connection, plan, 103.0)
 
 

@@ -3,7 +3,7 @@
 import pytest
 
 from planner.studies.parts import Part, Said, Split, firsts
-from worker.records import changing, claiming, events, outbox, parts, studies, workshops
+from worker.records import changing, claiming, ending, events, outbox, parts, studies, workshops
 from worker.records.claiming import Published
 from worker.records.studies import Question
 from worker.records.submitting import Submission, TooManyOpenPlans, submit
@@ -149,7 +149,7 @@ def test_cancelled_is_over_at_once(database, workshop, study):
     assert keep(database, mine, "a") is False
     with database.read() as connection:
         assert parts.standing(connection, mine) == (False, False)
-    with pytest.raises(changing.AlreadyFinished), database.write() as connection:
+    with pytest.raises(ending.AlreadyFinished), database.write() as connection:
         studies.request_stop(connection, study, 102.0)
 
 

@@ -1,0 +1,323 @@
+"""The orders of a moulding campaign: the book kept of its newest table, put right, planned from, told, erased."""
+
+import json
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import Connection
+
+from api.http.problems import Conflict, InvalidCampaign, NotFound
+from api.service import Service
+from api.services.begin import begun_from
+from api.services.campaign_documents import read_campaign
+from api.services.finding import campaign_text, find_plan
+from api.services.floor_log import log_of
+from api.services.lineage import line
+from api.services.made_plans import made_plan
+from api.services.reconciled import has_left, reconciled
+from api.services.submitting import submitted, within_quota
+from api.uploads.book import added, aside_heard, aside_said, lines_heard, lines_said
+from api.uploads.compared import OrderChange
+from api.uploads.document import planned_orders
+from api.uploads.known import Known
+from api.uploads.report import OrderLine, OrdersRead, SetAside
+from planner.actuals.entries import Actuals
+from planner.actuals.remaining_campaign import from_here
+from planner.campaign import Campaign
+from planner.campaign.orders import OrderLine as CampaignLine
+from planner.errors import CampaignProblems
+from planner.plan import RunPlan
+from planner.reading import read
+from worker.records import changing, floor, order_imports, reading
+from worker.records.order_imports import ImportRow
+from worker.records.reading import PlanRow
+
+NO_BOOK = "No table of orders was brought to this campaign."
+
+
+@dataclass(frozen=True)
+class Book:
+    """What is kept of the newest table of orders."""
+
+    row: ImportRow
+    lines: list[OrderLine]
+    asides: list[SetAside]
+
+    @property
+    def columns(self) -> list[str]:
+        """The columns that are read, as in the table."""
+        return [str(name) for name in self.row.said["read"]]
+
+
+def book_of(connection: Connection, workshop_id: str, moulding_campaign_id: str | None) -> Book | None:
+    """The order book of a moulding campaign; None where no table of orders was ever brought."""
+    row = order_imports.newest(connection, workshop_id, moulding_campaign_id)
+    if row is None:
+        return None
+    asides = order_imports.set_aside(connection, workshop_id, row.id)
+    return Book(row, lines_heard(row.lines), [aside_heard(one.row_number, one.reason, one.row) for one in asides])
+
+
+def _keep_table(
+    connection: Connection,
+    workshop_id: str,
+    moulding_campaign_id: str,
+    file_name: str,
+    said: dict[str, Any],
+    columns: Sequence[str],
+    lines: Sequence[OrderLine],
+    asides: Sequence[SetAside],
+    now: float,
+) -> None:
+    """Keep what was read of a table in the place of the one before. said: what the form says of it."""
+    known = said | {"read": list(columns)}
+    told = [aside_said(aside) for aside in asides]
+    order_imports.keep(connection, workshop_id, moulding_campaign_id, file_name, known, lines_said(lines), told, now)
+
+
+def _keep_mended(
+    connection: Connection, workshop_id: str, import_id: str, lines: list[OrderLine], asides: list[SetAside], now: float
+) -> None:
+    """Keep lines and rows set aside as they are after some were put right."""
+    order_imports.change(
+        connection, workshop_id, import_id, lines_said(lines), [aside_said(aside) for aside in asides], now
+    )
+
+
+def _plan_with(
+    connection: Connection, workshop_id: str, plan_id: str, document: dict[str, Any], largest_budget: float, now: float
+) -> str:
+    """Have a changed campaign planned as the plan's next revision, from its order of work; gives the plan's id.
+
+    While the plan is still being made, it becomes a plan of its own beside it. Raises InvalidCampaign, TooMany, and
+    Conflict once parcels are packed.
+    """
+    row = find_plan(connection, workshop_id, plan_id)
+    if floor.packing_began(connection, workshop_id, plan_id):
+        raise Conflict("Parcels of this plan are packed already; a table of all orders would send them again.")
+    newest = reading.newest_document(connection, plan_id)
+    if newest is not None:
+        document = begun_from(document, RunPlan.model_validate_json(newest[1]))
+    read = read_campaign(json.dumps(document, ensure_ascii=False).encode(), document, largest_budget)
+    if not row.finished:
+        return submitted(connection, workshop_id, read, row.title, now, plan_id).id
+    with within_quota():
+        changing.plan_anew(connection, workshop_id, plan_id, read.document, read.budget, read.queue, now)
+    return plan_id
+
+
+def _changed(
+    connection: Connection, workshop_id: str, plan_id: str, document: dict[str, Any], largest_budget: float, now: float
+) -> str:
+    """Have a campaign of changed things, its orders as they were, planned; gives the plan's id. Raises Refused.
+
+    It becomes the plan's next revision, or, once there is a log, a plan from where the floor stands.
+    """
+    entries = log_of(connection, workshop_id, plan_id)
+    if not entries:
+        return _plan_with(connection, workshop_id, plan_id, document, largest_budget, now)
+    made = made_plan(connection, workshop_id, plan_id)
+    try:
+        campaign = read(document)
+        here = datetime.now(ZoneInfo(campaign.time_zone)).replace(tzinfo=None, microsecond=0)
+        as_of = max([here, campaign.start, *(entry.at for entry in entries)])
+        left = from_here(campaign, made.plan, Actuals(as_of=as_of, entries=entries)).campaign
+    except CampaignProblems as error:
+        raise InvalidCampaign("The campaign cannot be planned from there.", error.problems[:100]) from None
+    changed = left.model_dump(mode="json", by_alias=True, exclude_unset=True)
+    return _plan_from_here(connection, workshop_id, plan_id, FromHere(changed, [], as_of), largest_budget, now)
+
+
+@dataclass(frozen=True)
+class FromHere:
+    """The campaign as it stands by the log, with the orders that a new table leaves to be sent."""
+
+    document: dict[str, Any]
+    told: list[OrderChange]
+    as_of: datetime
+
+
+def _from_here_with(
+    connection: Connection, workshop_id: str, plan_id: str, lines: Sequence[OrderLine], whole_table: bool
+) -> FromHere:
+    """What a new table of orders leaves to be sent, after parcels have left.
+
+    Raises MappingProblem where an order has no number, Conflict where nothing is left, InvalidCampaign, NotFound.
+    """
+    made = made_plan(connection, workshop_id, plan_id)
+    entries = log_of(connection, workshop_id, plan_id)
+    here = datetime.now(ZoneInfo(made.campaign.time_zone)).replace(tzinfo=None, microsecond=0)
+    as_of = max([here, made.campaign.start, *(entry.at for entry in entries)])
+    try:
+        now = from_here(made.campaign, made.plan, Actuals(as_of=as_of, entries=entries)).campaign
+    except CampaignProblems as error:
+        raise InvalidCampaign("The campaign cannot be planned from there.", error.problems[:100]) from None
+    packed = _orders_left(connection, workshop_id, plan_id)
+    left = reconciled(now.orders, packed, lines, Known.of_campaign(made.campaign), whole_table)
+    if not left.orders:
+        raise Conflict("By this table no order is left to be sent.")
+    document = now.model_dump(mode="json", by_alias=True, exclude_unset=True)
+    document["orders"] = [line.model_dump(mode="json", exclude_unset=True) for line in left.orders]
+    return FromHere(document, left.told, as_of)
+
+
+def _plan_from_here(
+    connection: Connection, workshop_id: str, plan_id: str, here: FromHere, largest_budget: float, now: float
+) -> str:
+    """Have that campaign planned as a child of the plan; gives its id. Raises InvalidCampaign and TooMany."""
+    read = read_campaign(json.dumps(here.document, ensure_ascii=False).encode(), here.document, largest_budget)
+    title = f"{find_plan(connection, workshop_id, plan_id).title} from {here.as_of:%d %b %H:%M}"
+    return submitted(connection, workshop_id, read, title[:200], now, plan_id).id
+
+
+def counted_aside(service: Service, workshop_id: str, moulding_campaign_id: str | None) -> int:
+    """Rows of the newest table that are set aside."""
+    with service.database.read() as connection:
+        return order_imports.counted_aside(connection, workshop_id, moulding_campaign_id)
+
+
+def of_plan(service: Service, workshop_id: str, plan_id: str) -> tuple[PlanRow, str, Book | None]:
+    """The plan, its campaign as it was sent, and the order book of its moulding campaign. Raises NotFound."""
+    with service.database.read() as connection:
+        return _of_plan(connection, workshop_id, plan_id)
+
+
+def _of_plan(connection: Connection, workshop_id: str, plan_id: str) -> tuple[PlanRow, str, Book | None]:
+    row = find_plan(connection, workshop_id, plan_id)
+    text = campaign_text(connection, workshop_id, plan_id)
+    return row, text, book_of(connection, workshop_id, row.moulding_campaign_id)
+
+
+def plan_changed(
+    service: Service, workshop_id: str, plan_id: str, document: dict[str, Any], revision: int
+) -> str | None:
+    """Have a campaign of changed things, its orders as they were, planned; gives the plan's id, or None where the plan
+    is no longer at that revision. Raises Refused.
+
+    It becomes the plan's next revision, or, once there is a log, a plan from where the floor stands.
+    """
+    with service.database.write() as connection:
+        if find_plan(connection, workshop_id, plan_id).revision != revision:
+            return None
+        largest = service.settings.largest_budget
+        made = _changed(connection, workshop_id, plan_id, document, largest, time.time())
+    service.sender.nudge()
+    return made
+
+
+def left_after_packing(
+    service: Service, workshop_id: str, plan_id: str, lines: Sequence[OrderLine], whole_table: bool
+) -> list[OrderChange] | None:
+    """What a table changes of the orders still to be sent; None while no parcel is packed. Raises Refused."""
+    with service.database.read() as connection:
+        if not floor.packing_began(connection, workshop_id, plan_id):
+            return None
+        return _from_here_with(connection, workshop_id, plan_id, lines, whole_table).told
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table that was read. said: what the form says of it. order_column: the one with order numbers, "" for none.
+    adds: it holds further orders; otherwise all of them."""
+
+    file_name: str
+    said: dict[str, Any]
+    read: OrdersRead
+    order_column: str | None
+    adds: bool
+
+
+def plan_with_table(service: Service, workshop_id: str, plan_id: str, campaign: str, table: Table) -> str:
+    """Keep what was read and have the campaign planned with it, in one go; gives the plan's id. Raises Refused.
+
+    plan_id: whose campaign it is; "": nobody's yet, it becomes a plan of its own. campaign: JSON text.
+    """
+    now, largest = time.time(), service.settings.largest_budget
+    known = Known.of_campaign(Campaign.model_validate_json(campaign))
+    lines, asides = table.read.lines, table.read.set_aside
+    with service.database.write() as connection:
+        if plan_id:
+            row = find_plan(connection, workshop_id, plan_id)
+            book = book_of(connection, workshop_id, row.moulding_campaign_id)
+            if book is not None and table.adds:
+                whole = added(book.lines, book.asides, book.columns, table.order_column, table.read)
+                lines, asides = whole.lines, whole.set_aside
+        document = planned_orders(lines, known).into(json.loads(campaign))
+        if plan_id and floor.packing_began(connection, workshop_id, plan_id):
+            here = _from_here_with(connection, workshop_id, plan_id, table.read.lines, not table.adds)
+            made = _plan_from_here(connection, workshop_id, plan_id, here, largest, now)
+        elif plan_id:
+            made = _plan_with(connection, workshop_id, plan_id, document, largest, now)
+        else:
+            ready = read_campaign(json.dumps(document, ensure_ascii=False).encode(), document, largest)
+            made = submitted(connection, workshop_id, ready, ready.campaign.name, now).id
+        campaign_id = find_plan(connection, workshop_id, made).moulding_campaign_id
+        assert campaign_id is not None
+        _keep_table(
+            connection, workshop_id, campaign_id, table.file_name, table.said, table.read.columns, lines, asides, now
+        )
+    service.sender.nudge()
+    return made
+
+
+class BookChanged(Exception):
+    """Somebody put rows right meanwhile."""
+
+
+@dataclass(frozen=True)
+class Mended:
+    """Order lines and rows set aside, after some were put right."""
+
+    lines: list[OrderLine]
+    set_aside: list[SetAside]
+
+
+def mend(
+    service: Service,
+    workshop_id: str,
+    plan_id: str,
+    seen: tuple[str | None, str | None],
+    again: Callable[[Book, Known], Mended],
+    plan: bool,
+) -> str:
+    """Keep what `again` makes of the order book, and have the campaign planned with it if `plan`; gives the plan's id.
+
+    seen: the table's id and the number of rows set aside, as the caller saw them. Raises BookChanged, NotFound where
+    there is no book, what `again` raises, and Refused.
+    """
+    now, largest = time.time(), service.settings.largest_budget
+    made = plan_id
+    with service.database.write() as connection:
+        _, text, book = _of_plan(connection, workshop_id, plan_id)
+        if book is None:
+            raise NotFound(NO_BOOK)
+        if seen != (book.row.id, str(len(book.asides))):
+            raise BookChanged
+        known = Known.of_campaign(Campaign.model_validate_json(text))
+        whole = again(book, known)
+        _keep_mended(connection, workshop_id, book.row.id, whole.lines, whole.set_aside, now)
+        if plan and floor.packing_began(connection, workshop_id, plan_id):
+            here = _from_here_with(connection, workshop_id, plan_id, whole.lines, whole_table=False)
+            made = _plan_from_here(connection, workshop_id, plan_id, here, largest, now)
+        elif plan:
+            changed = planned_orders(whole.lines, known).into(json.loads(text))
+            made = _plan_with(connection, workshop_id, plan_id, changed, largest, now)
+    if plan:
+        service.sender.nudge()
+    return made
+
+
+def orders_left(service: Service, workshop_id: str, plan_id: str) -> dict[str, CampaignLine]:
+    """Orders that have left, by their number in plain spelling; see `has_left`."""
+    with service.database.read() as connection:
+        return _orders_left(connection, workshop_id, plan_id)
+
+
+def _orders_left(connection: Connection, workshop_id: str, plan_id: str) -> dict[str, CampaignLine]:
+    """Orders that have left, by their number in plain spelling; see `has_left`."""
+    from_the_first = reversed(list(line(connection, workshop_id, plan_id)))
+    return has_left([(one.campaign.orders, one.log) for one in from_the_first])

@@ -1,0 +1,196 @@
+"""Plans: submitted, read, listed, changed, planned anew, deleted. Stopped and cancelled: see `jobs`."""
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import Connection
+
+from api.http.problems import Conflict, NotFound
+from api.service import Service
+from api.services import finding
+from api.services.campaign_documents import ReadCampaign
+from api.services.finding import find_plan
+from api.services.once import Answer, Made, Once
+from api.services.submitting import submitted
+from worker.records import changing, reading
+from worker.records.reading import PlanRow, RevisionRow
+
+Seen = Callable[[PlanRow], None]
+"""Raises where the caller saw another state of the plan than it is in."""
+Newest = tuple[int, str] | None
+"""The newest published revision's number and text; None: none is published yet."""
+
+
+def submit(service: Service, once: Once[PlanRow], read: ReadCampaign) -> Answer:
+    """Write a campaign down as a plan to be made. Raises TooMany where the workshop's quota is used up."""
+
+    def act(connection: Connection, now: float) -> PlanRow:
+        return submitted(connection, once.workshop_id, read, read.campaign.name, now)
+
+    return _queued(service, once, act)
+
+
+def submit_campaign(service: Service, workshop_id: str, read: ReadCampaign) -> PlanRow:
+    """As `submit`, for whoever sends nothing twice; the plan as it was written down."""
+    with service.database.write() as connection:
+        row = submitted(connection, workshop_id, read, read.campaign.name, time.time())
+    service.sender.nudge()
+    return row
+
+
+def submit_variants(
+    service: Service, once: Once[list[PlanRow]], parent_id: str, titled: Sequence[tuple[str, ReadCampaign]]
+) -> Answer:
+    """Write campaigns, each with its title, down as plans made from one that is there: all of them, or none.
+
+    Raises NotFound and TooMany.
+    """
+
+    def act(connection: Connection, now: float) -> list[PlanRow]:
+        find_plan(connection, once.workshop_id, parent_id)
+        return [submitted(connection, once.workshop_id, read, title, now, parent_id) for title, read in titled]
+
+    return _queued(service, once, act)
+
+
+def plan_anew(service: Service, once: Once[PlanRow], plan_id: str, read: ReadCampaign, seen: Seen) -> Answer:
+    """Queue the plan's next revision; earlier ones stay.
+
+    Raises NotFound, what `seen` raises, and Conflict where the plan is still being made.
+    """
+
+    def act(connection: Connection, now: float) -> PlanRow:
+        return revised(connection, once.workshop_id, plan_id, read, seen, now)
+
+    return _queued(service, once, act)
+
+
+def revised(
+    connection: Connection, workshop_id: str, plan_id: str, read: ReadCampaign, seen: Seen, now: float
+) -> PlanRow:
+    """As `plan_anew`, within a transaction of the caller's; the plan as it is then."""
+    row = find_plan(connection, workshop_id, plan_id)
+    seen(row)
+    try:
+        changing.plan_anew(connection, workshop_id, plan_id, read.document, read.budget, read.queue, now)
+    except changing.StillOpen:
+        raise Conflict(f"The plan is {row.status}; stop or cancel it first.") from None
+    return find_plan(connection, workshop_id, plan_id)
+
+
+def _queued(service: Service, once: Once[Made], act: Callable[[Connection, float], Made]) -> Answer:
+    answer = once.carried_out(service, act)
+    service.sender.nudge()
+    return answer
+
+
+def rename(service: Service, workshop_id: str, plan_id: str, title: str, seen: Seen) -> PlanRow:
+    """Give the plan another title. Raises NotFound and what `seen` raises."""
+    with service.database.write() as connection:
+        seen(find_plan(connection, workshop_id, plan_id))
+        changing.retitle(connection, plan_id, title)
+        return find_plan(connection, workshop_id, plan_id)
+
+
+def remove(service: Service, workshop_id: str, plan_id: str, seen: Seen) -> None:
+    """Delete the plan with its revisions and events; one still being made is cancelled by it."""
+    with service.database.write() as connection:
+        seen(find_plan(connection, workshop_id, plan_id))
+        changing.remove(connection, plan_id)
+
+
+def page(
+    service: Service,
+    workshop_id: str,
+    limit: int,
+    before: tuple[float, str] | None = None,
+    status: str | None = None,
+    title: str | None = None,
+    parent_id: str | None = None,
+) -> list[PlanRow]:
+    """Newest first. before: the (created_at, id) of the last plan already seen."""
+    with service.database.read() as connection:
+        return reading.page(connection, workshop_id, limit, before, status, title, parent_id)
+
+
+def with_newest(service: Service, workshop_id: str, plan_id: str) -> tuple[PlanRow, Newest]:
+    """Where the plan stands, and the newest run plan published for it. Raises NotFound."""
+    with service.database.read() as connection:
+        row = find_plan(connection, workshop_id, plan_id)
+        return row, reading.newest_document(connection, plan_id)
+
+
+def campaign_text(service: Service, workshop_id: str, plan_id: str) -> str:
+    """The campaign the plan's newest revision is made from, as it was sent. Raises NotFound."""
+    with service.database.read() as connection:
+        return finding.campaign_text(connection, workshop_id, plan_id)
+
+
+def revisions(service: Service, workshop_id: str, plan_id: str) -> list[RevisionRow]:
+    """The plan's published revisions, oldest first. Raises NotFound."""
+    with service.database.read() as connection:
+        find_plan(connection, workshop_id, plan_id)
+        return reading.revisions(connection, plan_id)
+
+
+def revision(service: Service, workshop_id: str, plan_id: str, number: int) -> str:
+    """The run plan published as that revision, JSON text. Raises NotFound."""
+    with service.database.read() as connection:
+        find_plan(connection, workshop_id, plan_id)
+        document = reading.document(connection, plan_id, number)
+    if document is None:
+        raise NotFound(f"The plan has no revision {number}.")
+    return document
+
+
+def stop_if_open(service: Service, workshop_id: str, plan_id: str) -> None:
+    """Stop and keep the best plan so far; finished meanwhile is just as good. Raises NotFound."""
+    with service.database.write() as connection:
+        if not find_plan(connection, workshop_id, plan_id).finished:
+            changing.request_stop(connection, plan_id, time.time())
+
+
+@dataclass(frozen=True)
+class Revised:
+    """A plan's newest published revision and the one before it. Documents as JSON text."""
+
+    row: PlanRow
+    numbers: tuple[int, int]
+    plans: tuple[str, str]
+    campaigns: tuple[str, str]
+
+
+def last_two_revisions(service: Service, workshop_id: str, plan_id: str) -> Revised:
+    """The older one first. Raises NotFound where there are not two."""
+    with service.database.read() as connection:
+        row = find_plan(connection, workshop_id, plan_id)
+        numbers = [one.number for one in reading.revisions(connection, plan_id)][-2:]
+        if len(numbers) < 2:
+            raise NotFound("This plan has one revision only.")
+        before, after = numbers
+        made = [reading.document(connection, plan_id, number) or "" for number in numbers]
+        sent = [reading.campaign_of_revision(connection, plan_id, number) or "{}" for number in numbers]
+    return Revised(row, (before, after), (made[0], made[1]), (sent[0], sent[1]))
+
+
+def standing(service: Service, workshop_id: str, plan_id: str) -> tuple[PlanRow, str]:
+    """Where the plan stands, and the campaign its newest revision is made from. Raises NotFound."""
+    with service.database.read() as connection:
+        return find_plan(connection, workshop_id, plan_id), finding.campaign_text(connection, workshop_id, plan_id)
+
+
+def campaign_of_revision(service: Service, workshop_id: str, plan_id: str, number: int) -> str | None:
+    """The campaign that revision was made from; None if there is no such revision. Raises NotFound."""
+    with service.database.read() as connection:
+        find_plan(connection, workshop_id, plan_id)
+        return reading.campaign_of_revision(connection, plan_id, number)
+
+
+def document_before(service: Service, workshop_id: str, plan_id: str, number: int) -> str | None:
+    """The run plan published as the revision before that one, JSON text; None: there was none. Raises NotFound."""
+    if number < 2:
+        return None
+    with service.database.read() as connection:
+        find_plan(connection, workshop_id, plan_id)
+        return reading.document(connection, plan_id, number - 1)

@@ -1,0 +1,80 @@
+"""Updates for supporters: what the records say since the last one, and what is kept of a new one."""
+
+import json
+import time
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from sqlalchemy import Connection
+
+from api.service import Service
+from api.services.floor_log import as_entries
+from api.services.lineage import line
+from api.services.made_plans import Made, made_plan
+from planner.actuals.entries import CameBack, Packed
+from planner.actuals.happened import happened
+from planner.promise.update import Update
+from worker.records import floor
+from worker.records.floor import UpdateKept
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Where a moulding campaign stands. packed: parcels by tier. last: what supporters were told before. since: what
+    changed since then, in words."""
+
+    made: Made
+    packed: dict[str, int]
+    last: Update | None
+    since: list[str]
+
+
+def standing(service: Service, workshop_id: str, plan_id: str) -> Standing:
+    """Of a plan that is made, and of those it was made from. Raises what `made_plan` raises."""
+    with service.database.read() as connection:
+        made = made_plan(connection, workshop_id, plan_id)
+        told = floor.last_update(connection, workshop_id, plan_id)
+        packed = _packed(connection, workshop_id, plan_id)
+        since = changes_since(connection, workshop_id, plan_id, told)
+    return Standing(made, packed, Update.model_validate_json(told.document) if told else None, since)
+
+
+def keep(service: Service, workshop_id: str, plan_id: str, text: Callable[[], str]) -> None:
+    """Remember what supporters are told, JSON text. Raises what `made_plan` raises."""
+    document = text()
+    with service.database.write() as connection:
+        made_plan(connection, workshop_id, plan_id)
+        floor.keep_update(connection, workshop_id, plan_id, document, time.time())
+
+
+def changes_since(connection: Connection, workshop_id: str, plan_id: str, last: UpdateKept | None) -> list[str]:
+    """In words, over this plan and those it was made from, back to the one that update was about; none: nothing."""
+    if last is None:
+        return []
+    said: list[str] = []
+    for one in line(connection, workshop_id, plan_id):
+        new = [entry for entry in one.logged if entry.created_at > last.created_at]
+        if new:
+            said = happened(one.campaign, as_entries(new)) + said
+        if one.row.id == last.plan_id:
+            if one.row.finished_at is not None and one.row.finished_at > last.created_at:
+                said.append("planned anew")
+            break
+    if plan_id != last.plan_id:
+        said.append("planned again from there")
+    return said
+
+
+def _packed(connection: Connection, workshop_id: str, plan_id: str) -> dict[str, int]:
+    """Tier -> parcels packed, over this plan and those it was planned again from."""
+    packed: Counter[str] = Counter()
+    for one in line(connection, workshop_id, plan_id):
+        orders = json.loads(one.campaign_text)["orders"]
+        for entry in one.log:
+            if isinstance(entry, Packed) and entry.line < len(orders):
+                packed[orders[entry.line]["tier"]] += entry.parcels
+            elif isinstance(entry, CameBack) and entry.again:
+                tier = entry.order.tier if entry.order is not None else orders[entry.line]["tier"]
+                packed[tier] -= entry.parcels
+    return dict(packed)
