@@ -1,0 +1,268 @@
+"""Whether the tests nearest to a line notice when it is wrong: small faults, drawn by a seed, one at a time.
+
+    python -m benchmarks.mutation [--seed 21] [--number 60] [--only 3,17] [--list] [--most-files 4] [--seconds 600]
+
+Eleven faults are named, since tests once missed them; the rest is drawn over planner, worker and api in turn: a
+comparison turned or moved by its bound, a sum for a difference, `and` for `or`, a smallest for a largest, a condition
+the other way round, a number one more, a truth for its opposite. Each is made in a copy of the sources, and the nearest
+tests are run there: those that import the module, those of its folder and of what imports it, so many files at most. A
+fault is caught where they fail or do not come to an end. Before it counts, the same tests have passed without it.
+
+Prints a line a fault and how many were caught.
+"""
+
+import argparse
+import ast
+import os
+import random
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+FLOORS = ("planner", "worker", "api")
+SKIPPED = ("migrations", "templates", "static", "demo", "__init__.py", "py.typed")
+COPIED = (
+    "planner", "worker", "api", "tests", "benchmarks", "examples", "docs", "requirements", "pyproject.toml", "run",
+    "README.md", "DEVELOPERS.md", "CHANGELOG.md", "LICENSE", "NOTICE", "mkdocs.yml",
+)  # fmt: skip
+COMPARED: dict[type[ast.cmpop], str] = {
+    ast.Lt: "<=", ast.LtE: "<", ast.Gt: ">=", ast.GtE: ">", ast.Eq: "!=", ast.NotEq: "==",
+    ast.In: "not in", ast.NotIn: "in", ast.Is: "is not", ast.IsNot: "is",
+}  # fmt: skip
+REPLACED: dict[type[ast.operator], str] = {ast.Add: "-", ast.Sub: "+", ast.Mult: "+", ast.FloorDiv: "*", ast.Div: "*"}
+SWAPPED = {"min": "max", "max": "min", "any": "all", "all": "any"}
+
+
+@dataclass(frozen=True)
+class Fault:
+    """A change to one file: what stands from `begin` to `end` (bytes) becomes `new`. title: of a named one."""
+
+    path: str
+    begin: int
+    end: int
+    new: str
+    title: str = ""
+
+    def said(self, root: Path = ROOT) -> str:
+        """Its place, and the line before and after."""
+        data = (root / self.path).read_bytes()
+        line = data[: self.begin].count(b"\n") + 1
+        begin = data.rfind(b"\n", 0, self.begin) + 1
+        end = data.find(b"\n", self.end)
+        was = data[begin:end].decode().strip()
+        now = (data[begin : self.begin] + self.new.encode() + data[self.end : end]).decode().strip()
+        return f"{self.path}:{line} {self.title and self.title + ': '}{was!r} -> {now!r}"
+
+
+NAMED: tuple[tuple[str, str, str, str], ...] = (
+    ("a key used with another address", "api/services/once.py",
+     'self.request[0].encode() + b"\\n" + self.request[1]', "self.request[1]"),
+    ("If-Match: *", "api/plans/editions.py", 'if_match.strip() != "*" and row.edition', "row.edition"),
+    ("Retry-After rounded down", "api/http/rate_limit.py", "math.ceil(", "math.floor("),
+    ("a workshop with no free core", "worker/records/claiming.py",
+     "not found.lost and not _within_cores(", "False and ("),
+    ("a stop not heard", "worker/solving/control.py", "asked = self._stop.is_set()", "asked = False"),
+    ("accepted and rejected swapped", "planner/quality/switching.py", "+= not accepted", "+= accepted"),
+    ("a slip of what was due before the start", "planner/slips/slip.py",
+     "campaign.start if clock.seconds(moment) < 0 else moment", "moment"),
+    ("leftovers ignoring arrivals", "planner/material/buying.py",
+     "used - terms.stock_kg - arriving))", "used - terms.stock_kg))"),
+    ("exactly twice the smallest lot", "planner/demand/lots.py", "shots < 2 * smallest", "shots <= 2 * smallest"),
+    ("negative rework days", "planner/reading/checks/uncertainty.py",
+     "_range(tool.first_trial.rework_days, 0, ", "_range(tool.first_trial.rework_days, -9, "),
+    ("the first pick-up", "planner/calendars/pickups.py", "range(days + 1)", "range(1, days + 1)"),
+)  # fmt: skip
+
+
+def named(root: Path = ROOT) -> list[Fault]:
+    """The faults that were once missed. Raises ValueError where the sources no longer hold the text of one, once."""
+    found = []
+    for title, path, old, new in NAMED:
+        data = (root / path).read_bytes()
+        if data.count(old.encode()) != 1:
+            raise ValueError(f"{title}: {path} holds {old!r} {data.count(old.encode())} times, not once")
+        begin = data.index(old.encode())
+        found.append(Fault(path, begin, begin + len(old.encode()), new, title))
+    return found
+
+
+def places(path: Path, root: Path = ROOT) -> list[Fault]:
+    """Every fault that could be made inside the functions of a file."""
+    data = path.read_bytes()
+    starts = [0]
+    for line in data.split(b"\n"):
+        starts.append(starts[-1] + len(line) + 1)
+
+    def span(node: ast.expr) -> tuple[int, int]:
+        assert node.end_lineno is not None
+        assert node.end_col_offset is not None
+        return starts[node.lineno - 1] + node.col_offset, starts[node.end_lineno - 1] + node.end_col_offset
+
+    name = str(path.relative_to(root))
+
+    def between(left: ast.expr, right: ast.expr, new: str) -> Iterator[Fault]:
+        begin, end = span(left)[1], span(right)[0]
+        gap = data[begin:end].strip()
+        if gap and b"(" not in gap and b")" not in gap and b"\n" not in gap and b"#" not in gap:
+            yield Fault(name, begin, end, f" {new} ")
+
+    def of(node: ast.AST) -> Iterator[Fault]:
+        if isinstance(node, ast.Compare) and len(node.ops) == 1:
+            yield from between(node.left, node.comparators[0], COMPARED[type(node.ops[0])])
+        elif (
+            isinstance(node, ast.BinOp) and type(node.op) in REPLACED and not _text(node.left) and not _text(node.right)
+        ):
+            yield from between(node.left, node.right, REPLACED[type(node.op)])
+        elif isinstance(node, ast.BoolOp):
+            other = "or" if isinstance(node.op, ast.And) else "and"
+            yield from between(node.values[0], node.values[1], other)
+        elif isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in SWAPPED:
+            yield Fault(name, *span(node.func), SWAPPED[node.func.id])
+        elif isinstance(node, ast.If | ast.IfExp | ast.While):
+            begin, end = span(node.test)
+            yield Fault(name, begin, end, f"(not ({data[begin:end].decode()}))")
+        elif isinstance(node, ast.Constant) and isinstance(node.value, bool):
+            yield Fault(name, *span(node), str(not node.value))
+        elif isinstance(node, ast.Constant) and isinstance(node.value, int):
+            yield Fault(name, *span(node), str(node.value + 1))
+
+    def walk(node: ast.AST) -> Iterator[Fault]:
+        """Not in words that are shown, nor in what only types see."""
+        yield from of(node)
+        for field, value in ast.iter_fields(node):
+            if field in {"annotation", "returns", "decorator_list", "type_params"}:
+                continue
+            for child in value if isinstance(value, list) else [value]:
+                if isinstance(child, ast.AST) and not isinstance(child, ast.JoinedStr | ast.Raise | ast.Assert):
+                    yield from walk(child)
+
+    tree = ast.parse(data)
+    functions = [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)]
+    outer = [one for one in functions if not any(one is not other and one in ast.walk(other) for other in functions)]
+    return [fault for function in outer for statement in function.body for fault in walk(statement)]
+
+
+def _text(node: ast.expr) -> bool:
+    return isinstance(node, ast.JoinedStr | ast.List | ast.Tuple | ast.Dict | ast.Set) or (
+        isinstance(node, ast.Constant) and isinstance(node.value, str | bytes)
+    )
+
+
+def faults(seed: int, number: int, root: Path = ROOT) -> list[Fault]:
+    """The named ones, then as many as are asked for, of each floor in turn; at most one a file."""
+    draw = random.Random(seed)
+    found = named(root)[:number]
+    used = {fault.path for fault in found}
+    turns = []
+    for floor in FLOORS:
+        files = [one for one in sorted((root / floor).rglob("*.py")) if not any(part in SKIPPED for part in one.parts)]
+        draw.shuffle(files)
+        turns.append(iter(files))
+    while len(found) < number:
+        for files in turns:
+            for file in files:
+                options = places(file, root)
+                if options and str(file.relative_to(root)) not in used:
+                    found.append(draw.choice(options))
+                    break
+    return found[:number]
+
+
+def nearest(path: str, most: int, root: Path = ROOT) -> list[str]:
+    """The tests that import the module, those of its folder, then those of the folders of what imports it: so many
+    files. Of a folder first those that share a word with the module's name; none that start services or a browser."""
+    tests = [str(one.relative_to(root)) for one in sorted((root / "tests").rglob("test_*.py"))]
+    usual = [one for one in tests if not one.startswith(("tests/browser", "tests/package", "tests/service"))]
+    words = [word for word in Path(path).stem.split("_") if len(word) > 3]
+
+    def folder(module: str) -> list[str]:
+        """The tests of the nearest folder above that has any."""
+        for above in Path(module).parents:
+            found = [one for one in usual if str(Path(one).parent) == f"tests/{above}"]
+            if found:
+                return sorted(found, key=lambda one: not any(word in Path(one).stem for word in words))
+        return []
+
+    above = [f"{floor}/" for floor in FLOORS]
+    modules = [str(one.relative_to(root)) for floor in above for one in sorted((root / floor).rglob("*.py"))]
+    found = [one for one in usual if _imports(root / one, path)] + folder(path)
+    for module in modules:
+        if _imports(root / module, path):
+            found += folder(module)
+    return list(dict.fromkeys(found))[:most]
+
+
+def _imports(file: Path, path: str) -> bool:
+    module = path.removesuffix(".py").replace("/", ".")
+    parent, _, name = module.rpartition(".")
+    text = file.read_text(encoding="utf-8")
+    return f"from {module} import" in text or re.search(rf"^from {parent} import .*\b{name}\b", text, re.M) is not None
+
+
+def run(tests: list[str], root: Path, seconds: float) -> str:
+    """Whether the tests "passed", "failed" or came to "no end" in that copy."""
+    environment = os.environ | {"PYTHONPATH": str(root), "NUMBA_CACHE_DIR": str(root / "compiled")}
+    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
+    try:
+        ended = subprocess.run(command, cwd=root, env=environment, capture_output=True, timeout=seconds, check=False)
+    except subprocess.TimeoutExpired:
+        return "no end"
+    return "passed" if ended.returncode == 0 else "failed"
+
+
+def copied(to: Path) -> Path:
+    """The sources laid out in a folder of their own."""
+    for name in COPIED:
+        source = ROOT / name
+        if source.is_dir():
+            shutil.copytree(source, to / name)
+        elif source.exists():
+            shutil.copy2(source, to / name)
+    return to
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--seed", type=int, default=21)
+    parser.add_argument("--number", type=int, default=60)
+    parser.add_argument("--only", default="", help="numbers of faults, with commas between")
+    parser.add_argument("--list", action="store_true", help="say which faults and tests, run nothing")
+    parser.add_argument("--most-files", type=int, default=4)
+    parser.add_argument("--seconds", type=float, default=600.0, help="for the tests of one fault")
+    given = parser.parse_args()
+    chosen = {int(one) for one in given.only.split(",") if one}
+    caught, tried, unsound = 0, 0, 0
+    with tempfile.TemporaryDirectory(prefix="mutation-") as folder:
+        root = ROOT if given.list else copied(Path(folder))
+        for n, fault in enumerate(faults(given.seed, given.number), start=1):
+            if chosen and n not in chosen:
+                continue
+            tests = nearest(fault.path, given.most_files)
+            if given.list:
+                print(f"{n:3} {fault.said()}\n      {' '.join(tests)}", flush=True)
+                continue
+            tried += 1
+            verdict = run(tests, root, given.seconds) if tests else "no test"
+            if verdict != "passed":
+                unsound += 1
+                print(f"{n:3} UNSOUND without it: {verdict}  {fault.said()}", flush=True)
+                continue
+            file = root / fault.path
+            whole = file.read_bytes()
+            file.write_bytes(whole[: fault.begin] + fault.new.encode() + whole[fault.end :])
+            verdict = run(tests, root, given.seconds)
+            file.write_bytes(whole)
+            caught += verdict != "passed"
+            print(f"{n:3} {'MISSED' if verdict == 'passed' else 'caught'}  {fault.said()}", flush=True)
+    if not given.list:
+        print(f"caught {caught} of {tried}; {unsound} whose tests did not pass without the fault")
+
+
+if __name__ == "__main__":
+    main()
