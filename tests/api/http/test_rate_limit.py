@@ -29,6 +29,17 @@ def test_a_bucket_fills_evenly():
     assert sum(pace.wait("w", 60) == 0 for _ in range(100)) == 60
 
 
+def test_a_wait_is_rounded_up():
+    """Twenty a minute is one each three seconds; half a second later 2.5 are left to wait, which is told as 3."""
+    now = 0.0
+    pace = Pace(lambda: now)
+    assert [pace.wait("w", 20) for _ in range(21)] == [0] * 20 + [3]
+    now = 0.5
+    assert pace.wait("w", 20) == 3
+    now = 3.0
+    assert pace.wait("w", 20) == 0
+
+
 def _send(url, answers, start_together):
     pace = SharedPace(url)
     start_together.wait(30)

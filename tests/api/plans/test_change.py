@@ -21,6 +21,13 @@ def test_renaming_needs_the_edition_one_has_seen(desk, plan):
     assert desk.client.patch(plan, json={"title": "c"}, headers={"If-Match": fresh}).json()["title"] == "c"
 
 
+def test_any_edition_will_do_for_whoever_says_so(desk, plan):
+    """`If-Match: *` (RFC 9110, 13.1.1) matches whatever there is, after any change."""
+    for title in ("b", "c"):
+        assert desk.client.patch(plan, json={"title": title}, headers={"If-Match": "*"}).json()["title"] == title
+    assert desk.client.delete(plan, headers={"If-Match": "*"}).status_code == 204
+
+
 def test_unchanged_since_is_304(desk, plan):
     """The same state is not sent twice."""
     tag = desk.client.get(plan).headers["etag"]

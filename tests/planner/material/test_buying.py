@@ -140,3 +140,12 @@ def test_what_is_bought_always_covers_every_start(uses, deliveries, stock, bag):
     assert worst(buy.bought_kg) >= -1e-5
     if buy.bought_kg:
         assert worst(buy.bought_kg - bag) < 1e-5
+
+
+def test_what_is_bought_and_not_used_counts_what_arrives_first():
+    """By hand: 10 kg arrive, 20 are used: of the 25 bought, 10 are used and 15 are left, at 2 each."""
+    uses = [WeightUse("r1", at(12), 10), WeightUse("r2", at(20), 10)]
+    terms = WeightTerms(deliveries=(Delivery(at(11), 10),), lead_days=1, price_per_kg=2)
+    buy = buy_by_weight(uses, terms, START)
+    assert (buy.arriving_kg, buy.bought_kg, buy.left_over_kg) == (10, 25, 15)
+    assert buy.left_over_cost == pytest.approx(30)
