@@ -22,7 +22,13 @@ from api.services.published import Published, find_published
 router = APIRouter(prefix="/v1/plans", tags=["files"], responses=answers(*REFUSALS, NotFound, Conflict))
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 Delimiter = Annotated[str, Query(pattern="^[,;\t]$", description="comma, semicolon or tab")]
-BY_ADDRESS = {name.lower(): name for name in LIST_NAMES}
+
+
+def _address(name: str) -> str:
+    return name.lower().replace(" ", "-")
+
+
+BY_ADDRESS = {_address(name): name for name in LIST_NAMES}
 """What stands in the address of a list -> its name."""
 
 
@@ -68,7 +74,7 @@ def lists(plan_id: PlanId, service: TheService, caller: Reader, revision: Revisi
     return PlanLists(
         revision=shown.revision,
         lists=[
-            PlanList(name=name, headings=list(headings), csv=f"{here}/lists/{name.lower()}.csv{asked}")
+            PlanList(name=name, headings=list(headings), csv=f"{here}/lists/{_address(name)}.csv{asked}")
             for name, (headings, _) in plan_lists(shown.campaign, shown.plan).items()
         ],
         workbook=f"{here}/workbook.xlsx{asked}",
