@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from api.exports.calendar import PlannedEvent
 from api.wording import closing_said, purge_way
-from planner.plan.document import RunPlan
+from planner.plan.document import DryerLoad, RunPlan
 from planner.plan.run_names import RunNames
 
 _DAY_BEFORE = timedelta(days=1)
@@ -86,13 +86,20 @@ def _to_dry(plan: RunPlan, zone: ZoneInfo, called: RunNames) -> Iterator[Planned
         yield PlannedEvent(
             f"dryer-{load.dryer}-{numbers[load.dryer]}",
             "dryer",
-            f"Load dryer {load.dryer}: {load.kg:.1f} kg {load.resin}{heat}",
+            f"Load dryer {load.dryer}: {load.kg if load.fill_kg is None else load.fill_kg:.1f} kg {load.resin}{heat}",
             load.load_at.astimezone(zone),
             load.dry_at.astimezone(zone),
             f"dryer {load.dryer}",
-            f"for {called.all_of(load.runs)}; drawn until {load.used_until.astimezone(zone):%Y-%m-%d %H:%M}",
+            f"for {called.all_of(load.runs)}; {load.kg:.1f} kg in all, drawn until "
+            f"{load.used_until.astimezone(zone):%Y-%m-%d %H:%M}{_cleaning(load, zone)}",
             remind=_BEFORE_LOADING,
         )
+
+
+def _cleaning(load: DryerLoad, zone: ZoneInfo) -> str:
+    if load.cleaned_from is None:
+        return ""
+    return f"; empty and clean it before, from {load.cleaned_from.astimezone(zone):%Y-%m-%d %H:%M}"
 
 
 def _on_tools(plan: RunPlan, zone: ZoneInfo) -> Iterator[PlannedEvent]:

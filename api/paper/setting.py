@@ -158,13 +158,16 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
 
 def _run(sheet: RunSheet, swatches: dict[str, Swatch], hours: dict[str, float], called: RunNames) -> dict[str, Any]:
     run, change = sheet.run, sheet.run.changeover
-    steps: list[list[str]] = [
-        [
-            f"Dryer {load.dryer}: load {wording.kilograms(load.kg)} of {load.resin}",
-            f"by {wording.moment(load.load_at)}, {_hours(load, hours)}, dry at {wording.moment(load.dry_at)}",
-        ]
-        for load in sheet.dryer_loads
-    ]
+    steps: list[list[str]] = []
+    for load in sheet.dryer_loads:
+        if load.cleaned_from is not None:
+            steps.append([f"Dryer {load.dryer}: empty and clean it", f"from {wording.moment(load.cleaned_from)}"])
+        steps.append(
+            [
+                f"Dryer {load.dryer}: fill in {_filled(load)} of {load.resin}",
+                f"by {wording.moment(load.load_at)}, {_hours(load, hours)}, dry at {wording.moment(load.dry_at)}",
+            ]
+        )
     if change is not None:
         if change.warm_up_seconds:
             steps.append(["Warm up the press", wording.duration(change.warm_up_seconds)])
@@ -247,6 +250,8 @@ def _run(sheet: RunSheet, swatches: dict[str, Swatch], hours: dict[str, float], 
 
 
 UNKNOWN = "unknown: ask the supplier"
+LEAST_TOP_UP_KG = 0.05
+"""Below that a dryer is not said to be topped up."""
 
 
 def _settings(settings: Settings) -> list[list[str]]:
@@ -344,12 +349,20 @@ def _hours(load: DryerLoad, hours: dict[str, float]) -> str:
     return f"{wording.number(hours[load.resin], 1)} h{at}"
 
 
+def _filled(load: DryerLoad) -> str:
+    """What goes in at first, and what tops it up."""
+    if load.fill_kg is None or load.kg - load.fill_kg < LEAST_TOP_UP_KG:
+        return wording.kilograms(load.kg)
+    return f"{wording.kilograms(load.fill_kg)}, topped up to {wording.kilograms(load.kg)} in all,"
+
+
 def _load(load: DryerLoad, hours: dict[str, float], called: RunNames) -> list[str]:
     return [
         load.dryer,
         load.resin,
-        wording.kilograms(load.kg),
-        wording.moment(load.load_at),
+        _filled(load).rstrip(","),
+        ("" if load.cleaned_from is None else f"clean {wording.moment(load.cleaned_from)}, fill ")
+        + wording.moment(load.load_at),
         wording.moment(load.dry_at),
         _hours(load, hours),
         called.all_of(load.runs),

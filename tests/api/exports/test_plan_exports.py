@@ -162,5 +162,7 @@ def test_the_calendar_says_when_to_load_which_dryer() -> None:
         assert event.dtstart.astimezone(UTC) == load.load_at.astimezone(UTC)
         assert event.end.astimezone(UTC) == load.dry_at.astimezone(UTC)
         assert event.location == f"dryer {load.dryer}"
-        assert f"{load.kg:.1f} kg {load.resin} at 60 °C" in (event.summary or "")
+        assert load.fill_kg is not None
+        assert f"{load.fill_kg:.1f} kg {load.resin} at 60 °C" in (event.summary or "")
+        assert f"{load.kg:.1f} kg in all" in (event.description or "")
         assert event.alarm[0].trigger == timedelta(minutes=-15)
