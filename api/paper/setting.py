@@ -164,7 +164,7 @@ def _run(sheet: RunSheet, swatches: dict[str, Swatch], hours: dict[str, float], 
             steps.append([f"Dryer {load.dryer}: empty and clean it", f"from {wording.moment(load.cleaned_from)}"])
         steps.append(
             [
-                f"Dryer {load.dryer}: fill in {_filled(load)} of {load.resin}",
+                f"Dryer {load.dryer}: fill in {_filled(load)}",
                 f"by {wording.moment(load.load_at)}, {_hours(load, hours)}, dry at {wording.moment(load.dry_at)}",
             ]
         )
@@ -352,15 +352,16 @@ def _hours(load: DryerLoad, hours: dict[str, float]) -> str:
 def _filled(load: DryerLoad) -> str:
     """What goes in at first, and what tops it up."""
     if load.fill_kg is None or load.kg - load.fill_kg < LEAST_TOP_UP_KG:
-        return wording.kilograms(load.kg)
-    return f"{wording.kilograms(load.fill_kg)}, topped up to {wording.kilograms(load.kg)} in all,"
+        return f"{wording.kilograms(load.kg)} of {load.resin}"
+    filled, whole = wording.kilograms(load.fill_kg), wording.kilograms(load.kg)
+    return f"{filled} of {load.resin}, and keep it topped up ({whole} in all)"
 
 
 def _load(load: DryerLoad, hours: dict[str, float], called: RunNames) -> list[str]:
     return [
         load.dryer,
         load.resin,
-        _filled(load).rstrip(","),
+        _filled(load),
         ("" if load.cleaned_from is None else f"clean {wording.moment(load.cleaned_from)}, fill ")
         + wording.moment(load.load_at),
         wording.moment(load.dry_at),
