@@ -20,6 +20,11 @@ from planner.schedule.instance import Floats, Instance, Ints
 from planner.schedule.solution import Solution
 
 
+def _by_column(columns: list[Floats], number: int) -> Floats:
+    """One column each; none where there is nothing to have one, as where stock covers all and nothing is moulded."""
+    return np.stack(columns, axis=1) if columns else np.ones((number, 0))
+
+
 def written(inst: Instance, names: Names, luck: Luck) -> Scenarios:
     """Luck by name -> arrays by index."""
     number = luck.floors
@@ -33,8 +38,8 @@ def written(inst: Instance, names: Names, luck: Luck) -> Scenarios:
     none, nothing = np.ones(number), np.zeros(number)
     if luck.cycle_share or luck.efficiency_share or luck.stops_share:
         press = [luck.efficiency_share.get(p, none) * (1 - luck.stops_share.get(p, nothing)) for p in names.presses]
-        parts["press"] = np.stack(press, axis=1)
-        parts["cycle"] = np.stack([luck.cycle_share.get(run.tool, none) for run in names.runs], axis=1)
+        parts["press"] = _by_column(press, number)
+        parts["cycle"] = _by_column([luck.cycle_share.get(run.tool, none) for run in names.runs], number)
     if luck.resin_days or luck.colour_days:
         supply = np.zeros((number, len(names.materials)), dtype=np.int64)
         for n, (kind, name) in enumerate(names.materials):
