@@ -31,11 +31,11 @@ def check(case: Case) -> RuleVerdict:
     for batch in case.plan.batches:
         _contents(case, batch, notes, inside)
     for batch in case.plan.batches:
-        if batch.box is not None and batch.tier in case.campaign.tiers:
-            kg = float(charged_kg(case.campaign, batch))
+        kg = charged_kg(case.campaign, batch)
+        if batch.box is not None and kg is not None:
             notes.expect(
-                same(kg, batch.box.charged_kg, KG),
-                f"batch {batch.id}: {kg:.3f} kg are charged, not {batch.box.charged_kg:g}",
+                same(float(kg), batch.box.charged_kg, KG),
+                f"batch {batch.id}: {float(kg):.3f} kg are charged, not {batch.box.charged_kg:g}",
             )
     for trouble in part_troubles(case, inside):
         notes.fault(trouble)

@@ -49,8 +49,16 @@ def at_the_door(case: Case, tier: str) -> date | None:
 def _parcels(case: Case) -> Iterator[tuple[PackBatch, str, int]]:
     for batch in case.plan.batches:
         for line in batch.lines:
-            if batch.tier in case.campaign.tiers and 0 <= line.line < len(case.campaign.orders):
+            if _known(case.campaign, batch) and 0 <= line.line < len(case.campaign.orders):
                 yield batch, case.campaign.orders[line.line].country, line.count
+
+
+def _known(campaign: Campaign, batch: PackBatch) -> bool:
+    """Whether the campaign has all that the batch names; where it has not, A10 says so."""
+    named = {piece in campaign.pieces for piece in batch.pieces} | {
+        made in campaign.products for made in batch.contents
+    }
+    return batch.tier in campaign.tiers and named <= {True}
 
 
 def _rate(campaign: Campaign, batch: PackBatch, country: str) -> tuple[Fraction, Rate] | None:
@@ -59,6 +67,8 @@ def _rate(campaign: Campaign, batch: PackBatch, country: str) -> tuple[Fraction,
     own = [rate for rate in rates if any(country in campaign.regions.get(name, [name]) for name in rate.to)]
     kg = charged_kg(campaign, batch)
     best: tuple[Fraction, Rate] | None = None
+    if kg is None:
+        return None
     for rate in own or [rate for rate in rates if not rate.to]:
         price = next((exact(step.price) for step in rate.steps if kg <= exact(step.up_to_kg)), None)
         if price is not None and (best is None or price < best[0]):
@@ -66,8 +76,11 @@ def _rate(campaign: Campaign, batch: PackBatch, country: str) -> tuple[Fraction,
     return best
 
 
-def charged_kg(campaign: Campaign, batch: PackBatch) -> Fraction:
-    """The larger of gross and volumetric weight, rounded up to the carrier's step."""
+def charged_kg(campaign: Campaign, batch: PackBatch) -> Fraction | None:
+    """The larger of gross and volumetric weight, rounded up to the carrier's step; None where the campaign has not all
+    that the batch names."""
+    if not _known(campaign, batch):
+        return None
     said = campaign.carrier
     grams = sum(
         (n * unit_grams(campaign, product) for product, ways in batch.contents.items() for n in ways.values()),

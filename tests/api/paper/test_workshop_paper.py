@@ -165,7 +165,12 @@ def test_each_cell_is_the_figure_of_its_own_line(name):
     def column(rows: list[list[str]], n: int) -> list[str]:
         return [row[n] for row in rows]
 
-    same([fact[1] for fact in sheets["facts"][1:3]], [plan.outcome.total, plan.outcome.lower_bound])
+    facts = dict(sheets["facts"])
+    expected = plan.outcome.expected
+    costs = facts["costs if all goes well" if expected else "costs"]
+    same([costs, facts["no plan can cost less than"]], [plan.outcome.total, plan.outcome.lower_bound])
+    if expected is not None:
+        same([facts["costs on average"]], [expected.mean])
     same(column(sheets["tiers"], 1), [tier.parcels for tier in plan.tiers])
     same(column(sheets["sure"], 4), [100 * one.chance for one in sure.tiers.values()])
     same(column(sheets["costs"], 1), [line.amount for line in plan.costs])

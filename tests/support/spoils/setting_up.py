@@ -234,6 +234,19 @@ def acetal_after_a_resin_nobody_knows(s: Spoilt) -> None:
 
 
 @spoils("A6")
+def acetal_into_a_press_where_nobody_says_what_others_mould(s: Spoilt) -> None:
+    run = s.run()
+    s.campaign["resins"][run["melts"][0].split("/")[0]]["family"] = "acetal"
+    s.campaign["presses"][run["press"]]["others"] = [{"whenever_closed": True}]
+
+
+@spoils("A4")
+def run_that_goes_on_after_others_worked_on_its_press(s: Spoilt) -> None:
+    run = s.run(lambda run: len(run["stretches"]) > 1)
+    s.campaign["presses"][run["press"]]["others"] = [{"whenever_closed": True}]
+
+
+@spoils("A6")
 def acetal_into_a_barrel_of_which_nobody_says_what_it_holds(s: Spoilt) -> None:
     run = s.run()
     s.campaign["resins"][run["melts"][0].split("/")[0]]["family"] = "acetal"
