@@ -14,7 +14,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from benchmarks.generator import sized
 from planner.campaign import Campaign
-from planner.slips.replan import make_plan_from
+from planner.planning.make import make_plan
 from worker.solving.control import WatchedControl
 from worker.warming import TINY
 
@@ -22,7 +22,7 @@ from worker.warming import TINY
 def measured(document: str, seconds: float) -> tuple[float, float, str]:
     """Wall seconds, core-seconds and how it ended, from the document's text to the plan's."""
     wall, cores = time.perf_counter(), time.process_time()
-    plan = make_plan_from(Campaign.model_validate_json(document), WatchedControl(seconds, cores=1))
+    plan = make_plan(Campaign.model_validate_json(document), WatchedControl(seconds, cores=1))
     plan.model_dump_json(by_alias=True)
     return time.perf_counter() - wall, time.process_time() - cores, plan.outcome.ended
 
@@ -34,7 +34,7 @@ def main() -> None:
     options.add_argument("--seed", type=int, default=1)
     options.add_argument("--price", type=float, default=0.05)
     given = options.parse_args()
-    make_plan_from(Campaign.model_validate(TINY), WatchedControl(1.0))
+    make_plan(Campaign.model_validate(TINY), WatchedControl(1.0))
     print(f"{'size':<6}{'wall s':>8}{'beside s':>10}{'core s':>8}{'plans/core-h':>14}{'cost a plan':>13}  ended")
     for size in given.sizes:
         document = sized(size, given.seed).model_dump_json(by_alias=True)

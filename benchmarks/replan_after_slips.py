@@ -18,13 +18,13 @@ from planner.campaign.order_of_work import Told
 from planner.control import Unhurried
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import followed, order_of, warm_start
-from planner.planning.make import written
+from planner.planning.make import as_found
+from planner.planning.near import near
+from planner.planning.written import written
 from planner.reading import read
 from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, search
 from planner.slips.compare import compare, runs_moved
-from planner.slips.near import near
-from planner.slips.replan import as_found
 from planner.slips.slip import Slip, recompiled, things
 
 ROWS = ("order kept to the letter", "near to what was told", "anew, from the order", "from nothing")

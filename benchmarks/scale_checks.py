@@ -7,8 +7,8 @@ from benchmarks.generator import sized, small
 from benchmarks.stopwatch import Stopwatch
 from planner.control import Unhurried
 from planner.errors import PlannerError
-from planner.planning.make import written
 from planner.planning.verdict import audited
+from planner.planning.written import written
 from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, NoPlan, search
 

@@ -15,11 +15,11 @@ from planner.audit import audit
 from planner.campaign import Campaign
 from planner.control import Progress
 from planner.plan.document import Audit, RunPlan
+from planner.planning.make import make_plan
 from planner.promise.document import Promise
 from planner.promise.make import FLOORS, make_promise
 from planner.reading import read
 from planner.schedule.warm import warm
-from planner.slips.replan import make_plan_from
 
 __all__ = ["audit_plan", "read", "simulate", "solve"]
 
@@ -53,7 +53,7 @@ def solve(
     if cores < 1:
         raise ValueError("a plan needs a core to think with: cores is 1 or more")
     warm()
-    return make_plan_from(campaign, _Asked(clock, seconds, stop, report, cores))
+    return make_plan(campaign, _Asked(clock, seconds, stop, report, cores))
 
 
 def audit_plan(campaign: Campaign, plan: RunPlan) -> Audit:

@@ -10,7 +10,7 @@ import pytest
 from sqlalchemy import create_engine, make_url, text
 
 from planner import spared
-from planner.planning import make, verdict
+from planner.planning import verdict, written
 from tests.live_service import Floor, new_floor
 from worker.records.database import Database
 from worker.records.migrate import migrate
@@ -22,7 +22,7 @@ def every_explanation_counts() -> Iterator[None]:
     found. Nor is a plan that does not pass its audit made anew."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(verdict, "unexplained", lambda plan: ())
-        patch.setattr(make, "retried", lambda: False)
+        patch.setattr(written, "retried", lambda: False)
         patch.setattr(spared, "bearable", lambda error: False)
         yield
 

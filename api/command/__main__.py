@@ -253,11 +253,11 @@ def main() -> int:
 def _process(name: str) -> int:
     """Hand on to a process of the service, which reads its own arguments. Fetched here: a client needs none of it."""
     if name == "worker":
-        from planner.slips.replan import make_plan_from
+        from planner.planning.make import make_plan
         from worker import start
 
         sys.argv[:2] = [f"{called()} worker"]
-        start.main(make_plan_from)
+        start.main(make_plan)
     else:
         from api import __main__ as whole
 

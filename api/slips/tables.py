@@ -16,8 +16,8 @@ from api.plans.submit import Prefer
 from api.service import Service
 from api.studies.asking import NDJSON, ask_by, finished, lines, study_id_in, whole
 from api.studies.schemas import StudyState
+from planner.planning.make import ANEW_ROUNDS
 from planner.slips.document import Goal
-from planner.slips.replan import ANEW_ROUNDS
 from planner.slips.study import SLIPS
 
 router = APIRouter(prefix="/v1/plans", tags=["what if"], responses=answers(*REFUSALS))

@@ -1,65 +1,114 @@
-"""One call from campaign to run plan: compile, search, write down, audit."""
+"""One call from a campaign to its run plan: searched afresh, or from the order of work that it names, near to it where
+people were told. An order of work carried through a change is kept to the letter, or planned anew from where it stands.
+"""
 
-from collections.abc import Callable, Iterator
 from dataclasses import replace
-from functools import partial
-from math import fsum
-
-import numba
-import numpy as np
-from ortools.init.python import init
 
 from planner.campaign import Campaign
-from planner.cautions import cautions_for
-from planner.cautions.inspection import switched, unplanned
+from planner.campaign.order_of_work import OrderOfWork, Told
 from planner.control import Control, Progress
-from planner.errors import AuditFailed, Problem, Stopped
+from planner.errors import Stopped
 from planner.expected.budgets import first_part
-from planner.expected.search import Chosen, aims_at_the_mean, least_mean
-from planner.expected.stated import stated
-from planner.plan import benches, cartons, dryers, material_balance, purging, runs
-from planner.plan.cash import cash
-from planner.plan.customs import customs
-from planner.plan.document import Outcome, RunPlan
-from planner.plan.inspection import curves, inspections
-from planner.plan.money import costs, purged_kg
-from planner.plan.split import with_splits
-from planner.plan.tool_steps import tool_steps
-from planner.planning.verdict import LEFT_OUT, audited, failed_part, retried, set_aside
-from planner.schedule.bounds.avoidable import avoidable_gap
-from planner.schedule.bounds.objective_gap import aim_as_written
-from planner.schedule.broken import broken
-from planner.schedule.construct import first_plans
+from planner.expected.search import aims_at_the_mean, least_mean
+from planner.plan.document import RunPlan
+from planner.plan.order_of_work import followed, order_of, warm_start
+from planner.planning.near import STEPS, near
+from planner.planning.verdict import audited
+from planner.planning.written import AVERAGE, sound, written
+from planner.schedule.bounds.changeovers import least_changeovers
+from planner.schedule.bounds.lower_bound import at_once
 from planner.schedule.encode import Names, compile_campaign
 from planner.schedule.infeasible import NoPlan, refusal
-from planner.schedule.instance import Instance, fingerprint, packed_instance
-from planner.schedule.merge import merged
-from planner.schedule.search import Budget, Found, search
-from planner.schedule.solution import objective_of, waiting
-from planner.schedule.timing import timing_for
+from planner.schedule.instance import Instance, packed_instance
+from planner.schedule.search import BOUND_EFFORT, Budget, Found, search
+from planner.schedule.solution import Solution, allowed, objective_of
+from planner.schedule.timing import COST, timing_for
 from planner.spared import Fault, spare
-from planner.why.make import why
 
-OUR_FAULT = "every plan that was found breaks a rule of its own audit; this is our fault, not the campaign's"
-FIXED = "what no order of work changes: moulded material, pieces, labour, postage"
-"""What a bound rests on where there is no better one."""
+ANEW_ROUNDS = 4
+"""Search rounds of a quick look at a slip: a variant begins with the same, so that it is never dearer than that."""
 
-AVERAGE = "what the plan costs on average"
-"""A part that may fail."""
 
-PLAN_AGAIN = "plan again with another `planning.seed`; if it happens again, tell us with this plan's id"
+def as_found(inst: Instance, solution: Solution, bound: float = 0.0, basis: str = "none was asked for") -> Found | None:
+    """A solution that no search found, as what a search ends with; None if it cannot be carried out."""
+    timing = timing_for(inst)
+    if not allowed(inst, solution):
+        return None
+    objective = objective_of(packed_instance(inst), solution, timing)
+    if objective == float("inf"):
+        return None
+    return Found(solution, objective, float(timing.totals[COST]), 0, "budget used", bound, basis)
+
+
+def kept(inst: Instance, names: Names, order: OrderOfWork) -> RunPlan | None:
+    """The order of work timed anew and audited; None if it cannot be carried out."""
+    ours, solution = followed(inst, names, order)
+    found = as_found(ours, solution)
+    return None if found is None else audited(names.campaign, written(ours, names, found, told=False))
+
+
+def planned_anew(
+    inst: Instance,
+    names: Names,
+    order: OrderOfWork,
+    control: Control,
+    rounds: int | None = None,
+    bound_effort: float = BOUND_EFFORT,
+) -> RunPlan:
+    """Searched from the order of work on and audited: never worse than keeping it. rounds: none, the campaign's budget.
+    bound_effort: see Budget.
+
+    Raises Infeasible where it is proven that nothing can be carried out, NoneFound where nothing was found.
+    """
+    campaign = names.campaign
+    plan = campaign.planning
+    budget = Budget(plan.rounds if rounds is None else rounds, plan.seed, plan.gap, bound_effort)
+    ours, solution = followed(inst, names, order)
+    letter = as_found(ours, solution)
+    try:
+        found = search(inst, budget, control, _sound(inst, warm_start(inst, names, order)))
+    except NoPlan as none:
+        if letter is None:
+            raise refusal(inst, names, none, control) from none
+        return sound(ours, names, letter, control)
+    if letter is not None and letter.objective < found.objective - 1e-9:
+        better = as_found(ours, solution, found.bound, found.bound_basis)
+        assert better is not None
+        return sound(ours, names, better, control)
+    return sound(inst, names, found, control)
+
+
+def _sound(inst: Instance, start: Solution) -> Solution | None:
+    """The start, if it can be carried out at all."""
+    return start if as_found(inst, start) is not None else None
 
 
 def make_plan(campaign: Campaign, control: Control) -> RunPlan:
     """Plan a campaign that passed its cross-checks; the auditor's verdict travels in the plan.
 
-    Raises Infeasible with reasons where it is proven that nothing can be carried out, NoneFound where none was found,
-    Stopped if asked to stop before a first plan, and AuditFailed where the auditor finds the plan to break a rule.
+    From the order of work that the campaign names, near to it where people were told; without one, afresh. Raises
+    Infeasible with reasons where it is proven that nothing can be carried out, NoneFound where none was found, Stopped
+    if asked to stop before a first plan, and AuditFailed where the auditor finds the plan to break a rule.
     """
     if control.should_stop():
         raise Stopped("stopped before a first plan was there")
     control.report(Progress("reading", 0.0))
     inst, names = compile_campaign(campaign)
+    order, told = campaign.planning.begin_from, campaign.planning.told
+    if order is None:
+        return _afresh(inst, names, control)
+    if told is not None and (told.moving_a_run or told.moving_a_date):
+        made = planned_near(inst, names, order, told, control)
+        if made is not None:
+            return made
+    rounds = campaign.planning.rounds
+    if rounds is None or rounds > ANEW_ROUNDS:
+        order = order_of(planned_anew(inst, names, order, control, ANEW_ROUNDS, bound_effort=0))
+    return planned_anew(inst, names, order, control)
+
+
+def _afresh(inst: Instance, names: Names, control: Control) -> RunPlan:
+    campaign = names.campaign
     plan = campaign.planning
     mean = aims_at_the_mean(campaign)
     try:
@@ -74,150 +123,15 @@ def make_plan(campaign: Campaign, control: Control) -> RunPlan:
     return sound(inst, names, found if chosen is None else chosen.as_found(found), control, chosen)
 
 
-def sound(inst: Instance, names: Names, found: Found, control: Control, chosen: Chosen | None = None) -> RunPlan:
-    """The run plan of what was found, audited; refused, it is tried again from its parts before it is given up: without
-    joined lots, without its bound, and as the rules of practice make a first plan.
-
-    Raises AuditFailed where none of these passes.
-    """
-    first: AuditFailed | None = None
-    for once_more in _parts(inst, names, found, chosen):
-        plan = once_more()
-        end = plan.outcome
-        gap = end.avoidable_gap if end.aim_gap is None else end.aim_gap
-        control.report(Progress("audit", 1.0, end.total, end.lower_bound, gap))
-        try:
-            plan = audited(names.campaign, plan)
-        except AuditFailed as failed:
-            first = first or failed
-        else:
-            return plan if first is None else plan.model_copy(update={"cautions": [*plan.cautions, set_aside(first)]})
-    assert first is not None
-    raise AuditFailed([Problem("", OUR_FAULT, PLAN_AGAIN), *first.broken])
-
-
-def _parts(inst: Instance, names: Names, found: Found, chosen: Chosen | None) -> Iterator[Callable[[], RunPlan]]:
-    yield lambda: written(inst, names, found, chosen=chosen)
-    plain = replace(found, ended="budget used" if found.ended == "proven" else found.ended, bound=0.0, bound_basis="")
-    if retried():
-        yield lambda: written(inst, names, found, joined=False, chosen=chosen)
-        yield lambda: written(inst, names, replace(plain, aim=None), told=False, joined=False)
-        for value, solution in first_plans(inst, packed_instance(inst), timing_for(inst)):
-            other = replace(plain, solution=solution, objective=value, aim=None, cut=None)
-            yield partial(written, inst, names, other, told=False, joined=False)
-
-
-def written(
-    inst: Instance, names: Names, found: Found, told: bool = True, joined: bool = True, chosen: Chosen | None = None
-) -> RunPlan:
-    """The run plan document of a solution, not yet audited. told: with what binds it, which takes some milliseconds.
-    joined: neighbouring lots of one demand become one run where that costs nothing. chosen: for what it costs on
-    average, with what that was worked out from.
-
-    What it costs, and what it has of its aim, are those of the runs as they are written down.
-    """
-    faults = list(found.faults)
-    inst = waiting(found.cut or inst, found.solution)
-    inst, solution = merged(inst, found.solution) if joined else (inst, found.solution)
-    inst, solution = broken(inst, solution)
-    timing = timing_for(inst)
-    objective_of(packed_instance(inst), solution, timing)
-    aim = aim_as_written(inst, timing.totals, found.aim)
-    used = runs.runs(inst, names, timing)
-    ids = benches.pickup_ids(timing)
-    assembly = benches.assembly(names, timing)
-    packed = cartons.boxed(names.campaign, benches.batches(names, timing, solution.order, ids))
-    sent = cartons.palletised(benches.dispatches(inst, names, timing, packed), packed)
-    bought = material_balance.materials(names, used)
-    pieces = material_balance.pieces(names, assembly, packed)
-    campaign = names.campaign
-    loads = dryers.loads(campaign, used, names.clock)
-    inspected = inspections(campaign, [use.run for use in used])
-    heaviest = max((batch.box.gross_kg for batch in packed if batch.box), default=None)
-    lines = costs(
-        campaign,
-        used,
-        bought,
-        pieces,
-        int(inst.job_work.sum()),
-        packed,
-        sent,
-        dryers.cleanings_seconds(campaign, loads),
-    )
-    total = fsum(line.amount for line in lines)
-    fixed = min(inst.fixed_cost, total)
-    bound, basis = (found.bound, found.bound_basis) if found.bound > fixed else (fixed, FIXED)
-    bound = min(bound, total)
-    expected = None
-    if chosen is not None:
-        expected = spare(AVERAGE, lambda: stated(inst, names, solution, chosen, joined), None, faults)
-    plan = RunPlan(
-        name=campaign.name,
-        currency=campaign.currency,
-        time_zone=campaign.time_zone,
-        start=names.start,
-        outcome=Outcome(
-            status="optimal" if found.ended == "proven" else "feasible",
-            ended=found.ended,
-            aim=campaign.planning.aim,
-            total=total,
-            lower_bound=bound,
-            gap=(total - bound) / total if total else 0.0,
-            avoidable=total - fixed,
-            avoidable_gap=avoidable_gap(total, bound, fixed),
-            bound_basis=basis,
-            aim_unit=aim.unit if aim else None,
-            aim_value=aim.value if aim else None,
-            aim_bound=aim.bound if aim else None,
-            aim_gap=aim.gap if aim else None,
-            aim_basis=aim.basis if aim else "",
-            seed=campaign.planning.seed,
-            rounds=found.rounds,
-            model_hash=fingerprint(inst),
-            versions=versions(),
-            expected=expected,
-        ),
-        tiers=with_splits(inst, names, solution, timing, benches.tiers(names, packed, sent), packed, sent, faults),
-        tool_steps=tool_steps(campaign, names.clock),
-        runs=[use.run for use in used],
-        balance=material_balance.balance(names),
-        materials=[line for line, _ in bought],
-        pieces=[line for line, _ in pieces],
-        drying=dryers.lines(campaign, loads),
-        assembly=assembly,
-        batches=packed,
-        dispatches=sent,
-        inspections=inspected,
-        curves=curves(inspected),
-        customs=customs(campaign, packed),
-        costs=lines,
-        cash=cash(
-            campaign,
-            used,
-            [line for line, _ in bought],
-            [line for line, _ in pieces],
-            assembly,
-            packed,
-            sent,
-            dryers.lines(campaign, loads),
-        ),
-        purge_kg=fsum(purged_kg(use) for use in used),
-        purging=spare(
-            "the notes on purging",
-            lambda: purging.notes(inst, names, solution, total, [use.run for use in used]),
-            None,
-            faults,
-        ),
-        why=spare(LEFT_OUT, lambda: why(inst, names, solution, timing), None, faults) if told else None,
-        cautions=[
-            *cautions_for(campaign, [use.run for use in used], heaviest, loads),
-            *unplanned(campaign, inspected),
-            *switched(campaign),
-        ],
-    )
-    return plan.model_copy(update={"cautions": [*plan.cautions, *map(failed_part, faults)]})
-
-
-def versions() -> dict[str, str]:
-    """Versions of the libraries that decide a plan: with the model's hash, the seed and the rounds they repeat it."""
-    return {"ortools": init.OrToolsVersion.version_string(), "numpy": np.__version__, "numba": numba.__version__}
+def planned_near(
+    inst: Instance, names: Names, order: OrderOfWork, told: Told, control: Control, steps: int = STEPS
+) -> RunPlan | None:
+    """Searched near to what people were told, and audited; None if that order cannot be carried out at all."""
+    ours, solution = followed(inst, names, order)
+    best = near(ours, names, solution, told, names.campaign.planning.seed, control, steps)
+    if best is None:
+        return None
+    lowest = at_once(ours, least_changeovers(ours))
+    found = as_found(ours, best.solution, lowest.total, lowest.basis)
+    assert found is not None
+    return sound(ours, names, found, control)

@@ -11,11 +11,11 @@ from planner.control import Control
 from planner.errors import PlannerError
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import order_of
+from planner.planning.make import planned_anew
 from planner.schedule.encode import compile_campaign
 from planner.slips.compare import compare, waste_kg
 from planner.slips.document import Goal, Lever
 from planner.slips.patches import changed
-from planner.slips.replan import planned_anew
 from planner.slips.swaps import swaps
 
 BEST = 10

@@ -13,6 +13,7 @@ from planner.control import Control, Unhurried
 from planner.errors import Infeasible, NoneFound
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import followed, order_of
+from planner.planning.make import ANEW_ROUNDS, kept, planned_anew
 from planner.schedule import timing as w
 from planner.schedule.encode import Names, compile_campaign
 from planner.schedule.instance import Instance, Ints, packed_instance
@@ -20,7 +21,6 @@ from planner.schedule.solution import objective_of
 from planner.schedule.timing import timing_for
 from planner.slips.compare import run_changes, runs_moved, tier_changes
 from planner.slips.document import Cell, Policy, SlipRow, Verdict
-from planner.slips.replan import ANEW_ROUNDS, kept, planned_anew
 from planner.slips.slip import Kind, Slip, recompiled, things
 from planner.slips.waiting import waiting
 from planner.slips.words import row_words

@@ -4,7 +4,7 @@ import threading
 import time
 
 from api.service import Service
-from planner.slips.replan import make_plan_from
+from planner.planning.make import make_plan
 from planner.studies.kinds import answer
 from worker.queue.broker import QUEUES
 from worker.records import outbox
@@ -50,7 +50,7 @@ class Hands:
 
 def made(desk, plan_id):
     """Have a queued plan made, as a worker would."""
-    work_on_plan(desk.service.database, desk.service.settings, plan_id, "here", make_plan_from)
+    work_on_plan(desk.service.database, desk.service.settings, plan_id, "here", make_plan)
     state = desk.client.get(f"/v1/plans/{plan_id}").json()
     assert state["status"] == "done", state
     return state

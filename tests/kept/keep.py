@@ -15,7 +15,7 @@ from fastapi.testclient import TestClient
 
 from api.app import make_app
 from api.demo import DEMO
-from planner.slips.replan import make_plan_from
+from planner.planning.make import make_plan
 from tests.api.app_client import settings_for
 from worker.solving.plan import work_on_plan
 from worker.warming import TINY
@@ -52,7 +52,7 @@ def main() -> None:
 
 def _planned(client: TestClient, service: Any, document: dict[str, Any]) -> dict[str, Any]:
     plan_id = client.post("/v1/plans", json=document).raise_for_status().json()["id"]
-    work_on_plan(service.database, service.settings, plan_id, "keeper", make_plan_from)
+    work_on_plan(service.database, service.settings, plan_id, "keeper", make_plan)
     told: dict[str, Any] = client.get(f"/v1/plans/{plan_id}").raise_for_status().json()
     return told
 

@@ -11,8 +11,8 @@ from api.app import make_app
 from planner.audit import audit
 from planner.plan import RunPlan
 from planner.plan.order_of_work import order_of
+from planner.planning.make import make_plan
 from planner.reading import read
-from planner.slips.replan import make_plan_from
 from tests.api.app_client import settings_for
 from tests.kept.keep import HERE
 from worker.records.migrate import newest
@@ -62,7 +62,7 @@ def test_records_are_migrated_read_and_planned_again(folder: Path, tmp_path: Pat
         )  # fmt: skip
         assert again.status_code == 202, again.text
         for one in (used, plans["waits"]):
-            work_on_plan(service.database, service.settings, one["id"], "w", make_plan_from)
+            work_on_plan(service.database, service.settings, one["id"], "w", make_plan)
             told = client.get(f"/v1/plans/{one['id']}").json()
             assert (told["status"], told["plan"]["audit"]["holds"]) == ("done", True)
         with service.database.read() as connection:

@@ -48,7 +48,7 @@ def test_planning_seconds_hold_by_the_callers_clock(monkeypatch):
         left.extend(control.seconds_left() for _ in range(7))
         raise Stopped("seen enough")
 
-    monkeypatch.setattr(library, "make_plan_from", make)
+    monkeypatch.setattr(library, "make_plan", make)
     with pytest.raises(Stopped):
         planner.solve(pots(seconds=5), clock=itertools.count(100).__next__)
     assert left == [4, 3, 2, 1, 0, 0, 0]

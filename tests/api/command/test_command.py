@@ -10,7 +10,7 @@ import pytest
 from api.command.__main__ import OPTIONS, PROCESSES, main
 from api.command.client import WHERE
 from api.command.table import rows
-from planner.slips.replan import make_plan_from
+from planner.planning.make import make_plan
 from tests.api.app_client import served
 from tests.api.inline_worker import Hands
 from tests.api.slips.test_what_if_api import CAMPAIGN
@@ -51,7 +51,7 @@ def plan(service, run, tmp_path) -> str:
     status, said, _ = run("submit", str(file), "--leave")
     assert status == 0
     plan_id = said.strip()
-    work_on_plan(service[1].database, service[1].settings, plan_id, "here", make_plan_from)
+    work_on_plan(service[1].database, service[1].settings, plan_id, "here", make_plan)
     return plan_id
 
 

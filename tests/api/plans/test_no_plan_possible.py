@@ -6,7 +6,7 @@ import html
 from planner.campaign import Campaign
 from planner.campaign.fit import shot_mass_g
 from planner.demand.items import run_demands
-from planner.slips.replan import make_plan_from
+from planner.planning.make import make_plan
 from tests.planner_double import SMALL_CAMPAIGN
 from worker.solving.plan import work_on_plan
 
@@ -36,7 +36,7 @@ def test_what_only_planning_shows_reaches_the_api_and_the_page(desk):
     answer = desk.client.post("/v1/plans", json=document)
     assert answer.status_code == 202, answer.text
     plan_id = answer.json()["id"]
-    work_on_plan(desk.service.database, desk.service.settings, plan_id, "here", make_plan_from)
+    work_on_plan(desk.service.database, desk.service.settings, plan_id, "here", make_plan)
     state = desk.client.get(f"/v1/plans/{plan_id}").json()
     assert (state["status"], state["ended_because"]) == ("failed", "infeasible")
     (problem,) = state["problems"]

@@ -9,7 +9,7 @@ import pytest
 
 from api import wording
 from api.promises.promise import PromiseQuestion
-from planner.slips.replan import make_plan_from
+from planner.planning.make import make_plan
 from planner.studies.parts import Answer, Said
 from planner.studies.promise import STANDING
 from tests.api.inline_worker import Hands
@@ -199,7 +199,7 @@ def test_another_workshops_study_is_like_no_study(guarded_desk):
     desk = guarded_desk
     willow, alder = (desk.key(name, "read", "plan") for name in ("willow", "alder"))
     plan = desk.client.post("/v1/plans", json=CAMPAIGN, headers=willow).json()["id"]
-    work_on_plan(desk.service.database, desk.service.settings, plan, "here", make_plan_from)
+    work_on_plan(desk.service.database, desk.service.settings, plan, "here", make_plan)
     asked = desk.client.post(f"/v1/plans/{plan}/levers", json={}, headers=willow | JSON)
     here, nowhere = asked.headers["location"], "/v1/studies/" + "0" * 26
     for method, tail in (("GET", ""), ("GET", "/events"), ("POST", "/stop"), ("POST", "/cancel"), ("DELETE", "")):

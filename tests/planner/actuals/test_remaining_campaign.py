@@ -17,7 +17,6 @@ from planner.demand.items import ordered_items, run_demands
 from planner.errors import CampaignProblems
 from planner.planning.make import make_plan
 from planner.schedule.encode import compile_campaign
-from planner.slips.replan import make_plan_from
 from tests.planner.actuals.played import played
 from tests.planner.promise.chains import chain
 
@@ -49,7 +48,7 @@ def test_a_floor_that_goes_as_planned_can_be_planned_from_where_it_is(seed):
     packed = sum(e.parcels for e in actuals.entries if e.what == "packed")
     assert sum(line.count for line in now.orders) + packed == sum(line.count for line in campaign.orders)
     assert sum(r.shots for r in run_demands(now)) < sum(r.shots for r in run_demands(campaign))
-    again = make_plan_from(now, Unhurried())
+    again = make_plan(now, Unhurried())
     assert again.audit.holds
     assert again.start.replace(tzinfo=None) == actuals.as_of
     changes = what_changed(plan, again, [])
@@ -134,7 +133,7 @@ def test_a_begun_run_may_be_cut_where_its_tool_may_be_split():
     assert pinned(300) == [400, left - 400]
     assert pinned(None) == [left]
     assert pinned(left - 300) == [left]
-    again = make_plan_from(now, Unhurried())
+    again = make_plan(now, Unhurried())
     assert again.audit.holds
     fewer = [run.model_copy(update={"shots": 100}) if run.tool == "a" else run for run in again.runs]
     verdict = audit(now, again.model_copy(update={"runs": fewer[:1] + fewer[1:]}))
@@ -230,7 +229,7 @@ def test_people_who_were_told_are_moved_only_for_what_it_is_worth():
     def order(price):
         told = Told(moving_a_run=price) if price is not None else None
         now = from_here(campaign, plan, log("2027-01-04T00:00", news), told).campaign
-        again = make_plan_from(now, Unhurried())
+        again = make_plan(now, Unhurried())
         assert again.audit.holds
         return [run.tool for run in again.runs]
 
@@ -244,7 +243,7 @@ def test_changes_are_said_with_their_reason():
     plan = planned(campaign)
     news = {"what": "tool", "at": "2027-01-04T00:00", "tool": "a", "ready": "2027-01-14"}
     found = from_here(campaign, plan, log("2027-01-04T00:00", news))
-    changes = what_changed(plan, make_plan_from(found.campaign, Unhurried()), found.notes)
+    changes = what_changed(plan, make_plan(found.campaign, Unhurried()), found.notes)
     assert "one: the last parcel leaves 10 days later (2027-01-21, 1 day late)" in changes.words
     assert any(w.startswith("a in pp/grey: starts 10.0 days later") and "tool a, ready" in w for w in changes.words)
 

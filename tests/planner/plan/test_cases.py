@@ -10,10 +10,9 @@ from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import order_of
-from planner.planning.make import make_plan
+from planner.planning.make import kept, make_plan
 from planner.reading import read
 from planner.schedule.encode import compile_campaign
-from planner.slips.replan import kept
 from tests.support.assertions import assert_plan_holds
 
 CASES = Path(__file__).parent / "cases"

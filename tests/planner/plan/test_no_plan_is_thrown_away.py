@@ -11,7 +11,7 @@ from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.errors import AuditFailed, Infeasible, Problem
 from planner.plan.document import RunPlan
-from planner.planning import make, verdict
+from planner.planning import verdict, written
 from planner.planning.make import make_plan
 from planner.planning.verdict import SET_ASIDE, left_out
 from planner.schedule import search
@@ -34,7 +34,7 @@ class TwoSeconds(Unhurried):
 def as_outside(monkeypatch: pytest.MonkeyPatch) -> None:
     """As the planner is outside the tests, which bear no fault (see `tests/conftest.py`)."""
     monkeypatch.setattr(spared, "bearable", lambda error: True)
-    monkeypatch.setattr(make, "retried", lambda: True)
+    monkeypatch.setattr(written, "retried", lambda: True)
 
 
 def quick() -> Campaign:
@@ -53,7 +53,7 @@ def holds(campaign: Campaign, plan: RunPlan) -> bool:
 @pytest.mark.usefixtures("as_outside")
 @pytest.mark.parametrize(
     ("module", "name"),
-    [(search, "exhaust"), (search, "BackgroundBound"), (make, "why"), (make.purging, "notes")],
+    [(search, "exhaust"), (search, "BackgroundBound"), (written, "why"), (written.purging, "notes")],
     ids=["proof", "bound", "explanation", "notes"],
 )
 def test_a_part_that_fails_is_left_out_and_said(monkeypatch: pytest.MonkeyPatch, module: Any, name: str) -> None:
@@ -90,7 +90,7 @@ def test_a_plan_that_does_not_pass_is_made_anew_from_its_parts(monkeypatch: pyte
             raise AuditFailed([Problem("A5", "a mount is missing")])
         return verdict.audited(campaign, plan)
 
-    monkeypatch.setattr(make, "audited", strict)
+    monkeypatch.setattr(written, "audited", strict)
     plan = make_plan(quick(), Unhurried())
     assert holds(quick(), plan)
     said = [caution for caution in plan.cautions if caution.about == SET_ASIDE]
@@ -105,7 +105,7 @@ def test_a_refusal_never_blames_the_maker(monkeypatch: pytest.MonkeyPatch) -> No
     def strict(campaign: Campaign, plan: RunPlan) -> RunPlan:
         raise AuditFailed([Problem("A5", "a mount is missing")])
 
-    monkeypatch.setattr(make, "audited", strict)
+    monkeypatch.setattr(written, "audited", strict)
     with pytest.raises(AuditFailed) as failed:
         make_plan(quick(), Unhurried())
     assert "our fault, not the campaign's" in failed.value.broken[0].message

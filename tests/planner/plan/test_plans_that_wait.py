@@ -5,9 +5,9 @@ from datetime import datetime
 from planner.actuals.entries import Actuals
 from planner.actuals.remaining_campaign import from_here
 from planner.plan.order_of_work import order_of
+from planner.planning.make import kept
 from planner.planning.verdict import left_out
 from planner.schedule.encode import compile_campaign
-from planner.slips.replan import kept
 from planner.slips.slip import Slip, slipped
 from tests.planner.plan.test_cases import case, planned
 

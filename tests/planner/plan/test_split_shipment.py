@@ -11,10 +11,9 @@ from planner.control import Unhurried
 from planner.plan import RunPlan
 from planner.plan.document import PackBatch, TierDates
 from planner.plan.order_of_work import order_of
-from planner.planning.make import make_plan
+from planner.planning.make import kept, make_plan
 from planner.promise.make import make_promise
 from planner.schedule.encode import compile_campaign
-from planner.slips.replan import kept
 from tests.support.reconciliation import differences
 from tests.support.split_campaign import campaign
 

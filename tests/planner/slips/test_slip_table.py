@@ -8,7 +8,7 @@ from benchmarks.generator import small
 from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.plan.order_of_work import followed, order_of, warm_start
-from planner.planning.make import make_plan
+from planner.planning.make import ANEW_ROUNDS, kept, make_plan
 from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import packed_instance
 from planner.schedule.solution import objective_of
@@ -17,7 +17,6 @@ from planner.slips.compare import compare, run_changes, runs_moved
 from planner.slips.document import Cell, Lever, TierChange
 from planner.slips.levers import AS_IT_IS, best, ideas, try_lever
 from planner.slips.patches import changed
-from planner.slips.replan import ANEW_ROUNDS, kept, make_plan_from
 from planner.slips.slip import Slip, recompiled, slip_between, slipped, things
 from planner.slips.study import POLICIES, Asked, Study, in_order
 from planner.slips.swaps import swaps
@@ -311,5 +310,5 @@ def test_a_variant_is_never_dearer_than_the_quick_look():
     quick = Study(campaign, plan, rounds=ANEW_ROUNDS).cell(Asked(slip, POLICIES[1]))
     late = slipped(campaign, slip)
     planning = late.planning.model_copy(update={"begin_from": order_of(plan), "rounds": ANEW_ROUNDS + 1})
-    variant = make_plan_from(late.model_copy(update={"planning": planning}), Unhurried())
+    variant = make_plan(late.model_copy(update={"planning": planning}), Unhurried())
     assert variant.outcome.total <= quick.cost + 0.01

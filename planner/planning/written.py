@@ -1,0 +1,196 @@
+"""What a search found as a run plan: written down, audited, tried again from its parts."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from functools import partial
+from math import fsum
+
+import numba
+import numpy as np
+from ortools.init.python import init
+
+from planner.cautions import cautions_for
+from planner.cautions.inspection import switched, unplanned
+from planner.control import Control, Progress
+from planner.errors import AuditFailed, Problem
+from planner.expected.search import Chosen
+from planner.expected.stated import stated
+from planner.plan import benches, cartons, dryers, material_balance, purging, runs
+from planner.plan.cash import cash
+from planner.plan.customs import customs
+from planner.plan.document import Outcome, RunPlan
+from planner.plan.inspection import curves, inspections
+from planner.plan.money import costs, purged_kg
+from planner.plan.split import with_splits
+from planner.plan.tool_steps import tool_steps
+from planner.planning.verdict import LEFT_OUT, audited, failed_part, retried, set_aside
+from planner.schedule.bounds.avoidable import avoidable_gap
+from planner.schedule.bounds.objective_gap import aim_as_written
+from planner.schedule.broken import broken
+from planner.schedule.construct import first_plans
+from planner.schedule.encode import Names
+from planner.schedule.instance import Instance, fingerprint, packed_instance
+from planner.schedule.merge import merged
+from planner.schedule.search import Found
+from planner.schedule.solution import objective_of, waiting
+from planner.schedule.timing import timing_for
+from planner.spared import spare
+from planner.why.make import why
+
+OUR_FAULT = "every plan that was found breaks a rule of its own audit; this is our fault, not the campaign's"
+FIXED = "what no order of work changes: moulded material, pieces, labour, postage"
+"""What a bound rests on where there is no better one."""
+
+AVERAGE = "what the plan costs on average"
+"""A part that may fail."""
+
+PLAN_AGAIN = "plan again with another `planning.seed`; if it happens again, tell us with this plan's id"
+
+
+def sound(inst: Instance, names: Names, found: Found, control: Control, chosen: Chosen | None = None) -> RunPlan:
+    """The run plan of what was found, audited; refused, it is tried again from its parts before it is given up: without
+    joined lots, without its bound, and as the rules of practice make a first plan.
+
+    Raises AuditFailed where none of these passes.
+    """
+    first: AuditFailed | None = None
+    for once_more in _parts(inst, names, found, chosen):
+        plan = once_more()
+        end = plan.outcome
+        gap = end.avoidable_gap if end.aim_gap is None else end.aim_gap
+        control.report(Progress("audit", 1.0, end.total, end.lower_bound, gap))
+        try:
+            plan = audited(names.campaign, plan)
+        except AuditFailed as failed:
+            first = first or failed
+        else:
+            return plan if first is None else plan.model_copy(update={"cautions": [*plan.cautions, set_aside(first)]})
+    assert first is not None
+    raise AuditFailed([Problem("", OUR_FAULT, PLAN_AGAIN), *first.broken])
+
+
+def _parts(inst: Instance, names: Names, found: Found, chosen: Chosen | None) -> Iterator[Callable[[], RunPlan]]:
+    yield lambda: written(inst, names, found, chosen=chosen)
+    plain = replace(found, ended="budget used" if found.ended == "proven" else found.ended, bound=0.0, bound_basis="")
+    if retried():
+        yield lambda: written(inst, names, found, joined=False, chosen=chosen)
+        yield lambda: written(inst, names, replace(plain, aim=None), told=False, joined=False)
+        for value, solution in first_plans(inst, packed_instance(inst), timing_for(inst)):
+            other = replace(plain, solution=solution, objective=value, aim=None, cut=None)
+            yield partial(written, inst, names, other, told=False, joined=False)
+
+
+def written(
+    inst: Instance, names: Names, found: Found, told: bool = True, joined: bool = True, chosen: Chosen | None = None
+) -> RunPlan:
+    """The run plan document of a solution, not yet audited. told: with what binds it, which takes some milliseconds.
+    joined: neighbouring lots of one demand become one run where that costs nothing. chosen: for what it costs on
+    average, with what that was worked out from.
+
+    What it costs, and what it has of its aim, are those of the runs as they are written down.
+    """
+    faults = list(found.faults)
+    inst = waiting(found.cut or inst, found.solution)
+    inst, solution = merged(inst, found.solution) if joined else (inst, found.solution)
+    inst, solution = broken(inst, solution)
+    timing = timing_for(inst)
+    objective_of(packed_instance(inst), solution, timing)
+    aim = aim_as_written(inst, timing.totals, found.aim)
+    used = runs.runs(inst, names, timing)
+    ids = benches.pickup_ids(timing)
+    assembly = benches.assembly(names, timing)
+    packed = cartons.boxed(names.campaign, benches.batches(names, timing, solution.order, ids))
+    sent = cartons.palletised(benches.dispatches(inst, names, timing, packed), packed)
+    bought = material_balance.materials(names, used)
+    pieces = material_balance.pieces(names, assembly, packed)
+    campaign = names.campaign
+    loads = dryers.loads(campaign, used, names.clock)
+    inspected = inspections(campaign, [use.run for use in used])
+    heaviest = max((batch.box.gross_kg for batch in packed if batch.box), default=None)
+    lines = costs(
+        campaign,
+        used,
+        bought,
+        pieces,
+        int(inst.job_work.sum()),
+        packed,
+        sent,
+        dryers.cleanings_seconds(campaign, loads),
+    )
+    total = fsum(line.amount for line in lines)
+    fixed = min(inst.fixed_cost, total)
+    bound, basis = (found.bound, found.bound_basis) if found.bound > fixed else (fixed, FIXED)
+    bound = min(bound, total)
+    expected = None
+    if chosen is not None:
+        expected = spare(AVERAGE, lambda: stated(inst, names, solution, chosen, joined), None, faults)
+    plan = RunPlan(
+        name=campaign.name,
+        currency=campaign.currency,
+        time_zone=campaign.time_zone,
+        start=names.start,
+        outcome=Outcome(
+            status="optimal" if found.ended == "proven" else "feasible",
+            ended=found.ended,
+            aim=campaign.planning.aim,
+            total=total,
+            lower_bound=bound,
+            gap=(total - bound) / total if total else 0.0,
+            avoidable=total - fixed,
+            avoidable_gap=avoidable_gap(total, bound, fixed),
+            bound_basis=basis,
+            aim_unit=aim.unit if aim else None,
+            aim_value=aim.value if aim else None,
+            aim_bound=aim.bound if aim else None,
+            aim_gap=aim.gap if aim else None,
+            aim_basis=aim.basis if aim else "",
+            seed=campaign.planning.seed,
+            rounds=found.rounds,
+            model_hash=fingerprint(inst),
+            versions=versions(),
+            expected=expected,
+        ),
+        tiers=with_splits(inst, names, solution, timing, benches.tiers(names, packed, sent), packed, sent, faults),
+        tool_steps=tool_steps(campaign, names.clock),
+        runs=[use.run for use in used],
+        balance=material_balance.balance(names),
+        materials=[line for line, _ in bought],
+        pieces=[line for line, _ in pieces],
+        drying=dryers.lines(campaign, loads),
+        assembly=assembly,
+        batches=packed,
+        dispatches=sent,
+        inspections=inspected,
+        curves=curves(inspected),
+        customs=customs(campaign, packed),
+        costs=lines,
+        cash=cash(
+            campaign,
+            used,
+            [line for line, _ in bought],
+            [line for line, _ in pieces],
+            assembly,
+            packed,
+            sent,
+            dryers.lines(campaign, loads),
+        ),
+        purge_kg=fsum(purged_kg(use) for use in used),
+        purging=spare(
+            "the notes on purging",
+            lambda: purging.notes(inst, names, solution, total, [use.run for use in used]),
+            None,
+            faults,
+        ),
+        why=spare(LEFT_OUT, lambda: why(inst, names, solution, timing), None, faults) if told else None,
+        cautions=[
+            *cautions_for(campaign, [use.run for use in used], heaviest, loads),
+            *unplanned(campaign, inspected),
+            *switched(campaign),
+        ],
+    )
+    return plan.model_copy(update={"cautions": [*plan.cautions, *map(failed_part, faults)]})
+
+
+def versions() -> dict[str, str]:
+    """Versions of the libraries that decide a plan: with the model's hash, the seed and the rounds they repeat it."""
+    return {"ortools": init.OrToolsVersion.version_string(), "numpy": np.__version__, "numba": numba.__version__}
