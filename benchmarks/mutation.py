@@ -205,12 +205,18 @@ def _imports(file: Path, path: str) -> bool:
     return f"from {module} import" in text or re.search(rf"^from {parent} import .*\b{name}\b", text, re.M) is not None
 
 
+def environment(root: Path) -> dict[str, str]:
+    """Of whatever runs in the copy: its own sources, and its own compiled code."""
+    return os.environ | {"PYTHONPATH": str(root), "NUMBA_CACHE_DIR": str(root / "compiled")}
+
+
 def run(tests: list[str], root: Path, seconds: float) -> str:
     """Whether the tests "passed", "failed" or came to "no end" in that copy."""
-    environment = os.environ | {"PYTHONPATH": str(root), "NUMBA_CACHE_DIR": str(root / "compiled")}
     command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
     try:
-        ended = subprocess.run(command, cwd=root, env=environment, capture_output=True, timeout=seconds, check=False)
+        ended = subprocess.run(
+            command, cwd=root, env=environment(root), capture_output=True, timeout=seconds, check=False
+        )
     except subprocess.TimeoutExpired:
         return "no end"
     return "passed" if ended.returncode == 0 else "failed"
@@ -240,6 +246,9 @@ def main() -> None:
     caught, tried, unsound = 0, 0, 0
     with tempfile.TemporaryDirectory(prefix="mutation-") as folder:
         root = ROOT if given.list else copied(Path(folder))
+        if not given.list:  # built beforehand: tests that wait for a plan do not wait as long as building takes
+            warm = [sys.executable, "-c", "from planner.schedule.warm import warm; warm()"]
+            subprocess.run(warm, cwd=root, env=environment(root), check=True)
         for n, fault in enumerate(faults(given.seed, given.number), start=1):
             if chosen and n not in chosen:
                 continue
