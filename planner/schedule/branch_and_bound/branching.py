@@ -111,22 +111,32 @@ def branch(inst: Instance, timing: Timing, tables: Branching) -> int:
             if not next_start(inst, timing, p, lot) or not may_save(inst, timing, p, lot, wait):
                 continue
             inst.lot_release[lot] = inst.open_start[presses[p, w.AT] + wait]
-        # whoever began since this press was last served could begin sooner, or as soon with a lower number
+        restore(timing, tables, d)
+        if not next_start(inst, timing, p, lot):
+            continue
+        begin, opening = presses[p, w.BEGIN], presses[p, w.AT]
+        opens, put_off = marks[WAITS] > 0 and begin == inst.open_start[opening], False
+        # Whoever began since this press was last served could begin sooner, or as soon with a lower number. What begins
+        # with a later opening of its press than it then could has waited for that on purpose: that is no turn left out.
         e = d - 1
         served = True
         while served and e >= 0 and stack[e + 1, ON] != p:
             restore(timing, tables, e)
             served = next_start(inst, timing, p, lot)
             sooner = stack[e + 1, BEGIN]
-            if presses[p, w.BEGIN] < sooner or (presses[p, w.BEGIN] == sooner and p < stack[e + 1, ON]):
+            ahead = presses[p, w.BEGIN] < sooner or (presses[p, w.BEGIN] == sooner and p < stack[e + 1, ON])
+            if ahead and opens and presses[p, w.AT] < opening:
+                put_off = True
+            elif ahead:
                 served = False
             e -= 1
         if not served:
             continue
+        if put_off:
+            inst.lot_release[lot] = begin
         restore(timing, tables, d)
         if not next_start(inst, timing, p, lot):
             continue
-        begin = presses[p, w.BEGIN]
         if marks[IN_ORDER] != 0 and begin < stack[d, BEGAN]:
             continue
         now = change(inst, timing, p, lot)

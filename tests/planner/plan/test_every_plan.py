@@ -25,6 +25,12 @@ def test_a_few_runs_wait_for_openings_far_away() -> None:
     assert any(run.not_before for run in plan.runs)
 
 
+def test_a_run_that_waits_for_its_tool_may_do_so_on_a_press_that_could_have_had_it_sooner() -> None:
+    """Called optimal at 183.10 once: begun Friday, when the other press lets its tool go, it is a waiting run too."""
+    plan = make_plan(read(tiny_document(355)), Unhurried())
+    assert plan.outcome.total == pytest.approx(180.70)
+
+
 def test_nothing_is_proven_where_an_idle_bench_would_pay() -> None:
     """Benches take what is ready; where it pays to wait for something more urgent the plan is not called optimal."""
     data = tiny_document(68)
