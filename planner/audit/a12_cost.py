@@ -11,6 +11,7 @@ from planner.audit.a12_cash import cash
 from planner.audit.case import Case, Work
 from planner.audit.figures import KG, MONEY, exact, same, seconds_of, whole_up
 from planner.audit.findings import Findings
+from planner.audit.others import NOBODY_KNOWS
 from planner.audit.parts import units_share
 from planner.audit.postage import postage
 from planner.audit.purge_estimates import Opinion
@@ -258,8 +259,8 @@ def _log_says(case: Case) -> Iterator[str]:
 
 
 def _without_log(case: Case) -> float | None:
-    """Kg of the same purges of barrels had nothing been logged, worked out anew; None where a compound is used, or a
-    barrel is named that is not there."""
+    """Kg of the same purges of barrels had nothing been logged, worked out anew; None where a compound is used, a melt
+    is not known, or a barrel is named that is not there."""
     purging = case.campaign.purging.model_copy(update={"log": []})
     bare = Case(case.campaign.model_copy(update={"purging": purging}), case.plan)
     opinion, kg = Opinion(bare), 0.0
@@ -267,7 +268,7 @@ def _without_log(case: Case) -> float | None:
         for purge in work.run.changeover.purges if work.run.changeover else []:
             if purge.where != "barrel":
                 continue
-            if purge.compound_kg or purge.barrel > len(work.press.barrels):
+            if purge.compound_kg or purge.from_ == NOBODY_KNOWS or purge.barrel > len(work.press.barrels):
                 return None
             given = given_for(bare, work.run.press, purge.barrel, purge.from_, purge.to)
             kg += opinion.barrel(work.run.press, purge.barrel, purge.from_, purge.to).kg if given is None else given.kg

@@ -3,7 +3,7 @@
 import numpy as np
 
 from planner.schedule import timing as w
-from planner.schedule.instance import Instance, packed_instance
+from planner.schedule.instance import NEVER, Instance, packed_instance
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import timing_for
 
@@ -13,7 +13,7 @@ def broken(inst: Instance, solution: Solution) -> tuple[Instance, Solution]:
     if not inst.sharing:
         return inst, solution
     timing = timing_for(inst)
-    objective_of(packed_instance(inst), solution, timing)
+    value = objective_of(packed_instance(inst), solution, timing)
     rows = int(timing.rows[0])
     if rows == inst.lot_run.size:
         return inst._replace(broken_off=0), solution
@@ -41,4 +41,12 @@ def broken(inst: Instance, solution: Solution) -> tuple[Instance, Solution]:
         for row in (*head, *more):
             found.append(p, number[row])
     found.order = solution.order.copy()
-    return cut, found
+    if objective_of(packed_instance(cut), found, timing_for(cut)) == value:
+        return cut, found
+    # A part alone draws less from its dryer than the whole run did, so it might begin sooner: it begins when it did.
+    for rows_of in parts.values():
+        if len(rows_of) > 1:
+            for row in rows_of:
+                changes = int(timing.lots[row, w.CO_START])
+                release[number[row]] = changes if changes < NEVER else int(timing.lots[row, w.START])
+    return cut._replace(lot_release=release), found
