@@ -20,7 +20,7 @@ from api.promises.update import UpdateWish
 from api.purge.colourway import ColourwayQuestion
 from api.purge.log import PurgeCorrection
 from api.purge.question import PurgeQuestion
-from api.slips.tables import LeverQuestion, SlipQuestion
+from api.slips.tables import KnowingQuestion, LeverQuestion, SlipQuestion
 from api.slips.variants import Variants
 from api.webhooks import WebhookWish
 from planner.campaign import Campaign
@@ -34,6 +34,7 @@ BODIES: list[type[BaseModel]] = [
     FloorLog,
     FrontierQuestion,
     KeyWish,
+    KnowingQuestion,
     LeverQuestion,
     OrderColumns,
     PlanTitle,

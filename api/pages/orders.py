@@ -183,7 +183,8 @@ def _planned(
 ) -> str:
     """Keep what was read and have it planned; gives the plan's id. Raises Refused."""
     table = Table(filled.file_name, remembered(filled), read, mapping.ref, filled.mode == "add")
-    return order_service.plan_with_table(service, workshop_id, base.plan_id, base.document, table)
+    known = Known.of_campaign(base.campaign)
+    return order_service.plan_with_table(service, workshop_id, base.plan_id, base.document, known, table)
 
 
 def _statuses(filled: Filled, values: Mapping[str, int]) -> list[tuple[str, int, str, bool]]:

@@ -231,13 +231,13 @@ class Table:
     adds: bool
 
 
-def plan_with_table(service: Service, workshop_id: str, plan_id: str, campaign: str, table: Table) -> str:
+def plan_with_table(service: Service, workshop_id: str, plan_id: str, campaign: str, known: Known, table: Table) -> str:
     """Keep what was read and have the campaign planned with it, in one go; gives the plan's id. Raises Refused.
 
-    plan_id: whose campaign it is; "": nobody's yet, it becomes a plan of its own. campaign: JSON text.
+    plan_id: whose campaign it is; "": nobody's yet, it becomes a plan of its own. campaign: JSON text, which may have no
+    orders yet. known: what it knows.
     """
     now, largest = time.time(), service.settings.largest_budget
-    known = Known.of_campaign(Campaign.model_validate_json(campaign))
     lines, asides = table.read.lines, table.read.set_aside
     with service.database.write() as connection:
         if plan_id:

@@ -36,6 +36,8 @@ def cash(case: Case, notes: Findings) -> None:
 
 def _orders(case: Case) -> Iterator[Entry]:
     for line in case.plan.materials:
+        if not masses.is_bought(case.campaign, (line.kind, line.id)):
+            continue  # A11 says so
         terms = masses.bought(case.campaign, (line.kind, line.id))
         if line.order_by is not None and terms.lead_days is not None:
             name = line.id if line.kind == "resin" else f"{line.kind} {line.id}"

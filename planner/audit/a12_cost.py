@@ -11,7 +11,6 @@ from planner.audit.a12_cash import cash
 from planner.audit.case import Case, Work
 from planner.audit.figures import KG, MONEY, exact, same, seconds_of, whole_up
 from planner.audit.findings import Findings
-from planner.audit.others import NOBODY_KNOWS
 from planner.audit.parts import units_share
 from planner.audit.postage import postage
 from planner.audit.purge_estimates import Opinion
@@ -254,7 +253,8 @@ def _log_says(case: Case) -> Iterator[str]:
     ):
         yield "nothing is logged, yet figures with the log and without it differ"
     unlogged = _without_log(case)
-    if unlogged is not None and not same(said.kg_without_log, unlogged, KG * max(1, len(case.works))):
+    purges = sum(len(work.run.changeover.purges) for work in case.works if work.run.changeover)
+    if unlogged is not None and not same(said.kg_without_log, unlogged, KG * (1 + purges)):
         yield f"without the log those purges take {unlogged:.3f} kg, the plan says {said.kg_without_log:.3f}"
 
 
@@ -268,7 +268,8 @@ def _without_log(case: Case) -> float | None:
         for purge in work.run.changeover.purges if work.run.changeover else []:
             if purge.where != "barrel":
                 continue
-            if purge.compound_kg or purge.from_ == NOBODY_KNOWS or purge.barrel > len(work.press.barrels):
+            named = all("/" in melt for melt in (purge.from_, purge.to))  # an unknown melt has no resin
+            if purge.compound_kg or not named or purge.barrel > len(work.press.barrels):
                 return None
             given = given_for(bare, work.run.press, purge.barrel, purge.from_, purge.to)
             kg += opinion.barrel(work.run.press, purge.barrel, purge.from_, purge.to).kg if given is None else given.kg

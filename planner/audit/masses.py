@@ -26,6 +26,14 @@ def price_of(campaign: Campaign, melt: tuple[str, str]) -> float:
     return sum(share * bought(campaign, material).price_per_kg for material, share in made_of(campaign, melt).items())
 
 
+def is_bought(campaign: Campaign, material: Material) -> bool:
+    """Whether the campaign has the material."""
+    kind, name = material
+    if kind == "purging compound":
+        return campaign.purging.compound is not None
+    return name in (campaign.resins if kind == "resin" else campaign.colours)
+
+
 def bought(campaign: Campaign, material: Material) -> Resin | Colour | Compound:
     """The campaign's entry for a material."""
     kind, name = material

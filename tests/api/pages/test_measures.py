@@ -95,6 +95,6 @@ def test_in_the_form() -> None:
     filled.rows["presses"][0] |= {"id": "Big", "clamp_kn": "100 t", "rate_per_hour": "£55", "hours": "Mon-Fri 8am-4pm"}
     filled.rows["tiers"][0] |= {"id": "One", "promised": "3/4/2027"}
     made = make(filled)
-    assert made.document["presses"]["big"]["rate_per_hour"] == 55
-    assert made.document["presses"]["big"]["hours"] == {"mon-fri": "08:00-16:00"}
+    assert made.document["presses"]["Big"]["rate_per_hour"] == 55
+    assert made.document["presses"]["Big"]["hours"] == {"mon-fri": "08:00-16:00"}
     assert ("tiers.0.promised", "'3/4/2027' may be day-month or month-day; write it like 26 Feb 2027") in made.problems
