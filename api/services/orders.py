@@ -234,8 +234,8 @@ class Table:
 def plan_with_table(service: Service, workshop_id: str, plan_id: str, campaign: str, known: Known, table: Table) -> str:
     """Keep what was read and have the campaign planned with it, in one go; gives the plan's id. Raises Refused.
 
-    plan_id: whose campaign it is; "": nobody's yet, it becomes a plan of its own. campaign: JSON text, which may have no
-    orders yet. known: what it knows.
+    plan_id: whose campaign it is; "": nobody's yet, it becomes a plan of its own. campaign: JSON text, perhaps without
+    orders. known: what it knows.
     """
     now, largest = time.time(), service.settings.largest_budget
     lines, asides = table.read.lines, table.read.set_aside
