@@ -115,7 +115,7 @@ def test_from_a_spreadsheet_to_the_last_parcel(open_page, real_floor):
 
     # Planned again from there: the shots made are not made again.
     phone.get_by_role("button", name="Plan again from here").click()
-    again = _watch_and_stop(phone, real_floor, "")
+    again = _watch_and_stop(phone, real_floor, "", {"stopped", "budget-used"})  # little is left: it may be done first
     before, after = (real_floor.get(f"/v1/plans/{one}").json()["plan"] for one in (plan, again))
     shots = [sum(r["shots"] for r in p["runs"] if r["tool"] == run) for p in (before, after)]
     assert shots[1] <= shots[0] - 30
@@ -188,7 +188,7 @@ def _bring_the_orders(page: Page, document: bytes, table: bytes) -> None:
     page.wait_for_url("**/plans/*")
 
 
-def _watch_and_stop(page: Page, floor, picture: str) -> str:
+def _watch_and_stop(page: Page, floor, picture: str, ends: frozenset[str] | set[str] = frozenset({"stopped"})) -> str:
     """Live: the cost and the bound come by themselves, then stop and keep; gives the plan's id."""
     page.wait_for_url("**/plans/*")
     plan_id = page.url.rpartition("/")[2]
@@ -200,7 +200,7 @@ def _watch_and_stop(page: Page, floor, picture: str) -> str:
     page.get_by_role("button", name="Stop and keep").click()
     expect(page.get_by_role("heading", name="Will I keep my promises?")).to_be_visible(timeout=SOON)
     state = floor.get(f"/v1/plans/{plan_id}").json()
-    assert state["ended_because"] == "stopped"
+    assert state["ended_because"] in ends
     assert state["plan"]["audit"]["holds"]
     return plan_id
 
