@@ -5,8 +5,8 @@ from datetime import date, datetime, timedelta
 
 import pytest
 
-from api.actuals.entries import ENTRY
 from api.pages.needs import needs, ticked, todays
+from api.services.floor_log import ENTRY
 from tests.api.plan_fixtures import publish_pots
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
