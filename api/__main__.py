@@ -12,7 +12,7 @@ from types import FrameType
 from api.serving import backups, doors, keys
 from api.serving.doors import PortTaken
 from api.serving.strangers import LOOPBACK, NeedsKeys, check_doors
-from api.serving.supervisor import AlreadyServed, House
+from api.serving.supervisor import AlreadyServed, House, NeverUp
 from worker.logs import log_as_json
 from worker.queue.server import NoServer
 from worker.records.opening import open_records
@@ -84,7 +84,7 @@ def serve(settings: Settings) -> None:
                 house.tend()
     except KeyboardInterrupt:
         print("ended")
-    except (AlreadyServed, PortTaken, NoServer, TimeoutError) as error:
+    except (AlreadyServed, NeverUp, PortTaken, NoServer, TimeoutError) as error:
         sys.exit(str(error))
 
 

@@ -4,6 +4,7 @@ All of it without a network. Whether a version has a published advisory is asked
 service can be reached; requirements/known-bad.txt is what is known without one.
 """
 
+import ast
 import importlib.metadata
 import json
 import re
@@ -81,6 +82,27 @@ def test_the_locks_hold_what_the_project_asks_for():
                 assert requirement.specifier.contains(locked[canonicalize_name(requirement.name)]), requirement
     serve, test = ({entry[:3] for entry in map(tuple, ([*e[:3]] for e in entries(lock)))} for lock in ("serve", "test"))
     assert serve <= test
+
+
+def imported(package):
+    """Top-level names that the modules of a package import, wherever in the module."""
+    for path in (ROOT / package).rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Import):
+                yield from (alias.name.partition(".")[0] for alias in node.names)
+            elif isinstance(node, ast.ImportFrom) and not node.level:
+                yield (node.module or "").partition(".")[0]
+
+
+@pytest.mark.parametrize("package", ["api", "planner", "worker"])
+def test_the_service_imports_nothing_that_only_the_tests_bring(package):
+    """An environment made for serving has no more than the lock for serving; a missing package stops the demo."""
+    served = {name for name, _, marker, _ in entries("serve") if here(marker)}
+    brought = importlib.metadata.packages_distributions()
+    names = set(imported(package)) - sys.stdlib_module_names - {"api", "planner", "worker"}
+    assert names
+    missing = {name for name in names if not served & {canonicalize_name(one) for one in brought.get(name, ())}}
+    assert missing == set()
 
 
 def test_what_is_installed_is_what_is_locked():

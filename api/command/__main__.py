@@ -15,7 +15,7 @@ from api.command.table import called, rows
 from api.command.watching import study_states, watch
 from api.demo import DEMO
 from api.serving.doors import PortTaken
-from api.serving.supervisor import AlreadyServed, House
+from api.serving.supervisor import AlreadyServed, House, NeverUp
 from worker.queue.server import NoServer
 from worker.settings import Settings
 
@@ -245,7 +245,7 @@ def main() -> int:
         return int(given.do(given))
     except KeyboardInterrupt:
         return 130
-    except (Refusal, AlreadyServed, PortTaken, NoServer, TimeoutError, OSError, ValueError) as error:
+    except (Refusal, AlreadyServed, NeverUp, PortTaken, NoServer, TimeoutError, OSError, ValueError) as error:
         print(error, file=sys.stderr)
         return 1
 

@@ -30,6 +30,8 @@ from worker.settings import Settings
 log = logging.getLogger(__name__)
 LONGEST_START = 400.0
 """Seconds; the first start compiles the planner, which a slow machine does in minutes."""
+FALLS_AT_THE_START = 5
+"""Who has ended so often before anything could be planned does not come up by being started again."""
 COUNTS = "PROMETHEUS_MULTIPROC_DIR"
 """Where the API processes keep their counts of requests, as the Prometheus client asks for it: whoever is asked for the
 metrics tells those of all."""
@@ -38,6 +40,10 @@ Process = subprocess.Popen[bytes]
 
 class AlreadyServed(Exception):
     """Another process serves this data folder; says where it listens."""
+
+
+class NeverUp(Exception):
+    """Something the house needs ends as soon as it is started; says what, its last words, and where the rest is."""
 
 
 @dataclass
@@ -184,6 +190,9 @@ class House:
         begun, told, compiling = time.monotonic(), False, mark_in(self.settings.data)
         while time.monotonic() < begun + LONGEST_START:
             self.tend()
+            for child in self.children:
+                if child.falls >= FALLS_AT_THE_START:
+                    raise NeverUp(self._last_words(child.name))
             try:
                 with urllib.request.urlopen(f"{self.url}/v1/ready", timeout=2, context=ours) as answer:
                     if json.load(answer)["ready"]:
@@ -198,6 +207,12 @@ class House:
                 )
             time.sleep(0.1)
         raise TimeoutError(f"the service did not get ready; see {self.settings.data / 'logs'}")
+
+    def _last_words(self, name: str) -> str:
+        log_file = self.settings.data / ("broker.log" if name == "broker" else f"logs/{name}.log")
+        written = log_file.read_text(errors="replace").strip() if log_file.exists() else ""
+        words = written.rpartition("\n")[2] or "it says nothing"
+        return f"the service cannot start: {name} ends as soon as it is started ({words}); the whole log is {log_file}"
 
 
 def _end(process: Process | None, sent: int) -> None:

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import stats
+from scipy.special import stdtrit
 
 from planner.expected.in_scenario import scenario_instance
 from planner.schedule.bounds.changeovers import least_changeovers
@@ -58,5 +58,5 @@ def mean_bound(
         return None
     values = np.array(found)
     error = float(values.std(ddof=1)) / np.sqrt(values.size)
-    low = float(values.mean() - stats.t.ppf(CONFIDENCE, values.size - 1) * error)
+    low = float(values.mean() - stdtrit(values.size - 1, CONFIDENCE) * error)
     return MeanBound(float(values.mean()), low, values.size, BASIS)

@@ -17,13 +17,17 @@ from tests.planner_double import campaign_named
 pytestmark = [pytest.mark.service, pytest.mark.slow]
 
 
-def serve(folder: Path) -> subprocess.Popen[str]:
-    """The command, its data in that folder."""
+def serve(folder: Path, *before: str) -> subprocess.Popen[str]:
+    """The command, its data in that folder. before: folders to import from before the checkout."""
     environment = {name: text for name, text in os.environ.items() if not name.startswith("SHOT_TO_SHIP_")}
     return subprocess.Popen(
         [sys.executable, "-m", "api", "serve"],
         env=environment
-        | {"PYTHONPATH": str(ROOT), "SHOT_TO_SHIP_DATA": str(folder), "SHOT_TO_SHIP_PORT": "0"}
+        | {
+            "PYTHONPATH": os.pathsep.join([*before, str(ROOT)]),
+            "SHOT_TO_SHIP_DATA": str(folder),
+            "SHOT_TO_SHIP_PORT": "0",
+        }
         | {"SHOT_TO_SHIP_API_PROCESSES": "2"},
         cwd=folder.parent,
         stdout=subprocess.PIPE,
@@ -86,3 +90,17 @@ def test_everything_is_started_kept_up_and_ended(tmp_path):
     finally:
         process.kill()
         process.wait()
+
+
+def test_what_never_comes_up_is_not_started_for_ever(tmp_path):
+    """A package that is missing, say: the command ends, names who fell and why, and leaves nothing behind."""
+    broken = tmp_path / "broken"
+    broken.mkdir()
+    (broken / "celery.py").write_text("raise ModuleNotFoundError(\"No module named 'celery'\")\n")
+    process = serve(tmp_path / "data", str(broken))
+    _, refused = process.communicate(timeout=120)
+    assert process.returncode == 1
+    assert re.search(
+        r"the service cannot start: \w+ ends as soon as it is started \(.*No module named 'celery'", refused
+    )
+    assert str(tmp_path / "data" / "logs") in refused
