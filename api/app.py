@@ -7,26 +7,27 @@ from contextlib import asynccontextmanager
 from anyio import to_thread
 from fastapi import Depends, FastAPI
 
-from api import health, keys, metrics, webhooks
+from api import health, keys, metrics, openapi, webhooks
 from api.actuals.routes import router as actuals
 from api.documents.routes import router as documents
 from api.frontier.routes import router as frontier
-from api.http import openapi, problem_pages, problems
+from api.http import problems
 from api.http.compressed import Compressed
-from api.http.counting import Metrics
 from api.http.headers import SafeHeaders, UsableHosts
 from api.http.parameters import known_parameters
-from api.http.rate_limit import Addresses, SharedPace
 from api.http.requests import RequestIds
 from api.labels.routes import router as labels
+from api.pages import problem_pages
 from api.pages.routes import router as pages
 from api.paper.routes import router as paper
 from api.patience import Bodies
-from api.pictures.routes import router as pictures
+from api.plans.pictures import router as pictures
 from api.plans.routes import router as plans
 from api.promises.routes import router as promises
 from api.purge.routes import router as purge
 from api.service import Service
+from api.service.counting import Metrics
+from api.service.rate_limit import Addresses, SharedPace
 from api.serving.strangers import LOOPBACK, check_doors
 from api.slips.routes import router as slips
 from api.studies.routes import router as studies

@@ -7,7 +7,7 @@ from fastapi import Depends, Request
 from starlette.datastructures import FormData
 from starlette.types import Message, Receive
 
-from api.http.problems import BadRequest, TooLarge
+from api.service.refusals import BadRequest, TooLarge
 
 FORM_BYTES = 1_000_000
 """What the fields of a form may hold where it is a page's own, or besides its file."""

@@ -6,8 +6,9 @@ from typing import Annotated
 from fastapi import APIRouter, Header, Response
 from prometheus_client import generate_latest
 
-from api.http.problems import NoKey, answers
+from api.http.problems import answers
 from api.service import TheService
+from api.service.refusals import NoKey
 
 router = APIRouter(tags=["health"])
 _TEXT = "text/plain; version=0.0.4; charset=utf-8"

@@ -6,7 +6,7 @@ import anyio
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.forms import FORM_BYTES
-from api.http.problems import TooLarge, TooSlow
+from api.service.refusals import TooLarge, TooSlow
 from api.uploads.limits import Limits
 
 LARGEST = Limits().file_bytes + FORM_BYTES

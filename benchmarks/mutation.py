@@ -64,7 +64,7 @@ NAMED: tuple[tuple[str, str, str, str], ...] = (
     ("a key used with another address", "api/services/once.py",
      'self.request[0].encode() + b"\\n" + self.request[1]', "self.request[1]"),
     ("If-Match: *", "api/plans/editions.py", 'if_match.strip() != "*" and row.edition', "row.edition"),
-    ("Retry-After rounded down", "api/http/rate_limit.py", "math.ceil(", "math.floor("),
+    ("Retry-After rounded down", "api/service/rate_limit.py", "math.ceil(", "math.floor("),
     ("a workshop with no free core", "worker/records/claiming.py",
      "not found.lost and not _within_cores(", "False and ("),
     ("a stop not heard", "worker/solving/control.py", "asked = self._stop.is_set()", "asked = False"),

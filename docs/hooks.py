@@ -192,7 +192,7 @@ def settings() -> str:
 
 def colour_changes() -> str:
     """The picture of the API's own example question."""
-    from api.pictures.colour_changes import changes_svg
+    from api.purge.picture import changes_svg
     from api.purge.question import EXAMPLE, PurgeQuestion, answered
     from api.purge.schemas import colour_changes
 

@@ -84,7 +84,7 @@ def test_a_circle_is_found() -> None:
     assert circle({"top": {"a"}, "a": {"b"}, "b": set()}) == []
 
 
-@pytest.mark.parametrize("floor", ["planner", "worker"])
+@pytest.mark.parametrize("floor", ["planner", "worker", "api"])
 def test_the_rooms_of_a_floor_form_no_circle(floor: str) -> None:
     below = rooms_below(floor)
     assert len(below) > 5

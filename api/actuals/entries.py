@@ -10,10 +10,11 @@ from api.actuals import csv_log
 from api.http.access import REFUSALS, Reader, Submitter
 from api.http.bodies import BODY_REFUSALS, json_body, read_bounded, read_json
 from api.http.idempotency import IdempotencyKey, json_answer, response_of
-from api.http.problems import Conflict, Invalid, NotFound, NotWellFormed, TooMany, answers
+from api.http.problems import answers
 from api.moments import moment
 from api.plans.parameters import PlanId
 from api.service import TheService
+from api.service.refusals import Conflict, Invalid, NotFound, NotWellFormed, TooMany
 from api.services import floor_log
 from api.services.floor_log import MOST_TOLD, NewEntries
 from api.services.once import Answer, Once

@@ -13,9 +13,10 @@ from api.exports.plan_events import plan_events
 from api.exports.plan_lists import LIST_NAMES, plan_lists
 from api.exports.workbook import workbook_pieces
 from api.http.access import REFUSALS, Reader
-from api.http.problems import Conflict, NotFound, answers
+from api.http.problems import answers
 from api.plans.parameters import PlanId, RevisionNumber
 from api.service import TheService
+from api.service.refusals import Conflict, NotFound
 from api.services import plans
 from api.services.published import Published, find_published
 

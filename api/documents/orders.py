@@ -15,10 +15,11 @@ from api.forms import FORM_BYTES, read_form
 from api.http import negotiation
 from api.http.access import REFUSALS, Reader
 from api.http.bodies import valid
-from api.http.problems import BadRequest, Invalid, NotAcceptable, NotFound, TooLarge, WrongMediaType, answers
+from api.http.problems import answers
 from api.http.strict_json import NotJson, parse
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
+from api.service.refusals import BadRequest, Invalid, NotAcceptable, NotFound, TooLarge, WrongMediaType
 from api.services import plans
 from api.uploads.add_ons import NOTHING
 from api.uploads.apart import read_table

@@ -18,11 +18,12 @@ from api.http import negotiation
 from api.http.access import REFUSALS, Reader
 from api.http.bodies import BODY_REFUSALS, json_body, valid
 from api.http.idempotency import json_answer
-from api.http.problems import Conflict, Invalid, NotAcceptable, NotFound, TooMany, answers
+from api.http.problems import answers
 from api.plans.parameters import PlanId
 from api.plans.queued import PlanAsked
 from api.plans.schemas import PlanState, state
 from api.service import TheService
+from api.service.refusals import Conflict, Invalid, NotAcceptable, NotFound, TooMany
 from api.services import made_plans
 from api.services import plans as plan_service
 from api.services.campaign_documents import ReadCampaign, read_campaign

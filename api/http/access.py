@@ -14,8 +14,8 @@ from fastapi import Depends, Request, Security
 from fastapi.security import HTTPBearer
 from fastapi.security.http import HTTPAuthorizationCredentials
 
-from api.http.problems import Invalid, NoKey, NotAllowed, TooMany, Unavailable
 from api.service import Service, TheService
+from api.service.refusals import Invalid, NoKey, NotAllowed, TooMany, Unavailable
 from api.services import sessions
 from api.serving.strangers import LOOPBACK
 from worker.records.keys import SCOPES

@@ -6,8 +6,8 @@ from anyio import to_thread
 from fastapi import Request
 from pydantic import BaseModel, ValidationError
 
-from api.http.problems import BadRequest, Invalid, NotWellFormed, TooLarge, TooSlow, WrongMediaType
 from api.http.strict_json import NotJson, parse
+from api.service.refusals import BadRequest, Invalid, NotWellFormed, TooLarge, TooSlow, WrongMediaType
 from planner.reading import problems_in
 
 BODY_REFUSALS = (BadRequest, NotWellFormed, TooLarge, TooSlow, WrongMediaType, Invalid)
@@ -44,7 +44,7 @@ async def read_json(request: Request, largest: int, deepest: int) -> tuple[bytes
 
 
 def json_body(model: type[BaseModel]) -> dict[str, Any]:
-    """What OpenAPI says about a body that is read by `read_json`; the schema is added by api.http.openapi."""
+    """What OpenAPI says about a body that is read by `read_json`; the schema is added by api.openapi."""
     schema = {"$ref": f"#/components/schemas/{model.__name__}"}
     return {"requestBody": {"required": True, "content": {"application/json": {"schema": schema}}}}
 

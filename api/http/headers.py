@@ -4,7 +4,8 @@ import re
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from api.http.problems import BadRequest, problem
+from api.http.problems import problem
+from api.service.refusals import BadRequest
 from planner.errors import Problem
 
 ALWAYS = {

@@ -3,7 +3,7 @@
 import re
 from typing import Any
 
-from api.http.problems import NotAcceptable
+from api.service.refusals import NotAcceptable
 
 _LONGEST_WAIT = 60.0
 

@@ -6,7 +6,7 @@ from difflib import get_close_matches
 from fastapi import Request
 from fastapi.dependencies.models import Dependant
 
-from api.http.problems import Invalid
+from api.service.refusals import Invalid
 from planner.errors import Problem
 
 LONGEST = 80

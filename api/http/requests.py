@@ -3,14 +3,13 @@
 import logging
 import re
 import time
-from contextvars import ContextVar
 
 from opentelemetry import trace
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from api.service import request_id
 from worker.records.ids import new_id
 
-request_id: ContextVar[str] = ContextVar("request_id", default="-")
 log = logging.getLogger(__name__)
 # Spans go nowhere until an OpenTelemetry SDK is installed and set up (docs/operations.md says how).
 tracer = trace.get_tracer("shot-to-ship.api")

@@ -12,9 +12,10 @@ from fastapi.responses import StreamingResponse
 from api import wording
 from api.exports.csv_lists import csv_bytes
 from api.http.access import REFUSALS, Reader
-from api.http.problems import Conflict, Invalid, NotFound, answers
+from api.http.problems import answers
 from api.plans.parameters import PlanId, RevisionNumber
 from api.service import TheService
+from api.service.refusals import Conflict, Invalid, NotFound
 from api.services.published import Published, find_published
 from api.typesetting import Size, typeset
 from planner.errors import Problem

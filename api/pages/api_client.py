@@ -10,8 +10,8 @@ import httpx2
 from anyio import from_thread
 from fastapi import Request
 
-from api.http.problems import Refused
-from api.http.requests import request_id
+from api.service import request_id
+from api.service.refusals import Refused
 from planner.errors import Problem
 
 _FORWARDED = ("cookie", "authorization")

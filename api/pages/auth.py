@@ -20,10 +20,9 @@ from starlette.exceptions import HTTPException
 
 from api.apart.process import Busy
 from api.http.access import COOKIE, Caller, may, same_origin, too_many
-from api.http.problems import TRY_LATER, NoKey, NotFound, Refused, Unavailable
-from api.http.requests import request_id
 from api.pages.templating import page
-from api.service import TheService
+from api.service import TheService, request_id
+from api.service.refusals import TRY_LATER, NoKey, NotFound, Refused, Unavailable
 from api.services import sessions
 from worker.records.sessions import LASTS
 

@@ -9,12 +9,12 @@ from fastapi.responses import RedirectResponse
 
 from api import wording
 from api.forms import SentForm
-from api.http.problems import NotFound
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.starting import submitted
 from api.pages.templating import page
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
+from api.service.refusals import NotFound
 from api.services import moulding_campaigns, plans
 from api.services.moulding_campaigns import Done
 from worker.records.moulding_campaigns import CampaignRow

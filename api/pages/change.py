@@ -12,7 +12,6 @@ from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData
 
 from api.forms import form_of
-from api.http.problems import NotFound, Refused
 from api.pages import form_rows
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.form import LARGEST, Problems, grown, shown_form, tell
@@ -24,6 +23,7 @@ from api.pages.starting import checked
 from api.pages.templating import page
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
+from api.service.refusals import NotFound, Refused
 from api.services import orders, plans
 from planner.plan import RunPlan
 from planner.slips.compare import compare

@@ -9,7 +9,6 @@ from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData
 
 from api.forms import form_of
-from api.http.problems import Refused
 from api.pages import form_rows
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.form_document import Made, make
@@ -19,6 +18,7 @@ from api.pages.new_orders import asking, with_an_order
 from api.pages.starting import checked, submitted
 from api.pages.templating import page
 from api.service import TheService
+from api.service.refusals import Refused
 
 router = APIRouter(prefix="/start", route_class=PageRoute, include_in_schema=False)
 Problems = dict[str, list[str]]

@@ -6,11 +6,11 @@ from typing import Annotated, Any, Literal
 from fastapi import APIRouter, Query, Response
 
 from api import wording
-from api.http.problems import NotFound
 from api.pages.auth import PageReader, PageRoute
 from api.pages.templating import STATIC, page
 from api.plans.cursors import read_cursor, write_cursor
 from api.service import TheService
+from api.service.refusals import NotFound
 from api.services import moulding_campaigns
 from worker.records.moulding_campaigns import Shelf
 

@@ -14,7 +14,6 @@ from starlette.datastructures import FormData, UploadFile
 
 from api.exports.csv_lists import csv_bytes
 from api.forms import form_of
-from api.http.problems import Refused, TooLarge
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.new_orders import with_an_order
 from api.pages.orders_form import (
@@ -34,6 +33,7 @@ from api.pages.starting import checked, document_again
 from api.pages.templating import page
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
+from api.service.refusals import Refused, TooLarge
 from api.services import orders as order_service
 from api.services.orders import Book, Table
 from api.uploads.apart import read_table

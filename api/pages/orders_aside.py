@@ -9,12 +9,12 @@ from starlette.datastructures import FormData
 
 from api.exports.csv_lists import csv_bytes
 from api.forms import form_of
-from api.http.problems import NotFound
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.orders_form import Filled, mapping_of
 from api.pages.templating import page
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
+from api.service.refusals import NotFound
 from api.services import orders
 from api.services.orders import NO_BOOK, Book, Mended
 from api.uploads.book import ReadAgain, read_again

@@ -8,7 +8,6 @@ from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import RedirectResponse
 
 from api.forms import SentForm
-from api.http.problems import NotFound
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.measures import clock
@@ -17,6 +16,7 @@ from api.pages.templating import page
 from api.pictures.colours import swatches
 from api.plans.parameters import PlanId
 from api.service import TheService
+from api.service.refusals import NotFound
 from api.services.published import Published, find_published
 from planner.campaign.unknown_melts import UNKNOWN
 from planner.plan.document import Run

@@ -9,15 +9,15 @@ from fastapi import APIRouter, Form, Query, Response
 from fastapi.responses import RedirectResponse
 from pydantic import ValidationError
 
-from api.http.problems import Invalid
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.templating import page, twice
-from api.pictures.colour_changes import changes_svg, means
 from api.plans.cursors import PageRequest
 from api.plans.parameters import PlanId
 from api.purge.log import read_log
+from api.purge.picture import changes_svg, means
 from api.purge.plan_colour_changes import changes_of
 from api.service import Service, TheService
+from api.service.refusals import Invalid
 from api.services import purge_log
 from api.services.published import find_published
 from planner.campaign import Campaign

@@ -6,13 +6,13 @@ from fastapi import APIRouter, File, Form, Query, Response, UploadFile
 from fastapi.responses import RedirectResponse
 
 from api.demo import DEMO
-from api.http.problems import InvalidCampaign, Refused, TooLarge
 from api.http.strict_json import NotJson, parse
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.source_lines import Told, told_with_lines
 from api.pages.templating import page
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
+from api.service.refusals import InvalidCampaign, Refused, TooLarge
 from api.services import plans
 from api.services.campaign_documents import ReadCampaign, read_campaign
 from planner.errors import Problem

@@ -6,7 +6,6 @@ from fastapi import APIRouter, Form, Path, Query, Request, Response
 from fastapi.responses import RedirectResponse
 from markupsafe import Markup
 
-from api.http.problems import NotFound
 from api.pages.api_client import ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.study import begin, said, standing
@@ -14,6 +13,7 @@ from api.pages.templating import page, twice
 from api.pictures.slips import slips_svg
 from api.plans.parameters import PlanId
 from api.service import TheService
+from api.service.refusals import NotFound
 from api.services.published import find_published
 from api.studies.picture import slips_so_far
 from planner.slips.document import Goal, Lever

@@ -6,13 +6,14 @@ from fastapi import APIRouter, Header, Query, Request, Response
 
 from api.http import negotiation
 from api.http.access import REFUSALS, Reader
-from api.http.problems import Conflict, Invalid, NotAcceptable, NotFound, answers
+from api.http.problems import answers
 from api.paper.content import Paper
 from api.paper.setting import print_pdf
 from api.paper.writing import write_paper
 from api.pictures.colours import swatches
 from api.plans.parameters import PlanId, RevisionNumber
 from api.service import Service, TheService
+from api.service.refusals import Conflict, Invalid, NotAcceptable, NotFound
 from api.services.published import Published, find_published
 from api.services.standing_promise import how_sure
 from api.typesetting import Size

@@ -9,22 +9,14 @@ from fastapi import APIRouter, Header, Request, Response
 from api.http.access import REFUSALS, Submitter
 from api.http.bodies import BODY_REFUSALS, fitting, json_body, read_json
 from api.http.idempotency import response_of
-from api.http.problems import (
-    BadRequest,
-    Changed,
-    Conflict,
-    Invalid,
-    InvalidCampaign,
-    NotFound,
-    PreconditionRequired,
-    answers,
-)
+from api.http.problems import answers
 from api.plans import editions
 from api.plans.answers import accepted, ending, told
 from api.plans.parameters import PlanId
 from api.plans.queued import PlanAsked
 from api.plans.schemas import PlanState, PlanTitle
 from api.service import TheService
+from api.service.refusals import BadRequest, Changed, Conflict, Invalid, InvalidCampaign, NotFound, PreconditionRequired
 from api.services import jobs, plans
 from api.services.campaign_documents import read_campaign
 from api.services.once import Answer

@@ -10,7 +10,7 @@ from urllib.parse import urlencode
 
 from fastapi import Depends, Query
 
-from api.http.problems import BadRequest
+from api.service.refusals import BadRequest
 
 
 class Listed(Protocol):

@@ -2,8 +2,8 @@
 
 import re
 
-from api.http.problems import Changed, PreconditionRequired
 from api.plans.schemas import etag
+from api.service.refusals import Changed, PreconditionRequired
 from worker.records.reading import PlanRow
 
 _EDITION = re.compile(r'"(\d+)-\d+"')

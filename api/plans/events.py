@@ -5,9 +5,10 @@ from fastapi.responses import StreamingResponse
 
 from api.http.access import REFUSALS, Reader
 from api.http.event_stream import LastEventId, watched
-from api.http.problems import BadRequest, Invalid, NotFound, answers
+from api.http.problems import answers
 from api.plans.parameters import PlanId
 from api.service import TheService
+from api.service.refusals import BadRequest, Invalid, NotFound
 from api.services import jobs
 
 router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSALS))

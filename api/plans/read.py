@@ -8,7 +8,7 @@ from api.exports.csv_lists import csv_bytes
 from api.exports.plan_lists import plan_lists
 from api.http import negotiation
 from api.http.access import REFUSALS, Reader
-from api.http.problems import BadRequest, Conflict, Invalid, NotAcceptable, NotFound, answers
+from api.http.problems import answers
 from api.pictures.floor import floor_svg
 from api.plans import editions
 from api.plans.answers import plan_response
@@ -16,6 +16,7 @@ from api.plans.cursors import PageAsked
 from api.plans.parameters import PlanId
 from api.plans.schemas import PlanAnswer, PlanPage, Status, etag, state
 from api.service import TheService
+from api.service.refusals import BadRequest, Conflict, Invalid, NotAcceptable, NotFound
 from api.services import plans
 from api.services.published import find_published
 from api.services.standing_promise import how_sure

@@ -6,11 +6,12 @@ from typing import Annotated
 from fastapi import APIRouter, Path, Response
 
 from api.http.access import REFUSALS, Reader
-from api.http.problems import Invalid, NotFound, answers
+from api.http.problems import answers
 from api.moments import moment
 from api.plans.parameters import PlanId
 from api.plans.schemas import RevisionList, RevisionState
 from api.service import TheService
+from api.service.refusals import Invalid, NotFound
 from api.services import plans
 from planner.plan import RunPlan
 

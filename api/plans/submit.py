@@ -10,10 +10,11 @@ from api.http import negotiation
 from api.http.access import REFUSALS, Submitter
 from api.http.bodies import BODY_REFUSALS, json_body, read_json
 from api.http.idempotency import IdempotencyKey, response_of
-from api.http.problems import InvalidCampaign, NotFound, TooMany, answers
+from api.http.problems import answers
 from api.plans.answers import accepted, plan_response
 from api.plans.schemas import PlanAnswer, PlanState
 from api.service import Service, TheService
+from api.service.refusals import InvalidCampaign, NotFound, TooMany
 from api.services import plans
 from api.services.campaign_documents import read_campaign
 from api.services.once import Answer, Once

@@ -7,10 +7,11 @@ from pydantic import BaseModel, Field
 from api.http import negotiation
 from api.http.access import REFUSALS
 from api.http.bodies import BODY_REFUSALS, fitting, json_body
-from api.http.problems import Conflict, Invalid, NotFound, TooMany, answers
+from api.http.problems import answers
 from api.plans.queued import PlanAsked
 from api.plans.submit import Prefer
 from api.service import Service
+from api.service.refusals import Conflict, Invalid, NotFound, TooMany
 from api.studies.asking import PATIENCE, ask, ask_by, document, study_id_in
 from api.studies.schemas import StudyState
 from planner.promise.document import Asked, Promise

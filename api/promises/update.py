@@ -12,10 +12,11 @@ from pydantic import BaseModel, Field
 from api.http import negotiation
 from api.http.access import REFUSALS, Submitter
 from api.http.bodies import BODY_REFUSALS, fitting, json_body, read_json
-from api.http.problems import Conflict, Invalid, NotAcceptable, NotFound, TooMany, Unavailable, answers
+from api.http.problems import answers
 from api.plans.parameters import PlanId
 from api.promises.promise import PromiseQuestion, promise_of
 from api.service import TheService
+from api.service.refusals import Conflict, Invalid, NotAcceptable, NotFound, TooMany, Unavailable
 from api.services import updates
 from planner.promise.make import FLOORS, MOST_FLOORS
 from planner.promise.update import Update, html, make_update, markdown

@@ -10,12 +10,13 @@ from fastapi.responses import RedirectResponse
 from api.http import negotiation
 from api.http.access import REFUSALS, Reader
 from api.http.bodies import BODY_REFUSALS
-from api.http.problems import Invalid, NotAcceptable, answers
-from api.pictures.colour_changes import changes_svg
+from api.http.problems import answers
 from api.purge.lists import as_csv
+from api.purge.picture import changes_svg
 from api.purge.question import EXAMPLE, PurgeQuestion, answered, read_question
 from api.purge.schemas import ColourChanges, colour_changes
 from api.service import TheService
+from api.service.refusals import Invalid, NotAcceptable
 from planner.campaign.materials import Look
 
 router = APIRouter(prefix="/v1/purge", tags=["purge"], responses=answers(*REFUSALS))

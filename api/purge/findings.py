@@ -6,9 +6,10 @@ from pydantic import Field
 
 from api.http.access import REFUSALS, Reader
 from api.http.bodies import BODY_REFUSALS, json_body, read_json
-from api.http.problems import Invalid, InvalidCampaign, answers
+from api.http.problems import answers
 from api.purge.schemas import PurgeAnswer
 from api.service import TheService
+from api.service.refusals import Invalid, InvalidCampaign
 from api.services.campaign_documents import read_campaign
 from planner.campaign import Campaign
 from planner.demand.items import run_demands

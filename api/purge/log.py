@@ -12,11 +12,12 @@ from pydantic import Field
 from api.http.access import REFUSALS, Reader, Submitter
 from api.http.bodies import BODY_REFUSALS, fitting, read_json
 from api.http.idempotency import IdempotencyKey, json_answer, response_of
-from api.http.problems import BadRequest, Changed, Invalid, NotFound, PreconditionRequired, TooMany, answers
+from api.http.problems import answers
 from api.moments import moment
 from api.plans.cursors import PageAsked
 from api.purge.schemas import PurgeAnswer
 from api.service import TheService
+from api.service.refusals import BadRequest, Changed, Invalid, NotFound, PreconditionRequired, TooMany
 from api.services import purge_log
 from api.services.once import Answer, Once
 from api.services.stored_log import kept_as

@@ -6,11 +6,12 @@ from fastapi import APIRouter, Header, Query, Request, Response
 
 from api.http import negotiation
 from api.http.access import REFUSALS, Reader
-from api.http.problems import Invalid, NotAcceptable, NotFound, answers
+from api.http.problems import answers
 from api.plans.parameters import PlanId
 from api.purge.colour_changes import FORMS, FORMS_SAID, MOVED, Width, in_form, moved
 from api.purge.schemas import ColourChanges, colour_changes
 from api.service import TheService
+from api.service.refusals import Invalid, NotAcceptable, NotFound
 from api.services import jobs, plans
 from planner.campaign import Campaign
 from planner.campaign.fit import fitting, shot_mass_g

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Header, Response
 from pydantic import Field
 
 from api.http.access import REFUSALS, Reader
-from api.http.problems import BadRequest, Changed, Conflict, Invalid, NotFound, PreconditionRequired, answers
+from api.http.problems import answers
 from api.plans import editions
 from api.plans.answers import accepted
 from api.plans.parameters import PlanId
@@ -15,6 +15,7 @@ from api.plans.queued import PlanAsked
 from api.plans.schemas import PlanState
 from api.purge.schemas import PurgeAnswer
 from api.service import TheService
+from api.service.refusals import BadRequest, Changed, Conflict, Invalid, NotFound, PreconditionRequired
 from api.services import plans, workshop_log
 from api.services.once import Answer
 from planner.campaign.unknown_melts import UNKNOWN

@@ -8,8 +8,8 @@ from fastapi import Request
 from pydantic import Field
 
 from api.http.bodies import fitting, read_json
-from api.http.problems import Invalid
 from api.service import Service
+from api.service.refusals import Invalid
 from api.services.stored_log import logged_in
 from planner.campaign.base import Amount, Document, Id, Melt, Positive
 from planner.campaign.materials import Look

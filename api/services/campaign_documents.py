@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-from api.http.problems import InvalidCampaign
+from api.service.refusals import InvalidCampaign
 from planner.campaign import Campaign
 from planner.errors import CampaignProblems, Problem
 from planner.reading import read

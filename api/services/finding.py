@@ -2,7 +2,7 @@
 
 from sqlalchemy import Connection
 
-from api.http.problems import NotFound
+from api.service.refusals import NotFound
 from worker.records import reading, studies
 from worker.records.reading import PlanRow
 from worker.records.studies import StudyRow

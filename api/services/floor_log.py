@@ -9,8 +9,8 @@ from typing import Any
 from pydantic import TypeAdapter
 from sqlalchemy import Connection
 
-from api.http.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany
 from api.service import Service
+from api.service.refusals import Conflict, Invalid, InvalidCampaign, NotFound, TooMany
 from api.services.campaign_documents import read_campaign
 from api.services.finding import campaign_text, find_plan
 from api.services.made_plans import made_plan

@@ -6,8 +6,8 @@ from typing import Generic, TypeVar
 
 from sqlalchemy import Connection
 
-from api.http.problems import Conflict
 from api.service import Service
+from api.service.refusals import Conflict
 from api.services.finding import find_plan, find_study
 from api.services.once import Answer, Once
 from worker.records import changing, ending, events, studies

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
-from api.http.problems import NotFound
 from api.service import Service
+from api.service.refusals import NotFound
 from api.services.once import Answer, Once
 from worker.records import keys
 from worker.records.keys import KeyRow

@@ -6,8 +6,8 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from api.http.problems import Conflict, NotFound
 from api.service import Service
+from api.service.refusals import Conflict, NotFound
 from api.services.finding import find_plan
 from planner.campaign import Campaign
 from planner.plan import RunPlan

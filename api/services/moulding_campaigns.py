@@ -3,8 +3,8 @@
 import time
 from typing import Literal
 
-from api.http.problems import NotFound
 from api.service import Service
+from api.service.refusals import NotFound
 from api.services.finding import find_plan
 from worker.records import moulding_campaigns
 from worker.records.moulding_campaigns import CampaignRow, Shelf

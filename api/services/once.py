@@ -9,8 +9,8 @@ from typing import Generic, TypeVar
 
 from sqlalchemy import Connection
 
-from api.http.problems import Invalid
 from api.service import Service
+from api.service.refusals import Invalid
 from worker.records import idempotency_keys
 
 Made = TypeVar("Made")

@@ -10,8 +10,8 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection
 
-from api.http.problems import Conflict, InvalidCampaign, NotFound
 from api.service import Service
+from api.service.refusals import Conflict, InvalidCampaign, NotFound
 from api.services.begin import begun_from
 from api.services.campaign_documents import read_campaign
 from api.services.finding import campaign_text, find_plan

@@ -6,8 +6,8 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from api.http.problems import Refused
 from api.service import Service
+from api.service.refusals import Refused
 from api.services.made_plans import Made, made_plan
 from planner.campaign import Campaign
 from planner.slips.document import Cell

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
-from api.http.problems import Conflict, NotFound
 from api.service import Service
+from api.service.refusals import Conflict, NotFound
 from api.services import finding
 from api.services.campaign_documents import ReadCampaign
 from api.services.finding import find_plan

@@ -7,8 +7,8 @@ from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field
 from threading import Lock
 
-from api.http.problems import Conflict, NotFound
 from api.service import Service
+from api.service.refusals import Conflict, NotFound
 from api.services.finding import find_plan
 from planner.campaign import Campaign
 from planner.plan import RunPlan

@@ -6,8 +6,8 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from api.http.problems import Invalid, NotFound, TooMany
 from api.service import Service
+from api.service.refusals import Invalid, NotFound, TooMany
 from api.services.once import Answer, Once
 from api.services.stored_log import kept_as
 from planner.campaign.purging import PurgeLogged

@@ -4,9 +4,8 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from api.http.problems import Invalid
-from api.http.requests import request_id
-from api.service import Service
+from api.service import Service, request_id
+from api.service.refusals import Invalid
 from api.services.finding import find_plan, find_study
 from api.services.made_plans import made_plan
 from api.services.once import Answer, Once

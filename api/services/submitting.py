@@ -5,8 +5,8 @@ from contextlib import contextmanager
 
 from sqlalchemy import Connection
 
-from api.http.problems import TooMany
-from api.http.requests import request_id
+from api.service import request_id
+from api.service.refusals import TooMany
 from api.services.campaign_documents import ReadCampaign
 from api.services.finding import find_plan
 from worker.records import submitting

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
-from api.http.problems import Conflict, Invalid, NotFound
 from api.service import Service
+from api.service.refusals import Conflict, Invalid, NotFound
 from api.services.once import Answer, Once
 from planner.errors import Problem
 from worker.records import webhook_outbox

@@ -7,8 +7,8 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from api.http.problems import Conflict
 from api.service import Service
+from api.service.refusals import Conflict
 from api.services import plans
 from api.services.campaign_documents import ReadCampaign, read_campaign
 from api.services.finding import find_plan

@@ -10,10 +10,11 @@ from pydantic import BaseModel, Field
 from api.http import negotiation
 from api.http.access import REFUSALS
 from api.http.bodies import BODY_REFUSALS, fitting, json_body
-from api.http.problems import Conflict, Invalid, NotAcceptable, NotFound, TooMany, answers
+from api.http.problems import answers
 from api.plans.queued import PlanAsked
 from api.plans.submit import Prefer
 from api.service import Service
+from api.service.refusals import Conflict, Invalid, NotAcceptable, NotFound, TooMany
 from api.studies.asking import NDJSON, ask_by, finished, lines, study_id_in, whole
 from api.studies.schemas import StudyState
 from planner.planning.make import ANEW_ROUNDS

@@ -10,11 +10,12 @@ from pydantic import BaseModel, Field
 from api.http.access import REFUSALS, Reader
 from api.http.bodies import BODY_REFUSALS, fitting, json_body
 from api.http.idempotency import json_answer
-from api.http.problems import Conflict, Invalid, InvalidCampaign, NotFound, TooMany, answers
+from api.http.problems import answers
 from api.plans.parameters import PlanId
 from api.plans.queued import PlanAsked
 from api.plans.schemas import PlanState, state
 from api.service import TheService
+from api.service.refusals import Conflict, Invalid, InvalidCampaign, NotFound, TooMany
 from api.services import plans
 from api.services.begin import begun_from
 from api.services.campaign_documents import ReadCampaign, read_campaign

@@ -9,9 +9,9 @@ from fastapi import Response
 
 from api.http.event_stream import LONGEST_LIFE
 from api.http.idempotency import json_answer, response_of
-from api.http.problems import Conflict, Unavailable
 from api.plans.queued import PlanRequest
 from api.service import Service
+from api.service.refusals import Conflict, Unavailable
 from api.services import jobs, studies
 from api.services.once import Answer, Once
 from api.studies.schemas import answer_text, is_said, state

@@ -10,11 +10,12 @@ from api.http import negotiation
 from api.http.access import REFUSALS, Reader, Submitter
 from api.http.event_stream import LastEventId, watched
 from api.http.idempotency import response_of
-from api.http.problems import BadRequest, Conflict, Invalid, NotAcceptable, NotFound, answers
+from api.http.problems import answers
 from api.pictures.slips import slips_svg
 from api.plans.cursors import PageAsked
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
+from api.service.refusals import BadRequest, Conflict, Invalid, NotAcceptable, NotFound
 from api.services import jobs, studies
 from api.services.once import Once
 from api.services.planned_slips import as_planned, of_study

@@ -7,8 +7,8 @@ import anyio
 import pytest
 
 from api import patience
-from api.http.problems import TooLarge, TooSlow
-from api.http.rate_limit import Addresses, _network
+from api.service.rate_limit import Addresses, _network
+from api.service.refusals import TooLarge, TooSlow
 from api.serving.patient import Patient
 from tests.api.app_client import served
 from worker.records import keys

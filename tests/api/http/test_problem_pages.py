@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from api.http import problems
-from api.http.problems import KINDS, Refused
 from api.pages.api_client import Answered
+from api.service.refusals import KINDS, Refused
 
 ROOT = Path(__file__).resolve().parents[3]
 

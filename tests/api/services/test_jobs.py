@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from api.http.problems import Conflict, NotFound
+from api.service.refusals import Conflict, NotFound
 from api.services import jobs
 from api.services.once import Answer, Once
 from planner.studies.parts import Part, Split

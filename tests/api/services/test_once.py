@@ -2,7 +2,7 @@
 
 import pytest
 
-from api.http.problems import Conflict, Invalid
+from api.service.refusals import Conflict, Invalid
 from api.services.once import Answer, Once
 
 

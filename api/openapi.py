@@ -12,7 +12,7 @@ from api.actuals.entries import FloorLog
 from api.demo import DEMO
 from api.documents.order_answers import OrderColumns
 from api.frontier.routes import FrontierQuestion
-from api.http.problems import Invalid, ProblemDocument, answers
+from api.http.problems import ProblemDocument, answers
 from api.keys import KeyWish
 from api.plans.schemas import PlanTitle
 from api.promises.promise import PromiseQuestion
@@ -20,6 +20,7 @@ from api.promises.update import UpdateWish
 from api.purge.colourway import ColourwayQuestion
 from api.purge.log import PurgeCorrection
 from api.purge.question import PurgeQuestion
+from api.service.refusals import Invalid
 from api.slips.tables import KnowingQuestion, LeverQuestion, SlipQuestion
 from api.slips.variants import Variants
 from api.webhooks import WebhookWish

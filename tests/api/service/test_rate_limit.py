@@ -5,7 +5,7 @@ import time
 
 import pytest
 
-from api.http.rate_limit import LEAVE_ALONE, Pace, SharedPace
+from api.service.rate_limit import LEAVE_ALONE, Pace, SharedPace
 from worker.queue.server import address_in, free_port, start
 
 

@@ -9,7 +9,7 @@ from pydantic import BaseModel
 
 from api.http import negotiation
 from api.http.access import REFUSALS, Reader
-from api.http.problems import Conflict, Invalid, NotFound, answers
+from api.http.problems import answers
 from api.pictures.cost import cost_svg
 from api.pictures.curves import curves_svg
 from api.pictures.dispatches import dispatch_svg
@@ -19,6 +19,7 @@ from api.pictures.slips import slips_svg
 from api.pictures.stock import stock_svg
 from api.plans.parameters import PlanId, RevisionNumber
 from api.service import TheService
+from api.service.refusals import Conflict, Invalid, NotFound
 from api.services import studies
 from api.services.published import Published, find_published
 from api.services.standing_promise import Sure, how_sure

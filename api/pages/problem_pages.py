@@ -6,8 +6,9 @@ from fastapi import APIRouter, Header, Path, Response
 from pydantic import BaseModel, Field
 
 from api.http import negotiation
-from api.http.problems import KINDS, NotAcceptable, NotFound, Refused, answers
+from api.http.problems import answers
 from api.pages.templating import page
+from api.service.refusals import KINDS, NotAcceptable, NotFound, Refused
 
 router = APIRouter(prefix="/problems", tags=["problems"])
 _FORMS = ["application/json", "text/html"]

@@ -1,16 +1,20 @@
-"""What every request can reach: settings, records, the queue's sender."""
+"""What every request can reach: settings, records, the queue's sender, and its own id."""
 
+from contextvars import ContextVar
 from dataclasses import dataclass
 from typing import Annotated, cast
 
 from celery import Celery
 from fastapi import Depends, Request
 
-from api.http.counting import Metrics
-from api.http.rate_limit import Addresses, SharedPace
+from api.service.counting import Metrics
+from api.service.rate_limit import Addresses, SharedPace
 from worker.queue.sender import Sender
 from worker.records.database import Database
 from worker.settings import Settings
+
+request_id: ContextVar[str] = ContextVar("request_id", default="-")
+"""Of the request that is being answered: in its answer, its log lines, the plan it submits, the worker's lines."""
 
 
 @dataclass(frozen=True)
