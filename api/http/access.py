@@ -16,7 +16,8 @@ from fastapi.security.http import HTTPAuthorizationCredentials
 
 from api.service import Service, TheService
 from api.service.refusals import Invalid, NoKey, NotAllowed, TooMany, Unavailable
-from api.services import sessions
+from api.services import acting, sessions
+from api.services.acting import Acting
 from api.serving.strangers import LOOPBACK
 from worker.records.keys import SCOPES
 
@@ -33,6 +34,8 @@ class Caller:
 
     workshop_id: str
     scopes: frozenset[str]
+    who: str = acting.HERE
+    signed_in: bool = False
 
 
 async def caller_of(
@@ -73,7 +76,7 @@ def _holder(service: Service, text: str, signed_in: bool, address: str) -> Calle
     if wait > 0:
         detail = f"At most {holder.requests_per_minute} requests a minute."
         raise TooMany(detail, headers={"Retry-After": f"{wait:.0f}"})
-    return Caller(holder.workshop_id, holder.scopes)
+    return Caller(holder.workshop_id, holder.scopes, holder.label, signed_in)
 
 
 def _local(request: Request, workshop_id: str) -> Caller:
@@ -101,6 +104,7 @@ def may(scope: Scope) -> Callable[..., Awaitable[Caller]]:
 
     # Not a plain function: that would cost every request a thread of its own, for one comparison.
     async def allowed(caller: Annotated[Caller, Depends(caller_of)]) -> Caller:
+        acting.begin(Acting(caller.who, caller.scopes, caller.signed_in))
         if scope not in caller.scopes:
             raise NotAllowed(f"This needs a key with the scope `{scope}`.")
         return caller

@@ -20,11 +20,12 @@ from api.pages import (
     studies,
     sure,
     tradeoff,
+    update,
     whatif,
 )
 
 router = APIRouter()
 for part in (auth, home, starting, form, orders, orders_aside, change, campaign, plan, lists, purge, press, floor_log):
     router.include_router(part.router)
-for part in (sure, whatif, studies, colourway, tradeoff):
+for part in (sure, update, whatif, studies, colourway, tradeoff):
     router.include_router(part.router)

@@ -13,6 +13,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from api import wording
+from api.services.acting import now_acting
 from planner.plan.run_names import RunNames
 
 HERE = Path(__file__).parent
@@ -51,6 +52,8 @@ environment = Environment(
     undefined=StrictUndefined,
 )
 environment.globals["static"] = static
+environment.globals["may"] = lambda scope: scope in now_acting().scopes
+environment.globals["acting"] = now_acting
 environment.filters |= {
     "day": wording.day,
     "short_day": wording.short_day,

@@ -3,19 +3,24 @@
 import json
 import time
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from sqlalchemy import Connection
 
 from api.service import Service
+from api.services.acting import now_acting
+from api.services.finding import find_plan
 from api.services.floor_log import as_entries
 from api.services.lineage import line
 from api.services.made_plans import Made, made_plan
 from planner.actuals.entries import CameBack, Packed
 from planner.actuals.happened import happened
-from planner.promise.update import Update
-from worker.records import floor
+from planner.promise.document import Promise
+from planner.promise.supporters import reasons
+from planner.promise.update import Before, Update, make_update
+from worker.records import floor, history
 from worker.records.floor import UpdateKept
 
 
@@ -29,6 +34,12 @@ class Standing:
     last: Update | None
     since: list[str]
 
+    def update(self, title: str, promise: Promise, day: date, more: Sequence[str] = ()) -> Update:
+        """The update of that day. title: "" for the campaign's name. more: what the maker adds in own words."""
+        campaign = self.made.campaign
+        before = Before(self.packed, self.last, [*self.since, *more])
+        return make_update(title or campaign.name, promise, day, before, reasons(campaign, self.made.plan, promise))
+
 
 def standing(service: Service, workshop_id: str, plan_id: str) -> Standing:
     """Of a plan that is made, and of those it was made from. Raises what `made_plan` raises."""
@@ -40,12 +51,33 @@ def standing(service: Service, workshop_id: str, plan_id: str) -> Standing:
     return Standing(made, packed, Update.model_validate_json(told.document) if told else None, since)
 
 
-def keep(service: Service, workshop_id: str, plan_id: str, text: Callable[[], str]) -> None:
-    """Remember what supporters are told, JSON text. Raises what `made_plan` raises."""
-    document = text()
+def keep(service: Service, workshop_id: str, plan_id: str, update: Update) -> None:
+    """Remember what supporters are told. Raises what `made_plan` raises."""
+    document, now = update.model_dump_json(), time.time()
+    days = ", ".join(
+        f"{tier.tier} by {tier.day}" if tier.day else f"{tier.tier} without a day" for tier in update.tiers
+    )
     with service.database.write() as connection:
         made_plan(connection, workshop_id, plan_id)
-        floor.keep_update(connection, workshop_id, plan_id, document, time.time())
+        floor.keep_update(connection, workshop_id, plan_id, document, now)
+        history.add(connection, workshop_id, plan_id, now_acting().who, f"sent an update: {days}", now)
+
+
+@dataclass(frozen=True)
+class Sent:
+    """An update that was kept. at: seconds since 1970, UTC."""
+
+    plan_id: str
+    update: Update
+    at: float
+
+
+def sent(service: Service, workshop_id: str, plan_id: str) -> list[Sent]:
+    """What supporters were told of the plan and of those it was made from, the newest first. Raises NotFound."""
+    with service.database.read() as connection:
+        find_plan(connection, workshop_id, plan_id)
+        kept = floor.updates(connection, workshop_id, plan_id)
+    return [Sent(one.plan_id, Update.model_validate_json(one.document), one.created_at) for one in kept]
 
 
 def changes_since(connection: Connection, workshop_id: str, plan_id: str, last: UpdateKept | None) -> list[str]:
@@ -59,10 +91,10 @@ def changes_since(connection: Connection, workshop_id: str, plan_id: str, last: 
             said = happened(one.campaign, as_entries(new)) + said
         if one.row.id == last.plan_id:
             if one.row.finished_at is not None and one.row.finished_at > last.created_at:
-                said.append("planned anew")
+                said.append("the rest was planned again")
             break
     if plan_id != last.plan_id:
-        said.append("planned again from there")
+        said.append("the rest was planned again from where things stood")
     return said
 
 

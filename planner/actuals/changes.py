@@ -5,9 +5,9 @@ from datetime import datetime
 from pydantic import Field
 
 from planner.plan.document import PlanPart, Run, RunPlan
+from planner.plan.phrases import days
 from planner.slips.compare import compare
 from planner.slips.document import Comparison, RunChange
-from planner.slips.words import days
 
 
 class Changes(PlanPart):

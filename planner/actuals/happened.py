@@ -21,13 +21,13 @@ from planner.actuals.entries import (
     ToolNews,
 )
 from planner.campaign import Campaign
+from planner.plan.phrases import days, listed, mould_of
 from planner.readiness import ready_of, step_words
-from planner.slips.words import days, listed
 
 
 def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
     """One line for each kind of thing that happened."""
-    shots: Counter[str] = Counter()
+    made: Counter[str] = Counter()
     came: defaultdict[tuple[str, str], float] = defaultdict(float)
     ordered: defaultdict[tuple[str, str], float] = defaultdict(float)
     assembled: Counter[str] = Counter()
@@ -40,7 +40,7 @@ def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
     for entry in entries:
         match entry:
             case ShotsMade():
-                shots[entry.tool] += entry.shots
+                _count_parts(campaign, entry, made)
             case Delivered():
                 came[entry.of, entry.id] += entry.amount
             case Ordered():
@@ -62,31 +62,43 @@ def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
             case StepDone():
                 steps.append(step_words(campaign, entry.tool, entry.step))
     said = [_of_tool(campaign, name, told) for name, told in sorted(news.items())]
-    said += [f"done on tools: {listed(steps)}"] if steps else []
+    said += [f"done on the moulds: {listed(steps)}"] if steps else []
     said += [f"came: {_amounts(came)}"] if came else []
     said += [f"ordered: {_amounts(ordered)}"] if ordered else []
-    said += (
-        [f"moulded: {listed([f'{n:,} shots of {tool}' for tool, n in sorted(shots.items()) if n])}"]
-        if any(shots.values())
-        else []
-    )
-    said += [f"rejected: {listed([f'{n:,} {part}' for part, n in sorted(rejected.items())])}"] if rejected else []
-    said += [f"assembled: {listed([f'{n:,} {name}' for name, n in sorted(assembled.items())])}"] if assembled else []
+    said += [f"moulded: {_each(made)}"] if any(made.values()) else []
+    said += [f"inspected and not good enough: {_each(rejected)}"] if rejected else []
+    said += [f"put together: {_each(assembled)}"] if assembled else []
     said += [f"packed: {listed([f'{n:,} parcels of {tier}' for tier, n in sorted(packed.items())])}"] if packed else []
     said += [f"did not arrive and goes out again: {back[True]:,} parcels"] if back[True] else []
-    said += [f"press {press} stood still for {hours:.0f} hours" for press, hours in sorted(stood.items()) if hours >= 1]
+    hours = sum(stood.values())
+    said += [f"a machine stood still for {hours:.0f} {'hour' if round(hours) == 1 else 'hours'}"] if hours >= 1 else []
     return said
 
 
+def _count_parts(campaign: Campaign, entry: ShotsMade, made: Counter[str]) -> None:
+    """Good parts of the shots: as counted, else all that the cavities gave."""
+    tool = campaign.tools.get(entry.tool)
+    if tool is None:
+        return
+    for part, cavities in tool.cavities.items():
+        made[part] += entry.good.get(part, entry.shots * (cavities - tool.blocked_cavities.get(part, 0)))
+
+
+def _each(amounts: Mapping[str, int]) -> str:
+    """`1,200 lid and 40 rim`."""
+    return listed([f"{n:,} {name}" for name, n in sorted(amounts.items()) if n])
+
+
 def _of_tool(campaign: Campaign, name: str, told: ToolNews) -> str:
+    mould = mould_of(campaign, name)
     if told.ready is None:
-        return f"the {name} tool is here and good"
+        return f"{mould} is here and good"
     planned = ready_of(campaign, name) if name in campaign.tools else None
     before = campaign.start if planned is None else planned
     later = (_day(told.ready) - _day(before)).days
     if later == 0:
-        return f"the {name} tool comes as planned"
-    return f"the {name} tool comes {days(abs(later))} {'later' if later > 0 else 'earlier'} than planned"
+        return f"{mould} comes as planned"
+    return f"{mould} comes {days(abs(later))} {'later' if later > 0 else 'earlier'} than planned"
 
 
 def _day(moment: date | datetime) -> date:

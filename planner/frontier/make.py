@@ -5,8 +5,9 @@ from itertools import pairwise
 
 from planner.frontier.document import Frontier, Point, Step
 from planner.plan.document import RunPlan
+from planner.plan.phrases import days
 from planner.slips.compare import waste_kg
-from planner.slips.words import days, money
+from planner.slips.words import money
 
 
 def point(plan_id: str, title: str, plan: RunPlan) -> Point:

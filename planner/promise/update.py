@@ -1,18 +1,19 @@
-"""The update for supporters: where things stand by tier, what changed since the last one and why. Markdown and HTML.
+"""The update for supporters: broken promises first, then where things stand by tier, what changed since, and why.
 
-Every date in it is the day by which the simulation has a tier's last parcel gone on at least the chosen share of
-floors; a tier for which there is no such day gets none.
+Every date in it is one that people were given before, or the day by which the simulation has a tier's last parcel gone
+on at least the chosen share of floors; a tier for which there is no such day gets none.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
-from html import escape
 from typing import Literal
 
 from pydantic import Field
 
 from planner.plan.document import PlanPart
-from planner.promise.document import Promise
+from planner.promise.document import Promise, TierPromise
+from planner.promise.supporters import Reasons
 
 
 class TierNews(PlanPart):
@@ -21,9 +22,24 @@ class TierNews(PlanPart):
     tier: str
     parcels: int = Field(description="still to leave")
     packed: int = Field(description="packed already")
+    promised: date | None = Field(
+        default=None, description="the day promised: as the first update that was kept had it, else as the campaign has"
+    )
     day: date | None = Field(description="the day to announce at the confidence; null: none can be named")
     before: date | None = Field(description="what was announced last; null: nothing yet")
-    why: str = Field(description="what spreads or moved the date, in words; empty: nothing to say")
+    why: str = Field(description="what may yet move the date, in supporters' words; empty: nothing to say")
+
+
+class BrokenPromise(PlanPart):
+    """A day that people were given and that is not held any more."""
+
+    tier: str
+    promised: date | None = Field(description="the promised day, where it is not held; null: it is, or there was none")
+    announced: date | None = Field(description="what was announced last; null: nothing yet")
+    day: date | None = Field(description="the day to announce instead; null: none can be named yet")
+    new: bool = Field(description="false: the last update said it, and what it announced still holds")
+    sure: bool = Field(description="true: more likely late than not; false: it may still be kept, not surely enough")
+    why: str = Field(description="in supporters' words; empty: the records do not say")
 
 
 class Update(PlanPart):
@@ -34,121 +50,82 @@ class Update(PlanPart):
     as_of: date
     confidence: float
     floors: int
+    broken: list[BrokenPromise] = Field(default=[], description="news first, then by days; said before anything else")
     tiers: list[TierNews]
     changes: list[str] = Field(description="what changed since the last update, in words, from the records only")
+    text: str = Field(default="", description="as it was sent, in the maker's own words; empty: as made from the rest")
 
 
-def make_update(
-    title: str,
-    promise: Promise,
-    as_of: date,
-    packed: dict[str, int],
-    last: Update | None = None,
-    changes: Sequence[str] = (),
-) -> Update:
-    """Read an update off a promise. packed: tier -> parcels packed. changes: recorded changes since the last one."""
-    before = {t.tier: t.day for t in last.tiers} if last else {}
-    news = []
+@dataclass(frozen=True)
+class Before:
+    """What came before an update. packed: tier -> parcels packed. last: the last one kept. changes: recorded changes
+    since, in words."""
+
+    packed: Mapping[str, int] = field(default_factory=dict)
+    last: Update | None = None
+    changes: Sequence[str] = ()
+
+
+def make_update(title: str, promise: Promise, as_of: date, before: Before, reasons: Reasons | None = None) -> Update:
+    """Read an update off a promise."""
+    reasons = reasons or Reasons()
+    told = {t.tier: t for t in before.last.tiers} if before.last else {}
+    news, broken = [], []
     for tier in promise.tiers:
-        was = before.get(tier.tier)
-        why = ""
-        if tier.announce is None:
-            why = "no day can be named with this confidence"
-        elif tier.drivers and (was is None or was != tier.announce):
-            why = f"what decides it most: {tier.drivers[0].about}"
-        news.append(
-            TierNews(
-                tier=tier.tier,
-                parcels=tier.parcels,
-                packed=packed.get(tier.tier, 0),
-                day=tier.announce,
-                before=was,
-                why=why,
-            )
+        was = told.get(tier.tier)
+        promised = was.promised if was is not None and was.promised is not None else tier.promised
+        line = TierNews(
+            tier=tier.tier,
+            parcels=tier.parcels,
+            packed=before.packed.get(tier.tier, 0),
+            promised=promised,
+            day=tier.announce,
+            before=None if was is None else was.day,
+            why=reasons.unsure.get(tier.tier, ""),
         )
-    gone = [t for t in before if t not in {n.tier for n in news}]
-    finished = [f"{tier}: every parcel is packed" for tier in gone]
+        news.append(line)
+        if (late := _broken(line, tier, reasons)) is not None:
+            broken.append(late)
+    here = {n.tier for n in news}
+    gone = [
+        f"{name}: every parcel is packed" if before.packed.get(name) else f"{name}: nothing is left to send"
+        for name in told
+        if name not in here
+    ]
     return Update(
         title=title,
         as_of=as_of,
         confidence=promise.confidence,
         floors=promise.floors,
+        broken=sorted(broken, key=_worst_first),
         tiers=news,
-        changes=[*finished, *changes],
+        changes=[*gone, *before.changes],
     )
 
 
-def _moved(news: TierNews) -> str:
-    if news.before is None or news.day is None:
-        return "first date" if news.day is not None else ""
-    days = (news.day - news.before).days
-    if days == 0:
-        return "as before"
-    return f"{abs(days)} day{'s' * (abs(days) != 1)} {'later' if days > 0 else 'earlier'} than {_day(news.before)}"
+def _broken(line: TierNews, tier: TierPromise, reasons: Reasons) -> BrokenPromise | None:
+    """What is not held of the days people were given; None: all are. No day to name breaks whatever was given."""
 
+    def missed(given: date | None) -> bool:
+        return given is not None and (line.day is None or line.day > given)
 
-def _day(day: date) -> str:
-    return f"{day.day} {day:%B %Y}"
-
-
-def _rows(update: Update) -> list[tuple[str, str, str, str, str]]:
-    return [
-        (
-            n.tier,
-            str(n.packed),
-            str(n.parcels),
-            _day(n.day) if n.day else "no date yet",
-            "; ".join(text for text in (_moved(n), n.why) if text),
-        )
-        for n in update.tiers
-    ]
-
-
-HEADINGS = ("Tier", "Packed", "To come", "All sent by", "What changed")
-
-
-def _standing(update: Update) -> str:
-    chance = f"{update.confidence:.0%}"
-    return (
-        f"Where things stand on {_day(update.as_of)}. Each date is the day by which the last parcel of a tier has left "
-        f"in at least {chance} of {update.floors} simulated runs of the plan; so in up to {1 - update.confidence:.0%} "
-        "of cases it will be later."
+    late_again = missed(line.before)
+    if not late_again and not missed(line.promised):
+        return None
+    given = line.before if late_again else line.promised
+    assert given is not None  # the one that is missed
+    held, unsure = reasons.held.get(line.tier, ""), line.why
+    return BrokenPromise(
+        tier=line.tier,
+        promised=line.promised if missed(line.promised) else None,
+        announced=line.before,
+        day=line.day,
+        new=late_again or line.before is None,
+        sure=tier.dates.p50 is None or tier.dates.p50 > given,
+        why=(held or unsure) if tier.dates.planned > given else (unsure or held),
     )
 
 
-def markdown(update: Update) -> str:
-    """As Markdown."""
-    lines = [f"# {_md(update.title)}", "", _standing(update), "", _md_row(HEADINGS), _md_row(["---"] * len(HEADINGS))]
-    lines += [_md_row([_md(cell) for cell in row]) for row in _rows(update)]
-    if update.changes:
-        lines += ["", "## Changes", "", *(f"- {_md(change)}" for change in update.changes)]
-    return "\n".join(lines) + "\n"
-
-
-def _md_row(cells: Sequence[str]) -> str:
-    return "| " + " | ".join(cells) + " |"
-
-
-def _md(text: str) -> str:
-    """Text that stays text: no markup, no broken table."""
-    for mark in "\\`*_{}[]<>#|":
-        text = text.replace(mark, "\\" + mark)
-    return " ".join(text.split())
-
-
-def html(update: Update) -> str:
-    """As a fragment of HTML, to be pasted into a page or a mail."""
-    head = "".join(f'<th scope="col">{escape(h)}</th>' for h in HEADINGS)
-    rows = "\n".join(
-        f'<tr><th scope="row">{escape(row[0])}</th>' + "".join(f"<td>{escape(cell)}</td>" for cell in row[1:]) + "</tr>"
-        for row in _rows(update)
-    )
-    parts = [
-        f"<h1>{escape(update.title)}</h1>",
-        f"<p>{escape(_standing(update))}</p>",
-        f"<table>\n<thead><tr>{head}</tr></thead>\n<tbody>\n{rows}\n</tbody>\n</table>",
-    ]
-    if update.changes:
-        items = "".join(f"<li>{escape(change)}</li>" for change in update.changes)
-        parts.append(f"<h2>Changes</h2>\n<ul>{items}</ul>")
-    return "\n".join(parts) + "\n"
+def _worst_first(one: BrokenPromise) -> tuple[bool, bool, int]:
+    given = one.promised or one.announced
+    return not one.new, one.day is not None, -(one.day - given).days if one.day and given else 0

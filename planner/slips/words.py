@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 
 from planner.plan.document import RunPlan
+from planner.plan.phrases import days, listed
 from planner.slips.document import Cell, RunChange, TierChange
 
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
@@ -12,16 +13,6 @@ NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight",
 def number(n: int) -> str:
     """Small numbers as words."""
     return NUMBERS[n] if 0 <= n < len(NUMBERS) else str(n)
-
-
-def days(n: int) -> str:
-    """`1 day`, `3 days`."""
-    return f"{n} day" if n == 1 else f"{n} days"
-
-
-def listed(things: Sequence[str]) -> str:
-    """`a`, `a and b`, `a, b and c`."""
-    return " and ".join([", ".join(things[:-1]), things[-1]] if len(things) > 1 else list(things))
 
 
 def money(amount: float, currency: str) -> str:

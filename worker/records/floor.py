@@ -92,16 +92,20 @@ class UpdateKept:
 
 def last_update(connection: Connection, workshop_id: str, plan_id: str) -> UpdateKept | None:
     """The newest update of the plan, or of the nearest plan before it that has one."""
-    for here in line_of(connection, workshop_id, plan_id):
-        found = connection.execute(
+    return next(iter(updates(connection, workshop_id, plan_id)), None)
+
+
+def updates(connection: Connection, workshop_id: str, plan_id: str) -> list[UpdateKept]:
+    """All updates of the plan, the newest first; after them those of the plan it was made from, and so on."""
+    return [
+        UpdateKept(*row)
+        for here in line_of(connection, workshop_id, plan_id)
+        for row in connection.execute(
             select(SupportersUpdate.plan_id, SupportersUpdate.document, SupportersUpdate.created_at)
             .where(SupportersUpdate.workshop_id == workshop_id, SupportersUpdate.plan_id == here)
             .order_by(SupportersUpdate.created_at.desc())
-            .limit(1)
-        ).one_or_none()
-        if found is not None:
-            return UpdateKept(*found)
-    return None
+        )
+    ]
 
 
 def packing_began(connection: Connection, workshop_id: str, plan_id: str) -> bool:

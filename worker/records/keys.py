@@ -39,6 +39,7 @@ class Holder:
     scopes: frozenset[str]
     requests_per_minute: int
     key_id: str
+    label: str
 
 
 LASTS_DAYS = 365
@@ -102,7 +103,7 @@ def holder_of(connection: Connection, text: str, now: float) -> Holder | None:
     if match is None:
         return None
     row = connection.execute(
-        select(Key.workshop_id, Key.secret_sha256, Key.scopes, Workshop.max_requests_per_minute)
+        select(Key.workshop_id, Key.secret_sha256, Key.scopes, Key.label, Workshop.max_requests_per_minute)
         .join(Workshop, Workshop.id == Key.workshop_id)
         .where(Key.id == match.group(1), valid(now))
     ).one_or_none()
@@ -110,7 +111,9 @@ def holder_of(connection: Connection, text: str, now: float) -> Holder | None:
     same = hmac.compare_digest(hashed(match.group(2)), row.secret_sha256 if row else "0" * 64)
     if row is None or not same:
         return None
-    return Holder(row.workshop_id, frozenset(row.scopes.split()), row.max_requests_per_minute, match.group(1))
+    return Holder(
+        row.workshop_id, frozenset(row.scopes.split()), row.max_requests_per_minute, match.group(1), row.label
+    )
 
 
 def list_keys(connection: Connection, workshop_id: str | None = None) -> list[KeyRow]:

@@ -26,14 +26,14 @@ def begin(connection: Connection, key_id: str, now: float) -> str:
 def holder_of(connection: Connection, secret: str, now: float) -> Holder | None:
     """Who is signed in; None if nobody is any more, also since the key opens nothing any more."""
     row = connection.execute(
-        select(Key.workshop_id, Key.id, Key.scopes, Workshop.max_requests_per_minute)
+        select(Key.workshop_id, Key.id, Key.scopes, Key.label, Workshop.max_requests_per_minute)
         .join(Session, Session.key_id == Key.id)
         .join(Workshop, Workshop.id == Key.workshop_id)
         .where(Session.secret_sha256 == hashed(secret), Session.ends_at > now, valid(now))
     ).one_or_none()
     if row is None:
         return None
-    return Holder(row.workshop_id, frozenset(row.scopes.split()), row.max_requests_per_minute, row.id)
+    return Holder(row.workshop_id, frozenset(row.scopes.split()), row.max_requests_per_minute, row.id, row.label)
 
 
 def end(connection: Connection, secret: str) -> None:

@@ -325,6 +325,41 @@ class SupportersUpdate(Table):
     __table_args__ = (Index("ix_supporters_updates_plan", "plan_id", "created_at"),)
 
 
+class Draft(Table):
+    """What somebody has typed on a page and not sent off yet, as typed."""
+
+    __tablename__ = "drafts"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    workshop_id: Mapped[str] = _owner()
+    plan_id: Mapped[str | None] = mapped_column(ID, ForeignKey("plans.id", ondelete="CASCADE"))
+    """Of which plan; None: of none yet."""
+    page: Mapped[str] = mapped_column(String(20))
+    content: Mapped[str] = mapped_column(Text)
+    edition: Mapped[int] = mapped_column(Integer)
+    """Rises with every change: whoever saw an older one is told."""
+    changed_at: Mapped[float] = mapped_column(Float, index=True)
+    changed_by: Mapped[str] = mapped_column(String(200))
+
+    __table_args__ = (Index("ix_drafts_page", "workshop_id", "page", "plan_id"),)
+
+
+class Change(Table):
+    """What somebody did to a moulding campaign: its history, only ever added to."""
+
+    __tablename__ = "changes"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    workshop_id: Mapped[str] = _owner()
+    moulding_campaign_id: Mapped[str] = mapped_column(ID, ForeignKey("moulding_campaigns.id", ondelete="CASCADE"))
+    plan_id: Mapped[str | None] = mapped_column(ID, ForeignKey("plans.id", ondelete="SET NULL"))
+    who: Mapped[str] = mapped_column(String(200))
+    """The label of the key or link that was used."""
+    what: Mapped[str] = mapped_column(Text)
+    """In words."""
+    at: Mapped[float] = mapped_column(Float)
+
+    __table_args__ = (Index("ix_changes_page", "moulding_campaign_id", "at", "id"),)
+
+
 class Study(Standing, Table):
     """A question about a published plan, worked out part by part: where it stands, and its document in the end."""
 

@@ -89,12 +89,72 @@ def test_promises_and_update_say_what_the_simulation_says(desk, chained, hands):
     here = f"/plans/{chained}/update"
     assert "Dates are simulated and ready" in desk.client.get(here).text
     draft = desk.client.post(here, data={"words": "The tool is here.", "do": "draft"})
-    assert '<h3 id="text">Draft</h3>' in draft.text
     announced = date.fromisoformat(tier["announce"])
     assert f"{announced.day} {announced:%B %Y}" in draft.text
     assert "The tool is here." in draft.text
-    kept = desk.client.post(here, data={"words": "The tool is here.", "do": "keep"})
-    assert '<h3 id="text">Kept</h3>' in kept.text
+    form = fields(draft.text)
+    assert f"{announced.day} {announced:%B %Y}" in form["text"]
+    mine = form | {"text": form["text"] + "\nSee you soon & <b>bye</b>", "do": "save"}
+    kept = desk.client.post(here, data=mine)
+    assert "Draft kept." in kept.text
+    assert fields(desk.client.get(here).text)["text"].endswith("See you soon & <b>bye</b>")  # also on another visit
+    sent = desk.client.post(here, data=fields(kept.text) | {"do": "send"})
+    assert "Kept as sent" in sent.text
+    assert "See you soon &amp; &lt;b&gt;bye" in sent.text.partition("Sent before")[2]
+    assert "text" not in fields(sent.text)
+    [one] = desk.client.get(f"/v1/plans/{chained}/updates").json()["updates"]
+    assert one["update"]["text"].endswith("<b>bye</b>")
+    assert one["update"]["tiers"][0]["day"] == tier["announce"]
+    later = desk.client.post(f"/v1/plans/{chained}/update", json={"keep": False, "as_of": "2027-01-05"}).json()
+    assert later["tiers"][0]["before"] == tier["announce"]
+
+
+def fields(text):
+    """What a browser would send of the page's draft."""
+    form = text.partition("data-draft")[2].partition("</form>")[0]
+    found = dict(re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)"', form))
+    areas = re.findall(r'<textarea[^>]* name="([^"]+)"[^>]*>\n(.*?)</textarea>', form, re.DOTALL)
+    chosen = re.search(r'<option value="([^"]+)" selected', form)
+    return found | {name: html.unescape(said) for name, said in areas} | ({"confidence": chosen[1]} if chosen else {})
+
+
+def test_two_who_write_the_same_draft_lose_nothing(desk, chained, hands):
+    """The second one is shown the first one's text, keeps the own, and goes on top of it knowingly."""
+    _answered(desk, asked(desk, f"/plans/{chained}/promises", {"confidence": "0.8"}).rpartition("=")[2])
+    here = f"/plans/{chained}/update"
+    seen = fields(desk.client.post(here, data={"do": "draft"}).text)
+    assert desk.client.post(here, data=seen | {"text": "First was here", "do": "save"}).status_code == 200
+    second = desk.client.post(here, data=seen | {"text": "Second too", "do": "save"})
+    assert second.status_code == 409
+    assert "changed this draft meanwhile" in second.text
+    assert "First was here" in second.text.partition("as somebody else wrote it")[2]
+    assert fields(second.text)["text"] == "Second too"
+    assert fields(desk.client.get(here).text)["text"] == "First was here"
+    assert desk.client.post(here, data=fields(second.text) | {"do": "save"}).status_code == 200
+    assert fields(desk.client.get(here).text)["text"] == "Second too"
+
+
+def test_the_script_keeps_a_draft_and_hears_of_others(desk, chained):
+    """Each time with the edition that it has seen; sent off by somebody else, it is told so."""
+    here, script = f"/plans/{chained}/update", {"X-Draft": "1"}
+    first = desk.client.post(here, data={"words": "a", "do": "save"}, headers=script).json()
+    assert first["edition"] == 1
+    seen = {key: str(value) for key, value in first.items()}
+    assert desk.client.post(here, data=seen | {"words": "ab", "do": "save"}, headers=script).json()["edition"] == 2
+    late = desk.client.post(here, data=seen | {"words": "ac", "do": "save"}, headers=script)
+    assert late.status_code == 409
+    assert "changed this draft meanwhile" in late.json()["told"]
+    desk.client.post(here, data=seen | {"do": "put-away"})
+    gone = desk.client.post(here, data=seen | {"edition": "2", "words": "ad", "do": "save"}, headers=script)
+    assert "put it away" in gone.json()["told"]
+    assert "ab" not in desk.client.get(here).text.partition("<textarea")[2].partition("</textarea>")[0]
+
+
+def test_nothing_is_sent_before_there_is_a_draft(desk, chained):
+    answer = desk.client.post(f"/plans/{chained}/update", data={"words": "hello", "do": "send"})
+    assert answer.status_code == 422
+    assert "Write a draft first" in answer.text
+    assert desk.client.get(f"/v1/plans/{chained}/updates").json() == {"updates": []}
 
 
 def test_an_update_waits_for_its_dates_and_keeps_the_words(desk, chained):

@@ -146,7 +146,7 @@ def test_promise_is_the_same_twice_and_kept_in_the_update(desk, plan, hands):
     assert update.json()["tiers"][0]["day"] == announced
     assert update.json()["tiers"][0]["before"] is None
     text = desk.client.post(f"{path}/update", json=wish, headers={"Accept": "text/markdown"})
-    assert "as before" in text.text
+    assert "as announced" in text.text
     assert text.headers["content-type"].startswith("text/markdown")
     page = desk.client.post(f"{path}/update", json=wish, headers={"Accept": "text/html"})
     assert "<table>" in page.text
@@ -196,8 +196,8 @@ def test_the_update_says_by_itself_what_changed_and_why(desk, plan, hands):
     asked = wish | {"changes": ["thank you for waiting"], "keep": False}
     second = desk.client.post(f"/v1/plans/{child['id']}/update", json=asked).json()
     assert second["changes"] == [
-        "the b tool comes 14 days later than planned", "moulded: 300 shots of a", "planned again from there",
-        "thank you for waiting",
+        "the mould for b comes 14 days later than planned", "moulded: 290 a",
+        "the rest was planned again from where things stood", "thank you for waiting",
     ]  # fmt: skip
     [tier] = second["tiers"]
     assert tier["before"] == first["tiers"][0]["day"] < tier["day"]

@@ -29,14 +29,14 @@ def test_each_kind_of_thing_is_told_once():
     log = Actuals.model_validate({"as_of": "2027-01-06", "entries": entries})
     campaign = chain({"a": (3, 3, 3), "b": (1, 1, 1)})
     assert happened(campaign, log.entries) == [
-        "the a tool is here and good",
-        "the b tool comes 2 days earlier than planned",
+        "the mould for a is here and good",
+        "the mould for b comes 2 days earlier than planned",
         "came: 500 leaflet and 12.5 kg of pp",
         "ordered: 200 leaflet",
-        "moulded: 1,200 shots of a",
-        "rejected: 50 a",
-        "assembled: 40 thing",
+        "moulded: 1,200 a",
+        "inspected and not good enough: 50 a",
+        "put together: 40 thing",
         "packed: 35 parcels of one",
-        "press one stood still for 4 hours",
+        "a machine stood still for 4 hours",
     ]
     assert happened(campaign, []) == []

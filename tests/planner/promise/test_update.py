@@ -4,14 +4,17 @@ import re
 from datetime import date
 
 from planner.promise.document import Dates, Promise, TierPromise
-from planner.promise.update import html, make_update, markdown
+from planner.promise.supporters import Reasons
+from planner.promise.update import Before, make_update
+from planner.promise.update_text import html, markdown
 
 
-def promised(**days):
+def promised(given=None, p50=None, **days):
+    """given: the promised day of every tier. p50: by which half are done; None: the day to announce."""
     tiers = [
         TierPromise(
-            tier=tier, parcels=10, promised=None, chance=None, announce=day, drivers=[],
-            dates=Dates(planned=date(2027, 2, 1), p50=day, p80=day, p95=None),
+            tier=tier, parcels=10, promised=given, chance=None, announce=day, drivers=[],
+            dates=Dates(planned=date(2027, 2, 1), p50=p50 or day, p80=day, p95=None),
         )
         for tier, day in days.items()
     ]  # fmt: skip
@@ -21,31 +24,105 @@ def promised(**days):
     )  # fmt: skip
 
 
+def feb(day):
+    return date(2027, 2, day)
+
+
+def dates_in(text):
+    return set(re.findall(r"\d{1,2} \w+ 2027", text))
+
+
 def test_dates_are_those_to_announce_and_no_others():
-    update = make_update("Planter", promised(single=date(2027, 2, 12), pair=None), date(2027, 1, 20), {"single": 3})
+    update = make_update("Planter", promised(single=feb(12), pair=None), date(2027, 1, 20), Before({"single": 3}))
     text = markdown(update)
     assert "| single | 3 | 10 | 12 February 2027 | first date |" in text
     assert "no date yet" in text
     assert "90%" in text
-    named = set(re.findall(r"\d{1,2} \w+ 2027", text))
-    assert named == {"12 February 2027", "20 January 2027"}
-    assert set(re.findall(r"\d{1,2} \w+ 2027", html(update))) == named
+    assert update.broken == []
+    assert dates_in(text) == {"12 February 2027", "20 January 2027"}
+    assert dates_in(html(update)) == dates_in(text)
 
 
 def test_what_changed_since_the_last_one():
-    first = make_update("x", promised(single=date(2027, 2, 12), pair=date(2027, 2, 5)), date(2027, 1, 20), {})
-    second = make_update(
-        "x", promised(single=date(2027, 2, 19)), date(2027, 1, 27), {}, first, ["shell: starts 3 days later"]
-    )
+    first = make_update("x", promised(single=feb(12), pair=feb(5)), date(2027, 1, 20), Before())
+    told = Before({"pair": 4}, first, ["shell: starts 3 days later"])
+    second = make_update("x", promised(single=feb(19)), date(2027, 1, 27), told)
     text = markdown(second)
-    assert "7 days later than 12 February 2027" in text
-    assert "- pair: every parcel is packed" in text
-    assert "- shell: starts 3 days later" in text
+    assert "7 days later than announced (12 February 2027)" in text
+    assert "- Pair: every parcel is packed" in text
+    assert "- Shell: starts 3 days later" in text
+
+
+def test_a_tier_that_nobody_packed_and_that_is_gone_is_not_called_packed():
+    first = make_update("x", promised(single=feb(12), pair=feb(5)), date(2027, 1, 20), Before())
+    second = make_update("x", promised(single=feb(12)), date(2027, 1, 27), Before({}, first))
+    assert second.changes == ["pair: nothing is left to send"]
+
+
+def test_a_broken_promise_is_said_before_anything_else_with_its_reason():
+    """Measured against the promised day, worst first, before the dates; what is kept is not in the list."""
+    promise = promised(feb(12), single=feb(19), pair=feb(26), trio=feb(12))
+    because = Reasons(unsure={"pair": "the delivery of cork may come late"})
+    update = make_update("x", promise, date(2027, 1, 20), Before(), because)
+    assert [one.tier for one in update.broken] == ["pair", "single"]
+    text = markdown(update)
+    assert text.index("pair will be late: promised by 12 February 2027") < text.index("Where things stand")
+    assert "now 26 February 2027, 14 days later. The delivery of cork may come late." in text
+    assert "trio will be late" not in text
+    assert html(update).index("pair will be late") < html(update).index("<table>")
+
+
+def test_a_day_that_half_of_all_cases_still_keep_may_be_late():
+    update = make_update("x", promised(feb(12), p50=feb(11), single=feb(19)), date(2027, 1, 20), Before())
+    [late] = update.broken
+    assert not late.sure
+    assert "single may be late" in markdown(update)
+
+
+def test_later_than_announced_is_broken_even_where_nothing_was_promised():
+    first = make_update("x", promised(single=feb(12)), date(2027, 1, 20), Before())
+    update = make_update("x", promised(single=feb(15)), date(2027, 1, 27), Before({}, first))
+    assert (
+        "single will be late: announced for 12 February 2027; the day we can stand by is now 15 February"
+        in markdown(update)
+    )
+
+
+def test_what_was_told_already_is_said_as_still_so_and_after_the_news():
+    """Promised 12, announced 19 and still 19: late, no news. The one whose date moved again stands before it."""
+    first = make_update("x", promised(feb(12), single=feb(19), pair=feb(19)), date(2027, 1, 20), Before())
+    update = make_update("x", promised(feb(12), single=feb(19), pair=feb(22)), date(2027, 1, 27), Before({}, first))
+    assert [(one.tier, one.new) for one in update.broken] == [("pair", True), ("single", False)]
+    text = markdown(update)
+    assert "promised by 12 February 2027, last announced for 19 February 2027" in text
+    assert "single is still late: promised by 12 February 2027; now by 19 February 2027, as announced." in text
+
+
+def test_a_day_that_cannot_be_named_any_more_breaks_what_was_given():
+    first = make_update("x", promised(single=feb(12)), date(2027, 1, 20), Before())
+    update = make_update("x", promised(single=None), date(2027, 1, 27), Before({}, first))
+    assert "single has no date any more: announced for 12 February 2027; we cannot name a day yet." in markdown(update)
+
+
+def test_a_promise_is_not_moved_by_changing_the_campaign_after_it_was_told():
+    """The day that the first kept update had stays what later ones are measured against."""
+    first = make_update("x", promised(feb(12), single=feb(10)), date(2027, 1, 20), Before())
+    update = make_update("x", promised(feb(28), single=feb(25)), date(2027, 1, 27), Before({}, first))
+    assert update.tiers[0].promised == feb(12)
+    assert update.broken[0].promised == feb(12)
+
+
+def test_the_makers_own_text_is_sent_as_typed():
+    update = make_update("x", promised(single=feb(12)), date(2027, 1, 20), Before())
+    mine = update.model_copy(update={"text": "Hello *all*\n\n<b>Soon</b>"})
+    assert markdown(mine) == "Hello *all*\n\n<b>Soon</b>"
+    assert "<b>" not in html(mine)
 
 
 def test_names_cannot_break_out_of_the_page():
-    update = make_update("<script>|x", promised(**{"a|b": date(2027, 2, 12)}), date(2027, 1, 20), {}, None, ["<b>"])
+    promise = promised(feb(1), **{"a|b": feb(12)})
+    update = make_update("<script>|x", promise, date(2027, 1, 20), Before({}, None, ["<b>"]))
     assert "<script>" not in html(update)
     assert "<b>" not in html(update)
-    assert "a\\|b" in markdown(update)
+    assert "a\\|b will be late" in markdown(update)
     assert "\\<script\\>" in markdown(update)

@@ -1,0 +1,54 @@
+// Keeps what is typed in a form on the service while it is typed; without script its buttons do.
+"use strict";
+for (const form of document.querySelectorAll("form[data-draft]")) {
+  const told = form.querySelector("[data-kept]");
+  let waiting = 0, saving = false, again = false, stopped = false;
+  const save = async (leaving) => {
+    clearTimeout(waiting);
+    waiting = 0;
+    if (stopped) return;
+    if (saving) {
+      again = true;
+      return;
+    }
+    saving = true;
+    const typed = new URLSearchParams(new FormData(form));
+    typed.set("do", "save");
+    try {
+      const answer = await fetch(form.action, {
+        method: "POST", body: typed, headers: { "x-draft": "1" }, keepalive: leaving && typed.toString().length < 60000,
+      });
+      const said = await answer.json();
+      if (answer.ok) {
+        form.elements.draft.value = said.draft;
+        form.elements.edition.value = said.edition;
+        told.textContent = "Kept.";
+        if (form.dataset.draft) history.replaceState(null, "", form.dataset.draft + said.draft);
+      } else if (answer.status === 409) {
+        stopped = true;
+        told.textContent = said.told;
+      }
+    } catch {
+      told.textContent = "Not kept: the service does not answer. It is tried again with the next word.";
+    }
+    saving = false;
+    if (again) {
+      again = false;
+      save(false);
+    }
+  };
+  form.addEventListener("input", () => {
+    clearTimeout(waiting);
+    waiting = setTimeout(() => save(false), 900);
+  });
+  form.addEventListener("submit", () => {
+    clearTimeout(waiting);
+    stopped = true;
+  });
+  document.addEventListener("visibilitychange", () => {
+    if (document.visibilityState === "hidden" && waiting) save(true);
+  });
+  window.addEventListener("pageshow", (shown) => {
+    if (shown.persisted) stopped = false;
+  });
+}
