@@ -70,6 +70,7 @@ def listen(settings: Settings, given: str = "") -> None:
 def serve(settings: Settings) -> None:
     """Everything, until Ctrl-C or a friendly signal."""
     logging.basicConfig(level=logging.INFO, format="%(message)s")
+    logging.getLogger("alembic").setLevel(logging.WARNING)  # its "Context impl" tells nobody anything
     signal.signal(signal.SIGTERM, _leave)
     signal.signal(signal.SIGHUP, _leave)
     database = open_records(settings)
