@@ -14,6 +14,7 @@ from api.documents.order_answers import OrderColumns
 from api.frontier.routes import FrontierQuestion
 from api.http.problems import ProblemDocument, answers
 from api.keys import KeyWish
+from api.plans.links import LinkWish
 from api.plans.schemas import PlanTitle
 from api.promises.promise import PromiseQuestion
 from api.promises.update import UpdateWish
@@ -30,6 +31,7 @@ from planner.campaign.purging import PurgeLogged
 SHOWN_ORDERS = 24
 
 BODIES: list[type[BaseModel]] = [
+    LinkWish,
     AgainWish,
     Campaign,
     FloorLog,

@@ -61,6 +61,9 @@ class Settings:
     trusted_proxies: str = "127.0.0.1"
     """Addresses, with commas, of reverse proxies whose X-Forwarded-For and X-Forwarded-Proto are believed."""
 
+    public_address: str = ""
+    """What others open, as `https://plans.example`: for codes on paper and links; empty: found by itself."""
+
     largest_body_bytes: int = 16 * 2**20
     """Of a campaign: 100,000 order lines with the maker's references are some ten million bytes."""
     deepest_body: int = 32

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Path, Request, Response
 from pydantic import BaseModel, Field, ValidationError
 
 from api.actuals import csv_log
-from api.http.access import REFUSALS, Reader, Submitter
+from api.http.access import REFUSALS, Logger, Reader, Submitter
 from api.http.bodies import BODY_REFUSALS, json_body, read_bounded, read_json
 from api.http.idempotency import IdempotencyKey, json_answer, response_of
 from api.http.problems import answers
@@ -65,7 +65,7 @@ _BODY["requestBody"]["content"]["text/csv"] = {
     responses=answers(NotFound, Conflict, TooMany, *BODY_REFUSALS),
 )
 async def log(
-    plan_id: PlanId, request: Request, service: TheService, caller: Submitter, idempotency_key: IdempotencyKey = None
+    plan_id: PlanId, request: Request, service: TheService, caller: Logger, idempotency_key: IdempotencyKey = None
 ) -> Response:
     """Shots, good parts, purges, downtime, deliveries, packed parcels, news of tools: JSON, or CSV with a heading line.
 

@@ -14,14 +14,16 @@ from fastapi import Depends, Request, Security
 from fastapi.security import HTTPBearer
 from fastapi.security.http import HTTPAuthorizationCredentials
 
+from api.http.open_to_links import OPEN_TO
 from api.service import Service, TheService
 from api.service.refusals import Invalid, NoKey, NotAllowed, TooMany, Unavailable
-from api.services import acting, sessions
+from api.services import acting, sessions, shared_links
 from api.services.acting import Acting
 from api.serving.strangers import LOOPBACK
 from worker.records.keys import SCOPES
 
-Scope = Literal["read", "plan", "admin"]
+Scope = Literal["read", "plan", "admin", "log"]
+"""log: to write into the floor's log; whoever may plan may do that too, and no key has it alone."""
 bearer = HTTPBearer(auto_error=False, description="an access key; not needed on loopback", scheme_name="key")
 COOKIE = "session"
 """Where a browser keeps the secret of its session, once somebody has signed in on the pages."""
@@ -36,6 +38,8 @@ class Caller:
     scopes: frozenset[str]
     who: str = acting.HERE
     signed_in: bool = False
+    link: str = ""
+    """What the link is for that let them in, to one plan only; "": they have a key."""
 
 
 async def caller_of(
@@ -49,13 +53,44 @@ async def caller_of(
         if service.local_workshop is not None:
             return _local(request, service.local_workshop)
         text = request.cookies.get(COOKIE, "")
-        if not text:
+        link = request.cookies.get(link_cookie(str(request.path_params.get("plan_id", ""))), "")
+        if not text and not link:
             raise NoKey("Send your access key as `Authorization: Bearer ...`.", headers=_CHALLENGE)
         same_origin(request)
         signed_in = True
+        if link and (guest := await _guest(request, service, link, text)) is not None:
+            return guest
     address = request.client.host if request.client else ""
     too_many(service.addresses.wait(address))
     return await to_thread.run_sync(_holder, service, text, signed_in, address)
+
+
+def link_cookie(plan_id: str) -> str:
+    """The name under which a browser keeps the secret of a link to that plan."""
+    return f"link-{plan_id}"
+
+
+async def _guest(request: Request, service: Service, secret: str, session: str) -> Caller | None:
+    """Whoever followed a link to this plan; None where it opens nothing any more, or somebody is signed in."""
+    if session and await to_thread.run_sync(sessions.signed_in, service, session) is not None:
+        return None
+    address = request.client.host if request.client else ""
+    too_many(service.addresses.wait(address))
+    guest = await to_thread.run_sync(shared_links.guest_of, service, secret)
+    if guest is None or guest.link.plan_id != request.path_params.get("plan_id"):
+        return None
+    _pace(service, guest.workshop_id, guest.requests_per_minute)
+    here = (request.method, getattr(request.scope.get("route"), "path", ""))
+    if here not in OPEN_TO[guest.link.may]:
+        raise NotAllowed("The link that opened this plan does not open this page. Ask whoever gave it to you.")
+    scopes = frozenset({"read", "log"} if guest.link.may == "log" else {"read"})
+    return Caller(guest.workshop_id, scopes, guest.link.label, link=guest.link.may)
+
+
+def _pace(service: Service, workshop_id: str, most: int) -> None:
+    wait = service.pace.wait(workshop_id, most)
+    if wait > 0:
+        raise TooMany(f"At most {most} requests a minute.", headers={"Retry-After": f"{wait:.0f}"})
 
 
 def too_many(wait: float) -> None:
@@ -72,10 +107,7 @@ def _holder(service: Service, text: str, signed_in: bool, address: str) -> Calle
             "Nobody is signed in here any more" if signed_in else "This access key is unknown, was revoked or has ended"
         )
         raise NoKey(f"{said}.", headers=_CHALLENGE)
-    wait = service.pace.wait(holder.workshop_id, holder.requests_per_minute)
-    if wait > 0:
-        detail = f"At most {holder.requests_per_minute} requests a minute."
-        raise TooMany(detail, headers={"Retry-After": f"{wait:.0f}"})
+    _pace(service, holder.workshop_id, holder.requests_per_minute)
     return Caller(holder.workshop_id, holder.scopes, holder.label, signed_in)
 
 
@@ -104,8 +136,9 @@ def may(scope: Scope) -> Callable[..., Awaitable[Caller]]:
 
     # Not a plain function: that would cost every request a thread of its own, for one comparison.
     async def allowed(caller: Annotated[Caller, Depends(caller_of)]) -> Caller:
-        acting.begin(Acting(caller.who, caller.scopes, caller.signed_in))
-        if scope not in caller.scopes:
+        scopes = caller.scopes | {"log"} if "plan" in caller.scopes else caller.scopes
+        acting.begin(Acting(caller.who, scopes, caller.signed_in, caller.link))
+        if scope not in scopes:
             raise NotAllowed(f"This needs a key with the scope `{scope}`.")
         return caller
 
@@ -113,6 +146,7 @@ def may(scope: Scope) -> Callable[..., Awaitable[Caller]]:
 
 
 Reader = Annotated[Caller, Depends(may("read"))]
+Logger = Annotated[Caller, Depends(may("log"))]
 Submitter = Annotated[Caller, Depends(may("plan"))]
 Admin = Annotated[Caller, Depends(may("admin"))]
 REFUSALS = (NoKey, NotAllowed, TooMany, Invalid, Unavailable)

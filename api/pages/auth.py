@@ -59,7 +59,7 @@ class PageRoute(APIRoute):
             try:
                 return await handle(request)
             except NoKey:
-                here = quote(request.url.path if request.method == "GET" else "/", safe="/")
+                here = quote(_address(request) if request.method == "GET" else "/", safe="/")
                 return RedirectResponse(f"/sign-in?next={here}", 303)
             except Refused as refused:
                 return await to_thread.run_sync(refusal, refused)
@@ -88,6 +88,7 @@ def refusal(refused: Refused, status: int | None = None) -> Response:
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 PageReader = Annotated[Caller, Depends(may("read"))]
+PageLogger = Annotated[Caller, Depends(may("log"))]
 PageMaker = Annotated[Caller, Depends(may("plan"))]
 
 
@@ -130,6 +131,11 @@ def sign_out(request: Request, service: TheService) -> Response:
     answer = RedirectResponse("/sign-in", 303)
     answer.delete_cookie(COOKIE)
     return answer
+
+
+def _address(request: Request) -> str:
+    """What was asked for, with what stands behind the question mark."""
+    return request.url.path + (f"?{request.url.query}" if request.url.query else "")
 
 
 def _ours(address: str) -> str:

@@ -3,7 +3,7 @@
 from datetime import date, timedelta
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Response
+from fastapi import APIRouter, Query, Request, Response
 from pydantic import BeforeValidator
 
 from api.pages.auth import PageReader, PageRoute
@@ -20,6 +20,7 @@ from api.plans.parameters import PlanId
 from api.service import TheService
 from api.services.published import find_published
 from api.services.standing_promise import how_sure
+from api.serving.reach import reached_at
 from planner.plan.labels import number_of
 from planner.plan.sampling import RunInspection
 
@@ -129,7 +130,9 @@ def pictures(plan_id: PlanId, service: TheService, caller: PageReader) -> Respon
 
 
 @router.get("/{plan_id}/paper")
-def paper(plan_id: PlanId, service: TheService, caller: PageReader) -> Response:
+def paper(plan_id: PlanId, request: Request, service: TheService, caller: PageReader) -> Response:
     """What can be printed, in which size."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    return page("paper.html", here="paper", row=shown.row, plan=shown.plan, labels=number_of(shown.plan))
+    reached = reached_at(service.settings, f"{request.url.scheme}://{request.url.netloc}")
+    labels = number_of(shown.plan)
+    return page("paper.html", here="paper", row=shown.row, plan=shown.plan, labels=labels, reached=reached)

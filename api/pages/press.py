@@ -9,7 +9,7 @@ from fastapi.responses import RedirectResponse
 
 from api.forms import SentForm
 from api.pages.api_client import Answered, ask
-from api.pages.auth import PageMaker, PageReader, PageRoute
+from api.pages.auth import PageLogger, PageMaker, PageReader, PageRoute
 from api.pages.measures import clock
 from api.pages.measures import day as read_day
 from api.pages.templating import page
@@ -41,7 +41,7 @@ def happened(
     plan_id: PlanId,
     request: Request,
     service: TheService,
-    caller: PageMaker,
+    caller: PageLogger,
     form: SentForm,
 ) -> Response:
     """One entry of the floor's log."""

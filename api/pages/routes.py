@@ -16,6 +16,7 @@ from api.pages import (
     plan,
     press,
     purge,
+    share,
     starting,
     studies,
     sure,
@@ -27,5 +28,5 @@ from api.pages import (
 router = APIRouter()
 for part in (auth, home, starting, form, orders, orders_aside, change, campaign, plan, lists, purge, press, floor_log):
     router.include_router(part.router)
-for part in (sure, update, whatif, studies, colourway, tradeoff):
+for part in (share, sure, update, whatif, studies, colourway, tradeoff):
     router.include_router(part.router)

@@ -3,6 +3,7 @@
 import hashlib
 import json
 import logging
+import re
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
@@ -13,6 +14,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from api import wording
+from api.http.open_to_links import OPEN_TO
 from api.services.acting import now_acting
 from planner.plan.run_names import RunNames
 
@@ -81,7 +83,21 @@ environment.filters |= {
 def page(template: str, status: int = 200, headers: dict[str, str] | None = None, **what: Any) -> Response:
     """The page as an answer. Never kept by anybody between: it is one workshop's."""
     text = environment.get_template(template).render(**what)
+    if link := now_acting().link:
+        text = _LINK.sub(lambda found: found[0] if opens(link, found["to"]) else found["said"], text)
     return Response(text, status, {"Cache-Control": "private, no-cache", **(headers or {})}, "text/html; charset=utf-8")
+
+
+_LINK = re.compile(r'<a\b[^>]*?\shref="(?P<to>[^"]*)"[^>]*>(?P<said>.*?)</a>', re.DOTALL)
+
+
+def opens(link: str, to: str) -> bool:
+    """Whether a link of a page leads to what somebody may see who came by a shared link; else only its words stay."""
+    path = to.partition("#")[0].partition("?")[0]
+    if not path.startswith("/"):
+        return not path
+    pattern = re.sub(r"(?<=/pictures/)[a-z]+(?=[.]svg)", "{name}", re.sub(r"(?<=/plans/)[0-9a-z]+", "{plan_id}", path))
+    return ("GET", pattern) in OPEN_TO["log" if link == "log" else "read"]
 
 
 def drawn(draw: Callable[[], str]) -> Markup:

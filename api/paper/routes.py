@@ -16,6 +16,7 @@ from api.service import Service, TheService
 from api.service.refusals import Conflict, Invalid, NotAcceptable, NotFound
 from api.services.published import Published, find_published
 from api.services.standing_promise import how_sure
+from api.serving.reach import reached_at
 from api.typesetting import Size
 
 router = APIRouter(prefix="/v1/plans", tags=["paper"], responses=answers(*REFUSALS))
@@ -68,7 +69,8 @@ def print_paper(
 
 
 def _paper(shown: Published, request: Request, service: Service, workshop_id: str) -> Paper:
-    address = f"{request.url.scheme}://{request.url.netloc}/plans/{shown.row.id}"
+    asked = f"{request.url.scheme}://{request.url.netloc}"
+    address = f"{reached_at(service.settings, asked) or asked}/plans/{shown.row.id}"
     sure = how_sure(service, workshop_id, shown.row.id, shown.revision)
     return write_paper(shown.plan, shown.campaign, shown.revision, address, sure)
 

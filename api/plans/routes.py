@@ -2,8 +2,8 @@
 
 from fastapi import APIRouter
 
-from api.plans import change, events, read, revisions, submit
+from api.plans import change, events, links, read, revisions, submit
 
 router = APIRouter()
-for part in (submit, read, events, revisions, change):
+for part in (submit, read, events, revisions, change, links):
     router.include_router(part.router)

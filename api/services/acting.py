@@ -9,11 +9,13 @@ HERE = "this machine"
 
 @dataclass(frozen=True)
 class Acting:
-    """who: the label of the key; scopes: what it may do. signed_in: by a session that can be ended."""
+    """who: the label of the key or link; scopes: what it may do. signed_in: by a session that can be ended. link: what
+    the link is for that opened this plan; "": no link did."""
 
     who: str = HERE
     scopes: frozenset[str] = frozenset()
     signed_in: bool = False
+    link: str = ""
 
 
 _NOBODY = Acting()

@@ -1,6 +1,7 @@
 """Moulding campaigns: all plans of one job, listed, renamed, put away and taken back."""
 
 import time
+from dataclasses import dataclass
 from typing import Literal
 
 from api.service import Service
@@ -20,6 +21,20 @@ def page(
     """Newest first, or by name. before: the (created_at, id) of the last one already seen."""
     with service.database.read() as connection:
         return moulding_campaigns.page(connection, workshop_id, limit, before, shelf, title, by_name=by_name)
+
+
+@dataclass(frozen=True)
+class House:
+    """Whose campaigns are listed. others: whether the service has other workshops with campaigns in them."""
+
+    name: str
+    others: bool
+
+
+def house_of(service: Service, workshop_id: str) -> House:
+    """The caller's workshop."""
+    with service.database.read() as connection:
+        return House(*moulding_campaigns.house(connection, workshop_id))
 
 
 def of_plan(service: Service, workshop_id: str, plan_id: str) -> tuple[PlanRow, CampaignRow]:

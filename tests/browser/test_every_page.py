@@ -39,6 +39,7 @@ LEAVES = (
     "/pictures",
     "/paper",
     "/orders",
+    "/share",
     "/change",
     "/campaign",
 )

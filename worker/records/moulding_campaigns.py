@@ -9,7 +9,7 @@ from sqlalchemy import Connection, func, select, tuple_, update
 from worker.records import changing
 from worker.records.reading import PlanRow
 from worker.records.reading import of_campaigns as plans_of
-from worker.records.tables import MouldingCampaign, Plan
+from worker.records.tables import MouldingCampaign, Plan, Workshop
 
 Shelf = Literal["current", "archived", "deleted"]
 
@@ -56,6 +56,13 @@ def page(
         query = query.order_by(MouldingCampaign.created_at.desc(), MouldingCampaign.id.desc())
     rows = [CampaignRow(*row) for row in connection.execute(query.limit(limit))]
     return _with_plans(connection, workshop_id, rows)
+
+
+def house(connection: Connection, workshop_id: str) -> tuple[str, bool]:
+    """The workshop's name, and whether another one has campaigns."""
+    name = connection.execute(select(Workshop.name).where(Workshop.id == workshop_id)).scalar_one()
+    other = select(MouldingCampaign.id).where(MouldingCampaign.workshop_id != workshop_id).limit(1)
+    return name, connection.execute(other).first() is not None
 
 
 def find(connection: Connection, workshop_id: str, campaign_id: str | None) -> CampaignRow | None:

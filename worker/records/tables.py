@@ -91,6 +91,27 @@ class Session(Table):
     ends_at: Mapped[float] = mapped_column(Float, index=True)
 
 
+class SharedLink(Table):
+    """A link that opens one plan without a key: only the hash of its secret is kept."""
+
+    __tablename__ = "shared_links"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    workshop_id: Mapped[str] = _owner()
+    plan_id: Mapped[str] = mapped_column(ID, ForeignKey("plans.id", ondelete="CASCADE"))
+    secret_sha256: Mapped[str] = mapped_column(String(64), unique=True)
+    may: Mapped[str] = mapped_column(String(20))
+    """read or log"""
+    label: Mapped[str] = mapped_column(String(200))
+    made_by: Mapped[str] = mapped_column(String(200))
+    created_at: Mapped[float] = mapped_column(Float)
+    ends_at: Mapped[float] = mapped_column(Float)
+    revoked_at: Mapped[float | None] = mapped_column(Float)
+    opened_at: Mapped[float | None] = mapped_column(Float)
+    """When somebody last followed it."""
+
+    __table_args__ = (Index("ix_shared_links_plan", "plan_id", "created_at"),)
+
+
 class Campaign(Table):
     """A campaign document as it was sent; never changed, a new one is a new row."""
 

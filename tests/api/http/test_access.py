@@ -19,7 +19,13 @@ OPEN_TO_ALL = {
     for path in ("/v1/live", "/v1/ready", "/v1/openapi.json", "/v1/metrics", "/problems", "/problems/{kind}")
 }
 """What needs no key: it says nothing of anybody's."""
-PAGES_OPEN_TO_ALL = {("GET", "/sign-in"), ("POST", "/sign-in"), ("POST", "/sign-out"), ("GET", "/static/{name}")}
+PAGES_OPEN_TO_ALL = {
+    ("GET", "/sign-in"),
+    ("POST", "/sign-in"),
+    ("POST", "/sign-out"),
+    ("GET", "/static/{name}"),
+    ("GET", "/s/{secret}"),
+}
 """Pages without which nobody could come in."""
 
 QUESTIONS = {("POST", f"/v1/purge/{what}") for what in ("colour-changes", "matrix", "order", "findings")} | {
@@ -29,7 +35,7 @@ QUESTIONS = {("POST", f"/v1/purge/{what}") for what in ("colour-changes", "matri
 """Sent with POST because the question is a document; nothing is recorded."""
 
 
-OWNED = ("plan_id", "key_id", "webhook_id", "entry_id", "study_id")
+OWNED = ("plan_id", "key_id", "webhook_id", "entry_id", "study_id", "link_id")
 """Parameters that name something of a workshop's. Whoever adds another one says here whose it is."""
 HARMLESS = {"number": "1", "name": "floor", "kind": "quota"}
 """Parameters that name the same thing for everybody."""
@@ -71,6 +77,8 @@ def call(desk, method, path, headers, **owned):
 def scope_needed(method, path):
     if path.startswith(("/v1/keys", "/v1/webhooks")):
         return "admin"
+    if path.startswith("/v1/plans/{plan_id}/links"):
+        return "plan"
     return "read" if method == "GET" or (method, path) in QUESTIONS else "plan"
 
 
@@ -89,6 +97,8 @@ def belongings(desk, headers):
         (workshop_id,) = connection.execute(select(Plan.workshop_id).where(Plan.id == made["plan_id"])).one()
         question = studies.Question(made["plan_id"], 1, "promise", {}, "small")
         made["study_id"] = studies.submit(connection, workshop_id, question, Split({}, [Part({}, None)]), 1.0)
+    link = {"may": "read", "label": "x"}
+    made["link_id"] = post(f"/v1/plans/{made['plan_id']}/links", json=link, headers=headers).json()["id"]
     assert set(made) == set(OWNED)
     return made
 
@@ -133,7 +143,7 @@ def test_the_matrix_of_pages(guarded_desk):
     all_scopes = {"read", "plan", "admin"}
     without = {need: desk.key("willow", *sorted(all_scopes - {need})) for need in ("read", "plan")}
     for method, path in pages(desk.client.app):
-        need = "read" if method == "GET" else "plan"
+        need = "read" if method == "GET" and path != "/plans/{plan_id}/share" else "plan"
         for headers in ({}, {"Authorization": "Bearer sts_" + "0" * 26 + "_" + "0" * 26}):
             answer = call(desk, method, path, headers)
             assert answer.status_code == 303, (method, path)
