@@ -81,13 +81,14 @@ def make_app(settings: Settings) -> FastAPI:
     app.add_middleware(RequestIds)
     problems.install(app)
     openapi.install(app)
+    # First what is asked most: routes are tried one after the other.
+    app.include_router(health.router)
+    app.include_router(metrics.router)
     for programs in (
         plans, purge, slips, frontier, promises, studies, actuals, pictures, paper, labels, documents,
         keys.router, webhooks.router,
     ):  # fmt: skip
         app.include_router(programs, dependencies=[Depends(known_parameters)])
     app.include_router(pages)
-    app.include_router(health.router)
-    app.include_router(metrics.router)
     app.include_router(problem_pages.router)
     return app

@@ -6,7 +6,7 @@ from anyio import to_thread
 from fastapi import Request
 from pydantic import BaseModel, ValidationError
 
-from api.http.strict_json import NotJson, parse
+from api.http.strict_json import SHORT, NotJson, parse, parse_short
 from api.service.refusals import BadRequest, Invalid, NotWellFormed, TooLarge, TooSlow, WrongMediaType
 from planner.reading import problems_in
 
@@ -38,6 +38,8 @@ async def read_json(request: Request, largest: int, deepest: int) -> tuple[bytes
         )
     body = await read_bounded(request, largest)
     try:
+        if len(body) <= SHORT:
+            return body, parse_short(body, deepest)
         return body, await to_thread.run_sync(parse, body, deepest)
     except NotJson as error:
         raise NotWellFormed(f"The document cannot be read: {error}.") from None

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from difflib import get_close_matches
 
+from anyio import to_thread
 from fastapi import Request
 from fastapi.dependencies.models import Dependant
 
@@ -13,8 +14,13 @@ LONGEST = 80
 """Characters of a name that are said back."""
 
 
-def known_parameters(request: Request) -> None:
+async def known_parameters(request: Request) -> None:
     """A dependency of every address for programs. Raises Invalid, naming each parameter the address does not take."""
+    if request.query_params:  # a plain function would cost every request a thread of its own, mostly for nothing
+        await to_thread.run_sync(_check, request)
+
+
+def _check(request: Request) -> None:
     taken = sorted(set(_taken(request.scope["route"].dependant)))
     problems = []
     for name in dict.fromkeys(request.query_params.keys()):

@@ -8,7 +8,6 @@ from sqlalchemy import Connection
 from api.service import request_id
 from api.service.refusals import TooMany
 from api.services.campaign_documents import ReadCampaign
-from api.services.finding import find_plan
 from worker.records import submitting
 from worker.records.reading import PlanRow
 from worker.records.submitting import Submission, TooManyBytes, TooManyOpenPlans
@@ -31,5 +30,4 @@ def submitted(
     """Write a campaign down as a plan to be made. Raises TooMany where the workshop's quota is used up."""
     submission = Submission(read.document, title, read.budget, read.queue, request_id.get(), parent_id)
     with within_quota():
-        plan_id = submitting.submit(connection, workshop_id, submission, now)
-    return find_plan(connection, workshop_id, plan_id)
+        return submitting.submit(connection, workshop_id, submission, now)

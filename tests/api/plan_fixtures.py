@@ -25,7 +25,7 @@ def waiting(service: Service, document: str, title: str = "pots") -> str:
     with service.database.write() as connection:
         return submitting.submit(
             connection, service.local_workshop, Submission(document, title, 20, "small"), time.time()
-        )
+        ).id
 
 
 def publish(service: Service, campaign: Campaign, plan: RunPlan) -> str:

@@ -22,6 +22,8 @@ SHORT = {
     "BadRequest", "Conflict", "Invalid", "NoKey", "NotAllowed", "NotFound", "NotWellFormed", "Problem", "TooLarge",
     "Unavailable", "TooSlow", "WrongMediaType", "RedirectResponse", "Request", "Response", "StreamingResponse",
     "answer", "errors", "problem", "quote",
+    # bodies of a few thousand bytes
+    "parse_short",
     # questions and parameters that are checked already
     "Where.said", "_unusable",
     "Limits", "Live", "PromiseQuestion", "Sent", "Variant", "bounded", "model_dump", "is_said", "state", "lines",

@@ -1,6 +1,11 @@
 """The Celery application and every setting that decides what a crash may cost."""
 
+import base64
+import json
+from collections.abc import Iterable
 from functools import lru_cache
+from typing import NamedTuple
+from uuid import uuid4
 
 import redis
 from celery import Celery
@@ -58,17 +63,46 @@ def make_queue(settings: Settings) -> Celery:
     return queue
 
 
-def send(queue: Celery, task: str, row_id: str, name: str) -> None:
-    """Put the id of a plan or of a part of a study into the queue of that name.
+class Message(NamedTuple):
+    """What the queue is told: the task, and the id of the plan or of the part of a study. queue: small or large."""
 
-    Raises kombu.exceptions.OperationalError soon, not late, when the server is away.
+    task: str
+    row_id: str
+    queue: str
+
+
+def put(queue: Celery, messages: Iterable[Message]) -> None:
+    """Put messages into their queues in one step: all of them or none.
+
+    Raises redis.exceptions.RedisError soon, not late, when the server is away.
     """
-    queue.send_task(
-        task,
-        args=[row_id],
-        queue=name,
-        retry=False,
-        ignore_result=True,
+    with _client(queue.conf.broker_url).pipeline(transaction=True) as step:
+        for message in messages:
+            step.lpush(message.queue, _written(queue, message))
+        step.execute()
+
+
+def _written(queue: Celery, message: Message) -> str:
+    """The message as Celery's workers read it from a Redis list: its task message protocol, version 2, in the envelope
+    of kombu's virtual transports. Celery's own way of sending asks the server four times for each."""
+    name = str(uuid4())
+    made = queue.amqp.as_task_v2(name, message.task, [message.row_id], ignore_result=True)
+    return json.dumps(
+        {
+            "body": base64.b64encode(json.dumps(made.body).encode()).decode(),
+            "content-encoding": "utf-8",
+            "content-type": "application/json",
+            "headers": made.headers,
+            "properties": {
+                "correlation_id": name,
+                "reply_to": "",
+                "delivery_mode": 2,
+                "delivery_info": {"exchange": "", "routing_key": message.queue},
+                "priority": 0,
+                "body_encoding": "base64",
+                "delivery_tag": str(uuid4()),
+            },
+        }
     )
 
 

@@ -2,12 +2,13 @@
 
 import logging
 import threading
+import time
 from collections.abc import Callable
 
 from celery import Celery
 from sqlalchemy import Connection
 
-from worker.queue.broker import PART_TASK, QUEUES, TASK, depths, send
+from worker.queue.broker import PART_TASK, TASK, Message, depths, put
 from worker.records import outbox
 from worker.records.database import Database
 from worker.records.tables import Plan
@@ -16,34 +17,41 @@ from worker.settings import Settings
 log = logging.getLogger(__name__)
 BATCH = 50
 """Marked as sent in one transaction: one a message would make submissions wait for twice as many."""
+GATHER = 0.02
+"""Seconds that a nudge waits for others, so that many submissions are marked and sent together."""
 
 
 def send_due(
-    database: Database, queue: Celery, settings: Settings, clock: Callable[[Connection], float] | None = None
+    database: Database,
+    queue: Celery,
+    settings: Settings,
+    clock: Callable[[Connection], float] | None = None,
+    again: bool = True,
 ) -> int:
-    """Send all that is due; gives how much. A queue that is away leaves them due. clock: None, that of leases."""
+    """Send all that is due; gives how much. A queue that is away leaves it due.
+
+    clock: None, that of leases. again: also what was sent before and got lost.
+    """
     clock = clock or database.lease_clock.now
     with database.read() as connection:
         now = clock(connection)
-        items = outbox.due(connection, now, settings.resend_after, frozenset(QUEUES))
-    if any(item.again for item in items):
-        # Only now ask the server: with nothing to send again, it needs not be asked what it still holds.
-        empty = frozenset(name for name, depth in depths(queue).items() if depth == 0)
-        with database.read() as connection:
-            items = outbox.due(connection, now, settings.resend_after, empty)
+        items = outbox.fresh(connection, now)
+        if again and outbox.sent_long_ago(connection, now, settings.resend_after):
+            # Only now ask the server: with nothing to send again, it needs not be asked what it still holds.
+            empty = frozenset(name for name, depth in depths(queue).items() if depth == 0)
+            items += outbox.lost(connection, now, settings.resend_after, empty)
     sent = 0
     for batch in (items[n : n + BATCH] for n in range(0, len(items), BATCH)):
         with database.write() as connection:
             taken = [item for item in batch if outbox.take(connection, item, clock(connection), settings.resend_after)]
-        for n, item in enumerate(taken):
-            try:
-                send(queue, TASK if item.table is Plan else PART_TASK, item.id, item.queue)
-            except Exception:
-                with database.write() as connection:
-                    for left in taken[n:]:
-                        outbox.give_back(connection, left)
-                raise
-            sent += 1
+        try:
+            put(queue, [Message(TASK if item.table is Plan else PART_TASK, item.id, item.queue) for item in taken])
+        except Exception:
+            with database.write() as connection:
+                for left in taken:
+                    outbox.give_back(connection, left)
+            raise
+        sent += len(taken)
     return sent
 
 
@@ -68,11 +76,14 @@ class Sender:
         self._thread.join(timeout=5)
 
     def _run(self) -> None:
-        away = False
+        away, look_again_at = False, 0.0
         while not self._ended.is_set():
             self._nudged.clear()
+            again = time.monotonic() >= look_again_at
             try:
-                send_due(self._database, self._queue, self._settings)
+                if again:
+                    look_again_at = time.monotonic() + 1.0
+                send_due(self._database, self._queue, self._settings, again=again)
                 if away:
                     log.info("the queue is back")
                 away = False
@@ -81,4 +92,5 @@ class Sender:
                 if not away:
                     log.warning("plans wait, the queue cannot be reached: %s", type(error).__name__)
                 away = True
-            self._nudged.wait(1.0)
+            if self._nudged.wait(max(0.0, look_again_at - time.monotonic())):
+                self._ended.wait(GATHER)

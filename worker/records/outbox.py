@@ -3,7 +3,7 @@
 from collections import Counter
 from dataclasses import dataclass
 
-from sqlalchemy import ColumnElement, Connection, bindparam, func, or_, select, update
+from sqlalchemy import BindParameter, Connection, bindparam, func, or_, select, update
 
 from worker.records.statuses import OPEN
 from worker.records.tables import Plan, Study, StudyPart, Workshop
@@ -14,57 +14,77 @@ LONGEST_SILENCE = 600.0
 Table = type[Plan] | type[StudyPart]
 TABLES: tuple[Table, ...] = (Plan, StudyPart)
 
-# Written once: fifty of them are carried out within one transaction.
+# Written once: to put such a statement together takes longer than to carry it out.
+_NOW: BindParameter[float] = bindparam("now")
+_STALE: BindParameter[float] = bindparam("stale")
+_SILENT: BindParameter[float] = bindparam("silent")
 _TAKE = {
     table: update(table)
     .where(
         table.id == bindparam("one"),
         table.status.in_(OPEN),
-        or_(table.sent_at.is_(None), table.sent_at < bindparam("stale")),
+        or_(table.sent_at.is_(None), table.sent_at < _STALE),
     )
-    .values(sent_at=bindparam("now"))
+    .values(sent_at=_NOW)
+    for table in TABLES
+}
+_FRESH_PLANS = (
+    select(Plan.id, Plan.queue)
+    .where(Plan.status == "queued", Plan.sent_at.is_(None))
+    .order_by(Plan.created_at)
+    .limit(200)
+)
+_FRESH_PART = select(StudyPart.id).where(StudyPart.status == "queued", StudyPart.sent_at.is_(None)).limit(1)
+_LONG_AGO = select(
+    or_(
+        *(
+            select(table.id).where(table.status == status, table.sent_at < _STALE).exists()
+            for table in TABLES
+            for status in ("queued", "running")
+        )
+    )
+)
+_LOST = {
+    table: select(table.id, table.queue)
+    .where(
+        or_(
+            (table.status == "queued") & (table.sent_at < _STALE) & table.queue.in_(bindparam("empty", expanding=True)),
+            (table.status == "queued") & (table.sent_at < _SILENT),
+            (table.status == "running") & (table.lease_until < _NOW) & (table.sent_at < _STALE),
+        )
+    )
+    .order_by(table.created_at, table.id)
+    .limit(200)
     for table in TABLES
 }
 
 
 @dataclass(frozen=True)
 class Due:
-    """A plan or a part of a study to be sent. queue: small or large. again: it was sent before."""
+    """A plan or a part of a study to be sent. queue: small or large."""
 
     id: str
     queue: str
     table: Table = Plan
-    again: bool = False
 
 
-def due(connection: Connection, now: float, resend_after: float, empty: frozenset[str]) -> list[Due]:
-    """What to send now. empty: queues that hold no message, so whatever waited there was lost or refused."""
-    plans = connection.execute(
-        select(Plan.id, Plan.queue, Plan.sent_at)
-        .where(or_((Plan.status == "queued") & Plan.sent_at.is_(None), *_again(Plan, now, resend_after, empty)))
-        .order_by(Plan.created_at)
-        .limit(200)
-    )
-    parts = connection.execute(
-        select(StudyPart.id, StudyPart.queue)
-        .where(or_(*_again(StudyPart, now, resend_after, empty)))
-        .order_by(StudyPart.created_at, StudyPart.number)
-        .limit(200)
-    )
-    return [
-        *(Due(row.id, row.queue, again=row.sent_at is not None) for row in plans),
-        *(Due(row.id, row.queue, StudyPart, again=True) for row in parts),
-        *_fresh_parts(connection, now),
-    ]
+def fresh(connection: Connection, now: float) -> list[Due]:
+    """What was never sent and may go now, plans first."""
+    plans = [Due(row.id, row.queue) for row in connection.execute(_FRESH_PLANS)]
+    if connection.execute(_FRESH_PART).first() is None:
+        return plans
+    return plans + _fresh_parts(connection, now)
 
 
-def _again(table: Table, now: float, resend_after: float, empty: frozenset[str]) -> list[ColumnElement[bool]]:
-    stale = now - resend_after
-    waits = (table.status == "queued") & or_(
-        (table.sent_at < stale) & table.queue.in_(empty), table.sent_at < now - LONGEST_SILENCE
-    )
-    lost = (table.status == "running") & (table.lease_until < now) & (table.sent_at < stale)
-    return [waits, lost]
+def sent_long_ago(connection: Connection, now: float, resend_after: float) -> bool:
+    """Whether anything unfinished was sent so long ago (seconds) that it may have got lost."""
+    return bool(connection.execute(_LONG_AGO, {"stale": now - resend_after}).scalar())
+
+
+def lost(connection: Connection, now: float, resend_after: float, empty: frozenset[str]) -> list[Due]:
+    """What is to be sent again. empty: queues that hold no message, so whatever waited there was lost or refused."""
+    asked = {"now": now, "stale": now - resend_after, "silent": now - LONGEST_SILENCE, "empty": sorted(empty)}
+    return [Due(row.id, row.queue, table) for table in TABLES for row in connection.execute(_LOST[table], asked)]
 
 
 def _fresh_parts(connection: Connection, now: float) -> list[Due]:

@@ -2,11 +2,13 @@
 
 import hashlib
 from dataclasses import dataclass
+from typing import Any
 
-from sqlalchemy import BindParameter, Connection, bindparam, func, insert, select, update
+from sqlalchemy import BindParameter, Connection, Row, bindparam, func, insert, select, update
 
 from worker.records import events
 from worker.records.ids import new_id
+from worker.records.reading import PLAN_COLUMNS, PlanRow, plan_row
 from worker.records.statuses import OPEN
 from worker.records.tables import Campaign, MouldingCampaign, Plan, Study, Workshop
 
@@ -24,7 +26,9 @@ _QUOTA = select(
     (_UNFINISHED[0] + _UNFINISHED[1]).label("unfinished"),
 ).where(Workshop.id == _WORKSHOP)
 _KNOWN_CAMPAIGN = select(Campaign.id).where(Campaign.workshop_id == _WORKSHOP, Campaign.sha256 == bindparam("digest"))
-_NEW_CAMPAIGN, _NEW_PLAN, _NEW_MOULDING_CAMPAIGN = insert(Campaign), insert(Plan), insert(MouldingCampaign)
+_QUOTA_AND_CAMPAIGN = _QUOTA.add_columns(_KNOWN_CAMPAIGN.limit(1).scalar_subquery().label("campaign"))
+_NEW_CAMPAIGN, _NEW_MOULDING_CAMPAIGN = insert(Campaign), insert(MouldingCampaign)
+_NEW_PLAN = insert(Plan).returning(*PLAN_COLUMNS)
 _PARENTS = select(Plan.moulding_campaign_id).where(Plan.workshop_id == _WORKSHOP, Plan.id == bindparam("plan"))
 _MORE_BYTES = (
     update(Workshop).where(Workshop.id == _WORKSHOP).values(stored_bytes=Workshop.stored_bytes + bindparam("more"))
@@ -53,15 +57,17 @@ class Submission:
     """None: the parent's, or a new one of the same title."""
 
 
-def submit(connection: Connection, workshop_id: str, submission: Submission, now: float) -> str:
-    """Write the campaign and its plan down, queued; gives the plan's id.
+def submit(connection: Connection, workshop_id: str, submission: Submission, now: float) -> PlanRow:
+    """Write the campaign and its plan down, queued; gives the plan as it was written.
 
     Raises TooManyOpenPlans or TooManyBytes when the workshop's quota is used up.
     """
-    within_quota(connection, workshop_id, len(submission.document))
-    campaign_id = keep_campaign(connection, workshop_id, submission.document, now)
+    digest = _digest(submission.document)
+    row = connection.execute(_QUOTA_AND_CAMPAIGN, {"workshop": workshop_id, "digest": digest}).one()
+    _check_quota(row, len(submission.document))
+    campaign_id = row.campaign or _new_campaign(connection, workshop_id, submission.document, digest, now)
     plan_id = new_id()
-    connection.execute(
+    written = connection.execute(
         _NEW_PLAN,
         {
             "id": plan_id,
@@ -82,9 +88,9 @@ def submit(connection: Connection, workshop_id: str, submission: Submission, now
             "request_id": submission.request_id,
             "created_at": now,
         },
-    )
+    ).one()
     events.begin(connection, "plan", plan_id, "queued", {"revision": 1, "queue": submission.queue}, now)
-    return plan_id
+    return plan_row(written)
 
 
 def _moulding_campaign(connection: Connection, workshop_id: str, submission: Submission, now: float) -> str:
@@ -106,10 +112,16 @@ def _moulding_campaign(connection: Connection, workshop_id: str, submission: Sub
 
 def keep_campaign(connection: Connection, workshop_id: str, document: str, now: float) -> str:
     """Store a campaign document, once per workshop and content; gives its id."""
-    digest = hashlib.sha256(document.encode()).hexdigest()
+    digest = _digest(document)
     known: str | None = connection.execute(_KNOWN_CAMPAIGN, {"workshop": workshop_id, "digest": digest}).scalar()
-    if known is not None:
-        return known
+    return known or _new_campaign(connection, workshop_id, document, digest, now)
+
+
+def _digest(document: str) -> str:
+    return hashlib.sha256(document.encode()).hexdigest()
+
+
+def _new_campaign(connection: Connection, workshop_id: str, document: str, digest: str, now: float) -> str:
     campaign_id = new_id()
     connection.execute(
         _NEW_CAMPAIGN,
@@ -121,7 +133,10 @@ def keep_campaign(connection: Connection, workshop_id: str, document: str, now: 
 
 def within_quota(connection: Connection, workshop_id: str, more_bytes: int) -> None:
     """Room for one plan or study more. Raises TooManyOpenPlans or TooManyBytes."""
-    quota = connection.execute(_QUOTA, {"workshop": workshop_id}).one()
+    _check_quota(connection.execute(_QUOTA, {"workshop": workshop_id}).one(), more_bytes)
+
+
+def _check_quota(quota: Row[*tuple[Any, ...]], more_bytes: int) -> None:
     if quota.unfinished >= quota.max_open_plans:
         raise TooManyOpenPlans(f"{quota.unfinished} plans and studies are waiting or being made")
     if quota.stored_bytes + more_bytes > quota.max_bytes:

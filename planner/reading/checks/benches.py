@@ -7,7 +7,7 @@ from planner.campaign.benches import Bench
 from planner.campaign.document import Campaign
 from planner.campaign.pointers import pointer
 from planner.errors import Problem
-from planner.reading.checks.hours import REACH_DAYS, OpenHours, clock_of, spoken
+from planner.reading.checks.hours import LOOK_DAYS, OpenHours, clock_of, spoken
 from planner.reading.checks.needs import Needs
 
 MOST_BATCHES = 20_000
@@ -49,7 +49,11 @@ def _bench(campaign: Campaign, section: str, bench: Bench, work: float) -> list[
 def _pick_ups(campaign: Campaign, parcels: int) -> list[Problem]:
     rule = campaign.pick_ups
     clock = clock_of(campaign)
-    moments = pickups(rule, campaign.closed_days, clock, REACH_DAYS)
+    moments: list[int] = []
+    for days in LOOK_DAYS:  # most campaigns' parcels leave within the first of them
+        moments = pickups(rule, campaign.closed_days, clock, days)
+        if moments and parcels <= len(moments) * rule.parcels:
+            break
     if not moments:
         return [
             Problem(

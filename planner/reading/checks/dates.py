@@ -2,6 +2,8 @@
 
 from collections.abc import Iterator
 from datetime import date, datetime
+from functools import cache
+from typing import Any, get_args
 
 from pydantic import BaseModel
 
@@ -40,9 +42,8 @@ def _dates(value: object, steps: Steps) -> Iterator[tuple[Steps, date]]:
     if isinstance(value, date | datetime):
         yield steps, value
     elif isinstance(value, BaseModel):
-        for field, info in type(value).model_fields.items():
-            if field != "orders":
-                yield from _dates(getattr(value, field), (*steps, info.alias or field))
+        for field, name in _fields_with_dates(type(value)):
+            yield from _dates(getattr(value, field), (*steps, name))
     elif isinstance(value, dict):
         for key, item in value.items():
             if isinstance(key, date):
@@ -52,3 +53,26 @@ def _dates(value: object, steps: Steps) -> Iterator[tuple[Steps, date]]:
     elif isinstance(value, list | tuple):
         for n, item in enumerate(value):
             yield from _dates(item, (*steps, n))
+
+
+@cache
+def _fields_with_dates(model: type[BaseModel]) -> tuple[tuple[str, str], ...]:
+    """(field, its name in the document) of those that may hold a date, however deep: most hold none."""
+    return tuple(
+        (field, info.alias or field)
+        for field, info in model.model_fields.items()
+        if field != "orders" and _may_hold_a_date(info.annotation, frozenset({model}))
+    )
+
+
+def _may_hold_a_date(annotation: object, inside: frozenset[type]) -> bool:
+    """By its type. inside: models being looked at; one that holds itself is looked through."""
+    if annotation in (Any, object):
+        return True
+    if isinstance(annotation, type) and not get_args(annotation):
+        if issubclass(annotation, BaseModel):
+            return annotation in inside or any(
+                _may_hold_a_date(info.annotation, inside | {annotation}) for info in annotation.model_fields.values()
+            )
+        return issubclass(annotation, date)
+    return any(_may_hold_a_date(argument, inside) for argument in get_args(annotation))

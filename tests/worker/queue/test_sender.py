@@ -1,8 +1,11 @@
 """What is due is sent once; what the queue did not take is due again at once."""
 
-import pytest
+import json
 
-from worker.queue import sender
+import pytest
+import redis
+
+from worker.queue import broker, sender, server
 from worker.records import workshops
 from worker.records.submitting import Submission, submit
 from worker.settings import Settings
@@ -12,35 +15,78 @@ from worker.settings import Settings
 def plans(database):
     workshop = workshops.ensure(database, "willow", 0.0)
     with database.write() as connection:
-        return [submit(connection, workshop, Submission("{}", "t", 5.0, "small"), float(n)) for n in range(7)]
+        return [submit(connection, workshop, Submission("{}", "t", 5.0, "small"), float(n)).id for n in range(7)]
 
 
 @pytest.fixture
 def queue(monkeypatch):
-    """A queue that is away once `room` messages are in it."""
+    """A queue that takes so many batches, and is away then."""
 
     class Queue:
         def __init__(self) -> None:
-            self.room, self.sent = 100, []
+            self.takes, self.sent = 100, []
 
-        def send_task(self, _task, args, **_how):
-            if len(self.sent) >= self.room:
+        def put(self, messages) -> None:
+            if not self.takes:
                 raise ConnectionError
-            self.sent += args
+            self.takes -= 1
+            self.sent += [message.row_id for message in messages]
 
     monkeypatch.setattr(sender, "depths", lambda queue: {"small": len(queue.sent), "large": 0})
+    monkeypatch.setattr(sender, "put", Queue.put)
     return Queue()
 
 
-@pytest.mark.parametrize("batch", [1, 3, 50])
-def test_a_queue_that_goes_away_in_the_middle_gets_the_rest_later(database, plans, queue, monkeypatch, batch):
-    """Four of seven are taken; the other three go as soon as it is back, and none goes twice."""
+@pytest.mark.parametrize(("batch", "takes", "taken"), [(1, 4, 4), (3, 1, 3), (50, 0, 0)])
+def test_a_queue_that_goes_away_in_the_middle_gets_the_rest_later(
+    database, plans, queue, monkeypatch, batch, takes, taken
+):
+    """What it did not take goes as soon as it is back, and none goes twice."""
     monkeypatch.setattr(sender, "BATCH", batch)
-    queue.room = 4
+    queue.takes = takes
     with pytest.raises(ConnectionError):
         sender.send_due(database, queue, Settings(), lambda connection: 100.0)
-    assert queue.sent == plans[:4]
-    queue.room = 100
-    assert sender.send_due(database, queue, Settings(), lambda connection: 100.5) == 3
+    assert queue.sent == plans[:taken]
+    queue.takes = 100
+    assert sender.send_due(database, queue, Settings(), lambda connection: 100.5) == 7 - taken
     assert queue.sent == plans
     assert sender.send_due(database, queue, Settings(), lambda connection: 101.0) == 0
+
+
+def test_what_was_sent_is_looked_for_again_only_when_asked(database, plans, queue, monkeypatch):
+    """After a nudge only what is new is looked for; once a second what a queue that is empty has lost, too."""
+    assert sender.send_due(database, queue, Settings(), lambda connection: 100.0) == 7
+    monkeypatch.setattr(sender, "depths", lambda queue: {"small": 0, "large": 0})
+    assert sender.send_due(database, queue, Settings(), lambda connection: 200.0, again=False) == 0
+    assert sender.send_due(database, queue, Settings(), lambda connection: 200.0) == 7
+    assert queue.sent == plans * 2
+
+
+def test_a_message_is_what_celery_itself_would_have_sent(tmp_path):
+    """Field by field, but for names drawn anew each time; so a newer Celery that writes another one is noticed."""
+    address = server.address_in(tmp_path)
+    process = server.start(tmp_path, address)
+    try:
+        queue = broker.make_queue(Settings(data=tmp_path, redis_url=address.url))
+        broker.put(queue, [broker.Message(broker.TASK, "abc", broker.SMALL)])
+        queue.send_task(broker.TASK, args=["abc"], queue=broker.SMALL, ignore_result=True)
+        client = redis.Redis.from_url(address.url)
+        theirs, ours = (json.loads(text) for text in client.lrange(broker.SMALL, 0, -1))
+        client.close()
+    finally:
+        process.kill()
+        process.wait()
+    for message in (ours, theirs):
+        for group, drawn in (
+            ("headers", ("id", "root_id")), ("properties", ("correlation_id", "delivery_tag", "reply_to"))
+        ):  # fmt: skip
+            for name in drawn:
+                message[group].pop(name)
+    assert ours == theirs
+
+
+def test_a_queue_that_is_away_takes_nothing_of_a_batch(tmp_path):
+    """And says so within the clients' patience."""
+    queue = broker.make_queue(Settings(data=tmp_path, redis_url=f"redis://127.0.0.1:{server.free_port()}/0"))
+    with pytest.raises(redis.RedisError):
+        broker.put(queue, [broker.Message(broker.TASK, "abc", broker.SMALL)] * 3)

@@ -23,7 +23,7 @@ def submitted(database: Database, number: int) -> list[str]:
     made = []
     for n in range(number):
         with database.write() as connection:
-            made.append(submit(connection, workshop, Submission("{}", f"plan {n}", 5.0, "small"), 1.0))
+            made.append(submit(connection, workshop, Submission("{}", f"plan {n}", 5.0, "small"), 1.0).id)
     return made
 
 

@@ -23,7 +23,7 @@ def workshop(database):
 @pytest.fixture
 def plan(database, workshop):
     with database.write() as connection:
-        return submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 100.0)
+        return submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 100.0).id
 
 
 def claim(database, plan, now, cores=1):
@@ -155,7 +155,7 @@ def test_the_outbox_finds_what_the_queue_lost(database, plan):
 
     def due(now, empty=small):
         with database.read() as connection:
-            return [item.id for item in outbox.due(connection, now, 5.0, empty)]
+            return [item.id for item in [*outbox.fresh(connection, now), *outbox.lost(connection, now, 5.0, empty)]]
 
     item = outbox.Due(plan, "small")
     assert due(100.0) == [plan]
@@ -178,8 +178,8 @@ def test_one_workshop_cannot_take_all_cores(database, workshop):
     other = workshops.ensure(database, "alder", 0.0)
     with database.write() as connection:
         connection.execute(Workshop.__table__.update().values(max_cores=5))
-        mine = [submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 1.0) for _ in range(4)]
-        theirs = submit(connection, other, Submission("{}", "t", 5.0, "small"), 1.0)
+        mine = [submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 1.0).id for _ in range(4)]
+        theirs = submit(connection, other, Submission("{}", "t", 5.0, "small"), 1.0).id
     first, second = claim(database, mine[0], 100.0, cores=2), claim(database, mine[1], 100.0, cores=2)
     assert first
     assert second
@@ -194,7 +194,7 @@ def test_a_plan_wider_than_the_quota_runs_alone(database, workshop):
     """Otherwise it would wait for ever."""
     with database.write() as connection:
         connection.execute(Workshop.__table__.update().values(max_cores=1))
-        plans = [submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 1.0) for _ in range(2)]
+        plans = [submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 1.0).id for _ in range(2)]
     assert claim(database, plans[0], 100.0, cores=4) is not None
     assert claim(database, plans[1], 100.0, cores=4) is None
 
@@ -203,7 +203,7 @@ def test_two_claims_at_once_count_each_other(database, workshop):
     """Eight workers, room for three."""
     with database.write() as connection:
         connection.execute(Workshop.__table__.update().values(max_cores=3))
-        plans = [submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 1.0) for _ in range(8)]
+        plans = [submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 1.0).id for _ in range(8)]
     held = []
     threads = [threading.Thread(target=lambda p=p: held.append(claim(database, p, 100.0))) for p in plans]
     for thread in threads:
@@ -228,7 +228,7 @@ def test_pages_show_each_plan_once(database, workshop):
     """Also plans of the very same moment, and never another workshop's."""
     other = workshops.ensure(database, "alder", 0.0)
     with database.write() as connection:
-        mine = {submit(connection, workshop, Submission("{}", "t", 5.0, "small"), n // 3) for n in range(10)}
+        mine = {submit(connection, workshop, Submission("{}", "t", 5.0, "small"), n // 3).id for n in range(10)}
         submit(connection, other, Submission("{}", "t", 5.0, "small"), 1.0)
     seen, before = [], None
     with database.read() as connection:
@@ -250,7 +250,7 @@ def test_bytes_are_counted_and_given_back(database, workshop, plan):
     assert publish(database, claim(database, plan, 100.0), 101.0)
     assert stored() == len("{}") + len(RESULT.document)
     with database.write() as connection:
-        other = submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 102.0)
+        other = submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 102.0).id
         changing.remove(connection, plan)
     assert stored() == len("{}"), "the other plan still uses the campaign"
     with database.write() as connection:

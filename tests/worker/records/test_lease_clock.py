@@ -32,7 +32,7 @@ def sqlite(tmp_path):
 def submitted(database):
     workshop = workshops.ensure(database, "willow", 0.0)
     with database.write() as connection:
-        return submit(connection, workshop, Submission("{}", "t", 5.0, "small"), time.time())
+        return submit(connection, workshop, Submission("{}", "t", 5.0, "small"), time.time()).id
 
 
 def move_wall_clock(monkeypatch, seconds):
@@ -55,7 +55,7 @@ def test_a_moved_wall_clock_takes_no_plan_away(database, plan, monkeypatch, hour
     assert claim(other, plan) is None
     with other.read() as connection:
         now = other.lease_clock.now(connection)
-        assert outbox.due(connection, now, 5.0, frozenset({"small"})) == []
+        assert [*outbox.fresh(connection, now), *outbox.lost(connection, now, 5.0, frozenset({"small"}))] == []
     with database.write() as connection:
         assert leases.renew(connection, mine.fence, database.lease_clock.now(connection), LEASE)
     assert claim(other, plan, later=LEASE - 1) is None

@@ -29,7 +29,7 @@ def test_old_messages_sessions_and_events_go_and_young_ones_stay(database) -> No
         key_id, _ = make(connection, workshop, "x", ("read",), 0.0, None)
         sessions.begin(connection, key_id, NOW - 2 * sessions.LASTS)
         connection.execute(update(Session).values(ends_at=NOW - 1))
-        plans = [submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 0.0) for _ in range(3)]
+        plans = [submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 0.0).id for _ in range(3)]
         for plan, ended in zip(plans, (0.0, NOW - 1, None), strict=True):
             for n in range(5):
                 told.append(connection, "plan", plan, "progress", {"n": n}, 1.0)
@@ -52,7 +52,7 @@ def test_old_revisions_go_but_never_the_newest(database) -> None:
     """And the workshop's bytes are given back."""
     workshop = workshops.ensure(database, "willow", 0.0)
     with database.write() as connection:
-        plan = submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 0.0)
+        plan = submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 0.0).id
         campaign = connection.execute(select(Plan.campaign_id)).scalar_one()
         for number in range(1, 16):
             connection.execute(

@@ -25,7 +25,7 @@ def workshop(database):
 @pytest.fixture
 def plan(database, workshop):
     with database.write() as connection:
-        plan = submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 100.0)
+        plan = submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 100.0).id
         mine = claiming.claim(connection, plan, "w", 100.0, LEASE, ATTEMPTS)
         assert claiming.publish(connection, mine, RESULT, 100.0)
     return plan
@@ -40,7 +40,11 @@ def study(database, workshop, plan):
 def due(database, now=100.0):
     """Ids of parts to be sent now, marked as sent."""
     with database.write() as connection:
-        found = [i for i in outbox.due(connection, now, 5.0, frozenset()) if i.table is StudyPart]
+        found = [
+            i
+            for i in [*outbox.fresh(connection, now), *outbox.lost(connection, now, 5.0, frozenset())]
+            if i.table is StudyPart
+        ]
         for item in found:
             assert outbox.take(connection, item, now, 5.0)
     return [item.id for item in found]

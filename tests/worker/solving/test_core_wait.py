@@ -90,7 +90,7 @@ def test_it_is_kept_with_the_plan_and_shown_in_readiness(database, tmp_path, mon
     with database.write() as connection:
         plan = submitting.submit(
             connection, workshop, Submission(json.dumps(SMALL_CAMPAIGN), "t", 5.0, "small"), time.time()
-        )
+        ).id
         assert health.core_wait(connection, 0.0) is None
     work_on_plan(database, Settings(data=tmp_path), plan, "w", lambda campaign, control: plan_of(campaign, "proven"))
     with database.read() as connection:
@@ -102,7 +102,7 @@ def test_readiness_says_the_share_of_late_plans(database):
     workshop = workshops.ensure(database, "willow", 0.0)
     for made_at, seconds, waited in ((10.0, 100.0, 90.0), (1000.0, 30.0, 10.0), (1001.0, 10.0, 0.0)):
         with database.write() as connection:
-            plan = submitting.submit(connection, workshop, Submission("{}", "t", 5.0, "small"), made_at)
+            plan = submitting.submit(connection, workshop, Submission("{}", "t", 5.0, "small"), made_at).id
             mine = claiming.claim(connection, plan, "w", made_at, 60.0, 3)
             result = Published("{}", 1.0, 1.0, 0.0, "proven", seconds, waited)
             assert claiming.publish(connection, mine, result, made_at)

@@ -34,7 +34,7 @@ def plan(database):
     workshop = workshops.ensure(database, "willow", 0.0)
     with database.write() as connection:
         wanted = Submission(json.dumps(SMALL_CAMPAIGN), "t", 5.0, "small")
-        return submitting.submit(connection, workshop, wanted, time.time())
+        return submitting.submit(connection, workshop, wanted, time.time()).id
 
 
 @pytest.fixture

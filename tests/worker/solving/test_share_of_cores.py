@@ -20,7 +20,7 @@ def test_the_planner_hears_its_share(database, tmp_path, setting, told):
     workshop = workshops.ensure(database, "willow", 0.0)
     with database.write() as connection:
         submission = Submission(json.dumps(SMALL_CAMPAIGN), "t", 5.0, "small")
-        plan = submitting.submit(connection, workshop, submission, time.time())
+        plan = submitting.submit(connection, workshop, submission, time.time()).id
     heard = []
 
     def planner(campaign, control):

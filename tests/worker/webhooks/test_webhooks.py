@@ -110,7 +110,7 @@ def cancelled(database, ear):
     secret = signing.new_secret()
     with database.write() as connection:
         webhook_outbox.add_webhook(connection, workshop, ear.url, secret, 0.0)
-        plan = submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 1.0)
+        plan = submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 1.0).id
         changing.cancel(connection, plan, 100.0)
     return secret
 
@@ -222,7 +222,9 @@ def with_hooks(database, workshop, *urls, plans=1, at=100.0):
         for url in urls:
             webhook_outbox.add_webhook(connection, workshop_id, url, signing.new_secret(), 0.0)
         for _ in range(plans):
-            changing.cancel(connection, submit(connection, workshop_id, Submission("{}", "t", 5.0, "small"), 1.0), at)
+            changing.cancel(
+                connection, submit(connection, workshop_id, Submission("{}", "t", 5.0, "small"), 1.0).id, at
+            )
     return workshop_id
 
 
