@@ -71,6 +71,15 @@ class Settings:
     """Webhooks to addresses inside: for a workshop whose programs run beside the service."""
     webhook_key: str = field(default="", repr=False)
     """What webhooks' signing secrets are derived from, the same for every process; empty: a file in the data folder."""
+    keep_deliveries_days: float = 30.0
+    """Webhook messages that arrived or were given up go after so many days."""
+    keep_events_days: float = 90.0
+    """What happened while a plan or study was made goes so many days after it ended; how it ended stays."""
+    keep_revisions_days: float = 365.0
+    """Run plans that newer ones of the same plan have followed go after so many days; the newest ten stay."""
+    keep_bytes: int = 2**30
+    """Of webhook messages, and of events: beyond so many bytes the oldest go, though their time is not over."""
+
     metrics_token: str = field(default="", repr=False)
     """What a scraper sends off loopback; empty: nobody off loopback may read the metrics."""
 
@@ -156,6 +165,10 @@ _BOUNDS: tuple[tuple[str, float, float], ...] = (
     ("requests_per_address", 1, 10_000_000),
     ("largest_body_bytes", 1000, 2**30),
     ("deepest_body", 4, 500),
+    ("keep_deliveries_days", 0.01, 36500),
+    ("keep_events_days", 0.01, 36500),
+    ("keep_revisions_days", 0.01, 36500),
+    ("keep_bytes", 2**20, 2**50),
 )
 """Settings that are numbers, with what they may be: beyond it, something would wait for ever or never begin."""
 _IN_ORDER = (("default_budget", "largest_budget"), ("heartbeat", "lease"))

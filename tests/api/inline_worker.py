@@ -38,7 +38,8 @@ class Hands:
         """Answer what is due now; gives how many parts that was."""
         service = self._service
         with service.database.read() as connection:
-            due = outbox.due(connection, time.time(), service.settings.resend_after, frozenset(QUEUES))
+            now, empty = time.time(), frozenset(QUEUES)
+            due = outbox.fresh(connection, now) + outbox.lost(connection, now, service.settings.resend_after, empty)
         parts = [item for item in due if item.table is StudyPart]
         for item in parts:
             with service.database.write() as connection:

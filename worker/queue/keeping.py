@@ -1,4 +1,4 @@
-"""Once an hour what has had its time is removed from the records, and the log says how much."""
+"""Once an hour what has had its time or takes too much room goes from the records, and what is left is counted."""
 
 import logging
 import threading
@@ -6,18 +6,47 @@ import time
 
 from sqlalchemy.exc import DBAPIError
 
+from worker.records import kept, retention
 from worker.records.database import Database
-from worker.records.retention import remove_old
+from worker.records.retention import Ages, Removed
+from worker.settings import Settings
 
 log = logging.getLogger(__name__)
 EVERY = 3600.0
 
 
+def keep(database: Database, ages: Ages, now: float) -> Removed:
+    """Remove what has had its time, then what takes too much room; write down how much there is. Gives what went."""
+    removed = Removed()
+    while True:
+        with database.write() as connection:
+            went = retention.remove_old(connection, now, ages)
+        removed += went
+        if not went.said:
+            break
+    with database.read() as connection:
+        known = kept.written_down(connection)
+        if known and not removed.said and now - min(row.measured_at for row in known) < EVERY / 2:
+            return removed  # another worker counted just now
+        bytes_of = {kind: size.bytes for kind, size in kept.measured(connection).items()}
+    while True:
+        with database.write() as connection:
+            went = retention.remove_too_much(connection, bytes_of, ages)
+        removed += went
+        if not went.said:
+            break
+    with database.read() as connection:
+        sizes = kept.measured(connection)
+    with database.write() as connection:
+        kept.write_down(connection, sizes, removed.by_kind(), now)
+    return removed
+
+
 class Keeper:
     """A thread that sees to it until it is stopped."""
 
-    def __init__(self, database: Database) -> None:
-        self._database = database
+    def __init__(self, database: Database, settings: Settings) -> None:
+        self._database, self._ages = database, Ages.said_by(settings)
         self._ended = threading.Event()
         self._thread = threading.Thread(target=self._run, name="keeper", daemon=True)
 
@@ -31,12 +60,9 @@ class Keeper:
     def _run(self) -> None:
         while not self._ended.is_set():
             try:
-                while not self._ended.is_set():
-                    with self._database.write() as connection:
-                        removed = remove_old(connection, time.time())
-                    if not removed.said:
-                        break
-                    log.info("removed what has had its time: %s", removed.said)
+                removed = keep(self._database, self._ages, time.time())
+                if removed.said:
+                    log.info("removed what has had its time or its room: %s", removed.said)
             except DBAPIError as error:
                 log.warning("cannot reach the records: %s", error.orig)
             self._ended.wait(EVERY)

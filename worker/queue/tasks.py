@@ -63,7 +63,7 @@ def tend(queue: Celery, database: Database, settings: Settings, name: str, queue
     sender = Sender(database, queue, settings)
     presence = Presence(database, here, queues)
     webhooks = WebhookSender(database, settings)
-    keeper = Keeper(database)
+    keeper = Keeper(database, settings)
 
     def child_begins(**_: object) -> None:
         die_with_parent()

@@ -57,12 +57,46 @@ def folder_said(folder: Path, error: OSError) -> str:
     )
 
 
+OURS = (
+    "*.sqlite*",
+    "*.backup",
+    "*.lock",
+    "*.log",
+    "*.log.1",
+    "*.key",
+    "broker.json",
+    "*dir",
+    "*dir/*",
+    "logs",
+    "logs/*",
+    "counts",
+)
+"""What the service writes into its folder."""
+
+
+def close_to_others(folder: Path) -> None:
+    """The folder, and what the service wrote there, is its owner's alone: older versions left some of it readable.
+
+    Where it may not be closed (somebody else's folder) the log says so.
+    """
+    try:
+        for path in (folder, *(path for pattern in OURS for path in folder.glob(pattern))):
+            mode = path.lstat().st_mode
+            if mode & 0o077 and not path.is_symlink():
+                path.chmod(mode & 0o700)
+    except FileNotFoundError:
+        pass  # gone meanwhile; what comes next is closed as it is made
+    except OSError as error:
+        log.warning("others may read in %s: %s", folder.absolute(), error.strerror or error)
+
+
 def _bring_up_to_date(database: Database, folder: Path) -> None:
     """Processes that start together take turns: the first one backs up and migrates, the others find it done."""
     folder.mkdir(parents=True, exist_ok=True, mode=0o700)
     with (folder / "upgrade.lock").open("a") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)
         _backed_up_and_migrated(database, folder)
+    close_to_others(folder)
 
 
 def _backed_up_and_migrated(database: Database, folder: Path) -> None:

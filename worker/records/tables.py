@@ -221,6 +221,19 @@ class Tally(Table):
     value: Mapped[float] = mapped_column(Float)
 
 
+class Kept(Table):
+    """How much there is of a kind that goes in time, as a worker counted it last, and how much went."""
+
+    __tablename__ = "kept"
+    kind: Mapped[str] = mapped_column(String(40), primary_key=True)
+    rows: Mapped[int] = mapped_column(BigInteger)
+    bytes: Mapped[int] = mapped_column(BigInteger)
+    oldest_at: Mapped[float | None] = mapped_column(Float)
+    removed: Mapped[int] = mapped_column(BigInteger)
+    """Rows, since the records began."""
+    measured_at: Mapped[float] = mapped_column(Float)
+
+
 class PurgeEntry(Table):
     """One real colour change from the floor, as the maker wrote it down."""
 
@@ -271,8 +284,8 @@ class SetAside(Table):
 
 
 class Webhook(Table):
-    """Where to tell a workshop's programs that a plan ended. secret: which key it is derived from; in rows from before
-    that, the secret itself."""
+    """Where to tell a workshop's programs that a plan ended. secret: which key it is derived from or sealed with
+    (`worker.webhooks.secrets`)."""
 
     __tablename__ = "webhooks"
     id: Mapped[str] = mapped_column(ID, primary_key=True)

@@ -132,6 +132,16 @@ def add_webhook(connection: Connection, workshop_id: str, url: str, secret: str,
     return webhook_id
 
 
+def kept_secrets(connection: Connection) -> list[tuple[str, str]]:
+    """(webhook, what its row keeps of its secret), of every workshop."""
+    return [(row.id, row.secret) for row in connection.execute(select(Webhook.id, Webhook.secret))]
+
+
+def keep_secret(connection: Connection, webhook_id: str, before: str, after: str) -> None:
+    """Keep that of the webhook's secret instead, unless it is not `before` any more."""
+    connection.execute(update(Webhook).where(Webhook.id == webhook_id, Webhook.secret == before).values(secret=after))
+
+
 @dataclass(frozen=True)
 class WebhookRow:
     """A webhook without its secret. outcome: what came of the last try, in words, and when that was.

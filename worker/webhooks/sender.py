@@ -60,9 +60,13 @@ class WebhookSender:
         self._carriers.shutdown(wait=False, cancel_futures=True)
 
     def _run(self) -> None:
+        sealed = False
         while not self._ended.is_set():
             self._freed.clear()
             try:
+                if not sealed:
+                    self._seal()
+                    sealed = True
                 while not self._ended.is_set() and self._begin_one(time.time()):
                     pass
             except DBAPIError as error:
@@ -70,6 +74,13 @@ class WebhookSender:
             except RuntimeError:
                 return  # the interpreter ends
             self._freed.wait(1.0)
+
+    def _seal(self) -> None:
+        try:
+            if many := secrets.seal(self._database, secrets.key_of(self._settings)):
+                log.info("webhooks' signing secrets that stood readable in the records, now sealed: %d", many)
+        except (OSError, ValueError) as error:
+            log.warning("webhooks' signing secrets of older versions cannot be sealed: %s", error)
 
     def _begin_one(self, now: float) -> bool:
         message = take_one(self._database, self._turns, now)

@@ -3,15 +3,9 @@
 import base64
 import hashlib
 import hmac
-import secrets
 
 PREFIX = "whsec_"
 """The specification's own, so that any receiver's library takes the secret as it is."""
-
-
-def new_secret() -> str:
-    """A fresh signing secret: 24 random bytes."""
-    return PREFIX + base64.b64encode(secrets.token_bytes(24)).decode()
 
 
 def headers(secret: str, message_id: str, at: int, body: str) -> dict[str, str]:

@@ -3,11 +3,14 @@
 from sqlalchemy import func, insert, select, update
 
 from api.serving.logs import trim
+from worker.queue import keeping
 from worker.records import events as told
-from worker.records import retention, sessions, webhook_outbox, workshops
+from worker.records import kept, retention, sessions, webhook_outbox, workshops
 from worker.records.keys import make
+from worker.records.retention import Ages
 from worker.records.submitting import Submission, submit
 from worker.records.tables import Delivery, Event, Plan, Revision, Session, Workshop
+from worker.settings import Settings
 
 NOW = 1_000.0 * retention.DAY
 
@@ -68,6 +71,99 @@ def test_old_revisions_go_but_never_the_newest(database) -> None:
         assert numbers == list(range(6, 16))
         assert connection.execute(select(Workshop.stored_bytes)).scalar_one() == before - 500
         assert retention.remove_old(connection, NOW).revisions == 0
+
+
+def add_messages(connection, webhook: str, named: dict[str, tuple[float, float | None]]) -> None:
+    """name -> (made, due next)."""
+    for name, (made, due) in named.items():
+        connection.execute(
+            insert(Delivery).values(
+                id=name, webhook_id=webhook, body="x" * 100, tries=1, next_try_at=due, created_at=made
+            )
+        )
+
+
+def test_what_takes_too_much_room_goes_oldest_first(database) -> None:
+    """Though it is young; what waits to be sent, and how plans ended, stay."""
+    workshop = workshops.ensure(database, "willow", 0.0)
+    with database.write() as connection:
+        webhook = webhook_outbox.add_webhook(connection, workshop, "https://192.31.196.1/", "derived:x", 0.0)
+        add_messages(connection, webhook, {f"{n}": (NOW - 10 + n, None) for n in range(5)} | {"due": (NOW - 20, NOW)})
+        plans = [submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 0.0).id for _ in range(60)]
+        for n, plan in enumerate(plans):
+            told.append(connection, "plan", plan, "progress", {"n": "x" * 1000}, NOW)
+            told.append(connection, "plan", plan, "done", {}, NOW)
+            ended = None if n == 0 else NOW - n
+            connection.execute(update(Plan).where(Plan.id == plan).values(finished_at=ended))
+    keeping.keep(database, Ages(most_bytes=350), NOW)
+    with database.read() as connection:
+        assert set(connection.execute(select(Delivery.id)).scalars()) == {"3", "4", "due"}
+        left = connection.execute(select(Event.plan_id, func.count()).group_by(Event.plan_id)).all()
+    assert sorted(many for _, many in left) == [1] * 59 + [3], "one that is being made keeps everything"
+
+
+def test_of_a_receiver_that_never_answers_the_newest_messages_wait(database, monkeypatch) -> None:
+    monkeypatch.setattr(retention, "WAITING_OF_A_WEBHOOK", 3)
+    workshop = workshops.ensure(database, "willow", 0.0)
+    with database.write() as connection:
+        dead, other = (
+            webhook_outbox.add_webhook(connection, workshop, "https://192.31.196.1/", "derived:x", 0.0) for _ in "ab"
+        )
+        add_messages(connection, dead, {f"dead {n}": (float(n), NOW) for n in range(5)})
+        add_messages(connection, other, {"other": (0.0, NOW)})
+    keeping.keep(database, Ages(), NOW - 1)
+    with database.read() as connection:
+        waiting = connection.execute(select(Delivery.id).where(Delivery.next_try_at.is_not(None))).scalars()
+        assert set(waiting) == {"dead 2", "dead 3", "dead 4", "other"}
+
+
+def test_old_revisions_take_half_of_a_workshops_bytes_at_most(database) -> None:
+    """The oldest go first, never a plan's newest; another workshop's stay."""
+    small, other = (workshops.ensure(database, name, 0.0) for name in ("willow", "ash"))
+    with database.write() as connection:
+        for workshop in (small, other):
+            for _ in range(2):
+                plan = submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 0.0)
+                campaign = connection.execute(select(Plan.campaign_id).where(Plan.id == plan.id)).scalar_one()
+                for number in range(1, 5):
+                    connection.execute(
+                        insert(Revision).values(
+                            plan_id=plan.id, number=number, campaign_id=campaign, document="x" * 100,
+                            solve_seconds=1.0, ended_because="budget", made_at=NOW + number,
+                        )
+                    )  # fmt: skip
+        connection.execute(update(Workshop).where(Workshop.id == small).values(max_bytes=500))
+    assert keeping.keep(database, Ages(), NOW).revisions == 4
+    with database.read() as connection:
+        left = connection.execute(
+            select(Plan.workshop_id, Revision.number).join(Plan, Plan.id == Revision.plan_id).order_by(Revision.number)
+        ).all()
+    assert [number for workshop, number in left if workshop == small] == [3, 3, 4, 4]
+    assert [number for workshop, number in left if workshop == other] == [1, 1, 2, 2, 3, 3, 4, 4]
+
+
+def test_how_much_there_is_and_how_much_went_is_written_down(database) -> None:
+    workshop = workshops.ensure(database, "willow", 0.0)
+    with database.write() as connection:
+        webhook = webhook_outbox.add_webhook(connection, workshop, "https://192.31.196.1/", "derived:x", 0.0)
+        add_messages(connection, webhook, {"old": (0.0, None), "young": (NOW - 5, None)})
+    keeping.keep(database, Ages(), NOW)
+    with database.read() as connection:
+        rows = {row.kind: row for row in kept.written_down(connection)}
+    told_of = rows["deliveries"]
+    assert (told_of.rows, told_of.bytes, told_of.oldest_at, told_of.removed) == (1, 100, NOW - 5, 1)
+    assert set(rows) == {"deliveries", "events", "revisions", "answers", "sessions"}
+    later = NOW + 40 * retention.DAY
+    keeping.keep(database, Ages(), later)
+    with database.read() as connection:
+        told_of = next(row for row in kept.written_down(connection) if row.kind == "deliveries")
+    assert (told_of.rows, told_of.oldest_at, told_of.removed, told_of.measured_at) == (0, None, 2, later)
+
+
+def test_ages_are_settings() -> None:
+    named = {"SHOT_TO_SHIP_KEEP_EVENTS_DAYS": "2", "SHOT_TO_SHIP_KEEP_BYTES": "2000000"}
+    ages = Ages.said_by(Settings.from_environment(named))
+    assert (ages.events, ages.most_bytes, ages.deliveries) == (2 * retention.DAY, 2_000_000, 30 * retention.DAY)
 
 
 def test_a_log_that_grew_too_large_begins_anew(tmp_path) -> None:

@@ -20,12 +20,12 @@ from worker.webhooks.addresses import Forbidden, look_up
 from worker.webhooks.sender import PAUSES, Turns, WebhookSender, carry_one, take_one
 from worker.webhooks.sending import post
 
+SECRET = "whsec_MfKQ9r8GKYqrTwjUPD8ILPZIo2LaLaSw"
+
 
 def test_the_specifications_example():
     """Standard Webhooks' test vector, as published with the reference libraries; recalled from memory."""
-    headers = signing.headers(
-        "whsec_MfKQ9r8GKYqrTwjUPD8ILPZIo2LaLaSw", "msg_p5jXN8AQM9LWM0D4loKWxJek", 1614265330, '{"test": 2432232314}'
-    )
+    headers = signing.headers(SECRET, "msg_p5jXN8AQM9LWM0D4loKWxJek", 1614265330, '{"test": 2432232314}')
     assert headers["webhook-signature"] == "v1,g0hM9SsE+OTPJTGt/tmIKtSyZlE3uFJELVlNIOLJ1OE="
 
 
@@ -107,12 +107,11 @@ def ear():
 def cancelled(database, ear):
     """A workshop with a webhook, whose plan was just cancelled; gives the secret."""
     workshop = workshops.ensure(database, "willow", 0.0)
-    secret = signing.new_secret()
     with database.write() as connection:
-        webhook_outbox.add_webhook(connection, workshop, ear.url, secret, 0.0)
+        webhook_outbox.add_webhook(connection, workshop, ear.url, SECRET, 0.0)
         plan = submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 1.0).id
         changing.cancel(connection, plan, 100.0)
-    return secret
+    return SECRET
 
 
 def outcome(database):
@@ -220,7 +219,7 @@ def with_hooks(database, workshop, *urls, plans=1, at=100.0):
     workshop_id = workshops.ensure(database, workshop, 0.0)
     with database.write() as connection:
         for url in urls:
-            webhook_outbox.add_webhook(connection, workshop_id, url, signing.new_secret(), 0.0)
+            webhook_outbox.add_webhook(connection, workshop_id, url, SECRET, 0.0)
         for _ in range(plans):
             changing.cancel(
                 connection, submit(connection, workshop_id, Submission("{}", "t", 5.0, "small"), 1.0).id, at
