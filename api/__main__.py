@@ -9,7 +9,7 @@ import sys
 import time
 from types import FrameType
 
-from api.serving import backups, doors, keys
+from api.serving import backups, doors, kept, keys
 from api.serving.doors import PortTaken
 from api.serving.strangers import LOOPBACK, NeedsKeys, check_doors
 from api.serving.supervisor import AlreadyServed, House, NeverUp
@@ -101,6 +101,7 @@ def options() -> argparse.ArgumentParser:
     one = commands.add_parser("listen", help=listen.__doc__)
     one.add_argument("--doors", default="", help="descriptors of sockets that listen already, with commas")
     backups.add_options(commands)
+    commands.add_parser("kept", help=kept.__doc__)
     keys.add_options(commands.add_parser("key", help="access keys"))
     return parser
 
@@ -119,6 +120,8 @@ def main() -> None:
                 backups.run(settings, given)
             case "key":
                 keys.run(settings, given)
+            case "kept":
+                kept.run(settings)
     except (NeedsKeys, PortTaken, ValueError) as error:
         sys.exit(str(error))
 

@@ -217,7 +217,7 @@ OPTIONS = {
     "promise": promise_options,
 }
 """What each command of the table takes."""
-PROCESSES = ("serve", "listen", "key", "backup", "restore", "worker")
+PROCESSES = ("serve", "listen", "key", "backup", "restore", "kept", "worker")
 """Commands that are a process of the service: what they take is said where the process begins."""
 
 

@@ -15,8 +15,9 @@ from prometheus_client.multiprocess import MultiProcessCollector
 from prometheus_client.registry import Collector
 
 from worker.queue.broker import QUEUES
-from worker.records import counters, health
+from worker.records import counters, health, kept
 from worker.records.database import Database
+from worker.records.kept import KeptRow
 
 
 class Metrics:
@@ -49,6 +50,7 @@ class _Records(Collector):
                 name: (counters.read(connection, name), counters.read(connection, f"{name}_sum").get("", 0.0))
                 for name in counters.BUCKETS
             }
+            kept_rows = kept.written_down(connection)
         depth = GaugeMetricFamily("plans_waiting", "plans that wait for a worker", labels=["queue"])
         oldest = GaugeMetricFamily("plans_oldest_wait_seconds", "how long the first of them waits", labels=["queue"])
         for name, queue in waiting.items():
@@ -66,6 +68,21 @@ class _Records(Collector):
         yield endings
         for name, (buckets, total) in histograms.items():
             yield _histogram(f"plan_{name}", counters.BUCKETS[name], buckets, total)
+        yield from _kept(kept_rows)
+
+
+def _kept(rows: list[KeptRow]) -> Iterator[Metric]:
+    """What goes in time, as a worker counted it last: once an hour."""
+    there = GaugeMetricFamily("kept_rows", "what is kept for a time, by kind", labels=["kind"])
+    size = GaugeMetricFamily("kept_bytes", "how much that is", labels=["kind"])
+    oldest = GaugeMetricFamily("kept_oldest_age_seconds", "when counted, how old the oldest was", labels=["kind"])
+    removed = CounterMetricFamily("kept_removed", "what went since its time or its room was over", labels=["kind"])
+    for row in rows:
+        there.add_metric([row.kind], row.rows)
+        size.add_metric([row.kind], row.bytes)
+        oldest.add_metric([row.kind], 0.0 if row.oldest_at is None else max(0.0, row.measured_at - row.oldest_at))
+        removed.add_metric([row.kind], row.removed)
+    yield from (there, size, oldest, removed)
 
 
 def _histogram(name: str, bounds: tuple[float, ...], counted: dict[str, float], total: float) -> Metric:

@@ -5,8 +5,10 @@ import time
 from prometheus_client.parser import text_string_to_metric_families
 
 from tests.planner_double import SMALL_CAMPAIGN, campaign_named
+from worker.queue import keeping
 from worker.records import claiming
 from worker.records.claiming import Published
+from worker.records.retention import DAY, Ages
 
 
 def scrape(desk):
@@ -37,6 +39,19 @@ def test_counts_rise_with_what_they_count(desk):
     assert seen["plan_solve_seconds_bucket", "15"] == seen["plan_solve_seconds_bucket", "+Inf"] == 1
     assert seen["plan_gap_bucket", "0.1"] == 1
     assert seen["http_requests_total", "POST", "/v1/plans", "202"] == 2
+
+
+def test_what_goes_in_time_is_told_of_as_it_was_counted(desk):
+    desk.client.post("/v1/plans", json=SMALL_CAMPAIGN, headers={"Idempotency-Key": "a"})
+    now = time.time() + 100.0
+    keeping.keep(desk.service.database, Ages(), now)
+    seen = scrape(desk)
+    assert seen["kept_rows", "events"] == seen["kept_rows", "answers"] == 1
+    assert seen["kept_bytes", "answers"] > 100
+    assert 100 <= seen["kept_oldest_age_seconds", "events"] < 200
+    assert seen["kept_removed_total", "answers"] == 0
+    keeping.keep(desk.service.database, Ages(), now + 2 * DAY)
+    assert (scrape(desk)["kept_rows", "answers"], scrape(desk)["kept_removed_total", "answers"]) == (0, 1)
 
 
 def test_off_loopback_metrics_ask_for_their_token(guarded_desk):

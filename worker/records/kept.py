@@ -17,7 +17,7 @@ class Size:
     oldest: float | None
 
 
-def _of(text: Any, at: Any) -> Select[tuple[int, int, float | None]]:
+def _of(text: Any, at: Any) -> Select[int, int, float | None]:
     return select(func.count(), func.coalesce(func.sum(func.length(text)), 0), func.min(at))
 
 

@@ -200,7 +200,7 @@ def _revisions_of_full_workshops(connection: Connection) -> int:
     return gone
 
 
-def _remove_revisions(connection: Connection, rows: Sequence[Row[tuple[str, int, str, int]]]) -> int:
+def _remove_revisions(connection: Connection, rows: Sequence[Row[str, int, str, int]]) -> int:
     for plan_id, number, workshop_id, size in rows:
         connection.execute(delete(Revision).where(Revision.plan_id == plan_id, Revision.number == number))
         note_bytes(connection, workshop_id, -size)
