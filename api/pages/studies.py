@@ -14,7 +14,7 @@ from api.pictures.slips import slips_svg
 from api.plans.parameters import PlanId
 from api.service import TheService
 from api.service.refusals import NotFound
-from api.services.published import find_published
+from api.services.published import Published, find_published
 from api.studies.picture import slips_so_far
 from planner.slips.document import Goal, Lever
 from planner.slips.levers import best
@@ -44,11 +44,8 @@ def slips(
         "slips.html",
         here="what-if",
         leaf="slips",
-        row=shown.row,
-        plan=shown.plan,
+        **_of_plan_and_study(shown, standing_),
         things=[name for _, name in things(shown.campaign)],
-        study=standing_,
-        waits=standing_ is not None and standing_["status"] in OPEN,
         only=standing_["question"]["only"] if standing_ else [],
         rows=slip_rows(standing_),
         picture=slip_picture(standing_),
@@ -76,10 +73,7 @@ def levers(
         "levers.html",
         here="what-if",
         leaf="levers",
-        row=shown.row,
-        plan=shown.plan,
-        study=standing_,
-        waits=standing_ is not None and standing_["status"] in OPEN,
+        **_of_plan_and_study(shown, standing_),
         tier=(standing_["question"]["tier"] if standing_ else None) or "",
         goal=goal,
         goals=GOALS,
@@ -130,11 +124,8 @@ def knowing(
         "knowing.html",
         here="promises",
         leaf="knowing",
-        row=shown.row,
-        plan=shown.plan,
+        **_of_plan_and_study(shown, standing_),
         unsure=shown.campaign.uncertainty is not None,
-        study=standing_,
-        waits=standing_ is not None and standing_["status"] in OPEN,
         found=ranked(said(standing_, "known"))["things"],
     )
 
@@ -160,6 +151,12 @@ def stop(
         ask(request, "POST", f"/v1/studies/{study_id}/stop")
     leaf = back if back in {"slips", "levers", "promises", "knowing"} else "slips"
     return RedirectResponse(f"/plans/{plan_id}/{leaf}?study={study_id}", 303)
+
+
+def _of_plan_and_study(shown: Published, study: dict[str, Any] | None) -> dict[str, Any]:
+    """What each of these pages says of its plan and its study."""
+    waits = study is not None and study["status"] in OPEN
+    return {"row": shown.row, "plan": shown.plan, "study": study, "waits": waits}
 
 
 def slip_picture(study: dict[str, Any] | None) -> Markup | None:

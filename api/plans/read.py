@@ -21,6 +21,7 @@ from api.services import plans
 from api.services.published import find_published
 from api.services.standing_promise import how_sure
 from planner.campaign import Campaign
+from worker.records.reading import Listed
 
 router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSALS))
 JSON, CSV, SVG = "application/json", "text/csv", "image/svg+xml"
@@ -38,7 +39,7 @@ def list_plans(
     parent: Annotated[str | None, Query(max_length=40, pattern="^[0-9a-z]*$")] = None,
 ) -> PlanPage:
     """The workshop's plans, newest first, without the run plans themselves."""
-    rows = plans.page(service, caller.workshop_id, asked.wanted, asked.before, status, title, parent)
+    rows = plans.page(service, caller.workshop_id, asked.wanted, asked.before, Listed(status, title, parent))
     shown, following = asked.shown(rows, "/v1/plans", status=status, title=title, parent=parent)
     return PlanPage(plans=[state(row) for row in shown], next=following)
 

@@ -64,7 +64,7 @@ def with_variants(
     """The plan, and the newest of those made from it, each with its newest revision where it is done."""
     with service.database.read() as connection:
         base = made_plan(connection, workshop_id, plan_id)
-        rows = reading.page(connection, workshop_id, limit, parent_id=plan_id)
+        rows = reading.page(connection, workshop_id, limit, listed=reading.Listed(parent_id=plan_id))
         return base, [
             (row, reading.newest_document(connection, row.id) if row.status == "done" else None) for row in rows
         ]

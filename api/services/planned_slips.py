@@ -44,7 +44,7 @@ def planned_slips(connection: Connection, workshop_id: str, parent: Made) -> lis
     """A cell for each slip that is a finished variant of the plan, the cheapest where there are several."""
     found: dict[tuple[str, str, int], Cell] = {}
     before, campaign = parent.plan, Campaign.model_validate(parent.document)
-    for row in reading.page(connection, workshop_id, MOST, parent_id=parent.row.id):
+    for row in reading.page(connection, workshop_id, MOST, listed=reading.Listed(parent_id=parent.row.id)):
         if row.status != "done":
             continue
         child = made_plan(connection, workshop_id, row.id)

@@ -14,7 +14,7 @@ from api.services.finding import find_plan
 from api.services.once import Answer, Made, Once
 from api.services.submitting import submitted
 from worker.records import changing, reading
-from worker.records.reading import PlanRow, RevisionRow
+from worker.records.reading import Listed, PlanRow, RevisionRow
 
 Seen = Callable[[PlanRow], None]
 """Raises where the caller saw another state of the plan than it is in."""
@@ -101,17 +101,11 @@ def remove(service: Service, workshop_id: str, plan_id: str, seen: Seen) -> None
 
 
 def page(
-    service: Service,
-    workshop_id: str,
-    limit: int,
-    before: tuple[float, str] | None = None,
-    status: str | None = None,
-    title: str | None = None,
-    parent_id: str | None = None,
+    service: Service, workshop_id: str, limit: int, before: tuple[float, str] | None, listed: Listed
 ) -> list[PlanRow]:
     """Newest first. before: the (created_at, id) of the last plan already seen."""
     with service.database.read() as connection:
-        return reading.page(connection, workshop_id, limit, before, status, title, parent_id)
+        return reading.page(connection, workshop_id, limit, before, listed)
 
 
 def with_newest(service: Service, workshop_id: str, plan_id: str) -> tuple[PlanRow, Newest]:

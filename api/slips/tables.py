@@ -11,9 +11,8 @@ from api.http import negotiation
 from api.http.access import REFUSALS
 from api.http.bodies import BODY_REFUSALS, fitting, json_body
 from api.http.problems import answers
-from api.plans.queued import PlanAsked
+from api.plans.queued import PlanAsked, PlanRequest
 from api.plans.submit import Prefer
-from api.service import Service
 from api.service.refusals import Conflict, Invalid, NotAcceptable, NotFound, TooMany
 from api.studies.asking import NDJSON, ask_by, finished, lines, study_id_in, whole
 from api.studies.schemas import StudyState
@@ -30,27 +29,38 @@ Accept = Annotated[
 ]
 
 
-class SlipQuestion(BaseModel):
-    """What to look at; everything may be left out."""
+class Question(BaseModel):
+    """What is asked of a plan."""
 
     model_config = {"extra": "forbid"}
+
+    def put(self) -> dict[str, Any]:
+        """As the study keeps it: two that ask the same are the same."""
+        return self.model_dump()
+
+
+class SlipQuestion(Question):
+    """What to look at; everything may be left out."""
+
     slips: list[Days] = Field(default=list(SLIPS), min_length=1, max_length=12, description="calendar days")
     only: list[str] = Field(default=[], max_length=1500, description="what to look at by name; none named: all")
     rounds: int = Field(default=ANEW_ROUNDS, ge=0, le=200, description="search rounds where planned anew")
 
+    def put(self) -> dict[str, Any]:
+        """Whatever the order and however often something was named."""
+        question = super().put()
+        return question | {"slips": sorted(set(question["slips"])), "only": sorted(set(question["only"]))}
 
-class LeverQuestion(BaseModel):
+
+class LeverQuestion(Question):
     """What is wanted."""
 
-    model_config = {"extra": "forbid"}
     tier: str | None = Field(default=None, max_length=40, description="the tier to bring forward; none: all together")
     goal: Goal = Field(default="either", description="sooner: only what brings the tier forward; less waste: only that")
 
 
-class KnowingQuestion(BaseModel):
+class KnowingQuestion(Question):
     """Nothing is asked: all that is unsure is looked into."""
-
-    model_config = {"extra": "forbid"}
 
 
 def _forms(what: str) -> dict[int | str, dict[str, Any]]:
@@ -82,12 +92,7 @@ async def slip_table(
     """For every tool, bought-in piece, resin and masterbatch: what a slip does to each tier's dates, to the people who
     wait and to the cost, if nothing else changes and if the plan is made anew; every cell is a plan that was written
     out and audited. One that was planned as a variant too says what that says."""
-    form = negotiation.choose(accept, [NDJSON, JSON])
-    body, parsed = await asked.json()
-    question = (await fitting(SlipQuestion, parsed)).model_dump()
-    question |= {"slips": sorted(set(question["slips"])), "only": sorted(set(question["only"]))}
-    answer = await ask_by(asked, "slip-table", question, body)
-    return await _in_form(asked.service, asked.workshop_id, answer, form, prefer)
+    return await _answered(asked, "slip-table", SlipQuestion, accept, prefer)
 
 
 @router.post(
@@ -106,11 +111,7 @@ async def levers(
     prefer: Prefer = None,
 ) -> Response:
     """Changes that would bring a tier forward or cut waste, each planned and priced: send one's patch as a variant."""
-    form = negotiation.choose(accept, [NDJSON, JSON])
-    body, parsed = await asked.json()
-    question = (await fitting(LeverQuestion, parsed)).model_dump()
-    answer = await ask_by(asked, "levers", question, body)
-    return await _in_form(asked.service, asked.workshop_id, answer, form, prefer)
+    return await _answered(asked, "levers", LeverQuestion, accept, prefer)
 
 
 @router.post(
@@ -130,23 +131,25 @@ async def knowing(
 ) -> Response:
     """For each thing that is not sure: what knowing it today saves on average, with its standard error, and what the
     plan costs on average if the thing were sure to go as planned. This names the call to make this morning."""
+    return await _answered(asked, "knowing", KnowingQuestion, accept, prefer)
+
+
+async def _answered(
+    asked: PlanRequest, kind: str, model: type[Question], accept: str | None, prefer: str | None
+) -> Response:
+    """The study in the form that is accepted: line by line as it comes, or whole if it is over in time."""
     form = negotiation.choose(accept, [NDJSON, JSON])
     body, parsed = await asked.json()
-    question = (await fitting(KnowingQuestion, parsed)).model_dump()
-    answer = await ask_by(asked, "knowing", question, body)
-    return await _in_form(asked.service, asked.workshop_id, answer, form, prefer)
-
-
-async def _in_form(service: Service, workshop_id: str, answer: Response, form: str, prefer: str | None) -> Response:
+    answer = await ask_by(asked, kind, (await fitting(model, parsed)).put(), body)
     study_id = study_id_in(answer)
     where = {"Location": f"/v1/studies/{study_id}"}
     if form == NDJSON:
         headers = where | {"Cache-Control": "no-store", "Vary": "Accept"}
-        return StreamingResponse(lines(service, study_id), media_type=NDJSON, headers=headers)
+        return StreamingResponse(lines(asked.service, study_id), media_type=NDJSON, headers=headers)
     wait = negotiation.preferred_wait(prefer)
-    row = await finished(service, workshop_id, study_id, wait) if wait > 0 else None
+    row = await finished(asked.service, asked.workshop_id, study_id, wait) if wait > 0 else None
     if row is None:
         return answer
-    done = await to_thread.run_sync(whole, service, row)
+    done = await to_thread.run_sync(whole, asked.service, row)
     done.headers.update(where | {"Preference-Applied": f"wait={wait:.0f}", "Vary": "Accept"})
     return done

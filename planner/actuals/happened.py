@@ -5,7 +5,6 @@ No dates: what a record means for a date is the simulation's to say.
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
-from datetime import date, datetime
 
 from planner.actuals.entries import (
     AnyEntry,
@@ -20,6 +19,7 @@ from planner.actuals.entries import (
     Stopped,
     ToolNews,
 )
+from planner.calendars.moments import day_of
 from planner.campaign import Campaign
 from planner.plan.phrases import days, listed, mould_of
 from planner.readiness import ready_of, step_words
@@ -95,14 +95,10 @@ def _of_tool(campaign: Campaign, name: str, told: ToolNews) -> str:
         return f"{mould} is here and good"
     planned = ready_of(campaign, name) if name in campaign.tools else None
     before = campaign.start if planned is None else planned
-    later = (_day(told.ready) - _day(before)).days
+    later = (day_of(told.ready) - day_of(before)).days
     if later == 0:
         return f"{mould} comes as planned"
     return f"{mould} comes {days(abs(later))} {'later' if later > 0 else 'earlier'} than planned"
-
-
-def _day(moment: date | datetime) -> date:
-    return moment.date() if isinstance(moment, datetime) else moment
 
 
 def _amounts(of: Mapping[tuple[str, str], float]) -> str:

@@ -2,7 +2,7 @@
 
 from collections import Counter, defaultdict
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import timedelta
 from math import floor
 from typing import Any, TypeVar
 
@@ -21,6 +21,7 @@ from planner.actuals.entries import (
 )
 from planner.actuals.packed import PackedOrders, packed_orders, units_back
 from planner.calendars.clock import Clock
+from planner.calendars.moments import first_moment
 from planner.calendars.others import press_stretches
 from planner.campaign import Campaign
 from planner.campaign.base import Arrival
@@ -265,7 +266,7 @@ def _deliveries(
     mine = [e for e in actuals.entries if isinstance(e, Delivered | Ordered) and (e.of, e.id) == (kind, name)]
     came = sum(e.amount for e in mine if isinstance(e, Delivered))
     ordered = [Arrival(on=e.due, amount=e.amount) for e in mine if isinstance(e, Ordered)]
-    still = sorted([*agreed, *ordered], key=lambda a: _moment(a.on))
+    still = sorted([*agreed, *ordered], key=lambda a: first_moment(a.on))
     owed = came
     arrivals = []
     tomorrow = actuals.as_of + timedelta(days=1)
@@ -276,15 +277,11 @@ def _deliveries(
         if amount <= 1e-9:
             continue
         on = arrival.on
-        if _moment(on) <= actuals.as_of:
+        if first_moment(on) <= actuals.as_of:
             notes.append(f"{amount:g} of {name} were due on {on} and have not come: taken to come tomorrow")
             on = tomorrow
         arrivals.append(Arrival(on=on, amount=amount))
     return came, arrivals
-
-
-def _moment(on: date | datetime) -> datetime:
-    return on if isinstance(on, datetime) else datetime(on.year, on.month, on.day)
 
 
 def _tools(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[str, Any]:
@@ -305,7 +302,7 @@ def _tools(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[str, 
     for name, tool in tools.items():
         at = ready[name]
         update: dict[str, Any] = {}
-        if at is not None and _moment(at) <= actuals.as_of:
+        if at is not None and first_moment(at) <= actuals.as_of:
             if name not in news and not tool.until_ready:
                 notes.append(f"tool {name} was due on {at}: taken to be ready")
             update = NO_STEPS | {"ready": None}

@@ -1,8 +1,10 @@
 """Wall-clock moments in the campaign's zone <-> whole seconds since its start."""
 
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
+
+from planner.calendars.moments import first_moment
 
 
 @dataclass(frozen=True)
@@ -21,9 +23,9 @@ class Clock:
 
     def seconds(self, moment: date | datetime) -> int:
         """Seconds from the start to a wall-clock moment; a bare date is its first moment. Negative before the start."""
-        if not isinstance(moment, datetime):
-            moment = datetime.combine(moment, time())
-        local = moment if moment.tzinfo else moment.replace(tzinfo=self.zone)
+        local = first_moment(moment)
+        if local.tzinfo is None:
+            local = local.replace(tzinfo=self.zone)
         return round((local.astimezone(UTC) - self.origin).total_seconds())
 
     def moment(self, seconds: int) -> datetime:

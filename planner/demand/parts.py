@@ -3,10 +3,11 @@
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from fractions import Fraction
 from itertools import pairwise
 
+from planner.calendars.moments import first_moment
 from planner.campaign import Campaign
 from planner.campaign.orders import OrderLine
 from planner.demand.items import Item, good_parts, ordered_units, parts_of_unit, pieces_of, tool_of_part, units_of
@@ -67,7 +68,7 @@ class CouldBeReady:
         start, bought = self._campaign.start, self._campaign.pieces.get(piece)
         if bought is None or bought.stock:
             return start
-        comes = [_moment(arrival.on) for arrival in bought.arrivals]
+        comes = [first_moment(arrival.on) for arrival in bought.arrivals]
         if bought.lead_days is not None:
             comes.append(start + timedelta(days=bought.lead_days))
         return max(start, min(comes, default=start))
@@ -81,7 +82,7 @@ class CouldBeReady:
         start = self._campaign.start
         *_, to_mould = good_parts(self._campaign, part, colours, self._ordered.get(item, 0))
         ready = self._ready.get(self._tool.get(part, ""))
-        return start if not to_mould or ready is None else max(start, _moment(ready))
+        return start if not to_mould or ready is None else max(start, first_moment(ready))
 
 
 Alike = tuple[str, Units, Pieces, int, int]
@@ -134,7 +135,3 @@ def _cut(ranked: list[tuple[Unit, int]], moments: list[datetime], parts: int) ->
                 options.append((moments[at - 1] - moments[at], max(at - begin, end - at), at))
         cuts = sorted([*cuts, min(options)[2]])
     return [ranked[a:b] for a, b in pairwise(cuts)]
-
-
-def _moment(on: date | datetime) -> datetime:
-    return on if isinstance(on, datetime) else datetime(on.year, on.month, on.day)

@@ -5,7 +5,8 @@ from functools import lru_cache
 from math import fsum
 
 from planner.campaign import Campaign
-from planner.demand.cartons import Number, box_for, carrier, piece_kg, unit_kg
+from planner.demand.cartons import Number, box_for, carrier, of_products, piece_kg, unit_kg
+from planner.demand.parts import Units
 from planner.dispatch.rates import Postage, Tariff, cheapest, for_country
 from planner.dispatch.weights import parcel_weight
 
@@ -55,3 +56,22 @@ def postage_of(campaign: Campaign, kg: float, lines: Iterable[tuple[int, int]]) 
         return 0.0
     found = ((_postage(known, kg, campaign.orders[line].country), parcels) for line, parcels in lines)
     return fsum(parcels * one.price for one, parcels in found if one is not None)
+
+
+def parcel_kg(campaign: Campaign, tier: str, units: Units, pieces: Iterable[Number]) -> float:
+    """What the carrier charges each parcel of a batch for, kg. pieces: all packed in it, its carton included."""
+    cartons = campaign.tiers[tier].cartons
+    return charged_kg(campaign, tier, of_products(units), [(piece, n) for piece, n in pieces if piece not in cartons])
+
+
+def batch_postage(
+    campaign: Campaign, tier: str, units: Units, pieces: Iterable[Number], lines: Iterable[tuple[int, int]]
+) -> float:
+    """Postage of a batch's parcels by the campaign's rates; 0 where it gives none. pieces: carton included."""
+    return postage_of(campaign, parcel_kg(campaign, tier, units, pieces), lines) if campaign.carrier.rates else 0.0
+
+
+def extra_postage(campaign: Campaign, tier: str, part: int, parcels: int) -> float:
+    """Postage of parcels that are not the first of their orders."""
+    split = campaign.tiers[tier].split
+    return parcels * split.extra_postage if split is not None and part > 1 else 0.0

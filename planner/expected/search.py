@@ -191,7 +191,7 @@ def _climbed(
 ) -> int:
     """Let all chains go on until the budget ends; timings done."""
     work = max(60, WORK_A_SLICE // load_of(inst))
-    slices = None if total is not None else max(1, (rounds or NO_BUDGET_ROUNDS) * SLICES_A_ROUND)
+    slices = None if total is not None else max(1, (NO_BUDGET_ROUNDS if rounds is None else rounds) * SLICES_A_ROUND)
     begun = control.seconds_left() or 0.0
     together = control.cores() > 1
     done = 0

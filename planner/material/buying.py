@@ -3,8 +3,9 @@
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 
+from planner.calendars.moments import later
 from planner.material.terms import Delivery, PieceBuy, PieceTerms, PieceUse, WeightBuy, WeightTerms, WeightUse
 
 TOLERANCE = 1e-6
@@ -45,11 +46,6 @@ def order_by(wanted: datetime, lead_days: int, door: time) -> date:
     """
     day = wanted.date() if wanted.time() >= door else wanted.date() - timedelta(days=1)
     return day - timedelta(days=lead_days)
-
-
-def earlier(moment: datetime, hours: float) -> datetime:
-    """A moment so many real hours earlier, in the same zone, right across clock changes."""
-    return (moment.astimezone(UTC) - timedelta(hours=hours)).astimezone(moment.tzinfo)
 
 
 def _gap(takings: Sequence[_Taking], stock: float, deliveries: Iterable[Delivery], dry: float) -> _Gap:
@@ -108,7 +104,7 @@ def buy_by_weight(uses: Sequence[WeightUse], terms: WeightTerms, start: datetime
     bought, last_day = 0.0, None
     if terms.lead_days is not None and gap.since is not None:
         bought = order_quantity(gap.amount, terms.bag_kg, terms.min_order_kg)
-        wanted = earlier(gap.since, terms.drying_hours)
+        wanted = later(gap.since, -3600 * terms.drying_hours)
         last_day = max(start.date(), order_by(wanted, terms.lead_days, start.time()))
     unused = max(0.0, bought - max(0.0, used - terms.stock_kg - arriving))
     return WeightBuy(

@@ -44,9 +44,8 @@ def _palletised(one: Dispatch, batches: Sequence[PackBatch]) -> Dispatch:
 
 def _boxed(campaign: Campaign, batch: PackBatch) -> PackBatch:
     cartons = campaign.tiers[batch.tier].cartons
-    units = [((product, c), n) for product, colourways in batch.contents.items() for c, n in colourways.items()]
     beside = [(piece, n) for piece, n in batch.pieces.items() if piece not in cartons]
-    choice = box_for(campaign, batch.tier, of_products(units), beside)
+    choice = box_for(campaign, batch.tier, of_products(batch.units), beside)
     if choice is None or choice.carton is None:
         return batch
     box = _box(campaign, choice)

@@ -8,15 +8,16 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime, timedelta
 from math import ceil, fsum
 
+from planner.calendars.moments import day_of
 from planner.campaign import Campaign
 from planner.campaign.base import Arrival
 from planner.campaign.payment import PaymentTerms
+from planner.demand.postage import extra_postage
 from planner.plan.document import Assembly, CashDue, Dispatch, DryerLoad, Material, PackBatch, PieceNeed
 from planner.plan.material_balance import material_terms
 from planner.plan.money import sent_for, wasted_kg
 from planner.plan.runs import RunUse
 from planner.schedule.encode.arrays import whole_seconds
-from planner.schedule.encode.money import extra_postage
 
 HAIR = 1e-6
 """Seconds below which a job's minutes are whole seconds."""
@@ -90,7 +91,7 @@ def _agreed(campaign: Campaign) -> list[CashDue]:
         stuff.append((f"purging compound {compound.name}", compound, compound.price_per_kg, compound.arrivals))
     return [
         _due(
-            _day(arrival.on) + timedelta(days=terms.balance_days),
+            day_of(arrival.on) + timedelta(days=terms.balance_days),
             "agreed delivery",
             name,
             arrival.amount * price * (1 - terms.deposit_share),
@@ -135,7 +136,3 @@ def _work(
 
 def _sunday(moment: datetime) -> date:
     return moment.date() + timedelta(days=6 - moment.weekday())
-
-
-def _day(on: date | datetime) -> date:
-    return on.date() if isinstance(on, datetime) else on

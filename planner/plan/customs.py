@@ -50,8 +50,7 @@ def _parcels(campaign: Campaign, batches: Sequence[PackBatch]) -> Iterator[Decla
 
 def _goods(campaign: Campaign, batch: PackBatch) -> Iterator[GoodsLine]:
     """Products, and pieces that are worth something; cartons and leaflets without a value are packaging."""
-    units = [((product, c), n) for product, colourways in batch.contents.items() for c, n in colourways.items()]
-    for product, n in of_products(units):
+    for product, n in of_products(batch.units):
         yield _line(product, campaign.products[product], n, unit_kg(campaign, product))
     for piece, n in batch.pieces.items():
         if campaign.pieces[piece].declared.value > 0:

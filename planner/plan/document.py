@@ -8,6 +8,7 @@ from typing import Any, Literal
 
 from pydantic import Field, model_validator
 
+from planner.demand.parts import Units
 from planner.plan.base import PlanPart as PlanPart
 from planner.plan.binding import Link as Link
 from planner.plan.binding import TierChain as TierChain
@@ -197,6 +198,11 @@ class PackBatch(PlanPart):
     dispatch: str
     box: ParcelBox | None = Field(default=None, description="null: the tier chooses no carton")
     pallets: PalletLoad | None = Field(default=None, description="null: less than half a pallet, or no carton")
+
+    @property
+    def units(self) -> Units:
+        """Per parcel: ((product, colourway), how many)."""
+        return tuple(((product, way), n) for product, ways in self.contents.items() for way, n in ways.items())
 
 
 class Dispatch(PlanPart):

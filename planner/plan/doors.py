@@ -4,8 +4,7 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 
 from planner.campaign import Campaign
-from planner.demand.cartons import of_products
-from planner.demand.postage import charged_kg, postage
+from planner.demand.postage import parcel_kg, postage
 from planner.plan.document import PackBatch
 
 
@@ -16,10 +15,7 @@ def last_at_a_door(campaign: Campaign, batches: Iterable[tuple[PackBatch, date]]
     """
     last: date | None = None
     for batch, leaves in batches if campaign.carrier.rates else ():
-        cartons = campaign.tiers[batch.tier].cartons
-        units = [((product, way), n) for product, ways in batch.contents.items() for way, n in ways.items()]
-        beside = [(piece, n) for piece, n in batch.pieces.items() if piece not in cartons]
-        kg = charged_kg(campaign, batch.tier, of_products(units), beside)
+        kg = parcel_kg(campaign, batch.tier, batch.units, batch.pieces.items())
         for country in {campaign.orders[line.line].country for line in batch.lines}:
             rate = postage(campaign, kg, country)
             if rate is None or rate.tariff.door_days is None:

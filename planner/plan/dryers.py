@@ -1,9 +1,10 @@
 """When to fill which dryer, written from the runs."""
 
 from collections.abc import Iterator
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, timedelta
 
 from planner.calendars.clock import Clock
+from planner.calendars.moments import later
 from planner.calendars.stretches import stretches
 from planner.campaign import Campaign
 from planner.campaign.dryer_rate import dryer_of, keeps_hours
@@ -81,17 +82,12 @@ def _draws(campaign: Campaign, use: RunUse) -> Iterator[DryingDraw]:
         per_shot = use.moulded_kg[b] / run.shots * share
         if changeover is not None:
             kg = changeover.startup_shots * per_shot + (use.purge_kg[b] - use.opening_kg[b]) * share
-            begin = _later(changeover.start, changeover.warm_up_seconds + changeover.mount_seconds)
+            begin = later(changeover.start, changeover.warm_up_seconds + changeover.mount_seconds)
             yield DryingDraw(run.id, resin, begin, changeover.end, kg)
         for stretch in run.stretches:
-            begin = _later(stretch.start, stretch.restart_seconds)
+            begin = later(stretch.start, stretch.restart_seconds)
             closing = stretch.closing.seconds if stretch.closing else 0
             again = sum(purge.kg for purge in stretch.purges if purge.barrel == b + 1)
             restart_kg = stretch.restart_shots * per_shot + again * share
             yield DryingDraw(run.id, resin, stretch.start, begin, restart_kg)
-            yield DryingDraw(run.id, resin, begin, _later(stretch.end, -closing), stretch.shots * per_shot)
-
-
-def _later(moment: datetime, seconds: int) -> datetime:
-    """So many real seconds later, in the same zone, right across clock changes."""
-    return (moment.astimezone(UTC) + timedelta(seconds=seconds)).astimezone(moment.tzinfo)
+            yield DryingDraw(run.id, resin, begin, later(stretch.end, -closing), stretch.shots * per_shot)

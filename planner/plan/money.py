@@ -5,11 +5,11 @@ from math import fsum
 from planner.campaign import Campaign
 from planner.campaign.melts import melt_price
 from planner.demand.items import ordered_units
+from planner.demand.postage import batch_postage, extra_postage
 from planner.material import PieceBuy, WeightBuy
 from planner.plan.document import CostLine, Dispatch, Material, PackBatch, PieceNeed
 from planner.plan.runs import RunUse
 from planner.schedule.encode.arrays import whole_seconds
-from planner.schedule.encode.money import batch_postage, extra_postage
 
 
 def costs(
@@ -77,9 +77,8 @@ def costs(
 
 def sent_for(campaign: Campaign, batch: PackBatch) -> float:
     """Postage of a batch's parcels by the campaign's rates."""
-    units = tuple(((product, way), n) for product, ways in batch.contents.items() for way, n in ways.items())
     lines = [(line.line, line.count) for line in batch.lines]
-    return batch_postage(campaign, batch.tier, units, tuple(batch.pieces.items()), lines)
+    return batch_postage(campaign, batch.tier, batch.units, batch.pieces.items(), lines)
 
 
 def wasted_kg(use: RunUse) -> float:

@@ -40,8 +40,7 @@ def _service(plan: RunPlan) -> list[str]:
 
 
 def _packed_key(batch: PackBatch) -> str:
-    units = [((p, c), n) for p, ways in batch.contents.items() for c, n in ways.items()]
-    return batch_key(batch.tier, batch.region, tuple(units), tuple(batch.pieces.items()))
+    return batch_key(batch.tier, batch.region, batch.units, tuple(batch.pieces.items()))
 
 
 def batch_key(

@@ -7,12 +7,12 @@ import numpy as np
 
 from planner.campaign import Campaign
 from planner.demand.parcels import Batch
+from planner.demand.postage import extra_postage
 from planner.plan.document import Dispatch, PackBatch, TierDates
 from planner.plan.outgoing import OtherChoice, SplitDates
 from planner.schedule import timing as w
 from planner.schedule.construct import by_promise
 from planner.schedule.encode import Names, compile_campaign
-from planner.schedule.encode.money import extra_postage
 from planner.schedule.instance import Instance, Ints, packed_instance
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import Timing, timing_for

@@ -14,6 +14,7 @@ from functools import cached_property
 from math import floor
 from typing import NamedTuple
 
+from planner.calendars.moments import day_of
 from planner.campaign import Campaign
 from planner.campaign.hours import DAYS
 from planner.campaign.tool_steps import ToolStep
@@ -45,6 +46,7 @@ class _Entry:
     of: StepOf
     step: ToolStep
     before: tuple[int, ...]
+    first: float
     earliest: float
     done: float | None
     least_end: float
@@ -58,7 +60,7 @@ class Network:
         self.campaign = campaign
         start = campaign.start.date()
         froms = [tool.steps_from for tool in campaign.tools.values() if tool.until_ready and tool.steps_from]
-        self.first = min([start, *(_day(f) for f in froms)])
+        self.first = min([start, *(day_of(f) for f in froms)])
         self._entries: list[_Entry] = []
         for name, tool in campaign.tools.items():
             begin = position(tool.steps_from or start, self.first)
@@ -73,7 +75,7 @@ class Network:
                 before = tuple(numbers[n] for n in names if n in numbers)
                 numbers[step_id] = len(self._entries)
                 self._entries.append(
-                    _Entry((name, step_id), step, before, earliest, done, least_end, self._advance(step))
+                    _Entry((name, step_id), step, before, begin, earliest, done, least_end, self._advance(step))
                 )
                 last = step_id
 
@@ -118,8 +120,7 @@ class Network:
     ) -> tuple[float, Waited] | None:
         """When a step can begin and what it then waited for; None while one before it has no end yet."""
         entry = self._entries[n]
-        first = position(self.campaign.tools[entry.of[0]].steps_from or self.campaign.start.date(), self.first)
-        at, waited = entry.earliest, Waited("day" if entry.earliest > first else "start", None)
+        at, waited = entry.earliest, Waited("day" if entry.earliest > entry.first else "start", None)
         for b in entry.before:
             laid = found[b]
             if laid is None:
@@ -161,7 +162,3 @@ class Network:
             found.append(at)
             at = laid[at].waited.step
         return found
-
-
-def _day(moment: When) -> date:
-    return moment.date() if isinstance(moment, datetime) else moment

@@ -3,6 +3,7 @@ later."""
 
 from datetime import date, datetime
 
+from planner.calendars.moments import first_moment
 from planner.campaign import Campaign
 from planner.readiness.network import Network
 
@@ -32,8 +33,4 @@ def later(one: date | datetime | None, other: date | datetime | None) -> date | 
     """The later of two days (their first moments) or moments; None is before all."""
     if one is None or other is None:
         return one if other is None else other
-    return one if _moment(one) >= _moment(other) else other
-
-
-def _moment(on: date | datetime) -> datetime:
-    return on if isinstance(on, datetime) else datetime(on.year, on.month, on.day)
+    return one if first_moment(one) >= first_moment(other) else other

@@ -278,7 +278,7 @@ class _Search:
         downhill = DOWNHILL * (1.0 + abs(self.chain.values[HERE]))
         improved = self.chain.anneal(FIRST_LOOK, downhill, downhill)
         unit = math.exp(self.chain.values[WORSE_LOGS] / max(1.0, self.chain.values[WORSE]))
-        budget = deadline or Rounds(rounds or NO_BUDGET_ROUNDS, slices)
+        budget = deadline or Rounds(NO_BUDGET_ROUNDS if rounds is None else rounds, slices)
         polish = Polish(self._may_meet_aim(), POLISH_ROUNDS * slices)
         stop = AnyOf(*self._reasons(beside, slices), polish, budget)
         cooling = done = 0

@@ -83,25 +83,32 @@ def find(connection: Connection, workshop_id: str, plan_id: str) -> PlanRow | No
     return None if row is None else plan_row(row)
 
 
+@dataclass(frozen=True)
+class Listed:
+    """Which plans a list shows: those that have all of this. None: whatever they have."""
+
+    status: str | None = None
+    title: str | None = None
+    parent_id: str | None = None
+
+
 def page(
     connection: Connection,
     workshop_id: str,
     limit: int,
     before: tuple[float, str] | None = None,
-    status: str | None = None,
-    title: str | None = None,
-    parent_id: str | None = None,
+    listed: Listed = Listed(),  # frozen
 ) -> list[PlanRow]:
     """Newest first. before: the (created_at, id) of the last plan already seen."""
     query = select(*PLAN_COLUMNS).where(Plan.workshop_id == workshop_id)
     if before is not None:
         query = query.where(tuple_(Plan.created_at, Plan.id) < tuple_(*before))
-    if status is not None:
-        query = query.where(Plan.status == status)
-    if title is not None:
-        query = query.where(Plan.title == title)
-    if parent_id is not None:
-        query = query.where(Plan.parent_id == parent_id)
+    if listed.status is not None:
+        query = query.where(Plan.status == listed.status)
+    if listed.title is not None:
+        query = query.where(Plan.title == listed.title)
+    if listed.parent_id is not None:
+        query = query.where(Plan.parent_id == listed.parent_id)
     query = query.order_by(Plan.created_at.desc(), Plan.id.desc()).limit(limit)
     return [plan_row(row) for row in connection.execute(query)]
 

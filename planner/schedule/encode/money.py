@@ -1,16 +1,12 @@
 """Money that no order of work changes, and what a kilogram of melt costs."""
 
-from collections.abc import Iterable
-
 import numpy as np
 
 from planner.campaign import Campaign
 from planner.campaign.melts import melt_price
-from planner.demand.cartons import of_products
 from planner.demand.items import RunDemand
 from planner.demand.parcels import Batch
-from planner.demand.parts import Pieces, Units
-from planner.demand.postage import charged_kg, postage_of
+from planner.demand.postage import batch_postage, extra_postage
 from planner.material import MeltUse, regrind
 from planner.material.buying import order_quantity
 from planner.schedule.encode.arrays import whole_seconds
@@ -80,20 +76,3 @@ def fixed_costs(
         "postage": sent,
         "extra postage": extra,
     }
-
-
-def batch_postage(
-    campaign: Campaign, tier: str, units: Units, pieces: Pieces, lines: Iterable[tuple[int, int]]
-) -> float:
-    """Postage of a batch's parcels by the campaign's rates; 0 where it gives none. pieces: carton included."""
-    if not campaign.carrier.rates:
-        return 0.0
-    cartons = campaign.tiers[tier].cartons
-    beside = [(piece, n) for piece, n in pieces if piece not in cartons]
-    return postage_of(campaign, charged_kg(campaign, tier, of_products(units), beside), lines)
-
-
-def extra_postage(campaign: Campaign, tier: str, part: int, parcels: int) -> float:
-    """Postage of parcels that are not the first of their orders."""
-    split = campaign.tiers[tier].split
-    return parcels * split.extra_postage if split is not None and part > 1 else 0.0

@@ -114,3 +114,10 @@ def test_polish_ends_as_proven_after_its_slices_once_the_gap_is_closed() -> None
     assert polish(Standing(9, 1.0, gap=0.0)) == "proven"
     never = Polish(False, 1)
     assert [never(Standing(n, 1.0, gap=0.0)) for n in range(5)] == [None] * 5
+
+
+def test_a_search_of_no_rounds_ends_with_the_first_plans() -> None:
+    """None were done: it is not the number that stands in where nobody says any."""
+    inst, _ = compile_campaign(sized("XS", 1))
+    found = search(inst, Budget(0, 1, 0.0, bound_effort=0), Unhurried())
+    assert (found.rounds, found.ended) == (0, "budget used")
