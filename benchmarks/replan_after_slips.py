@@ -9,6 +9,7 @@ Slips are drawn with a fixed seed: any tool or piece, 1 to 14 days. Prices of go
 import json
 import random
 import sys
+from dataclasses import replace
 from pathlib import Path
 from statistics import mean
 
@@ -18,11 +19,10 @@ from planner.campaign.order_of_work import Told
 from planner.control import Unhurried
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import followed, order_of, warm_start
-from planner.planning.make import as_found
-from planner.planning.near import near
+from planner.planning.make import as_found, found_near
 from planner.planning.written import written
 from planner.reading import read
-from planner.schedule.encode import compile_campaign
+from planner.schedule.encode import Names, compile_campaign
 from planner.schedule.search import Budget, search
 from planner.slips.compare import compare, runs_moved
 from planner.slips.slip import Slip, recompiled, things
@@ -54,10 +54,7 @@ def after(campaign: Campaign, slips: int, rounds: int) -> list[dict[str, tuple[f
         letter = as_found(ours, solution)
         if letter is None:
             continue
-        best = near(ours, late_names, solution, told, 1, Unhurried())
-        assert best is not None
-        close = as_found(ours, best.solution)
-        assert close is not None
+        close = found_near(ours, in_rounds(late_names, rounds), solution, told, Unhurried())
         budget = Budget(rounds, 1, 0.0, bound_effort=0)
         warm = search(late, budget, Unhurried(), warm_start(late, late_names, order))
         cold = search(late, budget, Unhurried())
@@ -70,6 +67,12 @@ def after(campaign: Campaign, slips: int, rounds: int) -> list[dict[str, tuple[f
         base = plans[ROWS[3]].outcome.total
         found.append({row: _figures(told_plan, plan, base) for row, plan in plans.items()})
     return found
+
+
+def in_rounds(names: Names, rounds: int) -> Names:
+    """The same names, the campaign with a budget of so many rounds."""
+    planning = names.campaign.planning.model_copy(update={"rounds": rounds, "seed": 1})
+    return replace(names, campaign=names.campaign.model_copy(update={"planning": planning}))
 
 
 def _figures(told: RunPlan, plan: RunPlan, base: float) -> tuple[float, float, float]:

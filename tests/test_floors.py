@@ -1,6 +1,7 @@
 """The three floors: api -> worker -> planner; each knows only those below."""
 
 import ast
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -89,6 +90,37 @@ def test_the_rooms_of_a_floor_form_no_circle(floor: str) -> None:
     below = rooms_below(floor)
     assert len(below) > 5
     assert circle(below) == []
+
+
+MOST_ARGUMENTS = 8
+
+
+def too_long(tree: ast.AST) -> Iterator[tuple[str, int]]:
+    """Functions of more arguments than that, and how many; the object it belongs to is none."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+            names = [one.arg for one in (*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs)]
+            number = len(names) - (names[:1] in (["self"], ["cls"]))
+            if number > MOST_ARGUMENTS:
+                yield node.name, number
+
+
+def test_a_long_list_of_arguments_is_seen() -> None:
+    """Nine are too many, wherever they stand; a method's own object is not counted."""
+    nine = ", ".join(f"a{n}" for n in range(9))
+    lines = [f"def one({nine}): pass", f"async def two(*, {nine}): pass", f"def three(self, {nine[4:]}): pass"]
+    assert list(too_long(ast.parse("\n".join(lines)))) == [("one", 9), ("two", 9)]
+
+
+def test_functions_take_eight_arguments_at_most() -> None:
+    """More belong together in a record of their own."""
+    found = [
+        f"{path.relative_to(ROOT)} {name}: {number}"
+        for floor in sorted(BARRED)
+        for path in modules(floor)
+        for name, number in too_long(ast.parse(path.read_text()))
+    ]
+    assert found == []
 
 
 @pytest.mark.parametrize("floor", sorted(BARRED))

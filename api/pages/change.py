@@ -54,7 +54,7 @@ def change(
     since = str(sent.get("from", ""))
     asked, _, about = str(sent.get("do", "plan")).partition("-")
     if (rows := grown(filled, asked, about)) is not None:
-        return _shown(plan_id, document, since, filled, {}, section=rows[0], added=rows[1])
+        return _shown(plan_id, document, since, filled, {}, row=rows)
     before = document if since == str(revision) else _as_of(service, caller.workshop_id, plan_id, since)
     shown_before = filled_from(before)
     names = renamed(filled)
@@ -130,8 +130,7 @@ def _shown(
     filled: form_rows.Filled,
     problems: Problems,
     status: int = 200,
-    section: str = "",
-    added: int = -1,
+    row: tuple[str, int] = ("", -1),
     meanwhile: list[str] | None = None,
 ) -> Response:
     orders = document.get("orders") or []
@@ -140,8 +139,7 @@ def _shown(
         filled,
         problems,
         detail,
-        section,
-        added,
+        *row,
         status,
         plan_id=plan_id,
         action=f"/plans/{plan_id}/change",

@@ -5,6 +5,7 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Form, Path, Query, Request, Response, UploadFile
 from fastapi.responses import RedirectResponse
+from pydantic import BaseModel, Field
 
 from api import wording
 from api.forms import SentForm
@@ -22,7 +23,7 @@ from planner.plan.run_names import RunNames
 from worker.records.ids import PATTERN
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
-Text = Annotated[str, Form(max_length=200)]
+Text = Annotated[str, Field(max_length=200)]
 FIELDS = {
     "delivery": "amount",
     "packed": "parcels",
@@ -47,48 +48,54 @@ def log_page(
     return _shown(request, find_published(service, caller.workshop_id, plan_id), {}, {}, said)
 
 
+class Written(BaseModel):
+    """The form as it was filled in: the fields of what is written down, or a file of entries."""
+
+    what: Text = ""
+    thing: Text = ""
+    amount: Text = ""
+    order: Text = ""
+    parcels: Text = ""
+    back_order: Text = ""
+    back_parcels: Text = ""
+    back_how: Text = ""
+    tool: Text = ""
+    ready: Text = ""
+    step: Text = ""
+    file: UploadFile | None = None
+
+
 @router.post("/{plan_id}/log")
 def write_down(
-    plan_id: PlanId,
-    request: Request,
-    service: TheService,
-    caller: PageMaker,
-    what: Text = "",
-    thing: Text = "",
-    amount: Text = "",
-    order: Text = "",
-    parcels: Text = "",
-    back_order: Text = "",
-    back_parcels: Text = "",
-    back_how: Text = "",
-    tool: Text = "",
-    ready: Text = "",
-    step: Text = "",
-    file: UploadFile | None = None,
+    plan_id: PlanId, request: Request, service: TheService, caller: PageMaker, form: Annotated[Written, Form()]
 ) -> Response:
     """A delivery, packed parcels, news of a tool, or a file of entries."""
     shown = find_published(service, caller.workshop_id, plan_id)
-    typed = {"thing": thing, "amount": amount, "order": order, "parcels": parcels, "tool": tool, "ready": ready}
+    what = form.what
+    typed = form.model_dump(include={"thing", "amount", "order", "parcels", "tool", "ready"})
     problems: dict[str, str] = {}
     entry: dict[str, Any] = {"what": what, "at": now_at(shown).isoformat(timespec="minutes")}
     field = FIELDS.get(what, "file")
     content: bytes | None = None
     if what == "delivery":
-        kind, _, name = thing.partition(" ")
-        entry |= {"of": kind, "id": name, "amount": _amount(amount, problems)}
+        kind, _, name = form.thing.partition(" ")
+        entry |= {"of": kind, "id": name, "amount": _amount(form.amount, problems)}
     elif what == "packed":
-        entry |= {"line": _line(shown, order, problems), "parcels": whole_number(parcels, "parcels", problems)}
+        entry |= {
+            "line": _line(shown, form.order, problems),
+            "parcels": whole_number(form.parcels, "parcels", problems),
+        }
     elif what == "came-back":
-        typed = {"back_order": back_order, "back_parcels": back_parcels, "back_how": back_how}
+        typed = form.model_dump(include={"back_order", "back_parcels", "back_how"})
         entry |= _came_back(service, caller.workshop_id, shown, typed, problems)
     elif what == "tool":
-        entry |= {"tool": tool} | ({"ready": ready.strip()} if ready.strip() else {})
+        entry |= {"tool": form.tool} | ({"ready": form.ready.strip()} if form.ready.strip() else {})
     elif what == "tool-step":
         left = {json.dumps([line.tool, line.step], ensure_ascii=False): line for line in shown.plan.tool_steps}
-        chosen = left.get(step)
-        entry |= {"tool": chosen.tool, "step": chosen.step} if chosen else {"tool": "", "step": step}
+        chosen = left.get(form.step)
+        entry |= {"tool": chosen.tool, "step": chosen.step} if chosen else {"tool": "", "step": form.step}
     else:
-        content = file.file.read(LARGEST + 1) if file is not None else b""
+        content = form.file.file.read(LARGEST + 1) if form.file is not None else b""
         if not content or len(content) > LARGEST:
             problems["file"] = "choose a CSV file" if not content else f"more than {LARGEST} bytes: split it"
     if not problems:

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from datetime import date
 from typing import Annotated, Literal
 
-from fastapi import APIRouter, Query, Response
+from fastapi import APIRouter, Depends, Query, Response
 from pydantic import BaseModel
 
 from api.http import negotiation
@@ -93,6 +93,16 @@ def read_slips(
     return Response(svg, 200, {"Cache-Control": "no-cache"}, MEDIA_TYPE)
 
 
+def window_asked(
+    first: Annotated[date | None, Query(alias="from", description="first day shown; none: the plan's")] = None,
+    days: Annotated[int | None, Query(ge=1, le=400, description="days shown; none: all")] = None,
+    press: Annotated[list[str] | None, Query(max_length=200, description="presses shown; none: all")] = None,
+    width: Annotated[int, Query(ge=320, le=4000, description="width of the drawing, user units")] = 1200,
+) -> Window:
+    """What the query says is to be shown."""
+    return Window(first, days, tuple(press or ()), float(width))
+
+
 @router.get(
     "/{plan_id}/pictures/{name}.svg",
     summary="Read a picture of a plan",
@@ -104,18 +114,15 @@ def read_picture(
     name: Name,
     service: TheService,
     caller: Reader,
-    first: Annotated[date | None, Query(alias="from", description="first day shown; none: the plan's")] = None,
-    days: Annotated[int | None, Query(ge=1, le=400, description="days shown; none: all")] = None,
-    press: Annotated[list[str] | None, Query(max_length=200, description="presses shown; none: all")] = None,
-    width: Annotated[int, Query(ge=320, le=4000, description="width of the drawing, user units")] = 1200,
+    window: Annotated[Window, Depends(window_asked)],
     revision: RevisionNumber = None,
 ) -> Response:
     """SVG 1.1 without script, style sheet or anything fetched; texts that explain stand in `title` elements."""
     shown = find_published(service, caller.workshop_id, plan_id, revision)
-    if unknown := sorted(set(press or ()) - set(shown.campaign.presses)):
+    if unknown := sorted(set(window.presses) - set(shown.campaign.presses)):
         known = ", ".join(shown.campaign.presses)
         problems = [Problem("press", f"there is no press `{one}`", f"use {known}") for one in unknown]
         raise Invalid("Parameters or headers do not fit.", problems)
     sure = how_sure(service, caller.workshop_id, plan_id, shown.revision).tiers or {}
-    svg = DRAWN[name](shown, Window(first, days, tuple(press or ()), float(width)), sure)
+    svg = DRAWN[name](shown, window, sure)
     return Response(svg, 200, {"Cache-Control": "no-cache"}, MEDIA_TYPE)

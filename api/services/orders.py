@@ -68,15 +68,14 @@ def _keep_table(
     moulding_campaign_id: str,
     file_name: str,
     said: dict[str, Any],
-    columns: Sequence[str],
     lines: Sequence[OrderLine],
     asides: Sequence[SetAside],
     now: float,
 ) -> None:
-    """Keep what was read of a table in the place of the one before. said: what the form says of it."""
-    known = said | {"read": list(columns)}
+    """Keep what was read of a table in the place of the one before. said: what the form says of it, and `read`, its
+    columns."""
     told = [aside_said(aside) for aside in asides]
-    order_imports.keep(connection, workshop_id, moulding_campaign_id, file_name, known, lines_said(lines), told, now)
+    order_imports.keep(connection, workshop_id, moulding_campaign_id, file_name, said, lines_said(lines), told, now)
 
 
 def _keep_mended(
@@ -257,9 +256,8 @@ def plan_with_table(service: Service, workshop_id: str, plan_id: str, campaign: 
             made = submitted(connection, workshop_id, ready, ready.campaign.name, now).id
         campaign_id = find_plan(connection, workshop_id, made).moulding_campaign_id
         assert campaign_id is not None
-        _keep_table(
-            connection, workshop_id, campaign_id, table.file_name, table.said, table.read.columns, lines, asides, now
-        )
+        said = table.said | {"read": list(table.read.columns)}
+        _keep_table(connection, workshop_id, campaign_id, table.file_name, said, lines, asides, now)
     service.sender.nudge()
     return made
 

@@ -55,15 +55,15 @@ def _cycles(campaign: Campaign, actuals: Actuals) -> list[Learned]:
     for tool, seen in sorted(runs.items()):
         shots = sum(n for n, _ in seen)
         mean = sum(n * s for n, s in seen) / shots
-        low = high = None
+        between = None
         if len(seen) >= 3:  # spread between entries, weighted by shots
             variance = sum(n * (s - mean) ** 2 for n, s in seen) / shots * len(seen) / (len(seen) - 1)
             error = Z90 * math.sqrt(variance / len(seen))
-            low, high = mean - error, mean + error
+            between = mean - error, mean + error
         found.append(
             _line(
                 f"cycle of tool {tool}", pointer("tools", tool, "cycle_s"), campaign.tools[tool].cycle_s,
-                mean, low, high, shots, "s", f"{shots} shots in {len(seen)} entries",
+                mean, between, shots, "s", f"{shots} shots in {len(seen)} entries",
             )
         )  # fmt: skip
     return found
@@ -83,11 +83,10 @@ def _scrap(campaign: Campaign, actuals: Actuals) -> list[Learned]:
     for tool, parts in sorted(moulded.items()):
         if parts < FEWEST_PARTS:
             continue
-        low, high = wilson(bad[tool], parts)
         found.append(
             _line(
                 f"scrap of tool {tool}", pointer("tools", tool, "scrap_share"), campaign.tools[tool].scrap_share,
-                bad[tool] / parts, low, high, parts, "", f"{bad[tool]} of {parts} parts",
+                bad[tool] / parts, wilson(bad[tool], parts), parts, "", f"{bad[tool]} of {parts} parts",
             )
         )  # fmt: skip
     return found
@@ -115,17 +114,17 @@ def _benches(campaign: Campaign, actuals: Actuals) -> list[Learned]:
         if number < FEWEST_PARTS:
             continue
         mean = sum(minutes for _, minutes in seen) / number
-        low = high = None
+        between = None
         if len(seen) >= 3:
             rates = [(n, minutes / n) for n, minutes in seen]
             variance = sum(n * (r - mean) ** 2 for n, r in rates) / number * len(seen) / (len(seen) - 1)
             error = Z90 * math.sqrt(variance / len(seen))
-            low, high = mean - error, mean + error
+            between = mean - error, mean + error
         field = "assembly_minutes" if section == "products" else "pack_minutes"
         what = f"assembly of {name}" if section == "products" else f"packing of {name}"
         now = float(getattr(getattr(campaign, section)[name], field))
         evidence = f"{number} in {len(seen)} entries"
-        found.append(_line(what, pointer(section, name, field), now, mean, low, high, number, "minutes", evidence))
+        found.append(_line(what, pointer(section, name, field), now, mean, between, number, "minutes", evidence))
     return found
 
 
@@ -155,12 +154,12 @@ def _purges(campaign: Campaign, actuals: Actuals) -> list[Learned]:
             continue
         logs = [math.log(r) for r in ratios]
         mean = sum(logs) / len(logs)
-        low = high = None
+        between = None
         if len(logs) >= 3:
             error = Z90 * math.sqrt(sum((x - mean) ** 2 for x in logs) / (len(logs) - 1) / len(logs))
-            low, high = math.exp(mean - error), math.exp(mean + error)
+            between = math.exp(mean - error), math.exp(mean + error)
         line = _line(
-            f"purge in barrel {barrel} of press {press}", "/purging/log", 1.0, math.exp(mean), low, high, len(ratios),
+            f"purge in barrel {barrel} of press {press}", "/purging/log", 1.0, math.exp(mean), between, len(ratios),
             "of what was planned", f"{len(ratios)} colour changes",
         )  # fmt: skip
         log = [
@@ -175,19 +174,19 @@ def _purges(campaign: Campaign, actuals: Actuals) -> list[Learned]:
 
 
 def _line(
-    what: str, where: str, now: float, learned: float, low: float | None, high: float | None, observations: int,
+    what: str, where: str, now: float, learned: float, between: tuple[float, float] | None, observations: int,
     unit: str, evidence: str,
 ) -> Learned:  # fmt: skip
-    differs = low is not None and high is not None and not low <= now <= high
-    span = f", between {low:.4g} and {high:.4g}" if low is not None and high is not None else ""
+    differs = between is not None and not between[0] <= now <= between[1]
+    span = f", between {between[0]:.4g} and {between[1]:.4g}" if between else ""
     words = f"{what}: planned with {now:.4g}, measured {learned:.4g} {unit}".rstrip() + f"{span} ({evidence})"
     return Learned(
         what=what,
         pointer=where,
         now=now,
         learned=round(learned, 6),
-        low=None if low is None else round(low, 6),
-        high=None if high is None else round(high, 6),
+        low=None if between is None else round(between[0], 6),
+        high=None if between is None else round(between[1], 6),
         observations=observations,
         differs=differs,
         words=words,

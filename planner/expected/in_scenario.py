@@ -4,13 +4,11 @@ from typing import Any
 
 import numpy as np
 
-from planner.schedule.expected.follow import planned_for
-from planner.schedule.expected.replicate import Replicated, replicate_compiled
-from planner.schedule.expected.scenarios import Scenarios, own_instance, packed_scenarios
+from planner.schedule.expected.replicate import Replicated, following_for, replicate_compiled
+from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import NONE, Instance, packed_instance
 from planner.schedule.packed import pack
 from planner.schedule.solution import Solution
-from planner.schedule.timing import timing_for
 
 WRITTEN = (
     "tool_ready", "good_count_shots", "lot_shots", "shot_num", "shot_den", "startup_s", "supply_t", "piece_t",
@@ -20,7 +18,7 @@ WRITTEN = (
 
 def scenario_instance(inst: Instance, solution: Solution, scenarios: Scenarios, k: int) -> Instance:
     """The instance as it is in scenario k, extra shots on the lots where the plan puts them."""
-    own = own_instance(inst, scenarios)
+    own = following_for(inst, scenarios)
     number = scenarios.number
     room = pack(
         Replicated(
@@ -30,10 +28,10 @@ def scenario_instance(inst: Instance, solution: Solution, scenarios: Scenarios, 
     )  # fmt: skip
     compiled: Any = replicate_compiled
     compiled(
-        packed_instance(inst), own, packed_scenarios(scenarios), np.array([k, k + 1], dtype=np.int64), timing_for(inst),
-        solution.packed(), planned_for(inst), np.zeros(inst.batch_work.size, dtype=np.int64), room,
+        packed_instance(inst), own, np.array([k, k + 1], dtype=np.int64), solution.packed(),
+        np.zeros(inst.batch_work.size, dtype=np.int64), room,
     )  # fmt: skip
-    arrays: dict[str, Any] = {name: getattr(own, name) for name in WRITTEN}
+    arrays: dict[str, Any] = {name: getattr(own.own, name) for name in WRITTEN}
     return inst._replace(**arrays, lot_release=NONE)
 
 

@@ -12,16 +12,14 @@ from planner.expected.budgets import first_part
 from planner.expected.search import aims_at_the_mean, least_mean
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import followed, order_of, warm_start
-from planner.planning.near import STEPS, near
 from planner.planning.verdict import audited
 from planner.planning.written import AVERAGE, sound, written
-from planner.schedule.bounds.changeovers import least_changeovers
-from planner.schedule.bounds.lower_bound import at_once
 from planner.schedule.encode import Names, compile_campaign
+from planner.schedule.encode.announced import with_announced
 from planner.schedule.infeasible import NoPlan, refusal
 from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.search import BOUND_EFFORT, Budget, Found, search
-from planner.schedule.solution import Solution, allowed, objective_of
+from planner.schedule.solution import Solution, allowed, objective_of, waiting
 from planner.schedule.timing import COST, timing_for
 from planner.spared import Fault, spare
 
@@ -34,7 +32,7 @@ def as_found(inst: Instance, solution: Solution, bound: float = 0.0, basis: str 
     timing = timing_for(inst)
     if not allowed(inst, solution):
         return None
-    objective = objective_of(packed_instance(inst), solution, timing)
+    objective = objective_of(packed_instance(waiting(inst, solution)), solution, timing)
     if objective == float("inf"):
         return None
     return Found(solution, objective, float(timing.totals[COST]), 0, "budget used", bound, basis)
@@ -123,15 +121,20 @@ def _afresh(inst: Instance, names: Names, control: Control) -> RunPlan:
     return sound(inst, names, found if chosen is None else chosen.as_found(found), control, chosen)
 
 
-def planned_near(
-    inst: Instance, names: Names, order: OrderOfWork, told: Told, control: Control, steps: int = STEPS
-) -> RunPlan | None:
-    """Searched near to what people were told, and audited; None if that order cannot be carried out at all."""
+def planned_near(inst: Instance, names: Names, order: OrderOfWork, told: Told, control: Control) -> RunPlan | None:
+    """Searched with a price on going back on what people were told, and audited; None if that order cannot be carried
+    out at all."""
     ours, solution = followed(inst, names, order)
-    best = near(ours, names, solution, told, names.campaign.planning.seed, control, steps)
-    if best is None:
+    if as_found(ours, solution) is None:
         return None
-    lowest = at_once(ours, least_changeovers(ours))
-    found = as_found(ours, best.solution, lowest.total, lowest.basis)
-    assert found is not None
-    return sound(ours, names, found, control)
+    return sound(ours, names, found_near(ours, names, solution, told, control), control)
+
+
+def found_near(inst: Instance, names: Names, order: Solution, told: Told, control: Control) -> Found:
+    """The best order found, counting the price of going back on this one; its own objective is without that price."""
+    plan = names.campaign.planning
+    budget = Budget(plan.rounds, plan.seed, 0.0)
+    found = search(with_announced(inst, names, order, told), budget, control, order)
+    own = as_found(inst, found.solution)
+    assert own is not None
+    return replace(found, objective=own.objective)

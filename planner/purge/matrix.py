@@ -16,14 +16,13 @@ from planner.purge.barrel import Barrel
 from planner.purge.basis import Basis
 from planner.purge.compound import Bools, CompoundFigures
 from planner.purge.difference import Array
-from planner.purge.estimate import Estimate, Melt, MeltKey, ResinChange, estimate
+from planner.purge.estimate import Estimate, Melt, MeltKey, estimate
 from planner.purge.factor import P90, FactorFit
 from planner.purge.finish import COMMON_PRACTICE
 from planner.purge.given import GivenPurge, given_pairs
 from planner.purge.log import LogEntry, LogReading, read_log
 from planner.purge.opacity import Limit
 from planner.purge.tolerance import VISIBLE_FACE
-from planner.purge.washout import STIRRED, Washout
 
 
 @dataclass(frozen=True, eq=False)
@@ -125,8 +124,6 @@ def purge_figures(
     tolerance: ArrayLike = VISIBLE_FACE,
     given: Iterable[GivenPurge] = (),
     log: Iterable[LogEntry] = (),
-    flow: Washout = STIRRED,
-    resin_change: ResinChange | None = None,
     compound_kg: Array | None = None,
     estimated: Estimate | None = None,
 ) -> PurgeFigures:
@@ -138,13 +135,13 @@ def purge_figures(
         or set aside with the reason (log). Log entries of other barrels are passed over.
     compound_kg: (n, n), what each pair takes with a purging compound, rinse included, before any factor: what log
         entries made with it are held against; left out: there is none.
-    estimated: `estimate(melts, ...)` of an earlier call, to share between barrels; tolerance, flow and
-        resin_change then count for nothing.
+    estimated: `estimate(melts, ...)`, where washout and resin changes are others than usual, or to share between
+        barrels; tolerance then counts for nothing.
 
     Raises ValueError for melts or given pairs that appear twice, or an estimate made for other melts.
     """
     index = _index(melts)
-    sums = estimate(melts, tolerance, flow, resin_change) if estimated is None else estimated
+    sums = estimate(melts, tolerance) if estimated is None else estimated
     if sums.melts != tuple(melts):
         raise ValueError("the shared estimate was made for other melts; make it from the same list")
     plain = sums.hold_ups * barrel.melt_kg

@@ -110,6 +110,9 @@ def anneal(
             # of a few moves the one that looks best: a timing costs as much as many estimates on a large campaign
             chosen, least = _best_of(inst, here, chain, draws, limit, fall == 0.0)
             done += draws
+            # an estimate knows nothing of days told: every move is looked at
+            if inst.moving_day > 0.0 and least < np.inf:
+                least = -np.inf
             if not (values[HERE] + least <= limit or (least < np.inf and uniform(rng) < doubt)):
                 continue
             drawn = rng[0]

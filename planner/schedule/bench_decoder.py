@@ -4,6 +4,7 @@ from planner.schedule import timing as w
 from planner.schedule.bench_queue import ASSEMBLY, PACKING, work_off
 from planner.schedule.instance import Instance
 from planner.schedule.jit import inner
+from planner.schedule.stability import price_of_days
 from planner.schedule.timing import Timing
 
 
@@ -77,6 +78,8 @@ def _dispatch(inst: Instance, timing: Timing) -> bool:
     if sent < batches.shape[0]:
         return False
     totals[w.LATENESS] = lateness
+    if inst.announced != 0:
+        totals[w.MOVED_DAYS] = price_of_days(inst, timing)
     totals[w.LAST] = last
     totals[w.MEAN] = weighted / weights if weights > 0 else 0.0
     return True

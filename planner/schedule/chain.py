@@ -47,7 +47,7 @@ class Chain:
         wide = max(inst.lot_run.size, inst.batch_work.size, inst.run_tool.size)
         self.scratch = np.zeros((2, wide), dtype=np.int64)
         self.reordering: Reordering | None = None
-        if inst.restart_s.size == 1:
+        if inst.restart_s.size == 1 and not inst.announced:
             self.reordering = Reordering(inst, packed, delta, seed + REORDER_SEED)
 
     def steps(self, work: int, hot: float, cold: float) -> int:

@@ -20,6 +20,7 @@ from planner.schedule.delta_tables import DeltaTables
 from planner.schedule.instance import NEVER, Instance, Ints
 from planner.schedule.jit import inner
 from planner.schedule.sequences import Sequences
+from planner.schedule.stability import runs_moved
 from planner.schedule.timing import Timing
 
 
@@ -82,6 +83,8 @@ def delta_estimate(inst: Instance, plan: Sequences, trial: Sequences, delta: Del
         ends[n] = x
         behind = lot
     money = spent - press[p, g.TOTAL]  # of set-ups and working time
+    if inst.announced != 0:
+        money += inst.moving_run * (runs_moved(inst, trial, p) - runs_moved(inst, plan, p))
     change = over = 0.0  # of waiting; of the last dispatch, in seconds
     for n in range(first, try_length[p]):
         # nothing that could still be gained would make up for it

@@ -19,7 +19,7 @@ def press_objective(inst: Instance, totals: Floats) -> float:
     )
     totals[w.COST] = cost
     kg = totals[w.PURGE_TOTAL_KG] + totals[w.STARTUP_TOTAL_KG]
-    return float(inst.aim_cost * cost + inst.aim_waste * kg)
+    return float(inst.aim_cost * cost + totals[w.MOVED_RUNS] + inst.aim_waste * kg)
 
 
 @inner
@@ -30,6 +30,7 @@ def objective(inst: Instance, totals: Floats) -> float:
         + inst.aim_cost * totals[w.LATENESS]
         + inst.aim_last * totals[w.LAST] / 86400
         + inst.aim_mean * totals[w.MEAN] / 86400
+        + totals[w.MOVED_DAYS]
     )
     totals[w.COST] += totals[w.LATENESS]
     totals[w.OBJECTIVE] = value

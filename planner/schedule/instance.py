@@ -193,6 +193,14 @@ class Instance(NamedTuple):
     # empty: presses keep their order
     likely_begin: Ints = NONE
 
+    # what people were told, where going back on it has a price, money beside what the plan costs
+    announced: int = 0  # 1: there is any
+    moving_run: float = 0.0  # for each lot on another press, or behind another lot
+    moving_day: float = 0.0  # for each day that the last batch of a tier leaves later
+    announced_place: Ints = NO_PAIRS  # (J, 2) the press and the lot before it, -1 first; press -2: nobody was told
+    announced_tier: Ints = NONE  # (B) whose day it goes by, -1: none was told
+    announced_day: Ints = NONE  # by tier: the day told, as in pickup_day
+
     @property
     def clears(self) -> bool:
         """Whether barrels are cleared with compound or with a bridge."""

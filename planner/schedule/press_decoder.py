@@ -12,6 +12,7 @@ from planner.schedule.jit import inner
 from planner.schedule.press_dryers import draw, drawn_until
 from planner.schedule.press_start import before_others, fits_after, held_by, next_start
 from planner.schedule.sequences import Sequences
+from planner.schedule.stability import price_of_runs
 from planner.schedule.timing import Timing
 
 
@@ -69,6 +70,8 @@ def run_presses(inst: Instance, plan: Sequences, timing: Timing) -> bool:
                         presses[q, w.STALE] = 1
     if done < timing.lots.shape[0]:
         timing.lots[done, w.ORDER] = -1
+    if inst.announced != 0:
+        timing.totals[w.MOVED_RUNS] = price_of_runs(inst, plan)
     return leftover(inst, timing)
 
 
@@ -220,7 +223,7 @@ def change(inst: Instance, timing: Timing, p: int, lot: int) -> int:
         tools[tool, w.TOOL_MELT + b] = inst.left_melt[run, b]
     presses[p, w.TOOL] = tool
     if inst.dryers != 0:
-        draw(inst, timing, p, run, shots, presses[p, w.BEGIN], now, purge_1, purge_2)
+        draw(inst, timing, p, run, shots, (presses[p, w.BEGIN], now), (purge_1, purge_2))
     return int(now)
 
 

@@ -11,16 +11,18 @@ import numpy as np
 from planner.schedule import timing as w
 from planner.schedule.instance import NEVER, Instance
 from planner.schedule.jit import inner
+from planner.schedule.press_supply import PerBarrel
 from planner.schedule.timing import Timing
 
 ROUNDING_KG = 1e-9
 
 
 @inner
-def dryer_moment(
-    inst: Instance, timing: Timing, p: int, run: int, shots: int, purge_1: float, purge_2: float, earliest: int
-) -> int:
-    """The first moment from `earliest` on at which a lot of so many shots may begin on press p; NEVER if none."""
+def dryer_moment(inst: Instance, timing: Timing, p: int, run: int, shots: int, purge: PerBarrel, earliest: int) -> int:
+    """The first moment from `earliest` on at which a lot of so many shots may begin on press p; NEVER if none.
+
+    purge: kg before it.
+    """
     moment = earliest
     for b in range(2):
         d = inst.run_dryer[run, b]
@@ -35,7 +37,7 @@ def dryer_moment(
             d = inst.run_dryer[run, b]
             if d < 0 or (b == 1 and inst.run_dryer[run, 0] == d):
                 continue
-            later = _keeps_up(inst, timing, p, run, b, shots, purge_1, purge_2, moment)
+            later = _keeps_up(inst, timing, p, run, b, shots, purge, moment)
             if later >= NEVER:
                 return NEVER
             if later > moment:
@@ -46,7 +48,7 @@ def dryer_moment(
 
 @inner
 def _keeps_up(
-    inst: Instance, timing: Timing, p: int, run: int, b: int, shots: int, purge_1: float, purge_2: float, moment: int
+    inst: Instance, timing: Timing, p: int, run: int, b: int, shots: int, purge: PerBarrel, moment: int
 ) -> int:
     """The moment, if the dryer of barrel b keeps up with what is drawn from then on; else when it may next."""
     d, holds = inst.run_dryer[run, b], inst.dryer_holds[run, b]
@@ -60,7 +62,7 @@ def _keeps_up(
             rate += own_rate
             most += own_most
             melt = inst.run_melt[run, c]
-            purged += (purge_1 if c == 0 else purge_2) * (1 - inst.melt_master_share[melt])
+            purged += purge[c] * (1 - inst.melt_master_share[melt])
             purged += inst.draw_again_kg[p, run, c]
     resin = inst.melt_resin[inst.run_melt[run, b]]
     since = loaded_by(inst, moment - inst.dry_s[run, b])
@@ -106,12 +108,14 @@ def draw(
     p: int,
     run: int,
     shots: int,
-    begin: int,
-    purged_by: int,
-    purge_1: float,
-    purge_2: float,
+    span: tuple[int, int],
+    purge: PerBarrel,
 ) -> None:
-    """Write down that so many shots of a run draw from its dryers, cleaned first where another resin was in one."""
+    """Write down that so many shots of a run draw from its dryers, cleaned first where another resin was in one.
+
+    span: when they begin to, and by when the purge before it is through.
+    """
+    begin, purged_by = span
     for b in range(2):
         d = inst.run_dryer[run, b]
         if d < 0:
@@ -132,7 +136,7 @@ def draw(
         rate, most = _own(inst, p, run, b, shots)
         timing.drawn[n, w.RATE] = rate
         timing.drawn[n, w.MOST] = most
-        timing.drawn[n, w.PURGED] = (purge_1 if b == 0 else purge_2) * (1 - inst.melt_master_share[melt])
+        timing.drawn[n, w.PURGED] = purge[b] * (1 - inst.melt_master_share[melt])
         timing.drawn[n, w.AGAIN] = inst.draw_again_kg[p, run, b]
 
 

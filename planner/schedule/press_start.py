@@ -68,6 +68,7 @@ def _start_within(
     purged, seconds, cleaning, purge_1, purge_2, _, there, between_1, between_2 = changeover(
         inst, p, run, held, TO_CHOOSE, earliest, timing.used_kg
     )
+    purge = (purge_1, purge_2)
     needed = purged or mounted != tool
     if mounted != tool:
         seconds += inst.mount_s[tool]
@@ -75,9 +76,9 @@ def _start_within(
 
     own = inst.lot_shots[lot] if presses[p, w.ROW] < 0 else presses[p, w.LEFT]
     shots = own + inst.startup_shots[run] if needed else own
-    there = max(there, material_moment(inst, timing.used_kg, run, shots, purge_1, purge_2))
+    there = max(there, material_moment(inst, timing.used_kg, run, shots, purge))
     if inst.bridging != 0 or inst.clearing != 0:
-        more = clearing_moment(inst, timing.used_kg, p, run, shots, purge_1, purge_2, between_1, between_2)
+        more = clearing_moment(inst, timing.used_kg, p, run, shots, purge, (between_1, between_2))
         there = max(there, more)
     if there >= NEVER:
         return False
@@ -85,7 +86,7 @@ def _start_within(
         earliest = there
         because = w.BY_MATERIAL
     if inst.dryers != 0:
-        dried = dryer_moment(inst, timing, p, run, own, purge_1, purge_2, earliest)
+        dried = dryer_moment(inst, timing, p, run, own, purge, earliest)
         if dried >= NEVER:
             return False
         if dried > earliest:

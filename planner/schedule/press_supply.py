@@ -6,10 +6,13 @@ from planner.schedule.jit import inner
 Between = tuple[int, float]
 """As in `changeover.py`: a material, -1 none, and its kg."""
 
+PerBarrel = tuple[float, float]
+"""Kg in the first barrel and in the second."""
+
 
 @inner
-def material_moment(inst: Instance, used: Floats, run: int, shots: int, purge_1: float, purge_2: float) -> int:
-    """When all the material of a run is there: what was used before, its own shots, and its purge (kg per barrel)."""
+def material_moment(inst: Instance, used: Floats, run: int, shots: int, purge: PerBarrel) -> int:
+    """When all the material of a run is there: what was used before, its own shots, and its purge."""
     moment = 0
     # materials of the run: resin and masterbatch of barrel 1, then of barrel 2, each with the kg asked of it
     for b in range(2):
@@ -23,7 +26,7 @@ def material_moment(inst: Instance, used: Floats, run: int, shots: int, purge_1:
             own = 0.0
             for c in range(b + 1):
                 other = inst.run_melt[run, c]
-                kg = shots * inst.shot_kg[run, c] + (purge_1 if c == 0 else purge_2)
+                kg = shots * inst.shot_kg[run, c] + purge[c]
                 share = inst.melt_master_share[other]
                 if inst.melt_resin[other] == material:
                     own += kg * (1 - share)
@@ -35,9 +38,8 @@ def material_moment(inst: Instance, used: Floats, run: int, shots: int, purge_1:
 
 @inner
 def clearing_moment(
-    inst: Instance, used: Floats, p: int, run: int, shots: int, purge_1: float, purge_2: float, between_1: Between,
-    between_2: Between,
-) -> int:  # fmt: skip
+    inst: Instance, used: Floats, p: int, run: int, shots: int, purge: PerBarrel, between: tuple[Between, Between]
+) -> int:
     """When there is all that clears barrels for a run on press p, with what the run itself takes of it: what goes
     between melts before it, and what clears its own at its first closing."""
     moment = 0
@@ -45,21 +47,20 @@ def clearing_moment(
         b = n & 1
         melt = inst.run_melt[run, b]
         if n < 2:
-            material = between_1[0] if b == 0 else between_2[0]
+            material = between[b][0]
         else:
             material = -1 if inst.left_melt[run, b] == melt else inst.melt_resin[inst.left_melt[run, b]]
         if material < 0:
             continue
         own = 0.0
-        if between_1[0] == material:
-            own += between_1[1]
-        if between_2[0] == material:
-            own += between_2[1]
+        for c in range(2):
+            if between[c][0] == material:
+                own += between[c][1]
         for c in range(2):
             other = inst.run_melt[run, c]
             if other < 0:
                 continue
-            kg = shots * inst.shot_kg[run, c] + (purge_1 if c == 0 else purge_2)
+            kg = shots * inst.shot_kg[run, c] + purge[c]
             share = inst.melt_master_share[other]
             if inst.melt_resin[other] == material:
                 own += kg * (1 - share)

@@ -158,7 +158,7 @@ class _Search:
         delta = delta_tables_for(inst, float(self.timing.totals[LAST]))
         self.chain = Chain(inst, self.arrays, first, value, delta, budget.seed)
         self.chains: Chain | SecondChain = self.chain
-        self.divisible = bool(may_be_cut(inst).size)
+        self.divisible = bool(may_be_cut(inst).size) and not inst.announced  # what was told is told of these lots
         self.recut: tuple[Instance, Solution, float] | None = None
         self.lowest: LowerBound | None = None
         self.aim: AimMet | None = None
@@ -311,7 +311,7 @@ class _Search:
             return standing.slices >= PROOF_AFTER * slices and not awaited
 
         reasons: list[Criterion] = [Asked(self.control), BoundMet(), GapReached(self.budget.gap)]
-        if kinds_if_few(self.inst) is not None:
+        if kinds_if_few(self.inst) is not None and not self.inst.announced:
             reasons.append(GoneThrough(due, self._gone_through))
         return reasons if stall is None else [*reasons, Stalled(stall * slices)]
 
@@ -358,6 +358,8 @@ class _Search:
     def _gap(self) -> tuple[float, bool]:
         """Gap to the bound, as a share, and whether it is met. Where another aim is, money mostly still decides between
         equals: those are looked at for a while first (`Polish`)."""
+        if self.inst.announced:  # no bound counts what it costs to go back on one's word
+            return math.inf, False
         if not cost_is_the_aim(self.inst):
             gap = math.inf if self.aim is None else self.aim.gap
             return gap, last_is_all(self.inst) and gap <= 0.0

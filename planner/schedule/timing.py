@@ -30,10 +30,10 @@ STEP_COLUMNS = 4
 READY, STARTED, ENDED, PICKUP = range(STEP_COLUMNS)
 """Of an assembly job or pack batch: all it needs is there, start, end, and the pick-up it leaves with (batches)."""
 
-TOTALS = 12
+TOTALS = 14
 (
     OBJECTIVE, COST, PRESS_COST, SETTER_COST, PURGE_COST, STARTUP_COST, LEFTOVER, LATENESS, PURGE_TOTAL_KG,
-    STARTUP_TOTAL_KG, LAST, MEAN,
+    STARTUP_TOTAL_KG, LAST, MEAN, MOVED_RUNS, MOVED_DAYS,
 ) = range(TOTALS)  # fmt: skip
 
 WAITED_FOR = ("press", "ready", "tool", "material", "setter", "hours", "dryer")

@@ -33,6 +33,7 @@ from planner.schedule.encode.dryers import with_dryers
 from planner.schedule.encode.fit import clashes, first_melts, fits_press, kept_up_with
 from planner.schedule.encode.goods import Goods, assembly_jobs
 from planner.schedule.encode.heat import Clearing, clearing_of, with_heat
+from planner.schedule.encode.indices import Indices
 from planner.schedule.encode.lightness import lightness
 from planner.schedule.encode.materials import MaterialKind, materials
 from planner.schedule.encode.money import fixed_costs, regrind_kept
@@ -242,9 +243,10 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
         clearing, dryers_to_plan(campaign, sorted({m.rsplit("/", 1)[0] for m in asked})),
     )  # fmt: skip
     instance = with_cleaning(instance, campaign, presses, tools, runs, figures, shot_g)
-    instance = with_heat(instance, campaign, presses, tools, runs, melts, stuff.names, shot_g, clearing)
+    indices = Indices(campaign, presses, tools, runs, melts, stuff.names, shot_g)
+    instance = with_heat(instance, indices, clearing)
     if unknown_melts(campaign):
-        instance = with_unknown(instance, campaign, presses, tools, runs, melts, stuff.names, figures, shot_g, clearing)
+        instance = with_unknown(instance, indices, figures, clearing)
     instance = with_others(instance, campaign, presses, hours, [*melts, UNKNOWN])
     instance = with_dryers(instance, campaign, presses, runs, names.dryers, clock, days)
     return aimed(instance, campaign.planning.aim, campaign.planning.kg_per_day or 0.0), names

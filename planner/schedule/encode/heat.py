@@ -3,7 +3,7 @@
 All of it hangs on pairs of resins and on a run alone, never on the order of work.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator
 from typing import NamedTuple
 
 import numpy as np
@@ -21,9 +21,9 @@ from planner.campaign.heat import (
     used_resins,
 )
 from planner.campaign.unknown_melts import unknown_melts
-from planner.demand.items import RunDemand
 from planner.purge.heating import bridge_kg, closing_kg, heating_seconds, hot_runner_kg
 from planner.schedule.encode.changeovers import barrel_seconds, hot_runner_seconds
+from planner.schedule.encode.indices import Indices
 from planner.schedule.instance import Instance
 
 
@@ -77,31 +77,18 @@ def clearing_of(campaign: Campaign) -> Clearing:
     return Clearing(left, found, unknown)
 
 
-def with_heat(
-    inst: Instance,
-    campaign: Campaign,
-    presses: list[str],
-    tools: list[str],
-    runs: list[RunDemand],
-    melts: list[str],
-    materials: Sequence[tuple[str, str]],
-    shot_g: Mapping[str, list[float]],
-    clearing: Clearing,
-) -> Instance:
+def with_heat(inst: Instance, of: Indices, clearing: Clearing) -> Instance:
     """The instance with heating in its purges, bridges, and what runs leave behind. After `with_cleaning`."""
-    inst = _heated(inst, campaign, presses, runs, melts)
-    inst = _bridged(inst, campaign, presses, runs, melts, materials, shot_g, clearing)
-    return _left(inst, campaign, presses, tools, runs, melts, shot_g, clearing)
+    return _left(_bridged(_heated(inst, of), of, clearing), of, clearing)
 
 
-def _heated(
-    inst: Instance, campaign: Campaign, presses: list[str], runs: list[RunDemand], melts: list[str]
-) -> Instance:
+def _heated(inst: Instance, of: Indices) -> Instance:
     """Seconds between set points in every purge of a barrel, with melt or compound; a hot runner heats beside it."""
+    campaign, presses, melts = of.campaign, of.presses, of.melts
     more = np.zeros_like(inst.purge_s)
     for p, press in enumerate(presses):
         known: dict[tuple[str, str], int] = {}
-        for b, r, new in _comings(campaign, presses, runs, p):
+        for b, r, new in _comings(of, p):
             for old, melt in enumerate(melts):
                 pair = (melt.rpartition("/")[0], new.rpartition("/")[0])
                 if pair not in known:
@@ -111,17 +98,9 @@ def _heated(
     return inst._replace(purge_s=inst.purge_s + more, compound_s=compound_s)
 
 
-def _bridged(
-    inst: Instance,
-    campaign: Campaign,
-    presses: list[str],
-    runs: list[RunDemand],
-    melts: list[str],
-    materials: Sequence[tuple[str, str]],
-    shot_g: Mapping[str, list[float]],
-    clearing: Clearing,
-) -> Instance:
+def _bridged(inst: Instance, of: Indices, clearing: Clearing) -> Instance:
     """Pairs that need a third resin between them: its kg and seconds, never without it."""
+    campaign, presses, melts, materials = of.campaign, of.presses, of.melts, of.materials
     number = {name: n for n, (kind, name) in enumerate(materials) if kind == "resin"}
     resin = [melt.rpartition("/")[0] for melt in melts]
     bridge = np.full((len(melts), len(melts)), -1, dtype=np.int64)
@@ -141,7 +120,7 @@ def _bridged(
             kg[p, b][pairs] = bridge_kg(campaign, press, b)
             rinse[p, b][pairs] = inst.purge_kg[p, b][pairs]
             only[p, b] |= pairs
-        for b, r, comes in _comings(campaign, presses, runs, p):
+        for b, r, comes in _comings(of, p):
             olds = np.flatnonzero(pairs[:, melts.index(comes)])
             if olds.size:
                 amount = np.array([bridge_kg(campaign, press, b)])
@@ -169,17 +148,9 @@ def with_room_for_bridges(inst: Instance, melts: int, disposal: float) -> Instan
     )
 
 
-def _left(
-    inst: Instance,
-    campaign: Campaign,
-    presses: list[str],
-    tools: list[str],
-    runs: list[RunDemand],
-    melts: list[str],
-    shot_g: Mapping[str, list[float]],
-    clearing: Clearing,
-) -> Instance:
+def _left(inst: Instance, of: Indices, clearing: Clearing) -> Instance:
     """What runs leave behind, and what clearing them at closings and purging that out again at openings takes."""
+    campaign, presses, runs, melts = of.campaign, of.presses, of.runs, of.melts
     if not clearing.left:
         return inst
     shape = (len(presses), len(runs))
@@ -187,7 +158,7 @@ def _left(
     closing_s, opening_s = np.zeros(shape, dtype=np.int64), np.zeros(shape, dtype=np.int64)
     closing, opening = np.zeros((*shape, 2)), np.zeros((*shape, 2))
     for p, press in enumerate(presses):
-        for b, r, melt in _comings(campaign, presses, runs, p):
+        for b, r, melt in _comings(of, p):
             behind = clearing.leaves(campaign, melt)
             if behind == melt:
                 continue
@@ -197,11 +168,11 @@ def _left(
             kg, hot_kg = (closing_kg(campaign, held) for held in (campaign.presses[press].barrels[b].holdup_kg, hot))
             closing[p, r, b] += kg + hot_kg
             closing_s[p, r] += barrel_seconds(campaign, press, b, behind.rpartition("/")[0], np.array([kg]))[0]
-            closing_s[p, r] += hot_runner_seconds(campaign, press, tool, np.array([hot_kg]), shot_g[tool][b])[0]
+            closing_s[p, r] += hot_runner_seconds(campaign, press, tool, np.array([hot_kg]), of.shot_g[tool][b])[0]
             opening[p, r, b] += inst.purge_kg[p, b, old, new]
             opening_s[p, r] += inst.purge_s[p, b, r, old]
             if hot > 0:
-                t = tools.index(tool)
+                t = of.tools.index(tool)
                 opening[p, r, b] += inst.hot_kg[t, b, old, new]
                 opening_s[p, r] += inst.hot_s[p, b, r, old]
     return inst._replace(
@@ -209,9 +180,9 @@ def _left(
     )
 
 
-def _comings(campaign: Campaign, presses: list[str], runs: list[RunDemand], p: int) -> Iterator[tuple[int, int, str]]:
+def _comings(of: Indices, p: int) -> Iterator[tuple[int, int, str]]:
     """(barrel, run, its melt there) for every run and barrel of a press."""
-    barrels = len(campaign.presses[presses[p]].barrels)
-    for r, run in enumerate(runs):
+    barrels = len(of.campaign.presses[of.presses[p]].barrels)
+    for r, run in enumerate(of.runs):
         for b, melt in enumerate(run.melts[:barrels]):
             yield b, r, melt

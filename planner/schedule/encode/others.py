@@ -9,13 +9,13 @@ from planner.calendars.others import Taken, worked_before
 from planner.campaign import Campaign
 from planner.campaign.presses import Press
 from planner.campaign.unknown_melts import UNKNOWN
-from planner.demand.items import RunDemand
 from planner.purge.figures import hot_runner_fits
 from planner.purge.heating import bridge_kg
 from planner.purge.matrix import PurgeFigures
 from planner.purge.unknown import barrel_worst, heating_at_most, hot_runner_worst
 from planner.schedule.encode.changeovers import barrel_seconds, hot_runner_seconds
 from planner.schedule.encode.heat import Clearing, with_room_for_bridges
+from planner.schedule.encode.indices import Indices
 from planner.schedule.instance import Instance, Ints
 
 MOST_BROKEN_OFF = 400
@@ -58,25 +58,17 @@ def left_in(press: Press, who: Sequence[int], barrel: int) -> str:
 
 
 def with_unknown(
-    inst: Instance,
-    campaign: Campaign,
-    presses: Sequence[str],
-    tools: Sequence[str],
-    runs: Sequence[RunDemand],
-    melts: Sequence[str],
-    materials: Sequence[tuple[str, str]],
-    figures: Mapping[tuple[str, int], PurgeFigures],
-    shot_g: Mapping[str, list[float]],
-    clearing: Clearing,
+    inst: Instance, of: Indices, figures: Mapping[tuple[str, int], PurgeFigures], clearing: Clearing
 ) -> Instance:
     """The instance with one melt more, the last: the one nobody knows. It is purged with melt alone, over a bridge
     where the resin that comes is moulded hotter than it is counted on to stand."""
+    campaign, presses, tools, melts = of.campaign, of.presses, of.tools, of.melts
     M = len(melts)
     bridges = {resin: name for resin, name in clearing.unknown.items() if name}
     if bridges:
         inst = with_room_for_bridges(inst, M, campaign.floor.disposal_per_kg)
     inst = _grown(inst, M)
-    number = {name: n for n, (kind, name) in enumerate(materials) if kind == "resin"}
+    number = {name: n for n, (kind, name) in enumerate(of.materials) if kind == "resin"}
     fits, resins = hot_runner_fits(figures), sorted({melt.rpartition("/")[0] for melt in melts})
     for p, press in enumerate(presses):
         for b in range(len(campaign.presses[press].barrels)):
@@ -86,14 +78,14 @@ def with_unknown(
             one = next(iter(figures.values()))
             inst.hot_kg[t, b, M, :M] = hot_runner_worst(campaign, one, held, fits.get((tool, b)))[0]
     for p, press in enumerate(presses):
-        for r, run in enumerate(runs):
+        for r, run in enumerate(of.runs):
             for b, melt in enumerate(run.melts[: len(campaign.presses[press].barrels)]):
                 new, resin = melts.index(melt), melt.rpartition("/")[0]
                 heat = heating_at_most(campaign, press, resins, resin)
                 kg = inst.purge_kg[p, b, M, new : new + 1]
                 inst.purge_s[p, b, r, M] = heat + barrel_seconds(campaign, press, b, resin, kg)[0]
                 hot = inst.hot_kg[tools.index(run.tool), b, M, new : new + 1]
-                inst.hot_s[p, b, r, M] = hot_runner_seconds(campaign, press, run.tool, hot, shot_g[run.tool][b])[0]
+                inst.hot_s[p, b, r, M] = hot_runner_seconds(campaign, press, run.tool, hot, of.shot_g[run.tool][b])[0]
                 if between := bridges.get(resin):
                     amount = np.array([bridge_kg(campaign, press, b)])
                     took = barrel_seconds(campaign, press, b, between, amount)[0]

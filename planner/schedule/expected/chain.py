@@ -6,8 +6,8 @@ import numpy as np
 
 from planner.schedule.delta_tables import delta_tables_for, order_matters
 from planner.schedule.expected.climb import BEST, HERE, MOST, NEVER_COST, ORDERED, VALUES, Climb, climb_compiled
-from planner.schedule.expected.follow import planned_for
-from planner.schedule.expected.scenarios import Scenarios, own_instance, packed_scenarios
+from planner.schedule.expected.replicate import following_for
+from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.packed import pack
 from planner.schedule.rng import seeded
@@ -25,10 +25,8 @@ class MeanChain:
         self, inst: Instance, start: Solution, scenarios: Scenarios, most: float, last: float, seed: int,
         takes_ready: bool,
     ) -> None:  # fmt: skip
-        self.packed, self.likely, self.timing = packed_instance(inst), timing_for(inst), timing_for(inst)
-        self.planned = planned_for(inst)
-        self.own = own_instance(inst, scenarios, self.planned.begin if takes_ready else None)
-        self.scenarios = packed_scenarios(scenarios)
+        self.packed, self.likely = packed_instance(inst), timing_for(inst)
+        self.following = following_for(inst, scenarios, takes_ready)
         self.here, self.best, self.trial = start.copy(), start.copy(), start.copy()
         self.best.release = None  # it is written over, and its lots wait for nothing of their own
         self.values = np.zeros(VALUES)
@@ -49,8 +47,7 @@ class MeanChain:
         compiled: Any = climb_compiled
         return int(
             compiled(
-                self.packed, self.own, self.scenarios, self.likely, self.timing, self.here.packed(), self.planned,
-                self.climb, work, hot, cold,
+                self.packed, self.following, self.likely, self.here.packed(), self.climb, work, hot, cold,
             )
         )  # fmt: skip
 

@@ -12,8 +12,7 @@ import numpy as np
 
 from planner.schedule.delta_estimate import place, weigh
 from planner.schedule.delta_tables import DeltaTables
-from planner.schedule.expected.follow import Planned, as_planned, through
-from planner.schedule.expected.scenarios import Scenarios
+from planner.schedule.expected.follow import Following, as_planned, through
 from planner.schedule.instance import Floats, Instance, Ints
 from planner.schedule.jit import entry, inner
 from planner.schedule.moves import clean, move_batches, move_lots, rank_by_start
@@ -53,14 +52,15 @@ class Climb(NamedTuple):
 
 @entry
 def climb_compiled(
-    inst: Instance, own: Instance, scenarios: Scenarios, likely: Timing, timing: Timing, here: Sequences,
-    planned: Planned, climb: Climb, work: int, hot: float, cold: float,
+    inst: Instance, following: Following, likely: Timing, here: Sequences, climb: Climb, work: int, hot: float,
+    cold: float,
 ) -> int:  # fmt: skip
     """Go on until so many timings are done, from temperature `hot` to `cold` (of the mean objective); how often the
     best was improved, -1 where the plan cannot be carried out as planned.
 
-    likely: the timing as planned; timing: that of a scenario. here is changed in place.
+    likely: the timing as planned. here is changed in place.
     """
+    planned = following.planned
     values, costs, tried, trial, rng = climb.values, climb.costs, climb.tried, climb.trial, climb.rng
     number = costs.size
     if as_planned(inst, likely, here, planned) == np.inf:
@@ -71,7 +71,7 @@ def climb_compiled(
     if values[STANDS] == 0.0:
         total = 0.0
         for k in range(number):
-            costs[k] = min(values[NEVER_COST], through(inst, own, scenarios, k, timing, here, planned))
+            costs[k] = min(values[NEVER_COST], through(inst, following, k, here))
             total += costs[k]
         values[HERE] = total / number
         values[STANDS] = 1.0
@@ -98,7 +98,7 @@ def climb_compiled(
         gained = np.inf
         if fine:
             values[RACED] += 1
-            gained, looked = _raced(inst, own, scenarios, timing, planned, climb, allowed)
+            gained, looked = _raced(inst, following, climb, allowed)
             done += looked
         if gained <= allowed:
             copy_presses(here, trial)
@@ -140,9 +140,7 @@ def _moved(inst: Instance, climb: Climb) -> bool:
 
 
 @inner
-def _raced(
-    inst: Instance, own: Instance, scenarios: Scenarios, timing: Timing, planned: Planned, climb: Climb, allowed: float
-) -> tuple[float, int]:
+def _raced(inst: Instance, following: Following, climb: Climb, allowed: float) -> tuple[float, int]:
     """The mean change of the trial over all scenarios, inf once it is dropped; and scenarios looked at."""
     number = climb.costs.size
     first = below(climb.rng, number)
@@ -150,7 +148,7 @@ def _raced(
     look = FIRST_LOOK
     for n in range(number):
         k = (first + n) % number
-        value = min(climb.values[NEVER_COST], through(inst, own, scenarios, k, timing, climb.trial, planned))
+        value = min(climb.values[NEVER_COST], through(inst, following, k, climb.trial))
         climb.tried[k] = value
         change = value - climb.costs[k]
         total += change

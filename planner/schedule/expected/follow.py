@@ -34,6 +34,15 @@ class Planned(NamedTuple):
     key: Ints  # (B) room
 
 
+class Following(NamedTuple):
+    """What a plan is followed with through scenarios."""
+
+    own: Instance  # as a scenario has it, written anew for each
+    scenarios: Scenarios
+    timing: Timing  # in a scenario
+    planned: Planned
+
+
 def planned_for(inst: Instance, to_the_letter: bool = False) -> Planned:
     """Room for what `as_planned` fills."""
     presses, lots, batches = inst.restart_s.size, inst.lot_run.size, inst.batch_work.size
@@ -75,13 +84,12 @@ def as_planned(inst: Instance, timing: Timing, plan: Sequences, planned: Planned
 
 
 @inner
-def through(
-    inst: Instance, own: Instance, scenarios: Scenarios, k: int, timing: Timing, plan: Sequences, planned: Planned
-) -> float:
+def through(inst: Instance, following: Following, k: int, plan: Sequences) -> float:
     """Follow the plan through scenario k: its objective there, inf if it cannot be carried out.
 
-    planned: of the plan, as `as_planned` left it. totals[COST] is without what comes on top whatever the order.
+    following: what was planned as `as_planned` left it. totals[COST] is without what comes on top whatever the order.
     """
+    own, scenarios, timing, planned = following.own, following.scenarios, following.timing, following.planned
     write_scenario(inst, own, scenarios, k, planned.last_lot)
     copy_presses(planned.now, plan)
     if not run_presses(own, planned.now, timing):

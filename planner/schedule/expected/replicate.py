@@ -9,14 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.schedule import timing as w
-from planner.schedule.expected.follow import Planned, as_planned, planned_for, through
+from planner.schedule.expected.follow import Following, as_planned, planned_for, through
 from planner.schedule.expected.scenarios import Scenarios, own_instance, packed_scenarios
 from planner.schedule.instance import NEVER, Floats, Instance, Ints, packed_instance
 from planner.schedule.jit import entry
 from planner.schedule.packed import pack
 from planner.schedule.sequences import Sequences
 from planner.schedule.solution import Solution
-from planner.schedule.timing import Timing, timing_for
+from planner.schedule.timing import timing_for
 
 
 class Replicated(NamedTuple):
@@ -44,20 +44,29 @@ class Replications:
     planned: float
 
 
+def following_for(
+    inst: Instance, scenarios: Scenarios, takes_ready: bool = False, to_the_letter: bool = False
+) -> Following:
+    """Room to follow plans of the instance through scenarios; see `replicated`."""
+    planned = planned_for(inst, to_the_letter)
+    own = own_instance(inst, scenarios, planned.begin if takes_ready else None)
+    return pack(Following(own, packed_scenarios(scenarios), timing_for(inst), planned))
+
+
 @entry
 def replicate_compiled(
-    inst: Instance, own: Instance, scenarios: Scenarios, span: Ints, timing: Timing, plan: Sequences, planned: Planned,
-    groups: Ints, found: Replicated,
-) -> float:  # fmt: skip
+    inst: Instance, following: Following, span: Ints, plan: Sequences, groups: Ints, found: Replicated
+) -> float:
     """Follow the plan through scenarios span[0] to span[1]; its money as planned, inf if that cannot be carried out.
 
     groups (B): the group of each batch.
     """
+    scenarios, timing, planned = following.scenarios, following.timing, following.planned
     if as_planned(inst, timing, plan, planned) == np.inf:
         return np.inf
     money = float(timing.totals[w.COST])
     for k in range(span[0], span[1]):
-        if through(inst, own, scenarios, k, timing, plan, planned) == np.inf:
+        if through(inst, following, k, plan) == np.inf:
             continue
         found.cost[k] = timing.totals[w.COST]
         if scenarios.extra_cost.size > 0:
@@ -101,14 +110,13 @@ def replicated(
         )
     )
     cuts = [number * n // threads for n in range(threads + 1)]
-    packed, told = packed_instance(inst), packed_scenarios(scenarios)
+    packed = packed_instance(inst)
     compiled: Any = replicate_compiled
 
     def some(n: int) -> float:
-        planned = planned_for(inst, to_the_letter)
-        own = own_instance(inst, scenarios, planned.begin if takes_ready else None)
+        own = following_for(inst, scenarios, takes_ready, to_the_letter)
         span = np.array(cuts[n : n + 2], dtype=np.int64)
-        return float(compiled(packed, own, told, span, timing_for(inst), solution.packed(), planned, groups, found))
+        return float(compiled(packed, own, span, solution.packed(), groups, found))
 
     money: Sequence[float]
     if threads == 1:

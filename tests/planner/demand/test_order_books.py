@@ -79,15 +79,15 @@ def planned(seed: int) -> tuple[Campaign, RunPlan] | None:
 
 @pytest.mark.slow
 def test_order_books_reconcile() -> None:
-    """A7, A8, A10 and A11 on sixty random order books; the benchmark of this name does five hundred."""
+    """A7, A8, A10 and A11 on twenty-four random order books; `benchmarks.orders_reconcile` does five hundred."""
     looked_at = 0
-    for seed in range(60):
+    for seed in range(24):
         made = planned(seed)
         if made is None:
             continue
         looked_at += 1
         assert differences(*made) == [], seed
-    assert looked_at > 40
+    assert looked_at > 15
 
 
 def spoilt(plan: RunPlan, part: str, change: dict[str, object]) -> RunPlan:

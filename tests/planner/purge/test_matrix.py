@@ -69,7 +69,7 @@ def test_a_change_of_both_costs_the_larger_not_the_sum() -> None:
     figures = purge_figures(BARREL, MELTS)
     assert figures.kg[1, 2] == figures.kg[1, 0]
     own = ResinChange(hold_ups=4.0, pairs={("pp", "tpe"): 9.0})
-    figures = purge_figures(BARREL, MELTS, resin_change=own)
+    figures = purge_figures(BARREL, MELTS, estimated=estimate(MELTS, resin_change=own))
     assert figures.kg[1, 2] == pytest.approx(9.0 * 0.5)
     assert figures.kg[2, 0] == pytest.approx(4.0 * 0.5)
 
@@ -135,7 +135,7 @@ def test_one_estimate_serves_many_barrels() -> None:
 
 def test_plug_flow_asks_for_less_than_stirred() -> None:
     stirred = purge_figures(BARREL, MELTS).kg
-    plug = purge_figures(BARREL, MELTS, flow=Washout(plug_share=0.5)).kg
+    plug = purge_figures(BARREL, MELTS, estimated=estimate(MELTS, flow=Washout(plug_share=0.5))).kg
     assert plug[1, 0] == pytest.approx((0.5 + 0.5 * 7.594) * 0.5, abs=2e-3)
     assert plug[1, 0] < stirred[1, 0]
 
