@@ -2,6 +2,7 @@
 
 import json
 import time
+from datetime import datetime
 from typing import Any, cast, get_args
 
 from fastapi import APIRouter, Response
@@ -21,6 +22,8 @@ from worker.records.moulding_campaigns import CampaignRow
 from worker.records.reading import PlanRow
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
+MOST_TOLD = 200
+"""Changes listed, the newest first."""
 LONGEST_NAME = 120
 """As long as a campaign document's name may be."""
 
@@ -29,7 +32,7 @@ LONGEST_NAME = 120
 def campaign_page(plan_id: PlanId, service: TheService, caller: PageReader) -> Response:
     """All plans of the campaign that a plan belongs to."""
     row, campaign = moulding_campaigns.of_plan(service, caller.workshop_id, plan_id)
-    return _shown(row, campaign, "")
+    return _shown(service, caller.workshop_id, row, campaign)
 
 
 @router.post("/{plan_id}/campaign")
@@ -41,9 +44,10 @@ def change(plan_id: PlanId, service: TheService, caller: PageMaker, form: SentFo
         return RedirectResponse(_duplicated(service, caller.workshop_id, row, campaign), 303)
     name = " ".join(str(form.get("name", "")).split())
     if asked == "rename" and not 0 < len(name) <= LONGEST_NAME:
-        return _shown(row, campaign, f"A name has 1 to {LONGEST_NAME} characters.", 422)
+        return _shown(service, caller.workshop_id, row, campaign, f"A name has 1 to {LONGEST_NAME} characters.")
     if asked == "for-good" and (form.get("sure") != "yes" or campaign.deleted_at is None):
-        return _shown(row, campaign, "Tick that you are sure: nothing of it can be taken back.", 422)
+        problem = "Tick that you are sure: nothing of it can be taken back."
+        return _shown(service, caller.workshop_id, row, campaign, problem)
     if asked not in get_args(Done):
         raise NotFound("There is no such button.")
     moulding_campaigns.change(service, caller.workshop_id, campaign.id, cast(Done, asked), name)
@@ -59,8 +63,20 @@ def _duplicated(service: Service, workshop_id: str, row: PlanRow, campaign: Camp
     return submitted(service, workshop_id, json.dumps(document, ensure_ascii=False).encode())
 
 
-def _shown(row: PlanRow, campaign: CampaignRow, problem: str, status: int = 200) -> Response:
+def _shown(service: Service, workshop_id: str, row: PlanRow, campaign: CampaignRow, problem: str = "") -> Response:
     def ago(at: float) -> str:
         return wording.duration(max(0.0, time.time() - at))
 
-    return page("campaign.html", status, row=row, campaign=campaign, problem=problem, ago=ago, longest=LONGEST_NAME)
+    def at(seconds: float) -> str:
+        return wording.moment(datetime.fromtimestamp(seconds).astimezone())
+
+    told = moulding_campaigns.told(service, workshop_id, campaign.id, MOST_TOLD + 1)
+    status = 422 if problem else 200
+    more: dict[str, Any] = {
+        "told": told[:MOST_TOLD],
+        "more": len(told) > MOST_TOLD,
+        "at": at,
+        "ago": ago,
+        "longest": LONGEST_NAME,
+    }
+    return page("campaign.html", status, row=row, campaign=campaign, problem=problem, **more)

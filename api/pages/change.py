@@ -5,17 +5,18 @@ the first one's, which are told, and wait to be looked at.
 """
 
 import json
+from dataclasses import dataclass, field
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends, Response
+from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData
 
 from api.forms import form_of
-from api.pages import form_rows
+from api.pages import drafting, form_rows
 from api.pages.auth import PageMaker, PageReader, PageRoute
-from api.pages.form import LARGEST, Problems, grown, shown_form, tell
-from api.pages.form_changes import differences, onto, renamed, with_names
+from api.pages.form import LARGEST, Problems, grown, overtaken_said, shown_form, tell
+from api.pages.form_changes import onto, renamed, with_names
 from api.pages.form_document import make
 from api.pages.form_filled import filled_from
 from api.pages.form_rows import MOST_ROWS
@@ -24,9 +25,12 @@ from api.pages.templating import page
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
 from api.service.refusals import NotFound, Refused
-from api.services import orders, plans
+from api.services import drafts, orders, plans
+from api.services.drafts import Overtaken
+from planner.campaign.differences import differences
 from planner.plan import RunPlan
 from planner.slips.compare import compare
+from worker.records.drafts import DraftRow, Place
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
 ChangeForm = Annotated[FormData, Depends(form_of(LARGEST, 20_000))]
@@ -34,27 +38,57 @@ MOST_TOLD = 40
 """Values told as changed; more are counted."""
 
 
+@dataclass(frozen=True)
+class Begun:
+    """What was typed before. meanwhile: what somebody else did since, in words."""
+
+    draft: DraftRow | None
+    meanwhile: list[str] = field(default_factory=list)
+
+
 @router.get("/{plan_id}/change")
 def change_page(plan_id: PlanId, service: TheService, caller: PageReader) -> Response:
-    """The form with all that it can show of the campaign."""
+    """The form with all that it can show of the campaign; or as somebody left it before it was planned."""
     document, revision = _standing(service, caller.workshop_id, plan_id)
+    found = drafts.at(service, Place(caller.workshop_id, "change", plan_id))
+    if found:
+        row = found[0]
+        began = ["These are changes that were begun and are not planned yet."]
+        since = str(row.content.get("from", revision))
+        return _shown(plan_id, document, since, form_rows.heard(row.content), {}, begun=Begun(row, began))
     return _shown(plan_id, document, revision, filled_from(document), {})
 
 
 @router.post("/{plan_id}/change")
 def change(
     plan_id: PlanId,
+    request: Request,
     service: TheService,
     caller: PageMaker,
     sent: Annotated[FormData, Depends(form_of(LARGEST, 20_000))],
 ) -> Response:
-    """Adds or takes out a row, or has the changed campaign planned."""
+    """Adds or takes out a row, or has the changed campaign planned; whatever is asked, what was typed is kept."""
     filled = form_rows.read({name: value for name, value in sent.items() if isinstance(value, str)})
     document, revision = _standing(service, caller.workshop_id, plan_id)
     since = str(sent.get("from", ""))
     asked, _, about = str(sent.get("do", "plan")).partition("-")
-    if (rows := grown(filled, asked, about)) is not None:
-        return _shown(plan_id, document, since, filled, {}, row=rows)
+    place = Place(caller.workshop_id, "change", plan_id)
+    content = form_rows.said(filled) | {"from": since}
+    if drafting.by_script(request):
+        return drafting.kept_by_script(request, place, sent, content)
+    if (asked, about) == ("put", "away"):
+        drafts.put_away(service, caller.workshop_id, str(sent.get("draft", "")))
+        return RedirectResponse(f"/plans/{plan_id}/change", 303)
+    rows = grown(filled, asked, about)
+    try:
+        draft = drafts.keep(service, place, drafting.seen_in(sent), content)
+    except Overtaken as late:
+        told = overtaken_said(filled, late)
+        return _shown(plan_id, document, since, filled, {}, status=409, begun=Begun(late.now, told))
+    if asked == "save":
+        return RedirectResponse(f"/plans/{plan_id}/change", 303)
+    if rows is not None:
+        return _shown(plan_id, document, since, filled, {}, row=rows, begun=Begun(draft))
     before = document if since == str(revision) else _as_of(service, caller.workshop_id, plan_id, since)
     shown_before = filled_from(before)
     names = renamed(filled)
@@ -64,7 +98,7 @@ def change(
         told = [f"{where}: {one!s:.60} is {other!s:.60} now" for where, one, other in differences(before, document)]
         meanwhile = ["Somebody changed this campaign meanwhile. Your changes are put on top; look and plan once more."]
         meanwhile += told[:MOST_TOLD]
-        return _shown(plan_id, changed, revision, filled_from(changed), {}, meanwhile=meanwhile, status=409)
+        return _shown(plan_id, changed, revision, filled_from(changed), {}, status=409, begun=Begun(draft, meanwhile))
     problems: Problems = {}
     unheard = {message for _, message in old.problems}
     for name, message in new.problems:
@@ -75,10 +109,12 @@ def change(
         checked(service, text)
         if not problems:
             made = orders.plan_changed(service, caller.workshop_id, plan_id, changed, revision)
+            if made:
+                drafts.put_away(service, caller.workshop_id, draft.id)
             return RedirectResponse(f"/plans/{made}", 303) if made else change_page(plan_id, service, caller)
     except Refused as refused:
         tell(refused, new, problems)
-    return _shown(plan_id, document, since, filled, problems, status=422)
+    return _shown(plan_id, document, since, filled, problems, status=422, begun=Begun(draft))
 
 
 @router.get("/{plan_id}/revised")
@@ -131,7 +167,7 @@ def _shown(
     problems: Problems,
     status: int = 200,
     row: tuple[str, int] = ("", -1),
-    meanwhile: list[str] | None = None,
+    begun: Begun | None = None,
 ) -> Response:
     orders = document.get("orders") or []
     detail = "The campaign cannot be planned as it is; what you typed is still here." if problems else ""
@@ -146,5 +182,6 @@ def _shown(
         title="Change this campaign",
         many_orders=len(orders) if len(orders) > MOST_ROWS else 0,
         from_revision=revision,
-        meanwhile=meanwhile or [],
+        meanwhile=begun.meanwhile if begun else [],
+        draft=begun.draft if begun else None,
     )

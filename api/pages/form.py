@@ -1,15 +1,16 @@
 """The form that grows, as pages: rows come and go, each problem stands beside its field, then it is planned."""
 
 import json
+import time
 from datetime import date
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends, Response
+from fastapi import APIRouter, Depends, Form, Query, Request, Response
 from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData
 
 from api.forms import form_of
-from api.pages import form_rows
+from api.pages import drafting, form_rows
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.form_document import Made, make
 from api.pages.form_fields import HEAD, SECTIONS
@@ -19,28 +20,52 @@ from api.pages.starting import checked, submitted
 from api.pages.templating import page
 from api.service import TheService
 from api.service.refusals import Refused
+from api.services import drafts
+from api.services.drafts import Overtaken
+from worker.records.drafts import DraftRow, Place
+from worker.records.ids import PATTERN
 
 router = APIRouter(prefix="/start", route_class=PageRoute, include_in_schema=False)
 Problems = dict[str, list[str]]
+DraftId = Annotated[str | None, Query(pattern=PATTERN)]
+MOST_TOLD = 40
+"""Fields told as another's; more are counted."""
 LARGEST = 4_000_000
 """Bytes of the form; 20,000 fields of usual length are half of it."""
 
 
 @router.get("/form")
-def form_page(caller: PageReader) -> Response:
-    """Empty, with what is usual."""
-    return shown_form(form_rows.empty(date.today()), {}, "")
+def form_page(service: TheService, caller: PageReader, draft: DraftId = None) -> Response:
+    """Empty, with what is usual; or as somebody left it."""
+    if draft is None:
+        return shown_form(form_rows.empty(date.today()), {}, "")
+    row = drafts.find(service, caller.workshop_id, draft)
+    return shown_form(form_rows.heard(row.content), {}, "", draft=row)
 
 
 @router.post("/form")
 def form(
-    service: TheService, caller: PageMaker, sent: Annotated[FormData, Depends(form_of(LARGEST, 20_000))]
+    request: Request,
+    service: TheService,
+    caller: PageMaker,
+    sent: Annotated[FormData, Depends(form_of(LARGEST, 20_000))],
 ) -> Response:
-    """Adds or takes out a row, hands over the document, asks for the orders' spreadsheet, or plans."""
+    """Adds or takes out a row, hands over the document, asks for the orders' spreadsheet, or plans; whatever is asked,
+    what was typed is kept."""
     filled = form_rows.read({name: value for name, value in sent.items() if isinstance(value, str)})
     asked, _, about = str(sent.get("do", "plan")).partition("-")
-    if (rows := grown(filled, asked, about)) is not None:
-        return shown_form(filled, {}, "", *rows)
+    place = Place(caller.workshop_id, "form")
+    if drafting.by_script(request):
+        return drafting.kept_by_script(request, place, sent, form_rows.said(filled))
+    rows = grown(filled, asked, about)
+    try:
+        draft = drafts.keep(service, place, drafting.seen_in(sent), form_rows.said(filled))
+    except Overtaken as overtaken:
+        return shown_form(filled, {}, "", draft=overtaken.now, meanwhile=overtaken_said(filled, overtaken), status=409)
+    if asked == "save":
+        return RedirectResponse(f"/start/form?draft={draft.id}", 303)
+    if rows is not None:
+        return shown_form(filled, {}, "", *rows, draft=draft)
     made = make(filled)
     if asked == "document":
         text = json.dumps(made.document, indent=1, ensure_ascii=False)
@@ -59,11 +84,34 @@ def form(
         elif problems:
             checked(service, text.encode())
         else:
-            return RedirectResponse(submitted(service, caller.workshop_id, text.encode()), 303)
+            planned = submitted(service, caller.workshop_id, text.encode())
+            drafts.put_away(service, caller.workshop_id, draft.id)
+            return RedirectResponse(planned, 303)
     except Refused as refused:
         tell(refused, made, problems)
     detail = "The campaign cannot be planned as it is; what you typed is still here."
-    return shown_form(filled, problems, detail, status=422)
+    return shown_form(filled, problems, detail, status=422, draft=draft)
+
+
+@router.post("/form/put-away")
+def put_away(service: TheService, caller: PageMaker, draft: Annotated[str, Form(max_length=100)]) -> Response:
+    """Throws a draft away."""
+    drafts.put_away(service, caller.workshop_id, draft)
+    return RedirectResponse("/start", 303)
+
+
+def overtaken_said(filled: Filled, overtaken: Overtaken) -> list[str]:
+    """That somebody else changed the draft, and what theirs says where it says something else."""
+    if overtaken.now is None:
+        return [drafting.told(overtaken)]
+    theirs, mine = form_rows.fields(form_rows.heard(overtaken.now.content)), form_rows.fields(filled)
+    found = [
+        f"{name}: theirs says {theirs.get(name) or 'nothing'}, yours {mine.get(name) or 'nothing'}"
+        for name in dict.fromkeys([*theirs, *mine])
+        if theirs.get(name, "") != mine.get(name, "")
+    ]
+    more = [f"and {len(found) - MOST_TOLD} more"] if len(found) > MOST_TOLD else []
+    return [drafting.told(overtaken) + " Keep yours by any button.", *found[:MOST_TOLD], *more]
 
 
 def tell(refused: Refused, made: Made, problems: Problems) -> None:
@@ -97,7 +145,19 @@ def shown_form(
     status: int = 200,
     **more: Any,
 ) -> Response:
-    """The form as a page. more: what a form that changes a plan has besides."""
+    """The form as a page. more: its draft, and what a form that changes a plan has besides."""
     shown: dict[str, Any] = {"filled": filled, "problems": problems, "detail": detail, "plan_id": "", "meanwhile": []}
     shown |= {"action": "/start/form", "title": "Describe your campaign", "many_orders": 0, "from_revision": 0} | more
-    return page("form.html", status, head=HEAD, sections=SECTIONS, changed=section, added=added, **shown)
+    draft: DraftRow | None = shown.setdefault("draft", None)
+    shown["draft_kept"] = "" if draft is None else drafting.kept_at(draft, time.time())
+    # Never from the browser's own store: going back shows what is kept here, in the edition it is in.
+    return page(
+        "form.html",
+        status,
+        {"Cache-Control": "no-store"},
+        head=HEAD,
+        sections=SECTIONS,
+        changed=section,
+        added=added,
+        **shown,
+    )

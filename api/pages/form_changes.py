@@ -1,13 +1,12 @@
 """A form filled in anew, put onto the document it was filled from: what the form cannot say stays as it was."""
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from difflib import SequenceMatcher
 from typing import Any
 
 from api.pages.form_rows import WAS, Filled
 from planner.campaign.base import tidy
-from planner.campaign.pointers import pointer
 
 _MELT, _WAYS, _WAY = "melt", "colourways", "colourway"
 """Not sections: `resin/colour`; colourways of a product; one of them, part -> its colours."""
@@ -81,15 +80,3 @@ def _listed(base: Sequence[Any], old: Sequence[Any], new: Sequence[Any]) -> list
         elif what != "delete":
             made += new[c:d]
     return [*made, *base[len(old) :]]
-
-
-def differences(before: Any, after: Any, *steps: str | int) -> Iterator[tuple[str, Any, Any]]:
-    """(pointer, before, after) of each value that is not the same; None where there is none."""
-    if isinstance(before, dict) and isinstance(after, dict):
-        for key in [*before, *(key for key in after if key not in before)]:
-            yield from differences(before.get(key), after.get(key), *steps, key)
-    elif isinstance(before, list) and isinstance(after, list) and len(before) == len(after):
-        for n, (one, other) in enumerate(zip(before, after, strict=True)):
-            yield from differences(one, other, *steps, n)
-    elif before != after:
-        yield pointer(*steps), before, after

@@ -48,6 +48,29 @@ def read(form: Mapping[str, Any]) -> Filled:
     return filled
 
 
+def said(filled: Filled) -> dict[str, Any]:
+    """As a draft is kept."""
+    return {"head": filled.head, "rows": filled.rows}
+
+
+def heard(content: Mapping[str, Any]) -> Filled:
+    """A kept draft as the form; what it does not say is blank, also in sections that came later."""
+    head = {ask.name: str(content.get("head", {}).get(ask.name, "")) for ask in HEAD}
+    kept = content.get("rows", {})
+    rows = {section.name: [dict(row) for row in kept.get(section.name, [])] or [blank(section)] for section in SECTIONS}
+    return Filled(head, rows)
+
+
+def fields(filled: Filled) -> dict[str, str]:
+    """Every field that says something, by a name people can follow: `tool 2, cycle time, s`."""
+    found = {ask.label: filled.head.get(ask.name, "") for ask in HEAD}
+    for section in SECTIONS:
+        for number, row in enumerate(filled.rows[section.name], start=1):
+            which = f"{section.one} {number}" if section.one else section.title
+            found |= {f"{which}, {ask.label}": row.get(ask.name, "") for ask in section.asks}
+    return {name: text for name, text in found.items() if text}
+
+
 def grow(filled: Filled, name: str) -> bool:
     """One more row; False where there is no such section or it is full."""
     section = BY_NAME.get(name)

@@ -1,5 +1,6 @@
 """Starting a plan: the demo, or a campaign document of one's own, mended on the page until it can be planned."""
 
+import time
 from typing import Annotated
 
 from fastapi import APIRouter, File, Form, Query, Response, UploadFile
@@ -7,23 +8,30 @@ from fastapi.responses import RedirectResponse
 
 from api.demo import DEMO
 from api.http.strict_json import NotJson, parse
+from api.pages import drafting
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.source_lines import Told, told_with_lines
 from api.pages.templating import page
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
 from api.service.refusals import InvalidCampaign, Refused, TooLarge
-from api.services import plans
+from api.services import drafts, plans
 from api.services.campaign_documents import ReadCampaign, read_campaign
 from planner.errors import Problem
+from worker.records.drafts import Place
 
 router = APIRouter(prefix="/start", route_class=PageRoute, include_in_schema=False)
 
 
 @router.get("")
-def ways(caller: PageReader) -> Response:
-    """What one can start from."""
-    return page("start.html")
+def ways(service: TheService, caller: PageReader) -> Response:
+    """What one can start from, and go on with."""
+    now = time.time()
+    begun = [
+        (row, str(row.content.get("head", {}).get("name", "")) or "Without a name yet", drafting.kept_at(row, now))
+        for row in drafts.at(service, Place(caller.workshop_id, "form"))
+    ]
+    return page("start.html", begun=begun)
 
 
 @router.post("/demo")

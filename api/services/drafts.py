@@ -37,7 +37,8 @@ def find(service: Service, workshop_id: str, draft_id: str) -> DraftRow:
 
 
 def keep(service: Service, place: Place, seen: tuple[str, int] | None, content: dict[str, Any]) -> DraftRow:
-    """The draft with that content. seen: its id and edition as it was read; None: a new one.
+    """The draft with that content. seen: its id and edition as it was read; None: there was none yet. A plan has one
+    draft of a page.
 
     Raises NotFound where its plan is not the workshop's, Overtaken where it is not in that edition any more.
     """
@@ -46,7 +47,10 @@ def keep(service: Service, place: Place, seen: tuple[str, int] | None, content: 
         if place.plan_id is not None:
             find_plan(connection, place.workshop_id, place.plan_id)
         if seen is None:
-            return drafts.begin(connection, place, content, who, now)
+            begun = drafts.at(connection, place)[:1] if place.plan_id is not None else []
+            if begun and begun[0].content != content:
+                raise Overtaken(begun[0])
+            return begun[0] if begun else drafts.begin(connection, place, content, who, now)
         known = drafts.find(connection, place.workshop_id, seen[0])
         if known is not None and known.content == content:
             return known

@@ -6,11 +6,21 @@ from typing import Literal
 
 from api.service import Service
 from api.service.refusals import NotFound
+from api.services.acting import now_acting
 from api.services.finding import find_plan
-from worker.records import moulding_campaigns
+from worker.records import history, moulding_campaigns
+from worker.records.history import ChangeRow
 from worker.records.moulding_campaigns import CampaignRow, Shelf
 from worker.records.reading import PlanRow
 
+SAID = {
+    "rename": "renamed",
+    "archive": "archived",
+    "unarchive": "taken out of the archive",
+    "delete": "deleted",
+    "undelete": "taken back",
+}
+"""What is done -> as its history says it; of what is deleted for good nothing is kept."""
 Done = Literal["rename", "archive", "unarchive", "delete", "undelete", "for-good"]
 
 
@@ -47,10 +57,19 @@ def of_plan(service: Service, workshop_id: str, plan_id: str) -> tuple[PlanRow, 
     return row, campaign
 
 
+def told(service: Service, workshop_id: str, campaign_id: str, limit: int) -> list[ChangeRow]:
+    """The campaign's history, the newest first."""
+    with service.database.read() as connection:
+        return history.of_campaign(connection, workshop_id, campaign_id, limit)
+
+
 def change(service: Service, workshop_id: str, campaign_id: str, done: Done, name: str = "") -> None:
     """Rename the campaign, put it away, take it back, or delete it for good. name: the new one."""
     now = time.time()
     with service.database.write() as connection:
+        if done in SAID:
+            what = ChangeRow(None, now_acting().who, SAID[done] + (f": {name}" if done == "rename" else ""), now)
+            history.add_to_campaign(connection, workshop_id, campaign_id, what)
         here = (connection, workshop_id, campaign_id)
         match done:
             case "rename":

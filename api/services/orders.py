@@ -12,6 +12,7 @@ from sqlalchemy import Connection
 
 from api.service import Service
 from api.service.refusals import Conflict, InvalidCampaign, NotFound
+from api.services.acting import now_acting
 from api.services.begin import begun_from
 from api.services.campaign_documents import read_campaign
 from api.services.finding import campaign_text, find_plan
@@ -19,7 +20,7 @@ from api.services.floor_log import log_of
 from api.services.lineage import line
 from api.services.made_plans import made_plan
 from api.services.reconciled import has_left, reconciled
-from api.services.submitting import submitted, within_quota
+from api.services.submitting import revised, submitted
 from api.uploads.book import added, aside_heard, aside_said, lines_heard, lines_said
 from api.uploads.compared import OrderChange
 from api.uploads.document import planned_orders
@@ -32,7 +33,7 @@ from planner.campaign.orders import OrderLine as CampaignLine
 from planner.errors import CampaignProblems
 from planner.plan import RunPlan
 from planner.reading import read
-from worker.records import changing, floor, order_imports, reading
+from worker.records import floor, history, order_imports, reading
 from worker.records.order_imports import ImportRow
 from worker.records.reading import PlanRow
 
@@ -104,8 +105,7 @@ def _plan_with(
     read = read_campaign(json.dumps(document, ensure_ascii=False).encode(), document, largest_budget)
     if not row.finished:
         return submitted(connection, workshop_id, read, row.title, now, plan_id).id
-    with within_quota():
-        changing.plan_anew(connection, workshop_id, plan_id, read.document, read.budget, read.queue, now)
+    revised(connection, workshop_id, plan_id, read, now)
     return plan_id
 
 
@@ -258,6 +258,10 @@ def plan_with_table(service: Service, workshop_id: str, plan_id: str, campaign: 
         assert campaign_id is not None
         said = table.said | {"read": list(table.read.columns)}
         _keep_table(connection, workshop_id, campaign_id, table.file_name, said, lines, asides, now)
+        name = table.file_name or "a table without a name"
+        how = "added" if table.adds else "brought"
+        what = f"orders {how} from {name}: {len(lines):,} lines, {len(asides):,} set aside"
+        history.add(connection, workshop_id, made, now_acting().who, what, now)
     service.sender.nudge()
     return made
 
@@ -298,6 +302,9 @@ def mend(
         known = Known.of_campaign(Campaign.model_validate_json(text))
         whole = again(book, known)
         _keep_mended(connection, workshop_id, book.row.id, whole.lines, whole.set_aside, now)
+        gone = len(book.asides) - len(whole.set_aside)
+        said = f"{gone:,} rows set aside put right or forgotten, {len(whole.set_aside):,} left"
+        history.add(connection, workshop_id, plan_id, now_acting().who, said, now)
         if plan and floor.packing_began(connection, workshop_id, plan_id):
             here = _from_here_with(connection, workshop_id, plan_id, whole.lines, whole_table=False)
             made = _plan_from_here(connection, workshop_id, plan_id, here, largest, now)

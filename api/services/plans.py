@@ -8,7 +8,7 @@ from sqlalchemy import Connection
 
 from api.service import Service
 from api.service.refusals import Conflict, NotFound
-from api.services import finding
+from api.services import finding, submitting
 from api.services.campaign_documents import ReadCampaign
 from api.services.finding import find_plan
 from api.services.once import Answer, Made, Once
@@ -73,7 +73,7 @@ def revised(
     row = find_plan(connection, workshop_id, plan_id)
     seen(row)
     try:
-        changing.plan_anew(connection, workshop_id, plan_id, read.document, read.budget, read.queue, now)
+        submitting.revised(connection, workshop_id, plan_id, read, now)
     except changing.StillOpen:
         raise Conflict(f"The plan is {row.status}; stop or cancel it first.") from None
     return find_plan(connection, workshop_id, plan_id)

@@ -8,10 +8,11 @@ import pytest
 from sqlalchemy import insert, select, update
 
 from api.demo import DEMO
-from api.pages.form_changes import differences, onto, renamed, with_names
+from api.pages.form_changes import onto, renamed, with_names
 from api.pages.form_document import make
 from api.pages.form_filled import filled_from
 from benchmarks.generator import small
+from planner.campaign.differences import differences
 from planner.reading import read
 from tests.api.plan_fixtures import publish_pots
 from tests.support.pot_campaign import pot_campaign
@@ -81,7 +82,8 @@ def test_one_field_is_corrected_and_planned_again(desk):
     wrong = desk.client.post(f"/plans/{plan_id}/change", data=sent | {name: "often", "do": "plan"})
     assert wrong.status_code == 422
     assert f'id="{name}-problem"' in wrong.text
-    done = desk.client.post(f"/plans/{plan_id}/change", data=sent | {name: "99", "do": "plan"}, follow_redirects=False)
+    again = fields(wrong.text) | {name: "99", "do": "plan"}
+    done = desk.client.post(f"/plans/{plan_id}/change", data=again, follow_redirects=False)
     assert done.status_code == 303
     assert done.headers["location"] == f"/plans/{plan_id}"
     after = desk.client.get(f"/v1/plans/{plan_id}/campaign").json()
@@ -120,3 +122,48 @@ def test_what_the_last_change_did_is_said(desk):
     assert "What was changed since revision 1" in text
     assert "Other pots" in text
     assert f'href="/plans/{plan_id}/revised"' in desk.client.get(f"/plans/{plan_id}").text
+
+
+def test_what_was_typed_is_kept_until_it_is_planned_or_thrown_away(desk):
+    """On another visit, by whatever button; gone once it is planned."""
+    plan_id = publish_pots(desk.service)
+    here = f"/plans/{plan_id}/change"
+    sent = fields(desk.client.get(here).text) | {"name": "Half an idea"}
+    desk.client.post(here, data=sent | {"do": "add-colours"})
+    kept = desk.client.get(here)
+    assert kept.headers["cache-control"] == "no-store"
+    assert "begun and are not planned yet" in kept.text
+    assert fields(kept.text)["name"] == "Half an idea"
+    away = desk.client.post(here, data=fields(kept.text) | {"do": "put-away"})
+    assert fields(away.text)["name"] != "Half an idea"
+    sent = fields(desk.client.get(here).text) | {"name": "Whole idea", "do": "plan"}
+    assert desk.client.post(here, data=sent, follow_redirects=False).status_code == 303
+    assert "begun and are not planned yet" not in desk.client.get(here).text
+
+
+def test_two_who_change_at_once_see_each_others_words(desk):
+    """Both opened the page before either typed: the second is told what the first one typed, and keeps the own."""
+    plan_id = publish_pots(desk.service)
+    here = f"/plans/{plan_id}/change"
+    opened = fields(desk.client.get(here).text)
+    assert desk.client.post(here, data=opened | {"name": "Ada was here", "do": "save"}).status_code == 200
+    second = desk.client.post(here, data=opened | {"name": "Bea too", "do": "save"})
+    assert second.status_code == 409
+    assert "theirs says Ada was here, yours Bea too" in second.text
+    assert fields(second.text)["name"] == "Bea too"
+    desk.client.post(here, data=fields(second.text) | {"do": "save"})
+    assert fields(desk.client.get(here).text)["name"] == "Bea too"
+
+
+def test_the_history_says_who_changed_what(desk):
+    plan_id = publish_pots(desk.service)
+    sent = fields(desk.client.get(f"/plans/{plan_id}/change").text)
+    name = next(name for name in sent if re.fullmatch(r"tools\.\d+\.cycle_s", name))
+    before = sent[name]
+    desk.client.post(f"/plans/{plan_id}/change", data=sent | {name: "99", "do": "plan"})
+    desk.client.post(f"/plans/{plan_id}/campaign", data={"do": "rename", "name": "Spring pots"})
+    text = html.unescape(desk.client.get(f"/plans/{plan_id}/campaign").text).partition("Who changed what")[2]
+    tool = sent[name.replace("cycle_s", "id")]
+    assert re.search(rf"this machine: changed: [^<]*tools, {tool}, cycle_s: {before}(\.0)?, now 99", text)
+    assert "this machine: renamed: Spring pots" in text
+    assert text.index("Spring pots") < text.index("now 99")  # the newest first

@@ -310,3 +310,43 @@ def test_a_name_in_another_spelling_means_the_only_one_it_can():
     assert [names.find(said) for said in ("wick-cup", "WICK CUP", "lid", "LID", "korbchen", "wick")] == [
         "Wick cup", "Wick cup", "lid", None, "Körbchen", None,
     ]  # fmt: skip
+
+
+def test_a_form_that_was_begun_is_gone_on_with(desk):
+    """Typed, left, found again under its name; planned, it is not listed any more. Two drafts do not mix."""
+    kept = desk.client.post("/start/form", data=sent({"name": "Autumn idea"}, do="save"), follow_redirects=False)
+    where = kept.headers["location"]
+    assert where.startswith("/start/form?draft=")
+    other = desk.client.post("/start/form", data=sent({"name": "Other idea"}, do="save"), follow_redirects=False)
+    assert other.headers["location"] != where
+    listed = desk.client.get("/start").text
+    assert "Autumn idea" in listed
+    assert "Other idea" in listed
+    page = desk.client.get(where)
+    assert 'value="Autumn idea"' in page.text
+    assert 'name="colours.1.id" value="cream"' in page.text
+    hidden = dict(re.findall(r'<input type="hidden" name="(draft|edition)" value="([^"]*)"', page.text))
+    assert desk.client.post("/start/form", data=sent() | hidden, follow_redirects=False).status_code == 303
+    assert "Autumn idea" not in desk.client.get("/start").text
+    assert desk.client.get(where).status_code == 404
+
+
+def test_the_script_keeps_a_form_while_it_is_typed(desk):
+    first = desk.client.post("/start/form", data=sent({"name": "A"}, do="save"), headers={"X-Draft": "1"}).json()
+    seen = {name: str(value) for name, value in first.items()}
+    typed = sent({"name": "AB"}, do="save") | seen
+    assert desk.client.post("/start/form", data=typed, headers={"X-Draft": "1"}).json()["edition"] == 2
+    assert 'value="AB"' in desk.client.get(f"/start/form?draft={first['draft']}").text
+    late = desk.client.post("/start/form", data=sent({"name": "AC"}, do="add-presses") | seen)
+    assert late.status_code == 409
+    assert "theirs says AB, yours AC" in late.text
+
+
+def test_a_draft_is_its_workshops(guarded_desk):
+    desk = guarded_desk
+    willow, alder = desk.key("willow", "read", "plan"), desk.key("alder", "read", "plan")
+    data = sent({"name": "Secret"}, do="save")
+    where = desk.client.post("/start/form", data=data, headers=willow, follow_redirects=False).headers["location"]
+    assert desk.client.get(where, headers=willow).status_code == 200
+    assert desk.client.get(where, headers=alder).status_code == 404
+    assert "Secret" not in desk.client.get("/start", headers=alder).text
