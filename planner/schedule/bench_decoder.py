@@ -47,17 +47,12 @@ def _dispatch(inst: Instance, timing: Timing) -> bool:
     lateness = weighted = weights = 0.0
     last = 0
     sent = 0
+    after = 0  # the first pick-up at or after the batch's end, which no later one's precedes
     for n in range(batches.shape[0]):
         b = queues[w.PACKED, n]
-        # first pick-up at or after its end, by halving
-        k = 0
-        after = room.size
-        while k < after:
-            middle = (k + after) >> 1
-            if pickup_t[middle] < batches[b, w.ENDED]:
-                k = middle + 1
-            else:
-                after = middle
+        while after < room.size and pickup_t[after] < batches[b, w.ENDED]:
+            after += 1
+        k = after
         while k < room.size and room[k] < parcels[b]:
             k += 1
         if k >= room.size:

@@ -170,7 +170,10 @@ def to_working(delta: DeltaTables, p: int, moment: float) -> float:
 
 @inner
 def place(inst: Instance, plan: Sequences, timed: Ints, delta: DeltaTables) -> None:
-    """Note where every lot of the plan it stands on stands. timed: the lots of its Timing."""
+    """Note where every lot of the plan it stands on stands. timed: the lots of its Timing.
+
+    What is noted already holds where a lot stays behind the same lot with the same melts, or ends when it did.
+    """
     seq, length = plan.seq, plan.length
     lots, marks, press, work = delta.lots, delta.marks, delta.presses, delta.work
     for p in range(length.size):
@@ -178,36 +181,49 @@ def place(inst: Instance, plan: Sequences, timed: Ints, delta: DeltaTables) -> N
         melt = inst.press_melt[p, 0]
         melt_2 = inst.press_melt[p, 1]
         x = spent = 0.0
+        behind = -1
         for n in range(length[p]):
             lot = seq[p, n]
             run = inst.lot_run[lot]
-            seconds, money = enter(inst, delta, p, run, tool, melt, melt_2)
+            stays = lots[lot, g.AT_PRESS] == p
+            if (
+                not stays
+                or lots[lot, g.BEHIND] != behind
+                or lots[lot, g.BEFORE_MELT] != melt
+                or lots[lot, g.BEFORE_MELT_2] != melt_2
+            ):
+                seconds, money = enter(inst, delta, p, run, tool, melt, melt_2)
+                marks[lot, g.CHANGE_S] = seconds
+                marks[lot, g.OWN] = money + work[p, lot] * press[p, g.RATE]
+                lots[lot, g.AT_PRESS] = p
+                lots[lot, g.BEHIND] = behind
+                lots[lot, g.BEFORE_MELT] = melt
+                lots[lot, g.BEFORE_MELT_2] = melt_2
             tool = inst.run_tool[run]
             new = inst.left_melt[run, 0]
             melt = new if new >= 0 else melt
             new = inst.left_melt[run, 1]
             melt_2 = new if new >= 0 else melt_2
-            own = money + work[p, lot] * press[p, g.RATE]
-            spent += own
+            spent += marks[lot, g.OWN]
             why = timed[lot, w.WHY]
             release = 0.0
             if why == w.BY_READY or why == w.BY_TOOL or why == w.BY_MATERIAL:
                 release = float(min(timed[lot, w.CO_START], timed[lot, w.START]))
-            lots[lot, g.AT_PRESS] = p
             lots[lot, g.AT_PLACE] = n
-            lots[lot, g.BEHIND] = seq[p, n - 1] if n > 0 else -1
             lots[lot, g.AFTER_MELT] = melt
             lots[lot, g.AFTER_MELT_2] = melt_2
-            end = to_working(delta, p, float(timed[lot, w.END]))
-            marks[lot, g.X_END] = end
-            marks[lot, g.WALL_END] = to_wall(delta, p, end)
+            if not stays or lots[lot, g.ENDED] != timed[lot, w.END]:
+                lots[lot, g.ENDED] = timed[lot, w.END]
+                marks[lot, g.X_END] = to_working(delta, p, float(timed[lot, w.END]))
+                marks[lot, g.WALL_END] = to_wall(delta, p, marks[lot, g.X_END])
+            end = marks[lot, g.X_END]
             marks[lot, g.SPENT] = spent
-            marks[lot, g.OWN] = own
             marks[lot, g.RELEASE] = max(release, float(inst.tool_ready[tool]))
             marks[lot, g.RELEASE_X] = to_working(delta, p, release) if release > 0.0 else 0.0
             marks[lot, g.STRETCH] = end - max(x, marks[lot, g.RELEASE_X])
-            marks[lot, g.REST] = marks[lot, g.STRETCH] - seconds - work[p, lot]
+            marks[lot, g.REST] = marks[lot, g.STRETCH] - marks[lot, g.CHANGE_S] - work[p, lot]
             x = end
+            behind = lot
         press[p, g.TOTAL] = spent
 
 
@@ -237,8 +253,10 @@ def weigh(inst: Instance, timing: Timing, delta: DeltaTables) -> None:
     lots, marks, press, late = delta.lots, delta.marks, delta.presses, delta.late
     # a breakpoint a batch that asks for the lot; two where the mean dispatch counts too
     breakpoints = 2 if inst.aim_mean > g.TIE else 1
+    for k in range(1, g.BREAKPOINTS):
+        delta.grid[k] = timing.totals[w.LAST] / (1 << (g.BREAKPOINTS + 1 - k))
     for lot in range(lots.shape[0]):
-        _forget(delta, lot, delta.asks[inst.lot_run[lot]] * breakpoints, timing.totals[w.LAST])
+        _forget(delta, lot, delta.asks[inst.lot_run[lot]] * breakpoints)
     late[0] = 0
     for b in range(timing.batches.shape[0]):
         _weigh(inst, timing, delta, b)
@@ -250,21 +268,20 @@ def weigh(inst: Instance, timing: Timing, delta: DeltaTables) -> None:
 
 
 @inner
-def _forget(delta: DeltaTables, lot: int, breakpoints: int, last: float) -> None:
+def _forget(delta: DeltaTables, lot: int, breakpoints: int) -> None:
     """Nobody waits for the lot yet. Where there will be more breakpoints than room, they share those of a fixed
     grid."""
     lots, marks = delta.lots, delta.marks
     grid = breakpoints > g.BREAKPOINTS
     lots[lot, g.GRID] = 1 if grid else 0
     lots[lot, g.LATER_N] = lots[lot, g.EARLIER_N] = g.BREAKPOINTS if grid else 0
-    lots[lot, g.STAMP] = -1
+    delta.asking[lot] = -1
     marks[lot, g.LAST_SLACK] = NEVER
     marks[lot, g.EARLIER] = 0.0
     if grid:
         for k in range(g.BREAKPOINTS):
-            at = 0.0 if k == 0 else last / (1 << (g.BREAKPOINTS + 1 - k))
-            marks[lot, g.LATER_AT + k] = at
-            marks[lot, g.EARLIER_AT + k] = at
+            marks[lot, g.LATER_AT + k] = delta.grid[k]
+            marks[lot, g.EARLIER_AT + k] = delta.grid[k]
             marks[lot, g.LATER + k] = 0.0
             marks[lot, g.LESS + k] = 0.0
 
@@ -279,13 +296,13 @@ def _breakpoint(delta: DeltaTables, lot: int, count: int, at: int, by: int, wher
         marks[lot, by + n] = slope
         lots[lot, count] = n + 1
         return
-    k = 0
-    while k < g.BREAKPOINTS - 1 and marks[lot, at + k + 1] <= where:
+    k, grid = 0, delta.grid
+    while k < g.BREAKPOINTS - 1 and grid[k + 1] <= where:
         k += 1
     if k == g.BREAKPOINTS - 1:
         marks[lot, by + k] += slope
         return
-    share = (where - marks[lot, at + k]) / (marks[lot, at + k + 1] - marks[lot, at + k])
+    share = (where - grid[k]) / (grid[k + 1] - grid[k])
     marks[lot, by + k] += slope * (1.0 - share)
     marks[lot, by + k + 1] += slope * share
 
@@ -293,7 +310,7 @@ def _breakpoint(delta: DeltaTables, lot: int, count: int, at: int, by: int, wher
 @inner
 def _weigh(inst: Instance, timing: Timing, delta: DeltaTables, b: int) -> None:
     """Add batch b's waiting to the lots whose parts it needs."""
-    lots, marks, late, promises = delta.lots, delta.marks, delta.late, delta.batches
+    marks, late, promises, asking, asked = delta.marks, delta.late, delta.batches, delta.asking, delta.asked
     batches, totals, moments, sources = timing.batches, timing.totals, timing.moments, timing.sources
     first = inst.job_need_ptr[inst.job_ptr[b]]
     last = inst.job_need_ptr[inst.job_ptr[b + 1]]
@@ -303,10 +320,10 @@ def _weigh(inst: Instance, timing: Timing, delta: DeltaTables, b: int) -> None:
         lot = sources[i]
         moment = moments[i]
         if lot >= 0:
-            if lots[lot, g.STAMP] != b:
-                lots[lot, g.STAMP] = b
-                marks[lot, g.ASKED_T] = 0.0
-            marks[lot, g.ASKED_T] = max(marks[lot, g.ASKED_T], float(moment))
+            if asking[lot] != b:
+                asking[lot] = b
+                asked[lot] = 0.0
+            asked[lot] = max(asked[lot], float(moment))
         if lot == waits_for:
             ready = max(ready, moment)
         elif moment > ready:
@@ -325,11 +342,12 @@ def _weigh(inst: Instance, timing: Timing, delta: DeltaTables, b: int) -> None:
     last_spare = totals[w.LAST] - packed
     for i in range(first, last):
         lot = sources[i]
-        if lot < 0 or lots[lot, g.STAMP] != b:
+        if lot < 0 or asking[lot] != b:
             continue
-        lots[lot, g.STAMP] = -1
-        slack = ready - marks[lot, g.ASKED_T]
-        marks[lot, g.LAST_SLACK] = min(marks[lot, g.LAST_SLACK], slack + last_spare)
+        asking[lot] = -1
+        slack = ready - asked[lot]
+        if inst.aim_last > 0.0:
+            marks[lot, g.LAST_SLACK] = min(marks[lot, g.LAST_SLACK], slack + last_spare)
         if slope > 0.0:
             _breakpoint(delta, lot, g.LATER_N, g.LATER_AT, g.LATER, slack + max(0.0, spare), slope)
         if mean > 0.0:

@@ -20,21 +20,24 @@ NODES = 2048
 TIE = 1e-5
 """A weight of the mean dispatch up to this only breaks ties: an estimate leaves it out."""
 
-LOT_INTS = 9
-AT_PRESS, AT_PLACE, BEHIND, AFTER_MELT, AFTER_MELT_2, STAMP, LATER_N, EARLIER_N, GRID = range(LOT_INTS)
-"""Of a lot where the chain stands: its press and place, the lot before it (-1: none), what the barrels hold after it,
-the batch that last asked, how many breakpoints there are of being later and of being earlier, and whether they lie on
-the fixed grid."""
+LOT_INTS = 11
+(
+    AT_PRESS, AT_PLACE, BEHIND, BEFORE_MELT, BEFORE_MELT_2, AFTER_MELT, AFTER_MELT_2, ENDED, LATER_N, EARLIER_N, GRID,
+) = range(LOT_INTS)  # fmt: skip
+"""Of a lot where the chain stands: its press and place, the lot before it (-1: none, UNPLACED: nothing is noted yet),
+what the barrels hold before and after it, when it ends, how many breakpoints there are of being later and of being
+earlier, and whether they lie on the fixed grid."""
+
+UNPLACED = -2
 
 LOT_FLOATS = 12 + 4 * BREAKPOINTS
-X_END, WALL_END, SPENT, OWN, RELEASE, RELEASE_X, STRETCH, REST, LAST_SLACK, EARLIER, ASKED_T, GAIN = range(12)
+X_END, WALL_END, SPENT, OWN, CHANGE_S, RELEASE, RELEASE_X, STRETCH, REST, LAST_SLACK, EARLIER, GAIN = range(12)
 LATER_AT, LATER, EARLIER_AT, LESS = (12 + n * BREAKPOINTS for n in range(4))
-"""Of a lot: its end in working time and on the wall; objective on its press up to it, and of its own; the moment it
-could not begin before, on the wall and in working time; working seconds from when it could begin to its end, and how
-many of them set-up and shots do not explain; seconds it may be later before the last dispatch is; objective a second
-earlier; when the batch that last asked needs it; the most that can be gained by having it earlier; then the
-breakpoints: seconds later and objective a second from there on, seconds earlier and objective a second no longer gained
-from there on."""
+"""Of a lot: its end in working time and on the wall; objective on its press up to it, and of its own; seconds of its
+changeover; the moment it could not begin before, on the wall and in working time; working seconds from when it could
+begin to its end, and how many of them set-up and shots do not explain; seconds it may be later before the last dispatch
+is; objective a second earlier; the most that can be gained by having it earlier; then the breakpoints: seconds later
+and objective a second from there on, seconds earlier and objective a second no longer gained from there on."""
 
 PRESS_FLOATS = 4
 STEP, RATE, TOTAL, GAINS = range(PRESS_FLOATS)
@@ -63,6 +66,9 @@ class DeltaTables(NamedTuple):
     batches: Floats  # (B, BATCH_FLOATS)
     late: Ints  # (2 B + 1) how many batches are late, which, and the lot each batch waits for
     ends: Floats  # (J) room: where lots of a press would end, in working time
+    asking: Ints  # (J) room: the batch that last asked for each lot
+    asked: Floats  # (J) room: when it needs it
+    grid: Floats  # (BREAKPOINTS) where breakpoints lie that share a grid
 
 
 def delta_tables_for(inst: Instance, last: float) -> DeltaTables:
@@ -86,7 +92,7 @@ def delta_tables_for(inst: Instance, last: float) -> DeltaTables:
                 asked[demand].add(b)
     return pack(
         DeltaTables(
-            lots=np.zeros((lots, LOT_INTS), dtype=np.int64),
+            lots=_unplaced(lots),
             marks=np.zeros((lots, LOT_FLOATS)),
             presses=marks,
             axis=axis,
@@ -100,6 +106,9 @@ def delta_tables_for(inst: Instance, last: float) -> DeltaTables:
             batches=_promises(inst),
             late=np.zeros(2 * batches + 1, dtype=np.int64),
             ends=np.zeros(lots),
+            asking=np.zeros(lots, dtype=np.int64),
+            asked=np.zeros(lots),
+            grid=np.zeros(BREAKPOINTS),
         )
     )
 
@@ -107,8 +116,9 @@ def delta_tables_for(inst: Instance, last: float) -> DeltaTables:
 def delta_tables_beside(delta: DeltaTables) -> DeltaTables:
     """The same static part with room of its own, for a second chain."""
     own = delta._replace(
-        lots=np.zeros_like(delta.lots), marks=np.zeros_like(delta.marks), presses=delta.presses.copy(),
-        late=np.zeros_like(delta.late), ends=np.zeros_like(delta.ends),
+        lots=_unplaced(delta.ends.size), marks=np.zeros_like(delta.marks), presses=delta.presses.copy(),
+        late=np.zeros_like(delta.late), ends=np.zeros_like(delta.ends), asking=np.zeros_like(delta.asking),
+        asked=np.zeros_like(delta.asked), grid=np.zeros_like(delta.grid),
     )  # fmt: skip
     return pack(own)
 
@@ -117,7 +127,17 @@ def no_delta_tables() -> DeltaTables:
     """Arrays of the right kinds, for a chain that looks at nothing."""
     ints, floats = np.zeros((1, 1), dtype=np.int64), np.zeros((1, 1))
     one, real = ints[0], floats[0]
-    return pack(DeltaTables(ints, floats, floats, floats, floats, real, real, one, ints, one, one, floats, one, real))
+    places = DeltaTables(
+        ints, floats, floats, floats, floats, real, real, one, ints, one, one, floats, one, real, one, real, real
+    )
+    return pack(places)
+
+
+def _unplaced(lots: int) -> Ints:
+    """(J, LOT_INTS), nothing noted of any lot."""
+    table = np.zeros((lots, LOT_INTS), dtype=np.int64)
+    table[:, BEHIND] = UNPLACED
+    return table
 
 
 def order_matters(inst: Instance) -> bool:

@@ -12,6 +12,8 @@ from typing import Any, TypeVar
 
 import numba
 from numba.core import event
+from numba.cpython.unsafe import numbers
+from numba.extending import overload
 
 nb: Any = numba
 """Its stubs know less than it does."""
@@ -29,6 +31,18 @@ def entry(function: Function) -> Function:
     """Compiled at its first call or read from the cache beside its file; lets other threads run meanwhile."""
     compiled: Function = nb.njit(cache=True, nogil=True, error_model="numpy")(function)
     return compiled
+
+
+def first_bit(word: int) -> int:
+    """Number of the lowest bit that is set in a word above 0."""
+    return (int(word) & -int(word)).bit_length() - 1
+
+
+@overload(first_bit)
+def _first_bit(word: Any) -> Any:
+    """One instruction of the processor."""
+    trailing_zeros: Any = numbers.trailing_zeros
+    return lambda word: trailing_zeros(word)
 
 
 @contextmanager

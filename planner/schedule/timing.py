@@ -69,6 +69,10 @@ GOOD_COLUMNS = 1
 QUEUE_COLUMNS = 6
 JOB_RANK, JOBS_BY_READY, BATCH_RANK, BATCHES_BY_READY, PACKED, BUFFER = range(QUEUE_COLUMNS)
 
+DIGIT_BITS = 10
+DIGITS = 1 << DIGIT_BITS
+"""Of the moments by which the queues are sorted, digit by digit."""
+
 
 class Timing(NamedTuple):
     """Written in place by the evaluator and reused. J lots, A assembly jobs, B pack batches, K materials."""
@@ -96,7 +100,8 @@ class Timing(NamedTuple):
     known: Ints  # (rows of lots, 5) press, begin, start, shots and run demand of each to which moments belong
     asking: Ints  # (R + 1, then needs of jobs): where the needs of each run demand stand, and which they are
     queues: Ints  # (QUEUE_COLUMNS, max(A, B))
-    heap: Ints  # (max(A, B))
+    waiting: Ints  # room for a bit a step, and a bit for each word of those
+    digits: Ints  # (DIGITS + 1) room
     room: Ints  # (pick-ups) parcels each can take; empty between evaluations
 
 
@@ -133,7 +138,8 @@ def timing_for(inst: Instance) -> Timing:
             known=zeros(lots, 5) - 1,
             asking=_asking(inst),
             queues=queues,
-            heap=zeros(max(jobs, batches, 1)),
+            waiting=zeros(2 + max(jobs, batches) // 8),
+            digits=zeros(DIGITS + 1),
             room=np.full(inst.pickup_t.size, inst.pickup_parcels, dtype=np.int64),
         )
     )
