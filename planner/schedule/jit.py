@@ -18,6 +18,8 @@ from numba.extending import overload
 nb: Any = numba
 """Its stubs know less than it does."""
 
+_TRAILING_ZEROS: Any = numbers.trailing_zeros
+
 Function = TypeVar("Function", bound=Callable[..., Any])
 
 
@@ -41,8 +43,11 @@ def first_bit(word: int) -> int:
 @overload(first_bit)
 def _first_bit(word: Any) -> Any:
     """One instruction of the processor."""
-    trailing_zeros: Any = numbers.trailing_zeros
-    return lambda word: trailing_zeros(word)
+
+    def found(word: Any) -> Any:
+        return _TRAILING_ZEROS(word)
+
+    return found
 
 
 @contextmanager
