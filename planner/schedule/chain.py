@@ -11,6 +11,7 @@ import numpy as np
 
 from planner.schedule.annealing import BEST, DRAWS, FLOOR, HERE, ORDER_MATTERS, VALUES, ChainState, anneal
 from planner.schedule.delta_tables import DeltaTables, delta_tables_beside, order_matters
+from planner.schedule.evening_out import EveningOut, worth_it
 from planner.schedule.instance import Instance
 from planner.schedule.packed import pack
 from planner.schedule.reordering import Reordering
@@ -30,6 +31,9 @@ ALONE = 0.9
 EXCHANGES_AN_ESTIMATE = 6
 """Exchanges priced in the time of an estimate."""
 
+EVENED_AN_ESTIMATE = 4.0
+"""Moves by which the loads of several presses are evened out, beside each estimate. See `evening_out.py`."""
+
 
 class Chain:
     """A chain from a plan whose objective is `value`. delta: of its own."""
@@ -47,15 +51,22 @@ class Chain:
         wide = max(inst.lot_run.size, inst.batch_work.size, inst.run_tool.size)
         self.scratch = np.zeros((2, wide), dtype=np.int64)
         self.reordering: Reordering | None = None
+        self.evening: EveningOut | None = None
+        if worth_it(inst):
+            self.evening = EveningOut(inst, packed, delta, seed + REORDER_SEED)
         if inst.restart_s.size == 1 and not inst.announced:
             self.reordering = Reordering(inst, packed, delta, seed + REORDER_SEED)
 
     def steps(self, work: int, hot: float, cold: float) -> int:
         """Do so much work; how often the best was improved."""
+        if self.evening is not None:
+            improved = self.anneal(work, hot, cold)
+            return improved + self._borne_out(self.evening.go_on(self.here, int(work * EVENED_AN_ESTIMATE)))
         if self.reordering is None:
             return self.anneal(work, hot, cold)
         improved = self.anneal(int(work * (1.0 - ALONE)), hot, cold)
-        return improved + self._reorder(self.reordering, int(work * ALONE * EXCHANGES_AN_ESTIMATE))
+        exchanges = int(work * ALONE * EXCHANGES_AN_ESTIMATE)
+        return improved + self._borne_out(self.reordering.go_on(self.here, exchanges))
 
     def anneal(self, work: int, hot: float, cold: float) -> int:
         """Go on so far (see `anneal`); how often the best was improved."""
@@ -67,9 +78,9 @@ class Chain:
             self.best.release = None  # the best plan is written over, and its lots wait for nothing of their own
         return number
 
-    def _reorder(self, reordering: Reordering, exchanges: int) -> int:
-        """Go on with the order of the only press; how often the best was improved: not at all, or once."""
-        found = reordering.go_on(self.here, exchanges)
+    def _borne_out(self, found: Solution | None) -> int:
+        """Go on from a plan that looks better, if timing it exactly bears that out; how often the best was improved:
+        not at all, or once."""
         if found is None:
             return 0
         value = objective_of(self.packed, found, self.timing)

@@ -8,6 +8,7 @@ from planner.control import Unhurried
 from planner.schedule.branch_and_bound.exact import Exact, exhaust
 from planner.schedule.branch_and_bound.pickup_assignment import warm_pickup_assignment
 from planner.schedule.delta_tables import delta_tables_for
+from planner.schedule.evening_out import EveningOut
 from planner.schedule.expected.chain import MeanChain
 from planner.schedule.expected.replicate import replicated
 from planner.schedule.expected.scenarios import Scenarios
@@ -39,6 +40,7 @@ def _everything() -> None:
     warm_pickup_assignment(inst, arrays, timing)
     # and the bound was met before there was an order to go through
     Reordering(inst, arrays, delta_tables_for(inst, 1.0), 0).go_on(found.solution, 1)
+    EveningOut(inst, arrays, delta_tables_for(inst, 1.0), 0).go_on(found.solution, 1)
     # scenarios are followed apart from the search
     replicated(inst, found.solution, Scenarios(1))
     MeanChain(inst, found.solution, Scenarios(1), 1e9, 1.0, 0, False).go_on(1, 1.0, 0.5)
