@@ -1,6 +1,6 @@
 """The loads of several presses by themselves: what they are read off from, what they find, what they leave alone."""
 
-from itertools import permutations, product
+from itertools import pairwise, permutations, product
 
 import numpy as np
 import pytest
@@ -59,7 +59,7 @@ def least(inst: Instance) -> float:
             mine = [j for j in range(jobs) if on[j] == p]
             ends = [
                 sum(int(inst.shot_num[p, j]) for j in order)
-                + sum(int(inst.purge_s[p, 0, b, a]) for a, b in zip(order, order[1:], strict=False))
+                + sum(int(inst.purge_s[p, 0, b, a]) for a, b in pairwise(order))
                 for order in permutations(mine)
             ]
             last = max(last, min(ends))
