@@ -16,6 +16,7 @@ from api.pages import (
     plan,
     press,
     purge,
+    rejected,
     share,
     starting,
     studies,
@@ -28,5 +29,5 @@ from api.pages import (
 router = APIRouter()
 for part in (auth, home, starting, form, orders, orders_aside, change, campaign, plan, lists, purge, press, floor_log):
     router.include_router(part.router)
-for part in (share, sure, update, whatif, studies, colourway, tradeoff):
+for part in (rejected, share, sure, update, whatif, studies, colourway, tradeoff):
     router.include_router(part.router)

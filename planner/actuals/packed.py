@@ -60,12 +60,12 @@ def units_back(campaign: Campaign, actuals: Actuals) -> Counter[tuple[str, str]]
     back: Counter[tuple[str, str]] = Counter()
     for entry in actuals.entries:
         if isinstance(entry, CameBack) and entry.in_hand:
-            for unit, number in _contents(campaign, entry)[0].items():
+            for unit, number in contents_of(campaign, entry)[0].items():
                 back[unit] += number * entry.parcels
     return back
 
 
-def _contents(campaign: Campaign, entry: CameBack) -> tuple[Counter[tuple[str, str]], Counter[str]]:
+def contents_of(campaign: Campaign, entry: CameBack) -> tuple[Counter[tuple[str, str]], Counter[str]]:
     """Units and pieces of one of the parcels."""
     line = campaign.orders[entry.line] if entry.line is not None else entry.order
     assert line is not None
@@ -78,7 +78,7 @@ def _contents(campaign: Campaign, entry: CameBack) -> tuple[Counter[tuple[str, s
 
 def _came_back(campaign: Campaign, entry: CameBack) -> Iterator[PackedOrders]:
     """What parcels that came back or were lost took with them, beyond what the orders done with took."""
-    units, pieces = _contents(campaign, entry)
+    units, pieces = contents_of(campaign, entry)
     at = -1 if entry.line is None else entry.line
     nothing: Counter[tuple[str, str]] = Counter()
     left_before = entry.order is not None

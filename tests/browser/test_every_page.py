@@ -23,6 +23,7 @@ LEAVES = (
     "/press",
     "/log",
     "/lessons",
+    "/rejected",
     "/promises",
     "/knowing",
     "/update",
