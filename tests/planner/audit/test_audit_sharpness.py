@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 
+from benchmarks.every_plan import tiny_document
 from benchmarks.generator import small
 from planner.audit import audit
 from planner.audit.curves import _accepted
@@ -12,6 +13,7 @@ from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.plan.document import RunPlan
 from planner.planning.make import make_plan
+from planner.reading import read
 from tests.planner.plan.test_cases import case, planned
 from tests.support.assertions import assert_plan_holds, broken_rules
 
@@ -71,3 +73,20 @@ def test_what_is_bought_is_the_smallest_order_for_what_the_runs_take() -> None:
         verdict = audit(campaign, plan.model_copy(update={"materials": lines}))
         assert any("are to be bought" in text for rule in verdict.rules for text in rule.findings), bags
         assert json.dumps([rule.rule for rule in verdict.rules if not rule.holds]) != "[]"
+
+
+def test_a_plan_of_pence_is_proven_to_the_cent_like_any_other() -> None:
+    """It costs 0.16 in all: within a cent of its bound is proven, whatever share of so little that is; two cents are
+    not."""
+    campaign = read(tiny_document(392))
+    plan = make_plan(campaign, Unhurried())
+    assert plan.outcome.status == "optimal"
+    assert plan.outcome.total < 1
+    assert not plan.cautions or not any("our fault" in caution.text for caution in plan.cautions)
+    assert_plan_holds(campaign, plan)
+    outcome = plan.outcome
+    for below, fine in ((0.005, True), (0.02, False)):
+        bound = outcome.total - below
+        said = {"lower_bound": bound, "gap": below / outcome.total, "avoidable_gap": below / outcome.avoidable}
+        spoilt = plan.model_copy(update={"outcome": outcome.model_copy(update=said)})
+        assert ("A12" in broken_rules(campaign, spoilt)) != fine, below
