@@ -18,6 +18,7 @@ from api.service import Service, TheService
 from api.services import orders
 from api.services.published import Published, find_published
 from api.uploads.known import plain
+from planner import settled
 from planner.actuals.learned import Learned
 from planner.plan.run_names import RunNames
 from worker.records.ids import PATTERN
@@ -30,8 +31,11 @@ FIELDS = {
     "came-back": "back_order",
     "tool": "ready",
     "tool-step": "step",
+    "turned-out": "outcome",
 }
 """What is written down -> the field beside which a refusal stands."""
+SEPARATOR = " = "
+"""Between a thing that is settled and how it turned out, where both are chosen at once."""
 LARGEST = 2_000_000
 """Bytes of a CSV file of entries."""
 
@@ -62,6 +66,7 @@ class Written(BaseModel):
     tool: Text = ""
     ready: Text = ""
     step: Text = ""
+    outcome: Text = ""
     file: UploadFile | None = None
 
 
@@ -94,6 +99,10 @@ def write_down(
         left = {json.dumps([line.tool, line.step], ensure_ascii=False): line for line in shown.plan.tool_steps}
         chosen = left.get(form.step)
         entry |= {"tool": chosen.tool, "step": chosen.step} if chosen else {"tool": "", "step": form.step}
+    elif what == "turned-out":
+        whole = SEPARATOR in form.outcome
+        about, _, way = form.outcome.partition(SEPARATOR) if whole else (form.thing, "", form.outcome)
+        entry |= {"thing": about, "outcome": way}
     else:
         content = form.file.file.read(LARGEST + 1) if form.file is not None else b""
         if not content or len(content) > LARGEST:
@@ -186,6 +195,8 @@ def _shown(
             for line in shown.plan.tool_steps
             if not line.done
         ],
+        outcomes=list(_outcomes(shown).items()),
+        outcome_names=_outcomes(shown),
         ticked_names={name: str(called) for name, called in RunNames(shown.plan.runs).items()}
         | {one.id: wording.moment(one.at) for one in shown.plan.dispatches},
         orders=campaign.orders,
@@ -193,6 +204,15 @@ def _shown(
         problems=problems,
         said=said,
     )
+
+
+def _outcomes(shown: Published) -> dict[str, str]:
+    """How each thing that is settled on a day may turn out, in words."""
+    return {
+        f"{thing.id}{SEPARATOR}{turn.id}": f"{thing.about}: {turn.words}"
+        for thing in settled.things(shown.campaign)
+        for turn in thing.turns
+    }
 
 
 HAPPENED = (

@@ -11,11 +11,13 @@ from fastapi.responses import RedirectResponse
 from api.moments import moment
 from api.pages.api_client import ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
+from api.pages.either_way import now_lines, then_lines
 from api.pages.needs import needs, ticked, todays
 from api.pages.press import now_at
 from api.pages.templating import drawn, page
 from api.pages.waste import waste_of
 from api.pages.weeks import days_of, weeks_of
+from api.pictures.either_way import either_way_svg
 from api.pictures.floor import Links, Window, floor_svg
 from api.pictures.progress import Point, progress_svg
 from api.plans.parameters import PlanId
@@ -76,6 +78,8 @@ def show(
     entries = floor_log.log(service, caller.workshop_id, plan_id)
     changed = _changed(plans.document_before(service, caller.workshop_id, plan_id, shown.revision), shown)
     sure = how_sure(service, caller.workshop_id, plan_id, shown.revision)
+    mean = shown.plan.outcome.expected
+    told = None if mean is None else mean.branches
     links = Links(f"/plans/{plan_id}/runs", f"/plans/{plan_id}/parcels")
     return page(
         "plan.html",
@@ -99,6 +103,9 @@ def show(
         window=window,
         weeks=weeks_of(shown.plan),
         rules=RULES,
+        now=now_lines(told) if told is not None and not told.same else [],
+        then=[then_lines(branch) for branch in told.branches] if told is not None else [],
+        either_way="" if told is None else drawn(lambda: either_way_svg(told, shown.campaign, shown.plan.start)),
         days_shown=days_of(window),
         floor=drawn(
             lambda: shown.picture(

@@ -16,12 +16,14 @@ from planner.actuals.entries import (
     StepDone,
     Stopped,
     ToolNews,
+    TurnedOut,
 )
 from planner.campaign import Campaign
 from planner.campaign.orders import OrderLine
 from planner.campaign.pointers import pointer
 from planner.demand.items import ordered_items, units_of
 from planner.errors import Problem
+from planner.settled import things
 
 COMPOUND = "purging compound"
 SECTION = {"piece": "pieces", "resin": "resins", "colour": "colours", "compound": COMPOUND}
@@ -61,6 +63,8 @@ def check(campaign: Campaign, actuals: Actuals) -> list[Problem]:
                 told = f"tool `{entry.tool}` has no step `{entry.step}` left"
                 remedy = f"use one of {', '.join(steps)}" if steps else "log that the tool is ready instead"
                 problems.append(Problem(pointer("entries", n, "step"), told, remedy))
+        if isinstance(entry, TurnedOut):
+            problems += _turned(campaign, n, entry)
         if isinstance(entry, Purged) and entry.compound_kg > entry.kg:
             message = f"{entry.compound_kg:g} kg of compound in {entry.kg:g} kg shot to waste"
             problems.append(Problem(pointer("entries", n, "compound_kg"), message, "`kg` counts the compound too"))
@@ -82,6 +86,18 @@ def check(campaign: Campaign, actuals: Actuals) -> list[Problem]:
         if isinstance(entry, CameBack) and entry.order is not None:
             problems += _order_again(campaign, n, entry.order)
     return problems
+
+
+def _turned(campaign: Campaign, n: int, entry: TurnedOut) -> Iterator[Problem]:
+    """Something that is settled on a day, and a way in which it may turn out."""
+    known = {thing.id: thing for thing in things(campaign)}
+    if entry.thing not in known:
+        told = f"nothing of this campaign is settled on a day that is called `{entry.thing}`"
+        remedy = f"use one of {', '.join(known)}" if known else "log what it means instead, e.g. that a tool is ready"
+        yield Problem(pointer("entries", n, "thing"), told, remedy)
+    elif entry.outcome not in (ways := [turn.id for turn in known[entry.thing].turns]):
+        told = f"{known[entry.thing].about} cannot turn out `{entry.outcome}`"
+        yield Problem(pointer("entries", n, "outcome"), told, f"use one of {', '.join(ways)}")
 
 
 def _packed(campaign: Campaign, n: int, entry: Packed, packed: Counter[tuple[int, int | None]]) -> Iterator[Problem]:

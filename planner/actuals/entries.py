@@ -159,6 +159,16 @@ class StepDone(Entry):
     step: Id
 
 
+class TurnedOut(Entry):
+    """How something turned out that was to be settled on a day: a trial worked or did not, a colour was approved."""
+
+    what: Literal["turned-out"] = "turned-out"
+    thing: str = Field(
+        min_length=1, max_length=200, description="as the plan names it: `tool/NAME/trial`, `settled/NAME`"
+    )
+    outcome: Id
+
+
 class Ticked(Entry):
     """Something of the plan that is done and changes nothing that is planned: kept so that nobody is asked again."""
 
@@ -181,13 +191,14 @@ AnyEntry = Annotated[
     | LotResult
     | ToolNews
     | StepDone
+    | TurnedOut
     | Ticked,
     Field(discriminator="what"),
 ]
 
 _KINDS = (
     ShotsMade, Purged, Stopped, Delivered, Ordered, Assembled, Packed, CameBack, LotResult, ToolNews, StepDone,
-    Ticked,
+    TurnedOut, Ticked,
 )  # fmt: skip
 
 KINDS: dict[str, type[AnyEntry]] = {kind.model_fields["what"].default: kind for kind in _KINDS}

@@ -18,11 +18,13 @@ from planner.actuals.entries import (
     StepDone,
     Stopped,
     ToolNews,
+    TurnedOut,
 )
 from planner.calendars.moments import day_of
 from planner.campaign import Campaign
 from planner.plan.phrases import days, listed, mould_of
 from planner.readiness import ready_of, step_words
+from planner.settled import thing_of
 
 
 def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
@@ -37,6 +39,7 @@ def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
     rejected: Counter[str] = Counter()
     news: dict[str, ToolNews] = {}
     steps: list[str] = []
+    turned: list[str] = []
     for entry in entries:
         match entry:
             case ShotsMade():
@@ -59,9 +62,12 @@ def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
                     rejected[entry.part] += entry.pieces
             case ToolNews():
                 news[entry.tool] = entry
+            case TurnedOut():
+                turned += _turned(campaign, entry)
             case StepDone():
                 steps.append(step_words(campaign, entry.tool, entry.step))
     said = [_of_tool(campaign, name, told) for name, told in sorted(news.items())]
+    said += turned
     said += [f"done on the moulds: {listed(steps)}"] if steps else []
     said += [f"came: {_amounts(came)}"] if came else []
     said += [f"ordered: {_amounts(ordered)}"] if ordered else []
@@ -73,6 +79,11 @@ def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
     hours = sum(stood.values())
     said += [f"a machine stood still for {hours:.0f} {'hour' if round(hours) == 1 else 'hours'}"] if hours >= 1 else []
     return said
+
+
+def _turned(campaign: Campaign, entry: TurnedOut) -> list[str]:
+    thing = thing_of(campaign, entry.thing)
+    return [f"{thing.about}: {turn.words}" for turn in thing.turns if turn.id == entry.outcome] if thing else []
 
 
 def _count_parts(campaign: Campaign, entry: ShotsMade, made: Counter[str]) -> None:

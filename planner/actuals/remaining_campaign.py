@@ -20,6 +20,7 @@ from planner.actuals.entries import (
     ToolNews,
 )
 from planner.actuals.packed import PackedOrders, packed_orders, units_back
+from planner.actuals.turned import order_now, settled_by
 from planner.calendars.clock import Clock
 from planner.calendars.moments import first_moment
 from planner.calendars.others import press_stretches
@@ -37,7 +38,6 @@ from planner.campaign.tools import Tool
 from planner.demand.items import Item, open_cavities, parts_of_unit, run_demands
 from planner.errors import CampaignProblems, Problem
 from planner.plan.document import RunPlan
-from planner.plan.order_of_work import order_of
 from planner.readiness import ready_days
 from planner.reading.checks import check as cross_check
 
@@ -64,13 +64,14 @@ def from_here(campaign: Campaign, plan: RunPlan | None, actuals: Actuals, told: 
     if problems:
         raise CampaignProblems(problems)
     notes: list[str] = []
+    campaign = settled_by(campaign, actuals, notes)
     packed = packed_orders(campaign, actuals)
     left = _orders(campaign, packed) + _to_send_again(actuals)
     if not left:
         raise CampaignProblems([Problem("/entries", "every parcel is packed: there is nothing left to plan")])
     planning: dict[str, Any] = {"told": told}
     if plan is not None:
-        planning["begin_from"] = order_of(plan)
+        planning["begin_from"] = order_now(plan, actuals)
     update: dict[str, Any] = {
         "start": actuals.as_of,
         "orders": left,

@@ -1,11 +1,12 @@
 """A13: what a plan is said to cost on average is what its own scenarios come to.
 
 Mean and error are worked out anew from the cost in each scenario, chances are shares of so many scenarios, the bound
-lies below the mean, and policies and promises are those the campaign asks for.
+lies below the mean, and policies and promises are those the campaign asks for. Branches: see `a13_branches`.
 """
 
 from math import fsum, sqrt
 
+from planner.audit import a13_branches
 from planner.audit.case import Case
 from planner.audit.figures import MONEY, same
 from planner.audit.findings import Findings
@@ -26,6 +27,7 @@ def check(case: Case) -> RuleVerdict:
         _bound(case, said, notes)
         _chances(case, said, notes)
         _policy(case, said, notes)
+        a13_branches.check(case, said, notes)
     return notes.verdict(False, "an average")
 
 
@@ -107,7 +109,8 @@ def _chances(case: Case, said: Expected, notes: Findings) -> None:
 def _policy(case: Case, said: Expected, notes: Findings) -> None:
     asked = case.campaign.planning.when_late
     notes.expect(asked in (None, said.policy), f"the campaign goes on `{asked}`, the average is of `{said.policy}`")
-    own = [one for one in said.policies if one.policy == said.policy]
+    either_way = said.branches is not None
+    own = [one for one in said.policies if (one.policy, one.branches) == (said.policy, either_way)]
     if notes.expect(len(own) == 1, f"the policy {said.policy} stands {len(own)} times among those compared"):
         notes.expect(
             same(own[0].mean, said.mean, MONEY) and same(own[0].standard_error, said.standard_error, MONEY),

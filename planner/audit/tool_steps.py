@@ -58,7 +58,8 @@ def steps_of(campaign: Campaign) -> dict[tuple[str, str], Told]:
 
 
 def ready_days(campaign: Campaign) -> dict[str, date | datetime | None]:
-    """Tool -> when it can be mounted: as said, or when the last of its steps is done, whichever is later."""
+    """Tool -> when it can be mounted: as said, when the last of its steps is done, or when its trial is known to have
+    worked, whichever is latest."""
     steps = steps_of(campaign)
     found: dict[str, date | datetime | None] = {}
     for name, tool in campaign.tools.items():
@@ -74,8 +75,21 @@ def ready_days(campaign: Campaign) -> dict[str, date | datetime | None]:
             ]
             whole = -((-last + HAIR) // 1)
             wanted.append((since(done[0]), done[0]) if done else (Fraction(whole), date.fromordinal(int(whole))))
+        tried = _tried(campaign, name)
+        if tried is not None:
+            wanted.append((since(tried), tried))
         found[name] = max(wanted, key=lambda one: one[0])[1] if wanted else None
     return found
+
+
+def _tried(campaign: Campaign, tool: str) -> date | datetime | None:
+    """When it is known whether the trial on a day worked: at its end, or then, and what its approval takes."""
+    said = campaign.uncertainty.tools.get(tool) if campaign.uncertainty is not None else None
+    trial = said.first_trial if said is not None else None
+    if trial is None or trial.on is None:
+        return None
+    first = trial.on if isinstance(trial.on, datetime) else trial.on + timedelta(days=1)
+    return first + timedelta(days=trial.approval_days)
 
 
 def since(moment: date | datetime) -> Fraction:

@@ -4,11 +4,12 @@ Everything here is optional. A promise is simulated from it; the plan itself goe
 document.
 """
 
+from datetime import datetime, timedelta
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from planner.campaign.base import Document, Id
+from planner.campaign.base import Amount, Document, Id, When
 
 Number = Annotated[float, Field(ge=-3650, le=1e6, allow_inf_nan=False)]
 
@@ -59,14 +60,81 @@ class Fitted(Document):
 Spread = ThreePoint | Fitted
 
 
+def known_from(on: When, more_days: int = 0) -> When:
+    """When it is known what was settled: on a day, from the end of that day on; at a moment, from that moment on."""
+    whole = 0 if isinstance(on, datetime) else 1
+    return on + timedelta(days=whole + more_days)
+
+
 class FirstTrial(Document):
-    """The first trial on the press may show that the tool needs rework; then it comes back and is tried again."""
+    """The first trial on the press may show that the tool needs rework; then it comes back and is tried again.
+
+    Where its day is given, the plan says what to do until it is known how the trial went, and then what, either way.
+    """
 
     success_chance: Annotated[float, Field(gt=0, le=1)] = Field(description="chance that a trial is good")
     rework_days: Spread = Field(
         default=ThreePoint(early=3, likely=7, late=12),
         description="calendar days a rework takes (metal taken off is quick; put on, a week or ten days)",
     )
+    on: When | None = Field(
+        default=None,
+        description="day of the trial: how it went is known when the day ends; a moment: from then on. The tool is "
+        "not ready before. none: no day is known",
+    )
+    approval_days: Annotated[int, Field(ge=0, le=365)] = Field(
+        default=0, description="calendar days after the trial until its parts are approved, or not"
+    )
+    most_failures: Annotated[int, Field(ge=1, le=12)] | None = Field(
+        default=None, description="trials that can fail at most, then it works; none: tried until it works"
+    )
+    cost: Amount = Field(
+        default=0, description="money each further trial costs: press hours, setter, material, postage of parts"
+    )
+
+    @property
+    def known(self) -> When | None:
+        """From when it is known how the trial went; None: nobody knows when it takes place."""
+        return None if self.on is None else known_from(self.on, self.approval_days)
+
+
+class TurnsOut(Document):
+    """One of the ways in which something may be settled, and what comes later by it."""
+
+    what: str = Field(default="", max_length=80, description="in words; empty: its id")
+    chance: Annotated[float, Field(ge=0.01, le=0.99)] = Field(description="the chances of all ways add up to 1")
+    tools: dict[Id, ThreePoint] = Field(default={}, max_length=50, description="tool -> calendar days it comes later")
+    pieces: dict[Id, ThreePoint] = Field(default={}, max_length=50, description="bought-in piece -> days, likewise")
+    resins: dict[Id, ThreePoint] = Field(default={}, max_length=50, description="resin -> days, likewise")
+    colours: dict[Id, ThreePoint] = Field(
+        default={}, max_length=50, description="colour (its masterbatch, or the recipe that takes its place) -> days"
+    )
+    cost: Amount = Field(default=0, description="money it costs on top")
+
+
+class Settled(Document):
+    """Something that is open now and settled on a known day: a colour's approval, a delivery, an agreement."""
+
+    what: str = Field(default="", max_length=80, description="in words, e.g. `approval of sage`; empty: its id")
+    on: When = Field(description="day on which it is settled: known when the day ends; a moment: known from then on")
+    outcomes: dict[Id, TurnsOut] = Field(
+        min_length=2, max_length=5, description="how it may turn out; the first is what the plan counts on"
+    )
+
+    @model_validator(mode="after")
+    def _all_ways(self) -> Self:
+        total = sum(one.chance for one in self.outcomes.values())
+        if abs(total - 1) > 1e-6:
+            raise ValueError(f"the chances of all outcomes add up to {total:g}; they must add up to 1")
+        first = next(iter(self.outcomes.values()))
+        if first.tools or first.pieces or first.resins or first.colours or first.cost:
+            raise ValueError("the first outcome is what the plan counts on; it brings nothing later and costs nothing")
+        return self
+
+    @property
+    def known(self) -> When:
+        """From when it is known."""
+        return known_from(self.on)
 
 
 class ToolUncertainty(Document):
@@ -107,3 +175,6 @@ class Uncertainty(Document):
     )
     resin_days: dict[Id, Spread] = Field(default={}, max_length=200, description="resin -> days, likewise")
     colour_days: dict[Id, Spread] = Field(default={}, max_length=500, description="colour -> days, likewise")
+    settled: dict[Id, Settled] = Field(
+        default={}, max_length=20, description="what is settled on a known day, one way or the other"
+    )

@@ -13,32 +13,43 @@ from planner.promise.replications import written
 from planner.promise.scenarios import draw
 from planner.schedule.encode import Names
 from planner.schedule.expected.scenarios import Scenarios
-from planner.schedule.instance import Instance, fingerprint
+from planner.schedule.instance import Instance, Ints, fingerprint
+
+Turned = dict[str, Ints]
+"""Thing that is settled on a day -> (K) number of how it turns out."""
+
+WIDE = 480
+"""Scenarios drawn for branches: a rare outcome has few of them."""
 
 
 @dataclass(frozen=True)
 class Draws:
-    """Scenarios to search by, to choose by and to report on; the report's seed."""
+    """Scenarios to search by, to choose by and to report on; the report's seed. turned: how things that are settled on
+    a day turn out in them. wide: where there are such things, more scenarios, of which each branch takes its own."""
 
     screen: Scenarios
     choose: Scenarios
     report: Scenarios
     seed: int
+    choose_turned: Turned
+    report_turned: Turned
+    wide: Scenarios
+    wide_turned: Turned
 
 
 def draws_for(inst: Instance, names: Names, model_hash: str | None = None, number: int | None = None) -> Draws:
     """Draw them. model_hash: of the campaign's instance; number: of scenarios to report on, None: by size."""
     known = fingerprint(inst) if model_hash is None else model_hash
 
-    def drawn(purpose: str, many: int) -> Scenarios:
-        return written(inst, names, draw(names.campaign, many, seed_of(known, purpose)))
+    def drawn(purpose: str, many: int) -> tuple[Scenarios, Turned]:
+        luck = draw(names.campaign, many, seed_of(known, purpose))
+        return written(inst, names, luck), luck.turned
 
-    return Draws(
-        drawn("search", SCREENED),
-        drawn("choose", CHOSEN_BY),
-        drawn("report", reported(inst) if number is None else number),
-        seed_of(known, "report"),
-    )
+    screen, turned = drawn("search", SCREENED)
+    choose, choose_turned = drawn("choose", CHOSEN_BY)
+    report, report_turned = drawn("report", reported(inst) if number is None else number)
+    wide, wide_turned = drawn("branches", WIDE) if turned else (screen, turned)
+    return Draws(screen, choose, report, seed_of(known, "report"), choose_turned, report_turned, wide, wide_turned)
 
 
 def seed_of(model_hash: str, purpose: str) -> int:

@@ -16,7 +16,6 @@ from planner.expected.budgets import load_of
 from planner.expected.draws import seed_of
 from planner.expected.search import DEARER
 from planner.plan.document import RunPlan
-from planner.plan.order_of_work import followed, order_of
 from planner.promise.replications import written
 from planner.promise.scenarios import Factor, Luck, draw
 from planner.promise.sensitivity import ranks, spearman
@@ -27,6 +26,8 @@ from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import Floats, Ints, packed_instance
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import LAST, timing_for
+from planner.settled.as_read import as_read
+from planner.settled.branches import through_branches
 
 SOUGHT_BY, JUDGED_BY = 144, 600
 """Scenarios plans are sought by, and those on which they are judged."""
@@ -69,7 +70,7 @@ class Subject:
 
     def __init__(self, campaign: Campaign, plan: RunPlan) -> None:
         inst, self.names = compile_campaign(campaign)
-        self.inst, self.solution = followed(inst, self.names, order_of(plan))
+        self.inst, self.solution, self.branched = as_read(inst, self.names, plan)
         self.campaign = campaign
         mean = plan.outcome.expected
         self.takes_ready = mean is not None and mean.policy == "first ready"
@@ -84,6 +85,14 @@ class Subject:
 
     def costs(self, solution: Solution, scenarios: Scenarios) -> Floats:
         return replicated(self.inst, solution, scenarios, self.takes_ready).cost
+
+    def either_way(self, name: str, luck: Luck, scenarios: Scenarios) -> Floats | None:
+        """What the plan costs with its branches, if they are of that thing."""
+        one = self.branched
+        if one is None or one.same or name not in (one.thing.id, f"{one.thing.id}s"):
+            return None
+        groups = np.zeros(self.inst.batch_work.size, dtype=np.int64)
+        return through_branches(one, luck.turned[one.thing.id], scenarios, self.takes_ready, groups).cost
 
 
 def things(subject: Subject) -> list[str]:
@@ -108,6 +117,9 @@ def known(subject: Subject, name: str) -> Known:
     seek, judge = subject.scenarios(sought), subject.scenarios(judged)
     common = _sought(subject, seek, np.arange(SOUGHT_BY))
     before = subject.costs(common, judge)
+    either_way = subject.either_way(name, judged, judge)
+    if either_way is not None and either_way.mean() < before.mean():
+        before = either_way  # the plan goes by how it turns out already, only later
     after = before.copy()
     for n in range(len(words)):
         there = theirs == n
@@ -136,6 +148,9 @@ def settled(campaign: Campaign, name: str) -> Campaign:
     assert campaign.uncertainty is not None
     unsure = campaign.uncertainty
     kind, _, rest = name.partition("/")
+    if kind == "settled":
+        left = {one: said for one, said in unsure.settled.items() if one != rest}
+        return campaign.model_copy(update={"uncertainty": unsure.model_copy(update={"settled": left})})
     if kind == "carrier":
         unsure = unsure.model_copy(update={"carrier_days": None})
     elif kind == "tool":
@@ -149,8 +164,8 @@ def settled(campaign: Campaign, name: str) -> Campaign:
             section = "purge_share" if what == "purges" else f"{what}_share"
         else:
             section = "bench_share" if kind == "bench" else f"{kind}_days"
-        left = {one: spread for one, spread in getattr(unsure, section).items() if one != rest}
-        unsure = unsure.model_copy(update={section: left})
+        spreads = {one: spread for one, spread in getattr(unsure, section).items() if one != rest}
+        unsure = unsure.model_copy(update={section: spreads})
     return campaign.model_copy(update={"uncertainty": unsure})
 
 

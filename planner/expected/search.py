@@ -16,9 +16,11 @@ from planner.campaign import Campaign
 from planner.campaign.uncertainty import Uncertainty
 from planner.control import Control, Progress
 from planner.expected.bound import MeanBound, mean_bound
+from planner.expected.branch_search import with_branches
 from planner.expected.budgets import Keeping, kept_for_bounds, load_of
-from planner.expected.draws import Draws, draws_for
+from planner.expected.draws import Draws, Turned, draws_for
 from planner.expected.in_scenario import later_instance
+from planner.expected.joined import joined
 from planner.expected.judged import Candidate, Judged, best_of, judge
 from planner.schedule.encode import Names
 from planner.schedule.expected.chain import MeanChain
@@ -35,6 +37,9 @@ DEARER = 0.01
 LATER = 0.65
 """Chance that what may be late is there by then, in the world that a start is searched in. An order for such a world
 puts what waits for unsure tools late and what is sure early."""
+
+BRANCHES_SHARE = 0.25
+"""Of the time for the mean, what is left for branches where something is settled on a known day."""
 
 LATER_SHARE = 0.2
 """Of the time for the mean, what goes into that start."""
@@ -61,12 +66,15 @@ A_DAY_LATE = 0.02
 @dataclass(frozen=True)
 class Chosen:
     """The plan that costs least on average, and the certain world's plan under the same policy; the scenarios to report
-    on with their seed, and the bound on average. timings: done while moves were looked at."""
+    on with their seed and how things turn out in them, and the bound on average. timings: done while moves were looked
+    at. plain: the plan before it was given branches; itself where it has none."""
 
     candidate: Candidate
+    plain: Candidate
     certain: Candidate
     timings: int
     report: Scenarios
+    turned: Turned
     seed: int
     bound: MeanBound | None
     threads: int
@@ -78,7 +86,7 @@ class Chosen:
         inst, solution = self.candidate.inst, self.candidate.solution
         value = objective_of(packed_instance(inst), solution, timing_for(inst))
         ended: Ended = "stopped" if found.ended == "stopped" else "budget used"
-        return replace(found, solution=solution, objective=value, ended=ended)
+        return replace(found, solution=solution, objective=value, ended=ended, cut=inst)
 
 
 def aims_at_the_mean(campaign: Campaign) -> bool:
@@ -98,6 +106,8 @@ def least_mean(inst: Instance, names: Names, found: Found, control: Control) -> 
     draws = draws_for(inst, names)
     own = control if total is None else Keeping(control, kept_for_bounds(inst, total))
     campaign = names.campaign
+    either_way = bool(draws.choose_turned)
+    first_half = Keeping(own, BRANCHES_SHARE * total) if either_way and total is not None else own
     lots = found.cut or inst
     certain = [
         Candidate(waiting(lots, found.solution), found.solution, takes_ready, certain=True)
@@ -106,13 +116,37 @@ def least_mean(inst: Instance, names: Names, found: Found, control: Control) -> 
     asked = {name: t.keep_promise for name, t in campaign.tiers.items() if t.keep_promise and t.promised}
     first = best_of([judge(names, one, draws.screen, 1) for one in certain], {})
     free = lots._replace(lot_release=NONE)
-    sought, timings = _sought(free, names, found, first, draws, own, asked)
+    sought, timings = _sought(free, names, found, first, draws, first_half, asked)
     threads = max(1, min(control.cores(), 2))
     judged = [] if control.should_stop() else [judge(names, one, draws.choose, threads) for one in [*certain, *sought]]
-    best = best_of(judged or [first], asked).candidate
-    bound = mean_bound(best.inst, best.solution, draws.report, _going_on(control, total))
+    chosen = best_of(judged or [first], asked)
+    best = plain = chosen.candidate
+    if judged and not best.certain:
+        best = plain = joined(best, draws.choose)
+    if either_way and judged:
+        best = _either_way(names, replace(chosen, candidate=best), draws, own, asked) or best
+    bound = mean_bound(chosen.candidate.inst, chosen.candidate.solution, draws.report, _going_on(control, total))
     alike = replace(certain[0], takes_ready=best.takes_ready)
-    return Chosen(best, alike, timings, draws.report, draws.seed, bound, threads)
+    return Chosen(best, plain, alike, timings, draws.report, draws.report_turned, draws.seed, bound, threads)
+
+
+def _either_way(
+    names: Names, chosen: Judged, draws: Draws, control: Control, asked: dict[str, float]
+) -> Candidate | None:
+    """The chosen plan with branches; None where nothing is settled on a day on which it matters."""
+    total, plan = control.seconds_left(), names.campaign.planning
+    if plan.rounds == 0:
+        return None
+    value = abs(_planned(chosen.candidate))
+
+    def climb(chains: list[MeanChain], inst: Instance) -> int:
+        return _climbed(chains, inst, value, control, plan.rounds, total)
+
+    return with_branches(names, chosen, draws, climb, asked)
+
+
+def _planned(one: Candidate) -> float:
+    return objective_of(packed_instance(one.inst), one.solution, timing_for(one.inst))
 
 
 def _going_on(control: Control, total: float | None) -> Callable[[int], bool]:
@@ -156,7 +190,7 @@ def _sought(
 
 
 def _within(one: Candidate, most: float) -> bool:
-    return objective_of(packed_instance(one.inst), one.solution, timing_for(one.inst)) <= most
+    return _planned(one) <= most
 
 
 def _later(

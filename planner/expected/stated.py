@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from planner.expected.branch_stated import branches_as_written
 from planner.expected.judged import Candidate, Judged, judge
 from planner.expected.search import Chosen, policies
 from planner.plan.document import Expected, PolicyWorth, PromiseKept
@@ -16,10 +17,19 @@ from planner.schedule.merge import merged
 from planner.schedule.solution import Solution
 
 
-def stated(inst: Instance, names: Names, solution: Solution, chosen: Chosen, joined: bool) -> Expected:
-    """inst, solution: as the plan is written down. joined: whether its lots are, for the certain world's plan too."""
-    takes_ready = chosen.candidate.takes_ready
-    ours = judge(names, Candidate(inst, solution, takes_ready), chosen.report, chosen.threads)
+def stated(
+    inst: Instance, names: Names, solution: Solution, chosen: Chosen, joined: bool, ids: dict[int, str]
+) -> Expected:
+    """inst, solution: as the plan is written down. joined: whether its lots are, for the certain world's plan too. ids:
+    of pack batches."""
+    takes_ready, branched = chosen.candidate.takes_ready, chosen.candidate.branched
+    own = Candidate(inst, solution, takes_ready)
+    plain = ours = judge(names, own, chosen.report, chosen.threads)
+    branches = None
+    if branched is not None:
+        ours = judge(names, replace(own, branched=branched), chosen.report, chosen.threads, chosen.turned)
+        without = judge(names, chosen.plain, chosen.report, chosen.threads)
+        branches = branches_as_written(names, ours, without, chosen.turned[branched.thing.id], ids)
     certain = chosen.certain
     if joined:
         lots, order = merged(certain.inst, certain.solution)
@@ -45,15 +55,24 @@ def stated(inst: Instance, names: Names, solution: Solution, chosen: Chosen, joi
         replications=chosen.report.number,
         not_done=ours.not_done,
         policy=policy_name(takes_ready),
-        policies=[_worth(names, ours, one, chosen) for one in policies(None)],
+        policies=_policies(names, plain, ours, chosen),
         seed=chosen.seed,
         costs=costs,
+        branches=branches,
     )
 
 
 def policy_name(takes_ready: bool) -> Policy:
     """The policy's name in documents."""
     return "first ready" if takes_ready else "as planned"
+
+
+def _policies(names: Names, plain: Judged, ours: Judged, chosen: Chosen) -> list[PolicyWorth]:
+    """What the plan's order of work costs under each policy, and with its branches."""
+    found = [_worth(names, plain, one, chosen) for one in policies(None)]
+    if ours.candidate.branched is not None:
+        found.append(_worth(names, ours, ours.candidate.takes_ready, chosen).model_copy(update={"branches": True}))
+    return found
 
 
 def _worth(names: Names, ours: Judged, takes_ready: bool, chosen: Chosen) -> PolicyWorth:

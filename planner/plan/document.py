@@ -9,6 +9,11 @@ from typing import Any, Literal
 from pydantic import Field, model_validator
 
 from planner.demand.parts import Units
+from planner.plan.averages import Branch as Branch
+from planner.plan.averages import Branches as Branches
+from planner.plan.averages import Expected as Expected
+from planner.plan.averages import PolicyWorth as PolicyWorth
+from planner.plan.averages import PromiseKept as PromiseKept
 from planner.plan.base import PlanPart as PlanPart
 from planner.plan.binding import Link as Link
 from planner.plan.binding import TierChain as TierChain
@@ -365,51 +370,6 @@ class PurgeNotes(PlanPart):
     hot_runners: list[HotRunnerFactor] = Field(default=[], description="hot runners that the log speaks of")
     compound_use: CompoundUse | None = Field(default=None, description="null: the plan uses none")
     pace: list[PurgePace] = Field(default=[], description="of every barrel the plan purges")
-
-
-class PolicyWorth(PlanPart):
-    """The plan under one way to go on when a tool is late, on the same scenarios."""
-
-    policy: Literal["as planned", "first ready"]
-    mean: float
-    standard_error: float
-    chance_all: float | None
-
-
-class PromiseKept(PlanPart):
-    """A tier that shall keep its promise with a chance."""
-
-    tier: str
-    asked: float
-    chance: float = Field(description="share of the scenarios in which its last parcel leaves by the promised day")
-    why: str = Field(description="what spreads its date most, in words; empty: the chance is reached")
-
-
-class Expected(PlanPart):
-    """What the plan costs on average over scenarios that had no part in finding or choosing it."""
-
-    mean: float
-    standard_error: float
-    certain_mean: float = Field(
-        description="of the plan of a world in which all goes as likely, on the same scenarios under the same policy"
-    )
-    certain_total: float = Field(description="what that plan costs if all goes well")
-    saved: float = Field(description="certain_mean - mean")
-    saved_error: float = Field(description="its standard error, scenario by scenario")
-    bound: float | None = Field(description="no plan can cost less on average, as estimated; null: not worked out")
-    bound_low: float | None = Field(description="with 95 % confidence no plan costs less on average than this")
-    bound_basis: str = ""
-    bound_replications: int = 0
-    chance_all: float | None = Field(
-        description="share of the scenarios in which every promise is kept; null: nothing is promised"
-    )
-    promises: list[PromiseKept] = Field(default=[], description="tiers that ask for a chance")
-    replications: int
-    not_done: float = Field(description="share of the scenarios in which the plan cannot be carried out to the end")
-    policy: Literal["as planned", "first ready"] = Field(description="what the workshop does when a tool is late")
-    policies: list[PolicyWorth] = Field(description="the plan under each policy, on the same scenarios")
-    seed: int = Field(description="of the scenarios")
-    costs: list[float | None] = Field(description="in each scenario; null: it cannot be carried out there")
 
 
 class Outcome(PlanPart):

@@ -91,7 +91,8 @@ def written(
     """
     faults = list(found.faults)
     inst = waiting(found.cut or inst, found.solution)
-    inst, solution = merged(inst, found.solution) if joined else (inst, found.solution)
+    whole = joined and (chosen is None or chosen.candidate.certain)  # else they are joined as the average allows
+    inst, solution = merged(inst, found.solution) if whole else (inst, found.solution)
     inst, solution = broken(inst, solution)
     timing = timing_for(inst)
     objective_of(packed_instance(inst), solution, timing)
@@ -123,7 +124,9 @@ def written(
     bound = min(bound, total)
     expected = None
     if chosen is not None:
-        expected = spare(AVERAGE, lambda: stated(inst, names, solution, chosen, joined), None, faults)
+        expected = spare(
+            AVERAGE, lambda: stated(inst, names, solution, chosen, joined, benches.batch_ids(timing)), None, faults
+        )
     plan = RunPlan(
         name=campaign.name,
         currency=campaign.currency,

@@ -2,12 +2,13 @@
 
 from planner.campaign import Campaign
 from planner.plan.document import RunPlan
-from planner.plan.order_of_work import followed, order_of
 from planner.promise.document import Asked, Promise
 from planner.promise.figures import promise
-from planner.promise.replications import simulate, threads_for
+from planner.promise.replications import groups_of, simulate, threads_for, written
 from planner.promise.scenarios import draw
 from planner.schedule.encode import compile_campaign
+from planner.settled.as_read import as_read
+from planner.settled.branches import through_branches
 
 FLOORS = 2000
 MOST_FLOORS = 20_000
@@ -24,16 +25,23 @@ def make_promise(
 ) -> Promise:
     """Follow the plan on that many simulated floors. cores: threads to use at most; the answer does not depend on it.
 
-    policy: what the workshop does when a tool is late; of the plan: what the plan counts on, where it says so, else its
-    order is kept.
+    policy: what the workshop does when a tool is late; of the plan: what the plan counts on, where it says so, with its
+    branches where it has any, else its order is kept.
 
     Variants simulated with the same seed and number of floors meet the same luck.
     """
+    either_way = policy == "of the plan"
     if policy == "of the plan":
         mean = plan.outcome.expected
         policy = "as planned" if mean is None else mean.policy
     inst, names = compile_campaign(campaign)
-    ours, solution = followed(inst, names, order_of(plan))
+    ours, solution, branched = as_read(inst, names, plan)
     luck = draw(campaign, floors, seed)
-    done = simulate(ours, names, solution, luck, threads_for(cores, floors), policy == "first ready")
+    threads, takes_ready = threads_for(cores, floors), policy == "first ready"
+    if either_way and branched is not None and not branched.same:
+        told = written(ours, names, luck)
+        turned = luck.turned[branched.thing.id]
+        done = through_branches(branched, turned, told, takes_ready, groups_of(names), threads)
+    else:
+        done = simulate(ours, names, solution, luck, threads, takes_ready)
     return promise(ours, names, solution, luck, done, confidence, policy)

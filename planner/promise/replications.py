@@ -69,7 +69,7 @@ def written(inst: Instance, names: Names, luck: Luck) -> Scenarios:
 
 def _on_top(inst: Instance, names: Names, luck: Luck, parts: dict[str, Any]) -> Floats:
     """Money that a scenario costs on top whatever the order of work: melt of extra shots, and work at the benches."""
-    campaign, money = names.campaign, np.zeros(luck.floors)
+    campaign, money = names.campaign, luck.extra_cost.copy()
     if "run_shots" in parts:
         price = np.array([melt_price(campaign, melt) for melt in names.melts])
         shot = (inst.shot_kg * price[inst.run_melt.clip(min=0)] * (inst.run_melt >= 0)).sum(axis=1)

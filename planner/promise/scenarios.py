@@ -5,18 +5,26 @@ scrap).
 """
 
 from dataclasses import dataclass
+from datetime import date, datetime
 
 import numpy as np
 
 from planner.campaign import Campaign
 from planner.campaign.common_case import uncertainty_of
-from planner.campaign.uncertainty import FirstTrial, Spread
+from planner.campaign.uncertainty import FirstTrial, Spread, Uncertainty
 from planner.promise.quantiles import quantiles
 from planner.promise.random_streams import uniforms
-from planner.promise.tool_days import days_late, step_days
-from planner.schedule.instance import Floats
+from planner.promise.tool_days import Tried, days_late, step_days
+from planner.readiness.working_days import position
+from planner.schedule.instance import Floats, Ints
+from planner.settled import Thing, things
+from planner.settled.things import SECTIONS, trial_id
 
 DAY_S = 86400
+FAR_DAYS = 20_000.0
+"""A tool that is there from the start comes so long before any trial."""
+
+Days = dict[str, Floats]
 MOST_REWORKS = 12
 """Trials that fail more often than this in a row are counted as this many: at a chance of 0.5, one in 4096."""
 
@@ -51,6 +59,10 @@ class Luck:
     bench_share: dict[str, Floats]
     carrier_days: Floats | None
     factors: list[Factor]
+    turned: dict[str, Ints]
+    """Thing that is settled on a day -> number of how it turns out on every floor."""
+    extra_cost: Floats
+    """Money that a floor costs on top by how things turn out."""
 
 
 def draw(campaign: Campaign, floors: int, seed: int) -> Luck:
@@ -64,14 +76,27 @@ def draw(campaign: Campaign, floors: int, seed: int) -> Luck:
         return values
 
     ready, cycle, scrap, mount = {}, {}, {}, {}
+    turned: dict[str, Ints] = {}
+    tried: Tried = {}
+    extra = np.zeros(floors)
     for tool, said in sorted(unsure.tools.items()):
         days = np.zeros(floors)
         if said.ready_days is not None:
             days += one(f"tool/{tool}/ready", f"when tool {tool} is ready", said.ready_days, "days", -3650, 3650)
         if said.first_trial is not None and said.first_trial.success_chance < 1:
-            rework = reworks(said.first_trial, tool, floors, seed)
+            rework, failed = reworks(said.first_trial, tool, floors, seed)
             factors.append(Factor(f"tool/{tool}/trials", f"rework after trials of tool {tool}", rework, "days"))
-            days += rework
+            on_a_day = said.first_trial.known
+            if on_a_day is not None:
+                turned[trial_id(tool)] = (failed > 0).astype(np.int64)
+            if on_a_day is not None and campaign.tools[tool].until_ready:
+                tried[tool] = on_a_day, rework
+            elif on_a_day is not None:  # what comes late is tried late, what comes sooner is not tried sooner
+                spare = _after_trial(campaign, tool, on_a_day)
+                days = np.maximum(0.0, days + spare) - max(0.0, spare) + rework
+            else:
+                days += rework
+            extra += failed * said.first_trial.cost
         if said.ready_days is not None or said.first_trial is not None:
             ready[tool] = days
         if said.cycle_share is not None:
@@ -83,7 +108,7 @@ def draw(campaign: Campaign, floors: int, seed: int) -> Luck:
     if any(tool.until_ready for tool in campaign.tools.values()):
         steps = step_days(campaign, unsure.step_share, floors, seed)
         factors += [Factor(f"tool/{of[0]}/step/{of[1]}", words, days, "days") for of, (words, days) in steps.items()]
-        ready |= days_late(campaign, steps, ready, floors)
+        ready |= days_late(campaign, steps, ready, tried, floors)
     efficiency = {
         press: one(f"press/{press}/efficiency", f"the efficiency of press {press}", spread, "share", 0.05, 20)
         for press, spread in sorted(unsure.efficiency_share.items())
@@ -110,21 +135,53 @@ def draw(campaign: Campaign, floors: int, seed: int) -> Luck:
             about = f"deliveries of {'masterbatch ' if kind == 'colour' else ''}{name}"
             late[name] = one(f"{kind}/{name}", about, spread, "days", -3650, 3650)
         late_days[kind] = late
+    for thing in things(campaign):
+        if thing.id.startswith("settled/"):
+            turned[thing.id] = _settle(unsure, thing, floors, seed, (ready, late_days), factors)
+            extra += np.array([turn.cost for turn in thing.turns])[turned[thing.id]]
     return Luck(
         floors, seed, common, ready, cycle, scrap, efficiency,
         late_days["piece"], late_days["resin"], late_days["colour"],
-        mount, stops, purge, bench, carrier, factors,
+        mount, stops, purge, bench, carrier, factors, turned, extra,
     )  # fmt: skip
 
 
-def reworks(trial: FirstTrial, tool: str, floors: int, seed: int) -> Floats:
-    """Days lost to rework until a trial is good: tried again after each, with the same chance."""
-    days = np.zeros(floors)
+def _after_trial(campaign: Campaign, tool: str, known: date | datetime) -> float:
+    """Days from when it is known how a tool's trial went to the day from which the maker says the tool is ready."""
+    at, first = campaign.tools[tool].ready, campaign.start.date()
+    return -FAR_DAYS if at is None else position(at, first) - position(known, first)
+
+
+def _settle(
+    unsure: Uncertainty, thing: Thing, floors: int, seed: int, late: tuple[Days, dict[str, Days]],
+    factors: list[Factor],
+) -> Ints:  # fmt: skip
+    """How a thing turns out on every floor; what comes later by it is added to the days of tools and deliveries."""
+    steps = np.cumsum([turn.chance for turn in thing.turns])
+    found = np.searchsorted(steps[:-1] / steps[-1], uniforms(seed, thing.id, floors), side="right").astype(np.int64)
+    said = unsure.settled[thing.id.partition("/")[2]].outcomes
+    factors.append(Factor(thing.id, f"how {thing.about} turns out", found.astype(np.float64), "outcome"))
+    for number, turn in enumerate(thing.turns):
+        outcome = said[turn.id]
+        for kind, section in SECTIONS.items():
+            days_of = late[0] if kind == "tool" else late[1][kind]
+            for name, spread in getattr(outcome, section).items():
+                chance = uniforms(seed, f"{thing.id}/{turn.id}/{kind}/{name}", floors)
+                days = np.maximum(0.0, quantiles(spread, chance))
+                days_of[name] = days_of.get(name, np.zeros(floors)) + np.where(found == number, days, 0.0)
+    return found
+
+
+def reworks(trial: FirstTrial, tool: str, floors: int, seed: int) -> tuple[Floats, Ints]:
+    """Days lost to rework until a trial is good, and how many fail: tried again after each, with the same chance, until
+    it works or has failed as often as it can."""
+    days, failed = np.zeros(floors), np.zeros(floors, dtype=np.int64)
     failing = np.ones(floors, dtype=np.bool_)
-    for attempt in range(1, MOST_REWORKS + 1):
+    for attempt in range(1, (trial.most_failures or MOST_REWORKS) + 1):
         failing &= uniforms(seed, f"tool/{tool}/trial {attempt}", floors) > trial.success_chance
         if not failing.any():
             break
         lost = quantiles(trial.rework_days, uniforms(seed, f"tool/{tool}/rework {attempt}", floors))
         days += np.where(failing, np.maximum(0.0, lost), 0.0)
-    return days
+        failed += failing
+    return days, failed

@@ -1,5 +1,7 @@
 """By how many days tools come later than planned on every floor: the steps left on them, their days drawn."""
 
+from datetime import date, datetime
+
 import numpy as np
 
 from planner.campaign import Campaign
@@ -12,6 +14,7 @@ from planner.readiness.working_days import day_from, position
 from planner.schedule.instance import Floats
 
 Drawn = dict[StepOf, tuple[str, Floats]]
+Tried = dict[str, tuple[date | datetime, Floats]]
 
 
 def step_days(campaign: Campaign, share: Spread | None, floors: int, seed: int) -> Drawn:
@@ -34,10 +37,13 @@ def _drawn(step: ToolStep, share: Spread | None, chance: Floats) -> Floats | Non
     return step.days * quantiles(share, chance) if share is not None and step.days > 0 else None
 
 
-def days_late(campaign: Campaign, drawn: Drawn, said: dict[str, Floats], floors: int) -> dict[str, Floats]:
+def days_late(
+    campaign: Campaign, drawn: Drawn, said: dict[str, Floats], tried: Tried, floors: int
+) -> dict[str, Floats]:
     """Tool -> calendar days after the planned day at which it is ready on every floor, for tools with steps left.
 
-    said: tool -> days after its `ready`, beside the steps; both must have come.
+    said: tool -> days after its `ready`, beside the steps; both must have come. tried: of tools whose trial has its
+    day, from when it is known how that went, and the rework after it.
     """
     network = Network(campaign)
     planned = ready_days(campaign)
@@ -56,5 +62,8 @@ def days_late(campaign: Campaign, drawn: Drawn, said: dict[str, Floats], floors:
             found[tool] = np.maximum(found[tool], position(ready, network.first) + said.get(tool, np.zeros(floors)))
         elif tool in said:
             found[tool] = found[tool] + said[tool]
+        if tool in tried:
+            known, rework = tried[tool]
+            found[tool] = np.maximum(found[tool], position(known, network.first)) + rework
         found[tool] -= position(at, network.first)
     return found

@@ -1,5 +1,5 @@
-"""The day a tool can be mounted to make good parts: as the maker says, or when its last step is done, whichever is
-later."""
+"""The day a tool can be mounted to make good parts: as the maker says, when its last step is done, or when its trial is
+known to have worked, whichever is latest."""
 
 from datetime import date, datetime
 
@@ -14,7 +14,9 @@ def ready_days(campaign: Campaign) -> dict[str, date | datetime | None]:
     if any(tool.until_ready for tool in campaign.tools.values()):
         network = Network(campaign)
         steps = network.ready(network.likely)
-    return {name: later(tool.ready, steps.get(name)) for name, tool in campaign.tools.items()}
+    trials = {} if campaign.uncertainty is None else campaign.uncertainty.tools
+    known = {name: one.first_trial.known for name, one in trials.items() if one.first_trial is not None}
+    return {name: later(later(tool.ready, steps.get(name)), known.get(name)) for name, tool in campaign.tools.items()}
 
 
 def ready_of(campaign: Campaign, tool: str) -> date | datetime | None:

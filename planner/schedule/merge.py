@@ -4,6 +4,8 @@ A run must have all its material at its start; lots may begin with what there is
 gets no dearer by it; the rest stay as they are, runs that go on without a changeover.
 """
 
+from collections.abc import Callable
+
 import numpy as np
 
 from planner.schedule.instance import Instance, packed_instance
@@ -14,9 +16,11 @@ SLACK = 1e-7
 """Share of the objective that rounding a working time once instead of twice may move."""
 
 
-def merged(inst: Instance, solution: Solution) -> tuple[Instance, Solution]:
+def merged(
+    inst: Instance, solution: Solution, fine: Callable[[Instance, Solution], bool] | None = None
+) -> tuple[Instance, Solution]:
     """The same plan with neighbouring lots joined, first those of the earliest places; lots wait as the instance has
-    them wait."""
+    them wait. fine: whether what else matters allows two to be joined; none: nothing else matters."""
     value = objective_of(packed_instance(inst), solution, timing_for(inst))
     apart: set[tuple[int, int]] = set()  # (press, place) of lots that must not join the one before
     while True:
@@ -24,7 +28,8 @@ def merged(inst: Instance, solution: Solution) -> tuple[Instance, Solution]:
         if place is None:
             return inst, solution
         joined_inst, joined = _join(inst, solution, *place)
-        if objective_of(packed_instance(joined_inst), joined, timing_for(joined_inst)) <= value + SLACK * abs(value):
+        cost = objective_of(packed_instance(joined_inst), joined, timing_for(joined_inst))
+        if cost <= value + SLACK * abs(value) and (fine is None or fine(joined_inst, joined)):
             inst, solution = joined_inst, joined
         else:
             apart.add(place)

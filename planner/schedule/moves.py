@@ -314,7 +314,8 @@ def move_batches(order: Ints, scratch: Ints, rng: State) -> bool:
 
 @inner
 def rank_by_start(inst: Instance, lots: Ints, order: Ints, begins: Ints, key: Ints) -> None:
-    """Re-rank the batches by when the last of the runs they need begins; where that is the same, the order stays.
+    """Re-rank the batches of an order, or of its rest, by when the last of the runs they need begins; where that is the
+    same, the order stays.
 
     begins (>= R), key (>= B): scratch.
     """
@@ -322,7 +323,8 @@ def rank_by_start(inst: Instance, lots: Ints, order: Ints, begins: Ints, key: In
         lot = lots[n, w.ORDER]
         if lot >= 0:
             begins[inst.lot_run[lots[lot, w.LOT]]] = lots[lot, w.START]
-    for b in range(order.size):
+    for n in range(order.size):
+        b = order[n]
         key[b] = 0
         for i in range(
             inst.job_need_ptr[inst.job_ptr[b]],

@@ -27,6 +27,7 @@ from planner.reading.checks import (
     purging,
     rates,
     regions,
+    settled,
     supply,
     tool_steps,
     tools,
@@ -59,6 +60,7 @@ def check(campaign: Campaign) -> list[Problem]:
     needs = needs_of(campaign, wrong_lines.sound, wrong_lines.whole)
     if wrong_dates:
         return early  # no calendar can be laid out, so nothing that needs hours can be judged
+    early += settled.check(campaign)
     if not early:  # fitting parcels into cartons needs sound names
         early += packing.check_fit(campaign, needs) or rates.check_parcels(campaign)
         needs = needs.with_pieces(packing.cartons_used(campaign, needs))

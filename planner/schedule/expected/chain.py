@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 
 from planner.schedule.delta_tables import delta_tables_for, order_matters
-from planner.schedule.expected.climb import BEST, HERE, MOST, NEVER_COST, ORDERED, VALUES, Climb, climb_compiled
+from planner.schedule.expected.climb import BEST, HERE, MOST, NEVER_COST, ORDERED, SERVED, VALUES, Climb, climb_compiled
 from planner.schedule.expected.replicate import following_for
 from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import Instance, packed_instance
@@ -19,11 +19,12 @@ FAR_DEARER = 20.0
 
 
 class MeanChain:
-    """A chain from a plan. most: objective as planned that no plan may exceed. takes_ready: see `replicated`."""
+    """A chain from a plan. most: objective as planned that no plan may exceed. takes_ready: see `replicated`. served:
+    batches at the head of the order of service that stay where they are."""
 
     def __init__(
         self, inst: Instance, start: Solution, scenarios: Scenarios, most: float, last: float, seed: int,
-        takes_ready: bool,
+        takes_ready: bool, served: int = 0,
     ) -> None:  # fmt: skip
         self.packed, self.likely = packed_instance(inst), timing_for(inst)
         self.following = following_for(inst, scenarios, takes_ready)
@@ -33,6 +34,7 @@ class MeanChain:
         self.values[BEST] = self.values[HERE] = np.inf
         self.values[MOST], self.values[NEVER_COST] = most, FAR_DEARER * (1.0 + abs(most))
         self.values[ORDERED] = 1.0 if order_matters(inst) else 0.0
+        self.values[SERVED] = served
         wide = max(inst.lot_run.size, inst.batch_work.size, inst.run_tool.size)
         self.climb = pack(
             Climb(

@@ -20,12 +20,13 @@ from planner.schedule.rng import State, below, uniform
 from planner.schedule.sequences import Sequences, copy_order, copy_presses
 from planner.schedule.timing import Timing
 
-VALUES = 10
-HERE, BEST, MOST, NEVER_COST, ORDERED, STANDS, MOVES, RACED, FOLLOWED, TAKEN = range(VALUES)
+VALUES = 11
+HERE, BEST, MOST, NEVER_COST, ORDERED, STANDS, MOVES, RACED, FOLLOWED, TAKEN, SERVED = range(VALUES)
 """Mean objective where the chain stands and the best it has seen; objective as planned that no move may exceed; what a
 scenario counts that cannot be carried out; whether the order of service matters; whether it has been followed through
 all scenarios where it stands; then counts: moves made, those that
-came as far as scenarios, those followed through all, and those taken."""
+came as far as scenarios, those followed through all, and those taken; last, how many batches at the head of the order
+of service stay where they are."""
 
 FIRST_LOOK = 4
 """Scenarios after which a move may be dropped, and then after twice as many each time."""
@@ -92,7 +93,8 @@ def climb_compiled(
             value = as_planned(inst, likely, trial, planned)
             fine = value <= values[MOST]
         if fine and uniform(rng) < RANKED_SHARE:
-            rank_by_start(inst, likely.lots, trial.order, climb.scratch[0], climb.scratch[1])
+            free = trial.order[int(values[SERVED]) :]
+            rank_by_start(inst, likely.lots, free, climb.scratch[0], climb.scratch[1])
             done += 1
             fine = as_planned(inst, likely, trial, planned) <= values[MOST]
         gained = np.inf
@@ -131,7 +133,7 @@ def _moved(inst: Instance, climb: Climb) -> bool:
     trial, rng = climb.trial, climb.rng
     presses = trial.length.size
     if climb.values[ORDERED] > 0.0 and uniform(rng) >= RUNS_SHARE:
-        return bool(move_batches(trial.order, climb.scratch[0], rng))
+        return bool(move_batches(trial.order[int(climb.values[SERVED]) :], climb.scratch[0], rng))
     moved = move_lots(inst, trial, climb.delta, climb.scratch[0], rng)
     if moved < 0:
         return False
