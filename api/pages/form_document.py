@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from itertools import pairwise
 from typing import Any, TypeVar
 
@@ -102,7 +103,7 @@ def make(filled: Filled) -> Made:
     made = Made(names=names_of(filled))
     for name, text in filled.head.items():
         made.put([name], text, name)
-    workshop = (_presses, _materials, _parts, _tools, _steps, _pieces)
+    workshop = (_presses, _materials, _parts, _tools, _steps, _unsure, _pieces)
     for write in (*workshop, _products, _colourways, _tiers, _orders, _benches):
         write(made, filled)
     return made
@@ -226,6 +227,56 @@ def _steps(made: Made, filled: Filled) -> None:
                 shorthand.named(row["after"], Names(one["what"] for _, one in rows_of(filled, "steps"))),
                 at + "after",
             )
+
+
+def _unsure(made: Made, filled: Filled) -> None:
+    """What is not sure about tools, in days counted from when each is to be ready."""
+    tools = made.document.get("tools", {})
+    for at, row in rows_of(filled, "unsure"):
+        tool = Names(tools).meant(row["tool"]) or (next(iter(tools)) if len(tools) == 1 else "")
+        if tool not in tools:
+            told = f"there is no tool {row['tool'][:40]!r}" if row["tool"] else "say which tool it is about"
+            made.problems.append((at + "tool", told))
+            continue
+        here: list[str | int] = ["uncertainty", "tools", tool]
+        if tool in made.document.get("uncertainty", {}).get("tools", {}):
+            made.problems.append((at + "tool", f"{tool[:40]} stands here twice; say all about it in one row"))
+            continue
+        between = made.heard(shorthand.two_days, row["ready"], at + "ready")
+        if between is not None:
+            made.put([*here, "ready_days"], _days_around(made, tools[tool], between, at + "ready"), at + "ready")
+        works = made.heard(shorthand.chance, row["works"], at + "works")
+        if works is None:
+            if row["on"] or row["rework"]:
+                made.problems.append((at + "works", "say how likely it works on the first trial, e.g. 7 in 10"))
+            continue
+        trial = [*here, "first_trial"]
+        made.put([*trial, "success_chance"], works, at + "works")
+        if row["rework"]:
+            days = made.heard(shorthand.three_points, row["rework"], at + "rework")
+            points = (
+                days if isinstance(days, dict) or days is None else dict.fromkeys(("early", "likely", "late"), days)
+            )
+            made.put([*trial, "rework_days"], points, at + "rework")
+        made.day([*trial, "on"], row["on"], at + "on")
+        once = "1" if row["on"] and not row["fails"] else row["fails"]
+        made.number([*trial, "most_failures"], once, at + "fails")
+        for known in ("approval_days", "cost"):
+            made.number([*trial, known], row[known], at + known)
+
+
+def _days_around(made: Made, tool: dict[str, Any], between: tuple[date, date], at: str) -> dict[str, int] | None:
+    """Early, likely and late in days from when the tool is to be ready."""
+    try:
+        ready = date.fromisoformat(str(tool.get("ready", ""))[:10])
+    except ValueError:
+        made.problems.append((at, "say first when it is to be ready, in the tool's own row"))
+        return None
+    early, late = ((day - ready).days for day in between)
+    if not early <= 0 <= late:
+        made.problems.append((at, f"it is to be ready on {ready.isoformat()}; give two days around that"))
+        return None
+    return {"early": early, "likely": 0, "late": late}
 
 
 def _pieces(made: Made, filled: Filled) -> None:

@@ -119,6 +119,18 @@ SECTIONS = (
     ), "What a tool goes through before it makes good parts, in order: measure, take metal off, put metal on, polish, "
        "try again, approve. Days: 8, or 7-10, or 7-8-10 for early, likely and late. Whoever does it works Monday to "
        "Friday, on one thing at a time; with nobody named they are days of waiting.", optional=True),
+    Section("unsure", "What is not sure about tools", "doubt", (
+        Ask("tool", "On tool", sample="shell"),
+        Ask("ready", "Ready between", sample="2027-01-11 to 2027-01-18", width=24),
+        Ask("on", "Its trial is on", sample="2027-01-18"),
+        Ask("works", "Works on the first trial", sample="7 in 10", width=8),
+        Ask("rework", "If not, it takes so many days", sample="7-10", width=8),
+        Ask("fails", "Fails at most so often", "number", "1", rare=True),
+        Ask("approval_days", "Days until its parts are approved", "number", "2", rare=True),
+        Ask("cost", "Each further trial costs", "number", "250", rare=True),
+    ), "What you fill in here, the plan reckons with: it is then the one that costs least on average. With the day of a "
+       "trial it says what to do either way. Nothing filled in: dates are simulated with what is usual, and marked as a "
+       "guess.", optional=True),
     Section("pieces", "Bought-in pieces", "piece", (
         Ask("id", "Piece", sample="carton"),
         Ask("price", "Price each", "number", usual="0"),

@@ -4,6 +4,7 @@ Each row remembers under which name the document has it (`was`), so that a new n
 """
 
 from collections.abc import Callable, Mapping, Sequence
+from datetime import date, timedelta
 from typing import Any
 
 from api.pages.form_document import CLEAN
@@ -29,6 +30,7 @@ def filled_from(document: Thing) -> Filled:
         "parts": _rows(document, "parts", _part),
         "tools": _rows(document, "tools", _counting(document, _tool, makes=("cavities", "parts"))),
         "steps": _steps(document),
+        "unsure": _unsure(document),
         "pieces": _rows(document, "pieces", _piece),
         "products": _rows(document, "products", _counting(document, _plain("products"), **_MADE_OF)),
         "colourways": _colourways(document),
@@ -107,6 +109,51 @@ def _steps(document: Thing) -> list[Row]:
             row |= {known: text(step.get(known)) for known in ("by", "done", "not_before")}
             rows.append(row | {"after": ", ".join(after) if after else ""})
     return rows[:MOST_ROWS]
+
+
+def _unsure(document: Thing) -> list[Row]:
+    rows = []
+    said = (document.get("uncertainty") or {}).get("tools") or {}
+    for tool, doubt in said.items():
+        trial = doubt.get("first_trial") or {}
+        row = {
+            "tool": tool,
+            "ready": _between((document.get("tools") or {}).get(tool) or {}, doubt.get("ready_days")),
+            "works": _in_ten(trial.get("success_chance")),
+            "rework": _days(trial.get("rework_days")) if _three(trial.get("rework_days")) else "",
+            "on": text(trial.get("on")),
+            "fails": text(trial.get("most_failures")),
+        }
+        row |= {known: text(trial.get(known)) for known in ("approval_days", "cost")}
+        if any(value for name, value in row.items() if name != "tool"):
+            rows.append(row)
+    return rows[:MOST_ROWS]
+
+
+def _three(days: Any) -> bool:
+    """Whether it is three points of the usual shape, which the form can say."""
+    return isinstance(days, dict) and "early" in days and days.get("shape", "beta-pert") == "beta-pert"
+
+
+def _in_ten(chance: Any) -> str:
+    if not isinstance(chance, (int, float)):
+        return ""
+    tenths = round(10 * chance, 9)
+    return f"{int(tenths)} in 10" if float(tenths).is_integer() else text(float(chance))
+
+
+def _between(tool: Thing, days: Any) -> str:
+    """Two days around the one on which a tool is to be ready; nothing where they are no whole days around it."""
+    ready = str(tool.get("ready") or "")[:10]
+    if not ready or not _three(days) or days.get("likely") != 0:
+        return ""
+    ends = (days["early"], days["late"])
+    if any(float(end) != int(end) for end in ends):
+        return ""
+    try:
+        return " to ".join((date.fromisoformat(ready) + timedelta(days=int(end))).isoformat() for end in ends)
+    except ValueError:
+        return ""
 
 
 def _days(days: Any) -> str:

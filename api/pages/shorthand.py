@@ -7,6 +7,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from datetime import date
 
 from api.pages.measures import spans
 from planner.campaign.base import tidy
@@ -71,6 +72,37 @@ def three_points(text: str) -> float | dict[str, float]:
     if len(days) == 1:
         return days[0]
     return {"early": days[0], "likely": days[1] if len(days) == 3 else (days[0] + days[1]) / 2, "late": days[-1]}
+
+
+def chance(text: str) -> float | None:
+    """`7 in 10`, `7 of 10`, `70 %` or `0.7` as 0.7; none where nothing is said. Raises ValueError."""
+    said = text.strip().replace(",", ".")
+    if not said:
+        return None
+    number = r"(\d{1,6}(?:\.\d{1,6})?)"
+    if found := re.fullmatch(rf"{number}\s*(?:in|of|out of|/)\s*{number}", said):
+        share = float(found[1]) / float(found[2]) if float(found[2]) else 2.0
+    elif found := re.fullmatch(rf"{number}\s*(%?)", said):
+        share = float(found[1]) / (100 if found[2] else 1)
+    else:
+        share = 2.0
+    if not 0 < share <= 1:
+        raise ValueError(f"{text[:40]!r} is no chance; write 7 in 10, 70 % or 0.7")
+    return share
+
+
+def two_days(text: str) -> tuple[date, date] | None:
+    """`2027-01-11 to 2027-01-18` as two days; none where nothing is said. Raises ValueError."""
+    if not text.strip():
+        return None
+    said = [one.strip() for one in re.split(r"\bto\b|\band\b|\bbis\b|–|\s-\s", text) if one.strip()]
+    try:
+        days = [date.fromisoformat(one) for one in said]
+    except ValueError:
+        days = []
+    if len(days) != 2 or days[0] > days[1]:
+        raise ValueError(f"{text[:40]!r} gives no two days; write 2027-01-11 to 2027-01-18")
+    return days[0], days[1]
 
 
 def listed(text: str, between: str = ",;", known: Callable[[str], object] = bool) -> list[str]:

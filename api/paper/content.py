@@ -5,6 +5,7 @@ from typing import Literal
 
 from pydantic import BaseModel, Field
 
+from planner.plan.averages import BranchRun, BranchTier
 from planner.plan.document import Assembly, Caution, CostLine, DryerLoad, Material, PieceNeed, Run, TierDates
 from planner.plan.outgoing import CustomsFacts
 
@@ -143,6 +144,26 @@ class TierSure(BaseModel):
     chance: float | None = Field(description="share of floors on which the promised day holds; null: none promised")
 
 
+class Way(BaseModel):
+    """What is done once a thing has turned out so."""
+
+    words: str
+    chance: float
+    mean: float | None = Field(description="cost on average; null: not worked out")
+    total: float = Field(description="cost if all else goes as likely")
+    tiers: list[BranchTier]
+    runs: list[BranchRun] = Field(description="begun after the outcome is known, by press")
+
+
+class EitherWay(BaseModel):
+    """The plan either way: what to do now, and a column for each outcome."""
+
+    about: str
+    known: datetime = Field(description="from when the outcome is known")
+    now: list[BranchRun] = Field(description="begun before, the same either way")
+    ways: list[Way]
+
+
 class Buying(BaseModel):
     """What is to be ordered, soonest first."""
 
@@ -166,6 +187,7 @@ class Paper(BaseModel):
     mean_bound: float | None = Field(default=None, description="no plan costs less on average; null: not worked out")
     chance_all: float | None = Field(default=None, description="chance that every promise is kept")
     when_late: str | None = Field(default=None, description="what the workshop does when a tool is late")
+    either_way: EitherWay | None = Field(default=None, description="null: nothing is settled on a known day")
     purge_kg: float
     tiers: list[TierDates]
     sure: list[TierSure] = Field(description="empty: not simulated yet")

@@ -11,6 +11,7 @@ from api import wording
 from api.paper.content import MeltDraw, PackLine, Paper, RunSheet, Settings
 from api.pictures.colours import Swatch
 from api.typesetting import Size, typeset
+from planner.plan.averages import BranchRun
 from planner.plan.document import DryerLoad, Purge, Run
 from planner.plan.run_names import RunNames
 
@@ -43,6 +44,36 @@ def _average(paper: Paper) -> list[list[str]]:
     return facts
 
 
+def _either(paper: Paper) -> dict[str, Any] | None:
+    """The sheet of a plan with branches."""
+    told = paper.either_way
+    if told is None:
+        return None
+    return {
+        "title": f"Either way: {told.about}",
+        "known": wording.moment(told.known),
+        "now": [_begun(run) for run in told.now],
+        "ways": [
+            {
+                "title": f"If {way.words} ({wording.per_cent(way.chance)})",
+                "costs": f"{wording.number(way.total if way.mean is None else way.mean, 2)} {paper.currency}",
+                "tiers": [[one.tier, wording.day(one.leaves), _late(one.days_late)] for one in way.tiers],
+                "runs": [_begun(run) for run in way.runs],
+            }
+            for way in told.ways
+        ],
+    }
+
+
+def _begun(run: BranchRun) -> list[str]:
+    colours = " + ".join(melt.rpartition("/")[2] for melt in run.melts)
+    return [run.press, wording.moment(run.begin), f"{run.tool}, {colours}", wording.number(run.shots)]
+
+
+def _late(days: int) -> str:
+    return f"{wording.counted(days, 'day')} late" if days else ""
+
+
 def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
     """The paper's content as texts, sheet by sheet."""
     money, chances = paper.currency, {one.tier: one.chance for one in paper.sure}
@@ -58,6 +89,7 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
             ["could still save up to", wording.per_cent(paper.gap)],
             ["purge", wording.kilograms(paper.purge_kg)],
         ],
+        "either": _either(paper),
         "tiers": [
             [
                 tier.tier,

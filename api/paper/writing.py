@@ -2,7 +2,19 @@
 
 from collections.abc import Iterator
 
-from api.paper.content import Buying, Check, Consignment, PackLine, Paper, PickUpSheet, RunSheet, Sample, TierSure
+from api.paper.content import (
+    Buying,
+    Check,
+    Consignment,
+    EitherWay,
+    PackLine,
+    Paper,
+    PickUpSheet,
+    RunSheet,
+    Sample,
+    TierSure,
+    Way,
+)
 from api.paper.melts import melts_of, settings_of
 from api.services.standing_promise import HowSure
 from planner.campaign import Campaign
@@ -11,6 +23,7 @@ from planner.campaign.resin_nature import family_of
 from planner.cautions.rules import cleans_with_compound
 from planner.cautions.texts import COMPOUND_ABOUT
 from planner.plan import RunPlan
+from planner.plan.averages import Branches
 from planner.plan.document import Caution, PackBatch, Run
 from planner.plan.run_names import RunNames
 from planner.plan.sampling import DefectSample
@@ -38,6 +51,7 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str, 
         mean_bound=mean.bound if mean else None,
         chance_all=mean.chance_all if mean else None,
         when_late=mean.policy if mean else None,
+        either_way=_either_way(mean.branches) if mean and mean.branches else None,
         purge_kg=plan.purge_kg,
         tiers=plan.tiers,
         sure=[
@@ -170,3 +184,23 @@ def _consignments(batches: list[PackBatch]) -> list[Consignment]:
         line.batches.append(batch.id)
         line.parcels += batch.parcels
     return list(found.values())
+
+
+def _either_way(told: Branches) -> EitherWay:
+    first = told.branches[0]
+    return EitherWay(
+        about=told.about,
+        known=told.known,
+        now=sorted((run for run in first.runs if run.common), key=lambda run: (run.begin, run.press)),
+        ways=[
+            Way(
+                words=branch.words,
+                chance=branch.chance,
+                mean=branch.mean,
+                total=branch.total,
+                tiers=branch.tiers,
+                runs=[run for run in branch.runs if not run.common],
+            )
+            for branch in told.branches
+        ],
+    )

@@ -18,7 +18,7 @@ from planner.audit.findings import Findings
 from planner.audit.tool_steps import ready_days
 from planner.campaign import Campaign
 from planner.campaign.uncertainty import Spread, ThreePoint
-from planner.plan.averages import Branch, Branches, BranchRun, Expected
+from planner.plan.document import Branch, Branches, BranchRun, Expected
 
 Way = tuple[str, float]
 """An outcome's id and its chance."""

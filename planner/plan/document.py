@@ -11,6 +11,7 @@ from pydantic import Field, model_validator
 from planner.demand.parts import Units
 from planner.plan.averages import Branch as Branch
 from planner.plan.averages import Branches as Branches
+from planner.plan.averages import BranchRun as BranchRun
 from planner.plan.averages import Expected as Expected
 from planner.plan.averages import PolicyWorth as PolicyWorth
 from planner.plan.averages import PromiseKept as PromiseKept

@@ -284,6 +284,54 @@ def test_a_step_that_cannot_be_read_is_told_beside_its_field(desk, row, field, s
     assert says in html.unescape(told.group(1))
 
 
+DOUBTS = [
+    {"tool": "shell", "ready": "2027-01-10 to 2027-01-18", "works": "7 in 10", "on": "2027-01-18", "rework": "7-10"},
+    {"tool": "tray", "works": "65 %", "rework": "3-5-9", "fails": "2", "cost": "250", "approval_days": "2"},
+]
+
+
+def test_what_is_not_sure_about_tools_is_said_in_the_makers_words(desk):
+    """Two days around the one on which a tool is to be ready, a trial and its day; and the form says it again."""
+    tools = [row | ({"ready": "2027-01-12"} if "shell" in row["makes"] else {}) for row in ROWS["tools"]]
+    document = campaign_of(desk, sent(rows=ROWS | {"tools": tools, "unsure": DOUBTS}))
+    made = read(document).uncertainty.tools
+    assert made["shell"].ready_days.model_dump() == {"early": -2, "likely": 0, "late": 6, "shape": "beta-pert"}
+    trial = made["shell"].first_trial
+    assert (trial.success_chance, trial.on.isoformat(), trial.most_failures) == (0.7, "2027-01-18", 1)
+    assert (trial.rework_days.early, trial.rework_days.likely, trial.rework_days.late) == (7, 8.5, 10)
+    other = made["tray"].first_trial
+    assert (other.success_chance, other.on, other.most_failures, other.cost, other.approval_days) == (
+        0.65,
+        None,
+        2,
+        250,
+        2,
+    )
+    again = make(filled_from(document))
+    assert again.problems == []
+    assert read(again.document).uncertainty == read(document).uncertainty
+
+
+@pytest.mark.parametrize(
+    ("row", "field", "says"),
+    [
+        ({"works": "mostly"}, "unsure.0.works", "7 in 10"),
+        ({"works": "11 in 10"}, "unsure.0.works", "7 in 10"),
+        ({"works": ""}, "unsure.0.works", "how likely"),
+        ({"ready": "soon"}, "unsure.0.ready", "two days"),
+        ({"ready": "2027-02-01 to 2027-02-03"}, "unsure.0.ready", "around that"),
+        ({"tool": "lid"}, "unsure.0.tool", "no tool"),
+        ({"rework": "a week"}, "unsure.0.rework", "7-8-10"),
+    ],
+)
+def test_a_doubt_that_cannot_be_read_is_told_beside_its_field(desk, row, field, says):
+    tools = [one | ({"ready": "2027-01-12"} if "shell" in one["makes"] else {}) for one in ROWS["tools"]]
+    answer = desk.client.post("/start/form", data=sent(rows=ROWS | {"tools": tools, "unsure": [DOUBTS[0] | row]}))
+    assert answer.status_code == 422
+    told = re.search(f'id="{re.escape(field)}-problem">(.*?)<', answer.text)
+    assert says in html.unescape(told.group(1))
+
+
 NASTY = [
     "Kennel (4 bowls)", "Kennel, small", "Kennel", "kennel", "KENNEL (4 bowls)", "Bowl", "Bowl x2", "Größe 2: Körbchen",
     "🌿 Topf", "🌱 Topf", "קערה קטנה", "وعاء", "A & B + C", 'the "good" one', "50 % lid", "2 up", "=1+1", "<b>lid</b>",
