@@ -128,9 +128,9 @@ SECTIONS = (
         Ask("fails", "Fails at most so often", "number", "1", rare=True),
         Ask("approval_days", "Days until its parts are approved", "number", "2", rare=True),
         Ask("cost", "Each further trial costs", "number", "250", rare=True),
-    ), "What you fill in here, the plan reckons with: it is then the one that costs least on average. With the day of a "
-       "trial it says what to do either way. Nothing filled in: dates are simulated with what is usual, and marked as a "
-       "guess.", optional=True),
+    ), "What you fill in here, the plan reckons with: it is then the one that costs least on average. With the day of "
+       "a trial it says what to do either way. Nothing filled in: dates are simulated with what is usual, and marked "
+       "as a guess.", optional=True),
     Section("pieces", "Bought-in pieces", "piece", (
         Ask("id", "Piece", sample="carton"),
         Ask("price", "Price each", "number", usual="0"),

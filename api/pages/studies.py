@@ -16,6 +16,7 @@ from api.service import TheService
 from api.service.refusals import NotFound
 from api.services.published import Published, find_published
 from api.studies.picture import slips_so_far
+from planner.promise.scenarios import draw
 from planner.slips.document import Goal, Lever
 from planner.slips.levers import best
 from planner.slips.slip import things
@@ -25,6 +26,7 @@ from worker.records.statuses import OPEN
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
 Text = Annotated[str, Form(max_length=100)]
+LongText = Annotated[str, Form(max_length=300)]
 GOALS: dict[Goal, str] = {
     "either": "sooner, less waste or cheaper",
     "sooner": "only what is sooner",
@@ -127,14 +129,33 @@ def knowing(
         **_of_plan_and_study(shown, standing_),
         unsure=shown.campaign.uncertainty is not None,
         found=ranked(said(standing_, "known"))["things"],
+        sure=said(standing_, "sure"),
+        factors=_factors(shown) if shown.campaign.uncertainty is not None else [],
     )
 
 
 @router.post("/{plan_id}/knowing")
-def ask_knowing(plan_id: PlanId, request: Request, caller: PageMaker) -> Response:
-    """Looks into everything that is unsure."""
-    study = begin(request, plan_id, "knowing", {})
+def ask_knowing(
+    plan_id: PlanId, request: Request, caller: PageMaker, thing: LongText = "", value: Text = ""
+) -> Response:
+    """Looks into everything that is unsure, and into one thing were it sure to turn out so."""
+    stated = _figure(value)
+    study = begin(request, plan_id, "knowing", {"values": {thing: stated}} if thing and stated is not None else {})
     return RedirectResponse(f"/plans/{plan_id}/knowing?study={study}", 303)
+
+
+def _factors(shown: Published) -> list[tuple[str, str]]:
+    """What is unsure, by name, with what it is counted in."""
+    units = {"days": "days later than planned", "share": "times as planned", "outcome": "number of its outcome, from 0"}
+    found = draw(shown.campaign, 1, 0).factors
+    return [(one.name, f"{one.about} ({units.get(one.unit, one.unit)})") for one in found]
+
+
+def _figure(text: str) -> float | None:
+    try:
+        return float(text.strip().replace(",", ".")) if text.strip() else None
+    except ValueError:
+        return None
 
 
 @router.post("/{plan_id}/studies/{study_id}/stop")

@@ -60,7 +60,14 @@ class LeverQuestion(Question):
 
 
 class KnowingQuestion(Question):
-    """Nothing is asked: all that is unsure is looked into."""
+    """All that is unsure is looked into; beyond that, what it would be worth if things were sure."""
+
+    values: dict[str, Annotated[float, Field(ge=-3650, le=1e6, allow_inf_nan=False)]] = Field(
+        default={},
+        max_length=20,
+        description="thing (a factor as promises name it) -> the value it would be sure to have: days, or a share of "
+        "what is planned, e.g. `piece/felt-sleeve`: -5",
+    )
 
 
 def _forms(what: str) -> dict[int | str, dict[str, Any]]:

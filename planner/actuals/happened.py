@@ -25,6 +25,7 @@ from planner.campaign import Campaign
 from planner.plan.phrases import days, listed, mould_of
 from planner.readiness import ready_of, step_words
 from planner.settled import thing_of
+from planner.settled.things import trial_id
 
 
 def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
@@ -83,7 +84,11 @@ def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
 
 def _turned(campaign: Campaign, entry: TurnedOut) -> list[str]:
     thing = thing_of(campaign, entry.thing)
-    return [f"{thing.about}: {turn.words}" for turn in thing.turns if turn.id == entry.outcome] if thing else []
+    if thing is None:
+        return []
+    trial = next((name for name in campaign.tools if trial_id(name) == thing.id), None)
+    about = thing.about if trial is None else f"the trial of {mould_of(campaign, trial)}"
+    return [f"{about}: {turn.words}" for turn in thing.turns if turn.id == entry.outcome]
 
 
 def _count_parts(campaign: Campaign, entry: ShotsMade, made: Counter[str]) -> None:

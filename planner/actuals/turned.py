@@ -47,7 +47,8 @@ def order_now(plan: RunPlan, actuals: Actuals) -> OrderOfWork:
     """The plan's order of work; where the log says how its branches turned out, that of the branch."""
     told = plan.outcome.expected.branches if plan.outcome.expected is not None else None
     if told is not None:
-        said = [e.outcome for e in actuals.entries if isinstance(e, TurnedOut) and e.thing == told.thing]
+        log = sorted(actuals.entries, key=lambda e: e.at)
+        said = [e.outcome for e in log if isinstance(e, TurnedOut) and e.thing == told.thing]
         for branch in told.branches:
             if said and branch.id == said[-1]:
                 return order_of_branch(plan, branch)

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.campaign import Campaign
+from planner.campaign.uncertainty import ThreePoint
 from planner.expected.budgets import load_of
 from planner.expected.draws import seed_of
 from planner.expected.search import DEARER
@@ -26,6 +27,8 @@ from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import Floats, Ints, packed_instance
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import LAST, timing_for
+from planner.settled import things as things_settled
+from planner.settled import turned_out
 from planner.settled.as_read import as_read
 from planner.settled.branches import through_branches
 
@@ -141,6 +144,74 @@ def known(subject: Subject, name: str) -> Known:
         float(saved.mean()),
         _error(saved),
     )
+
+
+@dataclass(frozen=True)
+class Sure:
+    """The plan as it stands, were one thing sure to turn out at a stated value (days, or a share of what is planned).
+
+    mean: cost on average; saves: against the mean now, with its error.
+    """
+
+    factor: str
+    about: str
+    value: float
+    unit: str
+    mean: float
+    saves: float
+    saves_error: float
+
+
+def sure_at(subject: Subject, name: str, value: float) -> Sure:
+    """What a sooner delivery, a second source or a proven tool would be worth: all else stays as unsure as it is."""
+    luck = subject.luck("knowing: judged", JUDGED_BY)
+    now = subject.costs(subject.solution, subject.scenarios(luck))
+    stated = certain_at(subject.campaign, name, value)
+    then = subject.costs(subject.solution, subject.scenarios(subject.luck("knowing: judged", JUDGED_BY, stated)))
+    saved = (now - then)[np.isfinite(now) & np.isfinite(then)]
+    factor = _named(luck, name)
+    mean = float(then[np.isfinite(then)].mean()) if np.isfinite(then).any() else float("inf")
+    return Sure(name, factor.about, value, factor.unit, mean, float(saved.mean()) if saved.size else 0.0, _error(saved))
+
+
+def certain_at(campaign: Campaign, name: str, value: float) -> Campaign:
+    """The campaign in which one thing is sure to turn out at that value."""
+    assert campaign.uncertainty is not None
+    unsure = campaign.uncertainty
+    just = ThreePoint(early=value, likely=value, late=value)
+    kind, _, rest = name.partition("/")
+    section = f"{kind}_days"
+    if kind == "settled":
+        ways = things_settled(campaign)
+        thing = next(one for one in ways if one.id == name)
+        return turned_out(campaign, thing, thing.turns[min(len(thing.turns) - 1, max(0, round(value)))])
+    if kind == "carrier":
+        unsure = unsure.model_copy(update={"carrier_days": just})
+    elif kind == "tool" and "/step/" in rest:
+        tool, _, step_id = rest.partition("/step/")
+        steps = campaign.tools[tool].until_ready
+        told = steps | {step_id: steps[step_id].model_copy(update={"days": max(0.0, value)})}
+        tools = campaign.tools | {tool: campaign.tools[tool].model_copy(update={"until_ready": told})}
+        return campaign.model_copy(update={"tools": tools})
+    elif kind == "tool":
+        tool, _, what = rest.rpartition("/")
+        said = unsure.tools[tool]
+        if what == "trials":
+            assert said.first_trial is not None
+            days = ThreePoint(early=max(0.0, value), likely=max(0.0, value), late=max(0.0, value))
+            sure = {"success_chance": 1e-12, "rework_days": days, "most_failures": 1}
+            update: dict[str, object] = {"first_trial": said.first_trial.model_copy(update=sure)}
+        else:
+            update = {"ready_days" if what == "ready" else f"{what}_share": just}
+        unsure = unsure.model_copy(update={"tools": unsure.tools | {tool: said.model_copy(update=update)}})
+    else:
+        if kind == "press":
+            rest, _, what = rest.rpartition("/")
+            section = "purge_share" if what == "purges" else f"{what}_share"
+        elif kind == "bench":
+            section = "bench_share"
+        unsure = unsure.model_copy(update={section: getattr(unsure, section) | {rest: just}})
+    return campaign.model_copy(update={"uncertainty": unsure})
 
 
 def settled(campaign: Campaign, name: str) -> Campaign:

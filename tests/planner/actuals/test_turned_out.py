@@ -56,7 +56,7 @@ def test_the_last_word_counts(made):
 def test_what_nobody_wrote_down_stays_open_and_is_said(made):
     campaign, plan = made
     now = from_here(campaign, plan, log())
-    assert any("not in the log" in note for note in now.notes)
+    assert any("nobody wrote it down" in note for note in now.notes)
     assert [thing.id for thing in things(now.campaign)] == ["tool/a/trial"]
 
 

@@ -6,7 +6,7 @@ import pytest
 from benchmarks.generator import small
 from planner.campaign.common_case import common_case
 from planner.control import Unhurried
-from planner.expected.knowing import Subject, known, settled, things
+from planner.expected.knowing import Subject, certain_at, known, settled, sure_at, things
 from planner.planning.make import make_plan
 from planner.promise.scenarios import draw
 from planner.reading import read
@@ -78,3 +78,27 @@ def test_every_kind_of_thing_can_be_settled():
     for name in names:
         left = [factor.name for factor in draw(settled(campaign, name), 2, 1).factors]
         assert left == [one for one in names if one != name]
+
+
+def test_sure_at_a_stated_value_worked_by_hand(trial):
+    """Of the trial above, b first: were the tool of `a` sure to come 2 days late (before b is done), the plan would
+    cost 320; 8 days late, 440: whatever the scenario. Beside it what that saves against the mean now."""
+    campaign, plan = trial
+    subject = Subject(campaign, plan)
+    fixed = plan.outcome.total - 320
+    for days, cost in ((2, 320.0), (8, 440.0)):
+        found = sure_at(subject, "tool/a/trials", days)
+        assert found.mean - fixed == pytest.approx(cost, abs=0.5)  # b takes a thousandth more or less
+        assert found.unit == "days"
+        assert found.saves == pytest.approx(plan.outcome.expected.mean - found.mean, abs=4 * found.saves_error + 0.5)
+
+
+def test_every_kind_of_thing_can_be_sure_at_a_value():
+    campaign = small(3)
+    campaign = campaign.model_copy(update={"uncertainty": common_case(campaign)})
+    for factor in draw(campaign, 2, 1).factors:
+        value = 0.5 if factor.unit == "share" else 3.0
+        sure = draw(certain_at(campaign, factor.name, value), 40, 1)
+        own = [one.values for one in sure.factors if one.name == factor.name]
+        assert len(own) == 1
+        assert own[0] == pytest.approx(np.full(40, value)), factor.name

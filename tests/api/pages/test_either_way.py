@@ -1,0 +1,91 @@
+"""A plan either way on its page, on paper and in the log: what to do now, a column for each outcome, and the tick."""
+
+import html
+import re
+
+import pytest
+
+from api import wording
+from api.pages.either_way import MOST, now_lines, then_lines
+from api.paper.writing import write_paper
+from api.pictures.either_way import either_way_svg
+from planner.control import Unhurried
+from planner.planning.make import make_plan
+from tests.api.plan_fixtures import publish
+from tests.planner.expected.test_branches import trial
+
+
+@pytest.fixture(scope="module")
+def made():
+    campaign = trial({"a": 4, "b": 2, "c": 5}, {"a": 30, "b": 40, "c": 24}, 0.5, 8, "as planned")
+    return campaign, make_plan(campaign, Unhurried())
+
+
+def words(text: str) -> str:
+    """A page as it is read."""
+    return re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", text)))
+
+
+def test_the_page_shows_both_side_by_side(desk, made):
+    plan_id = publish(desk.service, *made)
+    text = words(desk.client.get(f"/plans/{plan_id}").text)
+    section = text.partition("Either way")[2].partition("What if a tool is late")[0]
+    assert "the trial of tool a" in section
+    assert "Now b in grey on one" in section
+    for branch in made[1].outcome.expected.branches.branches:
+        assert f"If {branch.words} {words(wording.per_cent(branch.chance))}" in section
+        assert words(wording.money(branch.mean, "EUR")) in section
+    assert section.index("a in grey from") < section.index("If it does not work")
+
+
+def test_what_runs_then_is_told_press_by_press(made):
+    told = made[1].outcome.expected.branches
+    assert len(now_lines(told)) == 1
+    assert now_lines(told)[0].startswith("b in grey on one, from ")
+    for branch, order in zip(told.branches, (["a", "c"], ["c", "a"]), strict=True):
+        [(press, said)] = then_lines(branch)
+        assert press == "one"
+        assert [one.split()[0] for one in said.split("; then ")] == order
+    many = told.branches[0].model_copy(update={"runs": [*told.branches[0].runs[1:]] * 4})
+    assert then_lines(many)[0][1].endswith(f"and {2 * 4 - MOST} more")
+
+
+def test_the_picture_has_every_run_and_frames_what_is_the_same(made):
+    campaign, plan = made
+    told = plan.outcome.expected.branches
+    picture = either_way_svg(told, campaign, plan.start)
+    assert picture.count("<g><title>") == 6
+    assert picture.count("the same either way") == 2 + 1  # two bars, and the line below
+    assert picture.count('stroke-width="2.2"') == 2
+
+
+def test_a_button_writes_down_how_it_turned_out(desk, made):
+    plan_id = publish(desk.service, *made)
+    sent = {"what": "turned-out", "thing": "tool/a/trial", "outcome": "does-not-work"}
+    assert desk.client.post(f"/plans/{plan_id}/log", data=sent, follow_redirects=False).status_code == 303
+    [entry] = desk.client.get(f"/v1/plans/{plan_id}/actuals").json()["entries"]
+    assert {name: entry["entry"][name] for name in sent} == sent
+    assert "the trial of tool a: it does not work" in words(desk.client.get(f"/plans/{plan_id}/log").text)
+    chosen = {"what": "turned-out", "outcome": "tool/a/trial = works"}
+    assert desk.client.post(f"/plans/{plan_id}/log", data=chosen, follow_redirects=False).status_code == 303
+    refused = desk.client.post(f"/plans/{plan_id}/log", data=sent | {"outcome": "perhaps"})
+    assert refused.status_code == 422
+    assert "cannot turn out" in words(refused.text)
+
+
+def test_paper_has_a_sheet_of_both(made):
+    campaign, plan = made
+    paper = write_paper(plan, campaign, 1, "http://here/plans/1").either_way
+    told = plan.outcome.expected.branches
+    assert paper.known == told.known
+    assert [run.tool for run in paper.now] == ["b"]
+    assert [[run.tool for run in way.runs] for way in paper.ways] == [["a", "c"], ["c", "a"]]
+    assert [way.mean for way in paper.ways] == [branch.mean for branch in told.branches]
+
+
+def test_a_plan_that_is_sure_says_nothing_of_it(desk, made):
+    campaign, plan = made
+    sure = plan.model_copy(update={"outcome": plan.outcome.model_copy(update={"expected": None})})
+    plan_id = publish(desk.service, campaign, sure)
+    assert "Either way" not in desk.client.get(f"/plans/{plan_id}").text
+    assert write_paper(sure, campaign, 1, "http://here/plans/1").either_way is None
