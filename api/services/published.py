@@ -19,8 +19,12 @@ MOST_PICTURES = 4
 """Of one plan that are kept; the large one of 200 runs is a third of a megabyte."""
 IDLE = 600.0
 """Seconds after which a plan nobody asked for goes, also where there is room."""
-KEPT_BYTES = 24 * 2**20
-"""Documents of the plans at hand, as they stand in the records; parsed they take eight times as much."""
+PARSED = 13
+"""Bytes of memory that a byte of a plan's and its campaign's documents takes once parsed (measured: 8 to 13)."""
+KEPT_BYTES = 300 * 2**20
+"""Of memory for the plans at hand and what was drawn of them: a dozen of large campaigns, hundreds of small ones."""
+STALE = 600.0
+"""Seconds between two looks through what was taken out of the collector's rounds."""
 
 
 @dataclass(frozen=True)
@@ -47,12 +51,25 @@ class Published:
 Both = tuple[RunPlan, Campaign, dict[Hashable, str]]
 
 
+@dataclass
+class _Entry:
+    """A plan at hand. documents: bytes of both. asked: when it was asked for last. counted: bytes it was counted as."""
+
+    both: Both
+    documents: int
+    asked: float
+    counted: int = 0
+
+    def bytes(self) -> int:
+        return PARSED * self.documents + sum(map(len, list(self.both[2].values())))
+
+
 class AtHand:
-    """The plans asked for last, already parsed. A published revision never changes. most: bytes of their documents."""
+    """The plans asked for last, already parsed. A published revision never changes. most: bytes of memory."""
 
     def __init__(self, most: int = KEPT_BYTES, clock: Callable[[], float] = time.monotonic) -> None:
         self._most, self._bytes, self._clock = most, 0, clock
-        self._lock, self._kept = Lock(), OrderedDict[tuple[str, int], tuple[Both, int, float]]()
+        self._lock, self._kept = Lock(), OrderedDict[tuple[str, int], _Entry]()
         self._making: dict[tuple[str, int], Lock] = {}
 
     def get(self, key: tuple[str, int], documents: Callable[[], tuple[str, str]]) -> Both:
@@ -81,27 +98,32 @@ class AtHand:
                     self._making.pop(key, None)
         return both
 
-    def _longest_idle(self) -> float:
-        return next(iter(self._kept.values()))[2]
-
     def _find(self, key: tuple[str, int]) -> Both | None:
-        found = self._kept.get(key)
-        if found is None:
+        entry = self._kept.get(key)
+        if entry is None:
             return None
-        self._kept[key] = *found[:2], self._clock()
+        entry.asked = self._clock()
         self._kept.move_to_end(key)
-        return found[0]
+        self._make_room(entry)  # pictures may have been drawn since
+        return entry.both
 
     def _keep(self, key: tuple[str, int], both: Both, size: int) -> None:
         with self._lock:
-            now = self._clock()
-            self._kept[key] = both, size, now
-            self._bytes += size
-            # The newest stays, however large: whoever asked for it asks for its pictures next.
-            while len(self._kept) > 1 and (self._bytes > self._most or self._longest_idle() < now - IDLE):
-                self._bytes -= self._kept.popitem(last=False)[1][1]
+            entry = self._kept[key] = _Entry(both, size, self._clock())
+            self._make_room(entry)
         if size >= _LARGE:
             settle()
+
+    def _make_room(self, newest: _Entry) -> None:
+        """Count the newest anew. It stays, however large: whoever asked for it asks for its pictures next."""
+        counted = newest.bytes()
+        self._bytes += counted - newest.counted
+        newest.counted = counted
+        while len(self._kept) > 1:
+            oldest = next(iter(self._kept.values()))
+            if self._bytes <= self._most and oldest.asked >= newest.asked - IDLE:
+                return
+            self._bytes -= self._kept.popitem(last=False)[1].counted
 
 
 _at_hand = AtHand()
@@ -109,12 +131,19 @@ _LARGE = 100_000
 """Bytes of a document whose objects are many enough for the collector to feel them."""
 
 
+_looked_through = 0.0
+
+
 def settle() -> None:
-    """Take what there is now out of the collector's rounds: it is kept, and none of it refers to itself.
+    """Take what there is now out of the collector's rounds: it is kept, and hardly any of it refers to itself.
 
     A full round over some parsed plans stops every thread for a fifth of a second. What is frozen is freed as ever when
-    nobody refers to it any more.
+    nobody refers to it any more; what did refer to itself (a request under way just then) is looked for now and then.
     """
+    global _looked_through
+    if time.monotonic() - _looked_through > STALE:
+        _looked_through = time.monotonic()
+        gc.unfreeze()
     gc.collect()
     gc.freeze()
 

@@ -1,15 +1,19 @@
 """Parsed plans are kept by what they weigh, and parsed once however many ask at a time."""
 
+import gc
 import threading
 import time
+import weakref
 
-from api.services.published import IDLE, MOST_PICTURES, AtHand, Published
+from api.services import published
+from api.services.published import IDLE, MOST_PICTURES, PARSED, AtHand, Published, settle
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 
 PLAN = pot_plan().model_dump_json(by_alias=True)
 CAMPAIGN = pot_campaign().model_dump_json(by_alias=True)
-ONE = len(PLAN) + len(CAMPAIGN)
+ONE = PARSED * (len(PLAN) + len(CAMPAIGN))
+"""Bytes of memory that a plan is counted as."""
 
 
 class Shelf:
@@ -106,3 +110,40 @@ def test_a_picture_is_drawn_once_for_what_it_shows() -> None:
         draw(key)
     _, _, pictures = shelf.kept.get(("a", 1), shelf.documents)
     assert len(pictures) <= MOST_PICTURES
+
+
+def test_pictures_count_as_much_as_they_weigh() -> None:
+    """So that many plans with large pictures take no more than plans without."""
+    shelf = Shelf(3 * ONE)
+    for name in "abc":
+        shelf.read(name)
+    _, _, pictures = shelf.kept.get(("c", 1), shelf.documents)
+    pictures["large"] = "x" * ONE
+    shelf.read("c")  # a goes
+    shelf.read("b")
+    assert shelf.asked == 3
+    shelf.read("a")
+    assert shelf.asked == 4
+
+
+class Ring:
+    """Refers to itself, as a request under way may."""
+
+    def __init__(self) -> None:
+        self.itself = self
+
+
+def test_what_was_frozen_under_way_is_freed_in_the_end(monkeypatch) -> None:
+    """A plan that is put at hand takes everything out of the collector's rounds, also what other requests hold."""
+    ring = Ring()
+    left = weakref.ref(ring)
+    try:
+        settle()
+        del ring
+        gc.collect()
+        assert left() is not None, "frozen: no round of the collector looks at it"
+        monkeypatch.setattr(published, "_looked_through", time.monotonic() - published.STALE - 1)
+        settle()
+        assert left() is None
+    finally:
+        gc.unfreeze()
