@@ -1,7 +1,8 @@
 """A3: what the runs draw of a resin that is dried, second by second, read from the plan's runs alone."""
 
+from bisect import bisect_left
 from collections.abc import Iterator
-from itertools import pairwise
+from functools import cached_property
 from typing import NamedTuple
 
 from planner.audit import masses
@@ -84,13 +85,17 @@ class Drawn:
             most = max(most, self.by(jump) - self.by(self.filled_by(jump - 1)))
         return most
 
+    @cached_property
+    def _bends(self) -> list[int]:
+        return sorted({moment for draw in self.parts for moment in (draw.start, draw.end)})
+
     def moment_of(self, kg: float) -> float:
         """When so many kg have been drawn."""
-        bends = sorted({moment for draw in self.parts for moment in (draw.start, draw.end)})
-        before = 0.0
-        for since, until in pairwise(bends):
-            after = self.by(until)
-            if after >= kg - 1e-9:
-                return since + (until - since) * min(1.0, max(0.0, (kg - before) / (after - before or 1.0)))
-            before = after
-        return bends[-1] if bends else 0.0
+        bends = self._bends
+        # what is drawn never becomes less: the first bend by which so much is drawn can be looked for by halves
+        n = bisect_left(bends, kg - 1e-9, lo=min(1, len(bends)), key=self.by)
+        if n >= len(bends):
+            return bends[-1] if bends else 0.0
+        since, until = bends[n - 1], bends[n]
+        before = self.by(since) if n > 1 else 0.0
+        return since + (until - since) * min(1.0, max(0.0, (kg - before) / (self.by(until) - before or 1.0)))

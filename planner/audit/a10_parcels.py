@@ -31,7 +31,7 @@ def check(case: Case) -> RuleVerdict:
     for batch in case.plan.batches:
         _contents(case, batch, notes, inside)
     for batch in case.plan.batches:
-        kg = charged_kg(case.campaign, batch)
+        kg = charged_kg(case, batch)
         if batch.box is not None and kg is not None:
             notes.expect(
                 same(float(kg), batch.box.charged_kg, KG),

@@ -77,9 +77,9 @@ def _shortest(case: Case, material: Material) -> tuple[float, int | None, list[i
     """
     taken, worst, when = 0.0, 0.0, None
     perhaps: list[int] = []
-    for work in case.works:
-        wanted = taken + masses.at_start(case.campaign, work).get(material, 0.0)
-        after = wanted + masses.of_materials(case.campaign, work, masses.restart_kg(work)).get(material, 0.0)
+    for work, (at_start, in_restarts) in zip(case.works, case.once("starts", lambda: _starts(case)), strict=True):
+        wanted = taken + at_start.get(material, 0.0)
+        after = wanted + in_restarts.get(material, 0.0)
         if wanted > taken:
             here = there(case, material, work.begin)[0]
             worst = max(worst, wanted - here)
@@ -89,6 +89,17 @@ def _shortest(case: Case, material: Material) -> tuple[float, int | None, list[i
                 when = work.begin
         taken = after
     return worst, when, perhaps
+
+
+def _starts(case: Case) -> list[tuple[dict[Material, float], dict[Material, float]]]:
+    """Of each run in turn: kg that must be there when it begins, and kg that its own restarts take."""
+    return [
+        (
+            masses.at_start(case.campaign, work),
+            masses.of_materials(case.campaign, work, masses.restart_kg(work)),
+        )
+        for work in case.works
+    ]
 
 
 def _piece(case: Case, line: PieceNeed, takes: Sequence[tuple[int, int, str]], notes: Findings) -> None:

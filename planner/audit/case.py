@@ -4,11 +4,12 @@ Only readings are here (masses of a shot, seconds of a moment, order of work); e
 """
 
 from collections import Counter, defaultdict
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 from functools import cached_property
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar, cast
 
 from planner.audit.chance import fewest, law_of
 from planner.audit.figures import exact, whole_up
@@ -24,6 +25,7 @@ from planner.campaign.presses import Press
 from planner.campaign.tools import Tool
 from planner.plan.document import Assembly, PackBatch, Run, RunPlan, Stretch
 
+Known = TypeVar("Known")
 HORIZON = timedelta(days=4000)
 """No moment of a plan is believed that lies further than this from the campaign's start."""
 
@@ -86,9 +88,16 @@ class Case:
         self.unreadable: list[str] = []
         self._shots_alone: dict[Item, int] = {}
         self._items_in: dict[tuple[str, str], Counter[Item]] = {}
+        self._known: dict[Hashable, object] = {}
         works = [work for run in plan.runs if (work := self._read(run))]
         self.works = sorted(works, key=lambda w: (w.begin, w.run.press, w.end))
         """Runs in order of start, over all presses."""
+
+    def once(self, key: Hashable, work_out: Callable[[], Known]) -> Known:
+        """What `work_out` gives, worked out at the first question with that key."""
+        if key not in self._known:
+            self._known[key] = work_out()
+        return cast(Known, self._known[key])
 
     @cached_property
     def moulding_due(self) -> bool:

@@ -12,6 +12,10 @@ def shots_done(work: Work, second: int) -> int:
 
 def counted_on(case: Case, item: Item, second: int) -> int:
     """Good parts of the item the plan may count on at that moment, stock not included."""
+    return case.once(("counted on", item, second), lambda: _counted_on(case, item, second))
+
+
+def _counted_on(case: Case, item: Item, second: int) -> int:
     need, tool = case.needs.get(item), case.tool_of(item[0])
     if need is None or tool is None or not need.to_mould or not open_cavities(tool, item[0]):
         return 0

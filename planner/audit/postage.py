@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from datetime import date, timedelta
 from fractions import Fraction
+from functools import partial
 
 from planner.audit.carton import BOARD, piece_grams, unit_grams
 from planner.audit.case import Case
@@ -16,7 +17,7 @@ def postage(case: Case) -> float:
     """All parcels, each by the cheapest rate that is for its country and takes it."""
     money = Fraction(0)
     for batch, country, parcels in _parcels(case):
-        rate = _rate(case.campaign, batch, country)
+        rate = _rate(case, batch, country)
         if rate is not None:
             money += parcels * rate[0]
     return float(money)
@@ -26,7 +27,7 @@ def postage_by_day(case: Case) -> Iterator[tuple[date, float]]:
     """(day of the pick-up, money), batch by batch."""
     leaves = {name: sent.at for sent in case.plan.dispatches for name in sent.batches}
     for batch, country, parcels in _parcels(case):
-        rate = _rate(case.campaign, batch, country)
+        rate = _rate(case, batch, country)
         if rate is not None and batch.id in leaves:
             yield case.clock.day(case.clock.second(leaves[batch.id])), float(parcels * rate[0])
 
@@ -38,7 +39,7 @@ def at_the_door(case: Case, tier: str) -> date | None:
     for batch, country, _ in _parcels(case):
         if batch.tier != tier or batch.id not in leaves:
             continue
-        rate = _rate(case.campaign, batch, country)
+        rate = _rate(case, batch, country)
         if rate is None or rate[1].door_days is None:
             return None
         day = case.clock.day(case.clock.second(leaves[batch.id])) + timedelta(days=rate[1].door_days[1])
@@ -61,11 +62,16 @@ def _known(campaign: Campaign, batch: PackBatch) -> bool:
     return batch.tier in campaign.tiers and named <= {True}
 
 
-def _rate(campaign: Campaign, batch: PackBatch, country: str) -> tuple[Fraction, Rate] | None:
+def _rate(case: Case, batch: PackBatch, country: str) -> tuple[Fraction, Rate] | None:
     """(price, rate) of the cheapest, the first of equals."""
+    return case.once(("rate", id(batch), country), lambda: _cheapest(case, batch, country))
+
+
+def _cheapest(case: Case, batch: PackBatch, country: str) -> tuple[Fraction, Rate] | None:
+    campaign = case.campaign
     rates = campaign.carrier.rates
     own = [rate for rate in rates if any(country in campaign.regions.get(name, [name]) for name in rate.to)]
-    kg = charged_kg(campaign, batch)
+    kg = charged_kg(case, batch)
     best: tuple[Fraction, Rate] | None = None
     if kg is None:
         return None
@@ -76,16 +82,20 @@ def _rate(campaign: Campaign, batch: PackBatch, country: str) -> tuple[Fraction,
     return best
 
 
-def charged_kg(campaign: Campaign, batch: PackBatch) -> Fraction | None:
+def charged_kg(case: Case, batch: PackBatch) -> Fraction | None:
     """The larger of gross and volumetric weight, rounded up to the carrier's step; None where the campaign has not all
     that the batch names."""
+    return case.once(("charged", id(batch)), lambda: _charged(case, batch))
+
+
+def _charged(case: Case, batch: PackBatch) -> Fraction | None:
+    campaign = case.campaign
     if not _known(campaign, batch):
         return None
-    said = campaign.carrier
-    grams = sum(
-        (n * unit_grams(campaign, product) for product, ways in batch.contents.items() for n in ways.values()),
-        Fraction(0),
-    )
+    said, grams = campaign.carrier, Fraction(0)
+    for product, ways in batch.contents.items():
+        unit = case.once(("unit", product), partial(unit_grams, campaign, product))
+        grams += sum(ways.values()) * unit
     volume = Fraction(0)
     for piece, n in batch.pieces.items():
         bought = campaign.pieces[piece]
