@@ -31,8 +31,8 @@ def in_turn(case: Case, notes: Findings) -> None:
             for name, count in product.pieces.items():
                 own_pieces[name] += count * job.units
                 _piece(case, who, name, pieces[name] + count * job.units, start, notes)
-        parts += own_parts
-        pieces += own_pieces
+        parts.update(own_parts)
+        pieces.update(own_pieces)
         start = case.clock.second(batch.start)
         for name, count in batch.pieces.items():
             pieces[name] += count * batch.parcels
