@@ -34,12 +34,17 @@ def ask(
     accept: str = "application/json",
     csv: bytes | None = None,
     prefer: str = "",
+    once: str = "",
 ) -> httpx2.Response:
-    """The API's answer. body: sent as JSON; csv: sent as it is. Raises Answered with its problem document."""
+    """The API's answer. body: sent as JSON; csv: sent as it is. once: an Idempotency-Key.
+
+    Raises Answered with its problem document."""
     headers = {name: request.headers[name] for name in _FORWARDED if name in request.headers} | {"accept": accept}
     headers["x-request-id"] = request_id.get()
     if csv is not None:
         headers["content-type"] = "text/csv"
+    if once:
+        headers["idempotency-key"] = once
     if prefer:
         headers["prefer"] = prefer
 

@@ -4,8 +4,8 @@ from datetime import datetime, timedelta
 from typing import Annotated, Any
 from zoneinfo import ZoneInfo
 
-from fastapi import APIRouter, Query, Request, Response
-from fastapi.responses import RedirectResponse
+from fastapi import APIRouter, Header, Query, Request, Response
+from fastapi.responses import JSONResponse, RedirectResponse
 
 from api.forms import SentForm
 from api.pages.api_client import Answered, ask
@@ -24,6 +24,7 @@ from planner.plan.document import Run
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
 LONGEST = 200
 """Characters that one field of the form may hold; what is beyond is cut."""
+Queued = Annotated[str | None, Header(alias="x-queued", pattern=r"^[0-9a-f]{32}$")]
 RunName = Annotated[str, Query(max_length=60)]
 
 
@@ -43,8 +44,9 @@ def happened(
     service: TheService,
     caller: PageLogger,
     form: SentForm,
+    queued: Queued = None,
 ) -> Response:
-    """One entry of the floor's log."""
+    """One entry of the floor's log. queued: by the page's script, which may send it again: it counts once."""
     typed = {name: str(value)[:LONGEST].strip() for name, value in form.items()}
     run, what, done = typed.get("run", ""), typed.get("what", "shots"), typed.get("done", "")
     shots, hours, kg, barrel = (typed.get(name, "") for name in ("shots", "hours", "kg", "barrel"))
@@ -80,11 +82,14 @@ def happened(
         entry |= {"barrel": k, "from": before, "to": one.melts[k - 1], "kg": _amount(kg, "kg", problems)}
     if not problems:
         try:
-            ask(request, "POST", f"/v1/plans/{plan_id}/actuals", {"entries": [entry]})
-            return RedirectResponse(f"/plans/{plan_id}/press?run={one.id}&said={what}", 303)
+            ask(request, "POST", f"/v1/plans/{plan_id}/actuals", {"entries": [entry]}, once=queued or "")
+            led = f"/plans/{plan_id}/press?run={one.id}&said={what}"
+            return JSONResponse({"led": led}) if queued else RedirectResponse(led, 303)
         except Answered as refused:
             field = {"shots": "shots", "downtime": "hours", "purge": "kg"}.get(what, "shots")
             problems[field] = refused.told
+    if queued:
+        return JSONResponse({"told": "; ".join(problems.values())}, 422)
     return _shown(request, shown, one.id, typed, problems, "", 422)
 
 
