@@ -3,7 +3,8 @@
 from datetime import date, datetime, timedelta
 from typing import Protocol
 
-from planner.plan.document import Closing, Purge
+from planner.campaign.unknown_melts import UNKNOWN
+from planner.plan.document import Closing, OthersBefore, Purge, Run
 
 THIN = "\u202f"
 """A narrow space that never breaks: between thousands, and between a figure and its unit."""
@@ -139,6 +140,28 @@ def closing_said(closing: Closing) -> str:
         f"{one.where} {one.barrel} of {one.from_} with {kilograms(one.kg)} of {one.to}" for one in closing.cleared
     )
     return f"clear {places} ({duration(closing.seconds)}); the next start purges that out again and pays for it"
+
+
+def others_left(told: OthersBefore) -> str:
+    """What others left in a press, in words."""
+    barrels = ", ".join(
+        f"nobody knows what in barrel {n}: ask them before you heat it" if melt == UNKNOWN else f"{melt} in barrel {n}"
+        for n, melt in enumerate(told.left, start=1)
+    )
+    return f"others worked here until {moment(told.until)}; they leave their tool and {barrels}"
+
+
+def others_take_over(run: Run) -> str:
+    """What to do after a run where others take its press over; nothing where they do not."""
+    if run.others_from is None:
+        return ""
+    closing = run.stretches[-1].closing if run.stretches else None
+    cleared = {one.barrel: one.to for one in closing.cleared if one.where == "barrel"} if closing else {}
+    barrels = ", ".join(f"barrel {n} holds {cleared.get(n, melt)}" for n, melt in enumerate(run.melts, start=1))
+    return (
+        f"others take the press over from {moment(run.others_from)}: lock out and take {run.tool} out before then, and "
+        f"tell them that {barrels}"
+    )
 
 
 def purge_way(purge: Purge) -> str:

@@ -1,10 +1,11 @@
 """Random campaigns with hours of people, shared dryers, lights out and melts that must not stand: planned, looked at.
 
-    python -m benchmarks.floor_plans [number] [first seed]
+    python -m benchmarks.floor_plans [number] [first seed] [small]
 
-Each is planned in one round. What is looked at, beside the plan's own audit: whether anything that needs hands happens
-when nobody is there, by a loop of its own over the two documents; whether the bound lies below the cost; and whether
-small ones, where every order of work can be tried, cost what the best of them costs.
+Each is planned in one round. small: with so little in each that every order of work can be gone through. What is looked
+at, beside the plan's own audit: whether anything that needs hands happens when nobody is there, by a loop of its own
+over the two documents; whether the bound lies below the cost; and whether small ones, where every order of work can be
+tried, cost what the best of them costs.
 """
 
 import sys
@@ -19,10 +20,12 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from benchmarks.floor_campaigns import floor_document
+from planner.campaign.unknown_melts import UNKNOWN
 from planner.control import Unhurried
 from planner.errors import CampaignProblems, PlannerError
 from planner.plan.document import RunPlan
 from planner.planning.make import make_plan
+from planner.planning.verdict import SET_ASIDE
 from planner.reading import read
 from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import Instance, packed_instance
@@ -44,16 +47,16 @@ class Looked(NamedTuple):
     by_force: bool
 
 
-def floor_data(seed: int) -> Json:
+def floor_data(seed: int, small: bool = False) -> Json:
     """The campaign of a seed, to be planned in one round."""
-    data = floor_document(seed, shared=0.4, dryers=True)
+    data = floor_document(seed, shared=0.4, dryers=True, small=small)
     data["planning"] = {"rounds": 1, "seed": 1}
     return data
 
 
-def look(seed: int) -> Looked:
+def look(seed: int, small: bool = False) -> Looked:
     """Plan one campaign and look at the plan."""
-    data = floor_data(seed)
+    data = floor_data(seed, small)
     try:
         campaign = read(data)
     except CampaignProblems as refused:
@@ -154,7 +157,7 @@ def best_order(inst: Instance) -> float | None:
     return best if best < inf else None
 
 
-def main(number: int, first: int) -> None:
+def main(number: int, first: int, small: bool) -> None:
     """Look at so many campaigns that their checks accept, and print what came of them."""
     outcomes: Counter[str] = Counter()
     features: Counter[str] = Counter()
@@ -162,7 +165,7 @@ def main(number: int, first: int) -> None:
     seed = first - 1
     while outcomes.total() - outcomes["refused"] < number:
         seed += 1
-        found = look(seed)
+        found = look(seed, small)
         outcomes[found.outcome] += 1
         if found.outcome == "refused":
             refused[found.why.split("`")[0][:60]] += 1
@@ -174,13 +177,17 @@ def main(number: int, first: int) -> None:
         features["by force"] += found.by_force
         if found.plan is not None:
             plan = found.plan
-            data = floor_data(seed)
+            data = floor_data(seed, small)
             features["hours of people"] += "attended" in data["floor"]
             features["lights out"] += any("lights_out" in press for press in data["presses"].values())
             features["others use presses"] += any("others" in press for press in data["presses"].values())
             features["dried"] += bool(plan.drying)
             features["waits for a dryer"] += any(run.waits_for == "its dryer" for run in plan.runs)
             features["dryer cleaned"] += any(load.cleaned_from is not None for load in plan.drying)
+            features["unknown melts"] += any(
+                purge.from_ == UNKNOWN for run in plan.runs if run.changeover for purge in run.changeover.purges
+            )
+            features["set aside"] += any(one.about == SET_ASIDE for one in plan.cautions)
             features["closings"] += any(stretch.closing for run in plan.runs for stretch in run.stretches)
         if seed % 25 == 0:
             print(f"seed {seed}: {dict(outcomes)} {dict(features)}", flush=True)
@@ -188,4 +195,5 @@ def main(number: int, first: int) -> None:
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 500, int(sys.argv[2]) if len(sys.argv) > 2 else 0)
+    numbers = [int(word) for word in sys.argv[1:] if word.isdecimal()]
+    main(numbers[0] if numbers else 500, numbers[1] if len(numbers) > 1 else 0, "small" in sys.argv[1:])

@@ -124,9 +124,9 @@ def _presses(size: Size, draw: Draw) -> Json:
     for n in range(size.presses):
         two = n < -(-size.presses // 3)
         holdup = draw.uniform(0.25, 0.9)
-        barrels = [{"holdup_kg": round(holdup, 2), "shot_max_g": 1000}]
+        barrels = [{"holdup_kg": round(holdup, 2), "shot_max_g": 1000, "clean": True}]
         if two:
-            barrels.append({"holdup_kg": round(holdup / 3, 2), "shot_max_g": 300})
+            barrels.append({"holdup_kg": round(holdup / 3, 2), "shot_max_g": 300, "clean": True})
         clamp = draw.choice([1600, 2200, 3000] if two else [800, 1200, 1600, 2200])
         presses[f"press{n + 1:02d}"] = {
             "barrels": barrels,
@@ -168,6 +168,7 @@ def _tools(
             "cavities": dict.fromkeys(made, cavities),
             "runner_g": [draw.choice([0, 3, 6])] * (2 if two else 1),
             "hot_runner_kg": [0.1] if draw.random() < 0.25 else [],
+            "hot_runner_clean": True,
             "cycle_s": cycle,
             "scrap_share": draw.choice([0.01, 0.02, 0.04]),
             "clamp_kn": clamp,

@@ -85,7 +85,17 @@ def document(draw: Draw, runs: int, presses: int, lines: int, most_ordered: int)
         _add_acetal(draw, data)
     if draw.random() < 0.25:
         _begin(draw, data)
+    _first_contents(data)
     return data
+
+
+def _first_contents(data: Json) -> None:
+    """Barrels that hold nothing are clean, and so are hot runners."""
+    for press in data["presses"].values():
+        for barrel in press["barrels"]:
+            barrel["clean"] = "holds" not in barrel
+    for tool in data["tools"].values():
+        tool["hot_runner_clean"] = True
 
 
 def _later(day: str, days: int) -> str:
@@ -271,11 +281,6 @@ def _add_acetal(draw: Draw, data: Json) -> None:
     if not alone or len(data["tools"]) < 2:
         return
     data["resins"]["pom"] = {"family": "POM", "price_per_kg": 3, "stock_kg": 500, "natural_colour": "clear"}
-    for press in data["presses"].values():
-        for barrel in press["barrels"]:
-            barrel["clean"] = "holds" not in barrel
-    for tool in data["tools"].values():
-        tool["hot_runner_clean"] = True
     data["resins"]["pe"] = {"family": "PE-LD", "price_per_kg": 1.4, "lead_days": 0, "natural_colour": "clear"}
     for part in data["tools"][draw.choice(alone)]["cavities"]:
         data["parts"][part]["barrels"][0]["resin"] = "pom"

@@ -154,7 +154,7 @@ def campaign() -> dict[str, Any]:
                 "cavities": {"shell": 2},
                 "runner_g": [0, 3.5],
                 "hot_runner_kg": [0.14, 0],
-                "hot_runner_has_held": ["pp"],
+                "hot_runner_holds": ["pp/cream"],
                 "cycle_s": 44,
                 "purge_cycle_s": 20,
                 "scrap_share": 0.03,
@@ -168,7 +168,7 @@ def campaign() -> dict[str, Any]:
                 "cavities": {"reservoir": 2},
                 "runner_g": [0],
                 "hot_runner_kg": [0.1],
-                "hot_runner_has_held": ["pp"],
+                "hot_runner_holds": ["pp/natural"],
                 "cycle_s": 34,
                 "purge_cycle_s": 18,
                 "scrap_share": 0.02,
@@ -247,6 +247,7 @@ def campaign() -> dict[str, Any]:
                 "drying_c": 80,
                 "dryer": "hopper-a",
                 "dryer_kg": 40,
+                "stands_cold": True,
             },
             "abs": {
                 "family": "ABS",
@@ -257,6 +258,7 @@ def campaign() -> dict[str, Any]:
                 "drying_c": 85,
                 "dryer": "hopper-b",
                 "dryer_kg": 15,
+                "stands_cold": True,
                 "regrind_share": 0.1,
             },
             "pom": {

@@ -6,7 +6,7 @@ from datetime import timedelta
 from zoneinfo import ZoneInfo
 
 from api.exports.calendar import PlannedEvent
-from api.wording import closing_said, purge_way
+from api.wording import closing_said, others_left, others_take_over, purge_way
 from planner.plan.document import DryerLoad, RunPlan
 from planner.plan.run_names import RunNames
 
@@ -23,6 +23,7 @@ def plan_events(plan: RunPlan) -> Iterator[PlannedEvent]:
             purges = "".join(
                 f"\npurge {p.where} {p.barrel}: {p.from_} to {p.to}, {p.kg:.1f} kg{purge_way(p)}" for p in change.purges
             )
+            left = f"\n{others_left(change.after_others)}" if change.after_others else ""
             yield PlannedEvent(
                 f"{run.id}-changeover",
                 "press",
@@ -30,7 +31,7 @@ def plan_events(plan: RunPlan) -> Iterator[PlannedEvent]:
                 change.start.astimezone(zone),
                 change.end.astimezone(zone),
                 run.press,
-                f"setter {change.setter}{purges}\n{change.startup_shots} start-up shots",
+                f"setter {change.setter}{left}{purges}\n{change.startup_shots} start-up shots",
             )
         for number, stretch in enumerate(run.stretches, start=1):
             of = f" ({number} of {len(run.stretches)})" if len(run.stretches) > 1 else ""
@@ -42,7 +43,8 @@ def plan_events(plan: RunPlan) -> Iterator[PlannedEvent]:
                 stretch.end.astimezone(zone),
                 run.press,
                 f"{called[run.id]}: {run.shots} shots in all"
-                + (f"\nat its end: {closing_said(stretch.closing)}" if stretch.closing else ""),
+                + (f"\nat its end: {closing_said(stretch.closing)}" if stretch.closing else "")
+                + (f"\nthen: {others_take_over(run)}" if run.others_from and stretch is run.stretches[-1] else ""),
             )
     yield from _to_dry(plan, zone, called)
     for job in plan.assembly:

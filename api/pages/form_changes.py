@@ -13,12 +13,12 @@ _MELT, _WAYS, _WAY = "melt", "colourways", "colourway"
 _SPOKEN_OF = {
     **{one: many for many in ("presses", "tools", "resins", "colours", "parts", "pieces", "products", "tiers")
        for one in (many, many.removesuffix("s").removesuffix("e") if many == "presses" else many.removesuffix("s"))},
-    **dict.fromkeys(("from", "to", "holds"), _MELT),
+    **dict.fromkeys(("from", "to", "holds", "leaves", "hot_runner_holds"), _MELT),
     "colourways": _WAYS, "efficiency_share": "presses", "piece_days": "pieces", "resin_days": "resins",
     "colour_days": "colours", "by": "toolmakers",
     "cavities": "parts", "blocked_cavities": "parts", "units": "products", "extra_units": "products",
     "extra_pieces": "pieces", "cartons": "pieces", "natural_colour": "colours", "one": "resins", "other": "resins",
-    "has_held": "resins", "hot_runner_has_held": "resins", "masterbatches": "colours",
+    "has_held": "resins", "hot_runner_has_held": "resins", "moulds": "resins", "masterbatches": "colours",
 }  # fmt: skip
 """Name of a field -> whose ids its keys and texts are."""
 

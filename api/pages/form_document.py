@@ -1,6 +1,7 @@
 """The campaign document that the form describes, and which field each of its values came from."""
 
 import re
+from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -10,6 +11,7 @@ from typing import Any, TypeVar
 from api.pages import shorthand
 from api.pages.form_rows import WAS, Filled, rows_of
 from api.pages.measures import clock, day, figure
+from api.pages.measures import spans as spans_of
 from api.pages.shorthand import Names
 from planner.campaign.base import tidy
 from planner.campaign.pointers import pointer
@@ -17,8 +19,9 @@ from planner.campaign.pointers import pointer
 Value = TypeVar("Value")
 Row = Mapping[str, str]
 
-CLEAN = "clean"
-"""What a maker writes of a barrel or hot runner that has nothing in it."""
+CLEAN, UNKNOWN, WHENEVER_CLOSED = "clean", "unknown", "whenever closed"
+"""What a maker writes of a barrel or hot runner that has nothing in it, or nobody knows what; and of others who have a
+press whenever it is not open for us."""
 
 
 PAID = ("deposit_share", "balance_days")
@@ -103,7 +106,7 @@ def make(filled: Filled) -> Made:
     made = Made(names=names_of(filled))
     for name, text in filled.head.items():
         made.put([name], text, name)
-    workshop = (_presses, _materials, _parts, _tools, _steps, _unsure, _pieces)
+    workshop = (_presses, _materials, _parts, _tools, _others, _steps, _unsure, _pieces)
     for write in (*workshop, _products, _colourways, _tiers, _orders, _benches):
         write(made, filled)
     return made
@@ -130,9 +133,13 @@ def _presses(made: Made, filled: Filled) -> None:
             if barrel < 2 and held.casefold() == CLEAN:
                 made.put([*where, "clean"], True, at + "holds")
                 made.fields[pointer(*where, "holds")] = at + "holds"
+            elif barrel < 2 and held.casefold() == UNKNOWN:
+                made.put([*where, "unknown"], True, at + "holds")
+                made.fields[pointer(*where, "holds")] = at + "holds"
             elif barrel < 2:
                 made.put([*where, "holds"], held, at + "holds")
         _numbers(made, here, at, row, "clamp_kn", "rate_per_hour", "efficiency")
+        made.number([*here, "lights_out", "hours"], row["lights_out"], at + "lights_out")
         made.hours([*here, "hours"], row["hours"], at + "hours")
 
 
@@ -142,7 +149,7 @@ def _held(made: Made, text: str) -> list[str]:
 
     def known(one: str) -> bool:
         resin, _, colour = one.rpartition("/")
-        return bool(resins.find(resin) and colours.find(colour)) or one.casefold() == CLEAN
+        return bool(resins.find(resin) and colours.find(colour)) or one.casefold() in (CLEAN, UNKNOWN)
 
     return [shorthand.melt(one, resins, colours) for one in shorthand.listed(text, "+", known)]
 
@@ -154,7 +161,9 @@ def _materials(made: Made, filled: Filled) -> None:
         for known, told in (("halogenated_flame_retardant",) * 2, ("neither_acetal_nor_halogenated", "neither")):
             made.put([*here, known], made.heard(shorthand.yes_or_no, row[told], at + told), at + told)
         made.put([*here, "natural_colour"], made.names["colours"].meant(row["natural_colour"]), at + "natural_colour")
-        _numbers(made, here, at, row, "price_per_kg", "lead_days", "drying_hours", "stock_kg", "min_order_kg", *PAID)
+        made.put([*here, "dryer"], tidy(row["dryer"]), at + "dryer")
+        _numbers(made, here, at, row, "price_per_kg", "lead_days", "drying_hours", "dryer_kg", "stock_kg",
+                 "min_order_kg", *PAID)  # fmt: skip
     for at, row, name in _entries(made, filled, "colours"):
         here = ["colours", name]
         made.put([*here, "hex"], row["hex"], at + "hex")
@@ -188,13 +197,49 @@ def _tools(made: Made, filled: Filled) -> None:
         able = [press for press, it in presses.items() if len(it.get("barrels", [])) >= barrels]
         made.put([*here, "presses"], shorthand.named(row["presses"], made.names["presses"]) or able, at + "presses")
         made.day([*here, "ready"], row["ready"], at + "ready")
-        held = shorthand.named(row["hot_runner_held"], made.names["resins"])
-        resins = [one for one in held if one.casefold() != CLEAN]
-        made.put([*here, "hot_runner_clean"], bool(held and not resins) or None, at + "hot_runner_held")
-        made.put([*here, "hot_runner_has_held"], resins, at + "hot_runner_held")
+        _hot_runner(made, here, row["hot_runner_held"], at + "hot_runner_held")
         for known in ("runner_g", "hot_runner_kg"):
             for barrel, mass in enumerate(shorthand.listed(row[known], ",;+")):
                 made.number([*here, known, barrel], mass, at + known)
+
+
+def _hot_runner(made: Made, here: list[str | int], text: str, field_name: str) -> None:
+    """`pp/cream` is in it, `pp` was once, or it is clean; blank, or unknown: nobody says."""
+    held = shorthand.named(text, made.names["resins"])
+    if "/" in text and not all(map(made.names["resins"].find, held)):
+        made.put([*here, "hot_runner_holds"], _held(made, text), field_name)
+        return
+    resins = [one for one in held if one.casefold() not in (CLEAN, UNKNOWN)]
+    made.put([*here, "hot_runner_clean"], text.strip().casefold() == CLEAN or None, field_name)
+    made.put([*here, "hot_runner_has_held"], resins, field_name)
+    for known in ("hot_runner_clean", "hot_runner_holds"):
+        made.fields[pointer(*here, known)] = field_name
+
+
+def _others(made: Made, filled: Filled) -> None:
+    presses, numbers = made.document.get("presses", {}), Counter[str]()
+    for at, row in rows_of(filled, "others"):
+        press = made.names["presses"].meant(row["press"]) or (next(iter(presses)) if len(presses) == 1 else "")
+        if press not in presses:
+            told = f"there is no press {row['press'][:40]!r}" if row["press"] else "say on which press"
+            made.problems.append((at + "press", told))
+            continue
+        here: list[str | int] = ["presses", press, "others", numbers[press]]
+        numbers[press] += 1
+        made.fields[pointer(*here)] = at + "when"
+        made.fields[pointer(*here, "hours")] = at + "when"
+        for one in shorthand.listed(row["when"], ";"):
+            day, _, hours = one.partition(" ")
+            if one.casefold() == WHENEVER_CLOSED:
+                made.put([*here, "whenever_closed"], True, at + "when")
+            elif day[:4].isdecimal() and "-" in day:
+                said = made.heard(spans_of, hours, at + "when")
+                made.put([*here, "on_dates", day], said, at + "when")
+            else:
+                for days, spans in (made.heard(shorthand.week, one, at + "when") or {}).items():
+                    made.put([*here, "hours", days], spans, at + "when")
+        made.put([*here, "leaves"], _held(made, row["leaves"]), at + "leaves")
+        made.put([*here, "moulds"], shorthand.named(row["moulds"], made.names["resins"]), at + "moulds")
 
 
 def _steps(made: Made, filled: Filled) -> None:
@@ -384,6 +429,7 @@ def _benches(made: Made, filled: Filled) -> None:
     made.put(["pick_ups", "days"], [day.lower()[:3] for day in shorthand.listed(row["days"])], at + "days")
     made.put(["pick_ups", "time"], clock(row["time"]), at + "time")
     made.number(["pick_ups", "parcels"], row["parcels"], at + "parcels")
+    made.hours(["floor", "attended", "hours"], row["attended"], at + "attended")
     _numbers(made, ["floor"], at, row, "setters", "setter_rate_per_hour")
 
 

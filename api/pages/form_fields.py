@@ -57,14 +57,18 @@ SECTIONS = (
         Ask("holdup2_kg", "Second barrel: melt in it, kg", "number", "0.2", rare=True),
         Ask("shot_max2_g", "Second barrel: largest shot, g", "number", "110", rare=True),
         Ask("efficiency", "Share of an hour that makes shots", "number", "0.9", rare=True),
+        Ask("lights_out", "Moulds on when the people have left, hours", "number", "4", rare=True),
     ), "Like 8am-4pm, from Monday to Friday; or say the days: mon-thu 7am-4.30pm; fri 7am-2pm. In the barrel: resin "
-       "and colour, or clean if it is new or was stripped and cleaned (two: pp/cream + clean); blank: nobody knows."),
+       "and colour, or clean if it is new or was stripped and cleaned (two: pp/cream + clean); blank: nobody knows, so "
+       "the dearest purge is planned."),
     Section("resins", "Resins", "resin", (
         Ask("id", "Resin", sample="pp"),
         Ask("family", "Family", sample="PP"),
         Ask("price_per_kg", "Price per kg", "number", usual="0"),
         Ask("lead_days", "Days from order to door", "number", usual="5"),
         Ask("drying_hours", "Drying, h", "number", usual="0"),
+        Ask("dryer", "Dryer it shares with other resins", sample="hopper", rare=True),
+        Ask("dryer_kg", "What its dryer holds, kg", "number", "25", rare=True),
         Ask("stock_kg", "In stock, kg", "number", "75", rare=True),
         Ask("min_order_kg", "Smallest order, kg", "number", "100", rare=True),
         Ask("halogenated_flame_retardant", "Halogenated flame retardant in it?", sample="no", width=4, rare=True),
@@ -97,17 +101,26 @@ SECTIONS = (
         Ask("makes", "Makes each shot", sample="shell x2", width=22),
         Ask("cycle_s", "Cycle, s", "number", "44"),
         Ask("presses", "On presses", sample="big"),
+        Ask("clamp_kn", "Clamp force it asks for, kN", "number", "900"),
         Ask("ready", "Ready on (blank = ready now)", sample="2027-01-11"),
         Ask("id", "Name, if not its part's", sample="shell", rare=True),
-        Ask("clamp_kn", "Clamp force it asks for, kN", "number", "900", rare=True),
         Ask("runner_g", "Runner a shot, g", sample="5", rare=True),
         Ask("hot_runner_kg", "Melt in its hot runner, kg", sample="0.1", rare=True),
-        Ask("hot_runner_held", "Resins its hot runner has held", sample="pp (new: clean)", rare=True),
+        Ask("hot_runner_held", "In its hot runner now", sample="pp/cream (new: clean)", rare=True),
         Ask("scrap_share", "Scrap, as a share", "number", "0.02", rare=True),
         Ask("mount_minutes", "Minutes to mount it", "number", "60", rare=True),
         Ask("startup_shots", "Start-up shots", "number", "10", rare=True),
     ), "Part and cavities: shell x2. A family tool makes several parts: cup x4, float x4. No press named: every press "
-       "with the barrels it needs."),
+       "with the barrels it needs. Clamp force: projected area x pressure in the cavity; blank: not checked. In the "
+       "hot runner: resin and colour, or only the resins it has held, or clean; blank: nobody knows."),
+    Section("others", "Others' work on these presses", "entry", (
+        Ask("press", "Press", sample="big"),
+        Ask("when", "When", sample="tue 06:00-14:00", width=26),
+        Ask("leaves", "Leave in the barrel", sample="pp/black"),
+        Ask("moulds", "All resins they mould", sample="pp, abs", width=16),
+    ), "Days and hours (mon-thu 2pm-10pm), dates (2027-01-12 10:00-14:00), or: whenever closed. Afterwards your tool "
+       "is mounted again, what they left is purged, and first shots are scrapped. What they leave: blank, nobody "
+       "knows, so the dearest purge is planned; acetal and PVC then do not go there.", optional=True),
     Section("steps", "What is left to do on tools", "step", (
         Ask("what", "To do", sample="put metal on", width=20),
         Ask("tool", "On tool", sample="shell"),
@@ -182,6 +195,8 @@ SECTIONS = (
         Ask("rate_per_hour", "Cost per person and hour", "number", "18", rare=True),
         Ask("parcels", "Most parcels a pick-up takes", "number", "400", rare=True),
         Ask("batch_parcels", "Most parcels packed in one go", "number", "100", rare=True),
+        Ask("attended", "Somebody is there (to set, purge, load dryers)", sample="mon-fri 06:00-18:00", width=22,
+            rare=True),
         Ask("setters", "Setters", "number", "1", rare=True),
         Ask("setter_rate_per_hour", "Cost per setter and hour", "number", "30", rare=True),
     ), only=True),

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
 from typing import Any
 
-from api.pages.form_document import CLEAN
+from api.pages.form_document import CLEAN, UNKNOWN, WHENEVER_CLOSED
 from api.pages.form_fields import BY_NAME, HEAD, SECTIONS
 from api.pages.form_rows import MOST_ROWS, WAS, Filled, blank
 from api.pages.shorthand import Names, said_counts
@@ -29,6 +29,7 @@ def filled_from(document: Thing) -> Filled:
         "colours": _rows(document, "colours", _plain("colours")),
         "parts": _rows(document, "parts", _part),
         "tools": _rows(document, "tools", _counting(document, _tool, makes=("cavities", "parts"))),
+        "others": _others(document),
         "steps": _steps(document),
         "unsure": _unsure(document),
         "pieces": _rows(document, "pieces", _piece),
@@ -83,8 +84,33 @@ def _press(press: Thing) -> Row:
             f"holdup{suffix}_kg": text(barrel.get("holdup_kg")),
             f"shot_max{suffix}_g": text(barrel.get("shot_max_g")),
         }
-    held = [CLEAN if barrel.get("clean") else text(barrel.get("holds")) for barrel in barrels[:2]]
-    return row | {"holds": " + ".join(held) if any(held) else "", "hours": _week(press.get("hours"))}
+    held = [_held(barrel) for barrel in barrels[:2]]
+    lights_out = text((press.get("lights_out") or {}).get("hours"))
+    if any(held):
+        held = [one or UNKNOWN for one in held]
+    return row | {"holds": " + ".join(held) if any(held) else "", "hours": _week(press.get("hours")),
+                  "lights_out": lights_out}  # fmt: skip
+
+
+def _held(barrel: Thing) -> str:
+    return CLEAN if barrel.get("clean") else UNKNOWN if barrel.get("unknown") else text(barrel.get("holds"))
+
+
+def _others(document: Thing) -> list[Row]:
+    rows = []
+    for name, press in (document.get("presses") or {}).items():
+        for one in press.get("others") or []:
+            when = [_week(one.get("hours"))] + [f"{day} {spans}" for day, spans in (one.get("on_dates") or {}).items()]
+            when += [WHENEVER_CLOSED] if one.get("whenever_closed") else []
+            rows.append(
+                {
+                    "press": name,
+                    "when": "; ".join(filter(None, when)),
+                    "leaves": " + ".join(one.get("leaves") or []),
+                    "moulds": ", ".join(one.get("moulds") or []),
+                }
+            )
+    return rows[:MOST_ROWS]
 
 
 def _part(part: Thing) -> Row:
@@ -95,7 +121,9 @@ def _part(part: Thing) -> Row:
 
 
 def _tool(tool: Thing) -> Row:
-    held = [CLEAN] if tool.get("hot_runner_clean") else list(tool.get("hot_runner_has_held") or [])
+    melts = " + ".join(tool.get("hot_runner_holds") or [])
+    held = [melts] if melts else list(tool.get("hot_runner_has_held") or [])
+    held = [CLEAN] if tool.get("hot_runner_clean") else held
     lists = {name: ", ".join(map(text, tool.get(name) or [])) for name in ("presses", "runner_g", "hot_runner_kg")}
     return _plain("tools")(tool) | lists | {"hot_runner_held": ", ".join(held)}
 
@@ -204,6 +232,7 @@ def _benches(document: Thing) -> Row:
     for bench in ("assembly", "packing"):
         row |= {f"{bench}_people": text(of(bench).get("people")), f"{bench}_hours": _week(of(bench).get("hours"))}
     row |= {"rate_per_hour": text(of("assembly").get("rate_per_hour"))}
+    row |= {"attended": _week((of("floor").get("attended") or {}).get("hours"))}
     row |= {"batch_parcels": text(of("packing").get("batch_parcels")), "parcels": text(of("pick_ups").get("parcels"))}
     row |= {"days": ", ".join(of("pick_ups").get("days") or []), "time": text(of("pick_ups").get("time"))}
     return row | {name: text(of("floor").get(name)) for name in ("setters", "setter_rate_per_hour")}

@@ -190,7 +190,8 @@ def _at_presses(plan: RunPlan, log: Sequence[AnyEntry]) -> Iterator[Need]:
         if change is not None and run.id not in set_up and not had:
             does = [f"mount {run.tool}"] if change.mount_seconds else []
             does += [f"purge {purge.from_} to {purge.to}" for purge in change.purges if purge.where == "barrel"]
-            text = f"{run.press}: {', '.join(does or [f'start {run.tool}'])} for the {called[run.id].nth}"
+            after = "others were at it; " if change.after_others else ""
+            text = f"{run.press}: {after}{', '.join(does or [f'start {run.tool}'])} for the {called[run.id].nth}"
             entry = {"what": "ticked", "of": "set-up", "id": run.id}
             yield Need(
                 change.start.date(), "set up", text, f"{change.start:%H:%M}", f"set {run.id}", "set up", (entry,)
@@ -209,6 +210,8 @@ def _to_mould(run: Run, called: RunNames, left: int, colours: tuple[str, ...]) -
         text = f"{run.press}: {called[run.id].what}, {called[run.id].nth}: {wording.counted(shots, 'shot')}"
         text += f", until {until:%H:%M}" if until.date() == day else ", through the night"
         last = day == max(days)
+        if last and run.others_from is not None:
+            text += f"; {run.tool} comes out, others take the press over {wording.moment(run.others_from)}"
         entry = {
             "what": "shots", "press": run.press, "tool": run.tool, "colours": list(colours), "shots": left,
             "done": True,

@@ -71,6 +71,8 @@ environment.filters |= {
     "duration": wording.duration,
     "heat_and_bridge": wording.heat_and_bridge,
     "closing_said": wording.closing_said,
+    "others_left": wording.others_left,
+    "others_take_over": wording.others_take_over,
     "when": lambda text: wording.moment(datetime.fromisoformat(text)),
     "run_names": lambda plan: RunNames(plan.runs),
     "days": wording.days,

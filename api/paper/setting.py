@@ -11,6 +11,8 @@ from api import wording
 from api.paper.content import MeltDraw, PackLine, Paper, RunSheet, Settings
 from api.pictures.colours import Swatch
 from api.typesetting import Size, typeset
+from planner.campaign.unknown_melts import UNKNOWN as UNKNOWN_MELT
+from planner.cautions.unattended import heats_from
 from planner.plan.averages import BranchRun
 from planner.plan.document import DryerLoad, Purge, Run
 from planner.plan.run_names import RunNames
@@ -201,10 +203,13 @@ def _run(sheet: RunSheet, swatches: dict[str, Swatch], hours: dict[str, float], 
             ]
         )
     if change is not None:
+        if change.after_others is not None:
+            steps.append(["Find out what is in the press", wording.others_left(change.after_others)])
         if change.warm_up_seconds:
             steps.append(["Warm up the press", wording.duration(change.warm_up_seconds)])
         if change.mount_seconds:
             instead = f" in place of {change.from_tool}" if change.from_tool not in (None, run.tool) else ""
+            instead = " in place of theirs" if change.after_others else instead
             steps.append(["Lock out, then mount " + run.tool + instead, wording.duration(change.mount_seconds)])
         steps += [_purge(purge) for purge in change.purges]
         if change.startup_shots:
@@ -241,6 +246,7 @@ def _run(sheet: RunSheet, swatches: dict[str, Swatch], hours: dict[str, float], 
             for melt in sheet.melts
         ],
         "steps": steps,
+        "after": wording.others_take_over(run),
         "stretches": [
             [
                 wording.moment(one.start),
@@ -346,8 +352,14 @@ def _closings(run: Run) -> list[list[str]]:
 
 def _purge(purge: Purge) -> list[str]:
     title = f"Purge {purge.where} {purge.barrel}: {purge.from_} to {purge.to}"
+    if purge.from_ == UNKNOWN_MELT:
+        title = (
+            f"Purge {purge.where} {purge.barrel} of what nobody knows, to {purge.to}: begin no hotter than that may "
+            "stand, look at what comes out"
+        )
     if purge.heat_seconds or purge.bridge:
-        title = f"{title}; first {wording.heat_and_bridge(purge).rstrip('; ')}".removesuffix(", then")
+        then = "then" if purge.from_ == UNKNOWN_MELT else "first"
+        title = f"{title}; {then} {wording.heat_and_bridge(purge).rstrip('; ')}".removesuffix(", then")
     about = f"{wording.kilograms(purge.kg_p10)} to {wording.kilograms(purge.kg_p90)}, {purge.basis}"
     shots = f"{wording.counted(purge.shots, 'shot')} through the tool" if purge.shots else "air shots into the open"
     lasts = wording.duration(purge.seconds)
@@ -395,7 +407,12 @@ def _load(load: DryerLoad, hours: dict[str, float], called: RunNames) -> list[st
         load.resin,
         _filled(load),
         ("" if load.cleaned_from is None else f"clean {wording.moment(load.cleaned_from)}, fill ")
-        + wording.moment(load.load_at),
+        + wording.moment(load.load_at)
+        + (
+            ""
+            if (starts := heats_from(load.load_at, load.dry_at, hours[load.resin])) == load.load_at
+            else f", timer starts it {wording.moment(starts)}"
+        ),
         wording.moment(load.dry_at),
         _hours(load, hours),
         called.all_of(load.runs),

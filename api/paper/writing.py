@@ -20,6 +20,7 @@ from api.services.standing_promise import HowSure
 from planner.campaign import Campaign
 from planner.campaign.forbidden import is_acetal, is_halogenated
 from planner.campaign.resin_nature import family_of
+from planner.campaign.unknown_melts import UNKNOWN
 from planner.cautions.rules import cleans_with_compound
 from planner.cautions.texts import COMPOUND_ABOUT
 from planner.plan import RunPlan
@@ -135,6 +136,12 @@ def cautions_of(run: Run, plan: RunPlan, campaign: Campaign) -> Iterator[Caution
         kin for resin in resins if (known := family_of(resin, campaign.resins[resin])) for kin in known.belongs_to
     }
     change = run.changeover
+    unknown = {
+        run.press if purge.where == "barrel" else run.tool
+        for purge in (change.purges if change else [])
+        if purge.from_ == UNKNOWN
+    }
+    before = {purge.from_.rpartition("/")[0] for purge in (change.purges if change else [])}
     for caution in plan.cautions:
         kind, _, what = caution.about.partition(" ")
         applies = {
@@ -143,13 +150,12 @@ def cautions_of(run: Run, plan: RunPlan, campaign: Campaign) -> Iterator[Caution
             "tool": change is not None and change.mount_seconds > 0,
             "fumes": what.removeprefix("of ").upper() in families,
             "dried": what in resins,
-            "unknown": what in resins,
+            "unknown": what in resins or what.removeprefix("melt ") in unknown,
             "dry": what in resins,
             "dryer": what in resins,
-            "standing": what in resins or not what,
-            "heat": True,
+            "standing": what in resins,
+            "heat": what.removeprefix("of ") in {*resins, *before},
             "unattended": what in {campaign.resins[resin].dryer or resin for resin in resins},
-            "unsaid": what in (run.press, run.tool),
             "clamp": what == run.tool,
             "dwell": acetal,
         }

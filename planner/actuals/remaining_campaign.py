@@ -288,9 +288,11 @@ def _deliveries(
 def _tools(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[str, Any]:
     news = {e.tool: e for e in actuals.entries if isinstance(e, ToolNews)}
     ran: dict[str, set[str]] = defaultdict(set)
-    for entry in actuals.entries:
+    last: dict[str, list[str]] = {}
+    for entry in _by_time(actuals):
         if isinstance(entry, ShotsMade):
-            ran[entry.tool] |= {melt.rpartition("/")[0] for melt in melts_of(campaign, entry)}
+            last[entry.tool] = melts_of(campaign, entry)
+            ran[entry.tool] |= {melt.rpartition("/")[0] for melt in last[entry.tool]}
     tools = {}
     for name, tool in campaign.tools.items():
         if name in news:
@@ -308,7 +310,8 @@ def _tools(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[str, 
                 notes.append(f"tool {name} was due on {at}: taken to be ready")
             update = NO_STEPS | {"ready": None}
         if name in ran and any(tool.hot_runner_kg):
-            update["hot_runner_has_held"] = sorted({*tool.hot_runner_has_held, *ran[name]})
+            update["hot_runner_has_held"] = sorted({*tool.hot_runner_resins, *ran[name]})
+            update |= {"hot_runner_holds": last[name], "hot_runner_clean": False}
         tools[name] = tool.model_copy(update=update)
     return tools
 

@@ -6,14 +6,18 @@ hot runner holds.
 
 from dataclasses import dataclass, field
 
+from planner.audit import resin_heat
 from planner.audit.a04_time import is_first_work
 from planner.audit.case import Asked, Case, Work
 from planner.audit.closings import closings
 from planner.audit.figures import seconds_of, whole_up
 from planner.audit.findings import Findings
-from planner.audit.others import NOBODY_KNOWS, left_between
+from planner.audit.others import NOBODY_KNOWS, between, left_between
 from planner.audit.purges import PurgeBook
 from planner.plan.document import Changeover, RuleVerdict
+
+SOON = 7 * 86400
+"""Seconds after the last run on a press within which it is said who takes it over."""
 
 
 @dataclass
@@ -35,12 +39,18 @@ def check(case: Case) -> RuleVerdict:
     shop, book = Workshop(), PurgeBook(case, notes)
     for name, press in case.campaign.presses.items():
         for number, barrel in enumerate(press.barrels, start=1):
-            if barrel.unknown:
+            if barrel.unknown or not (barrel.clean or barrel.holds):
                 shop.melts[name, number] = NOBODY_KNOWS
             elif barrel.holds:
                 shop.melts[name, number] = barrel.holds
         if press.tool:
             shop.mounted[name] = press.tool
+    for name, tool in case.campaign.tools.items():
+        for number in (n for n, kg in enumerate(tool.hot_runner_kg, start=1) if kg > 0):
+            if number <= len(tool.hot_runner_holds):
+                shop.hot[name, number] = tool.hot_runner_holds[number - 1]
+            elif not tool.hot_runner_clean:
+                shop.hot[name, number] = NOBODY_KNOWS
     for work in case.works:
         _one(case, work, shop, book, notes)
     return notes.verdict(case.moulding_due, "runs")
@@ -48,6 +58,7 @@ def check(case: Case) -> RuleVerdict:
 
 def _one(case: Case, work: Work, shop: Workshop, book: PurgeBook, notes: Findings) -> None:
     press, tool, changeover = work.run.press, work.run.tool, work.run.changeover
+    _others_told(case, work, shop.until.get(press, case.start), notes)
     for number in range(1, len(work.press.barrels) + 1):
         left = left_between(case.theirs[press], shop.until.get(press, case.start), work.begin, number)
         if left is not None:  # their tool is in it now, and their melt
@@ -65,6 +76,9 @@ def _one(case: Case, work: Work, shop: Workshop, book: PurgeBook, notes: Finding
         assert changeover is not None
         _parts_of(case, work, changeover, before, notes)
         book.compare(work, changeover.purges, asked)
+    for one in asked:
+        if one.where == "hot runner":
+            _flows_together(case, work, one, notes)
     cleared = closings(case, work, book, notes)
 
     for other, mounted in list(shop.mounted.items()):
@@ -76,6 +90,43 @@ def _one(case: Case, work: Work, shop: Workshop, book: PurgeBook, notes: Finding
         shop.melts[press, number] = cleared.get(number, melt)
         if work.hot_kg[number - 1]:
             shop.hot[tool, number] = cleared.get(number, melt)
+
+
+def _others_told(case: Case, work: Work, since: int, notes: Findings) -> None:
+    """Who was at the press since our last run there ended, and who comes after this one, is said in the plan."""
+    run, there, second = work.run, case.by_press[work.run.press], case.clock.second
+    came = between(case.theirs[run.press], since, work.begin)
+    ours = None
+    if came:
+        left = [left_between(came, since, work.begin, n) for n in range(1, len(work.press.barrels) + 1)]
+        ours = min(one.start for one in came), max(one.end for one in came), left
+    told = run.changeover.after_others if run.changeover else None
+    said = None if told is None else (second(told.since), second(told.until), told.left)
+    notes.expect(said == ours, f"{work}: who worked on the press before it, and left what, is not as the plan says")
+    place = there.index(work)
+    until = there[place + 1].begin if place + 1 < len(there) else work.end + SOON
+    first = min((max(work.end, one.start) for one in between(case.theirs[run.press], work.end, until)), default=None)
+    comes = None if run.others_from is None else second(run.others_from)
+    notes.expect(comes == first, f"{work}: when others take the press over after it is not as the plan says")
+
+
+def _flows_together(case: Case, work: Work, asked: Asked, notes: Findings) -> None:
+    """A hot runner has no bridge: what it holds, or may hold, must stand the heat of what comes, and the other way."""
+    comes = asked.comes.rpartition("/")[0]
+    if asked.held != NOBODY_KNOWS:
+        may_be = [asked.held.rpartition("/")[0]]
+    else:
+        may_be = list(work.tool.hot_runner_has_held)
+        low = resin_heat.heat(case.campaign, comes).low or 0.0
+        notes.expect(
+            bool(may_be) or low <= resin_heat.UNKNOWN_STANDS,
+            f"{work}: `{comes}` melts at {low:g} degrees C, and nobody knows what the hot runner holds",
+        )
+    for held in may_be:
+        notes.expect(
+            held == comes or resin_heat.meet(case.campaign, held, comes),
+            f"{work}: `{held}` in the hot runner and `{comes}` have no heat in common",
+        )
 
 
 def _purges_asked(work: Work, shop: Workshop) -> list[Asked]:

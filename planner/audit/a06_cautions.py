@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from planner.audit.case import Case
 from planner.audit.findings import Findings
+from planner.audit.others import NOBODY_KNOWS
 from planner.audit.resin_reading import read_resin
 from planner.plan.document import Caution
 
@@ -43,6 +44,15 @@ def _owed(case: Case) -> Iterator[Owed]:
         yield "purging", ("purging", "under pressure", "face shield", "guard closed", "osha")
     if any(purge.compound_kg > 0 for change in changes for purge in change.purges):
         yield "the purging compound", ("purging compound", "safety data sheet")
+    for work in case.works:
+        for purge in work.run.changeover.purges if work.run.changeover else []:
+            if purge.from_ == NOBODY_KNOWS:
+                where = f"hot runner of tool `{work.run.tool}`"
+                if purge.where == "barrel":
+                    where = f"barrel {purge.barrel} of press `{work.run.press}`"
+                yield f"what nobody knows in {where}", ("nobody has said", where.lower(), "dearest", "ask whoever")
+        if work.tool.clamp_kn == 0:
+            yield f"the clamp force of `{work.run.tool}`", (f"`{work.run.tool}`".lower(), "clamp force", "not checked")
     used = sorted({resin for work in case.works for resin, _ in work.melts})
     read = {resin: read_resin(resin, case.campaign.resins[resin]) for resin in used}
     if any(what.acetal or what.halogenated for what in read.values()):

@@ -47,7 +47,10 @@ def _nobody_knows(case: Case, work: Work, notes: Findings) -> None:
             f"{work} brings `{resin}` into barrel {number} of `{work.run.press}`, and nobody says what others did",
         )
         notes.expect(
-            not work.hot_kg[number - 1] or work.tool.hot_runner_clean or bool(work.tool.hot_runner_has_held),
+            not work.hot_kg[number - 1]
+            or work.tool.hot_runner_clean
+            or bool(work.tool.hot_runner_has_held)
+            or len(work.tool.hot_runner_holds) >= number,
             f"{work} brings `{resin}` into the hot runner of `{work.run.tool}`, and nobody says what that has held",
         )
 
@@ -87,7 +90,12 @@ def _places(case: Case) -> dict[str, set[str]]:
         for number, (resin, _) in enumerate(work.melts, start=1):
             places[f"barrel {number} of press `{work.run.press}`"].add(resin)
             if work.hot_kg[number - 1]:
-                places[f"hot runner {number} of tool `{work.run.tool}`"] |= {resin, *work.tool.hot_runner_has_held}
+                held = {melt.rpartition("/")[0] for melt in work.tool.hot_runner_holds[number - 1 : number]}
+                places[f"hot runner {number} of tool `{work.run.tool}`"] |= {
+                    resin,
+                    *held,
+                    *work.tool.hot_runner_has_held,
+                }
             if dryer := case.campaign.resins[resin].dryer:
                 places[f"dryer `{dryer}`"].add(resin)
     return places

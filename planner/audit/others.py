@@ -50,11 +50,16 @@ def ours_and_theirs(
     return ours, sorted(theirs)
 
 
+def between(theirs: list[Theirs], since: int, until: int) -> list[Theirs]:
+    """Others' work on a press between two moments."""
+    return [one for one in theirs if one.start < until and one.end > since]
+
+
 def left_between(theirs: list[Theirs], since: int, until: int, barrel: int) -> str | None:
     """What others left in a barrel (from 1) who worked on a press between two moments; None: nobody did."""
-    between = [one for one in theirs if one.start < until and one.end > since]
-    if not between:
+    worked = between(theirs, since, until)
+    if not worked:
         return None
-    last = max(one.end for one in between)
-    said = {one.leaves[barrel - 1] if barrel <= len(one.leaves) else NOBODY_KNOWS for one in between if one.end == last}
+    last = max(one.end for one in worked)
+    said = {one.leaves[barrel - 1] if barrel <= len(one.leaves) else NOBODY_KNOWS for one in worked if one.end == last}
     return said.pop() if len(said) == 1 else NOBODY_KNOWS

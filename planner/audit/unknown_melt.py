@@ -17,11 +17,13 @@ from planner.plan.document import Purge
 
 
 def melts_about(case: Case) -> set[str]:
-    """Every melt that a run makes, a barrel holds at first, others leave or a closing leaves."""
+    """Every melt that a run makes, a barrel or hot runner holds at first, others leave or a closing leaves."""
     found = {melt for run in case.plan.runs for melt in run.melts}
     for press in case.campaign.presses.values():
         found |= {barrel.holds for barrel in press.barrels if barrel.holds}
         found |= {melt for others in press.others for melt in others.leaves}
+    for tool in case.campaign.tools.values():
+        found |= {melt for melt, kg in zip(tool.hot_runner_holds, tool.hot_runner_kg, strict=False) if kg > 0}
     for run in case.plan.runs:
         found |= {one.to for stretch in run.stretches if stretch.closing for one in stretch.closing.cleared}
     return found

@@ -139,8 +139,9 @@ def cleared_with(campaign: Campaign, resin: str, near: frozenset[str]) -> str | 
 
 
 def used_resins(campaign: Campaign) -> frozenset[str]:
-    """Every resin that a part asks for, or that a barrel holds or has held at the start, or others put through it."""
+    """Every resin a part asks for, a barrel or hot runner holds or has held, or others put through a press."""
     held = {name for press in campaign.presses.values() for barrel in press.barrels for name in barrel.resins_in_it}
     held |= {name for press in campaign.presses.values() for name in press.resins_of_others}
+    held |= {name for tool in campaign.tools.values() for name in tool.hot_runner_resins}
     asked = {barrel.resin for part in campaign.parts.values() for barrel in part.barrels}
     return frozenset((held | asked) & set(campaign.resins))

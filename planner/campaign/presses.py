@@ -22,12 +22,12 @@ class Barrel(Document):
     clean: bool = Field(
         default=False,
         description="true: new, or stripped and cleaned, so that nothing is left of what it held. Where neither this "
-        "nor `holds` is given, nobody knows: acetal and PVC do not go in, and the plan says that it takes it for empty",
+        "nor `holds` is given, nobody knows: it is purged by the dearest it could be, and acetal and PVC do not go in",
     )
     unknown: bool = Field(
         default=False,
-        description="true: nobody knows what it holds, so it is purged by the dearest it could be; a plan made again "
-        "from the floor's log says so where others worked on the press since the last entry",
+        description="true: nobody knows what it holds, as where neither `holds` nor `clean` is given; a plan made "
+        "again from the floor's log says so where others worked on the press since the last entry",
     )
     has_held: list[Id] = Field(
         default=[],
@@ -38,8 +38,8 @@ class Barrel(Document):
 
     @property
     def unsaid(self) -> bool:
-        """Whether nobody says what is in it."""
-        return self.holds is None and not self.clean
+        """Whether nobody says what is in it, so that it is purged of whatever it could be."""
+        return self.unknown or (self.holds is None and not self.clean)
 
     @property
     def resins_in_it(self) -> list[str]:

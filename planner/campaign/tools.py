@@ -4,7 +4,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from planner.campaign.base import Amount, Count, Document, Id, Positive, Share, When
+from planner.campaign.base import Amount, Count, Document, Id, Melt, Positive, Share, When
 from planner.campaign.tool_steps import ToolStep
 
 
@@ -26,10 +26,18 @@ class Tool(Document):
     hot_runner_clean: bool = Field(
         default=False,
         description="true: its hot runner is new or was taken apart and cleaned. Where neither this "
-        "nor `hot_runner_has_held` is given, nobody knows what trials left in it: no acetal or PVC is moulded with it",
+        "nor `hot_runner_holds` is given, nobody knows what trials left in it: it is purged by the dearest it could be",
+    )
+    hot_runner_holds: list[Melt] = Field(
+        default=[],
+        max_length=2,
+        description="`resin/colour` in its hot runner at the start, one per barrel; where it has none there: anything",
     )
     hot_runner_has_held: list[Id] = Field(
-        default=[], max_length=50, description="resins its hot runner has held since then, on trials too"
+        default=[],
+        max_length=50,
+        description="resins its hot runner has held since it was last clean, on trials too; where neither this nor "
+        "`hot_runner_holds` nor `hot_runner_clean` is given, no acetal or PVC is moulded with it",
     )
     cycle_s: Positive = Field(description="seconds from shot to shot")
     purge_cycle_s: Positive | None = Field(
@@ -81,4 +89,19 @@ class Tool(Document):
     @property
     def hot_runner_unsaid(self) -> bool:
         """Whether it has a hot runner and nobody says what that has held."""
-        return any(self.hot_runner_kg) and not self.hot_runner_clean and not self.hot_runner_has_held
+        return any(self.hot_runner_kg) and not self.hot_runner_clean and not self.hot_runner_resins
+
+    @property
+    def hot_runner_resins(self) -> list[str]:
+        """Every resin that its hot runner is said to hold or to have held, each once."""
+        held = (melt.rpartition("/")[0] for n, melt in enumerate(self.hot_runner_holds) if self.has_hot_runner(n))
+        return list(dict.fromkeys([*held, *self.hot_runner_has_held]))
+
+    def hot_runner_first(self, barrel: int) -> str | None:
+        """`resin/colour` in its hot runner behind a barrel (from 0) at the start; None: nothing, or nobody says."""
+        said = barrel < len(self.hot_runner_holds) and self.has_hot_runner(barrel)
+        return self.hot_runner_holds[barrel] if said else None
+
+    def hot_runner_unknown(self, barrel: int) -> bool:
+        """Whether nobody says what melt is in its hot runner behind a barrel (from 0) at the start."""
+        return self.has_hot_runner(barrel) and self.hot_runner_first(barrel) is None and not self.hot_runner_clean

@@ -12,7 +12,7 @@ def unknown_melts(campaign: Campaign) -> bool:
         unknown_in(campaign, press, barrel)
         for press, machine in campaign.presses.items()
         for barrel in range(len(machine.barrels))
-    )
+    ) or any(tool.hot_runner_unknown(barrel) for tool in campaign.tools.values() for barrel in range(2))
 
 
 def unknown_in(campaign: Campaign, press: str, barrel: int) -> bool:
@@ -21,7 +21,7 @@ def unknown_in(campaign: Campaign, press: str, barrel: int) -> bool:
     Then nobody says what they leave, or several leave different melts, of whom nobody can say whose is in it where they
     end at once.
     """
-    if campaign.presses[press].barrels[barrel].unknown:
+    if campaign.presses[press].barrels[barrel].unsaid:
         return True
     others = campaign.presses[press].others
     left = {one.leaves[barrel] for one in others if barrel < len(one.leaves)}

@@ -1,6 +1,7 @@
-"""What the campaign does not say and the plan takes for granted: contents, clamp force, drying.
+"""What the campaign does not say: contents, which are then purged at the worst; clamp force; drying.
 
-Where people could be hurt by it (acetal, PVC) the campaign is refused instead.
+Where people could be hurt by it (acetal, PVC, resins hotter than what nobody knows may stand) the campaign is refused
+instead.
 """
 
 from collections.abc import Iterator, Sequence
@@ -15,38 +16,29 @@ from planner.plan.document import Caution, Run
 
 def not_said(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
     """One caution for each press, tool and resin of the plan of which something is not said."""
-    barrels: dict[str, int] = {}
-    for run in runs:
-        barrels[run.press] = max(barrels.get(run.press, 0), len(run.melts))
     for resin in sorted({melt.rpartition("/")[0] for run in runs for melt in run.melts}):
         yield from _drying(campaign, resin)
-    holdups = campaign.purging.resin_change_holdups
-    for press, used in sorted(barrels.items()):
-        for k, barrel in enumerate(campaign.presses[press].barrels[:used], start=1):
-            if barrel.unsaid and not barrel.unknown:
-                text = texts.UNSAID_BARREL.format(barrel=k, press=press, holdups=holdups, kg=holdups * barrel.holdup_kg)
-                yield caution(f"unsaid {press}", text, texts.UNSAID_SOURCE)
     yield from _unknown_melts(runs)
     for name in sorted({run.tool for run in runs}):
-        tool = campaign.tools[name]
-        if tool.hot_runner_unsaid:
-            text = texts.UNSAID_HOT_RUNNER.format(tool=name, holdups=holdups, kg=holdups * sum(tool.hot_runner_kg))
-            yield caution(f"unsaid {name}", text, texts.UNSAID_SOURCE)
-        if tool.clamp_kn == 0:
-            yield caution(f"clamp {name}", texts.CLAMP.format(tool=name), texts.CLAMP_SOURCE)
+        if campaign.tools[name].clamp_kn == 0:
+            presses = sorted({run.press for run in runs if run.tool == name})
+            holds = ", ".join(f"{campaign.presses[press].clamp_kn:g} kN in `{press}`" for press in presses)
+            yield caution(f"clamp {name}", texts.CLAMP.format(tool=name, holds=holds), texts.CLAMP_SOURCE)
 
 
 def _unknown_melts(runs: Sequence[Run]) -> Iterator[Caution]:
-    """Barrels purged of what nobody knows, each once with the most it takes."""
-    dearest: dict[tuple[str, int], tuple[float, str]] = {}
+    """Barrels and hot runners purged of what nobody knows, each once with the most it takes."""
+    dearest: dict[tuple[str, int, str], tuple[float, str]] = {}
     for run in runs:
         for purge in run.changeover.purges if run.changeover else []:
-            if purge.from_ == UNKNOWN and purge.where == "barrel":
-                place = run.press, purge.barrel
+            if purge.from_ == UNKNOWN:
+                place = purge.where, purge.barrel, run.press if purge.where == "barrel" else run.tool
                 dearest[place] = max(dearest.get(place, (0.0, "")), (purge.kg, run.tool))
-    for (press, barrel), (kg, tool) in sorted(dearest.items()):
-        text = texts.UNKNOWN_MELT.format(barrel=barrel, press=press, tool=f"`{tool}`", kg=kg)
-        yield caution(f"unknown melt {press}", text, texts.UNKNOWN_SOURCE)
+    for (where, barrel, name), (kg, tool) in sorted(dearest.items()):
+        text = texts.UNKNOWN_MELT if where == "barrel" else texts.UNKNOWN_HOT_RUNNER
+        yield caution(
+            f"unknown melt {name}", text.format(barrel=barrel, name=name, tool=tool, kg=kg), texts.UNKNOWN_SOURCE
+        )
 
 
 def _drying(campaign: Campaign, resin: str) -> Iterator[Caution]:

@@ -20,23 +20,23 @@ def standing(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
     for resin in used:
         if must_be_cleared(resin, campaign.resins[resin]):
             yield _cleared(resin, runs)
-    unsaid = [name for name in used if not _known(campaign, name)]
-    if unsaid:
-        yield caution(
-            f"{ABOUT} {unsaid[0]}" if len(unsaid) == 1 else ABOUT,
-            f"Nobody has said whether {_listed(unsaid)} may be left in a barrel that is shut down, and this plan "
-            "leaves it there overnight: ask the supplier, and say `stands_cold`.",
-            SOURCE,
-        )
+    for resin in used:
+        if not _known(campaign, resin):
+            yield caution(
+                f"{ABOUT} {resin}",
+                f"Nobody has said whether `{resin}` may be left in a barrel that is shut down, and this plan leaves it "
+                "there overnight: ask the supplier, and say `stands_cold`.",
+                SOURCE,
+            )
     yield from _begins(campaign, {run.press for run in runs})
-    unknown = [name for name in used if not heat_of(name, campaign.resins[name]).known]
-    if unknown:
-        yield caution(
-            HEAT_ABOUT,
-            f"The melt temperature of {_listed(unknown)} is not known: no time is planned to heat or cool for it, and "
-            "it is counted on to stand 230 °C only. Look at its data sheet before a change, and say `melt_c`.",
-            SOURCE,
-        )
+    for resin in used:
+        if not heat_of(resin, campaign.resins[resin]).known:
+            yield caution(
+                f"{HEAT_ABOUT} {resin}",
+                f"The melt temperature of `{resin}` is not known: no time is planned to heat or cool for it, and it is "
+                "counted on to stand 230 °C only. Look at its data sheet before a change, and say `melt_c`.",
+                SOURCE,
+            )
 
 
 def _known(campaign: Campaign, name: str) -> bool:

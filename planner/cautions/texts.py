@@ -23,20 +23,16 @@ UNKNOWN_APART = " Keep it out of every barrel, hot runner, dryer and grinder tha
 UNKNOWN_SOURCE = "common practice: what is not known is treated as dangerous"
 
 UNKNOWN_MELT = (
-    "Nobody has said what barrel {barrel} of press `{press}` holds when {tool} comes to it, after others' work or at "
-    "the start. The plan purges it by the dearest that it could be, {kg:.2f} kg. Ask whoever had it, and look at the "
-    "first melt that comes out, before you heat to another resin's temperature: what it was may not stand it."
+    "Nobody has said what barrel {barrel} of press `{name}` holds when `{tool}` comes to it, after others' work or at "
+    "the start. The plan purges it by the dearest that it could be, {kg:.2f} kg. Ask whoever had it before you heat "
+    "it: what is in it may not stand another resin's temperature, and acetal and PVC must never meet. Begin no hotter "
+    "than it stands, and look at the first melt that comes out. If nobody knows, have the barrel stripped and cleaned."
 )
-UNSAID_BARREL = (
-    "Nobody has said what barrel {barrel} of press `{press}` holds when the work begins. The plan takes it for empty: "
-    "its hours and kilograms hold no purge for it. Ask whoever runs the press; if another resin is in it, count on "
-    "about {kg:.2f} kg more ({holdups:g} hold-ups)."
+UNKNOWN_HOT_RUNNER = (
+    "Nobody has said what is in the hot runner of tool `{name}`, from trials or from before. The plan purges it by the "
+    "dearest that it could be, {kg:.2f} kg through the tool. Ask whoever tried the tool before you heat it; if nobody "
+    "knows, have it taken apart and cleaned."
 )
-UNSAID_HOT_RUNNER = (
-    "Nobody has said what the hot runner of tool `{tool}` has held, on trials too. The plan takes it for empty: if it "
-    "is not, count on about {kg:.2f} kg more ({holdups:g} hold-ups) and the shots that it takes."
-)
-UNSAID_SOURCE = "common practice; the figure is a guess for a change of resin, without a source"
 
 MUST_DRY = (
     "The campaign does not dry `{resin}`. {family} is usually dried, {how}; moulded damp it gives splay, bubbles and "
@@ -53,9 +49,9 @@ UNATTENDED = (
 )
 
 CLAMP = (
-    "Nobody has said what clamp force tool `{tool}` asks for, so it was not checked that its press can hold it shut. "
-    "Work it out (projected area x cavity pressure) before the tool is mounted: a tool that opens under pressure "
-    "sprays melt."
+    "Nobody has said what clamp force tool `{tool}` asks for, so it was not checked that its press can hold it shut "
+    "({holds}). Work it out (projected area x cavity pressure; 250 cm2 at 300 bar are 750 kN) before the tool is "
+    "mounted: a tool that opens under pressure sprays melt."
 )
 CLAMP_SOURCE = "common practice"
 

@@ -1,4 +1,4 @@
-"""Dryer loads that begin when nobody is there, by the hours of presses and benches, or before the campaign starts."""
+"""Dryers that are loaded or heat up when nobody is there, by the hours of presses and benches, or before the start."""
 
 from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
@@ -12,17 +12,24 @@ from planner.plan.document import Caution
 
 
 def unattended_loads(campaign: Campaign, loads: Sequence[DryingLoad]) -> Iterator[Caution]:
-    """One caution for each dryer that somebody would have to load at such a time."""
+    """One caution for each dryer that somebody would have to load at such a time, or that its timer starts then."""
     by_dryer: dict[str, list[datetime]] = {}
     for load in loads:
         early = load.load_at.replace(tzinfo=None) < campaign.start
-        if early or not somebody_there(campaign, load.load_at):
-            by_dryer.setdefault(load.dryer, []).append(load.load_at)
+        starts = heats_from(load.load_at, load.dry_at, campaign.resins[load.resin].drying_hours)
+        if early or not (somebody_there(campaign, load.load_at) and somebody_there(campaign, starts)):
+            by_dryer.setdefault(load.dryer, []).append(starts)
     for dryer, moments in sorted(by_dryer.items()):
         first, count = min(moments, key=lambda m: m.timestamp()), len(moments)
         times = "once" if count == 1 else f"{count} times"
         text = texts.UNATTENDED.format(dryer=dryer, times=times, first=f"{first:%a %Y-%m-%d %H:%M}")
         yield caution(f"unattended {dryer}", text, texts.DRYING_SOURCE)
+
+
+def heats_from(load_at: datetime, dry_at: datetime, hours: float) -> datetime:
+    """When a dryer starts: as it is loaded, or later, by its timer, so that it is dry just when that is asked for."""
+    starts = datetime.fromtimestamp(dry_at.timestamp() - 3600 * hours, dry_at.tzinfo)
+    return starts if starts.timestamp() > load_at.timestamp() + 60 else load_at
 
 
 def somebody_there(campaign: Campaign, moment: datetime) -> bool:

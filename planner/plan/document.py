@@ -78,6 +78,17 @@ class Closing(PlanPart):
     cleared: list[Cleared]
 
 
+class OthersBefore(PlanPart):
+    """Others worked on the press between this changeover and what we did there before: their tool is in it, and what
+    they left."""
+
+    since: datetime = Field(description="when the first of them began")
+    until: datetime = Field(description="when the last of them ended")
+    left: list[str] = Field(
+        description="`resin/colour` by barrel of the press, as they say; `unknown melt` where nobody knows"
+    )
+
+
 class Changeover(PlanPart):
     """Everything between two runs on a press. Worked in one piece, inside one stretch of opening hours.
 
@@ -89,7 +100,10 @@ class Changeover(PlanPart):
     setter: int = Field(description="which setter, from 1")
     warm_up_seconds: int
     mount_seconds: int
-    from_tool: str | None = Field(description="tool in the press before; null: none")
+    from_tool: str | None = Field(description="tool of ours in the press before; null: none")
+    after_others: OthersBefore | None = Field(
+        default=None, description="their tool is in the press and their melt in the barrels; null: nobody was at it"
+    )
     purges: list[Purge]
     startup_shots: int
     startup_seconds: int
@@ -138,6 +152,11 @@ class Run(PlanPart):
     not_before: datetime | None = Field(
         default=None,
         description="the opening of its press that it waits for on purpose; null: begins as early as it can",
+    )
+    others_from: datetime | None = Field(
+        default=None,
+        description="others take its press over then, before any other run of ours there: our tool comes out; null: "
+        "they do not",
     )
 
 

@@ -84,6 +84,7 @@ def followed(inst: Instance, names: Names, order: OrderOfWork) -> tuple[Instance
     last one; a run whose press is gone or does not fit goes to one that does; what the order does not know comes last.
     """
     placed, pinned = placed_runs(inst, names, order)
+    placed = [_whole(inst, lots, number) for lots, number in zip(placed, pinned, strict=True)]
     heads = [(p, n) for p, number in enumerate(pinned) for n in range(number)]
     rest = [(p, n) for p, lots in enumerate(placed) for n in range(pinned[p], len(lots))]
     lots = [placed[p][n] for p, n in heads + rest]  # pinned lots first, as the search counts them off
@@ -97,6 +98,18 @@ def followed(inst: Instance, names: Names, order: OrderOfWork) -> tuple[Instance
         solution.append(p, lot)
     solution.order = service_order(names, order)
     return _put_off(ours, names, order, solution), solution
+
+
+def _whole(inst: Instance, lots: list[tuple[int, int]], pinned: int) -> list[tuple[int, int]]:
+    """A press's lots, those of a demand that is never split joined where they follow each other: others' work broke
+    them off, and may break them off elsewhere now. The pinned ones stay as they are."""
+    found = lots[:pinned]
+    for r, shots in lots[pinned:]:
+        if len(found) > pinned and found[-1][0] == r and inst.run_smallest.size and inst.run_smallest[r] <= 0:
+            found[-1] = r, found[-1][1] + shots
+        else:
+            found.append((r, shots))
+    return found
 
 
 def _put_off(inst: Instance, names: Names, order: OrderOfWork, solution: Solution) -> Instance:

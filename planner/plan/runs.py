@@ -96,6 +96,7 @@ def _run(inst: Instance, names: Names, timing: Timing, lot: int, number: int, be
     disposal = names.campaign.floor.disposal_per_kg
     for resin, kg in [*bridged.items(), *closed.items()]:
         waste += kg * (names.campaign.resins[resin].price_per_kg + disposal)
+    begin = changeover.start if changeover else stretches[0].start
     return RunUse(
         Run(
             id=f"run-{number}",
@@ -114,7 +115,7 @@ def _run(inst: Instance, names: Names, timing: Timing, lot: int, number: int, be
             ],
             waits_for=_waits_for(names, demand.tool, int(row[w.WHY])),
             cost=press_s * float(inst.press_cost_s[p]) + setter_s * inst.setter_cost_s + waste,
-            not_before=_waited_on_purpose(inst, names, lot, changeover.start if changeover else stretches[0].start),
+            not_before=_waited_on_purpose(inst, names, lot, begin),
         ),
         moulded,
         startup,
@@ -141,7 +142,7 @@ def _by_resin(amounts: Iterable[tuple[str, float]]) -> dict[str, float]:
 def _waited_on_purpose(inst: Instance, names: Names, lot: int, begin: datetime) -> datetime | None:
     """The opening at which a lot begins because the search put it off so; None where nothing was put off."""
     release = int(inst.lot_release[lot]) if inst.lot_release.size else 0
-    return begin if release > 0 and names.clock.seconds(begin) == release else None
+    return begin if names.clock.seconds(begin) == release > 0 and release in inst.open_start else None
 
 
 def _good(item: ItemDemand, shots: int) -> int:

@@ -21,12 +21,13 @@ from planner.plan.customs import customs
 from planner.plan.document import Outcome, RunPlan
 from planner.plan.inspection import curves, inspections
 from planner.plan.money import costs, purged_kg
+from planner.plan.others_work import with_others_work
 from planner.plan.split import with_splits
 from planner.plan.tool_steps import tool_steps
 from planner.planning.verdict import LEFT_OUT, audited, failed_part, retried, set_aside
 from planner.schedule.bounds.avoidable import avoidable_gap
 from planner.schedule.bounds.objective_gap import aim_as_written
-from planner.schedule.broken import broken
+from planner.schedule.broken import broken, tell_why_parts_wait
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import Names
 from planner.schedule.instance import Instance, fingerprint, packed_instance
@@ -96,8 +97,9 @@ def written(
     inst, solution = broken(inst, solution)
     timing = timing_for(inst)
     objective_of(packed_instance(inst), solution, timing)
+    tell_why_parts_wait(inst, timing)
     aim = aim_as_written(inst, timing.totals, found.aim)
-    used = runs.runs(inst, names, timing)
+    used = with_others_work(names, runs.runs(inst, names, timing))
     ids = benches.pickup_ids(timing)
     assembly = benches.assembly(names, timing)
     packed = cartons.boxed(names.campaign, benches.batches(names, timing, solution.order, ids))

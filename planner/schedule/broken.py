@@ -5,7 +5,7 @@ import numpy as np
 from planner.schedule import timing as w
 from planner.schedule.instance import NEVER, Instance, packed_instance
 from planner.schedule.solution import Solution, objective_of
-from planner.schedule.timing import timing_for
+from planner.schedule.timing import Timing, timing_for
 
 
 def broken(inst: Instance, solution: Solution) -> tuple[Instance, Solution]:
@@ -43,10 +43,25 @@ def broken(inst: Instance, solution: Solution) -> tuple[Instance, Solution]:
     found.order = solution.order.copy()
     if objective_of(packed_instance(cut), found, timing_for(cut)) == value:
         return cut, found
-    # A part alone draws less from its dryer than the whole run did, so it might begin sooner: it begins when it did.
+    # A part alone takes less material, and less from its dryer, than the whole run did, so it might begin sooner: it
+    # begins when it did.
     for rows_of in parts.values():
         if len(rows_of) > 1:
             for row in rows_of:
                 changes = int(timing.lots[row, w.CO_START])
-                release[number[row]] = changes if changes < NEVER else int(timing.lots[row, w.START])
+                opened = int(timing.pieces[timing.lots[row, w.FIRST_PIECE], w.OPENED])  # its restart, if it has one
+                release[number[row]] = changes if changes < NEVER else opened
     return cut._replace(lot_release=release), found
+
+
+def tell_why_parts_wait(inst: Instance, timing: Timing) -> None:
+    """Set right, in a timing, what a part of a run waits for that could begin without it, but not the whole run: it is
+    put off like a run that waits on purpose, and not to an opening of its press."""
+    for lot, release in enumerate(inst.lot_release.tolist()):
+        row = timing.lots[lot]
+        opened = int(row[w.CO_START])
+        if opened >= NEVER:
+            opened = int(timing.pieces[row[w.FIRST_PIECE], w.OPENED])
+        if release > 0 and opened == release and release not in inst.open_start:
+            dried = inst.dryers > 0 and (inst.run_dryer[inst.lot_run[lot]] >= 0).any()
+            row[w.WHY] = w.BY_DRYER if dried and release not in inst.supply_t else w.BY_MATERIAL

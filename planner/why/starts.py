@@ -49,11 +49,21 @@ def causes(inst: Instance, timing: Timing) -> list[list[Cause]]:
         asked = taken + _first_closing_kg(inst, press, run)
         for material in np.flatnonzero(asked > 0).tolist():
             mine.append(Cause("material", material, _there(inst, material, used[material] + asked[material])))
+        if row[w.WHY] == w.BY_MATERIAL and not any(one.until == begins(timing, lot) for one in mine):
+            mine += _for_the_whole_run(inst, asked, begins(timing, lot))
         used += taken + restarts_kg(inst, timing, lot)
         on_press[press] = with_tool[tool] = lot
         if changes:
             hands[int(row[w.SETTER])] = lot
     return found
+
+
+def _for_the_whole_run(inst: Instance, asked: Floats, begin: int) -> list[Cause]:
+    """What comes as a part that others break off begins: there for it before, but not for all of its run."""
+    supplies = {
+        m: inst.supply_t[inst.supply_ptr[m] : inst.supply_ptr[m + 1]] for m in np.flatnonzero(asked > 0).tolist()
+    }
+    return [Cause("material", material, begin) for material, moments in supplies.items() if begin in moments][:1]
 
 
 def _before_in_dryer(inst: Instance, timing: Timing, earlier: list[int], lot: int) -> int:

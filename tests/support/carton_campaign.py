@@ -9,7 +9,7 @@ from planner.reading import read
 DOCUMENT: dict[str, Any] = {
     "name": "bowls",
     "start": "2027-01-11T06:00",
-    "presses": {"solo": {"barrels": [{"holdup_kg": 0.3, "shot_max_g": 900}], "clamp_kn": 800}},
+    "presses": {"solo": {"barrels": [{"holdup_kg": 0.3, "shot_max_g": 900, "clean": True}], "clamp_kn": 800}},
     "tools": {"bowl": {"cavities": {"bowl": 2}, "cycle_s": 30, "presses": ["solo"], "mount_minutes": 30}},
     "resins": {"pp": {"family": "PP", "stock_kg": 900}},
     "colours": {"cream": {"hex": "#efe6cf", "stock_kg": 90}, "slate": {"hex": "#5b6670", "stock_kg": 90}},

@@ -26,8 +26,8 @@ CAMPAIGN: dict[str, Any] = {
         },
         "two": {
             "barrels": [
-                {"holdup_kg": 0.6, "plasticising_kg_h": 31.985, "shot_max_g": 200},
-                {"holdup_kg": 0.1, "shot_max_g": 50},
+                {"holdup_kg": 0.6, "plasticising_kg_h": 31.985, "shot_max_g": 200, "clean": True},
+                {"holdup_kg": 0.1, "shot_max_g": 50, "clean": True},
             ],
             "clamp_kn": 1200,
             "hours": {"mon-fri": "08:00-16:00"},
@@ -52,6 +52,7 @@ CAMPAIGN: dict[str, Any] = {
             "cavities": {"shell": 1},
             "runner_g": [5, 2],
             "hot_runner_kg": [0.05],
+            "hot_runner_clean": True,
             "cycle_s": 40,
             "scrap_share": 0,
             "clamp_kn": 1000,

@@ -154,6 +154,8 @@ def told(run: Run, called: RunNames) -> str:
 def told_change(run: Run, it: Changeover, called: RunNames) -> str:
     """The changeover in words."""
     parts = [f"Changeover before {called[run.id]}, {_from_to(it.start, it.end)}"]
+    if it.after_others:
+        parts.append(wording.others_left(it.after_others))
     if it.mount_seconds:
         parts.append(f"mount {run.tool}" + (f" in place of {it.from_tool}" if it.from_tool else ""))
     parts += [

@@ -35,8 +35,8 @@ OTHERS_REMEDY = (
     "leave the press out of the tool's `presses`"
 )
 HOT_RUNNER_REMEDY = (
-    "list the resins it held on trials and runs in `hot_runner_has_held`, or say `hot_runner_clean: true` if it is new "
-    "or was taken apart and cleaned"
+    "give `hot_runner_holds` (`resin/colour`) or list the resins it held on trials and runs in `hot_runner_has_held`, "
+    "or say `hot_runner_clean: true` if it is new or was taken apart and cleaned"
 )
 
 
@@ -80,6 +80,7 @@ def _contradictions(campaign: Campaign, used: list[str]) -> list[Problem]:
     """Resins, moulded or in a barrel, whose fields say two different things."""
     held = {resin for press in campaign.presses.values() for barrel in press.barrels for resin in barrel.resins_in_it}
     held |= {resin for press in campaign.presses.values() for resin in press.resins_of_others}
+    held |= {resin for tool in campaign.tools.values() for resin in tool.hot_runner_resins}
     told = {name: nature(name, campaign.resins[name]) for name in sorted({*used, *held}) if name in campaign.resins}
     return [
         Problem(
@@ -119,7 +120,7 @@ def _meetings(campaign: Campaign, used: list[str], resins: dict[str, list[str]])
                 at[f"barrel {k} of press `{press}`"] |= {resin, *barrel.resins_in_it, *theirs}
         for k, resin in enumerate(found):
             if campaign.tools[tool].has_hot_runner(k):
-                at[f"hot runner {k + 1} of tool `{tool}`"] |= {resin, *campaign.tools[tool].hot_runner_has_held}
+                at[f"hot runner {k + 1} of tool `{tool}`"] |= {resin, *campaign.tools[tool].hot_runner_resins}
     for resin in used:
         dryer = campaign.resins[resin].dryer if resin in campaign.resins else None
         if dryer is not None:
@@ -177,16 +178,21 @@ def _touchy(campaign: Campaign, resin: str) -> bool:
 def _hot_runners(campaign: Campaign, resins: dict[str, list[str]]) -> list[Problem]:
     return [
         Problem(
-            pointer("tools", tool, "hot_runner_has_held"),
+            pointer("tools", tool, _said_of_hot_runner(campaign, tool, held)),
             f"tool `{tool}` moulds `{resin}` and its hot runner has held `{held}`, and {why}",
             f"mould it with another tool: {ALWAYS}",
         )
         for tool, found in resins.items()
         for k, resin in enumerate(found)
         if campaign.tools[tool].has_hot_runner(k)
-        for held in campaign.tools[tool].hot_runner_has_held
+        for held in campaign.tools[tool].hot_runner_resins
         if (why := why_forbidden(campaign, resin, held))
     ]
+
+
+def _said_of_hot_runner(campaign: Campaign, tool: str, held: str) -> str:
+    """The field that says that a resin is or was in a tool's hot runner."""
+    return "hot_runner_has_held" if held in campaign.tools[tool].hot_runner_has_held else "hot_runner_holds"
 
 
 def _compound(campaign: Campaign, used: list[str]) -> Iterator[Problem]:

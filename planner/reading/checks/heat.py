@@ -7,10 +7,12 @@ from planner.campaign.document import Campaign
 from planner.campaign.fit import resins_of
 from planner.campaign.forbidden import why_forbidden
 from planner.campaign.heat import (
+    UNKNOWN_HEAT,
     bridges,
     cleared_with,
     heat_of,
     in_step,
+    meet_at,
     must_be_cleared,
     never_stands,
     survives_at_most,
@@ -38,6 +40,7 @@ def check(campaign: Campaign, needs: Needs) -> list[Problem]:
     moulded = {name for found in resins.values() for name in found}
     return [
         *_nothing_clears(campaign, sorted(moulded), used),
+        *_hot_runners(campaign, resins),
         *sharing.problems(campaign, resins, lambda a, b: _no_way_between(campaign, a, b, used), BRIDGE_REMEDY, False),
     ]
 
@@ -64,6 +67,30 @@ def _figures(campaign: Campaign) -> Iterator[Problem]:
                 f"resin `{name}` is said to stand in a barrel that is shut down; acetal and PVC never do in a plan",
                 "leave `stands_cold` out: the plan clears it before each closing",
             )
+
+
+def _hot_runners(campaign: Campaign, resins: dict[str, list[str]]) -> Iterator[Problem]:
+    """Hot runners whose first content, known or not, and their tool's resin have no heat in common: nothing can go
+    between there."""
+    for tool, moulded in resins.items():
+        made = campaign.tools[tool]
+        for k, name in enumerate(moulded):
+            if not made.has_hot_runner(k) or made.hot_runner_clean:
+                continue
+            now = heat_of(name, campaign.resins[name])
+            told: list[str | None] = [*made.hot_runner_resins]
+            for held in told or [None]:
+                before = UNKNOWN_HEAT if held is None else heat_of(held, campaign.resins[held])
+                if held == name or meet_at(before, now) is not None:
+                    continue
+                words = f"has held `{held}`" if held else "has held nobody says what"
+                earlier = held is None or held in made.hot_runner_has_held
+                yield Problem(
+                    pointer("tools", tool, "hot_runner_has_held" if earlier else "hot_runner_holds"),
+                    f"tool `{tool}` moulds `{name}` at {now.low:g} degrees C or more and its hot runner {words}, which "
+                    f"is counted on to stand {before.survives:g}: at no heat does the one push the other out unharmed",
+                    "have it taken apart and cleaned (`hot_runner_clean: true`), or correct what it has held",
+                )
 
 
 def _nothing_clears(campaign: Campaign, moulded: list[str], used: frozenset[str]) -> Iterator[Problem]:

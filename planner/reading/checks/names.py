@@ -98,6 +98,8 @@ def _workshop(campaign: Campaign) -> Iterator[Mention]:
     for name, tool in campaign.tools.items():
         for part in tool.cavities:
             yield Mention(("tools", name, "cavities", part), "parts", part)
+        for n, melt in enumerate(tool.hot_runner_holds):
+            yield from _melt(("tools", name, "hot_runner_holds", n), melt)
         for n, resin in enumerate(tool.hot_runner_has_held):
             yield Mention(("tools", name, "hot_runner_has_held", n), "resins", resin)
         for n, at in enumerate(tool.presses):

@@ -1,4 +1,5 @@
-"""Others' work on presses: when it is, what it leaves, and whether our resins may come after what nobody knows."""
+"""Others' work on presses: when it is and what it leaves; whether our resins may come after what nobody knows, there or
+in a barrel of which nothing is said."""
 
 from collections.abc import Iterator
 
@@ -9,6 +10,10 @@ from planner.campaign.pointers import pointer
 from planner.campaign.unknown_melts import unknown_in
 from planner.errors import Problem
 from planner.reading.checks.needs import Needs
+
+BARREL_REMEDY = (
+    "ask whoever runs the press, and give `holds` (`resin/colour`), or `clean: true` if it was stripped and cleaned"
+)
 
 
 def check(campaign: Campaign, needs: Needs) -> list[Problem]:
@@ -53,11 +58,14 @@ def _too_hot(campaign: Campaign, needs: Needs) -> Iterator[Problem]:
         }
         if fits and len(against) == len(fits):
             press = fits[0]
-            heat = heat_of(against[press], campaign.resins[against[press]])
+            heat, k = heat_of(against[press], campaign.resins[against[press]]), resins.index(against[press])
+            unsaid = campaign.presses[press].barrels[k].unsaid
+            barrel = f"nobody says what is in barrel {k + 1} of press `{press}`"
             yield Problem(
-                pointer("presses", press, "others" if campaign.presses[press].others else "barrels"),
-                f"tool `{tool}` moulds `{against[press]}` at {heat.low:g} degrees C or more and fits only where others "
-                f"leave what nobody knows, which is counted on to stand {UNKNOWN_HEAT.survives:g} only",
-                "say what they leave (`leaves`), or add a resin to go between, one that may stand and melts below that "
-                "(PE, say), with stock or `lead_days`",
+                pointer("presses", press, "barrels", k, "holds") if unsaid else pointer("presses", press, "others"),
+                f"tool `{tool}` moulds `{against[press]}` at {heat.low:g} degrees C or more and fits only where "
+                f"{barrel if unsaid else 'others leave what nobody knows'}; that is counted on to stand "
+                f"{UNKNOWN_HEAT.survives:g} only",
+                f"{BARREL_REMEDY if unsaid else 'say what they leave (`leaves`)'}, or add a resin to go between, one "
+                "that may stand and melts below that (PE, say), with stock or `lead_days`",
             )

@@ -15,6 +15,7 @@ def check_shape(campaign: Campaign) -> list[Problem]:
         problems += _blocked(name, tool)
         problems += _alike(campaign, name, tool)
         problems += _per_barrel(campaign, name, tool)
+        problems += _hot_runner(name, tool)
     return problems
 
 
@@ -80,15 +81,32 @@ def _alike(campaign: Campaign, name: str, tool: Tool) -> list[Problem]:
     ]
 
 
+def _hot_runner(name: str, tool: Tool) -> list[Problem]:
+    """What is said of a hot runner must not contradict itself."""
+    if not tool.hot_runner_clean or not tool.hot_runner_holds:
+        return []
+    return [
+        Problem(
+            pointer("tools", name, "hot_runner_clean"),
+            f"the hot runner of tool `{name}` is said to be clean and to hold `{tool.hot_runner_holds[0]}`",
+            "keep what is true",
+        )
+    ]
+
+
 def _per_barrel(campaign: Campaign, name: str, tool: Tool) -> list[Problem]:
     barrels = max((len(campaign.parts[p].barrels) for p in tool.cavities if p in campaign.parts), default=2)
     return [
         Problem(
             pointer("tools", name, field),
             f"tool `{name}` uses {'one barrel' if barrels == 1 else f'{barrels} barrels'}, "
-            f"but `{field}` gives {len(getattr(tool, field))} masses",
-            "give one mass per barrel",
+            f"but `{field}` gives {len(getattr(tool, field))} {many}",
+            f"give one {one} per barrel",
         )
-        for field in ("runner_g", "hot_runner_kg")
+        for field, one, many in (
+            ("runner_g", "mass", "masses"),
+            ("hot_runner_kg", "mass", "masses"),
+            ("hot_runner_holds", "melt", "melts"),
+        )
         if len(getattr(tool, field)) > barrels
     ]

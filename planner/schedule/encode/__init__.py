@@ -30,7 +30,7 @@ from planner.schedule.encode.arrays import fraction, ints, pointers, whole_secon
 from planner.schedule.encode.changeovers import hot_runners, purges
 from planner.schedule.encode.cleaning import with_cleaning
 from planner.schedule.encode.dryers import with_dryers
-from planner.schedule.encode.fit import clashes, first_melts, fits_press, kept_up_with
+from planner.schedule.encode.fit import clashes, first_in_hot_runners, first_melts, fits_press, kept_up_with
 from planner.schedule.encode.goods import Goods, assembly_jobs
 from planner.schedule.encode.heat import Clearing, clearing_of, with_heat
 from planner.schedule.encode.indices import Indices
@@ -109,6 +109,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
     clearing = clearing_of(campaign)
     held = {b.holds for p in campaign.presses.values() for b in p.barrels if b.holds}
     held |= {melt for p in campaign.presses.values() for others in p.others for melt in others.leaves}
+    held |= {melt for tool in campaign.tools.values() for b in range(2) if (melt := tool.hot_runner_first(b))}
     asked = {m for r in runs for m in r.melts}
     melts = sorted(asked | held | {clearing.leaves(campaign, m) for m in asked})
     melt_index = {m: n for n, m in enumerate(melts)}
@@ -183,6 +184,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
         hot_s=hot_s,
         hot_kg=hot_kg,
         hot_runner=hot_runners(campaign, tools),
+        tool_melt=first_in_hot_runners(campaign, tools, melt_index),
         waste_cost_kg=np.array([melt_price(campaign, m) + campaign.floor.disposal_per_kg for m in melts]),
         melt_light=np.array([lightness(campaign, m) for m in melts]),
         melt_resin=stuff.melt_resin,

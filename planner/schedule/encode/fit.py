@@ -78,8 +78,21 @@ def first_melts(campaign: Campaign, presses: list[str], melt_index: dict[str, in
     held = np.full((len(presses), 2), -1, dtype=np.int64)
     for p, press_id in enumerate(presses):
         for b, barrel in enumerate(campaign.presses[press_id].barrels):
-            if barrel.unknown:
+            if barrel.unsaid:
                 held[p, b] = len(melt_index)  # stands behind the last of them
             elif barrel.holds:
                 held[p, b] = melt_index[barrel.holds]
+    return held
+
+
+def first_in_hot_runners(campaign: Campaign, tools: list[str], melt_index: dict[str, int]) -> Ints:
+    """(T, 2) what each tool's hot runner holds at the start; -1: nothing, or it has none there."""
+    held = np.full((len(tools), 2), -1, dtype=np.int64)
+    for t, name in enumerate(tools):
+        for b in range(2):
+            first = campaign.tools[name].hot_runner_first(b)
+            if first is not None:
+                held[t, b] = melt_index[first]
+            elif campaign.tools[name].hot_runner_unknown(b):
+                held[t, b] = len(melt_index)
     return held

@@ -1,5 +1,6 @@
 """The form that grows: what is typed becomes the campaign; what is wrong stands beside its field, all else is kept."""
 
+import copy
 import html
 import io
 import json
@@ -10,6 +11,7 @@ import pytest
 from api.pages import shorthand
 from api.pages.form_document import make
 from api.pages.form_filled import filled_from
+from api.pages.form_rows import read as read_form
 from planner.reading import read
 
 HEAD = {"name": "Planter", "currency": "EUR", "time_zone": "Europe/London", "start": "2027-01-11T06:00"}
@@ -398,3 +400,100 @@ def test_a_draft_is_its_workshops(guarded_desk):
     assert desk.client.get(where, headers=willow).status_code == 200
     assert desk.client.get(where, headers=alder).status_code == 404
     assert "Secret" not in desk.client.get("/start", headers=alder).text
+
+
+def typed(**more) -> dict:
+    """The document of the form with more rows, or more in its first rows."""
+    rows = copy.deepcopy(ROWS)
+    for section, added in more.items():
+        if section in rows:
+            rows[section][0] |= added
+        else:
+            rows[section] = added
+    return made_from(sent(rows=rows))
+
+
+def made_from(form):
+    made = make(read_form(form))
+    assert made.problems == []
+    return made.document
+
+
+OTHERS = [
+    {
+        "press": "",
+        "when": "mon-thu 2pm-10pm; fri 14:00-18:00; 2027-01-16 9am-1pm",
+        "leaves": "PP/Cream",
+        "moulds": "pp",
+    },
+    {"press": "Big", "when": "whenever closed", "leaves": "", "moulds": ""},
+]
+
+
+def test_others_work_is_said_row_by_row():
+    """Days, dates and whenever we are closed; names in another spelling; read back as they were typed."""
+    document = typed(others=OTHERS)
+    assert document["presses"]["big"]["others"] == [
+        {
+            "hours": {"mon-thu": "14:00-22:00", "fri": "14:00-18:00"}, "on_dates": {"2027-01-16": "09:00-13:00"},
+            "leaves": ["pp/cream"], "moulds": ["pp"],
+        },
+        {"whenever_closed": True},
+    ]  # fmt: skip
+    read(document)
+    filled = filled_from(document)
+    assert [row["when"] for row in filled.rows["others"]] == [
+        "mon-thu 14:00-22:00; fri 14:00-18:00; 2027-01-16 09:00-13:00",
+        "whenever closed",
+    ]
+    assert make(filled).document["presses"]["big"]["others"] == document["presses"]["big"]["others"]
+
+
+@pytest.mark.parametrize(
+    ("row", "field", "says"),
+    [
+        ({"press": "small", "when": "whenever closed"}, "others.0.press", "there is no press"),
+        ({"press": "big", "leaves": "pp/cream"}, "others.0.when", "nobody says when"),
+        ({"press": "big", "when": "tue 9-5"}, "others.0.when", "write am and pm"),
+        ({"press": "big", "when": "tue 06:00-10:00", "leaves": "pp/mauve"}, "others.0.leaves", "no colour `mauve`"),
+        ({"press": "big", "when": "tue 06:00-10:00", "moulds": "nylon"}, "others.0.moulds", "no resin `nylon`"),
+    ],
+)
+def test_others_work_that_cannot_be_read_is_told_beside_its_field(desk, row, field, says):
+    rows = ROWS | {"others": [{"press": "", "when": "", "leaves": "", "moulds": ""} | row]}
+    answer = desk.client.post("/start/form", data=sent(rows=rows))
+    assert answer.status_code == 422
+    (told,) = re.findall(rf'id="{field}-problem">([^<]*)<', answer.text)
+    assert says in html.unescape(told)
+
+
+@pytest.mark.parametrize(
+    ("said", "barrel", "runner"),
+    [
+        ("pp/cream", {"holds": "pp/cream"}, {"hot_runner_holds": ["pp/cream"]}),
+        ("clean", {"clean": True}, {"hot_runner_clean": True}),
+        ("Unknown", {"unknown": True}, {}),
+        ("", {}, {}),
+    ],
+)
+def test_first_contents_are_said_in_a_word(said, barrel, runner):
+    """Of a barrel, and of a hot runner, of which the resins alone may be said too."""
+    document = typed(presses={"holds": said}, tools={"hot_runner_held": said, "hot_runner_kg": "0.1"})
+    (press,), tool = document["presses"].values(), document["tools"]["shell"]
+    assert press["barrels"] == [{"holdup_kg": 0.8, "shot_max_g": 420} | barrel]
+    assert {field: tool[field] for field in tool if field.startswith("hot_runner_") and field[11:] != "kg"} == runner
+    assert make(filled_from(document)).document == document
+    tool = typed(tools={"hot_runner_held": "PP", "hot_runner_kg": "0.1"})["tools"]["shell"]
+    assert tool["hot_runner_has_held"] == ["pp"]
+
+
+def test_people_dryers_and_lights_out_are_asked_for():
+    document = typed(
+        presses={"lights_out": "4"},
+        resins={"dryer": "hopper", "dryer_kg": "25"},
+        benches={"attended": "mon-fri 6am-6pm"},
+    )
+    assert document["presses"]["big"]["lights_out"] == {"hours": 4}
+    assert (document["resins"]["pp"]["dryer"], document["resins"]["pp"]["dryer_kg"]) == ("hopper", 25)
+    assert document["floor"]["attended"] == {"hours": {"mon-fri": "06:00-18:00"}}
+    assert make(filled_from(document)).document == document

@@ -4,6 +4,7 @@ from datetime import datetime
 
 from planner.actuals.entries import Actuals, Packed, Purged, ShotsMade
 from planner.campaign import Campaign
+from planner.campaign.unknown_melts import UNKNOWN
 from planner.plan.document import RunPlan
 
 
@@ -19,8 +20,8 @@ def played(campaign: Campaign, plan: RunPlan, until: datetime) -> Actuals:
         if run.changeover and run.changeover.end <= until:
             for purge in run.changeover.purges:
                 entries.append(
-                    Purged(at=wall(run.changeover.end), press=run.press, barrel=purge.barrel, from_=purge.from_,
-                           to=purge.to, kg=purge.kg)
+                    Purged(at=wall(run.changeover.end), press=run.press, barrel=purge.barrel, to=purge.to, kg=purge.kg,
+                           from_=None if purge.from_ == UNKNOWN else purge.from_)
                 )  # fmt: skip
         for stretch in run.stretches:
             if stretch.end > until:

@@ -1,25 +1,35 @@
 """What the campaign does not say and the plan takes for granted is said as a caution, not passed over."""
 
+import pytest
+
 from planner.cautions import cautions_for
 from tests.planner.cautions.test_cautions import about, campaign, run
 
 
-def test_a_barrel_of_which_nothing_is_said() -> None:
-    """Taken for empty, with what it would cost if it is not: 4 hold-ups of 0.4 kg (common practice) are 1.6 kg."""
-    presses = {"p": {"barrels": [{"holdup_kg": 0.4, "shot_max_g": 200}], "clamp_kn": 500}}
-    (found,) = cautions_for(campaign(presses=presses), [run()])
-    assert found.about == "unsaid p"
-    assert "1.60 kg more (4 hold-ups)" in found.text
-    presses["p"]["barrels"][0]["holds"] = "s/c"
-    assert cautions_for(campaign(presses=presses), [run()]) == []
+@pytest.mark.parametrize(("where", "name"), [("barrel", "p"), ("hot runner", "t")])
+def test_what_nobody_knows_is_said_where_it_is_purged(where: str, name: str) -> None:
+    """With the most that the plan purges there, and whom to ask before it is heated."""
+    purged = run(purged=True)
+    assert purged.changeover is not None
+    (purge,) = purged.changeover.purges
+    unknown = purge.model_copy(update={"from_": "unknown melt", "where": where, "kg": 3.2})
+    change = purged.changeover.model_copy(update={"purges": [unknown]})
+    told = cautions_for(campaign(), [purged.model_copy(update={"changeover": change})])
+    (found,) = [one for one in told if one.about == f"unknown melt {name}"]
+    assert "3.20 kg" in found.text
+    assert "before you heat it" in found.text
+    assert "unknown melt" not in " ".join(about(cautions_for(campaign(), [purged])))
 
 
-def test_a_tool_of_which_clamp_force_and_hot_runner_are_not_said() -> None:
-    """0 kN is no clamp force that a tool could ask for: it was not said, so it was not checked."""
-    tool = {"cavities": {"a": 4}, "cycle_s": 27, "presses": ["p"], "hot_runner_kg": [0.2]}
-    assert about(cautions_for(campaign(tools={"t": tool}), [run()])) == ["unsaid t", "clamp t"]
-    said = tool | {"clamp_kn": 90, "hot_runner_has_held": ["r"]}
-    assert cautions_for(campaign(tools={"t": said}), [run()]) == []
+def test_a_tool_of_which_no_clamp_force_is_said() -> None:
+    """0 kN is no clamp force that a tool could ask for: it was not said, so it was not checked. What its press holds
+    is said, and a sum to hold it against: 250 cm2 at 300 bar, 0.025 m2 x 30 MPa, are 750 kN."""
+    tool = {"cavities": {"a": 4}, "cycle_s": 27, "presses": ["p"]}
+    (found,) = cautions_for(campaign(tools={"t": tool}), [run()])
+    assert found.about == "clamp t"
+    assert "500 kN in `p`" in found.text
+    assert f"{0.025 * 30e6 / 1000:g} kN" in found.text
+    assert cautions_for(campaign(tools={"t": tool | {"clamp_kn": 90}}), [run()]) == []
 
 
 def test_a_family_that_is_always_dried_and_is_not() -> None:

@@ -38,9 +38,14 @@ def test_who_is_there(day: int, hour: int, there: bool) -> None:
 def test_a_load_at_three_in_the_morning_is_said() -> None:
     """Once per dryer, with how often and when first."""
     loads = [DryingLoad("d", "r", 5, at(n, 3), at(n, 6), at(n, 6), at(n, 9), ("r1",), "") for n in (12, 13)]
-    (found,) = cautions_for(campaign(), [run()], drying=loads)
+    dried = {"resins": {"r": {"family": "PP", "drying_hours": 3, "dryer_kg": 9}, "s": {"family": "PE"}}}
+    (found,) = cautions_for(campaign(**dried), [run()], drying=loads)
     assert found.about == "unattended d"
     assert "2 times" in found.text
     assert "Tue 2027-01-12 03:00" in found.text
+    by_timer = DryingLoad("d", "r", 5, at(12, 13), at(13, 6), at(13, 6), at(13, 9), ("r1",), "")
+    (found,) = cautions_for(campaign(**dried), [run()], drying=[by_timer])
+    assert "once" in found.text
+    assert "Wed 2027-01-13 03:00" in found.text
     day = DryingLoad("d", "r", 5, at(12, 9), at(12, 12), at(12, 12), at(12, 15), ("r1",), "")
     assert about(cautions_for(campaign(), [run()], drying=[day])) == []

@@ -12,8 +12,13 @@ from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.errors import CampaignProblems
 from planner.plan.document import RunPlan
+from planner.plan.order_of_work import followed, order_of
 from planner.planning.make import make_plan
 from planner.reading import read
+from planner.schedule.encode import compile_campaign
+from planner.schedule.instance import packed_instance
+from planner.schedule.solution import objective_of
+from planner.schedule.timing import COST, timing_for
 
 Json = dict[str, Any]
 
@@ -104,6 +109,13 @@ def test_a_run_that_straddles_others_work_pays_again(made: tuple[Campaign, RunPl
     assert [(p.from_, p.to, p.kg, p.seconds, p.basis) for p in change.purges] == [
         ("pp/black", "pp/white", 1.2, 144, "given")
     ]
+    told = change.after_others
+    assert told is not None
+    assert (f"{told.since:%a %H:%M}", f"{told.until:%a %H:%M}", told.left) == ("Tue 06:00", "Tue 10:00", ["pp/black"])
+    assert first.others_from == told.since
+    assert first.changeover is not None
+    assert first.changeover.after_others is None
+    assert f"{second.others_from:%a %d %H:%M}" == "Tue 19 06:00"
     lines = {str(line.what): line.amount for line in plan.costs}
     seconds = 5200 + 23_600 + 5344 + 9056 + 1600 + 7344
     assert lines["press hours"] == pytest.approx(seconds * 36 / 3600)
@@ -115,6 +127,28 @@ def test_a_run_that_straddles_others_work_pays_again(made: tuple[Campaign, RunPl
     assert audit(campaign, plan).holds
     assert plan.outcome.status == "feasible"
     assert plan.outcome.lower_bound <= plan.outcome.total
+
+
+def test_parts_that_need_less_material_than_the_whole_run_are_planned_soundly() -> None:
+    """20 of 50 kg are there, the rest comes at ten: the whole run waits for it, though its first part need not. By
+    hand: set up already, so restart until 10:26:40, and 320 shots until two; the rest from Tuesday at ten on."""
+    stock = {
+        "family": "PP", "price_per_kg": 2, "stock_kg": 20, "natural_colour": "clear", "melt_density": 0.945,
+        "arrivals": [{"on": "2027-01-11T10:00", "amount": 60}],
+    }  # fmt: skip
+    barrel = {"holdup_kg": 0.5, "shot_max_g": 200, "plasticising_kg_h": 60, "holds": "pp/white"}
+    data = document([TUESDAY], press={"tool": "saucer", "barrels": [barrel]}, resins={"pp": stock})
+    campaign, plan = planned(data)
+    assert not any(one.about == "a first plan that was set aside" for one in plan.cautions)
+    assert audit(campaign, plan).holds
+    assert sum(run.shots for run in plan.runs) == 1000
+    first = min(plan.runs, key=lambda run: run.start)
+    assert (f"{first.stretches[0].start:%a %H:%M}", first.shots) == ("Mon 10:00", 320)
+    assert (first.waits_for, first.not_before) == ("material", None)
+    ours, solution = followed(*compile_campaign(campaign), order_of(plan))
+    timing = timing_for(ours)
+    objective_of(packed_instance(ours), solution, timing)
+    assert timing.totals[COST] == pytest.approx(plan.outcome.total, abs=0.005)
 
 
 def test_closed_hours_are_not_others_work(made: tuple[Campaign, RunPlan]) -> None:
@@ -275,6 +309,23 @@ def gone_on_as_one_run(plan: Json) -> None:
     plan["runs"] = [first]
 
 
+def not_told_who_was_there(plan: Json) -> None:
+    _second(plan)["changeover"]["after_others"] = None
+
+
+def told_that_they_left_our_melt(plan: Json) -> None:
+    _second(plan)["changeover"]["after_others"]["left"] = ["pp/white"]
+
+
+def told_that_they_ended_sooner(plan: Json) -> None:
+    told = _second(plan)["changeover"]["after_others"]
+    told["until"] = _earlier(told["until"], 3600)
+
+
+def not_told_who_comes(plan: Json) -> None:
+    sorted(plan["runs"], key=lambda run: run["start"])[0]["others_from"] = None
+
+
 def at_work_in_their_hours(plan: Json) -> None:
     change = _second(plan)["changeover"]
     change["start"] = _earlier(change["start"], 1)
@@ -285,7 +336,10 @@ def at_work_in_their_hours(plan: Json) -> None:
     ("spoil", "rule"),
     [
         (mount_left_out, "A5"), (purge_left_out, "A5"), (purge_shaved, "A5"), (told_from_our_own_melt, "A5"),
-        (our_tool_still_in, "A5"), (no_changeover, "A5"), (gone_on_as_one_run, "A4"), (at_work_in_their_hours, "A4"),
+        (not_told_who_was_there, "A5"), (told_that_they_left_our_melt, "A5"), (told_that_they_ended_sooner, "A5"),
+        (not_told_who_comes, "A5"),
+        (our_tool_still_in, "A5"), (no_changeover, "A5"),
+        (gone_on_as_one_run, "A4"), (at_work_in_their_hours, "A4"),
     ],
 )  # fmt: skip
 def test_each_way_of_leaving_it_out_is_caught(

@@ -31,7 +31,7 @@ def chain(activities: dict[str, tuple[float, float, float]], shape: str = "pert"
         "start": "2027-01-04T00:00",
         "presses": {
             "one": {
-                "barrels": [{"holdup_kg": 0.1, "shot_max_g": 100}],
+                "barrels": [{"holdup_kg": 0.1, "shot_max_g": 100, "clean": True}],
                 "clamp_kn": 1000,
                 "hours": hours,
                 "efficiency": 1,

@@ -30,9 +30,10 @@ BASE: Document = {
     "time_zone": "Europe/London",
     "start": "2027-03-22T06:00",
     "presses": {
-        "p1": {"barrels": [{"holdup_kg": 0.4, "shot_max_g": 300}, {"holdup_kg": 0.2, "shot_max_g": 100}],
+        "p1": {"barrels": [{"holdup_kg": 0.4, "shot_max_g": 300, "clean": True},
+                           {"holdup_kg": 0.2, "shot_max_g": 100, "clean": True}],
                "clamp_kn": 900, "hours": {"mon-fri": "06:00-16:00"}, "rate_per_hour": 40, "restart_minutes": 15},
-        "p2": {"barrels": [{"holdup_kg": 0.4, "shot_max_g": 300}],
+        "p2": {"barrels": [{"holdup_kg": 0.4, "shot_max_g": 300, "clean": True}],
                "clamp_kn": 900, "hours": {"mon-fri": "06:00-16:00"}, "rate_per_hour": 40, "restart_minutes": 15},
     },
     "tools": {
@@ -82,6 +83,8 @@ def figures(document: Document) -> dict[str, float]:
 ASKED = {
     "two barrels": "test_two_barrels_are_purged_each_for_itself",
     "first state of each barrel and tool": "first content of the second barrel, tool in the press at the start",
+    "what nobody says is in a barrel or hot runner": "a barrel of which nothing is said, "
+    "a hot runner of which nothing is said, first content of the hot runner",
     "mount": "mount",
     "k changeovers at once": "test_one_setter_makes_one_of_two_presses_wait",
     "cold restarts": "cold restart, start-up shots",
@@ -126,7 +129,15 @@ def put(*path: str, value: Any) -> Change:
 
 
 def hold_brick(document: Document) -> None:
-    document["presses"]["p1"]["barrels"][1]["holds"] = "tpe/brick"
+    document["presses"]["p1"]["barrels"][1] |= {"holds": "tpe/brick", "clean": False}
+
+
+def hot_runner_full(document: Document) -> None:
+    document["tools"]["shell"] |= {"hot_runner_kg": [0.3], "hot_runner_holds": ["pp/brick"]}
+
+
+def hot_runner_unsaid(document: Document) -> None:
+    document["tools"]["shell"] |= {"hot_runner_kg": [0.3]}
 
 
 def piece_late(document: Document) -> None:
@@ -155,7 +166,12 @@ CASES: dict[str, tuple[Change, str, int]] = {
                                     "arrivals": [{"on": "2027-03-22", "amount": 900}]}), "mean", 1,
     ),
     "tool ready late": (put("tools", "shell", "ready", value="2027-03-25"), "last", 1),
-    "hot runner": (put("tools", "shell", "hot_runner_kg", value=[0.3, 0.1]), "purge", 1),
+    "hot runner": (put("tools", "shell", value=BASE["tools"]["shell"]
+                       | {"hot_runner_kg": [0.3, 0.1], "hot_runner_clean": True}), "purge", 1),
+    "first content of the hot runner": (hot_runner_full, "purge", 1),
+    "a hot runner of which nothing is said": (hot_runner_unsaid, "purge", 1),
+    "a barrel of which nothing is said": (put("presses", "p1", "barrels", value=[
+        {"holdup_kg": 0.4, "shot_max_g": 300}, {"holdup_kg": 0.2, "shot_max_g": 100, "clean": True}]), "purge", 1),
     "purge must end in its shift": (put("presses", "p1", "hours", value={"mon-fri": "06:00-08:00, 09:00-17:00"}),
                                     "press", 1),
     "rest before assembly": (put("parts", "shell", "rest_hours", value=30), "mean", 1),
@@ -196,7 +212,12 @@ def test_every_feature_has_its_case() -> None:
 def test_a_shared_tool_is_in_one_place_at_a_time() -> None:
     """Two colours of one tool, each on a press of its own: the second run begins when the first is done."""
     inst = workshop([[30, -1], [-1, 50]], horizon=500)._replace(run_tool=np.array([0, 0]), mount_s=np.array([0]))
-    inst = inst._replace(tool_ready=inst.tool_ready[:1], hot_kg=inst.hot_kg[:1], hot_runner=inst.hot_runner[:1])
+    inst = inst._replace(
+        tool_ready=inst.tool_ready[:1],
+        hot_kg=inst.hot_kg[:1],
+        hot_runner=inst.hot_runner[:1],
+        tool_melt=inst.tool_melt[:1],
+    )
     solution = search(inst, Budget(1, 1, 0.0), Unhurried()).solution
     timing = timing_for(inst)
     objective_of(packed_instance(inst), solution, timing)

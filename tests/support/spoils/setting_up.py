@@ -346,3 +346,31 @@ def nothing_estimated_where_the_colour_changes(s: Spoilt) -> None:
                 purge |= {"kg": 0, "kg_p10": 0, "shots": 0, "seconds": 0, "cost": 0}
                 return
     raise NoPlace
+
+
+@spoils("A5")
+def others_told_where_nobody_else_was(s: Spoilt) -> None:
+    change = s.changed()["changeover"]
+    change["after_others"] = {"since": change["start"], "until": change["start"], "left": ["pp/sage"]}
+
+
+@spoils("A5")
+def others_told_to_come_who_do_not(s: Spoilt) -> None:
+    run = s.run()
+    run["others_from"] = run["end"]
+
+
+@spoils("A5")
+def hot_runner_full_of_what_stands_less_than_what_comes(s: Spoilt) -> None:
+    run = s.run(lambda run: any(s.tool(run).get("hot_runner_kg", [])))
+    resin, colour = run["melts"][0].split("/")
+    s.campaign["resins"][resin]["melt_c"] = [260, 280]
+    s.campaign["resins"]["trial"] = {"family": "Polyacetal"}
+    s.tool(run).update(hot_runner_clean=False, hot_runner_holds=[f"trial/{colour}"])
+
+
+@spoils("A5")
+def hot_runner_of_which_nobody_says_what_it_stands(s: Spoilt) -> None:
+    run = s.run(lambda run: any(s.tool(run).get("hot_runner_kg", [])))
+    s.campaign["resins"][run["melts"][0].split("/")[0]]["melt_c"] = [260, 280]
+    s.tool(run)["hot_runner_clean"] = False

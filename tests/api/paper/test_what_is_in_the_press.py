@@ -1,0 +1,71 @@
+"""A run sheet says what is in the press before it is heated, and what to tell those who take it over."""
+
+from typing import Any
+
+import pytest
+
+from api.exports.plan_events import plan_events
+from api.paper.setting import written
+from api.paper.writing import write_paper
+from api.pictures.colours import swatches
+from planner.campaign import Campaign
+from planner.plan.document import RunPlan
+from tests.planner.plan.test_others_work import ACETAL, TUESDAY, document, planned
+
+Json = dict[str, Any]
+
+
+@pytest.fixture(scope="module")
+def unknown() -> tuple[Campaign, RunPlan]:
+    barrel = {"holdup_kg": 0.5, "shot_max_g": 200}
+    tool = {"hot_runner_kg": [0.1], "clamp_kn": 0}
+    return planned(document([TUESDAY | {"leaves": []}], press={"barrels": [barrel]}, tool=tool))
+
+
+def sheets(campaign: Campaign, plan: RunPlan) -> list[Json]:
+    """The run sheets as texts, in order of work."""
+    paper = write_paper(plan, campaign, 1, "http://localhost:8000/plans/p")
+    found: list[Json] = written(paper, swatches(campaign.colours))["runs"]
+    return found
+
+
+def test_what_nobody_knows_comes_first_and_is_asked_for(unknown: tuple[Campaign, RunPlan]) -> None:
+    """On the first sheet the barrel and the hot runner at the start, on the second what others left; each with its
+    caution, whom to ask before it is heated, and a clamp force to work out."""
+    first, second = sheets(*unknown)
+    titles = [step[0] for step in first["steps"]]
+    assert any(
+        title.startswith("Purge barrel 1 of what nobody knows, to pp/white: begin no hotter") for title in titles
+    )
+    assert any(title.startswith("Purge hot runner 1 of what nobody knows") for title in titles)
+    about = [caution[0] for caution in first["cautions"]]
+    assert {"unknown melt p", "unknown melt saucer", "clamp saucer"} <= set(about)
+    assert ["clamp", "not said: ask whoever made the tool"] in first["settings"]
+    ask, mount = (next(step for step in second["steps"] if word in step[0]) for word in ("Find out", "mount"))
+    assert second["steps"].index(ask) < second["steps"].index(mount)
+    assert "nobody knows what in barrel 1: ask them before you heat it" in ask[1]
+    assert mount[0] == "Lock out, then mount saucer in place of theirs"
+    about = [caution[0] for caution in second["cautions"]]
+    assert "unknown melt p" in about
+    assert "unknown melt saucer" not in about  # its hot runner went out with it
+
+
+@pytest.mark.parametrize(("resin", "left"), [("pp", "pp/white"), ("pom", "pe/clear")])
+def test_those_who_take_over_are_told_what_they_find(resin: str, left: str) -> None:
+    """Our melt, or what acetal was cleared with."""
+    campaign, plan = planned(document([TUESDAY], resins=ACETAL, resin=resin))
+    first = sheets(campaign, plan)[0]
+    assert first["after"].startswith(
+        "others take the press over from Tue 12 Jan 2027 06:00: lock out and take saucer out"
+    )
+    assert first["after"].endswith(f"tell them that barrel 1 holds {left}")
+    notes = " ".join(event.notes for event in plan_events(plan))
+    assert first["after"] in notes
+    assert "others worked here until Tue 12 Jan 2027 10:00; they leave their tool and pp/black in barrel 1" in notes
+
+
+def test_nothing_is_said_where_nobody_else_is() -> None:
+    campaign, plan = planned(document([]))
+    (sheet,) = sheets(campaign, plan)
+    assert sheet["after"] == ""
+    assert not any("Find out" in step[0] or "theirs" in step[0] for step in sheet["steps"])
