@@ -8,6 +8,7 @@ from planner.plan.document import PlanPart, Run, RunPlan
 from planner.plan.phrases import days
 from planner.slips.compare import compare
 from planner.slips.document import Comparison, RunChange
+from planner.wording import short_moment
 
 
 class Changes(PlanPart):
@@ -54,7 +55,7 @@ def _run_words(change: RunChange, starts: dict[tuple[str, tuple[str, ...], datet
     assert change.start_after is not None
     run = starts.get((change.tool, tuple(change.melts), change.start_after))
     why = f": waits for {run.waits_for}" if run is not None and run.waits_for else ""
-    start = f"{change.start_after:%a %d %b %H:%M}"
+    start = short_moment(change.start_after)
     if change.what == "new":
         return f"{name}: {change.shots_after} shots come in on press {change.press_after} from {start}{why}"
     if change.what == "another press":

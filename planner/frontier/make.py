@@ -7,7 +7,7 @@ from planner.frontier.document import Frontier, Point, Step
 from planner.plan.document import RunPlan
 from planner.plan.phrases import days
 from planner.slips.compare import waste_kg
-from planner.slips.words import money
+from planner.wording import money, short_moment
 
 
 def point(plan_id: str, title: str, plan: RunPlan) -> Point:
@@ -61,7 +61,7 @@ def _step(one: Point, other: Point, currency: str) -> Step:
         kg=kg,
         money=cost,
         kg_per_day=kg / sooner if sooner else None,
-        words=f"{by} sooner, by {other.last_dispatch:%a %d %b %H:%M}, wastes {kg:.1f} kg more{each}, {change}",
+        words=f"{by} sooner, by {short_moment(other.last_dispatch)}, wastes {kg:.1f} kg more{each}, {change}",
     )
 
 
@@ -72,14 +72,14 @@ def _words(kept: list[Point], steps: list[Step]) -> str:
     if not steps:
         return (
             f"One plan is best in both: {first.waste_kg:.1f} kg of purge and start-up waste, all gone by "
-            f"{first.last_dispatch:%a %d %b %H:%M}. Among the plans made, kilograms buy no day."
+            f"{short_moment(first.last_dispatch)}. Among the plans made, kilograms buy no day."
         )
     mean = 24 * (last.waste_kg - first.waste_kg) / sum(s.hours for s in steps)
     each = sorted(24 * s.kg / s.hours for s in steps)
     spread = "" if len(each) == 1 else f" on average, step by step from {each[0]:.1f} to {each[-1]:.1f}"
     return (
-        f"From {first.waste_kg:.1f} kg of waste, all gone by {first.last_dispatch:%a %d %b %H:%M}, to "
-        f"{last.waste_kg:.1f} kg, all gone by {last.last_dispatch:%a %d %b %H:%M}: a day earlier costs "
+        f"From {first.waste_kg:.1f} kg of waste, all gone by {short_moment(first.last_dispatch)}, to "
+        f"{last.waste_kg:.1f} kg, all gone by {short_moment(last.last_dispatch)}: a day earlier costs "
         f"{mean:.1f} kg{spread}."
     )
 

@@ -3,14 +3,10 @@
 from collections.abc import Sequence
 
 from planner.campaign import Campaign
+from planner.wording import days as days
 
 MOST_NAMED = 3
 """Parts of one mould that are named; a mould of more goes by its own name."""
-
-
-def days(n: int) -> str:
-    """`1 day`, `3 days`."""
-    return f"{n} day" if n == 1 else f"{n} days"
 
 
 def listed(things: Sequence[str]) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from planner.plan.document import RunPlan
 from planner.plan.phrases import days, listed
 from planner.slips.document import Cell, RunChange, TierChange
+from planner.wording import money
 
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
@@ -13,11 +14,6 @@ NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight",
 def number(n: int) -> str:
     """Small numbers as words."""
     return NUMBERS[n] if 0 <= n < len(NUMBERS) else str(n)
-
-
-def money(amount: float, currency: str) -> str:
-    """Rounded to whole units of the currency."""
-    return f"{currency} {amount:,.0f}"
 
 
 def tiers_words(tiers: Sequence[TierChange]) -> str:

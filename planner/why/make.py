@@ -14,7 +14,8 @@ from planner.why.hours import hours_of
 from planner.why.loads import Load, loads, waits
 from planner.why.marginal_value import worth
 from planner.why.starts import causes
-from planner.why.words import busy_words, chain_words, day, moment, worth_words
+from planner.why.words import busy_words, chain_words, worth_words
+from planner.wording import short_day, short_moment
 
 MOST_SAID = 9
 """Waits of a chain told in words; its links have them all."""
@@ -64,7 +65,7 @@ class _Telling:
                 until=self.at(wait.until),
                 waited_for=WAITED[wait.waited_for],
                 words=f"{self.run_ids[wait.lot]} waits for {self._for(wait.lot, wait.waited_for)} until "
-                f"{moment(self.at(wait.until))}",
+                f"{short_moment(self.at(wait.until))}",
             )
             for wait in waits(self.inst, self.timing)
         ]
@@ -163,10 +164,10 @@ class _Telling:
                 "assembly": "assembly",
                 "rest": f"rest of {link.of}",
                 "changeover": "the setter, busy at",
-                "tool ready": f"tool {link.of}, ready {day(link.until)}",
-                "material": f"{link.of}, there {day(link.until)}",
-                "dryer": f"dryer {link.of}, filled anew and dry {day(link.until)}",
-                "piece": f"piece {link.of}, there {day(link.until)}",
+                "tool ready": f"tool {link.of}, ready {short_day(link.until)}",
+                "material": f"{link.of}, there {short_day(link.until)}",
+                "dryer": f"dryer {link.of}, filled anew and dry {short_day(link.until)}",
+                "piece": f"piece {link.of}, there {short_day(link.until)}",
             }.get(link.kind) or f"press {press_of[link.of]}"
             named = [link.of] if link.kind in ("run", "changeover") else []
             if link.back_to:

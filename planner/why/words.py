@@ -1,22 +1,13 @@
 """What binds, in sentences a maker reads at a glance."""
 
 from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import datetime
 
 from planner.plan.binding import Busy, HoursOf, Worth
+from planner.wording import money, short_moment
 
 TIGHT = 0.85
 """A press or bench busier than this until its last work is called the bottleneck: common practice, no source."""
-
-
-def moment(at: datetime) -> str:
-    """`Mon 4 Dec 06:00`."""
-    return f"{day(at)} {at:%H:%M}"
-
-
-def day(at: date) -> str:
-    """`Mon 4 Dec`."""
-    return f"{at:%a} {at.day} {at:%b}"
 
 
 def busy_words(busy: Sequence[Busy]) -> str:
@@ -39,7 +30,7 @@ def chain_words(tier: str, leaves: datetime, said: Sequence[str], hours: Sequenc
     total = sum(one.hours for one in hours)
     most = ", ".join(f"{one.hours / 24:.1f} {_spent(one.what)}" for one in hours[:4])
     return (
-        f"{tier} is all gone by {moment(leaves)}. Working back, it waited for {'; '.join(said)}. Of the "
+        f"{tier} is all gone by {short_moment(leaves)}. Working back, it waited for {'; '.join(said)}. Of the "
         f"{total / 24:.1f} days to then: {most}."
     )
 
@@ -56,8 +47,8 @@ def worth_words(worth: Sequence[Worth], currency: str) -> str:
     said = []
     if saving:
         said.append(
-            f"With {saving.what} the same order of work costs {currency} {saving.saves:,.0f} less, "
-            f"{saving.saves_per_hour:,.2f} for each hour added."
+            f"With {saving.what} the same order of work costs {money(saving.saves, currency)} less, "
+            f"{money(saving.saves_per_hour, currency)} for each hour added."
         )
     if sooner and sooner.sooner_hours >= 1:
         said.append(f"With {sooner.what} the last parcel leaves {sooner.sooner_hours / 24:.1f} days sooner.")

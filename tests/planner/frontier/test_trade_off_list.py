@@ -50,8 +50,8 @@ def test_a_day_earlier_is_priced_in_words() -> None:
     """Two kilograms for one day, eleven for the next two: 13 kg over three days."""
     found = frontier([at("a", 4, 96, 100), at("b", 6, 72, 90), at("c", 17, 24, 180)], "EUR")
     assert [(s.days, s.kg, s.money) for s in found.steps] == [(1, 2, -10), (2, 11, 90)]
-    assert found.steps[0].words == "1 day sooner, by Thu 04 Mar 12:00, wastes 2.0 kg more, and saves EUR 10"
-    assert "wastes 11.0 kg more, 5.5 kg a day, and costs EUR 90" in found.steps[1].words
+    assert found.steps[0].words == "1 day sooner, by Thu 4 Mar 12:00, wastes 2.0 kg more, and saves 10.00\u202fEUR"
+    assert "wastes 11.0 kg more, 5.5 kg a day, and costs 90.00\u202fEUR" in found.steps[1].words
     assert "a day earlier costs 4.3 kg on average, step by step from 2.0 to 5.5." in found.words
 
 

@@ -1,0 +1,87 @@
+"""Dates, money and masses as people read them: `Fri 19 Feb 2027`, points for decimals, thin spaces."""
+
+from datetime import date, datetime, timedelta
+
+THIN = "\u202f"
+"""A narrow space that never breaks: between thousands, and between a figure and its unit."""
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+
+
+def day(when: date | datetime | None) -> str:
+    """`Mon 11 Jan 2027`, which nobody reads as another day; an en dash where there is none."""
+    return "–" if when is None else f"{short_day(when)} {when.year}"
+
+
+def short_day(when: date | datetime) -> str:
+    """`Mon 11 Jan`: where the year stands beside it."""
+    return f"{WEEKDAYS[when.weekday()]} {when.day} {MONTHS[when.month - 1]}"
+
+
+def moment(when: datetime | None) -> str:
+    """`Mon 11 Jan 2027 06:27`, wall-clock time of the offset the moment carries."""
+    return "–" if when is None else f"{day(when)} {when:%H:%M}"
+
+
+def short_moment(when: datetime) -> str:
+    """`Mon 11 Jan 06:27`: where the year stands beside it."""
+    return f"{short_day(when)} {when:%H:%M}"
+
+
+def number(value: float, places: int = 0) -> str:
+    """Grouped by thin spaces: `31 156` or `1 533.7`."""
+    text = f"{value:,.{places}f}".replace(",", THIN)
+    return text.replace("-", "−")
+
+
+def figure(value: float) -> str:
+    """Four figures that mean something, whatever the size: `0.0204`, `43.8`, `1 205`."""
+    whole = len(str(int(abs(value))))
+    places = max(0, 4 - whole) if abs(value) >= 1 else 4
+    text = number(value, places)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def signed(value: float, places: int = 0) -> str:
+    """A difference with its sign: `+3`, `−1 204.5`, `0`."""
+    text = number(value, places)
+    zero = not any(figure in "123456789" for figure in text)
+    return number(0, places) if zero else f"+{text}" if value > 0 else text
+
+
+def money(amount: float, currency: str) -> str:
+    """Whole units from a thousand on, otherwise two places: `31 156 GBP`."""
+    return f"{number(amount, 0 if abs(amount) >= 999.5 else 2)}{THIN}{currency}"
+
+
+def kilograms(kg: float) -> str:
+    """Three figures that mean something: `1 534 kg`, `31.2 kg`, `1.51 kg`, `86 g`."""
+    if kg == 0:
+        return f"0{THIN}kg"
+    if abs(kg) < 0.0995:
+        return f"{number(kg * 1000, 0 if kg >= 0.00995 else 1)}{THIN}g"
+    places = 0 if abs(kg) >= 99.95 else 1 if abs(kg) >= 9.995 else 2
+    return f"{number(kg, places)}{THIN}kg"
+
+
+def per_cent(share: float) -> str:
+    """`5.7 %`; with one more place below one per cent."""
+    value = share * 100
+    return f"{number(value, 2 if 0 < abs(value) < 0.995 else 1)}{THIN}%"
+
+
+def duration(seconds: float) -> str:
+    """`9 h 20 min`, `12 min`, `40 s`."""
+    whole = timedelta(seconds=round(seconds))
+    minutes = round(whole.total_seconds() / 60)
+    if whole.total_seconds() < 60:
+        return f"{round(whole.total_seconds())}{THIN}s"
+    if minutes < 60:
+        return f"{minutes}{THIN}min"
+    hours, rest = divmod(minutes, 60)
+    return f"{number(hours)}{THIN}h" + (f" {rest}{THIN}min" if rest else "")
+
+
+def days(count: int) -> str:
+    """`1 day`, `3 days`."""
+    return f"{count} day" if count == 1 else f"{number(count)} days"
