@@ -82,7 +82,7 @@ def test_every_operation_keeps_its_word(service, mode):
 
         @given(case=operation.as_strategy(generation_mode=mode))
         @settings(
-            max_examples=8,
+            max_examples=5,
             deadline=None,
             database=None,
             derandomize=True,

@@ -1,7 +1,9 @@
 """Bounds lie below every plan; what is called proven is what trying every plan on the plain twin finds."""
 
 from collections import Counter
-from itertools import permutations, product
+from collections.abc import Iterator
+from functools import cache
+from itertools import islice, permutations, product
 from math import factorial, inf
 
 import numpy as np
@@ -12,7 +14,7 @@ from planner.control import Unhurried
 from planner.planning.make import make_plan
 from planner.schedule.bounds.changeovers import least_changeovers
 from planner.schedule.bounds.lower_bound import LowerBound, Solvers, at_once, with_effort
-from planner.schedule.encode import compile_campaign
+from planner.schedule.encode import aimed, compile_campaign
 from planner.schedule.instance import NONE, Instance
 from planner.schedule.search import Budget, NoPlan, search
 from planner.schedule.solution import Solution, waiting
@@ -64,8 +66,7 @@ def is_the_best(inst: Instance, value: float, solution: Solution, best: float) -
     return value == pytest.approx(told, rel=1e-9, abs=2e-4) and value <= best + 2e-4
 
 
-def tiny_instances(aim: str | None = None) -> list[tuple[int, Instance]]:
-    chosen = []
+def tiny_instances(aim: str | None = None) -> Iterator[tuple[int, Instance]]:
     for seed in range(120):
         campaign = tiny(seed)
         if aim is not None:
@@ -73,15 +74,20 @@ def tiny_instances(aim: str | None = None) -> list[tuple[int, Instance]]:
         inst, _ = compile_campaign(campaign)
         number = len(every_sequence(inst)) * factorial(inst.batch_work.size) if inst.lot_run.size < 6 else inf
         if 2 <= number <= MOST_PLANS:
-            chosen.append((seed, inst._replace(run_smallest=NONE)))  # lots stay as they are cut
-    return chosen
+            yield seed, inst._replace(run_smallest=NONE)  # lots stay as they are cut
 
 
-@pytest.mark.parametrize(("aim", "number"), [(None, 24), ("soonest", 8), ("waste", 8)])
+@cache
+def small_instance(seed: int) -> Instance:
+    """Laid out once for all tests here."""
+    return compile_campaign(small(seed))[0]
+
+
+@pytest.mark.parametrize(("aim", "number"), [(None, 16), ("soonest", 6), ("waste", 6)])
 def test_tiny_campaigns_are_proven_and_equal_to_brute_force(aim: str | None, number: int) -> None:
     """On campaigns small enough to try every plan on the plain twin, the search ends proven, with the same optimum."""
     checked = 0
-    for seed, inst in tiny_instances(aim)[:number]:
+    for seed, inst in islice(tiny_instances(aim), number):
         best = brute_force(inst)
         if best == inf:
             with pytest.raises(NoPlan):
@@ -113,10 +119,11 @@ def _with_effort(inst: Instance, known: LowerBound) -> LowerBound:
 
 
 def test_bounds_lie_below_the_best_plans_found() -> None:
-    """On 60 random small campaigns both bounds stay below the best plan found, and one of them is within a fifth."""
+    """On 20 random small campaigns both bounds stay below the best plan found, and one of them is within a fifth in
+    half of them; `benchmarks.schedule_bounds` looks at more."""
     near = 0
-    for seed in range(60):
-        inst, _ = compile_campaign(small(seed))
+    for seed in range(20):
+        inst = small_instance(seed)
         try:
             found = search(inst, Budget(4, seed, 0.0), Unhurried())
         except NoPlan:
@@ -125,7 +132,7 @@ def test_bounds_lie_below_the_best_plans_found() -> None:
         better = _with_effort(inst, known)
         assert known.total <= better.total <= found.cost + 1e-6, seed
         near += better.total >= 0.8 * found.cost
-    assert near >= 30
+    assert near >= 10
 
 
 def test_every_bound_is_the_best_one_somewhere() -> None:
@@ -138,12 +145,12 @@ def test_every_bound_is_the_best_one_somewhere() -> None:
             totals.append(better.total)
             money[better.basis[:20]] += better.total > totals[-2] + 1
     assert len(money) == 2, money
-    for campaign in (*(small(seed) for seed in range(60)), sized("XS", 5)):
-        soonest = campaign.planning.model_copy(update={"aim": "soonest"})
-        inst, _ = compile_campaign(campaign.model_copy(update={"planning": soonest}))
+    middling = compile_campaign(sized("XS", 5))[0]
+    for money_first in (*(small_instance(seed) for seed in range(60)), middling):
+        inst = aimed(money_first, "soonest")
         least = least_changeovers(inst)
         known = at_once(inst, least)
-        if campaign.name.startswith("XS"):
+        if money_first is middling:
             known, _ = next(with_effort(inst, least, known, 1.0, Solvers()))
         last[known.last_basis] += 1
     assert len(last) >= 4, last
@@ -153,7 +160,7 @@ def test_the_bound_counts_what_must_be_late() -> None:
     """Where even a batch planned alone leaves too late, the bound says so in money and in words."""
     counted = 0
     for seed in range(60):
-        inst, _ = compile_campaign(small(seed))
+        inst = small_instance(seed)
         bound = at_once(inst, least_changeovers(inst))
         if bound.late > 0:
             counted += 1

@@ -10,6 +10,7 @@ import pytest
 
 from benchmarks.generator import sized
 from planner.control import Unhurried
+from planner.demand.items import run_demands
 from planner.schedule import timing as w
 from planner.schedule.branch_and_bound import exact, tables
 from planner.schedule.branch_and_bound import path_state as br
@@ -35,8 +36,10 @@ def _instances(number: int) -> list[tuple[int, Instance]]:
     """Several batches, few enough plans for the plain twin."""
     found: list[tuple[int, Instance]] = []
     for seed in range(700):
+        if len(found) == number:
+            break
         campaign = small_and_late(seed)
-        if campaign is None or len(found) == number:
+        if campaign is None or len(run_demands(campaign)) > 5:
             continue
         inst, _ = compile_campaign(campaign)
         if not 2 <= inst.lot_run.size <= 5 or not 2 <= inst.batch_work.size <= 4:
