@@ -1,0 +1,64 @@
+"""Random floors so small that every plan of them can be tried, and what must then hold of proofs and bounds."""
+
+from collections.abc import Callable
+from itertools import islice
+from math import factorial
+from typing import Any
+
+from planner.control import Unhurried
+from planner.errors import CampaignProblems
+from planner.reading import read
+from planner.schedule.bounds.changeovers import least_changeovers
+from planner.schedule.bounds.lower_bound import Solvers, at_once, with_effort
+from planner.schedule.branch_and_bound.exact import Exact, exhaust
+from planner.schedule.construct import first_plans
+from planner.schedule.encode import compile_campaign
+from planner.schedule.instance import Instance, packed_instance
+from planner.schedule.timing import timing_for
+from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence, is_the_best
+
+MOST_PLANS = 72
+
+
+def floors(
+    document: Callable[[int], dict[str, Any]], fits: Callable[[Instance], bool], most_orders: int, number: int
+) -> list[tuple[int, Instance]]:
+    """The first floors of at most MOST_PLANS plans that are as they should be, with their seeds. most_orders: of each
+    line of the document."""
+
+    def small() -> Any:
+        for seed in range(600):
+            data = document(seed)
+            for line in data["orders"]:
+                line["count"] = min(line["count"], most_orders)
+            for tool in data["tools"].values():
+                tool.pop("smallest_lot_shots", None)
+            try:
+                inst, _ = compile_campaign(read(data))
+            except CampaignProblems:
+                continue
+            if not 2 <= inst.lot_run.size <= 4 or inst.batch_work.size > 3 or not fits(inst):
+                continue
+            if 2 <= len(every_sequence(inst)) * factorial(inst.batch_work.size) <= MOST_PLANS:
+                yield seed, inst
+
+    return list(islice(small(), number))
+
+
+def proven(seed: int, inst: Instance) -> Exact | None:
+    """What going through all plans ends with: proven, at the twin's optimum, with no bound above it; None where there
+    is no first plan to begin from."""
+    arrays, timing = packed_instance(inst), timing_for(inst)
+    plans = first_plans(inst, arrays, timing)
+    if not plans:
+        return None
+    value, plan = plans[-1]
+    best = brute_force(inst)
+    found = exhaust(inst, timing, Exact(plan, value, False), Unhurried())
+    assert found.proven, seed
+    assert is_the_best(inst, found.value, found.best, best), seed
+    least = least_changeovers(inst)
+    known = at_once(inst, least)
+    bounds = [known.total, *(better.total for better, _ in with_effort(inst, least, known, 1.0, Solvers()))]
+    assert max(bounds) <= best + 1e-6, seed
+    return found
