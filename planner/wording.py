@@ -85,3 +85,8 @@ def duration(seconds: float) -> str:
 def days(count: int) -> str:
     """`1 day`, `3 days`."""
     return f"{count} day" if count == 1 else f"{number(count)} days"
+
+
+def plain(text: str) -> str:
+    """The same with the spaces and the minus that every terminal can show."""
+    return text.replace(THIN, " ").replace("−", "-")

@@ -19,6 +19,7 @@ from planner.control import Progress
 from planner.errors import AuditFailed, CampaignProblems, Infeasible, PlannerError
 from planner.plan import RunPlan
 from planner.reading import problems_in
+from planner.wording import number, plain
 
 
 def plan(given: argparse.Namespace) -> int:
@@ -68,7 +69,7 @@ def _solved(campaign: Campaign, cores: int) -> RunPlan:
 
     def report(progress: Progress) -> None:
         if sys.stderr.isatty():
-            cost = "" if progress.cost is None else f", best {progress.cost:,.2f}"
+            cost = "" if progress.cost is None else f", best {plain(number(progress.cost, 2))}"
             print(f"\r{progress.phase} {progress.share:.0%}{cost}\x1b[K", end="", file=sys.stderr, flush=True)
 
     if sys.stderr.isatty():

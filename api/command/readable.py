@@ -1,11 +1,12 @@
 """A run plan as text for a terminal: when each tier leaves, what runs where, what is purged, what it costs."""
 
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import date
 from typing import Any
 
 from planner.plan import RunPlan
 from planner.plan.document import Run
+from planner.wording import day, money, number, plain, short_day, short_moment
 
 POLICIES = {"as planned": "keep the order and wait", "first ready": "take the next run that is ready"}
 
@@ -21,7 +22,7 @@ def readable(plan: RunPlan) -> str:
         ["Cost", *_columns(_costs(plan))],
         ["Cautions", *(f"  {caution.text} ({caution.source})" for caution in plan.cautions)],
     ]
-    return "\n\n".join("\n".join(part) for part in parts if len(part) > 1)
+    return plain("\n\n".join("\n".join(part) for part in parts if len(part) > 1))
 
 
 def promised(promise: dict[str, Any]) -> list[str]:
@@ -30,14 +31,15 @@ def promised(promise: dict[str, Any]) -> list[str]:
     for tier in promise["tiers"]:
         dates = [tier["announce"], *(tier["dates"][name] for name in ("planned", "p50", "p80", "p95"))]
         chance = "-" if tier["chance"] is None else f"{tier['chance']:.0%}"
-        rows.append((tier["tier"], *(day or "-" for day in [*dates, tier["promised"]]), chance))
+        told = (day(date.fromisoformat(one)) if one else "-" for one in [*dates, tier["promised"]])
+        rows.append((tier["tier"], *told, chance))
     return _columns(rows)
 
 
 def _outcome(plan: RunPlan) -> str:
     end = plan.outcome
     return (
-        f"{end.total:,.2f} {plan.currency}; no plan can cost less than {end.lower_bound:,.2f} "
+        f"{money(end.total, plan.currency)}; no plan can cost less than {number(end.lower_bound, 2)} "
         f"({end.avoidable_gap:.1%} of what the order of work decides could still be saved); {end.ended}"
     )
 
@@ -47,19 +49,20 @@ def _average(plan: RunPlan) -> Iterable[str]:
     mean = plan.outcome.expected
     if mean is None:
         return
-    error = f"standard error {mean.standard_error:,.2f}"
-    yield f"  {mean.mean:,.2f} {plan.currency} over {mean.replications} scenarios, {error}"
-    yield f"  {mean.saved:,.2f} less than the plan that is cheapest if all goes well"
+    error = f"standard error {number(mean.standard_error, 2)}"
+    yield f"  {money(mean.mean, plan.currency)} over {mean.replications} scenarios, {error}"
+    yield f"  {number(mean.saved, 2)} less than the plan that is cheapest if all goes well"
     if mean.bound is not None and mean.bound_low is not None:
         yield (
-            f"  on average no plan can cost less than {mean.bound:,.2f} (95 % sure: not less than "
-            f"{mean.bound_low:,.2f}); knowing everything beforehand would save at most {mean.mean - mean.bound:,.2f}"
+            f"  on average no plan can cost less than {number(mean.bound, 2)} (95 % sure: not less than "
+            f"{number(mean.bound_low, 2)}); knowing everything beforehand would save at most "
+            f"{number(mean.mean - mean.bound, 2)}"
         )
     if mean.chance_all is not None:
         yield f"  chance that every tier ships on time: {mean.chance_all:.1%}"
     for one in mean.policies:
         mark = "this plan: " if one.policy == mean.policy else ""
-        yield f"  {mark}when a tool is late, {POLICIES[one.policy]}: {one.mean:,.2f}"
+        yield f"  {mark}when a tool is late, {POLICIES[one.policy]}: {number(one.mean, 2)}"
     for kept in mean.promises:
         why = f"; {kept.why}" if kept.why else ""
         yield f"  {kept.tier}: kept with a chance of {kept.chance:.1%}, asked for was {kept.asked:.0%}{why}"
@@ -76,8 +79,9 @@ def _tiers(plan: RunPlan) -> Iterable[tuple[str, ...]]:
     yield "tier", "parcels", "promised", "first dispatch", "last dispatch", "late"
     for tier in plan.tiers:
         late = f"{tier.late_parcels} parcels, {tier.days_late} days" if tier.days_late else "-"
-        promised = tier.promised.isoformat() if tier.promised else "-"
-        yield tier.tier, str(tier.parcels), promised, _day(tier.first_dispatch), _day(tier.last_dispatch), late
+        promised = short_day(tier.promised) if tier.promised else "-"
+        first, last = short_day(tier.first_dispatch), short_day(tier.last_dispatch)
+        yield tier.tier, str(tier.parcels), promised, first, last, late
 
 
 def _runs(plan: RunPlan) -> Iterable[tuple[str, ...]]:
@@ -86,7 +90,7 @@ def _runs(plan: RunPlan) -> Iterable[tuple[str, ...]]:
         mount = f"{run.changeover.mount_seconds // 60} min" if run.changeover else "-"
         purge = f"{_purge_kg(run):.2f}"
         melts = " + ".join(run.melts)
-        yield run.press, _minute(run.start), _minute(run.end), run.tool, melts, str(run.shots), mount, purge
+        yield run.press, short_moment(run.start), short_moment(run.end), run.tool, melts, str(run.shots), mount, purge
 
 
 def _purge_kg(run: Run) -> float:
@@ -105,16 +109,8 @@ def _purges(plan: RunPlan) -> Iterable[str]:
 
 def _costs(plan: RunPlan) -> Iterable[tuple[str, ...]]:
     for line in plan.costs:
-        yield line.what, f"{line.amount:,.2f}"
-    yield "total", f"{plan.outcome.total:,.2f} {plan.currency}"
-
-
-def _day(moment: datetime) -> str:
-    return moment.strftime("%a %Y-%m-%d")
-
-
-def _minute(moment: datetime) -> str:
-    return moment.strftime("%a %m-%d %H:%M")
+        yield line.what, number(line.amount, 2)
+    yield "total", f"{number(plan.outcome.total, 2)} {plan.currency}"
 
 
 def _columns(rows: Iterable[tuple[str, ...]]) -> list[str]:

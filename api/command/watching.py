@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from api.command.client import Client, problem_lines
+from planner.wording import number, plain
 
 _SECONDS_BETWEEN_LINES = 3.0
 _SECONDS_BETWEEN_LOOKS = 0.5
@@ -51,9 +52,9 @@ def _line(data: dict[str, Any]) -> str:
     full = round(share * _BAR)
     words = [f"[{'#' * full}{'.' * (_BAR - full)}] {share:4.0%}", f"{data.get('phase') or '':<10}"]
     if data.get("cost") is not None:
-        words.append(f"cost {data['cost']:,.2f}")
+        words.append(f"cost {plain(number(data['cost'], 2))}")
     if data.get("bound") is not None:
-        words.append(f"at least {data['bound']:,.2f}")
+        words.append(f"at least {plain(number(data['bound'], 2))}")
     if data.get("gap") is not None:
         words.append(f"gap {data['gap']:.1%}")
     return "  ".join(words)
