@@ -85,6 +85,27 @@ def _benches(plan: RunPlan) -> Iterable[str]:
     yield f"last parcel packed {_at(max(batch.end for batch in plan.batches))}"
 
 
+def _before_assembly(plan: RunPlan) -> Iterable[str]:
+    first = plan.finishing[0]
+    done = max(job.end for job in plan.finishing)
+    into = sum(part.goes_in for job in plan.finishing for part in job.parts)
+    yield f"bench {first.bench}: {into:,.1f} parts from {_at(first.start)} to {_at(done)}"
+    yield from _parts(plan)
+    yield from _benches(plan)
+    yield from (f"{line.what} {line.amount:,.2f}" for line in plan.costs if line.what.startswith("finishing"))
+
+
+def _lots_away(plan: RunPlan) -> Iterable[str]:
+    for lot in plan.finishing_lots:
+        for visit in lot.visits:
+            colours = " and ".join(f"{n} {colour}" for colour, n in lot.in_colours.items())
+            yield (
+                f"{lot.id}: {visit.parts} {lot.part} leave {_at(visit.leaves)} for {visit.firm}, back "
+                f"{_at(visit.back)}, {lot.good} good: {colours}; {visit.price:.2f}"
+            )
+    yield from _benches(plan)
+
+
 def _steps(plan: RunPlan) -> Iterable[str]:
     return (f"{step.what}: {_at(step.begin)} to {_at(step.end)}" for step in plan.tool_steps)
 
@@ -203,6 +224,20 @@ SITUATIONS = {
         "post and three pots by courier, then the post abroad; one tariff serves the rest of the world.",
         "`carrier.rates`, and `regions` for `eu`",
         _doors,
+    ),
+    "pad-printing": Situation(
+        "Pots are pad printed",
+        "A bench of one person prints each pot, half a minute and two cents of ink; one in a hundred is spoilt, and is "
+        "moulded on top.",
+        "`parts.pot.finishing` and `finishing_benches`",
+        _before_assembly,
+    ),
+    "painting": Situation(
+        "A painter elsewhere gives the colour",
+        "Pots are moulded in white and painted in cream or sage by another firm. They travel in lots of 300, on "
+        "Tuesdays and Thursdays; two in a hundred are spoilt.",
+        "`parts.pot.finishing` with `gives_colour`, `finishing_firms`, and `products.pot.finished_in`",
+        _lots_away,
     ),
     "deposits": Situation(
         "Deposits and balances",

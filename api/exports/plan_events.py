@@ -47,6 +47,23 @@ def plan_events(plan: RunPlan) -> Iterator[PlannedEvent]:
                 + (f"\nthen: {others_take_over(run)}" if run.others_from and stretch is run.stretches[-1] else ""),
             )
     yield from _to_dry(plan, zone, called)
+    for one in plan.finishing:
+        what = "; ".join(f"{', '.join(part.what)} of {part.good} {part.part}" for part in one.parts)
+        yield PlannedEvent(
+            one.id, "bench", what, one.start.astimezone(zone), one.end.astimezone(zone), one.bench,
+            f"for {one.assembly}",
+        )  # fmt: skip
+    for lot in plan.finishing_lots:
+        for n, visit in enumerate(lot.visits, start=1):
+            yield PlannedEvent(
+                f"{lot.id}-{n}",
+                "bench",
+                f"{visit.parts} {lot.part} {'/'.join(lot.colours)} away at {visit.firm}: {', '.join(visit.what)}",
+                visit.leaves.astimezone(zone),
+                visit.back.astimezone(zone),
+                visit.firm,
+                f"{lot.id}, {lot.good} of them good in the end",
+            )
     for job in plan.assembly:
         yield PlannedEvent(
             job.id,

@@ -226,6 +226,31 @@ _ASSEMBLY: Columns = (
     ("Person minutes", lambda a: a.person_minutes),
     ("Of them inspection", lambda a: a.inspection_minutes),
 )
+_FINISHING: Columns = (
+    ("Job", lambda f: f.id),
+    ("Bench", lambda f: f.bench),
+    ("For", lambda f: f.assembly),
+    ("Parts", lambda f: "; ".join(f"{p.good} {p.part} {'/'.join(p.colours)}" for p in f.parts)),
+    ("What", lambda f: "; ".join(dict.fromkeys(what for p in f.parts for what in p.what))),
+    ("In colour", lambda f: ", ".join(dict.fromkeys(p.colour for p in f.parts if p.colour))),
+    ("Start", lambda f: f.start),
+    ("End", lambda f: f.end),
+    ("Rested", lambda f: f.rested),
+    ("Person minutes", lambda f: f.person_minutes),
+)
+_LOTS: Columns = (
+    ("Lot", lambda v: v[0].id),
+    ("Part", lambda v: v[0].part),
+    ("Colours", lambda v: ", ".join(v[0].colours)),
+    ("Firm", lambda v: v[1].firm),
+    ("What", lambda v: "; ".join(v[1].what)),
+    ("Parts that go", lambda v: v[1].parts),
+    ("Good in the end", lambda v: v[0].good),
+    ("In colours", lambda v: ", ".join(f"{n} {colour}" for colour, n in v[0].in_colours.items())),
+    ("Leaves", lambda v: v[1].leaves),
+    ("Back", lambda v: v[1].back),
+    ("Price {money}", lambda v: v[1].price),
+)
 _DRYING: Columns = (
     ("Dryer", lambda load: load.dryer),
     ("Resin", lambda load: load.resin),
@@ -348,6 +373,8 @@ _LISTS: tuple[tuple[str, Callable[[Campaign, RunPlan], Iterable[object]], Column
     ("Material", lambda _, plan: plan.materials, _MATERIAL),
     ("Pieces", lambda _, plan: plan.pieces, _PIECES),
     ("Drying", lambda _, plan: plan.drying, _DRYING),
+    ("Before assembly", lambda _, plan: plan.finishing, _FINISHING),
+    ("Lots away", lambda _, plan: ((lot, visit) for lot in plan.finishing_lots for visit in lot.visits), _LOTS),
     ("Assembly", lambda _, plan: plan.assembly, _ASSEMBLY),
     ("Pack-out", lambda _, plan: plan.batches, _PACK_OUT),
     ("Dispatches", lambda _, plan: plan.dispatches, _DISPATCHES),

@@ -69,16 +69,17 @@ def from_here(campaign: Campaign, plan: RunPlan | None, actuals: Actuals, told: 
     left = _orders(campaign, packed) + _to_send_again(actuals)
     if not left:
         raise CampaignProblems([Problem("/entries", "every parcel is packed: there is nothing left to plan")])
+    products = _products(campaign, actuals, packed, notes)
     planning: dict[str, Any] = {"told": told}
     if plan is not None:
         planning["begin_from"] = order_now(plan, actuals)
     update: dict[str, Any] = {
         "start": actuals.as_of,
         "orders": left,
-        "parts": _parts(campaign, actuals, packed, notes),
+        "parts": _parts(campaign, actuals, packed, products, notes),
         "pieces": _pieces(campaign, actuals, packed, notes),
         "tools": _tools(campaign, actuals, notes),
-        "products": _products(campaign, actuals, packed, notes),
+        "products": products,
         "planning": campaign.planning.model_copy(update=planning),
         **_materials(campaign, actuals, notes),
         "purging": _purging(campaign, actuals, notes),
@@ -125,22 +126,28 @@ def good_parts(campaign: Campaign, entry: ShotsMade, part: str) -> int:
     return floor(moulded * (1 - campaign.tools[entry.tool].scrap_share))
 
 
-def _parts(campaign: Campaign, actuals: Actuals, packed: list[PackedOrders], notes: list[str]) -> dict[str, Any]:
+def _parts(
+    campaign: Campaign, actuals: Actuals, packed: list[PackedOrders], products: dict[str, Any], notes: list[str]
+) -> dict[str, Any]:
     """Stock of moulded items: what there was, and was moulded, less what went into parcels."""
     have: Counter[Item] = Counter()
+    unfinished: Counter[Item] = Counter()
     for part, made in campaign.parts.items():
         for stock in made.stock:
-            have[part, tuple(stock.colours)] += stock.count
+            (have if stock.finished else unfinished)[part, tuple(stock.colours)] += stock.count
     for entry in actuals.entries:
         if isinstance(entry, ShotsMade):
             for part in campaign.tools[entry.tool].cavities:
-                have[part, tuple(entry.colours)] += good_parts(campaign, entry, part)
+                to = unfinished if campaign.parts[part].finishing else have
+                to[part, tuple(entry.colours)] += good_parts(campaign, entry, part)
         elif isinstance(entry, LotResult) and not entry.accepted:
-            have[entry.part, tuple(entry.colours)] -= entry.pieces
+            of = unfinished if campaign.parts[entry.part].finishing else have
+            of[entry.part, tuple(entry.colours)] -= entry.pieces
     for part_of in packed:
         for (product, colourway), units in part_of.units.items():
             for item, per_unit in parts_of_unit(campaign, product, colourway).items():
                 have[item] -= per_unit * units * part_of.orders
+    _finished(campaign, have, unfinished, products, notes)
     parts = {}
     for part, made in campaign.parts.items():
         own = {colours: count for (name, colours), count in have.items() if name == part}
@@ -150,8 +157,33 @@ def _parts(campaign: Campaign, actuals: Actuals, packed: list[PackedOrders], not
                     f"{-count} more of {part} {'/'.join(colours)} packed or rejected than moulded; taken to be none"
                 )
         in_hand = [PartStock(colours=list(c), count=n) for c, n in sorted(own.items()) if n > 0]
+        raw = {colours: count for (name, colours), count in unfinished.items() if name == part and count > 0}
+        in_hand += [PartStock(colours=list(c), count=n, finished=False) for c, n in sorted(raw.items())]
         parts[part] = made.model_copy(update={"stock": in_hand})
     return parts
+
+
+def _finished(
+    campaign: Campaign, have: Counter[Item], unfinished: Counter[Item], products: dict[str, Any], notes: list[str]
+) -> None:
+    """Parts in units in hand, and packed, were finished; of the others nobody has said so. Changes both in place."""
+    in_units: Counter[Item] = Counter()
+    for name, product in products.items():
+        for colourway, units in product.assembled.items():
+            for item, per_unit in parts_of_unit(campaign, name, colourway).items():
+                in_units[item] += per_unit * units
+    for item in sorted({*unfinished, *(item for item in have if campaign.parts[item[0]].finishing)}):
+        used = max(0, in_units[item] - have[item])
+        have[item] += used
+        unfinished[item] -= used
+        if unfinished[item] < 0:
+            have[item] += unfinished[item]
+            unfinished[item] = 0
+        elif unfinished[item]:
+            notes.append(
+                f"{unfinished[item]} of {item[0]} {'/'.join(item[1])} moulded: what is done to them before assembly is "
+                "planned anew; where it is done, say so in their stock"
+            )
 
 
 def _pieces(campaign: Campaign, actuals: Actuals, packed: list[PackedOrders], notes: list[str]) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 
+from planner.audit.a08_finishing import minutes as finishing_minutes
 from planner.audit.a09_people import assembly_minutes
 from planner.audit.case import Case
 from planner.audit.figures import exact, same, whole_up
@@ -65,6 +66,11 @@ def _hours(case: Case) -> dict[tuple[str, str], tuple[int, int]]:
         until = max((end for _, end in steps), default=case.start)
         there = _there(case, case.shifts_of(bench, bench.people), until)
         found[kind, kind] = (sum(seconds for seconds, _ in steps), there)
+    for name, own in campaign.finishing_benches.items():
+        mine = [one for one in case.plan.finishing if one.bench == name]
+        seconds = sum(whole_up(finishing_minutes(case, one) * 60) for one in mine)
+        until = max((clock.second(one.end) for one in mine), default=case.start)
+        found["finishing", name] = (seconds, _there(case, case.shifts_of(own, own.people), until))
     return found
 
 

@@ -7,7 +7,7 @@ from planner.audit.chance import SLACK, chance, law_of
 from planner.audit.counted import counted_on
 from planner.audit.figures import exact, same
 from planner.audit.findings import Findings
-from planner.audit.needs import Item, Need
+from planner.audit.needs import Item, Need, spoilt
 from planner.audit.others import left_between
 from planner.plan.document import Balance, RuleVerdict
 
@@ -47,7 +47,8 @@ def _chance(case: Case, item: Item, need: Need) -> tuple[int, float]:
     tool, shots = case.tool_of(item[0]), sum(work.run.shots for work in case.by_item.get(item, []))
     cavities = open_cavities(tool, item[0]) if tool else 0
     law, scrap = (law_of(case.campaign, tool), tool.scrap_share) if tool else (None, 0.0)
-    return shots, chance(law, shots * cavities, need.to_mould + need.tests, scrap)
+    spoils = spoilt(case.campaign, item[0])
+    return shots, chance(law, shots * cavities, need.to_mould + need.tests, scrap, spoils)
 
 
 def _enough(case: Case, item: Item, need: Need, notes: Findings) -> None:
@@ -65,7 +66,8 @@ def _line(case: Case, item: Item, need: Need, line: Balance, notes: Findings) ->
     tool = case.tool_of(item[0])
     cavities, scrap = (open_cavities(tool, item[0]), tool.scrap_share) if tool else (0, 0.0)
     shots, sure = _chance(case, item, need)
-    expected = float(shots * cavities * (1 - exact(scrap)))
+    spoils = spoilt(case.campaign, item[0])
+    expected = float(shots * cavities * (1 - exact(scrap)) * (1 - spoils))
     counted = sum(
         part.good
         for work in case.by_item.get(item, [])
@@ -85,6 +87,10 @@ def _line(case: Case, item: Item, need: Need, line: Balance, notes: Findings) ->
         ("shots it alone asks for", line.counting_shots, case.shots_alone(item)),
     ):
         notes.expect(told == ours, f"{named(item)}: {what}: {ours}, the parts balance says {told}")
+    notes.expect(
+        same(line.finishing_scrap, float(spoils), 1e-9),
+        f"{named(item)}: finishing spoils {float(spoils):g} of it, not {line.finishing_scrap:g}",
+    )
     notes.expect(line.scrap_share == scrap, f"{named(item)}: scrap share is {scrap:g}, not {line.scrap_share:g}")
     notes.expect(
         same(line.expected, expected, 0.006), f"{named(item)}: {expected:.2f} good expected, not {line.expected:g}"

@@ -6,10 +6,11 @@ floor(n x needed / shots asked for).
 
 from collections import Counter, defaultdict
 
+from planner.audit.a08_finishing import in_order
 from planner.audit.a08_service_order import in_turn
 from planner.audit.case import Case
-from planner.audit.counted import counted_on
 from planner.audit.findings import Findings
+from planner.audit.finishing import taken_at, there
 from planner.audit.needs import Item
 from planner.plan.document import PackBatch, RuleVerdict
 
@@ -19,6 +20,7 @@ def check(case: Case) -> RuleVerdict:
     notes = Findings("A8")
     _parts(case, notes)
     _pieces(case, notes)
+    in_order(case, notes)
     in_turn(case, notes)
     for batch in case.plan.batches:
         _assembled(case, batch, notes)
@@ -30,22 +32,22 @@ def check(case: Case) -> RuleVerdict:
 
 def _parts(case: Case, notes: Findings) -> None:
     taken: Counter[Item] = Counter()
-    for job in sorted(case.plan.assembly, key=lambda job: case.clock.second(job.start)):
+    takes: list[tuple[int, str, Item, int]] = []
+    for job in case.plan.assembly:
         product = case.campaign.products.get(job.product)
         if product is None or job.colourway not in product.colourways:
             notes.fault(f"assembly {job.id}: no product `{job.product}` in `{job.colourway}`")
             continue
-        start = case.clock.second(job.start)
         for item, count in case.items_in(job.product, job.colourway).items():
-            taken[item] += count * job.units
-            rest = case.rest_seconds[item[0]]
-            stock = case.needs[item].stock if item in case.needs else 0
-            there = stock + counted_on(case, item, start - rest)
-            notes.expect(
-                taken[item] <= there,
-                f"assembly {job.id} at {case.clock.say(start)}: {taken[item]} of `{item[0]}` in "
-                f"{' and '.join(item[1])} are used by then, {there} are there{' and rested' if rest else ''}",
-            )
+            takes.append((taken_at(case, job, item), f"assembly {job.id}", item, count * job.units))
+    for start, who, item, count in sorted(takes):
+        taken[item] += count
+        rest, here = case.rest_seconds[item[0]], there(case, item, start)
+        notes.expect(
+            taken[item] <= here,
+            f"{who} at {case.clock.say(start)}: {taken[item]} of `{item[0]}` in "
+            f"{' and '.join(item[1])} are used by then, {here} are there{' and rested' if rest else ''}",
+        )
 
 
 def _pieces(case: Case, notes: Findings) -> None:

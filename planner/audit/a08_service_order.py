@@ -3,8 +3,8 @@
 from collections import Counter
 
 from planner.audit.case import Case
-from planner.audit.counted import counted_on
 from planner.audit.findings import Findings
+from planner.audit.finishing import taken_at, there
 from planner.audit.needs import Item
 
 
@@ -27,7 +27,7 @@ def in_turn(case: Case, notes: Findings) -> None:
             start, who = case.clock.second(job.start), f"assembly {job.id}"
             for item, count in case.items_in(job.product, job.colourway).items():
                 own_parts[item] += count * job.units
-                _part(case, who, item, parts[item] + count * job.units, start, notes)
+                _part(case, who, item, parts[item] + count * job.units, taken_at(case, job, item), notes)
             for name, count in product.pieces.items():
                 own_pieces[name] += count * job.units
                 _piece(case, who, name, pieces[name] + count * job.units, start, notes)
@@ -40,12 +40,11 @@ def in_turn(case: Case, notes: Findings) -> None:
 
 
 def _part(case: Case, who: str, item: Item, asked: int, start: int, notes: Findings) -> None:
-    rest = case.rest_seconds[item[0]]
-    there = (case.needs[item].stock if item in case.needs else 0) + counted_on(case, item, start - rest)
+    here = there(case, item, start)
     notes.expect(
-        asked <= there,
+        asked <= here,
         f"{who} at {case.clock.say(start)} takes `{item[0]}` in {' and '.join(item[1])} that batches served before it "
-        f"have first claim on: {asked} with theirs, {there} are there",
+        f"have first claim on: {asked} with theirs, {here} are there",
     )
 
 

@@ -8,6 +8,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
 
+from planner.audit.a08_finishing import minutes as finishing_minutes
 from planner.audit.case import Case
 from planner.audit.curves import curves
 from planner.audit.figures import exact, same, whole_up
@@ -15,7 +16,7 @@ from planner.audit.findings import Findings
 from planner.audit.needs import Item
 from planner.audit.opening import Shift
 from planner.audit.sampling import bench_minutes, inspections
-from planner.plan.document import Assembly, PackBatch, RuleVerdict
+from planner.plan.document import Assembly, FinishingJob, PackBatch, RuleVerdict
 
 
 class Booked(NamedTuple):
@@ -49,6 +50,13 @@ def check(case: Case) -> RuleVerdict:
     campaign = case.campaign
     _bench(case, "assembly", assembly, case.shifts_of(campaign.assembly, campaign.assembly.people), notes)
     _bench(case, "packing", packing, case.shifts_of(campaign.packing, campaign.packing.people), notes)
+    for name, bench in campaign.finishing_benches.items():
+        mine = [
+            _book(case, one, one.id, finishing_minutes(case, one), notes)
+            for one in case.plan.finishing
+            if one.bench == name
+        ]
+        _bench(case, name, mine, case.shifts_of(bench, bench.people), notes)
     _setters(case, notes)
     if case.campaign.floor.attended is not None:
         _somebody_there(case, notes)
@@ -86,7 +94,7 @@ def _from_hand(case: Case, notes: Findings) -> None:
         )
 
 
-def _book(case: Case, job: Assembly | PackBatch, who: str, minutes: Fraction, notes: Findings) -> Booked:
+def _book(case: Case, job: Assembly | FinishingJob | PackBatch, who: str, minutes: Fraction, notes: Findings) -> Booked:
     notes.expect(
         same(job.person_minutes, float(minutes), 0.02),
         f"{who} takes {float(minutes):g} person-minutes, the plan says {job.person_minutes:g}",

@@ -62,6 +62,11 @@ class _Looking:
         self.picked_up = {d.id: clock.second(d.at) for d in case.plan.dispatches}
         self.packed = {b.id: (clock.second(b.start), clock.second(b.end)) for b in case.plan.batches}
         self.assembled = {j.id: (clock.second(j.start), clock.second(j.end)) for j in case.plan.assembly}
+        self.dried = [
+            (one.bench, clock.second(one.start), clock.second(one.end), clock.second(one.rested))
+            for one in case.plan.finishing
+        ]
+        self.finished = {one.id: told for one, told in zip(case.plan.finishing, self.dried, strict=True)}
         self.works = {work.run.id: work for work in case.works}
         bench = case.campaign.assembly
         self.assembly_opens = {shift.start for shift in case.shifts_of(bench, bench.people)}
@@ -98,6 +103,18 @@ class _Looking:
                 change = self.works[of].run.changeover if of in self.works else None
                 spans = (change.start, change.end) if change else ()
                 return tuple(case.clock.second(moment) for moment in spans) == (since, until)
+            case "finishing":
+                latest, begun = self.finished.get(of), self.finished.get(link.back_to or "")
+                if latest is None or begun is None:
+                    return False
+                return latest[0] == begun[0] and (begun[1], latest[2]) == (since, until)
+            case "finishing closed":
+                bench = case.campaign.finishing_benches.get(of)
+                return bench is not None and any(s.start == until for s in case.shifts_of(bench, bench.people))
+            case "drying":
+                return any(bench == of and (end, rested) == (since, until) for bench, _, end, rested in self.dried)
+            case "lot away":
+                return any(lot.part == of and case.clock.second(lot.there) == until for lot in case.plan.finishing_lots)
             case "press closed":
                 return of in case.openings and any(start == until for start, _ in case.openings[of].stretches)
             case "tool ready":

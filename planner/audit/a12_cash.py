@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 
 from planner.audit import masses
+from planner.audit.a08_finishing import due
 from planner.audit.a09_people import assembly_minutes
 from planner.audit.case import Case
 from planner.audit.figures import MONEY, exact, seconds_of, whole_up
@@ -22,7 +23,7 @@ def cash(case: Case, notes: Findings) -> None:
     if not case.plan.cash:
         return
     ours: defaultdict[tuple[date, str, str], float] = defaultdict(float)
-    for day, what, of, amount in [*_orders(case), *_deliveries(case), *_work(case), *_postage(case)]:
+    for day, what, of, amount in [*_orders(case), *_deliveries(case), *_work(case), *_postage(case), *due(case)]:
         ours[day, what, of] += amount
     told: defaultdict[tuple[date, str, str], float] = defaultdict(float)
     for line in case.plan.cash:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from planner.audit import masses
+from planner.audit.a08_finishing import costs as finishing_costs
 from planner.audit.a09_people import assembly_minutes
 from planner.audit.a10_parcels import days_late
 from planner.audit.a12_cash import cash
@@ -18,7 +19,10 @@ from planner.audit.purges import given_for
 from planner.audit.sampling import bench_minutes
 from planner.plan.document import RuleVerdict
 
-IN_ANY_ORDER = ("moulded material", "bought-in pieces", "assembly labour", "packing labour", "postage", "extra postage")
+IN_ANY_ORDER = (
+    "moulded material", "bought-in pieces", "finishing labour", "finishing by the piece", "assembly labour",
+    "packing labour", "postage", "extra postage",
+)  # fmt: skip
 """Cost lines that no order of work changes (M4)."""
 
 
@@ -106,6 +110,7 @@ def _lines(case: Case) -> dict[str, float]:
         for batch in plan.batches
         if batch.tier in campaign.tiers
     )
+    amounts |= finishing_costs(case)
     amounts["postage"] = postage(case)
     amounts["extra postage"] = _extra_postage(case)
     amounts["lateness"] = _lateness(case)

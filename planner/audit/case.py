@@ -9,12 +9,12 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 from functools import cached_property
-from typing import NamedTuple, TypeVar, cast
+from typing import Any, NamedTuple, TypeVar, cast
 
-from planner.audit.chance import fewest, law_of
+from planner.audit.chance import Wanted, fewest, law_of
 from planner.audit.figures import exact, whole_up
 from planner.audit.moments import Clock
-from planner.audit.needs import Item, Need, items_in, needs
+from planner.audit.needs import Item, Need, items_in, needs, spoilt
 from planner.audit.opening import Openings, Shift, people_there, shifts
 from planner.audit.others import Theirs, ours_and_theirs
 from planner.audit.people import Manned, alone_seconds, manned
@@ -23,7 +23,7 @@ from planner.campaign import Campaign
 from planner.campaign.hours import Open
 from planner.campaign.presses import Press
 from planner.campaign.tools import Tool
-from planner.plan.document import Assembly, PackBatch, Run, RunPlan, Stretch
+from planner.plan.document import Assembly, FinishingJob, PackBatch, Run, RunPlan, Stretch
 
 Known = TypeVar("Known")
 HORIZON = timedelta(days=4000)
@@ -87,6 +87,10 @@ class Case:
         self.needs: dict[Item, Need] = needs(campaign)
         self.unreadable: list[str] = []
         self._shots_alone: dict[Item, int] = {}
+        self.returns: dict[Item, Any] = {}
+        """Item -> its lots that travel, as `planner.audit.finishing` reads them."""
+        self.bench_jobs: dict[str, dict[str, FinishingJob]] = defaultdict(dict)
+        """Assembly job -> bench -> its work on the parts."""
         self._items_in: dict[tuple[str, str], Counter[Item]] = {}
         self._known: dict[Hashable, object] = {}
         works = [work for run in plan.runs if (work := self._read(run))]
@@ -155,9 +159,7 @@ class Case:
             self._shots_alone[item] = (
                 fewest(
                     law_of(self.campaign, tool),
-                    good,
-                    cavities,
-                    tool.scrap_share,
+                    Wanted(good, cavities, tool.scrap_share, spoilt(self.campaign, item[0])),
                     self.campaign.confidence,
                     self._told_alone.get(item, 0),
                 )

@@ -1,18 +1,23 @@
 """How sure a number of parts is to hold enough good ones: binomial sums, mixed over what scrap may turn out to be."""
 
 import math
+from fractions import Fraction
 from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 from pydantic import TypeAdapter
 
+from planner.audit.figures import exact
 from planner.campaign import Campaign
 from planner.campaign.common_case import tool_uncertainty
 from planner.campaign.tools import Tool
 from planner.campaign.uncertainty import Fitted, Spread, ThreePoint
 
 Floats = NDArray[np.float64]
+
+NONE = Fraction(0)
 
 MOST = 0.95
 """No tool makes more scrap than this."""
@@ -50,27 +55,43 @@ def law_of(campaign: Campaign, tool: Tool) -> Spread | None:
     return None if campaign.scrap_taken == "known" or unsure is None else unsure.scrap_share
 
 
-def chance(law: Spread | None, parts: int, good: int, scrap: float) -> float:
-    """P(at least `good` of `parts` are good), over the law where there is one."""
+def chance(law: Spread | None, parts: int, good: int, scrap: float, spoils: Fraction = NONE) -> float:
+    """P(at least `good` of `parts` are good), over the law where there is one; of what is not scrap work after the
+    press spoils a share on top."""
     if law is None or good <= 0 or parts < good:
-        return chance_of_enough(parts, good, scrap)
+        return chance_of_enough(parts, good, in_all(scrap, spoils))
     if isinstance(law, ThreePoint) and law.early >= law.late:
-        return chance_of_enough(parts, good, law.likely)
-    return chance_over(law.model_dump_json(), parts, good)
+        return chance_of_enough(parts, good, in_all(law.likely, spoils))
+    return chance_over(law.model_dump_json(), parts, good, float(spoils))
 
 
-def fewest(law: Spread | None, good: int, cavities: int, scrap: float, confidence: float, told: int) -> int:
-    """The smallest number of shots that gives `good` good parts with that confidence.
+def in_all(scrap: float, spoils: Fraction) -> float:
+    """Share lost to scrap and to work after the press."""
+    return float(1 - (1 - exact(scrap)) * (1 - spoils)) if spoils else scrap
+
+
+class Wanted(NamedTuple):
+    """good: parts that are to be good. spoils: share of good mouldings that work after the press spoils."""
+
+    good: int
+    cavities: int
+    scrap: float
+    spoils: Fraction = NONE
+
+
+def fewest(law: Spread | None, wanted: Wanted, confidence: float, told: int) -> int:
+    """The smallest number of shots that gives the good parts with that confidence.
 
     `told` where two ways of summing may differ about it.
     """
+    good, cavities, scrap, spoils = wanted
     if good <= 0:
         return 0
     if law is None:
-        return shots_for(good, cavities, scrap, confidence)
+        return shots_for(good, cavities, in_all(scrap, spoils), confidence)
 
     def enough(shots: int, sure: float) -> bool:
-        return chance(law, shots * cavities, good, scrap) >= sure
+        return chance(law, shots * cavities, good, scrap, spoils) >= sure
 
     if told > 0 and enough(told, confidence - SLACK) and not enough(told - 1, confidence + SLACK):
         return told
@@ -84,13 +105,14 @@ def fewest(law: Spread | None, good: int, cavities: int, scrap: float, confidenc
 
 
 @lru_cache(maxsize=8192)
-def chance_over(law: str, parts: int, good: int) -> float:
+def chance_over(law: str, parts: int, good: int, spoils: float = 0.0) -> float:
     """P(at least `good` of `parts` are good) over a law of scrap, given as its document: Gauss-Legendre in panels that
     are narrow where the binomial sum is steep. What the law puts below no scrap or above 0.95 lies there."""
     spread = TypeAdapter[Spread](Spread).validate_json(law)
     low, high = _ends(spread)
     steep = (parts - good) / parts
-    near = math.sqrt(max(steep * (1 - steep), 1 / parts) / parts)
+    near = math.sqrt(max(steep * (1 - steep), 1 / parts) / parts) / (1 - spoils)
+    steep = 1 - (1 - steep) / (1 - spoils) if spoils else steep
     cuts = {low, high, 0.0, MOST, *(low + (high - low) * share for share in (0.002, 0.02, 0.1, 0.3, 0.6, 0.9, 0.98))}
     cuts |= {steep + near * step for step in (-8, -4, -2, -1, 0, 1, 2, 4, 8)}
     if isinstance(spread, ThreePoint):
@@ -103,7 +125,8 @@ def chance_over(law: str, parts: int, good: int) -> float:
     half = np.diff(edges)[:, None] / 2
     shares = (edges[:-1, None] + half * (1 + points)).ravel()
     mass = (half * weights).ravel() * _density(spread, shares)
-    surely = _tail(np.clip(shares, 0.0, MOST), parts, good)
+    lost = np.clip(shares, 0.0, MOST)
+    surely = _tail(1 - (1 - lost) * (1 - spoils) if spoils else lost, parts, good)
     return float(mass @ surely / mass.sum())
 
 

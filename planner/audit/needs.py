@@ -2,6 +2,7 @@
 
 from collections import Counter
 from dataclasses import dataclass
+from fractions import Fraction
 
 from planner.audit.figures import exact, whole_up
 from planner.campaign import Campaign
@@ -15,13 +16,15 @@ Item = tuple[str, tuple[str, ...]]
 class Need:
     """Good parts of one item: what the orders take, spares on top, stock in hand, the rest to mould.
 
-    test_pieces: used up by tests, if any of it is moulded.
+    test_pieces: used up by tests, if any of it is moulded. moulded: of the stock, parts whose finishing is to come, as
+    many as will be good after it.
     """
 
     ordered: int
     spares: int
     stock: int
     test_pieces: int = 0
+    moulded: int = 0
 
     @property
     def tests(self) -> int:
@@ -64,6 +67,14 @@ def items_in(campaign: Campaign, product: str, colourway: str) -> Counter[Item]:
     return items
 
 
+def spoilt(campaign: Campaign, part: str) -> Fraction:
+    """Share of good mouldings that the part's finishing spoils."""
+    good = Fraction(1)
+    for step in campaign.parts[part].finishing:
+        good *= 1 - exact(step.scrap_share)
+    return 1 - good
+
+
 def needs(campaign: Campaign) -> dict[Item, Need]:
     """Every item the orders take, every item of spare units, and every item in stock."""
     ordered: Counter[Item] = Counter()
@@ -77,15 +88,18 @@ def needs(campaign: Campaign) -> dict[Item, Need]:
             for item, parts in items_in(campaign, product, colourway).items():
                 spare[item] += units * parts
     stock: Counter[Item] = Counter()
+    raw: Counter[Item] = Counter()
     for name, part in campaign.parts.items():
         for kept in part.stock:
-            stock[name, tuple(kept.colours)] += kept.count
+            (stock if kept.finished else raw)[name, tuple(kept.colours)] += kept.count
+    moulded = {item: int(count * (1 - spoilt(campaign, item[0]))) for item, count in raw.items()}
     return {
         item: Need(
             ordered[item],
             whole_up(ordered[item] * exact(campaign.parts[item[0]].spare_share)) + spare[item],
-            stock[item],
+            stock[item] + moulded.get(item, 0),
             campaign.parts[item[0]].test_pieces,
+            moulded.get(item, 0),
         )
-        for item in sorted(set(ordered) | set(stock) | {item for item, parts in spare.items() if parts})
+        for item in sorted(set(ordered) | set(stock) | set(raw) | {item for item, parts in spare.items() if parts})
     }

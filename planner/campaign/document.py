@@ -8,6 +8,7 @@ from pydantic import AfterValidator, Field
 
 from planner.campaign.base import Document, Id, WallClock
 from planner.campaign.benches import Bench, Floor, PackBench, PickUps
+from planner.campaign.finishing import FinishingBench, FinishingFirm
 from planner.campaign.materials import Colour, ForbiddenPair, Resin
 from planner.campaign.orders import CountryCode, OrderLine
 from planner.campaign.packing import Carrier, Customs, Labels
@@ -70,6 +71,14 @@ class Campaign(Document):
     )
 
     floor: Floor = Floor()
+    finishing_benches: dict[Id, FinishingBench] = Field(
+        default={},
+        max_length=20,
+        description="benches of our own between press and assembly, in the order in which parts go through them",
+    )
+    finishing_firms: dict[Id, FinishingFirm] = Field(
+        default={}, max_length=50, description="other firms that parts travel to between press and assembly"
+    )
     assembly: Bench = Bench()
     packing: PackBench = PackBench()
     pick_ups: PickUps = PickUps()

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from planner.campaign.base import Amount, Arrival, Count, Document, Id, Positive, Share
+from planner.campaign.finishing import Finishing
 from planner.campaign.inspection import Inspection
 from planner.campaign.packing import Carton, Packable
 from planner.campaign.payment import PaymentTerms
@@ -25,6 +26,9 @@ class PartStock(Document):
 
     colours: list[Id] = Field(min_length=1, max_length=2)
     count: Count
+    finished: bool = Field(
+        default=True, description="false: moulded, and all that its part's `finishing` asks for still to come"
+    )
 
 
 class Part(Document):
@@ -35,6 +39,11 @@ class Part(Document):
         default="visible", description="how clean a colour change must be: a visible face, or hidden"
     )
     rest_hours: Amount = Field(default=0, description="hours from press to bench, e.g. for shrinkage")
+    finishing: Finishing = Field(
+        default=[],
+        description="what is done to it between press and assembly, in order: at other firms first, then on benches of "
+        "our own",
+    )
     spare_share: Share = Field(default=0, description="extra parts on top of the orders, as a share of them")
     stock: list[PartStock] = Field(default=[], max_length=500)
     test_pieces: Count = Field(
@@ -67,6 +76,11 @@ class Product(Packable):
     assembly_minutes: Amount = Field(default=0, description="bench minutes of one person for one unit")
     colourways: dict[Id, dict[Id, list[Id]]] = Field(
         min_length=1, max_length=200, description="colourway -> part -> one colour per barrel of the part"
+    )
+    finished_in: dict[Id, dict[Id, Id]] = Field(
+        default={},
+        max_length=200,
+        description="colourway -> part -> the colour that its finishing gives it, for parts that get theirs so",
     )
     spare_units: dict[Id, Count] = Field(
         default={},

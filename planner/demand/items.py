@@ -2,11 +2,12 @@
 
 from collections import Counter
 from dataclasses import dataclass
-from math import ceil
+from math import ceil, floor
 
 from planner.campaign import Campaign
+from planner.campaign.finishing import scrap_from
 from planner.campaign.orders import OrderLine, gathered
-from planner.demand.scrap import shots_of
+from planner.demand.scrap import shots_of, spoilt
 
 Item = tuple[str, tuple[str, ...]]
 """A part and its colours, one per barrel."""
@@ -139,8 +140,17 @@ def good_parts(campaign: Campaign, part: str, colours: tuple[str, ...], ordered:
     """Spares, stock, and the good parts still to be moulded of an item, from the number ordered."""
     made = campaign.parts[part]
     spares = ceil(round(ordered * made.spare_share, 9)) + spare_parts(campaign)[part, colours]
-    stock = sum(s.count for s in made.stock if tuple(s.colours) == colours)
+    stock = sum(in_hand(campaign, (part, colours)))
     return spares, stock, max(0, ordered + spares - stock)
+
+
+def in_hand(campaign: Campaign, item: Item) -> tuple[int, int]:
+    """Good parts of an item in stock: finished ones, and those of which so many will be good once they are."""
+    part, colours = item
+    made = campaign.parts[part]
+    mine = [stock for stock in made.stock if tuple(stock.colours) == colours]
+    moulded = sum(stock.count for stock in mine if not stock.finished)
+    return sum(stock.count for stock in mine if stock.finished), floor(moulded * (1 - scrap_from(made.finishing)))
 
 
 def covered_items(campaign: Campaign, runs: list[RunDemand]) -> list[ItemDemand]:
@@ -156,5 +166,5 @@ def _item(campaign: Campaign, tool: str, part: str, colours: tuple[str, ...], or
     cavities = open_cavities(campaign, tool, part)
     tests = campaign.parts[part].test_pieces if to_mould else 0
     good = to_mould + tests
-    shots = shots_of(campaign, tool, cavities, good) if good else 0
+    shots = shots_of(campaign, tool, cavities, good, spoilt(campaign, part)) if good else 0
     return ItemDemand(part, colours, ordered, spares, stock, to_mould, cavities, shots, tests)

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from planner.campaign import Campaign
 from planner.campaign.common_case import tool_uncertainty
+from planner.campaign.finishing import scrap_from
 from planner.campaign.uncertainty import Fitted, Spread, ThreePoint, beta_shape
 from planner.demand.shots import chance_of_enough, fewest_shots, shots_for
 
@@ -47,29 +48,45 @@ def scrap_law(campaign: Campaign, tool: str) -> Spread | None:
     return spread
 
 
-def chance_of_good(campaign: Campaign, tool: str, moulded: int, needed: int) -> float:
-    """P(at least `needed` good of `moulded` parts of a tool), over what its scrap may be or for its known scrap."""
+def spoilt(campaign: Campaign, part: str) -> float:
+    """Share of good mouldings that the part's finishing spoils."""
+    return float(scrap_from(campaign.parts[part].finishing))
+
+
+def lost(scrap: float, spoils: float) -> float:
+    """Share of what is moulded that is no good in the end: scrap, and what finishing spoils of the rest."""
+    return scrap if spoils == 0 else 1 - (1 - scrap) * (1 - spoils)
+
+
+def chance_of_good(campaign: Campaign, tool: str, moulded: int, needed: int, spoils: float = 0.0) -> float:
+    """P(at least `needed` good of `moulded` parts of a tool), over what its scrap may be or for its known scrap.
+
+    spoils: share of good mouldings that finishing spoils.
+    """
     law = scrap_law(campaign, tool)
     if law is None:
-        return chance_of_enough(moulded, needed, campaign.tools[tool].scrap_share)
-    return chance_over(law, moulded, needed)
+        return chance_of_enough(moulded, needed, lost(campaign.tools[tool].scrap_share, spoils))
+    return chance_over(law, moulded, needed, spoils)
 
 
-def shots_of(campaign: Campaign, tool: str, cavities: int, needed: int) -> int:
+def shots_of(campaign: Campaign, tool: str, cavities: int, needed: int, spoils: float = 0.0) -> int:
     """The fewest shots of a tool that give `needed` good parts as surely as the campaign asks for."""
-    law, scrap = scrap_law(campaign, tool), campaign.tools[tool].scrap_share
+    law, scrap = scrap_law(campaign, tool), lost(campaign.tools[tool].scrap_share, spoils)
     if law is None:
         return shots_for(needed, cavities, scrap, campaign.confidence)
-    return fewest_shots(needed, cavities, scrap, campaign.confidence, lambda parts: chance_over(law, parts, needed))
+    sure = campaign.confidence
+    return fewest_shots(needed, cavities, scrap, sure, lambda parts: chance_over(law, parts, needed, spoils))
 
 
-def chance_over(law: Spread, moulded: int, needed: int) -> float:
-    """P(at least `needed` good of `moulded` parts), scrap being what the law says."""
+def chance_over(law: Spread, moulded: int, needed: int, spoils: float = 0.0) -> float:
+    """P(at least `needed` good of `moulded` parts), scrap being what the law says, `spoils` of the rest lost too."""
     if needed <= 0:
         return 1.0
     if moulded < needed:
         return 0.0
     points, weights = _beta_points(moulded - needed + 1.0, float(needed))
+    if spoils > 0:  # in all lost at most x where scrap is at most 1 - (1 - x) / (1 - spoils)
+        points = 1 - (1 - points) / (1 - spoils)
     return min(1.0, max(0.0, float(weights @ at_most(law, points))))
 
 

@@ -14,6 +14,10 @@ LinkKind = Literal[
     "packing closed",
     "assembly",
     "assembly closed",
+    "finishing",
+    "finishing closed",
+    "drying",
+    "lot away",
     "rest",
     "run",
     "changeover",
@@ -28,7 +32,7 @@ LinkKind = Literal[
 class Busy(PlanPart):
     """How busy a press, tool or bench is until the last work of its kind ends."""
 
-    kind: Literal["press", "tool", "assembly", "packing"]
+    kind: Literal["press", "tool", "finishing", "assembly", "packing"]
     name: str = Field(description="press or tool; a bench's own name")
     busy_hours: float = Field(description="changeovers, restarts and production; of a bench: person-hours worked")
     open_hours: float = Field(
@@ -55,7 +59,8 @@ class Link(PlanPart):
     kind: LinkKind
     of: str = Field(
         description="id: pick-up -> dispatch or, where it was full, batch; packing -> batch; assembly -> job; run, "
-        "changeover -> run; press closed -> press; dryer; rest -> part; tool, piece, or material as `resin pp`"
+        "changeover -> run; press closed -> press; dryer; rest -> part; tool, piece, or material as `resin pp`; "
+        "finishing -> job of a bench before assembly; finishing closed, drying -> that bench; lot away -> part"
     )
     since: datetime
     until: datetime

@@ -13,14 +13,21 @@ from planner.campaign import Campaign
 from planner.campaign.base import Arrival
 from planner.campaign.payment import PaymentTerms
 from planner.demand.postage import extra_postage
-from planner.plan.document import Assembly, CashDue, Dispatch, DryerLoad, Material, PackBatch, PieceNeed
+from planner.plan.document import (
+    Assembly,
+    CashDue,
+    Dispatch,
+    DryerLoad,
+    FinishingJob,
+    FinishingLot,
+    Material,
+    PackBatch,
+    PieceNeed,
+)
 from planner.plan.material_balance import material_terms
-from planner.plan.money import sent_for, wasted_kg
+from planner.plan.money import HAIR, bench_seconds, ink, sent_for, wasted_kg
 from planner.plan.runs import RunUse
 from planner.schedule.encode.arrays import whole_seconds
-
-HAIR = 1e-6
-"""Seconds below which a job's minutes are whole seconds."""
 
 
 def cash(
@@ -56,7 +63,29 @@ def cash(
         postage[day, "extra postage"] += extra_postage(campaign, batch.tier, batch.part, batch.parcels)
         postage[day, "postage"] += sent_for(campaign, batch)
     found += [_due(day, "postage", of, amount) for (day, of), amount in postage.items()]
-    return sorted((line for line in found if line.amount > 0), key=lambda line: (line.on, line.what, line.of))
+    return in_order(found)
+
+
+def in_order(*found: Iterable[CashDue]) -> list[CashDue]:
+    """Payments in order of days; nothing that is not to be paid."""
+    some = [line for lines in found for line in lines if line.amount > 0]
+    return sorted(some, key=lambda line: (line.on, line.what, line.of))
+
+
+def finishing_due(campaign: Campaign, jobs: Iterable[FinishingJob], lots: Iterable[FinishingLot]) -> list[CashDue]:
+    """For work between press and assembly: a week's hours and ink, and each lot at a firm once it is back."""
+    weeks: defaultdict[tuple[date, str], list[float]] = defaultdict(list)
+    for job in jobs:
+        rate = campaign.finishing_benches[job.bench].rate_per_hour
+        weeks[_sunday(job.start), "finishing labour"].append(bench_seconds(job) * rate / 3600)
+        weeks[_sunday(job.start), "finishing by the piece"].append(ink(campaign, job))
+    found = [_due(week, "work", of, fsum(amounts)) for (week, of), amounts in weeks.items()]
+    days: defaultdict[tuple[date, str], list[float]] = defaultdict(list)
+    for lot in lots:
+        for visit in lot.visits:
+            on = visit.back.date() + timedelta(days=campaign.finishing_firms[visit.firm].balance_days)
+            days[on, visit.firm].append(visit.price)
+    return [*found, *(_due(on, "finishing", firm, fsum(amounts)) for (on, firm), amounts in days.items())]
 
 
 def _due(on: date, what: str, of: str, amount: float) -> CashDue:

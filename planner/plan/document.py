@@ -19,6 +19,9 @@ from planner.plan.base import PlanPart as PlanPart
 from planner.plan.binding import Link as Link
 from planner.plan.binding import TierChain as TierChain
 from planner.plan.binding import Why
+from planner.plan.finished import FinishedPart as FinishedPart
+from planner.plan.finished import FinishingJob as FinishingJob
+from planner.plan.finished import FinishingLot as FinishingLot
 from planner.plan.needed import DryerLoad as DryerLoad
 from planner.plan.needed import Material as Material
 from planner.plan.needed import PieceNeed as PieceNeed
@@ -178,6 +181,7 @@ class Balance(PlanPart):
     confidence: float = Field(description="P(good >= to_mould + tests)")
     counting_shots: int = Field(description="shots this item alone would ask for")
     tests: int = Field(default=0, description="good parts that tests use up, moulded on top of to_mould")
+    finishing_scrap: float = Field(default=0, description="share of good mouldings that their finishing spoils")
 
 
 class Assembly(PlanPart):
@@ -272,6 +276,8 @@ class CostLine(PlanPart):
         "disposal",
         "unused minimum orders",
         "bought-in pieces",
+        "finishing labour",
+        "finishing by the piece",
         "assembly labour",
         "packing labour",
         "postage",
@@ -282,10 +288,11 @@ class CostLine(PlanPart):
 
 
 class CashDue(PlanPart):
-    """Something to pay: an order's deposit or balance, the rest of an agreed delivery, a week's work, postage."""
+    """Something to pay: an order's deposit or balance, the rest of an agreed delivery, a week's work, parts that other
+    firms work on, postage."""
 
     on: date = Field(description="last day on which it can be paid; work: the Sunday of its week")
-    what: Literal["deposit", "balance", "agreed delivery", "work", "postage"]
+    what: Literal["deposit", "balance", "agreed delivery", "work", "finishing", "postage"]
     of: str = Field(description="what is bought, or the kind of work")
     amount: float
 
@@ -478,6 +485,10 @@ class RunPlan(PlanPart):
     materials: list[Material]
     pieces: list[PieceNeed]
     drying: list[DryerLoad] = Field(default=[], description="when to load which dryer, in order of loading")
+    finishing: list[FinishingJob] = Field(default=[], description="work of benches before assembly, in order of start")
+    finishing_lots: list[FinishingLot] = Field(
+        default=[], description="parts that travel to other firms, in the order in which they leave"
+    )
     assembly: list[Assembly]
     batches: list[PackBatch]
     dispatches: list[Dispatch]

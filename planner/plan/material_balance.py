@@ -6,7 +6,7 @@ from planner.campaign.materials import Bought
 from planner.campaign.melts import let_down
 from planner.campaign.products import Piece
 from planner.demand.items import ItemDemand, tool_of_part
-from planner.demand.scrap import chance_of_good
+from planner.demand.scrap import chance_of_good, lost, spoilt
 from planner.material import (
     Delivery,
     PieceBuy,
@@ -40,7 +40,8 @@ def balance(names: Names) -> list[Balance]:
 
 def _line(campaign: Campaign, tool: str, item: ItemDemand, shots: int) -> Balance:
     scrap = campaign.tools[tool].scrap_share
-    expected = shots * item.cavities * (1 - scrap)
+    spoils = spoilt(campaign, item.part)
+    expected = shots * item.cavities * (1 - lost(scrap, spoils))
     return Balance(
         part=item.part,
         colours=list(item.colours),
@@ -54,9 +55,10 @@ def _line(campaign: Campaign, tool: str, item: ItemDemand, shots: int) -> Balanc
         counted_on=shots * item.to_mould // item.counting_shots if item.counting_shots else 0,
         expected=expected,
         surplus=expected - item.to_mould - item.tests,
-        confidence=chance_of_good(campaign, tool, shots * item.cavities, item.to_mould + item.tests),
+        confidence=chance_of_good(campaign, tool, shots * item.cavities, item.to_mould + item.tests, spoils),
         counting_shots=item.counting_shots,
         tests=item.tests,
+        finishing_scrap=spoils,
     )
 
 

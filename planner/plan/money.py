@@ -1,15 +1,19 @@
 """The cost lines of a plan, from its runs, materials, pieces, benches and dispatches."""
 
-from math import fsum
+from collections.abc import Iterable
+from math import ceil, fsum
 
 from planner.campaign import Campaign
 from planner.campaign.melts import melt_price
 from planner.demand.items import ordered_units
 from planner.demand.postage import batch_postage, extra_postage
 from planner.material import PieceBuy, WeightBuy
-from planner.plan.document import CostLine, Dispatch, Material, PackBatch, PieceNeed
+from planner.plan.document import CostLine, Dispatch, FinishingJob, FinishingLot, Material, PackBatch, PieceNeed
 from planner.plan.runs import RunUse
 from planner.schedule.encode.arrays import whole_seconds
+
+HAIR = 1e-6
+"""Seconds below which a job's minutes are whole seconds."""
 
 
 def costs(
@@ -73,6 +77,36 @@ def costs(
     if compound is not None and cleaned > 0:
         lines.insert(4, ("purging compound", cleaned * compound.price_per_kg))
     return [CostLine.model_validate({"what": what, "amount": amount}) for what, amount in lines]
+
+
+def finishing_lines(campaign: Campaign, jobs: Iterable[FinishingJob], lots: Iterable[FinishingLot]) -> list[CostLine]:
+    """Cost lines of work between press and assembly; none where there is none."""
+    jobs, lots = list(jobs), list(lots)
+    if not jobs and not lots:
+        return []
+    labour = fsum(bench_seconds(job) / 3600 * campaign.finishing_benches[job.bench].rate_per_hour for job in jobs)
+    by_piece = fsum([*(ink(campaign, job) for job in jobs), *(v.price for lot in lots for v in lot.visits)])
+    return [
+        CostLine(what="finishing labour", amount=labour),
+        CostLine(what="finishing by the piece", amount=by_piece),
+    ]
+
+
+def bench_seconds(job: FinishingJob) -> int:
+    """Person-seconds of a job before assembly."""
+    return ceil(job.person_minutes * 60 - HAIR)
+
+
+def ink(campaign: Campaign, job: FinishingJob) -> float:
+    """What is paid by the piece for what a bench puts on or into parts."""
+    money = 0.0
+    for one in job.parts:
+        parts = one.goes_in
+        for step in campaign.parts[one.part].finishing:
+            if step.at == job.bench:
+                money += parts * step.price
+                parts *= 1 - step.scrap_share
+    return money
 
 
 def sent_for(campaign: Campaign, batch: PackBatch) -> float:

@@ -16,11 +16,12 @@ from planner.errors import AuditFailed, Problem
 from planner.expected.search import Chosen
 from planner.expected.stated import stated
 from planner.plan import benches, cartons, dryers, material_balance, purging, runs
-from planner.plan.cash import cash
+from planner.plan.cash import cash, finishing_due, in_order
 from planner.plan.customs import customs
 from planner.plan.document import Outcome, RunPlan
+from planner.plan.finishing import finishing_jobs, finishing_lots
 from planner.plan.inspection import curves, inspections
-from planner.plan.money import costs, purged_kg
+from planner.plan.money import costs, finishing_lines, purged_kg
 from planner.plan.others_work import with_others_work
 from planner.plan.split import with_splits
 from planner.plan.tool_steps import tool_steps
@@ -102,6 +103,7 @@ def written(
     used = with_others_work(names, runs.runs(inst, names, timing))
     ids = benches.pickup_ids(timing)
     assembly = benches.assembly(names, timing)
+    finishing, lots = finishing_jobs(inst, names, timing), finishing_lots(inst, names, timing, solution.order)
     packed = cartons.boxed(names.campaign, benches.batches(names, timing, solution.order, ids))
     sent = cartons.palletised(benches.dispatches(inst, names, timing, packed), packed)
     bought = material_balance.materials(names, used)
@@ -120,6 +122,7 @@ def written(
         sent,
         dryers.cleanings_seconds(campaign, loads),
     )
+    lines[-1:-1] = finishing_lines(campaign, finishing, lots)
     total = fsum(line.amount for line in lines)
     fixed = min(inst.fixed_cost, total)
     bound, basis = (found.bound, found.bound_basis) if found.bound > fixed else (fixed, FIXED)
@@ -162,6 +165,8 @@ def written(
         materials=[line for line, _ in bought],
         pieces=[line for line, _ in pieces],
         drying=dryers.lines(campaign, loads),
+        finishing=finishing,
+        finishing_lots=lots,
         assembly=assembly,
         batches=packed,
         dispatches=sent,
@@ -169,15 +174,18 @@ def written(
         curves=curves(inspected),
         customs=customs(campaign, packed),
         costs=lines,
-        cash=cash(
-            campaign,
-            used,
-            [line for line, _ in bought],
-            [line for line, _ in pieces],
-            assembly,
-            packed,
-            sent,
-            dryers.lines(campaign, loads),
+        cash=in_order(
+            cash(
+                campaign,
+                used,
+                [line for line, _ in bought],
+                [line for line, _ in pieces],
+                assembly,
+                packed,
+                sent,
+                dryers.lines(campaign, loads),
+            ),
+            finishing_due(campaign, finishing, lots),
         ),
         purge_kg=fsum(purged_kg(use) for use in used),
         purging=spare(

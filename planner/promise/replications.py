@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from planner.campaign.melts import melt_price
+from planner.demand.scrap import spoilt
 from planner.promise.quantiles import normal
 from planner.promise.random_streams import uniforms
 from planner.promise.scenarios import DAY_S, Luck
@@ -100,7 +101,9 @@ def _shots(inst: Instance, names: Names, luck: Luck) -> tuple[Ints, Ints]:
             name = f"scrap of {item.part} {'/'.join(item.colours)}"
             z = normal(uniforms(luck.seed, name, luck.floors))
             good = item.to_mould + item.tests
-            parts = (good + z * np.sqrt(good * scrap)) / (1 - scrap)
+            spoils = spoilt(names.campaign, item.part)
+            bad = 1 - (1 - scrap) * (1 - spoils) if spoils else scrap
+            parts = (good + z * np.sqrt(good * bad)) / (1 - bad)
             shots = np.ceil(np.maximum(good, parts) / item.cavities).astype(np.int64)
             run_shots[:, r] = np.maximum(run_shots[:, r], shots)
             if item.item in index:

@@ -47,7 +47,9 @@ def left_out(campaign: Campaign) -> list[str]:
         ("a carrier that comes late", said.carrier_days is not None),
     )
     late_tool = any(tool.to_come for tool in campaign.tools.values())
+    any_finishing = any(part.finishing for part in campaign.parts.values())
     return [
+        *(["benches and other firms between press and assembly"] if any_finishing else []),
         *(words for n, (words, varies) in enumerate(kinds) if not varies and (n > 0 or late_tool)),
         "material that longer purges use up",
         "people who fall ill",

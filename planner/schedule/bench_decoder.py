@@ -1,8 +1,8 @@
 """When units are assembled, parcels packed and dispatched: parts come to the benches by the shot."""
 
 from planner.schedule import timing as w
-from planner.schedule.bench_queue import ASSEMBLY, PACKING, work_off
-from planner.schedule.instance import Instance
+from planner.schedule.bench_queue import ASSEMBLY, BEFORE, PACKING, work_off
+from planner.schedule.instance import NEVER, Instance
 from planner.schedule.jit import inner
 from planner.schedule.stability import price_of_days
 from planner.schedule.timing import Timing
@@ -10,13 +10,15 @@ from planner.schedule.timing import Timing
 
 @inner
 def run_benches(inst: Instance, timing: Timing) -> bool:
-    """Time assembly, packing and dispatch. False: a calendar ends.
+    """Time work before assembly, assembly, packing and dispatch. False: a calendar ends.
 
     `allot` has written who waits for which shot, `refresh` when that shot is there; a bench takes, of what is ready,
     what stands first in the order of service.
     """
     jobs, batches, needs, moments = timing.jobs, timing.batches, timing.needs, timing.moments
     jobs_need = inst.job_good.size
+    if inst.finishing > 0 and not _finish(inst, timing):
+        return False
     i = 0
     for job in range(jobs.shape[0]):
         ready = 0
@@ -24,6 +26,8 @@ def run_benches(inst: Instance, timing: Timing) -> bool:
         while i < end:
             ready = max(ready, moments[i])
             i += 1
+        if inst.finishing > 0:
+            ready = max(ready, _finished(inst, timing, job, inst.finishing))
         jobs[job, w.READY] = ready
     if not work_off(inst, timing, ASSEMBLY):
         return False
@@ -37,6 +41,36 @@ def run_benches(inst: Instance, timing: Timing) -> bool:
     if not work_off(inst, timing, PACKING):
         return False
     return _dispatch(inst, timing)
+
+
+@inner
+def _finish(inst: Instance, timing: Timing) -> bool:
+    """Benches before assembly, one after the other: each takes a job's parts once all of them that pass it are there
+    and the benches before are done with the job. False: a calendar ends."""
+    number = timing.jobs.shape[0]
+    for bench in range(inst.finishing):
+        for job in range(number):
+            ready = 0
+            if inst.finish_work[bench, job] >= 0:
+                ready = _finished(inst, timing, job, bench)
+                for i in range(inst.job_need_ptr[job], inst.job_need_ptr[job + 1]):
+                    if inst.need_first[i] == bench:
+                        ready = max(ready, timing.moments[i])
+            timing.finished[bench * number + job, w.READY] = min(ready, NEVER)
+        if not work_off(inst, timing, BEFORE + bench):
+            return False
+    return True
+
+
+@inner
+def _finished(inst: Instance, timing: Timing, job: int, before: int) -> int:
+    """When a job's parts are done with all benches before this one, and have rested."""
+    number = timing.jobs.shape[0]
+    ready = 0
+    for bench in range(before):
+        if inst.finish_work[bench, job] >= 0:
+            ready = max(ready, timing.finished[bench * number + job, w.ENDED] + inst.finish_rest[bench, job])
+    return ready
 
 
 @inner

@@ -71,13 +71,23 @@ def allot(inst: Instance, timing: Timing, before: Ints, order: Ints, anew: bool)
 
 @inner
 def need_of(inst: Instance, g: int, asked: int) -> int:
-    """The shot, or the moment, that meets a need when so much of good g has been asked for in all."""
+    """The shot, or the moment, that meets a need when so much of good g has been asked for in all.
+
+    Of parts a run makes, a moment at which some in hand are back from elsewhere is told below 0.
+    """
     if inst.good_run[g] < 0:
         for supply in range(inst.piece_ptr[g], inst.piece_ptr[g + 1]):
             if inst.piece_count[supply] >= asked:
                 return int(inst.piece_t[supply])
         return NEVER
     parts = max(0, asked - inst.good_stock[g])
+    if parts > 0 and inst.sent_out > 0:
+        lot, moulded = inst.good_lot[g], inst.good_moulded[g]
+        if lot > 0:  # waits for the last part of its lot
+            parts = min((parts + lot - 1) // lot * lot, moulded + inst.good_need[g])
+        parts -= moulded
+        if parts <= 0:
+            return -back_from(inst, g, 0)
     # Q good parts are counted on in N_i shots, evenly: the m-th is there with shot ceil(m N_i / Q)
     q = inst.good_need[g]
     return int((parts * inst.good_count_shots[g] + q - 1) // q)
@@ -132,8 +142,10 @@ def moment_of(inst: Instance, timing: Timing, g: int, need: int) -> tuple[int, i
     lots, pieces, links = timing.lots, timing.pieces, timing.links
     run = inst.good_run[g]
     left = need
-    if run < 0 or left <= 0:
+    if run < 0:
         return left, -1
+    if left <= 0:
+        return -left, -1
     runs = inst.run_tool.size
     lot = links[run]
     while lot >= 0 and lots[lot, w.SHOTS] < left:
@@ -148,4 +160,21 @@ def moment_of(inst: Instance, timing: Timing, g: int, need: int) -> tuple[int, i
     while pieces[piece, w.WORK] < work:
         work -= pieces[piece, w.WORK]
         piece += 1
-    return pieces[piece, w.BEGAN] + work + inst.good_rest_s[g], lots[lot, w.LOT]
+    rested = pieces[piece, w.BEGAN] + work + inst.good_rest_s[g]
+    return (back_from(inst, g, rested) if inst.sent_out > 0 else rested), lots[lot, w.LOT]
+
+
+@inner
+def back_from(inst: Instance, g: int, moment: int) -> int:
+    """When a part of good g that is there to travel at a moment is back; the moment itself where it goes nowhere."""
+    first, after = inst.trip_ptr[g], inst.trip_ptr[g + 1]
+    if first == after:
+        return moment
+    last = after
+    while first < after:
+        middle = (first + after) >> 1
+        if inst.trip_leaves[middle] < moment:
+            first = middle + 1
+        else:
+            after = middle
+    return int(inst.trip_back[first]) if first < last else NEVER

@@ -9,7 +9,8 @@ from planner.schedule.instance import NEVER, Instance, Ints
 from planner.schedule.jit import first_bit, inner
 from planner.schedule.timing import Timing
 
-ASSEMBLY, PACKING = range(2)
+ASSEMBLY, PACKING, BEFORE = range(3)
+"""BEFORE: the first of the benches between press and assembly; the others follow it."""
 
 BITS = 5
 """A word holds two to the power of so many bits."""
@@ -20,13 +21,20 @@ FEW_STRETCHES = 6
 
 @inner
 def work_off(inst: Instance, timing: Timing, bench: int) -> bool:
-    """Start and end of each step (assembly: job, packing: batch). False: the bench's calendar ends.
+    """Start and end of each step (assembly and before it: job, packing: batch). False: the bench's calendar ends.
 
     Writes the order in which steps were taken to the row PACKED.
     """
     if bench == ASSEMBLY:
         opens, closes, people, work = inst.asm_start, inst.asm_end, inst.asm_people, inst.job_work
         steps, rank, by_ready = timing.jobs, w.JOB_RANK, w.JOBS_BY_READY
+    elif bench >= BEFORE:
+        n, number = bench - BEFORE, timing.jobs.shape[0]
+        a, b = inst.finish_ptr[n], inst.finish_ptr[n + 1]
+        opens, closes, people = inst.finish_start[a:b], inst.finish_end[a:b], inst.finish_people[a:b]
+        work = inst.finish_work[n]
+        steps, rank = timing.finished[n * number : (n + 1) * number], w.JOB_RANK
+        by_ready = w.QUEUE_COLUMNS + n
     else:
         opens, closes, people, work = inst.pack_start, inst.pack_end, inst.pack_people, inst.batch_work
         steps, rank, by_ready = timing.batches, w.BATCH_RANK, w.BATCHES_BY_READY

@@ -201,6 +201,23 @@ class Instance(NamedTuple):
     announced_tier: Ints = NONE  # (B) whose day it goes by, -1: none was told
     announced_day: Ints = NONE  # by tier: the day told, as in pickup_day
 
+    # work between press and assembly: what parts wait for before they are back (lots that leave together, journeys to
+    # other firms), and benches of our own, in the order in which parts go through them
+    sent_out: int = 0  # 1: any parts travel, or are in hand with that work still to come
+    good_moulded: Ints = NONE  # (G) parts in hand beyond good_stock, that work still to come
+    good_lot: Ints = NONE  # (G) parts that travel together; 0: none waits for others
+    trip_ptr: Ints = NONE  # (G + 1) journeys of each good; none: there at once
+    trip_leaves: Ints = NONE  # last moment at which a part can be there to travel ...
+    trip_back: Ints = NONE  # ... and when it is back then
+    finishing: int = 0  # F benches
+    finish_ptr: Ints = NONE  # (F + 1) stretches with people, as of the other benches
+    finish_start: Ints = NONE
+    finish_end: Ints = NONE
+    finish_people: Ints = NONE
+    finish_work: Ints = NO_PAIRS  # (F, A) person-seconds on the parts of an assembly job; -1: none pass the bench
+    finish_rest: Ints = NO_PAIRS  # (F, A) seconds they rest after it
+    need_first: Ints = NONE  # (needs of jobs) the first bench the good passes, F: none
+
     @property
     def clears(self) -> bool:
         """Whether barrels are cleared with compound or with a bridge."""
@@ -234,10 +251,16 @@ def packed_instance(inst: Instance) -> Instance:
 
 
 def fingerprint(inst: Instance) -> str:
-    """A hash of all there is to search: two campaigns that ask the same have the same."""
+    """A hash of all there is to search: two campaigns that ask the same have the same.
+
+    Of fields that came later only what is said counts: a campaign without them keeps its hash, and with it its seeds.
+    """
     digest = hashlib.sha256()
-    for field, value in zip(inst._fields, tidied(inst), strict=True):
+    later = inst._fields.index("sent_out")
+    for n, (field, value) in enumerate(zip(inst._fields, tidied(inst), strict=True)):
         array = np.asarray(value)
+        if n >= later and np.array_equal(array, np.asarray(Instance._field_defaults[field])):
+            continue
         digest.update(f"{field} {array.shape} ".encode())
         digest.update(array.tobytes())
     return digest.hexdigest()

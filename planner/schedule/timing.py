@@ -81,6 +81,7 @@ class Timing(NamedTuple):
     pieces: Ints  # (J + stretches, PIECE_COLUMNS)
     jobs: Ints  # (A, STEP_COLUMNS)
     batches: Ints  # (B, STEP_COLUMNS)
+    finished: Ints  # (F * A, STEP_COLUMNS) on the parts of each assembly job, bench by bench
     used_kg: Floats  # (K) regrind not taken off
     totals: Floats  # (TOTALS)
     # the evaluator's own tables
@@ -99,7 +100,7 @@ class Timing(NamedTuple):
     sources: Ints  # (needs of jobs): the lot whose shot meets it, -1 if none has to
     known: Ints  # (rows of lots, 5) press, begin, start, shots and run demand of each to which moments belong
     asking: Ints  # (R + 1, then needs of jobs): where the needs of each run demand stand, and which they are
-    queues: Ints  # (QUEUE_COLUMNS, max(A, B))
+    queues: Ints  # (QUEUE_COLUMNS + F, max(A, B)); of the benches before assembly, jobs by when they are ready
     waiting: Ints  # room for a bit a step, and a bit for each word of those
     digits: Ints  # (DIGITS + 1) room
     room: Ints  # (pick-ups) parcels each can take; empty between evaluations
@@ -112,14 +113,15 @@ def timing_for(inst: Instance) -> Timing:
         return np.zeros(shape, dtype=np.int64)
 
     lots, jobs, batches = inst.lot_run.size + inst.broken_off, inst.job_work.size, inst.batch_work.size
-    queues = zeros(QUEUE_COLUMNS, max(jobs, batches, 1))
-    queues[[JOBS_BY_READY, BATCHES_BY_READY]] = np.arange(queues.shape[1])
+    queues = zeros(QUEUE_COLUMNS + inst.finishing, max(jobs, batches, 1))
+    queues[[JOBS_BY_READY, BATCHES_BY_READY, *range(QUEUE_COLUMNS, queues.shape[0])]] = np.arange(queues.shape[1])
     return pack(
         Timing(
             lots=zeros(lots, LOT_COLUMNS),
             pieces=zeros(lots + inst.open_start.size, PIECE_COLUMNS),
             jobs=zeros(jobs, STEP_COLUMNS),
             batches=zeros(batches, STEP_COLUMNS),
+            finished=zeros(inst.finishing * jobs, STEP_COLUMNS),
             used_kg=np.zeros(inst.material_price.size),
             totals=np.zeros(TOTALS),
             presses=zeros(inst.restart_s.size, PRESS_COLUMNS),

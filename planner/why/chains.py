@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from planner.plan.binding import LinkKind
+from planner.plan.shots_done import ShotsDone
 from planner.schedule import timing as w
 from planner.schedule.instance import Instance, Ints
 from planner.schedule.timing import Timing
@@ -33,10 +34,11 @@ class Chains:
 
     def __init__(self, inst: Instance, timing: Timing, causes: list[list[Cause]]) -> None:
         self.inst, self.timing, self.causes = inst, timing, causes
-        self.lots_of: list[list[int]] = [[] for _ in range(inst.run_tool.size)]
-        for lot in timing.lots[:, w.ORDER].tolist():
-            self.lots_of[int(inst.lot_run[lot])].append(lot)
-        self.worked = [_in_order(timing.jobs), _in_order(timing.batches)]
+        self.shots = ShotsDone(inst, timing)
+        number = timing.jobs.shape[0]
+        before = [timing.finished[bench * number : (bench + 1) * number] for bench in range(inst.finishing)]
+        self.benches = [timing.jobs, timing.batches, *before]
+        self.worked = [_in_order(rows) for rows in self.benches]
 
     def of(self, batch: int) -> list[Stretch]:
         """Latest first."""
@@ -64,12 +66,34 @@ class Chains:
     def _assembly(self, job: int, found: list[Stretch]) -> None:
         rows, inst = self.timing.jobs, self.inst
         job = self._bench(0, job, found)
-        needs = range(int(inst.job_need_ptr[job]), int(inst.job_need_ptr[job + 1]))
-        self._needs([(int(inst.job_good[i]), i) for i in needs], int(rows[job, w.READY]), found)
+        ready = int(rows[job, w.READY])
+        if not self._finishing(job, inst.finishing, ready, found):
+            needs = range(int(inst.job_need_ptr[job]), int(inst.job_need_ptr[job + 1]))
+            self._needs([(int(inst.job_good[i]), i) for i in needs], ready, found)
+
+    def _finishing(self, job: int, before: int, ready: int, found: list[Stretch]) -> bool:
+        """Go on with a bench before assembly, of those before one, if a job's parts were there last from it."""
+        inst, number = self.inst, self.inst.job_work.size
+        for bench in range(before):
+            if inst.finish_work[bench, job] < 0:
+                continue
+            rows = self.timing.finished[bench * number : (bench + 1) * number]
+            ended = int(rows[job, w.ENDED])
+            if ready <= 0 or ended + int(inst.finish_rest[bench, job]) != ready:
+                continue
+            found.append(Stretch("drying", bench, ended, ready))
+            first = self._bench(2 + bench, job, found)
+            there = int(rows[first, w.READY])
+            if not self._finishing(first, bench, there, found):
+                needs = range(int(inst.job_need_ptr[first]), int(inst.job_need_ptr[first + 1]))
+                own = [(int(inst.job_good[i]), i) for i in needs if inst.need_first[i] == bench]
+                self._needs(own, there, found)
+            return True
+        return False
 
     def _bench(self, bench: int, latest: int, found: list[Stretch]) -> int:
         """Back through what the bench was busy with, to a step it was free for; that step."""
-        rows = (self.timing.jobs, self.timing.batches)[bench]
+        rows = self.benches[bench]
         steps, ends = self.worked[bench]
         step = latest
         while True:
@@ -78,8 +102,14 @@ class Chains:
             if place < 0 or ends[place] <= ready:
                 break
             step = int(steps[place])
-        found.append(Stretch(("assembly", "packing")[bench], latest, started, int(rows[latest, w.ENDED]), step))
-        found.append(Stretch(("assembly closed", "packing closed")[bench], -1, ready, started))
+        ended = int(rows[latest, w.ENDED])
+        if bench < 2:
+            found.append(Stretch(("assembly", "packing")[bench], latest, started, ended, step))
+            found.append(Stretch(("assembly closed", "packing closed")[bench], -1, ready, started))
+        else:
+            row = (bench - 2) * rows.shape[0]
+            found.append(Stretch("finishing", row + latest, started, ended, row + step))
+            found.append(Stretch("finishing closed", bench - 2, ready, started))
         return step
 
     def _needs(self, needs: list[tuple[int, int]], ready: int, found: list[Stretch]) -> None:
@@ -91,30 +121,23 @@ class Chains:
             run, asked = int(inst.good_run[good]), int(self.timing.needs[need])
             if run < 0:
                 if asked == ready:
-                    found.append(Stretch("piece", good, 0, ready))
+                    travels = inst.sent_out and inst.trip_ptr[good] < inst.trip_ptr[good + 1]
+                    found.append(Stretch("lot away" if travels else "piece", good, 0, ready))
                     return
                 continue
-            rested = ready - int(inst.good_rest_s[good])
-            if asked > 0 and (made := self._shot(run, asked))[1] == rested:
-                found.append(Stretch("rest", good, rested, ready))
-                self._run(made[0], rested, "run", found)
+            if asked < 0 and -asked == ready:
+                found.append(Stretch("lot away", good, 0, ready))
+                return
+            if asked <= 0:
+                continue
+            lot, done = self.shots.of(run, asked)
+            rested = done + int(inst.good_rest_s[good])
+            if _back(inst, good, rested) == ready:
+                found.append(Stretch("lot away", good, rested, ready))
+                found.append(Stretch("rest", good, done, rested))
+                self._run(lot, done, "run", found)
                 return
         raise AssertionError("nothing was there last")
-
-    def _shot(self, run: int, asked: int) -> tuple[int, int]:
-        """The lot that makes the asked shot of its demand, and when it is done."""
-        inst, timing = self.inst, self.timing
-        for lot in self.lots_of[run]:
-            if asked <= inst.lot_shots[lot]:
-                press = timing.lots[lot, w.PRESS]
-                work = -(-asked * int(inst.shot_num[press, run]) // int(inst.shot_den[press, run]))
-                first = int(timing.lots[lot, w.FIRST_PIECE])
-                for piece in timing.pieces[first : first + int(timing.lots[lot, w.PIECES])]:
-                    if work <= piece[w.WORK]:
-                        return lot, int(piece[w.BEGAN]) + work
-                    work -= int(piece[w.WORK])
-            asked -= int(inst.lot_shots[lot])
-        raise AssertionError("more shots are asked for than are made")
 
     def _run(self, lot: int, until: int, kind: LinkKind, found: list[Stretch]) -> None:
         """From a lot back through whatever held it up, until something no lot stands behind, or the start."""
@@ -145,6 +168,15 @@ class Chains:
         """What held a lot up longest; of equals, what the schedule names."""
         named = w.WAITED_FOR[int(self.timing.lots[lot, w.WHY])]
         return max(self.causes[lot], key=lambda c: (c.until, c.kind == named), default=None)
+
+
+def _back(inst: Instance, good: int, moment: int) -> int:
+    """When a part that is there to travel at a moment is back."""
+    if not inst.sent_out:
+        return moment
+    first, after = int(inst.trip_ptr[good]), int(inst.trip_ptr[good + 1])
+    going = first + int(np.searchsorted(inst.trip_leaves[first:after], moment))
+    return int(inst.trip_back[going]) if first <= going < after else moment
 
 
 def _in_order(rows: Ints) -> tuple[Ints, Ints]:

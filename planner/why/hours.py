@@ -35,6 +35,15 @@ def _what(inst: Instance, names: Names, timing: Timing, link: Stretch) -> tuple[
             return "packing", _open(inst.pack_start, inst.pack_end, link)
         case "assembly":
             return "assembly", _open(inst.asm_start, inst.asm_end, link)
+        case "finishing":
+            bench = link.number // inst.job_work.size
+            a, b = inst.finish_ptr[bench], inst.finish_ptr[bench + 1]
+            name = list(names.campaign.finishing_benches)[bench]
+            return f"bench {name}", _open(inst.finish_start[a:b], inst.finish_end[a:b], link)
+        case "drying":
+            return "rest before assembly", whole
+        case "lot away":
+            return "parts away at another firm", whole
         case "tool ready":
             return f"waiting for tool {names.tools[link.number]}", whole
         case "material":

@@ -13,7 +13,7 @@ from planner.schedule.timing import Timing
 class Load:
     """How busy a press, tool or bench is until the last work of its kind ends.
 
-    kind: press, tool, assembly or packing."""
+    kind: press, tool, finishing, assembly or packing."""
 
     kind: str
     index: int
@@ -50,6 +50,12 @@ def loads(inst: Instance, timing: Timing) -> list[Load]:
         tool_busy[inst.run_tool[inst.lot_run[j]]] += seconds_kept(timing, j)
     for tool, ready in enumerate(inst.tool_ready.tolist()):
         found.append(Load("tool", tool, int(tool_busy[tool]), max(0, end - ready)))
+    for bench in range(inst.finishing):
+        work, jobs = inst.finish_work[bench], inst.job_work.size
+        a, b = inst.finish_ptr[bench], inst.finish_ptr[bench + 1]
+        until = int(timing.finished[bench * jobs : (bench + 1) * jobs, w.ENDED][work >= 0].max(initial=0))
+        hands = hands_until(inst.finish_start[a:b], inst.finish_end[a:b], until, inst.finish_people[a:b])
+        found.append(Load("finishing", bench, int(work.clip(min=0).sum()), hands))
     for kind, opens, closes, people, work, steps in (
         ("assembly", inst.asm_start, inst.asm_end, inst.asm_people, inst.job_work, timing.jobs),
         ("packing", inst.pack_start, inst.pack_end, inst.pack_people, inst.batch_work, timing.batches),

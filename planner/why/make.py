@@ -4,6 +4,7 @@ from datetime import datetime
 
 from planner.plan.benches import batch_ids, job_ids, pickup_ids
 from planner.plan.binding import Busy, Link, RunWait, TierChain, Why, Worth
+from planner.plan.finishing import finishing_ids
 from planner.schedule import timing as w
 from planner.schedule.encode import Names
 from planner.schedule.instance import Instance
@@ -40,6 +41,8 @@ class _Telling:
     def __init__(self, inst: Instance, names: Names, timing: Timing) -> None:
         self.inst, self.names, self.timing = inst, names, timing
         self.run_ids = {int(lot): f"run-{n}" for n, lot in enumerate(timing.lots[:, w.ORDER], start=1)}
+        self.finishing_ids = finishing_ids(inst, timing)
+        self.benches = list(names.campaign.finishing_benches)
         self.batch_ids, self.job_ids, self.pickup_ids = batch_ids(timing), job_ids(timing), pickup_ids(timing)
         self.causes = causes(inst, timing)
 
@@ -47,7 +50,7 @@ class _Telling:
         return self.names.clock.moment(second)
 
     def busy(self, load: Load) -> Busy:
-        named = {"press": self.names.presses, "tool": self.names.tools}.get(load.kind)
+        named = {"press": self.names.presses, "tool": self.names.tools, "finishing": self.benches}.get(load.kind)
         return Busy(
             kind=load.kind,
             name=named[load.index] if named else load.kind,
@@ -116,7 +119,8 @@ class _Telling:
         return sorted(found, key=lambda chain: (-chain.last_dispatch.timestamp(), chain.tier))
 
     def _link(self, link: Stretch, batch: int) -> Link:
-        ids = {"packing": self.batch_ids, "assembly": self.job_ids}.get(link.kind)
+        benches = {"packing": self.batch_ids, "assembly": self.job_ids, "finishing": self.finishing_ids}
+        ids = benches.get(link.kind)
         return Link(
             kind=link.kind,
             of=self._named(link, batch),
@@ -134,6 +138,10 @@ class _Telling:
                 return self.batch_ids[link.number]
             case "assembly":
                 return self.job_ids[link.number]
+            case "finishing":
+                return self.finishing_ids[link.number]
+            case "finishing closed" | "drying":
+                return self.benches[link.number]
             case "run" | "changeover":
                 return self.run_ids[link.number]
             case "press closed":
@@ -144,7 +152,7 @@ class _Telling:
                 return self.dryer(link.number)
             case "material":
                 return " ".join(names.materials[link.number])
-            case "rest" | "piece":
+            case "rest" | "piece" | "lot away":
                 good = names.goods[link.number]
                 return good if isinstance(good, str) else good[0]
             case _:
@@ -162,6 +170,9 @@ class _Telling:
                 "pick-up full": "a pick-up with room",
                 "packing": "packing",
                 "assembly": "assembly",
+                "finishing": "finishing",
+                "drying": f"parts from {link.of} to rest",
+                "lot away": f"{link.of} away at another firm",
                 "rest": f"rest of {link.of}",
                 "changeover": "the setter, busy at",
                 "tool ready": f"tool {link.of}, ready {short_day(link.until)}",

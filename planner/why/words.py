@@ -15,7 +15,7 @@ def busy_words(busy: Sequence[Busy]) -> str:
     one = next((b for b in busy if b.kind != "tool"), None)
     if one is None or not one.busy_hours:
         return "Nothing is moulded, assembled or packed."
-    name = f"press {one.name}" if one.kind == "press" else f"the {one.kind} bench"
+    name = f"press {one.name}" if one.kind == "press" else f"the {one.name} bench"
     unit = "hours" if one.kind == "press" else "person-hours"
     until = "the last run of all" if one.kind == "press" else "its last job"
     tight = "; it is the bottleneck" if one.share >= TIGHT else ""

@@ -155,6 +155,30 @@ def test_a_deposit_is_paid_with_the_order():
     assert paid == {"deposit": pytest.approx(45), "balance": pytest.approx(105)}
 
 
+def test_pots_are_printed_as_they_come():
+    """1,000 good ones are 1,010.1 that go in, half a minute each: 8.42 h of one person, from 8 on Monday to Tuesday
+    morning; a hundred of them are moulded by 8 and printed by 8:51."""
+    plan = planned("pad-printing")
+    assert sum(part.goes_in for job in plan.finishing for part in job.parts) == pytest.approx(1000 / 0.99)
+    assert min(job.end for job in plan.finishing).strftime("%a %H:%M:%S") == "Mon 08:50:31"
+    cost = {line.what: line.amount for line in plan.costs}
+    assert cost["finishing labour"] == pytest.approx(1000 / 0.99 * 0.5 / 60 * 18, abs=0.06)
+    assert cost["finishing by the piece"] == pytest.approx(1000 / 0.99 * 0.02)
+
+
+def test_the_painter_gives_the_colour():
+    """One run of white. 300 good ones are 307 that go: 122.80 and 40 for the way. Tuesday there, Wednesday, then three
+    working days after that: Thursday, Friday, Monday, and back on Tuesday the 19th at 14:00."""
+    plan = planned("painting")
+    assert [colours for _, colours, _ in runs("painting")] == ["white"]
+    visits = [visit for lot in plan.finishing_lots for visit in lot.visits]
+    assert [visit.parts for visit in visits] == [307, 307, 307, 103]
+    assert visits[0].price == pytest.approx(307 * 0.40 + 40)
+    assert {visit.back.strftime("%d %H:%M") for visit in visits} == {"19 14:00"}
+    painted = [lot.in_colours for lot in plan.finishing_lots]
+    assert sum(lot.get("cream", 0) for lot in painted) == 600
+
+
 def test_every_situation_is_read_as_it_stands():
     for name in SITUATIONS:
         assert campaign_of(name).planning.rounds == 300

@@ -96,9 +96,10 @@ def kinds_of(inst: Instance) -> Kinds:
 def kinds_if_few(inst: Instance) -> Kinds | None:
     """The kinds of a campaign of which all plans can be gone through at all, as the tables stay small; else None.
 
-    None too where others work on a press: what they break off a run is not in the tables.
+    None too where others work on a press, as what they break off a run is not in the tables; and where parts are worked
+    on between press and assembly.
     """
-    if inst.sharing:
+    if inst.sharing or inst.sent_out or inst.finishing:
         return None
     lots = np.bincount(inst.lot_run, minlength=inst.run_tool.size)
     lasts = np.prod(inst.fits.sum(axis=1) + 2.0)

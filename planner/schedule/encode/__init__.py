@@ -31,12 +31,12 @@ from planner.schedule.encode.changeovers import hot_runners, purges
 from planner.schedule.encode.cleaning import with_cleaning
 from planner.schedule.encode.dryers import with_dryers
 from planner.schedule.encode.fit import clashes, first_in_hot_runners, first_melts, fits_press, kept_up_with
-from planner.schedule.encode.goods import Goods, assembly_jobs
+from planner.schedule.encode.goods import Goods, assembly_jobs, with_finishing
 from planner.schedule.encode.heat import Clearing, clearing_of, with_heat
 from planner.schedule.encode.indices import Indices
 from planner.schedule.encode.lightness import lightness
 from planner.schedule.encode.materials import MaterialKind, materials
-from planner.schedule.encode.money import fixed_costs, regrind_kept
+from planner.schedule.encode.money import finishing_costs, fixed_costs, regrind_kept
 from planner.schedule.encode.others import with_others, with_unknown
 from planner.schedule.encode.sequence_units import pinned_and_lots, smallest_lot
 from planner.schedule.instance import Instance
@@ -141,7 +141,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
     fits = kept_up_with(campaign, presses, runs, fits)
     purge_kg, purge_s, hot_kg, hot_s = purges(campaign, presses, tools, runs, melts, figures, shot_g)
     lot_run, lot_shots, pinned = pinned_and_lots(campaign, presses, runs, clearing)
-    goods = Goods(campaign, runs, clock)
+    goods = Goods(campaign, runs, clock, days)
     batches = pack_batches(campaign)
     jobs, job_ptr, job_work, job_need = assembly_jobs(campaign, runs, batches, goods)
     batch_need = [[(goods.index[piece], n * b.parcels) for piece, n in b.pieces] for b in batches]
@@ -151,6 +151,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
     asm = stretches(campaign.assembly, campaign.closed_days, clock, days, campaign.assembly.people, headcount=True)
     pack = stretches(campaign.packing, campaign.closed_days, clock, days, campaign.packing.people, headcount=True)
     tiers = [campaign.tiers[b.tier] for b in batches]
+    items = [*(i for r in runs for i in r.items), *covered_items(campaign, runs)]
     kept = regrind_kept(campaign, runs, stuff, shot_g)
 
     instance = Instance(
@@ -232,7 +233,8 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
         pickup_t=ints(pick),
         pickup_day=ints(clock.day(s).toordinal() for s in pick),
         pickup_parcels=campaign.pick_ups.parcels,
-        fixed_cost=sum(fixed_costs(campaign, runs, batches, int(job_work.sum()), stuff, kept, shot_g).values()),
+        fixed_cost=sum(fixed_costs(campaign, runs, batches, int(job_work.sum()), stuff, kept, shot_g).values())
+        + sum(finishing_costs(campaign, jobs, items).values()),
         aim_cost=1.0,
         aim_last=0.0,
         aim_mean=TIE_BREAK,
@@ -241,7 +243,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
     )
     names = Names(
         campaign, clock, presses, tools, runs, melts, stuff.names, goods.names, batches, jobs,
-        {i.item: i for i in [*(i for r in runs for i in r.items), *covered_items(campaign, runs)]}, figures,
+        {i.item: i for i in items}, figures,
         clearing, dryers_to_plan(campaign, sorted({m.rsplit("/", 1)[0] for m in asked})),
     )  # fmt: skip
     instance = with_cleaning(instance, campaign, presses, tools, runs, figures, shot_g)
@@ -251,6 +253,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
         instance = with_unknown(instance, indices, figures, clearing)
     instance = with_others(instance, campaign, presses, hours, [*melts, UNKNOWN])
     instance = with_dryers(instance, campaign, presses, runs, names.dryers, clock, days)
+    instance = with_finishing(instance, campaign, goods, jobs, clock, days)
     return aimed(instance, campaign.planning.aim, campaign.planning.kg_per_day or 0.0), names
 
 

@@ -2,44 +2,57 @@
 
 from math import ceil
 
+import numpy as np
+
 from planner.calendars.clock import Clock
+from planner.calendars.stretches import stretches
 from planner.campaign import Campaign
+from planner.demand.finishing import BenchWork, Job, Journeys, lot_of, visits
 from planner.demand.in_hand import taken_from_hand
 from planner.demand.inspecting import bench_minutes, job_minutes
-from planner.demand.items import Item, RunDemand, ordered_items, parts_of_unit
+from planner.demand.items import Item, RunDemand, in_hand, ordered_items, parts_of_unit
 from planner.demand.parcels import Batch
-from planner.schedule.encode.arrays import fraction, ints
+from planner.schedule.encode.arrays import fraction, ints, pointers
 from planner.schedule.encode.materials import bought_moment
-from planner.schedule.instance import NEVER, Ints
+from planner.schedule.instance import NEVER, Instance, Ints
 
 
 class Goods:
     """Moulded items that units ask for, then bought-in pieces, with when they are there."""
 
-    def __init__(self, campaign: Campaign, runs: list[RunDemand], clock: Clock) -> None:
+    def __init__(self, campaign: Campaign, runs: list[RunDemand], clock: Clock, days: int) -> None:
         ordered = ordered_items(campaign)
         by_item = {item.item: (r, item) for r, run in enumerate(runs) for item in run.items}
         items = sorted(ordered)
         pieces = sorted(campaign.pieces)
         self.names: list[Item | str] = [*items, *pieces]
         self.index: dict[Item | str, int] = {name: n for n, name in enumerate(self.names)}
-        run_of, stock, need, counting, rest = [], [], [], [], []
-        pointers, moments, counts = [0], [], []
+        run_of: list[int] = []
+        stock, need, counting, rest = [], [], [], []
+        self.moulded, self.lots = [0] * len(self.names), [0] * len(self.names)
+        self.trips: list[list[tuple[int, int]]] = [[] for _ in self.names]
+        self._travel(campaign, items, Journeys(campaign, clock, days))
+        ends, moments, counts = [0], [], []
         for item in items:
             r, demand = by_item.get(item, (-1, None))
             if demand is None or demand.to_mould == 0:
-                in_hand = sum(s.count for s in campaign.parts[item[0]].stock if tuple(s.colours) == item[1])
+                finished, moulded = in_hand(campaign, item)
                 moments.append(0)
-                counts.append(in_hand)
-                r, in_hand, q, n = -1, 0, 0, 0
+                counts.append(finished)
+                if moulded:
+                    back = next((back for _, back in self.trips[len(run_of)]), NEVER)
+                    moments.append(back if visits(campaign, item[0]) else 0)
+                    counts.append(finished + moulded)
+                self.moulded[len(run_of)] = 0
+                r, finished, q, n = -1, 0, 0, 0
             else:
-                in_hand, q, n = demand.stock, demand.to_mould, demand.counting_shots
+                finished, q, n = in_hand(campaign, item)[0], demand.to_mould, demand.counting_shots
             run_of.append(r)
-            stock.append(in_hand)
+            stock.append(finished)
             need.append(q)
             counting.append(n)
             rest.append(ceil(fraction(campaign.parts[item[0]].rest_hours) * 3600))
-            pointers.append(len(moments))
+            ends.append(len(moments))
         for piece_id in pieces:
             piece = campaign.pieces[piece_id]
             have, latest = piece.stock, 0
@@ -58,17 +71,69 @@ class Goods:
             need.append(0)
             counting.append(0)
             rest.append(0)
-            pointers.append(len(moments))
+            ends.append(len(moments))
         self.run, self.stock, self.need = ints(run_of), ints(stock), ints(need)
         self.counting, self.rest = ints(counting), ints(rest)
-        self.piece_ptr, self.piece_t, self.piece_count = ints(pointers), ints(moments), ints(counts)
+        self.piece_ptr, self.piece_t, self.piece_count = ints(ends), ints(moments), ints(counts)
+
+    def _travel(self, campaign: Campaign, items: list[Item], journeys: Journeys) -> None:
+        """What each moulded item waits for between press and assembly."""
+        for g, item in enumerate(items):
+            self.moulded[g] = in_hand(campaign, item)[1]
+            self.trips[g] = journeys.all(item[0])
+            if self.trips[g] or visits(campaign, item[0]):
+                self.lots[g] = lot_of(campaign, item[0]) or NEVER
+
+    @property
+    def sent_out(self) -> bool:
+        """Whether any part waits for a journey, or is in hand unfinished."""
+        return any(self.moulded) or any(self.lots)
+
+
+def with_finishing(
+    inst: Instance, campaign: Campaign, goods: Goods, jobs: list[Job], clock: Clock, days: int
+) -> Instance:
+    """The instance with what happens to parts between press and assembly."""
+    if goods.sent_out:
+        inst = inst._replace(
+            sent_out=1,
+            good_moulded=ints(goods.moulded),
+            good_lot=ints(goods.lots),
+            trip_ptr=pointers(goods.trips),
+            trip_leaves=ints(leaves for trips in goods.trips for leaves, _ in trips),
+            trip_back=ints(back for trips in goods.trips for _, back in trips),
+        )
+    work = BenchWork(campaign, jobs)
+    if not work.of:
+        return inst
+    hours = [
+        stretches(bench, campaign.closed_days, clock, days, bench.people, headcount=True)
+        for bench in campaign.finishing_benches.values()
+    ]
+    benches, number = range(len(hours)), range(len(jobs))
+    first = np.full(inst.job_good.size, len(hours), dtype=np.int64)
+    for job in number:
+        for i in range(inst.job_need_ptr[job], inst.job_need_ptr[job + 1]):
+            good = goods.names[inst.job_good[i]]
+            if not isinstance(good, str):
+                first[i] = work.first(good[0], job)
+    return inst._replace(
+        finishing=len(hours),
+        finish_ptr=pointers(hours),
+        finish_start=ints(s.start for bench in hours for s in bench),
+        finish_end=ints(s.end for bench in hours for s in bench),
+        finish_people=ints(s.people for bench in hours for s in bench),
+        finish_work=np.array([[work.seconds(bench, job) for job in number] for bench in benches], dtype=np.int64),
+        finish_rest=np.array([[work.rest_s(bench, job) for job in number] for bench in benches], dtype=np.int64),
+        need_first=first,
+    )
 
 
 def assembly_jobs(
     campaign: Campaign, runs: list[RunDemand], batches: list[Batch], goods: Goods
 ) -> tuple[list[tuple[int, str, str, int]], Ints, Ints, list[list[tuple[int, int]]]]:
     """Jobs as (batch, product, colourway, units), where each batch's begin, person-seconds, and what each takes."""
-    jobs, pointers, work, needs = [], [0], [], []
+    jobs, ends, work, needs = [], [0], [], []
     inspecting = bench_minutes(campaign, runs)
     for b, batch in enumerate(batches):
         for (product, colourway), per_parcel in batch.units:
@@ -81,7 +146,7 @@ def assembly_jobs(
             ]
             need += [(goods.index[piece], n * units) for piece, n in sorted(made.pieces.items())]
             needs.append(need)
-        pointers.append(len(jobs))
-    for (_, product, colourway, units), in_hand in zip(jobs, taken_from_hand(campaign, jobs), strict=True):
-        work.append(ceil(60 * job_minutes(campaign, inspecting, product, colourway, units - in_hand)[0]))
-    return jobs, ints(pointers), ints(work), needs
+        ends.append(len(jobs))
+    for (_, product, colourway, units), assembled in zip(jobs, taken_from_hand(campaign, jobs), strict=True):
+        work.append(ceil(60 * job_minutes(campaign, inspecting, product, colourway, units - assembled)[0]))
+    return jobs, ints(ends), ints(work), needs

@@ -1,10 +1,14 @@
 """Money that no order of work changes, and what a kilogram of melt costs."""
 
+from collections.abc import Iterable, Sequence
+from math import fsum
+
 import numpy as np
 
 from planner.campaign import Campaign
 from planner.campaign.melts import melt_price
-from planner.demand.items import RunDemand
+from planner.demand.finishing import BenchWork, Job, travel_lots, visit_price, visits
+from planner.demand.items import ItemDemand, RunDemand
 from planner.demand.parcels import Batch
 from planner.demand.postage import batch_postage, extra_postage
 from planner.material import MeltUse, regrind
@@ -76,3 +80,17 @@ def fixed_costs(
         "postage": sent,
         "extra postage": extra,
     }
+
+
+def finishing_costs(campaign: Campaign, jobs: Sequence[Job], items: Iterable[ItemDemand]) -> dict[str, float]:
+    """What work between press and assembly costs in any order: hours at benches of our own, and what is paid by the
+    piece and by the lot."""
+    work = BenchWork(campaign, jobs)
+    hours = fsum(work.seconds(bench, job) / 3600 * work.rates[bench] for bench, job in work.of)
+    by_piece = [work.price(bench, job) for bench, job in work.of]
+    by_piece += [
+        visit_price(campaign, lot.item[0], visit, lot.good)
+        for lot in travel_lots(campaign, items)
+        for visit in visits(campaign, lot.item[0])
+    ]
+    return {"finishing labour": hours, "finishing by the piece": fsum(by_piece)}

@@ -426,8 +426,25 @@ class Workshop:
             for n, moment in enumerate(done, start=1):
                 counted_on = min(q, n * q // counting)
                 moments += [moment + int(inst.good_rest_s[g])] * (counted_on - len(moments))
-            there[g] = moments
+            there[g] = self._travelled(g, moments, q) if inst.sent_out else moments
         return there
+
+    def _travelled(self, g: int, moments: list[int], needed: int) -> list[int]:
+        """Those in hand first; each part comes back with its lot."""
+        inst = self.inst
+        at_hand = [0] * int(inst.good_moulded[g]) + moments + [NEVER] * (needed - len(moments))
+        size = min(len(at_hand), int(inst.good_lot[g])) or 1
+        trips = [
+            (int(inst.trip_leaves[k]), int(inst.trip_back[k])) for k in range(inst.trip_ptr[g], inst.trip_ptr[g + 1])
+        ]
+        back = []
+        for begin in range(0, len(at_hand), size):
+            lot = at_hand[begin : begin + size]
+            comes = max(lot)
+            if trips:
+                comes = next((returns for leaves, returns in trips if leaves >= comes), NEVER)
+            back += [comes] * len(lot)
+        return back
 
     def _benches(self, order: list[int]) -> tuple[dict[int, int], dict[int, int], list[int]]:
         inst, there = self.inst, self._good_there()
@@ -443,16 +460,20 @@ class Workshop:
             return min(moments) if moments else NEVER
 
         job_ready: list[tuple[int, int]] = []  # in order of service: (job, moment)
+        job_moments: dict[int, dict[int, int]] = {}
         batch_pieces: dict[int, int] = {}
         for b in order:
             for job in range(inst.job_ptr[b], inst.job_ptr[b + 1]):
                 needs = range(inst.job_need_ptr[job], inst.job_need_ptr[job + 1])
                 moments = [met(int(inst.job_good[i]), int(inst.job_qty[i])) for i in needs]
                 job_ready.append((job, max(moments, default=0)))
+                job_moments[job] = dict(zip(needs, moments, strict=True))
             own = range(inst.batch_need_ptr[b], inst.batch_need_ptr[b + 1])
             batch_pieces[b] = max((met(int(inst.batch_good[i]), int(inst.batch_qty[i])) for i in own), default=0)
         assembly = list(zip(inst.asm_start, inst.asm_end, inst.asm_people, strict=True))
         packing = list(zip(inst.pack_start, inst.pack_end, inst.pack_people, strict=True))
+        if inst.finishing:
+            job_ready = self._finished(job_ready, job_moments)
         job_ends, _ = _bench(assembly, [(j, ready, int(inst.job_work[j])) for j, ready in job_ready])
         to_pack = []
         for b in order:
@@ -461,6 +482,23 @@ class Workshop:
             to_pack.append((b, ready, int(inst.batch_work[b])))
         batch_ends, packed = _bench(packing, to_pack)
         return job_ends, batch_ends, packed
+
+    def _finished(self, job_ready: list[tuple[int, int]], moments: dict[int, dict[int, int]]) -> list[tuple[int, int]]:
+        """When jobs can be assembled once benches before are done with their parts, in the same order."""
+        inst, done = self.inst, {job: 0 for job, _ in job_ready}
+        for bench in range(inst.finishing):
+            span = range(inst.finish_ptr[bench], inst.finish_ptr[bench + 1])
+            hours = [(int(inst.finish_start[k]), int(inst.finish_end[k]), int(inst.finish_people[k])) for k in span]
+            waiting = []
+            for job, _ in job_ready:
+                work = int(inst.finish_work[bench, job])
+                if work >= 0:
+                    own = [moment for i, moment in moments[job].items() if inst.need_first[i] == bench]
+                    waiting.append((job, max([done[job], *own]), work))
+            ends, _ = _bench(hours, waiting)
+            for job, end in ends.items():
+                done[job] = max(done[job], end + int(inst.finish_rest[bench, job]))
+        return [(job, max(ready, done[job])) for job, ready in job_ready]
 
     def _dispatches(self, batch_ends: dict[int, int], packed: list[int]) -> dict[int, int]:
         inst = self.inst

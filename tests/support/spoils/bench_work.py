@@ -74,6 +74,20 @@ def assembly_for_a_batch_nobody_knows(s: Spoilt) -> None:
     s.plan["assembly"][0]["batch"] = "unheard-of"
 
 
+@spoils("A8")
+def a_lot_travels_that_nobody_sends(s: Spoilt) -> None:
+    line, at = s.plan["balance"][0], s.plan["start"]
+    s.plan["finishing_lots"].append(
+        {"id": "lot-1", "part": line["part"], "colours": line["colours"], "good": 1, "complete": at, "visits": [],
+         "there": at}
+    )  # fmt: skip
+
+
+@spoils("A7")
+def said_to_be_spoilt_after_the_press(s: Spoilt) -> None:
+    s.plan["balance"][0]["finishing_scrap"] = 0.1
+
+
 @spoils("A9")
 def two_assembly_jobs_at_once(s: Spoilt) -> None:
     jobs = [job for job in s.plan["assembly"] if job["start"] < job["end"]]

@@ -1,0 +1,259 @@
+"""Work between press and assembly: its order (A8), its people (A9), lots that travel (A8), its money (A12)."""
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+from datetime import date, timedelta
+from fractions import Fraction
+
+from planner.audit.case import Case
+from planner.audit.figures import MONEY, exact, same, whole_up
+from planner.audit.findings import Findings
+from planner.audit.finishing import Stay, asked, finished_in_hand, journey, lots, stays, worked_on
+from planner.audit.needs import Item
+from planner.plan.document import Assembly, FinishedPart, FinishingJob, FinishingLot
+
+
+def in_order(case: Case, notes: Findings) -> None:
+    """A8: whoever needs a bench has been there, one bench after the other, rested, before assembly begins."""
+    jobs = {job.id: job for job in case.plan.assembly}
+    for one in case.plan.finishing:
+        notes.expect(
+            one.assembly in jobs and one.bench in case.campaign.finishing_benches,
+            f"{one.id} is on bench `{one.bench}` for {one.assembly}: one of them is not there",
+        )
+    seen = Counter((one.bench, one.assembly) for one in case.plan.finishing)
+    for (bench, name), times in seen.items():
+        notes.expect(times == 1, f"bench `{bench}` works {times} times for {name}")
+    for job in case.plan.assembly:
+        _before(case, job, notes)
+    _shares(case, notes)
+    for item in sorted(case.needs):
+        _lots(case, item, notes)
+    known = {(lot.part, tuple(lot.colours)) for lot in case.plan.finishing_lots}
+    for item in known - set(case.needs):
+        notes.fault(f"a lot of `{item[0]}` travels, which nobody asks for")
+
+
+def _before(case: Case, job: Assembly, notes: Findings) -> None:
+    mine, rested = worked_on(case, job), 0
+    for bench in case.campaign.finishing_benches:
+        one = mine.get(bench)
+        if one is None:
+            continue
+        start, end = case.clock.second(one.start), case.clock.second(one.end)
+        notes.expect(
+            rested <= start,
+            f"{one.id} begins {case.clock.say(start)}, before the bench before it is done with the parts",
+        )
+        rest = max((_rest(case, bench, part) for part in one.parts), default=0)
+        notes.expect(
+            case.clock.second(one.rested) == end + rest,
+            f"{one.id}: its parts have rested {case.clock.say(end + rest)}, the plan says otherwise",
+        )
+        rested = end + rest
+    start = case.clock.second(job.start)
+    if not mine:
+        return
+    notes.expect(
+        rested <= start,
+        f"assembly {job.id} begins {case.clock.say(start)}, its parts are done and rested {case.clock.say(rested)}",
+    )
+
+
+def _rest(case: Case, bench: str, part: FinishedPart) -> int:
+    made = case.campaign.parts.get(part.part)
+    steps = [step for step in made.finishing if step.at == bench] if made else []
+    return whole_up(exact(steps[-1].rest_hours) * 3600) if steps else 0
+
+
+def _shares(case: Case, notes: Findings) -> None:
+    """Every part that must pass a bench does, but for finished ones in stock; together just so many."""
+    due, told = asked(case), {(one.bench, one.assembly): one for one in case.plan.finishing}
+    spared: Counter[tuple[str, Item]] = Counter()
+    for key in sorted(set(due) | set(told)):
+        one = told.get(key)
+        parts = {(part.part, tuple(part.colours)): part for part in one.parts} if one else {}
+        for item in sorted(set(due.get(key, {})) | set(parts)):
+            wanted = due.get(key, {}).get(item, 0)
+            good = parts[item].good if item in parts else 0
+            notes.expect(
+                0 <= good <= wanted,
+                f"bench `{key[0]}` works on {good} `{item[0]}` for {key[1]}, which takes {wanted} of them",
+            )
+            spared[key[0], item] += wanted - good
+            if one is not None and item in parts:
+                _said(case, one, parts[item], notes)
+    free = finished_in_hand(case)
+    for (bench, item), parts_spared in spared.items():
+        wanted = sum(due[key].get(item, 0) for key in due if key[0] == bench)
+        there = min(wanted, free[item])
+        notes.expect(
+            parts_spared == there,
+            f"bench `{bench}` leaves out {parts_spared} `{item[0]}` in {' and '.join(item[1])}; {there} are in stock "
+            "finished",
+        )
+
+
+def _said(case: Case, one: FinishingJob, part: FinishedPart, notes: Findings) -> None:
+    steps = case.campaign.parts[part.part].finishing
+    mine = [n for n, step in enumerate(steps) if step.at == one.bench]
+    if not notes.expect(bool(mine), f"{one.id}: `{part.part}` has no step on bench `{one.bench}`"):
+        return
+    lost = Fraction(1)
+    for step in steps[mine[0] :]:
+        lost *= 1 - exact(step.scrap_share)
+    notes.expect(
+        same(part.goes_in, float(part.good / lost), 1e-6) and part.what == [steps[n].what for n in mine],
+        f"{one.id}: for {part.good} good `{part.part}` {float(part.good / lost):.2f} go in, the plan says otherwise",
+    )
+    job = next((job for job in case.plan.assembly if job.id == one.assembly), None)
+    product = case.campaign.products.get(job.product) if job else None
+    given = product.finished_in.get(job.colourway, {}).get(part.part) if product and job else None
+    wanted = given if any(steps[n].gives_colour for n in mine) else None
+    notes.expect(part.colour == wanted, f"{one.id}: `{part.part}` gets {wanted}, the plan says {part.colour}")
+
+
+def _lots(case: Case, item: Item, notes: Findings) -> None:
+    """The lots of an item that travels: as many as there must be, each when it can."""
+    told = [lot for lot in case.plan.finishing_lots if (lot.part, tuple(lot.colours)) == item]
+    need, going = case.needs[item], stays(case, item[0])
+    wanted = need.ordered or need.spares or item in case.by_item
+    ours = lots(case, item) if wanted else []
+    what = f"lots of `{item[0]}` in {' and '.join(item[1])}"
+    if not notes.expect(len(told) == len(ours), f"{what}: {len(ours)} travel, the plan has {len(told)}"):
+        return
+    if not told:
+        return
+    told.sort(key=lambda lot: (case.clock.second(lot.complete), case.clock.second(lot.there)))
+    for lot, due in zip(told, ours, strict=True):
+        notes.expect(lot.good == due.good, f"{what}: {lot.id} has {due.good} good parts, the plan says {lot.good}")
+        if due.complete is None:
+            notes.fault(f"{what}: {lot.id} is never complete")
+            continue
+        complete = case.clock.second(lot.complete)
+        notes.expect(
+            complete == due.complete,
+            f"{what}: {lot.id} is complete {case.clock.say(due.complete)}, the plan says {case.clock.say(complete)}",
+        )
+        _visits(case, lot, going, due.complete, notes)
+    _colours(case, item, told, going, notes)
+
+
+def _visits(case: Case, lot: FinishingLot, going: list[Stay], moment: int, notes: Findings) -> None:
+    if not notes.expect(
+        [visit.firm for visit in lot.visits] == [stay.firm for stay in going],
+        f"{lot.id} goes to {', '.join(stay.firm for stay in going)}, the plan says otherwise",
+    ):
+        return
+    for visit, stay in zip(lot.visits, going, strict=True):
+        due = journey(case, stay.firm, moment)
+        leaves, back = case.clock.second(visit.leaves), case.clock.second(visit.back)
+        if not notes.expect(
+            due == (leaves, back),
+            f"{lot.id} leaves for `{stay.firm}` {case.clock.say(leaves)} and is back {case.clock.say(back)}: it cannot",
+        ):
+            return
+        notes.expect(
+            visit.parts == whole_up(lot.good * stay.into[0]) and visit.what == [step.what for step in stay.steps],
+            f"{lot.id}: {whole_up(lot.good * stay.into[0])} parts go to `{stay.firm}`, the plan says {visit.parts}",
+        )
+        price = lot_price(case, stay, lot.good)
+        notes.expect(
+            same(visit.price, price, MONEY),
+            f"{lot.id}: `{stay.firm}` is paid {price:.2f}, the plan says {visit.price:.2f}",
+        )
+        moment = back + whole_up(exact(stay.steps[-1].rest_hours) * 3600)
+    notes.expect(case.clock.second(lot.there) == moment, f"{lot.id} is there {case.clock.say(moment)}")
+
+
+def lot_price(case: Case, stay: Stay, good: int) -> float:
+    """What a firm is paid for a lot of so many good parts."""
+    parts = sum(
+        (exact(step.price) * whole_up(good * share) for step, share in zip(stay.steps, stay.into, strict=True)),
+        Fraction(0),
+    )
+    return float(parts + exact(case.campaign.finishing_firms[stay.firm].lot_price))
+
+
+def _colours(case: Case, item: Item, told: list[FinishingLot], going: list[Stay], notes: Findings) -> None:
+    """Where a firm gives the colour: the parts of each lot, in the order of service."""
+    if not any(step.gives_colour for stay in going for step in stay.steps):
+        notes.expect(not any(lot.in_colours for lot in told), f"lots of `{item[0]}` get no colour")
+        return
+    asked_for: list[str] = []
+    for batch in sorted(case.plan.batches, key=lambda batch: batch.served):
+        for job in sorted(case.jobs_of(batch), key=lambda job: (job.product, job.colourway)):
+            product = case.campaign.products.get(job.product)
+            if product is None or job.colourway not in product.colourways:
+                continue
+            parts = case.items_in(job.product, job.colourway)[item] * job.units
+            asked_for += [product.finished_in.get(job.colourway, {}).get(item[0], "spare")] * parts
+    begun = 0
+    for lot in told:
+        mine = Counter(asked_for[begun : begun + lot.good])
+        mine["spare"] += lot.good - sum(mine.values())
+        notes.expect(
+            +mine == Counter(lot.in_colours), f"{lot.id} is to be {dict(+mine)}, the plan says {lot.in_colours}"
+        )
+        begun += lot.good
+
+
+def minutes(case: Case, one: FinishingJob) -> Fraction:
+    """Person-minutes of a bench's job."""
+    total = Fraction(0)
+    for part in one.parts:
+        made = case.campaign.parts.get(part.part)
+        if made is None:
+            continue
+        going = Fraction(part.good)
+        for step in reversed(made.finishing):
+            going /= 1 - exact(step.scrap_share)
+            if step.at == one.bench:
+                total += going * exact(step.minutes)
+    return total
+
+
+def ink(case: Case, one: FinishingJob) -> float:
+    """What is paid by the piece for a bench's job."""
+    total = Fraction(0)
+    for part in one.parts:
+        made = case.campaign.parts.get(part.part)
+        if made is None:
+            continue
+        going = Fraction(part.good)
+        for step in reversed(made.finishing):
+            going /= 1 - exact(step.scrap_share)
+            if step.at == one.bench:
+                total += going * exact(step.price)
+    return float(total)
+
+
+def costs(case: Case) -> dict[str, float]:
+    """Cost lines of work between press and assembly."""
+    benches, labour, by_piece = case.campaign.finishing_benches, 0.0, 0.0
+    for one in case.plan.finishing:
+        if one.bench in benches:
+            labour += whole_up(minutes(case, one) * 60) / 3600 * benches[one.bench].rate_per_hour
+            by_piece += ink(case, one)
+    by_piece += sum(visit.price for lot in case.plan.finishing_lots for visit in lot.visits)
+    return {"finishing labour": labour, "finishing by the piece": by_piece}
+
+
+def due(case: Case) -> Iterator[tuple[date, str, str, float]]:
+    """What is to be paid by when."""
+    benches, firms = case.campaign.finishing_benches, case.campaign.finishing_firms
+    for one in case.plan.finishing:
+        if one.bench in benches:
+            day = case.clock.day(case.clock.second(one.start))
+            sunday = day + timedelta(days=7 - day.isoweekday())
+            hours = whole_up(minutes(case, one) * 60) / 3600
+            yield sunday, "work", "finishing labour", hours * benches[one.bench].rate_per_hour
+            yield sunday, "work", "finishing by the piece", ink(case, one)
+    paid: defaultdict[tuple[date, str], float] = defaultdict(float)
+    for lot in case.plan.finishing_lots:
+        for visit in lot.visits:
+            if visit.firm in firms:
+                day = case.clock.day(case.clock.second(visit.back))
+                paid[day + timedelta(days=firms[visit.firm].balance_days), visit.firm] += visit.price
+    for (on, firm), money in paid.items():
+        yield on, "finishing", firm, money

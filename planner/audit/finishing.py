@@ -1,0 +1,206 @@
+"""Work between press and assembly, read from the campaign: what it spoils, when lots are back, who works on what."""
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from fractions import Fraction
+from typing import NamedTuple
+
+from planner.audit.case import Case
+from planner.audit.counted import counted_on
+from planner.audit.figures import exact, whole_up
+from planner.audit.needs import Item
+from planner.campaign.finishing import FinishingFirm, FinishingStep
+from planner.campaign.hours import DAYS
+from planner.plan.document import Assembly, FinishingJob
+
+LONGEST = timedelta(days=3000)
+
+
+class Stay(NamedTuple):
+    """Steps of a part at one firm; into: share of what is good in the end that goes into each of them."""
+
+    firm: str
+    steps: tuple[FinishingStep, ...]
+    into: tuple[Fraction, ...]
+
+
+@dataclass(frozen=True)
+class Batch:
+    """A lot of an item: `good` parts, complete and rested at a second; None: the plan never makes it."""
+
+    good: int
+    upto: int
+    complete: int | None
+
+
+def into(case: Case, part: str) -> list[Fraction]:
+    """Of each step of a part: how many go in for one that is good after the last."""
+    found, good = [], Fraction(1)
+    for step in reversed(case.campaign.parts[part].finishing):
+        good /= 1 - exact(step.scrap_share)
+        found.append(good)
+    return found[::-1]
+
+
+def stays(case: Case, part: str) -> list[Stay]:
+    """The firms that a part goes to, in order."""
+    found: list[Stay] = []
+    for step, share in zip(case.campaign.parts[part].finishing, into(case, part), strict=True):
+        if step.at not in case.campaign.finishing_firms:
+            continue
+        if found and found[-1].firm == step.at:
+            before = found.pop()
+            found.append(Stay(step.at, (*before.steps, step), (*before.into, share)))
+        else:
+            found.append(Stay(step.at, (step,), (share,)))
+    return found
+
+
+def journey(case: Case, name: str, second: int) -> tuple[int, int] | None:
+    """(leaves, back) of what is there to leave for a firm at that second."""
+    firm, shut = case.campaign.finishing_firms[name], set(case.campaign.closed_days)
+    clock = time.fromisoformat(firm.time)
+    day = first = case.clock.day(second)
+    while day < first + LONGEST:
+        leaves = case.clock.at(datetime.combine(day, clock))
+        if DAYS[day.weekday()] in firm.leaves and day not in shut and leaves >= max(second, case.start):
+            done = _done(firm, day + timedelta(days=firm.there_days))
+            back = done + timedelta(days=firm.back_days)
+            while back in shut:
+                back += timedelta(days=1)
+            return leaves, max(leaves, case.clock.at(datetime.combine(back, clock)))
+        day += timedelta(days=1)
+    return None
+
+
+def _done(firm: FinishingFirm, come: date) -> date:
+    day, left = come, firm.lead_days
+    while left > 0 and day < come + LONGEST:
+        day += timedelta(days=1)
+        if DAYS[day.weekday()] in firm.works and day not in firm.closed_days:
+            left -= 1
+    return day
+
+
+def back(case: Case, part: str, second: int) -> int | None:
+    """When a lot that is complete at that second is back from all firms and rested."""
+    for stay in stays(case, part):
+        going = journey(case, stay.firm, second)
+        if going is None:
+            return None
+        second = going[1] + whole_up(exact(stay.steps[-1].rest_hours) * 3600)
+    return second
+
+
+def lots(case: Case, item: Item) -> list[Batch]:
+    """The lots of an item that travels, each with when it is complete by the plan's runs."""
+    need, part = case.needs[item], item[0]
+    going = stays(case, part)
+    if not going:
+        return []
+    total = need.moulded + need.to_mould
+    size = going[0].steps[0].lot_parts or max(1, total)
+    rest, found = case.rest_seconds[part], []
+    for begun in range(0, total, size):
+        upto = min(total, begun + size)
+        beyond = upto - need.moulded
+        complete: int | None = case.start
+        if beyond > 0:
+            made = _made(case, item, beyond)
+            complete = None if made is None else made + rest
+        found.append(Batch(upto - begun, upto, complete))
+    return found
+
+
+def _made(case: Case, item: Item, good: int) -> int | None:
+    """The first second at which so many good parts of the item are counted on."""
+    low, high = case.start, max((work.end for work in case.by_item.get(item, [])), default=case.start)
+    if counted_on(case, item, high) < good:
+        return None
+    while high - low > 1:
+        middle = (low + high) // 2
+        if counted_on(case, item, middle) >= good:
+            high = middle
+        else:
+            low = middle
+    return high
+
+
+def there(case: Case, item: Item, second: int) -> int:
+    """Good parts of an item that may be taken at a second: in stock, and moulded, rested and back."""
+    need = case.needs.get(item)
+    if need is None:
+        return counted_on(case, item, second - case.rest_seconds[item[0]])
+    finished = need.stock - need.moulded
+    if not stays(case, item[0]):
+        return need.stock + counted_on(case, item, second - case.rest_seconds[item[0]])
+    returned = 0
+    for lot, comes in returns(case, item):
+        if comes is None or comes > second:
+            break
+        returned = lot.upto
+    return finished + returned
+
+
+def returns(case: Case, item: Item) -> list[tuple[Batch, int | None]]:
+    """The lots of an item, each with when it is back."""
+    known: list[tuple[Batch, int | None]] | None = case.returns.get(item)
+    if known is None:
+        known = [(lot, None if lot.complete is None else back(case, item[0], lot.complete)) for lot in lots(case, item)]
+        case.returns[item] = known
+    return known
+
+
+def worked_on(case: Case, job: Assembly) -> dict[str, FinishingJob]:
+    """Bench -> its work in the plan on the parts of an assembly job."""
+    if not case.bench_jobs:
+        for one in case.plan.finishing:
+            case.bench_jobs[one.assembly][one.bench] = one
+    return case.bench_jobs.get(job.id, {})
+
+
+def taken_at(case: Case, job: Assembly, item: Item) -> int:
+    """When an assembly job takes an item: at its start, or that of the first bench that works on those parts."""
+    for bench, one in _in_order(case, job):
+        if any((part.part, tuple(part.colours)) == item for part in one.parts):
+            steps = case.campaign.parts[item[0]].finishing
+            if any(step.at == bench for step in steps):
+                return case.clock.second(one.start)
+    return case.clock.second(job.start)
+
+
+def _in_order(case: Case, job: Assembly) -> Iterator[tuple[str, FinishingJob]]:
+    mine = worked_on(case, job)
+    for bench in case.campaign.finishing_benches:
+        if bench in mine:
+            yield bench, mine[bench]
+
+
+def asked(case: Case) -> dict[tuple[str, str], dict[Item, int]]:
+    """(bench, assembly job) -> good parts of each item that the bench works on for it.
+
+    Finished parts in stock, beside those in units in hand, are left out of it here.
+    """
+    found: dict[tuple[str, str], dict[Item, int]] = defaultdict(dict)
+    for job in case.plan.assembly:
+        product = case.campaign.products.get(job.product)
+        if product is None or job.colourway not in product.colourways:
+            continue
+        for item, each in case.items_in(job.product, job.colourway).items():
+            for step in case.campaign.parts[item[0]].finishing:
+                if step.at in case.campaign.finishing_benches:
+                    found[step.at, job.id][item] = each * (job.units - job.from_hand)
+    return found
+
+
+def finished_in_hand(case: Case) -> Counter[Item]:
+    """Finished parts in stock that are not in units in hand."""
+    found: Counter[Item] = Counter({item: need.stock - need.moulded for item, need in case.needs.items()})
+    for job in case.plan.assembly:
+        product = case.campaign.products.get(job.product)
+        if product is not None and job.colourway in product.colourways:
+            for item, each in case.items_in(job.product, job.colourway).items():
+                found[item] -= each * job.from_hand
+    return +found

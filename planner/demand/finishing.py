@@ -1,0 +1,237 @@
+"""Work on parts between press and assembly: who works on which, in which lots they travel, and what it costs."""
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from itertools import groupby
+from math import ceil
+
+from planner.calendars.clock import Clock
+from planner.calendars.firms import journeys
+from planner.campaign import Campaign
+from planner.campaign.finishing import FinishingStep, goes_in
+from planner.demand.in_hand import taken_from_hand
+from planner.demand.items import Item, ItemDemand, in_hand, parts_of_unit
+
+Job = tuple[int, str, str, int]
+"""(batch, product, colourway, units) of an assembly job."""
+
+
+@dataclass(frozen=True)
+class Visit:
+    """Steps of a part at one firm, one after the other. first: the place of its first step among all of the part."""
+
+    firm: str
+    first: int
+    steps: tuple[FinishingStep, ...]
+
+    @property
+    def rest_s(self) -> int:
+        """Seconds the part rests once it is back."""
+        return _seconds(self.steps[-1].rest_hours)
+
+
+@dataclass(frozen=True)
+class Leg:
+    """One visit of a lot. leaves, back: seconds since the start."""
+
+    visit: Visit
+    leaves: int
+    back: int
+
+
+@dataclass(frozen=True)
+class Worked:
+    """What a bench does to one item of an assembly job. good: parts that must be good after all of the part's steps."""
+
+    item: Item
+    steps: tuple[FinishingStep, ...]
+    first: int
+    good: int
+
+
+def visits(campaign: Campaign, part: str) -> list[Visit]:
+    """The firms a part travels to, in order; steps at one firm that follow each other are one visit."""
+    found = []
+    steps = list(enumerate(campaign.parts[part].finishing))
+    for firm, together in groupby(steps, key=lambda one: one[1].at):
+        some = list(together)
+        if firm in campaign.finishing_firms:
+            found.append(Visit(firm, some[0][0], tuple(step for _, step in some)))
+    return found
+
+
+def lot_of(campaign: Campaign, part: str) -> int:
+    """Good parts that travel together; 0: none travel, or all of them together."""
+    going = visits(campaign, part)
+    return (going[0].steps[0].lot_parts or 0) if going else 0
+
+
+class Journeys:
+    """When parts that are there to travel at a moment are back."""
+
+    def __init__(self, campaign: Campaign, clock: Clock, days: int) -> None:
+        self._campaign = campaign
+        self._of = {
+            name: journeys(firm, campaign.closed_days, clock, days) for name, firm in campaign.finishing_firms.items()
+        }
+
+    def legs(self, part: str, moment: int) -> list[Leg] | None:
+        """The visits of a lot that is complete and rested at a moment; None where no more journeys are laid out."""
+        found = []
+        for visit in visits(self._campaign, part):
+            going = next((one for one in self._of[visit.firm] if one[0] >= moment), None)
+            if going is None:
+                return None
+            found.append(Leg(visit, *going))
+            moment = going[1] + visit.rest_s
+        return found
+
+    def all(self, part: str) -> list[tuple[int, int]]:
+        """(last moment to be there, back and rested) for each journey of a part; none where it goes nowhere."""
+        going = visits(self._campaign, part)
+        found = []
+        for leaves, _ in self._of[going[0].firm] if going else []:
+            legs = self.legs(part, leaves)
+            if legs is None:
+                break
+            found.append((leaves, legs[-1].back + legs[-1].visit.rest_s))
+        return found
+
+
+class BenchWork:
+    """What the benches between press and assembly do for each assembly job.
+
+    Parts in stock that are finished go to the first jobs listed, as units in hand do.
+    """
+
+    def __init__(self, campaign: Campaign, jobs: Sequence[Job]) -> None:
+        self._campaign = campaign
+        self.benches = list(campaign.finishing_benches)
+        self.of: dict[tuple[int, int], list[Worked]] = defaultdict(list)
+        """(bench, job) -> what it does there."""
+        if self.benches:
+            self._share(jobs)
+
+    def _share(self, jobs: Sequence[Job]) -> None:
+        campaign, hand = self._campaign, taken_from_hand(self._campaign, jobs)
+        done: Counter[Item] = Counter()
+        for (_, product, colourway, _), units in zip(jobs, hand, strict=True):
+            for item, each in parts_of_unit(campaign, product, colourway).items():
+                done[item] -= each * units
+        for item in list(done):
+            done[item] = max(0, done[item] + in_hand(campaign, item)[0])
+        for n, ((_, product, colourway, units), assembled) in enumerate(zip(jobs, hand, strict=True)):
+            for item, each in sorted(parts_of_unit(campaign, product, colourway).items()):
+                parts = each * (units - assembled)
+                ready = min(parts, done[item])
+                done[item] -= ready
+                if parts > ready:
+                    self._add(n, item, parts - ready)
+
+    def _add(self, job: int, item: Item, good: int) -> None:
+        steps = self._campaign.parts[item[0]].finishing
+        for bench, name in enumerate(self.benches):
+            places = [n for n, step in enumerate(steps) if step.at == name]
+            if places:
+                some = tuple(steps[n] for n in places)
+                self.of[bench, job].append(Worked(item, some, places[0], good))
+
+    def goes_in(self, work: Worked, step: int) -> Fraction:
+        """Parts that go into one of the bench's steps, on average."""
+        return goes_in(self._campaign.parts[work.item[0]].finishing, work.first + step, work.good)
+
+    def minutes(self, bench: int, job: int) -> Fraction | None:
+        """Person-minutes of a bench for a job; None: none of its parts pass there."""
+        if (bench, job) not in self.of:
+            return None
+        return sum(
+            (
+                Fraction(repr(step.minutes)) * self.goes_in(work, n)
+                for work in self.of[bench, job]
+                for n, step in enumerate(work.steps)
+            ),
+            Fraction(0),
+        )
+
+    def seconds(self, bench: int, job: int) -> int:
+        """Person-seconds, rounded up; -1: none of its parts pass there."""
+        minutes = self.minutes(bench, job)
+        return -1 if minutes is None else ceil(minutes * 60)
+
+    def rest_s(self, bench: int, job: int) -> int:
+        """Seconds that the parts rest after the bench."""
+        return max((_seconds(work.steps[-1].rest_hours) for work in self.of.get((bench, job), [])), default=0)
+
+    def price(self, bench: int, job: int) -> float:
+        """Money for what goes into the parts, by the piece."""
+        return float(
+            sum(
+                Fraction(repr(step.price)) * self.goes_in(work, n)
+                for work in self.of.get((bench, job), [])
+                for n, step in enumerate(work.steps)
+            )
+        )
+
+    def first(self, part: str, job: int) -> int:
+        """The first bench a part of a job passes; as many as there are where it passes none."""
+        for bench in range(len(self.benches)):
+            if any(work.item[0] == part for work in self.of.get((bench, job), [])):
+                return bench
+        return len(self.benches)
+
+    @cached_property
+    def rates(self) -> list[float]:
+        """Money per person and hour, by bench."""
+        return [bench.rate_per_hour for bench in self._campaign.finishing_benches.values()]
+
+
+@dataclass(frozen=True)
+class TravelLot:
+    """Parts of an item that travel together. upto: parts of the item, those in hand first, with which it is complete.
+
+    shots: shots of its run demand until then; 0: all in hand.
+    """
+
+    item: Item
+    number: int
+    good: int
+    upto: int
+    shots: int
+
+
+def travel_lots(campaign: Campaign, items: Iterable[ItemDemand]) -> list[TravelLot]:
+    """The lots in which parts travel, item by item."""
+    found = []
+    for demand in items:
+        if not visits(campaign, demand.part):
+            continue
+        moulded = in_hand(campaign, demand.item)[1]
+        total = moulded + demand.to_mould
+        size = lot_of(campaign, demand.part) or max(1, total)
+        for n, begun in enumerate(range(0, total, size), start=1):
+            upto = min(total, begun + size)
+            beyond = max(0, upto - moulded)
+            shots = -(-beyond * demand.counting_shots // demand.to_mould) if beyond else 0
+            found.append(TravelLot(demand.item, n, upto - begun, upto, shots))
+    return found
+
+
+def sent(campaign: Campaign, part: str, visit: Visit, good: int) -> int:
+    """Whole parts that go into a visit for so many that are good after all of the part's steps."""
+    return ceil(goes_in(campaign.parts[part].finishing, visit.first, good))
+
+
+def visit_price(campaign: Campaign, part: str, visit: Visit, good: int) -> float:
+    """What a firm is paid for a lot: its parts, and the way there and back."""
+    steps = campaign.parts[part].finishing
+    money = sum(
+        Fraction(repr(step.price)) * ceil(goes_in(steps, visit.first + n, good)) for n, step in enumerate(visit.steps)
+    )
+    return float(money) + campaign.finishing_firms[visit.firm].lot_price
+
+
+def _seconds(hours: float) -> int:
+    return ceil(Fraction(repr(hours)) * 3600)

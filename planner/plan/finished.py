@@ -1,0 +1,58 @@
+"""Plan parts about what is done to parts between press and assembly."""
+
+from datetime import datetime
+
+from pydantic import Field
+
+from planner.plan.base import PlanPart
+
+
+class FinishedPart(PlanPart):
+    """Parts of one item that a bench works on for one assembly job."""
+
+    part: str
+    colours: list[str]
+    what: list[str] = Field(description="the steps, in words")
+    good: int = Field(description="parts that are good after all of their steps")
+    goes_in: float = Field(description="parts that go in on average, what is spoilt included")
+    colour: str | None = Field(default=None, description="the colour it gives them; null: none")
+
+
+class FinishingJob(PlanPart):
+    """Work of a bench between press and assembly on the parts of one assembly job."""
+
+    id: str
+    bench: str
+    assembly: str = Field(description="the assembly job that takes the parts")
+    parts: list[FinishedPart]
+    start: datetime
+    end: datetime
+    rested: datetime = Field(description="when the parts may go on")
+    person_minutes: float
+
+
+class LotVisit(PlanPart):
+    """A lot at another firm."""
+
+    firm: str
+    what: list[str] = Field(description="the steps, in words")
+    parts: int = Field(description="that go there, what will be spoilt included")
+    leaves: datetime
+    back: datetime
+    price: float = Field(description="for the parts and the way")
+
+
+class FinishingLot(PlanPart):
+    """Parts that travel to other firms together."""
+
+    id: str
+    part: str
+    colours: list[str]
+    good: int = Field(description="parts that are good after all of their steps")
+    complete: datetime = Field(description="its last part is moulded and rested")
+    visits: list[LotVisit]
+    there: datetime = Field(description="back from the last of them, and rested")
+    in_colours: dict[str, int] = Field(
+        default={},
+        description="where a firm gives the colour: colour -> good parts, as they are allotted; `spare`: not asked for",
+    )

@@ -1,0 +1,105 @@
+"""Work between press and assembly (F1 to F6): the compiled evaluator and its plain twin agree on every plan, plans that
+are found are as good as trying all of them, and no bound is above any."""
+
+import random
+from collections import Counter
+from math import factorial
+
+import numpy as np
+import pytest
+
+from benchmarks.generator import small
+from planner.control import Unhurried
+from planner.planning.make import make_plan
+from planner.schedule import timing as w
+from planner.schedule.bounds.changeovers import least_changeovers
+from planner.schedule.bounds.lower_bound import Solvers, at_once, with_effort
+from planner.schedule.encode import compile_campaign
+from planner.schedule.instance import packed_instance
+from planner.schedule.search import Budget, search
+from planner.schedule.solution import objective_of
+from planner.schedule.timing import timing_for
+from tests.planner.schedule.plain_twin import CannotBeDone, carried_out, objective
+from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence
+from tests.planner.schedule.test_evaluator_twin import random_plan
+from tests.support.finishing import finished
+
+CAMPAIGNS_A_BLOCK = 40
+MOST_PLANS = 72
+
+
+@pytest.mark.parametrize("block", range(2))
+def test_evaluator_equals_its_plain_twin(block: int) -> None:
+    """Times to the second, money to the cent; lots, journeys, benches and unfinished stock are among them."""
+    seen: Counter[str] = Counter()
+    for seed in range(block * CAMPAIGNS_A_BLOCK, (block + 1) * CAMPAIGNS_A_BLOCK):
+        campaign = finished(small(seed), seed)
+        if campaign is None:
+            continue
+        inst, _ = compile_campaign(campaign)
+        arrays, timing = packed_instance(inst), timing_for(inst)
+        draw = random.Random(seed)
+        for _ in range(2):
+            solution = random_plan(inst, draw)
+            value = objective_of(arrays, solution, timing)
+            try:
+                plain = carried_out(inst, solution.lots(), [int(b) for b in solution.order])
+            except CannotBeDone:
+                assert value == np.inf, seed
+                continue
+            seen["feasible"] += 1
+            assert value == pytest.approx(objective(inst, plain), rel=1e-9, abs=1e-6), seed
+            assert timing.jobs[:, w.ENDED].tolist() == [plain.job_ends[j] for j in range(len(plain.job_ends))], seed
+            assert timing.batches[:, w.PICKUP].tolist() == [plain.pickups[b] for b in range(len(plain.pickups))], seed
+            seen["journeys"] += inst.trip_leaves.size > 0
+            seen["lots"] += bool((inst.good_lot % 1000 > 0).any())
+            seen["benches"] += inst.finishing > 0
+            seen["moulded"] += bool(inst.good_moulded.any())
+    assert seen["feasible"] >= CAMPAIGNS_A_BLOCK // 2, seen
+    assert min(seen["journeys"], seen["lots"], seen["benches"], seen["moulded"]) > 0, seen
+
+
+def test_small_campaigns_equal_trying_every_plan() -> None:
+    """The search ends at the twin's optimum, and no bound is above it."""
+    tried = 0
+    for seed in range(400):
+        campaign = finished(small(seed), seed)
+        if campaign is None:
+            continue
+        inst, _ = compile_campaign(campaign)
+        inst = inst._replace(run_smallest=np.zeros(0, dtype=np.int64))
+        if not 2 <= inst.lot_run.size <= 4 or inst.batch_work.size > 3 or not (inst.finishing or inst.sent_out):
+            continue
+        if len(every_sequence(inst)) * factorial(inst.batch_work.size) > MOST_PLANS:
+            continue
+        best = brute_force(inst)
+        if best == np.inf:
+            continue
+        least = least_changeovers(inst)
+        known = at_once(inst, least)
+        bounds = [known.total, *(better.total for better, _ in with_effort(inst, least, known, 1.0, Solvers()))]
+        assert max(bounds) <= best + 1e-6, seed
+        found = search(inst, Budget(60, 1, 0.0), Unhurried())
+        assert found.objective <= best + 1e-6, (seed, found.objective, best)
+        tried += 1
+        if tried == 10:
+            break
+    assert tried == 10
+
+
+def test_plans_hold_before_the_auditor() -> None:
+    """Planned, told and audited."""
+    seen: Counter[str] = Counter()
+    for seed in range(14):
+        campaign = finished(small(seed), seed)
+        if campaign is None:
+            continue
+        planning = campaign.planning.model_copy(update={"rounds": 2})
+        plan = make_plan(campaign.model_copy(update={"planning": planning}), Unhurried())
+        assert plan.audit is not None, seed
+        assert plan.audit.holds, seed
+        assert plan.why is not None, seed
+        seen["plans"] += 1
+        seen["jobs"] += len(plan.finishing)
+        seen["lots"] += len(plan.finishing_lots)
+    assert min(seen["plans"], seen["jobs"], seen["lots"]) >= 7, seen
