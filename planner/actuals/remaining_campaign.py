@@ -196,11 +196,16 @@ def _pieces(campaign: Campaign, actuals: Actuals, packed: list[PackedOrders], no
                 used[assembled] += number * units * part_of.orders
     pieces = {}
     for name, piece in campaign.pieces.items():
-        came, arrivals = _deliveries(campaign, actuals, "piece", name, piece.arrivals, notes)
+        ordered = [
+            Arrival(on=campaign.start + timedelta(days=order.lead_days), amount=order.pieces)
+            for order in piece.also_from
+        ]
+        agreed = [*piece.arrivals, *ordered]
+        came, arrivals = _deliveries(campaign, actuals, "piece", name, agreed, notes)
         have = piece.stock + round(came) - used[name]
         if have < 0:
             notes.append(f"{-have} more of {name} packed than there were; none taken to be left")
-        pieces[name] = piece.model_copy(update={"stock": max(0, have), "arrivals": arrivals})
+        pieces[name] = piece.model_copy(update={"stock": max(0, have), "arrivals": arrivals, "also_from": []})
     return pieces
 
 

@@ -12,6 +12,7 @@ from planner.audit.case import Case
 from planner.audit.findings import Findings
 from planner.audit.finishing import taken_at, there
 from planner.audit.needs import Item
+from planner.audit.pieces import ordered_there, without_order
 from planner.plan.document import PackBatch, RuleVerdict
 
 
@@ -68,12 +69,10 @@ def _pieces(case: Case, notes: Findings) -> None:
         used = 0
         for second, count, who in sorted(taken):
             used += count
-            there = piece.stock + sum(int(a.amount) for a in piece.arrivals if case.clock.at(a.on) <= second)
-            if piece.lead_days is not None and case.bought_arrives[piece.lead_days] <= second:
-                there += ordered.get(name, 0)
+            here = without_order(case, piece, second) + ordered_there(case, piece, ordered.get(name, 0), second)
             notes.expect(
-                used <= there,
-                f"{who} at {case.clock.say(second)}: {used} of piece `{name}` are used by then, {there} are there",
+                used <= here,
+                f"{who} at {case.clock.say(second)}: {used} of piece `{name}` are used by then, {here} are there",
             )
 
 

@@ -6,6 +6,7 @@ from planner.audit.case import Case
 from planner.audit.findings import Findings
 from planner.audit.finishing import taken_at, there
 from planner.audit.needs import Item
+from planner.audit.pieces import ordered_there, without_order
 
 
 def in_turn(case: Case, notes: Findings) -> None:
@@ -52,10 +53,10 @@ def _piece(case: Case, who: str, name: str, asked: int, start: int, notes: Findi
     piece = case.campaign.pieces.get(name)
     if piece is None:
         return
-    there = piece.stock + sum(int(a.amount) for a in piece.arrivals if case.clock.at(a.on) <= start)
-    bought = piece.lead_days is not None and case.bought_arrives[piece.lead_days] <= start
+    bought = next((line.bought for line in case.plan.pieces if line.id == name), 0)
+    here = without_order(case, piece, start) + ordered_there(case, piece, bought, start)
     notes.expect(
-        asked <= there or bought,
+        asked <= here,
         f"{who} at {case.clock.say(start)} takes `{name}` that batches served before it have first claim on: {asked} "
-        f"with theirs, {there} are there",
+        f"with theirs, {here} are there",
     )

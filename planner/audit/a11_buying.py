@@ -11,6 +11,8 @@ from planner.audit.case import Case
 from planner.audit.figures import KG, exact, whole_up
 from planner.audit.findings import Findings
 from planner.audit.masses import Material
+from planner.audit.pieces import agreed, lots, order, without_order
+from planner.campaign.products import Piece
 from planner.plan.document import Material as MaterialLine
 from planner.plan.document import PieceNeed
 
@@ -107,26 +109,50 @@ def _piece(case: Case, line: PieceNeed, takes: Sequence[tuple[int, int, str]], n
     if piece is None:
         notes.fault(f"the campaign has no bought-in {what}")
         return
-    arriving = sum(int(arrival.amount) for arrival in piece.arrivals)
+    arriving = sum(pieces for _, pieces in agreed(case, piece))
     used, worst, when = 0, 0, None
+    shortages: list[tuple[int, int]] = []
     for second, count, _ in sorted(takes):
         used += count
-        short = used - piece.stock - sum(int(a.amount) for a in piece.arrivals if case.clock.at(a.on) <= second)
+        short = used - without_order(case, piece, second)
+        shortages.append((second, short))
         worst, when = max(worst, short), second if when is None and short > 0 else when
     for name, told, ours in (
         ("used", line.used, used),
         ("in stock", line.stock, piece.stock),
         ("arriving", line.arriving, arriving),
-        ("bought", line.bought, int(smallest_order(worst, piece.pack_of, piece.min_order))),
+        ("bought", line.bought, order(piece, worst).pieces),
         ("left over", line.left_over, piece.stock + arriving + line.bought - used),
     ):
         notes.expect(told == ours, f"{what}: {name} {ours}, the plan says {told}")
     first = min((second for second, _, _ in takes), default=None)
     dated = case.clock.second(line.first_use) if line.first_use else None
     notes.expect(first == dated, f"{what}: first used {case.clock.say(first or 0)}, the plan says otherwise")
-    notes.expect(line.price == piece.price, f"{what}: costs {piece.price:g}, not {line.price:g}")
+    each = order(piece, worst).price
+    notes.expect(line.price == float(each), f"{what}: costs {float(each):g}, not {line.price:g}")
+    _lots(case, line, piece, shortages, notes)
     _if_late(case, what, line.if_late, when is None, {(who, at) for at, _, who in takes if at == when}, notes)
     _order_by(case, what, line.bought, line.order_by, piece.lead_days, when, notes)
+
+
+def _lots(case: Case, line: PieceNeed, piece: Piece, shortages: list[tuple[int, int]], notes: Findings) -> None:
+    """The lots of an order: as the supplier sends them, and each there before the one before it is used up."""
+    what, came = f"piece `{line.id}`", 0
+    due = lots(piece, line.bought) if line.order_by is not None else []
+    days = [] if line.order_by is None else [(line.order_by + timedelta(days=n), pieces) for n, pieces in due]
+    told = [(lot.on, lot.pieces) for lot in line.lots]
+    notes.expect(told == (days if piece.comes_in else []), f"{what}: its lots come {days}, the plan says {told}")
+    if not piece.comes_in or line.order_by is None:
+        return
+    for n, pieces in due:
+        wanted = next((second for second, short in shortages if short > came), None)
+        ordered = max(line.order_by, case.campaign.start.date())
+        comes = case.clock.at(datetime.combine(ordered + timedelta(days=n), case.campaign.start.time()))
+        notes.expect(
+            wanted is None or comes <= wanted or ordered == case.campaign.start.date(),
+            f"{what}: ordered {line.order_by} its lot of {pieces} comes {case.clock.say(comes)}, too late",
+        )
+        came += pieces
 
 
 def _if_late(

@@ -10,6 +10,7 @@ from planner.audit.a09_people import assembly_minutes
 from planner.audit.case import Case
 from planner.audit.figures import MONEY, exact, seconds_of, whole_up
 from planner.audit.findings import Findings
+from planner.audit.pieces import lots, price
 from planner.audit.postage import postage_by_day
 from planner.audit.sampling import bench_minutes
 from planner.campaign.materials import Bought
@@ -50,11 +51,18 @@ def _orders(case: Case) -> Iterator[Entry]:
     for need in case.plan.pieces:
         piece = case.campaign.pieces.get(need.id)
         if piece is not None and need.order_by is not None and piece.lead_days is not None:
-            money = need.bought * piece.price
-            first = money * piece.deposit_share
-            yield need.order_by, "deposit", need.id, first
-            last = need.order_by + timedelta(days=piece.lead_days + piece.balance_days)
-            yield max(last, need.order_by), "balance", need.id, money - first
+            for days, count in lots(piece, need.bought):
+                due = float(count * price(piece, need.bought))
+                yield need.order_by, "deposit", need.id, due * piece.deposit_share
+                last = need.order_by + timedelta(days=days + piece.balance_days)
+                yield max(last, need.order_by), "balance", need.id, due * (1 - piece.deposit_share)
+    begun = case.campaign.start.date()
+    for name, piece in case.campaign.pieces.items():
+        for one in piece.also_from:
+            due, what = float(one.pieces * exact(one.price)), f"{name} from {one.supplier}"
+            yield begun, "deposit", what, due * piece.deposit_share
+            last = max(begun, begun + timedelta(days=one.lead_days + piece.balance_days))
+            yield last, "balance", what, due * (1 - piece.deposit_share)
 
 
 def _deliveries(case: Case) -> Iterator[Entry]:

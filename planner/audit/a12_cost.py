@@ -13,11 +13,12 @@ from planner.audit.case import Case, Work
 from planner.audit.figures import KG, MONEY, exact, same, seconds_of, whole_up
 from planner.audit.findings import Findings
 from planner.audit.parts import units_share
+from planner.audit.pieces import money
 from planner.audit.postage import postage
 from planner.audit.purge_estimates import Opinion
 from planner.audit.purges import given_for
 from planner.audit.sampling import bench_minutes
-from planner.plan.document import RuleVerdict
+from planner.plan.document import PieceNeed, RuleVerdict
 
 IN_ANY_ORDER = (
     "moulded material", "bought-in pieces", "finishing labour", "finishing by the piece", "assembly labour",
@@ -98,7 +99,7 @@ def _lines(case: Case) -> dict[str, float]:
         * (line.bought_kg - min(line.bought_kg, max(0.0, line.used_kg - line.stock_kg - line.arriving_kg)))
         for line in plan.materials
     ) + _pieces_left(case)
-    amounts["bought-in pieces"] = sum(line.used * line.price for line in plan.pieces)
+    amounts["bought-in pieces"] = sum(_money(case, line)[0] for line in plan.pieces)
     inspecting = bench_minutes(case)
     amounts["assembly labour"] = campaign.assembly.rate_per_hour * sum(
         whole_up(60 * assembly_minutes(case, job, inspecting)[0]) / 3600
@@ -119,10 +120,15 @@ def _lines(case: Case) -> dict[str, float]:
 
 def _pieces_left(case: Case) -> float:
     """Money in the pieces that whole packs and minimum orders leave over."""
-    return sum(
-        line.price * (line.bought - min(line.bought, max(0, line.used - line.stock - line.arriving)))
-        for line in case.plan.pieces
-    )
+    return sum(_money(case, line)[1] for line in case.plan.pieces)
+
+
+def _money(case: Case, line: PieceNeed) -> tuple[float, float]:
+    piece = case.campaign.pieces.get(line.id)
+    if piece is None:
+        return line.used * line.price, 0.0  # A11 says so
+    used, left = money(piece, line.used, line.bought)
+    return float(used), float(left)
 
 
 def _cleared(case: Case, work: Work) -> tuple[float, float]:

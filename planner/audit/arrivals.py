@@ -1,7 +1,10 @@
 """When bought things are there: deliveries agreed and orders of the first day, material dried."""
 
+from datetime import timedelta
+
 from planner.audit.case import Case
 from planner.audit.figures import exact, whole_up
+from planner.audit.pieces import lots
 from planner.campaign.materials import Bought, Resin
 from planner.campaign.products import Piece
 
@@ -17,4 +20,8 @@ def comes(case: Case, entry: Bought | Piece) -> set[int]:
     found = {case.clock.at(arrival.on) + dry for arrival in entry.arrivals}
     if entry.lead_days is not None:
         found.add(case.bought_arrives[entry.lead_days] + dry)
+    if isinstance(entry, Piece):
+        start = case.campaign.start
+        days = [*(one.lead_days for one in entry.also_from), *(n for n, _ in lots(entry, 0))]
+        found |= {case.clock.at(start + timedelta(days=n)) for n in days}
     return found

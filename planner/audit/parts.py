@@ -97,6 +97,7 @@ def _piece_ready(case: Case, piece: str) -> datetime:
     if bought.stock:
         return start
     comes = [_wall(arrival.on) for arrival in bought.arrivals]
+    comes += [start + timedelta(days=other.lead_days) for other in bought.also_from]
     comes += [start + timedelta(days=bought.lead_days)] if bought.lead_days is not None else []
     return max(start, min(comes, default=start))
 

@@ -52,6 +52,29 @@ class Part(Document):
     inspection: Inspection | None = Field(default=None, description="none: its runs are not inspected")
 
 
+class PriceBreak(Document):
+    """From how many pieces on an order costs less for each."""
+
+    pieces: Annotated[int, Field(ge=1, le=10_000_000)]
+    price: Amount = Field(description="money for each piece of the whole order")
+
+
+class ComesIn(Document):
+    """A part of what is bought that comes on a day of its own."""
+
+    after_days: Annotated[int, Field(ge=0, le=3650)] = Field(description="calendar days after `lead_days`")
+    share: Annotated[float, Field(gt=0, le=1)] = Field(description="of what is bought, to whole pieces")
+
+
+class AlsoFrom(Document):
+    """So many pieces ordered on the campaign's first day from another supplier."""
+
+    supplier: str = Field(min_length=1, max_length=60)
+    pieces: Annotated[int, Field(ge=1, le=10_000_000)]
+    lead_days: Count = Field(description="calendar days from order to door")
+    price: Amount = Field(description="money for each")
+
+
 class Piece(Packable, PaymentTerms):
     """A bought-in piece: case, leaflet, carton, insert."""
 
@@ -63,6 +86,19 @@ class Piece(Packable, PaymentTerms):
     )
     pack_of: Annotated[int, Field(ge=1, le=1_000_000)] = Field(default=1, description="sold in packs of this many")
     min_order: Count = 0
+    price_breaks: list[PriceBreak] = Field(
+        default=[],
+        max_length=50,
+        description="an order is as large as costs least in all, a larger one than is needed too",
+    )
+    comes_in: list[ComesIn] = Field(
+        default=[], max_length=50, description="lots in which what is bought comes; none: all of it after `lead_days`"
+    )
+    also_from: list[AlsoFrom] = Field(
+        default=[],
+        max_length=20,
+        description="orders at other suppliers, e.g. dearer and sooner; the rest is bought here",
+    )
     carton: Carton | None = Field(default=None, description="what it holds, if it is a carton; named by `cartons`")
 
 

@@ -1,7 +1,7 @@
 """Orders gathered into pack groups and cut into pack batches."""
 
 from collections import Counter, defaultdict
-from collections.abc import Hashable
+from collections.abc import Hashable, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -61,6 +61,18 @@ def pack_batches(campaign: Campaign) -> list[Batch]:
         for size, lines in zip(sizes, _share(lines_alike, sizes), strict=True):
             batches.append(Batch(tier, region, part.units, packed, size, lines, part.number, part.of, part.share))
     return batches
+
+
+def pieces_used(campaign: Campaign, batches: Iterable[Batch]) -> Counter[str]:
+    """Bought-in pieces that assembly and packing of all batches take."""
+    used: Counter[str] = Counter(dict.fromkeys(campaign.pieces, 0))
+    for batch in batches:
+        for packed, n in batch.pieces:
+            used[packed] += n * batch.parcels
+        for (product, _), n in batch.units:
+            for assembled, per_unit in campaign.products[product].pieces.items():
+                used[assembled] += per_unit * n * batch.parcels
+    return used
 
 
 def _in_order(group: tuple[str, str, OrderPart]) -> tuple[str, int, int, Fraction]:

@@ -69,6 +69,7 @@ class CouldBeReady:
         if bought is None or bought.stock:
             return start
         comes = [first_moment(arrival.on) for arrival in bought.arrivals]
+        comes += [start + timedelta(days=other.lead_days) for other in bought.also_from]
         if bought.lead_days is not None:
             comes.append(start + timedelta(days=bought.lead_days))
         return max(start, min(comes, default=start))

@@ -131,10 +131,18 @@ def buy_pieces(uses: Sequence[PieceUse], terms: PieceTerms, start: datetime) -> 
     gap = _gap([_Taking(u.job, u.at, u.count) for u in in_order if u.count > 0], terms.stock, terms.deliveries, 0)
     used = sum(u.count for u in in_order)
     arriving = round(math.fsum(d.amount for d in terms.deliveries))
-    bought, last_day = 0, None
+    bought, last_day, price = 0, None, terms.price
     if terms.lead_days is not None and gap.since is not None:
         bought = round(order_quantity(gap.amount, terms.pack_of, terms.min_order))
-        last_day = max(start.date(), order_by(gap.since, terms.lead_days, start.time()))
+        if terms.order is not None:
+            bought, price = terms.order(round(gap.amount))
+        before, days = 0, []
+        for lead, amount in [(terms.lead_days, bought)] if terms.lots is None else terms.lots(bought):
+            takings = [_Taking(u.job, u.at, u.count) for u in in_order if u.count > 0]
+            since = _gap(takings, terms.stock + before, terms.deliveries, 0).since
+            days += [] if since is None else [order_by(since, lead, start.time())]
+            before += amount
+        last_day = max(start.date(), min(days))
     unused = max(0, bought - max(0, used - terms.stock - arriving))
     return PieceBuy(
         used=used,
@@ -142,7 +150,8 @@ def buy_pieces(uses: Sequence[PieceUse], terms: PieceTerms, start: datetime) -> 
         arriving=arriving,
         bought=bought,
         left_over=terms.stock + arriving + bought - used,
-        left_over_cost=unused * terms.price,
+        left_over_cost=unused * price,
+        price=price,
         first_use=next((u.at for u in in_order if u.count > 0), None),
         short_from=gap.since,
         order_by=last_day,

@@ -1,5 +1,6 @@
 """What the buying sums take and give. Moments are aware, in the campaign's time zone; masses are kg."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -31,7 +32,11 @@ class WeightTerms:
 
 @dataclass(frozen=True)
 class PieceTerms:
-    """How a bought-in piece is had."""
+    """How a bought-in piece is had.
+
+    order: what is short -> (pieces, price each) of the order; None: packs and minimum at the one price. lots: pieces ->
+    (days after the order, pieces) of each lot; None: all after lead_days.
+    """
 
     price: float = 0.0
     stock: int = 0
@@ -39,6 +44,8 @@ class PieceTerms:
     lead_days: int | None = None
     pack_of: int = 1
     min_order: int = 0
+    order: Callable[[int], tuple[int, float]] | None = None
+    lots: Callable[[int], list[tuple[int, int]]] | None = None
 
 
 @dataclass(frozen=True)
@@ -119,7 +126,7 @@ class WeightBuy:
 
 @dataclass(frozen=True)
 class PieceBuy:
-    """One line of the buying list, by the piece. Fields as in WeightBuy."""
+    """One line of the buying list, by the piece. Fields as in WeightBuy; price of each piece bought."""
 
     used: int
     stock: int
@@ -127,6 +134,7 @@ class PieceBuy:
     bought: int
     left_over: int
     left_over_cost: float
+    price: float
     first_use: datetime | None
     short_from: datetime | None
     order_by: date | None

@@ -13,6 +13,7 @@ from planner.campaign import Campaign
 from planner.campaign.base import Arrival
 from planner.campaign.payment import PaymentTerms
 from planner.demand.postage import extra_postage
+from planner.material.piece_orders import lots
 from planner.plan.document import (
     Assembly,
     CashDue,
@@ -53,7 +54,12 @@ def cash(
         found += _order(campaign, name, terms, terms.lead_days, line.order_by, amount)
     for piece in pieces:
         said = campaign.pieces[piece.id]
-        found += _order(campaign, piece.id, said, said.lead_days, piece.order_by, piece.bought * piece.price)
+        for days, count in lots(said, piece.bought):
+            found += _order(campaign, piece.id, said, days, piece.order_by, count * piece.price)
+    for name, said in campaign.pieces.items():
+        for also in said.also_from:
+            what = f"{name} from {also.supplier}"
+            found += _order(campaign, what, said, also.lead_days, campaign.start.date(), also.pieces * also.price)
     found += _agreed(campaign)
     found += _work(campaign, uses, assembly, batches, drying)
     leaves = {dispatch.id: dispatch.at.date() for dispatch in dispatches}

@@ -24,6 +24,7 @@ from planner.plan.finished import FinishingJob as FinishingJob
 from planner.plan.finished import FinishingLot as FinishingLot
 from planner.plan.needed import DryerLoad as DryerLoad
 from planner.plan.needed import Material as Material
+from planner.plan.needed import PieceLot as PieceLot
 from planner.plan.needed import PieceNeed as PieceNeed
 from planner.plan.needed import ToolStepDates
 from planner.plan.outgoing import CustomsFacts, DispatchPallets, PalletLoad, ParcelBox, SplitDates

@@ -1,5 +1,8 @@
 """Parts balance, material totals and bought-in pieces, written from the runs and the benches."""
 
+from dataclasses import astuple
+from datetime import timedelta
+
 from planner.campaign import Campaign
 from planner.campaign.fit import shot_mass_g
 from planner.campaign.materials import Bought
@@ -19,10 +22,11 @@ from planner.material import (
     buy_pieces,
     regrind,
 )
-from planner.plan.document import Assembly, Balance, Material, PackBatch, PieceNeed
+from planner.material.piece_orders import cheapest_order, lots
+from planner.plan.document import Assembly, Balance, Material, PackBatch, PieceLot, PieceNeed
 from planner.plan.runs import RunUse
 from planner.schedule.encode import Names
-from planner.schedule.encode.materials import COMPOUND, MaterialKind
+from planner.schedule.encode.materials import COMPOUND, MaterialKind, bought_moment
 from planner.schedule.encode.money import melt_uses
 
 MELT_INSTEAD = " Or purge with melt, where the compound is not wanted always."
@@ -167,7 +171,10 @@ def pieces(names: Names, assembly: list[Assembly], batches: list[PackBatch]) -> 
                 arriving=buy.arriving,
                 bought=buy.bought,
                 left_over=buy.left_over,
-                price=piece.price,
+                price=buy.price,
+                lots=[PieceLot(on=buy.order_by + timedelta(days=days), pieces=n) for days, n in lots(piece, buy.bought)]
+                if piece.comes_in and buy.order_by
+                else [],
                 first_use=buy.first_use,
                 order_by=buy.order_by,
                 if_late=buy.if_late,
@@ -180,7 +187,12 @@ def _piece_terms(names: Names, piece: Piece) -> PieceTerms:
     return PieceTerms(
         price=piece.price,
         stock=piece.stock,
-        deliveries=tuple(Delivery(names.clock.moment(names.clock.seconds(a.on)), a.amount) for a in piece.arrivals),
+        deliveries=(
+            *(Delivery(names.clock.moment(names.clock.seconds(a.on)), a.amount) for a in piece.arrivals),
+            *(Delivery(names.clock.moment(bought_moment(names.clock, o.lead_days)), o.pieces) for o in piece.also_from),
+        ),
+        order=lambda short: astuple(cheapest_order(piece, short)),
+        lots=lambda pieces: lots(piece, pieces),
         lead_days=piece.lead_days,
         pack_of=piece.pack_of,
         min_order=piece.min_order,

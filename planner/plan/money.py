@@ -8,6 +8,7 @@ from planner.campaign.melts import melt_price
 from planner.demand.items import ordered_units
 from planner.demand.postage import batch_postage, extra_postage
 from planner.material import PieceBuy, WeightBuy
+from planner.material.piece_orders import dearer, unused
 from planner.plan.document import CostLine, Dispatch, FinishingJob, FinishingLot, Material, PackBatch, PieceNeed
 from planner.plan.runs import RunUse
 from planner.schedule.encode.arrays import whole_seconds
@@ -63,9 +64,10 @@ def costs(
         ("disposal", fsum(wasted_kg(u) for u in uses) * floor.disposal_per_kg),
         (
             "unused minimum orders",
-            fsum(buy.left_over_cost for _, buy in bought) + fsum(buy.left_over_cost for _, buy in pieces),
+            fsum(buy.left_over_cost for _, buy in bought)
+            + fsum(unused(campaign.pieces[line.id], line.used, line.bought) * line.price for line, _ in pieces),
         ),
-        ("bought-in pieces", fsum(line.used * line.price for line, _ in pieces)),
+        ("bought-in pieces", fsum(bought_for(campaign, line) for line, _ in pieces)),
         ("assembly labour", assembly_s / 3600 * campaign.assembly.rate_per_hour),
         ("packing labour", packing_s / 3600 * campaign.packing.rate_per_hour),
         ("lateness", late),
@@ -107,6 +109,11 @@ def ink(campaign: Campaign, job: FinishingJob) -> float:
                 money += parts * step.price
                 parts *= 1 - step.scrap_share
     return money
+
+
+def bought_for(campaign: Campaign, line: PieceNeed) -> float:
+    """What the pieces used cost, with what orders at other suppliers cost beyond that."""
+    return line.used * line.price + dearer(campaign.pieces[line.id], line.price)
 
 
 def sent_for(campaign: Campaign, batch: PackBatch) -> float:

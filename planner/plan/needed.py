@@ -28,6 +28,13 @@ class Material(PlanPart):
     if_late: str = Field(default="", description="what happens if it comes late, in words")
 
 
+class PieceLot(PlanPart):
+    """Pieces of an order that come on one day."""
+
+    on: date
+    pieces: int
+
+
 class PieceNeed(PlanPart):
     """What one bought-in piece adds up to."""
 
@@ -37,7 +44,10 @@ class PieceNeed(PlanPart):
     arriving: int
     bought: int
     left_over: int
-    price: float
+    price: float = Field(description="money for each, at the number bought")
+    lots: list[PieceLot] = Field(
+        default=[], description="when what is bought comes, if ordered by `order_by`; empty: all at once"
+    )
     first_use: datetime | None
     order_by: date | None
     if_late: str = Field(default="", description="what happens if they come late, in words")

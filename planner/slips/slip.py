@@ -123,5 +123,5 @@ def recompiled(inst: Instance, names: Names, slip: Slip) -> tuple[Instance, Name
         return inst._replace(tool_ready=ready), names
     if slip.kind != "piece":
         return compile_campaign(names.campaign)
-    goods = Goods(names.campaign, names.runs, names.clock, horizon_days(names.campaign, names.clock))
+    goods = Goods(names.campaign, names.runs, names.batches, names.clock, horizon_days(names.campaign, names.clock))
     return inst._replace(piece_ptr=goods.piece_ptr, piece_t=goods.piece_t, piece_count=goods.piece_count), names

@@ -15,12 +15,12 @@ ROUNDING = 1e-6
 def check(campaign: Campaign, needs: Needs) -> list[Problem]:
     """What stock and agreed deliveries don't cover and no lead time lets anyone buy. Purge and start-up not counted."""
     kg = _kilograms(campaign, needs)
-    problems = _dryers(campaign)
+    problems = _dryers(campaign) + _orders(campaign, needs)
     for piece, count in sorted(needs.pieces.items()):
         terms = campaign.pieces.get(piece)
         if terms is None or terms.lead_days is not None:
             continue
-        there = terms.stock + sum(a.amount for a in terms.arrivals)
+        there = terms.stock + sum(a.amount for a in terms.arrivals) + sum(o.pieces for o in terms.also_from)
         if count > there + ROUNDING:
             problems.append(_never("pieces", piece, count, there, "", "bought-in piece"))
     for (section, name), amount in sorted(kg.items()):
@@ -31,6 +31,57 @@ def check(campaign: Campaign, needs: Needs) -> list[Problem]:
         if amount > have + ROUNDING:
             what = "resin" if section == "resins" else "masterbatch of colour"
             problems.append(_never(section, name, amount, have, " kg", what))
+    return problems
+
+
+def _orders(campaign: Campaign, needs: Needs) -> list[Problem]:
+    """Lots, price breaks and second suppliers of bought-in pieces that make no sense."""
+    problems = []
+    for name, piece in campaign.pieces.items():
+        here, shares = ("pieces", name), sum(lot.share for lot in piece.comes_in)
+        if piece.comes_in and abs(shares - 1) > ROUNDING:
+            problems.append(
+                Problem(
+                    pointer(*here, "comes_in"),
+                    f"the lots in which `{name}` comes are {shares:.1%} of what is bought",
+                    "let their shares add up to 1",
+                )
+            )
+        if (piece.comes_in or piece.price_breaks) and piece.lead_days is None:
+            problems.append(
+                Problem(
+                    pointer(*here, "lead_days"),
+                    f"it is said how `{name}` is bought, but not how long an order takes",
+                    "give `lead_days`, or leave `comes_in` and `price_breaks` out",
+                )
+            )
+        steps = [step.pieces for step in piece.price_breaks]
+        if len(set(steps)) < len(steps):
+            problems.append(
+                Problem(
+                    pointer(*here, "price_breaks"),
+                    f"a number of `{name}` has two prices",
+                    "say each number of pieces once",
+                )
+            )
+        others = sum(order.pieces for order in piece.also_from)
+        if needs.whole and others > max(0, needs.pieces[name]):
+            problems.append(
+                Problem(
+                    pointer(*here, "also_from"),
+                    f"{others} of `{name}` are ordered from others, all orders take {needs.pieces[name]}",
+                    "order no more of them than are asked for",
+                )
+            )
+        for n, order in enumerate(piece.also_from):
+            if piece.lead_days is not None and order.lead_days > piece.lead_days:
+                problems.append(
+                    Problem(
+                        pointer(*here, "also_from", n, "lead_days"),
+                        f"`{name}` comes later from {order.supplier} than from where the rest is bought",
+                        "leave that order out, or say the sooner one under `also_from`",
+                    )
+                )
     return problems
 
 

@@ -141,8 +141,8 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
     fits = kept_up_with(campaign, presses, runs, fits)
     purge_kg, purge_s, hot_kg, hot_s = purges(campaign, presses, tools, runs, melts, figures, shot_g)
     lot_run, lot_shots, pinned = pinned_and_lots(campaign, presses, runs, clearing)
-    goods = Goods(campaign, runs, clock, days)
     batches = pack_batches(campaign)
+    goods = Goods(campaign, runs, batches, clock, days)
     jobs, job_ptr, job_work, job_need = assembly_jobs(campaign, runs, batches, goods)
     batch_need = [[(goods.index[piece], n * b.parcels) for piece, n in b.pieces] for b in batches]
     pick = pickups(campaign.pick_ups, campaign.closed_days, clock, days)

@@ -1,6 +1,7 @@
 """Moulded items and bought-in pieces as goods with their supply, and the assembly jobs that take them."""
 
 from math import ceil
+from operator import itemgetter
 
 import numpy as np
 
@@ -11,7 +12,8 @@ from planner.demand.finishing import BenchWork, Job, Journeys, lot_of, visits
 from planner.demand.in_hand import taken_from_hand
 from planner.demand.inspecting import bench_minutes, job_minutes
 from planner.demand.items import Item, RunDemand, in_hand, ordered_items, parts_of_unit
-from planner.demand.parcels import Batch
+from planner.demand.parcels import Batch, pieces_used
+from planner.material.piece_orders import cheapest_order, lots
 from planner.schedule.encode.arrays import fraction, ints, pointers
 from planner.schedule.encode.materials import bought_moment
 from planner.schedule.instance import NEVER, Instance, Ints
@@ -20,7 +22,9 @@ from planner.schedule.instance import NEVER, Instance, Ints
 class Goods:
     """Moulded items that units ask for, then bought-in pieces, with when they are there."""
 
-    def __init__(self, campaign: Campaign, runs: list[RunDemand], clock: Clock, days: int) -> None:
+    def __init__(
+        self, campaign: Campaign, runs: list[RunDemand], batches: list[Batch], clock: Clock, days: int
+    ) -> None:
         ordered = ordered_items(campaign)
         by_item = {item.item: (r, item) for r, run in enumerate(runs) for item in run.items}
         items = sorted(ordered)
@@ -33,6 +37,7 @@ class Goods:
         self.trips: list[list[tuple[int, int]]] = [[] for _ in self.names]
         self._travel(campaign, items, Journeys(campaign, clock, days))
         ends, moments, counts = [0], [], []
+        used = pieces_used(campaign, batches)
         for item in items:
             r, demand = by_item.get(item, (-1, None))
             if demand is None or demand.to_mould == 0:
@@ -58,14 +63,19 @@ class Goods:
             have, latest = piece.stock, 0
             moments.append(0)
             counts.append(have)
-            for arrival in sorted(piece.arrivals, key=lambda a: clock.seconds(a.on)):
-                have += int(arrival.amount)
-                latest = max(0, clock.seconds(arrival.on))
+            agreed = [(clock.seconds(arrival.on), int(arrival.amount)) for arrival in piece.arrivals]
+            agreed += [(bought_moment(clock, other.lead_days), other.pieces) for other in piece.also_from]
+            for moment, amount in sorted(agreed, key=itemgetter(0)):
+                have += amount
+                latest = max(0, moment)
                 moments.append(latest)
                 counts.append(have)
-            if piece.lead_days is not None:
-                moments.append(max(latest, bought_moment(clock, piece.lead_days)))
-                counts.append(NEVER)
+            order = cheapest_order(piece, max(0, used[piece_id] - have))
+            come = lots(piece, order.pieces)
+            for n, (days, amount) in enumerate(come, start=1):
+                have += amount
+                moments.append(max(latest, bought_moment(clock, days)))
+                counts.append(have if n < len(come) else NEVER)
             run_of.append(-1)
             stock.append(0)
             need.append(0)

@@ -9,10 +9,10 @@ from planner.campaign import Campaign
 from planner.campaign.melts import melt_price
 from planner.demand.finishing import BenchWork, Job, travel_lots, visit_price, visits
 from planner.demand.items import ItemDemand, RunDemand
-from planner.demand.parcels import Batch
+from planner.demand.parcels import Batch, pieces_used
 from planner.demand.postage import batch_postage, extra_postage
 from planner.material import MeltUse, regrind
-from planner.material.buying import order_quantity
+from planner.material.piece_orders import cheapest_order, dearer, in_all, unused
 from planner.schedule.encode.arrays import whole_seconds
 from planner.schedule.encode.materials import Materials
 from planner.schedule.instance import Floats
@@ -52,7 +52,7 @@ def fixed_costs(
     moulded = sum(
         use.moulded_kg * melt_price(campaign, f"{use.resin}/{use.colour}") for use in melt_uses(campaign, runs, shot_g)
     ) - float((kept * stuff.price).sum())
-    used: dict[str, int] = dict.fromkeys(campaign.pieces, 0)
+    used = pieces_used(campaign, batches)
     packing = 0
     extra = 0.0
     sent = 0.0
@@ -60,20 +60,16 @@ def fixed_costs(
         sent += batch_postage(campaign, batch.tier, batch.units, batch.pieces, batch.lines)
         extra += extra_postage(campaign, batch.tier, batch.part, batch.parcels)
         packing += whole_seconds(campaign.tiers[batch.tier].pack_minutes, batch.parcels)
-        for packed, n in batch.pieces:
-            used[packed] += n * batch.parcels
-        for (product, _), n in batch.units:
-            for assembled, per_unit in campaign.products[product].pieces.items():
-                used[assembled] += per_unit * n * batch.parcels
-    left = 0.0
+    left = bought = 0.0
     for piece_id, count in used.items():
-        piece = campaign.pieces[piece_id]
-        short = count - piece.stock - sum(int(a.amount) for a in piece.arrivals)
-        if short > 0:
-            left += (order_quantity(short, piece.pack_of, piece.min_order) - short) * piece.price
+        if count:
+            piece = campaign.pieces[piece_id]
+            order = cheapest_order(piece, max(0, count - in_all(piece)))
+            left += unused(piece, count, order.pieces) * order.price
+            bought += count * order.price + dearer(piece, order.price)
     return {
         "moulded material": moulded,
-        "bought-in pieces": sum(n * campaign.pieces[p].price for p, n in used.items()),
+        "bought-in pieces": bought,
         "pieces left": left,
         "assembly labour": assembly_s / 3600 * campaign.assembly.rate_per_hour,
         "packing labour": packing / 3600 * campaign.packing.rate_per_hour,
