@@ -79,6 +79,24 @@ def _pieces(plan: RunPlan) -> Iterable[str]:
     return (f"{line.id}: {line.used} used, {line.bought} bought" for line in plan.pieces)
 
 
+def _piece_lots(plan: RunPlan) -> Iterable[str]:
+    for line in plan.pieces:
+        for lot in line.lots:
+            yield f"{line.id} at {line.price:.2f}: {lot.pieces} come {lot.on:%a} {lot.on.day} {lot.on:%b}"
+    yield from (f"{line.what} {line.amount:,.2f}" for line in plan.costs if line.what in _OF_PIECES)
+
+
+_OF_PIECES = ("bought-in pieces", "unused minimum orders")
+
+
+def _parcels(plan: RunPlan) -> Iterable[str]:
+    for batch in sorted(plan.batches, key=lambda batch: batch.start):
+        units = [f"{n} {product} {way}" for product, ways in batch.contents.items() for way, n in ways.items()]
+        pieces = [f"{n} {piece}" for piece, n in batch.pieces.items()]
+        each = " and ".join([*units, *pieces])
+        yield f"{batch.parcels} of {batch.tier} packed from {_at(batch.start)}: {each} in each"
+
+
 def _benches(plan: RunPlan) -> Iterable[str]:
     jobs = sorted(plan.assembly, key=lambda job: job.start)
     yield f"first assembly begins {_at(jobs[0].start)}"
@@ -238,6 +256,27 @@ SITUATIONS = {
         "Tuesdays and Thursdays; two in a hundred are spoilt.",
         "`parts.pot.finishing` with `gives_colour`, `finishing_firms`, and `products.pot.finished_in`",
         _lots_away,
+    ),
+    "add-ons-only": Situation(
+        "Orders of add-ons only",
+        "60 supporters ordered two wicks and a book and nothing else, 40 a sage pot beside no reward: parcels of their "
+        "own.",
+        "a tier without `units`; `extra_pieces` and `extra_units` of its order lines",
+        lambda plan: [*_parts(plan), *_pieces(plan), *_parcels(plan)],
+    ),
+    "opens-later": Situation(
+        "Orders that open later",
+        "The addresses of 400 orders are known on 21 January. Their pots are made and assembled before, and packed "
+        "from then on.",
+        "`opens` of the order line",
+        lambda plan: [*_benches(plan), *_parcels(plan)],
+    ),
+    "second-supplier": Situation(
+        "Price breaks, lots and a second supplier",
+        "700 leaflets are missing; from 750 on they cost less each, and less in all. They come in two lots; 200 come "
+        "from a dearer printer tomorrow.",
+        "`pieces.leaflet.price_breaks`, `comes_in` and `also_from`",
+        lambda plan: [*_pieces(plan), *_piece_lots(plan), *_cash(plan)],
     ),
     "deposits": Situation(
         "Deposits and balances",

@@ -67,6 +67,7 @@ class _Looking:
             for one in case.plan.finishing
         ]
         self.finished = {one.id: told for one, told in zip(case.plan.finishing, self.dried, strict=True)}
+        self.opened = {clock.at(order.opens) for order in case.campaign.orders if order.opens is not None}
         self.works = {work.run.id: work for work in case.works}
         bench = case.campaign.assembly
         self.assembly_opens = {shift.start for shift in case.shifts_of(bench, bench.people)}
@@ -127,6 +128,8 @@ class _Looking:
                     if of in dryers_of(case, work) and work.begin == until
                     for moment in ready_moments(case, work)
                 )
+            case "orders open":
+                return of in self.leaves and until in self.opened
             case "material" | "piece":
                 return until in self._arrivals(link)
 

@@ -95,6 +95,12 @@ def _contents(case: Case, batch: PackBatch, notes: Findings, inside: dict[tuple[
             f"batch {batch.id} is for tier `{batch.tier}`, region `{batch.region}`; order line {line.line} is "
             f"`{order.tier}` to {order.country}",
         )
+        if order.opens is not None:
+            notes.expect(
+                case.clock.at(order.opens) <= case.clock.second(batch.start),
+                f"batch {batch.id} is packed {case.clock.say(case.clock.second(batch.start))}; order line {line.line} "
+                f"opens {order.opens}",
+            )
         if batch.parts > 1:
             inside[line.line, batch.part].add((tuple(sorted(units.items())), tuple(sorted(beside.items()))))
             continue

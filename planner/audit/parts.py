@@ -18,7 +18,7 @@ def parts_due(case: Case, order: OrderLine) -> list[tuple[int, int]]:
     gone = order.gone.parcels if order.gone else 0
     number = 1
     if split is not None and split.ship == "in parts":
-        number = min(max(1, split.parcels - gone), len(units_of(order)))
+        number = max(1, min(split.parcels - gone, len(units_of(order))))
     return [(gone + k, gone + number) for k in range(1, number + 1)]
 
 
@@ -66,6 +66,8 @@ def _of_order(
         beside.update(dict(others))
     if together != units or beside != pieces:
         yield "its parts do not hold together what was ordered"
+        return
+    if not units:
         return
     if any(not part or any(n != units[unit] for unit, n in part.items()) for part in held):
         yield "a part is empty, or units alike are not in one parcel"

@@ -1,6 +1,7 @@
 """Order lines: how many orders of a tier, in which colourways, to where."""
 
 from collections.abc import Hashable, Iterable
+from datetime import date
 from typing import Annotated, Any
 
 from pydantic import Field
@@ -27,9 +28,9 @@ class OrderLine(Document):
     ref: str = Field(default="", max_length=60, description="the maker's own reference; no names or addresses")
     tier: Id
     units: dict[Id, list[Id]] = Field(
-        min_length=1,
+        **_NONE,
         max_length=20,
-        description="product -> the colourway of each unit, as many as the tier holds",
+        description="product -> the colourway of each unit, as many as the tier holds; none where it holds none",
     )
     extra_units: dict[Id, list[Id]] = Field(**_NONE, max_length=20, description="units beyond the tier, as add-ons")
     extra_pieces: dict[Id, Annotated[int, Field(ge=1, le=1000)]] = Field(
@@ -37,6 +38,10 @@ class OrderLine(Document):
     )
     country: CountryCode = Field(default="GB", description="ISO 3166-1 alpha-2")
     count: Annotated[int, Field(ge=1, le=1_000_000)] = 1
+    opens: date | None = Field(
+        default=None,
+        description="day from which they can be packed, as addresses are known then; units are made before; none: now",
+    )
     gone: Gone | None = Field(default=None, description="what has left of each of these orders; none: nothing yet")
 
 

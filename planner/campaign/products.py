@@ -145,7 +145,7 @@ class Tier(Document):
     """What a supporter bought."""
 
     units: dict[Id, Annotated[int, Field(ge=1, le=100)]] = Field(
-        min_length=1, max_length=20, description="product -> units in one order"
+        default={}, max_length=20, description="product -> units in one order; none: its orders are add-ons only"
     )
     pieces: dict[Id, Annotated[int, Field(ge=1, le=1000)]] = Field(
         default={}, max_length=100, description="bought-in pieces that go in at packing, per order"

@@ -3,6 +3,7 @@
 from collections import Counter, defaultdict
 from collections.abc import Hashable, Iterable
 from dataclasses import dataclass
+from datetime import date
 from fractions import Fraction
 
 from planner.campaign import Campaign
@@ -19,7 +20,8 @@ class Batch:
     units: per parcel, ((product, colourway), number) sorted. pieces: per parcel, (piece, number) sorted, carton
     included.
     lines: (index of the order line, orders of it in this batch).
-    part, parts: which of its orders' parcels these are, from 1; late_share: of the order's units.
+    part, parts: which of its orders' parcels these are, from 1; late_share: of the order's units. opens: day from which
+    they can be packed; None: the start.
     """
 
     tier: str
@@ -31,6 +33,7 @@ class Batch:
     part: int = 1
     parts: int = 1
     late_share: Fraction = Fraction(1)
+    opens: date | None = None
 
 
 def region_of(campaign: Campaign, country: str) -> str:
@@ -40,7 +43,7 @@ def region_of(campaign: Campaign, country: str) -> str:
 
 def pack_batches(campaign: Campaign) -> list[Batch]:
     """Pack batches of every pack group, in a fixed order; parcels of a group as equally shared as can be."""
-    groups: dict[tuple[str, str, OrderPart], list[tuple[int, int]]] = defaultdict(list)
+    groups: dict[tuple[str, str, OrderPart, date], list[tuple[int, int]]] = defaultdict(list)
     ready = CouldBeReady(campaign, ordered_items(campaign))
     known: dict[Hashable, list[OrderPart]] = {}
     for index, line in enumerate(campaign.orders):
@@ -49,17 +52,21 @@ def pack_batches(campaign: Campaign) -> list[Batch]:
             known[key] = order_parts(campaign, ready, alike(campaign, line))
         region = region_of(campaign, line.country)
         for part in known[key]:
-            groups[line.tier, region, part].append((index, line.count))
+            opens = line.opens if line.opens is not None and line.opens > campaign.start.date() else date.min
+            groups[line.tier, region, part, opens].append((index, line.count))
     most = min(campaign.packing.batch_parcels, campaign.pick_ups.parcels)
     batches = []
-    for tier, region, part in sorted(groups, key=_in_order):
-        lines_alike = groups[tier, region, part]
+    for tier, region, part, opens in sorted(groups, key=_in_order):
+        lines_alike = groups[tier, region, part, opens]
         packed = with_carton(campaign, tier, part.units, part.pieces)
         total = sum(count for _, count in lines_alike)
         number = -(-total // most)
         sizes = [total // number + (1 if n < total % number else 0) for n in range(number)]
         for size, lines in zip(sizes, _share(lines_alike, sizes), strict=True):
-            batches.append(Batch(tier, region, part.units, packed, size, lines, part.number, part.of, part.share))
+            since = None if opens == date.min else opens
+            batches.append(
+                Batch(tier, region, part.units, packed, size, lines, part.number, part.of, part.share, since)
+            )
     return batches
 
 
@@ -75,9 +82,9 @@ def pieces_used(campaign: Campaign, batches: Iterable[Batch]) -> Counter[str]:
     return used
 
 
-def _in_order(group: tuple[str, str, OrderPart]) -> tuple[str, int, int, Fraction]:
-    tier, region, part = group
-    return repr((tier, region, part.units, part.pieces)), part.number, part.of, part.share
+def _in_order(group: tuple[str, str, OrderPart, date]) -> tuple[str, int, int, Fraction, date]:
+    tier, region, part, opens = group
+    return repr((tier, region, part.units, part.pieces)), part.number, part.of, part.share, opens
 
 
 def with_carton(campaign: Campaign, tier: str, units: Units, pieces: Pieces) -> Pieces:

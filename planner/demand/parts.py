@@ -105,8 +105,8 @@ def order_parts(campaign: Campaign, ready: CouldBeReady, orders: Alike) -> list[
     tier, units, pieces, gone, total = orders
     split = campaign.tiers[tier].split
     most = max(1, split.parcels - gone) if split is not None and split.ship == "in parts" else 1
-    if most == 1 or len(units) == 1:
-        share = Fraction(sum(n for _, n in units), total)
+    if most == 1 or len(units) <= 1:
+        share = Fraction(sum(n for _, n in units), total) if total else Fraction(1)
         return [OrderPart(gone + 1, gone + 1, units, pieces, share)]
     ranked = sorted(units, key=lambda one: ready.rank(one[0]))
     groups = _cut(ranked, [ready.unit(unit) for unit, _ in ranked], min(most, len(ranked)))

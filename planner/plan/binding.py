@@ -26,6 +26,7 @@ LinkKind = Literal[
     "material",
     "dryer",
     "piece",
+    "orders open",
 ]
 
 
@@ -60,7 +61,8 @@ class Link(PlanPart):
     of: str = Field(
         description="id: pick-up -> dispatch or, where it was full, batch; packing -> batch; assembly -> job; run, "
         "changeover -> run; press closed -> press; dryer; rest -> part; tool, piece, or material as `resin pp`; "
-        "finishing -> job of a bench before assembly; finishing closed, drying -> that bench; lot away -> part"
+        "finishing -> job of a bench before assembly; finishing closed, drying -> that bench; lot away -> part; "
+        "orders open -> batch"
     )
     since: datetime
     until: datetime

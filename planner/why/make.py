@@ -7,6 +7,7 @@ from planner.plan.binding import Busy, Link, RunWait, TierChain, Why, Worth
 from planner.plan.finishing import finishing_ids
 from planner.schedule import timing as w
 from planner.schedule.encode import Names
+from planner.schedule.encode.goods import Opening
 from planner.schedule.instance import Instance
 from planner.schedule.solution import Solution
 from planner.schedule.timing import Timing
@@ -121,9 +122,10 @@ class _Telling:
     def _link(self, link: Stretch, batch: int) -> Link:
         benches = {"packing": self.batch_ids, "assembly": self.job_ids, "finishing": self.finishing_ids}
         ids = benches.get(link.kind)
+        opening = link.kind == "piece" and isinstance(self.names.goods[link.number], Opening)
         return Link(
-            kind=link.kind,
-            of=self._named(link, batch),
+            kind="orders open" if opening else link.kind,
+            of=self.batch_ids[batch] if opening else self._named(link, batch),
             since=self.at(link.since),
             until=self.at(link.until),
             back_to=ids[link.back_to] if ids else None,
@@ -179,6 +181,7 @@ class _Telling:
                 "material": f"{link.of}, there {short_day(link.until)}",
                 "dryer": f"dryer {link.of}, filled anew and dry {short_day(link.until)}",
                 "piece": f"piece {link.of}, there {short_day(link.until)}",
+                "orders open": f"orders that open {short_day(link.until)}",
             }.get(link.kind) or f"press {press_of[link.of]}"
             named = [link.of] if link.kind in ("run", "changeover") else []
             if link.back_to:

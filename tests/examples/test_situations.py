@@ -179,6 +179,35 @@ def test_the_painter_gives_the_colour():
     assert sum(lot.get("cream", 0) for lot in painted) == 600
 
 
+def test_add_ons_alone_are_parcels_of_their_own():
+    """60 with two wicks and a book, 40 with a pot and no reward: 120 wicks, of which 50 are there, in packs of 50."""
+    plan = planned("add-ons-only")
+    assert sum(batch.parcels for batch in plan.batches if batch.tier == "extras") == 100
+    assert [(line.id, line.used, line.bought) for line in plan.pieces] == [("book", 60, 0), ("wick", 120, 100)]
+    assert ("pot", "sage", 20) in runs("add-ons-only")
+    only = [batch for batch in plan.batches if not batch.contents]
+    assert sum(batch.parcels for batch in only) == 60
+    assert not [job for job in plan.assembly if job.batch in {batch.id for batch in only}]
+
+
+def test_orders_that_open_later_are_made_before():
+    """Packed from Thursday the 21st at 8 on; assembled in the week before."""
+    plan = planned("opens-later")
+    late = [batch for batch in plan.batches if list(batch.contents["pot"]) == ["sage"]]
+    assert min(batch.start for batch in late).strftime("%d %H:%M") == "21 08:00"
+    jobs = [job for job in plan.assembly if job.colourway == "sage"]
+    assert max(job.end for job in jobs).day < 21
+
+
+def test_more_leaflets_cost_less():
+    """700 are missing: 140.00 at 0.20; 750 at 0.15 are 112.50. 300 come after 7 days, 450 after 14; 200 tomorrow."""
+    plan = planned("second-supplier")
+    (leaflet,) = plan.pieces
+    assert (leaflet.bought, leaflet.price, [lot.pieces for lot in leaflet.lots]) == (750, 0.15, [300, 450])
+    cost = {line.what: line.amount for line in plan.costs}
+    assert cost["bought-in pieces"] == pytest.approx(1000 * 0.15 + 200 * (0.50 - 0.15))
+
+
 def test_every_situation_is_read_as_it_stands():
     for name in SITUATIONS:
         assert campaign_of(name).planning.rounds == 300

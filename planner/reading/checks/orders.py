@@ -82,6 +82,12 @@ def _line(campaign: Campaign, n: int, line: OrderLine) -> Iterator[Problem]:
                         f"{said} asks for colourway `{colourway}`, in which `{product}` doesn't come",
                         f"use one of {known}",
                     )
+    if tier is not None and not (line.units or line.extra_units or line.extra_pieces or tier.pieces):
+        yield Problem(
+            pointer(*here),
+            f"{said} holds nothing: tier `{line.tier}` has no units, and it has no add-ons",
+            "name its `extra_units` or `extra_pieces`, or take it out",
+        )
     for piece in line.extra_pieces:
         if piece not in campaign.pieces:
             yield unknown(campaign, (*here, "extra_pieces", piece), "pieces", piece)
@@ -107,5 +113,5 @@ def _gone(here: Steps, said: str, line: OrderLine, gone: Gone, pieces: Counter[s
             f"{said}: more of `{piece}` has left than goes with it",
             "name what left of each order",
         )
-    if not ordered - left:
+    if not ordered - left and (ordered or not pieces - Counter(gone.pieces)):
         yield Problem(pointer(*here, "gone"), f"{said} has got all its units", "take the line out of the orders")

@@ -144,7 +144,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
     batches = pack_batches(campaign)
     goods = Goods(campaign, runs, batches, clock, days)
     jobs, job_ptr, job_work, job_need = assembly_jobs(campaign, runs, batches, goods)
-    batch_need = [[(goods.index[piece], n * b.parcels) for piece, n in b.pieces] for b in batches]
+    batch_need = [goods.packed(batch) for batch in batches]
     pick = pickups(campaign.pick_ups, campaign.closed_days, clock, days)
     hours = [press_hours(campaign, p, clock, days) for p in presses]
     open_ = [ours for ours, _ in hours]

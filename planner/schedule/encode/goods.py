@@ -19,8 +19,14 @@ from planner.schedule.encode.materials import bought_moment
 from planner.schedule.instance import NEVER, Instance, Ints
 
 
+class Opening(str):
+    """Orders that can be packed from a day on: a good that is there from its first moment, as many as anybody asks."""
+
+    __slots__ = ()
+
+
 class Goods:
-    """Moulded items that units ask for, then bought-in pieces, with when they are there."""
+    """Moulded items that units ask for, bought-in pieces, days from which orders can be packed: when they are there."""
 
     def __init__(
         self, campaign: Campaign, runs: list[RunDemand], batches: list[Batch], clock: Clock, days: int
@@ -29,7 +35,8 @@ class Goods:
         by_item = {item.item: (r, item) for r, run in enumerate(runs) for item in run.items}
         items = sorted(ordered)
         pieces = sorted(campaign.pieces)
-        self.names: list[Item | str] = [*items, *pieces]
+        days_open = sorted({batch.opens for batch in batches if batch.opens is not None})
+        self.names: list[Item | str] = [*items, *pieces, *(Opening(f"orders open {day}") for day in days_open)]
         self.index: dict[Item | str, int] = {name: n for n, name in enumerate(self.names)}
         run_of: list[int] = []
         stock, need, counting, rest = [], [], [], []
@@ -82,6 +89,12 @@ class Goods:
             counting.append(0)
             rest.append(0)
             ends.append(len(moments))
+        for day in days_open:
+            moments.append(max(0, clock.seconds(day)))
+            counts.append(NEVER)
+            ends.append(len(moments))
+        for column in (run_of, stock, need, counting, rest):
+            column += [-1 if column is run_of else 0] * len(days_open)
         self.run, self.stock, self.need = ints(run_of), ints(stock), ints(need)
         self.counting, self.rest = ints(counting), ints(rest)
         self.piece_ptr, self.piece_t, self.piece_count = ints(ends), ints(moments), ints(counts)
@@ -98,6 +111,11 @@ class Goods:
     def sent_out(self) -> bool:
         """Whether any part waits for a journey, or is in hand unfinished."""
         return any(self.moulded) or any(self.lots)
+
+    def packed(self, batch: Batch) -> list[tuple[int, int]]:
+        """(good, number) of what packing a batch takes."""
+        opening = [(self.index[f"orders open {batch.opens}"], batch.parcels)] if batch.opens is not None else []
+        return [*((self.index[piece], n * batch.parcels) for piece, n in batch.pieces), *opening]
 
 
 def with_finishing(
