@@ -83,6 +83,12 @@ def a_lot_travels_that_nobody_sends(s: Spoilt) -> None:
     )  # fmt: skip
 
 
+@spoils("A11")
+def pieces_said_to_come_in_lots(s: Spoilt) -> None:
+    line = first(s.plan["pieces"], lambda line: line["bought"] > 0)
+    line["lots"] = [{"on": line["order_by"], "pieces": line["bought"]}]
+
+
 @spoils("A7")
 def said_to_be_spoilt_after_the_press(s: Spoilt) -> None:
     s.plan["balance"][0]["finishing_scrap"] = 0.1
