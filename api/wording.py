@@ -78,10 +78,12 @@ def closing_said(closing: Closing) -> str:
 def others_left(told: OthersBefore) -> str:
     """What others left in a press, in words."""
     barrels = ", ".join(
-        f"nobody knows what in barrel {n}: ask them before you heat it" if melt == UNKNOWN else f"{melt} in barrel {n}"
+        f"nobody knows what is in barrel {n}: ask them before you heat it"
+        if melt == UNKNOWN
+        else f"barrel {n} holds {melt}, as they say"
         for n, melt in enumerate(told.left, start=1)
     )
-    return f"others worked here until {moment(told.until)}; they leave their tool and {barrels}"
+    return f"others worked here until {moment(told.until)}; their tool is in the press, and {barrels}"
 
 
 def others_take_over(run: Run) -> str:

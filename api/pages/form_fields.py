@@ -113,7 +113,7 @@ SECTIONS = (
     ), "Part and cavities: shell x2. A family tool makes several parts: cup x4, float x4. No press named: every press "
        "with the barrels it needs. Clamp force: projected area x pressure in the cavity; blank: not checked. In the "
        "hot runner: resin and colour, or only the resins it has held, or clean; blank: nobody knows."),
-    Section("others", "Others' work on these presses", "entry", (
+    Section("others", "Others' work on these presses", "shift", (
         Ask("press", "Press", sample="big"),
         Ask("when", "When", sample="tue 06:00-14:00", width=26),
         Ask("leaves", "Leave in the barrel", sample="pp/black"),

@@ -2,7 +2,8 @@
 
 import re
 
-from tests.api.plan_fixtures import publish_pots
+from planner.plan.document import OthersBefore
+from tests.api.plan_fixtures import publish, publish_pots
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 
@@ -68,3 +69,23 @@ def test_it_is_said_when_and_why(desk):
         assert answer.status_code == 422
         assert 'id="at-downtime-problem"' in answer.text
         assert f'value="{wrong}"' in answer.text
+
+
+def test_what_is_in_the_press_is_said_before_it_is_heated(desk):
+    """What others left, what nobody knows, and what to do where they take over; nothing where nobody else is."""
+    plan = pot_plan()
+    run = next(one for one in plan.runs if one.changeover and one.changeover.purges)
+    told = OthersBefore(since=run.start, until=run.start, left=["unknown melt"])
+    purge = run.changeover.purges[0].model_copy(update={"from_": "unknown melt", "where": "hot runner"})
+    change = run.changeover.model_copy(update={"after_others": told, "purges": [purge]})
+    other = run.model_copy(update={"changeover": change, "others_from": run.end})
+    runs = [other if one.id == run.id else one for one in plan.runs]
+    plan_id = publish(desk.service, pot_campaign(), plan.model_copy(update={"runs": runs}))
+    page = desk.client.get(f"/plans/{plan_id}/press?run={run.id}").text
+    assert "nobody knows what is in barrel 1: ask them before you heat it" in page
+    assert "Nobody knows what is in the hot runner behind barrel 1: ask whoever had it before you heat it" in page
+    assert "others take the press over from" in page
+    assert "nobody knows what is in barrel 1" in desk.client.get(f"/plans/{plan_id}/runs").text
+    assert "Who else is at the presses?" in desk.client.get(f"/plans/{plan_id}").text
+    plain = publish_pots(desk.service)
+    assert "obody knows" not in desk.client.get(f"/plans/{plain}/press?run={run.id}").text

@@ -43,7 +43,7 @@ def test_what_nobody_knows_comes_first_and_is_asked_for(unknown: tuple[Campaign,
     assert ["clamp", "not said: ask whoever made the tool"] in first["settings"]
     ask, mount = (next(step for step in second["steps"] if word in step[0]) for word in ("Find out", "mount"))
     assert second["steps"].index(ask) < second["steps"].index(mount)
-    assert "nobody knows what in barrel 1: ask them before you heat it" in ask[1]
+    assert "nobody knows what is in barrel 1: ask them before you heat it" in ask[1]
     assert mount[0] == "Lock out, then mount saucer in place of theirs"
     about = [caution[0] for caution in second["cautions"]]
     assert "unknown melt p" in about
@@ -61,7 +61,10 @@ def test_those_who_take_over_are_told_what_they_find(resin: str, left: str) -> N
     assert first["after"].endswith(f"tell them that barrel 1 holds {left}")
     notes = " ".join(event.notes for event in plan_events(plan))
     assert first["after"] in notes
-    assert "others worked here until Tue 12 Jan 2027 10:00; they leave their tool and pp/black in barrel 1" in notes
+    assert (
+        "others worked here until Tue 12 Jan 2027 10:00; their tool is in the press, and barrel 1 holds pp/black"
+        in notes
+    )
 
 
 def test_nothing_is_said_where_nobody_else_is() -> None:
