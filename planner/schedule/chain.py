@@ -97,6 +97,10 @@ class Chain:
         """Go on from the best plan, before the temperature rises again."""
         self.go_on_from(self.best)
 
+    def choose_among_equals(self) -> None:
+        """What is aimed at gets no less: the loads of presses have nothing more to say."""
+        self.evening = None
+
     def go_on_from(self, solution: Solution) -> None:
         self.here.seq[:], self.here.length[:], self.here.order[:] = solution.seq, solution.length, solution.order
 
@@ -115,6 +119,8 @@ class SecondChain:
         value = float(first.values[BEST])
         self.chain = Chain(inst, first.packed, first.best, value, delta_tables_beside(first.delta), seed + OTHER_SEED)
         self.first = first
+        if first.evening is None:
+            self.chain.choose_among_equals()
         self.pool = ThreadPoolExecutor(max_workers=1)
 
     def steps(self, work: int, hot: float, cold: float) -> int:
@@ -135,6 +141,11 @@ class SecondChain:
         """The first goes on from the best of both, the second from its own best: two places are worth more than one."""
         self.first.go_on_from(self.first.best)
         self.chain.go_on_from(self.chain.best)
+
+    def choose_among_equals(self) -> None:
+        """Neither looks at the loads of presses any more."""
+        self.first.choose_among_equals()
+        self.chain.choose_among_equals()
 
     def end(self) -> None:
         self.pool.shutdown()

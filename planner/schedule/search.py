@@ -284,6 +284,7 @@ class _Search:
         cooling = done = 0
         while not stop(standing := self._standing(done, beside)):
             if polish.began(standing):
+                self.chains.choose_among_equals()
                 cooling = 0
                 self.chains.cool_again()
             share, after = polish.share(standing) or budget.share(standing)

@@ -9,7 +9,7 @@ from benchmarks.generator import sized
 from benchmarks.plain_workshop import least_makespan, workshop
 from planner.control import Unhurried
 from planner.schedule.annealing import BEST
-from planner.schedule.chain import Chain
+from planner.schedule.chain import Chain, SecondChain
 from planner.schedule.construct import first_plans
 from planner.schedule.delta_tables import delta_tables_for
 from planner.schedule.encode import aimed, compile_campaign
@@ -113,6 +113,24 @@ def test_it_goes_beside_the_chain_where_the_last_dispatch_is_the_aim_of_several_
     assert not worth_it(inst)
     assert not worth_it(aimed(inst, "waste", 1.0))
     assert not worth_it(machines(5, 1, 1))
+
+
+def test_it_ends_where_no_plan_is_done_sooner() -> None:
+    """Once the last dispatch is proven, only equals are chosen from: both chains leave the loads alone."""
+    inst = aimed(machines(6, 2, 3), "soonest")
+    chain = chain_of(inst, 1)
+    chain.choose_among_equals()
+    beside = SecondChain(inst, chain, 2)
+    assert chain.evening is None
+    assert beside.chain.evening is None
+    beside.end()
+    chain = chain_of(inst, 1)
+    beside = SecondChain(inst, chain, 2)
+    assert beside.chain.evening is not None
+    beside.choose_among_equals()
+    assert chain.evening is None
+    assert beside.chain.evening is None
+    beside.end()
 
 
 def test_the_same_seed_gives_the_same_plan_with_it() -> None:
