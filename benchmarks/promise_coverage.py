@@ -74,9 +74,14 @@ def without_lumps(seed: int) -> Campaign:
 
 
 def coverage(
-    campaigns: int, floors: int, truths: int, campaign_of: Callable[[int], Campaign] = without_lumps
+    campaigns: int,
+    floors: int,
+    truths: int,
+    campaign_of: Callable[[int], Campaign] = without_lumps,
+    takes_ready: bool = False,
 ) -> dict[str, Coverage]:
-    """Of the moment the last parcel is packed, and of the day it leaves, over so many random campaigns."""
+    """Of the moment the last parcel is packed, and of the day it leaves, over so many random campaigns. takes_ready:
+    under which policy the plan is followed, in what is told and in what comes true."""
     found: dict[str, list[tuple[float, float, float]]] = {"last parcel packed": [], "last dispatch": []}
     seed = 0
     while len(found["last dispatch"]) < campaigns:
@@ -87,8 +92,8 @@ def coverage(
         if not plans:
             continue
         # a seed of its own for each: tools of one name would share their luck over all campaigns
-        simulated = simulate(inst, names, plans[0][1], draw(campaign, floors, 2 * seed))
-        true = simulate(inst, names, plans[0][1], draw(campaign, truths, 2 * seed + 1))
+        simulated = simulate(inst, names, plans[0][1], draw(campaign, floors, 2 * seed), 1, takes_ready)
+        true = simulate(inst, names, plans[0][1], draw(campaign, truths, 2 * seed + 1), 1, takes_ready)
         day_of = np.append(inst.pickup_day, np.iinfo(np.int64).max)  # -1: never
         found["last parcel packed"].append(_held(simulated.packed.max(axis=1), true.packed.max(axis=1)))
         found["last dispatch"].append(_held(day_of[simulated.pickup].max(axis=1), day_of[true.pickup].max(axis=1)))
@@ -106,12 +111,13 @@ def main() -> None:
     campaigns, floors, truths = (int(a) for a in [*sys.argv[1:], "300", "1000", "40"][:3])
     print(f"{campaigns} campaigns, {floors} simulated floors and {truths} truths each; P80:")
     for kind, campaign_of in (("round the clock, spread over weeks", without_lumps), ("ordinary hours", small)):
-        print(f"{kind}:")
-        for name, share in coverage(campaigns, floors, truths, campaign_of).items():
-            print(
-                f"{name:>20}: holds {share.holds:.1%}, strictly earlier {share.before:.1%}, "
-                f"lumps split {share.split:.1%}"
-            )
+        for takes_ready in (False, True):
+            print(f"{kind}, {'the next run that is ready' if takes_ready else 'the order kept'}:")
+            for name, share in coverage(campaigns, floors, truths, campaign_of, takes_ready).items():
+                print(
+                    f"{name:>20}: holds {share.holds:.1%}, strictly earlier {share.before:.1%}, "
+                    f"lumps split {share.split:.1%}"
+                )
 
 
 if __name__ == "__main__":

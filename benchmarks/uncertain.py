@@ -6,13 +6,15 @@ Same seconds for both plans. Mean cost (and the chance that every promise is kep
 in its order; (b) this plan kept in its order; (c) this plan under its policy; (d) plans made in hindsight, each sought
 for a twentieth of the seconds, two at least; (e) the bound on average and its lower end, 95 % sure. (d) is on its own
 scenarios: beside it stands (c) on the same ones. Last, what both plans cost if all goes well. Campaigns that say
-nothing of what is unsure get the common case.
+nothing of what is unsure get the common case. `demo-trial`, `S-trial`: every trial has its day, the one from which the
+tool is to be ready, and fails once at most; (c) then goes by the plan's branches, and beside it stands what they save.
 """
 
 import json
 import sys
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import datetime
 
 import numpy as np
 
@@ -29,11 +31,13 @@ from planner.plan.order_of_work import followed, order_of
 from planner.planning.make import make_plan
 from planner.promise.replications import written
 from planner.promise.scenarios import draw
+from planner.readiness import ready_days
 from planner.reading import read
 from planner.schedule.encode import Names, compile_campaign
 from planner.schedule.instance import Instance
 from planner.schedule.search import Budget, search
 from planner.schedule.warm import warm
+from planner.settled.as_read import as_read
 
 FRESH_SEED = 20_261_129
 """Of scenarios that no search draws."""
@@ -75,14 +79,35 @@ class Compared:
     bound: float
     bound_low: float
     first: float
+    worth: float
+    """Of the branches, as the plan states it."""
 
 
 def campaign_of(name: str, seed: int) -> Campaign:
     """The demo, or a generated campaign with the common case written into it."""
-    if name == "demo":
-        return read(json.loads(DEMO.read_text(encoding="utf-8")))
-    campaign = sized(name, seed)
-    return campaign.model_copy(update={"uncertainty": common_case(campaign)})
+    size, _, trial = name.partition("-")
+    if size == "demo":
+        campaign = read(json.loads(DEMO.read_text(encoding="utf-8")))
+    else:
+        campaign = sized(size, seed)
+        campaign = campaign.model_copy(update={"uncertainty": common_case(campaign)})
+    return with_days(campaign) if trial else campaign
+
+
+def with_days(campaign: Campaign) -> Campaign:
+    """Every trial on the day from which its tool is to be ready, failing once at most."""
+    unsure, ready = campaign.uncertainty, ready_days(campaign)
+    assert unsure is not None
+    tools = {}
+    for name, said in unsure.tools.items():
+        at, trial = ready[name], said.first_trial
+        if trial is not None and at is not None:
+            day = at.date() if isinstance(at, datetime) else at
+            said = said.model_copy(
+                update={"first_trial": trial.model_copy(update={"on": day, "most_failures": 1}), "ready_days": None}
+            )
+        tools[name] = said
+    return campaign.model_copy(update={"uncertainty": unsure.model_copy(update={"tools": tools})})
 
 
 def planned(campaign: Campaign, aim: str, seconds: float, seed: int) -> tuple[RunPlan, float]:
@@ -96,7 +121,8 @@ def planned(campaign: Campaign, aim: str, seconds: float, seed: int) -> tuple[Ru
 def compared(campaign: Campaign, seconds: float, seed: int, fresh: int, searched: int) -> Compared:
     """Plan both ways and follow both plans through fresh scenarios."""
     inst, names = compile_campaign(campaign)
-    scenarios = written(inst, names, draw(campaign, fresh, FRESH_SEED + seed))
+    luck = draw(campaign, fresh, FRESH_SEED + seed)
+    scenarios = written(inst, names, luck)
     certain, _ = planned(campaign, "cost if all goes well", seconds, seed)
     plan, first = planned(campaign, "cost", seconds, seed)
     assert plan.outcome.expected is not None
@@ -108,7 +134,8 @@ def compared(campaign: Campaign, seconds: float, seed: int, fresh: int, searched
     ours = candidate(plan, takes_ready)
     there, bounds = _hindsight(inst, names, ours, scenarios.some(0, searched), seconds)
     bound = mean_bound(ours.inst, ours.solution, scenarios, lambda _: True)
-    judged = judge(names, ours, scenarios, 2)
+    branched = as_read(inst, names, plan)[2]
+    judged = judge(names, replace(ours, branched=branched), scenarios, 2, luck.turned)
     assert bound is not None
     return Compared(
         judge(names, candidate(certain, False), scenarios, 2),
@@ -121,6 +148,7 @@ def compared(campaign: Campaign, seconds: float, seed: int, fresh: int, searched
         bound.mean,
         bound.low,
         first,
+        plan.outcome.expected.branches.worth if plan.outcome.expected.branches else 0.0,
     )
 
 
@@ -169,7 +197,7 @@ def told(line: Compared) -> str:
         f"{_error(line.ours, line.certain):,.0f}; (d) {line.hindsight:,.0f} where (c) is {line.ours_there:,.0f} and "
         f"bounds {np.mean(line.bounds_there):,.0f}, {above} above; "
         f"(e) {line.bound:,.0f}, low {line.bound_low:,.0f}; if all goes well {line.certain.planned:,.0f} and "
-        f"{line.ours.planned:,.0f}; first plan {line.first:.2f} s"
+        f"{line.ours.planned:,.0f}; first plan {line.first:.2f} s; branches save {line.worth:,.0f}"
     )
 
 

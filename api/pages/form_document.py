@@ -106,7 +106,7 @@ def make(filled: Filled) -> Made:
     made = Made(names=names_of(filled))
     for name, text in filled.head.items():
         made.put([name], text, name)
-    workshop = (_presses, _materials, _parts, _tools, _others, _steps, _unsure, _pieces)
+    workshop = (_presses, _materials, _parts, _tools, _others, _steps, doubts, _pieces)
     for write in (*workshop, _products, _colourways, _tiers, _orders, _benches):
         write(made, filled)
     return made
@@ -274,7 +274,7 @@ def _steps(made: Made, filled: Filled) -> None:
             )
 
 
-def _unsure(made: Made, filled: Filled) -> None:
+def doubts(made: Made, filled: Filled) -> None:
     """What is not sure about tools, in days counted from when each is to be ready."""
     tools = made.document.get("tools", {})
     for at, row in rows_of(filled, "unsure"):

@@ -7,13 +7,24 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from api import wording
-from planner.actuals.entries import AnyEntry, Delivered, Ordered, Packed, ShotsMade, StepDone, Ticked, ToolNews
+from planner.actuals.entries import (
+    AnyEntry,
+    Delivered,
+    Ordered,
+    Packed,
+    ShotsMade,
+    StepDone,
+    Ticked,
+    ToolNews,
+    TurnedOut,
+)
 from planner.campaign import Campaign
 from planner.campaign.hours import weekly
 from planner.plan import RunPlan
 from planner.plan.document import Run
 from planner.plan.run_names import RunNames
 from planner.readiness import ready_days
+from planner.settled import things
 
 LOGGED_AS = {"resin": "resin", "masterbatch": "colour", "purging compound": "compound"}
 """What the plan's lists call a material -> what an entry of the log does."""
@@ -75,6 +86,7 @@ def _asked(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry], counted: 
     working = _working_days(campaign)
     yield from _to_order(plan, campaign, counted, working)
     yield from _tools(plan, campaign, log, working)
+    yield from _settled(campaign, log, working)
     yield from _deliveries(campaign, log, counted, working)
     yield from _at_presses(plan, counted)
     yield from _at_benches(plan, counted)
@@ -137,6 +149,20 @@ def _tools(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry], working: 
             text = f"{step.what} begins{who}, to be done by {wording.day(step.end)}"
             entry = {"what": "tool-step", "tool": step.tool, "step": step.step}
             yield Need(step.begin.date(), "tool", text, "", f"step {step.tool} {step.step}", "done", (entry,))
+
+
+def _settled(campaign: Campaign, log: Sequence[AnyEntry], working: "_WorkingDays") -> Iterator[Need]:
+    """Each way in which something may turn out, on the day on which it is settled, until one of them is ticked."""
+    told = {one.thing for one in log if isinstance(one, TurnedOut)}
+    for thing in things(campaign):
+        at = thing.known
+        last = at if isinstance(at, datetime) else at - timedelta(days=1)
+        day = last.date() if isinstance(last, datetime) else last
+        for turn in thing.turns if thing.id not in told else ():
+            entry = {"what": "turned-out", "thing": thing.id, "outcome": turn.id}
+            key = f"settled {thing.id} {turn.id}"
+            text = f"how did it go? {thing.about}: {turn.words}"
+            yield Need(working.after(day), "settled", text, "", key, "so it is", (entry,))
 
 
 def _arriving(campaign: Campaign) -> Iterator[tuple[str, str, Sequence[Any]]]:

@@ -9,6 +9,7 @@ from api.pages import (
     colourway,
     floor_log,
     form,
+    guess,
     home,
     lists,
     orders,
@@ -29,5 +30,5 @@ from api.pages import (
 router = APIRouter()
 for part in (auth, home, starting, form, orders, orders_aside, change, campaign, plan, lists, purge, press, floor_log):
     router.include_router(part.router)
-for part in (rejected, share, sure, update, whatif, studies, colourway, tradeoff):
+for part in (rejected, share, sure, guess, update, whatif, studies, colourway, tradeoff):
     router.include_router(part.router)

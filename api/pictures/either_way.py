@@ -6,7 +6,7 @@ from datetime import datetime
 
 from api import wording
 from api.pictures.colours import Swatch, colour_of, swatches
-from api.pictures.drawing import cut_apart, draw
+from api.pictures.drawing import cut, cut_apart, draw
 from planner.campaign import Campaign
 from planner.plan.averages import Branch, Branches, BranchRun
 
@@ -22,6 +22,7 @@ class Bar:
     width: float
     swatch: Swatch
     common: bool
+    label: str
     says: str
 
 
@@ -79,4 +80,5 @@ def _bar(run: BranchRun, x: Callable[[datetime], float], y: float, colours: dict
     said = f"{run.tool} in {' + '.join(run.melts)}, {wording.counted(run.shots, 'shot')}, from "
     said += f"{wording.moment(run.begin)} to {wording.moment(run.end)}" + ("; the same either way" * run.common)
     left = x(run.begin)
-    return Bar(left, y, max(1.5, x(run.end) - left), colours[colour_of(run.melts[0])], run.common, said)
+    wide = max(1.5, x(run.end) - left)
+    return Bar(left, y, wide, colours[colour_of(run.melts[0])], run.common, cut(run.tool, wide - 6), said)

@@ -100,15 +100,17 @@ def common_part(inst: Instance, solution: Solution, known: int) -> tuple[Common,
     """
     moved = solution.copy()
     first: list[int] = []
+    known_first: set[int] = set()
     while True:
         timing = timing_for(inst)
         objective_of(packed_instance(inst), moved, timing)
         begun = batch_begins(timing, inst)
-        found = [int(b) for b in moved.order if begun[b] < known or int(b) in first]
+        order = moved.order.tolist()
+        found = [b for b in order if begun[b] < known or b in known_first]
         if len(found) == len(first):
             break
-        first = found
-        moved.order = np.array(first + [int(b) for b in moved.order if int(b) not in set(first)], dtype=np.int64)
+        first, known_first = found, set(found)
+        moved.order = np.array(first + [b for b in order if b not in known_first], dtype=np.int64)
     lots_begin = begins(timing, inst)
     heads = []
     for p, lots in enumerate(moved.lots()):

@@ -26,6 +26,7 @@ LEAVES = (
     "/rejected",
     "/promises",
     "/knowing",
+    "/guess",
     "/update",
     "/what-if",
     "/slips",

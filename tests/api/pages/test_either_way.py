@@ -73,6 +73,17 @@ def test_a_button_writes_down_how_it_turned_out(desk, made):
     assert "cannot turn out" in words(refused.text)
 
 
+def test_todays_list_asks_how_it_went_until_it_is_ticked(desk, made):
+    plan_id = publish(desk.service, *made)
+    where = f"/plans/{plan_id}?on=2027-01-04"
+    assert words(desk.client.get(where).text).count("how did it go? the trial of tool a") == 2
+    key = "settled tool/a/trial does-not-work"
+    assert desk.client.post(f"/plans/{plan_id}/today", data={"key": key}, follow_redirects=False).status_code == 303
+    [entry] = desk.client.get(f"/v1/plans/{plan_id}/actuals").json()["entries"]
+    assert (entry["entry"]["what"], entry["entry"]["outcome"]) == ("turned-out", "does-not-work")
+    assert "how did it go?" not in desk.client.get(where).text
+
+
 def test_paper_has_a_sheet_of_both(made):
     campaign, plan = made
     paper = write_paper(plan, campaign, 1, "http://here/plans/1").either_way

@@ -1,18 +1,22 @@
 """Coverage: P80 dates hold 80 % of the time when the truth comes from the distributions that were told."""
 
+import pytest
+
 from benchmarks.generator import small
 from benchmarks.promise_coverage import coverage
 
 
-def test_p80_dates_hold_four_times_in_five():
+@pytest.mark.parametrize("takes_ready", [False, True])
+def test_p80_dates_hold_four_times_in_five(takes_ready):
     """Where moments are practically continuous, plainly: 1200 truths on 30 campaigns, standard error 1.2 points."""
-    for name, share in coverage(30, 400, 40).items():
+    for name, share in coverage(30, 400, 40, takes_ready=takes_ready).items():
         assert abs(share.holds - 0.8) < 0.03, name
         assert share.holds - share.before < 0.03, "hardly any lumps, or this would not be the plain measure"
 
 
-def test_in_ordinary_hours_they_hold_at_least_as_often():
+@pytest.mark.parametrize("takes_ready", [False, True])
+def test_in_ordinary_hours_they_hold_at_least_as_often(takes_ready):
     """Moments come in lumps: never less than 80 %, beyond the error of 3200 truths; with lumps split, 80 %."""
-    for name, share in coverage(40, 800, 80, small).items():
+    for name, share in coverage(40, 800, 80, small, takes_ready).items():
         assert share.holds > 0.8 - 0.03, name
         assert abs(share.split - 0.8) < 0.04, name

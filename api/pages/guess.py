@@ -1,0 +1,97 @@
+"""What the planner would guess where the maker has not said what is unsure: shown, changed, and planned with."""
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Request, Response
+from fastapi.responses import RedirectResponse
+from starlette.datastructures import FormData
+
+from api.forms import FORM_BYTES, form_of
+from api.pages import form_rows
+from api.pages.api_client import Answered, ask
+from api.pages.auth import PageMaker, PageReader, PageRoute
+from api.pages.form_document import Made, doubts
+from api.pages.form_fields import BY_NAME
+from api.pages.form_filled import filled_from
+from api.pages.form_rows import Filled
+from api.pages.templating import page
+from api.plans.parameters import PlanId
+from api.service import TheService
+from api.services.published import Published, find_published
+from planner.campaign import Campaign
+from planner.campaign.common_case import common_case, uncertainty_of
+from planner.promise.said import taken
+
+router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
+Row = dict[str, str]
+
+
+@router.get("/{plan_id}/guess")
+def guess(plan_id: PlanId, service: TheService, caller: PageReader) -> Response:
+    """A row for each tool that is not there yet, in the maker's words; below it what else is taken."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    return _shown(shown, _rows(shown.campaign), {})
+
+
+@router.post("/{plan_id}/guess")
+def reckon_with(
+    plan_id: PlanId,
+    request: Request,
+    service: TheService,
+    caller: PageMaker,
+    form: Annotated[FormData, Depends(form_of(FORM_BYTES, 1_000))],
+) -> Response:
+    """Plans a variant that reckons with the rows, and with what is usual for all else."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    filled = form_rows.read({name: value for name, value in form.items() if isinstance(value, str)})
+    unsure, problems = _said(shown.campaign, filled)
+    if not problems:
+        title = f"{shown.row.title}: reckoned with what is unsure"
+        wish = {"variants": [{"title": title[:200], "patch": [{"op": "add", "path": "/uncertainty", "value": unsure}]}]}
+        try:
+            answer = ask(request, "POST", f"/v1/plans/{plan_id}/variants", wish).json()
+            return RedirectResponse(f"/plans/{answer['plans'][0]['id']}", 303)
+        except Answered as refused:
+            problems[""] = refused.told
+    return _shown(shown, filled.rows["unsure"], problems, 422)
+
+
+def _said(campaign: Campaign, filled: Filled) -> tuple[dict[str, Any], dict[str, str]]:
+    """What is unsure as a document: what the campaign says or what is usual, with the rows on top."""
+    document = campaign.model_dump(mode="json", by_alias=True, exclude_unset=True)
+    made = Made({"tools": document["tools"]})
+    doubts(made, filled)
+    unsure: dict[str, Any] = uncertainty_of(campaign)[0].model_dump(mode="json", exclude_none=True)
+    for tool, row in made.document.get("uncertainty", {}).get("tools", {}).items():
+        unsure.setdefault("tools", {})[tool] = unsure.get("tools", {}).get(tool, {}) | row
+    return unsure, {name: "; ".join(m for n, m in made.problems if n == name) for name, _ in made.problems}
+
+
+def _rows(campaign: Campaign) -> list[Row]:
+    """What the campaign says, or what is usual, of tools that are not there yet."""
+    said = (
+        campaign
+        if campaign.uncertainty is not None
+        else campaign.model_copy(update={"uncertainty": common_case(campaign)})
+    )
+    document = said.model_dump(mode="json", by_alias=True, exclude_none=True)
+    rows = filled_from(document | {"orders": []}).rows["unsure"]
+    return [row for row in rows if campaign.tools.get(row["tool"]) and campaign.tools[row["tool"]].to_come] or rows[:1]
+
+
+def _shown(shown: Published, rows: list[Row], problems: dict[str, str], status: int = 200) -> Response:
+    section = BY_NAME["unsure"]
+    return page(
+        "guess.html",
+        status,
+        here="promises",
+        leaf="guess",
+        row=shown.row,
+        plan=shown.plan,
+        guessed=shown.campaign.uncertainty is None,
+        taken=taken(shown.campaign),
+        section=section,
+        rows=rows,
+        typed={f"unsure.{n}.{name}": text for n, row in enumerate(rows) for name, text in row.items()},
+        problems=problems,
+    )

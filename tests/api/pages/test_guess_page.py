@@ -1,0 +1,61 @@
+"""What would be guessed where nothing is said to be unsure: shown in the maker's words, put right, planned with."""
+
+import html
+import json
+import re
+from datetime import timedelta
+
+import pytest
+
+from benchmarks.generator import small
+from planner.campaign.common_case import common_case
+from tests.api.plan_fixtures import publish
+from tests.support.pot_plan import pot_plan
+
+
+@pytest.fixture
+def late():
+    """A campaign with a tool that is not there yet."""
+    campaign = small(1)
+    name = min(campaign.tools)
+    day = campaign.start.date() + timedelta(days=5)
+    tools = campaign.tools | {name: campaign.tools[name].model_copy(update={"ready": day})}
+    return campaign.model_copy(update={"tools": tools}), name
+
+
+def fields(text: str) -> dict[str, str]:
+    """What stands in the page's form."""
+    found = re.findall(r'<input id="[^"]*" name="(unsure[^"]*)" value="([^"]*)"', text)
+    return {name: html.unescape(value) for name, value in found}
+
+
+def test_the_usual_is_shown_as_a_guess_and_can_be_put_right(desk, late):
+    campaign, tool = late
+    plan_id = publish(desk.service, campaign, pot_plan())
+    text = desk.client.get(f"/plans/{plan_id}/guess").text
+    assert "this is a guess" in text
+    shown = fields(text)
+    place = next(name.rpartition(".")[0] for name, value in shown.items() if name.endswith(".tool") and value == tool)
+    assert shown[f"{place}.works"] == "6 in 10"
+    assert shown[f"{place}.rework"] == "3-7-12"
+    sent = shown | {f"{place}.works": "9 in 10", f"{place}.rework": "7-10"}
+    answer = desk.client.post(f"/plans/{plan_id}/guess", data=sent, follow_redirects=False)
+    assert answer.status_code == 303, answer.text
+    child = answer.headers["location"].rpartition("/")[2]
+    unsure = json.loads(desk.client.get(f"/v1/plans/{child}/campaign").text)["uncertainty"]
+    assert unsure["tools"][tool]["first_trial"]["success_chance"] == 0.9
+    assert unsure["tools"][tool]["first_trial"]["rework_days"]["late"] == 10
+    usual = common_case(campaign).model_dump(mode="json", exclude_none=True)
+    assert set(unsure["efficiency_share"]) == set(usual["efficiency_share"])
+    assert unsure["tools"][tool]["mount_share"] == usual["tools"][tool]["mount_share"]
+    assert "You have not said" not in desk.client.get(f"/plans/{child}/guess").text
+
+
+def test_what_cannot_be_read_is_told_beside_its_field(desk, late):
+    campaign, _ = late
+    plan_id = publish(desk.service, campaign, pot_plan())
+    shown = fields(desk.client.get(f"/plans/{plan_id}/guess").text)
+    answer = desk.client.post(f"/plans/{plan_id}/guess", data=shown | {"unsure.0.works": "mostly"})
+    assert answer.status_code == 422
+    told = re.search(r'id="unsure.0.works-problem">(.*?)<', answer.text)[1]
+    assert "7 in 10" in html.unescape(told)
