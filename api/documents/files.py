@@ -1,7 +1,7 @@
 """GET /v1/plans/{id}/workbook.xlsx, calendar.ics, lists and lists/NAME.csv."""
 
 from datetime import UTC, datetime
-from typing import Annotated
+from typing import Annotated, Literal
 
 from fastapi import APIRouter, Path, Query, Response
 from fastapi.responses import StreamingResponse
@@ -9,13 +9,13 @@ from pydantic import BaseModel, Field
 
 from api.exports.calendar import calendar_bytes
 from api.exports.csv_lists import csv_bytes
-from api.exports.plan_events import plan_events
+from api.exports.plan_events import key_events, plan_events
 from api.exports.plan_lists import LIST_NAMES, plan_lists
 from api.exports.workbook import workbook_pieces
 from api.http.access import REFUSALS, Reader
 from api.http.problems import answers
 from api.plans.parameters import PlanId, RevisionNumber
-from api.service import TheService
+from api.service import Service, TheService
 from api.service.refusals import Conflict, NotFound
 from api.services import plans
 from api.services.published import Published, find_published
@@ -23,6 +23,12 @@ from api.services.published import Published, find_published
 router = APIRouter(prefix="/v1/plans", tags=["files"], responses=answers(*REFUSALS, NotFound, Conflict))
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 Delimiter = Annotated[str, Query(pattern="^[,;\t]$", description="comma, semicolon or tab")]
+
+
+What = Annotated[
+    Literal["key", "all"],
+    Query(description="key: days to order by, steps on tools, pick-ups, moulding's first and last day; all: runs too"),
+]
 
 
 def _address(name: str) -> str:
@@ -59,11 +65,19 @@ def workbook(plan_id: PlanId, service: TheService, caller: Reader, revision: Rev
 
 
 @router.get("/{plan_id}/calendar.ics", response_class=Response, summary="Presses, benches, order-by days, pick-ups")
-def calendar(plan_id: PlanId, service: TheService, caller: Reader, revision: RevisionNumber = None) -> Response:
+def calendar(
+    plan_id: PlanId, service: TheService, caller: Reader, revision: RevisionNumber = None, what: What = "key"
+) -> Response:
     """iCalendar (RFC 5545), in the campaign's time zone; the same event keeps its id from revision to revision."""
     shown = find_published(service, caller.workshop_id, plan_id, revision)
-    made = datetime.fromtimestamp(_made_at(service, caller.workshop_id, shown), UTC)
-    content = calendar_bytes(shown.plan.name, plan_events(shown.plan), made)
+    return calendar_of(service, caller.workshop_id, shown, what)
+
+
+def calendar_of(service: Service, workshop_id: str, shown: Published, what: What) -> Response:
+    """The plan's calendar as an answer."""
+    made = datetime.fromtimestamp(_made_at(service, workshop_id, shown), UTC)
+    events = key_events(shown.plan) if what == "key" else plan_events(shown.plan)
+    content = calendar_bytes(shown.plan.name, events, made)
     return Response(content, 200, _named(shown, "ics"), "text/calendar; charset=utf-8")
 
 

@@ -77,7 +77,8 @@ def _entry(event: PlannedEvent, made: datetime) -> Event:
     if event.notes:
         entry.add("description", _text(event.notes))
     # Days and order-by notes leave the maker free; work at a press or bench does not.
-    entry.add("transp", "OPAQUE" if event.kind in ("press", "bench") else "TRANSPARENT")
+    works = event.kind in ("press", "bench") and isinstance(event.start, datetime)
+    entry.add("transp", "OPAQUE" if works else "TRANSPARENT")
     if event.remind is not None:
         alarm = Alarm()
         alarm.add("action", "DISPLAY")

@@ -84,6 +84,24 @@ def plan_events(plan: RunPlan) -> Iterator[PlannedEvent]:
             "pack bench",
             f"goes out with {batch.dispatch}",
         )
+    yield from _outside(plan, zone)
+
+
+def key_events(plan: RunPlan) -> Iterator[PlannedEvent]:
+    """What a maker wants beside their own dates: days to order by, steps on tools, pick-ups, and on each press the day
+    moulding begins and the day it ends. Their ids are those they have in the whole calendar."""
+    zone = ZoneInfo(plan.time_zone)
+    for press in dict.fromkeys(run.press for run in plan.runs):
+        runs = [run for run in plan.runs if run.press == press]
+        begin = min((run.changeover or run).start for run in runs).astimezone(zone).date()
+        end = max(run.end for run in runs).astimezone(zone).date()
+        yield PlannedEvent(f"press-{press}-begins", "press", f"Moulding begins on {press}", begin, where=press)
+        yield PlannedEvent(f"press-{press}-ends", "press", f"Moulding ends on {press}", end, where=press)
+    yield from _outside(plan, zone)
+
+
+def _outside(plan: RunPlan, zone: ZoneInfo) -> Iterator[PlannedEvent]:
+    """Where others are waited for: toolmakers, suppliers, the carrier."""
     yield from _on_tools(plan, zone)
     yield from _to_order(plan)
     for dispatch in plan.dispatches:

@@ -10,6 +10,7 @@ from fastapi import APIRouter, Form, Path, Request, Response
 from fastapi.responses import RedirectResponse
 
 from api import wording
+from api.documents.files import What, calendar_of
 from api.http.access import link_cookie, too_many
 from api.pages.auth import PageMaker, PageRoute
 from api.pages.templating import page
@@ -64,7 +65,7 @@ def share(
     wanted = LinkWanted(plan_id, "log" if may == "log" else "read", said, long)
     made = shared_links.made(service, caller.workshop_id, wanted)
     address = f"{_reached(request, service) or _asked(request)}/s/{made.secret}"
-    return _shown(request, service, caller.workshop_id, shown, address=address)
+    return _shown(request, service, caller.workshop_id, shown, address=address, made=wanted.may)
 
 
 @router.post("/plans/{plan_id}/share/{link_id}/revoke")
@@ -96,6 +97,21 @@ def follow(secret: Annotated[str, Path(max_length=200)], request: Request, servi
     return answer
 
 
+@router.get("/s/{secret}/calendar.ics")
+def subscribed(
+    secret: Annotated[str, Path(max_length=200)], request: Request, service: TheService, what: What = "key"
+) -> Response:
+    """The calendar of the plan's newest revision, for a calendar program that asks again by itself."""
+    address = request.client.host if request.client else ""
+    too_many(service.addresses.wait(address))
+    guest = shared_links.guest_of(service, secret)
+    if guest is None or guest.link.may != "read":
+        service.addresses.wrong(address)
+        return page("link_ended.html", 410)
+    shown = find_published(service, guest.workshop_id, guest.link.plan_id)
+    return calendar_of(service, guest.workshop_id, shown, what)
+
+
 def _asked(request: Request) -> str:
     return f"{request.url.scheme}://{request.url.netloc}"
 
@@ -110,6 +126,7 @@ def _shown(
     workshop_id: str,
     shown: Published,
     address: str = "",
+    made: str = "",
     typed: dict[str, str] | None = None,
     problems: dict[str, str] | None = None,
 ) -> Response:
@@ -123,6 +140,7 @@ def _shown(
         plan=shown.plan,
         links=[_state(row, now) for row in shared_links.of_plan(service, workshop_id, shown.row.id)],
         address=address,
+        made=made,
         code=segno.make(address, error="m", micro=False).png_data_uri(scale=4, border=2) if address else "",
         reached=_reached(request, service),
         typed=typed or {"may": "read", "days": "30"},

@@ -51,7 +51,7 @@ def test_workbook_has_dates_and_numbers(desk: Desk, made: tuple[Campaign, RunPla
 def test_calendar_is_read_by_another_program(desk: Desk, made: tuple[Campaign, RunPlan]) -> None:
     """Pick-ups at the plan's instants."""
     plan_id = publish(desk.service, *made)
-    answer = desk.client.get(f"/v1/plans/{plan_id}/calendar.ics")
+    answer = desk.client.get(f"/v1/plans/{plan_id}/calendar.ics?what=all")
     assert answer.headers["content-type"] == "text/calendar; charset=utf-8"
     events = {e.uid.split("@")[0]: e for e in IcsCalendarStream.calendar_from_ics(answer.text).events}
     for dispatch in made[1].dispatches:

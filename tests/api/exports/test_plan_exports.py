@@ -11,7 +11,7 @@ from ical.calendar_stream import IcsCalendarStream
 
 from api.exports.calendar import calendar_bytes
 from api.exports.csv_lists import csv_bytes
-from api.exports.plan_events import plan_events
+from api.exports.plan_events import key_events, plan_events
 from api.exports.plan_lists import plan_lists
 from api.exports.workbook import workbook_bytes
 from benchmarks.generator import small
@@ -166,3 +166,15 @@ def test_the_calendar_says_when_to_load_which_dryer() -> None:
         assert f"{load.fill_kg:.1f} kg {load.resin} at 60 °C" in (event.summary or "")
         assert f"{load.kg:.1f} kg in all" in (event.description or "")
         assert event.alarm[0].trigger == timedelta(minutes=-15)
+
+
+def test_key_days_are_days_others_are_waited_for_and_the_ends_of_moulding(plans: list[Made]) -> None:
+    """No run, no bench job; ids as in the whole calendar, but for a press's first and last day."""
+    for made in plans:
+        plan = made[1]
+        whole, key = {event.id: event for event in plan_events(plan)}, list(key_events(plan))
+        outside = {event.id for event in whole.values() if event.kind in {"order by", "tool", "pick-up"}}
+        assert {event.id for event in key if event.id in whole} == outside
+        ends = [event for event in key if event.id not in whole]
+        assert len(ends) == 2 * len({run.press for run in plan.runs})
+        assert all(event.kind == "press" and not isinstance(event.start, datetime) for event in ends)

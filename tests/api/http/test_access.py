@@ -25,6 +25,7 @@ PAGES_OPEN_TO_ALL = {
     ("POST", "/sign-out"),
     ("GET", "/static/{name}"),
     ("GET", "/s/{secret}"),
+    ("GET", "/s/{secret}/calendar.ics"),
 }
 """Pages without which nobody could come in."""
 

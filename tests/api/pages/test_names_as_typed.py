@@ -72,7 +72,7 @@ def test_paper_labels_and_calendar_say_them(desk, plan_id):
     assert desk.client.get(f"/v1/plans/{plan_id}/paper.pdf").content.startswith(b"%PDF")
     labels = desk.client.get(f"/v1/plans/{plan_id}/labels.csv").text
     assert "🌿 Topf, klein Salbei & Hafer" in labels
-    calendar = desk.client.get(f"/v1/plans/{plan_id}/calendar.ics").text.replace("\r\n ", "")
+    calendar = desk.client.get(f"/v1/plans/{plan_id}/calendar.ics?what=all").text.replace("\r\n ", "")
     assert "Lid & clips: family" in calendar
 
 

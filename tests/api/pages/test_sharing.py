@@ -186,3 +186,19 @@ def test_the_address_others_reach(monkeypatch):
 def test_the_print_page_warns_where_no_phone_reaches_the_service(desk, guarded_desk):
     plan_id = publish_pots(desk.service)
     assert "no phone can open them" in desk.client.get(f"/plans/{plan_id}/paper").text
+
+
+def test_a_calendar_program_subscribes_by_the_link_to_read(guarded_desk, pots):
+    """Without a cookie; key days only unless all are asked for; a link for the press gives none."""
+    desk, (plan_id, maker) = guarded_desk, pots
+    _, link = shared(desk, pots, may="read")
+    desk.client.cookies.clear()
+    address = urlsplit(link["address"]).path + "/calendar.ics"
+    key, whole = desk.client.get(address), desk.client.get(address + "?what=all")
+    assert key.headers["content-type"].startswith("text/calendar")
+    assert key.content == desk.client.get(f"/v1/plans/{plan_id}/calendar.ics", headers=maker).content
+    assert key.text.count("BEGIN:VEVENT") < whole.text.count("BEGIN:VEVENT")
+    _, press = shared(desk, pots, may="log")
+    assert desk.client.get(urlsplit(press["address"]).path + "/calendar.ics").status_code == 410
+    desk.client.delete(f"/v1/plans/{plan_id}/links/{link['id']}", headers=maker)
+    assert desk.client.get(address).status_code == 410
