@@ -30,6 +30,12 @@ def allow_many_files() -> None:
     resource.setrlimit(resource.RLIMIT_NOFILE, (most, most))
 
 
+def warn_of_listeners(settings: Settings) -> None:
+    """Say in the log that whoever is on the way can read along, where that is so."""
+    if settings.host not in LOOPBACK and not settings.tls_certificate:
+        logging.getLogger("api").warning(OPEN_TO_LISTENERS, settings.host)
+
+
 def listen(settings: Settings, given: str = "") -> None:
     """The API alone; the queue's server and the workers are somebody else's to start."""
     # Here: whoever only starts and tends the others needs none of it.
@@ -60,8 +66,7 @@ def listen(settings: Settings, given: str = "") -> None:
         ssl_certfile=settings.tls_certificate or None,
         ssl_keyfile=settings.tls_key or None,
     )
-    if settings.host not in LOOPBACK and not settings.tls_certificate:
-        logging.getLogger("api").warning(OPEN_TO_LISTENERS, settings.host)
+    warn_of_listeners(settings)
     allow_many_files()
     settle()
     uvicorn.Server(config).run(listening)
