@@ -134,6 +134,16 @@ def _cash(plan: RunPlan) -> Iterable[str]:
     )
 
 
+def _wishes(plan: RunPlan) -> Iterable[str]:
+    for line in plan.wishes:
+        became = f"kept, costs {line.costs:,.2f}" if line.kept else f"refused by {line.rule}: {line.because}"
+        yield f"wish {line.wish + 1}, {line.words}: {became}"
+
+
+def _costs(plan: RunPlan) -> Iterable[str]:
+    return (f"{line.what} {line.amount:,.2f}" for line in plan.costs if line.amount)
+
+
 def _doors(plan: RunPlan) -> Iterable[str]:
     for line in plan.tiers:
         yield f"tier {line.tier}: at the last door by {line.at_the_door:%a %d %b}"
@@ -277,6 +287,34 @@ SITUATIONS = {
         "from a dearer printer tomorrow.",
         "`pieces.leaflet.price_breaks`, `comes_in` and `also_from`",
         lambda plan: [*_pieces(plan), *_piece_lots(plan), *_cash(plan)],
+    ),
+    "wishes": Situation(
+        "The maker's wishes",
+        "Pots go to the big press, the small one is free on Tuesday, feet in sage before pots in sage, sage first, "
+        "cream feet not before Wednesday, the two colours of feet together. Pots in cream by Monday 08:00 cannot be: "
+        "they take 2 h 30 min alone.",
+        "`wishes`",
+        _wishes,
+    ),
+    "base-with-inserts": Situation(
+        "One base, changeable inserts",
+        "Pot and foot are inserts of one base: they are never in two presses at once, and changing an insert takes 12 "
+        "or 8 minutes where mounting the base takes 90.",
+        "`tools.pot.base` and `insert_minutes`, and the same of `foot`",
+    ),
+    "one-tool-in-two-resins": Situation(
+        "One tool in two resins",
+        "The pot's mould makes pots in PP and tough pots in ABS. It is written down as two tools of one base whose "
+        "insert takes no time: never in two presses, purged but not mounted between resins.",
+        "the same `base` of both tools, and `insert_minutes` 0",
+        _materials,
+    ),
+    "price-list": Situation(
+        "A moulder's price list",
+        "The moulder charges for changeovers, for colour changes on top, for each shift begun on the big press, a "
+        "price a piece, and no less than a least sum a run; power is paid by the kWh.",
+        "`presses.big.charges`, `draws_kw`, and `price_per_kwh` of `floor`",
+        _costs,
     ),
     "deposits": Situation(
         "Deposits and balances",

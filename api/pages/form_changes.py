@@ -19,6 +19,7 @@ _SPOKEN_OF = {
     "cavities": "parts", "blocked_cavities": "parts", "units": "products", "extra_units": "products",
     "extra_pieces": "pieces", "cartons": "pieces", "natural_colour": "colours", "one": "resins", "other": "resins",
     "has_held": "resins", "hot_runner_has_held": "resins", "moulds": "resins", "masterbatches": "colours",
+    "first_colour": "colours", "a_piece": "parts",
 }  # fmt: skip
 """Name of a field -> whose ids its keys and texts are."""
 

@@ -45,6 +45,7 @@ RULES = {
     "A11": "kilograms reconcile",
     "A12": "cost lines add to the total; the bound is not above it",
     "A13": "the average is that of the scenarios shown",
+    "A14": "wishes are kept or refused as the plan says",
 }
 """The audited rules, in a line each."""
 MOST_AT_ONCE = 8

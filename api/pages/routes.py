@@ -25,10 +25,11 @@ from api.pages import (
     tradeoff,
     update,
     whatif,
+    wishes,
 )
 
 router = APIRouter()
 for part in (auth, home, starting, form, orders, orders_aside, change, campaign, plan, lists, purge, press, floor_log):
     router.include_router(part.router)
-for part in (rejected, share, sure, guess, update, whatif, studies, colourway, tradeoff):
+for part in (rejected, share, sure, guess, update, whatif, studies, colourway, tradeoff, wishes):
     router.include_router(part.router)

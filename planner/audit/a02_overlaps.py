@@ -1,8 +1,9 @@
-"""A2: on a press nothing overlaps, changeovers included; a tool is in one press at a time."""
+"""A2: on a press nothing overlaps, changeovers included; a tool, and a base of several, is in one press at a time."""
 
 from collections import defaultdict
 from itertools import pairwise
 
+from planner.audit.bases import base_of
 from planner.audit.case import Case, Work
 from planner.audit.findings import Findings
 from planner.plan.document import RuleVerdict
@@ -11,9 +12,9 @@ from planner.plan.document import RuleVerdict
 def check(case: Case) -> RuleVerdict:
     """A2: whole spans of work, from changeover to the last shot, nights within included."""
     notes = Findings("A2")
-    tools: dict[str, list[Work]] = defaultdict(list)
+    tools: dict[tuple[str, str], list[Work]] = defaultdict(list)
     for work in case.works:
-        tools[work.run.tool].append(work)
+        tools[base_of(case.campaign, work.run.tool)].append(work)
         _runs_forward(case, work, notes)
     for press, works in case.by_press.items():
         for before, after in _clashes(works):
@@ -21,11 +22,11 @@ def check(case: Case) -> RuleVerdict:
                 f"press `{press}`: {after} begins {case.clock.say(after.begin)}, "
                 f"before run {before.run.id} ends {case.clock.say(before.end)}"
             )
-    for tool, works in tools.items():
+    for (what, name), works in tools.items():
         for before, after in _clashes(works):
             if before.run.press != after.run.press:
                 notes.fault(
-                    f"tool `{tool}` is still on press `{before.run.press}` until {case.clock.say(before.end)} "
+                    f"{what} `{name}` is still on press `{before.run.press}` until {case.clock.say(before.end)} "
                     f"when {after} begins {case.clock.say(after.begin)}"
                 )
     return notes.verdict(case.moulding_due, "runs")

@@ -3,8 +3,10 @@
 from planner.audit import masses
 from planner.audit.a03_drying import ready_moments
 from planner.audit.arrivals import comes
+from planner.audit.bases import base_of
 from planner.audit.case import Case, Work
 from planner.audit.findings import Findings
+from planner.audit.wishes import wished_moments
 
 
 def waits(case: Case, notes: Findings) -> None:
@@ -58,7 +60,7 @@ def _listed(case: Case, notes: Findings) -> None:
 def _word(said: str | None) -> str | None:
     if said and said.startswith("tool "):
         return "tool ready" if ", ready " in said else "tool elsewhere"
-    return {"a setter": "setter", "its dryer": "dryer"}.get(said or "", said)
+    return {"a setter": "setter", "its dryer": "dryer", "a wish": "wish"}.get(said or "", said)
 
 
 def _holds(case: Case, work: Work, said: str) -> bool:
@@ -71,11 +73,17 @@ def _holds(case: Case, work: Work, said: str) -> bool:
     if said == f"tool {tool}, ready {ready}":
         return ready is not None and begin == clock.at(ready)
     if said == f"tool {tool}, on another press until then":
-        return any(o.run.tool == tool and o.run.press != work.run.press and o.end == begin for o in others)
+        mine = base_of(case.campaign, tool)
+        return any(
+            base_of(case.campaign, o.run.tool) == mine and o.run.press != work.run.press and o.end == begin
+            for o in others
+        )
     if said == "a setter":
         return any(o.run.changeover and clock.second(o.run.changeover.end) == begin for o in others)
     if said == "press hours":
         return any(start == begin for start, _ in case.openings[work.run.press].stretches)
+    if said == "a wish":
+        return begin in wished_moments(case, work.run.id)
     if said == "its dryer":
         return any(abs(begin - moment) <= 1 for moment in ready_moments(case, work))
     return said == "material" and begin in _deliveries(case, work)

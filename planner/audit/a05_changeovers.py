@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from planner.audit import resin_heat
 from planner.audit.a04_time import is_first_work
+from planner.audit.bases import base_of
 from planner.audit.case import Asked, Case, Work
 from planner.audit.closings import closings
 from planner.audit.figures import seconds_of, whole_up
@@ -82,7 +83,7 @@ def _one(case: Case, work: Work, shop: Workshop, book: PurgeBook, notes: Finding
     cleared = closings(case, work, book, notes)
 
     for other, mounted in list(shop.mounted.items()):
-        if mounted == tool:
+        if base_of(case.campaign, mounted) == base_of(case.campaign, tool):
             del shop.mounted[other]
     shop.mounted[press] = tool
     shop.until[press] = max(work.end, shop.until.get(press, case.start))
@@ -141,6 +142,14 @@ def _purges_asked(work: Work, shop: Workshop) -> list[Asked]:
     return asked
 
 
+def _minutes_to_mount(case: Case, work: Work, before: str | None) -> float:
+    """Minutes to put the run's tool in, which is not in the press; only its insert where its base is."""
+    insert = work.tool.insert_minutes
+    if before is None or insert is None or work.tool.base is None:
+        return work.tool.mount_minutes
+    return insert if case.campaign.tools[before].base == work.tool.base else work.tool.mount_minutes
+
+
 def _parts_of(case: Case, work: Work, changeover: Changeover, before: str | None, notes: Findings) -> None:
     """Warm-up, mount, start-up, and that they and the purges fill the changeover to the second."""
     start, end = case.clock.second(changeover.start), case.clock.second(changeover.end)
@@ -152,7 +161,7 @@ def _parts_of(case: Case, work: Work, changeover: Changeover, before: str | None
         f"{work}: the press is {'cold' if cold else 'hot'} when the changeover begins, so {warm_up} s of warm-up, "
         f"the plan gives {changeover.warm_up_seconds} s",
     )
-    mount = 0 if before == work.run.tool else seconds_of(work.tool.mount_minutes)
+    mount = 0 if before == work.run.tool else seconds_of(_minutes_to_mount(case, work, before))
     notes.expect(
         changeover.mount_seconds == mount and changeover.from_tool == before,
         f"{work}: the press holds {f'`{before}`' if before else 'no tool'}, so {mount} s to mount, the plan gives "

@@ -6,6 +6,7 @@ from planner.audit.arrivals import comes
 from planner.audit.case import Case
 from planner.audit.figures import exact, same, whole_up
 from planner.audit.findings import Findings
+from planner.audit.wishes import wished_moments
 from planner.campaign.materials import Bought
 from planner.campaign.products import Piece
 from planner.plan.document import Link, TierChain
@@ -121,6 +122,8 @@ class _Looking:
             case "tool ready":
                 ready = self.case.ready.get(of)
                 return ready is not None and case.clock.at(ready) == until
+            case "wish":
+                return of in self.works and self.works[of].begin == until and until in wished_moments(case, of)
             case "dryer":
                 return any(
                     abs(until - moment) <= 1

@@ -8,6 +8,7 @@ from planner.audit import masses
 from planner.audit.a08_finishing import due
 from planner.audit.a09_people import assembly_minutes
 from planner.audit.case import Case
+from planner.audit.charges import charges, energy_rate
 from planner.audit.figures import MONEY, exact, seconds_of, whole_up
 from planner.audit.findings import Findings
 from planner.audit.pieces import lots, price
@@ -90,12 +91,16 @@ def _work(case: Case) -> Iterator[Entry]:
         for start, end in spans:
             hours = (case.clock.second(end) - case.clock.second(start)) / 3600
             yield _week(case, start), "work", "press hours", hours * work.press.rate_per_hour
+            yield _week(case, start), "work", "energy", hours * energy_rate(case, work)
         if change:
             hours = (case.clock.second(change.end) - case.clock.second(change.start)) / 3600
             yield _week(case, change.start), "work", "setter hours", hours * floor.setter_rate_per_hour
         wasted = sum(masses.purged_kg(work)) + sum(masses.reopened_kg(work)) + masses.compound_kg(work)
         wasted += sum(masses.startup_kg(work)) + sum(masses.cleared_kg(campaign, work).values())
         yield _week(case, work.run.start), "work", "disposal", wasted * floor.disposal_per_kg
+    for press, paid in charges(case).items():
+        last = max((work.run.end for work in case.by_press[press]), key=case.clock.second)
+        yield _week(case, last), "work", f"charges of press {press}", sum(paid.values())
     for load in case.plan.drying:
         if load.cleaned_from is not None:
             hours = seconds_of(floor.dryer_cleaning_minutes) / 3600

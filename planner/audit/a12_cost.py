@@ -10,6 +10,7 @@ from planner.audit.a09_people import assembly_minutes
 from planner.audit.a10_parcels import days_late
 from planner.audit.a12_cash import cash
 from planner.audit.case import Case, Work
+from planner.audit.charges import charges, energy_rate, least_pieces
 from planner.audit.figures import KG, MONEY, exact, same, seconds_of, whole_up
 from planner.audit.findings import Findings
 from planner.audit.parts import units_share
@@ -36,8 +37,8 @@ def check(case: Case) -> RuleVerdict:
         notes.expect(times == 1, f"cost line {what} stands {times} times")
     for line in case.plan.costs:
         notes.expect(
-            same(line.amount, ours[line.what], MONEY),
-            f"{line.what} cost {ours[line.what]:.2f}, the plan says {line.amount:.2f}",
+            same(line.amount, ours.get(line.what, 0.0), MONEY),
+            f"{line.what} cost {ours.get(line.what, 0.0):.2f}, the plan says {line.amount:.2f}",
         )
     for what, amount in ours.items():
         notes.expect(what in told or abs(amount) <= MONEY, f"cost line {what} of {amount:.2f} is missing")
@@ -72,6 +73,10 @@ def _lines(case: Case) -> dict[str, float]:
     campaign, plan, floor = case.campaign, case.plan, case.campaign.floor
     amounts: dict[str, float] = {}
     amounts["press hours"] = sum(worked_seconds(case, w) / 3600 * w.press.rate_per_hour for w in case.works)
+    amounts["energy"] = sum(worked_seconds(case, w) / 3600 * energy_rate(case, w) for w in case.works)
+    for paid in charges(case).values():
+        for what, asked in paid.items():
+            amounts[what] = amounts.get(what, 0.0) + asked
     cleanings = sum(load.cleaned_from is not None for load in plan.drying) * seconds_of(floor.dryer_cleaning_minutes)
     setting = sum(changeover_seconds(case, w) for w in case.works) + cleanings
     amounts["setter hours"] = setting / 3600 * floor.setter_rate_per_hour
@@ -173,7 +178,7 @@ def _run(case: Case, work: Work, notes: Findings) -> None:
     waste = [sum(barrel) for barrel in kgs]
     cleared, cleared_money = _cleared(case, work)
     money = (
-        worked_seconds(case, work) / 3600 * work.press.rate_per_hour
+        worked_seconds(case, work) / 3600 * (work.press.rate_per_hour + energy_rate(case, work))
         + changeover_seconds(case, work) / 3600 * floor.setter_rate_per_hour
         + _priced(case, work, waste)
         + (sum(waste) + cleared) * floor.disposal_per_kg
@@ -229,9 +234,10 @@ def _outcome(case: Case, notes: Findings) -> None:
 
 
 def _in_any_order(case: Case) -> float:
-    """Money that no order of work changes: what is moulded, assembled, packed and posted, and pieces left over."""
+    """Money that no order of work changes: what is moulded, assembled, packed and posted, the least that is charged for
+    pieces, and pieces left over."""
     lines = _lines(case)
-    return _pieces_left(case) + sum(lines[what] for what in IN_ANY_ORDER)
+    return _pieces_left(case) + least_pieces(case) + sum(lines[what] for what in IN_ANY_ORDER)
 
 
 def _asked_for(case: Case) -> Iterator[str]:

@@ -14,6 +14,7 @@ from planner.audit import (
     a11_kilograms,
     a12_cost,
     a13_mean,
+    a14_wishes,
 )
 from planner.audit.case import Case
 from planner.campaign import Campaign
@@ -21,7 +22,7 @@ from planner.plan.document import Audit, RunPlan
 
 
 def audit(campaign: Campaign, plan: RunPlan) -> Audit:
-    """Check a plan against its campaign by the rules A1 to A13; nothing is trusted but the two documents."""
+    """Check a plan against its campaign by the rules A1 to A14; nothing is trusted but the two documents."""
     case = Case(campaign, plan)
     rules = [
         a01_fit.check(case),
@@ -37,5 +38,6 @@ def audit(campaign: Campaign, plan: RunPlan) -> Audit:
         a11_kilograms.check(case),
         a12_cost.check(case),
         a13_mean.check(case),
+        a14_wishes.check(case),
     ]
     return Audit(holds=all(rule.holds for rule in rules), rules=rules)

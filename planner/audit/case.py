@@ -195,9 +195,23 @@ class Case:
         there = None if people is None else self.shifts_of(people)
         found = {}
         for name in self.campaign.presses:
-            stretches = manned(self._hours[name][0], there, alone_seconds(self.campaign, name))
+            ours = self._not_wished_free(name, self._hours[name][0])
+            stretches = manned(ours, there, alone_seconds(self.campaign, name))
             found[name] = [one for one in stretches if one.hands > self.start]
         return found
+
+    def _not_wished_free(self, press: str, stretches: list[tuple[int, int]]) -> list[tuple[int, int]]:
+        """What is left of a press's stretches outside the days that wishes, which the plan says it keeps, want free."""
+        kept = {line.wish for line in self.plan.wishes if line.kept}
+        for n, wish in enumerate(self.campaign.wishes):
+            if n not in kept or wish.press != press or wish.free_from is None:
+                continue
+            begin, last = self.clock.at(wish.free_from), wish.free_until or wish.free_from
+            day_after = last if isinstance(last, datetime) else last + timedelta(days=1)
+            end = self.clock.at(day_after)
+            cut = [(a, b) for start, stop in stretches for a, b in ((start, min(stop, begin)), (max(start, end), stop))]
+            stretches = [(a, b) for a, b in cut if b > a]
+        return stretches
 
     @property
     def theirs(self) -> dict[str, list[Theirs]]:

@@ -56,4 +56,5 @@ class Floor(Document):
         default=20,
         description="to empty and clean a dryer before another resin goes in, at the setters' rate (usual, no source)",
     )
+    price_per_kwh: Amount = Field(default=0, description="money for a kWh of what presses draw (`draws_kw`)")
     disposal_per_kg: Amount = Field(default=0, description="money to get rid of a kg of purge and start-up waste")

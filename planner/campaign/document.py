@@ -19,6 +19,7 @@ from planner.campaign.purging import Purging
 from planner.campaign.tool_steps import Toolmaker
 from planner.campaign.tools import Tool
 from planner.campaign.uncertainty import Uncertainty
+from planner.campaign.wishes import Wish
 
 
 def _known_zone(name: str) -> str:
@@ -86,6 +87,11 @@ class Campaign(Document):
     labels: Labels = Labels()
     customs: Customs | None = Field(default=None, description="none: no customs facts are told")
     purging: Purging = Purging()
+    wishes: list[Wish] = Field(
+        default=[],
+        max_length=200,
+        description="what the maker wants beside the rules; of two that cannot both be had the later is refused",
+    )
     planning: Planning = Planning()
     uncertainty: Uncertainty | None = Field(
         default=None, description="none: a promise takes the common case, and says so"

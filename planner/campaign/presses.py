@@ -95,12 +95,36 @@ class OthersWork(Open):
         return list(dict.fromkeys([*(melt.rpartition("/")[0] for melt in self.leaves), *self.moulds]))
 
 
+class Charges(Document):
+    """What a moulder charges for a press beside its hours. Money in the campaign's currency."""
+
+    changeover: Amount = Field(default=0, description="money for each changeover")
+    colour_change: Amount = Field(default=0, description="money for each changeover that purges anything, on top")
+    shift: Amount = Field(default=0, description="money for each shift in which anything is worked")
+    shift_hours: Annotated[float, Field(gt=0, le=24)] = Field(
+        default=8, description="hours of a shift, counted from each opening of the press"
+    )
+    a_piece: dict[Id, Amount] = Field(
+        default={}, max_length=1000, description="part -> money for each piece moulded of it, good or not"
+    )
+    least_a_run: Amount = Field(
+        default=0,
+        description="least that a run is billed, its hours, energy, pieces and changeover together; shifts apart",
+    )
+
+
 class Press(Open):
     """An injection moulding machine."""
 
     barrels: list[Barrel] = Field(min_length=1, max_length=2, description="the first barrel first")
     clamp_kn: Positive = Field(description="clamp force, kN")
     rate_per_hour: Amount = Field(default=0, description="money per working hour (changeovers and runs)")
+    charges: Charges | None = Field(
+        default=None, description="what its moulder charges beside the hours; none: nothing"
+    )
+    draws_kw: Amount = Field(
+        default=0, description="power it draws while it works, kW, paid at the floor's `price_per_kwh`"
+    )
     efficiency: Annotated[float, Field(ge=0.01, le=1)] = Field(
         default=0.9, description="share of a working hour that makes shots (0.9: common practice)"
     )

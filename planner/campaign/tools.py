@@ -52,6 +52,15 @@ class Tool(Document):
         default=None, description="temperature of the mould, degrees C, shown at the press; none: usual for the resin"
     )
     mount_minutes: Amount = Field(default=60, description="minutes to take the old tool out and put this one in")
+    base: Id | None = Field(
+        default=None,
+        description="the base that its insert goes into: of the tools that name it one can be in a press at a time, "
+        "and changing over between them takes `insert_minutes`; none: a tool by itself",
+    )
+    insert_minutes: Amount | None = Field(
+        default=None,
+        description="minutes to put its insert in where another insert of its base is in the press; none: as mounting",
+    )
     startup_shots: Count = Field(default=10, description="shots scrapped after a changeover and a cold restart")
     presses: list[Id] = Field(min_length=1, max_length=200, description="presses it may run on")
     ready: When | None = Field(

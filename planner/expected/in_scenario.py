@@ -12,7 +12,7 @@ from planner.schedule.solution import Solution
 
 WRITTEN = (
     "tool_ready", "good_count_shots", "lot_shots", "shot_num", "shot_den", "startup_s", "supply_t", "piece_t",
-    "mount_s", "purge_s", "hot_s", "compound_s", "hot_compound_s", "job_work", "batch_work", "pickup_day",
+    "mount_s", "insert_s", "purge_s", "hot_s", "compound_s", "hot_compound_s", "job_work", "batch_work", "pickup_day",
 )  # fmt: skip
 
 

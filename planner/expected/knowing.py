@@ -17,6 +17,7 @@ from planner.expected.budgets import load_of
 from planner.expected.draws import seed_of
 from planner.expected.search import DEARER
 from planner.plan.document import RunPlan
+from planner.plan.wishes import as_kept
 from planner.promise.replications import written
 from planner.promise.scenarios import Factor, Luck, draw
 from planner.promise.sensitivity import ranks, spearman
@@ -72,7 +73,7 @@ class Subject:
     """A plan, followed as its document says, and the scenarios it is asked about."""
 
     def __init__(self, campaign: Campaign, plan: RunPlan) -> None:
-        inst, self.names = compile_campaign(campaign)
+        inst, self.names = compile_campaign(as_kept(campaign, plan))
         self.inst, self.solution, self.branched = as_read(inst, self.names, plan)
         self.campaign = campaign
         mean = plan.outcome.expected

@@ -18,7 +18,7 @@ class Point(PlanPart):
     last_dispatch: datetime
     cost: float
     late_parcels: int
-    audited: bool = Field(description="true: the plan was written out and holds under A1 to A13")
+    audited: bool = Field(description="true: the plan was written out and holds under A1 to A14")
 
 
 class Step(PlanPart):

@@ -25,6 +25,7 @@ LinkKind = Literal[
     "tool ready",
     "material",
     "dryer",
+    "wish",
     "piece",
     "orders open",
 ]
@@ -50,7 +51,7 @@ class RunWait(PlanPart):
     press: str
     since: datetime
     until: datetime
-    waited_for: Literal["tool ready", "tool elsewhere", "material", "setter", "press hours", "dryer"]
+    waited_for: Literal["tool ready", "tool elsewhere", "material", "setter", "press hours", "dryer", "wish"]
     words: str
 
 

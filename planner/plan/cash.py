@@ -83,8 +83,8 @@ def finishing_due(campaign: Campaign, jobs: Iterable[FinishingJob], lots: Iterab
     weeks: defaultdict[tuple[date, str], list[float]] = defaultdict(list)
     for job in jobs:
         rate = campaign.finishing_benches[job.bench].rate_per_hour
-        weeks[_sunday(job.start), "finishing labour"].append(bench_seconds(job) * rate / 3600)
-        weeks[_sunday(job.start), "finishing by the piece"].append(ink(campaign, job))
+        weeks[sunday(job.start), "finishing labour"].append(bench_seconds(job) * rate / 3600)
+        weeks[sunday(job.start), "finishing by the piece"].append(ink(campaign, job))
     found = [_due(week, "work", of, fsum(amounts)) for (week, of), amounts in weeks.items()]
     days: defaultdict[tuple[date, str], list[float]] = defaultdict(list)
     for lot in lots:
@@ -146,28 +146,32 @@ def _work(
     weeks: defaultdict[tuple[date, str], list[float]] = defaultdict(list)
     floor = campaign.floor
     for use in uses:
-        rate = campaign.presses[use.run.press].rate_per_hour / 3600
+        press = campaign.presses[use.run.press]
+        rate, power = press.rate_per_hour / 3600, press.draws_kw * floor.price_per_kwh / 3600
         change = use.run.changeover
         if change is not None:
             seconds = change.end.timestamp() - change.start.timestamp()
-            weeks[_sunday(change.start), "press hours"].append(seconds * rate)
-            weeks[_sunday(change.start), "setter hours"].append(seconds * floor.setter_rate_per_hour / 3600)
+            weeks[sunday(change.start), "press hours"].append(seconds * rate)
+            weeks[sunday(change.start), "energy"].append(seconds * power)
+            weeks[sunday(change.start), "setter hours"].append(seconds * floor.setter_rate_per_hour / 3600)
         for stretch in use.run.stretches:
             seconds = stretch.end.timestamp() - stretch.start.timestamp()
-            weeks[_sunday(stretch.start), "press hours"].append(seconds * rate)
-        weeks[_sunday(use.run.start), "disposal"].append(wasted_kg(use) * floor.disposal_per_kg)
+            weeks[sunday(stretch.start), "press hours"].append(seconds * rate)
+            weeks[sunday(stretch.start), "energy"].append(seconds * power)
+        weeks[sunday(use.run.start), "disposal"].append(wasted_kg(use) * floor.disposal_per_kg)
     for load in drying:
         if load.cleaned_from is not None:
             seconds = whole_seconds(floor.dryer_cleaning_minutes)
-            weeks[_sunday(load.cleaned_from), "setter hours"].append(seconds * floor.setter_rate_per_hour / 3600)
+            weeks[sunday(load.cleaned_from), "setter hours"].append(seconds * floor.setter_rate_per_hour / 3600)
     for job in assembly:
         seconds = ceil(job.person_minutes * 60 - HAIR)
-        weeks[_sunday(job.start), "assembly labour"].append(seconds * campaign.assembly.rate_per_hour / 3600)
+        weeks[sunday(job.start), "assembly labour"].append(seconds * campaign.assembly.rate_per_hour / 3600)
     for batch in batches:
         seconds = whole_seconds(campaign.tiers[batch.tier].pack_minutes, batch.parcels)
-        weeks[_sunday(batch.start), "packing labour"].append(seconds * campaign.packing.rate_per_hour / 3600)
+        weeks[sunday(batch.start), "packing labour"].append(seconds * campaign.packing.rate_per_hour / 3600)
     return [_due(week, "work", of, fsum(amounts)) for (week, of), amounts in weeks.items()]
 
 
-def _sunday(moment: datetime) -> date:
+def sunday(moment: datetime) -> date:
+    """The last day of the week, Monday to Sunday, in which a moment lies."""
     return moment.date() + timedelta(days=6 - moment.weekday())

@@ -8,6 +8,7 @@ from typing import Any, Literal
 
 from pydantic import Field, model_validator
 
+from planner.campaign.wishes import WishKind
 from planner.demand.parts import Units
 from planner.plan.averages import Branch as Branch
 from planner.plan.averages import Branches as Branches
@@ -269,6 +270,11 @@ class CostLine(PlanPart):
 
     what: Literal[
         "press hours",
+        "energy",
+        "changeover charges",
+        "shift charges",
+        "piece prices",
+        "least a run",
         "setter hours",
         "moulded material",
         "purge material",
@@ -454,8 +460,28 @@ class Caution(PlanPart):
     source: str
 
 
+class WishKept(PlanPart):
+    """What became of one of the campaign's wishes."""
+
+    wish: int = Field(description="index in the campaign's wishes, from 0")
+    kind: WishKind
+    words: str = Field(description="what was wished for")
+    kept: bool
+    nothing_to_do: bool = Field(default=False, description="nothing of what it names is to be moulded")
+    rule: str = Field(default="", description="of a wish that is refused: the rule of RULES.md that it breaks")
+    because: str = Field(default="", description="of a wish that is refused: why")
+    costs: float | None = Field(
+        default=None,
+        description="what the plan costs more, if all goes well, than the plan found without this wish; null: not "
+        "worked out",
+    )
+    costs_on_average: float | None = Field(
+        default=None, description="the same over the scenarios of a campaign that says what is unsure"
+    )
+
+
 class RuleVerdict(PlanPart):
-    """What the auditor found for one rule, A1 to A13."""
+    """What the auditor found for one rule, A1 to A14."""
 
     rule: str
     holds: bool
@@ -481,6 +507,7 @@ class RunPlan(PlanPart):
     outcome: Outcome
     tiers: list[TierDates]
     tool_steps: list[ToolStepDates] = Field(default=[], description="what is left to do on tools, as listed")
+    wishes: list[WishKept] = Field(default=[], description="what became of the campaign's wishes, as listed")
     runs: list[Run] = Field(description="by press, then in order of work")
     balance: list[Balance]
     materials: list[Material]

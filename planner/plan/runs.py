@@ -162,12 +162,19 @@ def _changeover(inst: Instance, names: Names, timing: Timing, lot: int) -> Chang
         end=names.clock.moment(row[w.CO_END]),
         setter=int(row[w.SETTER]) + 1,
         warm_up_seconds=int(row[w.WARM]),
-        mount_seconds=int(inst.mount_s[tool]) if row[w.MOUNTED] else 0,
+        mount_seconds=_mounting(inst, int(row[w.FROM_TOOL]), tool),
         from_tool=names.tools[row[w.FROM_TOOL]] if row[w.FROM_TOOL] >= 0 else None,
         purges=[x for b in range(2) for x in _purges(inst, names, timing, lot, b)],
         startup_shots=int(inst.startup_shots[r]),
         startup_seconds=int(inst.startup_s[p, r]),
     )
+
+
+def _mounting(inst: Instance, before: int, tool: int) -> int:
+    if before == tool:
+        return 0
+    of_one_base = before >= 0 and inst.tool_base.size > 0 and inst.tool_base[before] == inst.tool_base[tool]
+    return int((inst.insert_s if of_one_base else inst.mount_s)[tool])
 
 
 def _purges(inst: Instance, names: Names, timing: Timing, lot: int, b: int) -> list[Purge]:
@@ -367,6 +374,7 @@ def _waits_for(names: Names, tool: str, why: int) -> str:
         return f"tool {tool}, ready {ready_of(names.campaign, tool)}"
     if kind == "tool":
         return f"tool {tool}, on another press until then"
-    return {"press": "", "material": "material", "setter": "a setter", "hours": "press hours", "dryer": "its dryer"}[
-        kind
-    ]
+    return {
+        "press": "", "material": "material", "setter": "a setter", "hours": "press hours", "dryer": "its dryer",
+        "wish": "a wish",
+    }[kind]  # fmt: skip

@@ -13,8 +13,9 @@ from planner.expected.search import aims_at_the_mean, least_mean
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import followed, order_of, warm_start
 from planner.planning.verdict import audited
+from planner.planning.wished import compiled, priced
 from planner.planning.written import AVERAGE, sound, written
-from planner.schedule.encode import Names, compile_campaign
+from planner.schedule.encode import Names
 from planner.schedule.encode.announced import with_announced
 from planner.schedule.infeasible import NoPlan, refusal
 from planner.schedule.instance import Instance, packed_instance
@@ -52,9 +53,10 @@ def planned_anew(
     control: Control,
     rounds: int | None = None,
     bound_effort: float = BOUND_EFFORT,
+    wished: bool = False,
 ) -> RunPlan:
     """Searched from the order of work on and audited: never worse than keeping it. rounds: none, the campaign's budget.
-    bound_effort: see Budget.
+    bound_effort: see Budget. wished: with what its wishes cost.
 
     Raises Infeasible where it is proven that nothing can be carried out, NoneFound where nothing was found.
     """
@@ -73,7 +75,8 @@ def planned_anew(
         better = as_found(ours, solution, found.bound, found.bound_basis)
         assert better is not None
         return sound(ours, names, better, control)
-    return sound(inst, names, found, control)
+    found, worth = priced(inst, names, found, control) if wished else (found, {})
+    return sound(inst, names, found, control, worth=worth)
 
 
 def _sound(inst: Instance, start: Solution) -> Solution | None:
@@ -91,10 +94,10 @@ def make_plan(campaign: Campaign, control: Control) -> RunPlan:
     if control.should_stop():
         raise Stopped("stopped before a first plan was there")
     control.report(Progress("reading", 0.0))
-    inst, names = compile_campaign(campaign)
+    inst, names, start = compiled(campaign, control)
     order, told = campaign.planning.begin_from, campaign.planning.told
     if order is None:
-        return _afresh(inst, names, control)
+        return _afresh(inst, names, control, start)
     if told is not None and (told.moving_a_run or told.moving_a_date):
         made = planned_near(inst, names, order, told, control)
         if made is not None:
@@ -104,7 +107,7 @@ def make_plan(campaign: Campaign, control: Control) -> RunPlan:
         order = order_of(planned_anew(inst, names, order, control, ANEW_ROUNDS, bound_effort=0))
     if aims_at_the_mean(campaign):
         return _anew_on_average(inst, names, order, control)
-    return planned_anew(inst, names, order, control)
+    return planned_anew(inst, names, order, control, wished=True)
 
 
 def _anew_on_average(inst: Instance, names: Names, order: OrderOfWork, control: Control) -> RunPlan:
@@ -124,16 +127,17 @@ def _anew_on_average(inst: Instance, names: Names, order: OrderOfWork, control: 
     return _on_average(inst, names, found, control)
 
 
-def _afresh(inst: Instance, names: Names, control: Control) -> RunPlan:
+def _afresh(inst: Instance, names: Names, control: Control, start: Solution | None) -> RunPlan:
     campaign = names.campaign
     plan = campaign.planning
     mean = aims_at_the_mean(campaign)
     try:
-        found = search(inst, Budget(plan.rounds, plan.seed, plan.gap), first_part(control) if mean else control)
+        found = search(inst, Budget(plan.rounds, plan.seed, plan.gap), first_part(control) if mean else control, start)
     except NoPlan as none:
         raise refusal(inst, names, none, control) from none
     if not mean:
-        return sound(inst, names, found, control)
+        found, worth = priced(inst, names, found, control)
+        return sound(inst, names, found, control, worth=worth)
     return _on_average(inst, names, found, control)
 
 
@@ -142,7 +146,11 @@ def _on_average(inst: Instance, names: Names, found: Found, control: Control) ->
     faults: list[Fault] = []
     chosen = spare(AVERAGE, lambda: least_mean(inst, names, found, control), None, faults)
     found = replace(found, faults=(*found.faults, *faults))
-    return sound(inst, names, found if chosen is None else chosen.as_found(found), control, chosen)
+    if chosen is None:
+        return sound(inst, names, found, control)
+    found = chosen.as_found(found)
+    found, worth = priced(inst, names, found, control, chosen)
+    return sound(inst, names, found, control, chosen, worth)
 
 
 def planned_near(inst: Instance, names: Names, order: OrderOfWork, told: Told, control: Control) -> RunPlan | None:

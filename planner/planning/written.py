@@ -1,6 +1,6 @@
 """What a search found as a run plan: written down, audited, tried again from its parts."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from functools import partial
 from math import fsum
@@ -17,6 +17,7 @@ from planner.expected.search import Chosen
 from planner.expected.stated import stated
 from planner.plan import benches, cartons, dryers, material_balance, purging, runs
 from planner.plan.cash import cash, finishing_due, in_order
+from planner.plan.charges import charge_lines, charged, charges_due, with_charges
 from planner.plan.customs import customs
 from planner.plan.document import Outcome, RunPlan
 from planner.plan.finishing import finishing_jobs, finishing_lots
@@ -25,6 +26,7 @@ from planner.plan.money import costs, finishing_lines, purged_kg
 from planner.plan.others_work import with_others_work
 from planner.plan.split import with_splits
 from planner.plan.tool_steps import tool_steps
+from planner.plan.wishes import WishCost, wishes_kept
 from planner.planning.verdict import LEFT_OUT, audited, failed_part, retried, set_aside
 from planner.schedule.bounds.avoidable import avoidable_gap
 from planner.schedule.bounds.objective_gap import aim_as_written
@@ -46,17 +48,26 @@ FIXED = "what no order of work changes: moulded material, pieces, labour, postag
 AVERAGE = "what the plan costs on average"
 """A part that may fail."""
 
+NOTHING_PRICED: Mapping[int, WishCost] = {}
+
 PLAN_AGAIN = "plan again with another `planning.seed`; if it happens again, tell us with this plan's id"
 
 
-def sound(inst: Instance, names: Names, found: Found, control: Control, chosen: Chosen | None = None) -> RunPlan:
+def sound(
+    inst: Instance,
+    names: Names,
+    found: Found,
+    control: Control,
+    chosen: Chosen | None = None,
+    worth: Mapping[int, WishCost] = NOTHING_PRICED,
+) -> RunPlan:
     """The run plan of what was found, audited; refused, it is tried again from its parts before it is given up: without
-    joined lots, without its bound, and as the rules of practice make a first plan.
+    joined lots, without its bound, and as the rules of practice make a first plan. worth: what its wishes cost.
 
     Raises AuditFailed where none of these passes.
     """
     first: AuditFailed | None = None
-    for once_more in _parts(inst, names, found, chosen):
+    for once_more in _parts(inst, names, found, chosen, worth):
         plan = once_more()
         end = plan.outcome
         gap = end.avoidable_gap if end.aim_gap is None else end.aim_gap
@@ -71,11 +82,13 @@ def sound(inst: Instance, names: Names, found: Found, control: Control, chosen: 
     raise AuditFailed([Problem("", OUR_FAULT, PLAN_AGAIN), *first.broken])
 
 
-def _parts(inst: Instance, names: Names, found: Found, chosen: Chosen | None) -> Iterator[Callable[[], RunPlan]]:
-    yield lambda: written(inst, names, found, chosen=chosen)
+def _parts(
+    inst: Instance, names: Names, found: Found, chosen: Chosen | None, worth: Mapping[int, WishCost]
+) -> Iterator[Callable[[], RunPlan]]:
+    yield lambda: written(inst, names, found, chosen=chosen, worth=worth)
     plain = replace(found, ended="budget used" if found.ended == "proven" else found.ended, bound=0.0, bound_basis="")
     if retried():
-        yield lambda: written(inst, names, found, joined=False, chosen=chosen)
+        yield lambda: written(inst, names, found, joined=False, chosen=chosen, worth=worth)
         yield lambda: written(inst, names, replace(plain, aim=None), told=False, joined=False)
         for value, solution in first_plans(inst, packed_instance(inst), timing_for(inst)):
             other = replace(plain, solution=solution, objective=value, aim=None, cut=None)
@@ -83,11 +96,17 @@ def _parts(inst: Instance, names: Names, found: Found, chosen: Chosen | None) ->
 
 
 def written(
-    inst: Instance, names: Names, found: Found, told: bool = True, joined: bool = True, chosen: Chosen | None = None
+    inst: Instance,
+    names: Names,
+    found: Found,
+    told: bool = True,
+    joined: bool = True,
+    chosen: Chosen | None = None,
+    worth: Mapping[int, WishCost] = NOTHING_PRICED,
 ) -> RunPlan:
     """The run plan document of a solution, not yet audited. told: with what binds it, which takes some milliseconds.
     joined: neighbouring lots of one demand become one run where that costs nothing. chosen: for what it costs on
-    average, with what that was worked out from.
+    average, with what that was worked out from. worth: what its wishes cost, by their places.
 
     What it costs, and what it has of its aim, are those of the runs as they are written down.
     """
@@ -112,15 +131,19 @@ def written(
     loads = dryers.loads(campaign, used, names.clock)
     inspected = inspections(campaign, [use.run for use in used])
     heaviest = max((batch.box.gross_kg for batch in packed if batch.box), default=None)
-    lines = costs(
-        campaign,
-        used,
-        bought,
-        pieces,
-        int(inst.job_work.sum()),
-        packed,
-        sent,
-        dryers.cleanings_seconds(campaign, loads),
+    paid = charged(inst, names, used)
+    lines = with_charges(
+        costs(
+            campaign,
+            used,
+            bought,
+            pieces,
+            int(inst.job_work.sum()),
+            packed,
+            sent,
+            dryers.cleanings_seconds(campaign, loads),
+        ),
+        charge_lines(campaign, used, paid),
     )
     lines[-1:-1] = finishing_lines(campaign, finishing, lots)
     total = fsum(line.amount for line in lines)
@@ -160,6 +183,7 @@ def written(
         ),
         tiers=with_splits(inst, names, solution, timing, benches.tiers(names, packed, sent), packed, sent, faults),
         tool_steps=tool_steps(campaign, names.clock),
+        wishes=wishes_kept(names, [use.run for use in used], worth),
         runs=[use.run for use in used],
         balance=material_balance.balance(names),
         materials=[line for line, _ in bought],
@@ -185,7 +209,7 @@ def written(
                 sent,
                 dryers.lines(campaign, loads),
             ),
-            finishing_due(campaign, finishing, lots),
+            [*finishing_due(campaign, finishing, lots), *charges_due(paid)],
         ),
         purge_kg=fsum(purged_kg(use) for use in used),
         purging=spare(

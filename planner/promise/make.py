@@ -2,6 +2,7 @@
 
 from planner.campaign import Campaign
 from planner.plan.document import RunPlan
+from planner.plan.wishes import as_kept
 from planner.promise.document import Asked, Promise
 from planner.promise.figures import promise
 from planner.promise.replications import groups_of, simulate, threads_for, written
@@ -34,7 +35,7 @@ def make_promise(
     if policy == "of the plan":
         mean = plan.outcome.expected
         policy = "as planned" if mean is None else mean.policy
-    inst, names = compile_campaign(campaign)
+    inst, names = compile_campaign(as_kept(campaign, plan))
     ours, solution, branched = as_read(inst, names, plan)
     luck = draw(campaign, floors, seed)
     threads, takes_ready = threads_for(cores, floors), policy == "first ready"

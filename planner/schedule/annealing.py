@@ -113,6 +113,12 @@ def anneal(
             # an estimate knows nothing of days told: every move is looked at
             if inst.moving_day > 0.0 and least < np.inf:
                 least = -np.inf
+            # an estimate knows nothing of wishes: where one is broken every move is looked at
+            if inst.wishing != 0:
+                if least == np.inf:
+                    timed = ORDERS_A_MOVE  # no lot may move: batches may
+                elif values[HERE] >= inst.wish_cost:
+                    least = -np.inf
             if not (values[HERE] + least <= limit or (least < np.inf and uniform(rng) < doubt)):
                 continue
             drawn = rng[0]

@@ -20,6 +20,16 @@ Between = tuple[int, float]
 
 
 @inner
+def mounting(inst: Instance, mounted: int, tool: int) -> int:
+    """Seconds to put a tool into a press with `mounted` in it (-1 none): of its base only the insert is changed."""
+    if mounted == tool:
+        return 0
+    if mounted >= 0 and inst.tool_base[mounted] == inst.tool_base[tool]:
+        return int(inst.insert_s[tool])
+    return int(inst.mount_s[tool])
+
+
+@inner
 def to_purge(inst: Instance, run: int, held: Held, place: int, b: int) -> int:
     """The melt to be purged before a run out of barrel b (place 0) or the hot runner behind it (1), -1 if none."""
     new, old = inst.run_melt[run, b], held[2 * place + b]

@@ -15,7 +15,7 @@ With every move timed the cost was 0.994 (S, 2 s), 1.000 (M, 4 s), 1.006 (L, 8 s
 
 from planner.schedule import delta_tables as g
 from planner.schedule import timing as w
-from planner.schedule.changeover import AS_PREFERRED, changeover
+from planner.schedule.changeover import AS_PREFERRED, changeover, mounting
 from planner.schedule.delta_tables import DeltaTables
 from planner.schedule.instance import NEVER, Instance, Ints
 from planner.schedule.jit import inner
@@ -126,9 +126,12 @@ def enter(inst: Instance, delta: DeltaTables, p: int, run: int, on: int, melt: i
     )
     if stays and not purged:
         return 0.0, 0.0
-    if not stays:
-        seconds += inst.mount_s[inst.run_tool[run]]
+    seconds += mounting(inst, on, inst.run_tool[run])
     money = 0.0
+    if inst.charging != 0:
+        money += inst.aim_cost * inst.changeover_charge[p]
+        if purged:
+            money += inst.aim_cost * inst.colour_charge[p]
     if compound_kg > 0.0:
         money += compound_kg * (inst.aim_cost * inst.compound_cost_kg + inst.aim_waste)
     for between, kg in (between_1, between_2):

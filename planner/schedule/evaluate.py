@@ -19,7 +19,8 @@ def press_objective(inst: Instance, totals: Floats) -> float:
     )
     totals[w.COST] = cost
     kg = totals[w.PURGE_TOTAL_KG] + totals[w.STARTUP_TOTAL_KG]
-    return float(inst.aim_cost * cost + totals[w.MOVED_RUNS] + inst.aim_waste * kg)
+    counted = totals[w.MOVED_RUNS] + inst.wish_cost * totals[w.BROKEN]
+    return float(inst.aim_cost * cost + counted + inst.aim_waste * kg)
 
 
 @inner

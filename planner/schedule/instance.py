@@ -26,6 +26,7 @@ NO_MOMENTS = np.zeros(0, dtype=np.int64)
 NO_GRID = np.zeros((0, 0))
 NO_PAIRS, NO_LINE, NO_TABLE = np.zeros((0, 0), dtype=np.int64), np.zeros(0), np.zeros((0, 0, 0))
 NONE = np.zeros(0, dtype=np.int64)
+NO_BOOL_PAIRS, NO_BOOL_TABLE = NO_PAIRS.astype(np.bool_), NO_TABLE.astype(np.bool_)
 
 
 class Instance(NamedTuple):
@@ -169,6 +170,29 @@ class Instance(NamedTuple):
     # what tools hold in their hot runners at the start, -1: nothing
     tool_melt: Ints = NO_PAIRS  # (T, 2), or empty: nothing
 
+    # tools of one base: changeable inserts in one bolster, of which one can be in a press at a time
+    tool_base: Ints = NONE  # (T) the first tool of its base; itself where it has none; empty: none has
+    insert_s: Ints = NONE  # (T) to put it in where another insert of its base is in the press
+
+    # what a moulder charges beside the hour
+    charging: int = 0  # 1: anything of it
+    changeover_charge: Floats = NO_LINE  # (P) each changeover
+    colour_charge: Floats = NO_LINE  # (P) each changeover that purges anything
+    shift_s: Ints = NONE  # (P) length of a shift, from the opening of its stretch on
+    shift_charge: Floats = NO_LINE  # (P) each shift in which anything is worked
+    shot_charge: Floats = NO_GRID  # (P, R) each shot; the least over the presses stands in fixed_cost
+    shot_charge_least: Floats = NO_LINE  # (R) that least
+    least_bill: Floats = NO_LINE  # (P) least that a run with all before its next changeover comes to
+
+    # wishes of the maker
+    wishing: int = 0  # 1: any that moments or orders of runs keep
+    wish_cost: float = 0.0  # objective for each thing that breaks one
+    run_from: Ints = NONE  # (R) moment before which no lot begins
+    run_until: Ints = NONE  # (R) moment by which all lots are done
+    run_after: Bools = NO_BOOL_PAIRS  # (R, R) [a, b]: a begins when all of b is done
+    run_ahead: Bools = NO_BOOL_TABLE  # (P, R, R) [p, a, b]: on press p a goes before b
+    together: Bools = NO_BOOL_PAIRS  # (wishes, R) runs that stand on one press with no other between
+
     # dryers that are looked after: those of which it is said how much they hold, and those that several resins share
     dryers: int = 0  # D
     run_dryer: Ints = NO_PAIRS  # (R, 2) the dryer of the resin in each barrel, -1 none
@@ -228,12 +252,23 @@ class Instance(NamedTuple):
         """(R, 2) melt behind a run, -1 barrel not used."""
         return self.left_melt if self.clearing else self.run_melt
 
+    @property
+    def least_mount_s(self) -> Ints:
+        """(T) the least it takes to put a tool into a press that it is not in."""
+        if not self.tool_base.size:
+            return self.mount_s
+        shared = np.bincount(self.tool_base, minlength=self.mount_s.size)[self.tool_base] > 1
+        least: Ints = np.where(shared, np.minimum(self.mount_s, self.insert_s), self.mount_s)
+        return least
+
     def filled(self) -> "Instance":
         """With the arrays of what there is none of written out: no bridges, nothing cleared."""
         presses, runs, melts = self.restart_s.size, self.run_tool.size, self.melt_resin.size
         inst = self if self.hands_end.size else self._replace(hands_end=self.open_end)
         if not self.tool_melt.size:
             inst = inst._replace(tool_melt=np.full((self.mount_s.size, 2), -1, dtype=np.int64))
+        if not self.tool_base.size:
+            inst = inst._replace(tool_base=np.arange(self.mount_s.size), insert_s=self.mount_s)
         if not self.bridging:
             none = np.full((melts, melts), -1, dtype=np.int64)
             inst = inst._replace(bridge=none, clearing_cost_kg=np.zeros(self.material_price.size))

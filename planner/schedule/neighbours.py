@@ -32,7 +32,9 @@ def cheapest_before(inst: Instance, rate: Floats, waste: Floats) -> Ints:
 def _entered(inst: Instance, run: int, rate: Floats, waste: Floats) -> Floats:
     """(R) what it costs to enter a run behind each other on the first press that takes it; seconds decide ties."""
     p = int(inst.fits[:, run].argmax())
-    seconds = np.where(inst.run_tool != inst.run_tool[run], inst.mount_s[inst.run_tool[run]], 0).astype(np.float64)
+    seconds = np.where(inst.run_tool != inst.run_tool[run], inst.least_mount_s[inst.run_tool[run]], 0).astype(
+        np.float64
+    )
     money = np.zeros(seconds.size)
     for b in range(2):
         new, old = inst.run_melt[run, b], inst.leaves[:, b]

@@ -9,8 +9,10 @@ from planner.schedule import timing as w
 from planner.schedule.changeover import changeover, to_purge
 from planner.schedule.instance import NEVER, Floats, Instance
 from planner.schedule.jit import inner
+from planner.schedule.press_charges import charge_changeover, charge_shots, charge_work, close_bill
 from planner.schedule.press_dryers import draw, drawn_until
 from planner.schedule.press_start import before_others, fits_after, held_by, next_start
+from planner.schedule.press_wishes import begin_wishes, count_broken, held_back, lot_done
 from planner.schedule.sequences import Sequences
 from planner.schedule.stability import price_of_runs
 from planner.schedule.timing import Timing
@@ -21,6 +23,8 @@ def run_presses(inst: Instance, plan: Sequences, timing: Timing) -> bool:
     """Time the presses. False if the calendar or a material ends first. Totals get the cost lines of the presses."""
     seq, length, presses = plan.seq, plan.length, timing.presses
     _begin(inst, timing)
+    if inst.wishing != 0:
+        begin_wishes(inst, plan, timing)
     total = 0
     for p in range(length.size):
         total += length[p]
@@ -33,6 +37,8 @@ def run_presses(inst: Instance, plan: Sequences, timing: Timing) -> bool:
             best = -1
             for p in range(length.size):
                 if presses[p, w.DONE] < length[p]:
+                    if inst.wishing != 0 and held_back(inst, timing, inst.lot_run[seq[p, presses[p, w.DONE]]]):
+                        continue
                     if presses[p, w.STALE] != 0:
                         if inst.likely_begin.size > 0:
                             take_ready(inst, plan, timing, p)
@@ -43,6 +49,14 @@ def run_presses(inst: Instance, plan: Sequences, timing: Timing) -> bool:
                         presses[p, w.LOOKED] = done
                     if best < 0 or presses[p, w.BEGIN] < presses[best, w.BEGIN]:
                         best = p
+            if best < 0:  # each press waits for another: one goes on against the wish
+                best = 0
+                while presses[best, w.DONE] >= length[best]:
+                    best += 1
+                timing.totals[w.BROKEN] += 1.0
+                if not next_start(inst, timing, best, seq[best, presses[best, w.DONE]]):
+                    return False
+                break
             if presses[best, w.LOOKED] == done:
                 break
             presses[best, w.STALE] = 1
@@ -56,23 +70,39 @@ def run_presses(inst: Instance, plan: Sequences, timing: Timing) -> bool:
             return False
         if presses[best, w.ROW] < 0:
             total -= 1
-        # whichever press had the tool gives it up, and whoever waits for it looks again
-        tool = inst.run_tool[inst.lot_run[lot]]
-        timing.tools[tool, w.TOOL_FREE] = presses[best, w.FREE]
+            if inst.wishing != 0:
+                lot_done(inst, timing, inst.lot_run[lot], presses[best, w.FREE])
+        # whichever press had the tool or its base gives it up, and whoever waits for it looks again
+        base = give_up(inst, timing, best, inst.run_tool[inst.lot_run[lot]])
         for q in range(length.size):
-            if q != best:
-                if presses[q, w.TOOL] == tool:
-                    presses[q, w.TOOL] = -1
+            if q != best and presses[q, w.DONE] < length[q]:
+                waiting = inst.lot_run[seq[q, presses[q, w.DONE]]]
+                if inst.tool_base[inst.run_tool[waiting]] == base:
                     presses[q, w.STALE] = 1
-                elif presses[q, w.DONE] < length[q]:
-                    waiting = inst.lot_run[seq[q, presses[q, w.DONE]]]
-                    if inst.run_tool[waiting] == tool:
-                        presses[q, w.STALE] = 1
     if done < timing.lots.shape[0]:
         timing.lots[done, w.ORDER] = -1
     if inst.announced != 0:
         timing.totals[w.MOVED_RUNS] = price_of_runs(inst, plan)
+    if inst.charging != 0:
+        for p in range(length.size):
+            close_bill(inst, timing, p)
+    if inst.wishing != 0:
+        count_broken(inst, plan, timing)
     return leftover(inst, timing)
+
+
+@inner
+def give_up(inst: Instance, timing: Timing, p: int, tool: int) -> int:
+    """Press p has a tool until it is free: no other press holds it, or another insert of its base, any more. Its
+    base."""
+    base = inst.tool_base[tool]
+    timing.tools[base, w.TOOL_FREE] = timing.presses[p, w.FREE]
+    for q in range(timing.presses.shape[0]):
+        other = timing.presses[q, w.TOOL]
+        if q != p and other >= 0 and inst.tool_base[other] == base:
+            timing.presses[q, w.TOOL] = -1
+            timing.presses[q, w.STALE] = 1
+    return int(base)
 
 
 @inner
@@ -117,6 +147,8 @@ def _begin(inst: Instance, timing: Timing) -> None:
         presses[p, w.STALE] = 1
         presses[p, w.SINCE] = -1
         presses[p, w.ROW] = -1
+        presses[p, w.PAID_STRETCH] = -1
+        timing.bills[p] = 0.0
     for tool in range(tools.shape[0]):
         tools[tool, w.TOOL_FREE] = 0
         tools[tool, w.TOOL_MELT] = inst.tool_melt[tool, 0]
@@ -178,9 +210,12 @@ def change(inst: Instance, timing: Timing, p: int, lot: int) -> int:
         totals[w.SETTER_COST] += seconds * inst.setter_cost_s
         totals[w.PRESS_COST] += seconds * inst.press_cost_s[p]
         presses[p, w.HOT] = presses[p, w.AT]
-        _, _, _, purge_1, purge_2, compound_kg, _, between_1, between_2 = changeover(
+        purged, _, _, purge_1, purge_2, compound_kg, _, between_1, between_2 = changeover(
             inst, p, run, held, cleaning, 0, timing.used_kg
         )
+        if inst.charging != 0:
+            charge_changeover(inst, timing, p, seconds, purged)
+            charge_work(inst, timing, p, presses[p, w.AT], lots[row, w.CO_START], now)
         for between, kg in (between_1, between_2):
             if between >= 0:
                 timing.used_kg[between] += kg
@@ -199,6 +234,8 @@ def change(inst: Instance, timing: Timing, p: int, lot: int) -> int:
         shots = before_others(inst, p, run, own, k, now, presses[p, w.HOT] != k or now + closing >= end)
     lots[row, w.SHOTS] = shots
     lots[row, w.LOT] = lot
+    if inst.charging != 0:
+        charge_shots(inst, timing, p, run, shots)
     presses[p, w.LEFT] = own - shots
     for b in range(2):
         lots[row, w.OLD_MELT + b] = to_purge(inst, run, held, 0, b)
@@ -290,6 +327,9 @@ def produce(inst: Instance, timing: Timing, p: int, lot: int, now: int, piece: i
         totals[w.PRESS_COST] += (take + closing) * cost_s
         remaining -= take
         now += take + closing
+        if inst.charging != 0:
+            timing.bills[p] += (now - opened) * cost_s
+            charge_work(inst, timing, p, k, opened, now)
         if inst.clearing != 0:
             for b in range(2):
                 left = inst.left_melt[run, b]

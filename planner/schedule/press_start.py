@@ -1,11 +1,12 @@
 """How soon a press can begin its next lot, and what changeover it asks for, as RULES.md, R4, has it."""
 
 from planner.schedule import timing as w
-from planner.schedule.changeover import TO_CHOOSE, Held, changeover
+from planner.schedule.changeover import TO_CHOOSE, Held, changeover, mounting
 from planner.schedule.instance import NEVER, Instance
 from planner.schedule.jit import inner
 from planner.schedule.press_dryers import dryer_moment
 from planner.schedule.press_supply import clearing_moment, material_moment
+from planner.schedule.press_wishes import wished_moment
 from planner.schedule.timing import Timing
 
 
@@ -26,7 +27,7 @@ def next_start(inst: Instance, timing: Timing, p: int, lot: int) -> bool:
     held = held_by(timing, p, tool)
     if inst.sharing == 0:
         return _start_within(inst, timing, p, lot, k, last, presses[p, w.TOOL], held)
-    earliest = max(presses[p, w.FREE], inst.tool_ready[tool], tools[tool, w.TOOL_FREE])
+    earliest = max(presses[p, w.FREE], inst.tool_ready[tool], tools[inst.tool_base[tool], w.TOOL_FREE])
     while k < last:
         since = inst.since_others[k]
         until = k + 1
@@ -61,8 +62,9 @@ def _start_within(
     if ready > earliest:
         earliest = ready
         because = w.BY_READY
-    if tools[tool, w.TOOL_FREE] > earliest:
-        earliest = tools[tool, w.TOOL_FREE]
+    base = inst.tool_base[tool]
+    if tools[base, w.TOOL_FREE] > earliest:
+        earliest = tools[base, w.TOOL_FREE]
         because = w.BY_TOOL
 
     purged, seconds, cleaning, purge_1, purge_2, _, there, between_1, between_2 = changeover(
@@ -70,8 +72,7 @@ def _start_within(
     )
     purge = (purge_1, purge_2)
     needed = purged or mounted != tool
-    if mounted != tool:
-        seconds += inst.mount_s[tool]
+    seconds += mounting(inst, mounted, tool)
     presses[p, w.CLEANING] = cleaning
 
     own = inst.lot_shots[lot] if presses[p, w.ROW] < 0 else presses[p, w.LEFT]
@@ -100,6 +101,12 @@ def _start_within(
         if soonest > earliest:
             earliest = soonest
             because = w.BY_SETTER
+
+    if inst.wishing != 0:
+        wished = wished_moment(inst, timing, run)
+        if wished > earliest:
+            earliest = wished
+            because = w.BY_WISH
 
     if inst.lot_release.size > 0 and inst.lot_release[lot] > earliest:
         earliest = inst.lot_release[lot]

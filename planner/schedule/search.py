@@ -44,7 +44,7 @@ from planner.schedule.stop import (
     Standing,
 )
 from planner.schedule.temperature_schedule import cooling_at, temperature
-from planner.schedule.timing import COST, LAST, timing_for
+from planner.schedule.timing import BROKEN, COST, LAST, timing_for
 from planner.spared import Fault, spare
 
 STEPS_A_ROUND = 1_000
@@ -159,6 +159,7 @@ class _Search:
         self.chain = Chain(inst, self.arrays, first, value, delta, budget.seed)
         self.chains: Chain | SecondChain = self.chain
         self.divisible = bool(may_be_cut(inst).size) and not inst.announced  # what was told is told of these lots
+        self.broken = False  # whether the best plan breaks a wish
         self.recut: tuple[Instance, Solution, float] | None = None
         self.lowest: LowerBound | None = None
         self.aim: AimMet | None = None
@@ -204,8 +205,8 @@ class _Search:
                 self.chains.end()
         if ended == "budget used" and self._may_meet_aim() and self._gap()[0] <= 0.0:
             ended = "proven"
-        if ended == "proven" and self.inst.sharing:
-            ended = "budget used"  # what others break off a run no proof goes through
+        if ended == "proven" and (self.inst.sharing or self.broken):
+            ended = "budget used"  # what others break off a run no proof goes through, nor what wishes ask for
         inst, best, objective = self._finished(ended)
         lowest = self._bound()
         cost = float(self.timing.totals[COST])
@@ -359,7 +360,8 @@ class _Search:
     def _gap(self) -> tuple[float, bool]:
         """Gap to the bound, as a share, and whether it is met. Where another aim is, money mostly still decides between
         equals: those are looked at for a while first (`Polish`)."""
-        if self.inst.announced:  # no bound counts what it costs to go back on one's word
+        # no bound counts what it costs to go back on one's word; where a wish is broken none is enough
+        if self.inst.announced or self.broken:
             return math.inf, False
         if not cost_is_the_aim(self.inst):
             gap = math.inf if self.aim is None else self.aim.gap
@@ -405,6 +407,7 @@ class _Search:
         """Money the best plan costs."""
         self._timed(self.chain.best)
         self.aim = None if self.lowest is None else aim_met(self.inst, self.timing.totals, self.lowest)
+        self.broken = bool(self.timing.totals[BROKEN] > 0.0)
         return float(self.timing.totals[COST])
 
     def _timed(self, solution: Solution) -> float:

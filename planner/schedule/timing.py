@@ -30,22 +30,25 @@ STEP_COLUMNS = 4
 READY, STARTED, ENDED, PICKUP = range(STEP_COLUMNS)
 """Of an assembly job or pack batch: all it needs is there, start, end, and the pick-up it leaves with (batches)."""
 
-TOTALS = 14
+TOTALS = 15
 (
     OBJECTIVE, COST, PRESS_COST, SETTER_COST, PURGE_COST, STARTUP_COST, LEFTOVER, LATENESS, PURGE_TOTAL_KG,
     STARTUP_TOTAL_KG, LAST, MEAN, MOVED_RUNS, MOVED_DAYS,
+    BROKEN,
 ) = range(TOTALS)  # fmt: skip
+"""BROKEN: how much of the maker's wishes is not kept; 0: all are."""
 
-WAITED_FOR = ("press", "ready", "tool", "material", "setter", "hours", "dryer")
-BY_PRESS, BY_READY, BY_TOOL, BY_MATERIAL, BY_SETTER, BY_HOURS, BY_DRYER = range(len(WAITED_FOR))
+WAITED_FOR = ("press", "ready", "tool", "material", "setter", "hours", "dryer", "wish")
+BY_PRESS, BY_READY, BY_TOOL, BY_MATERIAL, BY_SETTER, BY_HOURS, BY_DRYER, BY_WISH = range(len(WAITED_FOR))
 
 # Columns of the evaluator's own tables: presses (CLEANING: WITH_COMPOUND of the next lot; SINCE: the stretch since
 # which nobody else worked there, -1: the start; ROW, LEFT: row and shots of what was broken off the next lot, -1:
-# nothing), tools and goods while their time runs, and of its queues.
-PRESS_COLUMNS = 18
+# nothing; PAID_STRETCH, PAID_SHIFTS: the stretch last charged by the shift, and how many of its shifts are over or
+# charged), tools and goods while their time runs, and of its queues.
+PRESS_COLUMNS = 20
 (
     DONE, FREE, STRETCH, HOT, TOOL, MELT, MELT_2, BEGIN, AT, WARM_UP, CHANGE, BECAUSE, STALE, LOOKED, CLEANING,
-    SINCE, ROW, LEFT,
+    SINCE, ROW, LEFT, PAID_STRETCH, PAID_SHIFTS,
 ) = range(PRESS_COLUMNS)  # fmt: skip
 
 TOOL_COLUMNS = 3
@@ -88,6 +91,8 @@ class Timing(NamedTuple):
     presses: Ints  # (P, PRESS_COLUMNS)
     tools: Ints  # (T, TOOL_COLUMNS)
     setters: Ints  # (S) when each is free
+    bills: Floats  # (P) what the run in each press comes to so far, where moulders charge a least
+    wishes: Ints  # (2, R) where there are wishes: lots of each run demand still to come, and when the last was done
     dryers: Ints  # (D, DRYER_COLUMNS)
     draws: Ints  # (2 rows, DRAW_COLUMNS) in order of start, where there are dryers
     drawn: Floats  # (2 rows, DRAWN_COLUMNS)
@@ -127,6 +132,8 @@ def timing_for(inst: Instance) -> Timing:
             presses=zeros(inst.restart_s.size, PRESS_COLUMNS),
             tools=zeros(inst.mount_s.size, TOOL_COLUMNS),
             setters=zeros(inst.setters),
+            bills=np.zeros(inst.restart_s.size),
+            wishes=zeros(2, inst.run_tool.size if inst.wishing else 0),
             dryers=zeros(inst.dryers, DRYER_COLUMNS),
             draws=zeros(2 * lots if inst.dryers else 0, DRAW_COLUMNS),
             drawn=np.zeros((2 * lots if inst.dryers else 0, DRAWN_COLUMNS)),

@@ -73,7 +73,7 @@ class Cell(PlanPart):
     days: int
     policy: Policy
     possible: bool = Field(description="false: it cannot be carried out at all before the calendars end")
-    audited: bool = Field(description="true: the plan behind this line was written out and holds under A1 to A13")
+    audited: bool = Field(description="true: the plan behind this line was written out and holds under A1 to A14")
     cost: float | None
     cost_change: float | None
     purge_kg_change: float | None
@@ -120,6 +120,6 @@ class Lever(PlanPart):
     waste_kg_less: float = Field(description="purge and start-up material")
     per_day: float | None = Field(description="money for each day earlier; null: no day earlier")
     audited: bool = Field(
-        default=True, description="true: the plan behind it was written out and holds under A1 to A13"
+        default=True, description="true: the plan behind it was written out and holds under A1 to A14"
     )
     comparison: Comparison

@@ -11,6 +11,7 @@ from planner.control import Control
 from planner.errors import PlannerError
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import order_of
+from planner.plan.wishes import as_kept
 from planner.planning.make import planned_anew
 from planner.schedule.encode import compile_campaign
 from planner.slips.compare import compare, waste_kg
@@ -162,7 +163,7 @@ def try_lever(
     tier: whose last dispatch counts; none: all tiers' together.
     """
     try:
-        variant = changed(campaign, idea.patch)
+        variant = changed(as_kept(campaign, plan), idea.patch)
         inst, names = compile_campaign(variant)
         made = planned_anew(inst, names, order_of(plan), control, rounds, bound_effort=0)
     except PlannerError:

@@ -13,6 +13,7 @@ from planner.control import Control, Unhurried
 from planner.errors import Infeasible, NoneFound
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import followed, order_of
+from planner.plan.wishes import as_kept
 from planner.planning.make import ANEW_ROUNDS, kept, planned_anew
 from planner.schedule import timing as w
 from planner.schedule.encode import Names, compile_campaign
@@ -44,7 +45,7 @@ class Study:
     def __init__(self, campaign: Campaign, plan: RunPlan, rounds: int = ANEW_ROUNDS) -> None:
         self.plan, self.rounds = plan, rounds
         self.order = order_of(plan)
-        self.inst, self.names = compile_campaign(campaign)
+        self.inst, self.names = compile_campaign(as_kept(campaign, plan))
 
     def asked(self, slips: tuple[int, ...] = SLIPS) -> list[Asked]:
         """Every cell of the table."""

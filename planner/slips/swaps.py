@@ -8,6 +8,7 @@ import numpy as np
 from planner.campaign import Campaign
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import followed, order_of
+from planner.plan.wishes import as_kept
 from planner.schedule import timing as w
 from planner.schedule.encode import Names, compile_campaign
 from planner.schedule.instance import Instance, Ints, packed_instance
@@ -39,7 +40,7 @@ class Swap:
 
 def swaps(campaign: Campaign, plan: RunPlan, tier: str | None = None) -> list[Swap]:
     """The swaps worth planning: those that bring `tier` (none: all together) forward, cut waste, or cost less."""
-    inst, names = compile_campaign(campaign)
+    inst, names = compile_campaign(as_kept(campaign, plan))
     ours, solution = followed(inst, names, order_of(plan))
     tried = list(_tried(ours, names, solution))
 

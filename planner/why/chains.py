@@ -156,6 +156,9 @@ class Chains:
             if cause.kind == "material":
                 found.append(Stretch("material", cause.of, 0, held_until))
                 return
+            if cause.kind == "wish":
+                found.append(Stretch("wish", cause.of, 0, held_until))
+                return
             if cause.kind == "dryer":
                 ended = min(int(self.timing.lots[cause.of, w.END]), held_until)
                 if ended < held_until:

@@ -50,6 +50,8 @@ def _what(inst: Instance, names: Names, timing: Timing, link: Stretch) -> tuple[
             return f"waiting for {' '.join(names.materials[link.number])}", whole
         case "dryer":
             return "waiting for a dryer", whole
+        case "wish":
+            return "waiting by wish", whole
         case "piece":
             return f"waiting for {names.goods[link.number]}", whole
         case "rest":

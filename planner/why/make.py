@@ -22,7 +22,7 @@ from planner.wording import short_day, short_moment
 MOST_SAID = 9
 """Waits of a chain told in words; its links have them all."""
 
-WAITS = ("", "tool ready", "tool elsewhere", "material", "setter", "press hours", "dryer")
+WAITS = ("", "tool ready", "tool elsewhere", "material", "setter", "press hours", "dryer", "wish")
 WAITED = dict(zip(w.WAITED_FOR, WAITS, strict=True))
 
 
@@ -81,12 +81,17 @@ class _Telling:
             return f"tool {tool}"
         if word == "hours":
             return f"press {self.names.presses[self.timing.lots[lot, w.PRESS]]} to open, or to be open long enough,"
+        if word == "wish":
+            return "a wish"
         cause = max((c for c in self.causes[lot] if c.kind == word), key=lambda c: c.until)
         if word == "dryer":
             return f"dryer {self.dryer(lot)}, which {self.run_ids[cause.of]} draws from,"
         if word == "material":
             return " ".join(self.names.materials[cause.of])
         other = self.run_ids[cause.of]
+        held = self.names.tools[self.inst.run_tool[self.inst.lot_run[cause.of]]]
+        if word == "tool" and held != tool:
+            return f"the base of tool {tool}, at {other},"
         return f"tool {tool}, at {other}," if word == "tool" else f"a setter, busy at {other},"
 
     def dryer(self, lot: int) -> str:
@@ -144,7 +149,7 @@ class _Telling:
                 return self.finishing_ids[link.number]
             case "finishing closed" | "drying":
                 return self.benches[link.number]
-            case "run" | "changeover":
+            case "run" | "changeover" | "wish":
                 return self.run_ids[link.number]
             case "press closed":
                 return names.presses[link.number]
@@ -182,6 +187,7 @@ class _Telling:
                 "dryer": f"dryer {link.of}, filled anew and dry {short_day(link.until)}",
                 "piece": f"piece {link.of}, there {short_day(link.until)}",
                 "orders open": f"orders that open {short_day(link.until)}",
+                "wish": f"a wish, until {short_moment(link.until)}",
             }.get(link.kind) or f"press {press_of[link.of]}"
             named = [link.of] if link.kind in ("run", "changeover") else []
             if link.back_to:

@@ -14,7 +14,8 @@ MATERIAL_KG = 1e-9
 
 
 class Cause(NamedTuple):
-    """kind: press, tool, setter, dryer (of: the lot that had it), ready (the tool) or material (its number)."""
+    """kind: press, tool, setter, dryer (of: the lot that had it), ready (the tool), material (its number), wish (the
+    lot itself), or order (the lot that a wish puts first)."""
 
     kind: str
     of: int
@@ -36,12 +37,15 @@ def causes(inst: Instance, timing: Timing) -> list[list[Cause]]:
         if press in on_press:
             mine.append(Cause("press", on_press[press], int(timing.lots[on_press[press], w.END])))
         mine.append(Cause("ready", tool, int(inst.tool_ready[tool])))
-        if tool in with_tool and timing.lots[with_tool[tool], w.PRESS] != press:
-            mine.append(Cause("tool", with_tool[tool], int(timing.lots[with_tool[tool], w.END])))
+        base = int(inst.tool_base[tool]) if inst.tool_base.size else tool
+        if base in with_tool and timing.lots[with_tool[base], w.PRESS] != press:
+            mine.append(Cause("tool", with_tool[base], int(timing.lots[with_tool[base], w.END])))
         changes = row[w.CO_START] != NEVER
         if changes and len(hands) == inst.setters:
             first = min(hands, key=lambda s: int(timing.lots[hands[s], w.CO_END]))
             mine.append(Cause("setter", hands[first], int(timing.lots[hands[first], w.CO_END])))
+        if row[w.WHY] == w.BY_WISH:
+            mine.append(_wished(inst, timing, dried, lot))
         if row[w.WHY] == w.BY_DRYER:
             mine.append(Cause("dryer", _before_in_dryer(inst, timing, dried, lot), begins(timing, lot)))
         dried.append(lot)
@@ -52,7 +56,7 @@ def causes(inst: Instance, timing: Timing) -> list[list[Cause]]:
         if row[w.WHY] == w.BY_MATERIAL and not any(one.until == begins(timing, lot) for one in mine):
             mine += _for_the_whole_run(inst, asked, begins(timing, lot))
         used += taken + restarts_kg(inst, timing, lot)
-        on_press[press] = with_tool[tool] = lot
+        on_press[press] = with_tool[base] = lot
         if changes:
             hands[int(row[w.SETTER])] = lot
     return found
@@ -64,6 +68,15 @@ def _for_the_whole_run(inst: Instance, asked: Floats, begin: int) -> list[Cause]
         m: inst.supply_t[inst.supply_ptr[m] : inst.supply_ptr[m + 1]] for m in np.flatnonzero(asked > 0).tolist()
     }
     return [Cause("material", material, begin) for material, moments in supplies.items() if begin in moments][:1]
+
+
+def _wished(inst: Instance, timing: Timing, earlier: list[int], lot: int) -> Cause:
+    """The wish that a lot waited for: the last lot that it puts first, or a moment."""
+    begin = begins(timing, lot)
+    for other in earlier:
+        if inst.run_after[inst.lot_run[lot], inst.lot_run[other]] and timing.lots[other, w.END] == begin:
+            return Cause("order", other, begin)
+    return Cause("wish", lot, begin)
 
 
 def _before_in_dryer(inst: Instance, timing: Timing, earlier: list[int], lot: int) -> int:

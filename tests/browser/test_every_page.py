@@ -29,6 +29,7 @@ LEAVES = (
     "/guess",
     "/update",
     "/what-if",
+    "/wishes",
     "/slips",
     "/levers",
     "/colourway",

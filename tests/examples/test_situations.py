@@ -1,6 +1,7 @@
 """Ordinary situations, each planned anew: what makes it special, by hand, and its page as it was written."""
 
 from datetime import datetime, timedelta
+from itertools import pairwise
 
 import pytest
 
@@ -210,4 +211,70 @@ def test_more_leaflets_cost_less():
 
 def test_every_situation_is_read_as_it_stands():
     for name in SITUATIONS:
-        assert campaign_of(name).planning.rounds == 300
+        assert campaign_of(name).planning.rounds in (60, 300)
+
+
+def test_wishes_are_kept_as_listed_and_the_impossible_one_is_refused():
+    """Pots in cream by Monday 08:00: mounted by 06:47 at the soonest, and 300 shots of 30 s are 2 h 30 min."""
+    plan = planned("wishes")
+    assert [line.kept for line in plan.wishes] == [True] * 5 + [False, True]
+    assert plan.wishes[5].rule
+    assert plan.wishes[5].because
+    at = {(run.tool, run.melts[0].split("/")[1]): run for run in plan.runs}
+    assert {run.press for (tool, _), run in at.items() if tool == "pot"} == {"big"}
+    assert at["foot", "sage"].end <= at["pot", "sage"].changeover.start < at["pot", "cream"].changeover.start
+    assert at["foot", "cream"].changeover.start.replace(tzinfo=None) >= datetime(2027, 1, 13, 8)
+    assert at["foot", "cream"].press == at["foot", "sage"].press
+    assert all(line.costs >= 0 for line in plan.wishes if line.kept)
+
+
+def test_an_insert_is_changed_without_mounting_the_base():
+    """90 minutes once, then 12 or 8; pot and foot never overlap, though there are two presses."""
+    plan = planned("base-with-inserts")
+    order = sorted(plan.runs, key=lambda run: run.start)
+    minutes = [run.changeover.mount_seconds // 60 for run in order]
+    inserts = {"pot": 12, "foot": 8}
+    expected = [90] + [
+        inserts[run.tool] if run.tool != before.tool else 0 for before, run in pairwise(order)
+    ]  # fmt: skip
+    assert minutes == expected
+    assert all(before.end <= run.changeover.start for before, run in pairwise(order))
+
+
+def test_one_tool_in_two_resins_is_purged_and_not_mounted_again():
+    order = sorted(planned("one-tool-in-two-resins").runs, key=lambda run: run.start)
+    assert sum(run.changeover.mount_seconds > 0 for run in order) == 1
+    assert {run.press for run in order} == {order[0].press}
+    assert {purge.to.split("/")[0] for run in order for purge in run.changeover.purges} >= {"pp"}
+
+
+def test_a_price_list_by_hand():
+    """Lines added up from the runs: kWh, changeovers with their colour changes, shifts, pieces, and what is short."""
+    plan, campaign = planned("price-list"), campaign_of("price-list")
+    money = {line.what: line.amount for line in plan.costs}
+    kwh = charged = pieces = short = 0.0
+    shifts = set()
+    for run in plan.runs:
+        press = campaign.presses[run.press]
+        spans = [(run.changeover.start, run.changeover.end), *((s.start, s.end) for s in run.stretches)]
+        hours = sum((b - a).total_seconds() for a, b in spans) / 3600
+        charges = press.charges
+        change = charges.changeover + (charges.colour_change if run.changeover.purges else 0)
+        mine = run.shots * campaign.tools[run.tool].cavities[run.tool] * charges.a_piece[run.tool]
+        kwh += hours * press.draws_kw
+        charged += change
+        pieces += mine
+        bill = hours * (press.rate_per_hour + press.draws_kw * 0.3) + change + mine
+        short += max(0.0, charges.least_a_run - bill)
+        for a, b in spans if charges.shift else []:  # open from 6 to 22: shifts begin at 6 and at 14
+            shifts |= {(run.press, a.date(), hour) for hour in (6, 14) if a.hour < hour + 8 and b.hour >= hour}
+    assert money["energy"] == pytest.approx(0.3 * kwh)
+    assert money["changeover charges"] == pytest.approx(charged)
+    assert (
+        money["piece prices"]
+        == pytest.approx(pieces)
+        == 1000 * 0.04
+        + sum(4 * run.shots * (0.02 if run.press == "big" else 0.03) for run in plan.runs if run.tool == "foot")
+    )
+    assert money["least a run"] == pytest.approx(short)
+    assert money["shift charges"] == 40 * len(shifts) > 0

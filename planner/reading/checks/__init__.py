@@ -7,6 +7,7 @@ single mistake isn't reported five times over.
 from planner.campaign.document import Campaign
 from planner.errors import Problem
 from planner.reading.checks import (
+    bases,
     benches,
     customs,
     dates,
@@ -33,6 +34,7 @@ from planner.reading.checks import (
     tool_steps,
     tools,
     uncertainty,
+    wishes,
 )
 from planner.reading.checks.needs import needs_of
 
@@ -48,6 +50,7 @@ def check(campaign: Campaign) -> list[Problem]:
         *products.check_makers(campaign),
         *products.check_colours(campaign),
         *tools.check_shape(campaign),
+        *bases.check(campaign),
         *tool_steps.check(campaign),
         *purging.check_entries(campaign),
         *uncertainty.check(campaign),
@@ -69,6 +72,7 @@ def check(campaign: Campaign) -> list[Problem]:
     return [
         *early,
         *tools.check_fit(campaign),
+        *wishes.check(campaign),
         *presses.check(campaign, needs),
         *people.check(campaign),
         *forbidden_resins.check(campaign, needs),

@@ -7,6 +7,7 @@ from typing import NamedTuple
 from planner.campaign.document import Campaign
 from planner.campaign.pointers import pointer
 from planner.campaign.purging import entries_of
+from planner.campaign.wishes import WishedRuns
 from planner.errors import Problem
 
 SINGULAR = {
@@ -68,6 +69,7 @@ def _mentions(campaign: Campaign) -> Iterator[Mention]:
     yield from _workshop(campaign)
     yield from _goods(campaign)
     yield from _purging(campaign)
+    yield from _wishes(campaign)
 
 
 def _melt(steps: Steps, melt: str | None) -> Iterator[Mention]:
@@ -167,3 +169,21 @@ def _purging(campaign: Campaign) -> Iterator[Mention]:
         yield Mention((*here, "press"), "presses", logged.press)
         if logged.tool is not None:
             yield Mention((*here, "tool"), "tools", logged.tool)
+
+
+def _wishes(campaign: Campaign) -> Iterator[Mention]:
+    for n, wish in enumerate(campaign.wishes):
+        named: list[tuple[Steps, WishedRuns | None]] = [
+            (("runs",), wish.runs),
+            (("then",), wish.then),
+            *((("together", k), one) for k, one in enumerate(wish.together)),
+        ]
+        for steps, wished in named:
+            if wished is not None:
+                yield Mention(("wishes", n, *steps, "tool"), "tools", wished.tool)
+                for k, colour in enumerate(wished.colours):
+                    yield Mention(("wishes", n, *steps, "colours", k), "colours", colour)
+        if wish.press is not None:
+            yield Mention(("wishes", n, "press"), "presses", wish.press)
+        if wish.first_colour is not None:
+            yield Mention(("wishes", n, "first_colour"), "colours", wish.first_colour)

@@ -40,6 +40,7 @@ def least_changeovers(inst: Instance) -> Changeovers:
     startup_kg = np.zeros((presses, runs))
     purge_s, purge_cost, purge_kg = _either_way(inst)
     several = most_lots(inst) > 1
+    mount_s = inst.least_mount_s
     for p in range(presses):
         for r in np.flatnonzero(inst.fits[p]):
             tool = inst.run_tool[r]
@@ -49,7 +50,7 @@ def least_changeovers(inst: Instance) -> Changeovers:
             startup[p, r] = inst.startup_s[p, r] * inst.press_cost_s[p] + shots
             before = np.append(inst.run_tool, inst.press_tool[p])
             mounts = before != tool
-            time = np.where(mounts, inst.mount_s[tool], 0)
+            time = np.where(mounts, mount_s[tool], 0)
             kg_cost = np.zeros(runs + 1)
             purged_kg = np.zeros(runs + 1)
             purges = np.zeros(runs + 1, dtype=np.bool_)
@@ -73,13 +74,22 @@ def least_changeovers(inst: Instance) -> Changeovers:
             needed[p, :, r] = mounts | purges
             for left in _left_by_others(inst, p):  # they may have worked there in between
                 gone = [(b, new, int(left[b])) for b, new in melts if left[b] != new]
-                time = np.minimum(time, inst.mount_s[tool] + sum(int(purge_s[p, b, r, old]) for b, _, old in gone))
+                time = np.minimum(time, mount_s[tool] + sum(int(purge_s[p, b, r, old]) for b, _, old in gone))
                 kg_cost = np.minimum(kg_cost, sum(float(purge_cost[p, b, old, new]) for b, new, old in gone))
                 purged_kg = np.minimum(purged_kg, sum(float(purge_kg[p, b, old, new]) for b, new, old in gone))
             seconds[p, :, r] = np.where(needed[p, :, r], time + inst.startup_s[p, r], 0)
             wasted[p, :, r] = np.where(needed[p, :, r], purged_kg + startup_kg[p, r], 0.0)
-            waste[p, :, r] = np.where(needed[p, :, r], kg_cost + shots, 0.0)
+            waste[p, :, r] = np.where(needed[p, :, r], kg_cost + shots + _charges(inst, p, purges), 0.0)
     return Changeovers(seconds, waste, needed, startup, wasted, startup_kg)
+
+
+def _charges(inst: Instance, p: int, purges: Bools) -> Floats:
+    """(R + 1) money charged for each changeover of press p, and for those that purge for certain."""
+    if not inst.charging:
+        return np.zeros(purges.size)
+    certain = purges & (inst.sharing == 0)
+    charges: Floats = inst.changeover_charge[p] + np.where(certain, inst.colour_charge[p], 0.0)
+    return charges
 
 
 def _left_by_others(inst: Instance, p: int) -> Ints:

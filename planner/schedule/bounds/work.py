@@ -24,10 +24,13 @@ def usable_seconds(inst: Instance) -> Ints:
 def second_cost(inst: Instance) -> Floats:
     """(P) money per second of work on each press with its share of a warm-up.
 
-    Every stretch starts cold, so W seconds of work need at least W / usable stretches and pay a warm-up in each.
+    Every stretch starts cold, so W seconds of work need at least W / usable stretches and pay a warm-up in each; and
+    begin at least W / length shifts, where these are charged.
     """
     usable = np.maximum(usable_seconds(inst), 1)
     cost: Floats = inst.press_cost_s * (1 + inst.restart_s / usable)
+    if inst.charging:
+        cost += inst.shift_charge / np.maximum(1, inst.shift_s)
     return cost
 
 

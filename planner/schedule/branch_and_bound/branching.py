@@ -44,7 +44,7 @@ from planner.schedule.branch_and_bound.path_state import (
 from planner.schedule.branch_and_bound.records import Branching, Rest
 from planner.schedule.instance import NEVER, Instance
 from planner.schedule.jit import entry
-from planner.schedule.press_decoder import change, produce
+from planner.schedule.press_decoder import change, give_up, produce
 from planner.schedule.press_start import next_start
 from planner.schedule.press_wait import may_save
 from planner.schedule.timing import Timing
@@ -143,11 +143,7 @@ def branch(inst: Instance, timing: Timing, tables: Branching) -> int:
         piece = produce(inst, timing, p, lot, now, stack[d, PIECE])
         if piece < 0:
             continue
-        tool = inst.run_tool[run]
-        timing.tools[tool, w.TOOL_FREE] = presses[p, w.FREE]
-        for o in range(many):
-            if o != p and presses[o, w.TOOL] == tool:
-                presses[o, w.TOOL] = -1
+        give_up(inst, timing, p, inst.run_tool[run])
         n = d + 1
         stack[n, SET] = stack[d, SET] - strides[c]
         stack[n, SHUT], stack[n, PROMISED] = shut, promised

@@ -53,6 +53,8 @@ def keep(timing: Timing, tables: Branching, d: int) -> None:
         kept_floats[d, m] = used[m]
     for m in range(totals.size):
         kept_floats[d, used.size + m] = totals[m]
+    for p in range(timing.bills.size):
+        kept_floats[d, used.size + totals.size + p] = timing.bills[p]
 
 
 @inner
@@ -80,3 +82,5 @@ def restore(timing: Timing, tables: Branching, d: int) -> None:
         used[m] = kept_floats[d, m]
     for m in range(totals.size):
         totals[m] = kept_floats[d, used.size + m]
+    for p in range(timing.bills.size):
+        timing.bills[p] = kept_floats[d, used.size + totals.size + p]

@@ -96,10 +96,10 @@ def kinds_of(inst: Instance) -> Kinds:
 def kinds_if_few(inst: Instance) -> Kinds | None:
     """The kinds of a campaign of which all plans can be gone through at all, as the tables stay small; else None.
 
-    None too where others work on a press, as what they break off a run is not in the tables; and where parts are worked
-    on between press and assembly.
+    None too where others work on a press, as what they break off a run is not in the tables; where parts are worked on
+    between press and assembly; and where wishes ask for orders of runs, which branches do not look at.
     """
-    if inst.sharing or inst.sent_out or inst.finishing:
+    if inst.sharing or inst.sent_out or inst.finishing or inst.wishing:
         return None
     lots = np.bincount(inst.lot_run, minlength=inst.run_tool.size)
     lasts = np.prod(inst.fits.sum(axis=1) + 2.0)

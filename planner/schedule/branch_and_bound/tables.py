@@ -98,7 +98,7 @@ class Tables:
         self.branching = Branching(
             marks=self.marks, amounts=self.amounts, stack=self.stack,
             kept_ints=np.zeros((lots + 1, words), dtype=np.int64),
-            kept_floats=np.zeros((lots + 1, room.used_kg.size + room.totals.size)),
+            kept_floats=np.zeros((lots + 1, room.used_kg.size + room.totals.size + room.bills.size)),
             kinds=np.concatenate([kinds.run, kinds.ends]), kind_lots=kinds.lots, kind_fits=kinds.fits,
             pinned=kinds.pinned, last_of=kinds.last_of, last=last, offsets=kinds.offsets, strides=kinds.strides,
             left=left, made=np.zeros((lots + 1, runs), dtype=np.int64),
@@ -253,7 +253,7 @@ def _begun(inst: Instance, presses: Ints) -> None:
     presses[:, w.HOT] = -1
     presses[:, w.TOOL] = inst.press_tool
     presses[:, w.MELT], presses[:, w.MELT_2] = inst.press_melt.T
-    presses[:, w.SINCE], presses[:, w.ROW] = -1, -1
+    presses[:, w.SINCE], presses[:, w.ROW], presses[:, w.PAID_STRETCH] = -1, -1, -1
 
 
 def _positions(inst: Instance) -> tuple[Floats, Callable[[int, Any], Floats]]:
@@ -267,6 +267,8 @@ def _positions(inst: Instance) -> tuple[Floats, Callable[[int, Any], Floats]]:
     def position(p: int, moments: Any) -> Floats:
         a, b = int(inst.open_ptr[p]), int(inst.open_ptr[p + 1])
         moments = np.asarray(moments)
+        if a == b:  # it never opens
+            return np.zeros(moments.shape)
         k = np.searchsorted(inst.open_start[a:b], moments, side="right") - 1
         inside = np.minimum(moments, inst.open_end[a:b][k]) - inst.open_start[a:b][k] - inst.restart_s[p]
         found: Floats = np.where(k >= 0, gained[a + p + k] + np.maximum(0, inside), 0.0)

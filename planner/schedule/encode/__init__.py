@@ -1,5 +1,6 @@
 """A campaign document compiled into an Instance, with the names that lead back."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import cached_property
@@ -20,6 +21,7 @@ from planner.campaign.materials import Bought
 from planner.campaign.melts import melt_price
 from planner.campaign.products import Piece
 from planner.campaign.unknown_melts import UNKNOWN, unknown_melts
+from planner.campaign.wishes import Wish
 from planner.demand.items import Item, ItemDemand, RunDemand, covered_items, run_demands
 from planner.demand.parcels import Batch, pack_batches
 from planner.purge.factor import FactorFit
@@ -28,6 +30,7 @@ from planner.purge.matrix import PurgeFigures
 from planner.readiness import ready_days
 from planner.schedule.encode.arrays import fraction, ints, pointers, whole_seconds
 from planner.schedule.encode.changeovers import hot_runners, purges
+from planner.schedule.encode.charges import pieces_at_least, with_bases, with_charges, working_cost
 from planner.schedule.encode.cleaning import with_cleaning
 from planner.schedule.encode.dryers import with_dryers
 from planner.schedule.encode.fit import clashes, first_in_hot_runners, first_melts, fits_press, kept_up_with
@@ -39,6 +42,7 @@ from planner.schedule.encode.materials import MaterialKind, materials
 from planner.schedule.encode.money import finishing_costs, fixed_costs, regrind_kept
 from planner.schedule.encode.others import with_others, with_unknown
 from planner.schedule.encode.sequence_units import pinned_and_lots, smallest_lot
+from planner.schedule.encode.wishes import free_spans, kept_free, with_wishes
 from planner.schedule.instance import Instance
 
 NO_PROMISE = 10**7
@@ -47,8 +51,18 @@ NO_PROMISE = 10**7
 HORIZON_DAYS = 540
 """Calendars reach this far beyond the last date the campaign names."""
 
+NO_WISH_REFUSED: Mapping[int, "RefusedWish"] = {}
+
 TIE_BREAK = 1e-6
 """Money per day of mean dispatch: among plans of one cost, the earlier one."""
+
+
+@dataclass(frozen=True)
+class RefusedWish:
+    """Why a wish is not kept: the rule it breaks, as it is called in RULES.md, and words."""
+
+    rule: str
+    because: str
 
 
 @dataclass(frozen=True)
@@ -70,6 +84,8 @@ class Names:
     figures: dict[tuple[str, int], PurgeFigures]
     clearing: Clearing
     dryers: list[str]
+    refused: Mapping[int, RefusedWish]
+    """Place in the campaign's wishes -> why a wish is not kept; the instance has all others."""
 
     @cached_property
     def hot_fits(self) -> dict[tuple[str, int], FactorFit]:
@@ -97,8 +113,11 @@ def horizon_days(campaign: Campaign, clock: Clock) -> int:
     return HORIZON_DAYS + max(0, latest) // 86400
 
 
-def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
-    """Compile a campaign that passed its cross-checks."""
+def compile_campaign(
+    campaign: Campaign, refused: Mapping[int, RefusedWish] = NO_WISH_REFUSED
+) -> tuple[Instance, Names]:
+    """Compile a campaign that passed its cross-checks. refused: its wishes that are left out."""
+    wishes = [wish for n, wish in enumerate(campaign.wishes) if n not in refused]
     clock = Clock.starting(campaign.start, campaign.time_zone)
     days = horizon_days(campaign, clock)
     runs = run_demands(campaign)
@@ -146,7 +165,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
     jobs, job_ptr, job_work, job_need = assembly_jobs(campaign, runs, batches, goods)
     batch_need = [goods.packed(batch) for batch in batches]
     pick = pickups(campaign.pick_ups, campaign.closed_days, clock, days)
-    hours = [press_hours(campaign, p, clock, days) for p in presses]
+    hours = [press_hours(campaign, p, clock, days, wishes) for p in presses]
     open_ = [ours for ours, _ in hours]
     asm = stretches(campaign.assembly, campaign.closed_days, clock, days, campaign.assembly.people, headcount=True)
     pack = stretches(campaign.packing, campaign.closed_days, clock, days, campaign.packing.people, headcount=True)
@@ -160,7 +179,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
         open_end=ints(s.end for group in open_ for s in group),
         hands_end=ints(s.hands for group in open_ for s in group),
         restart_s=ints(whole_seconds(campaign.presses[p].restart_minutes) for p in presses),
-        press_cost_s=np.array([campaign.presses[p].rate_per_hour / 3600 for p in presses]),
+        press_cost_s=np.array([working_cost(campaign, p) / 3600 for p in presses]),
         press_tool=ints(tool_index.get(campaign.presses[p].tool or "", -1) for p in presses),
         press_melt=first_melts(campaign, presses, melt_index),
         pinned=pinned,
@@ -234,7 +253,8 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
         pickup_day=ints(clock.day(s).toordinal() for s in pick),
         pickup_parcels=campaign.pick_ups.parcels,
         fixed_cost=sum(fixed_costs(campaign, runs, batches, int(job_work.sum()), stuff, kept, shot_g).values())
-        + sum(finishing_costs(campaign, jobs, items).values()),
+        + sum(finishing_costs(campaign, jobs, items).values())
+        + pieces_at_least(campaign, runs),
         aim_cost=1.0,
         aim_last=0.0,
         aim_mean=TIE_BREAK,
@@ -244,7 +264,7 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
     names = Names(
         campaign, clock, presses, tools, runs, melts, stuff.names, goods.names, batches, jobs,
         {i.item: i for i in items}, figures,
-        clearing, dryers_to_plan(campaign, sorted({m.rsplit("/", 1)[0] for m in asked})),
+        clearing, dryers_to_plan(campaign, sorted({m.rsplit("/", 1)[0] for m in asked})), refused,
     )  # fmt: skip
     instance = with_cleaning(instance, campaign, presses, tools, runs, figures, shot_g)
     indices = Indices(campaign, presses, tools, runs, melts, stuff.names, shot_g)
@@ -254,6 +274,9 @@ def compile_campaign(campaign: Campaign) -> tuple[Instance, Names]:
     instance = with_others(instance, campaign, presses, hours, [*melts, UNKNOWN])
     instance = with_dryers(instance, campaign, presses, runs, names.dryers, clock, days)
     instance = with_finishing(instance, campaign, goods, jobs, clock, days)
+    instance = with_charges(instance, campaign, presses, runs)
+    instance = with_bases(instance, campaign, tools)
+    instance = with_wishes(instance, wishes, presses, runs, clock)
     return aimed(instance, campaign.planning.aim, campaign.planning.kg_per_day or 0.0), names
 
 
@@ -270,10 +293,13 @@ def aimed(instance: Instance, aim: str, kg_per_day: float = 0.0) -> Instance:
     return instance._replace(aim_cost=1.0, aim_last=0.0, aim_mean=TIE_BREAK, aim_waste=0.0)
 
 
-def press_hours(campaign: Campaign, press: str, clock: Clock, days: int) -> tuple[list[Attended], list[Taken]]:
-    """When a press may work, and until when somebody is there; and when others work on it."""
+def press_hours(
+    campaign: Campaign, press: str, clock: Clock, days: int, wishes: Sequence[Wish]
+) -> tuple[list[Attended], list[Taken]]:
+    """When a press may work and is not wished free, and until when somebody is there; and when others work on it."""
     machine, people = campaign.presses[press], campaign.floor.attended
     own, taken = press_stretches(machine, campaign.closed_days, clock, days)
+    own = kept_free(own, free_spans(wishes, press, clock))
     if people is None:
         return attended(own, None), taken
     there = stretches(people, campaign.closed_days, clock, days)

@@ -63,6 +63,7 @@ def own_instance(inst: Instance, scenarios: Scenarios, likely_begin: Ints | None
             lot_shots=own(inst.lot_shots), shot_num=own(inst.shot_num), startup_s=own(inst.startup_s),
             shot_den=own(inst.shot_den * FINENESS if rated else inst.shot_den),
             supply_t=own(inst.supply_t), piece_t=own(inst.piece_t), mount_s=own(inst.mount_s),
+            insert_s=own(inst.insert_s), wish_cost=0.0,  # what a wish weighs is no money
             purge_s=own(inst.purge_s), hot_s=own(inst.hot_s), compound_s=own(inst.compound_s),
             hot_compound_s=own(inst.hot_compound_s), job_work=own(inst.job_work), batch_work=own(inst.batch_work),
             pickup_day=own(inst.pickup_day),
@@ -109,6 +110,7 @@ def write_scenario(inst: Instance, own: Instance, scenarios: Scenarios, k: int, 
     if scenarios.mount.shape[0] > 0:
         for tool in range(own.mount_s.size):
             own.mount_s[tool] = int(np.rint(inst.mount_s[tool] * scenarios.mount[k, tool]))
+            own.insert_s[tool] = int(np.rint(inst.insert_s[tool] * scenarios.mount[k, tool]))
     if scenarios.purge.shape[0] > 0:
         for p in range(presses):
             share = scenarios.purge[k, p]

@@ -68,6 +68,7 @@ class Result:
     batch_ends: dict[int, int]
     pickups: dict[int, int]
     cost: float
+    broken: float = 0.0
 
 
 def carried_out(inst: Instance, sequences: list[list[int]], order: list[int]) -> Result:
@@ -88,7 +89,12 @@ class Workshop:
             since = inst.since_others[a:b].tolist() if inst.sharing else [-1] * len(hours)
             after = dict(zip(inst.open_start[a:b].tolist(), since, strict=True))
             self.presses.append(Press(p, hours, mounted, held, list(lots), hands, after))
-        self.tool_free: dict[int, int] = {}
+        self.base_free: dict[int, int] = {}
+        self.bills = [0.0] * len(self.presses)
+        self.charged: set[tuple[int, int, int]] = set()  # press, opening, shift of it
+        self.still_to_come = [int(inst.lot_run[lot]) for lots in sequences for lot in lots]
+        self.done_at: dict[int, int] = {}
+        self.broken = 0.0
         self.runner: dict[tuple[int, int], Melt] = {
             (t, b): int(melt) for t, row in enumerate(inst.tool_melt) for b, melt in enumerate(row) if melt >= 0
         }
@@ -104,14 +110,22 @@ class Workshop:
 
     def carried_out(self, order: list[int]) -> Result:
         while any(p.to_do for p in self.presses):
-            starts = [(self._start(p), p.number) for p in self.presses if p.to_do]
+            to_do = [p for p in self.presses if p.to_do]
+            may = [p for p in to_do if not self._held_back(p)]
+            if not may:
+                self.broken += 1
+            starts = [(self._start(p), p.number) for p in may or to_do[:1]]
             moment, number = min(starts)
             self._begin(self.presses[number], moment)
+        for number in range(len(self.presses)):
+            self._bill(number)
         self._leftovers()
+        self._wishes()
         job_ends, batch_ends, packed = self._benches(order)
         pickups = self._dispatches(batch_ends, packed)
         cost = self.inst.fixed_cost + sum(self.lines.values())
-        return Result(self.lots, self.lines, self.purge_kg, self.startup_kg, job_ends, batch_ends, pickups, cost)
+        kg = self.purge_kg, self.startup_kg
+        return Result(self.lots, self.lines, *kg, job_ends, batch_ends, pickups, cost, self.broken)
 
     def _melts(self, run: int) -> list[tuple[int, Melt]]:
         return [(b, int(m)) for b, m in enumerate(self.inst.run_melt[run]) if m >= 0]
@@ -119,7 +133,61 @@ class Workshop:
     def _free(self, press: Press, run: int) -> int:
         """When press and tool are both free."""
         tool = int(self.inst.run_tool[run])
-        return max(press.free, int(self.inst.tool_ready[tool]), self.tool_free.get(tool, 0))
+        return max(press.free, int(self.inst.tool_ready[tool]), self.base_free.get(int(self.inst.tool_base[tool]), 0))
+
+    def _held_back(self, press: Press) -> bool:
+        """Whether its next run waits, by a wish, for one that is not done."""
+        inst = self.inst
+        if not inst.wishing:
+            return False
+        return any(inst.run_after[inst.lot_run[press.to_do[0]], run] for run in self.still_to_come)
+
+    def _wished(self, run: int) -> int:
+        """The moment before which wishes let no lot of a run begin."""
+        inst = self.inst
+        if not inst.wishing:
+            return 0
+        return max([int(inst.run_from[run]), *(at for one, at in self.done_at.items() if inst.run_after[run, one])])
+
+    def _wishes(self) -> None:
+        """Hours too late and one each time, pairs in the wrong order, and what stands between or apart."""
+        inst = self.inst
+        if not inst.wishing:
+            return
+        orders: list[list[int]] = [[] for _ in self.presses]
+        for _, lot in self.began:
+            if lot not in orders[self.lots[lot].press]:
+                orders[self.lots[lot].press].append(lot)
+        for p, lots in enumerate(orders):
+            for n, lot in enumerate(lots):
+                run = int(inst.lot_run[lot])
+                late = self.lots[lot].end + int(inst.closing_s[p, run]) - int(inst.run_until[run])
+                self.broken += 1 + late / 3600 if late > 0 else 0
+                self.broken += sum(bool(inst.run_ahead[p, run, inst.lot_run[before]]) for before in lots[:n])
+        for wish in inst.together:
+            marks = [[bool(wish[inst.lot_run[lot]]) for lot in lots] for lots in orders]
+            for mine in marks:
+                if any(mine):
+                    within = mine[mine.index(True) : len(mine) - mine[::-1].index(True)]
+                    self.broken += within.count(False)
+            self.broken += sum(map(sum, marks)) - max(map(sum, marks))
+
+    def _bill(self, p: int) -> None:
+        """Charge a press what its run falls short of the least."""
+        if self.inst.charging and self.bills[p]:
+            self.lines["press"] += max(0.0, float(self.inst.least_bill[p]) - self.bills[p])
+        self.bills[p] = 0.0
+
+    def _charge_hours(self, p: int, opens: int, begin: int, end: int) -> None:
+        """Every shift of an opening in which something is worked, once."""
+        inst = self.inst
+        if not inst.charging or not inst.shift_s[p]:
+            return
+        length = int(inst.shift_s[p])
+        shifts = {(p, opens, n) for n in range((end - opens) // length + 1)
+                  if max(begin, opens + n * length) < min(end, opens + (n + 1) * length)}  # fmt: skip
+        self.lines["press"] += len(shifts - self.charged) * float(inst.shift_charge[p])
+        self.charged |= shifts
 
     def _changes(self, press: Press, run: int) -> Changes:
         inst, tool, p = self.inst, int(self.inst.run_tool[run]), press.number
@@ -127,7 +195,8 @@ class Workshop:
         clearing: dict[int, float] = {}
         waits, free = 0, self._free(press, run)
         if needed:
-            seconds += int(inst.mount_s[tool])
+            of_its_base = press.tool is not None and inst.tool_base[press.tool] == inst.tool_base[tool]
+            seconds += int((inst.insert_s if of_its_base else inst.mount_s)[tool])
 
         def there(material: int, asked: float) -> int:
             """When there is so much of it beyond what is used; NEVER if never."""
@@ -167,6 +236,17 @@ class Workshop:
         if needed:
             seconds += int(inst.startup_s[p, run])
         return Changes(needed, seconds, kg, clearing, waits)
+
+    def _purges(self, press: Press, run: int) -> bool:
+        """Whether anything is purged before a run."""
+        tool = int(self.inst.run_tool[run])
+        for b, new in self._melts(run):
+            held = [press.melts[b]]
+            if self.inst.hot_runner[tool, b]:
+                held.append(self.runner.get((tool, b)))
+            if any(old is not None and old != new for old in held):
+                return True
+        return False
 
     def _left(self, run: int) -> dict[int, Melt]:
         """Barrels whose melt must not stand, and what clears it."""
@@ -258,6 +338,7 @@ class Workshop:
         shot = Fraction(int(inst.shot_num[press.number, run]), int(inst.shot_den[press.number, run]))
         if needed:
             earliest = max(earliest, min(self.setters_busy_until))
+        earliest = max(earliest, self._wished(run))
         if inst.lot_release.size:
             earliest = max(earliest, int(inst.lot_release[lot]))
         for opens, closes in press.stretches:
@@ -321,6 +402,13 @@ class Workshop:
             who = self.setters_busy_until.index(min(self.setters_busy_until))
             self.setters_busy_until[who] = now
             self.lines["press"] += seconds * rate
+            if inst.charging:
+                self._bill(p)
+                charge = float(inst.changeover_charge[p])
+                charge += float(inst.colour_charge[p]) if self._purges(press, run) else 0.0
+                self.lines["press"] += charge
+                self.bills[p] += charge + seconds * rate
+                self._charge_hours(p, opens, moment, now)
             self.lines["setter"] += seconds * inst.setter_cost_s
             for material, amount in clearing.items():
                 self.used[material] += Fraction(amount)
@@ -332,8 +420,9 @@ class Workshop:
                 self.lines["purge"] += kg[b] * float(inst.waste_cost_kg[new])
                 self._take(new, kg[b])
             self._start_up(run)
+        base = int(inst.tool_base[tool])
         for other in self.presses:
-            if other.tool == tool:
+            if other.tool is not None and inst.tool_base[other.tool] == base:
                 other.tool = None
         press.tool = tool
         shot = Fraction(int(inst.shot_num[p, run]), int(inst.shot_den[p, run]))
@@ -342,6 +431,9 @@ class Workshop:
         for b, new in self._melts(run):
             press.melts[b] = self.runner[tool, b] = self._left(run).get(b, new)
             self._take(new, shots * float(inst.shot_kg[run, b]))
+        if inst.charging:
+            self.lines["press"] += shots * float(inst.shot_charge[p, run] - inst.shot_charge_least[run])
+            self.bills[p] += shots * float(inst.shot_charge[p, run])
         worked = self._work(press, run, now, shots)
         done = [worked[ceil(n * shot) - 1] for n in range(1, shots + 1)]
         if press.broken_off is None:
@@ -351,9 +443,11 @@ class Workshop:
         press.broken_off = own - shots or None
         if press.broken_off is None:
             press.to_do.pop(0)
+            self.still_to_come.remove(run)
         self.began.append((moment, lot))
         press.free = self.lots[lot].end + int(inst.closing_s[p, run])
-        self.tool_free[tool] = press.free
+        self.base_free[base] = press.free
+        self.done_at[run] = max(self.done_at.get(run, 0), press.free)
         times = (moment, changeover[1] if changeover else moment, press.free)
         drawn = self.dryers.drawn(p, run, shots, kg if needed else {}, times)
         self.lines["setter"] += self.dryers.cleanings(drawn) * inst.dryer_clean_cost
@@ -381,6 +475,8 @@ class Workshop:
                 if begin + restart + again + closing >= closes or begin + restart + again > there:
                     continue
                 self.lines["press"] += (restart + again) * rate
+                self.bills[p] += (restart + again) * rate
+                self._charge_hours(p, opens, begin, begin + restart + again)
                 self._start_up(run)
                 if back:
                     for b in self._left(run):
@@ -390,6 +486,8 @@ class Workshop:
             seconds = min(left, closes - closing - begin)
             done += range(begin + 1, begin + seconds + 1)
             self.lines["press"] += (seconds + closing) * rate
+            self.bills[p] += (seconds + closing) * rate
+            self._charge_hours(p, opens, begin, begin + seconds + closing)
             for b, melt in self._left(run).items():
                 self._waste(melt, float(inst.closing_kg[p, run, b]))
             left -= seconds
@@ -559,4 +657,5 @@ def objective(inst: Instance, result: Result) -> float:
         + inst.aim_last * max(moments.values(), default=0) / 86400
         + inst.aim_mean * mean / 86400
         + inst.aim_waste * (result.purge_kg + result.startup_kg)
+        + inst.wish_cost * result.broken
     )

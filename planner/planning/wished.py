@@ -1,0 +1,193 @@
+"""Wishes of the maker: which can be kept, why others cannot, and what each that is kept costs (RULES.md, Y)."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import NamedTuple
+
+import numpy as np
+
+from planner.campaign import Campaign
+from planner.control import Control, Unhurried
+from planner.expected.judged import Candidate, judge
+from planner.expected.search import Chosen
+from planner.plan import runs
+from planner.plan.document import Run
+from planner.plan.wishes import WishCost, broken, named
+from planner.readiness import ready_of
+from planner.schedule.encode import NO_WISH_REFUSED, Names, RefusedWish, compile_campaign
+from planner.schedule.encode.wishes import end_of
+from planner.schedule.infeasible import NoPlan
+from planner.schedule.instance import Instance, packed_instance
+from planner.schedule.merge import merged
+from planner.schedule.search import Budget, Found, search
+from planner.schedule.solution import Solution, objective_of, waiting
+from planner.schedule.timing import timing_for
+
+LOOK_ROUNDS = 4
+"""Search rounds of a look at whether wishes can be kept, and at what a plan costs without one."""
+
+MOST_PRICED = 20
+"""Wishes priced in one plan: each takes a search of its own."""
+
+TOGETHER = "no plan was found that keeps it beside the wishes listed before it"
+ALONE = "no plan was found that keeps it, with or without other wishes"
+
+RULE_OF_WAIT = {
+    "material": "R16", "a setter": "R4", "press hours": "R1", "its dryer": "R22", "a wish": "Y2", "": "R5",
+}  # fmt: skip
+"""What a run waited for -> the rule that kept it from beginning sooner."""
+
+
+class Compiled(NamedTuple):
+    """A campaign compiled with the wishes that can be kept, and a plan that keeps them to start from."""
+
+    inst: Instance
+    names: Names
+    start: Solution | None
+
+
+def compiled(campaign: Campaign, control: Control) -> Compiled:
+    """Compile a campaign; where it has wishes that cannot all be kept, those listed first are."""
+    if not campaign.wishes:
+        return Compiled(*compile_campaign(campaign), None)
+    everything = {n: RefusedWish("", "") for n in range(len(campaign.wishes))}
+    first = _looked(campaign, NO_WISH_REFUSED, control)
+    if first.kept:
+        return first.compiled
+    refused: dict[int, RefusedWish] = {}
+    best = _looked(campaign, everything, control)
+    for n in range(len(campaign.wishes)):
+        later = {m: one for m, one in everything.items() if m > n}
+        look = _looked(campaign, refused | later, control)
+        if look.kept:
+            best = look
+            continue
+        others = {m: one for m, one in everything.items() if m != n}
+        alone = look if len(refused) == n else _looked(campaign, others, control)
+        refused[n] = RefusedWish("Y1", TOGETHER) if alone.kept else _why(campaign, n, alone)
+    inst, names = compile_campaign(campaign, refused)
+    return Compiled(inst, names, best.compiled.start if _alike(inst, best.compiled.inst) else None)
+
+
+def _alike(one: Instance, other: Instance) -> bool:
+    return bool(np.array_equal(one.lot_run, other.lot_run) and np.array_equal(one.lot_shots, other.lot_shots))
+
+
+class _Look(NamedTuple):
+    """What a short search found. kept: whether it found a plan that keeps every wish it was given."""
+
+    compiled: Compiled
+    kept: bool
+    runs: tuple[Run, ...]
+    none: str
+
+
+def _looked(campaign: Campaign, refused: Mapping[int, RefusedWish], control: Control) -> _Look:
+    inst, names = compile_campaign(campaign, refused)
+    budget = Budget(LOOK_ROUNDS, campaign.planning.seed, 0.0, bound_effort=0.0)
+    try:
+        found = search(inst, budget, _Quiet(control))
+    except NoPlan as none:
+        return _Look(Compiled(inst, names, None), False, (), str(none))
+    lots = waiting(found.cut or inst, found.solution)
+    made = moulded(lots, names, found.solution)
+    start = found.solution if found.cut is None else None
+    return _Look(Compiled(inst, names, start), not broken(names, made), tuple(made), "")
+
+
+def moulded(inst: Instance, names: Names, solution: Solution) -> list[Run]:
+    """The runs of a solution, neighbouring lots of one demand joined."""
+    joined, order = merged(inst, solution)
+    timing = timing_for(joined)
+    objective_of(packed_instance(joined), order, timing)
+    return [use.run for use in runs.runs(joined, names, timing)]
+
+
+def _why(campaign: Campaign, n: int, look: _Look) -> RefusedWish:
+    """Why a wish cannot be kept even by itself."""
+    wish = campaign.wishes[n]
+    if look.none:
+        return RefusedWish("R1", f"{ALONE}: {look.none}")
+    pinned = [begun for press in campaign.presses.values() for begun in press.begins_with]
+    if wish.runs is not None and wish.done_by is not None:
+        clock, ready = look.compiled.names.clock, ready_of(campaign, wish.runs.tool)
+        if ready is not None and clock.seconds(ready) >= clock.seconds(end_of(wish.done_by)):
+            return RefusedWish("T3", f"{ALONE}: tool {wish.runs.tool} is ready {ready}")
+        mine = sorted(named(look.runs, wish.runs), key=lambda run: run.start)
+        if mine:
+            said = next((run.waits_for for run in mine if run.waits_for), "")
+            rule = RULE_OF_WAIT.get(said, "T3" if ", ready " in said else "R15")
+            waited = f", having waited for {said}" if said else ""
+            last = max(run.end for run in mine)
+            soonest = f"the soonest end found is {last:%a} {last.day} {last:%b %H:%M}"
+            return RefusedWish(rule, f"{ALONE}: {soonest}{waited}")
+    if pinned and wish.kind in ("order", "colour first", "together"):
+        return RefusedWish("R17", f"{ALONE}: what `begins_with` fixes goes first")
+    return RefusedWish("A1", f"{ALONE}; whatever fits the presses and may share them was tried")
+
+
+class _Quiet(Unhurried):
+    """Without a deadline, since rounds end it, and without a word; still hears a stop."""
+
+    def __init__(self, control: Control) -> None:
+        super().__init__()
+        self._control = control
+
+    def should_stop(self) -> bool:
+        return bool(self._control.should_stop())
+
+
+def priced(
+    inst: Instance, names: Names, found: Found, control: Control, chosen: Chosen | None = None
+) -> tuple[Found, dict[int, WishCost]]:
+    """What each wish that is kept costs: this plan against the one found without it, both sought as long from here.
+
+    The plan itself is looked at as long as those without a wish, so that no gain of looking longer is taken for the
+    price of a wish; where that finds a cheaper plan, it is the plan.
+    """
+    campaign = names.campaign
+    kept = [n for n in range(len(campaign.wishes)) if n not in names.refused]
+    if not kept or control.should_stop() or len(kept) > MOST_PRICED:
+        return found, {}
+    lots = found.cut or inst
+    with_all = found if chosen is not None else _again(lots, found.solution, campaign, control)
+    if with_all is not None and chosen is None and with_all.objective < found.objective - 1e-6:
+        found = replace(
+            found, solution=with_all.solution, objective=with_all.objective, cost=with_all.cost,
+            cut=with_all.cut or (None if lots is inst else lots),
+            ended="budget used" if found.ended == "proven" else found.ended,
+        )  # fmt: skip
+        lots = found.cut or inst
+    prices: dict[int, WishCost] = {}
+    for n in kept:
+        if control.should_stop():
+            break
+        without, its_names = compile_campaign(campaign, {**names.refused, n: RefusedWish("", "")})
+        same_lots = without._replace(lot_run=lots.lot_run, lot_shots=lots.lot_shots)
+        other = _again(same_lots, found.solution, campaign, control)
+        if other is None:
+            continue
+        on_average = None
+        if chosen is not None:
+            on_average = _mean(chosen, names, Candidate(lots, found.solution, chosen.candidate.takes_ready)) - min(
+                _mean(chosen, its_names, Candidate(one, order, chosen.candidate.takes_ready))
+                for one, order in (
+                    (waiting(other.cut or same_lots, other.solution), other.solution),
+                    (waiting(same_lots, found.solution), found.solution),
+                )
+            )
+        prices[n] = WishCost(max(0.0, found.cost - other.cost), on_average)
+    return found, prices
+
+
+def _mean(chosen: Chosen, names: Names, candidate: Candidate) -> float:
+    return judge(names, candidate, chosen.report, chosen.threads).mean
+
+
+def _again(inst: Instance, start: Solution, campaign: Campaign, control: Control) -> Found | None:
+    """The best plan found from another one on, in a few rounds."""
+    budget = Budget(LOOK_ROUNDS, campaign.planning.seed, 0.0, bound_effort=0.0)
+    try:
+        return search(inst, budget, _Quiet(control), start)
+    except NoPlan:
+        return None

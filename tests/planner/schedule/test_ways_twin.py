@@ -1,0 +1,104 @@
+"""Bases with inserts, moulders' charges and wishes: the compiled evaluator, its plain twin, and every plan tried."""
+
+import random
+from collections import Counter
+from math import factorial, inf
+
+import numpy as np
+import pytest
+
+from benchmarks.generator import small
+from benchmarks.small_campaigns import document
+from planner.campaign import Campaign
+from planner.control import Unhurried
+from planner.errors import CampaignProblems
+from planner.reading import read
+from planner.schedule import timing as w
+from planner.schedule.encode import compile_campaign
+from planner.schedule.infeasible import NoPlan
+from planner.schedule.instance import NONE, Instance, packed_instance
+from planner.schedule.search import Budget, search
+from planner.schedule.solution import objective_of
+from planner.schedule.timing import timing_for
+from tests.planner.schedule.plain_twin import CannotBeDone, carried_out, objective
+from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence, is_the_best
+from tests.planner.schedule.test_evaluator_twin import random_plan
+from tests.support.ways import with_ways
+
+MOST_PLANS = 72
+
+
+@pytest.mark.parametrize("block", range(3))
+def test_evaluator_equals_its_plain_twin(block: int) -> None:
+    seen: Counter[str] = Counter()
+    for seed in range(block * 20, (block + 1) * 20):
+        inst, _ = compile_campaign(with_ways(small(seed), seed))
+        arrays, timing = packed_instance(inst), timing_for(inst)
+        draw = random.Random(seed)
+        for _ in range(3):
+            solution = random_plan(inst, draw)
+            value = objective_of(arrays, solution, timing)
+            try:
+                plain = carried_out(inst, solution.lots(), [int(b) for b in solution.order])
+            except CannotBeDone:
+                assert value == np.inf, seed
+                continue
+            assert timing.totals[w.BROKEN] == pytest.approx(plain.broken, rel=1e-9), seed
+            assert timing.totals[w.PRESS_COST] == pytest.approx(plain.lines["press"], rel=1e-9, abs=1e-6), seed
+            assert value == pytest.approx(objective(inst, plain), rel=1e-9, abs=1e-6), seed
+            for lot, what in plain.lots.items():
+                until = what.end + int(inst.filled().closing_s[what.press, inst.lot_run[lot]])
+                assert (timing.lots[lot, w.PRESS], timing.lots[lot, w.END]) == (what.press, until), (seed, lot)
+            seen["waits for a wish"] += int((timing.lots[:, w.WHY] == w.BY_WISH).any())
+            seen["breaks one"] += plain.broken > 0
+            seen["keeps all"] += bool(inst.wishing) and plain.broken == 0
+            seen["inserts"] += bool(inst.tool_base.size)
+            seen["charged"] += bool(inst.charging)
+    assert min(seen[what] for what in ("waits for a wish", "breaks one", "keeps all", "inserts", "charged")) > 1, seen
+
+
+def tiny(seed: int) -> Campaign | None:
+    """A few runs; None where the draw contradicts itself."""
+    draw = random.Random(f"tiny ways {seed}")
+    data = document(draw, draw.randint(2, 4), draw.randint(1, 2), draw.randint(1, 3), draw.choice([20, 60]))
+    for tool in data["tools"].values():
+        tool.pop("smallest_lot_shots", None)
+    try:
+        return with_ways(read(data), seed)
+    except CampaignProblems:
+        return None
+
+
+def instances(number: int) -> list[tuple[int, Instance]]:
+    found: list[tuple[int, Instance]] = []
+    for seed in range(400):
+        campaign = tiny(seed)
+        if campaign is None:
+            continue
+        inst, _ = compile_campaign(campaign)
+        plans = len(every_sequence(inst)) * factorial(inst.batch_work.size) if inst.lot_run.size < 6 else inf
+        if 2 <= plans <= MOST_PLANS and (inst.wishing or inst.charging or inst.tool_base.size):
+            found.append((seed, inst._replace(run_smallest=NONE)))
+        if len(found) == number:
+            break
+    return found
+
+
+def test_small_campaigns_are_planned_as_well_as_every_plan_allows() -> None:
+    """With wishes the search ends at the best of all plans; without them it is proven besides. Bounds hold."""
+    seen: Counter[str] = Counter()
+    for seed, inst in instances(40):
+        best = brute_force(inst)
+        if best == inf:
+            with pytest.raises(NoPlan):
+                search(inst, Budget(5, 1, 0.0), Unhurried())
+            continue
+        found = search(inst, Budget(5, 1, 0.0), Unhurried())
+        assert is_the_best(found.cut or inst, found.objective, found.solution, best), seed
+        assert found.bound <= found.cost + 1e-6, seed
+        assert inst.wishing or found.ended == "proven", seed
+        seen["wishes"] += inst.wishing
+        seen["kept"] += bool(inst.wishing) and best < inst.wish_cost / 2
+        seen["charges"] += inst.charging
+        seen["bases"] += bool(inst.tool_base.size)
+    assert min(seen[what] for what in ("wishes", "kept", "charges", "bases")) > 4, seen
