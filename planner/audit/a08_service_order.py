@@ -53,7 +53,7 @@ def _piece(case: Case, who: str, name: str, asked: int, start: int, notes: Findi
     piece = case.campaign.pieces.get(name)
     if piece is None:
         return
-    bought = next((line.bought for line in case.plan.pieces if line.id == name), 0)
+    bought = case.once(("bought",), lambda: {line.id: line.bought for line in case.plan.pieces}).get(name, 0)
     here = without_order(case, piece, start) + ordered_there(case, piece, bought, start)
     notes.expect(
         asked <= here,

@@ -19,6 +19,10 @@ class Order(NamedTuple):
 
 def agreed(case: Case, piece: Piece) -> list[tuple[int, int]]:
     """(second, pieces) of deliveries agreed and of orders at other suppliers."""
+    return case.once(("agreed", id(piece)), lambda: _agreed(case, piece))
+
+
+def _agreed(case: Case, piece: Piece) -> list[tuple[int, int]]:
     found = [(case.clock.at(arrival.on), int(arrival.amount)) for arrival in piece.arrivals]
     start = case.campaign.start
     found += [(case.clock.at(start + timedelta(days=one.lead_days)), one.pieces) for one in piece.also_from]
@@ -32,8 +36,13 @@ def without_order(case: Case, piece: Piece, second: int) -> int:
 
 def ordered_there(case: Case, piece: Piece, pieces: int, second: int) -> int:
     """Of an order of the first day, the pieces that are there at a second."""
+    come = case.once(("comes", id(piece), pieces), lambda: _comes(case, piece, pieces))
+    return sum(n for at, n in come if at <= second)
+
+
+def _comes(case: Case, piece: Piece, pieces: int) -> list[tuple[int, int]]:
     start = case.campaign.start
-    return sum(n for days, n in lots(piece, pieces) if case.clock.at(start + timedelta(days=days)) <= second)
+    return [(case.clock.at(start + timedelta(days=days)), n) for days, n in lots(piece, pieces)]
 
 
 def order(piece: Piece, short: int) -> Order:
