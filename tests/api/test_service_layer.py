@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 API = Path(__file__).resolve().parents[2] / "api"
-BESIDE = {"health.py", "service/counting.py", "serving/keys.py", "serving/strangers.py"}
+BESIDE = {"health.py", "service/counting.py", "serving/kept.py", "serving/keys.py", "serving/strangers.py"}
 """What looks into the records beside or before a service: the start, probes, metrics, the shell."""
 ALLOWED = ("api.services", "api.service", "api.uploads")
 STATEMENTS = {"sqlalchemy", "worker.records.tables"}
