@@ -196,6 +196,9 @@ class Paper(BaseModel):
     cautions: list[Caution]
     runs: list[RunSheet]
     drying: list[DryerLoad]
+    drying_starts: list[datetime] = Field(
+        default=[], description="of each load: when the dryer starts, as it is put in or later, by its timer"
+    )
     drying_hours: dict[str, float] = Field(description="by resin, hours to dry before use")
     assembly: list[Assembly]
     packing: list[PackLine]

@@ -12,7 +12,6 @@ from api.paper.content import MeltDraw, PackLine, Paper, RunSheet, Settings
 from api.pictures.colours import Swatch
 from api.typesetting import Size, typeset
 from planner.campaign.unknown_melts import UNKNOWN as UNKNOWN_MELT
-from planner.cautions.unattended import heats_from
 from planner.plan.averages import BranchRun
 from planner.plan.document import DryerLoad, Purge, Run
 from planner.plan.run_names import RunNames
@@ -117,7 +116,10 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
         "costs": [[line.what, wording.number(line.amount, 2)] for line in paper.costs],
         "cautions": [[c.about, _plain(c.text), c.source] for c in paper.cautions],
         "runs": [_run(sheet, swatches, paper.drying_hours, called) for sheet in paper.runs],
-        "drying": [_load(load, paper.drying_hours, called) for load in paper.drying],
+        "drying": [
+            _load(load, starts, paper.drying_hours, called)
+            for load, starts in zip(paper.drying, paper.drying_starts, strict=True)
+        ],
         "assembly": [
             [
                 job.id,
@@ -401,18 +403,14 @@ def _filled(load: DryerLoad) -> str:
     return f"{filled} of {load.resin}, and keep it topped up ({whole} in all)"
 
 
-def _load(load: DryerLoad, hours: dict[str, float], called: RunNames) -> list[str]:
+def _load(load: DryerLoad, starts: datetime, hours: dict[str, float], called: RunNames) -> list[str]:
     return [
         load.dryer,
         load.resin,
         _filled(load),
         ("" if load.cleaned_from is None else f"clean {wording.moment(load.cleaned_from)}, fill ")
         + wording.moment(load.load_at)
-        + (
-            ""
-            if (starts := heats_from(load.load_at, load.dry_at, hours[load.resin])) == load.load_at
-            else f", timer starts it {wording.moment(starts)}"
-        ),
+        + ("" if starts == load.load_at else f", timer starts it {wording.moment(starts)}"),
         wording.moment(load.dry_at),
         _hours(load, hours),
         called.all_of(load.runs),

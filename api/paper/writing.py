@@ -23,6 +23,7 @@ from planner.campaign.resin_nature import family_of
 from planner.campaign.unknown_melts import UNKNOWN
 from planner.cautions.rules import cleans_with_compound
 from planner.cautions.texts import COMPOUND_ABOUT
+from planner.cautions.unattended import heats_from
 from planner.plan import RunPlan
 from planner.plan.averages import Branches
 from planner.plan.document import Caution, PackBatch, Run
@@ -83,6 +84,9 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str, 
             for run in plan.runs
         ],
         drying=plan.drying,
+        drying_starts=[
+            heats_from(load.load_at, load.dry_at, campaign.resins[load.resin].drying_hours) for load in plan.drying
+        ],
         drying_hours={load.resin: campaign.resins[load.resin].drying_hours for load in plan.drying},
         assembly=sorted(plan.assembly, key=lambda job: (job.start, job.end, job.id)),
         packing=[_pack_line(batch) for batch in sorted(plan.batches, key=lambda b: (b.start, b.end, b.id))],
