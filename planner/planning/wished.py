@@ -21,7 +21,7 @@ from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.merge import merged
 from planner.schedule.search import Budget, Found, search
 from planner.schedule.solution import Solution, objective_of, waiting
-from planner.schedule.timing import timing_for
+from planner.schedule.timing import COST, timing_for
 
 LOOK_ROUNDS = 4
 """Search rounds of a look at whether wishes can be kept, and at what a plan costs without one."""
@@ -158,6 +158,7 @@ def priced(
             ended="budget used" if found.ended == "proven" else found.ended,
         )  # fmt: skip
         lots = found.cut or inst
+    ours = _cost(waiting(lots, found.solution), found.solution)
     prices: dict[int, WishCost] = {}
     for n in kept:
         if control.should_stop():
@@ -176,8 +177,15 @@ def priced(
                     (waiting(same_lots, found.solution), found.solution),
                 )
             )
-        prices[n] = WishCost(max(0.0, found.cost - other.cost), on_average)
+        prices[n] = WishCost(max(0.0, ours - other.cost), on_average)
     return found, prices
+
+
+def _cost(inst: Instance, solution: Solution) -> float:
+    """Money of a plan if all goes well."""
+    timing = timing_for(inst)
+    objective_of(packed_instance(inst), solution, timing)
+    return float(timing.totals[COST])
 
 
 def _mean(chosen: Chosen, names: Names, candidate: Candidate) -> float:
