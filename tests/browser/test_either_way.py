@@ -68,7 +68,7 @@ def test_a_trial_on_monday_from_the_form_to_the_new_sheets(open_page, real_floor
     page.goto(f"{real_floor.url}/plans/{plan}")
     section.get_by_role("link", name="What knowing it now is worth").click()
     page.get_by_role("button", name="Work it out").click()
-    expect(page.get_by_text(re.compile("trial.* Cup")).first).to_be_visible(timeout=SOON)
+    expect(page.get_by_role("rowheader", name=re.compile("trials of tool Cup"))).to_be_visible(timeout=SOON)
 
     # It did not work: ticked, planned again, printed.
     page.goto(f"{real_floor.url}/plans/{plan}")
