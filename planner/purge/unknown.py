@@ -25,8 +25,8 @@ def barrel_worst(campaign: Campaign, figures: PurgeFigures) -> tuple[Array, Arra
     """(M) kg that clear an unknown melt out of a barrel with each melt, and the P90 of it."""
     fit = figures.fit
     least = np.array([hold_ups(campaign, melt.resin) for melt in figures.melts]) * figures.barrel.melt_kg * fit.factor
-    kg: Array = np.round(np.maximum(figures.kg.max(axis=0), least), 3)
-    high: Array = np.round(np.maximum(figures.high.max(axis=0), least * fit.reach[1]), 3)
+    kg: Array = np.round(np.maximum(figures.kg.max(axis=0, initial=0.0), least), 3)
+    high: Array = np.round(np.maximum(figures.high.max(axis=0, initial=0.0), least * fit.reach[1]), 3)
     return kg, np.maximum(kg, high)
 
 
@@ -37,7 +37,7 @@ def hot_runner_worst(
     least = (
         np.array([hold_ups(campaign, melt.resin) for melt in figures.melts]) * held_kg * (fit.factor if fit else 1.0)
     )
-    kg: Array = np.round(np.maximum(hot_runner_melt(figures, held_kg, fit).max(axis=0), least), 3)
+    kg: Array = np.round(np.maximum(hot_runner_melt(figures, held_kg, fit).max(axis=0, initial=0.0), least), 3)
     return kg, np.round(kg * hot_runner_reach(fit)[1], 3)
 
 

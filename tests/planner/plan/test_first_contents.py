@@ -88,6 +88,15 @@ def test_a_hot_resin_does_not_go_where_nobody_knows_what_is() -> None:
         assert [p.pointer for p in wrong.value.problems] == fields
 
 
+def test_stock_covers_all_and_nobody_says_what_the_barrel_holds() -> None:
+    """Nothing is moulded, so no melt is known at all: packed and sent all the same, and nothing is purged."""
+    data = campaign_of({}, RUNNER)
+    data["parts"]["saucer"]["stock"] = [{"colours": ["white"], "count": 1000}]
+    campaign, plan = planned(data)
+    assert plan.runs == []
+    assert audit(campaign, plan).holds
+
+
 def test_a_purging_compound_listed_as_a_resin_goes_between() -> None:
     """Bought and reconciled like any resin (A11), with the heat that its data sheet says; without one it cannot."""
     scrub = {"family": "other", "neither_acetal_nor_halogenated": True, "price_per_kg": 6, "lead_days": 0}
