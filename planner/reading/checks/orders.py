@@ -82,7 +82,7 @@ def _line(campaign: Campaign, n: int, line: OrderLine) -> Iterator[Problem]:
                         f"{said} asks for colourway `{colourway}`, in which `{product}` doesn't come",
                         f"use one of {known}",
                     )
-    if tier is not None and not (line.units or line.extra_units or line.extra_pieces or tier.pieces):
+    if tier is not None and not (tier.units or line.units or line.extra_units or line.extra_pieces or tier.pieces):
         yield Problem(
             pointer(*here),
             f"{said} holds nothing: tier `{line.tier}` has no units, and it has no add-ons",

@@ -5,6 +5,7 @@ from sqlalchemy import update
 from api.services.made_plans import made_plan
 from api.services.planned_slips import as_planned, planned_slips
 from planner.slips.slip import Slip, slipped
+from planner.wording import money
 from tests.api.plan_fixtures import publish, roomy_pots
 from tests.support.pot_plan import pot_plan
 from worker.records.tables import Plan
@@ -33,5 +34,5 @@ def test_a_table_says_what_the_variant_says(desk):
     told = as_planned(said, [cell], "EUR")
     assert told[0] == said[0]
     assert told[1]["cell"]["cost"] == 5000.0
-    assert f"EUR {900 - cell.cost_change:,.0f}" in told[2]["row"]["words"]
+    assert money(900 - cell.cost_change, "EUR") in told[2]["row"]["words"]
     assert as_planned(said, [], "EUR")[1] == said[1]

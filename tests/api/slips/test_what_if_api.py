@@ -203,7 +203,7 @@ def test_the_update_says_by_itself_what_changed_and_why(desk, plan, hands):
     assert tier["before"] == first["tiers"][0]["day"] < tier["day"]
     text = desk.client.post(f"/v1/plans/{child['id']}/update", json=asked, headers={"Accept": "text/markdown"}).text
     dates = set(re.findall(r"\d+ (?:January|February) 2027", text))
-    assert dates == {said(day) for day in ("2027-01-05", tier["before"], tier["day"])}
+    assert dates == {said(day) for day in ("2027-01-05", tier["promised"], tier["before"], tier["day"])}
     promised = desk.client.post(f"/v1/plans/{child['id']}/promise", json={"floors": 100}).json()
     assert promised["tiers"][0]["announce"] == tier["day"]
 
