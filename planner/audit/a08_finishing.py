@@ -120,6 +120,8 @@ def _lots(case: Case, item: Item, notes: Findings) -> None:
     wanted = need.ordered or need.spares or item in case.by_item
     ours = lots(case, item) if wanted else []
     what = f"lots of `{item[0]}` in {' and '.join(item[1])}"
+    if not going and not told:
+        return
     if not notes.expect(len(told) == len(ours), f"{what}: {len(ours)} travel, the plan has {len(told)}"):
         return
     if not told:

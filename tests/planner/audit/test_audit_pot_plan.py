@@ -7,9 +7,9 @@ from tests.support.pot_plan import pot_plan
 
 
 def test_the_plan_worked_by_hand_holds() -> None:
-    """Every rule holds and every rule looked at something."""
+    """Every rule holds and every rule looked at something, but for wishes: the campaign has none."""
     assert_plan_holds(pot_campaign(), pot_plan())
-    assert all(rule.checked for rule in audit(pot_campaign(), pot_plan()).rules)
+    assert [rule.rule for rule in audit(pot_campaign(), pot_plan()).rules if not rule.checked] == ["A14"]
 
 
 def test_an_empty_plan_passes_no_rule_in_silence() -> None:
