@@ -26,7 +26,8 @@ def with_others_work(names: Names, uses: Sequence[RunUse]) -> list[RunUse]:
 
 def _on_press(names: Names, press: str, uses: Sequence[RunUse]) -> Iterator[RunUse]:
     second, machine = names.clock.seconds, names.campaign.presses[press]
-    days = (second(uses[-1].run.end) + SOON) // 86400 + 1
+    # beyond what is looked at: where the days laid out end, a press that is always open would seem to close
+    days = (second(uses[-1].run.end) + SOON) // 86400 + 3
     _, taken = press_stretches(machine, names.campaign.closed_days, names.clock, days)
     before = 0
     for use, following in zip(uses, [*uses[1:], None], strict=True):

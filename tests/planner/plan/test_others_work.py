@@ -185,6 +185,13 @@ def test_what_nobody_knows_is_purged_by_the_dearest() -> None:
     assert max(p.kg for run in plan.runs if run.changeover for p in run.changeover.purges) == 6.5
 
 
+def test_nobody_takes_over_a_press_that_never_closes() -> None:
+    """Others have it whenever it is not open for us, and it always is; our run ends late in a day of work."""
+    many = [{"tier": "one", "units": {"q": ["white"]}, "count": 1550}]
+    _, plan = planned(document([{"whenever_closed": True}], press={"hours": {"mon-sun": "00:00-24:00"}}, orders=many))
+    assert [run.others_from for run in plan.runs] == [None]
+
+
 def test_two_who_end_at_once_leave_nobody_knows_what() -> None:
     """What is left is what the last of them leaves; of two at one moment nobody can say whose melt it is."""
     other = TUESDAY | {"hours": {"tue": "08:00-10:00"}, "leaves": ["pp/white"]}
