@@ -152,6 +152,7 @@ def test_the_plan_weighs_changeovers_with_these_figures(dear):
     document["products"]["cup"]["colourways"] = {name: {"cup": [name]} for name in looks}
     document["orders"] = [{"tier": "one", "units": {"cup": [name]}, "count": 40} for name in looks]
     document["planning"] = {"rounds": 5}
+    document["presses"]["p1"]["barrels"][0]["clean"] = True
     document["purging"] = {"given": [{"from": f"pp/{a}", "to": f"pp/{b}", "kg": 50} for a, b in dear]}
     campaign = read(document)
     plan = make_plan(campaign, Unhurried())
