@@ -1,6 +1,7 @@
 """The maps in DEVELOPERS are of this tree: every path they name is there, and no folder is left out."""
 
 import re
+from collections import Counter
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -42,3 +43,11 @@ def test_no_folder_is_left_out():
         if folder.is_dir() and (folder / "__init__.py").exists()
     ]
     assert [str(folder.relative_to(ROOT)) for folder in folders if folder not in named] == []
+
+
+def test_no_two_files_of_tests_have_one_name():
+    """Folders of tests are no packages: of two files of one name the second cannot be read in a run of all."""
+    files = [path for path in (ROOT / "tests").rglob("test_*.py") if not (path.parent / "__init__.py").exists()]
+    assert len(files) > 200
+    seen = Counter(path.name for path in files)
+    assert [name for name, times in seen.items() if times > 1] == []
