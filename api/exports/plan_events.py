@@ -9,6 +9,7 @@ from api.exports.calendar import PlannedEvent
 from api.wording import closing_said, others_left, others_take_over, purge_way
 from planner.plan.document import DryerLoad, RunPlan
 from planner.plan.run_names import RunNames
+from planner.wording import moment
 
 _DAY_BEFORE = timedelta(days=1)
 _BEFORE_LOADING = timedelta(minutes=15)
@@ -128,7 +129,7 @@ def _to_dry(plan: RunPlan, zone: ZoneInfo, called: RunNames) -> Iterator[Planned
             load.dry_at.astimezone(zone),
             f"dryer {load.dryer}",
             f"for {called.all_of(load.runs)}; {load.kg:.1f} kg in all, drawn until "
-            f"{load.used_until.astimezone(zone):%Y-%m-%d %H:%M}{_cleaning(load, zone)}",
+            f"{moment(load.used_until.astimezone(zone))}{_cleaning(load, zone)}",
             remind=_BEFORE_LOADING,
         )
 
@@ -136,7 +137,7 @@ def _to_dry(plan: RunPlan, zone: ZoneInfo, called: RunNames) -> Iterator[Planned
 def _cleaning(load: DryerLoad, zone: ZoneInfo) -> str:
     if load.cleaned_from is None:
         return ""
-    return f"; empty and clean it before, from {load.cleaned_from.astimezone(zone):%Y-%m-%d %H:%M}"
+    return f"; empty and clean it before, from {moment(load.cleaned_from.astimezone(zone))}"
 
 
 def _on_tools(plan: RunPlan, zone: ZoneInfo) -> Iterator[PlannedEvent]:
@@ -144,7 +145,7 @@ def _on_tools(plan: RunPlan, zone: ZoneInfo) -> Iterator[PlannedEvent]:
     for step in plan.tool_steps:
         if not step.done:
             who = f"{step.by}, " if step.by else ""
-            notes = f"{who}to be done by {step.end.astimezone(zone):%Y-%m-%d %H:%M}"
+            notes = f"{who}to be done by {moment(step.end.astimezone(zone))}"
             yield PlannedEvent(
                 f"step-{step.tool}-{step.step}",
                 "tool",

@@ -9,6 +9,7 @@ from planner.cautions import texts
 from planner.cautions.texts import caution
 from planner.material import DryingLoad
 from planner.plan.document import Caution
+from planner.wording import moment
 
 
 def unattended_loads(campaign: Campaign, loads: Sequence[DryingLoad]) -> Iterator[Caution]:
@@ -22,7 +23,7 @@ def unattended_loads(campaign: Campaign, loads: Sequence[DryingLoad]) -> Iterato
     for dryer, moments in sorted(by_dryer.items()):
         first, count = min(moments, key=lambda m: m.timestamp()), len(moments)
         times = "once" if count == 1 else f"{count} times"
-        text = texts.UNATTENDED.format(dryer=dryer, times=times, first=f"{first:%a %Y-%m-%d %H:%M}")
+        text = texts.UNATTENDED.format(dryer=dryer, times=times, first=moment(first))
         yield caution(f"unattended {dryer}", text, texts.DRYING_SOURCE)
 
 

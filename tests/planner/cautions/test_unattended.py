@@ -42,10 +42,10 @@ def test_a_load_at_three_in_the_morning_is_said() -> None:
     (found,) = cautions_for(campaign(**dried), [run()], drying=loads)
     assert found.about == "unattended d"
     assert "2 times" in found.text
-    assert "Tue 2027-01-12 03:00" in found.text
+    assert "Tue 12 Jan 2027 03:00" in found.text
     by_timer = DryingLoad("d", "r", 5, at(12, 13), at(13, 6), at(13, 6), at(13, 9), ("r1",), "")
     (found,) = cautions_for(campaign(**dried), [run()], drying=[by_timer])
     assert "once" in found.text
-    assert "Wed 2027-01-13 03:00" in found.text
+    assert "Wed 13 Jan 2027 03:00" in found.text
     day = DryingLoad("d", "r", 5, at(12, 9), at(12, 12), at(12, 12), at(12, 15), ("r1",), "")
     assert about(cautions_for(campaign(), [run()], drying=[day])) == []
