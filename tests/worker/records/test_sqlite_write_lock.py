@@ -3,6 +3,7 @@
 import multiprocessing
 import threading
 from itertools import pairwise
+from statistics import median
 
 import pytest
 from sqlalchemy import text
@@ -24,7 +25,11 @@ def _note(url, who, times, over=None):
 
 
 def test_a_process_that_writes_without_pause_keeps_nobody_out(tmp_path):
-    """Another process's twenty writes come between its own: never more than a few of those from one to the next."""
+    """Another process's twenty writes come between its own, and neither goes on alone for long.
+
+    Not the longest of the gaps: the machine may let the other process rest between two writes, when it asks for
+    nothing.
+    """
     url = f"sqlite:///{tmp_path / 'records.sqlite'}"
     database = Database(url)
     migrate(database)
@@ -45,7 +50,8 @@ def test_a_process_that_writes_without_pause_keeps_nobody_out(tmp_path):
     database.close()
     places = [place for place, who in enumerate(said) if who == "modest"]
     assert len(places) == 20
-    assert max(b - a for a, b in pairwise(places)) < 60
+    # without turns whoever writes goes on writing, 1 from one to the next, until the other gets hold of it for long
+    assert 2 <= median(b - a for a, b in pairwise(places)) < 20
 
 
 def test_a_killed_process_leaves_the_turn_to_others(tmp_path):
