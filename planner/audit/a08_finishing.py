@@ -10,6 +10,7 @@ from planner.audit.figures import MONEY, exact, same, whole_up
 from planner.audit.findings import Findings
 from planner.audit.finishing import Stay, asked, finished_in_hand, journey, lots, stays, worked_on
 from planner.audit.needs import Item
+from planner.campaign.finishing import FinishingStep
 from planner.plan.document import Assembly, FinishedPart, FinishingJob, FinishingLot
 
 
@@ -202,32 +203,23 @@ def _colours(case: Case, item: Item, told: list[FinishingLot], going: list[Stay]
 
 def minutes(case: Case, one: FinishingJob) -> Fraction:
     """Person-minutes of a bench's job."""
-    total = Fraction(0)
-    for part in one.parts:
-        made = case.campaign.parts.get(part.part)
-        if made is None:
-            continue
-        going = Fraction(part.good)
-        for step in reversed(made.finishing):
-            going /= 1 - exact(step.scrap_share)
-            if step.at == one.bench:
-                total += going * exact(step.minutes)
-    return total
+    return sum((going * exact(step.minutes) for going, step in _worked(case, one)), Fraction(0))
 
 
 def ink(case: Case, one: FinishingJob) -> float:
     """What is paid by the piece for a bench's job."""
-    total = Fraction(0)
+    return float(sum((going * exact(step.price) for going, step in _worked(case, one)), Fraction(0)))
+
+
+def _worked(case: Case, one: FinishingJob) -> Iterator[tuple[Fraction, FinishingStep]]:
+    """How many pieces begin each step that a bench's job takes its parts through: what it spoils goes in on top."""
     for part in one.parts:
         made = case.campaign.parts.get(part.part)
-        if made is None:
-            continue
         going = Fraction(part.good)
-        for step in reversed(made.finishing):
+        for step in reversed(made.finishing if made else []):
             going /= 1 - exact(step.scrap_share)
             if step.at == one.bench:
-                total += going * exact(step.price)
-    return float(total)
+                yield going, step
 
 
 def costs(case: Case) -> dict[str, float]:

@@ -9,6 +9,7 @@ from planner.campaign.wishes import Wish, WishedRuns
 from planner.plan.document import Run, RunPlan, WishKept
 from planner.schedule.encode import Names
 from planner.schedule.encode.wishes import end_of, runs_of
+from planner.wording import short_day, short_moment
 
 NOT_IN_THIS_ORDER = "this order of work does not keep it"
 
@@ -115,8 +116,7 @@ def _said(wished: WishedRuns) -> str:
 
 
 def _day(at: date | datetime) -> str:
-    day = f"{at:%a} {at.day} {at:%b}"
-    return f"{day} {at:%H:%M}" if isinstance(at, datetime) else day
+    return short_moment(at) if isinstance(at, datetime) else short_day(at)
 
 
 def _anything(names: Names, wish: Wish) -> bool:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from math import ceil
 
+from planner.calendars.moments import first_moment
 from planner.campaign import Campaign
 from planner.campaign.common_case import uncertainty_of
 from planner.campaign.uncertainty import FirstTrial, Fitted, Settled, Spread, TurnsOut
@@ -55,7 +56,7 @@ def things(campaign: Campaign) -> list[Thing]:
         if trial is not None and trial.known is not None and trial.success_chance < 1 and tool in campaign.tools:
             found.append(_trial(tool, trial, trial.known))
     found += [_listed(name, one) for name, one in unsure.settled.items()]
-    return sorted(found, key=lambda one: (_moment(one.known), one.id))
+    return sorted(found, key=lambda one: (first_moment(one.known), one.id))
 
 
 def thing_of(campaign: Campaign, thing_id: str) -> Thing | None:
@@ -84,7 +85,3 @@ def _later(turn: TurnsOut) -> dict[tuple[str, str], int]:
         for kind, section in SECTIONS.items()
         for name, spread in getattr(turn, section).items()
     }
-
-
-def _moment(on: date | datetime) -> datetime:
-    return on if isinstance(on, datetime) else datetime(on.year, on.month, on.day)

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 
+from planner.calendars.moments import first_moment
 from planner.campaign.document import Campaign
 from planner.campaign.pointers import pointer
 from planner.campaign.uncertainty import Settled, ThreePoint
@@ -33,11 +34,11 @@ def check(campaign: Campaign) -> list[Problem]:
             if section == "tools" and campaign.tools[of].until_ready:
                 continue  # its steps say when it comes, and are not finished before they are
             comes = [ready[of]] if section == "tools" else _comings(campaign, section, of)
-            first = min((_moment(at) for at in comes if at is not None), default=None)
-            if first is None or first < _moment(one.known):
+            first = min((first_moment(at) for at in comes if at is not None), default=None)
+            if first is None or first < first_moment(one.known):
                 day = "there from the start" if first is None else f"there on {first:%d %B %Y}"
                 text = f"`{of}` is {day}, before it is known how `{name}` turns out"
-                remedy = f"give it a day from {_moment(one.known):%d %B %Y} on, or settle it sooner"
+                remedy = f"give it a day from {first_moment(one.known):%d %B %Y} on, or settle it sooner"
                 problems.append(Problem(where, text, remedy))
     return problems
 
@@ -56,7 +57,3 @@ def _comings(campaign: Campaign, section: str, of: str) -> list[date | datetime]
     if bought.lead_days is not None:
         found.append(campaign.start + timedelta(days=bought.lead_days))
     return found
-
-
-def _moment(on: date | datetime) -> datetime:
-    return on if isinstance(on, datetime) else datetime(on.year, on.month, on.day)
