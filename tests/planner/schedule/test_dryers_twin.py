@@ -1,9 +1,7 @@
 """Dryers (R22, R23): the compiled evaluator and its plain twin agree on every plan, and proofs with trying them all."""
 
-import random
 from collections import Counter
 
-import numpy as np
 import pytest
 
 from benchmarks.floor_campaigns import floor_campaign, floor_document
@@ -13,8 +11,8 @@ from planner.schedule.instance import NEVER, packed_instance
 from planner.schedule.solution import objective_of
 from planner.schedule.timing import timing_for
 from tests.planner.schedule.few_plans import floors, proven
-from tests.planner.schedule.plain_twin import CannotBeDone, carried_out, objective
-from tests.planner.schedule.test_evaluator_twin import random_plan
+from tests.planner.schedule.plain_twin import objective
+from tests.planner.schedule.test_evaluator_twin import evaluated_twice
 
 CAMPAIGNS_A_BLOCK = 40
 WANTED = 12
@@ -31,16 +29,8 @@ def test_evaluator_equals_its_plain_twin_where_dryers_are_shared(block: int) -> 
         inst, _ = compile_campaign(campaign)
         if not inst.dryers:
             continue
-        tp, timing = packed_instance(inst), timing_for(inst)
-        draw = random.Random(seed)
-        for _ in range(2):
-            solution = random_plan(inst, draw)
-            value = objective_of(tp, solution, timing)
-            try:
-                plain = carried_out(inst, solution.lots(), [int(b) for b in solution.order])
-            except CannotBeDone:
-                assert value == np.inf, seed
-                continue
+        timing = timing_for(inst)
+        for value, plain in evaluated_twice(inst, timing, seed, 2):
             seen["feasible"] += 1
             for lot, what in plain.lots.items():
                 row = timing.lots[lot]

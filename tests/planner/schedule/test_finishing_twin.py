@@ -1,7 +1,6 @@
 """Work between press and assembly (F1 to F6): the compiled evaluator and its plain twin agree on every plan, plans that
 are found are as good as trying all of them, and no bound is above any."""
 
-import random
 from collections import Counter
 from math import factorial
 
@@ -15,13 +14,11 @@ from planner.schedule import timing as w
 from planner.schedule.bounds.changeovers import least_changeovers
 from planner.schedule.bounds.lower_bound import Solvers, at_once, with_effort
 from planner.schedule.encode import compile_campaign
-from planner.schedule.instance import packed_instance
 from planner.schedule.search import Budget, search
-from planner.schedule.solution import objective_of
 from planner.schedule.timing import timing_for
-from tests.planner.schedule.plain_twin import CannotBeDone, carried_out, objective
+from tests.planner.schedule.plain_twin import objective
 from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence
-from tests.planner.schedule.test_evaluator_twin import random_plan
+from tests.planner.schedule.test_evaluator_twin import evaluated_twice
 from tests.support.finishing import finished
 
 CAMPAIGNS_A_BLOCK = 40
@@ -37,16 +34,8 @@ def test_evaluator_equals_its_plain_twin(block: int) -> None:
         if campaign is None:
             continue
         inst, _ = compile_campaign(campaign)
-        arrays, timing = packed_instance(inst), timing_for(inst)
-        draw = random.Random(seed)
-        for _ in range(2):
-            solution = random_plan(inst, draw)
-            value = objective_of(arrays, solution, timing)
-            try:
-                plain = carried_out(inst, solution.lots(), [int(b) for b in solution.order])
-            except CannotBeDone:
-                assert value == np.inf, seed
-                continue
+        timing = timing_for(inst)
+        for value, plain in evaluated_twice(inst, timing, seed, 2):
             seen["feasible"] += 1
             assert value == pytest.approx(objective(inst, plain), rel=1e-9, abs=1e-6), seed
             assert timing.jobs[:, w.ENDED].tolist() == [plain.job_ends[j] for j in range(len(plain.job_ends))], seed

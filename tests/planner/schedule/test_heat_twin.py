@@ -1,18 +1,15 @@
 """Bridges, closings and melts that must not stand: the compiled evaluator and its plain twin agree on every plan."""
 
-import random
-
 import numpy as np
 import pytest
 
 from benchmarks.floor_campaigns import floor_campaign
 from planner.schedule import timing as w
 from planner.schedule.encode import compile_campaign
-from planner.schedule.instance import NEVER, packed_instance
-from planner.schedule.solution import objective_of
+from planner.schedule.instance import NEVER
 from planner.schedule.timing import timing_for
-from tests.planner.schedule.plain_twin import CannotBeDone, carried_out, objective
-from tests.planner.schedule.test_evaluator_twin import random_plan
+from tests.planner.schedule.plain_twin import objective
+from tests.planner.schedule.test_evaluator_twin import evaluated_twice
 from tests.support.compound import cleaned
 
 CAMPAIGNS_A_BLOCK = 25
@@ -28,16 +25,8 @@ def test_evaluator_equals_its_plain_twin_where_resins_break_down(block: int, sha
         if campaign is None:
             continue
         inst, _ = compile_campaign(cleaned(campaign, seed) if seed % 4 == 0 else campaign)
-        tp, timing = packed_instance(inst), timing_for(inst)
-        draw = random.Random(seed)
-        for _ in range(2):
-            solution = random_plan(inst, draw)
-            value = objective_of(tp, solution, timing)
-            try:
-                plain = carried_out(inst, solution.lots(), [int(b) for b in solution.order])
-            except CannotBeDone:
-                assert value == np.inf, seed
-                continue
+        timing = timing_for(inst)
+        for value, plain in evaluated_twice(inst, timing, seed, 2):
             feasible += 1
             for lot, what in plain.lots.items():
                 row = timing.lots[lot]

@@ -4,7 +4,6 @@ import random
 from collections import Counter
 from math import factorial, inf
 
-import numpy as np
 import pytest
 
 from benchmarks.generator import small
@@ -16,13 +15,12 @@ from planner.reading import read
 from planner.schedule import timing as w
 from planner.schedule.encode import compile_campaign
 from planner.schedule.infeasible import NoPlan
-from planner.schedule.instance import NONE, Instance, packed_instance
+from planner.schedule.instance import NONE, Instance
 from planner.schedule.search import Budget, search
-from planner.schedule.solution import objective_of
 from planner.schedule.timing import timing_for
-from tests.planner.schedule.plain_twin import CannotBeDone, carried_out, objective
+from tests.planner.schedule.plain_twin import objective
 from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence, is_the_best
-from tests.planner.schedule.test_evaluator_twin import random_plan
+from tests.planner.schedule.test_evaluator_twin import evaluated_twice
 from tests.support.ways import with_ways
 
 MOST_PLANS = 72
@@ -33,16 +31,8 @@ def test_evaluator_equals_its_plain_twin(block: int) -> None:
     seen: Counter[str] = Counter()
     for seed in range(block * 20, (block + 1) * 20):
         inst, _ = compile_campaign(with_ways(small(seed), seed))
-        arrays, timing = packed_instance(inst), timing_for(inst)
-        draw = random.Random(seed)
-        for _ in range(3):
-            solution = random_plan(inst, draw)
-            value = objective_of(arrays, solution, timing)
-            try:
-                plain = carried_out(inst, solution.lots(), [int(b) for b in solution.order])
-            except CannotBeDone:
-                assert value == np.inf, seed
-                continue
+        timing = timing_for(inst)
+        for value, plain in evaluated_twice(inst, timing, seed, 3):
             assert timing.totals[w.BROKEN] == pytest.approx(plain.broken, rel=1e-9), seed
             assert timing.totals[w.PRESS_COST] == pytest.approx(plain.lines["press"], rel=1e-9, abs=1e-6), seed
             assert value == pytest.approx(objective(inst, plain), rel=1e-9, abs=1e-6), seed
