@@ -22,7 +22,6 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
-from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
@@ -117,7 +116,7 @@ class Hosts:
 
     def __init__(self, floor: Floor, database_url: str, redis_url: str) -> None:
         self._floor = floor
-        self._far = replace(floor.settings, database_url=database_url, redis_url=redis_url)
+        self._far = floor.settings.model_copy(update={"database_url": database_url, "redis_url": redis_url})
         self.database = Database(floor.settings.database)
         self._workers: list[subprocess.Popen[bytes]] = []
 

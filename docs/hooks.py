@@ -3,7 +3,6 @@
 MkDocs calls `on_files` before it reads any page; the pages made here exist in no folder, so they cannot grow stale.
 """
 
-import ast
 import inspect
 import json
 import re
@@ -170,23 +169,21 @@ def library() -> str:
 
 
 def settings() -> str:
-    """Every environment variable of the service, from the strings under its fields."""
-    tree = ast.parse((ROOT / "worker" / "settings.py").read_text(encoding="utf-8"))
-    [made] = [node for node in tree.body if isinstance(node, ast.ClassDef) and node.name == "Settings"]
+    """Every environment variable of the service, with what it may be."""
+    from worker.settings import PREFIX, Settings
+
     out = [
         "# Settings",
         "",
         "Environment variables. One that begins like these and is none of them stops the start with a list.",
         "",
-        "| variable | default | what it means |",
-        "|---|---|---|",
+        "| variable | default | from, to | what it means |",
+        "|---|---|---|---|",
     ]
-    for field, after in zip(made.body, [*made.body[1:], None], strict=True):
-        if not isinstance(field, ast.AnnAssign) or not isinstance(field.target, ast.Name):
-            continue
-        said = after.value.value if isinstance(after, ast.Expr) and isinstance(after.value, ast.Constant) else ""
-        default = "" if field.value is None or "field(" in ast.unparse(field.value) else f"`{ast.unparse(field.value)}`"
-        out.append(f"| `SHOT_TO_SHIP_{field.target.id.upper()}` | {default} | {_cell(str(said))} |")
+    for name, said in Settings.model_json_schema()["properties"].items():
+        default = "" if said["default"] == "" else f"`{said['default']}`"
+        span = f"{said['minimum']:.16g}, {said['maximum']:.16g}" if "minimum" in said else ""
+        out.append(f"| `{PREFIX}{name.upper()}` | {default} | {span} | {_cell(said.get('description', ''))} |")
     return "\n".join(out)
 
 

@@ -7,7 +7,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import httpx2
@@ -46,7 +46,7 @@ class Floor:
 
     def start_broker(self) -> None:
         address = server.address_in(self.settings.data)
-        self.settings = replace(self.settings, redis_url=address.url)
+        self.settings = self.settings.model_copy(update={"redis_url": address.url})
         self.processes["broker"] = server.start(self.settings.data, address)
 
     def start_worker(self, name: str = "worker1", queues: str = "small,large") -> None:

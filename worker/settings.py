@@ -5,58 +5,71 @@ Each setting is an environment variable named SHOT_TO_SHIP_ and the field's name
 
 import os
 import re
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, fields
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 from urllib.parse import quote
+
+from pydantic import Field, ValidationError
+from pydantic_settings import BaseSettings, EnvSettingsSource, PydanticBaseSettingsSource, SettingsConfigDict
 
 PREFIX = "SHOT_TO_SHIP_"
 _NAMED_ONLY = re.compile(r"[a-z0-9+]+://[^:@/]+@[^@]+$")
-_IN_WORDS: dict[type, str] = {int: "a whole number", float: "a number"}
+_IN_WORDS = {
+    "int_parsing": "a whole number", "int_from_float": "a whole number", "float_parsing": "a number",
+    "bool_parsing": "true or false",
+}  # fmt: skip
+"""What a setting should have been, by pydantic's name of what is wrong with it."""
 
 
-@dataclass(frozen=True)
-class Settings:
-    """Seconds unless the name says otherwise; bytes where it says bytes."""
+class Settings(BaseSettings):
+    """Seconds unless the name says otherwise; bytes where it says bytes.
+
+    What a number may be is bounded: beyond it, something would wait for ever or never begin.
+    """
+
+    model_config = SettingsConfigDict(
+        env_prefix=PREFIX, frozen=True, extra="forbid", validate_default=False, use_attribute_docstrings=True
+    )
 
     data: Path = Path(".shot-to-ship")
     """Folder for the database, the broker's log and the logs of `./run serve`."""
-    database_url: str = field(default="", repr=False)
+    database_url: str = Field(default="", repr=False)
     """SQLAlchemy address; empty: one SQLite file in the data folder."""
-    database_password: str = field(default="", repr=False)
+    database_password: str = Field(default="", repr=False)
     """Password for `database_url`, as it is: in the address some characters would have to be written as %40."""
-    redis_url: str = field(default="", repr=False)
+    redis_url: str = Field(default="", repr=False)
     """Address of a Redis-protocol server; empty: `./run serve` starts one itself."""
 
     host: str = "127.0.0.1"
-    port: int = 8000
+    port: int = Field(default=8000, ge=0, le=65535)
     """0: any free port."""
 
-    default_budget: float = 45.0
+    default_budget: float = Field(default=45.0, ge=0.1, le=86400)
     """Planning time a plan gets when the submitter names none."""
-    largest_budget: float = 3600.0
-    overrun_grace: float = 90.0
+    largest_budget: float = Field(default=3600.0, ge=0.1, le=86400)
+    overrun_grace: float = Field(default=90.0, ge=0, le=86400)
     """How long past its budget a solve may run before its process is ended."""
-    heartbeat: float = 2.0
-    lease: float = 15.0
+    heartbeat: float = Field(default=2.0, ge=0.01, le=3600)
+    lease: float = Field(default=15.0, ge=0.1, le=86400)
     """A worker that is silent this long has lost its plan to the next one."""
-    attempts: int = 3
+    attempts: int = Field(default=3, ge=1, le=100)
     """A plan whose worker was lost this often fails instead of killing the next worker."""
-    resend_after: float = 6.0
+    resend_after: float = Field(default=6.0, ge=0.1, le=86400)
     """A queued plan that no queue holds is sent again after this long."""
-    memory_bytes_per_plan: int = 4 * 2**30
-    cores_per_plan: int = 0
+    memory_bytes_per_plan: int = Field(default=4 * 2**30, ge=2**28, le=2**50)
+    cores_per_plan: int = Field(default=0, ge=0, le=1024)
     """Cores one plan may keep busy; 0: two (the search, and the bound beside it) where the machine has them."""
 
-    api_processes: int = 0
+    api_processes: int = Field(default=0, ge=0, le=64)
     """That answer requests, started by `serve`; 0: as many as there are cores, four at most."""
-    max_connections: int = 1000
+    max_connections: int = Field(default=1000, ge=1, le=1_000_000)
     """Open to one API process at once; whoever comes then is told to come again."""
-    requests_per_address: int = 6000
+    requests_per_address: int = Field(default=6000, ge=1, le=10_000_000)
     """A minute, counted before a key is looked up; a workshop's own quota comes after."""
     tls_certificate: str = ""
     """File with the certificate chain (PEM); with `tls_key` the service speaks HTTPS itself."""
-    tls_key: str = field(default="", repr=False)
+    tls_key: str = Field(default="", repr=False)
     """File with the certificate's key (PEM)."""
     trusted_proxies: str = "127.0.0.1"
     """Addresses, with commas, of reverse proxies whose X-Forwarded-For and X-Forwarded-Proto are believed."""
@@ -64,24 +77,35 @@ class Settings:
     public_address: str = ""
     """What others open, as `https://plans.example`: for codes on paper and links; empty: found by itself."""
 
-    largest_body_bytes: int = 16 * 2**20
+    largest_body_bytes: int = Field(default=16 * 2**20, ge=1000, le=2**30)
     """Of a campaign: 100,000 order lines with the maker's references are some ten million bytes."""
-    deepest_body: int = 32
+    deepest_body: int = Field(default=32, ge=4, le=500)
     allow_private_webhooks: bool = False
     """Webhooks to addresses inside: for a workshop whose programs run beside the service."""
-    webhook_key: str = field(default="", repr=False)
+    webhook_key: str = Field(default="", repr=False)
     """What webhooks' signing secrets are derived from, the same for every process; empty: a file in the data folder."""
-    keep_deliveries_days: float = 30.0
+    keep_deliveries_days: float = Field(default=30.0, ge=0.01, le=36500)
     """Webhook messages that arrived or were given up go after so many days."""
-    keep_events_days: float = 90.0
+    keep_events_days: float = Field(default=90.0, ge=0.01, le=36500)
     """What happened while a plan or study was made goes so many days after it ended; how it ended stays."""
-    keep_revisions_days: float = 365.0
+    keep_revisions_days: float = Field(default=365.0, ge=0.01, le=36500)
     """Run plans that newer ones of the same plan have followed go after so many days; the newest ten stay."""
-    keep_bytes: int = 2**30
+    keep_bytes: int = Field(default=2**30, ge=2**20, le=2**50)
     """Of webhook messages, and of events: beyond so many bytes the oldest go, though their time is not over."""
 
-    metrics_token: str = field(default="", repr=False)
+    metrics_token: str = Field(default="", repr=False)
     """What a scraper sends off loopback; empty: nobody off loopback may read the metrics."""
+
+    @classmethod
+    def settings_customise_sources(
+        cls,
+        settings_cls: type[BaseSettings],
+        init_settings: PydanticBaseSettingsSource,
+        *others: Any,
+        **named: Any,
+    ) -> tuple[PydanticBaseSettingsSource, ...]:
+        """What is handed in, and nothing else: the environment is read where `from_environment` is called."""
+        return (init_settings,)
 
     @classmethod
     def from_environment(cls, environment: Mapping[str, str] | None = None) -> "Settings":
@@ -90,38 +114,18 @@ class Settings:
         Raises ValueError for an unknown variable or a value that does not fit, naming the variable.
         """
         environment = os.environ if environment is None else environment
-        known = {f.name: f for f in fields(cls)}
-        given: dict[str, object] = {}
-        for variable, text in environment.items():
-            if not variable.startswith(PREFIX):
-                continue
-            name = variable.removeprefix(PREFIX).lower()
-            if name not in known:
-                raise ValueError(f"{variable} is not a setting; known: {', '.join(sorted(known))}")
-            given[name] = _read(variable, text, type(known[name].default))
-        settings = cls(**given)  # type: ignore[arg-type]  # each was read as its own field's kind
-        for name, least, most in _BOUNDS:
-            value = getattr(settings, name)
-            if not least <= value <= most:
-                raise ValueError(f"{PREFIX}{name.upper()} must be from {least:g} to {most:g}, not {value:g}")
-        for smaller, larger in _IN_ORDER:
-            if getattr(settings, smaller) > getattr(settings, larger):
-                raise ValueError(
-                    f"{PREFIX}{smaller.upper()} ({getattr(settings, smaller):g}) must not be above "
-                    f"{PREFIX}{larger.upper()} ({getattr(settings, larger):g})"
-                )
-        if settings.database_password and not _NAMED_ONLY.match(settings.database_url):
-            raise ValueError(
-                f"{PREFIX}DATABASE_PASSWORD goes with a {PREFIX}DATABASE_URL that names a user and no password, e.g. "
-                "postgresql+psycopg://planner@database:5432/planner"
-            )
-        if bool(settings.tls_certificate) != bool(settings.tls_key):
-            raise ValueError(f"{PREFIX}TLS_CERTIFICATE and {PREFIX}TLS_KEY are set both or not at all")
-        for name in ("tls_certificate", "tls_key"):
-            if (file := getattr(settings, name)) and not Path(file).is_file():
-                raise ValueError(f"{PREFIX}{name.upper()} names no file: {file}")
-        if not settings.host.strip():
-            raise ValueError(f"{PREFIX}HOST must be an address or a name, e.g. 127.0.0.1")
+        known = {PREFIX + name.upper() for name in cls.model_fields}
+        told = {name: text for name, text in environment.items() if name.startswith(PREFIX)}
+        if unknown := sorted(name for name in told if name.upper() not in known):
+            fields = ", ".join(sorted(cls.model_fields))
+            raise ValueError(f"{unknown[0]} is not a setting; known: {fields}")
+        source = EnvSettingsSource(cls)
+        source.env_vars = {name.lower(): text for name, text in told.items()}
+        try:
+            settings = cls(**source())
+        except ValidationError as error:
+            raise ValueError(_in_words(error)) from None
+        _fit_together(settings)
         return settings
 
     @property
@@ -144,46 +148,43 @@ class Settings:
 
     def to_environment(self) -> dict[str, str]:
         """The variables that make `from_environment` give these settings again, for child processes."""
-        return {
-            PREFIX + f.name.upper(): str(value) for f in fields(self) if (value := getattr(self, f.name)) != f.default
-        }
+        given = self.model_dump(exclude_defaults=True)
+        return {PREFIX + name.upper(): str(value) for name, value in given.items()}
 
 
-_BOUNDS: tuple[tuple[str, float, float], ...] = (
-    ("port", 0, 65535),
-    ("default_budget", 0.1, 86400),
-    ("largest_budget", 0.1, 86400),
-    ("overrun_grace", 0, 86400),
-    ("heartbeat", 0.01, 3600),
-    ("lease", 0.1, 86400),
-    ("attempts", 1, 100),
-    ("resend_after", 0.1, 86400),
-    ("memory_bytes_per_plan", 2**28, 2**50),
-    ("cores_per_plan", 0, 1024),
-    ("api_processes", 0, 64),
-    ("max_connections", 1, 1_000_000),
-    ("requests_per_address", 1, 10_000_000),
-    ("largest_body_bytes", 1000, 2**30),
-    ("deepest_body", 4, 500),
-    ("keep_deliveries_days", 0.01, 36500),
-    ("keep_events_days", 0.01, 36500),
-    ("keep_revisions_days", 0.01, 36500),
-    ("keep_bytes", 2**20, 2**50),
-)
-"""Settings that are numbers, with what they may be: beyond it, something would wait for ever or never begin."""
 _IN_ORDER = (("default_budget", "largest_budget"), ("heartbeat", "lease"))
 
 
-def _read(variable: str, text: str, kind: type) -> object:
-    if kind is bool:
-        if text.lower() in {"1", "true", "yes"}:
-            return True
-        if text.lower() in {"0", "false", "no", ""}:
-            return False
-        raise ValueError(f"{variable} must be true or false, not {text!r}")
-    try:
-        # pathlib.Path() makes a PosixPath; every other kind is its own constructor.
-        read: Callable[[str], object] = Path if issubclass(kind, Path) else kind
-        return read(text)
-    except ValueError:
-        raise ValueError(f"{variable} must be {_IN_WORDS[kind]}, not {text!r}") from None
+def _in_words(error: ValidationError) -> str:
+    """The first thing that is wrong, with its variable and what it may be."""
+    found = error.errors()[0]
+    name = str(found["loc"][0])
+    if found["type"] in _IN_WORDS:
+        return f"{PREFIX}{name.upper()} must be {_IN_WORDS[found['type']]}, not {found['input']!r}"
+    may_be = Settings.model_json_schema()["properties"][name]
+    if "minimum" in may_be:
+        span = f"{may_be['minimum']:.16g} to {may_be['maximum']:.16g}"
+        return f"{PREFIX}{name.upper()} must be from {span}, not {found['input']}"
+    return f"{PREFIX}{name.upper()}: {found['msg']}"
+
+
+def _fit_together(settings: Settings) -> None:
+    """Raises ValueError where one setting contradicts another, or names what is not there."""
+    for smaller, larger in _IN_ORDER:
+        if getattr(settings, smaller) > getattr(settings, larger):
+            raise ValueError(
+                f"{PREFIX}{smaller.upper()} ({getattr(settings, smaller):g}) must not be above "
+                f"{PREFIX}{larger.upper()} ({getattr(settings, larger):g})"
+            )
+    if settings.database_password and not _NAMED_ONLY.match(settings.database_url):
+        raise ValueError(
+            f"{PREFIX}DATABASE_PASSWORD goes with a {PREFIX}DATABASE_URL that names a user and no password, e.g. "
+            "postgresql+psycopg://planner@database:5432/planner"
+        )
+    if bool(settings.tls_certificate) != bool(settings.tls_key):
+        raise ValueError(f"{PREFIX}TLS_CERTIFICATE and {PREFIX}TLS_KEY are set both or not at all")
+    for name in ("tls_certificate", "tls_key"):
+        if (file := getattr(settings, name)) and not Path(file).is_file():
+            raise ValueError(f"{PREFIX}{name.upper()} names no file: {file}")
+    if not settings.host.strip():
+        raise ValueError(f"{PREFIX}HOST must be an address or a name, e.g. 127.0.0.1")

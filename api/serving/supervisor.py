@@ -13,7 +13,7 @@ import sys
 import time
 import urllib.request
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 from types import TracebackType
@@ -86,10 +86,10 @@ class House:
         try:
             # Before anything is started: what listens there already is not ours, and shall not be asked for anything.
             self._doors = doors.open_doors(self.settings.host, self.settings.port)
-            self.settings = replace(self.settings, data=folder, port=doors.port_of(self._doors))
+            self.settings = self.settings.model_copy(update={"data": folder, "port": doors.port_of(self._doors)})
             if not self.settings.redis_url:
                 address = server.address_in(folder)
-                self.settings = replace(self.settings, redis_url=address.url)
+                self.settings = self.settings.model_copy(update={"redis_url": address.url})
                 if not server.answers(address):
                     self.children.append(Child("broker", lambda: server.start(folder, address)))
             counts = folder / "counts"

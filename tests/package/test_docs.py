@@ -59,8 +59,6 @@ def test_it_is_built_and_nothing_comes_from_elsewhere(site):
 
 def test_the_references_are_whole(site):
     """Every operation of the service, every command, every setting and the library's calls."""
-    from dataclasses import fields
-
     import planner
     from api.command.table import rows
     from worker.settings import Settings
@@ -76,7 +74,7 @@ def test_the_references_are_whole(site):
     command = (site / "reference" / "command.html").read_text(encoding="utf-8")
     assert all(row.says.split(";")[0] in command.replace("&#x27;", "'") for row in rows())
     settings = (site / "reference" / "settings.html").read_text(encoding="utf-8")
-    assert all(f"SHOT_TO_SHIP_{field.name.upper()}<" in settings for field in fields(Settings))
+    assert all(f"SHOT_TO_SHIP_{name.upper()}<" in settings for name in Settings.model_fields)
     library = (site / "reference" / "library.html").read_text(encoding="utf-8")
     assert all(f"planner.{name}<" in library for name in planner.__all__ if not name.startswith("_"))
 

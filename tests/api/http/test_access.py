@@ -246,7 +246,7 @@ def test_the_pace_is_kept(guarded_desk):
     statuses = [desk.client.get("/v1/plans", headers=willow).status_code for _ in range(4)]
     assert statuses == [200, 200, 200, 429]
     refused = desk.client.get("/v1/plans", headers=willow)
-    assert 1 <= int(refused.headers["retry-after"]) <= 20
+    assert 1 <= int(refused.headers["retry-after"]) <= 60
     assert desk.client.get("/v1/plans", headers=alder).status_code == 200
 
 

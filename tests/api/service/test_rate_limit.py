@@ -5,7 +5,7 @@ import time
 
 import pytest
 
-from api.service.rate_limit import LEAVE_ALONE, Pace, SharedPace
+from api.service.rate_limit import LEAVE_ALONE, SharedPace
 from worker.queue.server import address_in, free_port, start
 
 
@@ -18,26 +18,31 @@ def broker(tmp_path):
     process.wait()
 
 
-def test_a_bucket_fills_evenly():
-    """Sixty a minute is one a second, after the first sixty."""
-    now = 0.0
-    pace = Pace(lambda: now)
-    assert [pace.wait("w", 60) for _ in range(61)] == [0] * 60 + [1]
-    now = 1.0
-    assert [pace.wait("w", 60) for _ in range(2)] == [0, 1]
-    now = 1000.0
-    assert sum(pace.wait("w", 60) == 0 for _ in range(100)) == 60
+def test_no_sixty_seconds_have_more_than_the_quota(broker, monkeypatch):
+    """Three a minute, sent at 0, 20 and 40 s: the fourth waits until the first is a minute old, then one at a time."""
+    url, _ = broker
+    pace, now = SharedPace(url), time.time()
+    monkeypatch.setattr(time, "time", lambda: now)
+    for _ in range(3):
+        assert pace.wait("w", 3) == 0
+        now += 20
+    now -= 1.5
+    assert pace.wait("w", 3) == 2, "the first is 58.5 s old; whole seconds, and not too few"
+    now += 2
+    assert [pace.wait("w", 3) for _ in range(2)] == [0, 20]
+    assert pace.wait("another", 3) == 0
 
 
-def test_a_wait_is_rounded_up():
-    """Twenty a minute is one each three seconds; half a second later 2.5 are left to wait, which is told as 3."""
-    now = 0.0
-    pace = Pace(lambda: now)
-    assert [pace.wait("w", 20) for _ in range(21)] == [0] * 20 + [3]
-    now = 0.5
-    assert pace.wait("w", 20) == 3
-    now = 3.0
-    assert pace.wait("w", 20) == 0
+def test_without_redis_a_wait_is_rounded_up_too(monkeypatch):
+    """Of two a minute the third is told to come back when the minute is over, never sooner."""
+    now = 5000.0
+    monkeypatch.setattr(time, "time", lambda: now)
+    pace = SharedPace(f"redis://127.0.0.1:{free_port()}/0")
+    assert [pace.wait("w", 2) for _ in range(3)] == [0, 0, 60]
+    now = 5058.6
+    assert pace.wait("w", 2) == 2
+    now = 5060.6
+    assert pace.wait("w", 2) == 0
 
 
 def _send(url, answers, start_together):
@@ -48,7 +53,7 @@ def _send(url, answers, start_together):
 
 
 def test_two_processes_share_one_quota(broker):
-    """Twenty a minute, twenty tries each: twenty get through, not forty, and one more for each three seconds of it."""
+    """Twenty a minute, twenty tries each: twenty get through, not forty."""
     url, _ = broker
     context = multiprocessing.get_context("spawn")
     answers, together = context.Queue(), context.Barrier(2)
@@ -60,8 +65,8 @@ def test_two_processes_share_one_quota(broker):
         process.join()
     waits = [wait for _, each, _ in told for wait in each]
     took = max(ended for _, _, ended in told) - min(begun for begun, _, _ in told)
-    assert 20 <= waits.count(0) <= min(39, 21 + took / 3)
-    assert all(1 <= wait <= 3 for wait in waits if wait)
+    assert waits.count(0) == 20 or took > 55
+    assert all(1 <= wait <= 60 for wait in waits if wait)
     assert SharedPace(url).wait("another", 20) == 0
 
 
