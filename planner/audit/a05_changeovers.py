@@ -100,15 +100,16 @@ def _others_told(case: Case, work: Work, since: int, notes: Findings) -> None:
     ours = None
     if came:
         left = [left_between(came, since, work.begin, n) for n in range(1, len(work.press.barrels) + 1)]
-        ours = min(one.start for one in came), max(one.end for one in came), left
+        first = max(case.start, min(one.start for one in came))  # nothing is told of before the campaign
+        ours = first, max(one.end for one in came), left
     told = run.changeover.after_others if run.changeover else None
     said = None if told is None else (second(told.since), second(told.until), told.left)
     notes.expect(said == ours, f"{work}: who worked on the press before it, and left what, is not as the plan says")
     place = there.index(work)
     until = there[place + 1].begin if place + 1 < len(there) else work.end + SOON
-    first = min((max(work.end, one.start) for one in between(case.theirs[run.press], work.end, until)), default=None)
+    next_on = min((max(work.end, one.start) for one in between(case.theirs[run.press], work.end, until)), default=None)
     comes = None if run.others_from is None else second(run.others_from)
-    notes.expect(comes == first, f"{work}: when others take the press over after it is not as the plan says")
+    notes.expect(comes == next_on, f"{work}: when others take the press over after it is not as the plan says")
 
 
 def _flows_together(case: Case, work: Work, asked: Asked, notes: Findings) -> None:

@@ -40,7 +40,7 @@ def _owed(case: Case) -> Iterator[Owed]:
     changes = [work.run.changeover for work in case.works if work.run.changeover]
     if any(change.mount_seconds or change.from_tool for change in changes):
         yield "changing tools with the press locked out", ("lock out", "29 cfr 1910.147")
-    if any(change.purges for change in changes):
+    if any(change.purges for change in changes) or any(s.closing for work in case.works for s in work.run.stretches):
         yield "purging", ("purging", "under pressure", "face shield", "guard closed", "osha")
     if any(purge.compound_kg > 0 for change in changes for purge in change.purges):
         yield "the purging compound", ("purging compound", "safety data sheet")

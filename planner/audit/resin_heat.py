@@ -15,19 +15,19 @@ PRINTED = """
     pom 190 210 230 never : acetal polyacetal acetalresin polyoxymethylene polyoxymethylen polyformaldehyde
         polymethyleneoxide pomc pomh pomk pomcopo pomhomo copolyacetal homopolyacetal acetalcopolymer
         acetalhomopolymer acetalic polyacetalic
-    pvc 160 200 200 never : vinyl polyvinyl vinylchloride polyvinylchloride polyvinylchlorid polychlorethene
+    pvc 170 190 190 never : vinyl polyvinyl vinylchloride polyvinylchloride polyvinylchlorid polychlorethene
         polychloroethene vinylpolymer vinylcompound vinylresin
-    pvcu 170 205 205 never of pvc : upvc rpvc hpvc pvcr pvch pvcrigid pvchard rigidpvc hardpvc unplasticisedpvc
+    pvcu 160 205 205 never of pvc : upvc rpvc hpvc pvcr pvch pvcrigid pvchard rigidpvc hardpvc unplasticisedpvc
         unplasticizedpvc rigidvinyl hardvinyl
-    pvcp 150 195 195 never of pvc : ppvc fpvc spvc pvcf pvcs pvcsoft softpvc flexiblepvc pvcflexible
+    pvcp 170 190 190 never of pvc : ppvc fpvc spvc pvcf pvcs pvcsoft softpvc flexiblepvc pvcflexible
         plasticisedpvc plasticizedpvc flexiblevinyl softvinyl
-    pvcc 190 215 - never of pvc : cpvc chlorinatedpvc chlorinatedpolyvinylchloride pvchlorinated
-    pvcabs - - - never : pvcabs abspvc
-    pvcpmma - - - never : pvcpmma pmmapvc
-    pvdc - - - never : polyvinylidenechloride vinylidenechloride
-    pec - - - never of pe : cpe pec chlorinatedpe chlorinatedpolyethylene
-    vcvac - - - never of pvc : vcvac pvcvac
-    evac 150 210 - unknown : eva ethylenevinylacetate
+    pvcc 202 215 - never of pvc : cpvc chlorinatedpvc chlorinatedpolyvinylchloride pvchlorinated
+    pvcabs - - 190 never : pvcabs abspvc
+    pvcpmma - - 190 never : pvcpmma pmmapvc
+    pvdc - - 190 never : polyvinylidenechloride vinylidenechloride
+    pec - - 190 never of pe : cpe pec chlorinatedpe chlorinatedpolyethylene
+    vcvac - - 190 never of pvc : vcvac pvcvac
+    evac 177 232 - unknown : eva ethylenevinylacetate
     pvdf 190 240 - unknown : polyvinylidenefluoride
     fep - - - unknown : fluorinatedethylenepropylene
     ptfe - - - unknown : polytetrafluoroethylene
@@ -40,36 +40,36 @@ PRINTED = """
     pemd 182 274 - stands of pe : pemd mdpe mediumdensitypolyethylene
     ps 204 249 - stands : polystyrene polystyrol polystyren gpps psgp generalpurposepolystyrene
         crystalpolystyrene crystalps
-    pshi 204 249 - stands of ps : pshi hips highimpactpolystyrene highimpactps impactpolystyrene
+    pshi 204 246 - stands of ps : pshi hips highimpactpolystyrene highimpactps impactpolystyrene
     abs 199 282 - unknown : acrylonitrilebutadienestyrene mabs rabs
-    asa 220 260 - unknown : acrylonitrilestyreneacrylate acrylicstyreneacrylonitrile
+    asa 252 289 - unknown : acrylonitrilestyreneacrylate acrylicstyreneacrylonitrile
     san 204 260 - unknown : styreneacrylonitrile
     sb 190 230 - unknown of ps : sbc styrenebutadiene styrenebutadienecopolymer
     pc 271 321 - unknown : polycarbonate polycarbonat
     pcabs 240 280 - unknown : pcabs abspc polycarbonateabs abspolycarbonate
     pcasa 240 280 - unknown : pcasa asapc
     pcpbt 250 270 - unknown : pcpbt pbtpc
-    pa 225 290 - unknown : polyamide polyamid nylon
+    pa 271 288 - unknown : polyamide polyamid nylon
     pa6 225 265 - unknown of pa : polyamide6 polyamid6 nylon6 polycaprolactam
-    pa66 265 290 - unknown of pa : polyamide66 polyamid66 nylon66
-    pa11 210 250 - unknown of pa : polyamide11 polyamid11 nylon11
+    pa66 271 304 - unknown of pa : polyamide66 polyamid66 nylon66
+    pa11 220 250 - unknown of pa : polyamide11 polyamid11 nylon11
     pa12 200 250 - unknown of pa : polyamide12 polyamid12 nylon12
     pmma 216 266 - unknown : acrylic polymethylmethacrylate acryl acrylicglass polymethacrylate
-    pet 260 285 - unknown : polyethyleneterephthalate pete rpet polyethylenterephthalat
+    pet 271 310 - unknown : polyethyleneterephthalate pete rpet polyethylenterephthalat
     petg 220 260 - unknown of pet : copolyester petcopolyester glycolmodifiedpet
     pbt 232 254 - unknown : polybutyleneterephthalate polybutylenterephthalat
-    ppe 260 300 - unknown : ppo mppo mppe ppeps ppops modifiedppo modifiedppe polyphenyleneether
+    ppe 271 316 - unknown : ppo mppo mppe ppeps ppops modifiedppo modifiedppe polyphenyleneether
         polyphenyleneoxide
-    pps 300 340 - unknown : polyphenylenesulfide polyphenylenesulphide
-    psu 330 380 - unknown : polysulfone polysulphone
-    pei 340 400 - unknown : polyetherimide
-    peek 360 400 - unknown : polyetheretherketone
-    pla 170 220 - unknown : polylactide polylacticacid
+    pps 316 343 - unknown : polyphenylenesulfide polyphenylenesulphide
+    psu 343 399 - unknown : polysulfone polysulphone
+    pei 354 377 - unknown : polyetherimide
+    peek 371 399 - unknown : polyetheretherketone
+    pla 190 220 - unknown : polylactide polylacticacid
     tpe 177 260 - unknown : thermoplasticelastomer thermoplasticrubber tpr
-    tps 177 240 - unknown of tpe : tpes sebs tpesebs tpssebs sbs styrenicelastomer styrenicblockcopolymer
-    tpu 190 230 - never of tpe : tpeu thermoplasticpolyurethane thermoplasticurethane polyurethane urethane
+    tps 177 204 - unknown of tpe : tpes sebs tpesebs tpssebs sbs styrenicelastomer styrenicblockcopolymer
+    tpu 185 220 - never of tpe : tpeu thermoplasticpolyurethane thermoplasticurethane polyurethane urethane
     tpv 190 230 - unknown of tpe : tpev thermoplasticvulcanizate thermoplasticvulcanisate
-    tpo 190 240 - unknown of tpe : tpeo ppepdm thermoplasticolefin thermoplasticpolyolefin
+    tpo 177 260 - unknown of tpe : tpeo ppepdm thermoplasticolefin thermoplasticpolyolefin
     tpc 200 250 - unknown of tpe : tpee tpce copet thermoplasticcopolyester copolyesterelastomer
     tpa 200 250 - unknown of tpe : peba tpea polyetherblockamide
     lsr - - - unknown : liquidsiliconerubber liquidsilicone silicone

@@ -43,7 +43,7 @@ def cautions_for(
     ]
     if any(change.mount_seconds or change.from_tool for change in changes):
         found.append(caution(*texts.TOOL_CHANGE))
-    if any(change.purges for change in changes):
+    if any(change.purges for change in changes) or any(s.closing for run in runs for s in run.stretches):
         found.append(caution(*texts.PURGING))
     found += _compound(campaign, runs)
     return [
@@ -107,6 +107,8 @@ def _fumes(campaign: Campaign, used: Collection[str]) -> Iterator[Caution]:
             seen.add("POM")
         named = what.family.belongs_to if what.family else frozenset[str]()
         seen |= named & set(texts.FUMES)
+        if what.family is not None and what.family.danger == "halogen":
+            seen.add("PVC")
     for family in sorted(seen):
         yield caution(*texts.FUMES[family], texts.FUMES_SOURCE)
 

@@ -25,7 +25,7 @@ def standing(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
             yield caution(
                 f"{ABOUT} {resin}",
                 f"Nobody has said whether `{resin}` may be left in a barrel that is shut down, and this plan leaves it "
-                "there overnight: ask the supplier, and say `stands_cold`.",
+                "there whenever its press closes: ask the supplier, and say `stands_cold`.",
                 SOURCE,
             )
     yield from _begins(campaign, {run.press for run in runs})

@@ -75,7 +75,8 @@ COMPOUND_SUPPLIER = "the maker's campaign, from the compound's safety data sheet
 FUMES = {
     "PVC": (
         "fumes of PVC",
-        "Overheated PVC gives off hydrogen chloride (HCl): ventilate at the nozzle and when purging.",
+        "Overheated PVC, like other chlorinated resins, gives off hydrogen chloride (HCl): ventilate at the nozzle and "
+        "when purging.",
     ),
     "POM": ("fumes of POM", "Overheated acetal gives off formaldehyde: ventilate at the nozzle and when purging."),
     "ABS": ("fumes of ABS", "Hot ABS gives off styrene: ventilate at the nozzle and when purging."),

@@ -185,6 +185,21 @@ def test_what_nobody_knows_is_purged_by_the_dearest() -> None:
     assert max(p.kg for run in plan.runs if run.changeover for p in run.changeover.purges) == 6.5
 
 
+def test_others_who_are_at_work_when_the_campaign_begins() -> None:
+    """They have had the press since six, the campaign begins at eight: they are told of from then on."""
+    entry = {"hours": {"mon": "06:00-09:00"}, "leaves": ["pp/black"], "moulds": ["pp"]}
+    campaign, plan = planned(document([entry], start="2027-01-11T08:00"))
+    change = min(plan.runs, key=lambda run: run.start).changeover
+    assert change is not None
+    assert change.after_others is not None
+    assert [f"{at:%a %H:%M}" for at in (change.after_others.since, change.after_others.until)] == [
+        "Mon 08:00",
+        "Mon 09:00",
+    ]
+    assert [purge.from_ for purge in change.purges] == ["pp/black"]
+    assert audit(campaign, plan).holds
+
+
 def test_nobody_takes_over_a_press_that_never_closes() -> None:
     """Others have it whenever it is not open for us, and it always is; our run ends late in a day of work."""
     many = [{"tier": "one", "units": {"q": ["white"]}, "count": 1550}]
