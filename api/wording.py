@@ -10,6 +10,7 @@ from planner.wording import WEEKDAYS as WEEKDAYS
 from planner.wording import day as day
 from planner.wording import days as days
 from planner.wording import duration as duration
+from planner.wording import exact_money as exact_money
 from planner.wording import figure as figure
 from planner.wording import kilograms as kilograms
 from planner.wording import moment as moment

@@ -2,6 +2,8 @@
 
 from datetime import date, datetime, timedelta
 
+from babel.numbers import get_currency_precision
+
 THIN = "\u202f"
 """A narrow space that never breaks: between thousands, and between a figure and its unit."""
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -50,8 +52,13 @@ def signed(value: float, places: int = 0) -> str:
 
 
 def money(amount: float, currency: str) -> str:
-    """Whole units from a thousand on, otherwise two places: `31 156 GBP`."""
-    return f"{number(amount, 0 if abs(amount) >= 999.5 else 2)}{THIN}{currency}"
+    """Whole units from a thousand on, otherwise to the currency's smallest: `31 156 GBP`, `12.50 GBP`, `420 JPY`."""
+    return f"{number(amount, 0)}{THIN}{currency}" if abs(amount) >= 999.5 else exact_money(amount, currency)
+
+
+def exact_money(amount: float, currency: str) -> str:
+    """To the currency's smallest unit (ISO 4217 as the Unicode CLDR has it): `31 156.20 GBP`, `31 156 JPY`."""
+    return f"{number(amount, get_currency_precision(currency))}{THIN}{currency}"
 
 
 def kilograms(kg: float) -> str:

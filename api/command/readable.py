@@ -6,7 +6,7 @@ from typing import Any
 
 from planner.plan import RunPlan
 from planner.plan.document import Run
-from planner.wording import day, money, number, plain, short_day, short_moment
+from planner.wording import day, exact_money, money, number, plain, short_day, short_moment
 
 POLICIES = {"as planned": "keep the order and wait", "first ready": "take the next run that is ready"}
 
@@ -110,7 +110,7 @@ def _purges(plan: RunPlan) -> Iterable[str]:
 def _costs(plan: RunPlan) -> Iterable[tuple[str, ...]]:
     for line in plan.costs:
         yield line.what, number(line.amount, 2)
-    yield "total", f"{number(plan.outcome.total, 2)} {plan.currency}"
+    yield "total", exact_money(plan.outcome.total, plan.currency)
 
 
 def _columns(rows: Iterable[tuple[str, ...]]) -> list[str]:

@@ -6,10 +6,16 @@ measure is turned into it. Nothing that could mean two things is guessed.
 
 import math
 import re
+import unicodedata
+from contextlib import suppress
 from datetime import date
+from functools import cache
+from string import ascii_uppercase
+
+from babel import Locale, UnknownLocaleError
+from babel.numbers import get_currency_symbol
 
 _FIGURE = re.compile(r"([^\d\s.,+-]{0,4})\s*([+-]?[\d.,'\u00a0\u202f\u2019 ]*\d)\s*([^\d]*)")
-_SYMBOLS = {"£": {"GBP"}, "€": {"EUR"}, "$": {"USD", "CAD", "AUD", "NZD", "SGD", "HKD"}, "¥": {"JPY", "CNY"}}
 _UNITS: dict[str, dict[str, float]] = {
     "g": {
         "g": 1,
@@ -139,11 +145,21 @@ def _digits(text: str, exact: bool) -> float:
     return float(plain.replace(",", "."))
 
 
+@cache
+def _symbols(currency: str) -> set[str]:
+    """How it is written in English and where it is from, which its first two letters say (ISO 4217): $ and CA$."""
+    found = {get_currency_symbol(currency, "en")}
+    with suppress(UnknownLocaleError, ValueError):
+        found.add(get_currency_symbol(currency, Locale.parse(f"und_{currency[:2]}")))
+    plain = {unicodedata.normalize("NFKC", symbol).rstrip(".").upper() for symbol in found}
+    return plain | {symbol.lstrip(ascii_uppercase) or symbol for symbol in plain}
+
+
 def _factor(text: str, before: str, after: str, field: str, currency: str) -> float:
     name = field.rpartition(".")[2]
     if name in _MONEY:
-        sign = (before + after).split("/")[0].replace("each", "").strip().upper()
-        if sign == currency or currency in _SYMBOLS.get(sign, ()):
+        sign = unicodedata.normalize("NFKC", before + after).split("/")[0].replace("each", "").strip(" .").upper()
+        if sign == currency or sign in _symbols(currency):
             return 1.0
         raise ValueError(f"{text[:40]!r}: the campaign counts in {currency}; write the amount in it")
     known = _UNITS.get(_end(field), {})

@@ -34,9 +34,9 @@ def _average(paper: Paper) -> list[list[str]]:
     """What it costs where things are not sure."""
     if paper.mean is None:
         return []
-    facts = [["costs on average", f"{wording.number(paper.mean, 2)} {paper.currency}"]]
+    facts = [["costs on average", wording.exact_money(paper.mean, paper.currency)]]
     if paper.mean_bound is not None:
-        bound = f"{wording.number(paper.mean_bound, 2)} {paper.currency}"
+        bound = wording.exact_money(paper.mean_bound, paper.currency)
         facts.append(["on average no plan can cost less than", bound])
     if paper.chance_all is not None:
         facts.append(["chance that every tier ships on time", wording.per_cent(paper.chance_all)])
@@ -57,7 +57,7 @@ def _either(paper: Paper) -> dict[str, Any] | None:
         "ways": [
             {
                 "title": f"If {way.words} ({wording.per_cent(way.chance)})",
-                "costs": f"{wording.number(way.total if way.mean is None else way.mean, 2)} {paper.currency}",
+                "costs": wording.exact_money(way.total if way.mean is None else way.mean, paper.currency),
                 "tiers": [[one.tier, wording.day(one.leaves), _late(one.days_late)] for one in way.tiers],
                 "runs": [_begun(run) for run in way.runs],
             }
@@ -84,9 +84,9 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
         "under": f"revision {paper.revision} · times in {paper.time_zone}",
         "facts": [
             ["starts", wording.day(paper.start)],
-            ["costs" if paper.mean is None else "costs if all goes well", f"{wording.number(paper.total, 2)} {money}"],
+            ["costs" if paper.mean is None else "costs if all goes well", wording.exact_money(paper.total, money)],
             *_average(paper),
-            ["no plan can cost less than", f"{wording.number(paper.lower_bound, 2)} {money}"],
+            ["no plan can cost less than", wording.exact_money(paper.lower_bound, money)],
             ["could still save up to", wording.per_cent(paper.gap)],
             ["purge", wording.kilograms(paper.purge_kg)],
         ],
@@ -159,7 +159,7 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
                 f"{c.country} {c.name}",
                 wording.number(c.parcels),
                 "–" if c.gross_kg is None else wording.kilograms(c.gross_kg),
-                f"{wording.number(c.value, 2)} {money}",
+                wording.exact_money(c.value, money),
                 ", ".join(f"{form}: {wording.number(n)}" for form, n in c.forms.items()) if c.border else "no border",
                 "; ".join(c.missing),
             ]

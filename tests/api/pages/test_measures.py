@@ -32,6 +32,20 @@ def test_figures(text: str, field: str, value: float) -> None:
 
 
 @pytest.mark.parametrize(
+    ("text", "currency"),
+    [
+        ("$55", "USD"), ("$55", "HKD"), ("CA$55", "CAD"), ("¥55", "JPY"), ("￥55", "CNY"), ("55 kr", "SEK"),
+        ("55 kr.", "DKK"), ("55 zł", "PLN"), ("€55", "EUR"), ("₹55", "INR"), ("CHF 55", "CHF"),
+    ],
+)  # fmt: skip
+def test_signs_of_a_currency(text: str, currency: str) -> None:
+    """As it is written where it is from and in English; never another's."""
+    assert figure(text, "presses.0.rate_per_hour", currency) == 55
+    with pytest.raises(ValueError, match="counts in GBP"):
+        figure(text, "presses.0.rate_per_hour", "GBP")
+
+
+@pytest.mark.parametrize(
     ("text", "field"),
     [
         ("$55", "presses.0.rate_per_hour"), ("1,200", "resins.0.stock_kg"), ("95 stone", "parts.0.mass_g"),

@@ -56,6 +56,7 @@ def test_three_letter_codes() -> None:
         ("de", "DE"), (" Deutschland ", "DE"), ("UK", "GB"), ("england", "GB"), ("U.S.A.", "US"),
         ("The Netherlands", "NL"), ("côte d’ivoire", "CI"), ("COTE D'IVOIRE", "CI"), ("St. Lucia", "LC"),
         ("Trinidad & Tobago", "TT"), ("Türkiye", "TR"), ("turkey", "TR"), ("Korea, Republic of", "KR"),
+        ("Österreich", "AT"), ("Allemagne", "DE"), ("Suomi", "FI"), ("Česko", "CZ"), ("Éire", "IE"), ("Lietuva", "LT"),
         ("Bolivia, Plurinational State of", "BO"), ("Virgin Islands, U.S.", "VI"),
     ],
 )  # fmt: skip
@@ -64,7 +65,7 @@ def test_spellings_people_write(text: str, code: str) -> None:
     assert country_code(text) == code
 
 
-@pytest.mark.parametrize("text", ["", " ", "Atlantis", "XX", "Korea", "G", "Germny"])
+@pytest.mark.parametrize("text", ["", " ", "Atlantis", "XX", "EU", "QQQ", "DDR", "Korea", "G", "Germny"])
 def test_unsure_names_are_not_guessed(text: str) -> None:
     """Nothing is guessed: no near match, no half of Korea."""
     assert country_code(text) is None
