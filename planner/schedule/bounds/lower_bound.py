@@ -10,12 +10,14 @@ from planner.schedule.bounds.assignment_bound import entry_cost, waste_kg
 from planner.schedule.bounds.changeovers import Changeovers, least_changeovers
 from planner.schedule.bounds.earliest import earliest_dispatch
 from planner.schedule.bounds.finish import last_pickup, load_allows
+from planner.schedule.bounds.hot_runners import hot_runner_money
 from planner.schedule.bounds.lp_rows import Interrupted, Rows
 from planner.schedule.bounds.one_press import MOST_LOTS, OnePress
 from planner.schedule.bounds.pickup_lp import PickupLp, arcs
 from planner.schedule.bounds.press_finish import soonest_press_work
 from planner.schedule.bounds.press_model import cheapest_press_work, least_press_waste
 from planner.schedule.bounds.press_paths import small_enough
+from planner.schedule.bounds.whole_bags import bought_once
 from planner.schedule.bounds.work import production_cost
 from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.lot_sizes import may_be_cut
@@ -77,10 +79,18 @@ def beforehand(inst: Instance) -> LowerBound:
     )
 
 
+def paid_anyway(inst: Instance) -> Instance:
+    """The instance as bounds see it: what whole bags leave over and what hot runners take, each at the least, are part
+    of its fixed cost. No plan costs less by it than a bound of it says."""
+    once = bought_once(inst)
+    return once._replace(fixed_cost=once.fixed_cost + hot_runner_money(once))
+
+
 def thought(
     inst: Instance, known: LowerBound, effort: float, solvers: Solvers
 ) -> Iterator[tuple[LowerBound, list[list[int]] | None]]:
     """All bounds one after the other, cheap ones first: each the best so far, with an order of runs if it has one."""
+    given, inst = inst, paid_anyway(inst)
     least = least_changeovers(inst)
     if solvers.stopped:
         return
@@ -89,7 +99,7 @@ def thought(
     only = OnePress(inst, least) if _alone(inst) and not solvers.stopped else None
     order = only.order() if only is not None else None
     if order is not None:
-        told, patched = solvers.best, _cost(inst, order)
+        told, patched = solvers.best, _cost(given, order)
         solvers.best = lambda: min(told(), patched)
     yield known, None if order is None else [order]
     yield from with_effort(inst, least, known, effort, solvers, only)

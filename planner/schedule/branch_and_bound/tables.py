@@ -12,6 +12,7 @@ import numpy as np
 from planner.schedule import timing as w
 from planner.schedule.bounds.changeovers import Changeovers, least_changeovers
 from planner.schedule.bounds.earliest import earliest_dispatch, material_there
+from planner.schedule.bounds.whole_bags import material_kg, unpriced
 from planner.schedule.bounds.work import usable_seconds
 from planner.schedule.branch_and_bound import path_state as br
 from planner.schedule.branch_and_bound.branching import branch, fill_rest
@@ -38,11 +39,11 @@ class Tables:
         presses, runs, lots = inst.restart_s.size, inst.run_tool.size, inst.lot_run.size
         self.kinds = kinds
         shots = inst.lot_shots[kinds.lots[kinds.ends - 1]]
-        lot_kg = _material_kg(inst, kinds.run) * shots[:, None]
+        lot_kg = material_kg(inst, kinds.run) * shots[:, None]
         base = (lot_kg * kinds.total[:, None]).sum(axis=0)
         short = np.isinf(inst.supply_kg[inst.supply_ptr[1:] - 1]) & (base - inst.material_have > 1e-3)
         bought = np.flatnonzero(short)
-        cheap = _unpriced(inst, short)
+        cheap = unpriced(inst, short)
         least = least_changeovers(cheap)
         usable = np.maximum(usable_seconds(inst), 1)
         warm = inst.aim_cost * inst.restart_s * inst.press_cost_s / usable
@@ -221,30 +222,6 @@ class Tables:
 def _worked_by(opens: Ints, closes: Ints, people: Ints, moment: int) -> float:
     """Person-seconds a bench has been open until a moment."""
     return float((np.clip(np.minimum(closes, moment) - opens, 0, None) * people).sum())
-
-
-def _material_kg(inst: Instance, runs: Ints) -> Floats:
-    """(C, K) kg of each material in a shot of each run."""
-    kg = np.zeros((runs.size, inst.material_price.size))
-    for c, r in enumerate(runs):
-        for b, melt in enumerate(inst.run_melt[r]):
-            if melt >= 0:
-                share = float(inst.melt_master_share[melt])
-                kg[c, inst.melt_resin[melt]] += inst.shot_kg[r, b] * (1 - share)
-                if inst.melt_master[melt] >= 0:
-                    kg[c, inst.melt_master[melt]] += inst.shot_kg[r, b] * share
-    return kg
-
-
-def _unpriced(inst: Instance, short: Any) -> Instance:
-    """The instance with waste that takes material which is short whatever is done at its disposal's price."""
-    price = np.where(short, inst.material_price, 0.0)
-    share = inst.melt_master_share
-    master = np.where(inst.melt_master >= 0, price[inst.melt_master], 0.0)
-    waste = np.maximum(0.0, inst.waste_cost_kg - price[inst.melt_resin] * (1 - share) - master * share)
-    compound = inst.compound_cost_kg - (price[inst.compound] if inst.compound >= 0 else 0.0)
-    clearing = np.maximum(0.0, inst.clearing_cost_kg - price) if inst.bridging else inst.clearing_cost_kg
-    return inst._replace(waste_cost_kg=waste, compound_cost_kg=max(0.0, compound), clearing_cost_kg=clearing)
 
 
 def _begun(inst: Instance, presses: Ints) -> None:

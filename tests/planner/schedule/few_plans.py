@@ -9,7 +9,7 @@ from planner.control import Unhurried
 from planner.errors import CampaignProblems
 from planner.reading import read
 from planner.schedule.bounds.changeovers import least_changeovers
-from planner.schedule.bounds.lower_bound import Solvers, at_once, with_effort
+from planner.schedule.bounds.lower_bound import Solvers, at_once, paid_anyway, with_effort
 from planner.schedule.branch_and_bound.exact import Exact, exhaust
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import compile_campaign
@@ -57,8 +57,9 @@ def proven(seed: int, inst: Instance) -> Exact | None:
     found = exhaust(inst, timing, Exact(plan, value, False), Unhurried())
     assert found.proven, seed
     assert is_the_best(inst, found.value, found.best, best), seed
-    least = least_changeovers(inst)
-    known = at_once(inst, least)
-    bounds = [known.total, *(better.total for better, _ in with_effort(inst, least, known, 1.0, Solvers()))]
+    cheap = paid_anyway(inst)
+    least = least_changeovers(cheap)
+    known = at_once(cheap, least)
+    bounds = [known.total, *(better.total for better, _ in with_effort(cheap, least, known, 1.0, Solvers()))]
     assert max(bounds) <= best + 1e-6, seed
     return found
