@@ -150,6 +150,17 @@ def _doors(plan: RunPlan) -> Iterable[str]:
     yield from (f"{line.what} {line.amount:,.2f}" for line in plan.costs if line.what == "postage")
 
 
+def _leaving(plan: RunPlan) -> Iterable[str]:
+    for sent in plan.dispatches:
+        with_whom = f" with {sent.carrier}" if sent.carrier else ""
+        yield f"{sent.parcels} parcels leave {_at(sent.at)}{with_whom}"
+    for tier in plan.tiers:
+        for line in tier.regions:
+            door = f"{line.at_the_door:%a} {line.at_the_door.day} {line.at_the_door:%b}" if line.at_the_door else "?"
+            yield f"{tier.tier} to {line.region}: promised {line.promised}, at the last door by {door}"
+    yield from (f"{line.what} {line.amount:,.2f}" for line in plan.costs if line.what in ("postage", "pallets"))
+
+
 SITUATIONS = {
     "blocked-cavity": Situation(
         "A cavity is blocked",
@@ -252,6 +263,26 @@ SITUATIONS = {
         "post and three pots by courier, then the post abroad; one tariff serves the rest of the world.",
         "`carrier.rates`, and `regions` for `eu`",
         _doors,
+    ),
+    "carriers-with-their-own-days": Situation(
+        "Carriers that pick up on days of their own",
+        "Post goes anywhere, on Tuesdays and Fridays, up to 2 kg. A courier comes every working day, takes 40 parcels, "
+        "and goes at home only. Each parcel goes with the cheaper of the two, and waits for its own carrier.",
+        "`carriers`, each with `to`, `pick_ups`, limits and `rates`",
+        _leaving,
+    ),
+    "house-abroad": Situation(
+        "A house abroad that sends parcels on",
+        "Parcels for the United States go by the pallet on two sailings to a house there: 24 to 31 days at sea, 2 to 6 "
+        "at customs, then as local parcels. What is promised is the day at the door, another one there than elsewhere.",
+        "`legs` and `pallets` of a carrier, `promised_to` and `promised_in` of the tiers",
+        _leaving,
+    ),
+    "waves": Situation(
+        "Early birds first, in waves",
+        "No later order leaves before all early birds have left, though cream is moulded first and packed sooner.",
+        "`wave` of the tiers",
+        _leaving,
     ),
     "pad-printing": Situation(
         "Pots are pad printed",

@@ -107,6 +107,7 @@ _TIERS: Columns = (
     ("Tier", lambda t: t.tier),
     ("Parcels", lambda t: t.parcels),
     ("Promised", lambda t: t.promised),
+    ("Promised to", lambda t: t.promised_to),
     ("First dispatch", lambda t: t.first_dispatch),
     ("Last dispatch", lambda t: t.last_dispatch),
     ("At the last door", lambda t: t.at_the_door),
@@ -118,6 +119,17 @@ _TIERS: Columns = (
     ("Extra parcels", lambda t: t.split.extra_parcels if t.split else None),
     ("Extra postage {money}", lambda t: t.split.extra_postage if t.split else None),
     ("Other choice costs {money} more", lambda t: t.split.other.cost_change if t.split and t.split.other else None),
+)
+_REGIONS: Columns = (
+    ("Tier", lambda tr: tr[0].tier),
+    ("Region", lambda tr: tr[1].region),
+    ("Parcels", lambda tr: tr[1].parcels),
+    ("Promised", lambda tr: tr[1].promised),
+    ("Promised to", lambda tr: tr[0].promised_to),
+    ("Last dispatch", lambda tr: tr[1].last_dispatch),
+    ("At the last door", lambda tr: tr[1].at_the_door),
+    ("Late parcels", lambda tr: tr[1].late_parcels),
+    ("Days late", lambda tr: tr[1].days_late),
 )
 _RUNS: Columns = (
     ("Run", lambda r: r.id),
@@ -307,6 +319,8 @@ _PACK_OUT: Columns = (
     ("End", lambda b: b.end),
     ("Person minutes", lambda b: b.person_minutes),
     ("Dispatch", lambda b: b.dispatch),
+    ("Carrier", lambda b: b.carrier),
+    ("Hand over by", lambda b: b.hand_over_by),
     ("Carton", lambda b: b.box.carton if b.box else None),
     ("Gross kg", lambda b: b.box.gross_kg if b.box else None),
     ("Volumetric kg", lambda b: b.box.volumetric_kg if b.box else None),
@@ -330,12 +344,14 @@ _CUSTOMS: Columns = (
 _DISPATCHES: Columns = (
     ("Dispatch", lambda d: d.id),
     ("Pick-up", lambda d: d.at),
+    ("Carrier", lambda d: d.carrier),
     ("Parcels", lambda d: d.parcels),
     ("Batches", lambda d: ", ".join(d.batches)),
 )
 _MANIFEST: Columns = (
     ("Dispatch", lambda m: m[0].id),
     ("Pick-up", lambda m: m[0].at),
+    ("Carrier", lambda m: m[0].carrier),
     ("Batch", lambda m: m[1].id),
     ("Order", lambda m: m[2].ref),
     ("Tier", lambda m: m[1].tier),
@@ -364,6 +380,7 @@ _CAUTIONS: Columns = (
 
 _LISTS: tuple[tuple[str, Callable[[Campaign, RunPlan], Iterable[object]], Columns], ...] = (
     ("Tiers", lambda _, plan: plan.tiers, _TIERS),
+    ("Regions", lambda _, plan: ((tier, line) for tier in plan.tiers for line in tier.regions), _REGIONS),
     ("Steps on tools", lambda _, plan: plan.tool_steps, _STEPS),
     ("Runs", lambda _, plan: plan.runs, _RUNS),
     ("Changeovers", _changeovers, _CHANGEOVERS),

@@ -130,6 +130,7 @@ class PickUpSheet(BaseModel):
 
     id: str
     at: datetime
+    carrier: str = Field(default="", description="empty: the campaign's one carrier")
     parcels: int
     consignments: list[Consignment]
 

@@ -145,7 +145,8 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
         ],
         "pick_ups": [
             {
-                "title": f"{wording.moment(sheet.at)}: {wording.counted(sheet.parcels, 'parcel')}",
+                "title": f"{wording.moment(sheet.at)}: {wording.counted(sheet.parcels, 'parcel')}"
+                + (f" with {sheet.carrier}" if sheet.carrier else ""),
                 "id": sheet.id,
                 "rows": [
                     [c.region, f"{c.tier}{wording.part_of(c)}", wording.number(c.parcels), ", ".join(c.batches)]

@@ -94,6 +94,7 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str, 
             PickUpSheet(
                 id=dispatch.id,
                 at=dispatch.at,
+                carrier=dispatch.carrier,
                 parcels=dispatch.parcels,
                 consignments=_consignments([batches[b] for b in dispatch.batches]),
             )

@@ -3,13 +3,14 @@
 from planner.audit import masses
 from planner.audit.a03_drying import dryers_of, ready_moments
 from planner.audit.arrivals import comes
+from planner.audit.carriers import wave_before
 from planner.audit.case import Case
 from planner.audit.figures import exact, same, whole_up
 from planner.audit.findings import Findings
 from planner.audit.wishes import wished_moments
 from planner.campaign.materials import Bought
 from planner.campaign.products import Piece
-from planner.plan.document import Link, TierChain
+from planner.plan.document import Link, PackBatch, TierChain
 
 
 def chains(case: Case, notes: Findings) -> None:
@@ -82,6 +83,9 @@ class _Looking:
         match link.kind:
             case "pick-up":
                 return self.picked_up[of] == until if of in self.picked_up else of in self.leaves
+            case "wave before":
+                waited = [batch for batch in case.plan.batches if batch.id == of and until == self.gone_before(batch)]
+                return bool(waited) and since == self.packed[of][1]
             case "pick-up full":
                 return of in self.leaves and self.leaves[of][1] == until
             case "packing" | "assembly":
@@ -135,6 +139,11 @@ class _Looking:
                 return of in self.leaves and until in self.opened
             case "material" | "piece":
                 return until in self._arrivals(link)
+
+    def gone_before(self, batch: PackBatch) -> int:
+        """When the last of the waves before a batch's left."""
+        sent = {name: dispatch for dispatch in self.case.plan.dispatches for name in dispatch.batches}
+        return wave_before(self.case, batch, sent)
 
     def _arrivals(self, link: Link) -> set[int]:
         """Seconds at which more of a material or piece is there."""

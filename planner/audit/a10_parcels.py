@@ -11,6 +11,7 @@ from datetime import date, time, timedelta
 from datetime import datetime as wall
 
 from planner.audit.a10_critical_chain import chains
+from planner.audit.carriers import carrier_troubles, days_late, hand_over_by, pick_ups_of, wave_before, waves_kept
 from planner.audit.carton import carton_troubles
 from planner.audit.case import HORIZON, Case
 from planner.audit.figures import KG, MONEY, same
@@ -18,6 +19,7 @@ from planner.audit.findings import Findings
 from planner.audit.needs import pieces_of, units_of
 from planner.audit.parts import Inside, part_troubles, parts_due
 from planner.audit.postage import at_the_door, charged_kg
+from planner.campaign.benches import PickUps
 from planner.plan.document import Dispatch, PackBatch, RuleVerdict, TierDates
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
@@ -79,7 +81,14 @@ def _contents(case: Case, batch: PackBatch, notes: Findings, inside: dict[tuple[
     """All orders of a batch are alike, and the batch says what is in each parcel; contents of parts go to `inside`."""
     campaign, count = case.campaign, sum(line.count for line in batch.lines)
     notes.expect(batch.parcels == count, f"batch {batch.id}: {batch.parcels} parcels, its lines add up to {count}")
-    most = min(campaign.packing.batch_parcels, campaign.pick_ups.parcels)
+    for trouble in carrier_troubles(case, batch):
+        notes.fault(f"batch {batch.id}: {trouble}")
+    taken = pick_ups_of(case, batch.carrier)
+    most = min(campaign.packing.batch_parcels, taken.parcels if taken else campaign.packing.batch_parcels)
+    notes.expect(
+        batch.hand_over_by == hand_over_by(case, batch),
+        f"batch {batch.id} should have left by {hand_over_by(case, batch)}, the plan says {batch.hand_over_by}",
+    )
     notes.expect(
         batch.parcels <= most, f"batch {batch.id}: {batch.parcels} parcels, at most {most} are packed in one go"
     )
@@ -155,6 +164,10 @@ def _dispatched(case: Case, notes: Findings) -> dict[str, Dispatch]:
             batch.dispatch == dispatch.id,
             f"batch {batch.id} says it leaves with {batch.dispatch}, but {dispatch.id} takes it",
         )
+        notes.expect(
+            batch.carrier == dispatch.carrier,
+            f"batch {batch.id} goes with `{batch.carrier}`, dispatch {dispatch.id} with `{dispatch.carrier}`",
+        )
         packed, leaves = case.clock.second(batch.end), case.clock.second(dispatch.at)
         notes.expect(
             packed <= leaves,
@@ -166,14 +179,19 @@ def _dispatched(case: Case, notes: Findings) -> dict[str, Dispatch]:
 
 def _pick_up(case: Case, dispatch: Dispatch, notes: Findings) -> None:
     """On a pick-up day at the pick-up time, within capacity, parcels counted right."""
-    at, room = case.clock.second(dispatch.at), case.campaign.pick_ups.parcels
-    day = case.clock.day(at)
+    rule, at = pick_ups_of(case, dispatch.carrier), case.clock.second(dispatch.at)
+    if rule is None:
+        notes.fault(f"dispatch {dispatch.id}: `{dispatch.carrier}` is no carrier of the campaign")
+        return
+    room, day = rule.parcels, case.clock.day(at)
     notes.expect(
-        is_pick_up_day(case, day) and at == pick_up_on(case, day),
+        is_pick_up_day(case, rule, day) and at == pick_up_on(case, rule, day),
         f"dispatch {dispatch.id}: nobody picks up on {case.clock.say(at)}",
     )
     notes.expect(case.clock.well_written(dispatch.at), f"dispatch {dispatch.id}: its moment lacks the zone's offset")
-    twins = sum(case.clock.second(other.at) == at for other in case.plan.dispatches)
+    twins = sum(
+        case.clock.second(other.at) == at and other.carrier == dispatch.carrier for other in case.plan.dispatches
+    )
     notes.expect(twins == 1, f"{twins} dispatches share the pick-up {case.clock.say(at)}")
     size = {batch.id: batch.parcels for batch in case.plan.batches}
     parcels = sum(size.get(name, 0) for name in dispatch.batches)
@@ -184,43 +202,46 @@ def _pick_up(case: Case, dispatch: Dispatch, notes: Findings) -> None:
     notes.expect(parcels <= room, f"dispatch {dispatch.id}: {parcels} parcels, a pick-up takes at most {room}")
 
 
-def is_pick_up_day(case: Case, day: date) -> bool:
+def is_pick_up_day(case: Case, pick_ups: PickUps, day: date) -> bool:
     """Whether parcels are picked up that day."""
-    pick_ups = case.campaign.pick_ups
     if day in pick_ups.on_dates:
         return True
     closed = day in pick_ups.not_on or day in case.campaign.closed_days
     return WEEKDAYS[day.weekday()] in pick_ups.days and not closed
 
 
-def pick_up_on(case: Case, day: date) -> int:
+def pick_up_on(case: Case, pick_ups: PickUps, day: date) -> int:
     """Second of the pick-up on that day."""
-    hour, minute = case.campaign.pick_ups.time.split(":")
+    hour, minute = pick_ups.time.split(":")
     return case.clock.at(wall.combine(day, time(int(hour), int(minute))))
 
 
-def _pick_ups_between(case: Case, first: int, last: int) -> Iterator[int]:
+def _pick_ups_between(case: Case, rule: PickUps, first: int, last: int) -> Iterator[int]:
     """Pick-ups at or after `first` and before `last`."""
     day = case.clock.day(first)
     while day <= case.clock.day(last) and day - case.clock.day(first) <= HORIZON:
-        if is_pick_up_day(case, day) and first <= (at := pick_up_on(case, day)) < last:
+        if is_pick_up_day(case, rule, day) and first <= (at := pick_up_on(case, rule, day)) < last:
             yield at
         day += timedelta(days=1)
 
 
 def _no_needless_wait(case: Case, sent: dict[str, Dispatch], notes: Findings) -> None:
-    """A batch takes the first pick-up after packing that has room for the whole of it."""
-    taken: Counter[int] = Counter()
+    """A batch takes the first pick-up of its carrier that has room for the whole of it, after packing and after the
+    waves before its own."""
+    for trouble in waves_kept(case, sent):
+        notes.fault(trouble)
+    taken: Counter[tuple[str, int]] = Counter()
     for dispatch in case.plan.dispatches:
-        taken[case.clock.second(dispatch.at)] += dispatch.parcels
-    room = case.campaign.pick_ups.parcels
+        taken[dispatch.carrier, case.clock.second(dispatch.at)] += dispatch.parcels
     for batch in case.plan.batches:
-        if batch.id not in sent:
+        rule = pick_ups_of(case, batch.carrier)
+        if batch.id not in sent or rule is None:
             continue
+        ready = max(case.clock.second(batch.end), wave_before(case, batch, sent))
         missed = [
             at
-            for at in _pick_ups_between(case, case.clock.second(batch.end), case.clock.second(sent[batch.id].at))
-            if taken[at] + batch.parcels <= room
+            for at in _pick_ups_between(case, rule, ready, case.clock.second(sent[batch.id].at))
+            if taken[batch.carrier, at] + batch.parcels <= rule.parcels
         ]
         notes.expect(
             not missed,
@@ -231,41 +252,67 @@ def _no_needless_wait(case: Case, sent: dict[str, Dispatch], notes: Findings) ->
 
 def _tiers(case: Case, sent: dict[str, Dispatch], notes: Findings) -> None:
     """The dates each tier is told, from the dispatches of its batches."""
-    leaving: dict[str, list[tuple[int, int]]] = defaultdict(list)
+    leaving: dict[str, list[PackBatch]] = defaultdict(list)
     for batch in case.plan.batches:
         if batch.id in sent:
-            leaving[batch.tier].append((case.clock.second(sent[batch.id].at), batch.parcels))
+            leaving[batch.tier].append(batch)
     told = Counter(line.tier for line in case.plan.tiers)
     for tier in sorted(set(leaving) | set(told)):
         notes.expect(
             told[tier] == 1 and tier in leaving,
             f"tier `{tier}` must stand once in the dates, it stands {told[tier]} times",
         )
+    rated = bool(case.campaign.carrier.rates) or any(own.rates for own in case.campaign.carriers.values())
     for line in case.plan.tiers:
-        parcels, campaign_tier = leaving.get(line.tier), case.campaign.tiers.get(line.tier)
-        if not parcels or campaign_tier is None:
+        batches, campaign_tier = leaving.get(line.tier), case.campaign.tiers.get(line.tier)
+        if not batches or campaign_tier is None:
             continue
-        first, last = min(parcels)[0], max(parcels)[0]
-        late = sum(count for at, count in parcels if days_late(case, line.tier, at))
-        ours = (sum(count for _, count in parcels), first, last, late, days_late(case, line.tier, last))
-        theirs = (
-            line.parcels,
-            case.clock.second(line.first_dispatch),
-            case.clock.second(line.last_dispatch),
-            line.late_parcels,
-            line.days_late,
-        )
+        first, ours = _dates(case, batches, sent)
+        theirs = (line.parcels, case.clock.second(line.last_dispatch), line.late_parcels, line.days_late)
         notes.expect(
-            ours == theirs and line.promised == campaign_tier.promised,
-            f"tier `{line.tier}`: {ours[0]} parcels leave {case.clock.say(first)} to {case.clock.say(last)}, "
-            f"{late} late, the last {ours[4]} days; the plan's dates say otherwise",
+            ours == theirs
+            and first == case.clock.second(line.first_dispatch)
+            and (line.promised, line.promised_to) == (campaign_tier.promised, campaign_tier.promised_to),
+            f"tier `{line.tier}`: {ours[0]} parcels leave {case.clock.say(first)} to {case.clock.say(ours[1])}, "
+            f"{ours[2]} late, the last {ours[3]} days; the plan's dates say otherwise",
         )
-        if line.at_the_door is not None or case.campaign.carrier.rates:
+        if line.at_the_door is not None or rated:
             door = at_the_door(case, line.tier)
             notes.expect(
                 line.at_the_door == door, f"tier `{line.tier}` is at the last door {door}, not {line.at_the_door}"
             )
+        _regions(case, line, batches, sent, notes)
         _split(case, line, sent, notes)
+
+
+def _dates(case: Case, batches: list[PackBatch], sent: dict[str, Dispatch]) -> tuple[int, tuple[int, int, int, int]]:
+    """First dispatch; parcels, last dispatch, parcels that are late, days of the one that is latest."""
+    leaves = [(batch, case.clock.second(sent[batch.id].at)) for batch in batches]
+    late = [(batch.parcels, days_late(case, batch, at)) for batch, at in leaves]
+    moments = [at for _, at in leaves]
+    parcels = sum(batch.parcels for batch in batches)
+    behind = sum(count for count, days in late if days), max(days for _, days in late)
+    return min(moments), (parcels, max(moments), *behind)
+
+
+def _regions(case: Case, line: TierDates, batches: list[PackBatch], sent: dict[str, Dispatch], notes: Findings) -> None:
+    """What is told of each region, where a tier's promise speaks of regions or of the door."""
+    tier = case.campaign.tiers[line.tier]
+    asked = {batch.region for batch in batches} if tier.promised_in or tier.promised_to == "door" else set()
+    told = [one.region for one in line.regions]
+    notes.expect(sorted(asked) == sorted(told), f"tier `{line.tier}`: regions {told} are told, not {sorted(asked)}")
+    for one in line.regions:
+        mine = [batch for batch in batches if batch.region == one.region]
+        if not mine:
+            continue
+        _, ours = _dates(case, mine, sent)
+        promised = tier.promised_in.get(one.region, tier.promised)
+        theirs = (one.parcels, case.clock.second(one.last_dispatch), one.late_parcels, one.days_late)
+        notes.expect(
+            ours == theirs and one.promised == promised and one.at_the_door == at_the_door(case, line.tier, one.region),
+            f"tier `{line.tier}` to {one.region}: {ours[2]} of {ours[0]} parcels are late, the last {ours[3]} days; "
+            "the plan says otherwise",
+        )
 
 
 def _split(case: Case, line: TierDates, sent: dict[str, Dispatch], notes: Findings) -> None:
@@ -292,9 +339,3 @@ def _split(case: Case, line: TierDates, sent: dict[str, Dispatch], notes: Findin
             f"tier `{line.tier}`: {further} parcels beyond their orders' first cost "
             f"{further * split.extra_postage:.2f} of postage; what the plan says of split shipment is otherwise"
         )
-
-
-def days_late(case: Case, tier: str, leaves: int) -> int:
-    """Days after the promised day on which a parcel of the tier leaves; 0: on time or nothing promised."""
-    promised = case.campaign.tiers[tier].promised
-    return max(0, (case.clock.day(leaves) - promised).days) if promised else 0

@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from planner.audit import masses
 from planner.audit.a08_finishing import due
 from planner.audit.a09_people import assembly_minutes
+from planner.audit.carriers import pallet_money
 from planner.audit.case import Case
 from planner.audit.charges import charges, energy_rate
 from planner.audit.figures import MONEY, exact, seconds_of, whole_up
@@ -119,6 +120,8 @@ def _work(case: Case) -> Iterator[Entry]:
 def _postage(case: Case) -> Iterator[Entry]:
     for day, money in postage_by_day(case):
         yield day, "postage", "postage", money
+    for dispatch in case.plan.dispatches:
+        yield case.clock.day(case.clock.second(dispatch.at)), "postage", "pallets", pallet_money(case, dispatch)
     leaves = {name: dispatch.at for dispatch in case.plan.dispatches for name in dispatch.batches}
     for batch in case.plan.batches:
         split = case.campaign.tiers[batch.tier].split if batch.tier in case.campaign.tiers else None

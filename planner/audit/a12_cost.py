@@ -7,8 +7,8 @@ from fractions import Fraction
 from planner.audit import masses
 from planner.audit.a08_finishing import costs as finishing_costs
 from planner.audit.a09_people import assembly_minutes
-from planner.audit.a10_parcels import days_late
 from planner.audit.a12_cash import cash
+from planner.audit.carriers import days_late, least_pallets, pallet_money
 from planner.audit.case import Case, Work
 from planner.audit.charges import charges, energy_rate, least_pieces
 from planner.audit.figures import KG, MONEY, exact, same, seconds_of, whole_up
@@ -118,6 +118,7 @@ def _lines(case: Case) -> dict[str, float]:
     )
     amounts |= finishing_costs(case)
     amounts["postage"] = postage(case)
+    amounts["pallets"] = sum(pallet_money(case, dispatch) for dispatch in plan.dispatches)
     amounts["extra postage"] = _extra_postage(case)
     amounts["lateness"] = _lateness(case)
     return amounts
@@ -158,7 +159,7 @@ def _lateness(case: Case) -> float:
     money, leaves = Fraction(0), {name: d.at for d in case.plan.dispatches for name in d.batches}
     for batch in case.plan.batches:
         if batch.id in leaves and batch.tier in case.campaign.tiers:
-            days = days_late(case, batch.tier, case.clock.second(leaves[batch.id]))
+            days = days_late(case, batch, case.clock.second(leaves[batch.id]))
             here, whole = (
                 (1, 1)
                 if batch.parts == 1 or not batch.lines
@@ -237,7 +238,7 @@ def _in_any_order(case: Case) -> float:
     """Money that no order of work changes: what is moulded, assembled, packed and posted, the least that is charged for
     pieces, and pieces left over."""
     lines = _lines(case)
-    return _pieces_left(case) + least_pieces(case) + sum(lines[what] for what in IN_ANY_ORDER)
+    return _pieces_left(case) + least_pieces(case) + least_pallets(case) + sum(lines[what] for what in IN_ANY_ORDER)
 
 
 def _asked_for(case: Case) -> Iterator[str]:

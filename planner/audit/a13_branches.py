@@ -12,6 +12,7 @@ from math import ceil, fsum, sqrt
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
+from planner.audit.carriers import days_late
 from planner.audit.case import Case
 from planner.audit.figures import MONEY, same
 from planner.audit.findings import Findings
@@ -213,21 +214,26 @@ def _carried_out(case: Case, branch: Branch, notes: Findings) -> None:
 def _tiers(case: Case, branch: Branch, notes: Findings) -> None:
     tier_of = {batch.id: batch.tier for batch in case.plan.batches}
     last: dict[str, date] = {}
+    behind: dict[str, int] = {}
+    packed = {batch.id: batch for batch in case.plan.batches}
     for batch in branch.batches:
         if batch.batch in tier_of:
             tier = tier_of[batch.batch]
             last[tier] = max(last.get(tier, date.min), batch.leaves.date())
+            late = days_late(case, packed[batch.batch], case.clock.second(batch.leaves))
+            behind[tier] = max(behind.get(tier, 0), late)
     notes.expect(
         {one.tier: one.leaves for one in branch.tiers} == last, f"`{branch.words}`: tiers leave on {_days(last)}"
     )
     for one in branch.tiers:
-        promised = case.campaign.tiers[one.tier].promised if one.tier in case.campaign.tiers else None
-        late = max(0, (one.leaves - promised).days) if promised else 0
+        tier_asked = case.campaign.tiers.get(one.tier)
+        promised = tier_asked is not None and (tier_asked.promised is not None or bool(tier_asked.promised_in))
+        late = behind.get(one.tier, 0)
         notes.expect(one.days_late == late, f"`{branch.words}`: {one.tier} is {late} days late, not {one.days_late}")
         if one.chance is not None:
             times = one.chance * branch.scenarios
             notes.expect(
-                promised is not None and 0 <= one.chance <= 1 and abs(times - round(times)) < 1e-3,
+                promised and 0 <= one.chance <= 1 and abs(times - round(times)) < 1e-3,
                 f"`{branch.words}`: the chance of {one.tier}, {one.chance:.4f}, is no share of {branch.scenarios}",
             )
 

@@ -7,6 +7,7 @@ lies below the mean, and policies and promises are those the campaign asks for. 
 from math import fsum, sqrt
 
 from planner.audit import a13_branches
+from planner.audit.carriers import hand_over_by
 from planner.audit.case import Case
 from planner.audit.figures import MONEY, same
 from planner.audit.findings import Findings
@@ -72,7 +73,7 @@ def _bound(case: Case, said: Expected, notes: Findings) -> None:
 
 
 def _chances(case: Case, said: Expected, notes: Findings) -> None:
-    promised = [t for t in case.plan.tiers if case.campaign.tiers[t.tier].promised is not None]
+    promised = [batch for batch in case.plan.batches if hand_over_by(case, batch) is not None]
     notes.expect(
         (said.chance_all is None) == (not promised), "a chance to keep all promises stands where none is made, or none"
     )

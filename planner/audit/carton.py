@@ -7,7 +7,7 @@ from itertools import combinations
 
 from planner.audit.figures import KG, exact, same
 from planner.campaign import Campaign
-from planner.campaign.packing import Packable
+from planner.campaign.packing import Carrier, Packable
 from planner.plan.document import Laid, PackBatch
 
 Sides = tuple[int, int, int]
@@ -40,15 +40,23 @@ def carton_troubles(campaign: Campaign, name: str, batch: PackBatch, pieces: dic
     if not same(float(grams) / 1000, box.gross_kg, KG):
         yield f"its parcels weigh {float(grams) / 1000:.3f} kg, not {box.gross_kg:.3f}"
     longest, *others = sorted((x, y, z), reverse=True)
+    taker = carrier_of(campaign, batch)
     limits = (
         ("carton", float(grams) / 1000, carton.max_kg),
-        ("carrier", float(grams) / 1000, campaign.carrier.max_kg),
-        ("carrier's length", longest, campaign.carrier.longest_mm),
-        ("carrier's girth", longest + 2 * sum(others), campaign.carrier.girth_mm),
+        ("carrier", float(grams) / 1000, taker.max_kg),
+        ("carrier's length", longest, taker.longest_mm),
+        ("carrier's girth", longest + 2 * sum(others), taker.girth_mm),
     )
     for what, figure, most in limits:
         if most is not None and figure > most + 1e-9:
             yield f"{figure:g} is over the limit of {most:g} ({what})"
+
+
+def carrier_of(campaign: Campaign, batch: PackBatch) -> Carrier:
+    """What is said of the carrier a batch goes with; of one that the campaign does not have, nothing."""
+    if not campaign.carriers:
+        return campaign.carrier
+    return campaign.carriers.get(batch.carrier, Carrier())
 
 
 def unit_grams(campaign: Campaign, product: str) -> Fraction:

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 from fractions import Fraction
 from functools import partial
 
-from planner.audit.carton import BOARD, piece_grams, unit_grams
+from planner.audit.carton import BOARD, carrier_of, piece_grams, unit_grams
 from planner.audit.case import Case
 from planner.audit.figures import exact, whole_up
 from planner.campaign import Campaign
@@ -17,7 +17,7 @@ def postage(case: Case) -> float:
     """All parcels, each by the cheapest rate that is for its country and takes it."""
     money = Fraction(0)
     for batch, country, parcels in _parcels(case):
-        rate = _rate(case, batch, country)
+        rate = rate_of(case, batch, country)
         if rate is not None:
             money += parcels * rate[0]
     return float(money)
@@ -27,22 +27,24 @@ def postage_by_day(case: Case) -> Iterator[tuple[date, float]]:
     """(day of the pick-up, money), batch by batch."""
     leaves = {name: sent.at for sent in case.plan.dispatches for name in sent.batches}
     for batch, country, parcels in _parcels(case):
-        rate = _rate(case, batch, country)
+        rate = rate_of(case, batch, country)
         if rate is not None and batch.id in leaves:
             yield case.clock.day(case.clock.second(leaves[batch.id])), float(parcels * rate[0])
 
 
-def at_the_door(case: Case, tier: str) -> date | None:
-    """The last day at a door of the tier's parcels; None where one of them is not known."""
+def at_the_door(case: Case, tier: str, region: str | None = None) -> date | None:
+    """The last day at a door of the tier's parcels, or of those for a region; None where one of them is not known."""
     leaves = {name: sent.at for sent in case.plan.dispatches for name in sent.batches}
     last = None
     for batch, country, _ in _parcels(case):
-        if batch.tier != tier or batch.id not in leaves:
+        if batch.tier != tier or batch.id not in leaves or region not in (None, batch.region):
             continue
-        rate = _rate(case, batch, country)
+        rate = rate_of(case, batch, country)
         if rate is None or rate[1].door_days is None:
             return None
-        day = case.clock.day(case.clock.second(leaves[batch.id])) + timedelta(days=rate[1].door_days[1])
+        own = case.campaign.carriers.get(batch.carrier)
+        way = rate[1].door_days[1] + (sum(leg.days[1] for leg in own.legs) if own is not None else 0)
+        day = case.clock.day(case.clock.second(leaves[batch.id])) + timedelta(days=way)
         last = max(last or day, day)
     return last
 
@@ -62,16 +64,21 @@ def _known(campaign: Campaign, batch: PackBatch) -> bool:
     return batch.tier in campaign.tiers and named <= {True}
 
 
-def _rate(case: Case, batch: PackBatch, country: str) -> tuple[Fraction, Rate] | None:
-    """(price, rate) of the cheapest, the first of equals."""
-    return case.once(("rate", id(batch), country), lambda: _cheapest(case, batch, country))
+def rate_of(case: Case, batch: PackBatch, country: str) -> tuple[Fraction, Rate] | None:
+    """(price, rate) of the cheapest of its carrier, the first of equals."""
+
+    def work_out() -> tuple[Fraction, Rate] | None:
+        return cheapest_of(case.campaign, batch, country, charged_kg(case, batch))
+
+    return case.once(("rate", id(batch), country), work_out)
 
 
-def _cheapest(case: Case, batch: PackBatch, country: str) -> tuple[Fraction, Rate] | None:
-    campaign = case.campaign
-    rates = campaign.carrier.rates
+def cheapest_of(
+    campaign: Campaign, batch: PackBatch, country: str, kg: Fraction | None
+) -> tuple[Fraction, Rate] | None:
+    """(price, rate) of the cheapest that takes so many kg, worked out each time it is asked."""
+    rates = carrier_of(campaign, batch).rates
     own = [rate for rate in rates if any(country in campaign.regions.get(name, [name]) for name in rate.to)]
-    kg = charged_kg(case, batch)
     best: tuple[Fraction, Rate] | None = None
     if kg is None:
         return None
@@ -85,14 +92,15 @@ def _cheapest(case: Case, batch: PackBatch, country: str) -> tuple[Fraction, Rat
 def charged_kg(case: Case, batch: PackBatch) -> Fraction | None:
     """The larger of gross and volumetric weight, rounded up to the carrier's step; None where the campaign has not all
     that the batch names."""
-    return case.once(("charged", id(batch)), lambda: _charged(case, batch))
+    return case.once(("charged", id(batch)), lambda: charged_of(case, batch))
 
 
-def _charged(case: Case, batch: PackBatch) -> Fraction | None:
+def charged_of(case: Case, batch: PackBatch) -> Fraction | None:
+    """As `charged_kg`, worked out each time it is asked."""
     campaign = case.campaign
     if not _known(campaign, batch):
         return None
-    said, grams = campaign.carrier, Fraction(0)
+    said, grams = carrier_of(campaign, batch), Fraction(0)
     for product, ways in batch.contents.items():
         unit = case.once(("unit", product), partial(unit_grams, campaign, product))
         grams += sum(ways.values()) * unit

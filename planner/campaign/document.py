@@ -8,6 +8,7 @@ from pydantic import AfterValidator, Field
 
 from planner.campaign.base import Document, Id, WallClock
 from planner.campaign.benches import Bench, Floor, PackBench, PickUps
+from planner.campaign.carriers import OwnCarrier
 from planner.campaign.finishing import FinishingBench, FinishingFirm
 from planner.campaign.materials import Colour, ForbiddenPair, Resin
 from planner.campaign.orders import CountryCode, OrderLine
@@ -84,6 +85,12 @@ class Campaign(Document):
     packing: PackBench = PackBench()
     pick_ups: PickUps = PickUps()
     carrier: Carrier = Carrier()
+    carriers: dict[Id, OwnCarrier] = Field(
+        default={},
+        max_length=20,
+        description="several carriers, each with its pick-ups, in the place of `carrier` and `pick_ups`; each parcel "
+        "goes with the cheapest that takes it",
+    )
     labels: Labels = Labels()
     customs: Customs | None = Field(default=None, description="none: no customs facts are told")
     purging: Purging = Purging()

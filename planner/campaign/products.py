@@ -158,6 +158,19 @@ class Tier(Document):
     split: Split | None = Field(default=None, description="none: an order waits for all it holds and goes out whole")
     pack_minutes: Amount = Field(default=3, description="bench minutes of one person for one parcel")
     promised: date | None = Field(default=None, description="day by which every parcel should have left")
+    promised_in: dict[Id, date] = Field(
+        default={}, max_length=100, description="region -> that day for its parcels, where it is not `promised`"
+    )
+    promised_to: Literal["hand-over", "door"] = Field(
+        default="hand-over",
+        description="what is promised by that day: that parcels have left, or that they are at the door, at the most "
+        "days of legs and `door_days`",
+    )
+    wave: Annotated[int, Field(ge=1, le=9)] | None = Field(
+        default=None,
+        description="nothing of a wave leaves before all of the waves before it has left, 1 first; none: it neither "
+        "waits nor is waited for",
+    )
     keep_promise: Annotated[float, Field(gt=0, lt=1)] | None = Field(
         default=None,
         description="chance with which every parcel shall have left by then, where the campaign says what is unsure; "

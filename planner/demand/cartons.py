@@ -22,11 +22,13 @@ MOST_THINGS = 300
 """Things with a size in one parcel; beyond that no fit is looked for."""
 
 
-def box_for(campaign: Campaign, tier: str, products: Iterable[Number], pieces: Iterable[Number]) -> CartonChoice | None:
+def box_for(
+    campaign: Campaign, tier: str, products: Iterable[Number], pieces: Iterable[Number], with_carrier: str = ""
+) -> CartonChoice | None:
     """The cheapest carton of the tier that takes one parcel's contents and that the carrier takes, or the reasons
     against each; None where the tier names no cartons. Gross weight in kg, pieces without a size included.
 
-    products: units per product; pieces: pieces packed beside them, without a carton.
+    products: units per product; pieces: pieces packed beside them, without a carton. with_carrier: one of several.
     """
     if not campaign.tiers[tier].cartons:
         return None
@@ -44,7 +46,7 @@ def box_for(campaign: Campaign, tier: str, products: Iterable[Number], pieces: I
         why = f"{len(contents)} things in one parcel; at most {MOST_THINGS} are fitted"
         return CartonChoice(None, None, 0.0, tuple((name, why) for name in campaign.tiers[tier].cartons))
     on_offer = tuple(carton(campaign, name) for name in campaign.tiers[tier].cartons)
-    return _chosen(tuple(contents), fsum(loose), on_offer, carrier(campaign))
+    return _chosen(tuple(contents), fsum(loose), on_offer, carrier(campaign, with_carrier))
 
 
 def of_products(units: Iterable[tuple[tuple[str, str], int]]) -> tuple[Number, ...]:
@@ -91,11 +93,11 @@ def carton(campaign: Campaign, piece: str) -> Carton:
     )
 
 
-def carrier(campaign: Campaign) -> Carrier:
-    """The campaign's carrier as the weighing rules know it."""
-    said = campaign.carrier
+def carrier(campaign: Campaign, name: str = "") -> Carrier:
+    """The campaign's carrier, or one of several, as the weighing rules know it."""
+    said = campaign.carriers[name] if name else campaign.carrier
     return Carrier(
-        id="carrier",
+        id=name or "carrier",
         divisor=said.volumetric_divisor,
         step_kg=said.step_kg,
         whole_cm=said.whole_cm,

@@ -3,11 +3,13 @@
 from collections import Counter, defaultdict
 from collections.abc import Hashable, Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from fractions import Fraction
+from typing import NamedTuple
 
 from planner.campaign import Campaign
 from planner.campaign.orders import contents_of
+from planner.demand.carriers import ONLY, pick_ups_of, way_for
 from planner.demand.cartons import box_for, of_products
 from planner.demand.items import ordered_items
 from planner.demand.parts import CouldBeReady, OrderPart, Pieces, Units, alike, order_parts
@@ -21,7 +23,9 @@ class Batch:
     included.
     lines: (index of the order line, orders of it in this batch).
     part, parts: which of its orders' parcels these are, from 1; late_share: of the order's units. opens: day from which
-    they can be packed; None: the start.
+    they can be packed; None: the start. carrier: whom they go with, where there are several. door_days: calendar days
+    from the hand-over to the door, at the most, where that is what is promised. hand_over_by: day by which they should
+    have left, None where nothing is promised.
     """
 
     tier: str
@@ -34,6 +38,9 @@ class Batch:
     parts: int = 1
     late_share: Fraction = Fraction(1)
     opens: date | None = None
+    carrier: str = ""
+    door_days: int = 0
+    hand_over_by: date | None = None
 
 
 def region_of(campaign: Campaign, country: str) -> str:
@@ -43,31 +50,80 @@ def region_of(campaign: Campaign, country: str) -> str:
 
 def pack_batches(campaign: Campaign) -> list[Batch]:
     """Pack batches of every pack group, in a fixed order; parcels of a group as equally shared as can be."""
-    groups: dict[tuple[str, str, OrderPart, date], list[tuple[int, int]]] = defaultdict(list)
+    groups: dict[PackGroup, list[tuple[int, int]]] = defaultdict(list)
     ready = CouldBeReady(campaign, ordered_items(campaign))
+    ways = Ways(campaign)
     known: dict[Hashable, list[OrderPart]] = {}
     for index, line in enumerate(campaign.orders):
         key = contents_of(line)
         if key not in known:
             known[key] = order_parts(campaign, ready, alike(campaign, line))
         region = region_of(campaign, line.country)
-        for part in known[key]:
+        for n, part in enumerate(known[key]):
             opens = line.opens if line.opens is not None and line.opens > campaign.start.date() else date.min
-            groups[line.tier, region, part, opens].append((index, line.count))
-    most = min(campaign.packing.batch_parcels, campaign.pick_ups.parcels)
+            way = ways.of((key, n), line.tier, part, line.country)
+            groups[PackGroup(line.tier, region, part, opens, *way)].append((index, line.count))
     batches = []
-    for tier, region, part, opens in sorted(groups, key=_in_order):
-        lines_alike = groups[tier, region, part, opens]
-        packed = with_carton(campaign, tier, part.units, part.pieces)
+    for group in sorted(groups, key=_in_order):
+        lines_alike, part = groups[group], group.part
+        packed = with_carton(campaign, group.tier, part.units, part.pieces, group.carrier)
         total = sum(count for _, count in lines_alike)
+        most = min(campaign.packing.batch_parcels, pick_ups_of(campaign, group.carrier).parcels)
         number = -(-total // most)
         sizes = [total // number + (1 if n < total % number else 0) for n in range(number)]
+        tier = campaign.tiers[group.tier]
+        promised = tier.promised_in.get(group.region, tier.promised)
         for size, lines in zip(sizes, _share(lines_alike, sizes), strict=True):
-            since = None if opens == date.min else opens
             batches.append(
-                Batch(tier, region, part.units, packed, size, lines, part.number, part.of, part.share, since)
+                Batch(
+                    group.tier,
+                    group.region,
+                    part.units,
+                    packed,
+                    size,
+                    lines,
+                    part.number,
+                    part.of,
+                    part.share,
+                    None if group.opens == date.min else group.opens,
+                    group.carrier,
+                    group.door_days,
+                    None if promised is None else promised - timedelta(days=group.door_days),
+                )
             )
     return batches
+
+
+class PackGroup(NamedTuple):
+    """Parcels that are alike (B2). opens: `date.min` where they can be packed from the start."""
+
+    tier: str
+    region: str
+    part: OrderPart
+    opens: date
+    carrier: str
+    door_days: int
+
+
+class Ways:
+    """Whom each order part goes with, and the most days to its door where that is what is promised."""
+
+    def __init__(self, campaign: Campaign) -> None:
+        self.campaign = campaign
+        self._known: dict[Hashable, tuple[str, int]] = {}
+
+    def of(self, contents: Hashable, tier: str, part: OrderPart, country: str) -> tuple[str, int]:
+        """(carrier, door days). contents: equal only where the part's are."""
+        to_door = self.campaign.tiers[tier].promised_to == "door"
+        if not to_door and not self.campaign.carriers:
+            return ONLY, 0
+        key = contents, country
+        if key not in self._known:
+            way = way_for(self.campaign, tier, of_products(part.units), part.pieces, country)
+            if way is None:
+                raise ValueError(f"no carrier takes an order of tier {tier} to {country}")
+            self._known[key] = way.carrier, way.door_days[1] if to_door and way.door_days else 0
+        return self._known[key]
 
 
 def pieces_used(campaign: Campaign, batches: Iterable[Batch]) -> Counter[str]:
@@ -82,17 +138,17 @@ def pieces_used(campaign: Campaign, batches: Iterable[Batch]) -> Counter[str]:
     return used
 
 
-def _in_order(group: tuple[str, str, OrderPart, date]) -> tuple[str, int, int, Fraction, date]:
-    tier, region, part, opens = group
-    return repr((tier, region, part.units, part.pieces)), part.number, part.of, part.share, opens
+def _in_order(group: PackGroup) -> tuple[str, int, int, Fraction, date, str, int]:
+    tier, region, part, opens, carrier, door = group
+    return repr((tier, region, part.units, part.pieces)), part.number, part.of, part.share, opens, carrier, door
 
 
-def with_carton(campaign: Campaign, tier: str, units: Units, pieces: Pieces) -> Pieces:
+def with_carton(campaign: Campaign, tier: str, units: Units, pieces: Pieces, with_carrier: str = "") -> Pieces:
     """The pieces of one parcel with the carton it takes, where the tier names some.
 
     Raises ValueError where none of them takes the contents, which a cross-check of the campaign says first.
     """
-    box = box_for(campaign, tier, of_products(units), pieces)
+    box = box_for(campaign, tier, of_products(units), pieces, with_carrier)
     if box is None:
         return pieces
     if box.carton is None:

@@ -1,5 +1,7 @@
 """A plan's branches as its document states them, and read back from it."""
 
+from datetime import date
+
 import numpy as np
 
 from planner.expected.branch_search import mean_by
@@ -106,18 +108,19 @@ def _batches(
 
 
 def _tiers(names: Names, inst: Instance, timing: Timing, ours: Judged, own: Ints) -> list[BranchTier]:
-    leaves: dict[str, int] = {}
+    leaves: dict[str, date] = {}
+    late: dict[str, int] = {}
     for b, batch in enumerate(names.batches):
-        at = int(inst.pickup_t[timing.batches[b, w.PICKUP]])
-        leaves[batch.tier] = max(leaves.get(batch.tier, 0), at)
+        day = names.clock.day(int(inst.pickup_t[timing.batches[b, w.PICKUP]]))
+        leaves[batch.tier] = max(leaves.get(batch.tier, day), day)
+        behind = 0 if batch.hand_over_by is None else (day - batch.hand_over_by).days
+        late[batch.tier] = max(late.get(batch.tier, 0), behind)
     found = []
-    for tier, asked in names.campaign.tiers.items():
+    for tier in names.campaign.tiers:
         if tier not in leaves:
             continue
-        day = names.clock.day(leaves[tier])
-        late = max(0, (day - asked.promised).days) if asked.promised else 0
         chance = None
-        if asked.promised and own.any():
-            chance = float((ours.leaves[tier][own] <= asked.promised.toordinal()).mean())
-        found.append(BranchTier(tier=tier, leaves=day, days_late=late, chance=chance))
+        if tier in ours.in_time and own.any():
+            chance = float(ours.in_time[tier][own].mean())
+        found.append(BranchTier(tier=tier, leaves=leaves[tier], days_late=late[tier], chance=chance))
     return found

@@ -1,6 +1,7 @@
 """What plans come to over a set of scenarios: means, chances to keep what was promised, and which plan is chosen."""
 
 from dataclasses import dataclass
+from datetime import date
 
 import numpy as np
 
@@ -8,9 +9,11 @@ from planner.expected.draws import Turned
 from planner.schedule.encode import Names
 from planner.schedule.expected.replicate import Replications, replicated
 from planner.schedule.expected.scenarios import Scenarios
-from planner.schedule.instance import Floats, Instance, Ints
+from planner.schedule.instance import Bools, Floats, Instance, Ints
 from planner.schedule.solution import Solution
 from planner.settled.branches import Branched, through_branches
+
+NOTHING_PROMISED = date.max
 
 
 @dataclass(frozen=True)
@@ -30,7 +33,7 @@ class Candidate:
 class Judged:
     """What a candidate comes to. cost (K): money, inf where it cannot be carried out. chances: tier -> share of
     scenarios in which its last parcel leaves by the promised day. packed: tier -> (K) s when its last batch is packed,
-    leaves: day number on which it leaves.
+    leaves: day number on which it leaves. in_time: tier -> (K) whether all that is promised of it is kept.
     """
 
     candidate: Candidate
@@ -40,6 +43,7 @@ class Judged:
     chance_all: float | None
     packed: dict[str, Ints]
     leaves: dict[str, Ints]
+    in_time: dict[str, Bools]
 
     @property
     def not_done(self) -> float:
@@ -73,30 +77,31 @@ def judge(
     names: Names, candidate: Candidate, scenarios: Scenarios, threads: int, turned: Turned | None = None
 ) -> Judged:
     """Follow a candidate through all scenarios. turned: how things turn out in them, for a candidate with branches."""
-    tiers = sorted({b.tier for b in names.batches})
-    number = {tier: n for n, tier in enumerate(tiers)}
-    groups = np.array([number[b.tier] for b in names.batches], dtype=np.int64)
+    keys = sorted({(b.tier, b.hand_over_by or NOTHING_PROMISED) for b in names.batches})
+    number = {key: n for n, key in enumerate(keys)}
+    groups = np.array([number[b.tier, b.hand_over_by or NOTHING_PROMISED] for b in names.batches], dtype=np.int64)
     inst = candidate.inst
     done = followed_through(candidate, scenarios, groups, threads, turned)
-    chances: dict[str, float] = {}
+    in_time: dict[str, Bools] = {}
     leaves: dict[str, Ints] = {}
-    kept = np.ones(scenarios.number, dtype=np.bool_)
-    for tier, n in number.items():
-        promised = names.campaign.tiers[tier].promised
-        leaves[tier] = left_by(inst, done, scenarios, n)
-        if promised is None:
-            continue
-        met = leaves[tier] <= promised.toordinal()
-        kept &= met
-        chances[tier] = float(met.mean())
+    packed: dict[str, Ints] = {}
+    for (tier, promised), n in number.items():
+        left = left_by(inst, done, scenarios, n)
+        leaves[tier] = np.maximum(leaves.get(tier, left), left)
+        packed[tier] = np.maximum(packed.get(tier, done.packed[:, n]), done.packed[:, n])
+        if promised != NOTHING_PROMISED:
+            met = left <= promised.toordinal()
+            in_time[tier] = in_time.get(tier, met) & met
+    every = np.all(list(in_time.values()), axis=0) if in_time else None
     return Judged(
         candidate,
         done.cost,
         done.planned,
-        chances,
-        float(kept.mean()) if chances else None,
-        {tier: done.packed[:, n] for tier, n in number.items()},
+        {tier: float(met.mean()) for tier, met in in_time.items()},
+        None if every is None else float(every.mean()),
+        packed,
         leaves,
+        in_time,
     )
 
 

@@ -113,7 +113,9 @@ def least_mean(inst: Instance, names: Names, found: Found, control: Control) -> 
         Candidate(waiting(lots, found.solution), found.solution, takes_ready, certain=True)
         for takes_ready in policies(campaign.planning.when_late)
     ]
-    asked = {name: t.keep_promise for name, t in campaign.tiers.items() if t.keep_promise and t.promised}
+    asked = {
+        name: t.keep_promise for name, t in campaign.tiers.items() if t.keep_promise and (t.promised or t.promised_in)
+    }
     first = best_of([judge(names, one, draws.screen, 1) for one in certain], {})
     free = lots._replace(lot_release=NONE)
     sought, timings = _sought(free, names, found, first, draws, first_half, asked)

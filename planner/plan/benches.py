@@ -1,10 +1,11 @@
 """Assembly jobs, pack batches, dispatches and the dates of the tiers, written from the timing of the schedule."""
 
 from collections import defaultdict
+from datetime import datetime
 
 from planner.demand.in_hand import taken_from_hand
 from planner.demand.inspecting import bench_minutes, job_minutes
-from planner.plan.document import Assembly, BatchLine, Dispatch, PackBatch, TierDates
+from planner.plan.document import Assembly, BatchLine, Dispatch, PackBatch, RegionDates, TierDates
 from planner.plan.doors import last_at_a_door
 from planner.schedule import timing as w
 from planner.schedule.encode import Names
@@ -76,6 +77,8 @@ def batches(names: Names, timing: Timing, order: Ints, pickup_ids: dict[int, str
                 end=names.clock.moment(timing.batches[b, w.ENDED]),
                 person_minutes=batch.parcels * names.campaign.tiers[batch.tier].pack_minutes,
                 dispatch=pickup_ids[int(timing.batches[b, w.PICKUP])],
+                carrier=batch.carrier,
+                hand_over_by=batch.hand_over_by,
             )
         )
     return found
@@ -95,6 +98,7 @@ def dispatches(inst: Instance, names: Names, timing: Timing, packed: list[PackBa
             Dispatch(
                 id=name,
                 at=names.clock.moment(int(inst.pickup_t[k])),
+                carrier=taken[0].carrier,
                 parcels=sum(b.parcels for b in taken),
                 batches=[b.id for b in taken],
             )
@@ -104,24 +108,44 @@ def dispatches(inst: Instance, names: Names, timing: Timing, packed: list[PackBa
 
 def tiers(names: Names, packed: list[PackBatch], sent: list[Dispatch]) -> list[TierDates]:
     """First and last dispatch of each tier that somebody ordered."""
-    leaves = {d.id: d.at for d in sent}
+    campaign, leaves = names.campaign, {d.id: d.at for d in sent}
     found = []
-    for tier_id, tier in names.campaign.tiers.items():
+    for tier_id, tier in campaign.tiers.items():
         of_tier = [b for b in packed if b.tier == tier_id]
         if not of_tier:
             continue
-        last = max(leaves[b.dispatch] for b in of_tier)
-        late = [b for b in of_tier if tier.promised and leaves[b.dispatch].date() > tier.promised]
+        regions: dict[str, list[PackBatch]] = defaultdict(list)
+        for batch in of_tier:
+            regions[batch.region].append(batch)
+        apart = bool(tier.promised_in) or tier.promised_to == "door"
         found.append(
             TierDates(
                 tier=tier_id,
                 parcels=sum(b.parcels for b in of_tier),
                 promised=tier.promised,
                 first_dispatch=min(leaves[b.dispatch] for b in of_tier),
-                last_dispatch=last,
-                late_parcels=sum(b.parcels for b in late),
-                days_late=max(0, (last.date() - tier.promised).days) if tier.promised else 0,
-                at_the_door=last_at_a_door(names.campaign, [(b, leaves[b.dispatch].date()) for b in of_tier]),
+                last_dispatch=max(leaves[b.dispatch] for b in of_tier),
+                late_parcels=sum(b.parcels for b in of_tier if days_late(b, leaves[b.dispatch])),
+                days_late=max(days_late(b, leaves[b.dispatch]) for b in of_tier),
+                at_the_door=last_at_a_door(campaign, [(b, leaves[b.dispatch].date()) for b in of_tier]),
+                promised_to=tier.promised_to,
+                regions=[
+                    RegionDates(
+                        region=region,
+                        parcels=sum(b.parcels for b in mine),
+                        promised=tier.promised_in.get(region, tier.promised),
+                        last_dispatch=max(leaves[b.dispatch] for b in mine),
+                        at_the_door=last_at_a_door(campaign, [(b, leaves[b.dispatch].date()) for b in mine]),
+                        late_parcels=sum(b.parcels for b in mine if days_late(b, leaves[b.dispatch])),
+                        days_late=max(days_late(b, leaves[b.dispatch]) for b in mine),
+                    )
+                    for region, mine in sorted(regions.items() if apart else ())
+                ],
             )
         )
     return found
+
+
+def days_late(batch: PackBatch, leaves: datetime) -> int:
+    """Days after the day by which a pack batch should have left; 0: in time, or nothing is promised."""
+    return 0 if batch.hand_over_by is None else max(0, (leaves.date() - batch.hand_over_by).days)

@@ -10,6 +10,7 @@ from planner.plan.base import PlanPart
 LinkKind = Literal[
     "pick-up",
     "pick-up full",
+    "wave before",
     "packing",
     "packing closed",
     "assembly",
@@ -63,7 +64,7 @@ class Link(PlanPart):
         description="id: pick-up -> dispatch or, where it was full, batch; packing -> batch; assembly -> job; run, "
         "changeover -> run; press closed -> press; dryer; rest -> part; tool, piece, or material as `resin pp`; "
         "finishing -> job of a bench before assembly; finishing closed, drying -> that bench; lot away -> part; "
-        "orders open -> batch"
+        "orders open, wave before -> batch"
     )
     since: datetime
     until: datetime

@@ -45,18 +45,18 @@ def _palletised(one: Dispatch, batches: Sequence[PackBatch]) -> Dispatch:
 def _boxed(campaign: Campaign, batch: PackBatch) -> PackBatch:
     cartons = campaign.tiers[batch.tier].cartons
     beside = [(piece, n) for piece, n in batch.pieces.items() if piece not in cartons]
-    choice = box_for(campaign, batch.tier, of_products(batch.units), beside)
+    choice = box_for(campaign, batch.tier, of_products(batch.units), beside, batch.carrier)
     if choice is None or choice.carton is None:
         return batch
-    box = _box(campaign, choice)
+    box = _box(campaign, choice, batch.carrier)
     return batch.model_copy(update={"box": box, "pallets": _pallets(batch.parcels, box)})
 
 
-def _box(campaign: Campaign, choice: CartonChoice) -> ParcelBox:
+def _box(campaign: Campaign, choice: CartonChoice, with_carrier: str) -> ParcelBox:
     carton, fit = choice.carton, choice.fit
     assert carton is not None
     assert fit is not None
-    weight = parcel_weight(choice.gross_kg, carton.outside, carrier(campaign))
+    weight = parcel_weight(choice.gross_kg, carton.outside, carrier(campaign, with_carrier))
     return ParcelBox(
         carton=carton.id,
         inside_mm=carton.inside,

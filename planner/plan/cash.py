@@ -26,7 +26,7 @@ from planner.plan.document import (
     PieceNeed,
 )
 from planner.plan.material_balance import material_terms
-from planner.plan.money import HAIR, bench_seconds, ink, sent_for, wasted_kg
+from planner.plan.money import HAIR, bench_seconds, ink, pallets_for, sent_for, wasted_kg
 from planner.plan.runs import RunUse
 from planner.schedule.encode.arrays import whole_seconds
 
@@ -62,8 +62,11 @@ def cash(
             found += _order(campaign, what, said, also.lead_days, campaign.start.date(), also.pieces * also.price)
     found += _agreed(campaign)
     found += _work(campaign, uses, assembly, batches, drying)
-    leaves = {dispatch.id: dispatch.at.date() for dispatch in dispatches}
     postage: defaultdict[tuple[date, str], float] = defaultdict(float)
+    leaves = {}
+    for dispatch in dispatches:
+        leaves[dispatch.id] = day = dispatch.at.date()
+        postage[day, "pallets"] += pallets_for(campaign, dispatch)
     for batch in batches:
         day = leaves[batch.dispatch]
         postage[day, "extra postage"] += extra_postage(campaign, batch.tier, batch.part, batch.parcels)

@@ -227,6 +227,12 @@ class PackBatch(PlanPart):
     end: datetime
     person_minutes: float
     dispatch: str
+    carrier: str = Field(default="", description="whom it goes with; empty: the campaign's one carrier")
+    hand_over_by: date | None = Field(
+        default=None,
+        description="day by which it should have left: what is promised, less the most days to the door where that is "
+        "promised; null: nothing is, or an older plan",
+    )
     box: ParcelBox | None = Field(default=None, description="null: the tier chooses no carton")
     pallets: PalletLoad | None = Field(default=None, description="null: less than half a pallet, or no carton")
 
@@ -241,11 +247,24 @@ class Dispatch(PlanPart):
 
     id: str
     at: datetime
+    carrier: str = Field(default="", description="who picks up; empty: the campaign's one carrier")
     parcels: int
     batches: list[str]
     pallets: list[DispatchPallets] = Field(
         default=[], description="by kind of carton, where its parcels fill at least half a pallet"
     )
+
+
+class RegionDates(PlanPart):
+    """When a tier's parcels for one region leave, against what is promised there."""
+
+    region: str
+    parcels: int
+    promised: date | None
+    last_dispatch: datetime
+    at_the_door: date | None
+    late_parcels: int
+    days_late: int = Field(description="of the one that is latest; 0: on time")
 
 
 class TierDates(PlanPart):
@@ -262,6 +281,10 @@ class TierDates(PlanPart):
     at_the_door: date | None = Field(
         default=None,
         description="last day on which one of its parcels comes to a door, at the most days; null: not known",
+    )
+    promised_to: Literal["hand-over", "door"] = "hand-over"
+    regions: list[RegionDates] = Field(
+        default=[], description="where regions are promised days of their own, or what is promised is the door"
     )
 
 
@@ -288,6 +311,7 @@ class CostLine(PlanPart):
         "assembly labour",
         "packing labour",
         "postage",
+        "pallets",
         "extra postage",
         "lateness",
     ]

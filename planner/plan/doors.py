@@ -14,12 +14,13 @@ def last_at_a_door(campaign: Campaign, batches: Iterable[tuple[PackBatch, date]]
     batches: each with the day on which it leaves.
     """
     last: date | None = None
-    for batch, leaves in batches if campaign.carrier.rates else ():
-        kg = parcel_kg(campaign, batch.tier, batch.units, batch.pieces.items())
+    for batch, leaves in batches:
+        legs = campaign.carriers[batch.carrier].legs_days[1] if batch.carrier else 0
+        kg = parcel_kg(campaign, batch.tier, batch.units, batch.pieces.items(), batch.carrier)
         for country in {campaign.orders[line.line].country for line in batch.lines}:
-            rate = postage(campaign, kg, country)
+            rate = postage(campaign, kg, country, batch.carrier)
             if rate is None or rate.tariff.door_days is None:
                 return None
-            day = leaves + timedelta(days=rate.tariff.door_days[1])
+            day = leaves + timedelta(days=legs + rate.tariff.door_days[1])
             last = day if last is None else max(last, day)
     return last

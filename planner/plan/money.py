@@ -5,6 +5,7 @@ from math import ceil, fsum
 
 from planner.campaign import Campaign
 from planner.campaign.melts import melt_price
+from planner.demand.carriers import takers
 from planner.demand.items import ordered_units
 from planner.demand.postage import batch_postage, extra_postage
 from planner.material import PieceBuy, WeightBuy
@@ -52,7 +53,7 @@ def costs(
         * campaign.tiers[b.tier].late_cost_per_day
         * _share(campaign, b)
         for b in batches
-        if (promised := campaign.tiers[b.tier].promised)
+        if (promised := b.hand_over_by)
     )
     packing_s = sum(whole_seconds(campaign.tiers[b.tier].pack_minutes, b.parcels) for b in batches)
     lines = [
@@ -72,8 +73,11 @@ def costs(
         ("packing labour", packing_s / 3600 * campaign.packing.rate_per_hour),
         ("lateness", late),
     ]
-    if campaign.carrier.rates:
+    known = takers(campaign)
+    if any(taker.said.rates for taker in known):
         lines.insert(-1, ("postage", fsum(sent_for(campaign, batch) for batch in batches)))
+    if any(taker.pallets for taker in known):
+        lines.insert(-1, ("pallets", fsum(pallets_for(campaign, dispatch) for dispatch in dispatches)))
     if any(tier.split for tier in campaign.tiers.values()):
         lines.insert(-1, ("extra postage", fsum(extra_postage(campaign, b.tier, b.part, b.parcels) for b in batches)))
     if compound is not None and cleaned > 0:
@@ -119,7 +123,13 @@ def bought_for(campaign: Campaign, line: PieceNeed) -> float:
 def sent_for(campaign: Campaign, batch: PackBatch) -> float:
     """Postage of a batch's parcels by the campaign's rates."""
     lines = [(line.line, line.count) for line in batch.lines]
-    return batch_postage(campaign, batch.tier, batch.units, batch.pieces.items(), lines)
+    return batch_postage(campaign, batch, batch.pieces.items(), lines)
+
+
+def pallets_for(campaign: Campaign, dispatch: Dispatch) -> float:
+    """What the pallets of a pick-up cost, the last one too where it is not full."""
+    pallets = campaign.carriers[dispatch.carrier].pallets if dispatch.carrier else None
+    return 0.0 if pallets is None else ceil(dispatch.parcels / pallets.parcels) * pallets.price
 
 
 def wasted_kg(use: RunUse) -> float:

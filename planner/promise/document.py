@@ -57,7 +57,7 @@ class TierPromise(PlanPart):
 
     tier: str
     parcels: int
-    promised: date | None
+    promised: date | None = Field(description="day by which the last of it should have left")
     chance: float | None = Field(description="share of floors on which every parcel leaves by the promised day")
     dates: Dates
     announce: date | None = Field(description="the day to announce at the confidence asked for")

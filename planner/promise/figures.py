@@ -16,7 +16,7 @@ from planner.promise.sensitivity import drivers
 from planner.schedule import timing as w
 from planner.schedule.encode import Names
 from planner.schedule.expected.replicate import Replications
-from planner.schedule.instance import NEVER, Instance, Ints, packed_instance
+from planner.schedule.instance import NEVER, Bools, Instance, Ints, packed_instance
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import timing_for
 
@@ -59,28 +59,26 @@ def promise(
         if not own:
             continue
         last = days[:, own].max(axis=1)
-        chance = None
-        if tier.promised is not None:
-            met = last <= tier.promised.toordinal()
+        met = _in_time(days, [(g, by_group[g]) for g in own])
+        if met is not None:
             in_time &= met
-            chance = float(met.mean())
         tiers.append(
             TierPromise(
                 tier=tier_id,
                 parcels=sum(b.parcels for g in own for b in by_group[g]),
-                promised=tier.promised,
-                chance=chance,
+                promised=_last_due([b for g in own for b in by_group[g]]),
+                chance=None if met is None else float(met.mean()),
                 dates=_dates(last, max(planned_of[g] for g in own)),
                 announce=quantile_day(last, confidence),
                 least_loss=least_loss(last, tier),
                 regions=[
-                    _region(region, tier, mine, days[:, [g for g, _ in mine]].max(axis=1), planned_of, confidence)
+                    _region(region, tier, mine, days, planned_of, confidence)
                     for region, mine in _by_region(own, by_group).items()
                 ],
                 drivers=drivers(luck.factors, floors.packed[:, own].max(axis=1)),
             )
         )
-    promised = any(t.promised is not None for t in tiers)
+    promised = any(t.chance is not None for t in tiers)
     return Promise(
         floors=luck.floors,
         seed=luck.seed,
@@ -121,14 +119,31 @@ def _by_region(own: list[int], by_group: dict[int, list[Batch]]) -> dict[str, li
     return found
 
 
+def _last_due(batches: list[Batch]) -> date | None:
+    """The day by which the last of a tier's parcels should have left; None where some are promised for no day."""
+    due = [batch.hand_over_by for batch in batches if batch.hand_over_by is not None]
+    return max(due) if len(due) == len(batches) else None
+
+
+def _in_time(days: Ints, mine: list[tuple[int, list[Batch]]]) -> Bools | None:
+    """(K) whether all groups that are promised a day leave by it; None where none is. days (K, groups)."""
+    due = [
+        (g, min(b.hand_over_by for b in batches if b.hand_over_by)) for g, batches in mine if batches[0].hand_over_by
+    ]
+    if not due:
+        return None
+    kept: Bools = np.all([days[:, g] <= day.toordinal() for g, day in due if day is not None], axis=0)
+    return kept
+
+
 def _region(
-    region: str, tier: Tier, mine: list[tuple[int, list[Batch]]], last: Ints, planned_of: list[int], confidence: float
+    region: str, tier: Tier, mine: list[tuple[int, list[Batch]]], days: Ints, planned_of: list[int], confidence: float
 ) -> RegionPromise:
-    promised = tier.promised
+    last, met = days[:, [g for g, _ in mine]].max(axis=1), _in_time(days, mine)
     return RegionPromise(
         region=region,
         parcels=sum(b.parcels for _, batches in mine for b in batches),
-        chance=float((last <= promised.toordinal()).mean()) if promised else None,
+        chance=None if met is None else float(met.mean()),
         dates=_dates(last, max(planned_of[g] for g, _ in mine)),
         announce=quantile_day(last, confidence),
         least_loss=least_loss(last, tier),
@@ -148,7 +163,7 @@ def _group(names: Names, batches: list[Batch], days: Ints, planned: int) -> Grou
     contents: dict[str, dict[str, int]] = defaultdict(dict)
     for (product, colourway), units in batches[0].units:
         contents[product][colourway] = units
-    promised = names.campaign.tiers[batches[0].tier].promised
+    met = _in_time(days[:, None], [(0, batches)])
     return GroupPromise(
         tier=batches[0].tier,
         region=batches[0].region,
@@ -156,6 +171,6 @@ def _group(names: Names, batches: list[Batch], days: Ints, planned: int) -> Grou
         parts=batches[0].parts,
         contents=dict(contents),
         parcels=sum(b.parcels for b in batches),
-        chance=float((days <= promised.toordinal()).mean()) if promised else None,
+        chance=None if met is None else float(met.mean()),
         dates=_dates(days, planned),
     )

@@ -112,8 +112,9 @@ def _shots(inst: Instance, names: Names, luck: Luck) -> tuple[Ints, Ints]:
 
 
 def groups_of(names: Names) -> Ints:
-    """(B) group of each pack batch: those alike in tier, region, contents and part, numbered in the batches' order."""
-    keys = [(b.tier, b.region, b.units, b.pieces, b.part, b.parts) for b in names.batches]
+    """(B) group of each pack batch: those alike in tier, region, contents, part and day by which they should leave,
+    numbered in the batches' order."""
+    keys = [(b.tier, b.region, b.units, b.pieces, b.part, b.parts, b.hand_over_by) for b in names.batches]
     first = {key: n for n, key in enumerate(dict.fromkeys(keys))}
     return np.array([first[key] for key in keys], dtype=np.int64)
 

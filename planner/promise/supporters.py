@@ -94,6 +94,8 @@ def _own_work(link: Link) -> str:
         return "moulding takes time"
     if link.kind == "pick-up full":
         return "the carrier takes so many parcels at a time"
+    if link.kind == "wave before":
+        return "the orders sent out before these have to leave first"
     return _BENCHES.get(link.kind, "")
 
 

@@ -40,7 +40,10 @@ def run_benches(inst: Instance, timing: Timing) -> bool:
         batches[b, w.READY] = ready
     if not work_off(inst, timing, PACKING):
         return False
-    return _dispatch(inst, timing)
+    sent = _by_wave(inst, timing) if inst.leaving > 0 else _dispatch(inst, timing)
+    if sent and inst.announced != 0:
+        timing.totals[w.MOVED_DAYS] = price_of_days(inst, timing)
+    return sent
 
 
 @inner
@@ -107,8 +110,74 @@ def _dispatch(inst: Instance, timing: Timing) -> bool:
     if sent < batches.shape[0]:
         return False
     totals[w.LATENESS] = lateness
-    if inst.announced != 0:
-        totals[w.MOVED_DAYS] = price_of_days(inst, timing)
     totals[w.LAST] = last
     totals[w.MEAN] = weighted / weights if weights > 0 else 0.0
     return True
+
+
+@inner
+def _by_wave(inst: Instance, timing: Timing) -> bool:
+    """As `_dispatch`, each batch with its own carrier, wave after wave: none leaves before the wave before has left.
+
+    What belongs to no wave takes its room with the first one. Pallets count with lateness: both are settled here.
+    """
+    batches, totals, queues, room = timing.batches, timing.totals, timing.queues, timing.room
+    parcels, pickup_t = inst.batch_parcels, inst.pickup_t
+    money = weighted = weights = 0.0
+    last = sent = 0
+    gone = 0  # the moment at which the last of the waves before left
+    for wave in range(inst.waves):
+        leaves = gone
+        for n in range(batches.shape[0]):
+            b = queues[w.PACKED, n]
+            mine = inst.batch_wave[b]
+            if mine != wave and not (wave == 0 and mine < 0):
+                continue
+            ready = batches[b, w.ENDED] if mine < 0 else max(gone, batches[b, w.ENDED])
+            k = first_pickup(inst, b, ready)
+            while k < room.size and room[k] < parcels[b]:
+                k = first_pickup(inst, b, pickup_t[k] + 1)
+            if k >= room.size:
+                continue
+            sent += 1
+            room[k] -= parcels[b]
+            batches[b, w.PICKUP] = k
+            moment = pickup_t[k]
+            late = inst.pickup_day[k] - inst.batch_due[b]
+            if late > 0:
+                money += late * inst.batch_late_cost[b]
+            last = max(last, moment)
+            if mine >= 0:
+                leaves = max(leaves, moment)
+            weighted += inst.batch_weight[b] * moment
+            weights += inst.batch_weight[b]
+        gone = leaves
+    for k in range(room.size):  # leave every pick-up empty for the next plan
+        carrier = inst.pickup_carrier[k]
+        taken = inst.carrier_parcels[carrier] - room[k]
+        if taken > 0 and inst.pallet_parcels[carrier] > 0:
+            pallets = (taken + inst.pallet_parcels[carrier] - 1) // inst.pallet_parcels[carrier]
+            money += pallets * inst.pallet_price[carrier]
+        room[k] = inst.carrier_parcels[carrier]
+    if sent < batches.shape[0]:
+        return False
+    totals[w.LATENESS] = money - inst.pallets_least
+    totals[w.LAST] = last
+    totals[w.MEAN] = weighted / weights if weights > 0 else 0.0
+    return True
+
+
+@inner
+def first_pickup(inst: Instance, batch: int, ready: int) -> int:
+    """The first pick-up of a batch's carrier at or after a moment; as many as there are pick-ups: none."""
+    pickup_t = inst.pickup_t
+    first, after = 0, pickup_t.size
+    while first < after:
+        middle = (first + after) >> 1
+        if pickup_t[middle] < ready:
+            first = middle + 1
+        else:
+            after = middle
+    while first < pickup_t.size and inst.pickup_carrier[first] != inst.batch_carrier[batch]:
+        first += 1
+    return first

@@ -143,7 +143,7 @@ def _unplaced(lots: int) -> Ints:
 def order_matters(inst: Instance) -> bool:
     """Whether it can make a difference which batch is served first: where they share parts, benches or pick-ups."""
     several = np.bincount(inst.job_good, minlength=1).max(initial=0) > 1 or inst.batch_good.size > 0
-    several = several or inst.sent_out > 0 or inst.finishing > 0
+    several = several or inst.sent_out > 0 or inst.finishing > 0 or inst.leaving > 0
     return bool(
         several or inst.job_work.any() or inst.batch_work.any() or inst.pickup_parcels < inst.batch_parcels.sum()
     )

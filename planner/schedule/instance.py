@@ -242,6 +242,17 @@ class Instance(NamedTuple):
     finish_rest: Ints = NO_PAIRS  # (F, A) seconds they rest after it
     need_first: Ints = NONE  # (needs of jobs) the first bench the good passes, F: none
 
+    # several carriers, of which each batch goes with one; waves, of which none leaves before the one before has left
+    leaving: int = 0  # 1: any of it; then pickup_parcels is the most that one of them takes
+    batch_carrier: Ints = NONE  # (B)
+    batch_wave: Ints = NONE  # (B) from 0, -1: neither waits nor is waited for
+    pickup_carrier: Ints = NONE  # (pick-ups) whose it is
+    carrier_parcels: Ints = NONE  # by carrier: most parcels one of its pick-ups takes
+    pallet_parcels: Ints = NONE  # by carrier: parcels on a pallet, 0: it takes none
+    pallet_price: Floats = NO_LINE  # by carrier: money for each pallet on each of its pick-ups
+    pallets_least: float = 0.0  # money for as few pallets as there can be, which stands in fixed_cost
+    waves: int = 0  # at least 1 where `leaving`
+
     @property
     def clears(self) -> bool:
         """Whether barrels are cleared with compound or with a bridge."""

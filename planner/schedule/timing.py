@@ -149,7 +149,11 @@ def timing_for(inst: Instance) -> Timing:
             queues=queues,
             waiting=zeros(2 + max(jobs, batches) // 8),
             digits=zeros(DIGITS + 1),
-            room=np.full(inst.pickup_t.size, inst.pickup_parcels, dtype=np.int64),
+            room=(
+                np.array(inst.carrier_parcels[inst.pickup_carrier], dtype=np.int64)
+                if inst.leaving
+                else np.full(inst.pickup_t.size, inst.pickup_parcels, dtype=np.int64)
+            ),
         )
     )
 

@@ -8,6 +8,7 @@ from typing import Any
 from planner.campaign import Campaign
 from planner.campaign.hours import DAYS, Open, spans, weekly
 from planner.control import Control
+from planner.demand.carriers import takers
 from planner.errors import PlannerError
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import order_of
@@ -48,14 +49,22 @@ def ideas(campaign: Campaign, plan: RunPlan, tier: str | None = None) -> list[Id
     found += _swapped(campaign, plan, tier)
     found += _lots(campaign, plan)
     found.append(Idea("one setter more", {"floor": {"setters": campaign.floor.setters + 1}}))
-    missing = [day for day in ("mon", "tue", "wed", "thu", "fri") if day not in campaign.pick_ups.days]
-    if missing:
-        days = sorted([*campaign.pick_ups.days, missing[len(missing) // 2]], key=DAYS.index)
-        found.append(Idea(f"one more pick-up a week, on {missing[len(missing) // 2]}", {"pick_ups": {"days": days}}))
+    found += _pick_ups(campaign)
     found += _deliveries(campaign)
     found += _tools_sooner(campaign)
     found.append(Idea("aim at the least purge waste", {"planning": {"aim": "waste"}}))
     return found
+
+
+def _pick_ups(campaign: Campaign) -> Iterator[Idea]:
+    for taker in takers(campaign):
+        missing = [day for day in ("mon", "tue", "wed", "thu", "fri") if day not in taker.pick_ups.days]
+        if missing and taker.pick_ups.days:
+            more = missing[len(missing) // 2]
+            rule = {"pick_ups": {"days": sorted([*taker.pick_ups.days, more], key=DAYS.index)}}
+            whose = f" by {taker.name}" if taker.name else ""
+            patch = {"carriers": {taker.name: rule}} if taker.name else rule
+            yield Idea(f"one more pick-up a week{whose}, on {more}", patch)
 
 
 def _press_hours(campaign: Campaign, plan: RunPlan) -> Iterator[Idea]:

@@ -44,13 +44,25 @@ class Chains:
         """Latest first."""
         inst, row = self.inst, self.timing.batches[batch]
         packed, pickup = int(row[w.ENDED]), int(row[w.PICKUP])
-        first = int(np.searchsorted(inst.pickup_t, packed))
+        ready = max(packed, self._waves_before(batch))
+        first = int(np.searchsorted(inst.pickup_t, ready))
+        while inst.leaving and inst.pickup_carrier[first] != inst.batch_carrier[batch]:
+            first += 1
         found = []
         if first < pickup:
             found.append(Stretch("pick-up full", batch, int(inst.pickup_t[first]), int(inst.pickup_t[pickup])))
-        found.append(Stretch("pick-up", pickup if first == pickup else first, packed, int(inst.pickup_t[first])))
+        found.append(Stretch("pick-up", pickup if first == pickup else first, ready, int(inst.pickup_t[first])))
+        found.append(Stretch("wave before", batch, packed, ready))
         self._packing(batch, found)
         return [link for link in found if link.until > link.since]
+
+    def _waves_before(self, batch: int) -> int:
+        """When the last of the waves before a batch's left; 0 where it waits for none."""
+        waves = self.inst.batch_wave
+        if not self.inst.leaving or waves[batch] <= 0:
+            return 0
+        before = (waves >= 0) & (waves < waves[batch])
+        return int(self.inst.pickup_t[self.timing.batches[before, w.PICKUP]].max(initial=0))
 
     def _packing(self, batch: int, found: list[Stretch]) -> None:
         rows = self.timing.batches

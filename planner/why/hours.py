@@ -56,8 +56,8 @@ def _what(inst: Instance, names: Names, timing: Timing, link: Stretch) -> tuple[
             return f"waiting for {names.goods[link.number]}", whole
         case "rest":
             return "rest before assembly", whole
-        case "pick-up" | "pick-up full":
-            return "waiting for a pick-up", whole
+        case "pick-up" | "pick-up full" | "wave before":
+            return ("waiting for the wave before" if link.kind == "wave before" else "waiting for a pick-up"), whole
         case _:
             return CLOSED, 0
 

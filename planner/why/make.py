@@ -141,7 +141,7 @@ class _Telling:
         match link.kind:
             case "pick-up":
                 return self.pickup_ids.get(link.number, self.batch_ids[batch])
-            case "pick-up full" | "packing":
+            case "pick-up full" | "wave before" | "packing":
                 return self.batch_ids[link.number]
             case "assembly":
                 return self.job_ids[link.number]
@@ -175,6 +175,7 @@ class _Telling:
             head = {
                 "pick-up": "the next pick-up",
                 "pick-up full": "a pick-up with room",
+                "wave before": f"the wave before it, gone {short_day(link.until)}",
                 "packing": "packing",
                 "assembly": "assembly",
                 "finishing": "finishing",

@@ -1,6 +1,6 @@
 """Ordinary situations, each planned anew: what makes it special, by hand, and its page as it was written."""
 
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from itertools import pairwise
 
 import pytest
@@ -278,3 +278,34 @@ def test_a_price_list_by_hand():
     )
     assert money["least a run"] == pytest.approx(short)
     assert money["shift charges"] == 40 * len(shifts) > 0
+
+
+def test_each_parcel_waits_for_its_own_carrier():
+    """Post: 200 at home of 0.2 kg at 2.10, 50 abroad at 6.20, 5 far away at 14.50. Courier: 60 of 0.54 kg at 3.00, at
+    most 40 a day. 420 + 310 + 72.50 + 180."""
+    plan = planned("carriers-with-their-own-days")
+    assert {line.what: line.amount for line in plan.costs}["postage"] == pytest.approx(982.5)
+    sent = {(one.carrier, one.at.strftime("%a")): one.parcels for one in plan.dispatches}
+    assert sent == {("courier", "Mon"): 30, ("post", "Tue"): 255, ("courier", "Tue"): 30}
+
+
+def test_pallets_to_a_house_abroad_by_hand():
+    """90 parcels on pallets of 40: three at 95. 60 at 4.40 and 30 at 5.60 there, 200 at 2.10 and 60 at 3.40 at home.
+    Sailing on 26 January, 31 + 6 + 4 days: 8 March; to be there by 12 March it has to leave by 30 January."""
+    plan = planned("house-abroad")
+    money = {line.what: line.amount for line in plan.costs}
+    assert (money["pallets"], money["postage"]) == (285, pytest.approx(264 + 168 + 420 + 204))
+    abroad = {line.at_the_door for tier in plan.tiers for line in tier.regions if line.region == "us"}
+    assert abroad == {date(2027, 3, 8)}
+    assert {batch.hand_over_by for batch in plan.batches if batch.region == "us"} == {date(2027, 1, 30)}
+    assert sum(line.amount for line in plan.cash if line.of == "pallets") == 285
+
+
+def test_no_later_order_leaves_before_the_last_early_bird():
+    """Two batches of later orders are packed on Monday and wait until Tuesday, though there was a pick-up on Monday."""
+    plan = planned("waves")
+    leaves = {name: sent.at for sent in plan.dispatches for name in sent.batches}
+    early = [leaves[batch.id] for batch in plan.batches if batch.tier == "early bird"]
+    later = [batch for batch in plan.batches if batch.tier == "later"]
+    assert min(leaves[batch.id] for batch in later) == max(early)
+    assert sum(batch.end < min(early) < leaves[batch.id] for batch in later) == 2

@@ -9,6 +9,7 @@ from planner.errors import Problem
 from planner.reading.checks import (
     bases,
     benches,
+    carriers,
     customs,
     dates,
     dryers,
@@ -58,6 +59,7 @@ def check(campaign: Campaign) -> list[Problem]:
         *finishing.check(campaign),
         *packing.check_cartons(campaign),
         *rates.check(campaign),
+        *carriers.check(campaign),
         *customs.check(campaign),
     ]
     wrong_lines = orders.check(campaign)

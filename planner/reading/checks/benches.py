@@ -6,6 +6,7 @@ from planner.calendars.pickups import pickups
 from planner.campaign.benches import Bench
 from planner.campaign.document import Campaign
 from planner.campaign.pointers import pointer
+from planner.demand.carriers import takers
 from planner.errors import Problem
 from planner.reading.checks.hours import LOOK_DAYS, OpenHours, clock_of, spoken
 from planner.reading.checks.needs import Needs
@@ -47,32 +48,35 @@ def _bench(campaign: Campaign, section: str, bench: Bench, work: float) -> list[
 
 
 def _pick_ups(campaign: Campaign, parcels: int) -> list[Problem]:
-    rule = campaign.pick_ups
     clock = clock_of(campaign)
-    moments: list[int] = []
-    for days in LOOK_DAYS:  # most campaigns' parcels leave within the first of them
-        moments = pickups(rule, campaign.closed_days, clock, days)
-        if moments and parcels <= len(moments) * rule.parcels:
-            break
-    if not moments:
+    room, comes = 0, 0
+    for taker in takers(campaign):
+        moments: list[int] = []
+        for days in LOOK_DAYS:  # most campaigns' parcels leave within the first of them
+            moments = pickups(taker.pick_ups, campaign.closed_days, clock, days)
+            if moments and parcels <= len(moments) * taker.pick_ups.parcels:
+                break
+        if not moments:
+            return [
+                Problem(
+                    taker.picked_up_at + pointer("days"),
+                    "no pick-up ever comes, so no parcel leaves",
+                    "name weekdays under `days`, or dates from "
+                    f"{clock.first_day + timedelta(days=1)} under `on_dates`; mind `closed_days` and `not_on`",
+                )
+            ]
+        room += len(moments) * taker.pick_ups.parcels
+        comes += len(moments)
+    most = max(taker.pick_ups.parcels for taker in takers(campaign))
+    if parcels > room:
         return [
             Problem(
-                pointer("pick_ups", "days"),
-                "no pick-up ever comes, so no parcel leaves",
-                "name weekdays under `days`, or dates from "
-                f"{clock.first_day + timedelta(days=1)} under `on_dates`; mind `closed_days` and `not_on`",
-            )
-        ]
-    if parcels > len(moments) * rule.parcels:
-        return [
-            Problem(
-                pointer("pick_ups", "parcels"),
-                f"{parcels} parcels cannot leave: {len(moments)} pick-ups in the next year and a half "
-                f"take {rule.parcels} each",
+                takers(campaign)[0].picked_up_at + pointer("parcels"),
+                f"{parcels} parcels cannot leave: {comes} pick-ups in the next year and a half take {most} each",
                 "let a pick-up take more parcels, or add pick-up days",
             )
         ]
-    if parcels > MOST_BATCHES * min(rule.parcels, campaign.packing.batch_parcels):
+    if parcels > MOST_BATCHES * min(most, campaign.packing.batch_parcels):
         return [
             Problem(
                 pointer("packing", "batch_parcels"),

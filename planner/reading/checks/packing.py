@@ -76,8 +76,9 @@ def check_fit(campaign: Campaign, needs: Needs) -> list[Problem]:
     """Contents that no carton of their tier takes, with the reason against each."""
     problems = []
     for tier, products, pieces in sorted(needs.contents):
-        box = box_for(campaign, tier, products, pieces)
-        if box is None or box.carton is not None:
+        tried = [box_for(campaign, tier, products, pieces, name) for name in campaign.carriers or ("",)]
+        box = tried[0]
+        if box is None or any(other is None or other.carton is not None for other in tried):
             continue
         said = ", ".join(f"{n} {what}" for what, n in (*products, *pieces))
         why = "; ".join(f"`{carton}`: {reason}" for carton, reason in box.tried)
@@ -92,10 +93,10 @@ def check_fit(campaign: Campaign, needs: Needs) -> list[Problem]:
 
 
 def cartons_used(campaign: Campaign, needs: Needs) -> Counter[str]:
-    """Carton -> how many the parcels take."""
+    """Carton -> how many the parcels take, where that doesn't hang on whom each goes with."""
     used: Counter[str] = Counter()
     contents: Contents
-    for contents, orders in needs.contents.items():
+    for contents, orders in needs.contents.items() if not campaign.carriers else ():
         box = box_for(campaign, *contents)
         if box is not None and box.carton is not None:
             used[box.carton.id] += orders

@@ -15,7 +15,7 @@ def check(campaign: Campaign) -> list[Problem]:
             "say the day in `promised`, or leave keep_promise out",
         )
         for name, tier in campaign.tiers.items()
-        if tier.keep_promise is not None and tier.promised is None
+        if tier.keep_promise is not None and tier.promised is None and not tier.promised_in
     ]
     if plan.kg_per_day is None or plan.aim == "waste":
         return unpromised

@@ -62,7 +62,11 @@ def earliest_dispatch(inst: Instance, least: Changeovers) -> Earliest:
             ready = max(ready, met(int(inst.batch_good[i]), int(inst.batch_qty[i])))
         first_job, first_pack = min([first_job, *begins]), min(first_pack, ready)
         packed = _worked(pack, ready, int(inst.batch_work[b]))
-        pickup[b] = min(int(np.searchsorted(inst.pickup_t, packed)), inst.pickup_t.size - 1)
+        first = int(np.searchsorted(inst.pickup_t, packed))
+        if inst.leaving:
+            mine = np.flatnonzero(inst.pickup_carrier[first:] == inst.batch_carrier[b])
+            first += int(mine[0]) if mine.size else inst.pickup_t.size
+        pickup[b] = min(first, inst.pickup_t.size - 1)
         late += max(0, int(inst.pickup_day[pickup[b]]) - int(inst.batch_due[b])) * float(inst.batch_late_cost[b])
     return Earliest(pickup, late, min(first_job, first_pack), first_pack)
 

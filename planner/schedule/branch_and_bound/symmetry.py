@@ -97,9 +97,10 @@ def kinds_if_few(inst: Instance) -> Kinds | None:
     """The kinds of a campaign of which all plans can be gone through at all, as the tables stay small; else None.
 
     None too where others work on a press, as what they break off a run is not in the tables; where parts are worked on
-    between press and assembly; and where wishes ask for orders of runs, which branches do not look at.
+    between press and assembly; where wishes ask for orders of runs, which branches do not look at; and where there are
+    several carriers or waves.
     """
-    if inst.sharing or inst.sent_out or inst.finishing or inst.wishing:
+    if inst.sharing or inst.sent_out or inst.finishing or inst.wishing or inst.leaving:
         return None
     lots = np.bincount(inst.lot_run, minlength=inst.run_tool.size)
     lasts = np.prod(inst.fits.sum(axis=1) + 2.0)

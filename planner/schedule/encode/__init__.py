@@ -11,7 +11,6 @@ import numpy as np
 from planner.calendars.attended import Attended, attended
 from planner.calendars.clock import Clock
 from planner.calendars.others import Taken, press_stretches
-from planner.calendars.pickups import pickups
 from planner.calendars.stretches import stretches
 from planner.campaign import Campaign
 from planner.campaign.dryer_rate import dryers_to_plan
@@ -22,6 +21,7 @@ from planner.campaign.melts import melt_price
 from planner.campaign.products import Piece
 from planner.campaign.unknown_melts import UNKNOWN, unknown_melts
 from planner.campaign.wishes import Wish
+from planner.demand.carriers import takers
 from planner.demand.items import Item, ItemDemand, RunDemand, covered_items, run_demands
 from planner.demand.parcels import Batch, pack_batches
 from planner.purge.factor import FactorFit
@@ -37,6 +37,7 @@ from planner.schedule.encode.fit import clashes, first_in_hot_runners, first_mel
 from planner.schedule.encode.goods import Goods, assembly_jobs, with_finishing
 from planner.schedule.encode.heat import Clearing, clearing_of, with_heat
 from planner.schedule.encode.indices import Indices
+from planner.schedule.encode.leaving import every_pickup, pallets_least, with_leaving
 from planner.schedule.encode.lightness import lightness
 from planner.schedule.encode.materials import MaterialKind, materials
 from planner.schedule.encode.money import finishing_costs, fixed_costs, regrind_kept
@@ -164,7 +165,7 @@ def compile_campaign(
     goods = Goods(campaign, runs, batches, clock, days)
     jobs, job_ptr, job_work, job_need = assembly_jobs(campaign, runs, batches, goods)
     batch_need = [goods.packed(batch) for batch in batches]
-    pick = pickups(campaign.pick_ups, campaign.closed_days, clock, days)
+    pick = [second for second, _ in every_pickup(campaign, clock, days)]
     hours = [press_hours(campaign, p, clock, days, wishes) for p in presses]
     open_ = [ours for ours, _ in hours]
     asm = stretches(campaign.assembly, campaign.closed_days, clock, days, campaign.assembly.people, headcount=True)
@@ -239,7 +240,7 @@ def compile_campaign(
         job_qty=ints(q for need in job_need for _, q in need),
         batch_work=ints(whole_seconds(t.pack_minutes, b.parcels) for t, b in zip(tiers, batches, strict=True)),
         batch_parcels=ints(b.parcels for b in batches),
-        batch_due=ints(t.promised.toordinal() if t.promised else NO_PROMISE for t in tiers),
+        batch_due=ints(b.hand_over_by.toordinal() if b.hand_over_by else NO_PROMISE for b in batches),
         batch_late_cost=np.array(
             [t.late_cost_per_day * b.parcels * float(b.late_share) for t, b in zip(tiers, batches, strict=True)]
         ),
@@ -251,10 +252,11 @@ def compile_campaign(
         batch_qty=ints(q for need in batch_need for _, q in need),
         pickup_t=ints(pick),
         pickup_day=ints(clock.day(s).toordinal() for s in pick),
-        pickup_parcels=campaign.pick_ups.parcels,
+        pickup_parcels=max(taker.pick_ups.parcels for taker in takers(campaign)),
         fixed_cost=sum(fixed_costs(campaign, runs, batches, int(job_work.sum()), stuff, kept, shot_g).values())
         + sum(finishing_costs(campaign, jobs, items).values())
-        + pieces_at_least(campaign, runs),
+        + pieces_at_least(campaign, runs)
+        + pallets_least(campaign, batches),
         aim_cost=1.0,
         aim_last=0.0,
         aim_mean=TIE_BREAK,
@@ -275,6 +277,7 @@ def compile_campaign(
     instance = with_dryers(instance, campaign, presses, runs, names.dryers, clock, days)
     instance = with_finishing(instance, campaign, goods, jobs, clock, days)
     instance = with_charges(instance, campaign, presses, runs)
+    instance = with_leaving(instance, campaign, batches, clock, days)
     instance = with_bases(instance, campaign, tools)
     instance = with_wishes(instance, wishes, presses, runs, clock)
     return aimed(instance, campaign.planning.aim, campaign.planning.kg_per_day or 0.0), names

@@ -57,7 +57,7 @@ def fixed_costs(
     extra = 0.0
     sent = 0.0
     for batch in batches:
-        sent += batch_postage(campaign, batch.tier, batch.units, batch.pieces, batch.lines)
+        sent += batch_postage(campaign, batch, batch.pieces, batch.lines)
         extra += extra_postage(campaign, batch.tier, batch.part, batch.parcels)
         packing += whole_seconds(campaign.tiers[batch.tier].pack_minutes, batch.parcels)
     left = bought = 0.0

@@ -601,11 +601,17 @@ class Workshop:
     def _dispatches(self, batch_ends: dict[int, int], packed: list[int]) -> dict[int, int]:
         inst = self.inst
         loaded = [0] * len(inst.pickup_t)
-        leaves = {}
-        for b in packed:
+        leaves: dict[int, int] = {}
+        waves = {b: int(inst.batch_wave[b]) if inst.leaving else -1 for b in packed}
+        for b in sorted(packed, key=lambda b: max(0, waves[b])):  # stable: in order of packing within a wave
             parcels = int(inst.batch_parcels[b])
+            before = [int(inst.pickup_t[k]) for other, k in leaves.items() if -1 < waves[other] < waves[b]]
+            ready = max([batch_ends[b], *before])
             for k, moment in enumerate(inst.pickup_t):
-                if moment >= batch_ends[b] and loaded[k] + parcels <= inst.pickup_parcels:
+                whose = int(inst.pickup_carrier[k]) if inst.leaving else 0
+                room = int(inst.carrier_parcels[whose]) if inst.leaving else inst.pickup_parcels
+                mine = not inst.leaving or whose == inst.batch_carrier[b]
+                if mine and moment >= ready and loaded[k] + parcels <= room:
                     loaded[k] += parcels
                     leaves[b] = k
                     late = max(0, int(inst.pickup_day[k]) - int(inst.batch_due[b]))
@@ -613,6 +619,12 @@ class Workshop:
                     break
             else:
                 raise CannotBeDone
+        for k, parcels in enumerate(loaded if inst.leaving else []):
+            each = int(inst.pallet_parcels[inst.pickup_carrier[k]])
+            if parcels and each:
+                price = float(inst.pallet_price[inst.pickup_carrier[k]])
+                self.lines["lateness"] += ceil(Fraction(parcels, each)) * price
+        self.lines["lateness"] -= inst.pallets_least
         return leaves
 
 

@@ -1,0 +1,88 @@
+"""Several carriers, pallets and waves: the compiled evaluator, its plain twin, and every plan tried."""
+
+import random
+from collections import Counter
+from math import factorial, inf
+
+import pytest
+
+from benchmarks.generator import small
+from benchmarks.small_campaigns import document
+from planner.campaign import Campaign
+from planner.control import Unhurried
+from planner.errors import CampaignProblems
+from planner.reading import read
+from planner.schedule import timing as w
+from planner.schedule.encode import compile_campaign
+from planner.schedule.infeasible import NoPlan
+from planner.schedule.instance import NONE, Instance
+from planner.schedule.search import Budget, search
+from planner.schedule.timing import timing_for
+from tests.planner.schedule.plain_twin import objective
+from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence, is_the_best
+from tests.planner.schedule.test_evaluator_twin import evaluated_twice
+from tests.support.leaving import with_leaving
+
+MOST_PLANS = 72
+
+
+@pytest.mark.parametrize("block", range(3))
+def test_evaluator_equals_its_plain_twin(block: int) -> None:
+    seen: Counter[str] = Counter()
+    for seed in range(block * 20, (block + 1) * 20):
+        inst, _ = compile_campaign(with_leaving(small(seed), seed))
+        timing = timing_for(inst)
+        for value, plain in evaluated_twice(inst, timing, seed, 3):
+            assert timing.totals[w.LATENESS] == pytest.approx(plain.lines["lateness"], rel=1e-9, abs=1e-6), seed
+            assert value == pytest.approx(objective(inst, plain), rel=1e-9, abs=1e-6), seed
+            assert {b: int(timing.batches[b, w.PICKUP]) for b in plain.pickups} == plain.pickups, seed
+            used = {int(inst.pickup_carrier[k]) for k in plain.pickups.values()}
+            seen["several carriers"] += len(used) > 1
+            seen["pallets"] += bool(inst.pallet_parcels[list(used)].any())
+            seen["waves"] += inst.waves > 1
+    assert min(seen[what] for what in ("several carriers", "pallets", "waves")) > 3, seen
+
+
+def tiny(seed: int) -> Campaign | None:
+    """A few runs; None where the draw contradicts itself."""
+    draw = random.Random(f"tiny leaving {seed}")
+    data = document(draw, draw.randint(2, 4), draw.randint(1, 2), draw.randint(2, 3), draw.choice([20, 60]))
+    for tool in data["tools"].values():
+        tool.pop("smallest_lot_shots", None)
+    try:
+        return read(with_leaving(read(data), seed).model_dump(mode="json", by_alias=True, exclude_unset=True))
+    except CampaignProblems:
+        return None
+
+
+def instances(number: int) -> list[tuple[int, Instance]]:
+    found: list[tuple[int, Instance]] = []
+    for seed in range(400):
+        campaign = tiny(seed)
+        if campaign is None:
+            continue
+        inst, _ = compile_campaign(campaign)
+        plans = len(every_sequence(inst)) * factorial(inst.batch_work.size) if inst.lot_run.size < 6 else inf
+        if 2 <= plans <= MOST_PLANS and inst.leaving:
+            found.append((seed, inst._replace(run_smallest=NONE)))
+        if len(found) == number:
+            break
+    return found
+
+
+def test_small_campaigns_are_planned_as_well_as_every_plan_allows() -> None:
+    """The search ends at the best of all plans, and bounds hold."""
+    seen: Counter[str] = Counter()
+    for seed, inst in instances(30):
+        best = brute_force(inst)
+        if best == inf:
+            with pytest.raises(NoPlan):
+                search(inst, Budget(5, 1, 0.0), Unhurried())
+            continue
+        found = search(inst, Budget(5, 1, 0.0), Unhurried())
+        assert is_the_best(found.cut or inst, found.objective, found.solution, best), seed
+        assert found.bound <= found.cost + 1e-6, seed
+        seen["carriers"] += inst.carrier_parcels.size > 1
+        seen["waves"] += inst.waves > 1
+        seen["pallets"] += bool(inst.pallets_least)
+    assert min(seen[what] for what in ("carriers", "waves", "pallets")) > 4, seen
