@@ -24,6 +24,22 @@ SAFE, EVEN = 0.8, 0.5
 """Chances from which a promised day is called safe, and at least even."""
 
 
+WHEN_LATE = {
+    "as planned": "its press keeps the order and waits",
+    "first ready": "its press takes the next run that is ready",
+    "plan again": "it is planned again: its press waits, takes a run that is ready, or one of another press, whatever "
+    "costs least by what is known then",
+}
+"""What a workshop does when a tool is late."""
+
+LATE_SHORT = {
+    "as planned": "keep the order and wait",
+    "first ready": "take the next run that is ready",
+    "plan again": "plan again by what is known then",
+}
+"""The same as something to choose."""
+
+
 def kept(days_late: int, promised: bool, chance: float | None) -> str:
     """What becomes of a promised day: late as planned, or how sure it is that it holds.
 

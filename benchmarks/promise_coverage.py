@@ -19,6 +19,7 @@ import numpy as np
 
 from benchmarks.generator import small
 from planner.campaign import Campaign
+from planner.campaign.planning import POLICIES, Policy
 from planner.campaign.uncertainty import FirstTrial, ThreePoint, ToolUncertainty, Uncertainty
 from planner.promise.replications import simulate
 from planner.promise.scenarios import draw
@@ -78,10 +79,10 @@ def coverage(
     floors: int,
     truths: int,
     campaign_of: Callable[[int], Campaign] = without_lumps,
-    takes_ready: bool = False,
+    policy: Policy = "as planned",
 ) -> dict[str, Coverage]:
-    """Of the moment the last parcel is packed, and of the day it leaves, over so many random campaigns. takes_ready:
-    under which policy the plan is followed, in what is told and in what comes true."""
+    """Of the moment the last parcel is packed, and of the day it leaves, over so many random campaigns. policy: by
+    which the plan is followed, in what is told and in what comes true."""
     found: dict[str, list[tuple[float, float, float]]] = {"last parcel packed": [], "last dispatch": []}
     seed = 0
     while len(found["last dispatch"]) < campaigns:
@@ -92,8 +93,8 @@ def coverage(
         if not plans:
             continue
         # a seed of its own for each: tools of one name would share their luck over all campaigns
-        simulated = simulate(inst, names, plans[0][1], draw(campaign, floors, 2 * seed), 1, takes_ready)
-        true = simulate(inst, names, plans[0][1], draw(campaign, truths, 2 * seed + 1), 1, takes_ready)
+        simulated = simulate(inst, names, plans[0][1], draw(campaign, floors, 2 * seed), 1, policy)
+        true = simulate(inst, names, plans[0][1], draw(campaign, truths, 2 * seed + 1), 1, policy)
         day_of = np.append(inst.pickup_day, np.iinfo(np.int64).max)  # -1: never
         found["last parcel packed"].append(_held(simulated.packed.max(axis=1), true.packed.max(axis=1)))
         found["last dispatch"].append(_held(day_of[simulated.pickup].max(axis=1), day_of[true.pickup].max(axis=1)))
@@ -111,9 +112,9 @@ def main() -> None:
     campaigns, floors, truths = (int(a) for a in [*sys.argv[1:], "300", "1000", "40"][:3])
     print(f"{campaigns} campaigns, {floors} simulated floors and {truths} truths each; P80:")
     for kind, campaign_of in (("round the clock, spread over weeks", without_lumps), ("ordinary hours", small)):
-        for takes_ready in (False, True):
-            print(f"{kind}, {'the next run that is ready' if takes_ready else 'the order kept'}:")
-            for name, share in coverage(campaigns, floors, truths, campaign_of, takes_ready).items():
+        for policy in POLICIES:
+            print(f"{kind}, {policy}:")
+            for name, share in coverage(campaigns, floors, truths, campaign_of, policy).items():
                 print(
                     f"{name:>20}: holds {share.holds:.1%}, strictly earlier {share.before:.1%}, "
                     f"lumps split {share.split:.1%}"

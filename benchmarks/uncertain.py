@@ -22,6 +22,7 @@ from api.demo import DEMO
 from benchmarks.generator import sized
 from planner.campaign import Campaign
 from planner.campaign.common_case import common_case
+from planner.campaign.planning import Policy
 from planner.control import Progress
 from planner.expected.bound import bound_in, mean_bound
 from planner.expected.in_scenario import scenario_instance
@@ -126,20 +127,19 @@ def compared(campaign: Campaign, seconds: float, seed: int, fresh: int, searched
     certain, _ = planned(campaign, "cost if all goes well", seconds, seed)
     plan, first = planned(campaign, "cost", seconds, seed)
     assert plan.outcome.expected is not None
-    takes_ready = plan.outcome.expected.policy == "first ready"
 
-    def candidate(made: RunPlan, policy: bool) -> Candidate:
+    def candidate(made: RunPlan, policy: Policy) -> Candidate:
         return Candidate(*followed(inst, names, order_of(made)), policy)
 
-    ours = candidate(plan, takes_ready)
+    ours = candidate(plan, plan.outcome.expected.policy)
     there, bounds = _hindsight(inst, names, ours, scenarios.some(0, searched), seconds)
     bound = mean_bound(ours.inst, ours.solution, scenarios, lambda _: True)
     branched = as_read(inst, names, plan)[2]
     judged = judge(names, replace(ours, branched=branched), scenarios, 2, luck.turned)
     assert bound is not None
     return Compared(
-        judge(names, candidate(certain, False), scenarios, 2),
-        judge(names, candidate(plan, False), scenarios, 2),
+        judge(names, candidate(certain, "as planned"), scenarios, 2),
+        judge(names, candidate(plan, "as planned"), scenarios, 2),
         judged,
         float(np.mean(there)),
         float(judged.cost[:searched].mean()),
@@ -188,7 +188,7 @@ def main() -> None:
 def told(line: Compared) -> str:
     """A campaign's figures."""
     gain = line.certain.mean - line.ours.mean
-    policy = "next ready" if line.ours.candidate.takes_ready else "in order"
+    policy = line.ours.candidate.policy
     above = sum(b > h + 0.01 for b, h in zip(line.bounds_there, line.hindsights, strict=True))
     chances = [one.chance_all or 0.0 for one in (line.certain, line.letter, line.ours)]
     return (

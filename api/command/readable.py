@@ -4,11 +4,10 @@ from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
+from api.wording import LATE_SHORT
 from planner.plan import RunPlan
 from planner.plan.document import Run
 from planner.wording import day, exact_money, money, number, plain, short_day, short_moment
-
-POLICIES = {"as planned": "keep the order and wait", "first ready": "take the next run that is ready"}
 
 
 def readable(plan: RunPlan) -> str:
@@ -62,7 +61,7 @@ def _average(plan: RunPlan) -> Iterable[str]:
         yield f"  chance that every tier ships on time: {mean.chance_all:.1%}"
     for one in mean.policies:
         mark = "this plan: " if one.policy == mean.policy else ""
-        yield f"  {mark}when a tool is late, {POLICIES[one.policy]}: {number(one.mean, 2)}"
+        yield f"  {mark}when a tool is late, {LATE_SHORT[one.policy]}: {number(one.mean, 2)}"
     for kept in mean.promises:
         why = f"; {kept.why}" if kept.why else ""
         yield f"  {kept.tier}: kept with a chance of {kept.chance:.1%}, asked for was {kept.asked:.0%}{why}"

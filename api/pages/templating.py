@@ -56,6 +56,7 @@ environment = Environment(
 environment.globals["static"] = static
 environment.globals["may"] = lambda scope: scope in now_acting().scopes
 environment.globals["acting"] = now_acting
+environment.globals |= {"when_late": wording.WHEN_LATE, "late_short": wording.LATE_SHORT}
 environment.filters |= {
     "day": wording.day,
     "short_day": wording.short_day,

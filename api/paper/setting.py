@@ -24,12 +24,6 @@ def print_pdf(paper: Paper, swatches: dict[str, Swatch], size: Size) -> bytes:
     return typeset(SHEET, written(paper, swatches), size)
 
 
-WHEN_LATE = {
-    "as planned": "its press keeps the order and waits",
-    "first ready": "its press takes the next run that is ready",
-}
-
-
 def _average(paper: Paper) -> list[list[str]]:
     """What it costs where things are not sure."""
     if paper.mean is None:
@@ -41,7 +35,7 @@ def _average(paper: Paper) -> list[list[str]]:
     if paper.chance_all is not None:
         facts.append(["chance that every tier ships on time", wording.per_cent(paper.chance_all)])
     if paper.when_late is not None:
-        facts.append(["when a tool is late", WHEN_LATE[paper.when_late]])
+        facts.append(["when a tool is late", wording.WHEN_LATE[paper.when_late]])
     return facts
 
 

@@ -31,7 +31,7 @@ class PromiseQuestion(BaseModel):
         default="of the plan",
         description="of the plan: what the plan counts on, where it says so, else as planned; as planned: the "
         "order of work is followed; first ready: a press whose next tool is late takes the first run whose tool is "
-        "ready",
+        "ready; plan again: it does what costs least by what is known then",
     )
 
 

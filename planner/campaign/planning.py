@@ -1,11 +1,16 @@
 """How long and towards what the planner searches."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import Field
 
 from planner.campaign.base import Document
 from planner.campaign.order_of_work import OrderOfWork, Told
+
+Policy = Literal["as planned", "first ready", "plan again"]
+"""What a workshop does when a tool is late."""
+
+POLICIES: tuple[Policy, ...] = get_args(Policy)
 
 Aim = Literal["cost", "soonest", "waste", "cost if all goes well"]
 
@@ -18,10 +23,12 @@ class Planning(Document):
         description="least cost (on average, where the campaign says what is unsure), soonest finished, least purge "
         "waste, or least cost if all goes well",
     )
-    when_late: Literal["as planned", "first ready"] | None = Field(
+    when_late: Policy | None = Field(
         default=None,
         description="what the workshop does when a tool is late: as planned, its press keeps the order and waits; "
-        "first ready, the press takes the next run whose tool is there; none: whichever costs less on average",
+        "first ready, the press takes the next run whose tool is there; plan again, it does what costs least by what "
+        "is known then: waits, takes one of its runs or one of another press; none: whichever of the first two costs "
+        "less on average",
     )
     kg_per_day: Annotated[float, Field(gt=0, le=1e6)] | None = Field(
         default=None,

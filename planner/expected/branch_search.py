@@ -6,9 +6,10 @@ from dataclasses import replace
 import numpy as np
 
 from planner.campaign import Campaign
+from planner.campaign.planning import Policy
 from planner.expected.draws import Draws
 from planner.expected.joined import joined
-from planner.expected.judged import Candidate, Judged, best_of, judge
+from planner.expected.judged import Candidate, Judged, best_of, judge, moves_by
 from planner.schedule.encode import Names
 from planner.schedule.expected.chain import MeanChain
 from planner.schedule.expected.scenarios import Scenarios
@@ -77,7 +78,7 @@ def with_branches(names: Names, root: Judged, draws: Draws, climb: Climb, asked:
     common, first = common_part(inst, solution, known)
     base = replace(root.candidate, inst=inst, certain=False)
     kept = _kept(base, names, first, thing, known, common)
-    sought = _sought(kept, draws, climb, (seed, base.takes_ready, most))
+    sought = _sought(kept, draws, climb, (seed, base.policy, most))
     plain = _main(inst, sought.branches[0], common, first, known, most)
     if plain is None:  # if all goes well it would not be the common part that begins first
         sought = replace(sought, branches=(kept.branches[0], *sought.branches[1:]))
@@ -98,14 +99,14 @@ def _kept(base: Candidate, names: Names, first: Solution, thing: Thing, known: i
     for world, there, plan in in_each_world(base.inst, names, thing, [(base.inst, first)] * len(thing.turns)):
         held, own = held_fast(there, plan, common, known)
         if found:
-            own = as_taken(found[0].inst, found[0].solution, world, base.takes_ready)
+            own = as_taken(found[0].inst, found[0].solution, world, base.policy)
         found.append(Branch(world, held, own))
     return Branched(thing, known, common, tuple(found))
 
 
-def _sought(kept: Branched, draws: Draws, climb: Climb, how: tuple[int, bool, float]) -> Branched:
+def _sought(kept: Branched, draws: Draws, climb: Climb, how: tuple[int, Policy, float]) -> Branched:
     """Each branch's order, sought over scenarios in which the thing turns out so."""
-    seed, takes_ready, most = how
+    seed, policy, most = how
     chains: list[MeanChain | None] = []
     for n, branch in enumerate(kept.branches):
         told = _told(draws, branch, kept.thing.id, n)
@@ -118,7 +119,7 @@ def _sought(kept: Branched, draws: Draws, climb: Climb, how: tuple[int, bool, fl
         chains.append(
             MeanChain(
                 branch.inst, branch.solution, told, max(most, value) if n == 0 else np.inf, last, seed + n,
-                takes_ready, len(kept.common.batches),
+                moves_by(policy), len(kept.common.batches),
             )
         )  # fmt: skip
     going = [chain for chain in chains if chain is not None]

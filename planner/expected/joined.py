@@ -5,7 +5,7 @@ average either: a run that is one must have all its material at its start, and n
 import numpy as np
 
 from planner.expected.budgets import load_of
-from planner.expected.judged import Candidate
+from planner.expected.judged import Candidate, moves_by
 from planner.schedule.expected.replicate import replicated
 from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import Instance
@@ -34,9 +34,9 @@ def joined(one: Candidate, scenarios: Scenarios) -> Candidate:
         few = pairs * scenarios.number * load_of(inst) <= MOST_LOAD
         whole, order = merged(inst, one.solution, as_cheap) if few else (inst, one.solution.copy())
     order.release = None
-    return Candidate(whole, order, one.takes_ready)
+    return Candidate(whole, order, one.policy)
 
 
 def _mean(one: Candidate, inst: Instance, solution: Solution, scenarios: Scenarios) -> float:
-    cost = replicated(inst, solution, scenarios, one.takes_ready).cost
+    cost = replicated(inst, solution, scenarios, moves_by(one.policy)).cost
     return float(cost.mean()) if np.isfinite(cost).all() else np.inf

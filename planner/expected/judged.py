@@ -5,6 +5,7 @@ from datetime import date
 
 import numpy as np
 
+from planner.campaign.planning import Policy
 from planner.expected.draws import Turned
 from planner.schedule.encode import Names
 from planner.schedule.expected.replicate import Replications, replicated
@@ -22,11 +23,17 @@ class Candidate:
 
     inst: Instance
     solution: Solution
-    takes_ready: bool
+    policy: Policy
     certain: bool = False
     """Whether it is the plan of a world in which all goes as likely."""
     branched: Branched | None = None
     """What is done once it is known how a thing turns out; then the solution is that of its first turn."""
+
+
+def moves_by(policy: Policy) -> Policy:
+    """The policy by which moves are judged while a plan is sought: planning again in every scenario of every move takes
+    too long, and what comes closest to it is a press that takes what is ready."""
+    return "first ready" if policy == "plan again" else policy
 
 
 @dataclass(frozen=True)
@@ -69,8 +76,8 @@ def followed_through(
     scenario's turn."""
     one = candidate.branched
     if one is None or one.same or turned is None:
-        return replicated(candidate.inst, candidate.solution, scenarios, candidate.takes_ready, groups, threads)
-    return through_branches(one, turned[one.thing.id], scenarios, candidate.takes_ready, groups, threads)
+        return replicated(candidate.inst, candidate.solution, scenarios, candidate.policy, groups, threads)
+    return through_branches(one, turned[one.thing.id], scenarios, candidate.policy, groups, threads)
 
 
 def judge(

@@ -12,9 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.campaign import Campaign
+from planner.campaign.planning import Policy
 from planner.campaign.uncertainty import ThreePoint
 from planner.expected.budgets import load_of
 from planner.expected.draws import seed_of
+from planner.expected.judged import moves_by
 from planner.expected.search import DEARER
 from planner.plan.document import RunPlan
 from planner.plan.wishes import as_kept
@@ -77,7 +79,7 @@ class Subject:
         self.inst, self.solution, self.branched = as_read(inst, self.names, plan)
         self.campaign = campaign
         mean = plan.outcome.expected
-        self.takes_ready = mean is not None and mean.policy == "first ready"
+        self.policy: Policy = "as planned" if mean is None else mean.policy
         self.hash = plan.outcome.model_hash
 
     def luck(self, purpose: str, number: int, campaign: Campaign | None = None) -> Luck:
@@ -88,7 +90,7 @@ class Subject:
         return written(self.inst, self.names, luck)
 
     def costs(self, solution: Solution, scenarios: Scenarios) -> Floats:
-        return replicated(self.inst, solution, scenarios, self.takes_ready).cost
+        return replicated(self.inst, solution, scenarios, self.policy).cost
 
     def either_way(self, name: str, luck: Luck, scenarios: Scenarios) -> Floats | None:
         """What the plan costs with its branches, if they are of that thing."""
@@ -96,7 +98,7 @@ class Subject:
         if one is None or one.same or name not in (one.thing.id, f"{one.thing.id}s"):
             return None
         groups = np.zeros(self.inst.batch_work.size, dtype=np.int64)
-        return through_branches(one, luck.turned[one.thing.id], scenarios, self.takes_ready, groups).cost
+        return through_branches(one, luck.turned[one.thing.id], scenarios, self.policy, groups).cost
 
 
 def things(subject: Subject) -> list[str]:
@@ -265,7 +267,7 @@ def _sought(subject: Subject, seek: Scenarios, own: Ints) -> Solution:
     timings = max(LEAST_TIMINGS, min(MOST_TIMINGS, LOAD // load_of(inst)))
     most = value + DEARER * abs(value)
     chain = MeanChain(
-        inst, subject.solution, _rows(seek, own), most, float(timing.totals[LAST]), 1, subject.takes_ready
+        inst, subject.solution, _rows(seek, own), most, float(timing.totals[LAST]), 1, moves_by(subject.policy)
     )
     chain.go_on(timings, 1e-4 * abs(value), 3e-6 * abs(value))
     return chain.best

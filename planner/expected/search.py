@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from planner.campaign import Campaign
+from planner.campaign.planning import Policy
 from planner.campaign.uncertainty import Uncertainty
 from planner.control import Control, Progress
 from planner.expected.bound import MeanBound, mean_bound
@@ -21,7 +22,7 @@ from planner.expected.budgets import Keeping, kept_for_bounds, load_of
 from planner.expected.draws import Draws, Turned, draws_for
 from planner.expected.in_scenario import later_instance
 from planner.expected.joined import joined
-from planner.expected.judged import Candidate, Judged, best_of, judge
+from planner.expected.judged import Candidate, Judged, best_of, judge, moves_by
 from planner.schedule.encode import Names
 from planner.schedule.expected.chain import MeanChain
 from planner.schedule.expected.scenarios import Scenarios
@@ -95,9 +96,9 @@ def aims_at_the_mean(campaign: Campaign) -> bool:
     return campaign.planning.aim == "cost" and said is not None and said != Uncertainty()
 
 
-def policies(asked: str | None) -> list[bool]:
-    """Which policies are open: whether a press takes the next run that is ready."""
-    return [False, True] if asked is None else [asked == "first ready"]
+def policies(asked: Policy | None) -> list[Policy]:
+    """Which policies are open."""
+    return ["as planned", "first ready"] if asked is None else [asked]
 
 
 def least_mean(inst: Instance, names: Names, found: Found, control: Control) -> Chosen:
@@ -110,8 +111,8 @@ def least_mean(inst: Instance, names: Names, found: Found, control: Control) -> 
     first_half = Keeping(own, BRANCHES_SHARE * total) if either_way and total is not None else own
     lots = found.cut or inst
     certain = [
-        Candidate(waiting(lots, found.solution), found.solution, takes_ready, certain=True)
-        for takes_ready in policies(campaign.planning.when_late)
+        Candidate(waiting(lots, found.solution), found.solution, policy, certain=True)
+        for policy in policies(campaign.planning.when_late)
     ]
     asked = {
         name: t.keep_promise for name, t in campaign.tiers.items() if t.keep_promise and (t.promised or t.promised_in)
@@ -128,7 +129,7 @@ def least_mean(inst: Instance, names: Names, found: Found, control: Control) -> 
     if either_way and judged:
         best = _either_way(names, replace(chosen, candidate=best), draws, own, asked) or best
     bound = mean_bound(chosen.candidate.inst, chosen.candidate.solution, draws.report, _going_on(control, total))
-    alike = replace(certain[0], takes_ready=best.takes_ready)
+    alike = replace(certain[0], policy=best.policy)
     return Chosen(best, plain, alike, timings, draws.report, draws.report_turned, draws.seed, bound, threads)
 
 
@@ -167,7 +168,7 @@ def _sought(
     inst: Instance, names: Names, found: Found, first: Judged, draws: Draws, control: Control, asked: dict[str, float]
 ) -> tuple[list[Candidate], int]:
     """Plans worth judging anew."""
-    plan, takes_ready = names.campaign.planning, first.candidate.takes_ready
+    plan, policy = names.campaign.planning, first.candidate.policy
     total = control.seconds_left()
     rounds = plan.rounds
     timing = timing_for(inst)
@@ -185,9 +186,9 @@ def _sought(
     chains = []
     for n, (on, start) in enumerate(zip(sought, [starts[-1], starts[0]], strict=True)):
         dearest = most if on is inst else np.inf
-        chains.append(MeanChain(on, start, draws.screen, dearest, last, plan.seed + n, takes_ready))
+        chains.append(MeanChain(on, start, draws.screen, dearest, last, plan.seed + n, moves_by(policy)))
     done = _climbed(chains, inst, value, control, rounds, total)
-    seen = [Candidate(inst, one, takes_ready) for one in [*starts[1:], *(chain.best for chain in chains)]]
+    seen = [Candidate(inst, one, policy) for one in [*starts[1:], *(chain.best for chain in chains)]]
     return [one for one in seen if _within(one, most)], done
 
 

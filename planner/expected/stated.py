@@ -4,11 +4,11 @@ from dataclasses import replace
 
 import numpy as np
 
+from planner.campaign.planning import POLICIES, Policy
 from planner.expected.branch_stated import branches_as_written
 from planner.expected.judged import Candidate, Judged, judge
-from planner.expected.search import Chosen, policies
+from planner.expected.search import Chosen
 from planner.plan.document import Expected, PolicyWorth, PromiseKept
-from planner.promise.document import Policy
 from planner.promise.scenarios import draw
 from planner.promise.sensitivity import drivers
 from planner.schedule.encode import Names
@@ -22,8 +22,8 @@ def stated(
 ) -> Expected:
     """inst, solution: as the plan is written down. joined: whether its lots are, for the certain world's plan too. ids:
     of pack batches."""
-    takes_ready, branched = chosen.candidate.takes_ready, chosen.candidate.branched
-    own = Candidate(inst, solution, takes_ready)
+    policy, branched = chosen.candidate.policy, chosen.candidate.branched
+    own = Candidate(inst, solution, policy)
     plain = ours = judge(names, own, chosen.report, chosen.threads)
     branches = None
     if branched is not None:
@@ -54,7 +54,7 @@ def stated(
         promises=_promises(names, ours, chosen),
         replications=chosen.report.number,
         not_done=ours.not_done,
-        policy=policy_name(takes_ready),
+        policy=policy,
         policies=_policies(names, plain, ours, chosen),
         seed=chosen.seed,
         costs=costs,
@@ -62,25 +62,18 @@ def stated(
     )
 
 
-def policy_name(takes_ready: bool) -> Policy:
-    """The policy's name in documents."""
-    return "first ready" if takes_ready else "as planned"
-
-
 def _policies(names: Names, plain: Judged, ours: Judged, chosen: Chosen) -> list[PolicyWorth]:
     """What the plan's order of work costs under each policy, and with its branches."""
-    found = [_worth(names, plain, one, chosen) for one in policies(None)]
+    found = [_worth(names, plain, one, chosen) for one in POLICIES]
     if ours.candidate.branched is not None:
-        found.append(_worth(names, ours, ours.candidate.takes_ready, chosen).model_copy(update={"branches": True}))
+        found.append(_worth(names, ours, ours.candidate.policy, chosen).model_copy(update={"branches": True}))
     return found
 
 
-def _worth(names: Names, ours: Judged, takes_ready: bool, chosen: Chosen) -> PolicyWorth:
-    if takes_ready != ours.candidate.takes_ready:
-        ours = judge(names, replace(ours.candidate, takes_ready=takes_ready), chosen.report, chosen.threads)
-    return PolicyWorth(
-        policy=policy_name(takes_ready), mean=ours.mean, standard_error=ours.error, chance_all=ours.chance_all
-    )
+def _worth(names: Names, ours: Judged, policy: Policy, chosen: Chosen) -> PolicyWorth:
+    if policy != ours.candidate.policy:
+        ours = judge(names, replace(ours.candidate, policy=policy), chosen.report, chosen.threads)
+    return PolicyWorth(policy=policy, mean=ours.mean, standard_error=ours.error, chance_all=ours.chance_all)
 
 
 def _promises(names: Names, ours: Judged, chosen: Chosen) -> list[PromiseKept]:

@@ -1,17 +1,17 @@
 """What a plan costs on average, under which policy, and the plan either way, as parts of the run plan document."""
 
 from datetime import date, datetime
-from typing import Literal
 
 from pydantic import Field
 
+from planner.campaign.planning import Policy
 from planner.plan.base import PlanPart
 
 
 class PolicyWorth(PlanPart):
     """The plan under one way to go on when a tool is late, on the same scenarios."""
 
-    policy: Literal["as planned", "first ready"]
+    policy: Policy
     branches: bool = Field(default=False, description="with a plan for each outcome of what is settled on a day")
     mean: float
     standard_error: float
@@ -109,7 +109,7 @@ class Expected(PlanPart):
     promises: list[PromiseKept] = Field(default=[], description="tiers that ask for a chance")
     replications: int
     not_done: float = Field(description="share of the scenarios in which the plan cannot be carried out to the end")
-    policy: Literal["as planned", "first ready"] = Field(description="what the workshop does when a tool is late")
+    policy: Policy = Field(description="what the workshop does when a tool is late")
     policies: list[PolicyWorth] = Field(description="the plan under each policy, on the same scenarios")
     seed: int = Field(description="of the scenarios")
     costs: list[float | None] = Field(description="in each scenario; null: it cannot be carried out there")

@@ -170,8 +170,8 @@ def priced(
             continue
         on_average = None
         if chosen is not None:
-            on_average = _mean(chosen, names, Candidate(lots, found.solution, chosen.candidate.takes_ready)) - min(
-                _mean(chosen, its_names, Candidate(one, order, chosen.candidate.takes_ready))
+            on_average = _mean(chosen, names, Candidate(lots, found.solution, chosen.candidate.policy)) - min(
+                _mean(chosen, its_names, Candidate(one, order, chosen.candidate.policy))
                 for one, order in (
                     (waiting(other.cut or same_lots, other.solution), other.solution),
                     (waiting(same_lots, found.solution), found.solution),

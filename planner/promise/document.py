@@ -5,10 +5,10 @@ from typing import Literal
 
 from pydantic import Field
 
+from planner.campaign.planning import Policy
 from planner.plan.base import PlanPart
 
-Policy = Literal["as planned", "first ready"]
-Asked = Literal["of the plan", "as planned", "first ready"]
+Asked = Literal["of the plan", "as planned", "first ready", "plan again"]
 
 
 class Dates(PlanPart):

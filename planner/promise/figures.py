@@ -5,10 +5,11 @@ from datetime import date
 
 import numpy as np
 
+from planner.campaign.planning import Policy
 from planner.campaign.products import Tier
 from planner.demand.parcels import Batch
 from planner.promise.base_rate import BASE_RATE
-from planner.promise.document import Dates, GroupPromise, LeastLoss, Policy, Promise, RegionPromise, TierPromise
+from planner.promise.document import Dates, GroupPromise, LeastLoss, Promise, RegionPromise, TierPromise
 from planner.promise.replications import groups_of
 from planner.promise.said import left_out, taken
 from planner.promise.scenarios import Luck

@@ -38,11 +38,11 @@ def make_promise(
     inst, names = compile_campaign(as_kept(campaign, plan))
     ours, solution, branched = as_read(inst, names, plan)
     luck = draw(campaign, floors, seed)
-    threads, takes_ready = threads_for(cores, floors), policy == "first ready"
+    threads = threads_for(cores, floors)
     if either_way and branched is not None and not branched.same:
         told = written(ours, names, luck)
         turned = luck.turned[branched.thing.id]
-        done = through_branches(branched, turned, told, takes_ready, groups_of(names), threads)
+        done = through_branches(branched, turned, told, policy, groups_of(names), threads)
     else:
-        done = simulate(ours, names, solution, luck, threads, takes_ready)
+        done = simulate(ours, names, solution, luck, threads, policy)
     return promise(ours, names, solution, luck, done, confidence, policy)

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from planner.campaign.melts import melt_price
+from planner.campaign.planning import Policy
 from planner.demand.scrap import spoilt
 from planner.promise.quantiles import normal
 from planner.promise.random_streams import uniforms
@@ -120,10 +121,10 @@ def groups_of(names: Names) -> Ints:
 
 
 def simulate(
-    inst: Instance, names: Names, solution: Solution, luck: Luck, threads: int = 1, takes_ready: bool = False
+    inst: Instance, names: Names, solution: Solution, luck: Luck, threads: int = 1, policy: Policy = "as planned"
 ) -> Replications:
-    """Follow the order of work through every scenario, by group of pack batches. takes_ready: see `replicated`."""
-    return replicated(inst, solution, written(inst, names, luck), takes_ready, groups_of(names), threads)
+    """Follow the order of work through every scenario, by group of pack batches. policy: see `replicated`."""
+    return replicated(inst, solution, written(inst, names, luck), policy, groups_of(names), threads)
 
 
 def threads_for(cores: int, floors: int) -> int:

@@ -126,10 +126,13 @@ def take_ready(inst: Instance, plan: Sequences, timing: Timing, p: int) -> None:
         if there < soonest:
             soonest = there
             chosen = m
+    if chosen == n:
+        return
     lot = seq[p, chosen]
     for m in range(chosen, n, -1):
         seq[p, m] = seq[p, m - 1]
     seq[p, n] = lot
+    inst.lot_release[lot] = max(inst.lot_release[lot], now)  # nobody knew before that it would be taken
 
 
 @inner

@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from planner.campaign.planning import Policy
 from planner.readiness import ready_days
 from planner.schedule import timing as w
 from planner.schedule.encode import Names
@@ -229,7 +230,7 @@ def _wide(rows: Ints, goods: int) -> Ints:
 
 
 def through_branches(
-    branched: Branched, turned: Ints, scenarios: Scenarios, takes_ready: bool, groups: Ints, threads: int = 1
+    branched: Branched, turned: Ints, scenarios: Scenarios, policy: Policy, groups: Ints, threads: int = 1
 ) -> Replications:
     """Follow in each scenario the branch of how the thing turns out there. turned (K): number of that turn."""
     number, several = scenarios.number, int(groups.max(initial=0)) + 1
@@ -241,7 +242,7 @@ def through_branches(
     for n, branch in enumerate(branched.branches):
         rows = np.flatnonzero(turned == n)
         told = rows_in(scenarios, rows, branch)
-        done = replicated(branch.inst, branch.solution, told, takes_ready, groups, min(threads, max(1, rows.size)))
+        done = replicated(branch.inst, branch.solution, told, policy, groups, min(threads, max(1, rows.size)))
         cost[rows], packed[rows], pickup[rows] = done.cost, done.packed, done.pickup
         moulded[rows] = done.moulded
         planned = done.planned if n == 0 else planned
@@ -254,7 +255,7 @@ def same_order(branched: Branched, inst: Instance, solution: Solution) -> Branch
     return Branched(branched.thing, branched.known, branched.common, own, True)
 
 
-def as_taken(held: Instance, solution: Solution, world: World, takes_ready: bool) -> Solution:
+def as_taken(held: Instance, solution: Solution, world: World, policy: Policy) -> Solution:
     """The order in which work is done where a plan made for its first world is followed in another: presses take what
     is ready where they do, benches what is there."""
     told = Scenarios(
@@ -263,7 +264,7 @@ def as_taken(held: Instance, solution: Solution, world: World, takes_ready: bool
         supply_s=world.supply_s[None, :].copy(),
         piece_s=_wide(world.piece_s[None, :], held.good_run.size),
     )
-    following = following_for(held, told, takes_ready)
+    following = following_for(held, told, policy)
     room = pack(
         Replicated(
             np.zeros(1), np.zeros((1, 1), dtype=np.int64), np.zeros((1, 1), dtype=np.int64), np.zeros(1, dtype=np.int64)

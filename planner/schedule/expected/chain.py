@@ -4,6 +4,7 @@ from typing import Any
 
 import numpy as np
 
+from planner.campaign.planning import Policy
 from planner.schedule.delta_tables import delta_tables_for, order_matters
 from planner.schedule.expected.climb import BEST, HERE, MOST, NEVER_COST, ORDERED, SERVED, VALUES, Climb, climb_compiled
 from planner.schedule.expected.replicate import following_for
@@ -19,15 +20,15 @@ FAR_DEARER = 20.0
 
 
 class MeanChain:
-    """A chain from a plan. most: objective as planned that no plan may exceed. takes_ready: see `replicated`. served:
+    """A chain from a plan. most: objective as planned that no plan may exceed. policy: see `replicated`. served:
     batches at the head of the order of service that stay where they are."""
 
     def __init__(
         self, inst: Instance, start: Solution, scenarios: Scenarios, most: float, last: float, seed: int,
-        takes_ready: bool, served: int = 0,
+        policy: Policy, served: int = 0,
     ) -> None:  # fmt: skip
         self.packed, self.likely = packed_instance(inst), timing_for(inst)
-        self.following = following_for(inst, scenarios, takes_ready)
+        self.following = following_for(inst, scenarios, policy)
         self.here, self.best, self.trial = start.copy(), start.copy(), start.copy()
         self.best.release = None  # it is written over, and its lots wait for nothing of their own
         self.values = np.zeros(VALUES)

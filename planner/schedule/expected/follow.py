@@ -1,8 +1,9 @@
-"""A plan followed through one scenario: presses in their order or taking what is ready, benches taking what is there.
+"""A plan followed through one scenario: presses in their order, taking what is ready or planning again, benches taking
+what is there.
 
-What the workshop does about it is decided by what is known at the time. A press: see `press_decoder.take_ready`. A
-bench: a batch whose parts and pieces come later than planned falls behind those that are complete sooner, so that no
-tier waits for a tool it does not use; the others keep the planned order of service.
+What the workshop does about it is decided by what is known at the time. A press: see `press_decoder.take_ready` and
+`again.py`. A bench: a batch whose parts and pieces come later than planned falls behind those that are complete sooner,
+so that no tier waits for a tool it does not use; the others keep the planned order of service.
 """
 
 from typing import NamedTuple
@@ -11,27 +12,16 @@ import numpy as np
 
 from planner.schedule import timing as w
 from planner.schedule.bench_decoder import run_benches
-from planner.schedule.bench_parts import allot, refresh
+from planner.schedule.bench_parts import allot
 from planner.schedule.evaluate import objective, press_objective
+from planner.schedule.expected.again import Again, run_again
+from planner.schedule.expected.planned import Planned, hand_out
 from planner.schedule.expected.scenarios import Scenarios, write_scenario
 from planner.schedule.instance import NEVER, Instance, Ints
 from planner.schedule.jit import inner
-from planner.schedule.packed import pack
 from planner.schedule.press_decoder import run_presses
 from planner.schedule.sequences import Sequences, copy_order, copy_presses
 from planner.schedule.timing import Timing
-
-
-class Planned(NamedTuple):
-    """What a plan is, as planned, that its following goes by, and room for a scenario's own order."""
-
-    begin: Ints  # (J) when each lot begins, its changeover included
-    last_lot: Ints  # (R) the lot of each demand that ends last
-    there: Ints  # (B) when all parts and pieces of each batch are there
-    to_the_letter: Ints  # (1) 1: benches keep the order of service too
-    now: Sequences  # the scenario's own order
-    complete: Ints  # (B) room: when all parts and pieces are there in the scenario
-    key: Ints  # (B) room
 
 
 class Following(NamedTuple):
@@ -41,22 +31,8 @@ class Following(NamedTuple):
     scenarios: Scenarios
     timing: Timing  # in a scenario
     planned: Planned
-
-
-def planned_for(inst: Instance, to_the_letter: bool = False) -> Planned:
-    """Room for what `as_planned` fills."""
-    presses, lots, batches = inst.restart_s.size, inst.lot_run.size, inst.batch_work.size
-
-    def zeros(*shape: int) -> Ints:
-        return np.zeros(shape, dtype=np.int64)
-
-    now = pack(Sequences(zeros(presses, lots), zeros(presses), zeros(batches)))
-    letter = zeros(1) + int(to_the_letter)
-    return pack(
-        Planned(
-            zeros(lots), zeros(inst.run_tool.size), zeros(batches), letter, now, zeros(batches), zeros(batches)
-        )
-    )  # fmt: skip
+    again: Again
+    plans_again: Ints  # (1) 1: whenever a tool is late, the rest is planned again
 
 
 @inner
@@ -76,7 +52,7 @@ def as_planned(inst: Instance, timing: Timing, plan: Sequences, planned: Planned
         if last < 0 or lots[lot, w.END] >= lots[last, w.END]:
             planned.last_lot[run] = lot
     press_objective(inst, timing.totals)
-    _hand_out(inst, timing, plan)
+    hand_out(inst, timing, plan.order)
     _completed(inst, timing, planned.there)
     if not run_benches(inst, timing):
         return np.inf
@@ -92,28 +68,22 @@ def through(inst: Instance, following: Following, k: int, plan: Sequences) -> fl
     own, scenarios, timing, planned = following.own, following.scenarios, following.timing, following.planned
     write_scenario(inst, own, scenarios, k, planned.last_lot)
     copy_presses(planned.now, plan)
-    if not run_presses(own, planned.now, timing):
+    copy_order(planned.now, plan)
+    if following.plans_again[0] != 0:
+        if not run_again(inst, own, scenarios, timing, planned, following.again):
+            return np.inf
+    elif not run_presses(own, planned.now, timing):
         return np.inf
     press_objective(own, timing.totals)
-    _hand_out(own, timing, plan)
+    hand_out(own, timing, plan.order)
     if planned.to_the_letter[0] == 0:
         _completed(own, timing, planned.complete)
-        copy_order(planned.now, plan)
         if _served_as_complete(planned):
             allot(own, timing, plan.order, planned.now.order, False)
             _ranked(own, timing, plan.order)
     if not run_benches(own, timing):
         return np.inf
     return float(objective(own, timing.totals))
-
-
-@inner
-def _hand_out(inst: Instance, timing: Timing, plan: Sequences) -> None:
-    """Parts and pieces in the plan's order of service, from nothing."""
-    for lot in range(timing.known.shape[0]):
-        timing.known[lot, 0] = -1
-    allot(inst, timing, plan.order, plan.order, True)
-    refresh(inst, timing)
 
 
 @inner

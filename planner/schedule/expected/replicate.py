@@ -8,9 +8,12 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.campaign.planning import Policy
 from planner.schedule import timing as w
-from planner.schedule.expected.follow import Following, as_planned, planned_for, through
-from planner.schedule.expected.scenarios import Scenarios, own_instance, packed_scenarios
+from planner.schedule.expected.again import again_for
+from planner.schedule.expected.follow import Following, as_planned, through
+from planner.schedule.expected.planned import planned_for
+from planner.schedule.expected.scenarios import NOTHING, Scenarios, own_instance, packed_scenarios
 from planner.schedule.instance import NEVER, Floats, Instance, Ints, packed_instance
 from planner.schedule.jit import entry
 from planner.schedule.packed import pack
@@ -45,12 +48,18 @@ class Replications:
 
 
 def following_for(
-    inst: Instance, scenarios: Scenarios, takes_ready: bool = False, to_the_letter: bool = False
+    inst: Instance, scenarios: Scenarios, policy: Policy = "as planned", to_the_letter: bool = False
 ) -> Following:
     """Room to follow plans of the instance through scenarios; see `replicated`."""
     planned = planned_for(inst, to_the_letter)
-    own = own_instance(inst, scenarios, planned.begin if takes_ready else None)
-    return pack(Following(own, packed_scenarios(scenarios), timing_for(inst), planned))
+    likely_begin = {"as planned": NOTHING, "first ready": planned.begin, "plan again": planned.begin.copy()}
+    own = own_instance(inst, scenarios, likely_begin[policy], waits=policy != "as planned")
+    again = np.array([policy == "plan again"], dtype=np.int64)
+    return pack(
+        Following(
+            own, packed_scenarios(scenarios), timing_for(inst), planned, again_for(inst, scenarios), again
+        )
+    )  # fmt: skip
 
 
 @entry
@@ -88,16 +97,15 @@ def replicated(
     inst: Instance,
     solution: Solution,
     scenarios: Scenarios,
-    takes_ready: bool = False,
+    policy: Policy = "as planned",
     groups: Ints | None = None,
     threads: int = 1,
     to_the_letter: bool = False,
 ) -> Replications:
     """Follow an order of work through all scenarios. The answer does not depend on threads.
 
-    inst: its lots wait as it has them wait. takes_ready: a press whose next tool is late takes the first run whose tool
-    is ready. groups (B): of pack batches, from 0; None: all are one. to_the_letter: benches keep the order of service
-    even where a batch waits.
+    inst: its lots wait as it has them wait. policy: what a press does whose next tool is late. groups (B): of
+    pack batches, from 0; None: all are one. to_the_letter: benches keep the order of service even where a batch waits.
     """
     groups = np.zeros(inst.batch_work.size, dtype=np.int64) if groups is None else groups
     number, several = scenarios.number, int(groups.max(initial=0)) + 1
@@ -114,7 +122,7 @@ def replicated(
     compiled: Any = replicate_compiled
 
     def some(n: int) -> float:
-        own = following_for(inst, scenarios, takes_ready, to_the_letter)
+        own = following_for(inst, scenarios, policy, to_the_letter)
         span = np.array(cuts[n : n + 2], dtype=np.int64)
         return float(compiled(packed, own, span, solution.packed(), groups, found))
 

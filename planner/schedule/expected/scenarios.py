@@ -46,11 +46,14 @@ class Scenarios(NamedTuple):
         return Scenarios(last - first, **{name: rows[first:last].copy() for name, rows in all_rows.items()})
 
 
-def own_instance(inst: Instance, scenarios: Scenarios, likely_begin: Ints | None = None) -> Instance:
+def own_instance(
+    inst: Instance, scenarios: Scenarios, likely_begin: Ints = NOTHING, waits: bool = False, wish_cost: float = 0.0
+) -> Instance:
     """The campaign with copies of the arrays that scenarios are written into, as compiled code takes it.
 
     likely_begin (J): where presses take the next run that is ready, an array to be filled with when each lot begins as
-    planned; None: the order is kept.
+    planned; empty: the order is kept. waits: whether lots taken out of turn are to wait for the moment at which that is
+    decided. wish_cost: what a wish that is not kept weighs; it is no money.
     """
 
     def own(array: Ints) -> Ints:
@@ -63,13 +66,18 @@ def own_instance(inst: Instance, scenarios: Scenarios, likely_begin: Ints | None
             lot_shots=own(inst.lot_shots), shot_num=own(inst.shot_num), startup_s=own(inst.startup_s),
             shot_den=own(inst.shot_den * FINENESS if rated else inst.shot_den),
             supply_t=own(inst.supply_t), piece_t=own(inst.piece_t), mount_s=own(inst.mount_s),
-            insert_s=own(inst.insert_s), wish_cost=0.0,  # what a wish weighs is no money
+            insert_s=own(inst.insert_s), wish_cost=wish_cost,
             purge_s=own(inst.purge_s), hot_s=own(inst.hot_s), compound_s=own(inst.compound_s),
             hot_compound_s=own(inst.hot_compound_s), job_work=own(inst.job_work), batch_work=own(inst.batch_work),
             pickup_day=own(inst.pickup_day),
-            likely_begin=NOTHING if likely_begin is None else likely_begin,
+            likely_begin=likely_begin, pinned=own(inst.pinned),
+            lot_release=own(_released(inst)) if waits else inst.lot_release,
         )
     )  # fmt: skip
+
+
+def _released(inst: Instance) -> Ints:
+    return inst.lot_release if inst.lot_release.size else np.zeros(inst.lot_run.size, dtype=np.int64)
 
 
 def packed_scenarios(scenarios: Scenarios) -> Scenarios:
@@ -81,6 +89,8 @@ def packed_scenarios(scenarios: Scenarios) -> Scenarios:
 def write_scenario(inst: Instance, own: Instance, scenarios: Scenarios, k: int, last_lot: Ints) -> None:
     """Write scenario k into `own`. last_lot (R): the lot of each run demand onto which extra shots go."""
     presses, runs = inst.shot_num.shape
+    for lot in range(own.lot_release.size):
+        own.lot_release[lot] = inst.lot_release[lot] if inst.lot_release.size > 0 else 0
     if scenarios.ready.shape[0] > 0:
         for tool in range(own.tool_ready.size):
             own.tool_ready[tool] = scenarios.ready[k, tool]

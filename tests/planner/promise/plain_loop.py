@@ -11,6 +11,7 @@ from planner.schedule.expected.scenarios import FINENESS, Scenarios
 from planner.schedule.instance import NEVER, Instance, packed_instance
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import Timing, timing_for
+from tests.planner.promise.plain_again import begins_of, in_its_way, planned_again
 
 
 def in_scenario(inst: Instance, scenarios: Scenarios, k: int, last_lot) -> Instance:
@@ -55,22 +56,27 @@ def in_scenario(inst: Instance, scenarios: Scenarios, k: int, last_lot) -> Insta
 
 
 def plain_replications(
-    inst: Instance, solution: Solution, scenarios: Scenarios, to_the_letter: bool
+    inst: Instance, solution: Solution, scenarios: Scenarios, to_the_letter: bool, again: bool = False
 ) -> list[tuple[float, int, int]]:
-    """In each scenario: money, and the seconds at which the last run ends and the last batch is packed."""
+    """In each scenario: money, and the seconds at which the last run ends and the last batch is packed. again: whether
+    it is planned again wherever a tool is late."""
     timing = timing_for(inst)
     assert objective_of(packed_instance(inst), solution, timing) < np.inf
     last_lot = [0] * inst.run_tool.size
     for lot in np.argsort(timing.lots[:, w.END], kind="stable"):
         last_lot[inst.lot_run[lot]] = lot
-    planned = _complete(inst, timing)
+    planned, begin = _complete(inst, timing), begins_of(inst, timing)
     found = []
     for k in range(scenarios.number):
         own = in_scenario(inst, scenarios, k, last_lot)
+        if again:
+            own, plan = in_its_way(own, *planned_again(inst, own, solution, begin, scenarios.ready), solution)
+        else:
+            plan = solution
         timing = timing_for(own)
-        value = objective_of(packed_instance(own), solution, timing)
+        value = objective_of(packed_instance(own), plan, timing)
         if value < np.inf and not to_the_letter:
-            value, timing = _taking_what_is_there(own, solution, timing, planned)
+            value, timing = _taking_what_is_there(own, plan, timing, planned)
         if not value < np.inf:
             found.append((np.inf, NEVER, NEVER))
             continue

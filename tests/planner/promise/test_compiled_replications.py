@@ -3,16 +3,18 @@
 import numpy as np
 import pytest
 
-from benchmarks.generator import small
+from benchmarks.generator import sized, small
 from planner.campaign.common_case import common_case
+from planner.campaign.planning import POLICIES
 from planner.promise.replications import written
 from planner.promise.scenarios import draw
 from planner.schedule import timing as w
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import compile_campaign
-from planner.schedule.expected.replicate import replicated
+from planner.schedule.expected.replicate import Replicated, following_for, replicate_compiled, replicated
 from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import packed_instance
+from planner.schedule.packed import pack
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import timing_for
 from tests.planner.promise.plain_loop import in_scenario, plain_replications
@@ -37,11 +39,55 @@ def test_the_compiled_loop_is_the_plain_one_to_the_second(seed, to_the_letter):
     assert found.cost == pytest.approx([money for money, _, _ in plain], abs=1e-6)
 
 
+@pytest.mark.parametrize("seed", [1, 3, "pots", "S 1", "S 2", "M 3"])
+def test_planning_again_is_as_the_plain_twin_does_it(seed):
+    """Every choice at every moment at which a tool is late, by what is known then; on several presses it is another
+    than a press makes that only takes what is ready of its own."""
+    size, _, n = str(seed).partition(" ")
+    campaign = pot_campaign() if seed == "pots" else sized(size, int(n)) if n else small(seed)
+    inst, _, solution, scenarios = case(campaign, 16 if size != "M" else 6)
+    found = replicated(inst, solution, scenarios, "plan again")
+    plain = plain_replications(inst, solution, scenarios, False, again=True)
+    assert found.cost == pytest.approx([money for money, _, _ in plain], abs=1e-6)
+    assert found.moulded.tolist() == [end for _, end, _ in plain]
+    assert found.packed.max(axis=1).tolist() == [packed for _, _, packed in plain]
+    if size == "S":
+        assert (found.cost != replicated(inst, solution, scenarios, "first ready").cost).any()
+
+
+def test_nobody_begins_a_run_before_it_is_known_that_another_tool_is_late():
+    """Two tools, one press that is idle as planned until the second of them comes; it does not, and the run taken
+    instead begins when that is known, not when the press fell idle."""
+    for seed in range(1, 40):
+        inst, _, solution, _ = case(small(seed), 1)
+        tools = inst.run_tool[inst.lot_run[solution.lots()[0]]]
+        if not inst.pinned.any() and (tools != tools[0]).any():
+            break
+    timing = timing_for(inst)
+    objective_of(packed_instance(inst), solution, timing)
+    first = solution.lots()[0][0]
+    tool, there = tools[0], int(timing.lots[first, w.CO_START]) + 3 * 86400
+    late = inst._replace(tool_ready=np.where(np.arange(inst.tool_ready.size) == tool, there, 0))
+    objective_of(packed_instance(late), solution, timing)
+    begins = int(timing.lots[first, w.CO_START])
+    ready = np.where(np.arange(inst.tool_ready.size) == tool, there + 30 * 86400, 0)[None, :]
+    for policy in ("first ready", "plan again"):
+        following = following_for(late, Scenarios(1, ready=ready), policy)
+        found = Replicated(
+            np.zeros(1), *(np.zeros((1, 1), dtype=np.int64) for _ in range(2)), np.zeros(1, dtype=np.int64)
+        )
+        groups, span = np.zeros(late.batch_work.size, dtype=np.int64), np.array([0, 1])
+        replicate_compiled(packed_instance(late), following, span, solution.packed(), groups, pack(found))
+        taken = following.planned.now.seq[0, 0]
+        assert taken != first
+        assert following.timing.lots[taken, w.CO_START] >= begins >= there
+
+
 def test_nothing_unsure_is_the_plan_itself():
     """Under both policies: where everything is as planned, everything happens as planned."""
     inst, _, solution, _ = case(small(4), 1)
-    for takes_ready in (False, True):
-        likely = replicated(inst, solution, Scenarios(2), takes_ready)
+    for policy in POLICIES:
+        likely = replicated(inst, solution, Scenarios(2), policy)
         assert likely.cost == pytest.approx([likely.planned] * 2, abs=1e-9)
 
 
@@ -58,7 +104,9 @@ def test_a_press_takes_the_first_run_that_is_ready_once_its_next_tool_is_late(se
     for lot in np.argsort(timing.lots[:, w.END], kind="stable"):
         last_lot[inst.lot_run[lot]] = lot
     for k in range(scenarios.number):
-        own = in_scenario(inst, scenarios, k, last_lot)._replace(likely_begin=begins.astype(np.int64))
+        own = in_scenario(inst, scenarios, k, last_lot)._replace(
+            likely_begin=begins.astype(np.int64), lot_release=np.zeros(begins.size, dtype=np.int64)
+        )
         plan = Solution(solution.seq.copy(), solution.length.copy(), solution.order.copy())
         timing = timing_for(own)
         value = objective_of(packed_instance(own), plan, timing)
@@ -83,13 +131,14 @@ def test_a_press_takes_the_first_run_that_is_ready_once_its_next_tool_is_late(se
                 free = int(ends[lot])
         # in that order, kept, everything happens at the same second
         kept = timing_for(own)
-        same = objective_of(packed_instance(own._replace(likely_begin=np.zeros(0, dtype=np.int64))), plan, kept)
+        waits = own._replace(likely_begin=np.zeros(0, dtype=np.int64))  # its lots wait as they have been made to
+        same = objective_of(packed_instance(waits), plan, kept)
         assert same == value
         assert (kept.lots[:, w.END] == ends).all()
 
 
 def test_threads_change_nothing():
     inst, _, solution, scenarios = case(small(3), 40)
-    one, more = (replicated(inst, solution, scenarios, True, threads=n) for n in (1, 3))
+    one, more = (replicated(inst, solution, scenarios, "plan again", threads=n) for n in (1, 3))
     assert (one.cost == more.cost).all()
     assert (one.packed == more.packed).all()

@@ -4,19 +4,20 @@ import pytest
 
 from benchmarks.generator import small
 from benchmarks.promise_coverage import coverage
+from planner.campaign.planning import POLICIES
 
 
-@pytest.mark.parametrize("takes_ready", [False, True])
-def test_p80_dates_hold_four_times_in_five(takes_ready):
+@pytest.mark.parametrize("policy", POLICIES)
+def test_p80_dates_hold_four_times_in_five(policy):
     """Where moments are practically continuous, plainly: 1200 truths on 30 campaigns, standard error 1.2 points."""
-    for name, share in coverage(30, 400, 40, takes_ready=takes_ready).items():
+    for name, share in coverage(30, 400, 40, policy=policy).items():
         assert abs(share.holds - 0.8) < 0.03, name
         assert share.holds - share.before < 0.03, "hardly any lumps, or this would not be the plain measure"
 
 
-@pytest.mark.parametrize("takes_ready", [False, True])
-def test_in_ordinary_hours_they_hold_at_least_as_often(takes_ready):
+@pytest.mark.parametrize("policy", POLICIES)
+def test_in_ordinary_hours_they_hold_at_least_as_often(policy):
     """Moments come in lumps: never less than 80 %, beyond the error of 3200 truths; with lumps split, 80 %."""
-    for name, share in coverage(40, 800, 80, small, takes_ready).items():
+    for name, share in coverage(40, 800, 80, small, policy).items():
         assert share.holds > 0.8 - 0.03, name
         assert abs(share.split - 0.8) < 0.04, name

@@ -159,7 +159,7 @@ def test_a_press_does_not_wait_for_a_tool_that_is_late():
     solution = warm_start(inst, names, order_of(make_plan(chain({"a": (3, 3, 3), "b": (4, 4, 4)}), Unhurried())))
     luck = draw(campaign, 20, 1)
     waits = simulate(inst, names, solution, luck).moulded / DAY_S
-    goes_on = simulate(inst, names, solution, luck, takes_ready=True).moulded / DAY_S
+    goes_on = simulate(inst, names, solution, luck, policy="first ready").moulded / DAY_S
     assert waits == pytest.approx(12)
     assert goes_on == pytest.approx(8)
 
