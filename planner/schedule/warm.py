@@ -43,7 +43,7 @@ def _everything() -> None:
     EveningOut(inst, arrays, delta_tables_for(inst, 1.0), 0).go_on(found.solution, 1)
     # scenarios are followed apart from the search
     replicated(inst, found.solution, Scenarios(1))
-    MeanChain(inst, found.solution, Scenarios(1), 1e9, 1.0, 0, False).go_on(1, 1.0, 0.5)
+    MeanChain(inst, found.solution, Scenarios(1), 1e9, 1.0, 0, "as planned").go_on(1, 1.0, 0.5)
 
 
 def smallest_instance() -> Instance:
