@@ -22,7 +22,7 @@ from api.purge.colourway import ColourwayQuestion
 from api.purge.log import PurgeCorrection
 from api.purge.question import PurgeQuestion
 from api.service.refusals import Invalid
-from api.slips.tables import KnowingQuestion, LeverQuestion, SlipQuestion
+from api.slips.tables import ElsewhereQuestion, KnowingQuestion, LeverQuestion, SlipQuestion
 from api.slips.variants import Variants
 from api.webhooks import WebhookWish
 from planner.campaign import Campaign
@@ -35,6 +35,7 @@ BODIES: list[type[BaseModel]] = [
     AgainWish,
     Campaign,
     FloorLog,
+    ElsewhereQuestion,
     FrontierQuestion,
     KeyWish,
     KnowingQuestion,

@@ -8,7 +8,8 @@ _READ = {
     ("GET", path)
     for path in (
         _PLAN,
-        *(f"{_PLAN}/{leaf}" for leaf in ("press", "runs", "buying", "purge", "pictures", "paper", "revised")),
+        *(f"{_PLAN}/{leaf}" for leaf in ("press", "floor", "runs", "buying", "purge", "pictures", "paper", "revised")),
+        f"{_PLAN}/runs/{{run_id}}",
         _PROGRAMS,
         *(f"{_PROGRAMS}/{what}" for what in ("events", "actuals", "paper", "paper.pdf", "pictures")),
         f"{_PROGRAMS}/pictures/{{name}}.svg",

@@ -12,13 +12,13 @@ from api.moments import moment
 from api.pages.api_client import ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.either_way import now_lines, then_lines
+from api.pages.floor import FloorWindow, floor_shown
 from api.pages.needs import needs, ticked, todays
 from api.pages.press import now_at
 from api.pages.templating import drawn, page
+from api.pages.tried_wishes import tried
 from api.pages.waste import waste_of
-from api.pages.weeks import days_of, weeks_of
 from api.pictures.either_way import either_way_svg
-from api.pictures.floor import Links, Window, floor_svg
 from api.pictures.progress import Point, progress_svg
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
@@ -52,8 +52,6 @@ MOST_AT_ONCE = 8
 """Tiers on the first screen; more are folded away under those that need somebody."""
 TickKey = Annotated[str, Form(max_length=300)]
 AnyDay = Annotated[date | None, Query()]
-Days = Annotated[int | None, Query(ge=1, le=400)]
-Presses = Annotated[list[str] | None, Query(max_length=200)]
 
 
 @router.get("/{plan_id}")
@@ -61,9 +59,7 @@ def show(
     plan_id: PlanId,
     service: TheService,
     caller: PageReader,
-    first: Annotated[date | None, Query(alias="from")] = None,
-    days: Days = None,
-    press: Presses = None,
+    window: FloorWindow,
     on: AnyDay = None,
 ) -> Response:
     """Where the plan stands; its newest revision as soon as there is one."""
@@ -75,13 +71,11 @@ def show(
     if not made:
         return page("failed.html", row=row)
     shown = find_published(service, caller.workshop_id, plan_id)
-    window = Window(first, days, tuple(press or ()))
     entries = floor_log.log(service, caller.workshop_id, plan_id)
     changed = _changed(plans.document_before(service, caller.workshop_id, plan_id, shown.revision), shown)
     sure = how_sure(service, caller.workshop_id, plan_id, shown.revision)
     mean = shown.plan.outcome.expected
     told = None if mean is None else mean.branches
-    links = Links(f"/plans/{plan_id}/runs", f"/plans/{plan_id}/parcels")
     return page(
         "plan.html",
         here="plan",
@@ -101,19 +95,12 @@ def show(
         tiers=by_lateness(shown.plan.tiers),
         most=MOST_AT_ONCE,
         sure=sure,
-        window=window,
-        weeks=weeks_of(shown.plan),
+        tried=tried(service, caller.workshop_id, shown),
         rules=RULES,
         now=now_lines(told) if told is not None and not told.same else [],
         then=[then_lines(branch) for branch in told.branches] if told is not None else [],
         either_way="" if told is None else drawn(lambda: either_way_svg(told, shown.campaign, shown.plan.start)),
-        days_shown=days_of(window),
-        floor=drawn(
-            lambda: shown.picture(
-                ("floor", window, str(sure.tiers)),
-                lambda: floor_svg(shown.plan, shown.campaign, window, sure.tiers, links),
-            )
-        ),
+        **floor_shown(shown, window, sure.tiers),
     )
 
 

@@ -7,6 +7,7 @@ from api.pages import (
     campaign,
     change,
     colourway,
+    floor,
     floor_log,
     form,
     guess,
@@ -18,18 +19,21 @@ from api.pages import (
     press,
     purge,
     rejected,
+    run,
     share,
     starting,
     studies,
     sure,
     tradeoff,
+    tried_wishes,
     update,
     whatif,
     wishes,
 )
 
 router = APIRouter()
-for part in (auth, home, starting, form, orders, orders_aside, change, campaign, plan, lists, purge, press, floor_log):
+for part in (auth, home, starting, form, orders, orders_aside, change, campaign, plan, floor, lists, run, purge):
     router.include_router(part.router)
-for part in (rejected, share, sure, guess, update, whatif, studies, colourway, tradeoff, wishes):
+for part in (press, floor_log, rejected, share, sure, guess, update, whatif, studies, colourway, tradeoff, wishes):
     router.include_router(part.router)
+router.include_router(tried_wishes.router)

@@ -14,18 +14,27 @@ def begin(request: Request, plan_id: str, kind: str, question: dict[str, Any]) -
 
 
 def standing(
-    request: Request, plan_id: str, kind: str, study_id: str | None, revision: int | None = None
+    request: Request,
+    plan_id: str,
+    kind: str,
+    study_id: str | None,
+    revision: int | None = None,
+    question: dict[str, Any] | None = None,
 ) -> dict[str, Any] | None:
     """The study asked for, or the newest of that kind that was not given up, with all it has said; None if none.
 
-    revision: of the plan; a study of an earlier one is only shown where it is asked for."""
+    revision: of the plan; a study of an earlier one is only shown where it is asked for. question: which one of that
+    kind, None: any."""
     if study_id is None:
-        found = ask(request, "GET", f"/v1/plans/{plan_id}/studies?kind={kind}&limit=20").json()["studies"]
+        most = 20 if question is None else 100
+        found = ask(request, "GET", f"/v1/plans/{plan_id}/studies?kind={kind}&limit={most}").json()["studies"]
         study_id = next(
             (
                 one["id"]
                 for one in found
-                if one["status"] not in {"cancelled", "failed"} and revision in {None, one["plan_revision"]}
+                if one["status"] not in {"cancelled", "failed"}
+                and revision in {None, one["plan_revision"]}
+                and question in (None, one["question"])
             ),
             None,
         )

@@ -91,6 +91,12 @@ def page(template: str, status: int = 200, headers: dict[str, str] | None = None
     return Response(text, status, {"Cache-Control": "private, no-cache", **(headers or {})}, "text/html; charset=utf-8")
 
 
+_PARTS = {
+    r"(?<=/plans/)[0-9a-z]+": "plan_id",
+    r"(?<=/pictures/)[a-z]+(?=[.]svg)": "name",
+    r"(?<=/runs/)run-[0-9]+$": "run_id",
+}
+"""What stands in an address for each parameter of its route."""
 _LINK = re.compile(r'<a\b[^>]*?\shref="(?P<to>[^"]*)"[^>]*>(?P<said>.*?)</a>', re.DOTALL)
 
 
@@ -99,7 +105,9 @@ def opens(link: str, to: str) -> bool:
     path = to.partition("#")[0].partition("?")[0]
     if not path.startswith("/"):
         return not path
-    pattern = re.sub(r"(?<=/pictures/)[a-z]+(?=[.]svg)", "{name}", re.sub(r"(?<=/plans/)[0-9a-z]+", "{plan_id}", path))
+    pattern = path
+    for part, name in _PARTS.items():
+        pattern = re.sub(part, f"{{{name}}}", pattern)
     return ("GET", pattern) in OPEN_TO["log" if link == "log" else "read"]
 
 

@@ -89,9 +89,16 @@ def _keep_mended(
 
 
 def _plan_with(
-    connection: Connection, workshop_id: str, plan_id: str, document: dict[str, Any], largest_budget: float, now: float
+    connection: Connection,
+    workshop_id: str,
+    plan_id: str,
+    document: dict[str, Any],
+    largest_budget: float,
+    now: float,
+    begun: RunPlan | None = None,
 ) -> str:
-    """Have a changed campaign planned as the plan's next revision, from its order of work; gives the plan's id.
+    """Have a changed campaign planned as the plan's next revision, from its order of work, or from that of `begun`;
+    gives the plan's id.
 
     While the plan is still being made, it becomes a plan of its own beside it. Raises InvalidCampaign, TooMany, and
     Conflict once parcels are packed.
@@ -99,9 +106,11 @@ def _plan_with(
     row = find_plan(connection, workshop_id, plan_id)
     if floor.packing_began(connection, workshop_id, plan_id):
         raise Conflict("Parcels of this plan are packed already; a table of all orders would send them again.")
-    newest = reading.newest_document(connection, plan_id)
+    newest = reading.newest_document(connection, plan_id) if begun is None else None
     if newest is not None:
-        document = begun_from(document, RunPlan.model_validate_json(newest[1]))
+        begun = RunPlan.model_validate_json(newest[1])
+    if begun is not None:
+        document = begun_from(document, begun)
     read = read_campaign(json.dumps(document, ensure_ascii=False).encode(), document, largest_budget)
     if not row.finished:
         return submitted(connection, workshop_id, read, row.title, now, plan_id).id
@@ -110,7 +119,13 @@ def _plan_with(
 
 
 def _changed(
-    connection: Connection, workshop_id: str, plan_id: str, document: dict[str, Any], largest_budget: float, now: float
+    connection: Connection,
+    workshop_id: str,
+    plan_id: str,
+    document: dict[str, Any],
+    largest_budget: float,
+    now: float,
+    begun: RunPlan | None,
 ) -> str:
     """Have a campaign of changed things, its orders as they were, planned; gives the plan's id. Raises Refused.
 
@@ -118,7 +133,7 @@ def _changed(
     """
     entries = log_of(connection, workshop_id, plan_id)
     if not entries:
-        return _plan_with(connection, workshop_id, plan_id, document, largest_budget, now)
+        return _plan_with(connection, workshop_id, plan_id, document, largest_budget, now, begun)
     made = made_plan(connection, workshop_id, plan_id)
     try:
         campaign = read(document)
@@ -192,18 +207,24 @@ def _of_plan(connection: Connection, workshop_id: str, plan_id: str) -> tuple[Pl
 
 
 def plan_changed(
-    service: Service, workshop_id: str, plan_id: str, document: dict[str, Any], revision: int
+    service: Service,
+    workshop_id: str,
+    plan_id: str,
+    document: dict[str, Any],
+    revision: int,
+    begun: RunPlan | None = None,
 ) -> str | None:
     """Have a campaign of changed things, its orders as they were, planned; gives the plan's id, or None where the plan
     is no longer at that revision. Raises Refused.
 
-    It becomes the plan's next revision, or, once there is a log, a plan from where the floor stands.
+    It becomes the plan's next revision, or, once there is a log, a plan from where the floor stands. begun: the plan
+    whose order of work the search begins from; None: the newest revision's.
     """
     with service.database.write() as connection:
         if find_plan(connection, workshop_id, plan_id).revision != revision:
             return None
         largest = service.settings.largest_budget
-        made = _changed(connection, workshop_id, plan_id, document, largest, time.time())
+        made = _changed(connection, workshop_id, plan_id, document, largest, time.time(), begun)
     service.sender.nudge()
     return made
 

@@ -1,4 +1,5 @@
-"""POST /v1/plans/{id}/slip-table, /levers, /knowing: studies, worked out by the workers, streamed as NDJSON lines."""
+"""POST /v1/plans/{id}/slip-table, /levers, /elsewhere, /knowing: studies, worked out by the workers, streamed as lines
+of NDJSON."""
 
 from typing import Annotated, Any
 
@@ -57,6 +58,15 @@ class LeverQuestion(Question):
 
     tier: str | None = Field(default=None, max_length=40, description="the tier to bring forward; none: all together")
     goal: Goal = Field(default="either", description="sooner: only what brings the tier forward; less waste: only that")
+
+
+class ElsewhereQuestion(Question):
+    """Which runs."""
+
+    tool: str = Field(max_length=200)
+    colours: list[Annotated[str, Field(max_length=200)]] = Field(
+        default=[], max_length=2, description="one per barrel of the tool; none: all its runs"
+    )
 
 
 class KnowingQuestion(Question):
@@ -119,6 +129,26 @@ async def levers(
 ) -> Response:
     """Changes that would bring a tier forward or cut waste, each planned and priced: send one's patch as a variant."""
     return await _answered(asked, "levers", LeverQuestion, accept, prefer)
+
+
+@router.post(
+    "/{plan_id}/elsewhere",
+    summary="What runs would cost on another press",
+    response_class=StreamingResponse,
+    openapi_extra=json_body(ElsewhereQuestion),
+    responses=_forms(
+        "one JSON object a line: `begun` with how many presses could take them, `press` for each as it is planned, in "
+        "the end `priced`, cheapest first"
+    ),
+)
+async def elsewhere(
+    asked: PlanAsked,
+    accept: Accept = None,
+    prefer: Prefer = None,
+) -> Response:
+    """The campaign planned with these runs on each other press that fits, and as long without: what it costs more, and
+    what it does to each tier's dates. To have it so, add a wish."""
+    return await _answered(asked, "elsewhere", ElsewhereQuestion, accept, prefer)
 
 
 @router.post(

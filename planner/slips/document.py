@@ -65,6 +65,20 @@ class Comparison(PlanPart):
     words: str
 
 
+class Elsewhere(PlanPart):
+    """Runs planned on another press, audited."""
+
+    press: str | None = Field(description="null: looked at as long, with no wish for these runs")
+    kept: bool = Field(description="false: no plan was found that has them there; `because` says why")
+    because: str = ""
+    cost: float | None
+    price: float | None = Field(
+        default=None, description="what it costs more than the best plan known without it, if all goes well"
+    )
+    audited: bool = False
+    tiers: list[TierChange] = Field(description="against the plan as it stands")
+
+
 class Cell(PlanPart):
     """One slip under one policy."""
 

@@ -31,6 +31,12 @@ def waiting(service: Service, document: str, title: str = "pots") -> str:
 def publish(service: Service, campaign: Campaign, plan: RunPlan) -> str:
     """A finished plan of that campaign; gives its id."""
     plan_id = waiting(service, campaign.model_dump_json(by_alias=True), plan.name)
+    finish(service, plan_id, plan)
+    return plan_id
+
+
+def finish(service: Service, plan_id: str, plan: RunPlan) -> None:
+    """The plan that waits becomes that one."""
     outcome = plan.outcome
     known = {"cost": outcome.total, "bound": outcome.lower_bound, "gap": outcome.gap, "ended_because": "proven"}
     with service.database.write() as connection:
@@ -42,7 +48,6 @@ def publish(service: Service, campaign: Campaign, plan: RunPlan) -> str:
             )
         )  # fmt: skip
         connection.execute(update(Plan).where(Plan.id == plan_id).values(status="done", **known))
-    return plan_id
 
 
 def failed(service: Service, document: str, problem: dict[str, str], title: str = "no way") -> str:

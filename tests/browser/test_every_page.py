@@ -35,7 +35,9 @@ LEAVES = (
     "/colourway",
     "/trade-off",
     "/side-by-side",
+    "/floor",
     "/runs",
+    "/runs/run-1",
     "/parcels",
     "/buying",
     "/purge",
@@ -138,7 +140,7 @@ def test_without_script_everything_can_be_read(browser, pots):
 
 
 def test_a_run_can_be_reached_and_followed_by_keyboard(open_page, pots):
-    """Focus says what the run is and marks what waits for it; Enter leads to its line among the runs."""
+    """Focus says what the run is and marks what waits for it; Enter opens it under the picture."""
     page = open_page()
     page.goto(pots)
     run = page.locator(".picture a.run").first
@@ -146,8 +148,8 @@ def test_a_run_can_be_reached_and_followed_by_keyboard(open_page, pots):
     assert "shots" in page.locator("#saying").inner_text()
     assert page.locator(".job.linked").count() > 0
     page.keyboard.press("Enter")
-    page.wait_for_url("**/runs#*")
-    assert page.locator("tr:target").count() == 1
+    expect(page.locator("#opened #run-name")).to_be_focused()
+    judged(page, "run-opened-desk")
 
 
 def test_pointing_and_focus_say_the_same_of_what_waits_for_what(open_page, pots):

@@ -1,5 +1,5 @@
 """The floor over time: presses and their runs, colour changes and purge, benches, pick-ups, promised days."""
 
-from api.pictures.floor.picture import Links, Window, floor_svg
+from api.pictures.floor.picture import UNZOOMED, Links, Window, floor_svg
 
-__all__ = ["Links", "Window", "floor_svg"]
+__all__ = ["UNZOOMED", "Links", "Window", "floor_svg"]

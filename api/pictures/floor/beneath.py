@@ -166,7 +166,7 @@ def rows(plan: RunPlan, scale: Scale, top: float, height: float, sure: dict[str,
         row = Row(
             tier=tier.tier,
             y=top + len(found) * height,
-            verdict=wording.kept(tier.days_late, tier.promised is not None, one.chance if one else None),
+            verdict=short_verdict(tier.days_late, tier.promised is not None, one.chance if one else None),
             line=scale.clipped(tier.first_dispatch, tier.last_dispatch),
             pegs=pegs,
             promise=scale.x(due) if due is not None and scale.shows(due) else None,
@@ -179,6 +179,18 @@ def rows(plan: RunPlan, scale: Scale, top: float, height: float, sure: dict[str,
         )
         found += [row] if row.seen else []
     return found
+
+
+def short_verdict(days_late: int, promised: bool, chance: float | None) -> str:
+    """What `wording.kept` says, in as many letters as the gutter holds."""
+    if not promised:
+        return "nothing promised"
+    if days_late:
+        return f"{wording.days(days_late)} late"
+    if chance is None:
+        return "on time as planned"
+    said = "holds" if chance >= wording.SAFE else "not safe" if chance >= wording.EVEN else "likely late"
+    return f"{said}: {wording.per_cent(chance)}"
 
 
 def end_of(day: date, scale: Scale) -> datetime:

@@ -22,6 +22,8 @@ HEAD = 46.0
 LANE = 92.0
 BENCH = 24.0
 TIER = 30.0
+UNZOOMED = 1200.0
+"""Width of the sheet where nobody zooms, user units."""
 LONGER = 1.4
 """How much longer than the plan itself the sheet may be, so that it shows how sure the last days are."""
 
@@ -36,7 +38,7 @@ class Window:
     first: date | None = None
     days: int | None = None
     presses: tuple[str, ...] = ()
-    width: float = 1200.0
+    width: float = UNZOOMED
 
 
 def scale_of(plan: RunPlan, window: Window, longest: date | None = None) -> Scale:
@@ -52,7 +54,7 @@ def scale_of(plan: RunPlan, window: Window, longest: date | None = None) -> Scal
 
 @dataclass(frozen=True)
 class Links:
-    """For a page: the addresses to which runs and bench jobs lead."""
+    """For a page: the addresses to which runs, each by its id, and bench jobs lead."""
 
     runs: str
     parcels: str
@@ -104,9 +106,10 @@ def floor_svg(
     legend_y = tiers_y + TIER * len(tiers) + 22
     used = shown_colours(drawn)
     legend = cut_apart(list(used), 98)
-    per_row = max(1, int((scale.width - GUTTER - MARGIN) // 132))
+    seen = min(scale.width, UNZOOMED)  # what stands under a sheet drawn wide is read without moving it
+    per_row = max(1, int((seen - GUTTER - MARGIN) // 132))
     shared = any(lane.others for lane, _ in drawn)
-    notes = wrapped(_notes(any(row.band or row.beyond for row in tiers), shared), scale.width - GUTTER - MARGIN)
+    notes = wrapped(_notes(any(row.band or row.beyond for row in tiers), shared), seen - GUTTER - MARGIN)
     return draw(
         "floor.svg",
         title=f"The floor of {plan.name}, {wording.day(scale.first)}, {wording.counted(scale.count, 'day')}",

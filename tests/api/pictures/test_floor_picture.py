@@ -55,7 +55,7 @@ def test_a_run_stands_where_its_hours_are():
     run = plan.runs[0]
     scale = Scale(ZoneInfo(plan.time_zone), plan.start.date(), 5, 1200)
     picture = drawn(Window(days=5), links=LINKS)
-    link = next(a for a in picture.iter(f"{SVG}a") if a.get("href") == f"/runs#{run.id}")
+    link = next(a for a in picture.iter(f"{SVG}a") if a.get("href") == f"/runs/{run.id}")
     rect = next(link.iter(f"{SVG}rect"))
     assert float(rect.get("x")) == pytest.approx(scale.x(run.start), abs=0.06)
     assert float(rect.get("x")) + float(rect.get("width")) == pytest.approx(scale.x(run.stretches[0].end), abs=0.11)
@@ -119,7 +119,7 @@ def test_on_a_page_everything_leads_somewhere_and_says_what_waits_for_what():
     """Runs lead to their lines, bench jobs to their parcels; what a job needs, some run makes."""
     plan, picture = pot_plan(), drawn(links=LINKS)
     links = list(picture.iter(f"{SVG}a"))
-    assert {a.get("href") for a in links if a.get("class") == "run"} == {f"/runs#{run.id}" for run in plan.runs}
+    assert {a.get("href") for a in links if a.get("class") == "run"} == {f"/runs/{run.id}" for run in plan.runs}
     jobs = [a for a in links if a.get("class") == "job"]
     assert {a.get("href") for a in jobs} == {f"/parcels#{batch.id}" for batch in plan.batches}
     made = {item for a in links for item in (a.get("data-makes") or "").split()}

@@ -1,0 +1,65 @@
+"""The floor over time: zoomed, turned to a week or a day, for some presses; alone on a page, or on the plan's."""
+
+from datetime import date
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Query, Response
+
+from api.pages.auth import PageReader, PageRoute
+from api.pages.templating import drawn, page
+from api.pages.weeks import days_of, weeks_of
+from api.pictures.floor import UNZOOMED, Links, Window, floor_svg
+from api.plans.parameters import PlanId
+from api.service import TheService
+from api.services.published import Published, find_published
+from api.services.standing_promise import Sure, how_sure
+
+router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
+ZOOMS = (1, 2, 4, 8)
+"""Offered where no script runs: how many times as wide the sheet is drawn."""
+
+
+def window_of(
+    first: Annotated[date | None, Query(alias="from")] = None,
+    days: Annotated[int | None, Query(ge=1, le=400)] = None,
+    press: Annotated[list[str] | None, Query(max_length=200)] = None,
+    zoom: Annotated[float, Query(ge=1, le=12)] = 1,
+) -> Window:
+    """What of the plan a page's address asks to see."""
+    return Window(first, days, tuple(press or ()), UNZOOMED * zoom)
+
+
+FloorWindow = Annotated[Window, Depends(window_of)]
+
+
+def floor_shown(shown: Published, window: Window, sure: dict[str, Sure] | None) -> dict[str, Any]:
+    """What the section with the picture says. sure: by tier, once simulated."""
+    links = Links(f"/plans/{shown.row.id}/runs", f"/plans/{shown.row.id}/parcels")
+    return {
+        "window": window,
+        "zoom": window.width / UNZOOMED,
+        "zooms": ZOOMS,
+        "weeks": weeks_of(shown.plan),
+        "days_shown": days_of(window),
+        "floor": drawn(
+            lambda: shown.picture(
+                ("floor", window, str(sure)),
+                lambda: floor_svg(shown.plan, shown.campaign, window, sure, links),
+            )
+        ),
+    }
+
+
+@router.get("/{plan_id}/floor")
+def floor_page(plan_id: PlanId, service: TheService, caller: PageReader, window: FloorWindow) -> Response:
+    """The picture alone, as large as the window: for a wall, and for the script that zooms it."""
+    shown = find_published(service, caller.workshop_id, plan_id)
+    sure = how_sure(service, caller.workshop_id, plan_id, shown.revision)
+    return page(
+        "floor.html",
+        here="plan",
+        row=shown.row,
+        plan=shown.plan,
+        campaign=shown.campaign,
+        **floor_shown(shown, window, sure.tiers),
+    )
