@@ -30,7 +30,7 @@ from worker.records.ids import PATTERN
 from worker.records.statuses import OPEN
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
-RunId = Annotated[str, Path(pattern=r"^run-[0-9]{1,6}$")]
+RunId = Annotated[str, Path(max_length=60)]
 StudyAsked = Annotated[str | None, Query(pattern=PATTERN)]
 Dropped = Annotated[str, Query(max_length=200)]
 SAME_PLACE = timedelta(minutes=30)

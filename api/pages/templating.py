@@ -94,7 +94,7 @@ def page(template: str, status: int = 200, headers: dict[str, str] | None = None
 _PARTS = {
     r"(?<=/plans/)[0-9a-z]+": "plan_id",
     r"(?<=/pictures/)[a-z]+(?=[.]svg)": "name",
-    r"(?<=/runs/)run-[0-9]+$": "run_id",
+    r"(?<=/runs/)[^/]+$": "run_id",
 }
 """What stands in an address for each parameter of its route."""
 _LINK = re.compile(r'<a\b[^>]*?\shref="(?P<to>[^"]*)"[^>]*>(?P<said>.*?)</a>', re.DOTALL)

@@ -37,7 +37,7 @@ LEAVES = (
     "/side-by-side",
     "/floor",
     "/runs",
-    "/runs/run-1",
+    "/runs/r1",
     "/parcels",
     "/buying",
     "/purge",
