@@ -11,6 +11,7 @@ from api.exports.calendar import calendar_bytes
 from api.exports.csv_lists import csv_bytes
 from api.exports.plan_events import key_events, plan_events
 from api.exports.plan_lists import LIST_NAMES, plan_lists
+from api.exports.plan_sheets import plan_sheets
 from api.exports.workbook import workbook_pieces
 from api.http.access import REFUSALS, Reader
 from api.http.problems import answers
@@ -58,9 +59,10 @@ class PlanLists(BaseModel):
 
 @router.get("/{plan_id}/workbook.xlsx", response_class=Response, summary="All lists in one workbook")
 def workbook(plan_id: PlanId, service: TheService, caller: Reader, revision: RevisionNumber = None) -> Response:
-    """XLSX: one sheet a list, real dates and numbers, headings frozen; moments on the campaign's wall clock."""
+    """XLSX: a summary, cash by week, then one sheet a list; real dates and numbers, sums that follow a filter, headings
+    frozen; moments on the campaign's wall clock."""
     shown = find_published(service, caller.workshop_id, plan_id, revision)
-    pieces = workbook_pieces(plan_lists(shown.campaign, shown.plan))
+    pieces = workbook_pieces(plan_sheets(shown.campaign, shown.plan))
     return StreamingResponse(pieces, 200, _named(shown, "xlsx"), XLSX)
 
 

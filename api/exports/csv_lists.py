@@ -5,7 +5,7 @@ import io
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime
 
-from api.exports.values import Value, calculates, clean
+from api.exports.values import Calculated, Value, calculates, clean
 
 _CHUNK_ROWS = 1000
 
@@ -32,6 +32,8 @@ def csv_bytes(headings: Sequence[str], rows: Iterable[Sequence[Value]], delimite
 def _text(value: Value) -> str:
     if value is None:
         return ""
+    if isinstance(value, Calculated):
+        return repr(value.value)
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, datetime):

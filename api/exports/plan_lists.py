@@ -5,17 +5,29 @@ A list is a table of columns: what stands over the column, and where its value c
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import datetime
-from typing import Any
+from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo
 
-from api.exports.values import Value
+from api.exports.values import Calculated, Form, Value
 from planner.campaign import Campaign
 from planner.dispatch.countries import NAMES
 from planner.plan.document import RunPlan
+from planner.plan.packers_walk import walked
 from planner.plan.run_names import RunNames
 
 List = tuple[Sequence[str], Iterable[Sequence[Value]]]
-Columns = tuple[tuple[str, Callable[[Any], Value]], ...]
+
+
+class Column(NamedTuple):
+    """What stands over a column, where its value comes from, how a workbook writes it, and whether it is added up."""
+
+    heading: str
+    value: Callable[[Any], Value]
+    form: Form = ""
+    total: bool = False
+
+
+Columns = tuple[Column, ...]
 
 
 def plan_lists(campaign: Campaign, plan: RunPlan) -> dict[str, List]:
@@ -31,14 +43,16 @@ def plan_lists(campaign: Campaign, plan: RunPlan) -> dict[str, List]:
 
 
 def _list(columns: Columns, things: Iterable[object], zone: ZoneInfo, called: RunNames, currency: str) -> List:
-    headings = [heading.format(money=currency) for heading, _ in columns]
-    return headings, ([_as_read(value(thing), zone, called) for _, value in columns] for thing in things)
+    headings = [column.heading.format(money=currency) for column in columns]
+    return headings, ([_as_read(column.value(thing), zone, called, currency) for column in columns] for thing in things)
 
 
-def _as_read(value: Value, zone: ZoneInfo, called: RunNames) -> Value:
-    """A moment on the wall clock, runs by their names."""
+def _as_read(value: Value, zone: ZoneInfo, called: RunNames, currency: str) -> Value:
+    """A moment on the wall clock, runs by their names, the currency in a formula."""
     if isinstance(value, datetime):
         return value.astimezone(zone)
+    if isinstance(value, Calculated):
+        return Calculated(value.formula.format(money=currency), value.value)
     return called.spoken(value) if isinstance(value, str) else value
 
 
@@ -97,285 +111,335 @@ def _manifest(campaign: Campaign, plan: RunPlan) -> Iterator[object]:
                 yield dispatch, batch, campaign.orders[part.line], part.count
 
 
+def _packing(campaign: Campaign, plan: RunPlan) -> Iterator[object]:
+    """One row for each order line, as a packer goes through them."""
+    return walked(campaign, plan)
+
+
 def _costs(_: Campaign, plan: RunPlan) -> Iterator[object]:
     yield from ((line.what, line.amount) for line in plan.costs)
-    yield "total", plan.outcome.total
+    yield "total", Calculated("SUM([Amount {money}]^)", plan.outcome.total)
     yield "proven lower bound", plan.outcome.lower_bound
 
 
+def _other_choice(tier: Any) -> Value:
+    return tier.split.other.cost_change if tier.split and tier.split.other else None
+
+
+def _left_over_kg(material: Any) -> Value:
+    return Calculated("[Left over kg]*[Price a kg {money}]", material.left_over_kg * material.price_per_kg)
+
+
+def _left_over(piece: Any) -> Value:
+    return Calculated("[Left over]*[Price {money}]", piece.left_over * piece.price)
+
+
 _TIERS: Columns = (
-    ("Tier", lambda t: t.tier),
-    ("Parcels", lambda t: t.parcels),
-    ("Promised", lambda t: t.promised),
-    ("Promised to", lambda t: t.promised_to),
-    ("First dispatch", lambda t: t.first_dispatch),
-    ("Last dispatch", lambda t: t.last_dispatch),
-    ("At the last door", lambda t: t.at_the_door),
-    ("Late parcels", lambda t: t.late_parcels),
-    ("Days late", lambda t: t.days_late),
-    ("Shipped", lambda t: t.split.ship if t.split else None),
-    ("First parts gone", lambda t: t.split.first_parts if t.split else None),
-    ("Last parts gone", lambda t: t.split.last_parts if t.split else None),
-    ("Extra parcels", lambda t: t.split.extra_parcels if t.split else None),
-    ("Extra postage {money}", lambda t: t.split.extra_postage if t.split else None),
-    ("Other choice costs {money} more", lambda t: t.split.other.cost_change if t.split and t.split.other else None),
+    Column("Tier", lambda t: t.tier),
+    Column("Parcels", lambda t: t.parcels, "count", total=True),
+    Column("Promised", lambda t: t.promised),
+    Column("Promised to", lambda t: t.promised_to),
+    Column("First dispatch", lambda t: t.first_dispatch),
+    Column("Last dispatch", lambda t: t.last_dispatch),
+    Column("At the last door", lambda t: t.at_the_door),
+    Column("Late parcels", lambda t: t.late_parcels, "count", total=True),
+    Column("Days late", lambda t: t.days_late, "count"),
+    Column("Shipped", lambda t: t.split.ship if t.split else None),
+    Column("First parts gone", lambda t: t.split.first_parts if t.split else None),
+    Column("Last parts gone", lambda t: t.split.last_parts if t.split else None),
+    Column("Extra parcels", lambda t: t.split.extra_parcels if t.split else None, "count", total=True),
+    Column("Extra postage {money}", lambda t: t.split.extra_postage if t.split else None, "amount", total=True),
+    Column(
+        "Other choice costs {money} more",
+        lambda t: t.split.other.cost_change if t.split and t.split.other else None,
+        "amount",
+    ),
 )
 _REGIONS: Columns = (
-    ("Tier", lambda tr: tr[0].tier),
-    ("Region", lambda tr: tr[1].region),
-    ("Parcels", lambda tr: tr[1].parcels),
-    ("Promised", lambda tr: tr[1].promised),
-    ("Promised to", lambda tr: tr[0].promised_to),
-    ("Last dispatch", lambda tr: tr[1].last_dispatch),
-    ("At the last door", lambda tr: tr[1].at_the_door),
-    ("Late parcels", lambda tr: tr[1].late_parcels),
-    ("Days late", lambda tr: tr[1].days_late),
+    Column("Tier", lambda tr: tr[0].tier),
+    Column("Region", lambda tr: tr[1].region),
+    Column("Parcels", lambda tr: tr[1].parcels, "count", total=True),
+    Column("Promised", lambda tr: tr[1].promised),
+    Column("Promised to", lambda tr: tr[0].promised_to),
+    Column("Last dispatch", lambda tr: tr[1].last_dispatch),
+    Column("At the last door", lambda tr: tr[1].at_the_door),
+    Column("Late parcels", lambda tr: tr[1].late_parcels, "count", total=True),
+    Column("Days late", lambda tr: tr[1].days_late, "count"),
 )
 _RUNS: Columns = (
-    ("Run", lambda r: r.id),
-    ("Press", lambda r: r.press),
-    ("Tool", lambda r: r.tool),
-    ("Melts", lambda r: ", ".join(r.melts)),
-    ("Shots", lambda r: r.shots),
-    ("Seconds a shot", lambda r: r.shot_seconds),
-    ("Start", lambda r: r.start),
-    ("End", lambda r: r.end),
-    ("Good parts", lambda r: ", ".join(f"{p.good} {p.part} {'/'.join(p.colours)}" for p in r.parts)),
-    ("Waits for", lambda r: r.waits_for),
-    ("Cost {money}", lambda r: r.cost),
+    Column("Run", lambda r: r.id),
+    Column("Press", lambda r: r.press),
+    Column("Tool", lambda r: r.tool),
+    Column("Melts", lambda r: ", ".join(r.melts)),
+    Column("Shots", lambda r: r.shots, "count", total=True),
+    Column("Seconds a shot", lambda r: r.shot_seconds, "amount"),
+    Column("Start", lambda r: r.start),
+    Column("End", lambda r: r.end),
+    Column("Good parts", lambda r: ", ".join(f"{p.good} {p.part} {'/'.join(p.colours)}" for p in r.parts), "long"),
+    Column("Waits for", lambda r: r.waits_for, "long"),
+    Column("Cost {money}", lambda r: r.cost, "amount", total=True),
 )
 _CHANGEOVERS: Columns = (
-    ("Before run", lambda rc: rc[0].id),
-    ("Press", lambda rc: rc[0].press),
-    ("Start", lambda rc: rc[1].start),
-    ("End", lambda rc: rc[1].end),
-    ("Setter", lambda rc: rc[1].setter),
-    ("Tool out", lambda rc: rc[1].from_tool),
-    ("Tool in", lambda rc: rc[0].tool),
-    ("Warm-up min", lambda rc: rc[1].warm_up_seconds / 60),
-    ("Mount min", lambda rc: rc[1].mount_seconds / 60),
-    ("Purge kg", lambda rc: sum(purge.kg for purge in rc[1].purges)),
-    ("Purge shots through the tool", lambda rc: sum(purge.shots for purge in rc[1].purges)),
-    ("Start-up shots", lambda rc: rc[1].startup_shots),
-    ("Compound kg", lambda rc: sum(purge.compound_kg for purge in rc[1].purges)),
+    Column("Before run", lambda rc: rc[0].id),
+    Column("Press", lambda rc: rc[0].press),
+    Column("Start", lambda rc: rc[1].start),
+    Column("End", lambda rc: rc[1].end),
+    Column("Setter", lambda rc: rc[1].setter),
+    Column("Tool out", lambda rc: rc[1].from_tool),
+    Column("Tool in", lambda rc: rc[0].tool),
+    Column("Warm-up min", lambda rc: rc[1].warm_up_seconds / 60, "amount"),
+    Column("Mount min", lambda rc: rc[1].mount_seconds / 60, "amount"),
+    Column("Purge kg", lambda rc: sum(purge.kg for purge in rc[1].purges), "amount", total=True),
+    Column("Purge shots through the tool", lambda rc: sum(purge.shots for purge in rc[1].purges), "count", total=True),
+    Column("Start-up shots", lambda rc: rc[1].startup_shots, "count", total=True),
+    Column("Compound kg", lambda rc: sum(purge.compound_kg for purge in rc[1].purges), "amount", total=True),
 )
 _PURGES: Columns = (
-    ("Before run", lambda rp: rp[0].id),
-    ("Press", lambda rp: rp[0].press),
-    ("Where", lambda rp: rp[1].where),
-    ("Barrel", lambda rp: rp[1].barrel),
-    ("From", lambda rp: rp[1].from_),
-    ("To", lambda rp: rp[1].to),
-    ("kg", lambda rp: rp[1].kg),
-    ("kg low (P10)", _of_purge("kg_p10")),
-    ("kg high (P90)", _of_purge("kg_p90")),
-    ("Shots", _of_purge("shots")),
-    ("Minutes", _minutes_of_purge),
-    ("Basis", _of_purge("basis")),
-    ("Cost {money}", lambda rp: rp[1].cost),
-    ("Way", _of_purge("way")),
-    ("Compound kg", _of_purge("compound_kg")),
-    ("Rinse kg", _of_purge("rinse_kg")),
-    ("Soak min", _soak_minutes),
-    ("When", lambda rp: rp[2]),
-    ("Bridge", _of_purge("bridge")),
-    ("Bridge kg", _of_purge("bridge_kg")),
+    Column("Before run", lambda rp: rp[0].id),
+    Column("Press", lambda rp: rp[0].press),
+    Column("Where", lambda rp: rp[1].where),
+    Column("Barrel", lambda rp: rp[1].barrel),
+    Column("From", lambda rp: rp[1].from_),
+    Column("To", lambda rp: rp[1].to),
+    Column("kg", lambda rp: rp[1].kg, "amount", total=True),
+    Column("kg low (P10)", _of_purge("kg_p10"), "amount"),
+    Column("kg high (P90)", _of_purge("kg_p90"), "amount"),
+    Column("Shots", _of_purge("shots"), "count", total=True),
+    Column("Minutes", _minutes_of_purge, "amount", total=True),
+    Column("Basis", _of_purge("basis")),
+    Column("Cost {money}", lambda rp: rp[1].cost, "amount", total=True),
+    Column("Way", _of_purge("way")),
+    Column("Compound kg", _of_purge("compound_kg"), "amount", total=True),
+    Column("Rinse kg", _of_purge("rinse_kg"), "amount", total=True),
+    Column("Soak min", _soak_minutes, "amount"),
+    Column("When", lambda rp: rp[2]),
+    Column("Bridge", _of_purge("bridge")),
+    Column("Bridge kg", _of_purge("bridge_kg"), "amount", total=True),
 )
 _PARTS: Columns = (
-    ("Part", lambda b: b.part),
-    ("Colours", lambda b: ", ".join(b.colours)),
-    ("Ordered", lambda b: b.ordered),
-    ("Spares", lambda b: b.spares),
-    ("In stock", lambda b: b.stock),
-    ("To mould", lambda b: b.to_mould),
-    ("For tests", lambda b: b.tests),
-    ("Shots", lambda b: b.shots),
-    ("Cavities", lambda b: b.cavities),
-    ("Scrap share", lambda b: b.scrap_share),
-    ("Expected good", lambda b: b.expected),
-    ("Expected surplus", lambda b: b.surplus),
-    ("Chance of enough", lambda b: b.confidence),
+    Column("Part", lambda b: b.part),
+    Column("Colours", lambda b: ", ".join(b.colours)),
+    Column("Ordered", lambda b: b.ordered, "count", total=True),
+    Column("Spares", lambda b: b.spares, "count", total=True),
+    Column("In stock", lambda b: b.stock, "count", total=True),
+    Column("To mould", lambda b: b.to_mould, "count", total=True),
+    Column("For tests", lambda b: b.tests, "count", total=True),
+    Column("Shots", lambda b: b.shots, "count", total=True),
+    Column("Cavities", lambda b: b.cavities, "count"),
+    Column("Scrap share", lambda b: b.scrap_share, "share"),
+    Column("Expected good", lambda b: b.expected, "amount"),
+    Column("Expected surplus", lambda b: b.surplus, "amount"),
+    Column("Chance of enough", lambda b: b.confidence, "share"),
 )
 _MATERIAL: Columns = (
-    ("Kind", lambda m: m.kind),
-    ("Material", lambda m: m.id),
-    ("Moulded kg", lambda m: m.moulded_kg),
-    ("Start-up kg", lambda m: m.startup_kg),
-    ("Purge kg", lambda m: m.purge_kg),
-    ("Regrind kg", lambda m: m.regrind_kg),
-    ("Used kg", lambda m: m.used_kg),
-    ("In stock kg", lambda m: m.stock_kg),
-    ("Arriving kg", lambda m: m.arriving_kg),
-    ("To buy kg", lambda m: m.bought_kg),
-    ("Left over kg", lambda m: m.left_over_kg),
-    ("Price a kg {money}", lambda m: m.price_per_kg),
-    ("Left over {money}", lambda m: m.left_over_kg * m.price_per_kg),
-    ("Order by", lambda m: m.order_by),
-    ("First use", lambda m: m.first_use),
-    ("If late", lambda m: m.if_late),
+    Column("Kind", lambda m: m.kind),
+    Column("Material", lambda m: m.id),
+    Column("Moulded kg", lambda m: m.moulded_kg, "amount"),
+    Column("Start-up kg", lambda m: m.startup_kg, "amount"),
+    Column("Purge kg", lambda m: m.purge_kg, "amount"),
+    Column("Regrind kg", lambda m: m.regrind_kg, "amount"),
+    Column("Used kg", lambda m: m.used_kg, "amount"),
+    Column("In stock kg", lambda m: m.stock_kg, "amount"),
+    Column("Arriving kg", lambda m: m.arriving_kg, "amount"),
+    Column("To buy kg", lambda m: m.bought_kg, "amount"),
+    Column("Left over kg", lambda m: m.left_over_kg, "amount"),
+    Column("Price a kg {money}", lambda m: m.price_per_kg, "amount"),
+    Column(
+        "To buy {money}",
+        lambda m: Calculated("[To buy kg]*[Price a kg {money}]", m.bought_kg * m.price_per_kg),
+        "amount",
+        total=True,
+    ),
+    Column(
+        "Left over {money}",
+        _left_over_kg,
+        "amount",
+        total=True,
+    ),
+    Column("Order by", lambda m: m.order_by),
+    Column("First use", lambda m: m.first_use),
+    Column("If late", lambda m: m.if_late, "long"),
 )
 _PIECES: Columns = (
-    ("Piece", lambda p: p.id),
-    ("Used", lambda p: p.used),
-    ("In stock", lambda p: p.stock),
-    ("Arriving", lambda p: p.arriving),
-    ("To buy", lambda p: p.bought),
-    ("Left over", lambda p: p.left_over),
-    ("Price {money}", lambda p: p.price),
-    ("Left over {money}", lambda p: p.left_over * p.price),
-    ("Order by", lambda p: p.order_by),
-    ("First use", lambda p: p.first_use),
-    ("If late", lambda p: p.if_late),
+    Column("Piece", lambda p: p.id),
+    Column("Used", lambda p: p.used, "count"),
+    Column("In stock", lambda p: p.stock, "count"),
+    Column("Arriving", lambda p: p.arriving, "count"),
+    Column("To buy", lambda p: p.bought, "count"),
+    Column("Left over", lambda p: p.left_over, "count"),
+    Column("Price {money}", lambda p: p.price, "amount"),
+    Column(
+        "Left over {money}",
+        _left_over,
+        "amount",
+        total=True,
+    ),
+    Column("Order by", lambda p: p.order_by),
+    Column("First use", lambda p: p.first_use),
+    Column("If late", lambda p: p.if_late, "long"),
 )
 _ASSEMBLY: Columns = (
-    ("Job", lambda a: a.id),
-    ("For batch", lambda a: a.batch),
-    ("Product", lambda a: a.product),
-    ("Colourway", lambda a: a.colourway),
-    ("Units", lambda a: a.units),
-    ("Start", lambda a: a.start),
-    ("End", lambda a: a.end),
-    ("Person minutes", lambda a: a.person_minutes),
-    ("Of them inspection", lambda a: a.inspection_minutes),
+    Column("Job", lambda a: a.id),
+    Column("For batch", lambda a: a.batch),
+    Column("Product", lambda a: a.product),
+    Column("Colourway", lambda a: a.colourway),
+    Column("Units", lambda a: a.units, "count", total=True),
+    Column("Start", lambda a: a.start),
+    Column("End", lambda a: a.end),
+    Column("Person minutes", lambda a: a.person_minutes, "amount", total=True),
+    Column("Of them inspection", lambda a: a.inspection_minutes, "amount", total=True),
 )
 _FINISHING: Columns = (
-    ("Job", lambda f: f.id),
-    ("Bench", lambda f: f.bench),
-    ("For", lambda f: f.assembly),
-    ("Parts", lambda f: "; ".join(f"{p.good} {p.part} {'/'.join(p.colours)}" for p in f.parts)),
-    ("What", lambda f: "; ".join(dict.fromkeys(what for p in f.parts for what in p.what))),
-    ("In colour", lambda f: ", ".join(dict.fromkeys(p.colour for p in f.parts if p.colour))),
-    ("Start", lambda f: f.start),
-    ("End", lambda f: f.end),
-    ("Rested", lambda f: f.rested),
-    ("Person minutes", lambda f: f.person_minutes),
+    Column("Job", lambda f: f.id),
+    Column("Bench", lambda f: f.bench),
+    Column("For", lambda f: f.assembly),
+    Column("Parts", lambda f: "; ".join(f"{p.good} {p.part} {'/'.join(p.colours)}" for p in f.parts), "long"),
+    Column("What", lambda f: "; ".join(dict.fromkeys(what for p in f.parts for what in p.what)), "long"),
+    Column("In colour", lambda f: ", ".join(dict.fromkeys(p.colour for p in f.parts if p.colour))),
+    Column("Start", lambda f: f.start),
+    Column("End", lambda f: f.end),
+    Column("Rested", lambda f: f.rested),
+    Column("Person minutes", lambda f: f.person_minutes, "amount", total=True),
 )
 _LOTS: Columns = (
-    ("Lot", lambda v: v[0].id),
-    ("Part", lambda v: v[0].part),
-    ("Colours", lambda v: ", ".join(v[0].colours)),
-    ("Firm", lambda v: v[1].firm),
-    ("What", lambda v: "; ".join(v[1].what)),
-    ("Parts that go", lambda v: v[1].parts),
-    ("Good in the end", lambda v: v[0].good),
-    ("In colours", lambda v: ", ".join(f"{n} {colour}" for colour, n in v[0].in_colours.items())),
-    ("Leaves", lambda v: v[1].leaves),
-    ("Back", lambda v: v[1].back),
-    ("Price {money}", lambda v: v[1].price),
+    Column("Lot", lambda v: v[0].id),
+    Column("Part", lambda v: v[0].part),
+    Column("Colours", lambda v: ", ".join(v[0].colours)),
+    Column("Firm", lambda v: v[1].firm),
+    Column("What", lambda v: "; ".join(v[1].what)),
+    Column("Parts that go", lambda v: v[1].parts, "count", total=True),
+    Column("Good in the end", lambda v: v[0].good, "count"),
+    Column("In colours", lambda v: ", ".join(f"{n} {colour}" for colour, n in v[0].in_colours.items())),
+    Column("Leaves", lambda v: v[1].leaves),
+    Column("Back", lambda v: v[1].back),
+    Column("Price {money}", lambda v: v[1].price, "amount", total=True),
 )
 _DRYING: Columns = (
-    ("Dryer", lambda load: load.dryer),
-    ("Resin", lambda load: load.resin),
-    ("kg", lambda load: load.kg),
-    ("Of them filled in at first, kg", lambda load: load.kg if load.fill_kg is None else load.fill_kg),
-    ("Degrees C", lambda load: load.degrees_c),
-    ("Clean from", lambda load: load.cleaned_from),
-    ("Load at", lambda load: load.load_at),
-    ("Dry at", lambda load: load.dry_at),
-    ("Used from", lambda load: load.used_from),
-    ("Used until", lambda load: load.used_until),
-    ("Runs", lambda load: ", ".join(load.runs)),
+    Column("Dryer", lambda load: load.dryer),
+    Column("Resin", lambda load: load.resin),
+    Column("kg", lambda load: load.kg, "amount", total=True),
+    Column("Of them filled in at first, kg", lambda load: load.kg if load.fill_kg is None else load.fill_kg, "amount"),
+    Column("Degrees C", lambda load: load.degrees_c, "count"),
+    Column("Clean from", lambda load: load.cleaned_from),
+    Column("Load at", lambda load: load.load_at),
+    Column("Dry at", lambda load: load.dry_at),
+    Column("Used from", lambda load: load.used_from),
+    Column("Used until", lambda load: load.used_until),
+    Column("Runs", lambda load: ", ".join(load.runs), "long"),
 )
 _STEPS: Columns = (
-    ("Tool", lambda s: s.tool),
-    ("Step", lambda s: s.what),
-    ("Who", lambda s: s.by),
-    ("Begins", lambda s: s.begin),
-    ("Ends", lambda s: s.end),
-    ("Done", lambda s: "yes" if s.done else "no"),
-    ("Waits for", lambda s: s.waits_for),
-    ("Decides the tool's day", lambda s: "yes" if s.decides else "no"),
+    Column("Tool", lambda s: s.tool),
+    Column("Step", lambda s: s.what),
+    Column("Who", lambda s: s.by),
+    Column("Begins", lambda s: s.begin),
+    Column("Ends", lambda s: s.end),
+    Column("Done", lambda s: "yes" if s.done else "no"),
+    Column("Waits for", lambda s: s.waits_for),
+    Column("Decides the tool's day", lambda s: "yes" if s.decides else "no"),
 )
 _INSPECTION: Columns = (
-    ("Run", lambda i: i[0].run),
-    ("Part", lambda i: i[0].part),
-    ("Colours", lambda i: ", ".join(i[0].colours)),
-    ("Pieces in the lot", lambda i: i[0].lot),
-    ("Defect", lambda i: i[1].defect),
-    ("Inspection", lambda i: i[0].severity),
-    ("Level", lambda i: i[1].level),
-    ("AQL %", lambda i: i[1].aql),
-    ("Letter", lambda i: i[1].letter),
-    ("Draw", lambda i: i[1].n),
-    ("Accept up to", lambda i: i[1].accept),
-    ("Reject from", lambda i: i[1].reject),
-    ("Every piece", lambda i: i[1].every_piece),
-    ("Bad % accepted 95 in 100", lambda i: 100 * i[2].producer if i[2] else None),
-    ("Bad % accepted 10 in 100", lambda i: 100 * i[2].consumer if i[2] else None),
-    ("First-off pieces", lambda i: i[0].first_off),
-    ("Last-off pieces", lambda i: i[0].last_off),
-    ("Minutes for the run", lambda i: i[0].minutes if i[1] is i[0].samples[0] else None),
-    ("Why", lambda i: i[1].why),
+    Column("Run", lambda i: i[0].run),
+    Column("Part", lambda i: i[0].part),
+    Column("Colours", lambda i: ", ".join(i[0].colours)),
+    Column("Pieces in the lot", lambda i: i[0].lot, "count"),
+    Column("Defect", lambda i: i[1].defect),
+    Column("Inspection", lambda i: i[0].severity),
+    Column("Level", lambda i: i[1].level),
+    Column("AQL %", lambda i: i[1].aql),
+    Column("Letter", lambda i: i[1].letter),
+    Column("Draw", lambda i: i[1].n),
+    Column("Accept up to", lambda i: i[1].accept),
+    Column("Reject from", lambda i: i[1].reject),
+    Column("Every piece", lambda i: i[1].every_piece),
+    Column("Bad % accepted 95 in 100", lambda i: 100 * i[2].producer if i[2] else None, "amount"),
+    Column("Bad % accepted 10 in 100", lambda i: 100 * i[2].consumer if i[2] else None, "amount"),
+    Column("First-off pieces", lambda i: i[0].first_off),
+    Column("Last-off pieces", lambda i: i[0].last_off),
+    Column("Minutes for the run", lambda i: i[0].minutes if i[1] is i[0].samples[0] else None, "amount", total=True),
+    Column("Why", lambda i: i[1].why, "long"),
 )
 _PACK_OUT: Columns = (
-    ("Batch", lambda b: b.id),
-    ("Tier", lambda b: b.tier),
-    ("Region", lambda b: b.region),
-    ("Part of the order", lambda b: f"{b.part} of {b.parts}"),
-    ("Units in each", lambda b: _units(b.contents)),
-    ("Pieces in each", lambda b: _pieces(b.pieces)),
-    ("Parcels", lambda b: b.parcels),
-    ("Start", lambda b: b.start),
-    ("End", lambda b: b.end),
-    ("Person minutes", lambda b: b.person_minutes),
-    ("Dispatch", lambda b: b.dispatch),
-    ("Carrier", lambda b: b.carrier),
-    ("Hand over by", lambda b: b.hand_over_by),
-    ("Carton", lambda b: b.box.carton if b.box else None),
-    ("Gross kg", lambda b: b.box.gross_kg if b.box else None),
-    ("Volumetric kg", lambda b: b.box.volumetric_kg if b.box else None),
-    ("Charged kg", lambda b: b.box.charged_kg if b.box else None),
-    ("Pallets", lambda b: b.pallets.pallets if b.pallets else None),
-    ("On a pallet", lambda b: b.pallets.per_pallet if b.pallets else None),
+    Column("Batch", lambda b: b.id),
+    Column("Tier", lambda b: b.tier),
+    Column("Region", lambda b: b.region),
+    Column("Part of the order", lambda b: f"{b.part} of {b.parts}"),
+    Column("Units in each", lambda b: _units(b.contents), "long"),
+    Column("Pieces in each", lambda b: _pieces(b.pieces), "long"),
+    Column("Parcels", lambda b: b.parcels, "count", total=True),
+    Column("Start", lambda b: b.start),
+    Column("End", lambda b: b.end),
+    Column("Person minutes", lambda b: b.person_minutes, "amount", total=True),
+    Column("Dispatch", lambda b: b.dispatch),
+    Column("Carrier", lambda b: b.carrier),
+    Column("Hand over by", lambda b: b.hand_over_by),
+    Column("Carton", lambda b: b.box.carton if b.box else None),
+    Column("Gross kg", lambda b: b.box.gross_kg if b.box else None, "amount"),
+    Column("Volumetric kg", lambda b: b.box.volumetric_kg if b.box else None, "amount"),
+    Column("Charged kg", lambda b: b.box.charged_kg if b.box else None, "amount"),
+    Column("Pallets", lambda b: b.pallets.pallets if b.pallets else None, "count", total=True),
+    Column("On a pallet", lambda b: b.pallets.per_pallet if b.pallets else None, "count"),
 )
 _CUSTOMS: Columns = (
-    ("Country", lambda c: c.country),
-    ("Country name", lambda c: c.name),
-    ("Parcels", lambda c: c.parcels),
-    ("Value {money}", lambda c: c.value),
-    ("Dearest parcel {money}", lambda c: c.dearest),
-    ("Gross kg", lambda c: c.gross_kg),
-    ("Heaviest parcel kg", lambda c: c.heaviest_kg),
-    ("Customs border", lambda c: c.border),
-    ("Postal forms", lambda c: ", ".join(f"{n} {form}" for form, n in c.forms.items())),
-    ("Missing", lambda c: ", ".join(c.missing)),
-    ("Mind", lambda c: c.note),
+    Column("Country", lambda c: c.country),
+    Column("Country name", lambda c: c.name),
+    Column("Parcels", lambda c: c.parcels, "count", total=True),
+    Column("Value {money}", lambda c: c.value, "amount", total=True),
+    Column("Dearest parcel {money}", lambda c: c.dearest, "amount"),
+    Column("Gross kg", lambda c: c.gross_kg, "amount", total=True),
+    Column("Heaviest parcel kg", lambda c: c.heaviest_kg, "amount"),
+    Column("Customs border", lambda c: c.border),
+    Column("Postal forms", lambda c: ", ".join(f"{n} {form}" for form, n in c.forms.items())),
+    Column("Missing", lambda c: ", ".join(c.missing), "long"),
+    Column("Mind", lambda c: c.note, "long"),
 )
 _DISPATCHES: Columns = (
-    ("Dispatch", lambda d: d.id),
-    ("Pick-up", lambda d: d.at),
-    ("Carrier", lambda d: d.carrier),
-    ("Parcels", lambda d: d.parcels),
-    ("Batches", lambda d: ", ".join(d.batches)),
+    Column("Dispatch", lambda d: d.id),
+    Column("Pick-up", lambda d: d.at),
+    Column("Carrier", lambda d: d.carrier),
+    Column("Parcels", lambda d: d.parcels, "count", total=True),
+    Column("Batches", lambda d: ", ".join(d.batches), "long"),
 )
 _MANIFEST: Columns = (
-    ("Dispatch", lambda m: m[0].id),
-    ("Pick-up", lambda m: m[0].at),
-    ("Carrier", lambda m: m[0].carrier),
-    ("Batch", lambda m: m[1].id),
-    ("Order", lambda m: m[2].ref),
-    ("Tier", lambda m: m[1].tier),
-    ("Part of the order", lambda m: f"{m[1].part} of {m[1].parts}"),
-    ("Units", lambda m: _units(m[1].contents)),
-    ("Pieces", lambda m: _pieces(m[1].pieces)),
-    ("Country", lambda m: m[2].country),
-    ("Country name", lambda m: NAMES.get(m[2].country, "")),
-    ("Parcels", lambda m: m[3]),
-    ("Carton", lambda m: m[1].box.carton if m[1].box else None),
-    ("Gross kg each", lambda m: m[1].box.gross_kg if m[1].box else None),
-    ("Charged kg each", lambda m: m[1].box.charged_kg if m[1].box else None),
+    Column("Dispatch", lambda m: m[0].id),
+    Column("Pick-up", lambda m: m[0].at),
+    Column("Carrier", lambda m: m[0].carrier),
+    Column("Batch", lambda m: m[1].id),
+    Column("Order", lambda m: m[2].ref),
+    Column("Tier", lambda m: m[1].tier),
+    Column("Part of the order", lambda m: f"{m[1].part} of {m[1].parts}"),
+    Column("Units", lambda m: _units(m[1].contents), "long"),
+    Column("Pieces", lambda m: _pieces(m[1].pieces), "long"),
+    Column("Country", lambda m: m[2].country),
+    Column("Country name", lambda m: NAMES.get(m[2].country, "")),
+    Column("Parcels", lambda m: m[3], "count", total=True),
+    Column("Carton", lambda m: m[1].box.carton if m[1].box else None),
+    Column("Gross kg each", lambda m: m[1].box.gross_kg if m[1].box else None, "amount"),
+    Column("Charged kg each", lambda m: m[1].box.charged_kg if m[1].box else None, "amount"),
 )
-_COST: Columns = (("What", lambda c: c[0]), ("Amount {money}", lambda c: c[1]))
+_PACKING: Columns = (
+    Column("Packed from", lambda m: m.batch.start),
+    Column("Batch", lambda m: m.batch.id),
+    Column("Carton", lambda m: m.batch.box.carton if m.batch.box else None),
+    Column("Take", lambda m: ", ".join(filter(None, (_units(m.batch.contents), _pieces(m.batch.pieces)))), "long"),
+    Column("Order", lambda m: m.order.ref),
+    Column("Country", lambda m: m.order.country),
+    Column("Parcels", lambda m: m.count, "count", total=True),
+    Column("Packed", lambda _: None),
+)
+_COST: Columns = (
+    Column("What", lambda c: c[0]),
+    Column("Amount {money}", lambda c: c[1], "amount"),
+)
 _CASH: Columns = (
-    ("Pay by", lambda c: c.on),
-    ("What", lambda c: c.what),
-    ("For", lambda c: c.of),
-    ("Amount {money}", lambda c: c.amount),
+    Column("Pay by", lambda c: c.on),
+    Column("What", lambda c: c.what),
+    Column("For", lambda c: c.of),
+    Column("Amount {money}", lambda c: c.amount, "amount", total=True),
 )
 _CAUTIONS: Columns = (
-    ("About", lambda c: c.about),
-    ("Mind", lambda c: c.text),
-    ("Source", lambda c: c.source),
+    Column("About", lambda c: c.about),
+    Column("Mind", lambda c: c.text, "long"),
+    Column("Source", lambda c: c.source, "long"),
 )
 
 _LISTS: tuple[tuple[str, Callable[[Campaign, RunPlan], Iterable[object]], Columns], ...] = (
@@ -394,6 +458,7 @@ _LISTS: tuple[tuple[str, Callable[[Campaign, RunPlan], Iterable[object]], Column
     ("Lots away", lambda _, plan: ((lot, visit) for lot in plan.finishing_lots for visit in lot.visits), _LOTS),
     ("Assembly", lambda _, plan: plan.assembly, _ASSEMBLY),
     ("Pack-out", lambda _, plan: plan.batches, _PACK_OUT),
+    ("Packing list", _packing, _PACKING),
     ("Dispatches", lambda _, plan: plan.dispatches, _DISPATCHES),
     ("Manifest", _manifest, _MANIFEST),
     ("Customs", lambda _, plan: plan.customs, _CUSTOMS),
@@ -404,3 +469,9 @@ _LISTS: tuple[tuple[str, Callable[[Campaign, RunPlan], Iterable[object]], Column
 
 LIST_NAMES = tuple(name for name, _, _ in _LISTS)
 """The lists there are, in the order of the sheets."""
+
+FORMS: dict[str, tuple[tuple[Form, ...], tuple[bool, ...]]] = {
+    name: (tuple(column.form for column in columns), tuple(column.total for column in columns))
+    for name, _, columns in _LISTS
+}
+"""Of each list: how a workbook writes each column, and which are added up."""

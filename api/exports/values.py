@@ -2,8 +2,20 @@
 
 import re
 from datetime import date, datetime
+from typing import Literal, NamedTuple
 
-Value = str | int | float | bool | date | datetime | None
+
+class Calculated(NamedTuple):
+    """A figure that a workbook works out anew. formula: `[Heading]` is that column's cell in the same row, `[Heading]^`
+    the cells above it. value: what it comes to."""
+
+    formula: str
+    value: float
+
+
+Value = str | int | float | bool | date | datetime | Calculated | None
+Form = Literal["", "count", "amount", "share", "long", "figure"]
+"""How a column is written: whole numbers, two places, per cent, wrapped text; `figure`: whole where it is whole."""
 
 # Characters at which spreadsheet programs begin to calculate, half and full width; white space before does not help.
 _CALCULATES = re.compile(r"\s*[=+\-@|%\uff1d\uff0b\uff0d\uff20]")

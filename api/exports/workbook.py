@@ -1,4 +1,4 @@
-"""All lists in one XLSX workbook: real dates and numbers, frozen headings, no text that runs as a formula.
+"""Lists in one XLSX workbook: real dates and numbers, frozen headings, sums, no text that runs as a formula.
 
 Written as it is read (ECMA-376, Office Open XML: SpreadsheetML in a ZIP), so a workbook of any length takes no memory.
 """
@@ -9,10 +9,11 @@ import re
 import zipfile
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date, datetime
-from itertools import chain, islice
+from itertools import islice
+from typing import NamedTuple
 from xml.sax.saxutils import escape
 
-from api.exports.values import Value, calculates, clean
+from api.exports.values import Calculated, Form, Value, calculates, clean
 
 _MOST_ROWS = 1_048_576
 _LONGEST_TITLE = 31
@@ -25,38 +26,61 @@ _PIECE = 64 * 1024
 _TEXTS_KNOWN = 5000
 """Texts whose cell is kept at hand: lists say the same over and over."""
 
-_HEADING, _QUOTED_HEADING, _QUOTED, _DATE, _MOMENT = 1, 2, 3, 4, 5
-"""Places in the style sheet below; 0 is anything else."""
+_PLAIN, _HEADING, _QUOTED_HEADING, _QUOTED, _DATE, _MOMENT, _COUNT, _AMOUNT, _SHARE, _LONG, _QUOTED_LONG = range(11)
+_BOLD, _BOLD_COUNT, _BOLD_AMOUNT = 11, 12, 13
+"""Places in the style sheet below."""
+_OF_FORM = {"count": _COUNT, "amount": _AMOUNT, "share": _SHARE}
+_WIDE = 60
+"""Characters across a column of long texts, which are wrapped."""
+_REFERENCE = re.compile(r"\[([^\]]+)\](\^?)")
 _MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 _RELATIONS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 _PACKAGE = "http://schemas.openxmlformats.org/package/2006"
 _KINDS = "application/vnd.openxmlformats-officedocument.spreadsheetml"
 _XML = '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
+_FORMATS = {164: "ddd d mmm yyyy", 165: "ddd d mmm yyyy hh:mm", 166: "0.0%"}
+"""Beside those every program knows: 3 for whole numbers and 4 for two places, both with the reader's own separators."""
+
+
+def _style(form: int = 0, bold: bool = False, wrap: bool = False, quoted: bool = False) -> str:
+    said = f'numFmtId="{form}" fontId="{int(bold)}" fillId="0" borderId="0" xfId="0"'
+    said += ' applyNumberFormat="1"' if form else ""
+    said += (' applyFont="1"' if bold else "") + (' quotePrefix="1"' if quoted else "")
+    if not wrap:
+        return f"<xf {said}/>"
+    return f'<xf {said} applyAlignment="1"><alignment vertical="top" wrapText="1"/></xf>'
+
+
+_CELLS = (
+    _style(), _style(bold=True, wrap=True), _style(bold=True, wrap=True, quoted=True), _style(quoted=True),
+    _style(164), _style(165), _style(3), _style(4), _style(166), _style(wrap=True), _style(wrap=True, quoted=True),
+    _style(bold=True), _style(3, bold=True), _style(4, bold=True),
+)  # fmt: skip
 _STYLES = (
-    f'{_XML}<styleSheet xmlns="{_MAIN}">'
-    '<numFmts count="2"><numFmt numFmtId="164" formatCode="yyyy-mm-dd"/>'
-    '<numFmt numFmtId="165" formatCode="yyyy-mm-dd hh:mm"/></numFmts>'
-    '<fonts count="2"><font><sz val="11"/><name val="Calibri"/></font>'
+    f'{_XML}<styleSheet xmlns="{_MAIN}"><numFmts count="{len(_FORMATS)}">'
+    + "".join(f'<numFmt numFmtId="{number}" formatCode="{code}"/>' for number, code in _FORMATS.items())
+    + '</numFmts><fonts count="2"><font><sz val="11"/><name val="Calibri"/></font>'
     '<font><b/><sz val="11"/><name val="Calibri"/></font></fonts>'
     '<fills count="2"><fill><patternFill patternType="none"/></fill>'
     '<fill><patternFill patternType="gray125"/></fill></fills>'
     '<borders count="1"><border><left/><right/><top/><bottom/><diagonal/></border></borders>'
     '<cellStyleXfs count="1"><xf numFmtId="0" fontId="0" fillId="0" borderId="0"/></cellStyleXfs>'
-    '<cellXfs count="6"><xf numFmtId="0" fontId="0" fillId="0" borderId="0" xfId="0"/>'
-    + "".join(
-        f'<xf numFmtId="0" fontId="1" fillId="0" borderId="0" xfId="0" applyFont="1" applyAlignment="1"{quoted}>'
-        '<alignment vertical="top" wrapText="1"/></xf>'
-        for quoted in ("", ' quotePrefix="1"')
-    )
-    + '<xf numFmtId="0" fontId="0" fillId="0" borderId="0" xfId="0" quotePrefix="1"/>'
-    + "".join(
-        f'<xf numFmtId="{form}" fontId="0" fillId="0" borderId="0" xfId="0" applyNumberFormat="1"/>'
-        for form in (164, 165)
-    )
+    f'<cellXfs count="{len(_CELLS)}">'
+    + "".join(_CELLS)
     + '</cellXfs><cellStyles count="1"><cellStyle name="Normal" xfId="0" builtinId="0"/></cellStyles></styleSheet>'
 )
 
-Sheets = Mapping[str, tuple[Sequence[str], Iterable[Sequence[Value]]]]
+
+class Laid(NamedTuple):
+    """A sheet. forms: how each column is written; totals: which are added up under the last row."""
+
+    headings: Sequence[str]
+    rows: Iterable[Sequence[Value]]
+    forms: Sequence[Form] = ()
+    totals: Sequence[bool] = ()
+
+
+Sheets = Mapping[str, Laid | tuple[Sequence[str], Iterable[Sequence[Value]]]]
 
 
 def workbook_bytes(sheets: Sheets, most_rows: int = _MOST_ROWS) -> bytes:
@@ -78,14 +102,16 @@ def workbook_pieces(sheets: Sheets, most_rows: int = _MOST_ROWS) -> Iterator[byt
 def _pieces(sheets: Sheets, most_rows: int) -> Iterator[bytes]:
     out, titles = _Out(), list[str]()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=4) as book:
-        for name, (headings, rows) in sheets.items():
-            left = iter(rows)
-            ahead = list(islice(left, 1))
-            while True:
+        for name, given in sheets.items():
+            laid = Laid(*given)
+            left = _Ahead(laid.rows)
+            part = 0
+            while part == 0 or left.more():
+                part += 1
                 titles.append(_title(name, titles))
                 with book.open(f"xl/worksheets/sheet{len(titles)}.xml", "w", force_zip64=True) as sheet:
                     gathered = bytearray()
-                    for text in _sheet(headings, chain(ahead, islice(left, most_rows - 1 - len(ahead)))):
+                    for text in _sheet(laid, left, most_rows, part):
                         gathered += text.encode()
                         if len(gathered) >= _PIECE:
                             sheet.write(gathered)
@@ -93,8 +119,6 @@ def _pieces(sheets: Sheets, most_rows: int) -> Iterator[bytes]:
                             yield out.taken()
                     sheet.write(gathered)
                 yield out.taken()
-                if not (ahead := list(islice(left, 1))):
-                    break
         for path, text in _frame(titles):
             book.writestr(path, text)
     yield out.taken()
@@ -118,11 +142,28 @@ class _Out(io.RawIOBase):
         return held
 
 
-def _sheet(headings: Sequence[str], rows: Iterable[Sequence[Value]]) -> Iterator[str]:
-    """The sheet's XML, row by row."""
+class _Ahead(Iterator[Sequence[Value]]):
+    """Rows, of which one can see whether there are more."""
+
+    def __init__(self, rows: Iterable[Sequence[Value]]) -> None:
+        self._rows = iter(rows)
+        self._next: list[Sequence[Value]] = []
+
+    def more(self) -> bool:
+        if not self._next:
+            self._next = list(islice(self._rows, 1))
+        return bool(self._next)
+
+    def __next__(self) -> Sequence[Value]:
+        return self._next.pop() if self._next else next(self._rows)
+
+
+def _sheet(laid: Laid, rows: _Ahead, most_rows: int, part: int) -> Iterator[str]:
+    """One sheet's XML, row by row, with as many rows as it holds. part: which sheet of its list it is."""
+    headings, forms = laid.headings, list(laid.forms)
     letters = [_letter(place) for place in range(len(headings))]
     widths = "".join(
-        f'<col min="{n}" max="{n}" width="{min(60, max(11, len(heading) + 3))}" customWidth="1"/>'
+        f'<col min="{n}" max="{n}" width="{_width(heading, forms[n - 1] if n <= len(forms) else "")}" customWidth="1"/>'
         for n, heading in enumerate(headings, 1)
     )
     first = "".join(
@@ -135,54 +176,103 @@ def _sheet(headings: Sequence[str], rows: Iterable[Sequence[Value]]) -> Iterator
         f"{f'<cols>{widths}</cols>' if widths else ''}"
         f'<sheetData><row r="1">{first}</row>'
     )
-    cell = _cells()
-    for number, row in enumerate(rows, 2):
+    cell = _cells(dict(zip(headings, letters, strict=True)))
+    sums = [0.0] * len(headings)
+    number = 1
+    for row in islice(rows, most_rows - 1):
+        number += 1
         while len(letters) < len(row):
             letters.append(_letter(len(letters)))
+        while len(forms) < len(row):
+            forms.append("")
         if cells := "".join(
-            [f'<c r="{letter}{number}"{cell(value)}' for letter, value in zip(letters, row, strict=False)]
+            [
+                f'<c r="{letter}{number}"{cell(value, form, number)}'
+                for letter, value, form in zip(letters, row, forms, strict=False)
+            ]
         ):
             yield f'<row r="{number}">{cells}</row>'
-    last = f'<autoFilter ref="A1:{letters[len(headings) - 1]}1"/>' if headings else ""
-    yield f"</sheetData>{last}</worksheet>"
+        for place, wanted in enumerate(laid.totals):
+            if wanted:
+                sums[place] += _figure(row[place])
+    filtered = f'<autoFilter ref="A1:{letters[len(headings) - 1]}{number}"/>' if headings else ""
+    if any(laid.totals) and number > 2 and number < most_rows and part == 1 and not rows.more():
+        yield _totals(laid, sums, number)
+    yield f"</sheetData>{filtered}</worksheet>"
 
 
-def _cells() -> Callable[[Value], str]:
-    """How a value is written after its cell's place."""
-    known: dict[str, str] = {}
+def _width(heading: str, form: Form) -> int:
+    return _WIDE if form == "long" else min(_WIDE, max(18 if form == "figure" else 12, len(heading) + 3))
 
-    def text_cell(value: str) -> str:
-        written = known.get(value)
+
+def _figure(value: Value) -> float:
+    if isinstance(value, Calculated):
+        return value.value
+    return value if isinstance(value, int | float) else 0.0
+
+
+def _totals(laid: Laid, sums: Sequence[float], last: int) -> str:
+    """The row under the last one: sums of what is shown, so that they follow a filter."""
+    cells = f'<c r="A{last + 1}" s="{_BOLD}" t="inlineStr">{_text("Total")}</c>'
+    for place, wanted in enumerate(laid.totals):
+        if wanted and place:
+            letter, style = _letter(place), _BOLD_COUNT if laid.forms[place] == "count" else _BOLD_AMOUNT
+            formula = f"SUBTOTAL(9,{letter}2:{letter}{last})"
+            cells += f'<c r="{letter}{last + 1}" s="{style}"><f>{formula}</f><v>{sums[place]!r}</v></c>'
+    return f'<row r="{last + 1}">{cells}</row>'
+
+
+def _cells(letters: Mapping[str, str]) -> Callable[[Value, Form, int], str]:
+    """How a value is written after its cell's place. letters: of the columns, by heading."""
+    known: dict[tuple[str, bool], str] = {}
+
+    def text_cell(value: str, long: bool) -> str:
+        written = known.get((value, long))
         if written is None:
             text = clean(value)
-            quoted = f' s="{_QUOTED}"' if calculates(text) else ""  # stays text when somebody edits the cell
-            written = f'{quoted} t="inlineStr">{_text(text)}</c>'
+            quoted = calculates(text)  # stays text when somebody edits the cell
+            style = (_QUOTED_LONG if quoted else _LONG) if long else (_QUOTED if quoted else _PLAIN)
+            written = f'{_styled(style)} t="inlineStr">{_text(text)}</c>'
             if len(known) >= _TEXTS_KNOWN:
                 known.clear()
-            known[value] = written
+            known[value, long] = written
         return written
 
-    def cell(value: Value) -> str:
+    def reference(found: re.Match[str], row: int) -> str:
+        letter = letters[found[1]]
+        if not found[2]:
+            return f"{letter}{row}"
+        return f"{letter}2:{letter}{row - 1}" if row > 2 else f"{letter}1"  # the heading, which counts as nothing
+
+    def cell(value: Value, form: Form = "", row: int = 0) -> str:
         if value is None:
-            return "/>"
+            return f"{_styled(_OF_FORM.get(form, _PLAIN))}/>"
         if isinstance(value, str):
-            return text_cell(value)
+            return text_cell(value, form == "long")
         if isinstance(value, bool):
             return f' t="b"><v>{value:d}</v></c>'
-        if isinstance(value, int):
-            return f"><v>{value}</v></c>"
-        if isinstance(value, float):
-            return f"><v>{value!r}</v></c>" if math.isfinite(value) else text_cell(str(value))
+        if isinstance(value, Calculated):
+            formula = escape(_REFERENCE.sub(lambda found: reference(found, row), value.formula))
+            return f"{_styled(_OF_FORM.get(form, _AMOUNT))}><f>{formula}</f><v>{value.value!r}</v></c>"
+        if isinstance(value, int | float):
+            if not math.isfinite(value):
+                return text_cell(str(value), False)
+            whole = _COUNT if isinstance(value, int) else _AMOUNT
+            return f"{_styled(whole if form == 'figure' else _OF_FORM.get(form, _PLAIN))}><v>{value!r}</v></c>"
         day = value.date() if isinstance(value, datetime) else value
         if day < _FIRST_DAY:
-            return text_cell(value.isoformat())
+            return text_cell(value.isoformat(), False)
         days = (day - _DAY_NOUGHT).days
         if not isinstance(value, datetime):
-            return f' s="{_DATE}"><v>{days}</v></c>'
+            return f"{_styled(_DATE)}><v>{days}</v></c>"
         seconds = value.hour * 3600 + value.minute * 60 + value.second + value.microsecond / 1e6
-        return f' s="{_MOMENT}"><v>{days + seconds / 86400!r}</v></c>'
+        return f"{_styled(_MOMENT)}><v>{days + seconds / 86400!r}</v></c>"
 
     return cell
+
+
+def _styled(style: int) -> str:
+    return f' s="{style}"' if style else ""
 
 
 def _text(text: str) -> str:

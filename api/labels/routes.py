@@ -27,15 +27,25 @@ MOST_PRINTED = 2000
 """Labels in one PDF; a larger plan is printed pick-up by pick-up, or page by page."""
 Wanted = Annotated[str | None, Query(alias="dispatch", description="labels of one pick-up; none: of all")]
 
+OwnText = Annotated[
+    str | None,
+    Query(alias="text", max_length=300, description="the maker's own on each parcel's label; none: the campaign's"),
+]
+
 
 @router.get("/{plan_id}/labels.csv", response_class=Response, summary="Labels of parcels and pallets as CSV")
 def label_list(
-    plan_id: PlanId, service: TheService, caller: Reader, wanted: Wanted = None, revision: RevisionNumber = None
+    plan_id: PlanId,
+    service: TheService,
+    caller: Reader,
+    wanted: Wanted = None,
+    text: OwnText = None,
+    revision: RevisionNumber = None,
 ) -> Response:
     """One row a label, for a label printer's program; codes as `(00)` and 18 digits, so that they stay text."""
     shown = _with_dispatch(find_published(service, caller.workshop_id, plan_id, revision), wanted)
     headings = [field.name.replace("_", " ") for field in fields(Label)]
-    rows = (_row(label) for label in labels(shown.campaign, shown.plan, wanted))
+    rows = (_row(label) for label in _labels(shown, wanted, text))
     headers = {"Content-Disposition": f'attachment; filename="labels-{shown.row.id}.csv"'}
     return StreamingResponse(csv_bytes(headings, rows), 200, headers, "text/csv; charset=utf-8")
 
@@ -48,13 +58,20 @@ def label_sheets(
     wanted: Wanted = None,
     size: Annotated[Size, Query(description="of the sheets")] = "a4",
     skip: Annotated[int, Query(ge=0, description="labels left out at the beginning")] = 0,
+    text: OwnText = None,
     revision: RevisionNumber = None,
 ) -> Response:
     """Ten on a sheet; at most 2,000 at a time."""
     shown = _with_dispatch(find_published(service, caller.workshop_id, plan_id, revision), wanted)
-    some = islice(labels(shown.campaign, shown.plan, wanted), skip, skip + MOST_PRINTED)
+    some = islice(_labels(shown, wanted, text), skip, skip + MOST_PRINTED)
     headers = {"Content-Disposition": f'inline; filename="labels-{shown.row.id}.pdf"'}
     return Response(print_labels(some, size), 200, headers, "application/pdf")
+
+
+def _labels(shown: Published, wanted: str | None, text: str | None) -> Iterator[Label]:
+    """In the order of work. text: on parcels, in place of the campaign's."""
+    for label in labels(shown.campaign, shown.plan, wanted or None):
+        yield label if text is None or label.kind != "parcel" else replace(label, text=text.strip())
 
 
 def print_labels(some: Iterable[Label], size: Size) -> bytes:
@@ -70,6 +87,7 @@ def _written(some: Iterable[Label]) -> Iterator[dict[str, Any]]:
             "country": label.country,
             "under": f"{label.dispatch}, {wording.day(label.at)}{whose if label.kind == 'parcel' else ''}",
             "contents": label.contents,
+            "text": label.text,
             "weight": "" if label.gross_kg is None else f"{wording.kilograms(label.gross_kg)} gross, {label.carton}",
             "number": f"{label.number} of {label.of}",
             "code": _code(label),
@@ -87,7 +105,7 @@ def _code(label: Label) -> str:
 
 def _with_dispatch(shown: Published, wanted: str | None) -> Published:
     known = [one.id for one in shown.plan.dispatches]
-    if wanted is not None and wanted not in known:
+    if wanted and wanted not in known:
         named = ", ".join(known[:12])
         raise Invalid("Parameters or headers do not fit.", [Problem("dispatch", "no such pick-up", f"use {named}")])
     return shown

@@ -7,7 +7,6 @@ from fastapi import APIRouter, Query, Request, Response
 from pydantic import BeforeValidator
 
 from api.pages.auth import PageReader, PageRoute
-from api.pages.payments import weekly
 from api.pages.templating import drawn, page, twice
 from api.pages.weeks import weeks_of
 from api.pictures.colours import swatches
@@ -21,6 +20,7 @@ from api.service import TheService
 from api.services.published import find_published
 from api.services.standing_promise import how_sure
 from api.serving.reach import reached_at
+from api.weekly import weekly
 from planner.plan.labels import number_of
 from planner.plan.sampling import RunInspection
 
@@ -135,4 +135,12 @@ def paper(plan_id: PlanId, request: Request, service: TheService, caller: PageRe
     shown = find_published(service, caller.workshop_id, plan_id)
     reached = reached_at(service.settings, f"{request.url.scheme}://{request.url.netloc}")
     labels = number_of(shown.plan)
-    return page("paper.html", here="paper", row=shown.row, plan=shown.plan, labels=labels, reached=reached)
+    return page(
+        "paper.html",
+        here="paper",
+        row=shown.row,
+        plan=shown.plan,
+        labels=labels,
+        reached=reached,
+        text=shown.campaign.labels.text,
+    )

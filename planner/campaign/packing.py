@@ -111,4 +111,7 @@ class Labels(Document):
     serial_from: Annotated[int, Field(ge=0, le=999_999_999_999)] = Field(
         default=1, description="serial of the first label; go on from where the last campaign ended"
     )
+    text: Annotated[str, Field(max_length=300)] = Field(
+        default="", description="the maker's own, on each parcel's label: thanks, how to care for it, whom to ask"
+    )
     extension: Annotated[int, Field(ge=0, le=9)] = 0

@@ -3,12 +3,13 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
-from itertools import count
+from itertools import count as counting
 from typing import Literal
 
 from planner.campaign import Campaign
 from planner.dispatch.labels import sscc
 from planner.plan.document import Dispatch, PackBatch, RunPlan
+from planner.plan.packers_walk import batches_walked, orders_walked
 
 
 @dataclass(frozen=True)
@@ -16,6 +17,7 @@ class Label:
     """What stands on one label. No names, no addresses: those stay with the maker, found by the order's reference.
 
     number, of: which of the batch's parcels (of the pick-up's pallets of that carton). parcels: on the pallet, else 1.
+    text: the maker's own, on parcels.
     gross_kg: None where no carton is known. code: serial shipping container code, 18 digits; "": no GS1 prefix.
     """
 
@@ -36,17 +38,18 @@ class Label:
     parcels: int
     gross_kg: float | None
     code: str = ""
+    text: str = ""
 
 
 def labels(campaign: Campaign, plan: RunPlan, dispatch: str | None = None) -> Iterator[Label]:
-    """Labels by pick-up, parcels by batch and order line, then pallets. dispatch: only of that one.
+    """Labels by pick-up, parcels as a packer goes through them, then pallets. dispatch: only of that one.
 
     Codes are numbered through the whole plan from the campaign's `serial_from`, whichever pick-up is asked for.
     """
     said = campaign.labels
-    serials = count(said.serial_from)
-    for one in sorted(plan.dispatches, key=lambda d: d.at):
-        for label in _of_dispatch(campaign, plan, one):
+    serials = counting(said.serial_from)
+    for one, batches in batches_walked(plan):
+        for label in _of_dispatch(campaign, one, batches):
             serial = next(serials)
             if dispatch in (None, one.id):
                 code = sscc(said.gs1_prefix, serial, said.extension) if said.gs1_prefix else ""
@@ -59,10 +62,9 @@ def number_of(plan: RunPlan) -> int:
     return pallets + sum(batch.parcels for batch in plan.batches)
 
 
-def _of_dispatch(campaign: Campaign, plan: RunPlan, one: Dispatch) -> Iterator[Label]:
-    batches = {batch.id: batch for batch in plan.batches}
-    for name in one.batches:
-        yield from _of_batch(campaign, one, batches[name])
+def _of_dispatch(campaign: Campaign, one: Dispatch, batches: list[PackBatch]) -> Iterator[Label]:
+    for batch in batches:
+        yield from _of_batch(campaign, one, batch)
     for pallets in one.pallets:
         load = pallets.load
         for number in range(1, load.pallets + 1):
@@ -77,13 +79,12 @@ def _of_dispatch(campaign: Campaign, plan: RunPlan, one: Dispatch) -> Iterator[L
 def _of_batch(campaign: Campaign, one: Dispatch, batch: PackBatch) -> Iterator[Label]:
     inside = [f"{n} {p} {c}" for p, ways in sorted(batch.contents.items()) for c, n in sorted(ways.items())]
     number = 0
-    for line in batch.lines:
-        order = campaign.orders[line.line]
-        for _ in range(line.count):
+    for order, count in orders_walked(campaign, batch):
+        for _ in range(count):
             number += 1
             yield Label(
                 kind="parcel", dispatch=one.id, at=one.at, batch=batch.id, number=number, of=batch.parcels,
                 order=order.ref, tier=batch.tier, part=batch.part, parts=batch.parts, region=batch.region,
                 country=order.country, contents=", ".join(inside), carton=batch.box.carton if batch.box else "",
-                parcels=1, gross_kg=batch.box.gross_kg if batch.box else None,
+                parcels=1, gross_kg=batch.box.gross_kg if batch.box else None, text=campaign.labels.text,
             )  # fmt: skip

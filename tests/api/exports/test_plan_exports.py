@@ -2,6 +2,8 @@
 
 import csv
 import io
+import math
+import re
 from collections import Counter
 from datetime import UTC, date, datetime, timedelta
 
@@ -13,11 +15,15 @@ from api.exports.calendar import calendar_bytes
 from api.exports.csv_lists import csv_bytes
 from api.exports.plan_events import key_events, plan_events
 from api.exports.plan_lists import plan_lists
+from api.exports.plan_sheets import plan_sheets
+from api.exports.values import Calculated
 from api.exports.workbook import workbook_bytes
 from benchmarks.generator import small
 from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.plan import RunPlan
+from planner.plan.labels import labels
+from planner.plan.packers_walk import by_number
 from planner.planning.make import make_plan
 from planner.reading import read
 from tests.planner.audit.test_audit_heat import document
@@ -41,7 +47,8 @@ def plans() -> list[Made]:
 def as_dicts(campaign: Campaign, plan: RunPlan, name: str) -> list[dict[str, object]]:
     """One list, rows by heading."""
     headings, rows = plan_lists(campaign, plan)[name]
-    return [dict(zip(headings, row, strict=True)) for row in rows]
+    told = ([cell.value if isinstance(cell, Calculated) else cell for cell in row] for row in rows)
+    return [dict(zip(headings, row, strict=True)) for row in told]
 
 
 def test_every_list_in_one_workbook(plans: list[Made]) -> None:
@@ -60,6 +67,58 @@ def test_every_list_in_one_workbook(plans: list[Made]) -> None:
             assert len(headings) == len(set(headings))
         starts = [cell.value for cell in book["Runs"]["G"][1:]]
         assert starts == [run.start.replace(tzinfo=None) for run in plan.runs]
+
+
+def worked_out(formula: str, sheet: openpyxl.worksheet.worksheet.Worksheet) -> float:
+    """What a formula of ours comes to: a product of cells, or a sum of cells and ranges."""
+    inside = re.fullmatch(r"=(?:SUBTOTAL\(9,|SUM\()(.*)\)", formula)
+    if inside is None:
+        return math.prod(sheet[cell].value for cell in formula[1:].split("*"))
+    total = 0.0
+    for place in inside[1].split(","):
+        cells = [cell for row in sheet[place] for cell in row] if ":" in place else [sheet[place]]
+        total += sum(cell.value for cell in cells if isinstance(cell.value, int | float))
+    return total
+
+
+def test_every_formula_comes_to_the_value_beside_it(plans: list[Made]) -> None:
+    """And the total of the costs to the plan's own, the last week's sum to all that is paid."""
+    seen = 0
+    for campaign, plan in plans:
+        data = io.BytesIO(workbook_bytes(plan_sheets(campaign, plan)))
+        book, values = openpyxl.load_workbook(data), openpyxl.load_workbook(data, data_only=True)
+        assert book.sheetnames[:2] == ["Summary", "Cash by week"]
+        for sheet in book:
+            for row in sheet.iter_rows():
+                for cell in row:
+                    if cell.data_type == "f":
+                        seen += 1
+                        known = values[sheet.title]
+                        assert worked_out(cell.value, known) == pytest.approx(known[cell.coordinate].value), cell.value
+        costs = {row[0].value: row[1].value for row in values["Cost"].iter_rows(min_row=2)}
+        assert costs["total"] == pytest.approx(plan.outcome.total)
+        weeks = list(values["Cash by week"].iter_rows(min_row=2, values_only=True))
+        if plan.cash:
+            assert max(week[4] or 0 for week in weeks) == pytest.approx(sum(one.amount for one in plan.cash))
+        figures = {row[0]: row[1] for row in values["Summary"].iter_rows(min_row=2, values_only=True)}
+        assert figures["Runs"] == len(plan.runs)
+        assert figures["Parcels"] == sum(batch.parcels for batch in plan.batches)
+        assert figures[f"Cost {plan.currency}"] == pytest.approx(plan.outcome.total)
+    assert seen > 100
+
+
+def test_the_packing_list_is_in_the_order_of_packing(plans: list[Made]) -> None:
+    """Batches by when they are packed, pick-up by pick-up, orders by number; every parcel once, labels in the same
+    order."""
+    for campaign, plan in plans:
+        rows = as_dicts(campaign, plan, "Packing list")
+        assert sum(row["Parcels"] for row in rows) == sum(batch.parcels for batch in plan.batches)
+        leaves = {name: dispatch.at for dispatch in plan.dispatches for name in dispatch.batches}
+        walk = [(leaves[row["Batch"]], row["Packed from"]) for row in rows]
+        assert walk == sorted(walk)
+        listed = [row["Order"] for row in rows for _ in range(row["Parcels"])]
+        assert listed == [label.order for label in labels(campaign, plan) if label.kind == "parcel"]
+    assert sorted(["#10", "#9", "b2", "B1", ""], key=by_number) == ["", "#9", "#10", "B1", "b2"]
 
 
 def test_csv_lists_hold_the_same_rows(plans: list[Made]) -> None:

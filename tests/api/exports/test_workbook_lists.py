@@ -1,4 +1,4 @@
-"""Lists in a workbook: real numbers and dates, frozen headings, no formulas; read back by other readers."""
+"""Lists in a workbook: real numbers and dates, frozen headings, no text as a formula; read back by other readers."""
 
 import io
 import zipfile
@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from api.exports.workbook import workbook_bytes
+from api.exports.values import Calculated
+from api.exports.workbook import Laid, workbook_bytes
 from api.uploads.rows import Formula
 from api.uploads.tables import open_table
 
@@ -32,7 +33,7 @@ def test_kinds_of_value_are_real() -> None:
         "text", 3, -2.5, True, None, datetime(2027, 1, 31), datetime(2027, 3, 28, 6, 30), "inf",
     ]  # fmt: skip
     assert [c.data_type for c in cells] == ["s", "n", "n", "b", "n", "d", "d", "s"]
-    assert (cells[5].number_format, cells[6].number_format) == ("yyyy-mm-dd", "yyyy-mm-dd hh:mm")
+    assert (cells[5].number_format, cells[6].number_format) == ("ddd d mmm yyyy", "ddd d mmm yyyy hh:mm")
 
 
 def test_headings_are_frozen_and_bold() -> None:
@@ -97,3 +98,48 @@ def test_without_sheets() -> None:
     """A workbook without a sheet cannot be opened by anybody, so none is made."""
     with pytest.raises(ValueError, match="at least one sheet"):
         workbook_bytes({})
+
+
+SHEET = {
+    "Runs": Laid(
+        ("Run", "Shots", "Each", "Worth", "So far"),
+        [
+            ("a", 3, 2.5, Calculated("[Shots]*[Each]", 7.5), Calculated("SUM([Worth]^,[Worth])", 7.5)),
+            ("b", 4, 0.25, Calculated("[Shots]*[Each]", 1.0), Calculated("SUM([Worth]^,[Worth])", 8.5)),
+        ],
+        ("", "count", "amount", "amount", "amount"),
+        (False, True, False, True, False),
+    )
+}
+
+
+def test_sums_and_products_are_formulas_with_their_values() -> None:
+    """Written by ECMA-376, 18.17, each with what it comes to, for programs that do not count."""
+    data = workbook_bytes(SHEET)
+    formulas, values = opened(data)["Runs"], openpyxl.load_workbook(io.BytesIO(data), data_only=True)["Runs"]
+    assert [cell.value for cell in formulas[2]] == ["a", 3, 2.5, "=B2*C2", "=SUM(D1,D2)"]
+    assert [cell.value for cell in formulas[3]] == ["b", 4, 0.25, "=B3*C3", "=SUM(D2:D2,D3)"]
+    assert [cell.value for cell in formulas[4]] == ["Total", "=SUBTOTAL(9,B2:B3)", None, "=SUBTOTAL(9,D2:D3)", None]
+    assert [cell.value for cell in values[4]] == ["Total", 7, None, 8.5, None]
+    assert formulas["B2"].number_format == "#,##0"
+    assert formulas["D3"].number_format == "#,##0.00"
+    assert formulas["D4"].font.bold
+    assert formulas.auto_filter.ref == "A1:E3"
+
+
+def test_long_texts_are_wrapped_and_never_run() -> None:
+    sheet = opened(workbook_bytes({"Cautions": Laid(("Mind",), [["mind the gap " * 20], ["=1+1"]], ("long",))}))[
+        "Cautions"
+    ]
+    assert sheet["A2"].alignment.wrap_text
+    assert sheet.column_dimensions["A"].width == 60
+    assert (sheet["A3"].value, sheet["A3"].data_type, sheet["A3"].quotePrefix) == ("=1+1", "s", True)
+
+
+def test_a_list_that_goes_on_in_another_sheet_is_not_added_up_in_half() -> None:
+    rows = [["x", n] for n in range(25)]
+    book = opened(workbook_bytes({"Orders": Laid(("a", "n"), rows, ("", "count"), (False, True))}, most_rows=10))
+    assert len(book.sheetnames) == 3
+    assert [cell.value for sheet in book for cell in sheet["B"] if cell.row > 1] == list(range(25))
+    fits = opened(workbook_bytes({"Orders": Laid(("a", "n"), rows[:9], ("", "count"), (False, True))}, most_rows=10))
+    assert fits["Orders"].max_row == 10  # no room for a sum: none

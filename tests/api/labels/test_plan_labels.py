@@ -71,6 +71,22 @@ def test_pallets_are_of_all_batches_that_leave_together(made):
     assert pallet[0].gross_kg == pytest.approx(25 + 131 * small.parcel_kg)
 
 
+def test_the_makers_own_words_stand_on_each_parcel(desk, made):
+    """Those of the campaign, or those of this printing; never on pallets."""
+    bowls = campaign(labels={"text": "Thank you! Wash by hand."})
+    plan_id = publish(desk.service, bowls, made[1])
+    rows = rows_of(desk.client.get(f"/v1/plans/{plan_id}/labels.csv"))
+    assert {(row["kind"], row["text"]) for row in rows} == {("parcel", "Thank you! Wash by hand."), ("pallet", "")}
+    other = {"text": "=Questions? The card inside #1", "dispatch": ""}
+    rows = rows_of(desk.client.get(f"/v1/plans/{plan_id}/labels.csv", params=other))
+    assert {row["text"] for row in rows} == {"'=Questions? The card inside #1", ""}
+    printed = desk.client.get(f"/v1/plans/{plan_id}/labels.pdf", params=other | {"size": "letter"})
+    first = PdfReader(io.BytesIO(printed.content)).pages[0]
+    assert "=Questions? The card inside #1" in " ".join(first.extract_text().split())
+    assert 'value="Thank you! Wash by hand."' in desk.client.get(f"/plans/{plan_id}/paper").text
+    assert desk.client.get(f"/v1/plans/{plan_id}/labels.csv", params={"text": "x" * 301}).status_code == 422
+
+
 def test_codes_do_not_depend_on_what_is_asked_for(desk, made):
     """One pick-up's labels are those it has among all; an unknown pick-up is said to be none."""
     bowls, plan = made

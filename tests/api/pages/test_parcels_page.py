@@ -31,8 +31,11 @@ def test_the_paper_page_leads_to_the_labels(desk):
     plan = make_plan(sets, Unhurried())
     plan_id = publish(desk.service, sets, plan)
     page = desk.client.get(f"/plans/{plan_id}/paper").text
+    assert f'action="/v1/plans/{plan_id}/labels.pdf"' in page
     for dispatch in plan.dispatches:
-        address = f"/v1/plans/{plan_id}/labels.pdf?dispatch={dispatch.id}"
-        assert f'href="{address}"' in page
+        assert f'<option value="{dispatch.id}">' in page
+        address = f"/v1/plans/{plan_id}/labels.pdf?dispatch={dispatch.id}&size=a4&text="
     assert desk.client.get(address).headers["content-type"] == "application/pdf"
-    assert f'href="/v1/plans/{plan_id}/labels.csv"' in page
+    for name in ("labels.csv", "lists/packing-list.csv"):
+        assert f'href="/v1/plans/{plan_id}/{name}"' in page
+        assert desk.client.get(f"/v1/plans/{plan_id}/{name}").status_code == 200

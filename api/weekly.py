@@ -1,4 +1,4 @@
-"""What must be paid by when, week by week."""
+"""What must be paid by when, week by week, for pages and workbook."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
