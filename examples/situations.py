@@ -68,6 +68,12 @@ def _parts(plan: RunPlan) -> Iterable[str]:
         )
 
 
+def _made_with(plan: RunPlan) -> Iterable[str]:
+    for line in plan.balance:
+        for one in line.made_with:
+            yield f"{line.part} in {'/'.join(line.colours)} with {one.tool}: {one.shots} shots, {one.counted_on} good"
+
+
 def _materials(plan: RunPlan) -> Iterable[str]:
     for line in plan.materials:
         regrind = f", {line.regrind_kg:.2f} kg of it regrind" if line.regrind_kg else ""
@@ -339,6 +345,21 @@ SITUATIONS = {
         "insert takes no time: never in two presses, purged but not mounted between resins.",
         "the same `base` of both tools, and `insert_minutes` 0",
         _materials,
+    ),
+    "two-tools-for-one-part": Situation(
+        "Two tools for one part",
+        "The old tool makes two pots a shot, one in twenty of them scrap; the new one makes four. Both run at once, on "
+        "two presses, and the search decides who makes how many: 6,000 pots by Monday evening, which neither makes "
+        "alone.",
+        "two `tools` with cavities for `pot`; who makes how many can be said in `planning.made_by`",
+        _made_with,
+    ),
+    "cavity-blocked-by-choice": Situation(
+        "A cavity blocked by choice",
+        "The tool makes a pot and a lid a shot, and 900 pots but 200 lids are ordered. Run with the lid shut off it "
+        "saves its melt: it is written down as two tools of one base, and ten minutes to shut it off.",
+        "`tools.pot and lid` and `tools.pot, lid blocked`: the same `base`, `insert_minutes` 10",
+        lambda plan: [*_made_with(plan), *_materials(plan)],
     ),
     "price-list": Situation(
         "A moulder's price list",

@@ -225,11 +225,12 @@ _PARTS: Columns = (
     Column("To mould", lambda b: b.to_mould, "count", total=True),
     Column("For tests", lambda b: b.tests, "count", total=True),
     Column("Shots", lambda b: b.shots, "count", total=True),
-    Column("Cavities", lambda b: b.cavities, "count"),
+    Column("Cavities", lambda b: None if b.made_with else b.cavities, "count"),
     Column("Scrap share", lambda b: b.scrap_share, "share"),
     Column("Expected good", lambda b: b.expected, "amount"),
     Column("Expected surplus", lambda b: b.surplus, "amount"),
     Column("Chance of enough", lambda b: b.confidence, "share"),
+    Column("Made with", lambda b: ", ".join(f"{one.tool}: {one.shots} shots" for one in b.made_with)),
 )
 _MATERIAL: Columns = (
     Column("Kind", lambda m: m.kind),

@@ -110,7 +110,8 @@ SECTIONS = (
         Ask("scrap_share", "Scrap, as a share", "number", "0.02", rare=True),
         Ask("mount_minutes", "Minutes to mount it", "number", "60", rare=True),
         Ask("startup_shots", "Start-up shots", "number", "10", rare=True),
-    ), "Part and cavities: shell x2. A family tool makes several parts: cup x4, float x4. No press named: every press "
+    ), "Part and cavities: shell x2. A family tool makes several parts: cup x4, float x4. Several tools for one part: "
+       "a row each, named by itself; the plan says who makes how many. No press named: every press "
        "with the barrels it needs. Clamp force: projected area x pressure in the cavity; blank: not checked. In the "
        "hot runner: resin and colour, or only the resins it has held, or clean; blank: nobody knows."),
     Section("others", "Others' work on these presses", "shift", (

@@ -219,7 +219,7 @@ def _outcome(case: Case, notes: Findings) -> None:
         f"{fixed:.2f} of the cost is the same in any order of work, so that {total - fixed:.2f} could be avoided; the "
         f"plan says {outcome.avoidable:.2f}",
     )
-    left = (outcome.total - outcome.lower_bound) / outcome.avoidable if outcome.avoidable > 0 else 0.0
+    left = min(1.0, (outcome.total - outcome.lower_bound) / outcome.avoidable) if outcome.avoidable > 0 else 0.0
     notes.expect(
         abs(outcome.avoidable_gap - left) <= 1e-4,
         f"of what can be avoided {left:.4f} could still be saved, the plan says {outcome.avoidable_gap:.4f}",

@@ -2,6 +2,7 @@
 
 from planner.audit.case import Case, Work, open_cavities
 from planner.audit.needs import Item
+from planner.audit.shared import counts_with, is_shared, shots_with
 
 
 def shots_done(work: Work, second: int) -> int:
@@ -15,7 +16,16 @@ def counted_on(case: Case, item: Item, second: int) -> int:
     return case.once(("counted on", item, second), lambda: _counted_on(case, item, second))
 
 
+def counted_with(case: Case, item: Item, tool: str, second: int) -> int:
+    """Good parts the plan may count on of what one of several tools makes of the item."""
+    shots = shots_with(case, item)[tool]
+    done = sum(shots_done(work, second) for work in case.by_item[item] if work.run.tool == tool)
+    return done * counts_with(case, item)[tool] // shots
+
+
 def _counted_on(case: Case, item: Item, second: int) -> int:
+    if is_shared(case, item[0]):
+        return sum(counted_with(case, item, tool, second) for tool in shots_with(case, item))
     need, tool = case.needs.get(item), case.tool_of(item[0])
     if need is None or tool is None or not need.to_mould or not open_cavities(tool, item[0]):
         return 0

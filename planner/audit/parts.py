@@ -88,9 +88,9 @@ def _unit_ready(case: Case, unit: tuple[str, str]) -> datetime:
     latest = [_piece_ready(case, piece) for piece in product.pieces]
     for item in case.items_in(*unit):
         makers = [name for name, tool in case.campaign.tools.items() if item[0] in tool.cavities]
-        ready = case.ready[makers[0]] if makers else None
-        if case.needs[item].to_mould and ready is not None:
-            latest.append(_wall(ready))
+        ready = [case.ready[name] for name in makers]
+        if case.needs[item].to_mould and makers and None not in ready:
+            latest.append(min(_wall(day) for day in ready if day is not None))
     return max([case.campaign.start, *latest])
 
 

@@ -11,7 +11,9 @@ from planner.audit.case import Case, open_cavities
 from planner.audit.figures import exact, same
 from planner.audit.findings import Findings
 from planner.audit.needs import Item
+from planner.audit.shared import is_shared, shots_with
 from planner.campaign.inspection import DefectLimit, Inspection
+from planner.campaign.tools import Tool
 from planner.plan.document import RunInspection
 
 LETTERS = "ABCDEFGHJKLMNPQR"
@@ -128,19 +130,31 @@ def bench_minutes(case: Case) -> dict[Item, Fraction]:
         shots[_demand(case, item)] = max(shots[_demand(case, item)], case.shots_alone(item))
     found = {}
     for item, need in case.needs.items():
+        if is_shared(case, item[0]):
+            each = [
+                _most_minutes(case.campaign.tools[name], item[0], n, wanted)
+                for name, n in shots_with(case, item).items()
+                if (wanted := case.campaign.parts[item[0]].inspection) and wanted.at == "assembly" and need.ordered
+            ]
+            if each:
+                found[item] = sum(each, Fraction(0)) / need.ordered
+            continue
         asked, tool = case.campaign.parts[item[0]].inspection, case.tool_of(item[0])
         if asked is None or asked.at != "assembly" or tool is None or not need.ordered:
             continue
-        total, cavities = shots[_demand(case, item)], open_cavities(tool, item[0])
-        if not total or not cavities:
-            continue
-        cuts = 1
-        if tool.smallest_lot_shots and total >= 2 * tool.smallest_lot_shots:
-            cuts = min(3, total // tool.smallest_lot_shots)
-        apart = [total // cuts + (n < total % cuts) for n in range(cuts)]
-        most = max(minutes_of(total * cavities, asked), sum(minutes_of(s * cavities, asked) for s in apart))
-        found[item] = Fraction(most) / need.ordered
+        total = shots[_demand(case, item)]
+        if total and open_cavities(tool, item[0]):
+            found[item] = _most_minutes(tool, item[0], total, asked) / need.ordered
     return found
+
+
+def _most_minutes(tool: Tool, part: str, total: int, asked: Inspection) -> Fraction:
+    """Minutes for a demand's shots as one lot, or as the lots it may be cut into, whichever is more."""
+    cavities, cuts = open_cavities(tool, part), 1
+    if tool.smallest_lot_shots and total >= 2 * tool.smallest_lot_shots:
+        cuts = min(3, total // tool.smallest_lot_shots)
+    apart = [total // cuts + (n < total % cuts) for n in range(cuts)]
+    return Fraction(max(minutes_of(total * cavities, asked), sum(minutes_of(s * cavities, asked) for s in apart)))
 
 
 def _demand(case: Case, item: Item) -> tuple[int, tuple[str, ...]]:

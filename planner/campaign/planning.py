@@ -4,7 +4,7 @@ from typing import Annotated, Literal, get_args
 
 from pydantic import Field
 
-from planner.campaign.base import Document
+from planner.campaign.base import Document, Id
 from planner.campaign.order_of_work import OrderOfWork, Told
 
 Policy = Literal["as planned", "first ready", "plan again"]
@@ -13,6 +13,14 @@ Policy = Literal["as planned", "first ready", "plan again"]
 POLICIES: tuple[Policy, ...] = get_args(Policy)
 
 Aim = Literal["cost", "soonest", "waste", "cost if all goes well"]
+
+
+class MadeBy(Document):
+    """Shots that one of several tools makes of a part in given colours."""
+
+    tool: Id
+    colours: list[Id] = Field(min_length=1, max_length=2)
+    shots: Annotated[int, Field(ge=0, le=1_000_000_000)]
 
 
 class Planning(Document):
@@ -46,6 +54,12 @@ class Planning(Document):
         "proven lower bound) / (cost - material, pieces, labour and postage)",
     )
     seed: Annotated[int, Field(ge=0, le=2**31 - 1)] = 1
+    made_by: list[MadeBy] = Field(
+        default=[],
+        max_length=5000,
+        description="who makes how many, where several tools make one part; topped up or cut to what is enough. none: "
+        "the search decides",
+    )
     begin_from: OrderOfWork | None = Field(
         default=None, description="an order of work to start from, e.g. that of the plan this one is a variant of"
     )

@@ -86,6 +86,10 @@ class Tool(Document):
         description="a run may be split into lots of at least this many shots; none: never split",
     )
 
+    def open_cavities(self, part: str) -> int:
+        """Cavities of a part that are not blocked."""
+        return self.cavities[part] - self.blocked_cavities.get(part, 0)
+
     @property
     def to_come(self) -> bool:
         """Whether it is not there, or not good, from the start."""

@@ -33,9 +33,10 @@ def severity_of(asked: Inspection) -> Severity:
 def bench_minutes(campaign: Campaign, runs: list[RunDemand]) -> dict[Item, Fraction]:
     """Minutes at the assembly bench for each part ordered of an item; items that nobody inspects there are left out.
 
-    A demand is inspected as one lot, or as the lots it may be cut into, whichever takes more minutes.
+    A demand is inspected as one lot, or as the lots it may be cut into, whichever takes more minutes; what several
+    tools make is inspected tool by tool.
     """
-    found = {}
+    found: dict[Item, Fraction] = {}
     for run in runs:
         cut = lots(run.shots, campaign.tools[run.tool].smallest_lot_shots)
         for item in run.items:
@@ -44,7 +45,7 @@ def bench_minutes(campaign: Campaign, runs: list[RunDemand]) -> dict[Item, Fract
             if asked is None or asked.at != "assembly" or not item.ordered or not cavities:
                 continue
             most = max(sum(_minutes(asked, shots * cavities) for shots in way) for way in ([run.shots], cut))
-            found[item.item] = Fraction(most) / item.ordered
+            found[item.item] = found.get(item.item, Fraction(0)) + Fraction(most) / item.ordered
     return found
 
 

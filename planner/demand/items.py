@@ -1,13 +1,15 @@
 """Good parts needed of each moulded item, and the run demands that make them."""
 
 from collections import Counter
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from math import ceil, floor
 
 from planner.campaign import Campaign
 from planner.campaign.finishing import scrap_from
 from planner.campaign.orders import OrderLine, gathered
 from planner.demand.scrap import shots_of, spoilt
+from planner.demand.shared_parts import Sharing, makers, moulded, shares, told, tools_together
 
 Item = tuple[str, tuple[str, ...]]
 """A part and its colours, one per barrel."""
@@ -28,6 +30,9 @@ class ItemDemand:
     """N_i: shots this item alone asks for; 0 when nothing is to be moulded."""
     tests: int = 0
     """Good parts that tests use up, moulded on top of to_mould."""
+    shared: bool = False
+    """Whether other tools make it too: in a run demand to_mould, tests and counting_shots are then that tool's share;
+    put together, cavities are none."""
 
     @property
     def item(self) -> Item:
@@ -102,15 +107,9 @@ def spare_parts(campaign: Campaign) -> Counter[Item]:
     return parts
 
 
-def tool_of_part(campaign: Campaign) -> dict[str, str]:
-    """Which tool makes each part; each part has exactly one."""
-    return {part: tool for tool in sorted(campaign.tools) for part in campaign.tools[tool].cavities}
-
-
 def open_cavities(campaign: Campaign, tool: str, part: str) -> int:
     """Cavities of a part that are not blocked."""
-    mould = campaign.tools[tool]
-    return mould.cavities[part] - mould.blocked_cavities.get(part, 0)
+    return campaign.tools[tool].open_cavities(part)
 
 
 def run_demands(campaign: Campaign) -> list[RunDemand]:
@@ -119,21 +118,85 @@ def run_demands(campaign: Campaign) -> list[RunDemand]:
     A family tool's part that nobody ordered in a colour stands there with nothing to mould: its surplus must show.
     """
     ordered = ordered_items(campaign)
-    makes = tool_of_part(campaign)
-    wanted = sorted({(makes[part], colours) for part, colours in ordered})
+    by_tool = shots_by_tool(campaign)
+    together = {tool for tools in tools_together(campaign) for tool in tools}
+    made = makers(campaign)
+    wanted = {(made[part][0], colours) for part, colours in ordered if made[part][0] not in together}
     demands = []
-    for tool, colours in wanted:
+    for tool, colours in sorted({*wanted, *(demand for demand, shots in by_tool.items() if shots)}):
         mould = campaign.tools[tool]
         items = tuple(
             _item(campaign, tool, part, colours, ordered.get((part, colours), 0)) for part in sorted(mould.cavities)
         )
-        shots = max(i.counting_shots for i in items)
+        if tool in together:
+            of_colour = {other: shots for (other, those), shots in by_tool.items() if those == colours}
+            items = tuple(_share(campaign, tool, item, of_colour) for item in items)
+            shots = by_tool[tool, colours]
+        else:
+            shots = max(i.counting_shots for i in items)
         if shots == 0:
             continue
         resins = [b.resin for b in campaign.parts[items[0].part].barrels]
         melts = tuple(f"{r}/{c}" for r, c in zip(resins, colours, strict=True))
         demands.append(RunDemand(tool, colours, melts, shots, items))
     return demands
+
+
+def sharings(campaign: Campaign) -> list[Sharing]:
+    """Every group of tools that make parts together, in every set of colours of which anything is to be moulded."""
+    groups = tools_together(campaign)
+    if not groups:
+        return []
+    ordered = ordered_items(campaign)
+    found = []
+    for tools in groups:
+        parts = sorted({part for tool in tools for part in campaign.tools[tool].cavities})
+        for colours in sorted({colours for part, colours in ordered if part in parts}):
+            needed = {part: _good(campaign, part, colours, ordered.get((part, colours), 0)) for part in parts}
+            needed = {part: number for part, number in needed.items() if number}
+            if needed:
+                found.append(Sharing(campaign, tools, colours, needed))
+    return found
+
+
+def shots_by_tool(campaign: Campaign) -> dict[tuple[str, tuple[str, ...]], int]:
+    """(tool, colours) -> shots, of tools that make a part another makes too (RULES.md, D6): what the campaign says of
+    it, topped up until every item has enough, and without a shot more."""
+    return {(tool, sharing.colours): shots for sharing in sharings(campaign) for tool, shots in told(sharing).items()}
+
+
+def put_together(items: Iterable[ItemDemand]) -> dict[Item, ItemDemand]:
+    """Every item once: the shares that several tools make of it added up."""
+    found: dict[Item, ItemDemand] = {}
+    for item in items:
+        known = found.get(item.item)
+        if known is not None:
+            item = replace(
+                item,
+                to_mould=known.to_mould + item.to_mould,
+                tests=known.tests + item.tests,
+                counting_shots=known.counting_shots + item.counting_shots,
+            )
+        found[item.item] = replace(item, cavities=0) if item.shared else item
+    return found
+
+
+def _good(campaign: Campaign, part: str, colours: tuple[str, ...], ordered: int) -> int:
+    """Good parts to be moulded, for tests too."""
+    *_, to_mould = good_parts(campaign, part, colours, ordered)
+    return to_mould + campaign.parts[part].test_pieces if to_mould else 0
+
+
+def _share(campaign: Campaign, tool: str, item: ItemDemand, shots: dict[str, int]) -> ItemDemand:
+    """What one of several tools makes of an item: as many of the parts counted on as it moulds of all of them."""
+    made = moulded(campaign, item.part, shots)
+    if len([n for n in made.values() if n]) == 0 or not made.get(tool):
+        return item
+    counted = shares(campaign, item.part, shots, item.to_mould)
+    tests = shares(campaign, item.part, shots, item.tests)
+    return replace(
+        item, to_mould=counted[tool], tests=tests[tool], counting_shots=shots[tool] if counted[tool] else 0, shared=True
+    )
 
 
 def good_parts(campaign: Campaign, part: str, colours: tuple[str, ...], ordered: int) -> tuple[int, int, int]:
@@ -157,8 +220,8 @@ def covered_items(campaign: Campaign, runs: list[RunDemand]) -> list[ItemDemand]
     """Ordered items that no run makes, because stock covers them; sorted."""
     made = {item.item for run in runs for item in run.items}
     ordered = ordered_items(campaign)
-    makes = tool_of_part(campaign)
-    return [_item(campaign, makes[item[0]], *item, ordered[item]) for item in sorted(set(ordered) - made)]
+    by = makers(campaign)
+    return [_item(campaign, by[item[0]][0], *item, ordered[item]) for item in sorted(set(ordered) - made)]
 
 
 def _item(campaign: Campaign, tool: str, part: str, colours: tuple[str, ...], ordered: int) -> ItemDemand:

@@ -10,7 +10,8 @@ from itertools import pairwise
 from planner.calendars.moments import first_moment
 from planner.campaign import Campaign
 from planner.campaign.orders import OrderLine
-from planner.demand.items import Item, good_parts, ordered_units, parts_of_unit, pieces_of, tool_of_part, units_of
+from planner.demand.items import Item, good_parts, ordered_units, parts_of_unit, pieces_of, units_of
+from planner.demand.shared_parts import makers
 from planner.readiness import ready_days
 
 Unit = tuple[str, str]
@@ -38,13 +39,13 @@ class OrderPart:
 class CouldBeReady:
     """When each unit and piece of a campaign could be there at the earliest, by what the campaign says alone.
 
-    A unit whose parts stock covers: at the start; else when the last of its tools is ready. A piece: at the start if
-    any is in stock, else with its first delivery. A unit waits for its pieces too.
+    A unit whose parts stock covers: at the start; else when the last of its parts has a tool that is ready. A piece: at
+    the start if any is in stock, else with its first delivery. A unit waits for its pieces too.
     """
 
     def __init__(self, campaign: Campaign, ordered: Mapping[Item, int]) -> None:
         self._campaign, self._ordered = campaign, ordered
-        self._tool = tool_of_part(campaign)
+        self._makers = makers(campaign)
         self._ready = ready_days(campaign)
         self._known: dict[Unit, datetime] = {}
         self._place = {
@@ -82,8 +83,10 @@ class CouldBeReady:
         part, colours = item
         start = self._campaign.start
         *_, to_mould = good_parts(self._campaign, part, colours, self._ordered.get(item, 0))
-        ready = self._ready.get(self._tool.get(part, ""))
-        return start if not to_mould or ready is None else max(start, first_moment(ready))
+        ready = [self._ready.get(tool) for tool in self._makers.get(part, [])]
+        if not to_mould or not ready or None in ready:
+            return start
+        return max(start, min(first_moment(day) for day in ready if day is not None))
 
 
 Alike = tuple[str, Units, Pieces, int, int]

@@ -50,7 +50,10 @@ def bound_in(inst: Instance, solution: Solution, scenarios: Scenarios, k: int) -
 def mean_bound(
     inst: Instance, solution: Solution, scenarios: Scenarios, go_on: Callable[[int], bool]
 ) -> MeanBound | None:
-    """Bound scenario after scenario while `go_on(how many)`; None where there are too few for an error."""
+    """Bound scenario after scenario while `go_on(how many)`; None where there are too few for an error, and where
+    several tools make a part: who makes how many may then differ from plan to plan."""
+    if inst.several:
+        return None
     found: list[float] = []
     while len(found) < min(MOST, scenarios.number) and go_on(len(found)):
         found.append(bound_in(inst, solution, scenarios, len(found)))

@@ -165,6 +165,16 @@ class Run(PlanPart):
     )
 
 
+class MadeWith(PlanPart):
+    """What one of several tools makes of an item."""
+
+    tool: str
+    shots: int
+    cavities: int
+    scrap_share: float
+    counted_on: int
+
+
 class Balance(PlanPart):
     """Needed, moulded, surplus for one moulded item."""
 
@@ -184,6 +194,11 @@ class Balance(PlanPart):
     counting_shots: int = Field(description="shots this item alone would ask for")
     tests: int = Field(default=0, description="good parts that tests use up, moulded on top of to_mould")
     finishing_scrap: float = Field(default=0, description="share of good mouldings that their finishing spoils")
+    made_with: list[MadeWith] = Field(
+        default=[],
+        description="tool by tool, where several make it: then cavities are 0, scrap_share is that of all they mould, "
+        "and counting_shots are all their shots",
+    )
 
 
 class Assembly(PlanPart):

@@ -88,7 +88,8 @@ def finishing_lots(inst: Instance, names: Names, timing: Timing, order: Ints) ->
         good = index[lot.item]
         complete = 0
         if lot.shots:
-            complete = done.of(int(inst.good_run[good]), lot.shots)[1] + int(inst.good_rest_s[good])
+            beyond = lot.upto - int(inst.good_moulded[good])
+            complete = done.of_good(good, beyond)[1] + int(inst.good_rest_s[good])
         legs = journeys.legs(part, complete)
         assert legs  # the plan's parts are back in time, and the last of them is in the last lot
         last = legs[-1]

@@ -8,8 +8,10 @@ from planner.campaign.fit import shot_mass_g
 from planner.campaign.materials import Bought
 from planner.campaign.melts import let_down
 from planner.campaign.products import Piece
-from planner.demand.items import ItemDemand, tool_of_part
+from planner.demand.items import ItemDemand
 from planner.demand.scrap import chance_of_good, lost, spoilt
+from planner.demand.shared_parts import makers
+from planner.demand.together import chance_of_parts
 from planner.material import (
     Delivery,
     PieceBuy,
@@ -23,7 +25,7 @@ from planner.material import (
     regrind,
 )
 from planner.material.piece_orders import cheapest_order, lots
-from planner.plan.document import Assembly, Balance, Material, PackBatch, PieceLot, PieceNeed
+from planner.plan.document import Assembly, Balance, MadeWith, Material, PackBatch, PieceLot, PieceNeed
 from planner.plan.runs import RunUse
 from planner.schedule.encode import Names
 from planner.schedule.encode.materials import COMPOUND, MaterialKind, bought_moment
@@ -34,12 +36,47 @@ MELT_INSTEAD = " Or purge with melt, where the compound is not wanted always."
 
 def balance(names: Names) -> list[Balance]:
     """Needed, moulded, surplus for every item, also those that stock covers."""
-    makes = tool_of_part(names.campaign)
+    made_with = makers(names.campaign)
     shots = {item.item: run.shots for run in names.runs for item in run.items}
     return [
-        _line(names.campaign, makes[item.part], item, shots.get(item.item, 0))
+        _shared_line(names, item)
+        if item.shared
+        else _line(names.campaign, made_with[item.part][0], item, shots.get(item.item, 0))
         for item in sorted(names.items.values(), key=lambda i: i.item)
     ]
+
+
+def _shared_line(names: Names, item: ItemDemand) -> Balance:
+    """The line of an item that several tools make."""
+    campaign = names.campaign
+    made_with = [
+        MadeWith(
+            tool=run.tool,
+            shots=run.shots,
+            cavities=campaign.tools[run.tool].open_cavities(item.part),
+            scrap_share=campaign.tools[run.tool].scrap_share,
+            counted_on=share.to_mould,
+        )
+        for run in names.runs
+        for share in run.items
+        if share.item == item.item
+    ]
+    moulded = {one.tool: one.shots * one.cavities for one in made_with}
+    good = sum(moulded[one.tool] * (1 - one.scrap_share) for one in made_with)
+    line = _line(campaign, made_with[0].tool, item, 0)
+    expected = good * (1 - line.finishing_scrap)
+    needed = item.to_mould + item.tests
+    return line.model_copy(
+        update={
+            "shots": sum(one.shots for one in made_with),
+            "scrap_share": 1 - good / sum(moulded.values()),
+            "counted_on": item.to_mould,
+            "expected": expected,
+            "surplus": expected - needed,
+            "confidence": chance_of_parts(campaign, item.part, moulded, needed),
+            "made_with": made_with,
+        }
+    )
 
 
 def _line(campaign: Campaign, tool: str, item: ItemDemand, shots: int) -> Balance:

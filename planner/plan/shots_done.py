@@ -28,3 +28,18 @@ class ShotsDone:
                     work -= int(piece[w.WORK])
             asked -= int(inst.lot_shots[lot])
         raise AssertionError("more shots are asked for than are made")
+
+    def of_good(self, good: int, parts: int) -> tuple[int, int]:
+        """The lot that makes so many parts counted on of a good complete, and the second at which it does."""
+        inst = self._inst
+        if not inst.several or inst.first_source[good] == inst.last_source[good]:
+            shots = -(-parts * int(inst.good_count_shots[good]) // int(inst.good_need[good]))
+            return self.of(int(inst.good_run[good]), shots)
+        done = []
+        for source in range(inst.first_source[good], inst.last_source[good]):
+            need, asked = int(inst.good_need[source]), int(inst.good_count_shots[source])
+            for n in range(1, need + 1):
+                lot, moment = self.of(int(inst.good_run[source]), -(-n * asked // need))
+                done.append((moment, lot))
+        moment, lot = sorted(done)[parts - 1]
+        return lot, moment

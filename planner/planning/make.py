@@ -12,6 +12,7 @@ from planner.expected.budgets import first_part
 from planner.expected.search import aims_at_the_mean, least_mean
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import followed, order_of, warm_start
+from planner.planning.shares import shared_out
 from planner.planning.verdict import audited
 from planner.planning.wished import compiled, priced
 from planner.planning.written import AVERAGE, sound, written
@@ -94,6 +95,8 @@ def make_plan(campaign: Campaign, control: Control) -> RunPlan:
     if control.should_stop():
         raise Stopped("stopped before a first plan was there")
     control.report(Progress("reading", 0.0))
+    if campaign.planning.told is None:
+        campaign = shared_out(campaign, control)
     inst, names, start = compiled(campaign, control)
     order, told = campaign.planning.begin_from, campaign.planning.told
     if order is None:

@@ -7,12 +7,13 @@ from typing import NamedTuple
 import numpy as np
 
 from planner.campaign import Campaign
-from planner.control import Control, Unhurried
+from planner.control import Control
 from planner.expected.judged import Candidate, judge
 from planner.expected.search import Chosen
 from planner.plan import runs
 from planner.plan.document import Run
 from planner.plan.wishes import WishCost, broken, named
+from planner.planning.quiet import Quiet
 from planner.readiness import ready_of
 from planner.schedule.encode import NO_WISH_REFUSED, Names, RefusedWish, compile_campaign
 from planner.schedule.encode.wishes import end_of
@@ -86,7 +87,7 @@ def _looked(campaign: Campaign, refused: Mapping[int, RefusedWish], control: Con
     inst, names = compile_campaign(campaign, refused)
     budget = Budget(LOOK_ROUNDS, campaign.planning.seed, 0.0, bound_effort=0.0)
     try:
-        found = search(inst, budget, _Quiet(control))
+        found = search(inst, budget, Quiet(control))
     except NoPlan as none:
         return _Look(Compiled(inst, names, None), False, (), str(none))
     lots = waiting(found.cut or inst, found.solution)
@@ -124,17 +125,6 @@ def _why(campaign: Campaign, n: int, look: _Look) -> RefusedWish:
     if pinned and wish.kind in ("order", "colour first", "together"):
         return RefusedWish("R17", f"{ALONE}: what `begins_with` fixes goes first")
     return RefusedWish("A1", f"{ALONE}; whatever fits the presses and may share them was tried")
-
-
-class _Quiet(Unhurried):
-    """Without a deadline, since rounds end it, and without a word; still hears a stop."""
-
-    def __init__(self, control: Control) -> None:
-        super().__init__()
-        self._control = control
-
-    def should_stop(self) -> bool:
-        return bool(self._control.should_stop())
 
 
 def priced(
@@ -196,6 +186,6 @@ def _again(inst: Instance, start: Solution, campaign: Campaign, control: Control
     """The best plan found from another one on, in a few rounds."""
     budget = Budget(LOOK_ROUNDS, campaign.planning.seed, 0.0, bound_effort=0.0)
     try:
-        return search(inst, budget, _Quiet(control), start)
+        return search(inst, budget, Quiet(control), start)
     except NoPlan:
         return None

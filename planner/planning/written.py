@@ -29,6 +29,7 @@ from planner.plan.tool_steps import tool_steps
 from planner.plan.wishes import WishCost, wishes_kept
 from planner.planning.verdict import LEFT_OUT, audited, failed_part, retried, set_aside
 from planner.schedule.bounds.avoidable import avoidable_gap
+from planner.schedule.bounds.lower_bound import beforehand
 from planner.schedule.bounds.objective_gap import aim_as_written
 from planner.schedule.broken import broken, tell_why_parts_wait
 from planner.schedule.construct import first_plans
@@ -148,7 +149,9 @@ def written(
     lines[-1:-1] = finishing_lines(campaign, finishing, lots)
     total = fsum(line.amount for line in lines)
     fixed = min(inst.fixed_cost, total)
-    bound, basis = (found.bound, found.bound_basis) if found.bound > fixed else (fixed, FIXED)
+    known = beforehand(inst) if inst.several else None  # sharing out otherwise changes what is moulded, too
+    least, why_least = (fixed, FIXED) if known is None else (known.total, known.basis)
+    bound, basis = (found.bound, found.bound_basis) if found.bound > least else (least, why_least)
     bound = min(bound, total)
     expected = None
     if chosen is not None:

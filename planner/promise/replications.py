@@ -16,6 +16,7 @@ from planner.promise.quantiles import normal
 from planner.promise.random_streams import uniforms
 from planner.promise.scenarios import DAY_S, Luck
 from planner.schedule.encode import Names
+from planner.schedule.encode.goods import MadeWith
 from planner.schedule.expected.replicate import Replications, replicated
 from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import Floats, Instance, Ints
@@ -99,16 +100,17 @@ def _shots(inst: Instance, names: Names, luck: Luck) -> tuple[Ints, Ints]:
         for item in run.items:
             if item.to_mould == 0:
                 continue
-            name = f"scrap of {item.part} {'/'.join(item.colours)}"
+            name = f"scrap of {item.part} {'/'.join(item.colours)}" + (f" with {run.tool}" if item.shared else "")
             z = normal(uniforms(luck.seed, name, luck.floors))
-            good = item.to_mould + item.tests
+            asked = item.to_mould + item.tests
             spoils = spoilt(names.campaign, item.part)
             bad = 1 - (1 - scrap) * (1 - spoils) if spoils else scrap
-            parts = (good + z * np.sqrt(good * bad)) / (1 - bad)
-            shots = np.ceil(np.maximum(good, parts) / item.cavities).astype(np.int64)
+            parts = (asked + z * np.sqrt(asked * bad)) / (1 - bad)
+            shots = np.ceil(np.maximum(asked, parts) / item.cavities).astype(np.int64)
             run_shots[:, r] = np.maximum(run_shots[:, r], shots)
-            if item.item in index:
-                counting[:, index[item.item]] = shots
+            good = MadeWith(item.item, run.tool) if item.shared else item.item
+            if good in index:
+                counting[:, index[good]] = shots
     return counting, run_shots
 
 

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 
 from planner.campaign import Campaign
 from planner.campaign.fit import fitting, resins_of
-from planner.demand.items import ordered_items, tool_of_part
+from planner.demand.items import ordered_items
+from planner.demand.shared_parts import makers
 from planner.purge.colour import Appearance
 from planner.purge.figures import appearance, campaign_figures, hot_runner_fits, with_hot_runner
 from planner.purge.matrix import PurgeFigures
@@ -53,10 +54,11 @@ def campaign_findings(campaign: Campaign, work: Work | None = None) -> list[Plac
 
 def _colours_of_tools(campaign: Campaign) -> dict[str, list[tuple[str, ...]]]:
     """tool -> the combinations of colours, one per barrel, in which something ordered or spare is made on it."""
-    makes = tool_of_part(campaign)
+    makes = makers(campaign)
     found: dict[str, set[tuple[str, ...]]] = {}
     for part, colours in ordered_items(campaign):
-        found.setdefault(makes[part], set()).add(colours)
+        for tool in makes[part]:
+            found.setdefault(tool, set()).add(colours)
     return {tool: sorted(combinations) for tool, combinations in found.items()}
 
 

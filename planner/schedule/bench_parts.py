@@ -71,7 +71,8 @@ def allot(inst: Instance, timing: Timing, before: Ints, order: Ints, anew: bool)
 
 @inner
 def need_of(inst: Instance, g: int, asked: int) -> int:
-    """The shot, or the moment, that meets a need when so much of good g has been asked for in all.
+    """The shot, or the moment, that meets a need when so much of good g has been asked for in all; where several tools
+    make it, the part.
 
     Of parts a run makes, a moment at which some in hand are back from elsewhere is told below 0.
     """
@@ -88,6 +89,8 @@ def need_of(inst: Instance, g: int, asked: int) -> int:
         parts -= moulded
         if parts <= 0:
             return -back_from(inst, g, 0)
+    if inst.several > 0 and inst.first_source[g] < inst.last_source[g]:
+        return int(parts)
     # Q good parts are counted on in N_i shots, evenly: the m-th is there with shot ceil(m N_i / Q)
     q = inst.good_need[g]
     return int((parts * inst.good_count_shots[g] + q - 1) // q)
@@ -146,6 +149,8 @@ def moment_of(inst: Instance, timing: Timing, g: int, need: int) -> tuple[int, i
         return left, -1
     if left <= 0:
         return -left, -1
+    if inst.several > 0 and inst.first_source[g] < inst.last_source[g]:
+        return _of_several(inst, timing, g, left)
     runs = inst.run_tool.size
     lot = links[run]
     while lot >= 0 and lots[lot, w.SHOTS] < left:
@@ -162,6 +167,61 @@ def moment_of(inst: Instance, timing: Timing, g: int, need: int) -> tuple[int, i
         piece += 1
     rested = pieces[piece, w.BEGAN] + work + inst.good_rest_s[g]
     return (back_from(inst, g, rested) if inst.sent_out > 0 else rested), lots[lot, w.LOT]
+
+
+@inner
+def _of_several(inst: Instance, timing: Timing, g: int, parts: int) -> tuple[int, int]:
+    """When so many parts of a good that several tools make are there (rested, back), and the lot that made the last."""
+    lots, links, runs = timing.lots, timing.links, inst.run_tool.size
+    low = high = 0
+    for source in range(inst.first_source[g], inst.last_source[g]):
+        lot = links[inst.good_run[source]]
+        while lot >= 0:
+            high = max(high, lots[lot, w.END])
+            lot = links[2 * runs + lot]
+    if _parts_by(inst, timing, g, high) < parts:
+        return NEVER, -1
+    while high - low > 1:
+        middle = (low + high) >> 1
+        if _parts_by(inst, timing, g, middle) < parts:
+            low = middle
+        else:
+            high = middle
+    by = -1
+    for source in range(inst.first_source[g], inst.last_source[g]):
+        lot = links[inst.good_run[source]]
+        while lot >= 0 and by < 0:
+            if _shots_by(inst, timing, lot, high) > _shots_by(inst, timing, lot, low):
+                by = lots[lot, w.LOT]
+            lot = links[2 * runs + lot]
+    rested = high + inst.good_rest_s[g]
+    return (back_from(inst, g, rested) if inst.sent_out > 0 else rested), by
+
+
+@inner
+def _parts_by(inst: Instance, timing: Timing, g: int, moment: int) -> int:
+    """Parts counted on by a moment, of all tools that make the good: each tool's as evenly as its shots."""
+    found = 0
+    for source in range(inst.first_source[g], inst.last_source[g]):
+        shots = 0
+        lot = timing.links[inst.good_run[source]]
+        while lot >= 0:
+            shots += _shots_by(inst, timing, lot, moment)
+            lot = timing.links[2 * inst.run_tool.size + lot]
+        asked = inst.good_count_shots[source]
+        found += min(shots, asked) * inst.good_need[source] // asked
+    return found
+
+
+@inner
+def _shots_by(inst: Instance, timing: Timing, lot: int, moment: int) -> int:
+    """Shots of a lot, row of the lots' table, that are done by a moment."""
+    lots, pieces = timing.lots, timing.pieces
+    p, run = lots[lot, w.PRESS], inst.lot_run[lots[lot, w.LOT]]
+    worked = 0
+    for piece in range(lots[lot, w.FIRST_PIECE], lots[lot, w.FIRST_PIECE] + lots[lot, w.PIECES]):
+        worked += max(0, min(moment - pieces[piece, w.BEGAN], pieces[piece, w.WORK]))
+    return int(min(lots[lot, w.SHOTS], worked * inst.shot_den[p, run] // inst.shot_num[p, run]))
 
 
 @inner

@@ -253,6 +253,12 @@ class Instance(NamedTuple):
     pallets_least: float = 0.0  # money for as few pallets as there can be, which stands in fixed_cost
     waves: int = 0  # at least 1 where `leaving`
 
+    # goods that several runs make, each tool a share: what each makes is a good of its own behind all others
+    several: int = 0  # 1: there are any
+    first_source: Ints = NONE  # (G) the first good that a good draws on; last_source: behind the last; equal: none
+    last_source: Ints = NONE
+    several_bound: float = 0.0  # money that no plan undercuts, whoever makes how many
+
     @property
     def clears(self) -> bool:
         """Whether barrels are cleared with compound or with a bridge."""
@@ -276,6 +282,9 @@ class Instance(NamedTuple):
         """With the arrays of what there is none of written out: no bridges, nothing cleared."""
         presses, runs, melts = self.restart_s.size, self.run_tool.size, self.melt_resin.size
         inst = self if self.hands_end.size else self._replace(hands_end=self.open_end)
+        if not self.first_source.size:
+            none = np.zeros(self.good_run.size, dtype=np.int64)
+            inst = inst._replace(first_source=none, last_source=none)
         if not self.tool_melt.size:
             inst = inst._replace(tool_melt=np.full((self.mount_s.size, 2), -1, dtype=np.int64))
         if not self.tool_base.size:

@@ -177,7 +177,8 @@ class _Search:
         if looked.plan is None:
             if not looked.proof and self.control.should_stop():
                 raise Stopped("stopped before a first plan was there")
-            raise NoPlan(looked.proof, total)
+            # another way to share out what several tools make might be carried out
+            raise NoPlan("" if self.inst.several else looked.proof, total)
         return looked.value, looked.plan
 
     def _report_looking(self) -> None:
@@ -313,7 +314,7 @@ class _Search:
             return standing.slices >= PROOF_AFTER * slices and not awaited
 
         reasons: list[Criterion] = [Asked(self.control), BoundMet(), GapReached(self.budget.gap)]
-        if kinds_if_few(self.inst) is not None and not self.inst.announced:
+        if kinds_if_few(self.inst) is not None and not self.inst.announced and not self.inst.several:
             reasons.append(GoneThrough(due, self._gone_through))
         return reasons if stall is None else [*reasons, Stalled(stall * slices)]
 

@@ -163,6 +163,16 @@ def _asking(inst: Instance) -> Ints:
     runs = inst.run_tool.size
     by = inst.good_run[inst.job_good]
     order = np.argsort(by, kind="stable")
+    if inst.several:  # a need stands under each run that makes some of its good
+        pairs = [
+            (int(inst.good_run[source]), need)
+            for need, good in enumerate(inst.job_good.tolist())
+            for source in (range(inst.first_source[good], inst.last_source[good]) or (good,))
+        ]
+        by = np.array([run for run, _ in pairs], dtype=np.int64)
+        order = np.argsort(by, kind="stable")
+        ends = np.searchsorted(by[order], np.arange(runs + 1))
+        return np.concatenate([runs + 1 + ends, np.array([need for _, need in pairs])[order]]).astype(np.int64)
     ends = np.searchsorted(by[order], np.arange(runs + 1))
     return np.concatenate([runs + 1 + ends, order]).astype(np.int64)
 

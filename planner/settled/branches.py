@@ -163,6 +163,8 @@ def _waiting_batches(inst: Instance, common: Common, known: int) -> Instance:
     return inst._replace(
         good_run=more(inst.good_run, -1), good_stock=more(inst.good_stock, 0), good_need=more(inst.good_need, 0),
         good_count_shots=more(inst.good_count_shots, 0), good_rest_s=more(inst.good_rest_s, 0),
+        first_source=more(inst.first_source, 0) if inst.first_source.size else inst.first_source,
+        last_source=more(inst.last_source, 0) if inst.last_source.size else inst.last_source,
         piece_ptr=more(inst.piece_ptr, inst.piece_t.size + 1), piece_t=more(inst.piece_t, known),
         piece_count=more(inst.piece_count, NEVER),
         job_need_ptr=job_ptr, job_good=job_good, job_qty=job_qty,

@@ -142,7 +142,8 @@ class Chains:
                 return
             if asked <= 0:
                 continue
-            lot, done = self.shots.of(run, asked)
+            shared = inst.several and inst.first_source[good] < inst.last_source[good]
+            lot, done = self.shots.of_good(good, asked) if shared else self.shots.of(run, asked)
             rested = done + int(inst.good_rest_s[good])
             if _back(inst, good, rested) == ready:
                 found.append(Stretch("lot away", good, rested, ready))

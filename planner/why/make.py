@@ -161,7 +161,7 @@ class _Telling:
                 return " ".join(names.materials[link.number])
             case "rest" | "piece" | "lot away":
                 good = names.goods[link.number]
-                return good if isinstance(good, str) else good[0]
+                return good if isinstance(good, str) else str(good[0])
             case _:
                 return link.kind.split()[0]
 

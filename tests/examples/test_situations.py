@@ -6,6 +6,8 @@ from itertools import pairwise
 import pytest
 
 from examples.situations import FOLDER, PAGES, SITUATIONS, campaign_of, page, plan_of
+from planner.control import Unhurried
+from planner.planning.make import make_plan
 
 PLANS = {}
 
@@ -246,6 +248,38 @@ def test_one_tool_in_two_resins_is_purged_and_not_mounted_again():
     assert sum(run.changeover.mount_seconds > 0 for run in order) == 1
     assert {run.press for run in order} == {order[0].press}
     assert {purge.to.split("/")[0] for run in order for purge in run.changeover.purges} >= {"pp"}
+
+
+def test_two_tools_make_by_monday_what_neither_makes_alone():
+    """Packing takes an hour before 21:00. From 06:48 to 20:00 the new tool makes 1,188 shots of 40 s at the most, 4,752
+    pots; the old one, two a shot of which 1.9 are good, the other 1,248 at the least, in 657 shots or more."""
+    plan = planned("two-tools-for-one-part")
+    (line,) = plan.balance
+    made = {one.tool: one for one in line.made_with}
+    assert sum(one.counted_on for one in made.values()) == line.to_mould == 6000
+    assert made["new pot"].shots <= 1188
+    assert made["old pot"].shots >= 657
+    assert 4 * made["new pot"].shots + 2 * 0.95 * made["old pot"].shots >= 6000
+    assert line.confidence >= 0.95
+    assert {run.press: run.tool for run in plan.runs} == {"big": "new pot", "small": "old pot"}
+    assert plan.tiers[0].days_late == 0
+
+
+@pytest.mark.parametrize("tool", ["old pot", "new pot"])
+def test_without_the_other_tool_the_pots_are_late(tool):
+    """6,000 pots are 1,500 shots of 40 s, 16 h 40 min, of the new tool, and more of the old: too late for Monday."""
+    campaign = campaign_of("two-tools-for-one-part")
+    alone = make_plan(campaign.model_copy(update={"tools": {tool: campaign.tools[tool]}}), Unhurried())
+    assert alone.tiers[0].days_late > 0
+
+
+def test_the_lid_is_shut_off_once_there_are_enough():
+    """200 pots with lids; of 700 bare pots each shot saves 40 g of lid, 28 kg of PP at 2 a kg and its masterbatch."""
+    assert runs("cavity-blocked-by-choice") == [("pot and lid", "cream", 200), ("pot, lid blocked", "cream", 700)]
+    campaign = campaign_of("cavity-blocked-by-choice")
+    tools = {"pot and lid": campaign.tools["pot and lid"]}
+    open_ = make_plan(campaign.model_copy(update={"tools": tools}), Unhurried())
+    assert open_.outcome.total > planned("cavity-blocked-by-choice").outcome.total + 28 * 2 - 10 / 60 * 40 - 30
 
 
 def test_a_price_list_by_hand():

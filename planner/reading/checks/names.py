@@ -172,6 +172,10 @@ def _purging(campaign: Campaign) -> Iterator[Mention]:
 
 
 def _wishes(campaign: Campaign) -> Iterator[Mention]:
+    for n, one in enumerate(campaign.planning.made_by):
+        yield Mention(("planning", "made_by", n, "tool"), "tools", one.tool)
+        for k, colour in enumerate(one.colours):
+            yield Mention(("planning", "made_by", n, "colours", k), "colours", colour)
     for n, wish in enumerate(campaign.wishes):
         named: list[tuple[Steps, WishedRuns | None]] = [
             (("runs",), wish.runs),

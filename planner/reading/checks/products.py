@@ -11,33 +11,18 @@ def check_colours(campaign: Campaign) -> list[Problem]:
 
 
 def check_makers(campaign: Campaign) -> list[Problem]:
-    """Parts that no tool makes, or more than one."""
-    makers: dict[str, list[str]] = {part: [] for part in campaign.parts}
-    for name, tool in sorted(campaign.tools.items()):
-        for part in tool.cavities:
-            makers.setdefault(part, []).append(name)
+    """Parts that no tool makes."""
+    made = {part for tool in campaign.tools.values() for part in tool.cavities}
     used = {part for product in campaign.products.values() for part in product.parts}
-    problems = []
-    for part, tools in makers.items():
-        if not tools and part in used:
-            problems.append(
-                Problem(
-                    pointer("parts", part),
-                    f"part `{part}` is made by no tool",
-                    "give a tool cavities for it, or list it under `pieces` if it is bought in",
-                )
-            )
-        if len(tools) > 1:
-            named = " and ".join(f"`{t}`" for t in tools)
-            problems += [
-                Problem(
-                    pointer("tools", tool, "cavities", part),
-                    f"part `{part}` is made by tools {named}; a part made by more than one tool is not supported",
-                    f"take `{part}` out of all tools but one, or give the other tool's parts an id of their own",
-                )
-                for tool in tools[1:]
-            ]
-    return problems
+    return [
+        Problem(
+            pointer("parts", part),
+            f"part `{part}` is made by no tool",
+            "give a tool cavities for it, or list it under `pieces` if it is bought in",
+        )
+        for part in campaign.parts
+        if part in used and part not in made
+    ]
 
 
 def _stock(campaign: Campaign) -> list[Problem]:

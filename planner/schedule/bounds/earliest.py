@@ -40,9 +40,18 @@ def earliest_dispatch(inst: Instance, least: Changeovers) -> Earliest:
             return 0
         shots = -(-beyond * int(inst.good_count_shots[good]) // int(inst.good_need[good]))
         run = int(inst.good_run[good])
+        if inst.several and inst.first_source[good] < inst.last_source[good]:
+            return min(by_tool(good, beyond)) + int(inst.good_rest_s[good])
         if (run, shots) not in seen:
             seen[run, shots] = _first_done(inst, least, run, shots, int(smallest[run]))
         return seen[run, shots] + int(inst.good_rest_s[good])
+
+    def by_tool(good: int, parts: int) -> list[int]:
+        """When each of several tools could have made its even part of so many: one of them must make as many."""
+        sources = range(inst.first_source[good], inst.last_source[good])
+        each = -(-parts // len(sources))
+        shots = {s: -(-each * int(inst.good_count_shots[s]) // int(inst.good_need[s])) for s in sources}
+        return [_first_done(inst, least, int(inst.good_run[s]), shots[s], 1) for s in sources]
 
     first_job = first_pack = NEVER
     for b in range(pickup.size):

@@ -73,6 +73,8 @@ class Solvers:
 
 def beforehand(inst: Instance) -> LowerBound:
     """The bound that costs nothing: press hours of all shots."""
+    if inst.several:
+        return _over_shares(inst)
     presses = production_cost(inst)
     return LowerBound(
         presses, 0.0, inst.fixed_cost + presses, "press hours of all shots with the warm-ups closing forces"
@@ -90,6 +92,9 @@ def thought(
     inst: Instance, known: LowerBound, effort: float, solvers: Solvers
 ) -> Iterator[tuple[LowerBound, list[list[int]] | None]]:
     """All bounds one after the other, cheap ones first: each the best so far, with an order of runs if it has one."""
+    if inst.several:
+        yield known, None
+        return
     given, inst = inst, paid_anyway(inst)
     least = least_changeovers(inst)
     if solvers.stopped:
@@ -172,6 +177,15 @@ def with_effort(
         if work.bound > known.presses and needless is None and not as_cut:
             known = replace(known, presses=work.bound)
         yield known, work.sequences
+
+
+def _over_shares(inst: Instance) -> LowerBound:
+    """What no plan undercuts whoever makes how many, where several tools make a part: worked out beforehand."""
+    basis = (
+        "whoever makes how many: the cheapest shots that mould enough, one changeover to each tool or group of tools "
+        "in each colour, batches that no plan can send in time"
+    )
+    return LowerBound(max(0.0, inst.several_bound - inst.fixed_cost), 0.0, inst.several_bound, basis)
 
 
 def _cost(inst: Instance, order: list[int]) -> float:

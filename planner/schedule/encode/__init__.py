@@ -22,19 +22,20 @@ from planner.campaign.products import Piece
 from planner.campaign.unknown_melts import UNKNOWN, unknown_melts
 from planner.campaign.wishes import Wish
 from planner.demand.carriers import takers
-from planner.demand.items import Item, ItemDemand, RunDemand, covered_items, run_demands
+from planner.demand.items import Item, ItemDemand, RunDemand, covered_items, put_together, run_demands, sharings
 from planner.demand.parcels import Batch, pack_batches
 from planner.purge.factor import FactorFit
 from planner.purge.figures import campaign_figures, hot_runner_fits
 from planner.purge.matrix import PurgeFigures
 from planner.readiness import ready_days
+from planner.schedule.bounds.several_tools import bound_over_shares
 from planner.schedule.encode.arrays import fraction, ints, pointers, whole_seconds
 from planner.schedule.encode.changeovers import hot_runners, purges
 from planner.schedule.encode.charges import pieces_at_least, with_bases, with_charges, working_cost
 from planner.schedule.encode.cleaning import with_cleaning
 from planner.schedule.encode.dryers import with_dryers
 from planner.schedule.encode.fit import clashes, first_in_hot_runners, first_melts, fits_press, kept_up_with
-from planner.schedule.encode.goods import Goods, assembly_jobs, with_finishing
+from planner.schedule.encode.goods import Goods, MadeWith, assembly_jobs, with_finishing
 from planner.schedule.encode.heat import Clearing, clearing_of, with_heat
 from planner.schedule.encode.indices import Indices
 from planner.schedule.encode.leaving import every_pickup, pallets_least, with_leaving
@@ -43,6 +44,7 @@ from planner.schedule.encode.materials import MaterialKind, materials
 from planner.schedule.encode.money import finishing_costs, fixed_costs, regrind_kept
 from planner.schedule.encode.others import with_others, with_unknown
 from planner.schedule.encode.sequence_units import pinned_and_lots, smallest_lot
+from planner.schedule.encode.several_tools import everything_made, shared_works, without_their_inspection
 from planner.schedule.encode.wishes import free_spans, kept_free, with_wishes
 from planner.schedule.instance import Instance
 
@@ -77,7 +79,7 @@ class Names:
     runs: list[RunDemand]
     melts: list[str]
     materials: list[tuple[MaterialKind, str]]
-    goods: list[Item | str]
+    goods: list[Item | MadeWith | str]
     batches: list[Batch]
     jobs: list[tuple[int, str, str, int]]
     """(batch, product, colourway, units)"""
@@ -118,10 +120,27 @@ def compile_campaign(
     campaign: Campaign, refused: Mapping[int, RefusedWish] = NO_WISH_REFUSED
 ) -> tuple[Instance, Names]:
     """Compile a campaign that passed its cross-checks. refused: its wishes that are left out."""
+    together = frozenset(tool for sharing in sharings(campaign) for tool in sharing.tools)
+    instance, names = _compiled(campaign, refused, run_demands(campaign))
+    if together:
+        anyhow = without_their_inspection(campaign)
+        runs = everything_made(campaign)
+        everything, _ = _compiled(anyhow, refused, runs, together)
+        bound = bound_over_shares(everything, shared_works(campaign, runs, everything))
+        instance = instance._replace(several_bound=bound)
+    return instance, names
+
+
+def _compiled(
+    campaign: Campaign,
+    refused: Mapping[int, RefusedWish],
+    runs: list[RunDemand],
+    free: frozenset[str] = frozenset(),
+) -> tuple[Instance, Names]:
+    """Compile a campaign with these run demands. free: tools whose runs cost nothing that no order of work changes."""
     wishes = [wish for n, wish in enumerate(campaign.wishes) if n not in refused]
     clock = Clock.starting(campaign.start, campaign.time_zone)
     days = horizon_days(campaign, clock)
-    runs = run_demands(campaign)
     presses = sorted(campaign.presses)
     tools = sorted(campaign.tools)
     tool_index = {t: n for n, t in enumerate(tools)}
@@ -171,8 +190,9 @@ def compile_campaign(
     asm = stretches(campaign.assembly, campaign.closed_days, clock, days, campaign.assembly.people, headcount=True)
     pack = stretches(campaign.packing, campaign.closed_days, clock, days, campaign.packing.people, headcount=True)
     tiers = [campaign.tiers[b.tier] for b in batches]
-    items = [*(i for r in runs for i in r.items), *covered_items(campaign, runs)]
-    kept = regrind_kept(campaign, runs, stuff, shot_g)
+    items = put_together([*(i for r in runs for i in r.items), *covered_items(campaign, runs)])
+    paid = [run for run in runs if run.tool not in free]
+    kept = regrind_kept(campaign, paid, stuff, shot_g)
 
     instance = Instance(
         open_ptr=pointers(open_),
@@ -253,9 +273,9 @@ def compile_campaign(
         pickup_t=ints(pick),
         pickup_day=ints(clock.day(s).toordinal() for s in pick),
         pickup_parcels=max(taker.pick_ups.parcels for taker in takers(campaign)),
-        fixed_cost=sum(fixed_costs(campaign, runs, batches, int(job_work.sum()), stuff, kept, shot_g).values())
-        + sum(finishing_costs(campaign, jobs, items).values())
-        + pieces_at_least(campaign, runs)
+        fixed_cost=sum(fixed_costs(campaign, paid, batches, int(job_work.sum()), stuff, kept, shot_g).values())
+        + sum(finishing_costs(campaign, jobs, items.values()).values())
+        + pieces_at_least(campaign, paid)
         + pallets_least(campaign, batches),
         aim_cost=1.0,
         aim_last=0.0,
@@ -265,7 +285,7 @@ def compile_campaign(
     )
     names = Names(
         campaign, clock, presses, tools, runs, melts, stuff.names, goods.names, batches, jobs,
-        {i.item: i for i in items}, figures,
+        items, figures,
         clearing, dryers_to_plan(campaign, sorted({m.rsplit("/", 1)[0] for m in asked})), refused,
     )  # fmt: skip
     instance = with_cleaning(instance, campaign, presses, tools, runs, figures, shot_g)
@@ -275,6 +295,10 @@ def compile_campaign(
         instance = with_unknown(instance, indices, figures, clearing)
     instance = with_others(instance, campaign, presses, hours, [*melts, UNKNOWN])
     instance = with_dryers(instance, campaign, presses, runs, names.dryers, clock, days)
+    if any(item.shared for item in items.values()):
+        instance = instance._replace(
+            several=1, first_source=ints(goods.first_source), last_source=ints(goods.last_source)
+        )
     instance = with_finishing(instance, campaign, goods, jobs, clock, days)
     instance = with_charges(instance, campaign, presses, runs)
     instance = with_leaving(instance, campaign, batches, clock, days)

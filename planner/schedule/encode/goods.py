@@ -2,6 +2,7 @@
 
 from math import ceil
 from operator import itemgetter
+from typing import NamedTuple
 
 import numpy as np
 
@@ -11,7 +12,7 @@ from planner.campaign import Campaign
 from planner.demand.finishing import BenchWork, Job, Journeys, lot_of, visits
 from planner.demand.in_hand import taken_from_hand
 from planner.demand.inspecting import bench_minutes, job_minutes
-from planner.demand.items import Item, RunDemand, in_hand, ordered_items, parts_of_unit
+from planner.demand.items import Item, ItemDemand, RunDemand, in_hand, ordered_items, parts_of_unit, put_together
 from planner.demand.parcels import Batch, pieces_used
 from planner.material.piece_orders import cheapest_order, lots
 from planner.schedule.encode.arrays import fraction, ints, pointers
@@ -25,6 +26,13 @@ class Opening(str):
     __slots__ = ()
 
 
+class MadeWith(NamedTuple):
+    """What one of several tools makes of an item: a good that the item's own draws on."""
+
+    item: Item
+    tool: str
+
+
 class Goods:
     """Moulded items that units ask for, bought-in pieces, days from which orders can be packed: when they are there."""
 
@@ -32,12 +40,23 @@ class Goods:
         self, campaign: Campaign, runs: list[RunDemand], batches: list[Batch], clock: Clock, days: int
     ) -> None:
         ordered = ordered_items(campaign)
-        by_item = {item.item: (r, item) for r, run in enumerate(runs) for item in run.items}
+        by_item = {item.item: (r, item) for r, run in enumerate(runs) for item in run.items if not item.shared}
+        by_tool: dict[Item, list[tuple[int, ItemDemand]]] = {}
+        for r, run in enumerate(runs):
+            for share in run.items:
+                if share.shared and share.to_mould:
+                    by_tool.setdefault(share.item, []).append((r, share))
+        for item, those in by_tool.items():
+            by_item[item] = those[0][0], put_together(share for _, share in those)[item]
         items = sorted(ordered)
         pieces = sorted(campaign.pieces)
         days_open = sorted({batch.opens for batch in batches if batch.opens is not None})
-        self.names: list[Item | str] = [*items, *pieces, *(Opening(f"orders open {day}") for day in days_open)]
-        self.index: dict[Item | str, int] = {name: n for n, name in enumerate(self.names)}
+        self.names: list[Item | MadeWith | str] = [
+            *items,
+            *pieces,
+            *(Opening(f"orders open {day}") for day in days_open),
+        ]
+        self.index: dict[Item | MadeWith | str, int] = {name: n for n, name in enumerate(self.names)}
         run_of: list[int] = []
         stock, need, counting, rest = [], [], [], []
         self.moulded, self.lots = [0] * len(self.names), [0] * len(self.names)
@@ -95,9 +114,34 @@ class Goods:
             ends.append(len(moments))
         for column in (run_of, stock, need, counting, rest):
             column += [-1 if column is run_of else 0] * len(days_open)
+        self._tools(runs, by_tool, (run_of, stock, need, counting, rest, ends))
         self.run, self.stock, self.need = ints(run_of), ints(stock), ints(need)
         self.counting, self.rest = ints(counting), ints(rest)
         self.piece_ptr, self.piece_t, self.piece_count = ints(ends), ints(moments), ints(counts)
+
+    def _tools(
+        self,
+        runs: list[RunDemand],
+        by_tool: dict[Item, list[tuple[int, ItemDemand]]],
+        columns: tuple[list[int], list[int], list[int], list[int], list[int], list[int]],
+    ) -> None:
+        """Goods behind all others for what each of several tools makes of an item, and where those of an item stand."""
+        run_of, stock, need, counting, rest, ends = columns
+        self.first_source, self.last_source = [0] * len(self.names), [0] * len(self.names)
+        for item, those in by_tool.items():
+            g = self.index[item]
+            self.first_source[g], self.last_source[g] = len(self.names), len(self.names) + len(those)
+            for r, share in those:
+                self.names.append(MadeWith(item, runs[r].tool))
+                for column, value in ((run_of, r), (need, share.to_mould), (counting, share.counting_shots)):
+                    column.append(value)
+                stock.append(0)
+                rest.append(rest[g])
+                ends.append(ends[-1])
+        extra = len(self.names) - len(self.first_source)
+        for column in (self.first_source, self.last_source, self.moulded, self.lots):
+            column += [0] * extra
+        self.trips += [[] for _ in range(extra)]
 
     def _travel(self, campaign: Campaign, items: list[Item], journeys: Journeys) -> None:
         """What each moulded item waits for between press and assembly."""
@@ -143,7 +187,7 @@ def with_finishing(
     for job in number:
         for i in range(inst.job_need_ptr[job], inst.job_need_ptr[job + 1]):
             good = goods.names[inst.job_good[i]]
-            if not isinstance(good, str):
+            if not isinstance(good, str | MadeWith):
                 first[i] = work.first(good[0], job)
     return inst._replace(
         finishing=len(hours),

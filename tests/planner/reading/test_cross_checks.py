@@ -63,9 +63,9 @@ SPOILT = [
     ({"parts shell stock": [{"colours": ["cream"], "count": 1}]}, "/parts/shell/stock/0/colours", "names one colour"),
     ({"tools bits cavities": {"cup": 4}}, "/parts/plug", "part `plug` is made by no tool"),
     (
-        {"tools shell cavities": {"shell": 2, "cup": 1}},
-        "/tools/shell/cavities/cup",
-        "part `cup` is made by tools `bits` and `shell`",
+        {"planning": {"made_by": [{"tool": "bits", "colours": ["cream"], "shots": 5}]}},
+        "/planning/made_by/0/tool",
+        "tool `bits` makes nothing that another tool makes too",
     ),
     # tools
     ({TWO_SHOT_SOLO: ["solo"]}, "/tools/shell/presses", "fits no press with two barrels: `solo` has one barrel"),

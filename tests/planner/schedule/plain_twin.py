@@ -5,6 +5,7 @@ Written from the rules: objects and lists, every start worked out afresh, every 
 
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from itertools import chain
 from math import ceil, floor, isinf
 from typing import NamedTuple
 
@@ -516,6 +517,11 @@ class Workshop:
         for g, run in enumerate(inst.good_run):
             if run < 0:
                 continue
+            if inst.several and inst.first_source[g] < inst.last_source[g]:
+                made = [self._made(s) for s in range(int(inst.first_source[g]), int(inst.last_source[g]))]
+                rested = [moment + int(inst.good_rest_s[g]) for moment in sorted(chain.from_iterable(made))]
+                there[g] = self._travelled(g, rested, len(rested)) if inst.sent_out else rested
+                continue
             done = sorted(
                 moment for lot, what in self.lots.items() if inst.lot_run[lot] == run for moment in what.shots_done
             )
@@ -526,6 +532,19 @@ class Workshop:
                 moments += [moment + int(inst.good_rest_s[g])] * (counted_on - len(moments))
             there[g] = self._travelled(g, moments, q) if inst.sent_out else moments
         return there
+
+    def _made(self, source: int) -> list[int]:
+        """Of what one of several tools makes of a good: the moment its m-th part is counted on."""
+        inst = self.inst
+        q, counting = int(inst.good_need[source]), int(inst.good_count_shots[source])
+        done = sorted(
+            moment
+            for lot, what in self.lots.items()
+            if inst.lot_run[lot] == inst.good_run[source]
+            for moment in what.shots_done
+        )
+        counted = [(n * q // counting, moment) for n, moment in enumerate(done, start=1)]
+        return [next(moment for parts, moment in counted if parts >= m) for m in range(1, q + 1)]
 
     def _travelled(self, g: int, moments: list[int], needed: int) -> list[int]:
         """Those in hand first; each part comes back with its lot."""

@@ -1,0 +1,157 @@
+"""Who makes how many, where several tools make a part (RULES.md, D6): sought by planning with one way to share after
+the other, each for a moment, before the plan itself is sought.
+
+Few ways are all looked at. Where there are many, from the best of some that are likely good the share of one tool is
+made larger and smaller, by less and less.
+"""
+
+from itertools import permutations, product
+from math import inf, prod
+
+from planner.campaign import Campaign
+from planner.campaign.planning import MadeBy
+from planner.control import Control
+from planner.demand.items import sharings
+from planner.demand.shared_parts import Sharing, Shots, told
+from planner.planning.quiet import Quiet
+from planner.schedule.encode import compile_campaign
+from planner.schedule.infeasible import NoPlan
+from planner.schedule.search import Budget, search
+
+ALL_WAYS = 64
+"""Ways to share up to which every one is looked at."""
+
+MOST_LOOKS, LOOKS_A_GROUP = 24, 16
+"""Ways looked at, and as many more for each group of tools and set of colours."""
+
+LOOK_ROUNDS = 2
+"""Search rounds of one look."""
+
+STEPS = (0.5, 0.25, 0.125, 0.0625, 0.03125, 0.015625)
+"""By what share of what a tool would make alone its shots are made more or fewer."""
+
+OF_THE_TIME = 0.4
+"""Share of a budget of time that looks may take."""
+
+Way = tuple[tuple[tuple[str, int], ...], ...]
+"""Shots of each tool, group by group."""
+
+
+def shared_out(campaign: Campaign, control: Control) -> Campaign:
+    """The campaign, saying who makes how many where several tools make a part and it does not say so itself."""
+    found = sharings(campaign)
+    if not found or campaign.planning.made_by:
+        return campaign
+    looks = _Looks(campaign, found, control)
+    every = _every_way(found)
+    start = [told(sharing) for sharing in found]
+    looks.at(start)
+    if every is not None:
+        for way in product(*every):
+            looks.at(list(way))
+    else:
+        looks.at([sharing.completed(_evenly(sharing), _by_pace(sharing)) for sharing in found])
+        for first in {tool: None for sharing in found for tool in sharing.tools}:
+            looks.at([sharing.completed({}, [first] if first in sharing.tools else ()) for sharing in found])
+        for step in STEPS:
+            looks.around(step)
+    return _saying(campaign, found, looks.best or start)
+
+
+class _Looks:
+    """Ways looked at, the best of them, and whether there is time for more."""
+
+    def __init__(self, campaign: Campaign, found: list[Sharing], control: Control) -> None:
+        self._campaign, self._found, self._control = campaign, found, control
+        self._known: set[Way] = set()
+        left = control.seconds_left() if campaign.planning.rounds is None else None
+        self._until = -inf if left is None else left * (1 - OF_THE_TIME)
+        self.best: list[Shots] | None = None
+        self._value = inf
+        self._number = 0
+
+    def _over(self) -> bool:
+        left = self._control.seconds_left()
+        late = self._until > -inf and left is not None and left < self._until
+        return self._control.should_stop() or late
+
+    def at(self, way: list[Shots]) -> bool:
+        """Look at one way; whether it is the best so far."""
+        key = tuple(tuple(sorted(shots.items())) for shots in way)
+        if key in self._known or (self.best is not None and self._over()):
+            return False
+        self._known.add(key)
+        self._number += 1
+        campaign = _saying(self._campaign, self._found, way)
+        inst, _ = compile_campaign(campaign)
+        budget = Budget(LOOK_ROUNDS, campaign.planning.seed, 0.0, bound_effort=0.0)
+        try:
+            value = search(inst, budget, Quiet(self._control)).objective
+        except NoPlan:
+            return False
+        if self.best is not None and value >= self._value - 1e-9 * abs(self._value):
+            return False
+        self.best, self._value = [dict(shots) for shots in way], value
+        return True
+
+    def around(self, step: float) -> None:
+        """More and fewer shots for each tool, another of its group making up for it, as long as that helps."""
+        better = True
+        while better and self.best is not None:
+            better = False
+            for n, sharing in enumerate(self._found):
+                for one, other in permutations(sharing.tools, 2):
+                    if self._number >= MOST_LOOKS + LOOKS_A_GROUP * len(self._found) or self._over():
+                        return
+                    way = [dict(shots) for shots in self.best]
+                    given = way[n]
+                    more = max(1, round(step * sharing.alone(one)))
+                    if not sharing.makes(one) or given[one] >= sharing.alone(one):
+                        continue
+                    way[n] = sharing.completed({**given, one: given[one] + more, other: 0}, [other])
+                    better = self.at(way) or better
+
+
+def _every_way(found: list[Sharing]) -> list[list[Shots]] | None:
+    """Every way that each group may share its work in; None where there are too many."""
+    ways = []
+    for sharing in found:
+        tools = [tool for tool in sharing.tools if sharing.makes(tool)]
+        if prod(sharing.alone(tool) + 1 for tool in tools[:-1]) > ALL_WAYS:
+            return None
+        mine: dict[tuple[tuple[str, int], ...], Shots] = {}
+        for given in product(*(range(sharing.alone(tool) + 1) for tool in tools[:-1])):
+            shots = sharing.completed(dict(zip(tools, given, strict=False)), [tools[-1]])
+            mine[tuple(sorted(shots.items()))] = shots
+        ways.append(list(mine.values()))
+        if prod(map(len, ways)) > ALL_WAYS:
+            return None
+    return ways
+
+
+def _by_pace(sharing: Sharing) -> list[str]:
+    """Tools of a group, whoever would make the most in an hour first."""
+    tools = sharing.campaign.tools
+    return sorted(
+        sharing.tools,
+        key=lambda tool: (-sum(map(tools[tool].open_cavities, sharing.makes(tool))) / tools[tool].cycle_s, tool),
+    )
+
+
+def _evenly(sharing: Sharing) -> Shots:
+    """Shots with which all tools of a group are done at about the same time."""
+    tools = [tool for tool in sharing.tools if sharing.makes(tool)]
+    alone = {tool: sharing.alone(tool) * sharing.campaign.tools[tool].cycle_s for tool in tools}
+    together = 1 / sum(1 / seconds for seconds in alone.values())
+    slowest = _by_pace(sharing)[0]
+    return {tool: round(together / sharing.campaign.tools[tool].cycle_s) for tool in tools if tool != slowest}
+
+
+def _saying(campaign: Campaign, found: list[Sharing], way: list[Shots]) -> Campaign:
+    """The campaign with a way to share in its planning."""
+    made_by = [
+        MadeBy(tool=tool, colours=list(sharing.colours), shots=shots)
+        for sharing, each in zip(found, way, strict=True)
+        for tool, shots in sorted(each.items())
+    ]
+    return campaign.model_copy(update={"planning": campaign.planning.model_copy(update={"made_by": made_by})})
