@@ -12,8 +12,9 @@ from starlette.datastructures import FormData
 from api.forms import form_of
 from api.pages import drafting, form_rows
 from api.pages.auth import PageMaker, PageReader, PageRoute
-from api.pages.form_document import Made, make
+from api.pages.form_document import make
 from api.pages.form_fields import HEAD, SECTIONS
+from api.pages.form_made import Made
 from api.pages.form_rows import Filled
 from api.pages.new_orders import asking, with_an_order
 from api.pages.starting import checked, submitted

@@ -10,6 +10,8 @@ from planner.campaign.base import tidy
 
 _MELT, _WAYS, _WAY = "melt", "colourways", "colourway"
 """Not sections: `resin/colour`; colourways of a product; one of them, part -> its colours."""
+_PLACES = "places"
+"""Benches and firms between press and assembly together: steps speak of either."""
 _SPOKEN_OF = {
     **{one: many for many in ("presses", "tools", "resins", "colours", "parts", "pieces", "products", "tiers")
        for one in (many, many.removesuffix("s").removesuffix("e") if many == "presses" else many.removesuffix("s"))},
@@ -19,7 +21,8 @@ _SPOKEN_OF = {
     "cavities": "parts", "blocked_cavities": "parts", "units": "products", "extra_units": "products",
     "extra_pieces": "pieces", "cartons": "pieces", "natural_colour": "colours", "one": "resins", "other": "resins",
     "has_held": "resins", "hot_runner_has_held": "resins", "moulds": "resins", "masterbatches": "colours",
-    "first_colour": "colours", "a_piece": "parts",
+    "first_colour": "colours", "a_piece": "parts", "at": _PLACES, "finished_in": _WAYS,
+    **{one: one for one in ("finishing_benches", "finishing_firms", "carriers")},
 }  # fmt: skip
 """Name of a field -> whose ids its keys and texts are."""
 
@@ -28,10 +31,13 @@ def renamed(filled: Filled) -> dict[str, dict[str, str]]:
     """section -> name in the document -> the other name it was given in the form."""
     found: dict[str, dict[str, str]] = {}
     for section, rows in filled.rows.items():
+        places = section in ("finishing_benches", "finishing_firms")
         for row in rows:
             name = tidy(row.get("id", ""))
             if row.get(WAS) and name and name != row[WAS]:
                 found.setdefault(section, {})[row[WAS]] = name
+                if places:
+                    found.setdefault(_PLACES, {})[row[WAS]] = name
     return found
 
 

@@ -2,22 +2,18 @@
 
 import re
 from collections import Counter
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable
 from datetime import date
-from itertools import pairwise
-from typing import Any, TypeVar
+from typing import Any
 
-from api.pages import shorthand
+from api.pages import form_carriers, form_finishing, form_prices, shorthand
+from api.pages.form_made import Made, entries, name_of, numbers
 from api.pages.form_rows import WAS, Filled, rows_of
-from api.pages.measures import clock, day, figure
+from api.pages.measures import clock
 from api.pages.measures import spans as spans_of
 from api.pages.shorthand import Names
 from planner.campaign.base import tidy
 from planner.campaign.pointers import pointer
-
-Value = TypeVar("Value")
-Row = Mapping[str, str]
 
 CLEAN, UNKNOWN, WHENEVER_CLOSED = "clean", "unknown", "whenever closed"
 """What a maker writes of a barrel or hot runner that has nothing in it, or nobody knows what; and of others who have a
@@ -28,79 +24,6 @@ PAID = ("deposit_share", "balance_days")
 """How what is bought is paid."""
 
 
-@dataclass
-class Made:
-    """The document, the field of each pointer, and what could not be turned into a value, by field."""
-
-    document: dict[str, Any] = field(default_factory=lambda: {"document": "campaign/1"})
-    fields: dict[str, str] = field(default_factory=dict)
-    problems: list[tuple[str, str]] = field(default_factory=list)
-    names: Mapping[str, Names] = field(default_factory=dict)
-
-    def field_of(self, place: str) -> str:
-        """The field a problem's pointer came from: its own, or that of the nearest above or below; "" for the whole."""
-        steps = place.split("/")
-        while len(steps) > 1:
-            where = "/".join(steps)
-            if where in self.fields:
-                return self.fields[where]
-            below = next((name for known, name in self.fields.items() if known.startswith(where + "/")), "")
-            if below:
-                return below
-            steps.pop()
-        return ""
-
-    def put(self, steps: list[str | int], value: Any, field_name: str) -> None:
-        """One value into the document. Nothing ("", none, empty) is left out, so that what is usual holds."""
-        self.fields[pointer(*steps)] = field_name
-        if value in ("", None, [], {}):
-            return
-        here: Any = self.document
-        for step, following in pairwise(steps):
-            inner: Any = [] if isinstance(following, int) else {}
-            if isinstance(here, list):
-                assert isinstance(step, int)
-                while len(here) <= step:
-                    here.append(type(inner)())
-                here = here[step]
-            else:
-                here = here.setdefault(step, inner)
-        last = steps[-1]
-        if isinstance(here, list):
-            here.append(value)
-        else:
-            here[last] = value
-
-    def number(self, steps: list[str | int], text: str, field_name: str) -> None:
-        """A number; what is none is a problem of its field."""
-        if re.fullmatch(r"[+-]?\d{1,15}", text):
-            self.put(steps, int(text), field_name)
-            return
-        currency = str(self.document.get("currency", "EUR"))
-        value = self.heard(lambda said: figure(said, field_name, currency), text, field_name) if text else None
-        self.put(steps, int(value) if value is not None and value.is_integer() else value, field_name)
-
-    def day(self, steps: list[str | int], text: str, field_name: str) -> None:
-        """A day; what may be two days is a problem of its field."""
-        self.put(steps, self.heard(day, text, field_name), field_name)
-
-    def counts(self, section: str, text: str, field_name: str) -> dict[str, int] | None:
-        """Things of a section and how many of each; what cannot be read is a problem of its field."""
-        return self.heard(lambda said: shorthand.counted(said, self.names[section]), text, field_name)
-
-    def hours(self, steps: list[str | int], text: str, field_name: str) -> None:
-        """Hours of a week."""
-        self.put(steps, self.heard(shorthand.week, text, field_name), field_name)
-
-    def heard(self, hear: Callable[[str], Value], text: str, field_name: str, wrong: str = "") -> Value | None:
-        """What the text says; None and a problem of the field where it says nothing that can be read."""
-        try:
-            return hear(text)
-        except ValueError as error:
-            self.problems.append((field_name, f"{text[:40]!r} is {wrong}" if wrong else str(error)))
-            return None
-
-
 def make(filled: Filled) -> Made:
     """The campaign document; values that cannot be read are told by field."""
     made = Made(names=names_of(filled))
@@ -108,6 +31,8 @@ def make(filled: Filled) -> Made:
         made.put([name], text, name)
     workshop = (_presses, _materials, _parts, _tools, _others, _steps, doubts, _pieces)
     for write in (*workshop, _products, _colourways, _tiers, _orders, _benches):
+        write(made, filled)
+    for write in (form_finishing.write, form_prices.write, form_carriers.write):
         write(made, filled)
     return made
 
@@ -121,7 +46,7 @@ def names_of(filled: Filled) -> dict[str, Names]:
 
 
 def _presses(made: Made, filled: Filled) -> None:
-    for at, row, name in _entries(made, filled, "presses"):
+    for at, row, name in entries(made, filled, "presses"):
         here: list[str | int] = ["presses", name]
         for barrel, suffix in enumerate(("", "2")):
             if barrel and not (row["holdup2_kg"] or row["shot_max2_g"]):
@@ -138,7 +63,7 @@ def _presses(made: Made, filled: Filled) -> None:
                 made.fields[pointer(*where, "holds")] = at + "holds"
             elif barrel < 2:
                 made.put([*where, "holds"], held, at + "holds")
-        _numbers(made, here, at, row, "clamp_kn", "rate_per_hour", "efficiency")
+        numbers(made, here, at, row, "clamp_kn", "rate_per_hour", "efficiency", "draws_kw")
         made.number([*here, "lights_out", "hours"], row["lights_out"], at + "lights_out")
         made.hours([*here, "hours"], row["hours"], at + "hours")
 
@@ -155,25 +80,23 @@ def _held(made: Made, text: str) -> list[str]:
 
 
 def _materials(made: Made, filled: Filled) -> None:
-    for at, row, name in _entries(made, filled, "resins"):
+    for at, row, name in entries(made, filled, "resins"):
         here: list[str | int] = ["resins", name]
         made.put([*here, "family"], row["family"], at + "family")
         for known, told in (("halogenated_flame_retardant",) * 2, ("neither_acetal_nor_halogenated", "neither")):
             made.put([*here, known], made.heard(shorthand.yes_or_no, row[told], at + told), at + told)
         made.put([*here, "natural_colour"], made.names["colours"].meant(row["natural_colour"]), at + "natural_colour")
         made.put([*here, "dryer"], tidy(row["dryer"]), at + "dryer")
-        _numbers(made, here, at, row, "price_per_kg", "lead_days", "drying_hours", "dryer_kg", "stock_kg",
+        numbers(made, here, at, row, "price_per_kg", "lead_days", "drying_hours", "dryer_kg", "stock_kg",
                  "min_order_kg", *PAID)  # fmt: skip
-    for at, row, name in _entries(made, filled, "colours"):
+    for at, row, name in entries(made, filled, "colours"):
         here = ["colours", name]
         made.put([*here, "hex"], row["hex"], at + "hex")
-        _numbers(
-            made, here, at, row, "price_per_kg", "lead_days", "let_down_percent", "stock_kg", "min_order_kg", *PAID
-        )
+        numbers(made, here, at, row, "price_per_kg", "lead_days", "let_down_percent", "stock_kg", "min_order_kg", *PAID)
 
 
 def _parts(made: Made, filled: Filled) -> None:
-    for at, row, name in _entries(made, filled, "parts"):
+    for at, row, name in entries(made, filled, "parts"):
         here: list[str | int] = ["parts", name]
         for barrel, suffix in enumerate(("", "2")):
             if barrel and not (row["resin2"] or row["mass2_g"]):
@@ -181,17 +104,18 @@ def _parts(made: Made, filled: Filled) -> None:
             resin = made.names["resins"].meant(row[f"resin{suffix}"])
             made.put([*here, "barrels", barrel, "resin"], resin, f"{at}resin{suffix}")
             made.number([*here, "barrels", barrel, "mass_g"], row[f"mass{suffix}_g"], f"{at}mass{suffix}_g")
-        _numbers(made, here, at, row, "spare_share", "rest_hours")
+        numbers(made, here, at, row, "spare_share", "rest_hours")
 
 
 def _tools(made: Made, filled: Filled) -> None:
     presses, parts = made.document.get("presses", {}), made.document.get("parts", {})
     for at, row in rows_of(filled, "tools"):
         makes = made.counts("parts", row["makes"], at + "makes") or {}
-        name = _name(made, "tools", at + ("id" if row["id"] else "makes"), row["id"] or next(iter(makes), ""))
+        name = name_of(made, "tools", at + ("id" if row["id"] else "makes"), row["id"] or next(iter(makes), ""))
         here: list[str | int] = ["tools", name]
         made.put([*here, "cavities"], makes, at + "makes")
-        for known in ("cycle_s", "clamp_kn", "scrap_share", "mount_minutes", "startup_shots"):
+        made.put([*here, "base"], tidy(row["base"]), at + "base")
+        for known in ("cycle_s", "clamp_kn", "scrap_share", "mount_minutes", "startup_shots", "insert_minutes"):
             made.number([*here, known], row[known], at + known)
         barrels = max((len(parts[part].get("barrels", [])) for part in makes if part in parts), default=1)
         able = [press for press, it in presses.items() if len(it.get("barrels", [])) >= barrels]
@@ -325,16 +249,16 @@ def _days_around(made: Made, tool: dict[str, Any], between: tuple[date, date], a
 
 
 def _pieces(made: Made, filled: Filled) -> None:
-    for at, row, name in _entries(made, filled, "pieces"):
+    for at, row, name in entries(made, filled, "pieces"):
         here: list[str | int] = ["pieces", name]
-        _numbers(made, here, at, row, "price", "stock", "lead_days", "pack_of", "min_order", *PAID)
+        numbers(made, here, at, row, "price", "stock", "lead_days", "pack_of", "min_order", *PAID)
         if row["arrives"] or row["amount"]:
             made.day([*here, "arrivals", 0, "on"], row["arrives"], at + "arrives")
             made.number([*here, "arrivals", 0, "amount"], row["amount"], at + "amount")
 
 
 def _products(made: Made, filled: Filled) -> None:
-    for at, row, name in _entries(made, filled, "products"):
+    for at, row, name in entries(made, filled, "products"):
         here: list[str | int] = ["products", name]
         parts = made.counts("parts", row["parts"], at + "parts") or dict.fromkeys(made.document.get("parts", {}), 1)
         made.put([*here, "parts"], parts, at + "parts")
@@ -373,7 +297,7 @@ def _for(chosen: shorthand.Colours, product: dict[str, Any]) -> Callable[[str], 
 
 def _tiers(made: Made, filled: Filled) -> None:
     products = list(made.document.get("products", {}))
-    for at, row, name in _entries(made, filled, "tiers"):
+    for at, row, name in entries(made, filled, "tiers"):
         here: list[str | int] = ["tiers", name]
         text = row["units"] or "1"
         if re.fullmatch(r"[+-]?\d{1,9}", text):
@@ -385,7 +309,8 @@ def _tiers(made: Made, filled: Filled) -> None:
             made.put([*here, "units"], made.counts("products", text, at + "units"), at + "units")
         made.day([*here, "promised"], row["promised"], at + "promised")
         made.put([*here, "pieces"], made.counts("pieces", row["pieces"], at + "pieces"), at + "pieces")
-        _numbers(made, here, at, row, "pack_minutes", "late_cost_per_day", "early_cost_per_day", "keep_promise")
+        numbers(made, here, at, row, "pack_minutes", "late_cost_per_day", "early_cost_per_day", "keep_promise",
+                "wave")  # fmt: skip
 
 
 def _orders(made: Made, filled: Filled) -> None:
@@ -426,29 +351,9 @@ def _benches(made: Made, filled: Filled) -> None:
         made.hours([bench, "hours"], row[f"{bench}_hours"], f"{at}{bench}_hours")
         made.number([bench, "rate_per_hour"], row["rate_per_hour"], at + "rate_per_hour")
     made.number(["packing", "batch_parcels"], row["batch_parcels"], at + "batch_parcels")
-    made.put(["pick_ups", "days"], [day.lower()[:3] for day in shorthand.listed(row["days"])], at + "days")
-    made.put(["pick_ups", "time"], clock(row["time"]), at + "time")
-    made.number(["pick_ups", "parcels"], row["parcels"], at + "parcels")
+    if not rows_of(filled, "carriers"):
+        made.put(["pick_ups", "days"], shorthand.weekdays(row["days"]), at + "days")
+        made.put(["pick_ups", "time"], clock(row["time"]), at + "time")
+        made.number(["pick_ups", "parcels"], row["parcels"], at + "parcels")
     made.hours(["floor", "attended", "hours"], row["attended"], at + "attended")
-    _numbers(made, ["floor"], at, row, "setters", "setter_rate_per_hour")
-
-
-def _entries(made: Made, filled: Filled, section: str) -> list[tuple[str, dict[str, str], str]]:
-    """The section's rows with their names; what is named twice or not at all is told."""
-    return [(at, row, _name(made, section, at + "id", row["id"])) for at, row in rows_of(filled, section)]
-
-
-def _name(made: Made, section: str, field_name: str, text: str) -> str:
-    name = tidy(text)
-    if not name:
-        made.problems.append((field_name, "give it a name"))
-        name = f"unnamed-{field_name.split('.')[1]}"
-    elif pointer(section, name) in made.fields:
-        made.problems.append((field_name, f"{name} stands here twice; give each its own name"))
-    made.fields[pointer(section, name)] = field_name
-    return name
-
-
-def _numbers(made: Made, here: list[str | int], at: str, row: Row, *names: str) -> None:
-    for name in names:
-        made.number([*here, name], row[name], at + name)
+    numbers(made, ["floor"], at, row, "setters", "setter_rate_per_hour", "price_per_kwh")

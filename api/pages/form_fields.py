@@ -58,6 +58,7 @@ SECTIONS = (
         Ask("shot_max2_g", "Second barrel: largest shot, g", "number", "110", rare=True),
         Ask("efficiency", "Share of an hour that makes shots", "number", "0.9", rare=True),
         Ask("lights_out", "Moulds on when the people have left, hours", "number", "4", rare=True),
+        Ask("draws_kw", "Power it draws at work, kW", "number", "11.5", rare=True),
     ), "Like 8am-4pm, from Monday to Friday; or say the days: mon-thu 7am-4.30pm; fri 7am-2pm. In the barrel: resin "
        "and colour, or clean if it is new or was stripped and cleaned (two: pp/cream + clean); blank: nobody knows, so "
        "the dearest purge is planned."),
@@ -110,10 +111,13 @@ SECTIONS = (
         Ask("scrap_share", "Scrap, as a share", "number", "0.02", rare=True),
         Ask("mount_minutes", "Minutes to mount it", "number", "60", rare=True),
         Ask("startup_shots", "Start-up shots", "number", "10", rare=True),
+        Ask("base", "Insert of base", sample="bolster", rare=True),
+        Ask("insert_minutes", "Minutes to change the insert", "number", "12", rare=True),
     ), "Part and cavities: shell x2. A family tool makes several parts: cup x4, float x4. Several tools for one part: "
        "a row each, named by itself; the plan says who makes how many. No press named: every press "
        "with the barrels it needs. Clamp force: projected area x pressure in the cavity; blank: not checked. In the "
-       "hot runner: resin and colour, or only the resins it has held, or clean; blank: nobody knows."),
+       "hot runner: resin and colour, or only the resins it has held, or clean; blank: nobody knows. "
+       "Inserts of one base are never in two presses at once."),
     Section("others", "Others' work on these presses", "shift", (
         Ask("press", "Press", sample="big"),
         Ask("when", "When", sample="tue 06:00-14:00", width=26),
@@ -154,9 +158,55 @@ SECTIONS = (
         Ask("amount", "with so many", "number", "1000", rare=True),
         Ask("pack_of", "Sold in packs of", "number", "50", rare=True),
         Ask("min_order", "Smallest order", "number", "500", rare=True),
+        Ask("price_breaks", "Cheaper from", sample="1000 at 0.42; 5000 at 0.35", width=24, rare=True),
         Ask("deposit_share", "Paid with the order, as a share", "number", "0.3", rare=True),
         Ask("balance_days", "Rest to be paid, days after it comes", "number", "30", rare=True),
     ), "Cases, leaflets, cartons: whatever is not moulded here. None: leave it empty.", optional=True),
+    Section("suppliers", "Pieces from other suppliers", "supplier", (
+        Ask("piece", "Piece", sample="carton"),
+        Ask("supplier", "Supplier", sample="corner shop"),
+        Ask("pieces", "How many", "number", "200"),
+        Ask("lead_days", "Days from order to door", "number", "3"),
+        Ask("price", "Price each", "number", "0.9"),
+    ), "Orders placed elsewhere on the first day, dearer and sooner, say. The rest is bought as above.", optional=True),
+    Section("charges", "Moulders' price lists", "price list", (
+        Ask("press", "Press", sample="big"),
+        Ask("changeover", "For each changeover", "number", "45"),
+        Ask("colour_change", "On top where it purges", "number", "20"),
+        Ask("shift", "For each shift begun", "number", "33"),
+        Ask("least_a_run", "Least a run is billed", "number", "150"),
+        Ask("a_piece", "For each piece", sample="shell at 0.04; tray at 0.02", width=24),
+        Ask("shift_hours", "Hours of a shift", "number", "8", rare=True),
+    ), "What a moulder charges beside the hours of a press.", optional=True),
+    Section("finishing", "Work between press and assembly", "step", (
+        Ask("part", "Part", sample="shell"),
+        Ask("what", "What is done", sample="pad printing", width=16),
+        Ask("at", "Bench or firm", sample="printer"),
+        Ask("minutes", "On a bench: minutes each", "number", "0.5"),
+        Ask("price", "Price each", "number", "0.02"),
+        Ask("scrap_share", "Spoilt, as a share", "number", "0.01"),
+        Ask("lot_parts", "Parts that travel together", "number", "500", rare=True),
+        Ask("rest_hours", "Hours to rest afterwards", "number", "12", rare=True),
+        Ask("gives_colour", "Gives the part its colour?", sample="no", width=4, rare=True),
+    ), "Printing, painting, plating, welding, trimming: in the order in which it is done to a part. What is spoilt is "
+       "moulded on top.", optional=True),
+    Section("finishing_benches", "Benches for it", "bench", (
+        Ask("id", "Bench", sample="printer"),
+        Ask("people", "People", "number", "1"),
+        Ask("hours", "Hours", sample="08:00-16:00", width=16),
+        Ask("rate_per_hour", "Cost per person and hour", "number", "18"),
+    ), optional=True),
+    Section("finishing_firms", "Firms for it", "firm", (
+        Ask("id", "Firm", sample="painter"),
+        Ask("there_days", "Days on the way there", "number", "1"),
+        Ask("lead_days", "Days it works on a lot", "number", "5"),
+        Ask("back_days", "Days on the way back", "number", "1"),
+        Ask("lot_price", "Price of a lot, there and back", "number", "90"),
+        Ask("leaves", "Lots leave on", sample="mon, thu", rare=True),
+        Ask("time", "At", sample="16:00", width=6, rare=True),
+        Ask("works", "It works on", sample="mon, tue, wed, thu, fri", rare=True),
+        Ask("balance_days", "To be paid, days after a lot is back", "number", "30", rare=True),
+    ), optional=True),
     Section("products", "Products", "product", (
         Ask("id", "Product", sample="planter"),
         Ask("parts", "Made of", sample="shell, tray, wick-cup x2", width=28),
@@ -167,6 +217,7 @@ SECTIONS = (
         Ask("id", "Colourway", sample="sage"),
         Ask("colours", "Colours of the parts", sample="sage, lid: charcoal", width=34),
         Ask("product", "Only of this product", sample="planter", rare=True),
+        Ask("finished_in", "Colours that finishing gives", sample="lid: copper", width=20, rare=True),
     ), "One colour for all parts, or one for each in their order, or by name: sage, lid: charcoal. Two barrels: shell: "
        "sage + charcoal."),
     Section("tiers", "Tiers", "tier", (
@@ -178,6 +229,9 @@ SECTIONS = (
         Ask("late_cost_per_day", "Cost of each parcel and day late", "number", "0.25", rare=True),
         Ask("early_cost_per_day", "Cost of each parcel and day announced too late", "number", rare=True),
         Ask("keep_promise", "Chance to keep the promise", "number", sample="0.9", rare=True),
+        Ask("promised_in", "Another day by region", sample="us: 2027-03-26", width=20, rare=True),
+        Ask("promised_to", "Promised: hand-over or door", sample="door", rare=True),
+        Ask("wave", "Leaves in wave", "number", "1", width=4, rare=True),
     ), "What a supporter bought. With several products: planter x2, saucer."),
     Section("orders", "Orders", "count", (
         Ask("tier", "Tier", sample="pair"),
@@ -200,6 +254,25 @@ SECTIONS = (
             rare=True),
         Ask("setters", "Setters", "number", "1", rare=True),
         Ask("setter_rate_per_hour", "Cost per setter and hour", "number", "30", rare=True),
+        Ask("price_per_kwh", "Power, price per kWh", "number", "0.30", rare=True),
     ), only=True),
+    Section("carriers", "Several carriers", "carrier", (
+        Ask("id", "Carrier", sample="courier"),
+        Ask("to", "Takes parcels for", sample="GB, eu", width=10),
+        Ask("days", "Picks up on", sample="mon, wed, fri"),
+        Ask("time", "By", sample="16:30", width=6),
+        Ask("parcels", "Most parcels a pick-up", "number", "40"),
+        Ask("rates", "Rates by kg", sample="0.25 at 2.10; 1 at 3.40", width=24),
+        Ask("door_days", "Days to the door", sample="1-3", width=6),
+        Ask("max_kg", "Heaviest parcel, kg", "number", "25", rare=True),
+        Ask("longest_mm", "Longest side, mm", "number", "1200", rare=True),
+        Ask("volumetric_divisor", "Cubic centimetres that count as a kg", "number", "5000", rare=True),
+        Ask("step_kg", "Weight rounded up to, kg", "number", "0.1", rare=True),
+        Ask("on_dates", "Picks up on dates", sample="2027-01-26, 2027-02-09", width=22, rare=True),
+        Ask("legs", "Legs before local parcels", sample="at sea 24-31; customs 2-6", width=24, rare=True),
+        Ask("pallet_parcels", "Parcels on a pallet", "number", "40", rare=True),
+        Ask("pallet_price", "Price of a pallet", "number", "95", rare=True),
+    ), "In the place of the pick-ups above: each parcel goes with the cheapest that takes it. Nobody named: anywhere.",
+        optional=True),
 )  # fmt: skip
 BY_NAME = {section.name: section for section in SECTIONS}

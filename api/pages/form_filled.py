@@ -7,9 +7,11 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
 from typing import Any
 
+from api.pages import form_carriers, form_finishing, form_prices
 from api.pages.form_document import CLEAN, UNKNOWN, WHENEVER_CLOSED
 from api.pages.form_fields import BY_NAME, HEAD, SECTIONS
 from api.pages.form_rows import MOST_ROWS, WAS, Filled, blank
+from api.pages.form_values import text, week
 from api.pages.shorthand import Names, said_counts
 
 Thing = Mapping[str, Any]
@@ -35,22 +37,17 @@ def filled_from(document: Thing) -> Filled:
         "pieces": _rows(document, "pieces", _piece),
         "products": _rows(document, "products", _counting(document, _plain("products"), **_MADE_OF)),
         "colourways": _colourways(document),
-        "tiers": _rows(document, "tiers", _counting(document, _plain("tiers"), **_HOLDS)),
+        "tiers": _rows(document, "tiers", _counting(document, _tier, **_HOLDS)),
+        "finishing": form_finishing.steps_in(document)[:MOST_ROWS],
+        "finishing_benches": form_finishing.benches_in(document)[:MOST_ROWS],
+        "finishing_firms": form_finishing.firms_in(document)[:MOST_ROWS],
+        "charges": form_prices.charges_in(document),
+        "suppliers": form_prices.suppliers_in(document),
+        "carriers": form_carriers.carriers_in(document)[:MOST_ROWS],
         "orders": _orders(document),
         "benches": [_benches(document)],
     }
     return Filled(head, {section.name: rows[section.name] or [blank(section)] for section in SECTIONS})
-
-
-def text(value: Any) -> str:
-    """A value as it would be typed; nothing for none."""
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, float) and value.is_integer():
-        return str(int(value))
-    return str(value)
 
 
 def _rows(document: Thing, section: str, say: Say) -> list[Row]:
@@ -88,7 +85,7 @@ def _press(press: Thing) -> Row:
     lights_out = text((press.get("lights_out") or {}).get("hours"))
     if any(held):
         held = [one or UNKNOWN for one in held]
-    return row | {"holds": " + ".join(held) if any(held) else "", "hours": _week(press.get("hours")),
+    return row | {"holds": " + ".join(held) if any(held) else "", "hours": week(press.get("hours")),
                   "lights_out": lights_out}  # fmt: skip
 
 
@@ -100,7 +97,7 @@ def _others(document: Thing) -> list[Row]:
     rows = []
     for name, press in (document.get("presses") or {}).items():
         for one in press.get("others") or []:
-            when = [_week(one.get("hours"))] + [f"{day} {spans}" for day, spans in (one.get("on_dates") or {}).items()]
+            when = [week(one.get("hours"))] + [f"{day} {spans}" for day, spans in (one.get("on_dates") or {}).items()]
             when += [WHENEVER_CLOSED] if one.get("whenever_closed") else []
             rows.append(
                 {
@@ -191,11 +188,15 @@ def _days(days: Any) -> str:
 
 
 def _piece(piece: Thing) -> Row:
-    row = _plain("pieces")(piece)
+    row = _plain("pieces")(piece) | {"price_breaks": form_prices.breaks_in(piece)}
     arrivals: Sequence[Thing] = piece.get("arrivals") or []
     if arrivals:
         row |= {"arrives": text(arrivals[0].get("on")), "amount": text(arrivals[0].get("amount"))}
     return row
+
+
+def _tier(tier: Thing) -> Row:
+    return _plain("tiers")(tier) | {"promised_in": form_carriers.promised_in(tier)}
 
 
 def _colourways(document: Thing) -> list[Row]:
@@ -204,7 +205,8 @@ def _colourways(document: Thing) -> list[Row]:
     for product, made in products.items():
         for name, parts in (made.get("colourways") or {}).items():
             said = ", ".join(f"{part}: {' + '.join(colours)}" for part, colours in parts.items())
-            rows.append({"id": name, "colours": said, "product": product if len(products) > 1 else ""})
+            row = {"id": name, "colours": said, "product": product if len(products) > 1 else ""}
+            rows.append(row | {"finished_in": form_finishing.colours_in(made, name)})
     return rows[:MOST_ROWS]
 
 
@@ -215,7 +217,7 @@ def _orders(document: Thing) -> list[Row]:
     return [
         {
             "tier": text(line.get("tier")),
-            "colourways": "; ".join(f"{product}: {', '.join(ways)}" for product, ways in line["units"].items()),
+            "colourways": "; ".join(f"{product}: {', '.join(ways)}" for product, ways in line.get("units", {}).items()),
             "country": text(line.get("country")),
             "count": text(line.get("count")),
         }
@@ -230,13 +232,9 @@ def _benches(document: Thing) -> Row:
 
     row = dict.fromkeys((ask.name for ask in BY_NAME["benches"].asks), "")
     for bench in ("assembly", "packing"):
-        row |= {f"{bench}_people": text(of(bench).get("people")), f"{bench}_hours": _week(of(bench).get("hours"))}
+        row |= {f"{bench}_people": text(of(bench).get("people")), f"{bench}_hours": week(of(bench).get("hours"))}
     row |= {"rate_per_hour": text(of("assembly").get("rate_per_hour"))}
-    row |= {"attended": _week((of("floor").get("attended") or {}).get("hours"))}
+    row |= {"attended": week((of("floor").get("attended") or {}).get("hours"))}
     row |= {"batch_parcels": text(of("packing").get("batch_parcels")), "parcels": text(of("pick_ups").get("parcels"))}
     row |= {"days": ", ".join(of("pick_ups").get("days") or []), "time": text(of("pick_ups").get("time"))}
-    return row | {name: text(of("floor").get(name)) for name in ("setters", "setter_rate_per_hour")}
-
-
-def _week(hours: Any) -> str:
-    return "; ".join(f"{days} {spans}" for days, spans in hours.items()) if isinstance(hours, dict) else ""
+    return row | {name: text(of("floor").get(name)) for name in ("setters", "setter_rate_per_hour", "price_per_kwh")}

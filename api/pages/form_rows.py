@@ -54,10 +54,13 @@ def said(filled: Filled) -> dict[str, Any]:
 
 
 def heard(content: Mapping[str, Any]) -> Filled:
-    """A kept draft as the form; what it does not say is blank, also in sections that came later."""
+    """A kept draft as the form; what it does not say is blank, also in sections and fields that came later."""
     head = {ask.name: str(content.get("head", {}).get(ask.name, "")) for ask in HEAD}
     kept = content.get("rows", {})
-    rows = {section.name: [dict(row) for row in kept.get(section.name, [])] or [blank(section)] for section in SECTIONS}
+    rows = {}
+    for section in SECTIONS:
+        unsaid = dict.fromkeys((ask.name for ask in section.asks), "")
+        rows[section.name] = [unsaid | row for row in kept.get(section.name, [])] or [blank(section)]
     return Filled(head, rows)
 
 

@@ -10,9 +10,10 @@ from api.forms import FORM_BYTES, form_of
 from api.pages import form_rows
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
-from api.pages.form_document import Made, doubts
+from api.pages.form_document import doubts
 from api.pages.form_fields import BY_NAME
 from api.pages.form_filled import filled_from
+from api.pages.form_made import Made
 from api.pages.form_rows import Filled
 from api.pages.templating import page
 from api.plans.parameters import PlanId

@@ -208,6 +208,11 @@ def owned(one: str, owners: Names, known: Names) -> tuple[str, str]:
     return (owners.meant(one[:cut]), one[cut + 1 :].strip()) if cut >= 0 else ("", one)
 
 
+def weekdays(text: str) -> list[str]:
+    """`Tue, Fri` as the document has them."""
+    return [day.lower()[:3] for day in listed(text)]
+
+
 def week(text: str) -> dict[str, str]:
     """`06:00-22:00`, or `6am-10pm`, holds from Monday to Friday; `mon-thu 07:00-16:30; fri 07:00-14:00` says the days.
 

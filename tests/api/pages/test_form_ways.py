@@ -1,0 +1,170 @@
+"""What some makers have beside the rest, in the form: finishing, bases, price lists, suppliers, carriers, promises."""
+
+import pytest
+
+from api.pages import priced
+from api.pages.form_changes import onto, renamed, with_names
+from api.pages.form_document import make
+from api.pages.form_filled import filled_from
+from api.pages.form_rows import heard, said
+from api.pages.form_rows import read as read_form
+from examples.situations import SITUATIONS, campaign_of
+from planner.reading import read
+from tests.api.pages.test_growing_form import ROWS, sent
+
+FINISHED = {
+    "finishing": [
+        {"part": "shell", "what": "pad printing", "at": "Printer", "minutes": "0.5", "price": "0.02",
+         "scrap_share": "1 %", "rest_hours": "2 h"},
+        {"part": "tray", "what": "painting", "at": "painter", "price": "0.4", "lot_parts": "100"},
+    ],
+    "finishing_benches": [{"id": "printer", "people": "1", "hours": "8am-4pm", "rate_per_hour": "18"}],
+    "finishing_firms": [{"id": "painter", "there_days": "1", "lead_days": "4", "back_days": "1", "lot_price": "90",
+                         "leaves": "Mon, Thu", "time": "2pm"}],
+}  # fmt: skip
+PRICED = {
+    "charges": [{"press": "big", "changeover": "45", "shift": "33", "shift_hours": "8",
+                 "a_piece": "shell at 0.04; tray at €0.02", "least_a_run": "150"}],
+    "pieces": [{"id": "carton", "price": "0.6", "lead_days": "10", "price_breaks": "200 at 0.5; 1,000 at 0.4"}],
+    "suppliers": [{"piece": "carton", "supplier": "corner shop", "pieces": "50", "lead_days": "2", "price": "0.9"}],
+    "tiers": [{"id": "pair", "units": "2", "promised": "2027-02-26", "pieces": "carton"}],
+}  # fmt: skip
+CARRIED = {
+    "carriers": [
+        {"id": "post", "days": "Tue, Fri", "time": "noon", "rates": "0.25 at 2.10; 1 at 3.40", "door_days": "1-3",
+         "max_kg": "2000 g"},
+        {"id": "house", "to": "US", "on_dates": "2027-02-09", "time": "09:00", "rates": "1 at 4.4", "door_days": "2-4",
+         "legs": "at sea 24-31; customs 2-6 days", "pallet_parcels": "40", "pallet_price": "95"},
+    ],
+    "tiers": [{"id": "pair", "units": "2", "promised": "2027-02-26", "promised_in": "world: 27 Feb 2027",
+               "promised_to": "Door", "wave": "1"}],
+}  # fmt: skip
+
+
+def made(**rows):
+    """The document of the form with these rows, and what could not be read."""
+    found = make(read_form(sent(rows={**ROWS, **rows})))
+    return found.document, found.problems
+
+
+def test_work_between_press_and_assembly():
+    document, problems = made(**FINISHED)
+    assert not problems
+    campaign = read(document)
+    printing, painting = campaign.parts["shell"].finishing[0], campaign.parts["tray"].finishing[0]
+    assert (printing.at, printing.minutes, printing.price, printing.scrap_share) == ("printer", 0.5, 0.02, 0.01)
+    assert (printing.rest_hours, painting.at, painting.lot_parts) == (2, "painter", 100)
+    painter = campaign.finishing_firms["painter"]
+    assert (painter.leaves, painter.time, painter.lead_days, painter.lot_price) == (["mon", "thu"], "14:00", 4, 90)
+    assert campaign.finishing_benches["printer"].hours == {"mon-fri": "08:00-16:00"}
+
+
+def test_price_lists_breaks_and_suppliers():
+    document, problems = made(**PRICED)
+    assert not problems
+    campaign = read(document)
+    charges, carton = campaign.presses["big"].charges, campaign.pieces["carton"]
+    assert (charges.changeover, charges.shift, charges.least_a_run) == (45, 33, 150)
+    assert charges.a_piece == {"shell": 0.04, "tray": 0.02}
+    assert [(one.pieces, one.price) for one in carton.price_breaks] == [(200, 0.5), (1000, 0.4)]
+    assert [(one.supplier, one.pieces, one.lead_days, one.price) for one in carton.also_from] == [
+        ("corner shop", 50, 2, 0.9)
+    ]
+
+
+def test_inserts_power_and_waves():
+    tools = [
+        {"makes": "shell x2", "cycle_s": "44", "base": "bolster", "insert_minutes": "12"},
+        {"makes": "tray x2", "cycle_s": "26", "base": "bolster", "insert_minutes": "12"},
+    ]
+    presses = [ROWS["presses"][0] | {"draws_kw": "11.5"}]
+    document, problems = made(tools=tools, presses=presses, benches=[ROWS["benches"][0] | {"price_per_kwh": "0.3"}])
+    assert not problems
+    campaign = read(document)
+    assert {(tool.base, tool.insert_minutes) for tool in campaign.tools.values()} == {("bolster", 12)}
+    assert (campaign.presses["big"].draws_kw, campaign.floor.price_per_kwh) == (11.5, 0.3)
+
+
+def test_several_carriers():
+    rows = {**CARRIED, "carriers": [CARRIED["carriers"][0] | {"time": "12:00"}, CARRIED["carriers"][1]]}
+    document, problems = made(**rows)
+    assert not problems
+    campaign = read(document)
+    assert "pick_ups" not in document, "each carrier has its own"
+    post, house = campaign.carriers["post"], campaign.carriers["house"]
+    assert (post.pick_ups.days, post.max_kg, post.rates[0].door_days) == (["tue", "fri"], 2, (1, 3))
+    assert [(step.up_to_kg, step.price) for step in post.rates[0].steps] == [(0.25, 2.1), (1, 3.4)]
+    assert (house.to, house.pick_ups.days, house.legs_days) == (["US"], [], (26, 37))
+    assert (house.pallets.parcels, house.pallets.price) == (40, 95)
+    tier = campaign.tiers["pair"]
+    assert (str(tier.promised_in["world"]), tier.promised_to, tier.wave) == ("2027-02-27", "door", 1)
+
+
+@pytest.mark.parametrize(
+    ("rows", "field"),
+    [
+        ({"finishing": [{"part": "lid", "what": "painting", "at": "painter"}]}, "finishing.0.part"),
+        ({"finishing": [{"what": "painting", "at": "painter"}]}, "finishing.0.part"),
+        ({"finishing_benches": [{"people": "2"}]}, "finishing_benches.0.id"),
+        ({"charges": [{"press": "small", "shift": "3"}]}, "charges.0.press"),
+        ({"charges": [{"press": "big", "shift": "3"}, {"press": "big", "changeover": "3"}]}, "charges.1.press"),
+        ({"charges": [{"press": "big", "a_piece": "shell 0.04"}]}, "charges.0.a_piece"),
+        ({"suppliers": [{"piece": "carton", "supplier": "corner shop"}]}, "suppliers.0.piece"),
+        ({"pieces": [{"id": "carton", "price_breaks": "many at 0.5"}]}, "pieces.0.price_breaks"),
+        ({"carriers": [{"id": "post", "rates": "2.10"}]}, "carriers.0.rates"),
+        ({"carriers": [{"id": "post", "rates": "1 at 2.10", "door_days": "soon"}]}, "carriers.0.door_days"),
+        ({"carriers": [{"id": "post", "rates": "1 at 2.10", "legs": "24-31"}]}, "carriers.0.legs"),
+    ],
+)
+def test_what_cannot_be_read_is_told_beside_its_field(rows, field):
+    assert [at for at, _ in made(**rows)[1]] == [field]
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("at sea 24-31; customs 2", [("at sea", (24, 31)), ("customs", (2, 2))]),
+        ("truck 1 to 2 days", [("truck", (1, 2))]),
+    ],
+)
+def test_legs(text, found):
+    assert priced.legs(text) == found
+
+
+@pytest.mark.parametrize("name", SITUATIONS)
+def test_a_situation_filled_in_and_sent_unchanged_is_the_same_campaign(name):
+    """What the form cannot say stays; what it says is read back as it was."""
+    document = campaign_of(name).model_dump(mode="json", by_alias=True, exclude_unset=True)
+    filled = filled_from(document)
+    before, after = make(filled), make(heard(said(filled)))
+    assert not before.problems
+    assert read(onto(document, before.document, after.document)) == campaign_of(name)
+    for section in ("carriers", "finishing_benches", "finishing_firms"):
+        assert set(before.document.get(section, {})) == set(document.get(section, {}))
+
+
+@pytest.mark.parametrize(
+    ("name", "section", "field"),
+    [("painting", "finishing_firms", "price"), ("pad-printing", "finishing_benches", "minutes")],
+)
+def test_a_place_of_finishing_under_another_name(name, section, field):
+    """Steps go with it."""
+    document = campaign_of(name).model_dump(mode="json", by_alias=True, exclude_unset=True)
+    filled = filled_from(document)
+    filled.rows[section][0]["id"] = "corner workshop"
+    changed = read(with_names(document, renamed(filled)))
+    assert list(getattr(changed, section)) == ["corner workshop"]
+    assert {step.at for part in changed.parts.values() for step in part.finishing} == {"corner workshop"}
+    was = campaign_of(name).parts["pot"].finishing[0]
+    assert getattr(changed.parts["pot"].finishing[0], field) == getattr(was, field)
+
+
+def test_a_draft_of_before_has_no_such_fields():
+    kept = said(read_form(sent()))
+    for rows in kept["rows"].values():
+        for row in rows:
+            for new in ("draws_kw", "base", "wave", "promised_in", "price_breaks", "finished_in"):
+                row.pop(new, None)
+    for section in ("carriers", "finishing", "charges"):
+        kept["rows"].pop(section)
+    assert make(heard(kept)).document == make(read_form(sent())).document
