@@ -13,6 +13,7 @@ from api.documents.routes import router as documents
 from api.frontier.routes import router as frontier
 from api.http import problems
 from api.http.compressed import Compressed
+from api.http.head import HeadAsGet
 from api.http.headers import SafeHeaders, UsableHosts
 from api.http.parameters import known_parameters
 from api.http.requests import RequestIds
@@ -73,6 +74,7 @@ def make_app(settings: Settings) -> FastAPI:
     )
     app.state.service = service
     # The last one added is the outermost: a fault of any inside it has its id, its headers and its line in the log.
+    app.add_middleware(HeadAsGet)
     app.add_middleware(Bodies)
     app.add_middleware(Compressed)
     app.add_middleware(UsableHosts)

@@ -21,6 +21,8 @@ def run(settings: Settings) -> None:
         "revisions": f"{ages.revisions / _DAY:g} days, half of a workshop's bytes; a plan's newest stay",
         "answers": f"{KEPT / _DAY:g} day",
         "sessions": f"{sessions.LASTS / _DAY:g} days, or signing out",
+        "drafts": f"{retention.DRAFTS / _DAY:g} days since they were changed",
+        "links": f"{retention.LINKS / _DAY:g} days after they end",
     }
     database = open_records(settings)
     try:

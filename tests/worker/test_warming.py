@@ -1,5 +1,7 @@
 """While a worker compiles it says so, and only then."""
 
+import time
+
 import numpy as np
 import pytest
 
@@ -21,6 +23,15 @@ def test_the_mark_stands_while_something_is_built(tmp_path):
     warm_up(make_plan, tmp_path, compile_all)
     assert seen == [False, True]
     assert not mark_in(tmp_path).exists()
+
+
+def test_how_long_it_took_is_logged(tmp_path, caplog):
+    """Seconds of this warming, not of the machine."""
+    begun = time.monotonic()
+    with caplog.at_level("INFO"):
+        warm_up(make_plan, tmp_path)
+    told = float(caplog.messages[-1].removeprefix("warm after ").removesuffix(" s"))
+    assert 0 <= told <= time.monotonic() - begun + 0.1
 
 
 def test_the_mark_goes_when_building_fails(tmp_path):

@@ -9,8 +9,6 @@ from sqlalchemy import Connection, delete, insert, select, update
 from worker.records.ids import new_id
 from worker.records.tables import Draft
 
-KEPT = 180 * 86400.0
-"""Seconds since it was changed last."""
 MOST = 200
 """Of a workshop, on one page, without a plan; the oldest go first."""
 
@@ -60,7 +58,6 @@ def find(connection: Connection, workshop_id: str, draft_id: str) -> DraftRow | 
 
 def begin(connection: Connection, place: Place, content: dict[str, Any], who: str, now: float) -> DraftRow:
     """A new draft."""
-    connection.execute(delete(Draft).where(Draft.changed_at < now - KEPT))
     for old in at(connection, place)[MOST - 1 :]:
         remove(connection, place.workshop_id, old.id)
     made = DraftRow(new_id(), place.plan_id, content, 1, now, who)

@@ -5,7 +5,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Select, func, insert, select, update
 
-from worker.records.tables import Answer, Delivery, Event, Kept, Revision, Session, StudyEvent
+from worker.records.tables import Answer, Delivery, Draft, Event, Kept, Revision, Session, SharedLink, StudyEvent
 
 
 @dataclass
@@ -27,6 +27,8 @@ _COUNTED = {
     "revisions": [_of(Revision.document, Revision.made_at)],
     "answers": [_of(Answer.body, Answer.created_at)],
     "sessions": [_of(Session.secret_sha256, Session.created_at)],
+    "drafts": [_of(Draft.content, Draft.changed_at)],
+    "links": [_of(SharedLink.label, SharedLink.created_at)],
 }
 
 

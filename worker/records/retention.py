@@ -11,10 +11,26 @@ from sqlalchemy.orm import aliased
 
 from worker.records.idempotency_keys import KEPT
 from worker.records.submitting import note_bytes
-from worker.records.tables import Answer, Delivery, Event, Plan, Revision, Session, Study, StudyEvent, Workshop
+from worker.records.tables import (
+    Answer,
+    Delivery,
+    Draft,
+    Event,
+    Plan,
+    Revision,
+    Session,
+    SharedLink,
+    Study,
+    StudyEvent,
+    Workshop,
+)
 from worker.settings import Settings
 
 DAY = 86400.0
+DRAFTS = 180 * DAY
+"""Since what is typed was changed last."""
+LINKS = 90 * DAY
+"""That a link which opens nothing any more stays in the list."""
 REVISIONS_LEFT = 10
 """Run plans of a plan, the newest, that stay however old they are."""
 OLD_SHARE = 0.5
@@ -59,6 +75,8 @@ class Removed:
     revisions: int = 0
     answers: int = 0
     sessions: int = 0
+    drafts: int = 0
+    links: int = 0
 
     def by_kind(self) -> dict[str, int]:
         return {f.name: getattr(self, f.name) for f in fields(self)}
@@ -81,8 +99,11 @@ def remove_old(connection: Connection, now: float, ages: Ages | None = None) -> 
     deliveries = connection.execute(delete(Delivery).where(Delivery.id.in_(old.limit(AT_A_TIME)))).rowcount
     answers = connection.execute(delete(Answer).where(Answer.created_at < now - KEPT)).rowcount
     sessions = connection.execute(delete(Session).where(Session.ends_at < now)).rowcount
+    drafts = connection.execute(delete(Draft).where(Draft.changed_at < now - DRAFTS)).rowcount
+    links = connection.execute(delete(SharedLink).where(SharedLink.ends_at < now - LINKS)).rowcount
     events, _ = _events(connection, now - ages.events)
-    return Removed(deliveries, events, _revisions(connection, now - ages.revisions), answers, sessions)
+    revisions = _revisions(connection, now - ages.revisions)
+    return Removed(deliveries, events, revisions, answers, sessions, drafts, links)
 
 
 def remove_too_much(connection: Connection, bytes_of: dict[str, int], ages: Ages | None = None) -> Removed:

@@ -7,15 +7,13 @@ the workshop.
 from dataclasses import dataclass
 from typing import Literal, cast
 
-from sqlalchemy import Connection, delete, func, insert, select, update
+from sqlalchemy import Connection, func, insert, select, update
 
 from worker.records.ids import new_id
 from worker.records.keys import hashed
 from worker.records.tables import SharedLink, Workshop
 
 May = Literal["read", "log"]
-LISTED = 90 * 86400.0
-"""Seconds that a link which opens nothing any more stays in the list."""
 MOST = 100
 """Links of one plan that open something."""
 
@@ -57,7 +55,6 @@ _COLUMNS = tuple(
 def make(connection: Connection, workshop_id: str, row: LinkRow) -> str:
     """Write a link down; gives its secret, which nobody can read here again. Raises TooManyLinks."""
     now = row.created_at
-    connection.execute(delete(SharedLink).where(SharedLink.ends_at < now - LISTED))
     known = connection.execute(
         select(func.count()).where(
             SharedLink.workshop_id == workshop_id,

@@ -6,7 +6,7 @@ from xml.etree import ElementTree
 import pytest
 from scipy.stats import binom
 
-from api.pictures.curves import curves_svg
+from api.pictures.curves import PANEL_WIDTH, curves_svg
 from planner.control import Unhurried
 from planner.planning.make import make_plan
 from tests.api.plan_fixtures import publish
@@ -23,6 +23,7 @@ def test_curves_and_circles_are_where_the_binomial_puts_them(desk):
     plan = make_plan(bowls, Unhurried())
     picture = desk.client.get(f"/v1/plans/{publish(desk.service, bowls, plan)}/pictures/curves.svg")
     assert picture.headers["content-type"] == "image/svg+xml"
+    assert float(ElementTree.fromstring(picture.text).get("viewBox", "").split()[2]) >= PANEL_WIDTH
     groups = list(ElementTree.fromstring(picture.text).iter(f"{SVG}g"))
     assert len(groups) == len(plan.curves) >= 3
     for curve, group in zip(plan.curves, groups, strict=True):

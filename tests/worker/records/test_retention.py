@@ -4,10 +4,11 @@ from sqlalchemy import func, insert, select, update
 
 from api.serving.logs import trim
 from worker.queue import keeping
+from worker.records import drafts, kept, retention, sessions, shared_links, webhook_outbox, workshops
 from worker.records import events as told
-from worker.records import kept, retention, sessions, webhook_outbox, workshops
 from worker.records.keys import make
 from worker.records.retention import Ages
+from worker.records.shared_links import LinkRow
 from worker.records.submitting import Submission, submit
 from worker.records.tables import Delivery, Event, Plan, Revision, Session, Workshop
 from worker.settings import Settings
@@ -71,6 +72,32 @@ def test_old_revisions_go_but_never_the_newest(database) -> None:
         assert numbers == list(range(6, 16))
         assert connection.execute(select(Workshop.stored_bytes)).scalar_one() == before - 500
         assert retention.remove_old(connection, NOW).revisions == 0
+
+
+def test_drafts_and_links_go_by_their_age(database) -> None:
+    """Typed half a year ago, and a link that ended three months ago; a day younger each stays."""
+    workshop = workshops.ensure(database, "willow", 0.0)
+    with database.write() as connection:
+        plan = submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 0.0).id
+        for age in (181, 179):
+            drafts.begin(connection, drafts.Place(workshop, "form"), {"age": age}, "me", NOW - age * retention.DAY)
+        for age in (91, 89):
+            ended = NOW - age * retention.DAY
+            shared_links.make(connection, workshop, LinkRow(f"link{age}", plan, "read", "x", "me", ended - 9, ended))
+        removed = retention.remove_old(connection, NOW)
+        assert (removed.drafts, removed.links) == (1, 1)
+        assert [row.content for row in drafts.at(connection, drafts.Place(workshop, "form"))] == [{"age": 179}]
+        assert [row.id for row in shared_links.of_plan(connection, workshop, plan)] == ["link89"]
+
+
+def test_workers_count_once_in_half_an_hour(database) -> None:
+    """Several workers keep: what another has just counted is not counted again, later it is."""
+    workshops.ensure(database, "willow", 0.0)
+    for now in (NOW, NOW + 60, NOW + keeping.EVERY):
+        keeping.keep(database, Ages(), now)
+        with database.read() as connection:
+            counted = {row.measured_at for row in kept.written_down(connection)}
+        assert counted == {NOW if now < NOW + 1000 else now}
 
 
 def add_messages(connection, webhook: str, named: dict[str, tuple[float, float | None]]) -> None:
@@ -152,7 +179,7 @@ def test_how_much_there_is_and_how_much_went_is_written_down(database) -> None:
         rows = {row.kind: row for row in kept.written_down(connection)}
     told_of = rows["deliveries"]
     assert (told_of.rows, told_of.bytes, told_of.oldest_at, told_of.removed) == (1, 100, NOW - 5, 1)
-    assert set(rows) == {"deliveries", "events", "revisions", "answers", "sessions"}
+    assert set(rows) == {"deliveries", "events", "revisions", "answers", "sessions", "drafts", "links"}
     later = NOW + 40 * retention.DAY
     keeping.keep(database, Ages(), later)
     with database.read() as connection:

@@ -72,6 +72,12 @@ def test_a_public_address_is_fine():
     assert (target.secure, target.address, target.port, target.path) == (True, "192.31.196.1", 8443, "/hook?x=1")
 
 
+@pytest.mark.parametrize(("url", "port"), [("http://192.31.196.1/", 80), ("https://192.31.196.1", 443)])
+def test_the_port_is_the_schemes_own_where_none_is_said(url, port):
+    """RFC 9110, 4.2: 80 for http, 443 for https."""
+    assert look_up(url, allow_private=False).port == port
+
+
 class Ear:
     """A server that remembers what it was told and answers as it is bidden."""
 
