@@ -32,5 +32,4 @@ class HeadAsGet:
         with anyio.CancelScope() as left:
             await self.app(asked, receive, answer)
         # Whoever counts and logs outside asks which route it was.
-        for name in asked.keys() - scope.keys():
-            scope[name] = asked[name]
+        scope.update({**asked, "method": "HEAD"})

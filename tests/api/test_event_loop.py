@@ -32,7 +32,7 @@ SHORT = {
     # who asks, by a cookie's name and what its link opens
     "link_cookie", "_pace", "frozenset", "Caller", "acting.begin", "Acting", "LinkWanted",
     # what the event loop itself is told
-    "anyio.move_on_after", "too_many", "addresses.wait",
+    "anyio.move_on_after", "anyio.CancelScope", "left.cancel", "too_many", "addresses.wait",
     "CapacityLimiter", "request.stream", "httpx2.ASGITransport", "httpx2.AsyncClient", "_places.get", "_places.set",
     "request_id.set", "request_id.reset", "sender.nudge",
     # what is told about a request

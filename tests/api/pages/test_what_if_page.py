@@ -31,6 +31,9 @@ def test_a_tool_late():
     campaign, said = changed(**{f"tool__{TOOL}__days": "10"})
     assert str(campaign.tools[TOOL].ready).startswith("2027-01-21")
     assert said == [f"{TOOL} 10 days later"]
+    campaign, said = changed(**{f"tool__{TOOL}__days": "1"})
+    assert str(campaign.tools[TOOL].ready).startswith("2027-01-12")
+    assert said == [f"{TOOL} 1 day later"]
 
 
 def test_hours_of_a_press():

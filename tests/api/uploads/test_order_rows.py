@@ -5,9 +5,10 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from order_table import HEADINGS, KNOWN, MAPPING, as_csv, good_rows, read
+from order_table import COLOURS, HEADINGS, KNOWN, MAPPING, as_csv, good_rows, read
 
-from api.uploads.mapping import ColumnMapping, MappingProblem
+from api.uploads.known import Known, TierChoices
+from api.uploads.mapping import ColumnMapping, MappingProblem, check_mapping
 from api.uploads.orders import given_back, read_orders
 from api.uploads.personal import personal_heading
 from api.uploads.report import OrdersRead, set_aside_sheet
@@ -199,6 +200,15 @@ def test_blank_rows_are_counted_apart() -> None:
     """Empty lines and lines of delimiters are no rows."""
     got = read((as_csv(good_rows(3)) + ",,,,,,,,\r\n\r\n   \r\n").encode())
     assert (got.rows, got.blank_rows) == (3, 3)
+
+
+def test_one_colour_column_is_fine_where_no_tier_has_a_choice() -> None:
+    """Tables have such columns all the same; two are more than any tier takes."""
+    known = Known({"single": TierChoices("single", ())}, COLOURS, frozenset())
+    mapping = ColumnMapping(tier="Tier", colours=("Colour 1",), ref="Order")
+    check_mapping(mapping, HEADINGS, known, {})
+    with pytest.raises(MappingProblem, match="colours"):
+        check_mapping(replace(mapping, colours=("Colour 1", "Colour 2")), HEADINGS, known, {})
 
 
 def test_mapping_problems_are_all_told_at_once() -> None:

@@ -98,6 +98,26 @@ def test_parts_come_in_turn_and_lead_to_the_whole(database, workshop, study):
     assert [e.kind for e in story] == ["begun", "started", *["cell"] * 5, "done"]
 
 
+def test_a_plans_studies_are_listed_with_it_the_newest_first(database, workshop, plan, study):
+    """Another plan's are not among them, nor another workshop's."""
+    alder = workshops.ensure(database, "alder", 0.0)
+    with database.write() as connection:
+        other = submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 100.0).id
+        mine = claiming.claim(connection, other, "w", 100.0, LEASE, ATTEMPTS)
+        assert claiming.publish(connection, mine, RESULT, 100.0)
+        elsewhere = studies.submit(connection, workshop, Question(other, 1, "slip-table", {}, "small"), SPLIT, 101.0)
+        later = studies.submit(connection, workshop, Question(plan, 1, "promise", {}, "small"), SPLIT, 102.0)
+
+        def listed(whose=workshop, of=plan, **more):
+            return [row.id for row in studies.page(connection, whose, of, 9, **more)]
+
+        assert listed() == [later, study]
+        assert listed(of=other) == [elsewhere]
+        assert listed(alder) == []
+        assert listed(before=(102.0, later)) == [study]
+        assert listed(kind="promise") == [later]
+
+
 def test_a_late_worker_says_nothing(database, workshop, study):
     """Thought dead, back again: its answer is dropped, the next worker's is kept, once."""
     part = due(database)[0]

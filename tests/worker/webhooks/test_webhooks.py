@@ -213,6 +213,14 @@ def test_a_delivery_has_one_deadline_however_often_a_byte_comes(silent):
         post(target, {}, "{}", deadline=0.3)
 
 
+def test_who_refuses_at_once_is_not_said_to_be_late():
+    """Nobody listens there: that is told as it is, within the deadline."""
+    with socket.create_server(("127.0.0.1", 0)) as held:
+        port = held.getsockname()[1]
+    with pytest.raises(ConnectionRefusedError):
+        post(look_up(f"http://127.0.0.1:{port}/", allow_private=True), {}, "{}", deadline=30.0)
+
+
 def test_a_handshake_that_never_comes_to_an_end_is_cut(silent):
     """Over TLS the deadline begins before the handshake."""
     target = look_up(silent.url.replace("http:", "https:"), allow_private=True)
