@@ -4,7 +4,7 @@ A list is a table of columns: what stands over the column, and where its value c
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo
 
@@ -114,6 +114,16 @@ def _manifest(campaign: Campaign, plan: RunPlan) -> Iterator[object]:
 def _packing(campaign: Campaign, plan: RunPlan) -> Iterator[object]:
     """One row for each order line, as a packer goes through them."""
     return walked(campaign, plan)
+
+
+def _piece_orders(campaign: Campaign, plan: RunPlan) -> Iterator[object]:
+    """Lots in which what is bought comes, and what is ordered from other suppliers on the first day."""
+    for line in plan.pieces:
+        yield from ((line.id, "", lot.pieces, lot.on, line.price) for lot in line.lots)
+    begins = plan.start.date()
+    for name, piece in campaign.pieces.items():
+        for other in piece.also_from:
+            yield name, other.supplier, other.pieces, begins + timedelta(days=other.lead_days), other.price
 
 
 def _costs(_: Campaign, plan: RunPlan) -> Iterator[object]:
@@ -278,6 +288,22 @@ _PIECES: Columns = (
     Column("Order by", lambda p: p.order_by),
     Column("First use", lambda p: p.first_use),
     Column("If late", lambda p: p.if_late, "long"),
+)
+_PIECE_ORDERS: Columns = (
+    Column("Piece", lambda o: o[0]),
+    Column("From", lambda o: o[1]),
+    Column("Pieces", lambda o: o[2], "count"),
+    Column("Comes", lambda o: o[3]),
+    Column("Price {money}", lambda o: o[4], "amount"),
+)
+_WISHES: Columns = (
+    Column("Wish", lambda w: w.wish + 1, "count"),
+    Column("What", lambda w: w.words, "long"),
+    Column("Kept", lambda w: "yes" if w.kept else "no"),
+    Column("Rule", lambda w: w.rule),
+    Column("Why not", lambda w: w.because, "long"),
+    Column("Costs {money} more", lambda w: w.costs, "amount"),
+    Column("On average {money}", lambda w: w.costs_on_average, "amount"),
 )
 _ASSEMBLY: Columns = (
     Column("Job", lambda a: a.id),
@@ -454,6 +480,7 @@ _LISTS: tuple[tuple[str, Callable[[Campaign, RunPlan], Iterable[object]], Column
     ("Parts", lambda _, plan: plan.balance, _PARTS),
     ("Material", lambda _, plan: plan.materials, _MATERIAL),
     ("Pieces", lambda _, plan: plan.pieces, _PIECES),
+    ("Piece orders", _piece_orders, _PIECE_ORDERS),
     ("Drying", lambda _, plan: plan.drying, _DRYING),
     ("Before assembly", lambda _, plan: plan.finishing, _FINISHING),
     ("Lots away", lambda _, plan: ((lot, visit) for lot in plan.finishing_lots for visit in lot.visits), _LOTS),
@@ -465,6 +492,7 @@ _LISTS: tuple[tuple[str, Callable[[Campaign, RunPlan], Iterable[object]], Column
     ("Customs", lambda _, plan: plan.customs, _CUSTOMS),
     ("Cost", _costs, _COST),
     ("Cash", lambda _, plan: plan.cash, _CASH),
+    ("Wishes", lambda _, plan: plan.wishes, _WISHES),
     ("Cautions", lambda _, plan: plan.cautions, _CAUTIONS),
 )
 

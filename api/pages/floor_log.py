@@ -20,6 +20,7 @@ from api.services.published import Published, find_published
 from api.uploads.known import plain
 from planner import settled
 from planner.actuals.learned import Learned
+from planner.plan.document import Balance
 from planner.plan.run_names import RunNames
 from worker.records.ids import PATTERN
 
@@ -27,6 +28,7 @@ router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=Fal
 Text = Annotated[str, Field(max_length=200)]
 FIELDS = {
     "delivery": "amount",
+    "finished": "parts",
     "packed": "parcels",
     "came-back": "back_order",
     "tool": "ready",
@@ -58,6 +60,9 @@ class Written(BaseModel):
     what: Text = ""
     thing: Text = ""
     amount: Text = ""
+    item: Text = ""
+    parts: Text = ""
+    spoilt: Text = ""
     order: Text = ""
     parcels: Text = ""
     back_order: Text = ""
@@ -74,7 +79,7 @@ class Written(BaseModel):
 def write_down(
     plan_id: PlanId, request: Request, service: TheService, caller: PageMaker, form: Annotated[Written, Form()]
 ) -> Response:
-    """A delivery, packed parcels, news of a tool, or a file of entries."""
+    """A delivery, finished parts, packed parcels, news of a tool, or a file of entries."""
     shown = find_published(service, caller.workshop_id, plan_id)
     what = form.what
     typed = form.model_dump(include={"thing", "amount", "order", "parcels", "tool", "ready"})
@@ -85,6 +90,13 @@ def write_down(
     if what == "delivery":
         kind, _, name = form.thing.partition(" ")
         entry |= {"of": kind, "id": name, "amount": _amount(form.amount, problems)}
+    elif what == "finished":
+        typed = form.model_dump(include={"item", "parts", "spoilt"})
+        line = _finishable(shown).get(form.item)
+        part, colours = (line.part, line.colours) if line else ("", ["none chosen"])
+        spoilt = whole_number(form.spoilt, "spoilt", problems) if form.spoilt.strip() else 0
+        entry |= {"part": part, "colours": colours, "parts": whole_number(form.parts, "parts", problems)}
+        entry |= {"spoilt": spoilt}
     elif what == "packed":
         entry |= {
             "line": _line(shown, form.order, problems),
@@ -189,6 +201,7 @@ def _shown(
         count=len(log),
         things=things,
         happened=HAPPENED,
+        finishable=[(key, f"{one.part} {'/'.join(one.colours)}") for key, one in _finishable(shown).items()],
         tools=[(name, name) for name in campaign.tools],
         steps=[
             (json.dumps([line.tool, line.step], ensure_ascii=False), line.what)
@@ -204,6 +217,16 @@ def _shown(
         problems=problems,
         said=said,
     )
+
+
+def _finishable(shown: Published) -> dict[str, Balance]:
+    """Moulded items that are worked on between press and assembly and keep the colour of their melt."""
+    steps = {name: part.finishing for name, part in shown.campaign.parts.items()}
+    return {
+        json.dumps([line.part, *line.colours], ensure_ascii=False): line
+        for line in shown.plan.balance
+        if steps[line.part] and not any(step.gives_colour for step in steps[line.part])
+    }
 
 
 def _outcomes(shown: Published) -> dict[str, str]:

@@ -12,6 +12,7 @@ from planner.actuals.entries import (
     Delivered,
     Ordered,
     Packed,
+    PartsFinished,
     ShotsMade,
     StepDone,
     Ticked,
@@ -89,6 +90,7 @@ def _asked(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry], counted: 
     yield from _settled(campaign, log, working)
     yield from _deliveries(campaign, log, counted, working)
     yield from _at_presses(plan, counted)
+    yield from _between(plan, campaign, log, counted)
     yield from _at_benches(plan, counted)
     handed = {one.id for one in log if isinstance(one, Ticked) and one.of == "handed-over"}
     for dispatch in plan.dispatches:
@@ -251,6 +253,60 @@ def _to_mould(run: Run, called: RunNames, left: int, colours: tuple[str, ...]) -
             "run done" if last else "",
             (entry,) if last else (),
         )
+
+
+def _between(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry], done: Sequence[AnyEntry]) -> Iterator[Need]:
+    """Lots that leave for another firm or come back, and benches that work on parts. log: all that was written down;
+    done: what nobody ticked here, laid against what the plan asks for in its order."""
+    told = {(one.of, one.id) for one in log if isinstance(one, Ticked)}
+    finished: Counter[tuple[str, tuple[str, ...]]] = Counter()
+    for one in done:
+        if isinstance(one, PartsFinished):
+            finished[one.part, tuple(one.colours)] += one.parts
+    for lot in plan.finishing_lots:
+        called = f"{lot.part} {'/'.join(lot.colours)}"
+        for n, visit in enumerate(lot.visits):
+            key = f"{lot.id} {n + 1}"
+            for of, moment, parts, text in (
+                ("sent", visit.leaves, visit.parts, f"{called} leave for {visit.firm}"),
+                ("back", visit.back, visit.parts, f"{called} are back from {visit.firm}"),
+            ):
+                if (of, key) in told:
+                    continue
+                entry: dict[str, Any] = {"what": "ticked", "of": of, "id": key}
+                if of == "back" and n + 1 == len(lot.visits) and _last_at(campaign, lot.part) == visit.firm:
+                    had = min(finished[lot.part, tuple(lot.colours)], lot.good)
+                    finished[lot.part, tuple(lot.colours)] -= had
+                    if had == lot.good:
+                        continue
+                    entry = {"what": "finished", "part": lot.part, "colours": lot.colours, "parts": lot.good - had}
+                said = f"{wording.number(parts)} {text}"
+                yield Need(moment.date(), "finishing", said, f"{moment:%H:%M}", f"{of} {key}", of, (entry,))
+    for job in plan.finishing:
+        left: list[dict[str, Any]] = []
+        for made in job.parts:
+            item = made.part, tuple(made.colours)
+            if _last_at(campaign, made.part) == job.bench:
+                had = min(finished[item], made.good)
+                finished[item] -= had
+                if had < made.good:
+                    left.append(
+                        {"what": "finished", "part": made.part, "colours": made.colours, "parts": made.good - had}
+                    )
+        if left:
+            what = "; ".join(f"{', '.join(one.what)} of {wording.number(one.good)} {one.part}" for one in job.parts)
+            text = f"{what} at {job.bench}"
+            at = f"{job.start:%H:%M}"
+            yield Need(job.start.date(), "finishing", text, at, f"finishing {job.id}", "finished", tuple(left))
+
+
+def _last_at(campaign: Campaign, part: str) -> str:
+    """Where the last of all work on a part is done, firms before benches; "" where it gives the part its colour."""
+    steps = campaign.parts[part].finishing
+    if any(step.gives_colour for step in steps):
+        return ""
+    places = [*campaign.finishing_firms, *campaign.finishing_benches]
+    return max((step.at for step in steps), key=places.index, default="")
 
 
 def _at_benches(plan: RunPlan, log: Sequence[AnyEntry]) -> Iterator[Need]:

@@ -6,7 +6,18 @@ from typing import Literal
 from pydantic import BaseModel, Field
 
 from planner.plan.averages import BranchRun, BranchTier
-from planner.plan.document import Assembly, Caution, CostLine, DryerLoad, Material, PieceNeed, Run, TierDates
+from planner.plan.document import (
+    Assembly,
+    Caution,
+    CostLine,
+    DryerLoad,
+    Material,
+    PieceNeed,
+    Run,
+    TierDates,
+    WishKept,
+)
+from planner.plan.finished import FinishedPart, FinishingLot
 from planner.plan.outgoing import CustomsFacts
 
 
@@ -91,6 +102,18 @@ class RunSheet(BaseModel):
     sampled_by: Literal["the campaign", "common practice"] = Field(description="who chose levels and AQLs")
     cautions: list[Caution] = Field(description="those of the plan that concern this run's hands")
     address: str = Field(description="of the run's page, for the code on the sheet")
+
+
+class BenchWork(BaseModel):
+    """What a bench does to parts before assembly, on its sheet."""
+
+    id: str
+    bench: str
+    start: datetime
+    end: datetime
+    what: str
+    parts: list[FinishedPart]
+    batch: str = Field(description="the assembly job that takes the parts")
 
 
 class PackLine(BaseModel):
@@ -201,6 +224,9 @@ class Paper(BaseModel):
         default=[], description="of each load: when the dryer starts, as it is put in or later, by its timer"
     )
     drying_hours: dict[str, float] = Field(description="by resin, hours to dry before use")
+    finishing: list[BenchWork] = Field(default=[], description="in the order of work, bench by bench")
+    lots: list[FinishingLot] = Field(default=[], description="parts that travel to other firms, as they leave")
+    wishes: list[WishKept] = Field(default=[], description="what became of the maker's wishes")
     assembly: list[Assembly]
     packing: list[PackLine]
     pick_ups: list[PickUpSheet]

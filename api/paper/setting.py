@@ -14,6 +14,7 @@ from api.typesetting import Size, typeset
 from planner.campaign.unknown_melts import UNKNOWN as UNKNOWN_MELT
 from planner.plan.averages import BranchRun
 from planner.plan.document import DryerLoad, Purge, Run
+from planner.plan.finished import FinishedPart
 from planner.plan.run_names import RunNames
 
 SHEET = Path(__file__).parent / "sheets" / "paper.typ"
@@ -58,6 +59,13 @@ def _either(paper: Paper) -> dict[str, Any] | None:
             for way in told.ways
         ],
     }
+
+
+def _finished(part: FinishedPart) -> str:
+    """`200 pot cream`, with the colour it gets and how many go in where some will be spoilt."""
+    spoilt = f" (some {wording.number(part.goes_in)} go in)" if part.goes_in > part.good else ""
+    colour = f" in {part.colour}" if part.colour else ""
+    return f"{wording.number(part.good)} {part.part} {'/'.join(part.colours)}{colour}{spoilt}"
 
 
 def _begun(run: BranchRun) -> list[str]:
@@ -113,6 +121,38 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
         "drying": [
             _load(load, starts, paper.drying_hours, called)
             for load, starts in zip(paper.drying, paper.drying_starts, strict=True)
+        ],
+        "finishing": [
+            [
+                job.id,
+                job.bench,
+                f"{wording.moment(job.start)} to {_until(job.start, job.end)}",
+                job.what,
+                "; ".join(_finished(part) for part in job.parts),
+                job.batch,
+            ]
+            for job in paper.finishing
+        ],
+        "lots": [
+            [
+                f"{wording.number(visit.parts)} {lot.part} {'/'.join(lot.colours)}",
+                visit.firm,
+                ", ".join(visit.what),
+                wording.moment(visit.leaves),
+                wording.moment(visit.back),
+                ", ".join(f"{wording.number(n)} {colour}" for colour, n in lot.in_colours.items()),
+            ]
+            for lot in paper.lots
+            for visit in lot.visits
+        ],
+        "wishes": [
+            [
+                wish.words,
+                "kept" if wish.kept else "refused",
+                wish.because + (f" ({wish.rule})" if wish.rule else ""),
+                "–" if wish.costs is None else wording.exact_money(wish.costs, money),
+            ]
+            for wish in paper.wishes
         ],
         "assembly": [
             [

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from api.paper.content import (
+    BenchWork,
     Buying,
     Check,
     Consignment,
@@ -88,6 +89,20 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str, 
             heats_from(load.load_at, load.dry_at, campaign.resins[load.resin].drying_hours) for load in plan.drying
         ],
         drying_hours={load.resin: campaign.resins[load.resin].drying_hours for load in plan.drying},
+        finishing=[
+            BenchWork(
+                id=job.id,
+                bench=job.bench,
+                start=job.start,
+                end=job.end,
+                what="; ".join(dict.fromkeys(what for part in job.parts for what in part.what)),
+                parts=job.parts,
+                batch=job.assembly,
+            )
+            for job in sorted(plan.finishing, key=lambda job: (job.bench, job.start, job.id))
+        ],
+        lots=plan.finishing_lots,
+        wishes=plan.wishes,
         assembly=sorted(plan.assembly, key=lambda job: (job.start, job.end, job.id)),
         packing=[_pack_line(batch) for batch in sorted(plan.batches, key=lambda b: (b.start, b.end, b.id))],
         pick_ups=[

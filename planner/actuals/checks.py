@@ -11,6 +11,7 @@ from planner.actuals.entries import (
     LotResult,
     Ordered,
     Packed,
+    PartsFinished,
     Purged,
     ShotsMade,
     StepDone,
@@ -57,6 +58,8 @@ def check(campaign: Campaign, actuals: Actuals) -> list[Problem]:
         if isinstance(entry, LotResult) and (entry.part, tuple(entry.colours)) not in items:
             told = f"nobody ordered `{entry.part}` in {'/'.join(entry.colours)}"
             problems.append(Problem(pointer("entries", n, "colours"), told, "check the colours"))
+        if isinstance(entry, PartsFinished) and entry.part in campaign.parts:
+            problems += _finished(campaign, n, entry, items)
         if isinstance(entry, StepDone) and entry.tool in campaign.tools:
             steps = campaign.tools[entry.tool].until_ready
             if entry.step not in steps:
@@ -156,7 +159,7 @@ def _ids(entry: object) -> Iterator[tuple[str, str, str]]:
         yield "tool", entry.tool, "tools"
     if isinstance(entry, Delivered | Ordered):
         yield "id", entry.id, SECTION[entry.of]
-    if isinstance(entry, LotResult):
+    if isinstance(entry, LotResult | PartsFinished):
         yield "part", entry.part, "parts"
     if isinstance(entry, Assembled):
         yield "product", entry.product, "products"
@@ -167,6 +170,23 @@ def _ids(entry: object) -> Iterator[tuple[str, str, str]]:
             resin, _, colour = melt.rpartition("/")
             yield field, resin, "resins"
             yield field, colour, "colours"
+
+
+def _finished(
+    campaign: Campaign, n: int, entry: PartsFinished, items: set[tuple[str, tuple[str, ...]]]
+) -> Iterator[Problem]:
+    """Work that the part asks for, on a part that somebody ordered; what is painted is told as the units it is in."""
+    steps = campaign.parts[entry.part].finishing
+    if not steps:
+        told = f"nothing is done to `{entry.part}` between press and assembly"
+        yield Problem(pointer("entries", n, "part"), told, "check the part, or leave the entry out")
+    elif any(step.gives_colour for step in steps):
+        told = f"`{entry.part}` gets its colour from that work, and parts in hand do not say which"
+        remedy = "log the units once they are assembled; until then what is moulded is planned as unfinished"
+        yield Problem(pointer("entries", n, "part"), told, remedy)
+    elif (entry.part, tuple(entry.colours)) not in items:
+        told = f"nobody ordered `{entry.part}` in {'/'.join(entry.colours)}"
+        yield Problem(pointer("entries", n, "colours"), told, "give the colours as moulded")
 
 
 def _shots(campaign: Campaign, n: int, entry: ShotsMade, items: set[tuple[str, tuple[str, ...]]]) -> Iterator[Problem]:

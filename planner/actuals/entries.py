@@ -91,6 +91,25 @@ class Assembled(Entry):
     person_minutes: Positive | None = None
 
 
+class PartsFinished(Entry):
+    """Moulded parts on which all is done that their part's `finishing` asks for: printed, plated, back from the firm.
+
+    Nobody does it again, and they count as finished parts in hand.
+    """
+
+    what: Literal["finished"] = "finished"
+    part: Id
+    colours: Colours = Field(description="as moulded")
+    parts: Count = Field(description="good ones")
+    spoilt: Count = Field(default=0, description="parts that the work spoilt, on top of the good ones")
+
+    @model_validator(mode="after")
+    def _any(self) -> "PartsFinished":
+        if not self.parts + self.spoilt:
+            raise ValueError("say how many `parts` are finished, or `spoilt`")
+        return self
+
+
 class Packed(Entry):
     """Parcels of one order line packed (and so out of what is left to do)."""
 
@@ -173,10 +192,13 @@ class Ticked(Entry):
     """Something of the plan that is done and changes nothing that is planned: kept so that nobody is asked again."""
 
     what: Literal["ticked"] = "ticked"
-    of: Literal["set-up", "handed-over"] = Field(
-        description="a press set up for a run; a pick-up's parcels handed over"
+    of: Literal["set-up", "handed-over", "sent", "back"] = Field(
+        description="a press set up for a run; a pick-up's parcels handed over; a lot of parts sent to another firm; "
+        "back from it"
     )
-    id: str = Field(min_length=1, max_length=60, description="the plan's id of that run or dispatch")
+    id: str = Field(
+        min_length=1, max_length=60, description="the plan's id of that run, dispatch, or lot with its visit from 1"
+    )
 
 
 AnyEntry = Annotated[
@@ -186,6 +208,7 @@ AnyEntry = Annotated[
     | Delivered
     | Ordered
     | Assembled
+    | PartsFinished
     | Packed
     | CameBack
     | LotResult
@@ -197,8 +220,8 @@ AnyEntry = Annotated[
 ]
 
 _KINDS = (
-    ShotsMade, Purged, Stopped, Delivered, Ordered, Assembled, Packed, CameBack, LotResult, ToolNews, StepDone,
-    TurnedOut, Ticked,
+    ShotsMade, Purged, Stopped, Delivered, Ordered, Assembled, PartsFinished, Packed, CameBack, LotResult,
+    ToolNews, StepDone, TurnedOut, Ticked,
 )  # fmt: skip
 
 KINDS: dict[str, type[AnyEntry]] = {kind.model_fields["what"].default: kind for kind in _KINDS}

@@ -14,6 +14,7 @@ from planner.actuals.entries import (
     LotResult,
     Ordered,
     Packed,
+    PartsFinished,
     ShotsMade,
     StepDone,
     Stopped,
@@ -33,6 +34,7 @@ def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
     made: Counter[str] = Counter()
     came: defaultdict[tuple[str, str], float] = defaultdict(float)
     ordered: defaultdict[tuple[str, str], float] = defaultdict(float)
+    finished: Counter[str] = Counter()
     assembled: Counter[str] = Counter()
     packed: Counter[str] = Counter()
     back: Counter[bool] = Counter()
@@ -51,6 +53,8 @@ def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
                 ordered[entry.of, entry.id] += entry.amount
             case Assembled():
                 assembled[entry.product] += entry.units
+            case PartsFinished():
+                finished[entry.part] += entry.parts
             case Packed():
                 if entry.line < len(campaign.orders):
                     packed[campaign.orders[entry.line].tier] += entry.parcels
@@ -74,6 +78,7 @@ def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
     said += [f"ordered: {_amounts(ordered)}"] if ordered else []
     said += [f"moulded: {_each(made)}"] if any(made.values()) else []
     said += [f"inspected and not good enough: {_each(rejected)}"] if rejected else []
+    said += [f"printed, painted or otherwise finished: {_each(finished)}"] if any(finished.values()) else []
     said += [f"put together: {_each(assembled)}"] if assembled else []
     said += [f"packed: {listed([f'{n:,} parcels of {tier}' for tier, n in sorted(packed.items())])}"] if packed else []
     said += [f"did not arrive and goes out again: {back[True]:,} parcels"] if back[True] else []

@@ -14,6 +14,7 @@ from planner.actuals.entries import (
     Delivered,
     LotResult,
     Ordered,
+    PartsFinished,
     Purged,
     ShotsMade,
     StepDone,
@@ -140,6 +141,9 @@ def _parts(
             for part in campaign.tools[entry.tool].cavities:
                 to = unfinished if campaign.parts[part].finishing else have
                 to[part, tuple(entry.colours)] += good_parts(campaign, entry, part)
+        elif isinstance(entry, PartsFinished):
+            unfinished[entry.part, tuple(entry.colours)] -= entry.parts + entry.spoilt
+            have[entry.part, tuple(entry.colours)] += entry.parts
         elif isinstance(entry, LotResult) and not entry.accepted:
             of = unfinished if campaign.parts[entry.part].finishing else have
             of[entry.part, tuple(entry.colours)] -= entry.pieces
@@ -182,7 +186,7 @@ def _finished(
         elif unfinished[item]:
             notes.append(
                 f"{unfinished[item]} of {item[0]} {'/'.join(item[1])} moulded: what is done to them before assembly is "
-                "planned anew; where it is done, say so in their stock"
+                "planned anew; where it is done, write it down (`finished`)"
             )
 
 

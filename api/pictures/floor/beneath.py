@@ -14,12 +14,12 @@ from api.pictures.floor.scale import MARGIN, Scale
 from api.services.standing_promise import Sure
 from planner.campaign import Campaign
 from planner.plan import RunPlan
-from planner.plan.document import Assembly, PackBatch
+from planner.plan.document import Assembly, FinishingJob, PackBatch
 
 MOST_APART = 260
 """Jobs on a bench that are drawn one by one; beyond, they would be narrower than a line."""
 
-Job = TypeVar("Job", Assembly, PackBatch)
+Job = TypeVar("Job", Assembly, PackBatch, FinishingJob)
 
 
 @dataclass(frozen=True)
@@ -100,6 +100,40 @@ def assembly(plan: RunPlan, campaign: Campaign, scale: Scale, y: float, items: I
         if pieces := within(job.start, job.end, opened, scale):
             shown.append(Work(pieces, says, job.batch, sorted(needs[job.product, job.colourway])))
     return BenchRow("assembly", y, shown, closed(opened, scale))
+
+
+def finishing(plan: RunPlan, campaign: Campaign, scale: Scale, y: float, height: float) -> list[BenchRow]:
+    """A row for each bench between press and assembly that has work the sheet shows, then one for each other firm: lots
+    from when they leave to when they are back."""
+    found: list[BenchRow] = []
+    batch_of = {job.id: job.batch for job in plan.assembly}
+    for name, bench in campaign.finishing_benches.items():
+        opened = opening(bench, campaign, scale)
+        jobs = sorted((job for job in plan.finishing if job.bench == name), key=attrgetter("start", "end"))
+        shown = []
+        for job in between(jobs, scale.start, scale.end)[:MOST_APART]:
+            what = "; ".join(f"{', '.join(one.what)} of {wording.number(one.good)} {one.part}" for one in job.parts)
+            says = f"{name}: {what}, {wording.moment(job.start)} to {wording.moment(job.end)}"
+            if pieces := within(job.start, job.end, opened, scale):
+                shown.append(Work(pieces, says, batch_of.get(job.assembly, ""), []))
+        found += [BenchRow(name, y + len(found) * height, shown, closed(opened, scale))] if jobs else []
+    for name in campaign.finishing_firms:
+        away = []
+        for lot in plan.finishing_lots:
+            for visit in lot.visits:
+                span = scale.clipped(visit.leaves, visit.back, 0.8) if visit.firm == name else None
+                if span:
+                    away.append(
+                        Work(
+                            [span],
+                            f"{wording.number(visit.parts)} {lot.part} {'/'.join(lot.colours)} away at {name}: "
+                            f"{', '.join(visit.what)}, {wording.moment(visit.leaves)} to {wording.moment(visit.back)}",
+                            lot.id,
+                            [],
+                        )
+                    )
+        found += [BenchRow(name, y + len(found) * height, away, [])] if away else []
+    return found
 
 
 def packing(plan: RunPlan, campaign: Campaign, scale: Scale, y: float) -> BenchRow:

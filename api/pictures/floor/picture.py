@@ -93,11 +93,14 @@ def floor_svg(
         names += [Name(y + 32, short[press], "press"), Name(y + 46, wording.counted(len(runs), "run"))]
         y += LANE
     bench_y = y + 10
-    benches = [
+    benches = beneath.finishing(plan, campaign, scale, bench_y, BENCH)
+    bench_y += len(benches) * BENCH
+    benches += [
         beneath.assembly(plan, campaign, scale, bench_y, items),
         beneath.packing(plan, campaign, scale, bench_y + BENCH),
     ]
-    names += [Name(bench.y + 13, bench.name) for bench in benches]
+    short = cut_apart([bench.name for bench in benches], GUTTER - 10)
+    names += [Name(bench.y + 13, short[bench.name]) for bench in benches]
     tiers_y = bench_y + 2 * BENCH + 18
     tiers = beneath.rows(plan, scale, tiers_y, TIER, known)
     short = cut_apart([row.tier for row in tiers], GUTTER - 10)
