@@ -6,7 +6,7 @@ from collections.abc import Callable
 from datetime import date
 from typing import Any
 
-from api.pages import form_carriers, form_finishing, form_prices, shorthand
+from api.pages import form_carriers, form_finishing, form_prices, form_settled, shorthand
 from api.pages.form_made import Made, entries, name_of, numbers
 from api.pages.form_rows import WAS, Filled, rows_of
 from api.pages.measures import clock
@@ -32,7 +32,7 @@ def make(filled: Filled) -> Made:
     workshop = (_presses, _materials, _parts, _tools, _others, _steps, doubts, _pieces)
     for write in (*workshop, _products, _colourways, _tiers, _orders, _benches):
         write(made, filled)
-    for write in (form_finishing.write, form_prices.write, form_carriers.write):
+    for write in (form_finishing.write, form_settled.write, form_prices.write, form_carriers.write):
         write(made, filled)
     return made
 

@@ -149,6 +149,21 @@ SECTIONS = (
     ), "What you fill in here, the plan reckons with: it is then the one that costs least on average. With the day of "
        "a trial it says what to do either way. Nothing filled in: dates are simulated with what is usual, and marked "
        "as a guess.", optional=True),
+    Section("settled", "What is settled on a day", "matter", (
+        Ask("what", "What is open", sample="approval of sage", width=22),
+        Ask("on", "Known at the end of", sample="2027-01-15"),
+        Ask("chance", "Goes wrong", sample="2 in 10", width=8),
+        Ask("late", "Then this comes later", sample="sage", width=16),
+        Ask("days", "by so many days", sample="7-10", width=8),
+        Ask("recipe", "or has another recipe", sample="3 in 100 at 14", width=14),
+        Ask("well", "In words, if it goes well", sample="it is approved", width=18, rare=True),
+        Ask("ill", "and if it goes wrong", sample="it is not", width=18, rare=True),
+        Ask("cost", "Going wrong costs on top", "number", "150", rare=True),
+    ), "A colour that may not be approved, a delivery that may miss the boat, an agreement. What comes later: a "
+       "colour, resin, piece or tool by its name (several: sage, felt). The recipe is the masterbatch that then takes "
+       "a colour's place: how much in 100, and its price per kg. Several ways to go wrong: a row each, with the same "
+       "words for what is open. Until that day the plan does what is right either way. A tool's trial stands above.",
+       optional=True),
     Section("pieces", "Bought-in pieces", "piece", (
         Ask("id", "Piece", sample="carton"),
         Ask("price", "Price each", "number", usual="0"),

@@ -11,6 +11,7 @@ from api.pages import form_carriers, form_finishing, form_prices
 from api.pages.form_document import CLEAN, UNKNOWN, WHENEVER_CLOSED
 from api.pages.form_fields import BY_NAME, HEAD, SECTIONS
 from api.pages.form_rows import MOST_ROWS, WAS, Filled, blank
+from api.pages.form_settled import ILL, KINDS, WELL
 from api.pages.form_values import text, week
 from api.pages.shorthand import Names, said_counts
 
@@ -34,6 +35,7 @@ def filled_from(document: Thing) -> Filled:
         "others": _others(document),
         "steps": _steps(document),
         "unsure": _unsure(document),
+        "settled": _settled(document),
         "pieces": _rows(document, "pieces", _piece),
         "products": _rows(document, "products", _counting(document, _plain("products"), **_MADE_OF)),
         "colourways": _colourways(document),
@@ -153,6 +155,48 @@ def _unsure(document: Thing) -> list[Row]:
         if any(value for name, value in row.items() if name != "tool"):
             rows.append(row)
     return rows[:MOST_ROWS]
+
+
+def _settled(document: Thing) -> list[Row]:
+    """A row for each way in which something may go wrong; a matter of which a row cannot say all is left out."""
+    rows: list[Row] = []
+    for name, matter in ((document.get("uncertainty") or {}).get("settled") or {}).items():
+        first, *others = (matter.get("outcomes") or {}).items()
+        own = [_going_wrong(document, outcome) for _, outcome in others]
+        if any(row is None for row in own):
+            continue
+        for (ill, outcome), row in zip(others, own, strict=True):
+            words = {"what": name, "on": text(matter.get("on")), "chance": _in_ten(outcome.get("chance"))}
+            words |= {"well": "" if first[0] == WELL else first[0], "ill": "" if ill == ILL else ill}
+            rows.append(words | (row or {}) | {"cost": text(outcome.get("cost"))})
+    return rows[:MOST_ROWS]
+
+
+def _going_wrong(document: Thing, outcome: Thing) -> Row | None:
+    """What comes later, by how many days, and what takes a colour's place; None: that is more than a row says."""
+    late = [(kind, name, days) for kind in KINDS for name, days in (outcome.get(kind) or {}).items()]
+    recipes = list((outcome.get("recipes") or {}).items())
+    days = {_days(one) if _three(one) else "?" for _, _, one in late}
+    said = {_recipe(one) for _, one in recipes}
+    names = [(kind, name) for kind, name, _ in late] or [("colours", name) for name, _ in recipes]
+    both = bool(late and recipes) and set(names) != {("colours", name) for name, _ in recipes}
+    if len(days) > 1 or len(said) > 1 or "?" in days | said or both:
+        return None
+    called = [name if _kinds_of(document, name) == [kind] else f"{kind[:-1]} {name}" for kind, name in names]
+    return {"late": ", ".join(called), "days": "".join(days), "recipe": "".join(said)}
+
+
+def _kinds_of(document: Thing, name: str) -> list[str]:
+    return [kind for kind in KINDS if name in (document.get(kind) or {})]
+
+
+def _recipe(recipe: Thing) -> str:
+    """`3 in 100 at 14`; "?" where it also says how it looks."""
+    if recipe.get("hex"):
+        return "?"
+    share, price = recipe.get("let_down_percent"), recipe.get("price_per_kg")
+    words = [f"{text(share)} in 100"] if share is not None else []
+    return " ".join(words + ([f"at {text(price)}"] if price is not None else []))
 
 
 def _three(days: Any) -> bool:

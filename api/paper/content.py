@@ -175,6 +175,7 @@ class Way(BaseModel):
     chance: float
     mean: float | None = Field(description="cost on average; null: not worked out")
     total: float = Field(description="cost if all else goes as likely")
+    recipes: list[str] = Field(default=[], description="what takes the place of colours, in words")
     tiers: list[BranchTier]
     runs: list[BranchRun] = Field(description="begun after the outcome is known, by press")
 

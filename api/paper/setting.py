@@ -53,7 +53,10 @@ def _either(paper: Paper) -> dict[str, Any] | None:
             {
                 "title": f"If {way.words} ({wording.per_cent(way.chance)})",
                 "costs": wording.exact_money(way.total if way.mean is None else way.mean, paper.currency),
-                "tiers": [[one.tier, wording.day(one.leaves), _late(one.days_late)] for one in way.tiers],
+                "tiers": [
+                    *([one.tier, wording.day(one.leaves), _late(one.days_late)] for one in way.tiers),
+                    *(["masterbatch", recipe, ""] for recipe in way.recipes),
+                ],
                 "runs": [_begun(run) for run in way.runs],
             }
             for way in told.ways

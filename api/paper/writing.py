@@ -224,6 +224,7 @@ def _either_way(told: Branches) -> EitherWay:
                 chance=branch.chance,
                 mean=branch.mean,
                 total=branch.total,
+                recipes=branch.recipes,
                 tiers=branch.tiers,
                 runs=[run for run in branch.runs if not run.common],
             )

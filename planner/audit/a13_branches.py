@@ -12,13 +12,14 @@ from math import ceil, fsum, sqrt
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
+from planner.audit import masses
 from planner.audit.carriers import days_late
 from planner.audit.case import Case
 from planner.audit.figures import MONEY, same
 from planner.audit.findings import Findings
 from planner.audit.tool_steps import ready_days
 from planner.campaign import Campaign
-from planner.campaign.uncertainty import Spread, ThreePoint
+from planner.campaign.uncertainty import Recipe, Spread, ThreePoint
 from planner.plan.document import Branch, Branches, BranchRun, Expected
 
 Way = tuple[str, float]
@@ -27,11 +28,14 @@ Way = tuple[str, float]
 
 class Open(NamedTuple):
     """What the campaign says of the thing. known: wall clock. ways: its outcomes in order. late: of each outcome, by
-    how many days tools likely come later, and pieces, resins and colours by kind."""
+    how many days tools likely come later, and pieces, resins and colours by kind. costs, recipes: what each costs on
+    top, and what takes the place of colours."""
 
     known: date | datetime
     ways: list[Way]
     late: list[dict[tuple[str, str], int]]
+    costs: list[float]
+    recipes: list[dict[str, Recipe]]
 
 
 def check(case: Case, said: Expected, notes: Findings) -> None:
@@ -55,6 +59,8 @@ def check(case: Case, said: Expected, notes: Findings) -> None:
     _costs(said, told, notes)
     _equal(told, known, notes)
     _first(case, told, notes)
+    for branch, cost, recipes in zip(told.branches, found.costs, found.recipes, strict=False):
+        _on_top(case, branch, cost, recipes, notes)
     for branch, late in zip(told.branches, found.late, strict=False):
         _carried_out(case, branch, notes)
         _tiers(case, branch, notes)
@@ -77,7 +83,8 @@ def _open(campaign: Campaign, thing: str) -> Open | None:
         for outcome in one.outcomes.values():
             named = {"tool": outcome.tools, "piece": outcome.pieces, "resin": outcome.resins, "colour": outcome.colours}
             late.append({(what, of): _likely(spread) for what, by in named.items() for of, spread in by.items()})
-        return Open(_day_after(one.on), [(n, o.chance) for n, o in one.outcomes.items()], late)
+        ways, own = [(n, o.chance) for n, o in one.outcomes.items()], one.outcomes.values()
+        return Open(_day_after(one.on), ways, late, [o.cost for o in own], [o.recipes for o in own])
     tool = name.removesuffix("/trial")
     said = unsure.tools.get(tool)
     trial = said.first_trial if said is not None else None
@@ -85,7 +92,7 @@ def _open(campaign: Campaign, thing: str) -> Open | None:
         return None
     known = _day_after(trial.on) + timedelta(days=trial.approval_days)
     ways = [("works", trial.success_chance), ("does-not-work", 1 - trial.success_chance)]
-    return Open(known, ways, [{}, {("tool", tool): _likely(trial.rework_days)}])
+    return Open(known, ways, [{}, {("tool", tool): _likely(trial.rework_days)}], [0.0, trial.cost], [{}, {}])
 
 
 def _day_after(on: date | datetime) -> date | datetime:
@@ -126,6 +133,28 @@ def _costs(said: Expected, told: Branches, notes: Findings) -> None:
         )
     gain = told.plain_mean - said.mean
     notes.expect(same(told.worth, gain, MONEY), f"branches save {gain:.2f} on average, said is {told.worth:.2f}")
+
+
+def _on_top(case: Case, branch: Branch, cost: float, recipes: dict[str, Recipe], notes: Findings) -> None:
+    """What an outcome costs whatever is done: its cost, and what the melt of all shots costs more with its recipes."""
+    colours = dict(case.campaign.colours)
+    for name, recipe in recipes.items():
+        if name in colours:
+            said = {"let_down_percent": recipe.let_down_percent, "price_per_kg": recipe.price_per_kg}
+            colours[name] = colours[name].model_copy(update={k: v for k, v in said.items() if v is not None})
+    then = case.campaign.model_copy(update={"colours": colours})
+    ours = cost + sum(
+        kg * (masses.price_of(then, melt) - masses.price_of(case.campaign, melt))
+        for work in case.works
+        for melt, kg in zip(work.melts, masses.moulded_kg(work), strict=True)
+    )
+    notes.expect(
+        same(branch.on_top, ours, MONEY), f"`{branch.words}` costs {ours:.2f} on top, said is {branch.on_top:.2f}"
+    )
+    notes.expect(
+        len(branch.recipes) == len(recipes),
+        f"`{branch.words}` has {len(recipes)} other recipes, {len(branch.recipes)} are said",
+    )
 
 
 def _equal(told: Branches, known: datetime, notes: Findings) -> None:

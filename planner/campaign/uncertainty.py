@@ -98,6 +98,24 @@ class FirstTrial(Document):
         return None if self.on is None else known_from(self.on, self.approval_days)
 
 
+class Recipe(Document):
+    """The masterbatch that takes a colour's place where that is not approved; what is left out stays as it is."""
+
+    let_down_percent: Annotated[float, Field(ge=0, lt=100)] | None = Field(
+        default=None, description="masterbatch mass in 100 of coloured mass"
+    )
+    price_per_kg: Amount | None = None
+    hex: Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")] | None = Field(
+        default=None, description="sRGB, how it then looks: purges go by it once the outcome is known"
+    )
+
+    @model_validator(mode="after")
+    def _says_something(self) -> Self:
+        if self.let_down_percent is None and self.price_per_kg is None and self.hex is None:
+            raise ValueError("a recipe that takes another's place says its let-down, its price or its look")
+        return self
+
+
 class TurnsOut(Document):
     """One of the ways in which something may be settled, and what comes later by it."""
 
@@ -108,6 +126,11 @@ class TurnsOut(Document):
     resins: dict[Id, ThreePoint] = Field(default={}, max_length=50, description="resin -> days, likewise")
     colours: dict[Id, ThreePoint] = Field(
         default={}, max_length=50, description="colour (its masterbatch, or the recipe that takes its place) -> days"
+    )
+    recipes: dict[Id, Recipe] = Field(
+        default={},
+        max_length=50,
+        description="colour -> the recipe that takes its place; what its melt costs more comes on top by itself",
     )
     cost: Amount = Field(default=0, description="money it costs on top")
 
@@ -127,8 +150,10 @@ class Settled(Document):
         if abs(total - 1) > 1e-6:
             raise ValueError(f"the chances of all outcomes add up to {total:g}; they must add up to 1")
         first = next(iter(self.outcomes.values()))
-        if first.tools or first.pieces or first.resins or first.colours or first.cost:
-            raise ValueError("the first outcome is what the plan counts on; it brings nothing later and costs nothing")
+        if first.tools or first.pieces or first.resins or first.colours or first.recipes or first.cost:
+            raise ValueError(
+                "the first outcome is what the plan counts on; it brings nothing later, no other recipe and no cost"
+            )
         return self
 
     @property

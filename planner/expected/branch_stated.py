@@ -19,6 +19,7 @@ from planner.settled.branches import (
     batch_begins,
     begins,
 )
+from planner.settled.recipes import dearer_by, recipe_words
 
 
 def branches_as_written(names: Names, ours: Judged, plain: Judged, turned: Ints, ids: dict[int, str]) -> Branches:
@@ -45,6 +46,7 @@ def _told(names: Names, ours: Judged, one: Branched, n: int, turned: Ints, ids: 
     turn, inst = branch.world.turn, branch.inst
     timing = timing_for(inst)
     objective_of(packed_instance(inst), branch.solution, timing)
+    on_top = turn.cost + dearer_by(inst, names, turn)
     mean, error, scenarios = mean_by(ours.cost, turned, n)
     return Told(
         id=turn.id,
@@ -53,7 +55,9 @@ def _told(names: Names, ours: Judged, one: Branched, n: int, turned: Ints, ids: 
         scenarios=scenarios,
         mean=mean,
         standard_error=error,
-        total=float(timing.totals[w.COST]) + turn.cost,
+        total=float(timing.totals[w.COST]) + on_top,
+        on_top=on_top,
+        recipes=recipe_words(names.campaign, turn),
         tiers=_tiers(names, inst, timing, ours, turned == n),
         runs=_runs(names, one, branch, timing),
         batches=_batches(names, one, branch, timing, ids),

@@ -69,6 +69,10 @@ class Branch(PlanPart):
     mean: float | None = Field(description="cost in them; null: there are none")
     standard_error: float
     total: float = Field(description="cost if all else goes as likely")
+    on_top: float = Field(
+        default=0.0, description="of it, what the outcome costs whatever is done: its cost, and dearer melt of recipes"
+    )
+    recipes: list[str] = Field(default=[], description="what takes the place of colours, in words")
     tiers: list[BranchTier]
     runs: list[BranchRun] = Field(description="by press, in order of work")
     batches: list[BranchBatch] = Field(description="in order of service")

@@ -21,6 +21,8 @@ from planner.schedule.expected.replicate import Replications, replicated
 from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import Floats, Instance, Ints
 from planner.schedule.solution import Solution
+from planner.settled import things
+from planner.settled.recipes import dearer_by
 
 
 def _by_column(columns: list[Floats], number: int) -> Floats:
@@ -73,6 +75,9 @@ def written(inst: Instance, names: Names, luck: Luck) -> Scenarios:
 def _on_top(inst: Instance, names: Names, luck: Luck, parts: dict[str, Any]) -> Floats:
     """Money that a scenario costs on top whatever the order of work: melt of extra shots, and work at the benches."""
     campaign, money = names.campaign, luck.extra_cost.copy()
+    for thing in things(campaign):
+        if thing.id in luck.turned:
+            money += np.array([dearer_by(inst, names, turn) for turn in thing.turns])[luck.turned[thing.id]]
     if "run_shots" in parts:
         price = np.array([melt_price(campaign, melt) for melt in names.melts])
         shot = (inst.shot_kg * price[inst.run_melt.clip(min=0)] * (inst.run_melt >= 0)).sum(axis=1)

@@ -1,13 +1,14 @@
 """Things that are settled on a known day, in one shape: trials of tools, and whatever else the campaign lists."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from math import ceil
 
 from planner.calendars.moments import first_moment
 from planner.campaign import Campaign
 from planner.campaign.common_case import uncertainty_of
-from planner.campaign.uncertainty import FirstTrial, Fitted, Settled, Spread, TurnsOut
+from planner.campaign.uncertainty import FirstTrial, Fitted, Recipe, Settled, Spread, TurnsOut
 
 WORKS, FAILS = "works", "does-not-work"
 """How a trial may turn out."""
@@ -25,6 +26,8 @@ class Turn:
     chance: float
     later: dict[tuple[str, str], int]
     cost: float = 0.0
+    recipes: Mapping[str, Recipe] = field(default_factory=dict)
+    """Colour -> the recipe that takes its place; what that costs is not in `cost`."""
 
 
 @dataclass(frozen=True)
@@ -73,7 +76,7 @@ def _trial(tool: str, trial: FirstTrial, known: date | datetime) -> Thing:
 
 def _listed(name: str, one: Settled) -> Thing:
     turns = tuple(
-        Turn(turn_id, turn.what or turn_id.replace("-", " "), turn.chance, _later(turn), turn.cost)
+        Turn(turn_id, turn.what or turn_id.replace("-", " "), turn.chance, _later(turn), turn.cost, turn.recipes)
         for turn_id, turn in one.outcomes.items()
     )
     return Thing(f"settled/{name}", one.what or name.replace("-", " "), one.known, turns)

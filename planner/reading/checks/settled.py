@@ -28,7 +28,7 @@ def check(campaign: Campaign) -> list[Problem]:
             if of not in known:
                 problems.append(Problem(where, f"`{of}` is not among `{section}`", "name one that is, or leave it out"))
                 continue
-            if days.early < 0:
+            if days is not None and days.early < 0:
                 text = f"{days.early:g} days: an outcome makes nothing earlier than what is counted on"
                 problems.append(Problem(where, text, "list first the outcome that brings it soonest"))
             if section == "tools" and campaign.tools[of].until_ready:
@@ -43,11 +43,13 @@ def check(campaign: Campaign) -> list[Problem]:
     return problems
 
 
-def _named(name: str, one: Settled) -> Iterator[tuple[str, str, tuple[str, ...], ThreePoint]]:
+def _named(name: str, one: Settled) -> Iterator[tuple[str, str, tuple[str, ...], ThreePoint | None]]:
     for outcome_id, outcome in one.outcomes.items():
         for section in SECTIONS:
             for of, days in getattr(outcome, section).items():
                 yield section, of, ("uncertainty", "settled", name, "outcomes", outcome_id, section, of), days
+        for of in outcome.recipes:
+            yield "colours", of, ("uncertainty", "settled", name, "outcomes", outcome_id, "recipes", of), None
 
 
 def _comings(campaign: Campaign, section: str, of: str) -> list[date | datetime]:

@@ -497,3 +497,61 @@ def test_people_dryers_and_lights_out_are_asked_for():
     assert (document["resins"]["pp"]["dryer"], document["resins"]["pp"]["dryer_kg"]) == ("hopper", 25)
     assert document["floor"]["attended"] == {"hours": {"mon-fri": "06:00-18:00"}}
     assert make(filled_from(document)).document == document
+
+
+MATTERS = [
+    {"what": "approval of sage", "on": "2027-01-15", "chance": "2 in 10", "late": "sage", "days": "7-10",
+     "recipe": "3 in 100 at 14", "well": "it is approved", "ill": "another recipe"},
+    {"what": "approval of sage", "chance": "5 %", "late": "sage", "days": "20", "ill": "it is made anew",
+     "cost": "150"},
+]  # fmt: skip
+
+
+def test_what_is_settled_on_a_day_is_said_in_the_makers_words(desk):
+    """A colour's approval: two ways to go wrong in two rows, one with the recipe that takes its place; what is counted
+    on comes first, and the form says it again."""
+    rows = ROWS | {"settled": MATTERS, "colours": late_colours()}
+    document = campaign_of(desk, sent(rows=rows))
+    one = read(document).uncertainty.settled["approval of sage"]
+    assert one.on.isoformat() == "2027-01-15"
+    assert [(name, out.chance) for name, out in one.outcomes.items()] == [
+        ("it is approved", 0.75), ("another recipe", 0.2), ("it is made anew", 0.05),
+    ]  # fmt: skip
+    recipe = one.outcomes["another recipe"].recipes["sage"]
+    assert (recipe.let_down_percent, recipe.price_per_kg) == (3, 14)
+    assert one.outcomes["another recipe"].colours["sage"].likely == 8.5
+    assert (one.outcomes["it is made anew"].colours["sage"].late, one.outcomes["it is made anew"].cost) == (20, 150)
+    again = make(filled_from(document))
+    assert again.problems == []
+    assert read(again.document).uncertainty == read(document).uncertainty
+
+
+def late_colours():
+    """Sage comes after the day on which it is approved or not."""
+    return [row | ({"lead_days": "10"} if row["id"] == "sage" else {}) for row in ROWS["colours"]]
+
+
+@pytest.mark.parametrize(
+    ("row", "field", "says"),
+    [
+        ({"chance": "rarely"}, "settled.0.chance", "7 in 10"),
+        ({"chance": ""}, "settled.0.chance", "how likely"),
+        ({"chance": "10 in 10"}, "settled.0.chance", "must go well"),
+        ({"on": ""}, "settled.0.on", "on which day"),
+        ({"what": ""}, "settled.0.what", "what is open"),
+        ({"late": "teal"}, "settled.0.late", "no colour"),
+        ({"late": ""}, "settled.0.late", "say what comes later"),
+        ({"late": "shell", "days": "7"}, "settled.0.recipe", "only a colour"),
+        ({"days": "", "recipe": ""}, "settled.0.days", "how many days"),
+        ({"days": "a week"}, "settled.0.days", "7-8-10"),
+        ({"recipe": "more of it"}, "settled.0.recipe", "3 in 100 at 14"),
+        ({"on": "2027-03-15"}, "settled.0.days", "before it is known"),
+    ],
+)
+def test_a_matter_that_cannot_be_read_is_told_beside_its_field(desk, row, field, says):
+    rows = ROWS | {"settled": [MATTERS[0] | row], "colours": late_colours()}
+    answer = desk.client.post("/start/form", data=sent(rows=rows))
+    assert answer.status_code == 422
+    told = re.search(f'id="{re.escape(field)}-problem">(.*?)<', answer.text)
+    assert told, re.findall(r'id="([^"]*-problem)">(.*?)<', answer.text)
+    assert says in html.unescape(told.group(1))

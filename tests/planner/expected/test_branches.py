@@ -1,5 +1,6 @@
 """Plans with branches: a trial of two outcomes by hand, brute force over both branches, and what no branch may know."""
 
+import json
 from itertools import permutations
 
 import numpy as np
@@ -7,15 +8,17 @@ import pytest
 
 from planner.control import Unhurried
 from planner.expected.judged import Candidate, judge
+from planner.plan.document import RunPlan
 from planner.planning.make import make_plan
 from planner.promise.replications import written
 from planner.promise.scenarios import draw
 from planner.reading import read
 from planner.schedule.encode import compile_campaign
+from planner.settled import things, turned_out
 from planner.settled.as_read import as_read
 from planner.settled.branches import common_part
 from tests.planner.expected.jobs import jobs
-from tests.support.assertions import assert_plan_holds
+from tests.support.assertions import assert_plan_holds, broken_rules
 
 SURE = {"early": 0.999999, "likely": 1, "late": 1.000001}
 
@@ -147,3 +150,47 @@ def test_nothing_but_the_common_part_begins_before_the_outcome_is_known(by_hand)
     own, _ = common_part(ours, solution, branched.known)
     assert own == branched.common
     assert branched.common.heads == (1,)
+
+
+def test_another_recipe_costs_what_its_melt_costs_more():
+    """By hand: the colour of all parts is approved on the first day, or its masterbatch is 4 in 100 at 30 a kg instead
+    of what is planned; on top comes the price of a kilogram of melt then, less its price now, for all planned shots."""
+    campaign = trial({"a": 4, "b": 2, "c": 5}, {"a": 30, "b": 40, "c": 24}, 0.5, 8, "as planned")
+    data = campaign.model_dump(mode="json")
+    [colour] = data["colours"]
+    data["colours"][colour] |= {"let_down_percent": 2, "price_per_kg": 10, "lead_days": 2, "stock_kg": 0}
+    data["uncertainty"] = {"settled": {"approval": {"on": "2027-01-04", "outcomes": {
+        "approved": {"chance": 0.5},
+        "another recipe": {"chance": 0.5, "cost": 7, "recipes": {colour: {"let_down_percent": 4, "price_per_kg": 30}}},
+    }}}}  # fmt: skip
+    campaign = read(data)
+    plan = make_plan(campaign, Unhurried())
+    said = plan.outcome.expected
+    approved, other = said.branches.branches
+    resin = next(iter(campaign.resins.values())).price_per_kg
+    kg = sum(line.used_kg for line in plan.materials if line.kind == "masterbatch") / 0.02
+    moulded = sum(run.shots * sum(weights(campaign, run)) for run in plan.runs)
+    assert moulded <= kg
+    more = (0.96 * resin + 0.04 * 30) - (0.98 * resin + 0.02 * 10)
+    assert (approved.on_top, approved.recipes) == (0, [])
+    assert other.on_top == pytest.approx(7 + moulded * more, abs=0.01)
+    assert other.recipes == [f"{colour}: 4 in 100, 30 {campaign.currency} a kg"]
+    turned = said.branches.turned
+    means = [np.mean([cost for cost, at in zip(said.costs, turned, strict=True) if at == n]) for n in (0, 1)]
+    assert means[1] - means[0] == pytest.approx(other.on_top, abs=0.01)
+    assert_plan_holds(campaign, plan)
+    then = turned_out(campaign, things(campaign)[0], things(campaign)[0].turns[1])
+    assert (then.colours[colour].let_down_percent, then.colours[colour].price_per_kg) == (4, 30)
+    assert then.uncertainty.settled == {}
+    cheaper = json.loads(plan.model_dump_json())
+    cheaper["outcome"]["expected"]["branches"]["branches"][1]["on_top"] -= 3
+    assert broken_rules(campaign, RunPlan.model_validate(cheaper)) == {"A13"}
+
+
+def weights(campaign, run):
+    """Kilograms of melt one shot takes, barrel by barrel."""
+    tool = campaign.tools[run.tool]
+    for barrel in range(len(run.melts)):
+        parts = (n * campaign.parts[part].barrels[barrel].mass_g for part, n in tool.cavities.items())
+        runner = tool.runner_g[barrel] if barrel < len(tool.runner_g) else 0
+        yield (sum(parts) + runner) / 1000

@@ -1,0 +1,99 @@
+"""What is settled on a day, in the maker's words: a row for each way in which it may go wrong."""
+
+import re
+from typing import Any
+
+from api.pages import shorthand
+from api.pages.form_made import Made
+from api.pages.form_rows import Filled, rows_of
+from api.pages.measures import day, figure
+from planner.campaign.base import tidy
+from planner.campaign.pointers import pointer
+
+WELL, ILL = "it goes well", "it goes wrong"
+"""How an outcome is called where nobody says."""
+
+KINDS = ("colours", "pieces", "resins", "tools")
+RECIPE = re.compile(r"(?:(?P<share>[\d.,]+)\s*(?:%|in 100))?\s*(?:at\s+(?P<price>.+))?")
+
+
+def write(made: Made, filled: Filled) -> None:
+    """The rows of what is settled; those of one matter stand in one place of the document, what is counted on first."""
+    for at, row in rows_of(filled, "settled"):
+        name = tidy(row["what"])
+        if not name:
+            made.problems.append((at + "what", "say what is open, e.g. approval of sage"))
+            continue
+        here: list[str | int] = ["uncertainty", "settled", name]
+        known: dict[str, Any] = made.document.get("uncertainty", {}).get("settled", {}).get(name, {})
+        chance = made.heard(shorthand.chance, row["chance"], at + "chance")
+        if chance is None:
+            if not row["chance"]:
+                made.problems.append((at + "chance", "say how likely it goes wrong, e.g. 2 in 10"))
+            continue
+        if not known:
+            made.fields[pointer(*here)] = at + "what"
+            made.day([*here, "on"], row["on"], at + "on")
+            if not row["on"]:
+                made.problems.append((at + "on", "say on which day it is settled, e.g. 2027-01-15"))
+            made.put([*here, "outcomes", tidy(row["well"]) or WELL, "chance"], 1.0, at + "chance")
+        elif row["on"] and made.heard(day, row["on"], at + "on") != known.get("on"):
+            made.problems.append((at + "on", f"{name[:40]} is settled on one day; say it in its first row"))
+        outcomes = made.document["uncertainty"]["settled"][name]["outcomes"]
+        first = next(iter(outcomes.values()))
+        first["chance"] = round(first["chance"] - chance, 9)
+        if first["chance"] <= 0:
+            made.problems.append((at + "chance", f"{name[:40]} must go well sometimes; these chances leave none"))
+        ill = tidy(row["ill"]) or ILL
+        if ill in outcomes:
+            made.problems.append((at + "ill", f"{ill[:40]!r} stands here twice; say in words how it goes wrong"))
+            continue
+        _outcome(made, [*here, "outcomes", ill], at, row, chance)
+
+
+def _outcome(made: Made, here: list[str | int], at: str, row: dict[str, str], chance: float) -> None:
+    """One way to go wrong: what comes later, or what takes a colour's place."""
+    made.fields[pointer(*here)] = at + "ill"
+    made.put([*here, "chance"], chance, at + "chance")
+    made.number([*here, "cost"], row["cost"], at + "cost")
+    days = made.heard(shorthand.three_points, row["days"], at + "days") if row["days"] else None
+    points = dict.fromkeys(("early", "likely", "late"), days) if isinstance(days, float) else days
+    recipe = made.heard(_recipe, row["recipe"], at + "recipe") if row["recipe"] else None
+    named = shorthand.listed(row["late"], known=lambda one: _of(made, one) is not None)
+    if not named and (row["days"] or row["recipe"]):
+        made.problems.append((at + "late", "say what comes later, or which colour has another recipe"))
+    if named and not (row["days"] or row["recipe"]):
+        made.problems.append((at + "days", "say by how many days it comes later, e.g. 7-10"))
+    for one in named:
+        of = _of(made, one)
+        if of is None:
+            made.problems.append((at + "late", f"there is no colour, piece, resin or tool {one[:40]!r}"))
+            continue
+        kind, name = of
+        made.put([*here, kind, name], points, at + "days")
+        if recipe is not None and kind != "colours":
+            made.problems.append((at + "recipe", f"{name[:40]} is no colour; only a colour has a recipe"))
+        elif recipe is not None:
+            made.put([*here, "recipes", name], recipe, at + "recipe")
+
+
+def _of(made: Made, text: str) -> tuple[str, str] | None:
+    """The section and the name of what a text means: `sage`, or `colour sage` where a piece is called so too."""
+    word, _, rest = text.strip().partition(" ")
+    for kind in KINDS:
+        if word.casefold() == kind[:-1] and (name := made.names[kind].find(rest)):
+            return kind, name
+    for kind in KINDS:
+        names = shorthand.Names(made.document.get("tools", {})) if kind == "tools" else made.names[kind]
+        if name := names.find(text):
+            return kind, name
+    return None
+
+
+def _recipe(text: str) -> dict[str, float]:
+    """`3 in 100 at 14`, `3 %` or `at 14`. Raises ValueError."""
+    found = RECIPE.fullmatch(text.strip())
+    if not found or not (found["share"] or found["price"]):
+        raise ValueError(f"{text[:40]!r} is no recipe; write 3 in 100 at 14, or 3 %, or at 14")
+    said = {"let_down_percent": found["share"], "price_per_kg": found["price"]}
+    return {name: figure(value, name, "EUR") for name, value in said.items() if value}
