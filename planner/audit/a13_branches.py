@@ -12,7 +12,7 @@ from math import ceil, fsum, sqrt
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
-from planner.audit import masses
+from planner.audit.a13_drawn import dearer
 from planner.audit.carriers import days_late
 from planner.audit.case import Case
 from planner.audit.figures import MONEY, same
@@ -137,17 +137,7 @@ def _costs(said: Expected, told: Branches, notes: Findings) -> None:
 
 def _on_top(case: Case, branch: Branch, cost: float, recipes: dict[str, Recipe], notes: Findings) -> None:
     """What an outcome costs whatever is done: its cost, and what the melt of all shots costs more with its recipes."""
-    colours = dict(case.campaign.colours)
-    for name, recipe in recipes.items():
-        if name in colours:
-            said = {"let_down_percent": recipe.let_down_percent, "price_per_kg": recipe.price_per_kg}
-            colours[name] = colours[name].model_copy(update={k: v for k, v in said.items() if v is not None})
-    then = case.campaign.model_copy(update={"colours": colours})
-    ours = cost + sum(
-        kg * (masses.price_of(then, melt) - masses.price_of(case.campaign, melt))
-        for work in case.works
-        for melt, kg in zip(work.melts, masses.moulded_kg(work), strict=True)
-    )
+    ours = cost + dearer(case, recipes)
     notes.expect(
         same(branch.on_top, ours, MONEY), f"`{branch.words}` costs {ours:.2f} on top, said is {branch.on_top:.2f}"
     )

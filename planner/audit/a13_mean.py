@@ -1,12 +1,13 @@
 """A13: what a plan is said to cost on average is what its own scenarios come to.
 
 Mean and error are worked out anew from the cost in each scenario, chances are shares of so many scenarios, the bound
-lies below the mean, and policies and promises are those the campaign asks for. Branches: see `a13_branches`.
+lies below the mean, and policies and promises are those the campaign asks for. Branches: see `a13_branches`; what turns
+out in each scenario, and the least it can cost: see `a13_drawn`.
 """
 
 from math import fsum, sqrt
 
-from planner.audit import a13_branches
+from planner.audit import a13_branches, a13_drawn
 from planner.audit.carriers import hand_over_by
 from planner.audit.case import Case
 from planner.audit.figures import MONEY, same
@@ -29,6 +30,7 @@ def check(case: Case) -> RuleVerdict:
         _chances(case, said, notes)
         _policy(case, said, notes)
         a13_branches.check(case, said, notes)
+        a13_drawn.check(case, said, notes)
     return notes.verdict(False, "an average")
 
 

@@ -5,9 +5,11 @@ from copy import deepcopy
 
 import pytest
 
+from planner.audit.a13_drawn import uniform
 from planner.control import Unhurried
 from planner.plan.document import RunPlan
 from planner.planning.make import make_plan
+from planner.promise.random_streams import uniforms
 from tests.planner.expected.test_branches import trial
 from tests.support.assertions import assert_plan_holds, broken_rules
 
@@ -41,6 +43,26 @@ def other_beginning(told):
     """One branch begins with the run of the other: both are still called common."""
     run(told, "b").update(common=False)
     run(told, "c").update(common=True)
+
+
+def two_scenarios_change_places(expected):
+    """Costs and branches of two scenarios that turn out differently: every mean and share stays."""
+    turned, costs = expected["branches"]["turned"], expected["costs"]
+    a, b = turned.index(0), turned.index(1)
+    for row in (turned, costs):
+        row[a], row[b] = row[b], row[a]
+
+
+def all_cheaper(expected):
+    """Every scenario by more than its lateness and set-ups, every mean with it."""
+    less = min(expected["costs"]) - 100.0
+    expected["costs"] = [cost - less for cost in expected["costs"]]
+    for field in ("mean", "certain_mean"):
+        expected[field] -= less
+    expected["bound"] = expected["bound_low"] = None
+    expected["branches"]["plain_mean"] -= less
+    for one in (*expected["policies"], *expected["branches"]["branches"]):
+        one["mean"] -= less
 
 
 def swapped(told):
@@ -94,3 +116,17 @@ def test_spoilt_branches_are_caught(made, way):
     spoilt = deepcopy(json.loads(plan.model_dump_json()))
     WAYS[way](spoilt["outcome"]["expected"]["branches"])
     assert broken_rules(campaign, RunPlan.model_validate(spoilt)) == {"A13"}
+
+
+@pytest.mark.parametrize("spoil", [two_scenarios_change_places, all_cheaper])
+def test_scenarios_that_the_seed_does_not_give_are_caught(made, spoil):
+    campaign, plan = made
+    spoilt = deepcopy(json.loads(plan.model_dump_json()))
+    spoil(spoilt["outcome"]["expected"])
+    assert broken_rules(campaign, RunPlan.model_validate(spoilt)) == {"A13"}
+
+
+def test_the_auditor_draws_what_the_planner_draws():
+    """Two generators written apart give the same numbers."""
+    for seed, name in ((1, "tool/a/trial 1"), (20261129, "settled/approval of sage")):
+        assert [uniform(seed, name, k) for k in range(50)] == uniforms(seed, name, 50).tolist()

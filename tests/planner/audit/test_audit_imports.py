@@ -9,7 +9,18 @@ ROOT = Path(__file__).resolve().parents[3]
 FOLDER = ROOT / "planner" / "audit"
 ALLOWED = ("planner.audit", "planner.campaign", "planner.plan.document")
 BARRED = ("planner.reading.checks",)
-PLAIN = {"bisect", "collections", "dataclasses", "datetime", "fractions", "functools", "itertools", "math", "typing"}
+PLAIN = {
+    "bisect",
+    "collections",
+    "dataclasses",
+    "datetime",
+    "fractions",
+    "functools",
+    "itertools",
+    "math",
+    "typing",
+    "hashlib",
+}
 PLAIN |= {"statistics", "unicodedata", "zoneinfo"}
 BORROWED = {"chance": {"numpy", "pydantic"}, "colour_change": {"coloraide"}}
 """Other people's libraries: a law of scrap is read and its quadrature added up; tables of light and colour spaces are
