@@ -12,7 +12,7 @@ RUN useradd --create-home --uid 10001 planner && mkdir /data && chown planner /d
 # Compiled once, here, for any processor of this kind: what a machine compiles for itself is a few per cent faster, and
 # would be compiled anew at every start.
 ENV PYTHONUNBUFFERED=1 NUMBA_CPU_NAME=generic NUMBA_CACHE_DIR=/service/compiled
-RUN python -c "from planner.schedule.warm import warm; warm()" && chmod -R a+rX /service/compiled
+RUN python -m worker.compiled_in_two && chmod -R a+rX /service/compiled
 ENV NUMBA_CACHE_DIR=/tmp/compiled PYTHONDONTWRITEBYTECODE=1
 USER planner
 ENTRYPOINT ["containers/begin"]

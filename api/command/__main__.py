@@ -255,9 +255,10 @@ def _process(name: str) -> int:
     if name == "worker":
         from planner.planning.make import make_plan
         from worker import start
+        from worker.compiled_in_two import compiled_in_two
 
         sys.argv[:2] = [f"{called()} worker"]
-        start.main(make_plan)
+        start.main(make_plan, compile_all=compiled_in_two)
     else:
         from api import __main__ as whole
 

@@ -1,28 +1,40 @@
-"""Where compiled code is kept between runs: a folder of its own for every state of the sources.
+"""Where compiled code is kept between runs: by what the sources say that it was made from.
 
 Numba renews a function's cached code when that function's own file changes, but not when a file it reads constants or
-functions from does: after an update, old code would go on with new tables. A hash of all sources in the path settles
-it. And Numba names the folder of a file by the file's whole path, so that a moved or copied checkout would compile
-everything again: our files are named by their place in the package.
+functions from does: after an update, old code would go on with new tables. So the folder of a file's code is named by a
+hash of that file and of all files of ours that it imports, directly or through others. An edit compiles anew what it
+can change and nothing else; states of the sources lie beside each other. And Numba names the folder of a file by the
+file's whole path, so that a moved or copied checkout would compile everything again: ours are named by their place in
+the package.
 """
 
+import ast
 import hashlib
+from collections.abc import Iterator
+from functools import lru_cache
 from pathlib import Path
 
 from numba.core import caching, config
 
 SOURCES = Path(__file__).parent
 
+OWN = Path(__file__).resolve()
+ROOT = SOURCES.parents[1].resolve()
+"""Holds the package."""
+
 NUMBAS_OWN = ("UserProvidedCacheLocator", "InTreeCacheLocator", "UserWideCacheLocator")
 """What Numba asks, in this order, where no setting names other ways."""
 
 
 class PlaceInThePackage(caching.UserProvidedCacheLocator):
-    """Keeps code by the file's place below `planner/schedule`; files from elsewhere are left to Numba's own ways."""
+    """Keeps code by the file's place below `planner/schedule` and what it is made from; files from elsewhere are left
+    to Numba's own ways."""
 
     @classmethod
     def get_suitable_cache_subpath(cls, py_file: str) -> str:
-        return "_".join(Path(py_file).resolve().relative_to(SOURCES.resolve()).with_suffix("").parts)
+        path = Path(py_file).resolve()
+        place = path.relative_to(SOURCES.resolve()).with_suffix("").parts
+        return "_".join([*place, made_from(path)])
 
     @classmethod
     def from_function(cls, py_func: object, py_file: str) -> object:
@@ -30,18 +42,47 @@ class PlaceInThePackage(caching.UserProvidedCacheLocator):
         return super().from_function(py_func, py_file) if ours else None  # type: ignore[no-untyped-call]
 
 
-def keep_apart() -> str:
-    """Point Numba's cache at the folder of this state of the sources; the state's hash. Call before compiling."""
+def made_from(source: Path) -> str:
+    """A hash of the file and of every file of this package that it imports, directly or through others; not of this
+    one, of which nothing is compiled."""
+    found, left = {source}, [source]
+    while left:
+        for path in _imported(left.pop()):
+            if path not in found and path != OWN:
+                found.add(path)
+                left.append(path)
     digest = hashlib.sha256()
-    for source in sorted(SOURCES.rglob("*.py")):
-        digest.update(source.relative_to(SOURCES).as_posix().encode())
-        digest.update(source.read_bytes())
-    state = digest.hexdigest()[:16]
-    kept = getattr(config, "CACHE_DIR", "")  # set by NUMBA_CACHE_DIR, else empty
-    base = Path(kept) if kept else SOURCES / "__pycache__"
-    if base.name != state:
-        setattr(config, "CACHE_DIR", str(base / state))  # noqa: B010
+    for path in sorted(found):
+        digest.update(path.relative_to(ROOT).as_posix().encode())
+        digest.update(path.read_bytes())
+    return digest.hexdigest()[:16]
+
+
+@lru_cache(maxsize=1024)
+def _imported(source: Path) -> tuple[Path, ...]:
+    """Files of this package that the file names in its imports, wherever in it they stand."""
+    package = source.relative_to(ROOT).parent.parts
+    named = {".".join(names) for names in _named(source, package)}
+    files = (ROOT.joinpath(*name.split(".")) for name in sorted(named) if name.split(".")[0] == package[0])
+    return tuple(path for file in files for path in (file.with_suffix(".py"), file / "__init__.py") if path.is_file())
+
+
+def _named(source: Path, package: tuple[str, ...]) -> Iterator[tuple[str, ...]]:
+    """Modules that may be meant: what stands after `from`, and each name taken from it, which may be one too."""
+    for node in ast.walk(ast.parse(source.read_bytes())):
+        if isinstance(node, ast.Import):
+            yield from (tuple(one.name.split(".")) for one in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            near = package[: len(package) - node.level + 1] if node.level else ()
+            module = (*near, *(node.module.split(".") if node.module else ()))
+            yield module
+            yield from ((*module, one.name) for one in node.names)
+
+
+def keep_apart() -> None:
+    """Have Numba keep code by what it is made from. Call before compiling."""
+    if not getattr(config, "CACHE_DIR", ""):  # set by NUMBA_CACHE_DIR, else empty
+        setattr(config, "CACHE_DIR", str(SOURCES / "__pycache__"))  # noqa: B010
     ours = f"{__name__}.{PlaceInThePackage.__name__}"
     named = [name for name in getattr(config, "CACHE_LOCATOR_CLASSES", "").split(",") if name.strip() not in ("", ours)]
     setattr(config, "CACHE_LOCATOR_CLASSES", ",".join([ours, *(named or NUMBAS_OWN)]))  # noqa: B010
-    return state

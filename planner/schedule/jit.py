@@ -3,7 +3,8 @@
 Why two kinds: every compiled function that Python may call gets a wrapper of its own and a second optimisation, and
 slices, reductions and sorts of whole arrays pull in dozens of library functions each. One entry, inner functions
 without wrappers, and nothing but single elements of arrays cut a cold start from 38 s to 22 s of processor time on a
-busy machine; nearly all that is left is type inference, so it grows with the number of expressions.
+busy machine. Inner functions are only linked (`linked.py`); what is left is type inference, translation to LLVM's
+language and one optimisation of each entry, so it grows with the number of expressions.
 """
 
 from collections.abc import Callable, Iterator
@@ -15,6 +16,8 @@ from numba.core import event
 from numba.cpython.unsafe import numbers
 from numba.extending import overload
 
+from planner.schedule.linked import ENTRY, INNER
+
 nb: Any = numba
 """Its stubs know less than it does."""
 
@@ -25,13 +28,13 @@ Function = TypeVar("Function", bound=Callable[..., Any])
 
 def inner(function: Function) -> Function:
     """Compiled when the entry is; not to be called from Python."""
-    compiled: Function = nb.njit(error_model="numpy", no_cpython_wrapper=True, no_cfunc_wrapper=True)(function)
+    compiled: Function = nb.njit(error_model="numpy", no_cpython_wrapper=True, no_cfunc_wrapper=True, **INNER)(function)
     return compiled
 
 
 def entry(function: Function) -> Function:
     """Compiled at its first call or read from the cache beside its file; lets other threads run meanwhile."""
-    compiled: Function = nb.njit(cache=True, nogil=True, error_model="numpy")(function)
+    compiled: Function = nb.njit(cache=True, nogil=True, error_model="numpy", **ENTRY)(function)
     return compiled
 
 

@@ -4,9 +4,10 @@ from collections.abc import Callable
 
 import numpy as np
 
-from planner.control import Unhurried
-from planner.schedule.branch_and_bound.exact import Exact, exhaust
+from planner.schedule.branch_and_bound.path_state import LIMIT, MOST
 from planner.schedule.branch_and_bound.pickup_assignment import warm_pickup_assignment
+from planner.schedule.branch_and_bound.symmetry import kinds_if_few
+from planner.schedule.branch_and_bound.tables import Tables
 from planner.schedule.delta_tables import delta_tables_for
 from planner.schedule.evening_out import EveningOut
 from planner.schedule.expected.chain import MeanChain
@@ -15,8 +16,7 @@ from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.jit import told_of_building
 from planner.schedule.reordering import Reordering
-from planner.schedule.search import Budget, search
-from planner.schedule.solution import objective_of
+from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import timing_for
 
 
@@ -26,24 +26,44 @@ def warm(building: Callable[[], None] = lambda: None) -> None:
     building: called once where something must be built, which takes a minute or two on a slow machine.
     """
     with told_of_building(building):
-        _everything()
+        warm_plans()
+        warm_proofs()
 
 
-def _everything() -> None:
+def warm_plans() -> None:
+    """What times a plan, searches, and follows a plan through scenarios: most of their functions are the same."""
     inst = smallest_instance()
-    found = search(inst, Budget(rounds=1, seed=0, gap=0.0), Unhurried())
-    # a campaign this small is proven by its bound, and all orders of service are tried: the rest is built apart
-    known = Exact(found.solution, found.objective, False)
-    arrays, timing = packed_instance(inst), timing_for(inst)
-    exhaust(inst, timing, known, Unhurried())
-    objective_of(arrays, found.solution, timing)
-    warm_pickup_assignment(inst, arrays, timing)
-    # and the bound was met before there was an order to go through
-    Reordering(inst, arrays, delta_tables_for(inst, 1.0), 0).go_on(found.solution, 1)
-    EveningOut(inst, arrays, delta_tables_for(inst, 1.0), 0).go_on(found.solution, 1)
+    only = _only_plan(inst)
+    objective_of(packed_instance(inst), only, timing_for(inst))
     # scenarios are followed apart from the search
-    replicated(inst, found.solution, Scenarios(1))
-    MeanChain(inst, found.solution, Scenarios(1), 1e9, 1.0, 0, "as planned").go_on(1, 1.0, 0.5)
+    replicated(inst, only, Scenarios(1))
+    MeanChain(inst, only, Scenarios(1), 1e9, 1.0, 0, "as planned").go_on(1, 1.0, 0.5)
+
+
+def warm_proofs() -> None:
+    """What goes through all plans, and what goes beside the search: nothing of it needs `warm_plans`, so that two
+    processes can build the two at one time."""
+    inst = smallest_instance()
+    arrays, timing, only = packed_instance(inst), timing_for(inst), _only_plan(inst)
+    timing.links[:] = -1  # no lot makes anything: that is a plan, too
+    inst = inst._replace(lot_release=np.zeros(1, dtype=np.int64))
+    kinds = kinds_if_few(inst)
+    assert kinds is not None
+    tables = Tables(inst, packed_instance(inst), kinds)
+    tables.fill(lambda: False)
+    tables.marks[MOST], tables.amounts[LIMIT] = 1, np.inf
+    tables.branch()
+    warm_pickup_assignment(inst, arrays, timing)
+    delta = delta_tables_for(inst, 1.0)
+    Reordering(inst, arrays, delta, 0).go_on(only, 1)
+    EveningOut(inst, arrays, delta, 0).go_on(only, 1)
+
+
+def _only_plan(inst: Instance) -> Solution:
+    """Of the smallest campaign."""
+    only = Solution.empty(inst)
+    only.append(0, 0)
+    return only
 
 
 def smallest_instance() -> Instance:

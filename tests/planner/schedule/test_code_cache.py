@@ -6,12 +6,27 @@ import subprocess
 import sys
 from pathlib import Path
 
-from planner.schedule.code_cache import SOURCES, PlaceInThePackage, keep_apart
+import pytest
+
+from planner.schedule import code_cache
+from planner.schedule.code_cache import SOURCES, PlaceInThePackage, keep_apart, made_from
+
+PACKAGE = {
+    "planner/__init__.py": "",
+    "planner/schedule/__init__.py": "",
+    "planner/schedule/loop.py": "from planner.schedule import near\nfrom planner.schedule.tables import ROWS\n",
+    "planner/schedule/near.py": "import planner.weights\n",
+    "planner/schedule/tables.py": "def later():\n    from .far.constants import ONE\n    return ONE\n",
+    "planner/schedule/far/__init__.py": "",
+    "planner/schedule/far/constants.py": "from ..loop import again\nONE = 1\n",
+    "planner/weights.py": "KG = 1\n",
+    "planner/schedule/other.py": "import numpy\nTWO = 2\n",
+}
 
 
 def test_a_file_is_named_by_its_place_below_the_package() -> None:
-    inside = SOURCES / "branch_and_bound" / "exact.py"
-    assert PlaceInThePackage.get_suitable_cache_subpath(str(inside)) == "branch_and_bound_exact"
+    inside = SOURCES / "branch_and_bound" / "branching.py"
+    assert PlaceInThePackage.get_suitable_cache_subpath(str(inside)).startswith("branch_and_bound_branching_")
 
 
 def test_code_from_elsewhere_is_left_to_numba() -> None:
@@ -22,23 +37,49 @@ def test_setting_it_again_changes_nothing() -> None:
     from numba.core import config
 
     before = config.CACHE_DIR, config.CACHE_LOCATOR_CLASSES
-    state = keep_apart()
+    keep_apart()
     assert before == (config.CACHE_DIR, config.CACHE_LOCATOR_CLASSES)
-    assert config.CACHE_DIR.endswith(state)
+
+
+@pytest.mark.parametrize(
+    ("changed", "anew"),
+    [
+        ("schedule/loop.py", True),
+        ("schedule/near.py", True),  # taken from its package by name
+        ("weights.py", True),  # beside the folder, through another file
+        ("schedule/tables.py", True),
+        ("schedule/far/constants.py", True),  # named by its place nearby, inside a function; it leads back to the first
+        ("schedule/other.py", False),
+    ],
+)
+def test_code_is_kept_by_what_it_is_made_from(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, changed: str, anew: bool
+) -> None:
+    for name, text in PACKAGE.items():
+        file = tmp_path / name
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_text(text)
+    monkeypatch.setattr(code_cache, "ROOT", tmp_path)
+    loop = tmp_path / "planner" / "schedule" / "loop.py"
+    before = made_from(loop)
+    with (tmp_path / "planner" / changed).open("a") as file:
+        file.write("# said otherwise\n")
+    assert (made_from(loop) != before) == anew
 
 
 def test_a_copied_checkout_finds_what_the_first_one_compiled(tmp_path: Path) -> None:
-    """The folder and the name of a function's cached code are equal in two copies, and differ for other sources."""
+    """The folder and the name of a function's cached code are equal in two copies, and where a file changed that it is
+    not made from; they differ where one changed that it is made from."""
     ask = (
         "from planner.schedule.press_order import reorder\n"
         "print(reorder._cache._impl.locator.get_cache_path(), reorder._cache._impl.filename_base)"
     )
     told = []
-    for name in ("first", "second", "changed"):
+    for name, changed in (("first", ""), ("second", ""), ("aside", "annealing.py"), ("changed", "rng.py")):
         folder = tmp_path / name
         shutil.copytree(SOURCES.parent, folder / "planner", ignore=shutil.ignore_patterns("__pycache__"))
-        if name == "changed":
-            with (folder / "planner" / "schedule" / "rng.py").open("a") as file:
+        if changed:
+            with (folder / "planner" / "schedule" / changed).open("a") as file:
                 file.write("\n# said otherwise\n")
         env = os.environ | {"PYTHONPATH": str(folder), "NUMBA_CACHE_DIR": str(tmp_path / "kept")}
         env.pop("NUMBA_DISABLE_JIT", None)
@@ -46,4 +87,4 @@ def test_a_copied_checkout_finds_what_the_first_one_compiled(tmp_path: Path) -> 
             [sys.executable, "-c", ask], env=env, capture_output=True, text=True, check=True, cwd=folder
         )
         told.append(out.stdout)
-    assert told[0] == told[1] != told[2]
+    assert told[0] == told[1] == told[2] != told[3]

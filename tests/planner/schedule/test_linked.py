@@ -1,0 +1,52 @@
+"""Inner functions are linked into entries: no machine code of their own, the same numbers, the same errors."""
+
+import numpy as np
+import pytest
+
+from planner.schedule.jit import entry, inner
+from planner.schedule.linked import KNOWN
+
+
+@inner
+def halved(value: float) -> float:
+    if value < 0.0:
+        raise ValueError("below nothing")
+    return value / 2.0
+
+
+@inner
+def added_up(values: np.ndarray) -> float:
+    total = 0.0
+    for value in values:
+        total += halved(value)
+    return total
+
+
+def added(values: np.ndarray) -> float:
+    return added_up(values) + halved(1.0)
+
+
+ADDED = entry(added)
+
+
+def test_this_release_of_numba_has_the_names_held_on_to() -> None:
+    """With the locked release; with others planning works too, and is slower to build."""
+    assert KNOWN
+
+
+def test_an_entry_gives_what_its_parts_say() -> None:
+    assert ADDED(np.array([1.0, 2.0, 3.0])) == 3.5
+
+
+def test_an_error_of_an_inner_function_reaches_python() -> None:
+    """What it is raised with stands where the entry's machine code finds it."""
+    with pytest.raises(ValueError, match="below nothing"):
+        ADDED(np.array([1.0, -2.0]))
+
+
+def test_inner_functions_have_no_machine_code_of_their_own() -> None:
+    ADDED(np.array([1.0]))
+    (built,) = halved.overloads.values()
+    assert built.library.get_pointer_to_function(built.fndesc.llvm_func_name) == 0
+    (whole,) = ADDED.overloads.values()
+    assert whole.library.get_pointer_to_function(whole.fndesc.llvm_cpython_wrapper_name) != 0
