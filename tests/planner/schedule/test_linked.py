@@ -1,10 +1,12 @@
 """Inner functions are linked into entries: no machine code of their own, the same numbers, the same errors."""
 
+from typing import Any
+
 import numpy as np
 import pytest
 
-from planner.schedule.jit import entry, inner
-from planner.schedule.linked import KNOWN
+from planner.schedule.jit import entry, inner, nb
+from planner.schedule.linked import ENTRY, KNOWN
 
 
 @inner
@@ -26,7 +28,9 @@ def added(values: np.ndarray) -> float:
     return added_up(values) + halved(1.0)
 
 
-ADDED = entry(added)
+BUILT = nb.njit(nogil=True, error_model="numpy", **ENTRY)(added)
+READ = entry(added)
+"""From the cache, the second time that these tests are run."""
 
 
 def test_this_release_of_numba_has_the_names_held_on_to() -> None:
@@ -34,19 +38,21 @@ def test_this_release_of_numba_has_the_names_held_on_to() -> None:
     assert KNOWN
 
 
-def test_an_entry_gives_what_its_parts_say() -> None:
-    assert ADDED(np.array([1.0, 2.0, 3.0])) == 3.5
+@pytest.mark.parametrize("called", [BUILT, READ])
+def test_an_entry_gives_what_its_parts_say(called: Any) -> None:
+    assert called(np.array([1.0, 2.0, 3.0])) == 3.5
 
 
-def test_an_error_of_an_inner_function_reaches_python() -> None:
+@pytest.mark.parametrize("called", [BUILT, READ])
+def test_an_error_of_an_inner_function_reaches_python(called: Any) -> None:
     """What it is raised with stands where the entry's machine code finds it."""
     with pytest.raises(ValueError, match="below nothing"):
-        ADDED(np.array([1.0, -2.0]))
+        called(np.array([1.0, -2.0]))
 
 
 def test_inner_functions_have_no_machine_code_of_their_own() -> None:
-    ADDED(np.array([1.0]))
+    BUILT(np.array([1.0]))
     (built,) = halved.overloads.values()
     assert built.library.get_pointer_to_function(built.fndesc.llvm_func_name) == 0
-    (whole,) = ADDED.overloads.values()
+    (whole,) = BUILT.overloads.values()
     assert whole.library.get_pointer_to_function(whole.fndesc.llvm_cpython_wrapper_name) != 0
