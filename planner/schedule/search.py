@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
+from ortools.sat.python import cp_model
 
 from planner.control import Control, Progress
 from planner.errors import Stopped
@@ -16,8 +17,9 @@ from planner.schedule.annealing import A_TIMING, BEST, DRAWS, FLOOR, HERE, WORSE
 from planner.schedule.any_plan import any_plan
 from planner.schedule.bounds.avoidable import avoidable_gap
 from planner.schedule.bounds.background import BackgroundBound, Better
-from planner.schedule.bounds.lower_bound import LowerBound, beforehand
+from planner.schedule.bounds.lower_bound import LowerBound, beforehand, paid_anyway
 from planner.schedule.bounds.objective_gap import DAY_S, AimMet, aim_met, cost_is_the_aim, last_is_all, last_is_the_aim
+from planner.schedule.bounds.split_demands import apart_only_in_time, least_when_split, whole_demands
 from planner.schedule.branch_and_bound.exact import MOST_NODES, NODES_A_ROUND, PRECISION, Exact, exhaust, told_apart
 from planner.schedule.branch_and_bound.symmetry import kinds_if_few
 from planner.schedule.chain import Chain, SecondChain
@@ -90,6 +92,12 @@ BOUND_EFFORT = 3.0
 BOUND_EFFORT_BESIDE = 60.0
 """Deterministic seconds CP-SAT may spend on the bound: before a search by rounds, and beside one by time."""
 
+SPLIT_EFFORT = 5.0
+"""The same for the bound on plans that split a demand: some hundredths of a second for ten run demands."""
+
+HOPELESS = 0.02
+"""Of what the best plan costs: where splitting a demand may save more, whole demands are not gone through."""
+
 BOUND_SHARE = 0.1
 """Of a budget of time, the most that the bound may take before a search that has one core only."""
 
@@ -159,6 +167,7 @@ class _Search:
         self.chain = Chain(inst, self.arrays, first, value, delta, budget.seed)
         self.chains: Chain | SecondChain = self.chain
         self.divisible = bool(may_be_cut(inst).size) and not inst.announced  # what was told is told of these lots
+        self.whole = self._if_whole_will_do()
         self.broken = False  # whether the best plan breaks a wish
         self.recut: tuple[Instance, Solution, float] | None = None
         self.lowest: LowerBound | None = None
@@ -314,14 +323,39 @@ class _Search:
             return standing.slices >= PROOF_AFTER * slices and not awaited
 
         reasons: list[Criterion] = [Asked(self.control), BoundMet(), GapReached(self.budget.gap)]
-        if kinds_if_few(self.inst) is not None and not self.inst.announced and not self.inst.several:
+        countable = kinds_if_few(self.inst) is not None and not self.inst.several
+        if (self.whole is not None or countable) and not self.inst.announced:
             reasons.append(GoneThrough(due, self._gone_through))
         return reasons if stall is None else [*reasons, Stalled(stall * slices)]
+
+    def _if_whole_will_do(self) -> Instance | None:
+        """The instance with whole demands, where all plans that split none are to be gone through with it and those
+        that split one can be bounded."""
+        inst = self.inst
+        if not self.divisible or not cost_is_the_aim(inst) or inst.lot_release.any() or not apart_only_in_time(inst):
+            return None
+        whole = whole_demands(inst)
+        return whole if kinds_if_few(whole) is not None else None
+
+    def _never_split(self) -> bool:
+        """Whether no plan that splits no demand is cheaper than what is then the best, nor any that splits one."""
+        assert self.whole is not None
+        least = least_when_split(paid_anyway(self.inst), SPLIT_EFFORT, cp_model.CpSolver())
+        if least < self.cost * (1.0 - HOPELESS) or not self._with_lots(self.whole, self._most_nodes()):
+            return False
+        best = self.cost if self.recut is None else min(self.cost, self.recut[2])
+        return least >= best - told_apart(self.inst, best)
+
+    def _most_nodes(self) -> int:
+        rounds = self.budget.rounds
+        return MOST_NODES if rounds is None else min(MOST_NODES, NODES_A_ROUND * rounds)
 
     def _gone_through(self) -> Ended | None:
         """Go through all plans of a small campaign, then through those with other lots; what that ends the search
         with."""
-        if not spare(PROOF, self._exhausted, False, self.faults):
+        if self.whole is not None and spare(PROOF, self._never_split, False, self.faults):
+            return "proven"
+        if kinds_if_few(self.inst) is None or not spare(PROOF, self._exhausted, False, self.faults):
             return None
         if not self.divisible or spare(PROOF, self._all_lots, False, self.faults):
             return "proven"
@@ -346,8 +380,7 @@ class _Search:
         """Go through all plans of a small campaign."""
         self._report("proof", 0.0)
         known = Exact(self.chain.best.copy(), float(self.chain.values[BEST]), False)
-        rounds = self.budget.rounds
-        nodes = MOST_NODES if rounds is None else min(MOST_NODES, NODES_A_ROUND * rounds)
+        nodes = self._most_nodes()
         if self._may_meet_aim() and self._gap()[0] <= 0.0:
             nodes = min(nodes, NODES_OF_EQUALS)
         exact = exhaust(self.inst, self.timing, known, self.control, nodes)

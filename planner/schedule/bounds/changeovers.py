@@ -24,8 +24,10 @@ class Changeovers:
     startup_kg: Floats  # (P, R) kg of the start-up shots in one changeover or restart
 
     def money(self, inst: Instance, second_cost: Floats) -> Floats:
-        """(P, R + 1, R) seconds at press and setter rates, and waste."""
+        """(P, R + 1, R) seconds at press and setter rates, and waste. The first on a press is made cold: the setter
+        stands by while it warms up."""
         cost: Floats = self.seconds * (second_cost[:, None, None] + inst.setter_cost_s) + self.waste
+        cost[:, -1] += np.where(self.needed[:, -1], inst.restart_s[:, None] * inst.setter_cost_s, 0.0)
         return cost
 
 

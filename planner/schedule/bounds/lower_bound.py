@@ -8,6 +8,8 @@ from ortools.sat.python import cp_model
 
 from planner.schedule.bounds.assignment_bound import entry_cost, waste_kg
 from planner.schedule.bounds.changeovers import Changeovers, least_changeovers
+from planner.schedule.bounds.dated_paths import DatedPaths
+from planner.schedule.bounds.dated_paths import small_enough as few_arcs
 from planner.schedule.bounds.earliest import earliest_dispatch
 from planner.schedule.bounds.finish import last_pickup, load_allows
 from planner.schedule.bounds.hot_runners import hot_runner_money
@@ -157,6 +159,9 @@ def with_effort(
         if arcs(inst) <= effort * ARCS_A_SECOND and not by_order:
             known = _by_dates(inst, least, known, solvers)
             yield known, None
+            if few_arcs(inst) and not solvers.stopped:
+                known = _in_wholes(inst, least, known, effort, solvers)
+                yield known, None
     except Interrupted:
         return
     if inst.aim_waste > 0 and small_enough(inst) and not solvers.stopped:
@@ -212,6 +217,18 @@ def _by_dates(inst: Instance, least: Changeovers, known: LowerBound, solvers: So
     basis = (
         "what presses, tools, benches and pick-ups have hours and room for by each date, runs entered along paths, "
         "lateness weighed in (linear programme)"
+    )
+    return replace(known, total=inst.fixed_cost + money, basis=basis)
+
+
+def _in_wholes(inst: Instance, least: Changeovers, known: LowerBound, effort: float, solvers: Solvers) -> LowerBound:
+    """The same with whole paths, stretches and batches."""
+    money = DatedPaths(inst, least, earliest_dispatch(inst, least)).least_money(effort, solvers.cp_sat)
+    if not known.total < inst.fixed_cost + money < math.inf:
+        return known
+    basis = (
+        "what presses, tools, benches and pick-ups have hours and room for by each date, every press with one path "
+        "over its runs and whole stretches, batches sent whole (exact solver)"
     )
     return replace(known, total=inst.fixed_cost + money, basis=basis)
 

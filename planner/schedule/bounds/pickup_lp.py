@@ -8,44 +8,17 @@ Everything is relaxed the same way: shares instead of wholes, and by the date in
 so what it gives is a bound.
 """
 
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
+from planner.schedule.bounds.by_dates import asked_of_goods, dates, lateness, pieces_there, shared, tool_seconds
 from planner.schedule.bounds.changeovers import Changeovers
 from planner.schedule.bounds.earliest import Earliest, material_there
+from planner.schedule.bounds.finish import open_seconds
 from planner.schedule.bounds.lp_rows import Rows, Term
 from planner.schedule.bounds.work import usable_seconds
-from planner.schedule.instance import Floats, Instance, Ints
-
-MOST_DATES = 10
-"""Pick-ups looked at: more make the programme larger and its value a little higher."""
-
-
-BEYOND = 1.25
-"""How far after the last promise dates go, as a multiple of the time to it: what is later counts as that late."""
-
-
-@dataclass(frozen=True)
-class Dates:
-    """The pick-ups looked at: their moments, and the first day on which what misses each could leave."""
-
-    moments: Ints
-    missed_day: Ints
-
-
-def dates(inst: Instance, earliest: Earliest) -> Dates:
-    """A few pick-ups, evenly spread, from the first at which something could be late to well after the last promise."""
-    promised = inst.batch_due[(inst.batch_late_cost > 0) & (inst.batch_due <= inst.pickup_day[-1])]
-    if not promised.size:
-        return Dates(inst.pickup_t[:0], inst.pickup_day[:0])
-    first = max(int(earliest.pickup.min()), int(np.searchsorted(inst.pickup_day, promised.min(), side="right")) - 1)
-    until = inst.pickup_t[int(np.searchsorted(inst.pickup_day, promised.max()))] * BEYOND
-    last = max(first, int(np.searchsorted(inst.pickup_t, until, side="right")) - 1)
-    chosen = np.unique(np.linspace(first, last, min(MOST_DATES, last - first + 1)).round().astype(int))
-    following = np.minimum(chosen + 1, inst.pickup_t.size - 1)
-    return Dates(inst.pickup_t[chosen], inst.pickup_day[following])
+from planner.schedule.instance import Floats, Instance
 
 
 def arcs(inst: Instance) -> int:
@@ -93,17 +66,12 @@ class PickupLp:
         begin = max(int(inst.tool_ready[inst.run_tool[r]]), material_there(inst, r))
         shares = []
         for moment in self.dates.moments:
-            could = self._open(p, begin, int(moment)) / max(1.0, float(self.work[p, r]))
+            could = open_seconds(inst, p, begin, int(moment), 0) / max(1.0, float(self.work[p, r]))
             shares.append(rows.variable(most=min(1.0, could)))
         shares.append(rows.variable(most=1.0, cost=float(self.work[p, r] * inst.press_cost_s[p])))
         for before, after in pairwise(shares):
             rows.at_most(0.0, [(before, 1.0), (after, -1.0)])
         self.made[p, r] = shares
-
-    def _open(self, p: int, begin: int, until: int, warm: int = 0) -> float:
-        a, b = int(self.inst.open_ptr[p]), int(self.inst.open_ptr[p + 1])
-        opens = np.maximum(self.inst.open_start[a:b], begin)
-        return float(np.clip(np.minimum(self.inst.open_end[a:b], until) - opens - warm, 0, None).sum())
 
     def _press(self, p: int, runs: list[int]) -> None:
         """Entries of the press's runs, its warm-ups, and its hours by each date."""
@@ -114,6 +82,7 @@ class PickupLp:
         out: dict[int, list[int]] = {q: [] for q in [*runs, start]}
         seconds: list[Term] = [(self.made[p, r][-1], float(self.work[p, r])) for r in runs]
         changes: list[Term] = []
+        needed_first: set[int] = set()
         for r in runs:
             for q in [*runs, start]:
                 if q == r or (q != start and inst.clash[q, r]):
@@ -125,6 +94,8 @@ class PickupLp:
                 if needed:
                     seconds.append((arc, float(least.seconds[p, q, r])))
                     changes.append((arc, 1.0))
+                    if q == start:
+                        needed_first.add(arc)
         rows.at_most(1.0, [(arc, 1.0) for arc in out[start]])
         for r in runs:
             entered = [(arc, 1.0) for _, arc in into[r]]
@@ -139,10 +110,15 @@ class PickupLp:
         shots = float(inst.startup_s[p, runs].min(initial=2**40)) if runs else 0.0
         stretches = rows.variable(cost=float(inst.restart_s[p] * inst.press_cost_s[p]))
         restarts = rows.variable(cost=start_up)
+        # a stretch begins with a restart or with a changeover, of which a setter stands by while the press warms up;
+        # what that costs of the first on a press is part of its way from the start
+        cold = rows.variable(cost=float(inst.restart_s[p] * inst.setter_cost_s))
+        first = [(arc, 1.0) for arc in out[start] if arc in needed_first]
         rows.at_most(0.0, [*seconds, (restarts, shots), (stretches, -usable)])
-        rows.at_least(0.0, [(restarts, 1.0), *changes, (stretches, -1.0)])
+        rows.at_least(0.0, [(restarts, 1.0), (cold, 1.0), *first, (stretches, -1.0)])
+        rows.at_least(0.0, [*changes, (cold, -1.0), *((arc, -1.0) for arc, _ in first)])
         for t, moment in enumerate(self.dates.moments):
-            most = self._open(p, 0, int(moment), int(inst.restart_s[p]))
+            most = float(open_seconds(inst, p, 0, int(moment), int(inst.restart_s[p])))
             rows.at_most(most, [(self.made[p, r][t], float(self.work[p, r] + self.entry_s[p, r])) for r in runs])
 
     def _group(self, p: int, r: int, into: dict[int, list[tuple[int, int]]], group: list[int]) -> None:
@@ -160,19 +136,7 @@ class PickupLp:
             presses = sorted({p for p, _ in mine})
             if len(presses) == 1 and len(self.fitting[presses[0]]) == len(mine) and not inst.tool_ready[tool]:
                 continue  # the press's own hours say the same
-            spans = sorted(
-                (max(int(inst.open_start[k]), int(inst.tool_ready[tool])), int(inst.open_end[k]))
-                for p in presses
-                for k in range(int(inst.open_ptr[p]), int(inst.open_ptr[p + 1]))
-            )
-            for t, moment in enumerate(self.dates.moments):
-                most, at = 0, 0
-                for opens, closes in spans:
-                    if opens >= moment:
-                        break
-                    end = min(closes, int(moment))
-                    most += max(0, end - max(opens, at))
-                    at = max(at, end)
+            for t, most in enumerate(tool_seconds(inst, tool, presses, self.dates)):
                 work = [(self.made[p, r][t], float(self.work[p, r] + self.entry_s[p, r])) for p, r in mine]
                 self.rows.at_most(float(most), work)
 
@@ -183,50 +147,28 @@ class PickupLp:
         for b in range(inst.batch_work.size):
             shares = []
             leaves = int(inst.pickup_t[self.earliest.pickup[b]])
-            days = np.maximum(0, self.dates.missed_day - inst.batch_due[b])
-            first = max(0, int(inst.pickup_day[self.earliest.pickup[b]]) - int(inst.batch_due[b]))
-            lateness = np.concatenate([[first], np.maximum(days, first)]) * float(inst.batch_late_cost[b])
+            money = lateness(inst, self.earliest, self.dates, b)
             for t, moment in enumerate(moments):
                 # sent by this date instead of the next: so much less late
-                saves = float(lateness[t + 1] - lateness[t])
+                saves = float(money[t + 1] - money[t])
                 shares.append(rows.variable(cost=-saves, most=1.0 if leaves <= moment else 0.0))
             for before, after in pairwise(shares):
                 rows.at_most(0.0, [(before, 1.0), (after, -1.0)])
             sent.append(shares)
-            rows.constant += float(lateness[-1])  # as if sent after the last date
-        work = np.array([inst.job_work[inst.job_ptr[b] : inst.job_ptr[b + 1]].sum() for b in range(len(sent))])
-        pick_ups = np.searchsorted(inst.pickup_t, moments, side="right")
-        for t, moment in enumerate(moments):
-            for opens, closes, people, begins, each in (
-                (inst.asm_start, inst.asm_end, inst.asm_people, self.earliest.assembly_begins, work),
-                (inst.pack_start, inst.pack_end, inst.pack_people, self.earliest.packing_begins, inst.batch_work),
-            ):
-                opened = np.maximum(opens, begins)
-                there = float((np.clip(np.minimum(closes, moment) - opened, 0, None) * people).sum())
-                rows.at_most(there, [(sent[b][t], float(each[b])) for b in range(len(sent)) if each[b]])
-            room = float(inst.pickup_parcels) * float(pick_ups[t])
-            if room < inst.batch_parcels.sum():
-                rows.at_most(room, [(sent[b][t], float(inst.batch_parcels[b])) for b in range(len(sent))])
+            rows.constant += float(money[-1])  # as if sent after the last date
+        for there, each in shared(inst, self.earliest, self.dates):
+            for t, most in enumerate(there):
+                rows.at_most(most, [(sent[b][t], float(each[b])) for b in range(len(sent)) if each[b]])
         self._goods(sent)
 
     def _goods(self, sent: list[list[int]]) -> None:
         inst = self.inst
-        asked: list[dict[int, float]] = [{} for _ in range(inst.good_run.size)]
-        for b in range(len(sent)):
-            jobs = range(int(inst.job_need_ptr[inst.job_ptr[b]]), int(inst.job_need_ptr[inst.job_ptr[b + 1]]))
-            own = range(int(inst.batch_need_ptr[b]), int(inst.batch_need_ptr[b + 1]))
-            for good, quantity in [
-                *((int(inst.job_good[i]), int(inst.job_qty[i])) for i in jobs),
-                *((int(inst.batch_good[i]), int(inst.batch_qty[i])) for i in own),
-            ]:
-                asked[good][b] = asked[good].get(b, 0.0) + quantity
-        for good, by_batch in enumerate(asked):
+        for good, by_batch in enumerate(asked_of_goods(inst)):
             run = int(inst.good_run[good])
             for t, moment in enumerate(self.dates.moments):
-                takes = [(sent[b][t], quantity) for b, quantity in by_batch.items()]
+                takes = [(sent[b][t], float(quantity)) for b, quantity in by_batch.items()]
                 if run < 0:
-                    steps = range(int(inst.piece_ptr[good]), int(inst.piece_ptr[good + 1]))
-                    there = max((int(inst.piece_count[s]) for s in steps if inst.piece_t[s] <= moment), default=0)
+                    there = pieces_there(inst, good, int(moment))
                     if there < sum(by_batch.values()):
                         self.rows.at_most(float(there), takes)
                 elif takes:

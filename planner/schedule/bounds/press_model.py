@@ -33,20 +33,22 @@ def cheapest_press_work(
     changeovers of the only press left out; the bound is then of plans without them."""
     prices = inst.press_cost_s
     paths = PressPaths(inst, least, needless)
-    return _least(inst, paths, (prices, least.money(inst, prices), least.startup), effort, solver)
+    standing_by = (inst.restart_s * inst.setter_cost_s).astype(np.float64)
+    return _least(inst, paths, (prices, least.money(inst, prices), least.startup, standing_by), effort, solver)
 
 
 def least_press_waste(inst: Instance, least: Changeovers, effort: float, solver: cp_model.CpSolver) -> PressWork:
     """Kg of purges and start-up shots, likewise."""
     nothing = np.zeros_like(inst.press_cost_s)
-    return _least(inst, PressPaths(inst, least), (nothing, least.kg, least.startup_kg), effort, solver)
+    return _least(inst, PressPaths(inst, least), (nothing, least.kg, least.startup_kg, nothing), effort, solver)
 
 
 def _least(
-    inst: Instance, paths: PressPaths, amounts: tuple[Floats, Floats, Floats], effort: float, solver: cp_model.CpSolver
+    inst: Instance, paths: PressPaths, amounts: tuple[Floats, ...], effort: float, solver: cp_model.CpSolver
 ) -> PressWork:
-    """amounts: of a second of each press (P), of each changeover (P, R + 1, R), of start-up shots (P, R)."""
-    a_second, a_change, start_up = amounts
+    """amounts: of a second of each press (P), of each changeover (P, R + 1, R), of start-up shots (P, R), of a setter
+    who stands by while a press warms up (P)."""
+    a_second, a_change, start_up, warm = amounts
     model = paths.model
     usable = usable_seconds(inst)
     cost: list[cp_model.LinearExprT] = [
@@ -61,7 +63,12 @@ def _least(
         fits = inst.fits[p]
         shots = int(inst.startup_s[p, fits].min(initial=2**40)) if fits.any() else 0
         model.add(seconds + shots * restarts <= int(usable[p]) * stretches)
-        model.add(restarts >= stretches - cp_model.LinearExpr.sum([arc for _, _, arc in changes]))
+        cold = model.new_int_var(0, most, "")  # changeovers that a stretch begins with, but the press's first
+        made = cp_model.LinearExpr.sum([arc for _, _, arc in changes])
+        first = cp_model.LinearExpr.sum([arc for q, _, arc in changes if q == inst.run_tool.size])
+        model.add(restarts + cold + first >= stretches)
+        model.add(cold + first <= made)
+        cost.append(_floor(float(warm[p])) * cold)
         cost.append(_floor(inst.restart_s[p] * a_second[p]) * stretches)
         cost.append(_floor(start_up[p, fits].min(initial=np.inf) if fits.any() else 0) * restarts)
     model.minimize(cp_model.LinearExpr.sum(cost))
