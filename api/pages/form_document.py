@@ -20,6 +20,9 @@ CLEAN, UNKNOWN, WHENEVER_CLOSED = "clean", "unknown", "whenever closed"
 press whenever it is not open for us."""
 
 
+WHEN_LATE = {"wait": "as planned", "next run": "first ready", "plan again": "plan again"}
+"""What a maker writes of a tool that is late -> the document's word."""
+
 PAID = ("deposit_share", "balance_days")
 """How what is bought is paid."""
 
@@ -232,6 +235,11 @@ def doubts(made: Made, filled: Filled) -> None:
         made.number([*trial, "most_failures"], once, at + "fails")
         for known in ("approval_days", "cost"):
             made.number([*trial, known], row[known], at + known)
+        made.put([*trial, "press"], made.names.get("presses", Names()).meant(row["press"]), at + "press")
+        made.put([*trial, "hours"], made.heard(spans_of, row["hours"], at + "hours"), at + "hours")
+        resins, colours = (made.names.get(section, Names()) for section in ("resins", "colours"))
+        melts = [shorthand.melt(one, resins, colours) for one in shorthand.listed(row["melts"], "+")]
+        made.put([*trial, "melts"], melts, at + "melts")
 
 
 def _days_around(made: Made, tool: dict[str, Any], between: tuple[date, date], at: str) -> dict[str, int] | None:
@@ -344,6 +352,16 @@ def _chosen(made: Made, one: str) -> tuple[str, list[str], bool]:
     return product, [ways.meant(way) for way in chosen], sound
 
 
+def _when_late(text: str) -> str | None:
+    """What a workshop does when a tool is late. Raises ValueError."""
+    said = text.strip().casefold()
+    if not said:
+        return None
+    if said not in WHEN_LATE:
+        raise ValueError(f"{text[:40]!r} is none of: wait, next run, plan again")
+    return WHEN_LATE[said]
+
+
 def _benches(made: Made, filled: Filled) -> None:
     [(at, row)] = rows_of(filled, "benches")
     for bench in ("assembly", "packing"):
@@ -356,4 +374,5 @@ def _benches(made: Made, filled: Filled) -> None:
         made.put(["pick_ups", "time"], clock(row["time"]), at + "time")
         made.number(["pick_ups", "parcels"], row["parcels"], at + "parcels")
     made.hours(["floor", "attended", "hours"], row["attended"], at + "attended")
+    made.put(["planning", "when_late"], made.heard(_when_late, row["when_late"], at + "when_late"), at + "when_late")
     numbers(made, ["floor"], at, row, "setters", "setter_rate_per_hour", "price_per_kwh")

@@ -146,6 +146,9 @@ SECTIONS = (
         Ask("fails", "Fails at most so often", "number", "1", rare=True),
         Ask("approval_days", "Days until its parts are approved", "number", "2", rare=True),
         Ask("cost", "Each further trial costs", "number", "250", rare=True),
+        Ask("press", "Tried on press", sample="big", rare=True),
+        Ask("hours", "at", sample="08:00-11:00", rare=True),
+        Ask("melts", "with", sample="pp/cream", rare=True),
     ), "What you fill in here, the plan reckons with: it is then the one that costs least on average. With the day of "
        "a trial it says what to do either way. Nothing filled in: dates are simulated with what is usual, and marked "
        "as a guess.", optional=True),
@@ -269,6 +272,7 @@ SECTIONS = (
             rare=True),
         Ask("setters", "Setters", "number", "1", rare=True),
         Ask("setter_rate_per_hour", "Cost per setter and hour", "number", "30", rare=True),
+        Ask("when_late", "When a tool is late: wait, next run or plan again", sample="plan again", rare=True),
         Ask("price_per_kwh", "Power, price per kWh", "number", "0.30", rare=True),
     ), only=True),
     Section("carriers", "Several carriers", "carrier", (

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from api.pages import form_carriers, form_finishing, form_prices
-from api.pages.form_document import CLEAN, UNKNOWN, WHENEVER_CLOSED
+from api.pages.form_document import CLEAN, UNKNOWN, WHEN_LATE, WHENEVER_CLOSED
 from api.pages.form_fields import BY_NAME, HEAD, SECTIONS
 from api.pages.form_rows import MOST_ROWS, WAS, Filled, blank
 from api.pages.form_settled import ILL, KINDS, WELL
@@ -151,7 +151,8 @@ def _unsure(document: Thing) -> list[Row]:
             "on": text(trial.get("on")),
             "fails": text(trial.get("most_failures")),
         }
-        row |= {known: text(trial.get(known)) for known in ("approval_days", "cost")}
+        row |= {known: text(trial.get(known)) for known in ("approval_days", "cost", "press", "hours")}
+        row |= {"melts": " + ".join(trial.get("melts") or [])}
         if any(value for name, value in row.items() if name != "tool"):
             rows.append(row)
     return rows[:MOST_ROWS]
@@ -281,4 +282,6 @@ def _benches(document: Thing) -> Row:
     row |= {"attended": week((of("floor").get("attended") or {}).get("hours"))}
     row |= {"batch_parcels": text(of("packing").get("batch_parcels")), "parcels": text(of("pick_ups").get("parcels"))}
     row |= {"days": ", ".join(of("pick_ups").get("days") or []), "time": text(of("pick_ups").get("time"))}
+    late = of("planning").get("when_late")
+    row |= {"when_late": next((said for said, name in WHEN_LATE.items() if name == late), "")}
     return row | {name: text(of("floor").get(name)) for name in ("setters", "setter_rate_per_hour", "price_per_kwh")}

@@ -4,6 +4,7 @@ Production follows its changeover at once; what does not fit before closing goes
 restart. Every open stretch begins cold.
 """
 
+from datetime import datetime
 from fractions import Fraction
 
 from planner.audit.a04_utilisation import busy
@@ -11,6 +12,7 @@ from planner.audit.case import Case, Work, closing_of
 from planner.audit.figures import exact, seconds_of, whole_up
 from planner.audit.findings import Findings
 from planner.audit.others import left_between
+from planner.campaign.hours import spans
 from planner.plan.document import RuleVerdict, Stretch
 
 
@@ -24,8 +26,29 @@ def check(case: Case) -> RuleVerdict:
         if work.run.stretches:
             _stretches(case, work, notes)
             _working_time(case, work, notes)
+    _trials(case, notes)
     busy(case, notes)
     return notes.verdict(case.moulding_due, "runs")
+
+
+def _trials(case: Case, notes: Findings) -> None:
+    """Nothing is worked on a press while a tool is tried in it."""
+    for tool, said in case.campaign.uncertainty.tools.items() if case.campaign.uncertainty else ():
+        trial = said.first_trial
+        if trial is None or trial.on is None or trial.hours is None or trial.press is None:
+            continue
+        day = trial.on.date() if isinstance(trial.on, datetime) else trial.on
+        for span in spans(trial.hours):
+            begin, end = case.clock.minute_of_day(day, span.start), case.clock.minute_of_day(day, span.end)
+            for work in case.by_press.get(trial.press, []):
+                times = [(case.clock.second(s.start), case.clock.second(s.end)) for s in work.run.stretches]
+                if work.run.changeover:
+                    times.append((work.begin, case.clock.second(work.run.changeover.end)))
+                notes.expect(
+                    all(b <= begin or a >= end for a, b in times),
+                    f"{work}: worked while `{tool}` is tried on the press, {case.clock.say(begin)} to "
+                    f"{case.clock.say(end)}",
+                )
 
 
 def is_first_work(case: Case, press: str, opening: tuple[int, int], second: int) -> bool:

@@ -88,6 +88,12 @@ def _readable_days(hours: dict[date, str]) -> dict[date, str]:
     return hours
 
 
+def _readable_spans(text: str) -> str:
+    spans(text)
+    return text
+
+
+DaySpans = Annotated[str, Field(max_length=200), AfterValidator(_readable_spans)]
 WeeklyHours = Annotated[dict[str, str], Field(max_length=7), AfterValidator(_readable_week)]
 DatedHours = Annotated[dict[date, str], Field(max_length=1000), AfterValidator(_readable_days)]
 

@@ -9,7 +9,8 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from planner.campaign.base import Amount, Document, Id, When
+from planner.campaign.base import Amount, Document, Id, Melt, When
+from planner.campaign.hours import DaySpans
 
 Number = Annotated[float, Field(ge=-3650, le=1e6, allow_inf_nan=False)]
 
@@ -91,6 +92,20 @@ class FirstTrial(Document):
     cost: Amount = Field(
         default=0, description="money each further trial costs: press hours, setter, material, postage of parts"
     )
+    press: Id | None = Field(
+        default=None, description="the press it is tried on, which moulds nothing else meanwhile; none: not one of ours"
+    )
+    hours: DaySpans | None = Field(default=None, description="when on that day, e.g. 08:00-11:00")
+    melts: list[Melt] = Field(
+        default=[], max_length=2, description="`resin/colour` it is tried with, one per barrel: left in the press"
+    )
+
+    @model_validator(mode="after")
+    def _takes_a_press_or_none(self) -> Self:
+        told = (self.press is not None, self.hours is not None, bool(self.melts))
+        if any(told) and not (all(told) and self.on is not None):
+            raise ValueError("a trial on one of the presses says its day, the press, its hours and its melts")
+        return self
 
     @property
     def known(self) -> When | None:

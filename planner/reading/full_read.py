@@ -10,6 +10,7 @@ from planner.campaign.pointers import pointer
 from planner.errors import CampaignProblems, Problem
 from planner.reading.checks import check, check_names
 from planner.reading.partial_read import Steps, readable_rest
+from planner.reading.trial_work import of_trials, with_trials
 from planner.reading.wording import said
 
 MOST_SHOWN = 1000
@@ -27,7 +28,8 @@ def read(data: object) -> Campaign:
     except ValidationError as error:
         found = _failing(error, data)
         raise CampaignProblems([*found.values(), *_problems_in_the_rest(data, list(found))]) from error
-    problems = check(campaign)
+    campaign, places = with_trials(campaign)
+    problems = of_trials(check(campaign), places)
     if problems:
         raise CampaignProblems(problems)
     return campaign

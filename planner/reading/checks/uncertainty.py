@@ -1,8 +1,9 @@
 """Cross-checks of what is not sure: ids that are known, shares that make sense."""
 
 from planner.campaign.document import Campaign
+from planner.campaign.fit import resins_of
 from planner.campaign.pointers import pointer
-from planner.campaign.uncertainty import Spread, ThreePoint
+from planner.campaign.uncertainty import FirstTrial, Spread, ThreePoint
 from planner.errors import Problem
 
 SECTIONS = {"tools": "tools", "efficiency_share": "presses", "stops_share": "presses", "purge_share": "presses",
@@ -43,7 +44,33 @@ def check(campaign: Campaign) -> list[Problem]:
         if tool.first_trial is not None:
             steps = ("uncertainty", "tools", name, "first_trial", "rework_days")
             problems += _range(tool.first_trial.rework_days, 0, 3650, *steps)
+            problems += _on_its_press(campaign, name, tool.first_trial)
     return problems
+
+
+def _on_its_press(campaign: Campaign, name: str, trial: FirstTrial) -> list[Problem]:
+    """A trial on one of the presses: the tool goes into it, and is tried with its own resins."""
+    here = ("uncertainty", "tools", name, "first_trial")
+    if trial.press is None or name not in campaign.tools:
+        return []
+    if trial.press not in campaign.presses:
+        text = f"`{trial.press}` is not among `presses`"
+        return [Problem(pointer(*here, "press"), text, "name the press the tool is tried on, or leave it out")]
+    tool = campaign.tools[name]
+    if tool.presses and trial.press not in tool.presses:
+        text = f"tool `{name}` does not go into press `{trial.press}`"
+        return [Problem(pointer(*here, "press"), text, "try it on one of its `presses`, or add this one to them")]
+    resins, tried = resins_of(campaign, tool), [melt.rpartition("/")[0] for melt in trial.melts]
+    if resins is not None and tried != resins:
+        text = f"tool `{name}` takes {' + '.join(resins)}, it is tried with {' + '.join(tried)}"
+        return [
+            Problem(pointer(*here, "melts"), text, "name a melt of each barrel's own resin, the first barrel first")
+        ]
+    unknown = [colour for _, _, colour in (m.rpartition("/") for m in trial.melts) if colour not in campaign.colours]
+    if unknown:
+        text = f"`{unknown[0]}` is not among `colours`"
+        return [Problem(pointer(*here, "melts"), text, "name a colour that is")]
+    return []
 
 
 def _range(spread: Spread, least: float, most: float, *steps: str) -> list[Problem]:

@@ -555,3 +555,44 @@ def test_a_matter_that_cannot_be_read_is_told_beside_its_field(desk, row, field,
     told = re.search(f'id="{re.escape(field)}-problem">(.*?)<', answer.text)
     assert told, re.findall(r'id="([^"]*-problem)">(.*?)<', answer.text)
     assert says in html.unescape(told.group(1))
+
+
+def test_a_trial_on_a_press_and_what_is_done_when_a_tool_is_late(desk):
+    """Both are asked for in the maker's words; the press is then not free for runs in those hours."""
+    tools = [row | ({"ready": "2027-01-12"} if "shell" in row["makes"] else {}) for row in ROWS["tools"]]
+    press = ROWS["presses"][0]["id"]
+    trial = {"tool": "shell", "works": "7 in 10", "on": "2027-01-12", "rework": "7-10",
+             "press": press, "hours": "8am-11am", "melts": "PP/sage"}  # fmt: skip
+    benches = [ROWS["benches"][0] | {"when_late": "plan again"}]
+    document = campaign_of(desk, sent(rows=ROWS | {"tools": tools, "unsure": [trial], "benches": benches}))
+    made = read(document)
+    assert made.planning.when_late == "plan again"
+    said = made.uncertainty.tools["shell"].first_trial
+    assert (said.press, said.hours, said.melts) == (press, "08:00-11:00", ["pp/sage"])
+    [work] = made.presses[press].others
+    assert {day.isoformat(): hours for day, hours in work.on_dates.items()} == {"2027-01-12": "08:00-11:00"}
+    assert (work.leaves, work.moulds) == (["pp/sage"], ["pp"])
+    again = make(filled_from(document))
+    assert again.problems == []
+    assert read(again.document).uncertainty == made.uncertainty
+    assert read(made.model_dump(mode="json")).presses == made.presses  # read again, it is there once
+
+
+@pytest.mark.parametrize(
+    ("row", "field", "says"),
+    [
+        ({"press": "small one"}, "unsure.0.press", "not among"),
+        ({"hours": "at noon"}, "unsure.0.hours", ""),
+        ({"melts": "abs/sage"}, "unsure.0.melts", "takes pp"),
+        ({"melts": ""}, "unsure.0.works", "its day, the press, its hours and its melts"),
+    ],
+)
+def test_a_trial_on_a_press_that_cannot_be_is_told(desk, row, field, says):
+    tools = [one | ({"ready": "2027-01-12"} if "shell" in one["makes"] else {}) for one in ROWS["tools"]]
+    trial = {"tool": "shell", "works": "7 in 10", "on": "2027-01-12", "rework": "7-10",
+             "press": ROWS["presses"][0]["id"], "hours": "08:00-11:00", "melts": "pp/sage"}  # fmt: skip
+    answer = desk.client.post("/start/form", data=sent(rows=ROWS | {"tools": tools, "unsure": [trial | row]}))
+    assert answer.status_code == 422
+    told = dict(re.findall(r'id="([^"]*)-problem">(.*?)<', answer.text))
+    assert field in told, told
+    assert says in html.unescape(told[field])

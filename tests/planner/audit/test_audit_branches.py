@@ -10,6 +10,7 @@ from planner.control import Unhurried
 from planner.plan.document import RunPlan
 from planner.planning.make import make_plan
 from planner.promise.random_streams import uniforms
+from planner.reading import read
 from tests.planner.expected.test_branches import trial
 from tests.support.assertions import assert_plan_holds, broken_rules
 
@@ -130,3 +131,18 @@ def test_the_auditor_draws_what_the_planner_draws():
     """Two generators written apart give the same numbers."""
     for seed, name in ((1, "tool/a/trial 1"), (20261129, "settled/approval of sage")):
         assert [uniform(seed, name, k) for k in range(50)] == uniforms(seed, name, 50).tolist()
+
+
+def test_a_trial_on_the_press_is_work_on_it(made):
+    """The tool of `a` is tried in the only press for three hours of the first morning: the run that is common is broken
+    off or begins later, and a plan made without that is caught."""
+    campaign, plan = made
+    data = campaign.model_dump(mode="json")
+    [press] = data["presses"]
+    parts = data["tools"]["a"]["cavities"]
+    resin = data["parts"][next(iter(parts))]["barrels"][0]["resin"]
+    trial = data["uncertainty"]["tools"]["a"]["first_trial"]
+    trial |= {"press": press, "hours": "06:00-09:00", "melts": [f"{resin}/{next(iter(data['colours']))}"]}
+    tried = read(data)
+    assert "A4" in broken_rules(tried, plan)
+    assert_plan_holds(tried, make_plan(tried, Unhurried()))
