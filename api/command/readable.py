@@ -51,6 +51,10 @@ def _average(plan: RunPlan) -> Iterable[str]:
     error = f"standard error {number(mean.standard_error, 2)}"
     yield f"  {money(mean.mean, plan.currency)} over {mean.replications} scenarios, {error}"
     yield f"  {number(mean.saved, 2)} less than the plan that is cheapest if all goes well"
+    late = [tier.tier for tier in plan.tiers if tier.days_late]
+    if mean.certain_late is not None and len(late) > len(mean.certain_late):
+        then = f"{number(mean.certain_total, 2)} then, {len(mean.certain_late)} of them late"
+        yield f"  late even if all goes well, on purpose: {', '.join(late)} (that plan costs {then})"
     if mean.bound is not None and mean.bound_low is not None:
         yield (
             f"  on average no plan can cost less than {number(mean.bound, 2)} (95 % sure: not less than "

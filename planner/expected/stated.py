@@ -12,6 +12,7 @@ from planner.plan.document import Expected, PolicyWorth, PromiseKept
 from planner.promise.scenarios import draw
 from planner.promise.sensitivity import drivers
 from planner.schedule.encode import Names
+from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import Instance
 from planner.schedule.merge import merged
 from planner.schedule.solution import Solution
@@ -44,6 +45,7 @@ def stated(
         standard_error=ours.error,
         certain_mean=theirs.mean,
         certain_total=theirs.planned,
+        certain_late=_late(names, certain),
         saved=float(gained.mean()) if gained.size else 0.0,
         saved_error=float(gained.std(ddof=1) / np.sqrt(gained.size)) if gained.size > 1 else 0.0,
         bound=min(bound.mean, ours.mean) if bound else None,
@@ -60,6 +62,12 @@ def stated(
         costs=costs,
         branches=branches,
     )
+
+
+def _late(names: Names, candidate: Candidate) -> list[str]:
+    """Tiers that leave late even if all goes well."""
+    likely = judge(names, candidate, Scenarios(1), 1)
+    return [tier for tier, met in likely.in_time.items() if not met.all()]
 
 
 def _policies(names: Names, plain: Judged, ours: Judged, chosen: Chosen) -> list[PolicyWorth]:

@@ -101,6 +101,9 @@ class Expected(PlanPart):
         description="of the plan of a world in which all goes as likely, on the same scenarios under the same policy"
     )
     certain_total: float = Field(description="what that plan costs if all goes well")
+    certain_late: list[str] | None = Field(
+        default=None, description="tiers that would leave late in that plan even if all goes well; null: not looked at"
+    )
     saved: float = Field(description="certain_mean - mean")
     saved_error: float = Field(description="its standard error, scenario by scenario")
     bound: float | None = Field(description="no plan can cost less on average, as estimated; null: not worked out")

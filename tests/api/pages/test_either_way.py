@@ -6,6 +6,7 @@ import re
 import pytest
 
 from api import wording
+from api.command.readable import readable
 from api.pages.either_way import MOST, now_lines, then_lines
 from api.paper.writing import write_paper
 from api.pictures.either_way import either_way_svg
@@ -36,6 +37,28 @@ def test_the_page_shows_both_side_by_side(desk, made):
         assert f"If {branch.words} {words(wording.per_cent(branch.chance))}" in section
         assert words(wording.money(branch.mean, "EUR")) in section
     assert section.index("a in grey from") < section.index("If it does not work")
+
+
+def test_what_each_way_to_go_on_is_worth_and_what_is_late_on_purpose(desk, made):
+    """Three policies with their means; tiers that leave late even if all goes well are said to be so on purpose only
+    where the plan that is cheapest then has fewer of them."""
+    campaign, plan = made
+    said = plan.outcome.expected
+    assert said.policy == "as planned"
+    text = words(desk.client.get(f"/plans/{publish(desk.service, *made)}").text)
+    table = text.partition("What if a tool is late")[2]
+    for one, called in zip(said.policies, wording.LATE_SHORT.values(), strict=False):
+        assert called in table
+        assert words(wording.money(one.mean, "EUR")) in table
+    assert "when a tool is late, its press keeps the order and waits" in table
+    late = [tier.tier for tier in plan.tiers if tier.days_late]
+    assert sorted(said.certain_late) == sorted(late)  # all are promised at the start
+    assert "on purpose" not in text
+    fewer = said.model_copy(update={"certain_late": late[1:]})
+    apart = plan.model_copy(update={"outcome": plan.outcome.model_copy(update={"expected": fewer})})
+    text = words(desk.client.get(f"/plans/{publish(desk.service, campaign, apart)}").text)
+    assert f"{len(late)} tiers would leave late even if all goes well. That is so on purpose" in text
+    assert "on purpose: " + ", ".join(late) in readable(apart)
 
 
 def test_what_runs_then_is_told_press_by_press(made):
