@@ -100,8 +100,8 @@ def compared(size: str, folder: Path, budgets: list[float], seeds: int) -> float
     here, there = (qualities(sides[side], budgets) for side in (ROOT, folder))
     for budget, (took, beyond), (their_took, theirs) in zip(budgets, here, there, strict=True):
         print(
-            f"{size}, {budget:g} s: {beyond:.3%} beyond the best in {took:.1f} s here, {theirs:.3%} in {their_took:.1f} s "
-            "there",
+            f"{size}, {budget:g} s: {beyond:.3%} beyond the best in {took:.1f} s here, {theirs:.3%} in "
+            f"{their_took:.1f} s there",
             flush=True,
         )
     quality = there[len(there) // 2][1]

@@ -10,6 +10,7 @@ from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.plan.document import RunPlan
 from planner.planning.make import make_plan
+from planner.planning.verdict import SET_ASIDE
 from planner.reading import read
 from tests.support.hinges import hinges_and_lids
 from tests.support.spoils.ways import later
@@ -145,3 +146,33 @@ def test_two_presses_draw_one_resin_together_only_as_fast_as_it_dries() -> None:
         first, second = sorted(plan.runs, key=lambda run: run.start)
         assert (second.start < first.end) == together
         assert second.waits_for == ("" if together else "its dryer")
+
+
+def test_a_pause_after_the_filling_is_used_up_is_no_shortage() -> None:
+    """What is filled in for four hours is drawn by nine, when the press closes; it opens again at half past eleven, and
+    what was put in at seven is dry at ten. Half a filling is short all the same."""
+    barrel = {"holdup_kg": 0.2, "shot_max_g": 200, "clean": True}
+    hours = {"mon-fri": "07:00-09:00, 11:30-15:00"}
+    document = {
+        "name": "pause",
+        "start": "2027-01-11T06:00",
+        "presses": {"p": {"barrels": [barrel], "clamp_kn": 500, "hours": hours}},
+        "tools": {"t": {"cavities": {"cup": 1}, "cycle_s": 36, "clamp_kn": 300, "presses": ["p"], "mount_minutes": 10}},
+        "resins": {"asa": {"family": "ASA", "stock_kg": 90, "drying_hours": 3, "natural_colour": "clear"}},
+        "colours": {"clear": {"let_down_percent": 0}},
+        "parts": {"cup": {"barrels": [{"resin": "asa", "mass_g": 50}]}},
+        "products": {"q": {"parts": {"cup": 1}, "colourways": {"w": {"cup": ["clear"]}}}},
+        "tiers": {"one": {"units": {"q": 1}}},
+        "orders": [{"tier": "one", "units": {"q": ["w"]}, "count": 250}],
+        "floor": {"attended": {"hours": {"mon-fri": "07:00-15:30"}}},
+        "planning": {"rounds": 1},
+    }
+    campaign = read(document)
+    plan = make_plan(campaign, Unhurried())
+    assert not any(one.about == SET_ASIDE for one in plan.cautions)
+    assert audit(campaign, plan).holds
+    (load,) = plan.drying
+    assert load.fill_kg is not None
+    half = load.model_copy(update={"fill_kg": load.fill_kg / 2})
+    verdict = audit(campaign, plan.model_copy(update={"drying": [half]}))
+    assert [rule.rule for rule in verdict.rules if not rule.holds] == ["A3"]
