@@ -78,10 +78,30 @@ def part_of(parcels: InParts) -> str:
 
 def heat_and_bridge(purge: Purge) -> str:
     """What comes before a purge where the barrel must get to another heat, closed by a semicolon; else nothing."""
-    said = f"heat or cool for {duration(purge.heat_seconds)}; " if purge.heat_seconds else ""
-    if purge.bridge:
-        said += f"{kilograms(purge.bridge_kg)} of {purge.bridge} goes between (counted in the kilograms), then "
-    return said
+    heats = _heats(purge)
+    if not purge.bridge:
+        return f"{heats}; " if heats else ""
+    between = f"{kilograms(purge.bridge_kg)} of {purge.bridge} goes between (counted in the kilograms)"
+    return f"{between}, {heats}, then " if heats else f"{between}, then "
+
+
+def _heats(purge: Purge) -> str:
+    """From where to where a barrel heats or cools, how long, and what may not be in it so hot; nothing: it need not."""
+    heat, lasts = purge.heat, f" for {duration(purge.heat_seconds)}" if purge.heat_seconds else ""
+    if heat is None:
+        return f"heat or cool{lasts}" if lasts else ""
+    held, comes = (melt.rpartition("/")[0] for melt in (purge.from_, purge.to))
+    said = []
+    if heat.from_c is None:
+        said.append(f"bring the barrel to {heat.set_c:g} °C" + (f", up to {lasts[5:]}" if lasts else ""))
+    elif heat.from_c != heat.set_c:
+        way = "heat" if heat.set_c > heat.from_c else "cool"
+        said.append(f"{way}{lasts}, from {heat.from_c:g} to {heat.set_c:g} °C")
+    if heat.set_c > heat.old_stands_c:
+        said.append(f"{held or 'what is in it'} must be out before it is hotter than {heat.old_stands_c:g} °C")
+    if heat.from_c is None or heat.from_c > heat.new_stands_c:
+        said.append(f"{comes} goes in at {heat.new_stands_c:g} °C at most")
+    return ", ".join(said)
 
 
 def closing_said(closing: Closing) -> str:

@@ -26,11 +26,16 @@ BETWEEN = "PE"
 
 
 class Row(NamedTuple):
-    """low, stands: degrees C, 0 where nobody knows where it flows. danger: acetal, halogen, unsure or nothing."""
+    """low, stands: degrees C, 0 where nobody knows where it flows. danger: acetal, halogen, unsure or nothing.
+
+    surely: where it flows whatever its word may mean. breaks_down: known or feared to, hotter than it stands.
+    """
 
     low: float
     stands: float
     danger: str
+    surely: float
+    breaks_down: bool
     from_memory: bool
 
 
@@ -39,7 +44,12 @@ def table() -> dict[str, Row]:
     with TABLE.open(newline="") as lines:
         return {
             line["family"]: Row(
-                float(line["low_c"] or 0), float(line["stands_c"]), line["danger"], "from memory" in line["source"]
+                float(line["low_c"] or 0),
+                float(line["stands_c"]),
+                line["danger"],
+                float(line["surely_c"] or line["low_c"] or 0),
+                line["breaks_down"] != "no",
+                "from memory" in line["source"],
             )
             for line in csv.DictReader(lines)
         }
@@ -57,7 +67,8 @@ def expected(rows: dict[str, Row], first: str, second: str) -> str:
 
 def _meet(one: Row, other: Row) -> bool:
     """Whether at some heat both flow and neither breaks down."""
-    return max(one.low, other.low) <= min(one.stands, other.stands)
+    least = max(one.surely if other.breaks_down else one.low, other.surely if one.breaks_down else other.low)
+    return least <= min(one.stands, other.stands)
 
 
 def campaign(first: str, second: str) -> Json:

@@ -25,6 +25,11 @@ def moment(when: datetime | None) -> str:
     return "–" if when is None else f"{day(when)} {when:%H:%M}"
 
 
+def day_or_moment(when: date | datetime) -> str:
+    """`Mon 11 Jan 2027` of a day, `Mon 11 Jan 2027 06:27` of a moment."""
+    return moment(when) if isinstance(when, datetime) else day(when)
+
+
 def short_moment(when: datetime) -> str:
     """`Mon 11 Jan 06:27`: where the year stands beside it."""
     return f"{short_day(when)} {when:%H:%M}"

@@ -247,6 +247,8 @@ def _run(sheet: RunSheet, swatches: dict[str, Swatch], hours: dict[str, float], 
             steps.append(["Find out what is in the press", wording.others_left(change.after_others)])
         if change.warm_up_seconds:
             steps.append(["Warm up the press", wording.duration(change.warm_up_seconds)])
+        if change.mount_seconds and not sheet.settings.clamp_kn:
+            steps.append([UNSAID_CLAMP, CLAMP_SUM])
         if change.mount_seconds:
             instead = f" in place of {change.from_tool}" if change.from_tool not in (None, run.tool) else ""
             instead = " in place of theirs" if change.after_others else instead
@@ -330,6 +332,10 @@ def _run(sheet: RunSheet, swatches: dict[str, Swatch], hours: dict[str, float], 
 UNKNOWN = "unknown: ask the supplier"
 LEAST_TOP_UP_KG = 0.05
 """Below that a dryer is not said to be topped up."""
+
+
+UNSAID_CLAMP = "Do not mount it before its clamp force was worked out and is within what the press holds"
+CLAMP_SUM = "projected area x cavity pressure; a tool that opens under pressure sprays melt"
 
 
 def _settings(settings: Settings) -> list[list[str]]:

@@ -1,5 +1,7 @@
 """What the plan says runs waited for (A3): whatever it names must have ended, opened or arrived at that very moment."""
 
+from datetime import date, datetime
+
 from planner.audit import masses
 from planner.audit.a03_drying import ready_moments
 from planner.audit.arrivals import comes
@@ -7,6 +9,9 @@ from planner.audit.bases import base_of
 from planner.audit.case import Case, Work
 from planner.audit.findings import Findings
 from planner.audit.wishes import wished_moments
+
+DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def waits(case: Case, notes: Findings) -> None:
@@ -70,8 +75,9 @@ def _holds(case: Case, work: Work, said: str) -> bool:
         before = [other.end for other in others if other.run.press == work.run.press]
         return begin == case.start or begin in before
     ready = case.ready[tool]
-    if said == f"tool {tool}, ready {ready}":
-        return ready is not None and begin == clock.at(ready)
+    if said.startswith(f"tool {tool}, ready "):
+        told = said.removeprefix(f"tool {tool}, ready ")
+        return ready is not None and begin == clock.at(ready) and told in (str(ready), _as_people_read_it(ready))
     if said == f"tool {tool}, on another press until then":
         mine = base_of(case.campaign, tool)
         return any(
@@ -87,6 +93,12 @@ def _holds(case: Case, work: Work, said: str) -> bool:
     if said == "its dryer":
         return any(abs(begin - moment) <= 1 for moment in ready_moments(case, work))
     return said == "material" and begin in _deliveries(case, work)
+
+
+def _as_people_read_it(when: date | datetime) -> str:
+    """`Wed 13 Jan 2027 12:00`, without the time where it is a day; plans of older versions have ISO 8601."""
+    day = f"{DAYS[when.weekday()]} {when.day} {MONTHS[when.month - 1]} {when.year}"
+    return f"{day} {when:%H:%M}" if isinstance(when, datetime) else day
 
 
 def _deliveries(case: Case, work: Work) -> set[int]:

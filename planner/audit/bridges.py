@@ -6,6 +6,7 @@ from planner.audit import resin_heat
 from planner.audit.case import Asked, Case, Work
 from planner.audit.figures import KG, exact, same, whole_up
 from planner.audit.findings import Findings
+from planner.audit.others import NOBODY_KNOWS
 from planner.campaign import Campaign
 from planner.plan.document import Purge
 
@@ -19,6 +20,7 @@ def over_a_bridge(case: Case, work: Work, asked: Asked, purge: Purge, notes: Fin
         purge.heat_seconds == seconds,
         f"{work}: {asked} heats or cools {seconds} s between set points, the plan gives {purge.heat_seconds} s",
     )
+    told_heats(case, work, asked, purge, notes)
     if not purge.bridge:
         notes.expect(
             purge.bridge_kg == 0, f"{work}: {asked} has {purge.bridge_kg:g} kg of a bridge and no resin for it"
@@ -41,6 +43,26 @@ def over_a_bridge(case: Case, work: Work, asked: Asked, purge: Purge, notes: Fin
     )
     rest = {field: getattr(purge, field) - purge.bridge_kg for field in ("kg", "kg_p10", "kg_p90")}
     return purge.model_copy(update=rest)
+
+
+def told_heats(case: Case, work: Work, asked: Asked, purge: Purge, notes: Findings) -> None:
+    """What the plan tells of the heats on both sides of a purge, where it tells it."""
+    if purge.heat is None:
+        return
+    comes = resin_heat.heat(case.campaign, asked.comes.rpartition("/")[0])
+    held = resin_heat.Heat(None, None, resin_heat.UNKNOWN_STANDS)
+    if asked.held != NOBODY_KNOWS:
+        held = resin_heat.heat(case.campaign, asked.held.rpartition("/")[0])
+    ours = _middle(held), _middle(comes), held.stands, comes.stands
+    told = purge.heat.from_c, purge.heat.set_c, purge.heat.old_stands_c, purge.heat.new_stands_c
+    notes.expect(
+        asked.where == "barrel" and ours == told,
+        f"{work}: {asked}: set points and what both stand are {ours} degrees C, the plan says {told}",
+    )
+
+
+def _middle(heat: resin_heat.Heat) -> float | None:
+    return None if heat.low is None or heat.high is None else (heat.low + heat.high) / 2
 
 
 def heating(case: Case, work: Work, one: str, other: str) -> int:

@@ -49,7 +49,7 @@ PRINTED = """
     pcabs 240 280 - unknown : pcabs abspc polycarbonateabs abspolycarbonate
     pcasa 240 280 - unknown : pcasa asapc
     pcpbt 250 270 - unknown : pcpbt pbtpc
-    pa 271 288 - unknown : polyamide polyamid nylon
+    pa 225 288 - unknown : polyamide polyamid nylon
     pa6 225 265 - unknown of pa : polyamide6 polyamid6 nylon6 polycaprolactam
     pa66 271 304 - unknown of pa : polyamide66 polyamid66 nylon66
     pa11 220 250 - unknown of pa : polyamide11 polyamid11 nylon11
@@ -77,6 +77,9 @@ PRINTED = """
 """A family a row: its word, lowest and highest melt temperature and the hottest it stands for minutes (degrees C; -:
 unknown), whether it may stand cold (stands, never, unknown), the wider family it is one of; behind the colon other
 words for it. A row goes on where it is indented further."""
+
+NYLON_SURELY_FLOWS = 271.0
+"""Degrees C at which nylon flows whichever it is (PA66), where what it meets may break down."""
 
 UNKNOWN_STANDS = 230.0
 """Degrees C counted on for a resin of which nothing is known: what acetal stands (Polyplastics Duracon, 2.1)."""
@@ -169,7 +172,18 @@ def heat(campaign: Campaign, name: str) -> Heat:
 def meet(campaign: Campaign, one: str, other: str) -> bool:
     """Whether some heat lets both flow and breaks neither down."""
     a, b = heat(campaign, one), heat(campaign, other)
-    return one == other or max(a.low or 0.0, b.low or 0.0) <= min(a.stands, b.stands)
+    least = max(_flows(campaign, one, other, a), _flows(campaign, other, one, b))
+    return one == other or least <= min(a.stands, b.stands)
+
+
+def _flows(campaign: Campaign, name: str, beside: str, of: Heat) -> float:
+    """Where a resin flows, beside another that may break down wherever it may have to."""
+    resin, near = campaign.resins.get(name), campaign.resins.get(beside)
+    nylon = resin is not None and resin.melt_c is None and family_word(name, resin) == "pa"
+    row = _row(beside, near) if near is not None else None
+    unknown = row is None or (row.low is None and near is not None and near.melt_c is None)
+    breaks = row is not None and row.cold == "never"
+    return NYLON_SURELY_FLOWS if nylon and (unknown or breaks) else of.low or 0.0
 
 
 def must_go(campaign: Campaign, name: str) -> bool:

@@ -45,7 +45,8 @@ class Family:
     """A resin family.
 
     aliases: other words for it, small letters and digits only. kin: the wider families it belongs to, a blend's those
-    of its parts; none: it is its own. melt_c: usual melt temperatures, degrees C. survives_c: the hottest it stands for
+    of its parts; none: it is its own. melt_c: usual melt temperatures, degrees C. surely_flows_c: where the hottest of
+    those that the word may mean begins to, if that is above `melt_c`'s lowest. survives_c: the hottest it stands for
     the minutes of a changeover, degrees C; None: unknown, so count on no more than the top of `melt_c`. may_stand:
     whether it may be left in a barrel that is shut down; None: unknown. must_dry: whether it is always dried before it
     is moulded; None: unknown. heat_sensitive: whether it breaks down where it is held hot; None: unknown. soft: an
@@ -58,6 +59,7 @@ class Family:
     melt_source: str = ""
     kin: tuple[str, ...] = ()
     danger: Danger | None = None
+    surely_flows_c: int | None = None
     survives_c: int | None = None
     survives_source: str = ""
     may_stand: bool | None = None
@@ -338,8 +340,9 @@ FAMILIES: tuple[Family, ...] = (
     Family(
         "PA",
         "polyamide polyamid nylon",
-        (271, 288),
-        f"{GUIDE}; not said which: it flows where PA66 does and stands what PA6 does",
+        (225, 288),
+        f"{GUIDE}; a PA6 maker's processing page; not said which",
+        surely_flows_c=271,
         must_dry=True,
         drying=UsualDrying((2, 16), (80, 90), "processing page of a PA6 maker (longer where it is wet)"),
     ),

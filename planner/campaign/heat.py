@@ -20,7 +20,8 @@ UNKNOWN_SURVIVES_C = 230.0
 class Heat(NamedTuple):
     """Degrees C. low, high: its melt range. survives: the hottest it stands for the minutes of a changeover.
 
-    known: whether the range is given or its family's; else only `survives` counts.
+    known: whether the range is given or its family's; else only `survives` counts. breaks_down: where it is held hotter
+    than it stands; nobody knows: it may. surely: where it flows whatever its family's word may mean.
     """
 
     low: float
@@ -28,6 +29,8 @@ class Heat(NamedTuple):
     survives: float
     known: bool
     source: str
+    breaks_down: bool = True
+    surely: float = 0.0
 
     @property
     def set_point(self) -> float:
@@ -44,9 +47,11 @@ def heat_of(name: str, resin: Resin) -> Heat:
     family = family_of(name, resin)
     given, limit = resin.melt_c or (family.melt_c if family else None), survives_at_most(name, resin)
     if given is None:
-        return Heat(0.0, 0.0, min(UNKNOWN_SURVIVES_C, limit or UNKNOWN_SURVIVES_C), False, "unknown")
+        return UNKNOWN_HEAT._replace(survives=min(UNKNOWN_SURVIVES_C, limit or UNKNOWN_SURVIVES_C))
     source = "the campaign" if resin.melt_c else family.melt_source if family else ""
-    return Heat(float(given[0]), float(given[1]), float(limit or given[1]), True, source)
+    surely = given[0] if resin.melt_c or family is None else family.surely_flows_c or given[0]
+    breaks = breaks_down(family) or family is None
+    return Heat(float(given[0]), float(given[1]), float(limit or given[1]), True, source, breaks, float(surely))
 
 
 def survives_at_most(name: str, resin: Resin) -> float | None:
@@ -65,7 +70,7 @@ def breaks_down(family: Family | None) -> bool:
 
 def meet_at(one: Heat, other: Heat) -> float | None:
     """The least heat, degrees C, at which one may push the other out; None: one would break down or not flow."""
-    least = max(one.low, other.low)
+    least = max(one.surely if other.breaks_down else one.low, other.surely if one.breaks_down else other.low)
     return least if least <= min(one.survives, other.survives) else None
 
 

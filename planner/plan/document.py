@@ -38,6 +38,16 @@ Basis = Literal["measured", "given", "estimated"]
 PurgeWay = Literal["melt alone", "purging compound"]
 
 
+class BetweenHeats(PlanPart):
+    """How a barrel gets from one resin's heat to another's, degrees C: whoever stands at it must know what may be in it
+    how hot."""
+
+    from_c: float | None = Field(description="where it was set for what it holds; null: nobody knows")
+    set_c: float = Field(description="where it is set for what comes: the middle of its melt range")
+    old_stands_c: float = Field(description="hottest that what it holds stands: it must be out before")
+    new_stands_c: float = Field(description="hottest that what comes stands: it does not go in before")
+
+
 class Purge(PlanPart):
     """One melt cleared by the next, in a barrel or in the tool's hot runner."""
 
@@ -58,6 +68,11 @@ class Purge(PlanPart):
     soak_seconds: int = Field(default=0, description="of seconds: the barrel stands hot with the compound in it")
     heat_seconds: int = Field(
         default=0, description="of seconds: the barrel heats or cools to where the new resin melts"
+    )
+    heat: BetweenHeats | None = Field(
+        default=None,
+        description="null: the resin stays the same, it is a hot runner, what comes has no known melt range, or an "
+        "older version left it out",
     )
     bridge: str = Field(
         default="", description="resin that goes between, undyed, while the barrel heats or cools; empty: none"

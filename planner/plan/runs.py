@@ -7,9 +7,10 @@ from math import fsum
 from typing import Any, Literal
 
 from planner.campaign.fit import shot_mass_g
+from planner.campaign.heat import UNKNOWN_HEAT, heat_of
 from planner.campaign.unknown_melts import UNKNOWN
 from planner.demand.items import ItemDemand
-from planner.plan.document import Basis, Changeover, Cleared, Closing, Purge, Run, RunPart, Stretch
+from planner.plan.document import Basis, BetweenHeats, Changeover, Cleared, Closing, Purge, Run, RunPart, Stretch
 from planner.purge.basis import Basis as FigureBasis
 from planner.purge.compound import CompoundFigures
 from planner.purge.cost import purge_shots
@@ -22,6 +23,7 @@ from planner.schedule.encode import Names
 from planner.schedule.encode.cleaning import hot_runner_figures
 from planner.schedule.instance import NEVER, Instance
 from planner.schedule.timing import Timing
+from planner.wording import day_or_moment
 
 BASES: dict[int, Basis] = {
     FigureBasis.ESTIMATED: "estimated",
@@ -203,7 +205,7 @@ def _purges(inst: Instance, names: Names, timing: Timing, lot: int, b: int) -> l
         else:
             took = _with_melt(inst, names, p, b, r, in_hot_runner, old, new)
         if not in_hot_runner:
-            took["heat_seconds"] = _heating(names, p, old, new)
+            took |= {"heat_seconds": _heating(names, p, old, new), "heat": _between_heats(names, old, new)}
         found.append(
             Purge(
                 where="hot runner" if in_hot_runner else "barrel",
@@ -279,6 +281,22 @@ def _heating(names: Names, p: int, old: int, new: int) -> int:
     return heating_seconds(names.campaign, names.presses[p], one, other) if one != other else 0
 
 
+def _between_heats(names: Names, old: int, new: int) -> BetweenHeats | None:
+    """The heats of what a barrel holds and of what comes; None where the resin stays or where nobody knows."""
+    resins = names.campaign.resins
+    held, comes = (names.melt(melt).rpartition("/")[0] for melt in (old, new))
+    one = UNKNOWN_HEAT if names.melt(old) == UNKNOWN else heat_of(held, resins[held])
+    other = heat_of(comes, resins[comes])
+    if held == comes or not other.known:
+        return None
+    return BetweenHeats(
+        from_c=one.set_point if one.known else None,
+        set_c=other.set_point,
+        old_stands_c=one.survives,
+        new_stands_c=other.survives,
+    )
+
+
 def _with_compound(inst: Instance, figures: CompoundFigures | None, old: int, new: int) -> dict[str, Any]:
     """What a purge with compound takes, but for its seconds."""
     assert figures is not None, "only a campaign with a compound is planned with it"
@@ -347,7 +365,7 @@ def _again(inst: Instance, names: Names, p: int, r: int) -> list[Purge]:
         for in_hot_runner in (False, True) if hot_runner_kg(names.campaign, tool, b) > 0 else (False,):
             took = _with_melt(inst, names, p, b, r, in_hot_runner, left, melt)
             if not in_hot_runner:
-                took["heat_seconds"] = _heating(names, p, left, melt)
+                took |= {"heat_seconds": _heating(names, p, left, melt), "heat": _between_heats(names, left, melt)}
             found.append(
                 Purge(
                     where="hot runner" if in_hot_runner else "barrel",
@@ -371,7 +389,8 @@ def _waits_for(names: Names, tool: str, why: int) -> str:
     """What the start waited for, in words."""
     kind = w.WAITED_FOR[why]
     if kind == "ready":
-        return f"tool {tool}, ready {ready_of(names.campaign, tool)}"
+        ready = ready_of(names.campaign, tool)
+        return f"tool {tool}, ready" + (f" {day_or_moment(ready)}" if ready is not None else "")
     if kind == "tool":
         return f"tool {tool}, on another press until then"
     return {

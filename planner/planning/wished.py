@@ -23,6 +23,7 @@ from planner.schedule.merge import merged
 from planner.schedule.search import Budget, Found, search
 from planner.schedule.solution import Solution, objective_of, waiting
 from planner.schedule.timing import COST, timing_for
+from planner.wording import day_or_moment
 
 LOOK_ROUNDS = 4
 """Search rounds of a look at whether wishes can be kept, and at what a plan costs without one."""
@@ -113,7 +114,7 @@ def _why(campaign: Campaign, n: int, look: _Look) -> RefusedWish:
     if wish.runs is not None and wish.done_by is not None:
         clock, ready = look.compiled.names.clock, ready_of(campaign, wish.runs.tool)
         if ready is not None and clock.seconds(ready) >= clock.seconds(end_of(wish.done_by)):
-            return RefusedWish("T3", f"{ALONE}: tool {wish.runs.tool} is ready {ready}")
+            return RefusedWish("T3", f"{ALONE}: tool {wish.runs.tool} is ready {day_or_moment(ready)}")
         mine = sorted(named(look.runs, wish.runs), key=lambda run: run.start)
         if mine:
             said = next((run.waits_for for run in mine if run.waits_for), "")

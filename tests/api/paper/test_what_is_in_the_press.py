@@ -8,11 +8,14 @@ from api.exports.plan_events import plan_events
 from api.paper.setting import written
 from api.paper.writing import write_paper
 from api.pictures.colours import swatches
+from planner import wording
 from planner.campaign import Campaign
 from planner.plan.document import RunPlan
 from tests.planner.plan.test_others_work import ACETAL, TUESDAY, document, planned
 
 Json = dict[str, Any]
+
+PC = {"pc": {"family": "PC", "price_per_kg": 4, "stock_kg": 200, "natural_colour": "clear"}}
 
 
 @pytest.fixture(scope="module")
@@ -41,6 +44,8 @@ def test_what_nobody_knows_comes_first_and_is_asked_for(unknown: tuple[Campaign,
     about = [caution[0] for caution in first["cautions"]]
     assert {"unknown melt p", "unknown melt saucer", "clamp saucer"} <= set(about)
     assert ["clamp", "not said: ask whoever made the tool"] in first["settings"]
+    held_shut, mounted = (next(n for n, t in enumerate(titles) if word in t) for word in ("clamp force", "Lock out"))
+    assert held_shut < mounted
     ask, mount = (next(step for step in second["steps"] if word in step[0]) for word in ("Find out", "mount"))
     assert second["steps"].index(ask) < second["steps"].index(mount)
     assert "nobody knows what is in barrel 1: ask them before you heat it" in ask[1]
@@ -65,6 +70,18 @@ def test_those_who_take_over_are_told_what_they_find(resin: str, left: str) -> N
         "others worked here until Tue 12 Jan 2027 10:00; their tool is in the press, and barrel 1 holds pp/black"
         in notes
     )
+
+
+def test_a_sheet_says_how_hot_the_barrel_may_be_for_what_goes_in() -> None:
+    """After PP at 232 acetal goes in at 230 degrees at most; set points and what each stands are the plan's."""
+    campaign, plan = planned(document([TUESDAY], resins=ACETAL, resin="pom"))
+    second = sheets(campaign, plan)[1]
+    (purge,) = [wording.plain(step[0]) for step in second["steps"] if "barrel 1: pp/black" in step[0]]
+    assert purge.endswith("first cool for 11 min, from 232 to 200 °C, pom goes in at 230 °C at most")
+    hotter = planned(document([TUESDAY | {"leaves": ["pp/black"]}], resins=ACETAL | PC, resin="pc"))
+    (purge,) = [wording.plain(step[0]) for step in sheets(*hotter)[1]["steps"] if "barrel 1: pp/black" in step[0]]
+    assert "of pe goes between (counted in the kilograms), heat for 13 min, from 232 to 296 °C" in purge
+    assert purge.endswith("pp must be out before it is hotter than 260 °C")
 
 
 def test_nothing_is_said_where_nobody_else_is() -> None:

@@ -263,6 +263,20 @@ def test_every_run_has_a_sheet_of_its_own_with_boxes_to_sign(desk):
         assert "first shots good" in sheet[0]
 
 
+def test_no_sheet_holds_nothing_but_where_to_sign():
+    """Who set up and looked at the first shots signs beside the shots, whatever does not fit on the sheet."""
+    for name in ("the demo", "worked by hand", "a random one"):
+        campaign, plan, sure = whose(name)
+        paper = write_paper(plan, campaign, 1, "http://127.0.0.1:8000/plans/x", sure)
+        pages = [
+            page.extract_text()
+            for page in PdfReader(io.BytesIO(print_pdf(paper, swatches(campaign.colours), "a4"))).pages
+        ]
+        signed = [text for text in pages if "set up by" in text]
+        assert len(signed) == len(plan.runs)
+        assert all("made" in text and "scrap" in text for text in signed)
+
+
 def test_melt_on_the_run_sheets_is_what_the_buying_list_uses(answer):
     """Kilograms reconcile (A11): melt of all runs = moulded + start-up + purge of resin and masterbatch."""
     drawn = sum(melt["melt_kg"] for sheet in answer["runs"] for melt in sheet["melts"])

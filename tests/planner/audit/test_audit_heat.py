@@ -120,6 +120,33 @@ def test_the_plan_holds_and_shows_all_of_it(made: tuple[Campaign, RunPlan]) -> N
     assert pe.bought_kg >= pe.used_kg
 
 
+def test_the_plan_tells_what_may_be_in_the_barrel_how_hot(made: tuple[Campaign, RunPlan]) -> None:
+    """Set points are the middles of 190 to 210 and 271 to 321; acetal stands 230 (Polyplastics Duracon 2.1), so it is
+    out before the barrel is hotter, and goes in when it is not. Plans of older versions do not say."""
+    campaign, plan = made
+    purges = [purge for run in plan.runs if run.changeover for purge in run.changeover.purges]
+    acetal = next(purge.heat for purge in purges if purge.bridge and purge.to == "pom/clear")
+    assert acetal is not None
+    assert (acetal.from_c, acetal.set_c, acetal.old_stands_c, acetal.new_stands_c) == (296, 200, 321, 230)
+    assert all(purge.heat is None for purge in purges if purge.where == "hot runner")
+    older = plan.model_dump(mode="json", by_alias=True)
+    for run in older["runs"]:
+        for purge in [
+            *(run["changeover"] or {"purges": []})["purges"],
+            *(p for s in run["stretches"] for p in s["purges"]),
+        ]:
+            del purge["heat"]
+    assert audit(campaign, RunPlan.model_validate(older)).holds
+
+
+def acetal_let_in_hotter(plan: Json) -> None:
+    _bridged(plan)["heat"]["new_stands_c"] = 260
+
+
+def set_where_nothing_melts(plan: Json) -> None:
+    _bridged(plan)["heat"]["set_c"] -= 40
+
+
 def closing_left_out(plan: Json) -> None:
     stretch = _acetal(plan)["stretches"][0]
     stretch["closing"] = None
@@ -186,6 +213,7 @@ def no_time_to_cool(plan: Json) -> None:
 @pytest.mark.parametrize(
     "spoil",
     [
+        acetal_let_in_hotter, set_where_nothing_melts,
         closing_left_out, closing_left_out_at_the_end, closing_shaved, closing_of_the_barrel_alone,
         cleared_with_its_own_resin, cleared_with_something_too_hot, nothing_purged_in_again, closing_in_no_time,
         bridge_dropped, bridge_shaved, bridge_of_another_resin, no_time_to_cool,
