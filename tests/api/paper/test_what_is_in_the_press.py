@@ -46,7 +46,7 @@ def test_what_nobody_knows_comes_first_and_is_asked_for(unknown: tuple[Campaign,
     assert ["clamp", "not said: ask whoever made the tool"] in first["settings"]
     held_shut, mounted = (next(n for n, t in enumerate(titles) if word in t) for word in ("clamp force", "Lock out"))
     assert held_shut < mounted
-    ask, mount = (next(step for step in second["steps"] if word in step[0]) for word in ("Find out", "mount"))
+    ask, mount = (next(step for step in second["steps"] if word in step[0]) for word in ("Find out", "Lock out"))
     assert second["steps"].index(ask) < second["steps"].index(mount)
     assert "nobody knows what is in barrel 1: ask them before you heat it" in ask[1]
     assert mount[0] == "Lock out, then mount saucer in place of theirs"
