@@ -35,8 +35,8 @@ class Planning(Document):
         default=None,
         description="what the workshop does when a tool is late: as planned, its press keeps the order and waits; "
         "first ready, the press takes the next run whose tool is there; plan again, it does what costs least by what "
-        "is known then: waits, takes one of its runs or one of another press; none: whichever of the first two costs "
-        "less on average",
+        "is known then: waits, takes one of its runs or one of another press; none: whichever costs less on average, "
+        "and plan again only if it does by more than chance explains",
     )
     kg_per_day: Annotated[float, Field(gt=0, le=1e6)] | None = Field(
         default=None,

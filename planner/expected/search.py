@@ -60,6 +60,9 @@ REPORTED_SLICES = 20
 BOUNDED = 32
 """Scenarios bounded where the budget is one of rounds."""
 
+CHANCE = 2.0
+"""Standard errors within which what one policy saves against another may be chance."""
+
 A_DAY_LATE = 0.02
 """Of the plan's cost, what a day's delay of a tier that must keep its promise counts for while plans are sought."""
 
@@ -97,7 +100,7 @@ def aims_at_the_mean(campaign: Campaign) -> bool:
 
 
 def policies(asked: Policy | None) -> list[Policy]:
-    """Which policies are open."""
+    """Which policies plans are sought for; where nothing is asked, the plan chosen is tried planned again too."""
     return ["as planned", "first ready"] if asked is None else [asked]
 
 
@@ -123,6 +126,8 @@ def least_mean(inst: Instance, names: Names, found: Found, control: Control) -> 
     threads = max(1, min(control.cores(), 2))
     judged = [] if control.should_stop() else [judge(names, one, draws.choose, threads) for one in [*certain, *sought]]
     chosen = best_of(judged or [first], asked)
+    if judged and campaign.planning.when_late is None:
+        chosen = _planned_again(names, chosen, draws, threads, asked)
     best = plain = chosen.candidate
     if judged and not best.certain:
         best = plain = joined(best, draws.choose)
@@ -131,6 +136,17 @@ def least_mean(inst: Instance, names: Names, found: Found, control: Control) -> 
     bound = mean_bound(chosen.candidate.inst, chosen.candidate.solution, draws.report, _going_on(control, total))
     alike = replace(certain[0], policy=best.policy)
     return Chosen(best, plain, alike, timings, draws.report, draws.report_turned, draws.seed, bound, threads)
+
+
+def _planned_again(names: Names, chosen: Judged, draws: Draws, threads: int, asked: dict[str, float]) -> Judged:
+    """The plan chosen, planned again wherever a tool is late, if that costs less by more than chance explains: who says
+    nothing is not asked to do more than it is worth."""
+    again = judge(names, replace(chosen.candidate, policy="plan again"), draws.choose, threads)
+    gain = (chosen.cost - again.cost)[np.isfinite(chosen.cost) & np.isfinite(again.cost)]
+    if gain.size < 2 or again.not_done > chosen.not_done:
+        return chosen
+    error = float(gain.std(ddof=1) / np.sqrt(gain.size))
+    return best_of([chosen, again], asked) if gain.mean() > CHANCE * error else chosen
 
 
 def _either_way(

@@ -201,3 +201,19 @@ def test_scenarios_to_search_to_choose_and_to_report_are_not_the_same():
     assert not set(one.choose.extra_cost) & set(one.report.extra_cost)
     assert one.screen.some(2, 5).number == 3
     assert (one.screen.some(0, number).ready == one.screen.ready).all()
+
+
+def test_who_says_nothing_plans_again_only_where_that_is_worth_more_than_chance():
+    """On one press with one order of work planning again saves nothing, so the simpler way is kept; what each of the
+    three would cost is said, and the certain world's plan is followed in the same way."""
+    campaign = jobs({"a": (2, 3, 9), "b": (3, 4, 6), "c": (1, 2, 3)}, {"a": 30, "b": 20, "c": 10})
+    said = make_plan(campaign, Unhurried()).outcome.expected
+    assert campaign.planning.when_late is None
+    means = {one.policy: one.mean for one in said.policies}
+    assert list(means) == ["as planned", "first ready", "plan again"]
+    assert said.mean == pytest.approx(means[said.policy])
+    assert said.policy != "plan again"
+    asked = campaign.model_copy(update={"planning": campaign.planning.model_copy(update={"when_late": "plan again"})})
+    plan = make_plan(asked, Unhurried())
+    assert plan.outcome.expected.policy == "plan again"
+    assert_plan_holds(asked, plan)
