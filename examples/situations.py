@@ -9,13 +9,14 @@ from datetime import datetime
 from pathlib import Path
 from typing import NamedTuple
 
+from api import demo
 from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.plan.document import Run, RunPlan
 from planner.planning.make import make_plan
 from planner.reading import read
 
-FOLDER = Path(__file__).resolve().parent / "situations"
+FOLDER = demo.SITUATIONS
 PAGES = Path(__file__).resolve().parents[1] / "docs" / "situations"
 Lines = Callable[[RunPlan], Iterable[str]]
 
@@ -396,8 +397,8 @@ def page(name: str, plan: RunPlan) -> str:
 
 {what.words}
 
-Where it is said: {what.said}. The whole campaign is in `examples/situations/{name}.json`; plan it with
-`./run plan examples/situations/{name}.json`.
+Where it is said: {what.said}. The whole campaign is in `api/demo/situations/{name}.json`; plan it with
+`./run plan api/demo/situations/{name}.json`.
 
 What the plan says:
 

@@ -15,7 +15,8 @@ from starlette.datastructures import FormData
 from api.forms import form_of
 from api.pages import drafting, form_rows
 from api.pages.auth import PageMaker, PageReader, PageRoute
-from api.pages.form import LARGEST, Problems, grown, overtaken_said, shown_form, tell
+from api.pages.doubtful import all_said, boxes, doubts, today
+from api.pages.form import LARGEST, SURE_OF, Problems, grown, listed, overtaken_said, shown_form, sure_of, tell
 from api.pages.form_changes import onto, renamed, with_names
 from api.pages.form_document import make
 from api.pages.form_filled import filled_from
@@ -107,6 +108,12 @@ def change(
     try:
         text = json.dumps(changed, ensure_ascii=False).encode()
         checked(service, text)
+        asked_about = doubts(new, today(), sure_of(sent) | all_said(old))
+        if asked_about and not problems:
+            return _shown(
+                plan_id, document, since, filled, listed(asked_about), status=422, begun=Begun(draft),
+                right=boxes(new, asked_about),
+            )  # fmt: skip
         if not problems:
             made = orders.plan_changed(service, caller.workshop_id, plan_id, changed, revision)
             if made:
@@ -168,9 +175,11 @@ def _shown(
     status: int = 200,
     row: tuple[str, int] = ("", -1),
     begun: Begun | None = None,
+    right: dict[str, str] | None = None,
 ) -> Response:
     orders = document.get("orders") or []
     detail = "The campaign cannot be planned as it is; what you typed is still here." if problems else ""
+    detail = SURE_OF if right else detail
     return shown_form(
         filled,
         problems,
@@ -184,4 +193,5 @@ def _shown(
         from_revision=revision,
         meanwhile=begun.meanwhile if begun else [],
         draft=begun.draft if begun else None,
+        boxes=right or {},
     )

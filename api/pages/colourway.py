@@ -12,6 +12,7 @@ from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.shorthand import Names
 from api.pages.templating import page
+from api.pages.typed import amount
 from api.plans.parameters import PlanId
 from api.service import TheService
 from api.services.published import Published, find_published
@@ -94,10 +95,9 @@ def _more(shown: Published, typed: dict[str, str], problems: dict[str, str]) -> 
         problems["colours"] = str(error)
     more: dict[str, Any] = {"colourway": name, "parts": parts}
     if share := typed.get("share", ""):
-        try:
-            more["share"] = float(share) / 100
-        except ValueError:
-            problems["share"] = f"{share[:20]!r} is no number of per cent"
+        per_cent = amount(share, "share", problems, "percent")
+        if per_cent is not None:
+            more["share"] = per_cent / 100
     return {"product": product, "more": more}
 
 

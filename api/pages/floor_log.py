@@ -9,10 +9,12 @@ from pydantic import BaseModel, Field
 
 from api import wording
 from api.forms import SentForm
+from api.pages import measures
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
-from api.pages.press import now_at, stands_at, whole_number
+from api.pages.press import now_at, stands_at
 from api.pages.templating import page
+from api.pages.typed import amount, whole
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
 from api.services import orders
@@ -36,6 +38,8 @@ FIELDS = {
     "turned-out": "outcome",
 }
 """What is written down -> the field beside which a refusal stands."""
+UNITS = {"resin": "kg", "colour": "kg", "compound": "kg"}
+"""What deliveries are counted in; pieces in pieces."""
 SEPARATOR = " = "
 """Between a thing that is settled and how it turned out, where both are chosen at once."""
 LARGEST = 2_000_000
@@ -89,31 +93,35 @@ def write_down(
     content: bytes | None = None
     if what == "delivery":
         kind, _, name = form.thing.partition(" ")
-        entry |= {"of": kind, "id": name, "amount": _amount(form.amount, problems)}
+        entry |= {
+            "of": kind,
+            "id": name,
+            "amount": amount(form.amount, "amount", problems, UNITS.get(kind, "")),
+        }
     elif what == "finished":
         typed = form.model_dump(include={"item", "parts", "spoilt"})
         line = _finishable(shown).get(form.item)
         part, colours = (line.part, line.colours) if line else ("", ["none chosen"])
-        spoilt = whole_number(form.spoilt, "spoilt", problems) if form.spoilt.strip() else 0
-        entry |= {"part": part, "colours": colours, "parts": whole_number(form.parts, "parts", problems)}
+        spoilt = whole(form.spoilt, "spoilt", problems) if form.spoilt.strip() else 0
+        entry |= {"part": part, "colours": colours, "parts": whole(form.parts, "parts", problems)}
         entry |= {"spoilt": spoilt}
     elif what == "packed":
         entry |= {
             "line": _line(shown, form.order, problems),
-            "parcels": whole_number(form.parcels, "parcels", problems),
+            "parcels": whole(form.parcels, "parcels", problems),
         }
     elif what == "came-back":
         typed = form.model_dump(include={"back_order", "back_parcels", "back_how"})
         entry |= _came_back(service, caller.workshop_id, shown, typed, problems)
     elif what == "tool":
-        entry |= {"tool": form.tool} | ({"ready": form.ready.strip()} if form.ready.strip() else {})
+        entry |= {"tool": form.tool} | ({"ready": _day(form.ready, problems)} if form.ready.strip() else {})
     elif what == "tool-step":
         left = {json.dumps([line.tool, line.step], ensure_ascii=False): line for line in shown.plan.tool_steps}
         chosen = left.get(form.step)
         entry |= {"tool": chosen.tool, "step": chosen.step} if chosen else {"tool": "", "step": form.step}
     elif what == "turned-out":
-        whole = SEPARATOR in form.outcome
-        about, _, way = form.outcome.partition(SEPARATOR) if whole else (form.thing, "", form.outcome)
+        both = SEPARATOR in form.outcome
+        about, _, way = form.outcome.partition(SEPARATOR) if both else (form.thing, "", form.outcome)
         entry |= {"thing": about, "outcome": way}
     else:
         content = form.file.file.read(LARGEST + 1) if form.file is not None else b""
@@ -252,7 +260,7 @@ def _came_back(
 ) -> dict[str, Any]:
     """The entry of parcels that did not arrive: by their order line, or by the order if they left before this plan."""
     flags, order = typed["back_how"].split(), typed["back_order"].strip()
-    parcels = whole_number(typed["back_parcels"], "back_parcels", problems)
+    parcels = whole(typed["back_parcels"], "back_parcels", problems)
     entry: dict[str, Any] = {"parcels": parcels, "again": "again" in flags, "in_hand": "in_hand" in flags}
     lines = [n for n, line in enumerate(shown.campaign.orders) if line.ref and plain(line.ref) == plain(order)]
     if len(lines) == 1:
@@ -267,12 +275,12 @@ def _came_back(
     return entry | {"line": line}
 
 
-def _amount(text: str, problems: dict[str, str]) -> float | None:
+def _day(text: str, problems: dict[str, str]) -> str:
     try:
-        return float(text)
-    except ValueError:
-        problems["amount"] = f"{text[:30]!r} is not a number, with a point" if text else "write how much"
-        return None
+        return measures.day(text)
+    except ValueError as error:
+        problems["ready"] = str(error)
+        return ""
 
 
 def _line(shown: Published, order: str, problems: dict[str, str]) -> int | None:

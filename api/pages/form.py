@@ -2,18 +2,20 @@
 
 import json
 import time
-from datetime import date
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Form, Query, Request, Response
 from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData
 
+from api.demo import EXAMPLES
 from api.forms import form_of
 from api.pages import drafting, form_rows
 from api.pages.auth import PageMaker, PageReader, PageRoute
+from api.pages.doubtful import SURE, boxes, doubts, today
 from api.pages.form_document import make
 from api.pages.form_fields import HEAD, SECTIONS
+from api.pages.form_filled import filled_from
 from api.pages.form_made import Made
 from api.pages.form_rows import Filled
 from api.pages.new_orders import asking, with_an_order
@@ -28,7 +30,10 @@ from worker.records.ids import PATTERN
 
 router = APIRouter(prefix="/start", route_class=PageRoute, include_in_schema=False)
 Problems = dict[str, list[str]]
+Example = Annotated[str, Query(max_length=60)]
 DraftId = Annotated[str | None, Query(pattern=PATTERN)]
+SURE_OF = "Before this is planned: what you typed is still here."
+"""Over a form with questions in it."""
 MOST_TOLD = 40
 """Fields told as another's; more are counted."""
 LARGEST = 4_000_000
@@ -36,10 +41,12 @@ LARGEST = 4_000_000
 
 
 @router.get("/form")
-def form_page(service: TheService, caller: PageReader, draft: DraftId = None) -> Response:
-    """Empty, with what is usual; or as somebody left it."""
+def form_page(service: TheService, caller: PageReader, draft: DraftId = None, example: Example = "") -> Response:
+    """Empty, with what is usual; or as somebody left it; or filled with an example to write over."""
+    if draft is None and example in EXAMPLES:
+        return shown_form(filled_from(EXAMPLES[example].beginning(today())), {}, "")
     if draft is None:
-        return shown_form(form_rows.empty(date.today()), {}, "")
+        return shown_form(form_rows.empty(today()), {}, "")
     row = drafts.find(service, caller.workshop_id, draft)
     return shown_form(form_rows.heard(row.content), {}, "", draft=row)
 
@@ -84,6 +91,10 @@ def form(
                 return asking(text, read.campaign)
         elif problems:
             checked(service, text.encode())
+        elif asked_about := doubts(made, today(), sure_of(sent)):
+            return shown_form(
+                filled, listed(asked_about), SURE_OF, status=422, draft=draft, boxes=boxes(made, asked_about)
+            )
         else:
             planned = submitted(service, caller.workshop_id, text.encode())
             drafts.put_away(service, caller.workshop_id, draft.id)
@@ -92,6 +103,15 @@ def form(
         tell(refused, made, problems)
     detail = "The campaign cannot be planned as it is; what you typed is still here."
     return shown_form(filled, problems, detail, status=422, draft=draft)
+
+
+def sure_of(sent: FormData) -> set[str]:
+    """What somebody ticked as right."""
+    return {str(value) for value in sent.getlist(SURE)}
+
+
+def listed(told: dict[str, str]) -> Problems:
+    return {field: [text] for field, text in told.items()}
 
 
 @router.post("/form/put-away")
@@ -148,7 +168,13 @@ def shown_form(
 ) -> Response:
     """The form as a page. more: its draft, and what a form that changes a plan has besides."""
     shown: dict[str, Any] = {"filled": filled, "problems": problems, "detail": detail, "plan_id": "", "meanwhile": []}
-    shown |= {"action": "/start/form", "title": "Describe your campaign", "many_orders": 0, "from_revision": 0} | more
+    shown |= {
+        "boxes": {},
+        "action": "/start/form",
+        "title": "Describe your campaign",
+        "many_orders": 0,
+        "from_revision": 0,
+    } | more
     draft: DraftRow | None = shown.setdefault("draft", None)
     shown["draft_kept"] = "" if draft is None else drafting.kept_at(draft, time.time())
     # Never from the browser's own store: going back shows what is kept here, in the edition it is in.

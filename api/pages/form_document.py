@@ -94,7 +94,9 @@ def _materials(made: Made, filled: Filled) -> None:
                  "min_order_kg", *PAID)  # fmt: skip
     for at, row, name in entries(made, filled, "colours"):
         here = ["colours", name]
-        made.put([*here, "hex"], row["hex"], at + "hex")
+        look, reference = shorthand.look(row["hex"])
+        made.put([*here, "hex"], look, at + "hex")
+        made.put([*here, "reference"], reference, at + "hex")
         numbers(made, here, at, row, "price_per_kg", "lead_days", "let_down_percent", "stock_kg", "min_order_kg", *PAID)
 
 

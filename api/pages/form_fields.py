@@ -80,7 +80,7 @@ SECTIONS = (
     ), "Family as the trade abbreviates it: PP, PE-HD, ABS, PC+ABS, PA66, TPE, POM (acetal), PVC (vinyl) ..."),
     Section("colours", "Colours", "colour", (
         Ask("id", "Colour", sample="sage"),
-        Ask("hex", "Looks like", sample="#8fa58a", width=9),
+        Ask("hex", "Looks like", sample="#8fa58a, book 6021", width=18),
         Ask("price_per_kg", "Masterbatch, price per kg", "number", usual="0"),
         Ask("lead_days", "Days from order to door", "number", usual="7"),
         Ask("let_down_percent", "Masterbatch in 100 of coloured material", "number", "2", rare=True),
@@ -88,7 +88,8 @@ SECTIONS = (
         Ask("min_order_kg", "Smallest order, kg", "number", "10", rare=True),
         Ask("deposit_share", "Paid with the order, as a share", "number", "0.3", rare=True),
         Ask("balance_days", "Rest to be paid, days after it comes", "number", "30", rare=True),
-    )),
+    ), "Looks like: the colour on a screen, as # and six signs (purge is estimated from it), and its number in your "
+       "colour book, which is kept as you write it."),
     Section("parts", "Parts", "part", (
         Ask("id", "Part", sample="shell"),
         Ask("resin", "Resin", sample="pp"),

@@ -29,7 +29,7 @@ def filled_from(document: Thing) -> Filled:
     rows = {
         "presses": _rows(document, "presses", _press),
         "resins": _rows(document, "resins", _plain("resins", neither="neither_acetal_nor_halogenated")),
-        "colours": _rows(document, "colours", _plain("colours")),
+        "colours": _rows(document, "colours", _colour),
         "parts": _rows(document, "parts", _part),
         "tools": _rows(document, "tools", _counting(document, _tool, makes=("cavities", "parts"))),
         "others": _others(document),
@@ -73,6 +73,11 @@ def _counting(document: Thing, say: Say, **counted: tuple[str, str]) -> Say:
     return lambda thing: (
         say(thing) | {field: said_counts(thing.get(own) or {}, names[field]) for field, (own, _) in counted.items()}
     )
+
+
+def _colour(colour: Thing) -> Row:
+    seen = [text(colour.get(name)) for name in ("hex", "reference")]
+    return _plain("colours")(colour) | {"hex": ", ".join(filter(None, seen))}
 
 
 def _press(press: Thing) -> Row:
@@ -259,10 +264,14 @@ def _orders(document: Thing) -> list[Row]:
     orders: Sequence[Thing] = document.get("orders") or []
     if len(orders) > MOST_ROWS:
         return []
+
+    def ways_of(line: Thing) -> str:
+        return "; ".join(f"{product}: {', '.join(ways)}" for product, ways in (line.get("units") or {}).items())
+
     return [
         {
             "tier": text(line.get("tier")),
-            "colourways": "; ".join(f"{product}: {', '.join(ways)}" for product, ways in line.get("units", {}).items()),
+            "colourways": ways_of(line),
             "country": text(line.get("country")),
             "count": text(line.get("count")),
         }

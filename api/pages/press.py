@@ -13,6 +13,7 @@ from api.pages.auth import PageLogger, PageMaker, PageReader, PageRoute
 from api.pages.measures import clock
 from api.pages.measures import day as read_day
 from api.pages.templating import page
+from api.pages.typed import amount, whole
 from api.pictures.colours import swatches
 from api.plans.parameters import PlanId
 from api.service import TheService
@@ -61,12 +62,12 @@ def happened(
         entry["note"] = reason
     if what == "shots":
         entry |= {"tool": one.tool, "colours": [melt.rpartition("/")[2] for melt in one.melts], "done": done == "yes"}
-        entry["shots"] = made = whole_number(shots, "shots", problems)
+        entry["shots"] = made = whole(shots, "shots", problems)
         tool, good = shown.campaign.tools[one.tool], {}
         for part in one.parts:
             scrap = typed.get(f"scrap-{part.part}", "")
             if scrap and made is not None:
-                bad = whole_number(scrap, f"scrap-{part.part}", problems)
+                bad = whole(scrap, f"scrap-{part.part}", problems)
                 cavities = tool.cavities[part.part] - tool.blocked_cavities.get(part.part, 0)
                 if bad is not None and bad > made * cavities:
                     problems[f"scrap-{part.part}"] = f"{made} shots make {made * cavities} {part.part}, not {bad}"
@@ -74,12 +75,12 @@ def happened(
                     good[part.part] = made * cavities - bad
         entry["good"] = good
     elif what == "downtime":
-        entry["hours"] = _amount(hours, "hours", problems)
+        entry["hours"] = amount(hours, "hours", problems, "hours")
     elif what == "purge":
         k = int(barrel) if barrel in {"1", "2"} else 1
         purges = one.changeover.purges if one.changeover else []
         before = next((p.from_ for p in purges if p.barrel == k and p.from_ != UNKNOWN), None)
-        entry |= {"barrel": k, "from": before, "to": one.melts[k - 1], "kg": _amount(kg, "kg", problems)}
+        entry |= {"barrel": k, "from": before, "to": one.melts[k - 1], "kg": amount(kg, "kg", problems, "kg")}
     if not problems:
         try:
             ask(request, "POST", f"/v1/plans/{plan_id}/actuals", {"entries": [entry]}, once=queued or "")
@@ -164,14 +165,6 @@ def stands_at(request: Request, shown: Published) -> str:
     return max(now_at(shown), last).isoformat(timespec="minutes")
 
 
-def whole_number(text: str, field: str, problems: dict[str, str]) -> int | None:
-    """What was typed as a count; None and a problem of its field where it is none."""
-    if text.isdecimal() and len(text) < 9:
-        return int(text)
-    problems[field] = f"{text[:30]!r} is not a whole number" if text else "write how many"
-    return None
-
-
 def _when(text: str, now: datetime, problems: dict[str, str]) -> datetime:
     """When it happened: blank is now; `14:30` is the last time it was half past two; a day may stand before it."""
     if not text:
@@ -186,11 +179,3 @@ def _when(text: str, now: datetime, problems: dict[str, str]) -> datetime:
         problems["at"] = f"{text[:30]!r} is no time; write 14:30, or 2027-02-19 14:30"
         return now
     return moment if moment <= now else moment - timedelta(days=1)
-
-
-def _amount(text: str, field: str, problems: dict[str, str]) -> float | None:
-    try:
-        return float(text)
-    except ValueError:
-        problems[field] = f"{text[:30]!r} is not a number, with a point" if text else "write how much"
-        return None

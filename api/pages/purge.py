@@ -11,6 +11,7 @@ from pydantic import ValidationError
 
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.templating import page, twice
+from api.pages.typed import amount, whole
 from api.plans.cursors import PageRequest
 from api.plans.parameters import PlanId
 from api.purge.log import read_log
@@ -56,12 +57,10 @@ def write_down(
     tool, press, barrel = _places(find_published(service, caller.workshop_id, plan_id).campaign).get(place, ("", "", 1))
     entry: dict[str, object] = {"press": press, "barrel": barrel, "from": before, "to": after}
     problems: dict[str, str] = {}
-    for name, kind, wanted in (("shots", int, "a whole number"), ("kg", float, "a number, with a point")):
-        if typed[name]:
-            try:
-                entry[name] = kind(typed[name])
-            except ValueError:
-                problems[name] = f"{typed[name]!r} is not {wanted}"
+    if typed["shots"]:
+        entry["shots"] = whole(typed["shots"], "shots", problems)
+    if typed["kg"]:
+        entry["kg"] = amount(typed["kg"], "kg", problems, "kg")
     if "shots" in entry and "kg" not in entry:
         entry["tool"] = tool
     if not problems:

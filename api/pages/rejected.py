@@ -12,8 +12,9 @@ from api.forms import SentForm
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.measures import day as read_day
-from api.pages.press import now_at, whole_number
+from api.pages.press import now_at
 from api.pages.templating import page
+from api.pages.typed import whole
 from api.plans.parameters import PlanId
 from api.service import TheService
 from api.services.published import Published, find_published
@@ -79,7 +80,7 @@ def _lot(shown: Published, typed: dict[str, str], problems: dict[str, str]) -> L
     chosen = items.get(typed["item"])
     if chosen is None:
         problems["item"] = "choose the part and its colours"
-    pieces = whole_number(typed["pieces"].strip(), "pieces", problems)
+    pieces = whole(typed["pieces"].strip(), "pieces", problems)
     if pieces == 0:
         problems["pieces"] = "a lot has a piece at least"
     since = None

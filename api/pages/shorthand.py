@@ -53,6 +53,16 @@ def _plain(name: str) -> str:
     return re.sub(r"[\s_-]+", "-", bare).strip("-")
 
 
+def look(text: str) -> tuple[str, str]:
+    """`#8fa58a, book 6021` as the colour on a screen and the reference beside it; either may be missing."""
+    found = re.search(r"#([0-9a-fA-F]{6}|[0-9a-fA-F]{3})\b", text) or re.fullmatch(r"\s*([0-9a-fA-F]{6})\s*", text)
+    if found is None:
+        return "", text.strip()
+    digits = found[1] if len(found[1]) == 6 else "".join(2 * digit for digit in found[1])
+    rest = text[: found.start()] + text[found.end() :]
+    return f"#{digits}", re.sub(r"\s+", " ", rest).strip(" ,;/()")
+
+
 def yes_or_no(text: str) -> bool | None:
     """`yes` or `no`; none where nothing is said. Raises ValueError in the maker's words."""
     said = text.strip().casefold()

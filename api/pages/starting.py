@@ -1,12 +1,14 @@
 """Starting a plan: the demo, or a campaign document of one's own, mended on the page until it can be planned."""
 
+import json
 import time
+from datetime import date
 from typing import Annotated
 
 from fastapi import APIRouter, File, Form, Query, Response, UploadFile
 from fastapi.responses import RedirectResponse
 
-from api.demo import DEMO
+from api.demo import DEMO, EXAMPLES
 from api.http.strict_json import NotJson, parse
 from api.pages import drafting
 from api.pages.auth import PageMaker, PageReader, PageRoute
@@ -14,7 +16,7 @@ from api.pages.source_lines import Told, told_with_lines
 from api.pages.templating import page
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
-from api.service.refusals import InvalidCampaign, Refused, TooLarge
+from api.service.refusals import InvalidCampaign, NotFound, Refused, TooLarge
 from api.services import drafts, plans
 from api.services.campaign_documents import ReadCampaign, read_campaign
 from planner.errors import Problem
@@ -31,13 +33,22 @@ def ways(service: TheService, caller: PageReader) -> Response:
         (row, str(row.content.get("head", {}).get("name", "")) or "Without a name yet", drafting.kept_at(row, now))
         for row in drafts.at(service, Place(caller.workshop_id, "form"))
     ]
-    return page("start.html", begun=begun)
+    return page("start.html", begun=begun, examples=list(EXAMPLES.values()))
 
 
 @router.post("/demo")
 def demo(service: TheService, caller: PageMaker) -> Response:
     """Plans the demo campaign."""
     return RedirectResponse(submitted(service, caller.workshop_id, DEMO.read_bytes()), 303)
+
+
+@router.post("/example")
+def example(service: TheService, caller: PageMaker, name: Annotated[str, Form(max_length=60)]) -> Response:
+    """Plans an example, brought to now, to look at and to change."""
+    if name not in EXAMPLES:
+        raise NotFound("There is no such example.")
+    document = json.dumps(EXAMPLES[name].beginning(date.today()), ensure_ascii=False).encode()
+    return RedirectResponse(submitted(service, caller.workshop_id, document), 303)
 
 
 @router.get("/document")

@@ -10,6 +10,7 @@ from api.pages.api_client import ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.study import begin, said, standing
 from api.pages.templating import page, twice
+from api.pages.typed import amount
 from api.pictures.slips import slips_svg
 from api.plans.parameters import PlanId
 from api.service import TheService
@@ -139,7 +140,7 @@ def ask_knowing(
     plan_id: PlanId, request: Request, caller: PageMaker, thing: LongText = "", value: Text = ""
 ) -> Response:
     """Looks into everything that is unsure, and into one thing were it sure to turn out so."""
-    stated = _figure(value)
+    stated = amount(value, "value", {}) if value.strip() else None
     study = begin(request, plan_id, "knowing", {"values": {thing: stated}} if thing and stated is not None else {})
     return RedirectResponse(f"/plans/{plan_id}/knowing?study={study}", 303)
 
@@ -149,13 +150,6 @@ def _factors(shown: Published) -> list[tuple[str, str]]:
     units = {"days": "days later than planned", "share": "times as planned", "outcome": "number of its outcome, from 0"}
     found = draw(shown.campaign, 1, 0).factors
     return [(one.name, f"{one.about} ({units.get(one.unit, one.unit)})") for one in found]
-
-
-def _figure(text: str) -> float | None:
-    try:
-        return float(text.strip().replace(",", ".")) if text.strip() else None
-    except ValueError:
-        return None
 
 
 @router.post("/{plan_id}/studies/{study_id}/stop")

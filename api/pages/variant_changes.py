@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from api.pages import measures, typed
 from planner.campaign import Campaign
 from planner.campaign.hours import DAYS, days_of, spans
 from planner.colourways.drop_colourway import without
@@ -18,6 +19,8 @@ from planner.plan.order_of_work import order_of
 from planner.reading import read
 from planner.slips.slip import SECTIONS, Kind, Slip, slipped, things
 
+UNITS = {"days": "days", "share": "percent", "longer": "hours"}
+"""End of a field's name -> what it is counted in; others are mere numbers."""
 AIMS = {
     "cost": "least cost",
     "soonest": "soonest finished",
@@ -100,6 +103,7 @@ class _Form:
         for name, press in self.campaign.presses.items():
             if hours := self.typed.get(f"press.{name}.saturday"):
                 try:
+                    hours = measures.spans(hours)
                     spans(hours)
                 except ValueError as error:
                     self.problems[f"press.{name}.saturday"] = str(error)
@@ -182,11 +186,10 @@ class _Form:
         text = self.typed.get(name, "")
         if not text:
             return None
-        try:
-            value = float(int(text)) if whole else float(text)
-        except ValueError:
-            value = least - 1
-        if not least <= value <= most:
+        value = typed.amount(text, name, self.problems, UNITS.get(name.rpartition(".")[2], ""))
+        if value is None:
+            return None
+        if not least <= value <= most or (whole and not value.is_integer()):
             self.problems[name] = f"{text[:30]!r} is not {wanted}"
             return None
         return value

@@ -8,6 +8,7 @@ from fastapi.responses import RedirectResponse
 from pydantic import ValidationError
 
 from api.forms import SentForm
+from api.pages import measures
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.starting import checked
 from api.pages.templating import page
@@ -106,7 +107,13 @@ def _said(typed: dict[str, str], problems: dict[str, str]) -> dict[str, Any]:
             problems[field] = "is needed for this wish"
     if problems:
         return {}
-    when = f"{typed['day']}T{typed['time']}" if typed.get("time") else typed.get("day", "")
+    when = until = ""
+    try:
+        when = measures.day(typed.get("day", "")) + (f"T{measures.clock(typed['time'])}" if typed.get("time") else "")
+        until = measures.day(typed.get("until", ""))
+    except ValueError as error:
+        problems["day"] = str(error)
+        return {}
     runs = _runs(typed["runs"], problems, "runs") if "runs" in NEEDS[kind] else {}
     others = _runs(typed["others"], problems, "others") if "others" in NEEDS[kind] else {}
     note = {"why": typed["why"]} if typed.get("why") else {}
@@ -118,8 +125,7 @@ def _said(typed: dict[str, str], problems: dict[str, str]) -> dict[str, Any]:
         "together": {"together": [runs, others]},
         "first_colour": {"first_colour": typed.get("colour")}
         | ({"press": typed["press"]} if typed.get("press") else {}),
-        "free": {"press": typed.get("press"), "free_from": when}
-        | ({"free_until": typed["until"]} if typed.get("until") else {}),
+        "free": {"press": typed.get("press"), "free_from": when} | ({"free_until": until} if until else {}),
     }
     return wishes[kind] | note
 

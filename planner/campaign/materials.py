@@ -105,6 +105,9 @@ class Colour(Bought, Look):
         default=2.0, description="masterbatch mass in 100 of coloured mass (2: 2 in 100, not 2 on 100)"
     )
     bag_kg: Positive = Field(default=5, description="sold in bags of this many kg")
+    reference: Annotated[str, Field(max_length=100)] = Field(
+        default="", description="what the maker calls it in a colour book, as text: nothing is worked out from it"
+    )
 
 
 class ForbiddenPair(Document):

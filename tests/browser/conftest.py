@@ -87,6 +87,16 @@ def real_floor(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Floor]:
     floor.end()
 
 
+def say_it_is_right(page: Page) -> None:
+    """Answers the form where it asks about days that are over by now; goes on where it asks nothing."""
+    page.wait_for_load_state()
+    asked = page.locator('[name="sure"]')
+    for box in asked.all():
+        box.check()
+    if asked.count():
+        page.get_by_role("button", name="Plan it").last.click()
+
+
 def judged(page: Page, name: str, axe: bool = True, size: str = "") -> None:
     """Nothing wider than the window and, if asked, no serious finding of axe; keeps a screenshot.
 

@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
-from tests.browser.conftest import judged
+from tests.browser.conftest import judged, say_it_is_right
 from tests.browser.test_the_whole_story import SOON, TYPED
 
 pytestmark = [pytest.mark.browser, pytest.mark.service]
@@ -50,6 +50,7 @@ def test_a_trial_on_monday_from_the_form_to_the_new_sheets(open_page, real_floor
         page.locator(f'[id="{field}"]').fill(text)
     judged(page, "either-way-00-form-desk")
     page.locator('[id="orders.0.count"]').press("Enter")
+    say_it_is_right(page)
     plan = _planned(page)
 
     # Both branches side by side.

@@ -15,7 +15,7 @@ from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
 from api.demo import DEMO
-from tests.browser.conftest import judged
+from tests.browser.conftest import judged, say_it_is_right
 
 pytestmark = [pytest.mark.browser, pytest.mark.service]
 SOON = 90_000
@@ -65,6 +65,7 @@ def test_a_campaign_typed_in_by_keyboard_alone(open_page, real_floor):
     page.keyboard.press("Tab")
     page.locator('[id="presses.0.clamp_kn"]').fill("800")
     page.locator('[id="presses.0.clamp_kn"]').press("Enter")
+    say_it_is_right(page)
     page.wait_for_url("**/plans/*")
     expect(page.get_by_role("heading", name="Will I keep my promises?")).to_be_visible(timeout=SOON)
     expect(page.get_by_role("heading", name="My cups")).to_be_visible()
