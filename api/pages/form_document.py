@@ -97,6 +97,8 @@ def _materials(made: Made, filled: Filled) -> None:
         look, reference = shorthand.look(row["hex"])
         made.put([*here, "hex"], look, at + "hex")
         made.put([*here, "reference"], reference, at + "hex")
+        if not look:
+            made.fields[pointer(*here)] = at + "hex"  # what is wanting is how it looks
         numbers(made, here, at, row, "price_per_kg", "lead_days", "let_down_percent", "stock_kg", "min_order_kg", *PAID)
 
 
