@@ -41,10 +41,11 @@ MOST_TOLD = 40
 
 @dataclass(frozen=True)
 class Begun:
-    """What was typed before. meanwhile: what somebody else did since, in words."""
+    """What was typed before. meanwhile: what somebody else did since. right: boxes to tick, see `doubtful`."""
 
     draft: DraftRow | None
     meanwhile: list[str] = field(default_factory=list)
+    right: dict[str, str] = field(default_factory=dict)
 
 
 @router.get("/{plan_id}/change")
@@ -111,8 +112,8 @@ def change(
         asked_about = doubts(new, today(), sure_of(sent) | all_said(old))
         if asked_about and not problems:
             return _shown(
-                plan_id, document, since, filled, listed(asked_about), status=422, begun=Begun(draft),
-                right=boxes(new, asked_about),
+                plan_id, document, since, filled, listed(asked_about), status=422,
+                begun=Begun(draft, right=boxes(new, asked_about)),
             )  # fmt: skip
         if not problems:
             made = orders.plan_changed(service, caller.workshop_id, plan_id, changed, revision)
@@ -175,10 +176,10 @@ def _shown(
     status: int = 200,
     row: tuple[str, int] = ("", -1),
     begun: Begun | None = None,
-    right: dict[str, str] | None = None,
 ) -> Response:
     orders = document.get("orders") or []
     detail = "The campaign cannot be planned as it is; what you typed is still here." if problems else ""
+    right = begun.right if begun else {}
     detail = SURE_OF if right else detail
     return shown_form(
         filled,
@@ -193,5 +194,5 @@ def _shown(
         from_revision=revision,
         meanwhile=begun.meanwhile if begun else [],
         draft=begun.draft if begun else None,
-        boxes=right or {},
+        boxes=right,
     )
