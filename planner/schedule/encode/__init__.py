@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import cached_property
 from math import ceil
+from typing import Any
 
 import numpy as np
 
@@ -157,27 +158,8 @@ def _compiled(
     shot_g = {t: shot_mass_g(campaign, campaign.tools[t]) for t in tools}
     ready = ready_days(campaign)
 
-    P, R = len(presses), len(runs)
-    run_melt = np.full((R, 2), -1, dtype=np.int64)
-    shot_kg = np.zeros((R, 2))
-    for r, run in enumerate(runs):
-        for b, melt in enumerate(run.melts):
-            run_melt[r, b] = melt_index[melt]
-            shot_kg[r, b] = shot_g[run.tool][b] / 1000
-
-    shot_num = np.ones((P, R), dtype=np.int64)
-    shot_den = np.ones((P, R), dtype=np.int64)
-    startup_s = np.zeros((P, R), dtype=np.int64)
-    fits = np.zeros((P, R), dtype=np.bool_)
-    for p, press_id in enumerate(presses):
-        for r, run in enumerate(runs):
-            tool = campaign.tools[run.tool]
-            shot = fraction(tool.cycle_s) / fraction(campaign.presses[press_id].efficiency)
-            shot_num[p, r], shot_den[p, r] = shot.numerator, shot.denominator
-            startup_s[p, r] = ceil(shot * tool.startup_shots)
-            fits[p, r] = fits_press(campaign, press_id, run, clearing)
-
-    fits = kept_up_with(campaign, presses, runs, fits)
+    fits = np.array([[fits_press(campaign, press, run, clearing) for run in runs] for press in presses], dtype=np.bool_)
+    fits = kept_up_with(campaign, presses, runs, fits.reshape(len(presses), len(runs)))
     purge_kg, purge_s, hot_kg, hot_s = purges(campaign, presses, tools, runs, melts, figures, shot_g)
     lot_run, lot_shots, pinned = pinned_and_lots(campaign, presses, runs, clearing)
     batches = pack_batches(campaign)
@@ -189,7 +171,6 @@ def _compiled(
     open_ = [ours for ours, _ in hours]
     asm = stretches(campaign.assembly, campaign.closed_days, clock, days, campaign.assembly.people, headcount=True)
     pack = stretches(campaign.packing, campaign.closed_days, clock, days, campaign.packing.people, headcount=True)
-    tiers = [campaign.tiers[b.tier] for b in batches]
     items = put_together([*(i for r in runs for i in r.items), *covered_items(campaign, runs)])
     paid = [run for run in runs if run.tool not in free]
     kept = regrind_kept(campaign, paid, stuff, shot_g)
@@ -205,15 +186,11 @@ def _compiled(
         press_melt=first_melts(campaign, presses, melt_index),
         pinned=pinned,
         run_tool=ints(tool_index[r.tool] for r in runs),
-        run_melt=run_melt,
         run_shots=ints(r.shots for r in runs),
         fits=fits,
         clash=clashes(campaign, runs, clearing),
-        shot_num=shot_num,
-        shot_den=shot_den,
         startup_shots=ints(campaign.tools[r.tool].startup_shots for r in runs),
-        startup_s=startup_s,
-        shot_kg=shot_kg,
+        **_shots(campaign, presses, runs, melt_index, shot_g),
         lot_run=lot_run,
         lot_shots=lot_shots,
         setters=campaign.floor.setters,
@@ -258,15 +235,7 @@ def _compiled(
         job_need_ptr=pointers(job_need),
         job_good=ints(g for need in job_need for g, _ in need),
         job_qty=ints(q for need in job_need for _, q in need),
-        batch_work=ints(whole_seconds(t.pack_minutes, b.parcels) for t, b in zip(tiers, batches, strict=True)),
-        batch_parcels=ints(b.parcels for b in batches),
-        batch_due=ints(b.hand_over_by.toordinal() if b.hand_over_by else NO_PROMISE for b in batches),
-        batch_late_cost=np.array(
-            [t.late_cost_per_day * b.parcels * float(b.late_share) for t, b in zip(tiers, batches, strict=True)]
-        ),
-        batch_weight=np.array(
-            [float((10 - t.priority) * b.parcels * b.late_share) for t, b in zip(tiers, batches, strict=True)]
-        ),
+        **_batches(campaign, batches),
         batch_need_ptr=pointers(batch_need),
         batch_good=ints(g for need in batch_need for g, _ in need),
         batch_qty=ints(q for need in batch_need for _, q in need),
@@ -305,6 +274,45 @@ def _compiled(
     instance = with_bases(instance, campaign, tools)
     instance = with_wishes(instance, wishes, presses, runs, clock)
     return aimed(instance, campaign.planning.aim, campaign.planning.kg_per_day or 0.0), names
+
+
+def _shots(
+    campaign: Campaign,
+    presses: list[str],
+    runs: list[RunDemand],
+    melt_index: Mapping[str, int],
+    shot_g: dict[str, list[float]],
+) -> dict[str, Any]:
+    """Fields of an Instance: what a shot of each run is made of, and how long it takes on each press."""
+    run_melt = np.full((len(runs), 2), -1, dtype=np.int64)
+    shot_kg = np.zeros((len(runs), 2))
+    for r, run in enumerate(runs):
+        for b, melt in enumerate(run.melts):
+            run_melt[r, b] = melt_index[melt]
+            shot_kg[r, b] = shot_g[run.tool][b] / 1000
+    shot_num, shot_den = np.ones((2, len(presses), len(runs)), dtype=np.int64)
+    startup_s = np.zeros((len(presses), len(runs)), dtype=np.int64)
+    for p, press in enumerate(presses):
+        for r, run in enumerate(runs):
+            tool = campaign.tools[run.tool]
+            shot = fraction(tool.cycle_s) / fraction(campaign.presses[press].efficiency)
+            shot_num[p, r], shot_den[p, r] = shot.numerator, shot.denominator
+            startup_s[p, r] = ceil(shot * tool.startup_shots)
+    return {
+        "run_melt": run_melt, "shot_kg": shot_kg, "shot_num": shot_num, "shot_den": shot_den, "startup_s": startup_s,
+    }  # fmt: skip
+
+
+def _batches(campaign: Campaign, batches: Sequence[Batch]) -> dict[str, Any]:
+    """Fields of an Instance: the parcels of each batch, its packing, its promise and what lateness costs."""
+    both = [(campaign.tiers[batch.tier], batch) for batch in batches]
+    return {
+        "batch_work": ints(whole_seconds(tier.pack_minutes, batch.parcels) for tier, batch in both),
+        "batch_parcels": ints(batch.parcels for batch in batches),
+        "batch_due": ints(b.hand_over_by.toordinal() if b.hand_over_by else NO_PROMISE for b in batches),
+        "batch_late_cost": np.array([t.late_cost_per_day * b.parcels * float(b.late_share) for t, b in both]),
+        "batch_weight": np.array([float((10 - t.priority) * b.parcels * b.late_share) for t, b in both]),
+    }
 
 
 def aimed(instance: Instance, aim: str, kg_per_day: float = 0.0) -> Instance:
