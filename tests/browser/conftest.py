@@ -80,7 +80,7 @@ def open_page(browser: Browser) -> Iterator[Callable[..., Page]]:
 @pytest.fixture(scope="module")
 def real_floor(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Floor]:
     """Broker, API and one worker with the real planner, ready."""
-    floor = new_floor(tmp_path_factory.mktemp("real") / "floor")
+    floor = new_floor(tmp_path_factory.mktemp("real") / "floor", default_budget=8.0)
     floor.real_planner = True
     floor.start()
     yield floor

@@ -21,8 +21,8 @@ def test_nothing_is_lost_and_nothing_done_twice(make_floor, kind, request):
     floor = make_floor(database_url=url)
     floor.start()
     floor.start_worker("worker2", "small")
-    report = run_chaos(floor, plans=16, clients=3, kills=5, seed=7, campaign=short)
-    assert report.promised == 16
+    report = run_chaos(floor, plans=12, clients=3, kills=4, seed=7, campaign=short)
+    assert report.promised == 12
     assert report.holds, report
 
 

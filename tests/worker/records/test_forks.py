@@ -6,6 +6,7 @@ import time
 
 from sqlalchemy import text
 
+from tests.live_service import waited
 from worker.records import workshops
 
 
@@ -34,12 +35,13 @@ def test_a_child_forked_in_the_middle_of_a_transaction_can_write(database):
     fork = multiprocessing.get_context("fork")
     children = [fork.Process(target=child, args=(number,)) for number in range(6)]
     for process in children:
+        seen = len(written)
         process.start()
-        time.sleep(0.03)
+        waited(lambda seen=seen: len(written) > seen, 20)
     for process in children:
         process.join(20)
     before = len(written)
-    time.sleep(0.3)
+    waited(lambda: len(written) > before, 20)
     over.set()
     for thread in threads:
         thread.join()
