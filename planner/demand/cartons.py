@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import fields, replace
 from functools import lru_cache
 from math import fsum
 
@@ -96,15 +96,7 @@ def carton(campaign: Campaign, piece: str) -> Carton:
 def carrier(campaign: Campaign, name: str = "") -> Carrier:
     """The campaign's carrier, or one of several, as the weighing rules know it."""
     said = campaign.carriers[name] if name else campaign.carrier
-    return Carrier(
-        id=name or "carrier",
-        divisor=said.volumetric_divisor,
-        step_kg=said.step_kg,
-        whole_cm=said.whole_cm,
-        largest_kg=said.max_kg,
-        longest_mm=said.longest_mm,
-        girth_mm=said.girth_mm,
-    )
+    return Carrier(name or "carrier", **{rule.name: getattr(said, rule.name) for rule in fields(Carrier)[1:]})
 
 
 def _sides(made: Packable) -> Sides:

@@ -48,7 +48,7 @@ def test_gross_is_everything() -> None:
 
 def test_limits_are_named() -> None:
     """Weight, longest side, and length + girth (longest + twice the other two)."""
-    carrier = Carrier("strict", 5000, largest_kg=20, longest_mm=1000, girth_mm=2000)
+    carrier = Carrier("strict", 5000, max_kg=20, longest_mm=1000, girth_mm=2000)
     assert refusals(20, (1000, 250, 250), carrier) == ()
     reasons = refusals(21, (300, 1100, 300), carrier)
     assert ["kg" in reasons[0], "1100 mm" in reasons[1], "girth 2300 mm" in reasons[2]] == [True] * 3
