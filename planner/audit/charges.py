@@ -1,11 +1,18 @@
 """What moulders charge beside the hour, and energy, added up anew from the two documents (RULES.md, M6)."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from planner.audit.case import Case, Work, open_cavities
 from planner.audit.figures import seconds_of
 from planner.campaign.presses import Charges, Press
 from planner.campaign.tools import Tool
+from planner.plan.document import Changeover
+
+Price = Callable[[Charges, Changeover, Tool], float]
+CHANGEOVER_LINES: dict[str, Price] = {
+    "changeover charges": lambda asked, change, tool: asked.changeover + asked.colour_change * bool(change.purges),
+}
+"""Cost line -> money for a changeover to a tool."""
 
 
 def energy_rate(case: Case, work: Work) -> float:
@@ -36,7 +43,7 @@ def charges(case: Case) -> dict[str, dict[str, float]]:
         works = case.by_press.get(name, [])
         if press.charges is not None and works:
             found[name] = {
-                "changeover charges": sum(_changing(press.charges, work) for work in works),
+                **{line: sum(_paid(price, work) for work in works) for line, price in CHANGEOVER_LINES.items()},
                 "shift charges": len(set(_shifts(case, name, press.charges, works))) * press.charges.shift,
                 "piece prices": sum(work.run.shots * pieces_of_a_shot(work.tool, press) for work in works),
                 "least a run": sum(max(0.0, press.charges.least_a_run - bill) for bill in _bills(case, works)),
@@ -44,10 +51,9 @@ def charges(case: Case) -> dict[str, dict[str, float]]:
     return found
 
 
-def _changing(asked: Charges, work: Work) -> float:
-    if work.run.changeover is None:
-        return 0.0
-    return asked.changeover + asked.colour_change * (len(work.run.changeover.purges) > 0)
+def _paid(price: Price, work: Work) -> float:
+    asked, change = work.press.charges, work.run.changeover
+    return 0.0 if asked is None or change is None else price(asked, change, work.tool)
 
 
 def _bills(case: Case, works: list[Work]) -> Iterator[float]:
@@ -63,7 +69,9 @@ def _bills(case: Case, works: list[Work]) -> Iterator[float]:
             spans.append((work.run.changeover.start, work.run.changeover.end))
         hours = sum(case.clock.second(end) - case.clock.second(start) for start, end in spans) / 3600
         bill = (bill or 0.0) + hours * (work.press.rate_per_hour + energy_rate(case, work))
-        bill += _changing(work.press.charges, work) + work.run.shots * pieces_of_a_shot(work.tool, work.press)
+        bill += sum(_paid(price, work) for price in CHANGEOVER_LINES.values()) + work.run.shots * pieces_of_a_shot(
+            work.tool, work.press
+        )
     if bill is not None:
         yield bill
 

@@ -1,25 +1,26 @@
 """What moulders charge for a plan beside the hour, line by line (RULES.md, M6)."""
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime
 from math import fsum
 from typing import NamedTuple
 
 from planner.campaign import Campaign
+from planner.campaign.presses import Charges
 from planner.plan.cash import sunday
 from planner.plan.document import CashDue, CostLine
 from planner.plan.runs import RunUse
 from planner.plan.wishes import begins
 from planner.schedule.encode import Names
-from planner.schedule.encode.charges import shot_price, working_cost
+from planner.schedule.encode.charges import CHANGEOVER_LINES, Change, changeover_charge, shot_price, working_cost
 from planner.schedule.instance import Instance
 
 
 class Charged(NamedTuple):
     """What a press is charged beside its hours, and the end of its last run."""
 
-    changeovers: float
+    changeovers: dict[str, float]
     shifts: float
     pieces: float
     least: float
@@ -35,7 +36,7 @@ def charged(inst: Instance, names: Names, uses: list[RunUse]) -> dict[str, Charg
             by_press[use.run.press].append(use)
     return {
         press: Charged(
-            fsum(changing(campaign, use) for use in mine),
+            {line: fsum(_changing(campaign, use, price) for use in mine) for line, price in CHANGEOVER_LINES.items()},
             _shifts(inst, names, press, mine),
             fsum(_pieces(campaign, use) for use in mine),
             _short(campaign, press, mine),
@@ -53,7 +54,7 @@ def charge_lines(campaign: Campaign, uses: list[RunUse], paid: Mapping[str, Char
         lines.append(("energy", kwh * campaign.floor.price_per_kwh))
     if any(press.charges for press in campaign.presses.values()):
         lines += [
-            ("changeover charges", fsum(one.changeovers for one in paid.values())),
+            *((line, fsum(one.changeovers[line] for one in paid.values())) for line in CHANGEOVER_LINES),
             ("shift charges", fsum(one.shifts for one in paid.values())),
             ("piece prices", fsum(one.pieces for one in paid.values())),
             ("least a run", fsum(one.least for one in paid.values())),
@@ -72,16 +73,16 @@ def charges_due(paid: Mapping[str, Charged]) -> list[CashDue]:
     return [
         CashDue(on=sunday(one.until), what="work", of=f"charges of press {press}", amount=money)
         for press, one in paid.items()
-        if (money := fsum((one.changeovers, one.shifts, one.pieces, one.least))) > 0
+        if (money := fsum((*one.changeovers.values(), one.shifts, one.pieces, one.least))) > 0
     ]
 
 
-def changing(campaign: Campaign, use: RunUse) -> float:
+def _changing(campaign: Campaign, use: RunUse, price: Callable[[Charges, Change], float]) -> float:
     """Money charged for a run's changeover."""
     charges, change = campaign.presses[use.run.press].charges, use.run.changeover
     if charges is None or change is None:
         return 0.0
-    return charges.changeover + (charges.colour_change if change.purges else 0.0)
+    return price(charges, Change(bool(change.purges), change.from_tool != use.run.tool))
 
 
 def _pieces(campaign: Campaign, use: RunUse) -> float:
@@ -97,7 +98,7 @@ def _short(campaign: Campaign, press: str, uses: list[RunUse]) -> float:
         if use.run.changeover is not None or not bills:
             bills.append(0.0)
         bills[-1] += use.press_seconds * working_cost(campaign, press) / 3600
-        bills[-1] += changing(campaign, use) + _pieces(campaign, use)
+        bills[-1] += _changing(campaign, use, changeover_charge) + _pieces(campaign, use)
     return fsum(max(0.0, charges.least_a_run - bill) for bill in bills)
 
 

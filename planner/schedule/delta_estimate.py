@@ -129,9 +129,7 @@ def enter(inst: Instance, delta: DeltaTables, p: int, run: int, on: int, melt: i
     seconds += mounting(inst, on, inst.run_tool[run])
     money = 0.0
     if inst.charging != 0:
-        money += inst.aim_cost * inst.changeover_charge[p]
-        if purged:
-            money += inst.aim_cost * inst.colour_charge[p]
+        money += inst.aim_cost * inst.changeover_charge[p, int(purged), int(not stays)]
     if compound_kg > 0.0:
         money += compound_kg * (inst.aim_cost * inst.compound_cost_kg + inst.aim_waste)
     for between, kg in (between_1, between_2):

@@ -176,8 +176,7 @@ class Instance(NamedTuple):
 
     # what a moulder charges beside the hour
     charging: int = 0  # 1: anything of it
-    changeover_charge: Floats = NO_LINE  # (P) each changeover
-    colour_charge: Floats = NO_LINE  # (P) each changeover that purges anything
+    changeover_charge: Floats = NO_TABLE  # (P, 2, 2) each changeover: whether it purges anything, whether it mounts
     shift_s: Ints = NONE  # (P) length of a shift, from the opening of its stretch on
     shift_charge: Floats = NO_LINE  # (P) each shift in which anything is worked
     shot_charge: Floats = NO_GRID  # (P, R) each shot; the least over the presses stands in fixed_cost

@@ -7,12 +7,10 @@ from planner.schedule.timing import Timing
 
 
 @inner
-def charge_changeover(inst: Instance, timing: Timing, p: int, seconds: int, purged: bool) -> None:
+def charge_changeover(inst: Instance, timing: Timing, p: int, seconds: int, purged: bool, mounted: bool) -> None:
     """A changeover of press p, which ends the bill of the run before."""
     close_bill(inst, timing, p)
-    charge = inst.changeover_charge[p]
-    if purged:
-        charge += inst.colour_charge[p]
+    charge = inst.changeover_charge[p, int(purged), int(mounted)]
     timing.totals[w.PRESS_COST] += charge
     timing.bills[p] += charge + seconds * inst.press_cost_s[p]
 

@@ -217,7 +217,7 @@ def change(inst: Instance, timing: Timing, p: int, lot: int) -> int:
             inst, p, run, held, cleaning, 0, timing.used_kg
         )
         if inst.charging != 0:
-            charge_changeover(inst, timing, p, seconds, purged)
+            charge_changeover(inst, timing, p, seconds, purged, presses[p, w.TOOL] != tool)
             charge_work(inst, timing, p, presses[p, w.AT], lots[row, w.CO_START], now)
         for between, kg in (between_1, between_2):
             if between >= 0:

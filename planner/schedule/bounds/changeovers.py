@@ -81,17 +81,20 @@ def least_changeovers(inst: Instance) -> Changeovers:
                 purged_kg = np.minimum(purged_kg, sum(float(purge_kg[p, b, old, new]) for b, new, old in gone))
             seconds[p, :, r] = np.where(needed[p, :, r], time + inst.startup_s[p, r], 0)
             wasted[p, :, r] = np.where(needed[p, :, r], purged_kg + startup_kg[p, r], 0.0)
-            waste[p, :, r] = np.where(needed[p, :, r], kg_cost + shots + _charges(inst, p, purges), 0.0)
+            waste[p, :, r] = np.where(needed[p, :, r], kg_cost + shots + _charges(inst, p, purges, mounts), 0.0)
     return Changeovers(seconds, waste, needed, startup, wasted, startup_kg)
 
 
-def _charges(inst: Instance, p: int, purges: Bools) -> Floats:
-    """(R + 1) money charged for each changeover of press p, and for those that purge for certain."""
+def _charges(inst: Instance, p: int, purges: Bools, mounts: Bools) -> Floats:
+    """(R + 1) least money charged for each changeover of press p, by what it does for certain: others who work there
+    in between may leave any tool and melt."""
     if not inst.charging:
         return np.zeros(purges.size)
-    certain = purges & (inst.sharing == 0)
-    charges: Floats = inst.changeover_charge[p] + np.where(certain, inst.colour_charge[p], 0.0)
-    return charges
+    known = inst.sharing == 0
+    charged = inst.changeover_charge[p]
+    return np.array(
+        [charged[int(one and known) :, int(two and known) :].min() for one, two in zip(purges, mounts, strict=True)]
+    )
 
 
 def _left_by_others(inst: Instance, p: int) -> Ints:

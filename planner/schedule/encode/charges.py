@@ -1,6 +1,7 @@
 """What moulders charge beside the hour, and bases with changeable inserts, as arrays of an Instance."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
 
 import numpy as np
 
@@ -9,6 +10,25 @@ from planner.campaign.presses import Charges
 from planner.demand.items import RunDemand, open_cavities
 from planner.schedule.encode.arrays import ints, whole_seconds
 from planner.schedule.instance import Floats, Instance
+
+
+class Change(NamedTuple):
+    """What a changeover does, as far as anything is charged for it: purge anything, mount a tool."""
+
+    purges: bool
+    mounts: bool
+
+
+CHANGEOVER_LINES: dict[str, Callable[[Charges, Change], float]] = {
+    "changeover charges": lambda asked, change: asked.changeover + (asked.colour_change if change.purges else 0.0),
+}
+"""Cost line -> money for a changeover. Whoever adds one needs it here, in `Charges`, in `CostLine`, in the auditor's
+`CHANGEOVER_LINES`, in RULES.md, and in a test: search, bounds and plans follow."""
+
+
+def changeover_charge(asked: Charges, change: Change) -> float:
+    """Money for a changeover, all lines together."""
+    return sum(line(asked, change) for line in CHANGEOVER_LINES.values())
 
 
 def working_cost(campaign: Campaign, press: str) -> float:
@@ -50,8 +70,15 @@ def with_charges(inst: Instance, campaign: Campaign, presses: Sequence[str], run
     shot = [[shot_price(campaign, press, run.tool) for run in runs] for press in presses]
     return inst._replace(
         charging=1,
-        changeover_charge=money("changeover"),
-        colour_charge=money("colour_change"),
+        changeover_charge=np.array(
+            [
+                [
+                    [changeover_charge(one, Change(purges, mounts)) for mounts in (False, True)]
+                    for purges in (False, True)
+                ]
+                for one in charges
+            ]
+        ),
         shift_s=ints(whole_seconds(one.shift_hours * 60) for one in charges),
         shift_charge=money("shift"),
         shot_charge=np.array(shot, dtype=np.float64).reshape(len(presses), len(runs)),

@@ -405,8 +405,8 @@ class Workshop:
             self.lines["press"] += seconds * rate
             if inst.charging:
                 self._bill(p)
-                charge = float(inst.changeover_charge[p])
-                charge += float(inst.colour_charge[p]) if self._purges(press, run) else 0.0
+                mounts = press.tool != int(inst.run_tool[run])
+                charge = float(inst.changeover_charge[p, int(self._purges(press, run)), int(mounts)])
                 self.lines["press"] += charge
                 self.bills[p] += charge + seconds * rate
                 self._charge_hours(p, opens, moment, now)

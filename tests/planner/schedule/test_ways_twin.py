@@ -4,6 +4,7 @@ import random
 from collections import Counter
 from math import factorial, inf
 
+import numpy as np
 import pytest
 
 from benchmarks.generator import small
@@ -30,7 +31,7 @@ MOST_PLANS = 72
 def test_evaluator_equals_its_plain_twin(block: int) -> None:
     seen: Counter[str] = Counter()
     for seed in range(block * 20, (block + 1) * 20):
-        inst, _ = compile_campaign(with_ways(small(seed), seed))
+        inst = mounting_charged(compile_campaign(with_ways(small(seed), seed))[0], seed)
         timing = timing_for(inst)
         for value, plain in evaluated_twice(inst, timing, seed, 3):
             assert timing.totals[w.BROKEN] == pytest.approx(plain.broken, rel=1e-9), seed
@@ -45,6 +46,14 @@ def test_evaluator_equals_its_plain_twin(block: int) -> None:
             seen["inserts"] += bool(inst.tool_base.size)
             seen["charged"] += bool(inst.charging)
     assert min(seen[what] for what in ("waits for a wish", "breaks one", "keeps all", "inserts", "charged")) > 1, seen
+
+
+def mounting_charged(inst: Instance, seed: int) -> Instance:
+    """With a price for mounting a tool on top of what a changeover costs, in every second instance that charges any:
+    no price list has one, search and bounds know it."""
+    if not inst.charging or seed % 2:
+        return inst
+    return inst._replace(changeover_charge=inst.changeover_charge + np.array([0.0, 10.0 + seed % 90]))
 
 
 def tiny(seed: int) -> Campaign | None:
@@ -68,7 +77,7 @@ def instances(number: int) -> list[tuple[int, Instance]]:
         inst, _ = compile_campaign(campaign)
         plans = len(every_sequence(inst)) * factorial(inst.batch_work.size) if inst.lot_run.size < 6 else inf
         if 2 <= plans <= MOST_PLANS and (inst.wishing or inst.charging or inst.tool_base.size):
-            found.append((seed, inst._replace(run_smallest=NONE)))
+            found.append((seed, mounting_charged(inst, seed)._replace(run_smallest=NONE)))
         if len(found) == number:
             break
     return found
