@@ -28,7 +28,7 @@ from api.promises.routes import router as promises
 from api.purge.routes import router as purge
 from api.service import Service
 from api.service.counting import Metrics
-from api.service.rate_limit import Addresses, SharedPace
+from api.service.rate_limit import Addresses, WorkshopLimit
 from api.serving.strangers import LOOPBACK, check_doors
 from api.slips.routes import router as slips
 from api.studies.routes import router as studies
@@ -49,9 +49,9 @@ def make_app(settings: Settings) -> FastAPI:
     queue = make_queue(settings)
     check_doors(settings, database)
     local = workshops.ensure(database, workshops.LOCAL, time.time()) if settings.host in LOOPBACK else None
-    sender, pace = Sender(database, queue, settings), SharedPace(settings.redis_url)
+    sender, limit = Sender(database, queue, settings), WorkshopLimit(settings.redis_url)
     addresses = Addresses(settings.requests_per_address)
-    service = Service(settings, database, queue, sender, pace, addresses, Metrics(database), local)
+    service = Service(settings, database, queue, sender, limit, addresses, Metrics(database), local)
 
     @asynccontextmanager
     async def life(_app: FastAPI) -> AsyncIterator[None]:

@@ -79,7 +79,7 @@ async def _guest(request: Request, service: Service, secret: str, session: str) 
     guest = await to_thread.run_sync(shared_links.guest_of, service, secret)
     if guest is None or guest.link.plan_id != request.path_params.get("plan_id"):
         return None
-    _pace(service, guest.workshop_id, guest.requests_per_minute)
+    _limited(service, guest.workshop_id, guest.requests_per_minute)
     here = (request.method, getattr(request.scope.get("route"), "path", ""))
     if here not in OPEN_TO[guest.link.may]:
         raise NotAllowed("The link that opened this plan does not open this page. Ask whoever gave it to you.")
@@ -87,8 +87,8 @@ async def _guest(request: Request, service: Service, secret: str, session: str) 
     return Caller(guest.workshop_id, scopes, guest.link.label, link=guest.link.may)
 
 
-def _pace(service: Service, workshop_id: str, most: int) -> None:
-    wait = service.pace.wait(workshop_id, most)
+def _limited(service: Service, workshop_id: str, most: int) -> None:
+    wait = service.rate_limit.wait(workshop_id, most)
     if wait > 0:
         raise TooMany(f"At most {most} requests a minute.", headers={"Retry-After": f"{wait:.0f}"})
 
@@ -107,7 +107,7 @@ def _holder(service: Service, text: str, signed_in: bool, address: str) -> Calle
             "Nobody is signed in here any more" if signed_in else "This access key is unknown, was revoked or has ended"
         )
         raise NoKey(f"{said}.", headers=_CHALLENGE)
-    _pace(service, holder.workshop_id, holder.requests_per_minute)
+    _limited(service, holder.workshop_id, holder.requests_per_minute)
     return Caller(holder.workshop_id, holder.scopes, holder.label, signed_in)
 
 

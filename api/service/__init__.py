@@ -8,7 +8,7 @@ from celery import Celery
 from fastapi import Depends, Request
 
 from api.service.counting import Metrics
-from api.service.rate_limit import Addresses, SharedPace
+from api.service.rate_limit import Addresses, WorkshopLimit
 from worker.queue.sender import Sender
 from worker.records.database import Database
 from worker.settings import Settings
@@ -25,7 +25,7 @@ class Service:
     database: Database
     queue: Celery
     sender: Sender
-    pace: SharedPace
+    rate_limit: WorkshopLimit
     addresses: Addresses
     metrics: Metrics
     local_workshop: str | None

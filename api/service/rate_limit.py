@@ -63,7 +63,7 @@ def _network(address: str) -> str:
     return str(known if known.version == 4 else ipaddress.ip_network((known, 64), strict=False))
 
 
-class SharedPace:
+class WorkshopLimit:
     """Requests of all processes, counted in the server at `url`; this process's own while it is away."""
 
     def __init__(self, url: str, clock: Callable[[], float] = time.monotonic) -> None:
@@ -85,5 +85,5 @@ class SharedPace:
                 return _wait(self._shared, workshop_id, per_minute)
             except redis.RedisError as error:
                 self._away_until = self._clock() + LEAVE_ALONE
-                log.warning("paces are kept by each process alone: %s", type(error).__name__)
+                log.warning("requests are counted by each process alone: %s", type(error).__name__)
         return _wait(self._own, workshop_id, per_minute)

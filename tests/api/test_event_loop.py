@@ -30,7 +30,7 @@ SHORT = {
     "negotiation.choose", "negotiation.preferred_wait", "negotiation.prefers_async", "study_id_in", "takes_gzip",
     "_is_text", "_local", "same_origin", "new_id", "_address", "().put",
     # who asks, by a cookie's name and what its link opens
-    "link_cookie", "_pace", "frozenset", "Caller", "acting.begin", "Acting", "LinkWanted",
+    "link_cookie", "_limited", "frozenset", "Caller", "acting.begin", "Acting", "LinkWanted",
     # what the event loop itself is told
     "anyio.move_on_after", "anyio.CancelScope", "left.cancel", "too_many", "addresses.wait",
     "CapacityLimiter", "request.stream", "httpx2.ASGITransport", "httpx2.AsyncClient", "_places.get", "_places.set",
