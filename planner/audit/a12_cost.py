@@ -274,27 +274,42 @@ def _log_says(case: Case) -> Iterator[str]:
     ):
         yield "nothing is logged, yet figures with the log and without it differ"
     unlogged = _without_log(case)
+    if unlogged is None:
+        return
+    kg, total = unlogged
     purges = sum(len(work.run.changeover.purges) for work in case.works if work.run.changeover)
-    if unlogged is not None and not same(said.kg_without_log, unlogged, KG * (1 + purges)):
-        yield f"without the log those purges take {unlogged:.3f} kg, the plan says {said.kg_without_log:.3f}"
+    if not same(said.kg_without_log, kg, KG * (1 + purges)):
+        yield f"without the log those purges take {kg:.3f} kg, the plan says {said.kg_without_log:.3f}"
+    if said.total_without_log is not None and not same(said.total_without_log, total, MONEY * (1 + purges)):
+        yield f"without the log the plan costs {total:.2f}, it says {said.total_without_log:.2f}"
 
 
-def _without_log(case: Case) -> float | None:
-    """Kg of the same purges of barrels had nothing been logged, worked out anew; None where a compound is used, a melt
-    is not known, or a barrel is named that is not there."""
+def _without_log(case: Case) -> tuple[float, float] | None:
+    """Kg of the same purges of barrels had nothing been logged, worked out anew, and the plan's total with what they
+    then cost, all else as it is; None where a compound is used, a melt is not known, or a barrel is named that is not
+    there."""
     purging = case.campaign.purging.model_copy(update={"log": []})
     bare = Case(case.campaign.model_copy(update={"purging": purging}), case.plan)
-    opinion, kg = Opinion(bare), 0.0
+    opinion, kg, floor, total = Opinion(bare), 0.0, case.campaign.floor, case.plan.outcome.total
     for work in bare.works:
         for purge in work.run.changeover.purges if work.run.changeover else []:
             if purge.where != "barrel":
                 continue
             named = all("/" in melt for melt in (purge.from_, purge.to))  # an unknown melt has no resin
-            if purge.compound_kg or not named or purge.barrel > len(work.press.barrels):
+            if purge.compound_kg or not named or not 1 <= purge.barrel <= work.barrels:
                 return None
             given = given_for(bare, work.run.press, purge.barrel, purge.from_, purge.to)
-            kg += opinion.barrel(work.run.press, purge.barrel, purge.from_, purge.to).kg if given is None else given.kg
-    return kg
+            own = opinion.barrel(work.run.press, purge.barrel, purge.from_, purge.to).kg if given is None else given.kg
+            kg += own
+            melted = purge.kg - purge.bridge_kg
+            if melted <= 0:
+                continue
+            hours = (purge.seconds - purge.heat_seconds) / 3600 * (own / melted - 1)
+            total += hours * (work.press.rate_per_hour + energy_rate(case, work) + floor.setter_rate_per_hour)
+            total += (own - melted) * (
+                masses.price_of(case.campaign, work.melts[purge.barrel - 1]) + floor.disposal_per_kg
+            )
+    return kg, total
 
 
 def _aim(case: Case, notes: Findings) -> None:

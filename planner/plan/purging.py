@@ -3,8 +3,6 @@
 from collections.abc import Iterator, Mapping, Sequence
 from math import fsum
 
-import numpy as np
-
 from planner.campaign import Campaign
 from planner.campaign.purging import PurgeLogged
 from planner.campaign.unknown_melts import UNKNOWN
@@ -24,31 +22,23 @@ from planner.purge.findings import campaign_findings
 from planner.purge.matrix import PurgeFigures
 from planner.purge.times import rated_kg_h
 from planner.purge.unknown import barrel_worst
-from planner.schedule.encode import Names, compile_campaign
-from planner.schedule.instance import Instance, packed_instance
-from planner.schedule.solution import Solution, objective_of
-from planner.schedule.timing import COST, timing_for
+from planner.schedule.encode import Names
+from planner.schedule.encode.charges import working_cost
+from planner.schedule.instance import Instance
 
 Figures = Mapping[tuple[str, int], PurgeFigures]
 """(press, barrel from 0) -> the barrel's figures."""
 
 
-def notes(inst: Instance, names: Names, solution: Solution, total: float, runs: Sequence[Run]) -> PurgeNotes:
-    """The plan's notes on purging. total: its money; solution: its order of work, of the lots of inst."""
+def notes(inst: Instance, names: Names, total: float, runs: Sequence[Run]) -> PurgeNotes:
+    """The plan's notes on purging. total: its money."""
     campaign = names.campaign
     purging = campaign.purging
-    before, without = names.figures, total
+    before: Figures = names.figures
+    without = total
     if purging.log:
-        bare = campaign.model_copy(update={"purging": purging.model_copy(update={"log": []})})
-        unlogged, unlogged_names = compile_campaign(bare)
-        unlogged = unlogged._replace(
-            lot_run=inst.lot_run,
-            lot_shots=inst.lot_shots,
-            pinned=inst.pinned,
-            lot_release=inst.lot_release,
-            broken_off=inst.broken_off,
-        )
-        before, without = unlogged_names.figures, _cost(unlogged, solution, total)
+        before = logged_figures(campaign, names.melts, [])
+        without = total + fsum(_dearer(campaign, before, run) for run in runs)
     kg_before, kg_after = kg_moved(campaign, before, names.figures, runs)
     return PurgeNotes(
         kg_without_log=kg_before,
@@ -94,11 +84,22 @@ def _pace(campaign: Campaign, runs: Sequence[Run]) -> Iterator[PurgePace]:
         )
 
 
-def _cost(inst: Instance, solution: Solution, otherwise: float) -> float:
-    """Money of an order of work by another set of figures; `otherwise` where it cannot be carried out by them."""
-    timing = timing_for(inst)
-    possible = objective_of(packed_instance(inst), solution, timing) < np.inf
-    return float(timing.totals[COST]) if possible else otherwise
+def _dearer(campaign: Campaign, figures: Figures, run: Run) -> float:
+    """Money that a run's purges of barrels would take more by these figures: material, disposal, press, energy, setter.
+
+    Time purging goes with the kg; soaking, heat and what a bridge takes do not. When things happen stays as it is.
+    """
+    rate = working_cost(campaign, run.press) + campaign.floor.setter_rate_per_hour
+    more = 0.0
+    for purge in run.changeover.purges if run.changeover else []:
+        own_kg = purge.kg - purge.bridge_kg
+        if purge.where != "barrel" or own_kg <= 0:
+            continue
+        bridge = campaign.resins[purge.bridge].price_per_kg + campaign.floor.disposal_per_kg if purge.bridge else 0.0
+        hours = (purge.seconds - purge.soak_seconds - purge.heat_seconds) / 3600
+        money = purge.cost - purge.bridge_kg * bridge + hours * rate
+        more += money * (_kg(campaign, figures[run.press, purge.barrel - 1], purge) / own_kg - 1)
+    return more
 
 
 def logged_figures(campaign: Campaign, melts: Sequence[str], log: Sequence[PurgeLogged]) -> Figures:

@@ -217,7 +217,7 @@ def written(
         purge_kg=fsum(purged_kg(use) for use in used),
         purging=spare(
             "the notes on purging",
-            lambda: purging.notes(inst, names, solution, total, [use.run for use in used]),
+            lambda: purging.notes(inst, names, total, [use.run for use in used]),
             None,
             faults,
         ),

@@ -103,12 +103,24 @@ def test_the_plan_says_how_its_total_moves_with_the_log(demo):
     barrel = [(run, purge) for run, purge in changes(plan) if purge.where == "barrel"]
     without = sum(unlogged[run.press, p.barrel - 1].kg[melts.index(p.from_), melts.index(p.to)] for run, p in barrel)
     notes = plan.purging
+    total_without = plan.outcome.total
+    for run, p in barrel:  # by hand: the same runs at the same time, each purge with its other kilograms
+        press = campaign.presses[run.press]
+        more_kg = unlogged[run.press, p.barrel - 1].kg[melts.index(p.from_), melts.index(p.to)] - p.kg + p.bridge_kg
+        hours = (p.seconds - p.heat_seconds) / 3600 * more_kg / (p.kg - p.bridge_kg)
+        rates = (
+            press.rate_per_hour + press.draws_kw * campaign.floor.price_per_kwh + campaign.floor.setter_rate_per_hour
+        )
+        total_without += more_kg * (melt_price(campaign, p.to) + campaign.floor.disposal_per_kg) + hours * rates
     assert notes.kg_with_log == pytest.approx(sum(purge.kg for _, purge in barrel))
     assert notes.kg_without_log == pytest.approx(without)
     assert notes.kg_with_log != notes.kg_without_log
     more = plan.model_copy(update={"purging": notes.model_copy(update={"kg_without_log": without + 1.5})})
+    dearer = plan.model_copy(update={"purging": notes.model_copy(update={"total_without_log": total_without + 2.0})})
+    assert notes.total_without_log == pytest.approx(total_without, abs=0.05)
     assert broken_rules(campaign, plan) == set()
     assert broken_rules(campaign, more) == {"A12"}
+    assert broken_rules(campaign, dearer) == {"A12"}
     assert [(one.entry, one.press, one.from_) for one in notes.set_aside] == [(3, "twin", "pp/ink")]
     assert "check the unit" in notes.set_aside[0].reason
     assert {(one.press, one.barrel): one.entries for one in notes.barrels} == {("middle", 1): 1, ("twin", 1): 2}
