@@ -8,8 +8,8 @@ in `python -m benchmarks.schedule_bounds --seeds 2`), and its own seconds on 200
 |---|---|---|---|---|---|---|
 | press hours of shots (`work`) | order, dates | 91.5 84.1 | 88.2 87.2 | 88.1 89.7 | 88.8 90.1 | 0 |
 | entries by assignment (`entries`) | paths, room, dates | 95.1 94.4 | 95.7 93.6 | 92.6 95.4 | 93.6 95.8 | 1.4 |
-| by dates, linear (`buckets`) | wholes | 99.1 96.5 | 97.5 96.2 | 95.9 97.2 | 95.4 97.5 | 3.6 |
-| by dates, in wholes, CP-SAT (`dated_paths`) | turns, service | 99.9 99.6 | 98.7 97.4 | no more | - | - |
+| by dates, linear (`buckets`) | wholes | 99.5 99.0 | 99.4 97.8 | 95.9 97.2 | 95.4 97.5 | 3.6 |
+| by dates, in wholes, CP-SAT (`dated_paths`) | turns, service | 99.9 99.6 | 99.7 98.0 | - | - | - |
 | order, CP-SAT (`press_model`) | dates, benches | 99.4 97.3 | 97.8 96.2 | no more | - | - |
 
 Before all of them, what every plan pays: what whole bags leave over (`whole_bags`) and hot runners take
