@@ -43,7 +43,7 @@ class Hands:
         parts = [item for item in due if item.table is StudyPart]
         for item in parts:
             with service.database.write() as connection:
-                outbox.take(connection, item, time.time(), service.settings.resend_after)
+                outbox.take(connection, [item], time.time(), service.settings.resend_after)
             work_on_part(service.database, service.settings, item.id, "hands", self._answerer)
             self.worked_on.append(item.id)
         return len(parts)

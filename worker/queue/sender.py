@@ -43,7 +43,7 @@ def send_due(
     sent = 0
     for batch in (items[n : n + BATCH] for n in range(0, len(items), BATCH)):
         with database.write() as connection:
-            taken = [item for item in batch if outbox.take(connection, item, clock(connection), settings.resend_after)]
+            taken = outbox.take(connection, batch, clock(connection), settings.resend_after)
         try:
             put(queue, [Message(TASK if item.table is Plan else PART_TASK, item.id, item.queue) for item in taken])
         except Exception:

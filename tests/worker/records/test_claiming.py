@@ -160,8 +160,12 @@ def test_the_outbox_finds_what_the_queue_lost(database, plan):
     item = outbox.Due(plan, "small")
     assert due(100.0) == [plan]
     with database.write() as connection:
-        assert outbox.take(connection, item, 100.0, 5.0)
-        assert not outbox.take(connection, item, 100.0, 5.0), "two senders, one message"
+        assert outbox.take(connection, [item], 100.0, 5.0)
+        assert not outbox.take(connection, [item], 100.0, 5.0), "two senders, one message"
+        unknown = outbox.Due("nobody", "small")
+        assert outbox.take(connection, [unknown, item], 106.0, 5.0) == [item], "all of a kind in one step"
+        outbox.give_back(connection, item)
+        assert outbox.take(connection, [item], 100.0, 5.0) == [item]
     assert due(104.0) == []
     assert due(106.0) == [plan]
     assert due(106.0, frozenset()) == [], "it may still wait in a queue that is not empty"

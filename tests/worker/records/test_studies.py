@@ -46,7 +46,7 @@ def due(database, now=100.0):
             if i.table is StudyPart
         ]
         for item in found:
-            assert outbox.take(connection, item, now, 5.0)
+            assert outbox.take(connection, [item], now, 5.0)
     return [item.id for item in found]
 
 
