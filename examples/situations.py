@@ -53,6 +53,21 @@ def _run(run: Run) -> str:
     return f"{run.tool} in {colours}: {run.shots:,} shots, {set_up}{purged}, moulded {_at(run.start)} to {_at(run.end)}"
 
 
+def _branches(plan: RunPlan) -> Iterable[str]:
+    told = plan.outcome.expected.branches if plan.outcome.expected else None
+    if told is None:
+        return
+    yield f"{told.about}: known from {_at(told.known)} on"
+    for branch in told.branches:
+        begins = (f"{run.tool} in {run.melts[0].split('/')[1]} from {_at(run.begin)}" for run in branch.runs)
+        leaves = "; ".join(
+            f"{tier.tier} all gone by {tier.leaves:%a} {tier.leaves.day} {tier.leaves:%b}" for tier in branch.tiers
+        )
+        on_top = f", {branch.on_top:,.2f} {plan.currency} on top" if branch.on_top else ""
+        recipes = f"; {', '.join(branch.recipes)}" if branch.recipes else ""
+        yield f"if {branch.words} ({branch.chance:.0%}): {', '.join(begins)}; {leaves}{on_top}{recipes}"
+
+
 def _stretches(plan: RunPlan) -> Iterable[str]:
     for run in plan.runs:
         for stretch in run.stretches:
@@ -256,6 +271,21 @@ SITUATIONS = {
         "the day, and a promise draws their days.",
         "`tools.pot.until_ready` and `toolmakers`",
         _steps,
+    ),
+    "trial-on-our-press": Situation(
+        "A tool is tried on our press",
+        "The lid's tool is tried on Tuesday morning, on the press that moulds the pots: nothing else runs there "
+        "meanwhile; afterwards it comes out, and the trial's sage is in the barrel. It works, or comes back 7 to 10 "
+        "days later, once: the plan says what to do either way.",
+        "`uncertainty.tools.lid.first_trial`: `on`, `press`, `hours`, `melts`, `most_failures`",
+        _branches,
+    ),
+    "colour-approval": Situation(
+        "A colour that may not be approved",
+        "On Friday sage is approved, or another recipe takes its place: 3 in 100 at 14 a kg, a week later: "
+        "the plan says what to do either way.",
+        "`uncertainty.settled`: `on`, `outcomes` with `recipes`, `colours` and `cost`",
+        _branches,
     ),
     "lights-out": Situation(
         "Lights out",

@@ -134,6 +134,33 @@ def test_rework_gives_the_day():
     assert first.changeover.start.replace(tzinfo=None) == datetime(2027, 1, 25, 6)
 
 
+def test_another_recipe_costs_its_melt_and_comes_a_week_later():
+    """By hand: 200 shots of two pots of 50 g are 20 kg; a kilogram costs 0.98 x 2 + 0.02 x 10 = 2.16, with the other
+    recipe 0.97 x 2 + 0.03 x 14 = 2.36: 4.00, and 20 on top. Ordered on 11 January sage is there on the 21st, or on the
+    28th. A thousand parcels take the packer 33 hours 20 minutes: from the 21st on until the 27th, gone on Friday the
+    29th; the last 400 take 13 hours 20 minutes: from the 28th on until Friday at 15:00."""
+    told = planned("colour-approval").outcome.expected.branches
+    approved, other = told.branches
+    assert told.known.replace(tzinfo=None) == datetime(2027, 1, 16)
+    assert (approved.on_top, other.on_top) == (0, pytest.approx(24.0, abs=0.01))
+    begins = [[run.begin.date() for run in sorted(one.runs, key=lambda run: run.begin)] for one in (approved, other)]
+    assert begins == [[date(2027, 1, 21), date(2027, 1, 21)], [date(2027, 1, 21), date(2027, 1, 28)]]
+    assert [tier.leaves for one in (approved, other) for tier in one.tiers] == [date(2027, 1, 29)] * 2
+
+
+def test_a_press_moulds_nothing_while_a_tool_is_tried_in_it():
+    """Tuesday 08:00 to 11:00; what comes next is mounted anew, and sage is purged unless it comes next."""
+    plan = planned("trial-on-our-press")
+    begin, end = datetime(2027, 1, 12, 8), datetime(2027, 1, 12, 11)
+    spans = [(s.start.replace(tzinfo=None), s.end.replace(tzinfo=None)) for run in plan.runs for s in run.stretches]
+    assert all(b <= begin or a >= end for a, b in spans)
+    after = min((run for run in plan.runs if run.changeover and run.changeover.start.replace(tzinfo=None) >= end),
+                key=lambda run: run.changeover.start)  # fmt: skip
+    assert after.changeover.after_others.left == ["pp/sage"]
+    assert after.changeover.mount_seconds == 30 * 60
+    assert bool(after.changeover.purges) == (after.melts != ["pp/sage"])
+
+
 def test_lights_out_lasts_four_hours_after_people_leave():
     ends = {s.end.replace(tzinfo=None) for run in planned("lights-out").runs for s in run.stretches}
     assert datetime(2027, 1, 11, 18) in ends
