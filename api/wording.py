@@ -123,6 +123,17 @@ def others_left(told: OthersBefore) -> str:
     return f"others worked here until {moment(told.until)}; their tool is in the press, and {barrels}"
 
 
+def into_the_mould(run: Run) -> str:
+    """What goes into the mould before each shot, and over the whole run; nothing where nothing does."""
+    each = [
+        f"{number(one.number // run.shots)} {one.id}"
+        + (f" in {' / '.join(one.colours)}" if one.colours else "")
+        + f" ({number(one.number)} in all)"
+        for one in run.takes
+    ]
+    return f"before each shot, into the mould: {', '.join(each)}" if each else ""
+
+
 def others_take_over(run: Run) -> str:
     """What to do after a run where others take its press over; nothing where they do not."""
     if run.others_from is None:

@@ -84,6 +84,12 @@ def _parts(plan: RunPlan) -> Iterable[str]:
         )
 
 
+def _moulded_over(plan: RunPlan) -> Iterable[str]:
+    for run in plan.runs:
+        for one in run.takes:
+            yield f"{run.tool} takes {one.number} {one.id}{' in ' if one.colours else ''}{'/'.join(one.colours)}"
+
+
 def _made_with(plan: RunPlan) -> Iterable[str]:
     for line in plan.balance:
         for one in line.made_with:
@@ -391,6 +397,13 @@ SITUATIONS = {
         "saves its melt: it is written down as two tools of one base, and ten minutes to shut it off.",
         "`tools.pot and lid` and `tools.pot, lid blocked`: the same `base`, `insert_minutes` 10",
         lambda plan: [*_made_with(plan), *_materials(plan)],
+    ),
+    "overmoulding": Situation(
+        "Overmoulding",
+        "A soft grip is moulded over a core and a brass insert, which go into the mould before each shot. Cores are "
+        "made first, and rest for two hours; scrap of the grip takes cores and inserts with it.",
+        "`parts.knob.moulded_over`",
+        lambda plan: [*_parts(plan), *_moulded_over(plan), *_pieces(plan)],
     ),
     "price-list": Situation(
         "A moulder's price list",

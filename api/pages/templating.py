@@ -73,6 +73,7 @@ environment.filters |= {
     "heat_and_bridge": wording.heat_and_bridge,
     "closing_said": wording.closing_said,
     "others_left": wording.others_left,
+    "into_the_mould": wording.into_the_mould,
     "others_take_over": wording.others_take_over,
     "when": lambda text: wording.moment(datetime.fromisoformat(text)),
     "run_names": lambda plan: RunNames(plan.runs),

@@ -288,6 +288,7 @@ def _run(sheet: RunSheet, swatches: dict[str, Swatch], hours: dict[str, float], 
             for melt in sheet.melts
         ],
         "steps": steps,
+        "over": wording.into_the_mould(run),
         "after": wording.others_take_over(run),
         "stretches": [
             [

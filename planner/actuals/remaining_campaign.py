@@ -36,6 +36,7 @@ from planner.campaign.presses import Barrel, Press, StartedRun
 from planner.campaign.products import PartStock
 from planner.campaign.purging import Purging
 from planner.campaign.tools import Tool
+from planner.demand.at_the_shot import parts_in_a_shot, pieces_in_a_shot
 from planner.demand.items import Item, open_cavities, parts_of_unit, run_demands
 from planner.errors import CampaignProblems, Problem
 from planner.plan.document import RunPlan
@@ -141,6 +142,8 @@ def _parts(
             for part in campaign.tools[entry.tool].cavities:
                 to = unfinished if campaign.parts[part].finishing else have
                 to[part, tuple(entry.colours)] += good_parts(campaign, entry, part)
+            for item, number in parts_in_a_shot(campaign, entry.tool).items():
+                have[item] -= number * entry.shots
         elif isinstance(entry, PartsFinished):
             unfinished[entry.part, tuple(entry.colours)] -= entry.parts + entry.spoilt
             have[entry.part, tuple(entry.colours)] += entry.parts
@@ -198,6 +201,10 @@ def _pieces(campaign: Campaign, actuals: Actuals, packed: list[PackedOrders], no
         for (product, _), units in part_of.units.items():
             for assembled, number in campaign.products[product].pieces.items():
                 used[assembled] += number * units * part_of.orders
+    for entry in actuals.entries:
+        if isinstance(entry, ShotsMade):
+            for piece_id, number in pieces_in_a_shot(campaign, entry.tool).items():
+                used[piece_id] += number * entry.shots
     pieces = {}
     for name, piece in campaign.pieces.items():
         ordered = [

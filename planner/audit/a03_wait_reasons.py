@@ -1,13 +1,14 @@
 """What the plan says runs waited for (A3): whatever it names must have ended, opened or arrived at that very moment."""
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from planner.audit import masses
 from planner.audit.a03_drying import ready_moments
 from planner.audit.arrivals import comes
 from planner.audit.bases import base_of
-from planner.audit.case import Case, Work
+from planner.audit.case import Case, Work, parts_at, pieces_at
 from planner.audit.findings import Findings
+from planner.audit.pieces import agreed, lots
 from planner.audit.wishes import wished_moments
 
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -65,7 +66,7 @@ def _listed(case: Case, notes: Findings) -> None:
 def _word(said: str | None) -> str | None:
     if said and said.startswith("tool "):
         return "tool ready" if ", ready " in said else "tool elsewhere"
-    return {"a setter": "setter", "its dryer": "dryer", "a wish": "wish"}.get(said or "", said)
+    return {"a setter": "setter", "its dryer": "dryer", "a wish": "wish", OVER: "wish"}.get(said or "", said)
 
 
 def _holds(case: Case, work: Work, said: str) -> bool:
@@ -90,6 +91,8 @@ def _holds(case: Case, work: Work, said: str) -> bool:
         return any(start == begin for start, _ in case.openings[work.run.press].stretches)
     if said == "a wish":
         return begin in wished_moments(case, work.run.id)
+    if said == OVER:
+        return begin in moulded_over_there(case, work)
     if said == "its dryer":
         return any(abs(begin - moment) <= 1 for moment in ready_moments(case, work))
     return said == "material" and begin in _deliveries(case, work)
@@ -99,6 +102,22 @@ def _as_people_read_it(when: date | datetime) -> str:
     """`Wed 13 Jan 2027 12:00`, without the time where it is a day; plans of older versions have ISO 8601."""
     day = f"{DAYS[when.weekday()]} {when.day} {MONTHS[when.month - 1]} {when.year}"
     return f"{day} {when:%H:%M}" if isinstance(when, datetime) else day
+
+
+OVER = "what it is moulded over"
+
+
+def moulded_over_there(case: Case, work: Work) -> set[int]:
+    """Seconds at which all runs of a part that goes into the run's mould are done and it has rested, or pieces come."""
+    found = set()
+    for item in parts_at(case.campaign, work):
+        found |= {maker.end + case.rest_seconds[item[0]] for maker in case.by_item.get(item, [])}
+    for name in pieces_at(case.campaign, work):
+        piece = case.campaign.pieces[name]
+        bought = next((line.bought for line in case.plan.pieces if line.id == name), 0)
+        found |= {at for at, _ in agreed(case, piece)}
+        found |= {case.clock.at(case.campaign.start + timedelta(days=days)) for days, _ in lots(piece, bought)}
+    return found
 
 
 def _deliveries(case: Case, work: Work) -> set[int]:

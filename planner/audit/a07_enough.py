@@ -26,7 +26,7 @@ def check(case: Case) -> RuleVerdict:
         notes.expect(times == 1, f"{named(item)} stands in the parts balance {times} times")
         if item not in case.needs and item not in case.by_item:
             notes.fault(f"{named(item)} stands in the parts balance, but is neither ordered nor moulded")
-    due = {item: need for item, need in case.needs.items() if need.ordered or item in case.by_item}
+    due = {item: need for item, need in case.needs.items() if need.ordered or need.taken or item in case.by_item}
     due |= {item: Need(0, 0, 0) for item in case.by_item if item not in case.needs}
     for item, need in due.items():
         _enough(case, item, need, notes)
@@ -99,6 +99,7 @@ def _line(case: Case, item: Item, need: Need, line: Balance, notes: Findings) ->
         ("in stock", line.stock, need.stock),
         ("to be moulded", line.to_mould, need.to_mould),
         ("for tests", line.tests, need.tests),
+        ("for moulds", line.at_the_shot, need.taken),
         ("shots", line.shots, shots),
         ("cavities", line.cavities, cavities),
         ("counted on", line.counted_on, counted_on(case, item, END)),

@@ -8,7 +8,7 @@ from collections import Counter, defaultdict
 
 from planner.audit.a08_finishing import in_order
 from planner.audit.a08_service_order import in_turn
-from planner.audit.case import Case
+from planner.audit.case import Case, parts_at, pieces_at
 from planner.audit.findings import Findings
 from planner.audit.finishing import taken_at, there
 from planner.audit.needs import Item
@@ -41,6 +41,13 @@ def _parts(case: Case, notes: Findings) -> None:
             continue
         for item, count in case.items_in(job.product, job.colourway).items():
             takes.append((taken_at(case, job, item), f"assembly {job.id}", item, count * job.units))
+    for work in case.works:
+        parts = parts_at(case.campaign, work)
+        takes += [(work.begin, f"{work}", item, count) for item, count in parts.items()]
+        due = Counter({(item[0], *item[1]): count for item, count in parts.items()})
+        due.update({(piece,): count for piece, count in pieces_at(case.campaign, work).items()})
+        told = {(one.id, *one.colours): one.number for one in work.run.takes}
+        notes.expect(told == dict(due), f"{work}: its shots take {dict(due)}, the plan says {told}")
     for start, who, item, count in sorted(takes):
         taken[item] += count
         rest, here = case.rest_seconds[item[0]], there(case, item, start)
@@ -60,6 +67,9 @@ def _pieces(case: Case, notes: Findings) -> None:
     for batch in case.plan.batches:
         for name, count in batch.pieces.items():
             takes[name].append((case.clock.second(batch.start), count * batch.parcels, f"batch {batch.id}"))
+    for work in case.works:
+        for name, count in pieces_at(case.campaign, work).items():
+            takes[name].append((work.begin, count, f"{work}"))
     ordered = {line.id: line.bought for line in case.plan.pieces}
     for name, taken in takes.items():
         piece = case.campaign.pieces.get(name)

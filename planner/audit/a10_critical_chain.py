@@ -2,6 +2,7 @@
 
 from planner.audit import masses
 from planner.audit.a03_drying import dryers_of, ready_moments
+from planner.audit.a03_wait_reasons import moulded_over_there
 from planner.audit.arrivals import comes
 from planner.audit.carriers import wave_before
 from planner.audit.case import Case
@@ -127,7 +128,10 @@ class _Looking:
                 ready = self.case.ready.get(of)
                 return ready is not None and case.clock.at(ready) == until
             case "wish":
-                return of in self.works and self.works[of].begin == until and until in wished_moments(case, of)
+                mine = self.works.get(of)
+                if mine is None or mine.begin != until:
+                    return False
+                return until in wished_moments(case, of) or until in moulded_over_there(case, mine)
             case "dryer":
                 return any(
                     abs(until - moment) <= 1

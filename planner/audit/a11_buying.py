@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from planner.audit import masses
 from planner.audit.a03_there import there
 from planner.audit.arrivals import drying_seconds
-from planner.audit.case import Case
+from planner.audit.case import Case, pieces_at
 from planner.audit.figures import KG, exact, whole_up
 from planner.audit.findings import Findings
 from planner.audit.masses import Material
@@ -53,6 +53,9 @@ def pieces(case: Case, notes: Findings) -> None:
     for batch in case.plan.batches:
         for piece, count in batch.pieces.items():
             takes[piece].append((case.clock.second(batch.start), count * batch.parcels, batch.id))
+    for work in case.works:
+        for piece, count in pieces_at(case.campaign, work).items():
+            takes[piece].append((work.begin, count, work.run.id))
     listed = [line.id for line in case.plan.pieces]
     for name in sorted(set(takes) | set(listed)):
         times = listed.count(name)

@@ -64,10 +64,19 @@ def unit_grams(campaign: Campaign, product: str) -> Fraction:
     made = campaign.products[product]
     if made.mass_g is not None:
         return exact(made.mass_g)
-    grams = sum(
-        (n * exact(b.mass_g) for part, n in made.parts.items() for b in campaign.parts[part].barrels), Fraction(0)
-    )
+    grams = sum((n * part_grams(campaign, part) for part, n in made.parts.items()), Fraction(0))
     return grams + sum((n * piece_grams(campaign, piece) for piece, n in made.pieces.items()), Fraction(0))
+
+
+def part_grams(campaign: Campaign, part: str) -> Fraction:
+    """Mass of one part with what it is moulded over, g."""
+    made = campaign.parts[part]
+    grams = sum((exact(barrel.mass_g) for barrel in made.barrels), Fraction(0))
+    if made.moulded_over is not None:
+        grams += sum((one.number * part_grams(campaign, one.part) for one in made.moulded_over.parts), Fraction(0))
+        for name, number in made.moulded_over.pieces.items():
+            grams += number * exact(campaign.pieces[name].mass_g or 0)
+    return grams
 
 
 def piece_grams(campaign: Campaign, piece: str) -> Fraction:

@@ -5,7 +5,7 @@ Only readings are here (masses of a shot, seconds of a moment, order of work); e
 
 from collections import Counter, defaultdict
 from collections.abc import Callable, Hashable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 from functools import cached_property
@@ -96,6 +96,16 @@ class Case:
         works = [work for run in plan.runs if (work := self._read(run))]
         self.works = sorted(works, key=lambda w: (w.begin, w.run.press, w.end))
         """Runs in order of start, over all presses."""
+        for item, number in self.into_moulds().items():
+            self.needs[item] = replace(self.needs.get(item, Need(0, 0, 0)), taken=number)
+
+    def into_moulds(self) -> Counter[Item]:
+        """Parts that go into moulds over all shots of all runs."""
+        found: Counter[Item] = Counter()
+        for work in self.works:
+            for item, number in parts_at(self.campaign, work).items():
+                found[item] += number
+        return found
 
     def once(self, key: Hashable, work_out: Callable[[], Known]) -> Known:
         """What `work_out` gives, worked out at the first question with that key."""
@@ -343,6 +353,26 @@ def _first_work(run: Run) -> datetime:
     if run.changeover:
         return run.changeover.start
     return run.stretches[0].start if run.stretches else run.start
+
+
+def parts_at(campaign: Campaign, work: Work) -> Counter[Item]:
+    """Parts that go into the mould over all shots of a run, start-up shots left out."""
+    found: Counter[Item] = Counter()
+    for part in work.tool.cavities:
+        over = campaign.parts[part].moulded_over
+        for one in over.parts if over else []:
+            found[one.part, tuple(one.colours)] += one.number * open_cavities(work.tool, part) * work.run.shots
+    return found
+
+
+def pieces_at(campaign: Campaign, work: Work) -> Counter[str]:
+    """Bought-in pieces that go into the mould over all shots of a run."""
+    found: Counter[str] = Counter()
+    for part in work.tool.cavities:
+        over = campaign.parts[part].moulded_over
+        for piece, number in over.pieces.items() if over else []:
+            found[piece] += number * open_cavities(work.tool, part) * work.run.shots
+    return found
 
 
 def open_cavities(tool: Tool, part: str) -> int:

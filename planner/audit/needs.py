@@ -25,6 +25,8 @@ class Need:
     stock: int
     test_pieces: int = 0
     moulded: int = 0
+    taken: int = 0
+    """Good parts that go into moulds."""
 
     @property
     def tests(self) -> int:
@@ -33,6 +35,11 @@ class Need:
 
     @property
     def to_mould(self) -> int:
+        return max(0, self.ordered + self.spares + self.taken - self.stock)
+
+    @property
+    def missing_for_orders(self) -> int:
+        """Parts that stock falls short of what is ordered and spare, moulds left out."""
         return max(0, self.ordered + self.spares - self.stock)
 
 

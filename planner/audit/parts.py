@@ -89,7 +89,7 @@ def _unit_ready(case: Case, unit: tuple[str, str]) -> datetime:
     for item in case.items_in(*unit):
         makers = [name for name, tool in case.campaign.tools.items() if item[0] in tool.cavities]
         ready = [case.ready[name] for name in makers]
-        if case.needs[item].to_mould and makers and None not in ready:
+        if case.needs[item].missing_for_orders and makers and None not in ready:
             latest.append(min(_wall(day) for day in ready if day is not None))
     return max([case.campaign.start, *latest])
 

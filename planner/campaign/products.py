@@ -31,6 +31,23 @@ class PartStock(Document):
     )
 
 
+class TakenPart(Document):
+    """A moulded part that goes into the mould of another."""
+
+    part: Id
+    colours: list[Id] = Field(min_length=1, max_length=2, description="one per barrel of it")
+    number: Annotated[int, Field(ge=1, le=1000)] = Field(default=1, description="for each part moulded over it")
+
+
+class MouldedOver(Document):
+    """What is put into the mould before each shot, by hand or by a robot."""
+
+    parts: list[TakenPart] = Field(default=[], max_length=20)
+    pieces: dict[Id, Annotated[int, Field(ge=1, le=1000)]] = Field(
+        default={}, max_length=20, description="bought-in pieces, e.g. threaded inserts, for each part"
+    )
+
+
 class Part(Document):
     """A moulded part. In given colours, one per barrel it uses, it is a moulded item."""
 
@@ -39,6 +56,9 @@ class Part(Document):
         default="visible", description="how clean a colour change must be: a visible face, or hidden"
     )
     rest_hours: Amount = Field(default=0, description="hours from press to bench, e.g. for shrinkage")
+    moulded_over: MouldedOver | None = Field(
+        default=None, description="parts and bought-in pieces that its shots are moulded over; none: nothing"
+    )
     finishing: Finishing = Field(
         default=[],
         description="what is done to it between press and assembly, in order: at other firms first, then on benches of "

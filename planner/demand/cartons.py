@@ -8,6 +8,7 @@ from math import fsum
 
 from planner.campaign import Campaign
 from planner.campaign.packing import Packable
+from planner.demand.at_the_shot import mass_g
 from planner.dispatch.cartons import Carton, CartonChoice, Content, choose_carton
 from planner.dispatch.fitting import Sides
 from planner.dispatch.weights import Carrier, refusals
@@ -62,7 +63,7 @@ def unit_kg(campaign: Campaign, product: str) -> float:
     made = campaign.products[product]
     if made.mass_g is not None:
         return made.mass_g / 1000
-    moulded = fsum(b.mass_g * n for part, n in made.parts.items() for b in campaign.parts[part].barrels)
+    moulded = fsum(mass_g(campaign, part) * n for part, n in made.parts.items())
     return moulded / 1000 + fsum(piece_kg(campaign, piece) * n for piece, n in made.pieces.items())
 
 

@@ -8,6 +8,7 @@ from math import ceil, floor
 from planner.campaign import Campaign
 from planner.campaign.finishing import scrap_from
 from planner.campaign.orders import OrderLine, gathered
+from planner.demand.at_the_shot import items_under, moulds_over, parts_in_a_shot, pieces_in_a_shot
 from planner.demand.scrap import shots_of, spoilt
 from planner.demand.shared_parts import Sharing, makers, moulded, shares, told, tools_together
 
@@ -30,6 +31,8 @@ class ItemDemand:
     """N_i: shots this item alone asks for; 0 when nothing is to be moulded."""
     tests: int = 0
     """Good parts that tests use up, moulded on top of to_mould."""
+    taken: int = 0
+    """Parts that go into moulds, beside those ordered."""
     shared: bool = False
     """Whether other tools make it too: in a run demand to_mould, tests and counting_shots are then that tool's share;
     put together, cavities are none."""
@@ -92,6 +95,9 @@ def ordered_items(campaign: Campaign) -> Counter[Item]:
             items[item] += per_unit * number
     for item in spare_parts(campaign):
         items[item] += 0
+    for part, _ in list(items):
+        for item in items_under(campaign, part):
+            items[item] += 0
     return items
 
 
@@ -117,17 +123,44 @@ def run_demands(campaign: Campaign) -> list[RunDemand]:
 
     A family tool's part that nobody ordered in a colour stands there with nothing to mould: its surplus must show.
     """
+    return _run_demands(campaign, ordered_items(campaign), taken_at_shots(campaign))
+
+
+def taken_at_shots(campaign: Campaign) -> Counter[Item]:
+    """Parts that go into moulds: of every shot of all runs but start-up shots and purges (RULES.md, O)."""
+    taken: Counter[Item] = Counter()
+    if not moulds_over(campaign):
+        return taken
     ordered = ordered_items(campaign)
-    by_tool = shots_by_tool(campaign)
+    for _ in campaign.parts:  # what is moulded over first settles what goes into it, and so on
+        found: Counter[Item] = Counter()
+        for run in _run_demands(campaign, ordered, taken):
+            for item, number in parts_in_a_shot(campaign, run.tool).items():
+                found[item] += number * run.shots
+        if found == taken:
+            break
+        taken = found
+    return taken
+
+
+def pieces_at_shots(campaign: Campaign, runs: Iterable[RunDemand]) -> Counter[str]:
+    """Bought-in pieces that go into moulds."""
+    found: Counter[str] = Counter()
+    for run in runs:
+        for piece, number in pieces_in_a_shot(campaign, run.tool).items():
+            found[piece] += number * run.shots
+    return found
+
+
+def _run_demands(campaign: Campaign, ordered: Counter[Item], taken: Counter[Item]) -> list[RunDemand]:
+    by_tool = _shots_by_tool(_sharings(campaign, ordered, taken))
     together = {tool for tools in tools_together(campaign) for tool in tools}
     made = makers(campaign)
     wanted = {(made[part][0], colours) for part, colours in ordered if made[part][0] not in together}
     demands = []
     for tool, colours in sorted({*wanted, *(demand for demand, shots in by_tool.items() if shots)}):
         mould = campaign.tools[tool]
-        items = tuple(
-            _item(campaign, tool, part, colours, ordered.get((part, colours), 0)) for part in sorted(mould.cavities)
-        )
+        items = tuple(_item(campaign, tool, (part, colours), ordered, taken) for part in sorted(mould.cavities))
         if tool in together:
             of_colour = {other: shots for (other, those), shots in by_tool.items() if those == colours}
             items = tuple(_share(campaign, tool, item, of_colour) for item in items)
@@ -144,15 +177,18 @@ def run_demands(campaign: Campaign) -> list[RunDemand]:
 
 def sharings(campaign: Campaign) -> list[Sharing]:
     """Every group of tools that make parts together, in every set of colours of which anything is to be moulded."""
-    groups = tools_together(campaign)
-    if not groups:
+    if not tools_together(campaign):
         return []
-    ordered = ordered_items(campaign)
+    return _sharings(campaign, ordered_items(campaign), taken_at_shots(campaign))
+
+
+def _sharings(campaign: Campaign, ordered: Counter[Item], taken: Counter[Item]) -> list[Sharing]:
+    groups = tools_together(campaign)
     found = []
     for tools in groups:
         parts = sorted({part for tool in tools for part in campaign.tools[tool].cavities})
         for colours in sorted({colours for part, colours in ordered if part in parts}):
-            needed = {part: _good(campaign, part, colours, ordered.get((part, colours), 0)) for part in parts}
+            needed = {part: _good(campaign, (part, colours), ordered, taken) for part in parts}
             needed = {part: number for part, number in needed.items() if number}
             if needed:
                 found.append(Sharing(campaign, tools, colours, needed))
@@ -162,7 +198,11 @@ def sharings(campaign: Campaign) -> list[Sharing]:
 def shots_by_tool(campaign: Campaign) -> dict[tuple[str, tuple[str, ...]], int]:
     """(tool, colours) -> shots, of tools that make a part another makes too (RULES.md, D6): what the campaign says of
     it, topped up until every item has enough, and without a shot more."""
-    return {(tool, sharing.colours): shots for sharing in sharings(campaign) for tool, shots in told(sharing).items()}
+    return _shots_by_tool(sharings(campaign))
+
+
+def _shots_by_tool(found: list[Sharing]) -> dict[tuple[str, tuple[str, ...]], int]:
+    return {(tool, sharing.colours): shots for sharing in found for tool, shots in told(sharing).items()}
 
 
 def put_together(items: Iterable[ItemDemand]) -> dict[Item, ItemDemand]:
@@ -181,10 +221,10 @@ def put_together(items: Iterable[ItemDemand]) -> dict[Item, ItemDemand]:
     return found
 
 
-def _good(campaign: Campaign, part: str, colours: tuple[str, ...], ordered: int) -> int:
+def _good(campaign: Campaign, item: Item, ordered: Counter[Item], taken: Counter[Item]) -> int:
     """Good parts to be moulded, for tests too."""
-    *_, to_mould = good_parts(campaign, part, colours, ordered)
-    return to_mould + campaign.parts[part].test_pieces if to_mould else 0
+    *_, to_mould = good_parts(campaign, *item, ordered.get(item, 0), taken.get(item, 0))
+    return to_mould + campaign.parts[item[0]].test_pieces if to_mould else 0
 
 
 def _share(campaign: Campaign, tool: str, item: ItemDemand, shots: dict[str, int]) -> ItemDemand:
@@ -199,12 +239,14 @@ def _share(campaign: Campaign, tool: str, item: ItemDemand, shots: dict[str, int
     )
 
 
-def good_parts(campaign: Campaign, part: str, colours: tuple[str, ...], ordered: int) -> tuple[int, int, int]:
-    """Spares, stock, and the good parts still to be moulded of an item, from the number ordered."""
+def good_parts(
+    campaign: Campaign, part: str, colours: tuple[str, ...], ordered: int, taken: int = 0
+) -> tuple[int, int, int]:
+    """Spares, stock, and the good parts still to be moulded of an item, from those ordered and taken at shots."""
     made = campaign.parts[part]
     spares = ceil(round(ordered * made.spare_share, 9)) + spare_parts(campaign)[part, colours]
     stock = sum(in_hand(campaign, (part, colours)))
-    return spares, stock, max(0, ordered + spares - stock)
+    return spares, stock, max(0, ordered + spares + taken - stock)
 
 
 def in_hand(campaign: Campaign, item: Item) -> tuple[int, int]:
@@ -221,13 +263,16 @@ def covered_items(campaign: Campaign, runs: list[RunDemand]) -> list[ItemDemand]
     made = {item.item for run in runs for item in run.items}
     ordered = ordered_items(campaign)
     by = makers(campaign)
-    return [_item(campaign, by[item[0]][0], *item, ordered[item]) for item in sorted(set(ordered) - made)]
+    taken = taken_at_shots(campaign)
+    return [_item(campaign, by[item[0]][0], item, ordered, taken) for item in sorted(set(ordered) - made)]
 
 
-def _item(campaign: Campaign, tool: str, part: str, colours: tuple[str, ...], ordered: int) -> ItemDemand:
-    spares, stock, to_mould = good_parts(campaign, part, colours, ordered)
+def _item(campaign: Campaign, tool: str, item: Item, ordered: Counter[Item], taken: Counter[Item]) -> ItemDemand:
+    part, colours = item
+    asked, gone = ordered.get(item, 0), taken.get(item, 0)
+    spares, stock, to_mould = good_parts(campaign, part, colours, asked, gone)
     cavities = open_cavities(campaign, tool, part)
     tests = campaign.parts[part].test_pieces if to_mould else 0
     good = to_mould + tests
     shots = shots_of(campaign, tool, cavities, good, spoilt(campaign, part)) if good else 0
-    return ItemDemand(part, colours, ordered, spares, stock, to_mould, cavities, shots, tests)
+    return ItemDemand(part, colours, asked, spares, stock, to_mould, cavities, shots, tests, taken=gone)

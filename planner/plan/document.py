@@ -151,6 +151,14 @@ class RunPart(PlanPart):
     good: int = Field(description="good parts the plan counts on from this run")
 
 
+class AtTheShot(PlanPart):
+    """What goes into the mould over all shots of a run."""
+
+    id: str = Field(description="a part, or a bought-in piece")
+    colours: list[str] = Field(default=[], description="of a part; none: a bought-in piece")
+    number: int
+
+
 class Run(PlanPart):
     """One tool on one press, in one set of colours, for n shots."""
 
@@ -165,6 +173,7 @@ class Run(PlanPart):
     end: datetime
     stretches: list[Stretch]
     parts: list[RunPart]
+    takes: list[AtTheShot] = Field(default=[], description="what its shots are moulded over")
     waits_for: str | None = Field(
         description="what its start waited for, in words; empty: its press only; null: left out, a caution says why"
     )
@@ -207,6 +216,7 @@ class Balance(PlanPart):
     surplus: float = Field(description="expected beyond what is to be moulded, tests included")
     confidence: float = Field(description="P(good >= to_mould + tests)")
     counting_shots: int = Field(description="shots this item alone would ask for")
+    at_the_shot: int = Field(default=0, description="good parts that go into moulds, in to_mould beside those ordered")
     tests: int = Field(default=0, description="good parts that tests use up, moulded on top of to_mould")
     finishing_scrap: float = Field(default=0, description="share of good mouldings that their finishing spoils")
     made_with: list[MadeWith] = Field(

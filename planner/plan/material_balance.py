@@ -1,7 +1,7 @@
 """Parts balance, material totals and bought-in pieces, written from the runs and the benches."""
 
 from dataclasses import astuple
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from planner.campaign import Campaign
 from planner.campaign.fit import shot_mass_g
@@ -99,6 +99,7 @@ def _line(campaign: Campaign, tool: str, item: ItemDemand, shots: int) -> Balanc
         confidence=chance_of_good(campaign, tool, shots * item.cavities, item.to_mould + item.tests, spoils),
         counting_shots=item.counting_shots,
         tests=item.tests,
+        at_the_shot=item.taken,
         finishing_scrap=spoils,
     )
 
@@ -150,7 +151,7 @@ def material_terms(campaign: Campaign, kind: MaterialKind, name: str) -> Bought:
 
 def _taken(campaign: Campaign, kind: MaterialKind, name: str, use: RunUse) -> WeightUse | None:
     """What one run takes of one material; None if nothing."""
-    at = use.run.changeover.start if use.run.changeover else use.run.stretches[0].start
+    at = _begins(use)
     if kind == COMPOUND:
         return WeightUse(use.run.id, at, 0.0, 0.0, use.compound_kg) if use.compound_kg else None
     moulded = startup = restart = purge = 0.0
@@ -177,6 +178,10 @@ def _taken(campaign: Campaign, kind: MaterialKind, name: str, use: RunUse) -> We
     return WeightUse(use.run.id, at, moulded, startup, purge, restart, later)
 
 
+def _begins(use: RunUse) -> datetime:
+    return use.run.changeover.start if use.run.changeover else use.run.stretches[0].start
+
+
 def _weight_terms(names: Names, terms: Bought, drying_hours: float) -> WeightTerms:
     return WeightTerms(
         price_per_kg=terms.price_per_kg,
@@ -189,7 +194,9 @@ def _weight_terms(names: Names, terms: Bought, drying_hours: float) -> WeightTer
     )
 
 
-def pieces(names: Names, assembly: list[Assembly], batches: list[PackBatch]) -> list[tuple[PieceNeed, PieceBuy]]:
+def pieces(
+    names: Names, runs: list[RunUse], assembly: list[Assembly], batches: list[PackBatch]
+) -> list[tuple[PieceNeed, PieceBuy]]:
     """One line per bought-in piece that is used."""
     found = []
     for name, piece in sorted(names.campaign.pieces.items()):
@@ -197,6 +204,12 @@ def pieces(names: Names, assembly: list[Assembly], batches: list[PackBatch]) -> 
             PieceUse(job.id, job.start, job.units * number)
             for job in assembly
             if (number := names.campaign.products[job.product].pieces.get(name, 0))
+        ]
+        uses += [
+            PieceUse(use.run.id, _begins(use), taken.number)
+            for use in runs
+            for taken in use.run.takes
+            if taken.id == name and not taken.colours
         ]
         uses += [PieceUse(b.id, b.start, b.parcels * b.pieces[name]) for b in batches if b.pieces.get(name)]
         if uses:

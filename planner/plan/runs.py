@@ -9,8 +9,20 @@ from typing import Any, Literal
 from planner.campaign.fit import shot_mass_g
 from planner.campaign.heat import UNKNOWN_HEAT, heat_of
 from planner.campaign.unknown_melts import UNKNOWN
+from planner.demand.at_the_shot import kept_back_by, parts_in_a_shot, pieces_in_a_shot
 from planner.demand.items import ItemDemand
-from planner.plan.document import Basis, BetweenHeats, Changeover, Cleared, Closing, Purge, Run, RunPart, Stretch
+from planner.plan.document import (
+    AtTheShot,
+    Basis,
+    BetweenHeats,
+    Changeover,
+    Cleared,
+    Closing,
+    Purge,
+    Run,
+    RunPart,
+    Stretch,
+)
 from planner.purge.basis import Basis as FigureBasis
 from planner.purge.compound import CompoundFigures
 from planner.purge.cost import purge_shots
@@ -115,6 +127,7 @@ def _run(inst: Instance, names: Names, timing: Timing, lot: int, number: int, be
                 RunPart(part=i.part, colours=list(i.colours), good=_good(i, before + shots) - _good(i, before))
                 for i in demand.items
             ],
+            takes=_takes(names, demand.tool, shots),
             waits_for=_waits_for(names, demand.tool, int(row[w.WHY])),
             cost=press_s * float(inst.press_cost_s[p]) + setter_s * inst.setter_cost_s + waste,
             not_before=_waited_on_purpose(inst, names, lot, begin),
@@ -385,6 +398,15 @@ def _left_behind(inst: Instance, r: int) -> list[tuple[int, int, int]]:
     return [(b, melt, left) for b, (melt, left) in enumerate(pairs) if melt != left]
 
 
+def _takes(names: Names, tool: str, shots: int) -> list[AtTheShot]:
+    """What so many shots are moulded over: parts, then bought-in pieces."""
+    parts, pieces = parts_in_a_shot(names.campaign, tool), pieces_in_a_shot(names.campaign, tool)
+    return [
+        *(AtTheShot(id=part, colours=list(colours), number=n * shots) for (part, colours), n in sorted(parts.items())),
+        *(AtTheShot(id=piece, number=n * shots) for piece, n in sorted(pieces.items())),
+    ]
+
+
 def _waits_for(names: Names, tool: str, why: int) -> str:
     """What the start waited for, in words."""
     kind = w.WAITED_FOR[why]
@@ -395,5 +417,5 @@ def _waits_for(names: Names, tool: str, why: int) -> str:
         return f"tool {tool}, on another press until then"
     return {
         "press": "", "material": "material", "setter": "a setter", "hours": "press hours", "dryer": "its dryer",
-        "wish": "a wish",
+        "wish": kept_back_by(names.campaign, tool),
     }[kind]  # fmt: skip

@@ -47,27 +47,39 @@ def _purge_level(inst: Instance) -> Ints:
     return rank
 
 
+def _depth(inst: Instance) -> Ints:
+    """(R) How many runs have to be done one after the other before each: what is moulded over comes later."""
+    depth = np.zeros(inst.run_tool.size, dtype=np.int64)
+    for _ in range(depth.size if inst.wishing else 0):
+        later = np.where(inst.run_after, depth[None, :] + 1, 0).max(axis=1, initial=0)
+        if (later <= depth).all():
+            break
+        depth = np.maximum(depth, later)
+    return depth
+
+
 def tool_then_colour(inst: Instance) -> Ints:
     """Group by tool (the earliest wanted first), then from light to dark."""
     wanted, level = first_wanted(inst), _purge_level(inst)
     tool_wanted = np.full(inst.mount_s.size, inst.batch_work.size, dtype=np.int64)
     np.minimum.at(tool_wanted, inst.run_tool, wanted)
     run = inst.lot_run
-    return np.lexsort((run, level[inst.run_melt[run, 0]], inst.run_tool[run], tool_wanted[inst.run_tool[run]])).astype(
-        np.int64
-    )
+    return np.lexsort(
+        (run, level[inst.run_melt[run, 0]], inst.run_tool[run], tool_wanted[inst.run_tool[run]], _depth(inst)[run])
+    ).astype(np.int64)
 
 
 def earliest_wanted(inst: Instance) -> Ints:
     """The run whose parts the first promised batch asks for first."""
     run = inst.lot_run
-    return np.lexsort((run, inst.run_tool[run], first_wanted(inst)[run])).astype(np.int64)
+    return np.lexsort((run, inst.run_tool[run], first_wanted(inst)[run], _depth(inst)[run])).astype(np.int64)
 
 
 def colour_then_tool(inst: Instance) -> Ints:
     """From light to dark over all tools: the fewest purges."""
     run = inst.lot_run
-    return np.lexsort((run, inst.run_tool[run], _purge_level(inst)[inst.run_melt[run, 0]])).astype(np.int64)
+    level = _purge_level(inst)[inst.run_melt[run, 0]]
+    return np.lexsort((run, inst.run_tool[run], level, _depth(inst)[run])).astype(np.int64)
 
 
 RULES: tuple[Rule, ...] = (tool_then_colour, earliest_wanted, colour_then_tool)

@@ -258,6 +258,8 @@ class Instance(NamedTuple):
     last_source: Ints = NONE
     several_bound: float = 0.0  # money that no plan undercuts, whoever makes how many
 
+    after_rest: Ints = NO_PAIRS  # (R, R), where `wishing`: seconds after all of b is done, as in run_after
+
     @property
     def clears(self) -> bool:
         """Whether barrels are cleared with compound or with a bridge."""

@@ -42,7 +42,7 @@ def wished_moment(inst: Instance, timing: Timing, run: int) -> int:
     moment = inst.run_from[run]
     for other in range(inst.run_after.shape[1]):
         if inst.run_after[run, other]:
-            moment = max(moment, timing.wishes[DONE_AT, other])
+            moment = max(moment, timing.wishes[DONE_AT, other] + inst.after_rest[run, other])
     return int(moment)
 
 

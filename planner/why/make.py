@@ -2,6 +2,7 @@
 
 from datetime import datetime
 
+from planner.demand.at_the_shot import kept_back_by
 from planner.plan.benches import batch_ids, job_ids, pickup_ids
 from planner.plan.binding import Busy, Link, RunWait, TierChain, Why, Worth
 from planner.plan.finishing import finishing_ids
@@ -82,7 +83,7 @@ class _Telling:
         if word == "hours":
             return f"press {self.names.presses[self.timing.lots[lot, w.PRESS]]} to open, or to be open long enough,"
         if word == "wish":
-            return "a wish"
+            return kept_back_by(self.names.campaign, tool)
         cause = max((c for c in self.causes[lot] if c.kind == word), key=lambda c: c.until)
         if word == "dryer":
             return f"dryer {self.dryer(lot)}, which {self.run_ids[cause.of]} draws from,"

@@ -121,6 +121,12 @@ def _goods(campaign: Campaign) -> Iterator[Mention]:
     for name, part in campaign.parts.items():
         for k, barrel in enumerate(part.barrels):
             yield Mention(("parts", name, "barrels", k, "resin"), "resins", barrel.resin)
+        for n, one in enumerate(part.moulded_over.parts if part.moulded_over else ()):
+            yield Mention(("parts", name, "moulded_over", "parts", n, "part"), "parts", one.part)
+            for k, colour in enumerate(one.colours):
+                yield Mention(("parts", name, "moulded_over", "parts", n, "colours", k), "colours", colour)
+        for piece in part.moulded_over.pieces if part.moulded_over else ():
+            yield Mention(("parts", name, "moulded_over", "pieces", piece), "pieces", piece)
         for n, stock in enumerate(part.stock):
             for k, colour in enumerate(stock.colours):
                 yield Mention(("parts", name, "stock", n, "colours", k), "colours", colour)

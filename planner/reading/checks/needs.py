@@ -7,6 +7,7 @@ from math import floor
 from planner.campaign.document import Campaign
 from planner.campaign.fit import resins_of
 from planner.campaign.orders import OrderLine
+from planner.demand.at_the_shot import pieces_in_a_shot
 from planner.demand.cartons import Number, of_products
 from planner.demand.items import Item, good_parts, open_cavities, ordered_items, pieces_of, units_of
 from planner.demand.parts import CouldBeReady, alike, order_parts
@@ -68,6 +69,9 @@ def needs_of(campaign: Campaign, lines: list[OrderLine], whole: bool) -> Needs:
         for piece, n in campaign.products[product].pieces.items():
             pieces[piece] += n * count
     runs, melts, moulded = _runs(campaign, ordered)
+    for (tool, _), shots in runs.items():
+        for piece, n in pieces_in_a_shot(campaign, tool).items():
+            pieces[piece] += n * floor(shots)
     return Needs(units, runs, melts, moulded, pieces, parcels, contents, whole and len(usable) == len(lines))
 
 

@@ -31,6 +31,7 @@ from planner.purge.matrix import PurgeFigures
 from planner.readiness import ready_days
 from planner.schedule.bounds.several_tools import bound_over_shares
 from planner.schedule.encode.arrays import fraction, ints, pointers, whole_seconds
+from planner.schedule.encode.at_the_shot import with_moulding_over
 from planner.schedule.encode.changeovers import hot_runners, purges
 from planner.schedule.encode.charges import pieces_at_least, with_bases, with_charges, working_cost
 from planner.schedule.encode.cleaning import with_cleaning
@@ -273,6 +274,7 @@ def _compiled(
     instance = with_leaving(instance, campaign, batches, clock, days)
     instance = with_bases(instance, campaign, tools)
     instance = with_wishes(instance, wishes, presses, runs, clock)
+    instance = with_moulding_over(instance, campaign, runs, goods)
     return aimed(instance, campaign.planning.aim, campaign.planning.kg_per_day or 0.0), names
 
 

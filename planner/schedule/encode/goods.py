@@ -12,7 +12,17 @@ from planner.campaign import Campaign
 from planner.demand.finishing import BenchWork, Job, Journeys, lot_of, visits
 from planner.demand.in_hand import taken_from_hand
 from planner.demand.inspecting import bench_minutes, job_minutes
-from planner.demand.items import Item, ItemDemand, RunDemand, in_hand, ordered_items, parts_of_unit, put_together
+from planner.demand.items import (
+    Item,
+    ItemDemand,
+    RunDemand,
+    in_hand,
+    ordered_items,
+    parts_of_unit,
+    pieces_at_shots,
+    put_together,
+    taken_at_shots,
+)
 from planner.demand.parcels import Batch, pieces_used
 from planner.material.piece_orders import cheapest_order, lots
 from planner.schedule.encode.arrays import fraction, ints, pointers
@@ -64,10 +74,13 @@ class Goods:
         self._travel(campaign, items, Journeys(campaign, clock, days))
         ends, moments, counts = [0], [], []
         used = pieces_used(campaign, batches)
+        at_shots = pieces_at_shots(campaign, runs)
+        self.taken = taken_at_shots(campaign)
         for item in items:
             r, demand = by_item.get(item, (-1, None))
             if demand is None or demand.to_mould == 0:
                 finished, moulded = in_hand(campaign, item)
+                finished -= self.taken[item]
                 moments.append(0)
                 counts.append(finished)
                 if moulded:
@@ -77,7 +90,7 @@ class Goods:
                 self.moulded[len(run_of)] = 0
                 r, finished, q, n = -1, 0, 0, 0
             else:
-                finished, q, n = in_hand(campaign, item)[0], demand.to_mould, demand.counting_shots
+                finished, q, n = in_hand(campaign, item)[0] - self.taken[item], demand.to_mould, demand.counting_shots
             run_of.append(r)
             stock.append(finished)
             need.append(q)
@@ -86,7 +99,7 @@ class Goods:
             ends.append(len(moments))
         for piece_id in pieces:
             piece = campaign.pieces[piece_id]
-            have, latest = piece.stock, 0
+            have, latest = piece.stock - at_shots[piece_id], 0  # moulds are served first
             moments.append(0)
             counts.append(have)
             agreed = [(clock.seconds(arrival.on), int(arrival.amount)) for arrival in piece.arrivals]

@@ -8,7 +8,7 @@ import numpy as np
 from planner.campaign import Campaign
 from planner.campaign.melts import melt_price
 from planner.demand.finishing import BenchWork, Job, travel_lots, visit_price, visits
-from planner.demand.items import ItemDemand, RunDemand
+from planner.demand.items import ItemDemand, RunDemand, pieces_at_shots
 from planner.demand.parcels import Batch, pieces_used
 from planner.demand.postage import batch_postage, extra_postage
 from planner.material import MeltUse, regrind
@@ -53,6 +53,7 @@ def fixed_costs(
         use.moulded_kg * melt_price(campaign, f"{use.resin}/{use.colour}") for use in melt_uses(campaign, runs, shot_g)
     ) - float((kept * stuff.price).sum())
     used = pieces_used(campaign, batches)
+    used.update(pieces_at_shots(campaign, runs))
     packing = 0
     extra = 0.0
     sent = 0.0

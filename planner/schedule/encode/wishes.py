@@ -50,6 +50,23 @@ def kept_free(stretches: Iterable[Stretch], spans: Iterable[tuple[int, int]]) ->
     return left
 
 
+def keeping(inst: Instance) -> Instance:
+    """The instance with room for runs that wait for moments and for each other; as it is where it has that."""
+    if inst.wishing:
+        return inst
+    presses, R = inst.fits.shape
+    return inst._replace(
+        wishing=1,
+        wish_cost=max(BROKEN, BROKEN_SHARE * inst.fixed_cost),
+        run_from=np.zeros(R, dtype=np.int64),
+        run_until=np.full(R, NEVER, dtype=np.int64),
+        run_after=np.zeros((R, R), dtype=np.bool_),
+        run_ahead=np.zeros((presses, R, R), dtype=np.bool_),
+        together=np.zeros((0, R), dtype=np.bool_),
+        after_rest=np.zeros((R, R), dtype=np.int64),
+    )
+
+
 def with_wishes(
     inst: Instance, wishes: Sequence[Wish], presses: Sequence[str], runs: Sequence[RunDemand], clock: Clock
 ) -> Instance:
@@ -87,9 +104,7 @@ def with_wishes(
     inst = inst._replace(fits=fits)
     if not asked:
         return inst
-    return inst._replace(
-        wishing=1,
-        wish_cost=max(BROKEN, BROKEN_SHARE * inst.fixed_cost),
+    return keeping(inst)._replace(
         run_from=begin,
         run_until=end,
         run_after=after,

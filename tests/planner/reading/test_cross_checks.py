@@ -63,6 +63,17 @@ SPOILT = [
     ({"parts shell stock": [{"colours": ["cream"], "count": 1}]}, "/parts/shell/stock/0/colours", "names one colour"),
     ({"tools bits cavities": {"cup": 4}}, "/parts/plug", "part `plug` is made by no tool"),
     (
+        {"parts cup moulded_over": {"parts": [{"part": "plug", "colours": ["cream"]}]}},
+        "/parts/cup/moulded_over/parts/0/part",
+        "`plug` must be there before `cup` is moulded over it, and needs it or its tool itself",
+    ),
+    ({"parts cup moulded_over": {}}, "/parts/cup/moulded_over", "part `cup` is moulded over nothing"),
+    (
+        {"parts shell moulded_over": {"parts": [{"part": "cup", "colours": ["cream", "cream"]}]}},
+        "/parts/shell/moulded_over/parts/0/colours",
+        "`cup` is shot from one barrel, 2 of its colours are named",
+    ),
+    (
         {"planning": {"made_by": [{"tool": "bits", "colours": ["cream"], "shots": 5}]}},
         "/planning/made_by/0/tool",
         "tool `bits` makes nothing that another tool makes too",

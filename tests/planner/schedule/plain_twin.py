@@ -148,7 +148,8 @@ class Workshop:
         inst = self.inst
         if not inst.wishing:
             return 0
-        return max([int(inst.run_from[run]), *(at for one, at in self.done_at.items() if inst.run_after[run, one])])
+        done = [at + int(inst.after_rest[run, one]) for one, at in self.done_at.items() if inst.run_after[run, one]]
+        return max([int(inst.run_from[run]), *done])
 
     def _wishes(self) -> None:
         """Hours too late and one each time, pairs in the wrong order, and what stands between or apart."""
