@@ -9,7 +9,7 @@ from planner.campaign import Campaign
 from planner.errors import CampaignProblems
 from planner.reading import read
 
-POT = Path(__file__).resolve().parents[2] / "examples" / "situations" / "rest-before-assembly.json"
+POT = Path(__file__).resolve().parents[2] / "api" / "demo" / "situations" / "rest-before-assembly.json"
 
 
 def finished(campaign: Campaign, seed: int) -> Campaign | None:
