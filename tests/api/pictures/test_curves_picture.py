@@ -6,7 +6,7 @@ from xml.etree import ElementTree
 import pytest
 from scipy.stats import binom
 
-from api.pictures.curves import PANEL_WIDTH, curves_svg
+from api.pictures.curves import curves_svg
 from planner.control import Unhurried
 from planner.planning.make import make_plan
 from tests.api.plan_fixtures import publish
@@ -23,7 +23,7 @@ def test_curves_and_circles_are_where_the_binomial_puts_them(desk):
     plan = make_plan(bowls, Unhurried())
     picture = desk.client.get(f"/v1/plans/{publish(desk.service, bowls, plan)}/pictures/curves.svg")
     assert picture.headers["content-type"] == "image/svg+xml"
-    assert float(ElementTree.fromstring(picture.text).get("viewBox", "").split()[2]) >= PANEL_WIDTH
+    width = float(ElementTree.fromstring(picture.text).get("viewBox", "").split()[2])
     groups = list(ElementTree.fromstring(picture.text).iter(f"{SVG}g"))
     assert len(groups) == len(plan.curves) >= 3
     for curve, group in zip(plan.curves, groups, strict=True):
@@ -32,6 +32,7 @@ def test_curves_and_circles_are_where_the_binomial_puts_them(desk):
         assert any(f"bowl {defect}" in texts[1] for defect in DEFECTS)
         floor = next(line for line in group.iter(f"{SVG}line") if line.get("stroke-width") == "1.2")
         left, right, foot = (float(floor.get(name, "")) for name in ("x1", "x2", "y1"))
+        assert 0 <= left < right <= width, "the whole panel can be seen"
         most = float(texts[-1].split("\u202f")[0]) / 100
         points = re.findall(r"([\d.]+),([\d.]+)", next(iter(group.iter(f"{SVG}path"))).get("d", ""))
         tall = foot - float(points[0][1])
