@@ -67,6 +67,11 @@ DOWNHILL = 1e-9
 
 ALL_PLANS = "every order of the runs gone through or cut off by a bound, waits for a press's next openings included"
 
+WHOLE_PLANS = (
+    f"{ALL_PLANS}, each demand in one piece; plans that enter a demand twice bounded by an exact solver; runs that "
+    "pause in the middle until an opening left out"
+)
+
 BOUND, PROOF = "the bound on its cost", "the proof that nothing is cheaper"
 """Parts of the search that may fail."""
 
@@ -168,6 +173,7 @@ class _Search:
         self.chains: Chain | SecondChain = self.chain
         self.divisible = bool(may_be_cut(inst).size) and not inst.announced  # what was told is told of these lots
         self.whole = self._if_whole_will_do()
+        self.gone_through = ALL_PLANS
         self.broken = False  # whether the best plan breaks a wish
         self.recut: tuple[Instance, Solution, float] | None = None
         self.lowest: LowerBound | None = None
@@ -221,7 +227,7 @@ class _Search:
         lowest = self._bound()
         cost = float(self.timing.totals[COST])
         proven_cost = ended == "proven" and cost_is_the_aim(self.inst)
-        basis = ALL_PLANS if proven_cost else lowest.basis
+        basis = self.gone_through if proven_cost else lowest.basis
         bound = max(lowest.total, cost - told_apart(inst, cost)) if proven_cost else min(lowest.total, cost)
         aim = aim_met(self.inst, self.timing.totals, lowest)
         if aim is not None and ended == "proven" and aim.gap > 0.0:
@@ -354,6 +360,7 @@ class _Search:
         """Go through all plans of a small campaign, then through those with other lots; what that ends the search
         with."""
         if self.whole is not None and spare(PROOF, self._never_split, False, self.faults):
+            self.gone_through = WHOLE_PLANS
             return "proven"
         if kinds_if_few(self.inst) is None or not spare(PROOF, self._exhausted, False, self.faults):
             return None

@@ -1,17 +1,16 @@
-"""Whether it can pay to cut demands into lots at all: if not, going through the orders of whole demands is a proof.
+"""Whether it can pay to enter a demand twice: if not, only the orders of whole demands are left to go through.
 
 Why: a demand of a thousand shots can be cut in more ways than can be gone through one by one, so campaigns with such
 demands stayed open. But whoever enters a demand twice pays for it: in all plans that do, the least cost is bounded by
 `dated_paths`; where it is no less than what is known, only plans are left in which the lots of each demand follow each
 other on one press.
 
-Those are whole demands, but for one thing: a lot may wait on purpose behind another of its demand, so that an opening
-in the middle of the run is left out. Where every stretch of a press is as long as the next, that saves nothing. Let a
-run leave out an opening. If it goes on there instead, it fills the same length of as many stretches, each one sooner,
-and so does all that followed it on its press: it begins as far into its stretch as before, a stretch sooner, or where
-it is not there yet, with an opening it waits for (RULES.md, R19 says which waits are not tried). No restart comes on
-top. And nothing but time holds the second lot: `apart_only_in_time` asks that of materials, dryers and what else a lot
-could wait for.
+Those are whole demands, but for one thing: a lot may wait on purpose behind another of its demand until an opening, so
+that the run pauses. Nothing but openings holds the second lot, and all are of one length: `apart_only_in_time` asks
+that. Leaving a whole opening out then saves nothing, as all behind it would begin as far into their stretches, a
+stretch sooner. Leaving the rest of a stretch out may save something: who follows begins later in a stretch, so that
+another run restarts at a closing, with cheaper start-up shots. Such pauses are not gone through: RULES.md, R19 leaves
+them out, and what a plan says of its proof says so (`search.WHOLE_PLANS`).
 """
 
 import numpy as np
