@@ -16,6 +16,7 @@ from api.http.compressed import Compressed
 from api.http.head import HeadAsGet
 from api.http.headers import SafeHeaders, UsableHosts
 from api.http.parameters import known_parameters
+from api.http.readers import Readers
 from api.http.requests import RequestIds
 from api.labels.routes import router as labels
 from api.pages import problem_pages
@@ -74,6 +75,7 @@ def make_app(settings: Settings) -> FastAPI:
     )
     app.state.service = service
     # The last one added is the outermost: a fault of any inside it has its id, its headers and its line in the log.
+    app.add_middleware(Readers)
     app.add_middleware(HeadAsGet)
     app.add_middleware(Bodies)
     app.add_middleware(Compressed)

@@ -1,24 +1,119 @@
-"""What pages, paper and pictures say alike; dates, money and masses are those of `planner.wording`."""
+"""What pages, paper and pictures say alike. Dates, money and masses are those of `planner.wording`, or as the reader's
+country writes them."""
 
-from typing import Protocol
+from collections.abc import Callable
+from copy import copy
+from datetime import date, datetime
+from functools import cache
+from typing import Any, Protocol
 
+from babel import Locale
+from babel.dates import format_skeleton
+from babel.numbers import NumberPattern, get_currency_precision
+
+from api.languages import gettext, ngettext
+from api.reading import now_reading
+from planner import wording as plain
 from planner.campaign.unknown_melts import UNKNOWN
 from planner.plan.document import Closing, OthersBefore, Purge, Run
 from planner.wording import MONTHS as MONTHS
 from planner.wording import THIN as THIN
 from planner.wording import WEEKDAYS as WEEKDAYS
-from planner.wording import day as day
-from planner.wording import days as days
 from planner.wording import duration as duration
 from planner.wording import exact_money as exact_money
-from planner.wording import figure as figure
-from planner.wording import kilograms as kilograms
-from planner.wording import moment as moment
-from planner.wording import money as money
-from planner.wording import number as number
-from planner.wording import per_cent as per_cent
-from planner.wording import short_day as short_day
-from planner.wording import signed as signed
+
+OUNCE_KG, POUND_KG = 0.028349523125, 0.45359237
+"""International avoirdupois."""
+
+
+@cache
+def _locale(name: str) -> Locale:
+    return Locale.parse(name)
+
+
+def _places(pattern: NumberPattern, places: int) -> NumberPattern:
+    """The country's pattern with just so many places."""
+    found = copy(pattern)
+    found.frac_prec = (places, places)
+    return found
+
+
+def day(when: date | datetime | None) -> str:
+    """`Mon 11 Jan 2027`; to a reader elsewhere `Mon, Jan 11, 2027`, `Mo., 11. Jan. 2027`."""
+    return _dated(when, "yMMMEd", plain.day)
+
+
+def short_day(when: date | datetime) -> str:
+    """`Mon 11 Jan`: where the year stands beside it."""
+    return _dated(when, "MMMEd", plain.short_day)
+
+
+def _dated(when: date | datetime | None, skeleton: str, otherwise: Callable[[Any], str]) -> str:
+    name = now_reading().locale
+    if when is None or name in ("", "en_GB"):
+        return otherwise(when)
+    return format_skeleton(skeleton, when.date() if isinstance(when, datetime) else when, locale=_locale(name))
+
+
+def moment(when: datetime | None) -> str:
+    """The day and `06:27`, wall-clock time of the offset the moment carries, in 24 hours for everybody."""
+    return "–" if when is None else f"{day(when)} {when:%H:%M}"
+
+
+def short_moment(when: datetime) -> str:
+    """As `moment`, where the year stands beside it."""
+    return f"{short_day(when)} {when:%H:%M}"
+
+
+def number(value: float, places: int = 0) -> str:
+    """`31 156` or `1 533.7`; to a reader elsewhere `31,156` or `1.533,7`."""
+    name = now_reading().locale
+    if not name:
+        return plain.number(value, places)
+    written = _places(_locale(name).decimal_formats[None], places).apply(round(value, places), _locale(name))
+    return str(written).replace("-", "−")
+
+
+def figure(value: float) -> str:
+    """Four figures that mean something."""
+    return plain.figure(value, number)
+
+
+def signed(value: float, places: int = 0) -> str:
+    """A difference with its sign."""
+    return plain.signed(value, places, number)
+
+
+def money(amount: float, currency: str) -> str:
+    """Whole units from a thousand on: `31 156 GBP`; as the currency is written where the reader is, `£31,156`."""
+    name = now_reading().locale
+    if not name:
+        return plain.money(amount, currency)
+    places = 0 if abs(amount) >= 999.5 else get_currency_precision(currency)
+    pattern = _places(_locale(name).currency_formats["standard"], places)
+    written = pattern.apply(round(amount, places), _locale(name), currency=currency, currency_digits=False)
+    return str(written).replace("-", "−")
+
+
+def kilograms(kg: float) -> str:
+    """Three figures that mean something; in pounds and ounces for who reads in them."""
+    if not now_reading().pounds:
+        return plain.kilograms(kg, number)
+    if abs(kg) < POUND_KG:
+        return f"{number(kg / OUNCE_KG, 1)}{THIN}oz"
+    pounds = kg / POUND_KG
+    return f"{number(pounds, 0 if pounds >= 99.95 else 1)}{THIN}lb"
+
+
+def per_cent(share: float) -> str:
+    """`5.7 %`."""
+    return plain.per_cent(share, number)
+
+
+def days(count: int) -> str:
+    """`1 day`, `3 days`."""
+    return f"{number(count)} {ngettext('day', 'days', count)}"
+
 
 SAFE, EVEN = 0.8, 0.5
 """Chances from which a promised day is called safe, and at least even."""
@@ -59,7 +154,7 @@ def kept(days_late: int, promised: bool, chance: float | None) -> str:
 
 def counted(count: int, one: str, many: str | None = None) -> str:
     """`1 run`, `21 runs`."""
-    return f"{number(count)} {one if count == 1 else many or one + 's'}"
+    return f"{number(count)} {ngettext(one, many or one + 's', count)}"
 
 
 class InParts(Protocol):
@@ -114,13 +209,13 @@ def closing_said(closing: Closing) -> str:
 
 def others_left(told: OthersBefore) -> str:
     """What others left in a press, in words."""
+    unknown = gettext("nobody knows what is in barrel %(n)s: ask them before you heat it")
+    known = gettext("barrel %(n)s holds %(melt)s, as they say")
     barrels = ", ".join(
-        f"nobody knows what is in barrel {n}: ask them before you heat it"
-        if melt == UNKNOWN
-        else f"barrel {n} holds {melt}, as they say"
-        for n, melt in enumerate(told.left, start=1)
+        (unknown if melt == UNKNOWN else known) % {"n": n, "melt": melt} for n, melt in enumerate(told.left, start=1)
     )
-    return f"others worked here until {moment(told.until)}; their tool is in the press, and {barrels}"
+    said = gettext("others worked here until %(when)s; their tool is in the press, and %(barrels)s")
+    return said % {"when": moment(told.until), "barrels": barrels}
 
 
 def into_the_mould(run: Run) -> str:
@@ -128,10 +223,12 @@ def into_the_mould(run: Run) -> str:
     each = [
         f"{number(one.number // run.shots)} {one.id}"
         + (f" in {' / '.join(one.colours)}" if one.colours else "")
-        + f" ({number(one.number)} in all)"
+        + " ("
+        + gettext("%(n)s in all") % {"n": number(one.number)}
+        + ")"
         for one in run.takes
     ]
-    return f"before each shot, into the mould: {', '.join(each)}" if each else ""
+    return gettext("before each shot, into the mould: %(what)s") % {"what": ", ".join(each)} if each else ""
 
 
 def others_take_over(run: Run) -> str:
@@ -140,11 +237,13 @@ def others_take_over(run: Run) -> str:
         return ""
     closing = run.stretches[-1].closing if run.stretches else None
     cleared = {one.barrel: one.to for one in closing.cleared if one.where == "barrel"} if closing else {}
-    barrels = ", ".join(f"barrel {n} holds {cleared.get(n, melt)}" for n, melt in enumerate(run.melts, start=1))
-    return (
-        f"others take the press over from {moment(run.others_from)}: lock out and take {run.tool} out before then, and "
-        f"tell them that {barrels}"
+    holds = gettext("barrel %(n)s holds %(melt)s")
+    barrels = ", ".join(holds % {"n": n, "melt": cleared.get(n, melt)} for n, melt in enumerate(run.melts, start=1))
+    said = gettext(
+        "others take the press over from %(when)s: lock out and take %(tool)s out before then, and tell them that "
+        "%(barrels)s"
     )
+    return said % {"when": moment(run.others_from), "tool": run.tool, "barrels": barrels}
 
 
 def purge_way(purge: Purge) -> str:

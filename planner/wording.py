@@ -1,9 +1,12 @@
 """Dates, money and masses as people read them: `Fri 19 Feb 2027`, points for decimals, thin spaces."""
 
+from collections.abc import Callable
 from datetime import date, datetime, timedelta
 
 from babel.numbers import get_currency_precision
 
+Write = Callable[[float, int], str]
+"""How a number is written with so many places."""
 THIN = "\u202f"
 """A narrow space that never breaks: between thousands, and between a figure and its unit."""
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -41,19 +44,20 @@ def number(value: float, places: int = 0) -> str:
     return text.replace("-", "−")
 
 
-def figure(value: float) -> str:
+def figure(value: float, write: Write = number) -> str:
     """Four figures that mean something, whatever the size: `0.0204`, `43.8`, `1 205`."""
     whole = len(str(int(abs(value))))
     places = max(0, 4 - whole) if abs(value) >= 1 else 4
-    text = number(value, places)
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    while places and round(value, places) == round(value, places - 1):
+        places -= 1
+    return write(value, places)
 
 
-def signed(value: float, places: int = 0) -> str:
+def signed(value: float, places: int = 0, write: Write = number) -> str:
     """A difference with its sign: `+3`, `−1 204.5`, `0`."""
-    text = number(value, places)
+    text = write(value, places)
     zero = not any(figure in "123456789" for figure in text)
-    return number(0, places) if zero else f"+{text}" if value > 0 else text
+    return write(0, places) if zero else f"+{text}" if value > 0 else text
 
 
 def money(amount: float, currency: str) -> str:
@@ -66,20 +70,20 @@ def exact_money(amount: float, currency: str) -> str:
     return f"{number(amount, get_currency_precision(currency))}{THIN}{currency}"
 
 
-def kilograms(kg: float) -> str:
+def kilograms(kg: float, write: Write = number) -> str:
     """Three figures that mean something: `1 534 kg`, `31.2 kg`, `1.51 kg`, `86 g`."""
     if kg == 0:
         return f"0{THIN}kg"
     if abs(kg) < 0.0995:
-        return f"{number(kg * 1000, 0 if kg >= 0.00995 else 1)}{THIN}g"
+        return f"{write(kg * 1000, 0 if kg >= 0.00995 else 1)}{THIN}g"
     places = 0 if abs(kg) >= 99.95 else 1 if abs(kg) >= 9.995 else 2
-    return f"{number(kg, places)}{THIN}kg"
+    return f"{write(kg, places)}{THIN}kg"
 
 
-def per_cent(share: float) -> str:
+def per_cent(share: float, write: Write = number) -> str:
     """`5.7 %`; with one more place below one per cent."""
     value = share * 100
-    return f"{number(value, 2 if 0 < abs(value) < 0.995 else 1)}{THIN}%"
+    return f"{write(value, 2 if 0 < abs(value) < 0.995 else 1)}{THIN}%"
 
 
 def duration(seconds: float) -> str:

@@ -20,6 +20,7 @@ from starlette.exceptions import HTTPException
 
 from api.apart.process import Busy
 from api.http.access import COOKIE, Caller, may, same_origin, too_many
+from api.languages import gettext
 from api.pages.templating import page
 from api.service import TheService, request_id
 from api.service.refusals import TRY_LATER, NoKey, NotFound, Refused, Unavailable
@@ -95,7 +96,7 @@ PageMaker = Annotated[Caller, Depends(may("plan"))]
 @router.get("/sign-in")
 def sign_in_page(next_: Annotated[str, Query(alias="next", max_length=300)] = "/") -> Response:
     """Asks for the access key."""
-    return page("sign_in.html", next=_ours(next_), problem="")
+    return page("sign_in.html", next=safe_next(next_), problem="")
 
 
 @router.post("/sign-in")
@@ -112,11 +113,13 @@ def sign_in(
     holder = sessions.holder_of(service, key.strip())
     if holder is None:
         service.addresses.wrong(address)
-        said = "This access key is unknown, was revoked or has ended."
-        problem = f"{said} Check that it was copied whole, or ask for a new one."
-        return page("sign_in.html", 401, next=_ours(next_), problem=problem)
+        problem = gettext(
+            "This access key is unknown, was revoked or has ended. Check that it was copied whole, or ask for "
+            "a new one."
+        )
+        return page("sign_in.html", 401, next=safe_next(next_), problem=problem)
     secret = sessions.begin(service, holder)
-    answer = RedirectResponse(_ours(next_), 303)
+    answer = RedirectResponse(safe_next(next_), 303)
     secure = request.url.scheme == "https"
     answer.set_cookie(COOKIE, secret, max_age=int(LASTS), httponly=True, samesite="strict", secure=secure)
     return answer
@@ -138,7 +141,7 @@ def _address(request: Request) -> str:
     return request.url.path + (f"?{request.url.query}" if request.url.query else "")
 
 
-def _ours(address: str) -> str:
+def safe_next(address: str) -> str:
     """An address on this service, or its first page: never a way out to another site."""
     parts = urlsplit(address)
     if parts.scheme or parts.netloc or not address.startswith("/") or address.startswith(("//", "/\\")):

@@ -11,6 +11,7 @@ from fastapi import Request, Response
 from fastapi.responses import JSONResponse
 
 from api import wording
+from api.languages import gettext
 from api.services import drafts
 from api.services.drafts import Overtaken
 from worker.records.drafts import DraftRow, Place
@@ -49,5 +50,6 @@ def told(overtaken: Overtaken) -> str:
 def kept_at(row: DraftRow, now: float) -> str:
     """`Kept 3 min ago by press hall.`."""
     ago = now - row.changed_at
-    when = f"{wording.duration(ago)} ago" if ago >= 60 else "just now"
-    return f"Kept {when} by {row.changed_by}."
+    if ago < 60:
+        return gettext("Kept just now by %(who)s.") % {"who": row.changed_by}
+    return gettext("Kept %(time)s ago by %(who)s.") % {"time": wording.duration(ago), "who": row.changed_by}

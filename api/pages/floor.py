@@ -10,6 +10,7 @@ from api.pages.templating import drawn, page
 from api.pages.weeks import days_of, weeks_of
 from api.pictures.floor import UNZOOMED, Links, Window, floor_svg
 from api.plans.parameters import PlanId
+from api.reading import now_reading
 from api.service import TheService
 from api.services.published import Published, find_published
 from api.services.standing_promise import Sure, how_sure
@@ -34,6 +35,7 @@ FloorWindow = Annotated[Window, Depends(window_of)]
 
 def floor_shown(shown: Published, window: Window, sure: dict[str, Sure] | None) -> dict[str, Any]:
     """What the section with the picture says. sure: by tier, once simulated."""
+    reader = now_reading()
     links = Links(f"/plans/{shown.row.id}/runs", f"/plans/{shown.row.id}/parcels")
     return {
         "window": window,
@@ -43,7 +45,7 @@ def floor_shown(shown: Published, window: Window, sure: dict[str, Sure] | None) 
         "days_shown": days_of(window),
         "floor": drawn(
             lambda: shown.picture(
-                ("floor", window, str(sure)),
+                ("floor", window, str(sure), reader.locale, reader.pounds),
                 lambda: floor_svg(shown.plan, shown.campaign, window, sure, links),
             )
         ),

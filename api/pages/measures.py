@@ -15,6 +15,8 @@ from string import ascii_uppercase
 from babel import Locale, UnknownLocaleError
 from babel.numbers import get_currency_symbol
 
+from api.languages import gettext
+
 _FIGURE = re.compile(r"([^\d\s.,+-]{0,4})\s*([+-]?[\d.,'\u00a0\u202f\u2019 ]*\d)\s*([^\d]*)")
 _UNITS: dict[str, dict[str, float]] = {
     "g": {
@@ -47,17 +49,22 @@ _CLOCK = r"(\d{1,2})(?:[:.h](\d{2}))?\s*(am|pm)?"
 _SPAN = re.compile(rf"{_CLOCK}\s*(?:-|–|—|to|till|until)\s*{_CLOCK}(\s*x\s*\d+)?", re.IGNORECASE)
 
 
+def no_number(text: str) -> str:
+    """Said of what is none."""
+    return gettext("%(said)s is no number; write digits, with a unit if you like") % {"said": repr(text[:40])}
+
+
 def figure(text: str, field: str, currency: str) -> float:
     """The number a field's text says, in the field's unit. Raises ValueError in the maker's words."""
     match = _FIGURE.fullmatch(text.strip())
     if match is None:
-        raise ValueError(f"{text[:40]!r} is no number; write digits, with a unit if you like")
+        raise ValueError(no_number(text))
     before, digits, after = match[1].strip(), match[2], match[3].strip().rstrip(".").casefold()
     value = _digits(digits, exact=_end(field) not in {"", "kn", "days"})
     if before or after:
         value *= _factor(text, before, after, field, currency)
     if not math.isfinite(value):
-        raise ValueError(f"{text[:40]!r} is no number; write digits, with a unit if you like")
+        raise ValueError(no_number(text))
     return value
 
 
@@ -126,7 +133,7 @@ def _digits(text: str, exact: bool) -> float:
     """exact: a measure, where `1,200` could be 1.2; else it is 1200."""
     whole = re.split(r"[.,]", text)[0]
     if re.search(r"[\s'\u2019]", whole) and not re.fullmatch(r"[+-]?\d{1,3}(?:[\s'\u2019]\d{3})+", whole):
-        raise ValueError(f"{text!r} is no number; write its digits together")
+        raise ValueError(gettext("%(said)s is no number; write its digits together") % {"said": repr(text)})
     plain = re.sub(r"[\s'\u2019]", "", text)
     marks = re.findall(r"[.,]", plain)
     if not marks:
@@ -139,8 +146,8 @@ def _digits(text: str, exact: bool) -> float:
         return float(plain.replace(marks[0], ""))
     if marks[0] == "," and behind == 3 and not plain.lstrip("+-").startswith("0"):
         if exact:
-            either = f"{plain.replace(',', '')} or {plain.replace(',', '.')}"
-            raise ValueError(f"{text!r} may be {either}; leave out the comma")
+            said = {"said": repr(text), "one": plain.replace(",", ""), "other": plain.replace(",", ".")}
+            raise ValueError(gettext("%(said)s may be %(one)s or %(other)s; leave out the comma") % said)
         return float(plain.replace(",", ""))
     return float(plain.replace(",", "."))
 
@@ -167,5 +174,7 @@ def _factor(text: str, before: str, after: str, field: str, currency: str) -> fl
         return known[after]
     if not before and not known and after in _COUNTED:
         return 1.0
-    hint = f"units may be {', '.join(list(known)[:4])}" if known else "write digits only"
-    raise ValueError(f"{text[:40]!r} is no number here; {hint}")
+    said = {"said": repr(text[:40]), "units": ", ".join(list(known)[:4])}
+    if known:
+        raise ValueError(gettext("%(said)s is no number here; units may be %(units)s") % said)
+    raise ValueError(gettext("%(said)s is no number here; write digits only") % said)

@@ -8,6 +8,7 @@ from fastapi import APIRouter, Header, Query, Request, Response
 from fastapi.responses import JSONResponse, RedirectResponse
 
 from api.forms import SentForm
+from api.languages import gettext
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageLogger, PageMaker, PageReader, PageRoute
 from api.pages.measures import clock
@@ -70,7 +71,12 @@ def happened(
                 bad = whole(scrap, f"scrap-{part.part}", problems)
                 cavities = tool.cavities[part.part] - tool.blocked_cavities.get(part.part, 0)
                 if bad is not None and bad > made * cavities:
-                    problems[f"scrap-{part.part}"] = f"{made} shots make {made * cavities} {part.part}, not {bad}"
+                    problems[f"scrap-{part.part}"] = gettext("%(shots)s shots make %(parts)s %(part)s, not %(bad)s") % {
+                        "shots": made,
+                        "parts": made * cavities,
+                        "part": part.part,
+                        "bad": bad,
+                    }
                 elif bad is not None:
                     good[part.part] = made * cavities - bad
         entry["good"] = good
@@ -176,6 +182,6 @@ def _when(text: str, now: datetime, problems: dict[str, str]) -> datetime:
             return datetime.fromisoformat(read_day(day)).replace(hour=hour, minute=minute)
         moment = now.replace(hour=hour, minute=minute)
     except ValueError:
-        problems["at"] = f"{text[:30]!r} is no time; write 14:30, or 2027-02-19 14:30"
+        problems["at"] = gettext("%(said)s is no time; write 14:30, or 2027-02-19 14:30") % {"said": repr(text[:30])}
         return now
     return moment if moment <= now else moment - timedelta(days=1)

@@ -18,6 +18,7 @@ from api.pages import (
     plan,
     press,
     purge,
+    reading,
     rejected,
     run,
     share,
@@ -36,4 +37,5 @@ for part in (auth, home, starting, form, orders, orders_aside, change, campaign,
     router.include_router(part.router)
 for part in (press, floor_log, rejected, share, sure, guess, update, whatif, studies, colourway, tradeoff, wishes):
     router.include_router(part.router)
-router.include_router(tried_wishes.router)
+for part in (tried_wishes, reading):
+    router.include_router(part.router)

@@ -10,6 +10,7 @@ from fastapi.responses import RedirectResponse
 
 from api.demo import DEMO, EXAMPLES
 from api.http.strict_json import NotJson, parse
+from api.languages import gettext
 from api.pages import drafting
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.source_lines import Told, told_with_lines
@@ -20,7 +21,7 @@ from api.service.refusals import InvalidCampaign, NotFound, Refused, TooLarge
 from api.services import drafts, plans
 from api.services.campaign_documents import ReadCampaign, read_campaign
 from planner.errors import Problem
-from worker.records.drafts import Place
+from worker.records.drafts import DraftRow, Place
 
 router = APIRouter(prefix="/start", route_class=PageRoute, include_in_schema=False)
 
@@ -30,10 +31,18 @@ def ways(service: TheService, caller: PageReader) -> Response:
     """What one can start from, and go on with."""
     now = time.time()
     begun = [
-        (row, str(row.content.get("head", {}).get("name", "")) or "Without a name yet", drafting.kept_at(row, now))
+        (
+            row,
+            str(row.content.get("head", {}).get("name", "")) or gettext("Without a name yet"),
+            drafting.kept_at(row, now),
+        )
         for row in drafts.at(service, Place(caller.workshop_id, "form"))
     ]
     return page("start.html", begun=begun, examples=list(EXAMPLES.values()))
+
+
+def _name_of(draft: DraftRow) -> str:
+    return str(draft.content.get("head", {}).get("name", ""))
 
 
 @router.post("/demo")

@@ -15,8 +15,10 @@ from markupsafe import Markup
 
 from api import wording
 from api.http.open_to_links import OPEN_TO
+from api.languages import LANGUAGES, gettext, ngettext
+from api.reading import now_reading
 from api.services.acting import now_acting
-from planner.plan.run_names import RunNames
+from planner.plan.run_names import RunName, RunNames
 
 HERE = Path(__file__).parent
 NARROW = 320.0
@@ -46,16 +48,31 @@ def static(name: str) -> str:
     return f"/static/{full}"
 
 
+def nth_run(name: RunName) -> str:
+    """`third run`, in the reader's language."""
+    return name.nth if now_reading().language == "en" else gettext("run no. %(n)s") % {"n": name.number}
+
+
+def what_run(name: RunName) -> str:
+    """`bowl, oat and kelp`, in the reader's language."""
+    both = gettext("and")
+    return f"{name.tool}, {f' {both} '.join(name.colours)}"
+
+
 environment = Environment(
     loader=FileSystemLoader(HERE / "templates"),
     autoescape=True,
     trim_blocks=True,
     lstrip_blocks=True,
     undefined=StrictUndefined,
+    extensions=["jinja2.ext.i18n"],
 )
+environment.install_gettext_callables(gettext, ngettext, newstyle=True)  # type: ignore[attr-defined]
 environment.globals["static"] = static
 environment.globals["may"] = lambda scope: scope in now_acting().scopes
 environment.globals["acting"] = now_acting
+environment.globals["reading"] = now_reading
+environment.globals["languages"] = LANGUAGES
 environment.globals |= {"when_late": wording.WHEN_LATE, "late_short": wording.LATE_SHORT}
 environment.filters |= {
     "day": wording.day,
@@ -76,6 +93,8 @@ environment.filters |= {
     "into_the_mould": wording.into_the_mould,
     "others_take_over": wording.others_take_over,
     "when": lambda text: wording.moment(datetime.fromisoformat(text)),
+    "nth_run": nth_run,
+    "what_run": what_run,
     "run_names": lambda plan: RunNames(plan.runs),
     "days": wording.days,
     "counted": wording.counted,
@@ -89,7 +108,9 @@ def page(template: str, status: int = 200, headers: dict[str, str] | None = None
     text = environment.get_template(template).render(**what)
     if link := now_acting().link:
         text = _LINK.sub(lambda found: found[0] if opens(link, found["to"]) else found["said"], text)
-    return Response(text, status, {"Cache-Control": "private, no-cache", **(headers or {})}, "text/html; charset=utf-8")
+    said = {"Cache-Control": "private, no-cache", "Vary": "Accept-Language, Cookie"}
+    said["Content-Language"] = now_reading().language
+    return Response(text, status, said | (headers or {}), "text/html; charset=utf-8")
 
 
 _PARTS = {

@@ -13,11 +13,22 @@ ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "
 
 @dataclass(frozen=True)
 class RunName:
-    """what: tool and colours. nth: which of its press's runs, as `third run`. press: where."""
+    """What is moulded, and where: `number` counts its press's runs from 1."""
 
-    what: str
-    nth: str
+    tool: str
+    colours: tuple[str, ...]
+    number: int
     press: str
+
+    @property
+    def what(self) -> str:
+        """`bowl, oat and kelp`."""
+        return f"{self.tool}, {' and '.join(self.colours)}"
+
+    @property
+    def nth(self) -> str:
+        """`third run`."""
+        return f"{ordinal(self.number)} run"
 
     def __str__(self) -> str:
         """`bowl, oat, third run on press 7`."""
@@ -33,9 +44,8 @@ class RunNames(dict[str, RunName]):
         called: set[str] = set()
         for run in sorted(runs, key=lambda one: (one.changeover or one).start):
             numbers[run.press] += 1
-            colours = dict.fromkeys(melt.rpartition("/")[2] for melt in run.melts)
-            what = f"{run.tool}, {' and '.join(colours)}"
-            self[run.id] = RunName(what, f"{ordinal(numbers[run.press])} run", run.press)
+            colours = tuple(dict.fromkeys(melt.rpartition("/")[2] for melt in run.melts))
+            self[run.id] = RunName(run.tool, colours, numbers[run.press], run.press)
             called |= {run.press, run.tool, *run.melts, *(part.part for part in run.parts)}
         self._sure = not any(_ID.search(name) for name in called)
 

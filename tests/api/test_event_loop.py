@@ -29,6 +29,8 @@ SHORT = {
     "Limits", "Live", "PromiseQuestion", "Sent", "Variant", "bounded", "model_dump", "is_said", "state", "lines",
     "negotiation.choose", "negotiation.preferred_wait", "negotiation.prefers_async", "study_id_in", "takes_gzip",
     "_is_text", "_local", "same_origin", "new_id", "_address", "().put",
+    # for whom a page is: two headers, of which the first hundreds of signs are read
+    "reading.begin", "reader_of",
     # who asks, by a cookie's name and what its link opens
     "link_cookie", "_limited", "frozenset", "Caller", "acting.begin", "Acting", "LinkWanted",
     # what the event loop itself is told

@@ -57,7 +57,8 @@ def open_page(browser: Browser) -> Iterator[Callable[..., Page]]:
 
     def opened(size: str = "desk", **options: Any) -> Page:
         width, height = SIZES[size]
-        context = browser.new_context(viewport={"width": width, "height": height}, **options)
+        seen = {"viewport": {"width": width, "height": height}, "locale": "en-GB"}
+        context = browser.new_context(**(seen | options))
         contexts.append(context)
         page = context.new_page()
         page.on("pageerror", lambda error: faults.append(f"script: {error}"))

@@ -31,14 +31,14 @@ function show() {
   const entries = kept();
   box.hidden = !entries.length && navigator.onLine;
   const lines = [];
-  if (!navigator.onLine) lines.push("No connection. Go on writing: it is kept on this device. Leave this page open, for it cannot be loaded again without the service.");
-  if (entries.length) lines.push(`${entries.length === 1 ? "1 entry waits" : `${entries.length} entries wait`} to be sent.`);
+  if (!navigator.onLine) lines.push(box.dataset.away);
+  if (entries.length) lines.push(entries.length === 1 ? box.dataset.one : box.dataset.many.replace("{n}", entries.length));
   box.replaceChildren(...lines.map((text) => Object.assign(document.createElement("p"), { textContent: text })));
   for (const entry of entries) {
     const line = document.createElement("p");
-    line.textContent = `${entry.at}: ${entry.words}${entry.wrong ? `. Not taken: ${entry.wrong} ` : " "}`;
+    line.textContent = `${entry.at}: ${entry.words}${entry.wrong ? `. ${box.dataset.wrong} ${entry.wrong} ` : " "}`;
     if (entry.wrong) {
-      const away = Object.assign(document.createElement("button"), { textContent: "Throw it away", className: "quiet" });
+      const away = Object.assign(document.createElement("button"), { textContent: box.dataset.throw, className: "quiet" });
       away.addEventListener("click", () => {
         keep(kept().filter((one) => one.id !== entry.id));
         show();
@@ -59,7 +59,7 @@ async function send() {
       const answer = await fetch(entry.to, { method: "POST", body: new URLSearchParams(entry.typed), headers: { "x-queued": entry.id } });
       if (answer.redirected) {
         box.hidden = false;
-        box.append(Object.assign(document.createElement("p"), { textContent: "Sign in again, or open your link again: what waits is kept until then." }));
+        box.append(Object.assign(document.createElement("p"), { textContent: box.dataset.again }));
         break;
       }
       if (answer.status >= 500 || answer.status === 429) break;

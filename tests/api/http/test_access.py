@@ -23,6 +23,7 @@ PAGES_OPEN_TO_ALL = {
     ("GET", "/sign-in"),
     ("POST", "/sign-in"),
     ("POST", "/sign-out"),
+    ("POST", "/reading"),
     ("GET", "/static/{name}"),
     ("GET", "/s/{secret}"),
     ("GET", "/s/{secret}/calendar.ics"),

@@ -1,0 +1,31 @@
+"""For whom a page is written: their language, how they write days, figures and money, and what they weigh in."""
+
+from contextvars import ContextVar
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Reader:
+    """language: of the texts. locale: how days and figures are written, `en_US`; "": as in documents, in no country's
+    way. pounds: weights in pounds and ounces. chosen: the language they asked for, also where a page is English still.
+    path: of the page."""
+
+    language: str = "en"
+    locale: str = ""
+    pounds: bool = False
+    chosen: str = "en"
+    path: str = "/"
+
+
+NOBODY = Reader()
+_reader: ContextVar[Reader] = ContextVar("reader", default=NOBODY)
+
+
+def begin(reader: Reader) -> None:
+    """From here on in this request."""
+    _reader.set(reader)
+
+
+def now_reading() -> Reader:
+    """Outside a page, nobody in particular: documents are the same for all."""
+    return _reader.get()
