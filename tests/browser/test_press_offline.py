@@ -50,7 +50,7 @@ def test_what_cannot_be_taken_is_said_and_kept(open_page, seeded):
     page.goto(f"{base}/plans/{plan_id}/press")
     page.fill("#shots", "many")
     page.get_by_role("button", name="Write shots down").click()
-    expect(page.locator("#waiting")).to_contain_text("Not taken: 'many' is not a whole number")
+    expect(page.locator("#waiting")).to_contain_text("Not taken: 'many' is no number")
     page.get_by_role("button", name="Throw it away").click()
     expect(page.locator("#waiting")).to_be_hidden()
 
