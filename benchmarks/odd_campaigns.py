@@ -1,6 +1,8 @@
 """A thousand odd campaigns, each of which must come out as a plan that the auditor passes or as a proven refusal.
 
-python -m benchmarks.odd_campaigns [number] [first seed]
+python -m benchmarks.odd_campaigns [number] [first seed] [ways]
+
+With `ways` each has some of work between press and assembly, bases, price lists, wishes, several carriers and waves.
 
 Clock changes, closures, two barrels, family tools, everything in stock, split dispatch, materials that end, attended
 hours, presses that mould on alone, heat, and the other aims. Invented data with a fixed seed.
@@ -13,6 +15,7 @@ from collections import Counter
 
 from benchmarks.floor_campaigns import people_there, resins_mixed
 from benchmarks.small_campaigns import Json, document
+from benchmarks.ways import some_ways
 from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.demand.items import run_demands
@@ -112,10 +115,12 @@ def odd_document(draw: random.Random) -> tuple[Json, set[str]]:
     return data, chosen
 
 
-def odd(seed: int) -> tuple[Campaign, set[str]]:
-    """The first of the seed's documents that passes the cross-checks, and what is odd about it."""
+def odd(seed: int, ways: bool = False) -> tuple[Campaign, set[str]]:
+    """The first of the seed's documents that passes the cross-checks, and what is odd about it. ways: see above."""
     for attempt in range(MOST_ATTEMPTS):
         data, chosen = odd_document(random.Random(f"odd {seed} {attempt}"))
+        if ways:
+            chosen |= some_ways(random.Random(f"ways {seed} {attempt}"), data)
         try:
             return read(data), chosen
         except CampaignProblems:
@@ -136,13 +141,13 @@ def outcome(campaign: Campaign) -> RunPlan | str:
     return "none found"
 
 
-def main(number: int, first: int) -> None:
+def main(number: int, first: int, ways: bool) -> None:
     seen: Counter[str] = Counter()
     odd_ones: Counter[str] = Counter()
     failed: dict[int, str] = {}
     began = time.monotonic()
     for seed in range(first, first + number):
-        campaign, chosen = odd(seed)
+        campaign, chosen = odd(seed, ways)
         odd_ones.update(chosen)
         odd_ones["nothing to mould"] += not run_demands(campaign)
         try:
@@ -166,5 +171,5 @@ def main(number: int, first: int) -> None:
 
 
 if __name__ == "__main__":
-    given = [int(argument) for argument in sys.argv[1:]]
-    main(given[0] if given else 1000, given[1] if len(given) > 1 else 0)
+    given = [int(argument) for argument in sys.argv[1:3]]
+    main(given[0] if given else 1000, given[1] if len(given) > 1 else 0, sys.argv[3:] == ["ways"])
