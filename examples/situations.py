@@ -412,6 +412,13 @@ SITUATIONS = {
         "`presses.big.charges`, `draws_kw`, and `price_per_kwh` of `floor`",
         _costs,
     ),
+    "resin-price-break": Situation(
+        "A resin that is cheaper by the quarter ton",
+        "176 kg of resin are moulded. At 2.40 a kg that is 200 kg in bags, 480; from 250 kg on it costs 1.80, so 250 "
+        "kg are ordered, 450.",
+        "`resins.pp.price_breaks`",
+        lambda plan: [*_materials(plan), *_costs(plan)],
+    ),
     "deposits": Situation(
         "Deposits and balances",
         "Three tenths of the resin are paid with the order, the rest 30 days after it comes. What is ordered is paid "

@@ -74,6 +74,7 @@ SECTIONS = (
         Ask("min_order_kg", "Smallest order, kg", "number", "100", rare=True),
         Ask("halogenated_flame_retardant", "Halogenated flame retardant in it?", sample="no", width=4, rare=True),
         Ask("neither", "Data sheet read: no acetal, chlorine, bromine, fluorine?", sample="yes", width=4, rare=True),
+        Ask("price_breaks", "Cheaper from, kg", sample="500 at 1.90; 1000 at 1.75", width=24, rare=True),
         Ask("natural_colour", "Name of its colour without masterbatch", sample="natural", rare=True),
         Ask("deposit_share", "Paid with the order, as a share", "number", "0.3", rare=True),
         Ask("balance_days", "Rest to be paid, days after it comes", "number", "30", rare=True),
@@ -86,6 +87,7 @@ SECTIONS = (
         Ask("let_down_percent", "Masterbatch in 100 of coloured material", "number", "2", rare=True),
         Ask("stock_kg", "In stock, kg", "number", "5", rare=True),
         Ask("min_order_kg", "Smallest order, kg", "number", "10", rare=True),
+        Ask("price_breaks", "Cheaper from, kg", sample="10 at 9; 25 at 8", width=24, rare=True),
         Ask("deposit_share", "Paid with the order, as a share", "number", "0.3", rare=True),
         Ask("balance_days", "Rest to be paid, days after it comes", "number", "30", rare=True),
     ), "Looks like: the colour on a screen, as # and six signs (purge is estimated from it), and its number in your "

@@ -28,8 +28,8 @@ def filled_from(document: Thing) -> Filled:
     head = {ask.name: text(document.get(ask.name)) for ask in HEAD}
     rows = {
         "presses": _rows(document, "presses", _press),
-        "resins": _rows(document, "resins", _plain("resins", neither="neither_acetal_nor_halogenated")),
-        "colours": _rows(document, "colours", _colour),
+        "resins": _rows(document, "resins", _weighed(_plain("resins", neither="neither_acetal_nor_halogenated"))),
+        "colours": _rows(document, "colours", _weighed(_colour)),
         "parts": _rows(document, "parts", _part),
         "tools": _rows(document, "tools", _counting(document, _tool, makes=("cavities", "parts"))),
         "others": _others(document),
@@ -65,6 +65,11 @@ def _plain(section: str, **other: str) -> Say:
         return {ask.name: text(thing.get(other.get(ask.name, ask.name))) for ask in BY_NAME[section].asks}
 
     return say
+
+
+def _weighed(say: Say) -> Say:
+    """Says also the price breaks of what is bought by weight."""
+    return lambda thing: say(thing) | {"price_breaks": form_prices.weight_breaks_in(thing)}
 
 
 def _counting(document: Thing, say: Say, **counted: tuple[str, str]) -> Say:

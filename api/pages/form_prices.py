@@ -15,7 +15,7 @@ CHARGED = ("changeover", "colour_change", "shift", "shift_hours", "least_a_run")
 
 
 def write(made: Made, filled: Filled) -> None:
-    """Charges into their presses, breaks and other suppliers into their pieces."""
+    """Charges into their presses, breaks and other suppliers into what is bought."""
     presses, pieces = made.document.get("presses", {}), made.document.get("pieces", {})
     currency = str(made.document.get("currency", "EUR"))
     for at, row in rows_of(filled, "charges"):
@@ -40,6 +40,14 @@ def write(made: Made, filled: Filled) -> None:
             here = ["pieces", name, "price_breaks", n]
             made.put([*here, "pieces"], number, at + "price_breaks")
             made.put([*here, "price"], price, at + "price_breaks")
+    for section in ("resins", "colours"):
+        for at, row, name in entries_again(made, filled, section):
+            breaks = made.heard(
+                lambda said: priced.numbers_at_prices(said, "kg", currency), row["price_breaks"], at + "price_breaks"
+            )
+            for n, (kg, price) in enumerate(breaks or []):
+                made.put([section, name, "price_breaks", n, "kg"], kg, at + "price_breaks")
+                made.put([section, name, "price_breaks", n, "price_per_kg"], price, at + "price_breaks")
     number_of = Counter[str]()
     for at, row in rows_of(filled, "suppliers"):
         piece = made.names["pieces"].meant(row["piece"]) or (next(iter(pieces)) if len(pieces) == 1 else "")
@@ -76,6 +84,12 @@ def suppliers_in(document: Thing) -> list[Row]:
         for name, piece in (document.get("pieces") or {}).items()
         for other in piece.get("also_from") or []
     ][:MOST_ROWS]
+
+
+def weight_breaks_in(bought: Thing) -> str:
+    """Price breaks of a resin or a masterbatch as they would be typed."""
+    breaks: Sequence[Thing] = bought.get("price_breaks") or []
+    return priced.said_prices(((one.get("kg"), one.get("price_per_kg")) for one in breaks), text)
 
 
 def breaks_in(piece: Thing) -> str:

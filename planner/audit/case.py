@@ -19,6 +19,7 @@ from planner.audit.opening import Openings, Shift, people_there, shifts
 from planner.audit.others import Theirs, ours_and_theirs
 from planner.audit.people import Manned, alone_seconds, manned
 from planner.audit.tool_steps import ready_days
+from planner.audit.weight_prices import at_order_prices
 from planner.campaign import Campaign
 from planner.campaign.hours import Open
 from planner.campaign.presses import Press
@@ -96,6 +97,7 @@ class Case:
         works = [work for run in plan.runs if (work := self._read(run))]
         self.works = sorted(works, key=lambda w: (w.begin, w.run.press, w.end))
         """Runs in order of start, over all presses."""
+        self.campaign = at_order_prices(campaign, works)
         for item, number in self.into_moulds().items():
             self.needs[item] = replace(self.needs.get(item, Need(0, 0, 0)), taken=number)
 

@@ -13,6 +13,13 @@ Finish = Literal["solid", "metallic", "pearlescent", "translucent", "natural"]
 Degrees = Annotated[float, Field(ge=20, le=500, allow_inf_nan=False)]
 
 
+class WeightBreak(Document):
+    """From how many kg on an order costs less for each."""
+
+    kg: Positive
+    price_per_kg: Amount = Field(description="money for each kg of the whole order")
+
+
 class Bought(PaymentTerms):
     """How something bought by weight is had: stock, deliveries agreed, and what a new order takes."""
 
@@ -24,6 +31,11 @@ class Bought(PaymentTerms):
     )
     bag_kg: Positive = Field(default=25, description="sold in bags of this many kg")
     min_order_kg: Amount = Field(default=0, description="smallest order, kg")
+    price_breaks: list[WeightBreak] = Field(
+        default=[],
+        max_length=50,
+        description="an order is as large as costs least in all, by what is moulded; what purges add has its price",
+    )
 
 
 class Resin(Bought):

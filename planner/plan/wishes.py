@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from planner.campaign import Campaign
 from planner.campaign.wishes import Wish, WishedRuns
+from planner.demand.weight_orders import with_price_breaks
 from planner.plan.document import Run, RunPlan, WishKept
 from planner.schedule.encode import Names
 from planner.schedule.encode.wishes import end_of, runs_of
@@ -46,7 +47,9 @@ def wishes_kept(names: Names, runs: Sequence[Run], costs: Mapping[int, WishCost]
 
 
 def as_kept(campaign: Campaign, plan: RunPlan) -> Campaign:
-    """The campaign with the wishes that a plan of it keeps, for whoever looks at what becomes of that plan."""
+    """The campaign with the wishes that a plan of it keeps, at the prices of its orders, for whoever looks at what
+    becomes of that plan."""
+    campaign = with_price_breaks(campaign)
     refused = {line.wish for line in plan.wishes if not line.kept}
     if not refused:
         return campaign

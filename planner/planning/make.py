@@ -7,6 +7,7 @@ from dataclasses import replace
 from planner.campaign import Campaign
 from planner.campaign.order_of_work import OrderOfWork, Told
 from planner.control import Control, Progress
+from planner.demand.weight_orders import with_price_breaks
 from planner.errors import Stopped
 from planner.expected.budgets import first_part
 from planner.expected.search import aims_at_the_mean, least_mean
@@ -95,6 +96,7 @@ def make_plan(campaign: Campaign, control: Control) -> RunPlan:
     if control.should_stop():
         raise Stopped("stopped before a first plan was there")
     control.report(Progress("reading", 0.0))
+    campaign = with_price_breaks(campaign)
     if campaign.planning.told is None:
         campaign = shared_out(campaign, control)
     inst, names, start = compiled(campaign, control)

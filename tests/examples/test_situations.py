@@ -388,3 +388,10 @@ def test_no_later_order_leaves_before_the_last_early_bird():
     later = [batch for batch in plan.batches if batch.tier == "later"]
     assert min(leaves[batch.id] for batch in later) == max(early)
     assert sum(batch.end < min(early) < leaves[batch.id] for batch in later) == 2
+
+
+def test_more_resin_than_is_needed_costs_less():
+    """2,000 pots of 90 g, 2 % of it masterbatch: 176.4 kg. 200 kg at 2.40 are 480, 250 at 1.80 are 450."""
+    line = next(line for line in planned("resin-price-break").materials if line.id == "pp")
+    assert line.moulded_kg == pytest.approx(176.4)
+    assert (line.bought_kg, line.price_per_kg) == (250, 1.8)

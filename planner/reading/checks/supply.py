@@ -1,6 +1,7 @@
 """Resins, masterbatches and bought-in pieces that never arrive."""
 
 from collections import defaultdict
+from collections.abc import Iterator
 
 from planner.campaign.document import Campaign
 from planner.campaign.fit import shot_mass_g
@@ -15,7 +16,7 @@ ROUNDING = 1e-6
 def check(campaign: Campaign, needs: Needs) -> list[Problem]:
     """What stock and agreed deliveries don't cover and no lead time lets anyone buy. Purge and start-up not counted."""
     kg = _kilograms(campaign, needs)
-    problems = _dryers(campaign) + _orders(campaign, needs)
+    problems = _dryers(campaign) + _orders(campaign, needs) + list(_breaks(campaign))
     for piece, count in sorted(needs.pieces.items()):
         terms = campaign.pieces.get(piece)
         if terms is None or terms.lead_days is not None:
@@ -83,6 +84,33 @@ def _orders(campaign: Campaign, needs: Needs) -> list[Problem]:
                     )
                 )
     return problems
+
+
+def _breaks(campaign: Campaign) -> Iterator[Problem]:
+    """Price breaks of what is bought by weight: of what cannot be bought, twice at one weight, or of the compound."""
+    weighed: list[tuple[tuple[str, ...], Bought]] = [
+        *((("resins", name), one) for name, one in campaign.resins.items()),
+        *((("colours", name), one) for name, one in campaign.colours.items()),
+    ]
+    for here, one in weighed:
+        steps = [step.kg for step in one.price_breaks]
+        if steps and one.lead_days is None:
+            yield Problem(
+                pointer(*here, "lead_days"),
+                f"it is said what orders of `{here[1]}` cost, but not how long one takes",
+                "give `lead_days`, or leave `price_breaks` out",
+            )
+        if len(set(steps)) < len(steps):
+            yield Problem(
+                pointer(*here, "price_breaks"), f"a weight of `{here[1]}` has two prices", "say each weight once"
+            )
+    compound = campaign.purging.compound
+    if compound is not None and compound.price_breaks:
+        yield Problem(
+            pointer("purging", "compound", "price_breaks"),
+            f"price breaks of purging compound `{compound.name}` are not planned with",
+            "say the price you expect under `price_per_kg`, and leave `price_breaks` out",
+        )
 
 
 def _dryers(campaign: Campaign) -> list[Problem]:
