@@ -4,7 +4,7 @@ An order of work changes what is purged, and with it how much is bought; what is
 price goes by that, and what purges add is bought at it.
 """
 
-from collections import Counter
+from collections import defaultdict
 from math import ceil
 from typing import Literal, TypeVar
 
@@ -33,9 +33,9 @@ def with_price_breaks(campaign: Campaign) -> Campaign:
     )
 
 
-def moulded_kg(campaign: Campaign) -> Counter[tuple[Section, str]]:
+def moulded_kg(campaign: Campaign) -> defaultdict[tuple[Section, str], float]:
     """(section, id) -> kg in all production shots, runners included."""
-    found: Counter[tuple[Section, str]] = Counter()
+    found: defaultdict[tuple[Section, str], float] = defaultdict(float)
     for run in run_demands(campaign):
         grams = shot_mass_g(campaign, campaign.tools[run.tool])
         for melt, shot in zip(run.melts, grams, strict=False):
