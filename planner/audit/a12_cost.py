@@ -270,7 +270,10 @@ def _log_says(case: Case) -> Iterator[str]:
         yield f"with the log it is said to cost {said.total_with_log:.2f}, its total is {case.plan.outcome.total:.2f}"
     if not case.campaign.purging.log and (
         not same(said.kg_without_log, said.kg_with_log, KG)
-        or not same(said.total_without_log or 0.0, said.total_with_log or 0.0, MONEY)
+        or any(
+            one is not None and not same(one, said.total_with_log or 0.0, MONEY)
+            for one in (said.total_unlogged, said.total_without_log)
+        )
     ):
         yield "nothing is logged, yet figures with the log and without it differ"
     unlogged = _without_log(case)
@@ -280,8 +283,8 @@ def _log_says(case: Case) -> Iterator[str]:
     purges = sum(len(work.run.changeover.purges) for work in case.works if work.run.changeover)
     if not same(said.kg_without_log, kg, KG * (1 + purges)):
         yield f"without the log those purges take {kg:.3f} kg, the plan says {said.kg_without_log:.3f}"
-    if said.total_without_log is not None and not same(said.total_without_log, total, MONEY * (1 + purges)):
-        yield f"without the log the plan costs {total:.2f}, it says {said.total_without_log:.2f}"
+    if said.total_unlogged is not None and not same(said.total_unlogged, total, MONEY * (1 + purges)):
+        yield f"without the log the plan costs {total:.2f}, it says {said.total_unlogged:.2f}"
 
 
 def _without_log(case: Case) -> tuple[float, float] | None:

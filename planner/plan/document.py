@@ -457,10 +457,14 @@ class PurgeNotes(PlanPart):
 
     kg_without_log: float = Field(description="the barrels' purges of this plan, had nothing been logged")
     kg_with_log: float = Field(description="the same purges as the plan counts them")
-    total_without_log: float | None = Field(
+    total_unlogged: float | None = Field(
         default=None,
         description="the plan's total, had its purges of barrels taken what they would without the log: material, "
-        "disposal, press and setter; when things happen stays as it is. null: not said",
+        "disposal, press and setter; when things happen stays as it is. null: not said, or an older plan",
+    )
+    total_without_log: float | None = Field(
+        default=None,
+        description="in older plans: money of the same order of work, had nothing been logged; null: not said",
     )
     total_with_log: float | None = Field(default=None, description="the plan's total")
     barrels: list[BarrelFactor] = Field(description="barrels with log entries that count")

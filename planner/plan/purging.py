@@ -43,7 +43,7 @@ def notes(inst: Instance, names: Names, total: float, runs: Sequence[Run]) -> Pu
     return PurgeNotes(
         kg_without_log=kg_before,
         kg_with_log=kg_after,
-        total_without_log=without,
+        total_unlogged=without,
         total_with_log=total,
         barrels=list(factors(names.figures)),
         set_aside=list(set_aside(names.figures, purging.log)),

@@ -31,7 +31,7 @@ def test_log_compound_and_colourway_price_through_the_queue(make_floor):
     said = learned["plan"]["purging"]
     assert [(one["press"], one["entries"]) for one in said["barrels"]] == [("p1", 1)]
     assert said["total_with_log"] == learned["plan"]["outcome"]["total"]
-    assert said["total_without_log"] is not None
+    assert said["total_unlogged"] is not None
     assert said["compound_use"]["kg"] > 0
     assert any(line["kind"] == "purging compound" for line in learned["plan"]["materials"])
 

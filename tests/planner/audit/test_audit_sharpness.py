@@ -53,7 +53,7 @@ def test_what_the_log_did_is_what_the_runs_say() -> None:
     """Kilograms with the log are those of the runs' purges; with nothing logged both figures are one."""
     campaign, plan = inspected()
     assert plan.purging is not None
-    for change in ({"kg_with_log": 99.0}, {"total_with_log": 1.0}, {"total_without_log": 1.0}, {"kg_without_log": 9.0}):
+    for change in ({"kg_with_log": 99.0}, {"total_with_log": 1.0}, {"total_unlogged": 1.0}, {"kg_without_log": 9.0}):
         spoilt = plan.model_copy(update={"purging": plan.purging.model_copy(update=change)})
         assert "A12" in broken_rules(campaign, spoilt), change
 
