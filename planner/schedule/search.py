@@ -340,6 +340,8 @@ class _Search:
         inst = self.inst
         if not self.divisible or not cost_is_the_aim(inst) or inst.lot_release.any() or not apart_only_in_time(inst):
             return None
+        if ways_to_cut(inst, MOST_WAYS) is not None:  # all of them can be gone through, and pauses with them
+            return None
         whole = whole_demands(inst)
         return whole if kinds_if_few(whole) is not None else None
 
