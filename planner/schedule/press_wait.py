@@ -2,7 +2,9 @@
 
 A lot that is the first work of a stretch pays its warm-up, perhaps for little; one that is cut by a closing pays a
 restart. Begun with a later opening it may pay neither, or share the warm-up with a lot that can come no sooner. Where a
-lot finds the press warm and ends in that stretch, waiting saves nothing: what comes after it could wait instead.
+lot finds the press warm and ends in that stretch, waiting saves nothing: what comes after it could wait instead. But
+where it follows a lot of its own demand it needs no setter: begun with the next opening it warms the press up for what
+comes after it, which would pay a setter who stands by.
 """
 
 from planner.schedule import timing as w
@@ -26,6 +28,8 @@ def may_save(inst: Instance, timing: Timing, p: int, lot: int, wait: int) -> boo
     overhead = inst.restart_s[p] + inst.startup_s[p, run]
     if presses[p, w.HOT] != k:
         return True  # pays a warm-up here, which it could share with what comes later
+    if presses[p, w.CHANGE] < 0:
+        return True
     work = (inst.lot_shots[lot] * inst.shot_num[p, run] + inst.shot_den[p, run] - 1) // inst.shot_den[p, run]
     change = presses[p, w.CHANGE] if presses[p, w.CHANGE] >= 0 else 0
     return bool(

@@ -7,8 +7,9 @@ from planner.control import Unhurried
 from planner.planning.make import make_plan
 from planner.reading import read
 
-SAMPLE = (3, 6, 7, 21, 25, 40, 52, 61)
-"""Some with lots that may be cut, with waits, short of material, on two presses."""
+SAMPLE = (3, 6, 7, 21, 25, 40, 52, 61, 481)
+"""Some with lots that may be cut, with waits, short of material, on two presses; in the last a run pauses until an
+opening, so that no setter stands by while the press warms up for the next."""
 
 
 @pytest.mark.parametrize("seed", SAMPLE)
