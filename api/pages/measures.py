@@ -18,6 +18,8 @@ from babel.numbers import get_currency_symbol
 from api.languages import gettext
 
 _FIGURE = re.compile(r"([^\d\s.,+-]{0,4})\s*([+-]?[\d.,'\u00a0\u202f\u2019 ]*\d)\s*([^\d]*)")
+_GROUPED = re.compile(r"[+-]?\d{1,3}(?:([.,])\d{3}|([.,])\d{2}(?:\2\d{2})*\2\d{3})(?:\1\d{3})*")
+"""In threes by one mark, or as in India: twos, then a three."""
 _UNITS: dict[str, dict[str, float]] = {
     "g": {
         "g": 1,
@@ -140,10 +142,12 @@ def _digits(text: str, exact: bool) -> float:
         return float(plain)
     last = plain.rfind(marks[-1])
     behind = len(plain) - last - 1
-    if len(set(marks)) == 2:
-        return float(plain[:last].replace(".", "").replace(",", "") + "." + plain[last + 1 :])
     if len(marks) > 1:
-        return float(plain.replace(marks[0], ""))
+        decimal = marks[-1] not in marks[:-1]
+        front, rest = (plain[:last], "." + plain[last + 1 :]) if decimal else (plain, "")
+        if not _GROUPED.fullmatch(front):
+            raise ValueError(gettext("%(said)s is no number; write its digits together") % {"said": repr(text)})
+        return float(re.sub("[.,]", "", front) + rest)
     if marks[0] == "," and behind == 3 and not plain.lstrip("+-").startswith("0"):
         if exact:
             said = {"said": repr(text), "one": plain.replace(",", ""), "other": plain.replace(",", ".")}

@@ -5,6 +5,7 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Request, Response
 from fastapi.responses import RedirectResponse
 
+from api.http.access import same_origin
 from api.http.readers import COOKIE
 from api.languages import LANGUAGES
 from api.pages.auth import PageRoute, safe_next
@@ -20,7 +21,8 @@ def choose(
     weights: Annotated[str, Form(max_length=10)] = "kg",
     back: Annotated[str, Form(max_length=2000)] = "/",
 ) -> Response:
-    """Keeps it for a year, and shows the page again."""
+    """Keeps it for a year, and shows the page again. Raises NotAllowed for another site's page."""
+    same_origin(request)
     answer = RedirectResponse(safe_next(back), 303)
     chosen = f"{language if language in LANGUAGES else 'en'}.{'lb' if weights == 'lb' else 'kg'}"
     answer.set_cookie(COOKIE, chosen, max_age=YEAR, samesite="lax", secure=request.url.scheme == "https")

@@ -79,6 +79,7 @@ def _nudge(value: Any) -> Any:
         "optimal": "feasible", "press hours": "lateness",
         "press": "tool", "tool": "press", "assembly": "packing", "packing": "assembly", "run": "changeover",
         "changeover": "run", "material": "piece", "piece": "material", "tool ready": "tool elsewhere",
-        "tool elsewhere": "tool ready", "setter": "material", "pick-up": "rest", "rest": "pick-up",
+        "tool elsewhere": "tool ready", "setter": "material", "pick-up": "rest", "rest": "pick-up", "hand-over": "door",
+        "door": "hand-over",
     }  # fmt: skip
     return swaps.get(value, "press hours" if " " in value or value in ("disposal", "lateness") else "zz")

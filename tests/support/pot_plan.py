@@ -395,6 +395,7 @@ BATCHES: list[dict[str, Any]] = [
         "served": int(name[1:]),
         "person_minutes": minutes,
         "dispatch": dispatch,
+        "hand_over_by": {"one": "2027-01-15", "pair": "2027-01-22"}[tier],
     }
     for name, tier, region, contents, lines, start, end, minutes, dispatch in (
         # 45000 person-seconds: 2 x 3150 + 10800 on Tuesday, 2 x 13950 on Wednesday morning

@@ -18,6 +18,7 @@ from api.pages.measures import clock, day, figure, spans
         ("1 lb", "parts.0.mass_g", 453.59237), ("8 oz", "parts.0.mass2_g", 226.796185),
         ("0,8", "presses.0.holdup_kg", 0.8),
         ("1.234,5", "resins.0.stock_kg", 1234.5), ("1,234.5 kg", "resins.0.stock_kg", 1234.5),
+        ("12,34,567.5", "resins.0.stock_kg", 1234567.5), ("1.200.000", "orders.0.count", 1200000),
         ("£55", "presses.0.rate_per_hour", 55), ("55 GBP", "presses.0.rate_per_hour", 55),
         ("1,200", "orders.0.count", 1200), ("1'200", "orders.0.count", 1200), ("1 200 pcs", "orders.0.count", 1200),
         ("1,600 kN", "presses.0.clamp_kn", 1600), ("100 t", "presses.0.clamp_kn", 980.665),
@@ -29,6 +30,13 @@ from api.pages.measures import clock, day, figure, spans
 def test_figures(text: str, field: str, value: float) -> None:
     """In the field's own unit."""
     assert figure(text, field, "GBP") == pytest.approx(value, rel=1e-12)
+
+
+@pytest.mark.parametrize("text", ["2,5,1", "1.2.3", "1,2,300.5", "1,200,30", "1.200,300.5"])
+def test_groups_are_of_three(text: str) -> None:
+    """Or as in India; else marks between digits say nothing for certain, and the field is asked about."""
+    with pytest.raises(ValueError, match="write its digits together"):
+        figure(text, "orders.0.count", "GBP")
 
 
 @pytest.mark.parametrize(

@@ -36,7 +36,7 @@ def test_what_cannot_be_read_stands_beside_its_field(desk):
     plan_id = publish_pots(desk.service)
     for typed, field in (
         ({"shots": "many"}, "shots"),
-        ({"kg": "2,5"}, "kg"),
+        ({"kg": "2,5,1"}, "kg"),
         ({}, "shots"),
         ({"after": "pp/white", "shots": "4"}, "after"),
     ):

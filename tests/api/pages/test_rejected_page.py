@@ -45,7 +45,7 @@ def test_what_cannot_be_read_is_told_beside_its_field(desk):
     text = html.unescape(answer.text)
     for field, said in (
         ("item", "choose the part"),
-        ("pieces", "'many' is not a whole number"),
+        ("pieces", "'many' is no number"),
         ("since", "is no day"),
     ):
         assert f'id="{field}-problem"' in text

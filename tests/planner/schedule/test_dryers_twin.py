@@ -16,6 +16,7 @@ from tests.planner.schedule.test_evaluator_twin import evaluated_twice
 
 CAMPAIGNS_A_BLOCK = 40
 WANTED = 12
+FIRST_SEED = 1200  # of the small floors below it hardly any waits for a dryer in its best plan
 
 
 @pytest.mark.parametrize("block", range(2))
@@ -56,7 +57,7 @@ def test_proofs_and_bounds_hold_where_dryers_are_shared() -> None:
     """The branching ends proven at the twin's optimum, and the bound is not above it."""
     seen: Counter[str] = Counter()
     for seed, inst in floors(
-        lambda seed: floor_document(seed, dryers=True), lambda inst: bool(inst.dryers), most_orders=60, number=WANTED
+        lambda seed: floor_document(FIRST_SEED + seed, dryers=True), lambda inst: bool(inst.dryers), 60, WANTED
     ):
         found = proven(seed, inst)
         if found is None:

@@ -174,3 +174,26 @@ def pick_up_moment_with_another_offset(s: Spoilt) -> None:
 @spoils("A10")
 def promised_day_put_off(s: Spoilt) -> None:
     s.plan["tiers"][0]["promised"] = "2049-01-01"
+
+
+@spoils("A10")
+def batch_said_to_go_with_another_carrier(s: Spoilt) -> None:
+    s.plan["batches"][0]["carrier"] = "somebody else"
+
+
+@spoils("A10")
+def region_told_of_that_has_no_promise_of_its_own(s: Spoilt) -> None:
+    tier = first(s.plan["tiers"], lambda tier: not tier["regions"])
+    tier["regions"] = [
+        {
+            "region": next(batch["region"] for batch in s.plan["batches"] if batch["tier"] == tier["tier"]),
+            "parcels": 1, "promised": tier["promised"], "last_dispatch": tier["last_dispatch"], "at_the_door": None,
+            "late_parcels": 0, "days_late": 0,
+        }
+    ]  # fmt: skip
+
+
+@spoils("A10")
+def batch_said_to_have_a_day_more(s: Spoilt) -> None:
+    batch = first(s.plan["batches"], lambda batch: batch["hand_over_by"])
+    batch["hand_over_by"] = str(date.fromisoformat(batch["hand_over_by"]) + timedelta(days=1))

@@ -118,3 +118,28 @@ def more_expected_than_the_shots_give(s: Spoilt) -> None:
 @spoils("A7")
 def fewer_shots_said_to_suffice(s: Spoilt) -> None:
     first(s.plan["balance"], lambda line: line["counting_shots"] > 1)["counting_shots"] -= 1
+
+
+@spoils("A7")
+def one_tool_said_to_be_several(s: Spoilt) -> None:
+    """Its figures stand tool by tool, though there is one."""
+    line = first(s.plan["balance"], lambda line: line["counting_shots"] > 0 and not line["made_with"])
+    run = s.run(
+        lambda run: any((part["part"], part["colours"]) == (line["part"], line["colours"]) for part in run["parts"])
+    )
+    line["made_with"] = [
+        {
+            "tool": run["tool"],
+            "shots": line["counting_shots"],
+            "cavities": 1,
+            "scrap_share": line["scrap_share"],
+            "counted_on": 1,
+        }
+    ]
+
+
+@spoils("A8")
+def shots_said_to_be_moulded_over_what_they_do_not_take(s: Spoilt) -> None:
+    run = s.run()
+    part = run["parts"][0]
+    run["takes"].append({"id": part["part"], "colours": part["colours"], "number": 1})
