@@ -2,14 +2,12 @@
 
 import json
 import random
-from pathlib import Path
 from typing import Any
 
 from planner.campaign import Campaign
 from planner.errors import CampaignProblems
 from planner.reading import read
-
-POT = Path(__file__).resolve().parents[2] / "api" / "demo" / "situations" / "rest-before-assembly.json"
+from tests.support.finishing import pot_document as pots_of_one_tool
 
 
 def shared(campaign: Campaign, seed: int) -> Campaign | None:
@@ -46,9 +44,8 @@ def shared(campaign: Campaign, seed: int) -> Campaign | None:
 
 def pot_document() -> dict[str, Any]:
     """Pots in cream and sage: an old tool with two cavities, and a new one with four that fits one press only."""
-    data: dict[str, Any] = json.loads(POT.read_text(encoding="utf-8"))
-    del data["parts"]["pot"]["rest_hours"]
-    data["name"], data["planning"]["rounds"] = "Pots of two tools", 5
+    data = pots_of_one_tool()
+    data["name"] = "Pots of two tools"
     tool = data["tools"]["pot"]
     data["tools"] = {
         "old pot": {**tool, "cavities": {"pot": 2}, "scrap_share": 0.05},

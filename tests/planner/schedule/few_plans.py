@@ -2,9 +2,12 @@
 
 from collections.abc import Callable
 from itertools import islice
-from math import factorial
+from math import factorial, inf
 from typing import Any
 
+import pytest
+
+from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.errors import CampaignProblems
 from planner.reading import read
@@ -13,7 +16,9 @@ from planner.schedule.bounds.lower_bound import Solvers, at_once, paid_anyway, w
 from planner.schedule.branch_and_bound.exact import Exact, exhaust
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import compile_campaign
-from planner.schedule.instance import Instance, packed_instance
+from planner.schedule.infeasible import NoPlan
+from planner.schedule.instance import NONE, Instance, packed_instance
+from planner.schedule.search import Budget, Found, search
 from planner.schedule.timing import timing_for
 from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence, is_the_best
 
@@ -43,6 +48,36 @@ def floors(
                 yield seed, inst
 
     return list(islice(small(), number))
+
+
+def drawn(
+    tiny: Callable[[int], Campaign | None], fits: Callable[[Instance], bool], number: int
+) -> list[tuple[int, Instance]]:
+    """The first of the tiny campaigns with at most MOST_PLANS plans that are as they should be, with their seeds."""
+    found: list[tuple[int, Instance]] = []
+    for seed in range(400):
+        campaign = tiny(seed)
+        if campaign is None:
+            continue
+        inst, _ = compile_campaign(campaign)
+        plans = len(every_sequence(inst)) * factorial(inst.batch_work.size) if inst.lot_run.size < 6 else inf
+        if 2 <= plans <= MOST_PLANS and fits(inst):
+            found.append((seed, inst._replace(run_smallest=NONE)))
+        if len(found) == number:
+            break
+    return found
+
+
+def found_as_good(seed: int, inst: Instance, best: float) -> Found | None:
+    """What the search found: it must be as good as `best`, with no bound above it. None where no plan is possible."""
+    if best == inf:
+        with pytest.raises(NoPlan):
+            search(inst, Budget(5, 1, 0.0), Unhurried())
+        return None
+    found = search(inst, Budget(5, 1, 0.0), Unhurried())
+    assert is_the_best(found.cut or inst, found.objective, found.solution, best), seed
+    assert found.bound <= found.cost + 1e-6, seed
+    return found
 
 
 def proven(seed: int, inst: Instance) -> Exact | None:

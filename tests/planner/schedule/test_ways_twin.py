@@ -2,7 +2,6 @@
 
 import random
 from collections import Counter
-from math import factorial, inf
 
 import numpy as np
 import pytest
@@ -10,21 +9,17 @@ import pytest
 from benchmarks.generator import small
 from benchmarks.small_campaigns import document
 from planner.campaign import Campaign
-from planner.control import Unhurried
 from planner.errors import CampaignProblems
 from planner.reading import read
 from planner.schedule import timing as w
 from planner.schedule.encode import compile_campaign
-from planner.schedule.infeasible import NoPlan
-from planner.schedule.instance import NONE, Instance
-from planner.schedule.search import Budget, search
+from planner.schedule.instance import Instance
 from planner.schedule.timing import timing_for
+from tests.planner.schedule.few_plans import drawn, found_as_good
 from tests.planner.schedule.plain_twin import objective
-from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence, is_the_best
+from tests.planner.schedule.test_bounds_and_proof import brute_force
 from tests.planner.schedule.test_evaluator_twin import evaluated_twice
 from tests.support.ways import with_ways
-
-MOST_PLANS = 72
 
 
 @pytest.mark.parametrize("block", range(3))
@@ -68,33 +63,15 @@ def tiny(seed: int) -> Campaign | None:
         return None
 
 
-def instances(number: int) -> list[tuple[int, Instance]]:
-    found: list[tuple[int, Instance]] = []
-    for seed in range(400):
-        campaign = tiny(seed)
-        if campaign is None:
-            continue
-        inst, _ = compile_campaign(campaign)
-        plans = len(every_sequence(inst)) * factorial(inst.batch_work.size) if inst.lot_run.size < 6 else inf
-        if 2 <= plans <= MOST_PLANS and (inst.wishing or inst.charging or inst.tool_base.size):
-            found.append((seed, mounting_charged(inst, seed)._replace(run_smallest=NONE)))
-        if len(found) == number:
-            break
-    return found
-
-
 def test_small_campaigns_are_planned_as_well_as_every_plan_allows() -> None:
     """With wishes the search ends at the best of all plans; without them it is proven besides. Bounds hold."""
     seen: Counter[str] = Counter()
-    for seed, inst in instances(24):
+    for seed, plain in drawn(tiny, lambda inst: bool(inst.wishing or inst.charging or inst.tool_base.size), 24):
+        inst = mounting_charged(plain, seed)
         best = brute_force(inst)
-        if best == inf:
-            with pytest.raises(NoPlan):
-                search(inst, Budget(5, 1, 0.0), Unhurried())
+        found = found_as_good(seed, inst, best)
+        if found is None:
             continue
-        found = search(inst, Budget(5, 1, 0.0), Unhurried())
-        assert is_the_best(found.cut or inst, found.objective, found.solution, best), seed
-        assert found.bound <= found.cost + 1e-6, seed
         assert inst.wishing or found.ended == "proven", seed
         seen["wishes"] += inst.wishing
         seen["kept"] += bool(inst.wishing) and best < inst.wish_cost / 2
