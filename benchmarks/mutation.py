@@ -8,15 +8,16 @@ comparison turned or moved by its bound, a sum for a difference, `and` for `or`,
 the other way round, a number one more, a truth for its opposite. Each is made in a copy of the sources, and the nearest
 tests are run there: those that import the module, those of its folder and of what imports it, so many files at most. A
 fault is caught where they fail or do not come to an end. Before it counts, each file of them has passed without it.
-A run that was cut short is gone on with by `--only` and the numbers that it did not print.
+A run may be done in pieces, by `--only` and the numbers of its faults: they hang on the seed and on each file's own
+text, so that a new file moves none of the others.
 
-Prints a line a fault and how many were caught.
+Prints a line a fault, with the test that failed, and how many were caught.
 """
 
 import argparse
 import ast
+import hashlib
 import os
-import random
 import re
 import shutil
 import subprocess
@@ -24,6 +25,7 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -55,11 +57,20 @@ class Fault:
         """Its place, and the line before and after."""
         data = (root / self.path).read_bytes()
         line = data[: self.begin].count(b"\n") + 1
+        was, now = self._lines(data)
+        return f"{self.path}:{line} {self.title and self.title + ': '}{was!r} -> {now!r}"
+
+    def told_apart(self, root: Path = ROOT) -> str:
+        """What it does, wherever in the file it stands; lines alike are counted."""
+        data = (root / self.path).read_bytes()
+        was, now = self._lines(data)
+        return f"{self.path}:{was}:{now}:{data[: self.begin].count(was.encode())}"
+
+    def _lines(self, data: bytes) -> tuple[str, str]:
         begin = data.rfind(b"\n", 0, self.begin) + 1
         end = data.find(b"\n", self.end)
         was = data[begin:end].decode().strip()
-        now = (data[begin : self.begin] + self.new.encode() + data[self.end : end]).decode().strip()
-        return f"{self.path}:{line} {self.title and self.title + ': '}{was!r} -> {now!r}"
+        return was, (data[begin : self.begin] + self.new.encode() + data[self.end : end]).decode().strip()
 
 
 NAMED: tuple[tuple[str, str, str, str], ...] = (
@@ -157,54 +168,71 @@ def _text(node: ast.expr) -> bool:
 
 
 def faults(seed: int, number: int, root: Path = ROOT) -> list[Fault]:
-    """The named ones, then as many as are asked for, of each floor in turn; at most one a file."""
-    draw = random.Random(seed)
+    """The named ones, then as many as are asked for, of each floor in turn; at most one a file.
+
+    Files, and in a file its faults, come in the order of a hash of the seed and of what they say: what is added
+    elsewhere moves nothing, and a new file takes the place of one other at most.
+    """
     found = named(root)[:number]
     used = {fault.path for fault in found}
     turns = []
     for floor in FLOORS:
-        files = [one for one in sorted((root / floor).rglob("*.py")) if not any(part in SKIPPED for part in one.parts)]
-        draw.shuffle(files)
-        turns.append(iter(files))
+        files = [one for one in (root / floor).rglob("*.py") if not any(part in SKIPPED for part in one.parts)]
+        turns.append(iter(sorted(files, key=lambda one: _rank(seed, one.relative_to(root).as_posix()))))
     while len(found) < number:
         for files in turns:
             for file in files:
                 options = places(file, root)
-                if options and str(file.relative_to(root)) not in used:
-                    found.append(draw.choice(options))
+                if options and file.relative_to(root).as_posix() not in used:
+                    found.append(min(options, key=lambda one: _rank(seed, one.told_apart(root))))
                     break
     return found[:number]
 
 
+def _rank(seed: int, text: str) -> bytes:
+    return hashlib.sha256(f"{seed}:{text}".encode()).digest()
+
+
 def nearest(path: str, most: int, root: Path = ROOT) -> list[str]:
     """The tests that import the module, those of its folder, then those of the folders of what imports it: so many
-    files. Of a folder first those that share a word with the module's name; none that start services or a browser."""
-    tests = [str(one.relative_to(root)) for one in sorted((root / "tests").rglob("test_*.py"))]
-    usual = [one for one in tests if not one.startswith(("tests/browser", "tests/package", "tests/service"))]
+    files. Of a folder first those that share a word with the module's name, then those that say such a word most often;
+    none that start services or a browser."""
+    texts = {one: text for one, text in _texts(root, "tests").items() if Path(one).name.startswith("test_")}
+    usual = [one for one in texts if not one.startswith(("tests/browser", "tests/package", "tests/service"))]
     words = [word for word in Path(path).stem.split("_") if len(word) > 3]
+
+    def closeness(test: str) -> tuple[bool, int]:
+        return not any(word in Path(test).stem for word in words), -sum(texts[test].count(word) for word in words)
 
     def folder(module: str) -> list[str]:
         """The tests of the nearest folder above that has any."""
         for above in Path(module).parents:
-            found = [one for one in usual if str(Path(one).parent) == f"tests/{above}"]
+            found = [one for one in usual if one.rpartition("/")[0] == f"tests/{above}"]
             if found:
-                return sorted(found, key=lambda one: not any(word in Path(one).stem for word in words))
+                return sorted(found, key=closeness)
         return []
 
-    above = [f"{floor}/" for floor in FLOORS]
-    modules = [str(one.relative_to(root)) for floor in above for one in sorted((root / floor).rglob("*.py"))]
-    found = [one for one in usual if _imports(root / one, path)] + folder(path)
-    for module in modules:
-        if _imports(root / module, path):
-            found += folder(module)
+    found = [one for one in usual if _imports(texts[one], path)] + folder(path)
+    for floor in FLOORS:
+        for module, text in _texts(root, floor).items():
+            if _imports(text, path):
+                found += folder(module)
     return list(dict.fromkeys(found))[:most]
 
 
-def _imports(file: Path, path: str) -> bool:
+@cache
+def _texts(root: Path, folder: str) -> dict[str, str]:
+    """Each module of a folder, by its path: as it stood when it was first asked for, before anything is changed."""
+    files = sorted((root / folder).rglob("*.py"))
+    return {one.relative_to(root).as_posix(): one.read_text(encoding="utf-8") for one in files}
+
+
+def _imports(text: str, path: str) -> bool:
     module = path.removesuffix(".py").replace("/", ".")
     parent, _, name = module.rpartition(".")
-    text = file.read_text(encoding="utf-8")
-    return f"from {module} import" in text or re.search(rf"^from {parent} import .*\b{name}\b", text, re.M) is not None
+    if f"from {module} import" in text:
+        return True
+    return name in text and re.search(rf"^from {parent} import .*\b{name}\b", text, re.M) is not None
 
 
 def environment(root: Path) -> dict[str, str]:
@@ -214,7 +242,7 @@ def environment(root: Path) -> dict[str, str]:
 
 
 def run(tests: list[str], root: Path, seconds: float) -> str:
-    """Whether the tests "passed", "failed" or came to "no end" in that copy."""
+    """Whether the tests "passed", came to "no end" in that copy, or the name of the first that failed."""
     command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
     try:
         ended = subprocess.run(
@@ -222,7 +250,10 @@ def run(tests: list[str], root: Path, seconds: float) -> str:
         )
     except subprocess.TimeoutExpired:
         return "no end"
-    return "passed" if ended.returncode == 0 else "failed"
+    if ended.returncode == 0:
+        return "passed"
+    named = re.search(r"^(?:FAILED|ERROR) (\S+)", ended.stdout.decode(errors="replace"), re.M)
+    return named[1] if named else "failed"
 
 
 def copied(to: Path) -> Path:
@@ -276,7 +307,8 @@ def main() -> None:
             verdict = run(tests, root, given.seconds)
             file.write_bytes(whole)
             caught += verdict != "passed"
-            print(f"{n:3} {'MISSED' if verdict == 'passed' else 'caught'}  {fault.said()}", flush=True)
+            outcome = "MISSED" if verdict == "passed" else f"caught by {verdict}"
+            print(f"{n:3} {outcome}  {fault.said()}", flush=True)
     if not given.list:
         print(f"caught {caught} of {tried}; {unsound} whose tests did not pass without the fault")
 

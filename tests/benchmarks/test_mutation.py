@@ -1,8 +1,12 @@
 """The mutation check makes the faults it says, each in a file that can still be read, with tests near to it."""
 
 import ast
+from pathlib import Path
 
-from benchmarks.mutation import FLOORS, ROOT, faults, named, nearest
+import pytest
+
+from benchmarks import mutation
+from benchmarks.mutation import FLOORS, ROOT, Fault, faults, named, nearest
 
 
 def test_the_named_faults_are_still_of_these_sources():
@@ -10,18 +14,40 @@ def test_the_named_faults_are_still_of_these_sources():
     assert len({fault.title for fault in named()}) == 11
 
 
-def test_the_same_seed_draws_the_same_faults_over_all_floors():
-    """Sixty, at most one a file."""
-    drawn = faults(21, 60)
-    assert drawn == faults(21, 60)
-    assert drawn != faults(22, 60)
-    assert len({fault.path for fault in drawn}) == 60
-    assert all(sum(fault.path.startswith(f"{floor}/") for fault in drawn) >= 15 for floor in FLOORS)
+@pytest.fixture(scope="module")
+def drawn() -> list[Fault]:
+    """The named ones and ten more of each floor."""
+    return faults(21, 41)
 
 
-def test_a_fault_is_another_program_and_has_tests_near():
+def test_the_same_seed_draws_the_same_faults_over_all_floors(drawn: list[Fault]):
+    """At most one a file."""
+    assert drawn[:20] == faults(21, 20)
+    assert drawn[:20] != faults(22, 20)
+    assert len({fault.path for fault in drawn}) == 41
+    assert all(sum(fault.path.startswith(f"{floor}/") for fault in drawn) >= 10 for floor in FLOORS)
+
+
+def test_a_new_file_moves_none_of_the_others(tmp_path: Path):
+    """Nor do lines that are added to a file move its own fault."""
+    for floor in FLOORS:
+        (tmp_path / floor).mkdir()
+        for n in range(9):
+            text = f"def of(a):\n    b = a + {n}\n    return b < 3 and b > {n}\n"
+            (tmp_path / floor / f"one{n}.py").write_text(text, encoding="utf-8")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(mutation, "NAMED", ())
+        before = {fault.said(tmp_path).split(" ", 1)[1] for fault in faults(5, 15, tmp_path)}
+        (tmp_path / "api" / "new.py").write_text("def of(a):\n    return a + 1\n", encoding="utf-8")
+        for file in tmp_path.rglob("one*.py"):
+            file.write_text("def before(a):\n    print(a)\n\n\n" + file.read_text(encoding="utf-8"), encoding="utf-8")
+        after = {fault.said(tmp_path).split(" ", 1)[1] for fault in faults(5, 15, tmp_path)}
+    assert len(before - after) <= 1
+
+
+def test_a_fault_is_another_program_and_has_tests_near(drawn: list[Fault]):
     """It can be read, and does not say the same."""
-    for fault in faults(21, 60):
+    for fault in drawn:
         whole = (ROOT / fault.path).read_bytes()
         spoiled = whole[: fault.begin] + fault.new.encode() + whole[fault.end :]
         assert ast.dump(ast.parse(spoiled)) != ast.dump(ast.parse(whole)), fault.said()
