@@ -175,6 +175,7 @@ class _Search:
         self.whole = self._if_whole_will_do()
         self.gone_through = ALL_PLANS
         self.broken = False  # whether the best plan breaks a wish
+        self.nothing_left = False  # whether all was gone through, and some of it not closed
         self.recut: tuple[Instance, Solution, float] | None = None
         self.lowest: LowerBound | None = None
         self.aim: AimMet | None = None
@@ -214,6 +215,8 @@ class _Search:
         try:
             given_up: tuple[Ended, int] = ("budget used", 0)
             ended, done = spare("the search", lambda: self._anneal(rounds, deadline, beside), given_up, self.faults)
+            if beside is not None and self.nothing_left and ended == "budget used":
+                ended = spare(BOUND, lambda: self._waited_for(beside), ended, self.faults)
         finally:
             if beside is not None:
                 beside.stop()
@@ -221,13 +224,17 @@ class _Search:
                 self.chains.end()
         if ended == "budget used" and self._may_meet_aim() and self._gap()[0] <= 0.0:
             ended = "proven"
-        if ended == "proven" and (self.inst.sharing or self.broken):
-            ended = "budget used"  # what others break off a run no proof goes through, nor what wishes ask for
         inst, best, objective = self._finished(ended)
         lowest = self._bound()
         cost = float(self.timing.totals[COST])
+        # what `_finished` gained may have met the bound
+        met = cost_is_the_aim(inst) and not inst.announced and cost - lowest.total <= told_apart(inst, cost)
+        if met and ended == "budget used":
+            ended = "proven"
+        if ended == "proven" and (self.inst.sharing or self.broken):
+            ended = "budget used"  # what others break off a run no proof goes through, nor what wishes ask for
         proven_cost = ended == "proven" and cost_is_the_aim(self.inst)
-        basis = self.gone_through if proven_cost else lowest.basis
+        basis = self.gone_through if proven_cost and not met else lowest.basis
         bound = max(lowest.total, cost - told_apart(inst, cost)) if proven_cost else min(lowest.total, cost)
         aim = aim_met(self.inst, self.timing.totals, lowest)
         if aim is not None and ended == "proven" and aim.gap > 0.0:
@@ -369,6 +376,7 @@ class _Search:
         if not self.divisible or spare(PROOF, self._all_lots, False, self.faults):
             return "proven"
         spare(PROOF, self._where_batches_are_whole, None, self.faults)
+        self.nothing_left = True
         return "budget used"  # nothing better is looked for any more, and nothing is proven
 
     def _standing(self, done: int, beside: BackgroundBound | None) -> Standing:
@@ -384,6 +392,22 @@ class _Search:
         before = BackgroundBound(self.inst, self._bound(), min(effort, self.budget.bound_effort), lambda: self.cost)
         if (better := before.awaited(self.control.should_stop)) is not None:
             self._take(better)
+
+    def _waited_for(self, beside: BackgroundBound) -> Ended:
+        """What a search that has gone through everything ends with once the bound beside it is there, or time is over:
+        nothing better is looked for any more, but that bound may still prove what was found."""
+
+        def over() -> bool:
+            left = self.control.seconds_left()
+            return self.control.should_stop() or (left is not None and left <= 0.0)
+
+        if (better := beside.awaited(over)) is not None:
+            self._take(better)
+        if self.recut is not None:
+            self.cost = min(self.cost, self.recut[2])
+        standing = self._standing(0, None)
+        asked = Asked(self.control)(standing)
+        return BoundMet()(standing) or GapReached(self.budget.gap)(standing) or asked or "budget used"
 
     def _exhausted(self) -> bool:
         """Go through all plans of a small campaign."""

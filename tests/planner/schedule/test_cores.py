@@ -1,6 +1,8 @@
 """A plan keeps no more cores busy than it may: counted in threads while it searches."""
 
 import threading
+from collections.abc import Callable
+from dataclasses import replace
 from math import inf
 
 import pytest
@@ -8,16 +10,20 @@ import pytest
 from benchmarks.generator import sized
 from planner.control import Progress
 from planner.planning.make import make_plan
-from planner.schedule.bounds.background import BackgroundBound
-from planner.schedule.bounds.lower_bound import beforehand
+from planner.schedule import search as searching
+from planner.schedule.bounds.background import BackgroundBound, Better
+from planner.schedule.bounds.lower_bound import LowerBound, beforehand
 from planner.schedule.encode import compile_campaign
+from planner.schedule.instance import Instance
+from planner.schedule.search import Budget, search
+from tests.planner.plan.test_cases import case
 
 
 class Counting:
     """Time that passes with every look at the clock; counts the threads that are there whenever the search looks."""
 
-    def __init__(self, cores: int) -> None:
-        self.given, self.looks = cores, 0
+    def __init__(self, cores: int, seconds: float = 4.0) -> None:
+        self.given, self.seconds, self.looks = cores, seconds, 0
         self.before = threading.active_count()
         self.most_in_search = 0
 
@@ -28,7 +34,7 @@ class Counting:
         self.looks += 1
         if self.looks > 1:
             self.most_in_search = max(self.most_in_search, threading.active_count() - self.before)
-        return max(0.0, 4.0 - 0.05 * self.looks)
+        return max(0.0, self.seconds - 0.05 * self.looks)
 
     def cores(self) -> int:
         return self.given
@@ -59,3 +65,40 @@ def test_a_bound_worked_out_before_the_search_is_stopped_at_once():
     before = BackgroundBound(inst, beforehand(inst), 3600.0, lambda: inf)
     before.awaited(should_stop)
     assert 1 <= len(asked) < 50
+
+
+class Late:
+    """A bound beside the search that is there only once it is waited for."""
+
+    total = 0.0
+
+    def __init__(self, _inst: Instance, known: LowerBound, _effort: float, _best: Callable[[], float]) -> None:
+        self.known = known
+
+    def arrived(self) -> None:
+        return None
+
+    def finished(self) -> bool:
+        return False
+
+    def awaited(self, over: Callable[[], bool]) -> Better | None:
+        assert not over()
+        return replace(self.known, total=self.total, basis="as was waited for"), None
+
+    def stop(self) -> None:
+        return None
+
+
+def test_a_search_that_has_gone_through_everything_waits_for_the_bound_beside_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Not all lots there may be were gone through: only the bound can prove it, and is what the proof rests on."""
+    monkeypatch.setattr(searching, "BackgroundBound", Late)
+    inst, _ = compile_campaign(case("wrong_bound_lots"))
+    open_ = search(inst, Budget(None, 1, 0.0), Counting(2, 60.0))
+    assert open_.ended == "budget used"
+    for below, ended in ((0.0, "proven"), (0.25, "budget used")):
+        monkeypatch.setattr(Late, "total", open_.cost - below)
+        found = search(inst, Budget(None, 1, 0.0), Counting(2, 60.0))
+        assert (found.cost, found.ended, found.bound_basis) == (open_.cost, ended, "as was waited for")
+        assert found.bound == pytest.approx(found.cost - below, abs=0.01)
