@@ -67,10 +67,11 @@ def main() -> None:
             floor, given.plans, given.clients, given.kills, given.seed, sleeping if given.double else campaign
         )
     print(f"{'database':<12}{given.database}")
-    for name in ("promised", "lost", "twice", "unfinished", "failed", "gaps", "unaudited", "retries"):
+    for name in ("promised", "lost", "twice", "unfinished", "failed", "gaps", "unaudited", "fallen", "retries"):
         print(f"{name:<12}{getattr(report, name)}")
     print(f"{'kills':<12}{sum(report.kills.values())}: {dict(sorted(report.kills.items()))}")
     print(f"{'seconds':<12}{report.seconds:.0f}")
+    print("\n".join(report.left))
     sys.exit(not report.holds)
 
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import httpx2
+import redis
 from sqlalchemy import create_engine, select, text
 from sqlalchemy.exc import DBAPIError
 
@@ -26,7 +27,8 @@ _ENDS = {"done", "failed", "cancelled"}
 
 @dataclass
 class Report:
-    """promised: plans answered with 202. The rest should be 0, save kills, retries and seconds."""
+    """promised: plans answered with 202. fallen: processes that ended and nobody had killed. left: where each plan that
+    did not end stands. The rest should be 0, save kills, retries and seconds."""
 
     promised: int = 0
     lost: int = 0
@@ -35,13 +37,16 @@ class Report:
     failed: int = 0
     gaps: int = 0
     unaudited: int = 0
+    fallen: int = 0
     retries: int = 0
     seconds: float = 0.0
     kills: Counter[str] = field(default_factory=Counter)
+    left: list[str] = field(default_factory=list)
 
     @property
     def holds(self) -> bool:
-        return not (self.lost or self.twice or self.unfinished or self.failed or self.gaps or self.unaudited)
+        wrong = (self.lost, self.twice, self.unfinished, self.failed, self.gaps, self.unaudited, self.fallen)
+        return not any(wrong)
 
 
 def run_chaos(
@@ -85,6 +90,8 @@ def run_chaos(
     database = Database(floor.settings.database)
     with contextlib.suppress(AssertionError):
         floor.wait(lambda: _unfinished(database) == 0, 240)
+    report.left = _standing(database, floor)
+    report.fallen += sum(process.poll() is not None for process in floor.processes.values())
     report.promised = len(promised)
     report.seconds = time.monotonic() - begun
     _judge(database, floor, promised, plans, report)
@@ -116,6 +123,10 @@ def _kill(floor: Floor, kills: int, chance: random.Random, report: Report) -> No
         time.sleep(chance.uniform(0.1, 1.2))
         victim = chance.choice(victims)
         report.kills[victim] += 1
+        for name in [name for name, process in floor.processes.items() if process.poll() is not None]:
+            report.fallen += 1
+            floor.kill(name)
+            starts[name]()
         if victim in database:
             database[victim]()
             continue
@@ -183,6 +194,28 @@ def _cut_connections(url: str) -> None:
 def _unfinished(database: Database) -> int:
     with database.read() as connection:
         return len(connection.execute(select(Plan.id).where(Plan.status.not_in(_ENDS))).all())
+
+
+def _standing(database: Database, floor: Floor) -> list[str]:
+    """Each plan that did not end: its row, the end of its story, and what the queue's server holds."""
+    left = []
+    with database.read() as connection:
+        now = database.lease_clock.now(connection)
+        for plan in connection.execute(select(Plan).where(Plan.status.not_in(_ENDS))):
+            row = {name: getattr(plan, name) for name in ("status", "queue", "attempt", "losses", "worker", "phase")}
+            row |= {
+                f"{name} ago": round(now - at, 1)
+                for name in ("sent_at", "lease_until", "created_at")
+                if (at := getattr(plan, name)) is not None
+            }
+            story = select(Event.kind).where(Event.plan_id == plan.id).order_by(Event.number.desc()).limit(5)
+            left.append(f"{plan.id} {row} {list(connection.execute(story).scalars())}")
+    if left:
+        with redis.Redis.from_url(floor.settings.redis_url) as server, contextlib.suppress(redis.RedisError):
+            waiting = {name: server.llen(name) for name in ("small", "large")}
+            left.append(f"queues {waiting} unacknowledged {server.hlen('unacked')}")
+        left.append(f"processes { ({name: process.poll() for name, process in floor.processes.items()}) }")
+    return left
 
 
 def _judge(database: Database, floor: Floor, promised: dict[str, str], plans: int, report: Report) -> None:

@@ -3,6 +3,7 @@
 import signal
 
 import pytest
+import redis
 
 from tests.chaos import run_chaos
 from tests.planner_double import campaign_named
@@ -74,6 +75,20 @@ def test_without_the_queue_reads_work_and_submissions_wait(make_floor):
     assert floor.get(here).json()["status"] == "queued"
     floor.start_broker()
     floor.wait(lambda: floor.get(here).json()["status"] == "done", 60)
+
+
+def test_a_queue_that_takes_no_writes_is_waited_for(make_floor):
+    """As with a full disk: the worker goes on by itself when writes are taken again."""
+    floor = make_floor()
+    floor.start()
+    with redis.Redis.from_url(floor.settings.redis_url) as server:
+        server.config_set("min-replicas-to-write", 1)
+        worker, log = floor.processes["worker1"], floor.settings.data / "worker1.log"
+        floor.wait(lambda: worker.poll() is not None or "NOREPLICAS" in log.read_text())
+        here = floor.post("/v1/plans", campaign_named("quick")).headers["location"]
+        server.config_set("min-replicas-to-write", 0)
+    floor.wait(lambda: worker.poll() is not None or floor.get(here).json()["status"] == "done")
+    assert worker.poll() is None
 
 
 def test_a_friendly_end_is_not_a_lost_worker(make_floor):

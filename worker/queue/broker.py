@@ -40,6 +40,8 @@ def make_queue(settings: Settings) -> Celery:
         broker_connection_retry_on_startup=True,
         broker_connection_timeout=3,
         broker_connection_max_retries=None,
+        # A server that takes no writes for a while (its disk is full) is one that is away: wait, do not end.
+        broker_channel_error_retry=True,
         accept_content=["json"],
         task_serializer="json",
         # The result is a row in the database. A result backend would block for long when Redis is away.

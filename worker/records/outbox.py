@@ -39,9 +39,12 @@ _FRESH_PART = select(StudyPart.id).where(StudyPart.status == "queued", StudyPart
 _LONG_AGO = select(
     or_(
         *(
-            select(table.id).where(table.status == status, table.sent_at < _STALE).exists()
+            exists
             for table in TABLES
-            for status in ("queued", "running")
+            for exists in (
+                select(table.id).where(table.status == "queued", table.sent_at < _STALE).exists(),
+                select(table.id).where(table.status == "running", table.lease_until < _NOW).exists(),
+            )
         )
     )
 )
@@ -51,7 +54,10 @@ _LOST = {
         or_(
             (table.status == "queued") & (table.sent_at < _STALE) & table.queue.in_(bindparam("empty", expanding=True)),
             (table.status == "queued") & (table.sent_at < _SILENT),
-            (table.status == "running") & (table.lease_until < _NOW) & (table.sent_at < _STALE),
+            # A message said to have failed may have arrived all the same: what runs need not be marked as sent.
+            (table.status == "running")
+            & (table.lease_until < _NOW)
+            & (table.sent_at.is_(None) | (table.sent_at < _STALE)),
         )
     )
     .order_by(table.created_at, table.id)
@@ -78,8 +84,8 @@ def fresh(connection: Connection, now: float) -> list[Due]:
 
 
 def sent_long_ago(connection: Connection, now: float, resend_after: float) -> bool:
-    """Whether anything unfinished was sent so long ago (seconds) that it may have got lost."""
-    return bool(connection.execute(_LONG_AGO, {"stale": now - resend_after}).scalar())
+    """Whether anything that waits was sent so long ago (seconds) that it may have got lost, or a worker is lost."""
+    return bool(connection.execute(_LONG_AGO, {"stale": now - resend_after, "now": now}).scalar())
 
 
 def lost(connection: Connection, now: float, resend_after: float, empty: frozenset[str]) -> list[Due]:
@@ -139,5 +145,6 @@ def take(connection: Connection, items: list[Due], now: float, resend_after: flo
 
 
 def give_back(connection: Connection, item: Due) -> None:
-    """The queue did not take it: due again at once."""
-    connection.execute(update(item.table).where(item.table.id == item.id).values(sent_at=None))
+    """The queue did not take it, as far as is known: due again at once, unless a worker has it already."""
+    waits = update(item.table).where(item.table.id == item.id, item.table.status == "queued")
+    connection.execute(waits.values(sent_at=None))

@@ -6,7 +6,7 @@ import pytest
 import redis
 
 from worker.queue import broker, sender, server
-from worker.records import workshops
+from worker.records import claiming, workshops
 from worker.records.submitting import Submission, submit
 from worker.settings import Settings
 
@@ -51,6 +51,32 @@ def test_a_queue_that_goes_away_in_the_middle_gets_the_rest_later(
     assert sender.send_due(database, queue, Settings(), lambda connection: 100.5) == 7 - taken
     assert queue.sent == plans
     assert sender.send_due(database, queue, Settings(), lambda connection: 101.0) == 0
+
+
+@pytest.mark.parametrize("claimed", ["before it is said to have failed", "afterwards"])
+def test_a_message_that_arrived_though_sending_failed_loses_nothing(database, plans, queue, monkeypatch, claimed):
+    """The server took it and went away before it said so; a worker has it, and is lost: the plan is sent again."""
+
+    def claim() -> None:
+        with database.write() as connection:
+            assert claiming.claim(connection, plans[0], "w", 100.0, 10.0, 3)
+
+    def put(queue, messages) -> None:
+        if claimed != "afterwards":
+            claim()
+        raise ConnectionError
+
+    monkeypatch.setattr(sender, "put", put)
+    with pytest.raises(ConnectionError):
+        sender.send_due(database, queue, Settings(), lambda connection: 100.0)
+    monkeypatch.undo()
+    monkeypatch.setattr(sender, "depths", lambda queue: {"small": 0, "large": 0})
+    monkeypatch.setattr(sender, "put", type(queue).put)
+    if claimed == "afterwards":
+        claim()
+    assert sender.send_due(database, queue, Settings(), lambda connection: 101.0) == 6, "those that nobody has"
+    assert sender.send_due(database, queue, Settings(), lambda connection: 111.0) >= 1
+    assert plans[0] in queue.sent
 
 
 def test_what_was_sent_is_looked_for_again_only_when_asked(database, plans, queue, monkeypatch):
