@@ -10,6 +10,7 @@ from pydantic.json_schema import models_json_schema
 from api.actuals.again import AgainWish
 from api.actuals.entries import FloorLog
 from api.demo import DEMO
+from api.documents.erasure import OrderNumbers
 from api.documents.order_answers import OrderColumns
 from api.frontier.routes import FrontierQuestion
 from api.http.problems import ProblemDocument, answers
@@ -41,6 +42,7 @@ BODIES: list[type[BaseModel]] = [
     KnowingQuestion,
     LeverQuestion,
     OrderColumns,
+    OrderNumbers,
     PlanTitle,
     ProblemDocument,
     PromiseQuestion,

@@ -90,6 +90,8 @@ class Settings(BaseSettings):
     """What happened while a plan or study was made goes so many days after it ended; how it ended stays."""
     keep_revisions_days: float = Field(default=365.0, ge=0.01, le=36500)
     """Run plans that newer ones of the same plan have followed go after so many days; the newest ten stay."""
+    keep_asides_days: float = Field(default=365.0, ge=0.01, le=36500)
+    """Rows of orders set aside, with the cells that were read, go so many days after their table was brought."""
     keep_bytes: int = Field(default=2**30, ge=2**20, le=2**50)
     """Of webhook messages, and of events: beyond so many bytes the oldest go, though their time is not over."""
 

@@ -2,8 +2,9 @@
 
 from fastapi import APIRouter
 
-from api.documents import files, orders
+from api.documents import erasure, files, orders
 
 router = APIRouter()
 router.include_router(files.router)
 router.include_router(orders.router)
+router.include_router(erasure.router)

@@ -142,6 +142,8 @@ def _step(form: FormData, base: Base, service: Service, workshop_id: str) -> Res
                 headers = {"Content-Disposition": 'attachment; filename="set-aside.csv"'}
                 return Response(b"".join(csv_bytes(headings, rows)), 200, headers, "text/csv; charset=utf-8")
             read, planned = read_table(content, LIMITS, where, taken, mapping, known, before=before)
+            if base.plan_id:
+                order_service.with_new_numbers(service, workshop_id, base.plan_id, read, mapping.ref, before)
             fresh(filled, read.statuses)
             if not read.lines:
                 problems = [("", "no row could be taken as an order", "look at the reasons below")]

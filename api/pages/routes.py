@@ -15,6 +15,7 @@ from api.pages import (
     lists,
     orders,
     orders_aside,
+    orders_kept,
     plan,
     press,
     purge,
@@ -33,7 +34,22 @@ from api.pages import (
 )
 
 router = APIRouter()
-for part in (auth, home, starting, form, orders, orders_aside, change, campaign, plan, floor, lists, run, purge):
+for part in (
+    auth,
+    home,
+    starting,
+    form,
+    orders,
+    orders_aside,
+    orders_kept,
+    change,
+    campaign,
+    plan,
+    floor,
+    lists,
+    run,
+    purge,
+):
     router.include_router(part.router)
 for part in (press, floor_log, rejected, share, sure, guess, update, whatif, studies, colourway, tradeoff, wishes):
     router.include_router(part.router)

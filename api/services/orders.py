@@ -15,6 +15,7 @@ from api.service.refusals import Conflict, InvalidCampaign, NotFound
 from api.services.acting import now_acting
 from api.services.begin import begun_from
 from api.services.campaign_documents import read_campaign
+from api.services.erasure import new_numbers
 from api.services.finding import campaign_text, find_plan
 from api.services.floor_log import log_of
 from api.services.lineage import line
@@ -24,6 +25,7 @@ from api.services.submitting import revised, submitted
 from api.uploads.book import added, aside_heard, aside_said, lines_heard, lines_said
 from api.uploads.compared import OrderChange
 from api.uploads.document import planned_orders
+from api.uploads.erased import known_again
 from api.uploads.known import Known
 from api.uploads.report import OrderLine, OrdersRead, SetAside
 from planner.actuals.entries import Actuals
@@ -239,6 +241,19 @@ def left_after_packing(
         return _from_here_with(connection, workshop_id, plan_id, lines, whole_table).told
 
 
+def with_new_numbers(
+    service: Service, workshop_id: str, plan_id: str, read: OrdersRead, column: str | None, before: Sequence[OrderLine]
+) -> None:
+    """Orders of a table whose numbers were erased on request go by the ones they have now: none is a new order.
+
+    column: the one with order numbers. before: lines taken already.
+    """
+    with service.database.read() as connection:
+        new = new_numbers(connection, workshop_id, find_plan(connection, workshop_id, plan_id).moulding_campaign_id)
+    at = read.columns.index(column) if column in read.columns else None
+    read.lines, read.set_aside = known_again(read.lines, read.set_aside, new, at, before)
+
+
 @dataclass(frozen=True)
 class Table:
     """A table that was read. said: what the form says of it. order_column: the one with order numbers, "" for none.
@@ -322,6 +337,9 @@ def mend(
             raise BookChanged
         known = Known.of_campaign(Campaign.model_validate_json(text))
         whole = again(book, known)
+        new = new_numbers(connection, workshop_id, find_plan(connection, workshop_id, plan_id).moulding_campaign_id)
+        fresh, asides = known_again(whole.lines[len(book.lines) :], whole.set_aside, new, before=book.lines)
+        whole = Mended([*book.lines, *fresh], asides)
         _keep_mended(connection, workshop_id, book.row.id, whole.lines, whole.set_aside, now)
         gone = len(book.asides) - len(whole.set_aside)
         said = f"{gone:,} rows set aside put right or forgotten, {len(whole.set_aside):,} left"

@@ -22,6 +22,7 @@ def run(settings: Settings) -> None:
         "answers": f"{KEPT / _DAY:g} day",
         "sessions": f"{sessions.LASTS / _DAY:g} days, or signing out",
         "drafts": f"{retention.DRAFTS / _DAY:g} days since they were changed",
+        "asides": f"{ages.asides / _DAY:g} days since the table was brought",
         "links": f"{retention.LINKS / _DAY:g} days after they end",
     }
     database = open_records(settings)

@@ -44,6 +44,7 @@ LEAVES = (
     "/pictures",
     "/paper",
     "/orders",
+    "/orders/kept",
     "/share",
     "/change",
     "/campaign",

@@ -5,7 +5,18 @@ from typing import Any
 
 from sqlalchemy import Connection, Select, func, insert, select, update
 
-from worker.records.tables import Answer, Delivery, Draft, Event, Kept, Revision, Session, SharedLink, StudyEvent
+from worker.records.tables import (
+    Answer,
+    Delivery,
+    Draft,
+    Event,
+    Kept,
+    Revision,
+    Session,
+    SetAside,
+    SharedLink,
+    StudyEvent,
+)
 
 
 @dataclass
@@ -29,6 +40,7 @@ _COUNTED = {
     "sessions": [_of(Session.secret_sha256, Session.created_at)],
     "drafts": [_of(Draft.content, Draft.changed_at)],
     "links": [_of(SharedLink.label, SharedLink.created_at)],
+    "asides": [_of(SetAside.row, SetAside.created_at)],
 }
 
 

@@ -19,6 +19,7 @@ from worker.records.tables import (
     Plan,
     Revision,
     Session,
+    SetAside,
     SharedLink,
     Study,
     StudyEvent,
@@ -48,12 +49,14 @@ class Ages:
 
     deliveries: messages to webhooks that arrived or were given up. events: what happened while a plan or study was
     made, after it ended; how it ended stays. revisions: run plans that newer ones of the same plan have followed.
+    asides: rows of orders set aside, with the cells that were read, since their table was brought.
     most_bytes: of messages, and of events.
     """
 
     deliveries: float = 30 * DAY
     events: float = 90 * DAY
     revisions: float = 365 * DAY
+    asides: float = 365 * DAY
     most_bytes: int = 2**30
 
     @classmethod
@@ -62,6 +65,7 @@ class Ages:
             settings.keep_deliveries_days * DAY,
             settings.keep_events_days * DAY,
             settings.keep_revisions_days * DAY,
+            settings.keep_asides_days * DAY,
             settings.keep_bytes,
         )
 
@@ -77,6 +81,7 @@ class Removed:
     sessions: int = 0
     drafts: int = 0
     links: int = 0
+    asides: int = 0
 
     def by_kind(self) -> dict[str, int]:
         return {f.name: getattr(self, f.name) for f in fields(self)}
@@ -103,7 +108,8 @@ def remove_old(connection: Connection, now: float, ages: Ages | None = None) -> 
     links = connection.execute(delete(SharedLink).where(SharedLink.ends_at < now - LINKS)).rowcount
     events, _ = _events(connection, now - ages.events)
     revisions = _revisions(connection, now - ages.revisions)
-    return Removed(deliveries, events, revisions, answers, sessions, drafts, links)
+    asides = _asides(connection, now - ages.asides)
+    return Removed(deliveries, events, revisions, answers, sessions, drafts, links, asides)
 
 
 def remove_too_much(connection: Connection, bytes_of: dict[str, int], ages: Ages | None = None) -> Removed:
@@ -177,6 +183,18 @@ def _events(connection: Connection, ended_before: float | None) -> tuple[int, in
         ).scalar_one()
         gone += connection.execute(delete(events).where(*going)).rowcount
     return gone, freed
+
+
+def _asides(connection: Connection, brought_before: float) -> int:
+    old = connection.execute(
+        select(SetAside.id, SetAside.workshop_id, func.length(SetAside.row))
+        .where(SetAside.created_at < brought_before)
+        .limit(AT_A_TIME)
+    ).all()
+    connection.execute(delete(SetAside).where(SetAside.id.in_([row.id for row in old])))
+    for _, workshop_id, size in old:
+        note_bytes(connection, workshop_id, -size)
+    return len(old)
 
 
 def _revisions(connection: Connection, made_before: float) -> int:

@@ -283,6 +283,22 @@ class SetAside(Table):
     __table_args__ = (Index("ix_orders_set_aside_upload", "workshop_id", "upload_id", "row_number"),)
 
 
+class ErasedOrder(Table):
+    """An order whose number was erased on request: it goes by another one, and a later table's row is known by this
+    hash to be the same order."""
+
+    __tablename__ = "erased_orders"
+    moulding_campaign_id: Mapped[str] = mapped_column(
+        ID, ForeignKey("moulding_campaigns.id", ondelete="CASCADE"), primary_key=True
+    )
+    sha256: Mapped[str] = mapped_column(String(64), primary_key=True)
+    """Of the moulding campaign's id and the number in plain spelling."""
+    workshop_id: Mapped[str] = _owner()
+    number: Mapped[int] = mapped_column(Integer)
+    """1, 2, 3 ... per moulding campaign: the order is `erased-1` now."""
+    at: Mapped[float] = mapped_column(Float)
+
+
 class Webhook(Table):
     """Where to tell a workshop's programs that a plan ended. secret: which key it is derived from or sealed with
     (`worker.webhooks.secrets`)."""

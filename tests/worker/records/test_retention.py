@@ -4,13 +4,13 @@ from sqlalchemy import func, insert, select, update
 
 from api.serving.logs import trim
 from worker.queue import keeping
-from worker.records import drafts, kept, retention, sessions, shared_links, webhook_outbox, workshops
+from worker.records import drafts, kept, order_imports, retention, sessions, shared_links, webhook_outbox, workshops
 from worker.records import events as told
 from worker.records.keys import make
 from worker.records.retention import Ages
 from worker.records.shared_links import LinkRow
 from worker.records.submitting import Submission, submit
-from worker.records.tables import Delivery, Event, Plan, Revision, Session, Workshop
+from worker.records.tables import Delivery, Event, OrderImport, Plan, Revision, Session, SetAside, Workshop
 from worker.settings import Settings
 
 NOW = 1_000.0 * retention.DAY
@@ -88,6 +88,24 @@ def test_drafts_and_links_go_by_their_age(database) -> None:
         assert (removed.drafts, removed.links) == (1, 1)
         assert [row.content for row in drafts.at(connection, drafts.Place(workshop, "form"))] == [{"age": 179}]
         assert [row.id for row in shared_links.of_plan(connection, workshop, plan)] == ["link89"]
+
+
+def test_rows_of_orders_set_aside_go_a_year_after_their_table(database) -> None:
+    """Brought a year and a day ago; a day younger stays, and so do the lines that were taken."""
+    workshop = workshops.ensure(database, "willow", 0.0)
+    with database.write() as connection:
+        for age in (366, 364):
+            plan = submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 0.0)
+            brought = NOW - age * retention.DAY
+            aside = [(1, "why", {"age": age})]
+            campaign = plan.moulding_campaign_id
+            order_imports.keep(connection, workshop, campaign, "t.csv", {}, [{"ref": "A1"}], aside, brought)
+        before = connection.execute(select(Workshop.stored_bytes)).scalar_one()
+        assert retention.remove_old(connection, NOW).asides == 1
+        assert connection.execute(select(SetAside.row)).scalars().all() == ['{"age": 364}']
+        assert connection.execute(select(Workshop.stored_bytes)).scalar_one() == before - len('{"age": 366}')
+        lines = connection.execute(select(OrderImport.lines)).scalars().all()
+        assert lines == ['[{"ref": "A1"}]'] * 2
 
 
 def test_workers_count_once_in_half_an_hour(database) -> None:
@@ -179,7 +197,7 @@ def test_how_much_there_is_and_how_much_went_is_written_down(database) -> None:
         rows = {row.kind: row for row in kept.written_down(connection)}
     told_of = rows["deliveries"]
     assert (told_of.rows, told_of.bytes, told_of.oldest_at, told_of.removed) == (1, 100, NOW - 5, 1)
-    assert set(rows) == {"deliveries", "events", "revisions", "answers", "sessions", "drafts", "links"}
+    assert set(rows) == {"deliveries", "events", "revisions", "answers", "sessions", "drafts", "links", "asides"}
     later = NOW + 40 * retention.DAY
     keeping.keep(database, Ages(), later)
     with database.read() as connection:
