@@ -1,11 +1,11 @@
-"""The maps in DEVELOPERS are of this tree: every path they name is there, and no folder is left out."""
+"""The maps for developers are of this tree: every path they name is there, and no folder is left out."""
 
 import re
 from collections import Counter
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
-MAPS = ROOT / "DEVELOPERS.md"
+FOLDERS, RULES = ROOT / "DEVELOPERS.md", ROOT / "docs" / "code" / "rules.md"
 NAMED = re.compile(r"`((?:[a-z_]+/)*[a-z_]+(?:/|\.(?:py|md|typ|svg))?)`")
 FLOORS = ("planner", "worker", "api")
 
@@ -28,14 +28,15 @@ def paths_in(cell: str) -> list[Path]:
 
 def test_what_a_map_names_is_there():
     """Files and folders alike."""
-    named = [path for row in rows(MAPS.read_text(encoding="utf-8")) for cell in row for path in paths_in(cell)]
+    both = FOLDERS.read_text(encoding="utf-8") + RULES.read_text(encoding="utf-8")
+    named = [path for row in rows(both) for cell in row for path in paths_in(cell)]
     assert len(named) > 80
     assert [str(path.relative_to(ROOT)) for path in named if not path.exists()] == []
 
 
 def test_no_folder_is_left_out():
-    """Each folder of the floors stands in one of them."""
-    named = {path for row in rows(MAPS.read_text(encoding="utf-8")) for path in paths_in(row[0])}
+    """Each folder of the floors stands in it."""
+    named = {path for row in rows(FOLDERS.read_text(encoding="utf-8")) for path in paths_in(row[0])}
     folders = [
         folder
         for floor in FLOORS
