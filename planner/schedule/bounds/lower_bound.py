@@ -18,7 +18,7 @@ from planner.schedule.bounds.one_press import MOST_LOTS, OnePress
 from planner.schedule.bounds.pickup_lp import PickupLp, arcs
 from planner.schedule.bounds.press_finish import soonest_press_work
 from planner.schedule.bounds.press_model import cheapest_press_work, least_press_waste
-from planner.schedule.bounds.press_paths import small_enough
+from planner.schedule.bounds.press_paths import MOST_ARCS, MOST_ARCS_FOR_MONEY, small_enough
 from planner.schedule.bounds.whole_bags import bought_once
 from planner.schedule.bounds.work import production_cost
 from planner.schedule.instance import Instance, packed_instance
@@ -172,7 +172,8 @@ def with_effort(
         yield known, waste.sequences
     cost = solvers.best() if only is not None else math.inf
     needless = only.needless(cost) if only is not None and cost < math.inf else None
-    if small_enough(inst, needless) and not solvers.stopped:
+    most = MOST_ARCS if inst.restart_s.size == 1 else MOST_ARCS_FOR_MONEY
+    if small_enough(inst, needless, most) and not solvers.stopped:
         work = cheapest_press_work(inst, least, effort, solvers.cp_sat, needless)
         total = min(inst.fixed_cost + work.bound + known.late, cost)
         if total > known.total and not as_cut:

@@ -163,6 +163,20 @@ def test_every_bound_is_the_best_one_somewhere() -> None:
     assert len(last) >= 4, last
 
 
+def test_a_search_does_not_wait_for_orders_that_would_bound_nothing() -> None:
+    """With 70 runs on five presses the exact solver of orders says nothing beyond the programme by dates, and while it
+    thinks a chain stands still; with 25 on three it is begun."""
+    begun = {}
+    for size in ("S", "M"):
+        inst, _ = compile_campaign(sized(size, 1))
+        solvers = Solvers()
+        known = LowerBound(0.0, 0.0, 0.0, "")
+        for _ in with_effort(inst, least_changeovers(inst), known, 0.01, solvers):
+            pass
+        begun[size] = solvers.cp_sat.parameters.max_deterministic_time < inf
+    assert begun == {"S": True, "M": False}
+
+
 def test_the_bound_counts_what_must_be_late() -> None:
     """Where even a batch planned alone leaves too late, the bound says so in money and in words."""
     counted = 0
