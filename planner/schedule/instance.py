@@ -271,6 +271,11 @@ class Instance(NamedTuple):
         return self.left_melt if self.clearing else self.run_melt
 
     @property
+    def in_hand(self) -> Ints:
+        """(G) parts that need not be moulded, whatever work on them is still to come."""
+        return self.good_stock + self.good_moulded if self.good_moulded.size else self.good_stock
+
+    @property
     def least_mount_s(self) -> Ints:
         """(T) the least it takes to put a tool into a press that it is not in."""
         if not self.tool_base.size:

@@ -251,7 +251,7 @@ class DatedPaths:
                 elif run >= 0 and by_batch:
                     whole, good_ones = int(inst.good_count_shots[good]), int(inst.good_need[good])
                     made = total([shots[t] for (_, r), shots in self.made.items() if r == run])
-                    model.add(whole * takes <= whole * int(inst.good_stock[good]) + good_ones * made)
+                    model.add(whole * takes <= whole * int(inst.in_hand[good]) + good_ones * made)
 
     def _ms(self, p: int, r: int) -> int:
         """Milliseconds of a shot, at the least."""

@@ -29,13 +29,13 @@ def earliest_dispatch(inst: Instance, least: Changeovers) -> Earliest:
     asm = list(zip(inst.asm_start.tolist(), inst.asm_end.tolist(), inst.asm_people.tolist(), strict=True))
     pack = list(zip(inst.pack_start.tolist(), inst.pack_end.tolist(), inst.pack_people.tolist(), strict=True))
     seen: dict[tuple[int, int], int] = {}
-    smallest = smallest_lots(inst)
+    smallest, in_hand = smallest_lots(inst), inst.in_hand
 
     def met(good: int, quantity: int) -> int:
         if inst.good_run[good] < 0:
             steps = range(inst.piece_ptr[good], inst.piece_ptr[good + 1])
             return min((int(inst.piece_t[s]) for s in steps if inst.piece_count[s] >= quantity), default=NEVER)
-        beyond = quantity - int(inst.good_stock[good])
+        beyond = quantity - int(in_hand[good])
         if beyond <= 0:
             return 0
         shots = -(-beyond * int(inst.good_count_shots[good]) // int(inst.good_need[good]))

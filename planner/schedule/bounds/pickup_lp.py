@@ -174,4 +174,4 @@ class PickupLp:
                 elif takes:
                     each = float(inst.good_need[good] / inst.good_count_shots[good] * inst.run_shots[run])
                     makes = [(self.made[p, run][t], -each) for p in range(inst.restart_s.size) if inst.fits[p, run]]
-                    self.rows.at_most(float(inst.good_stock[good]), [*takes, *makes])
+                    self.rows.at_most(float(inst.in_hand[good]), [*takes, *makes])

@@ -10,16 +10,17 @@ import pytest
 from benchmarks.generator import small
 from planner.control import Unhurried
 from planner.planning.make import make_plan
+from planner.reading import read
 from planner.schedule import timing as w
 from planner.schedule.bounds.changeovers import least_changeovers
-from planner.schedule.bounds.lower_bound import Solvers, at_once, with_effort
+from planner.schedule.bounds.lower_bound import Solvers, at_once, beforehand, thought, with_effort
 from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, search
 from planner.schedule.timing import timing_for
 from tests.planner.schedule.plain_twin import objective
 from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence
 from tests.planner.schedule.test_evaluator_twin import evaluated_twice
-from tests.support.finishing import finished
+from tests.support.finishing import finished, pot_document
 
 CAMPAIGNS_A_BLOCK = 40
 MOST_PLANS = 72
@@ -75,6 +76,27 @@ def test_small_campaigns_equal_trying_every_plan() -> None:
         if tried == SOME:
             break
     assert tried == SOME
+
+
+def test_bounds_know_of_parts_that_wait_to_be_worked_on() -> None:
+    """500 of 600 lie unpainted, a lot for the first parcels; the tool is weeks away. No bound is above the plan, which
+    sends those in time: the bounds once had them moulded first."""
+    data = pot_document()
+    data["tools"]["pot"]["ready"] = "2027-02-15"
+    data["finishing_firms"] = {"painter": {"leaves": ["tue"], "lead_days": 1}}
+    data["parts"]["pot"] |= {
+        "finishing": [{"what": "painting", "at": "painter", "lot_parts": 500}],
+        "stock": [{"colours": ["cream"], "count": 500, "finished": False}],
+    }
+    data["tiers"]["one"] |= {"promised": "2027-01-29", "late_cost_per_day": 0.5}
+    data["tiers"]["two"] = data["tiers"]["one"] | {"promised": "2027-05-01"}
+    orders = {"units": {"pot": ["cream"]}}
+    data["orders"] = [orders | {"tier": "one", "count": 500}, orders | {"tier": "two", "count": 100}]
+    inst, _ = compile_campaign(read(data))
+    found = search(inst, Budget(6, 1, 0.0, bound_effort=0.0), Unhurried())
+    bounds = [better.total for better, _ in thought(inst, beforehand(inst), 1.0, Solvers())]
+    assert 0.9 * found.cost < max(bounds) <= found.cost + 1e-6
+    assert inst.good_moulded.tolist() == [500]
 
 
 def test_plans_hold_before_the_auditor() -> None:
