@@ -172,6 +172,13 @@ def _costs(plan: RunPlan) -> Iterable[str]:
     return (f"{line.what} {line.amount:,.2f}" for line in plan.costs if line.amount)
 
 
+def _apart(plan: RunPlan) -> Iterable[str]:
+    for one in plan.campaigns:
+        yield f"{one.campaign}: {one.parcels} parcels, {one.total:,.2f}, of it shared {one.shared:,.2f}"
+        yield from (f"{one.campaign}: {m.kg:.2f} kg of {m.kind} {m.id}" for m in one.materials)
+        yield from (f"{one.campaign}: {line.what} {line.amount:,.2f}" for line in one.costs)
+
+
 def _doors(plan: RunPlan) -> Iterable[str]:
     for line in plan.tiers:
         yield f"tier {line.tier}: at the last door by {line.at_the_door:%a %d %b}"
@@ -404,6 +411,14 @@ SITUATIONS = {
         "made first, and rest for two hours; scrap of the grip takes cores and inserts with it.",
         "`parts.knob.moulded_over`",
         lambda plan: [*_parts(plan), *_moulded_over(plan), *_pieces(plan)],
+    ),
+    "two-campaigns": Situation(
+        "Two campaigns on one floor",
+        "Trays are new; 60 pots replace what the last campaign's supporters got broken. Both need feet in sage, and "
+        "one press, one setter and one packer do it all. It is planned as one, and each campaign has its own cost, "
+        "dates and material: a run of feet is shared as the feet that each ordered weigh.",
+        "`tiers.replacement pot.campaign`",
+        _apart,
     ),
     "price-list": Situation(
         "A moulder's price list",

@@ -19,6 +19,7 @@ def readable(plan: RunPlan) -> str:
         ["Runs", *_columns(_runs(plan))],
         ["Purge", *_purges(plan)],
         ["Cost", *_columns(_costs(plan))],
+        ["Each campaign apart", *(_columns(_campaigns(plan)) if plan.campaigns else [])],
         ["Cautions", *(f"  {caution.text} ({caution.source})" for caution in plan.cautions)],
     ]
     return plain("\n\n".join("\n".join(part) for part in parts if len(part) > 1))
@@ -114,6 +115,14 @@ def _costs(plan: RunPlan) -> Iterable[tuple[str, ...]]:
     for line in plan.costs:
         yield line.what, number(line.amount, 2)
     yield "total", exact_money(plan.outcome.total, plan.currency)
+
+
+def _campaigns(plan: RunPlan) -> Iterable[tuple[str, ...]]:
+    yield "campaign", "tiers", "parcels", "last dispatch", "late", "costs", "of it shared"
+    for one in plan.campaigns:
+        late = f"{one.late_parcels} parcels, {one.days_late} days" if one.days_late else "-"
+        last, total, shared = short_day(one.last_dispatch), number(one.total, 2), number(one.shared, 2)
+        yield one.campaign, ", ".join(one.tiers), str(one.parcels), last, late, total, shared
 
 
 def _columns(rows: Iterable[tuple[str, ...]]) -> list[str]:

@@ -132,6 +132,13 @@ def _costs(_: Campaign, plan: RunPlan) -> Iterator[object]:
     yield "proven lower bound", plan.outcome.lower_bound
 
 
+def _campaigns_take(_: Campaign, plan: RunPlan) -> Iterator[object]:
+    """What each of several campaigns takes: materials, then bought-in pieces."""
+    for one in plan.campaigns:
+        yield from ((one.campaign, line.kind, line.id, line.kg, None) for line in one.materials)
+        yield from ((one.campaign, "piece", piece, None, number) for piece, number in one.pieces.items())
+
+
 def _other_choice(tier: Any) -> Value:
     return tier.split.other.cost_change if tier.split and tier.split.other else None
 
@@ -457,6 +464,31 @@ _COST: Columns = (
     Column("What", lambda c: c[0]),
     Column("Amount {money}", lambda c: c[1], "amount"),
 )
+_CAMPAIGNS: Columns = (
+    Column("Campaign", lambda c: c.campaign),
+    Column("Tiers", lambda c: ", ".join(c.tiers), "long"),
+    Column("Parcels", lambda c: c.parcels, "count", total=True),
+    Column("First dispatch", lambda c: c.first_dispatch),
+    Column("Last dispatch", lambda c: c.last_dispatch),
+    Column("Late parcels", lambda c: c.late_parcels, "count", total=True),
+    Column("Days late", lambda c: c.days_late, "count"),
+    Column("Cost {money}", lambda c: c.total, "amount", total=True),
+    Column("Of it shared {money}", lambda c: c.shared, "amount", total=True),
+    Column("Could still save up to {money}", lambda c: c.could_save, "amount", total=True),
+)
+_CAMPAIGN_COSTS: Columns = (
+    Column("Campaign", lambda c: c[0].campaign),
+    Column("What", lambda c: c[1].what),
+    Column("Amount {money}", lambda c: c[1].amount, "amount", total=True),
+    Column("Of it shared {money}", lambda c: c[1].shared, "amount", total=True),
+)
+_CAMPAIGN_TAKES: Columns = (
+    Column("Campaign", lambda c: c[0]),
+    Column("Kind", lambda c: c[1]),
+    Column("What", lambda c: c[2]),
+    Column("kg", lambda c: c[3], "amount", total=True),
+    Column("Pieces", lambda c: c[4], "amount", total=True),
+)
 _CASH: Columns = (
     Column("Pay by", lambda c: c.on),
     Column("What", lambda c: c.what),
@@ -491,6 +523,9 @@ _LISTS: tuple[tuple[str, Callable[[Campaign, RunPlan], Iterable[object]], Column
     ("Manifest", _manifest, _MANIFEST),
     ("Customs", lambda _, plan: plan.customs, _CUSTOMS),
     ("Cost", _costs, _COST),
+    ("Campaigns", lambda _, plan: plan.campaigns, _CAMPAIGNS),
+    ("Campaigns' cost", lambda _, plan: ((one, line) for one in plan.campaigns for line in one.costs), _CAMPAIGN_COSTS),
+    ("Campaigns' material", _campaigns_take, _CAMPAIGN_TAKES),
     ("Cash", lambda _, plan: plan.cash, _CASH),
     ("Wishes", lambda _, plan: plan.wishes, _WISHES),
     ("Cautions", lambda _, plan: plan.cautions, _CAUTIONS),

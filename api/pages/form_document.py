@@ -6,7 +6,7 @@ from collections.abc import Callable
 from datetime import date
 from typing import Any
 
-from api.pages import form_carriers, form_finishing, form_prices, form_settled, shorthand
+from api.pages import form_carriers, form_finishing, form_moulds, form_prices, form_settled, shorthand
 from api.pages.form_made import Made, entries, name_of, numbers
 from api.pages.form_rows import WAS, Filled, rows_of
 from api.pages.measures import clock
@@ -35,7 +35,7 @@ def make(filled: Filled) -> Made:
     workshop = (_presses, _materials, _parts, _tools, _others, _steps, doubts, _pieces)
     for write in (*workshop, _products, _colourways, _tiers, _orders, _benches):
         write(made, filled)
-    for write in (form_finishing.write, form_settled.write, form_prices.write, form_carriers.write):
+    for write in (form_moulds.write, form_finishing.write, form_settled.write, form_prices.write, form_carriers.write):
         write(made, filled)
     return made
 
@@ -270,9 +270,11 @@ def _pieces(made: Made, filled: Filled) -> None:
 
 
 def _products(made: Made, filled: Filled) -> None:
+    inside = form_moulds.goes_into_moulds(made, filled)
     for at, row, name in entries(made, filled, "products"):
         here: list[str | int] = ["products", name]
-        parts = made.counts("parts", row["parts"], at + "parts") or dict.fromkeys(made.document.get("parts", {}), 1)
+        every = [part for part in made.document.get("parts", {}) if part not in inside]
+        parts = made.counts("parts", row["parts"], at + "parts") or dict.fromkeys(every, 1)
         made.put([*here, "parts"], parts, at + "parts")
         made.put([*here, "pieces"], made.counts("pieces", row["pieces"], at + "pieces"), at + "pieces")
         made.number([*here, "assembly_minutes"], row["assembly_minutes"], at + "assembly_minutes")
@@ -323,6 +325,7 @@ def _tiers(made: Made, filled: Filled) -> None:
         made.put([*here, "pieces"], made.counts("pieces", row["pieces"], at + "pieces"), at + "pieces")
         numbers(made, here, at, row, "pack_minutes", "late_cost_per_day", "early_cost_per_day", "keep_promise",
                 "wave")  # fmt: skip
+        made.put([*here, "campaign"], row["campaign"].strip(), at + "campaign")
 
 
 def _orders(made: Made, filled: Filled) -> None:

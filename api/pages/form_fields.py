@@ -228,6 +228,18 @@ SECTIONS = (
         Ask("works", "It works on", sample="mon, tue, wed, thu, fri", rare=True),
         Ask("balance_days", "To be paid, days after a lot is back", "number", "30", rare=True),
     ), optional=True),
+    Section("moulded_over", "What goes into moulds (overmoulding, inserts)", "insert", (
+        Ask("part", "Part that is moulded over it", sample="grip"),
+        Ask("takes", "Part or bought-in piece that goes in", sample="core"),
+        Ask("colours", "In colour", sample="charcoal"),
+        Ask("number", "How many for each", "number", "1"),
+    ), "Put into the mould before each shot. Parts that go in are made first, and enough of them for the scrap too; a "
+       "bought-in piece has no colour.", optional=True),
+    Section("made_by", "Who makes how many, where several tools make one part", "share", (
+        Ask("tool", "Tool", sample="old shell"),
+        Ask("colours", "In colour", sample="sage"),
+        Ask("shots", "Shots", "number", "800"),
+    ), "Empty: the plan seeks what costs least. Tools that are not named make the rest.", optional=True),
     Section("products", "Products", "product", (
         Ask("id", "Product", sample="planter"),
         Ask("parts", "Made of", sample="shell, tray, wick-cup x2", width=28),
@@ -253,7 +265,9 @@ SECTIONS = (
         Ask("promised_in", "Another day by region", sample="us: 2027-03-26", width=20, rare=True),
         Ask("promised_to", "Promised: hand-over or door", sample="door", rare=True),
         Ask("wave", "Leaves in wave", "number", "1", width=4, rare=True),
-    ), "What a supporter bought. With several products: planter x2, saucer."),
+        Ask("campaign", "Of another campaign on the same floor", sample="Pots 2026", width=18, rare=True),
+    ), "What a supporter bought. With several products: planter x2, saucer. Orders of another campaign, the last "
+       "one's replacements say, are planned together and told apart."),
     Section("orders", "Orders", "count", (
         Ask("tier", "Tier", sample="pair"),
         Ask("colourways", "Colourway of each unit", sample="sage, cream", width=28),

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
 from typing import Any
 
-from api.pages import form_carriers, form_finishing, form_prices
+from api.pages import form_carriers, form_finishing, form_moulds, form_prices
 from api.pages.form_document import CLEAN, UNKNOWN, WHEN_LATE, WHENEVER_CLOSED
 from api.pages.form_fields import BY_NAME, HEAD, SECTIONS
 from api.pages.form_rows import MOST_ROWS, WAS, Filled, blank
@@ -40,6 +40,8 @@ def filled_from(document: Thing) -> Filled:
         "products": _rows(document, "products", _counting(document, _plain("products"), **_MADE_OF)),
         "colourways": _colourways(document),
         "tiers": _rows(document, "tiers", _counting(document, _tier, **_HOLDS)),
+        "moulded_over": form_moulds.over_in(document),
+        "made_by": form_moulds.made_by_in(document),
         "finishing": form_finishing.steps_in(document)[:MOST_ROWS],
         "finishing_benches": form_finishing.benches_in(document)[:MOST_ROWS],
         "finishing_firms": form_finishing.firms_in(document)[:MOST_ROWS],

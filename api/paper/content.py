@@ -8,6 +8,7 @@ from pydantic import BaseModel, Field
 from planner.plan.averages import BranchRun, BranchTier
 from planner.plan.document import (
     Assembly,
+    CampaignApart,
     Caution,
     CostLine,
     DryerLoad,
@@ -218,6 +219,7 @@ class Paper(BaseModel):
     sure: list[TierSure] = Field(description="empty: not simulated yet")
     floors: int = Field(description="simulated floors behind them")
     costs: list[CostLine]
+    campaigns: list[CampaignApart] = Field(default=[], description="each apart, where several share the floor")
     cautions: list[Caution]
     runs: list[RunSheet]
     drying: list[DryerLoad]

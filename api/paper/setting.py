@@ -41,6 +41,17 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
         "sure": _sure(paper),
         "floors": wording.number(paper.floors),
         "costs": [[line.what, wording.number(line.amount, 2)] for line in paper.costs],
+        "campaigns": [
+            [
+                one.campaign,
+                ", ".join(one.tiers),
+                wording.number(one.parcels),
+                wording.day(one.last_dispatch) + (f", {_late(one.days_late)}" if one.days_late else ""),
+                wording.number(one.total, 2),
+                wording.number(one.shared, 2),
+            ]
+            for one in paper.campaigns
+        ],
         "cautions": [[c.about, plain(c.text), c.source] for c in paper.cautions],
         "runs": [run_sheet(sheet, swatches, paper.drying_hours, called) for sheet in paper.runs],
         **work_rows(paper, called),

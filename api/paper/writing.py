@@ -62,6 +62,7 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str, 
         ],
         floors=sure.floors if sure else 0,
         costs=plan.costs,
+        campaigns=plan.campaigns,
         cautions=plan.cautions,
         runs=[
             RunSheet(

@@ -206,6 +206,12 @@ def minutes(case: Case, one: FinishingJob) -> Fraction:
     return sum((going * exact(step.minutes) for going, step in _worked(case, one)), Fraction(0))
 
 
+def bench_money(case: Case, one: FinishingJob) -> float:
+    """What the people of a bench's job cost."""
+    bench = case.campaign.finishing_benches.get(one.bench)
+    return whole_up(minutes(case, one) * 60) / 3600 * bench.rate_per_hour if bench is not None else 0.0
+
+
 def ink(case: Case, one: FinishingJob) -> float:
     """What is paid by the piece for a bench's job."""
     return float(sum((going * exact(step.price) for going, step in _worked(case, one)), Fraction(0)))
@@ -227,7 +233,7 @@ def costs(case: Case) -> dict[str, float]:
     benches, labour, by_piece = case.campaign.finishing_benches, 0.0, 0.0
     for one in case.plan.finishing:
         if one.bench in benches:
-            labour += whole_up(minutes(case, one) * 60) / 3600 * benches[one.bench].rate_per_hour
+            labour += bench_money(case, one)
             by_piece += ink(case, one)
     by_piece += sum(visit.price for lot in case.plan.finishing_lots for visit in lot.visits)
     return {"finishing labour": labour, "finishing by the piece": by_piece}
@@ -240,8 +246,7 @@ def due(case: Case) -> Iterator[tuple[date, str, str, float]]:
         if one.bench in benches:
             day = case.clock.day(case.clock.second(one.start))
             sunday = day + timedelta(days=7 - day.isoweekday())
-            hours = whole_up(minutes(case, one) * 60) / 3600
-            yield sunday, "work", "finishing labour", hours * benches[one.bench].rate_per_hour
+            yield sunday, "work", "finishing labour", bench_money(case, one)
             yield sunday, "work", "finishing by the piece", ink(case, one)
     paid: defaultdict[tuple[date, str], float] = defaultdict(float)
     for lot in case.plan.finishing_lots:

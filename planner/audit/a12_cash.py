@@ -13,7 +13,7 @@ from planner.audit.charges import charges, energy_rate
 from planner.audit.figures import MONEY, exact, seconds_of, whole_up
 from planner.audit.findings import Findings
 from planner.audit.pieces import lots, price
-from planner.audit.postage import postage_by_day
+from planner.audit.postage import extra_postage, postage_by_day
 from planner.audit.sampling import bench_minutes
 from planner.campaign.materials import Bought
 
@@ -124,10 +124,9 @@ def _postage(case: Case) -> Iterator[Entry]:
         yield case.clock.day(case.clock.second(dispatch.at)), "postage", "pallets", pallet_money(case, dispatch)
     leaves = {name: dispatch.at for dispatch in case.plan.dispatches for name in dispatch.batches}
     for batch in case.plan.batches:
-        split = case.campaign.tiers[batch.tier].split if batch.tier in case.campaign.tiers else None
-        if split is not None and batch.part > 1 and batch.id in leaves:
-            day = case.clock.day(case.clock.second(leaves[batch.id]))
-            yield day, "postage", "extra postage", batch.parcels * split.extra_postage
+        money = float(extra_postage(case, batch))
+        if money and batch.id in leaves:
+            yield case.clock.day(case.clock.second(leaves[batch.id])), "postage", "extra postage", money
 
 
 def _week(case: Case, moment: datetime) -> date:

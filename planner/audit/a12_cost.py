@@ -7,25 +7,21 @@ from fractions import Fraction
 from planner.audit import masses
 from planner.audit.a08_finishing import costs as finishing_costs
 from planner.audit.a09_people import assembly_minutes
+from planner.audit.a12_apart import told_apart
 from planner.audit.a12_cash import cash
-from planner.audit.carriers import days_late, least_pallets, pallet_money
+from planner.audit.any_order import IN_ANY_ORDER
+from planner.audit.carriers import late_money, least_pallets, pallet_money
 from planner.audit.case import Case, Work
 from planner.audit.charges import charges, energy_rate, least_pieces
 from planner.audit.figures import KG, MONEY, exact, same, seconds_of, whole_up
 from planner.audit.findings import Findings
-from planner.audit.parts import units_share
 from planner.audit.pieces import money
-from planner.audit.postage import postage
+from planner.audit.postage import extra_postage, postage
 from planner.audit.purge_estimates import Opinion
 from planner.audit.purges import given_for
 from planner.audit.sampling import bench_minutes
+from planner.audit.worked import changeover_seconds, worked_seconds
 from planner.plan.document import PieceNeed, RuleVerdict
-
-IN_ANY_ORDER = (
-    "moulded material", "bought-in pieces", "finishing labour", "finishing by the piece", "assembly labour",
-    "packing labour", "postage", "extra postage",
-)  # fmt: skip
-"""Cost lines that no order of work changes (M4)."""
 
 
 def check(case: Case) -> RuleVerdict:
@@ -42,6 +38,7 @@ def check(case: Case) -> RuleVerdict:
         )
     for what, amount in ours.items():
         notes.expect(what in told or abs(amount) <= MONEY, f"cost line {what} of {amount:.2f} is missing")
+    told_apart(case, ours, notes)
     for work in case.works:
         _run(case, work, notes)
     _outcome(case, notes)
@@ -50,22 +47,6 @@ def check(case: Case) -> RuleVerdict:
     _aim(case, notes)
     cash(case, notes)
     return notes.verdict(True, "costs")
-
-
-def worked_seconds(case: Case, work: Work) -> int:
-    """Seconds the press is at work on the run and its changeover."""
-    seconds = sum(case.clock.second(s.end) - case.clock.second(s.start) for s in work.run.stretches)
-    return seconds + changeover_seconds(case, work)
-
-
-def changeover_seconds(case: Case, work: Work) -> int:
-    """Seconds of the changeover before the run."""
-    changeover = work.run.changeover
-    return case.clock.second(changeover.end) - case.clock.second(changeover.start) if changeover else 0
-
-
-def _priced(case: Case, work: Work, per_barrel: list[float]) -> float:
-    return sum(kg * masses.price_of(case.campaign, melt) for melt, kg in zip(work.melts, per_barrel, strict=True))
 
 
 def _lines(case: Case) -> dict[str, float]:
@@ -80,21 +61,23 @@ def _lines(case: Case) -> dict[str, float]:
     cleanings = sum(load.cleaned_from is not None for load in plan.drying) * seconds_of(floor.dryer_cleaning_minutes)
     setting = sum(changeover_seconds(case, w) for w in case.works) + cleanings
     amounts["setter hours"] = setting / 3600 * floor.setter_rate_per_hour
-    amounts["moulded material"] = sum(_priced(case, w, masses.moulded_kg(w)) for w in case.works) - sum(
+    amounts["moulded material"] = sum(masses.priced(case.campaign, w, masses.moulded_kg(w)) for w in case.works) - sum(
         line.regrind_kg * line.price_per_kg for line in plan.materials
     )
     amounts["purge material"] = sum(
-        _priced(case, w, masses.purged_kg(w)) + _priced(case, w, masses.reopened_kg(w)) + _cleared(case, w)[1]
+        masses.priced(campaign, w, masses.purged_kg(w))
+        + masses.priced(campaign, w, masses.reopened_kg(w))
+        + masses.cleared(campaign, w)[1]
         for w in case.works
     )
     compound = campaign.purging.compound
     cleaned = sum(masses.compound_kg(w) for w in case.works)
     amounts["purging compound"] = cleaned * compound.price_per_kg if compound else 0.0
-    amounts["start-up material"] = sum(_priced(case, w, masses.startup_kg(w)) for w in case.works)
+    amounts["start-up material"] = sum(masses.priced(case.campaign, w, masses.startup_kg(w)) for w in case.works)
     amounts["disposal"] = floor.disposal_per_kg * sum(
         sum(masses.purged_kg(w))
         + sum(masses.reopened_kg(w))
-        + _cleared(case, w)[0]
+        + masses.cleared(case.campaign, w)[0]
         + masses.compound_kg(w)
         + sum(masses.startup_kg(w))
         for w in case.works
@@ -119,7 +102,7 @@ def _lines(case: Case) -> dict[str, float]:
     amounts |= finishing_costs(case)
     amounts["postage"] = postage(case)
     amounts["pallets"] = sum(pallet_money(case, dispatch) for dispatch in plan.dispatches)
-    amounts["extra postage"] = _extra_postage(case)
+    amounts["extra postage"] = float(sum((extra_postage(case, batch) for batch in plan.batches), Fraction(0)))
     amounts["lateness"] = _lateness(case)
     return amounts
 
@@ -137,37 +120,18 @@ def _money(case: Case, line: PieceNeed) -> tuple[float, float]:
     return float(used), float(left)
 
 
-def _cleared(case: Case, work: Work) -> tuple[float, float]:
-    """(kg, money for material) of a run's bridges and closings."""
-    found = masses.cleared_kg(case.campaign, work)
-    money = sum(kg * masses.bought(case.campaign, material).price_per_kg for material, kg in found.items())
-    return sum(found.values()), money
-
-
-def _extra_postage(case: Case) -> float:
-    """Postage of every parcel that is not the first of its order."""
-    money = Fraction(0)
-    for batch in case.plan.batches:
-        split = case.campaign.tiers[batch.tier].split if batch.tier in case.campaign.tiers else None
-        if split is not None and batch.part > 1:
-            money += batch.parcels * exact(split.extra_postage)
-    return float(money)
-
-
 def _lateness(case: Case) -> float:
-    """Parcels x days after the promised day x the tier's cost of a day; a part counts by its share of the units."""
-    money, leaves = Fraction(0), {name: d.at for d in case.plan.dispatches for name in d.batches}
-    for batch in case.plan.batches:
-        if batch.id in leaves and batch.tier in case.campaign.tiers:
-            days = days_late(case, batch, case.clock.second(leaves[batch.id]))
-            here, whole = (
-                (1, 1)
-                if batch.parts == 1 or not batch.lines
-                else units_share(case, batch.lines[0].line, batch.contents)
-            )
-            late_cost = exact(case.campaign.tiers[batch.tier].late_cost_per_day)
-            money += batch.parcels * days * late_cost * Fraction(here, whole)
-    return float(money)
+    leaves = {name: d.at for d in case.plan.dispatches for name in d.batches}
+    return float(
+        sum(
+            (
+                late_money(case, batch, case.clock.second(leaves[batch.id]))
+                for batch in case.plan.batches
+                if batch.id in leaves
+            ),
+            Fraction(0),
+        )
+    )
 
 
 def _run(case: Case, work: Work, notes: Findings) -> None:
@@ -177,11 +141,11 @@ def _run(case: Case, work: Work, notes: Findings) -> None:
     compound_per_kg = (compound.price_per_kg if compound else 0.0) + floor.disposal_per_kg
     kgs = zip(masses.purged_kg(work), masses.reopened_kg(work), masses.startup_kg(work), strict=True)
     waste = [sum(barrel) for barrel in kgs]
-    cleared, cleared_money = _cleared(case, work)
+    cleared, cleared_money = masses.cleared(case.campaign, work)
     money = (
         worked_seconds(case, work) / 3600 * (work.press.rate_per_hour + energy_rate(case, work))
         + changeover_seconds(case, work) / 3600 * floor.setter_rate_per_hour
-        + _priced(case, work, waste)
+        + masses.priced(case.campaign, work, waste)
         + (sum(waste) + cleared) * floor.disposal_per_kg
         + cleared_money
         + masses.compound_kg(work) * compound_per_kg

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from planner.audit.case import Case
 from planner.audit.figures import exact, whole_up
+from planner.audit.parts import units_share
 from planner.audit.postage import charged_kg, charged_of, cheapest_of, rate_of
 from planner.campaign.benches import PickUps
 from planner.plan.document import Dispatch, PackBatch
@@ -47,6 +48,17 @@ def days_late(case: Case, batch: PackBatch, leaves: int) -> int:
     """Days after the day by which it should have left; 0: in time, or nothing is promised."""
     due = hand_over_by(case, batch)
     return max(0, (case.clock.day(leaves) - due).days) if due else 0
+
+
+def late_money(case: Case, batch: PackBatch, leaves: int) -> Fraction:
+    """Parcels x days after the promised day x the tier's cost of a day; a part counts by its share of the units."""
+    if batch.tier not in case.campaign.tiers:
+        return Fraction(0)
+    here, whole = (
+        (1, 1) if batch.parts == 1 or not batch.lines else units_share(case, batch.lines[0].line, batch.contents)
+    )
+    late_cost = exact(case.campaign.tiers[batch.tier].late_cost_per_day)
+    return batch.parcels * days_late(case, batch, leaves) * late_cost * Fraction(here, whole)
 
 
 def pallet_money(case: Case, dispatch: Dispatch) -> float:

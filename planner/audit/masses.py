@@ -108,6 +108,18 @@ def cleared_kg(campaign: Campaign, work: Work) -> dict[Material, float]:
     return found
 
 
+def cleared(campaign: Campaign, work: Work) -> tuple[float, float]:
+    """(kg, money for material) of a run's bridges and closings."""
+    found = cleared_kg(campaign, work)
+    money = sum(kg * bought(campaign, material).price_per_kg for material, kg in found.items())
+    return sum(found.values()), money
+
+
+def priced(campaign: Campaign, work: Work, per_barrel: list[float]) -> float:
+    """Money for kilograms of a run's melts."""
+    return sum(kg * price_of(campaign, melt) for melt, kg in zip(work.melts, per_barrel, strict=True))
+
+
 def compound_kg(work: Work) -> float:
     """Purging compound used before the run."""
     return sum(purge.compound_kg for purge in (work.run.changeover.purges if work.run.changeover else []))

@@ -15,12 +15,23 @@ from planner.plan.document import PackBatch
 
 def postage(case: Case) -> float:
     """All parcels, each by the cheapest rate that is for its country and takes it."""
+    return sum(sent_for(case, batch) for batch in case.plan.batches)
+
+
+def sent_for(case: Case, batch: PackBatch) -> float:
+    """Postage of a batch's parcels."""
     money = Fraction(0)
-    for batch, country, parcels in _parcels(case):
+    for _, country, parcels in _parcels(case, [batch]):
         rate = rate_of(case, batch, country)
         if rate is not None:
             money += parcels * rate[0]
     return float(money)
+
+
+def extra_postage(case: Case, batch: PackBatch) -> Fraction:
+    """Postage of a batch's parcels that are not the first of their order."""
+    split = case.campaign.tiers[batch.tier].split if batch.tier in case.campaign.tiers else None
+    return batch.parcels * exact(split.extra_postage) if split is not None and batch.part > 1 else Fraction(0)
 
 
 def postage_by_day(case: Case) -> Iterator[tuple[date, float]]:
@@ -49,8 +60,8 @@ def at_the_door(case: Case, tier: str, region: str | None = None) -> date | None
     return last
 
 
-def _parcels(case: Case) -> Iterator[tuple[PackBatch, str, int]]:
-    for batch in case.plan.batches:
+def _parcels(case: Case, batches: list[PackBatch] | None = None) -> Iterator[tuple[PackBatch, str, int]]:
+    for batch in case.plan.batches if batches is None else batches:
         for line in batch.lines:
             if _known(case.campaign, batch) and 0 <= line.line < len(case.campaign.orders):
                 yield batch, case.campaign.orders[line.line].country, line.count

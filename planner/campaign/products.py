@@ -164,6 +164,11 @@ class Split(Document):
 class Tier(Document):
     """What a supporter bought."""
 
+    campaign: Annotated[str, Field(min_length=1, max_length=120)] | None = Field(
+        default=None,
+        description="whose orders these are, where several campaigns share the floor, e.g. the last one's "
+        "replacements; none: those of the campaign that the document is named after",
+    )
     units: dict[Id, Annotated[int, Field(ge=1, le=100)]] = Field(
         default={}, max_length=20, description="product -> units in one order; none: its orders are add-ons only"
     )

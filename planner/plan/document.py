@@ -328,34 +328,77 @@ class TierDates(PlanPart):
     )
 
 
+CostName = Literal[
+    "press hours",
+    "energy",
+    "changeover charges",
+    "shift charges",
+    "piece prices",
+    "least a run",
+    "setter hours",
+    "moulded material",
+    "purge material",
+    "purging compound",
+    "start-up material",
+    "disposal",
+    "unused minimum orders",
+    "bought-in pieces",
+    "finishing labour",
+    "finishing by the piece",
+    "assembly labour",
+    "packing labour",
+    "postage",
+    "pallets",
+    "extra postage",
+    "lateness",
+]
+
+
 class CostLine(PlanPart):
     """One line of the cost."""
 
-    what: Literal[
-        "press hours",
-        "energy",
-        "changeover charges",
-        "shift charges",
-        "piece prices",
-        "least a run",
-        "setter hours",
-        "moulded material",
-        "purge material",
-        "purging compound",
-        "start-up material",
-        "disposal",
-        "unused minimum orders",
-        "bought-in pieces",
-        "finishing labour",
-        "finishing by the piece",
-        "assembly labour",
-        "packing labour",
-        "postage",
-        "pallets",
-        "extra postage",
-        "lateness",
-    ]
+    what: CostName
     amount: float
+
+
+class CampaignLine(PlanPart):
+    """What one of several campaigns has of a cost line."""
+
+    what: CostName
+    amount: float
+    shared: float = Field(description="of amount: its share of what serves other campaigns too")
+
+
+class CampaignMaterial(PlanPart):
+    """What the runs take of a material for one of several campaigns."""
+
+    kind: str
+    id: str
+    kg: float = Field(description="start-up, purges and regrind included")
+
+
+class CampaignApart(PlanPart):
+    """One of several campaigns on the floor, told apart: its parcels and dates, and what it has of cost and material.
+
+    What is done for its orders alone is its own; what serves several is shared by one rule (RULES.md, K).
+    """
+
+    campaign: str
+    tiers: list[str]
+    parcels: int
+    first_dispatch: datetime
+    last_dispatch: datetime
+    late_parcels: int
+    days_late: int = Field(description="of its last parcel; 0: on time, or nothing promised")
+    total: float
+    shared: float = Field(description="of total: its share of what serves other campaigns too")
+    could_save: float = Field(
+        description="its part of what the whole floor could still save at most, as its lines that the order of work "
+        "decides; no bound of its own"
+    )
+    costs: list[CampaignLine]
+    materials: list[CampaignMaterial]
+    pieces: dict[str, float] = Field(description="bought-in piece -> how many it takes")
 
 
 class CashDue(PlanPart):
@@ -594,6 +637,9 @@ class RunPlan(PlanPart):
     curves: list[SamplingCurve] = Field(default=[], description="one for each sampling plan among the inspections")
     customs: list[CustomsFacts] = Field(default=[], description="by country; empty: the campaign doesn't ask")
     costs: list[CostLine]
+    campaigns: list[CampaignApart] = Field(
+        default=[], description="each apart, where several share the floor; empty: there is one"
+    )
     cash: list[CashDue] = Field(default=[], description="what must be paid by when; empty: nothing, or an older plan")
     purge_kg: float
     purging: PurgeNotes | None = None

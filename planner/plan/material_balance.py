@@ -113,7 +113,7 @@ def materials(names: Names, uses: list[RunUse]) -> list[tuple[Material, WeightBu
     )
     found = []
     for kind, name in names.materials:
-        taken = [_taken(campaign, kind, name, use) for use in uses]
+        taken = [taken_by(campaign, kind, name, use) for use in uses]
         terms = material_terms(campaign, kind, name)
         drying = campaign.resins[name].drying_hours if kind == "resin" else 0.0
         fed = kept.get(name, 0.0) if kind == "resin" else 0.0
@@ -149,7 +149,7 @@ def material_terms(campaign: Campaign, kind: MaterialKind, name: str) -> Bought:
     return campaign.resins[name] if kind == "resin" else campaign.colours[name]
 
 
-def _taken(campaign: Campaign, kind: MaterialKind, name: str, use: RunUse) -> WeightUse | None:
+def taken_by(campaign: Campaign, kind: MaterialKind, name: str, use: RunUse) -> WeightUse | None:
     """What one run takes of one material; None if nothing."""
     at = _begins(use)
     if kind == COMPOUND:

@@ -1,6 +1,7 @@
 """The cost lines of a plan, from its runs, materials, pieces, benches and dispatches."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from datetime import date
 from math import ceil, fsum
 
 from planner.campaign import Campaign
@@ -33,34 +34,20 @@ def costs(
     floor = campaign.floor
 
     def priced(field: str) -> float:
-        return fsum(
-            kg * melt_price(campaign, melt)
-            for use in uses
-            for kg, melt in zip(getattr(use, field), use.run.melts, strict=True)
-        )
+        return fsum(money for use in uses for money in melt_prices(campaign, use, getattr(use, field)))
 
-    cleared = fsum(
-        kg * campaign.resins[resin].price_per_kg
-        for use in uses
-        for resin, kg in [*use.bridge_kg.items(), *use.closing_kg.items()]
-    )
     compound = campaign.purging.compound
     cleaned = fsum(use.compound_kg for use in uses)
     leaves = {d.id: d.at.date() for d in dispatches}
-    late = fsum(
-        b.parcels
-        * max(0, (leaves[b.dispatch] - promised).days)
-        * campaign.tiers[b.tier].late_cost_per_day
-        * _share(campaign, b)
-        for b in batches
-        if (promised := b.hand_over_by)
-    )
     packing_s = sum(whole_seconds(campaign.tiers[b.tier].pack_minutes, b.parcels) for b in batches)
     lines = [
         ("press hours", fsum(u.press_seconds * campaign.presses[u.run.press].rate_per_hour / 3600 for u in uses)),
         ("setter hours", (fsum(u.setter_seconds for u in uses) + cleaning_s) / 3600 * floor.setter_rate_per_hour),
         ("moulded material", priced("moulded_kg") - fsum(line.regrind_kg * line.price_per_kg for line, _ in bought)),
-        ("purge material", priced("purge_kg") + cleared),
+        (
+            "purge material",
+            priced("purge_kg") + fsum(money for use in uses for money in clearing_prices(campaign, use)),
+        ),
         ("start-up material", priced("startup_kg")),
         ("disposal", fsum(wasted_kg(u) for u in uses) * floor.disposal_per_kg),
         (
@@ -71,7 +58,7 @@ def costs(
         ("bought-in pieces", fsum(bought_for(campaign, line) for line, _ in pieces)),
         ("assembly labour", assembly_s / 3600 * campaign.assembly.rate_per_hour),
         ("packing labour", packing_s / 3600 * campaign.packing.rate_per_hour),
-        ("lateness", late),
+        ("lateness", fsum(late_for(campaign, b, leaves[b.dispatch]) for b in batches)),
     ]
     known = takers(campaign)
     if any(taker.said.rates for taker in known):
@@ -83,6 +70,17 @@ def costs(
     if compound is not None and cleaned > 0:
         lines.insert(4, ("purging compound", cleaned * compound.price_per_kg))
     return [CostLine.model_validate({"what": what, "amount": amount}) for what, amount in lines]
+
+
+def melt_prices(campaign: Campaign, use: RunUse, kg: Iterable[float]) -> Iterator[float]:
+    """What kilograms of a run's melts cost, barrel by barrel."""
+    return (one * melt_price(campaign, melt) for one, melt in zip(kg, use.run.melts, strict=True))
+
+
+def clearing_prices(campaign: Campaign, use: RunUse) -> Iterator[float]:
+    """What a run's bridges and closings cost, resin by resin."""
+    cleared = [*use.bridge_kg.items(), *use.closing_kg.items()]
+    return (kg * campaign.resins[resin].price_per_kg for resin, kg in cleared)
 
 
 def finishing_lines(campaign: Campaign, jobs: Iterable[FinishingJob], lots: Iterable[FinishingLot]) -> list[CostLine]:
@@ -124,6 +122,14 @@ def sent_for(campaign: Campaign, batch: PackBatch) -> float:
     """Postage of a batch's parcels by the campaign's rates."""
     lines = [(line.line, line.count) for line in batch.lines]
     return batch_postage(campaign, batch, batch.pieces.items(), lines)
+
+
+def late_for(campaign: Campaign, batch: PackBatch, leaves: date) -> float:
+    """What it costs that a batch's parcels leave on that day."""
+    if batch.hand_over_by is None:
+        return 0.0
+    days = max(0, (leaves - batch.hand_over_by).days)
+    return batch.parcels * days * campaign.tiers[batch.tier].late_cost_per_day * _share(campaign, batch)
 
 
 def pallets_for(campaign: Campaign, dispatch: Dispatch) -> float:

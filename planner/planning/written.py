@@ -12,10 +12,12 @@ from ortools.init.python import init
 from planner.cautions import cautions_for
 from planner.cautions.inspection import switched, unplanned
 from planner.control import Control, Progress
+from planner.demand.several_campaigns import several
 from planner.errors import AuditFailed, Problem
 from planner.expected.search import Chosen
 from planner.expected.stated import stated
 from planner.plan import benches, cartons, dryers, material_balance, purging, runs
+from planner.plan.apart import Made, apart
 from planner.plan.cash import cash, finishing_due, in_order
 from planner.plan.charges import charge_lines, charged, charges_due, with_charges
 from planner.plan.customs import customs
@@ -158,33 +160,35 @@ def written(
         expected = spare(
             AVERAGE, lambda: stated(inst, names, solution, chosen, joined, benches.batch_ids(timing)), None, faults
         )
+    outcome = Outcome(
+        status="optimal" if found.ended == "proven" else "feasible",
+        ended=found.ended,
+        aim=campaign.planning.aim,
+        total=total,
+        lower_bound=bound,
+        gap=(total - bound) / total if total else 0.0,
+        avoidable=total - fixed,
+        avoidable_gap=avoidable_gap(total, bound, fixed),
+        bound_basis=basis,
+        aim_unit=aim.unit if aim else None,
+        aim_value=aim.value if aim else None,
+        aim_bound=aim.bound if aim else None,
+        aim_gap=aim.gap if aim else None,
+        aim_basis=aim.basis if aim else "",
+        seed=campaign.planning.seed,
+        rounds=found.rounds,
+        model_hash=fingerprint(inst),
+        versions=versions(),
+        expected=expected,
+    )
+    tiers = with_splits(inst, names, solution, timing, benches.tiers(names, packed, sent), packed, sent, faults)
     plan = RunPlan(
         name=campaign.name,
         currency=campaign.currency,
         time_zone=campaign.time_zone,
         start=names.start,
-        outcome=Outcome(
-            status="optimal" if found.ended == "proven" else "feasible",
-            ended=found.ended,
-            aim=campaign.planning.aim,
-            total=total,
-            lower_bound=bound,
-            gap=(total - bound) / total if total else 0.0,
-            avoidable=total - fixed,
-            avoidable_gap=avoidable_gap(total, bound, fixed),
-            bound_basis=basis,
-            aim_unit=aim.unit if aim else None,
-            aim_value=aim.value if aim else None,
-            aim_bound=aim.bound if aim else None,
-            aim_gap=aim.gap if aim else None,
-            aim_basis=aim.basis if aim else "",
-            seed=campaign.planning.seed,
-            rounds=found.rounds,
-            model_hash=fingerprint(inst),
-            versions=versions(),
-            expected=expected,
-        ),
-        tiers=with_splits(inst, names, solution, timing, benches.tiers(names, packed, sent), packed, sent, faults),
+        outcome=outcome,
+        tiers=tiers,
         tool_steps=tool_steps(campaign, names.clock),
         wishes=wishes_kept(names, [use.run for use in used], worth),
         runs=[use.run for use in used],
@@ -201,6 +205,18 @@ def written(
         curves=curves(inspected),
         customs=customs(campaign, packed),
         costs=lines,
+        campaigns=apart(
+            Made(campaign, names.runs, used, assembly, packed, sent),
+            tiers,
+            outcome,
+            lines,
+            bought,
+            [line for line, _ in pieces],
+            (finishing, lots),
+            paid,
+        )
+        if several(campaign)
+        else [],
         cash=in_order(
             cash(
                 campaign,

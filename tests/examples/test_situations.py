@@ -396,3 +396,30 @@ def test_more_resin_than_is_needed_costs_less():
     line = next(line for line in planned("resin-price-break").materials if line.id == "pp")
     assert line.moulded_kg == pytest.approx(176.4)
     assert (line.bought_kg, line.price_per_kg) == (250, 1.8)
+
+
+def test_two_campaigns_are_told_apart_by_hand():
+    """1,200 feet go under trays, 120 under pots: 10 of 11 of their run. 330 shots of four feet of 10 g are 13.2 kg; a
+    kilogram costs 0.98 x 2 + 0.02 x 10 = 2.16. Trays: 60 kg and 12 of the feet; pots: 10.8 and 1.2. Eight packs of
+    fifty leaflets leave 40 over, 4.00, shared 300 to 60. Only pots are purged, from cream to sage."""
+    trays, pots = planned("two-campaigns").campaigns
+    of = [{line.what: line for line in one.costs} for one in (trays, pots)]
+    assert [(one.campaign, one.tiers, one.parcels) for one in (trays, pots)] == [
+        ("Trays", ["one tray"], 300), ("Pots 2026", ["replacement pot"], 60)
+    ]  # fmt: skip
+    assert [one["moulded material"].amount for one in of] == pytest.approx([72 * 2.16, 12 * 2.16])
+    assert [one["moulded material"].shared for one in of] == pytest.approx([12 * 2.16, 1.2 * 2.16])
+    assert [one["unused minimum orders"].amount for one in of] == pytest.approx([4 * 300 / 360, 4 * 60 / 360])
+    assert [one["assembly labour"].amount for one in of] == pytest.approx([300 / 60 * 18, 60 / 60 * 18])
+    assert "purge material" not in of[0]
+    assert of[1]["purge material"].shared == 0
+    assert [one.pieces["leaflet"] for one in (trays, pots)] == [300, 60]
+    feet = next(run for run in planned("two-campaigns").runs if run.tool == "foot")
+    seconds = (feet.end - feet.changeover.start).total_seconds()
+    assert of[0]["press hours"].shared == pytest.approx(seconds / 3600 * 40 * 10 / 11)
+
+
+def test_every_situation_stands_in_the_documentations_menu():
+    """A page that no menu names is found by nobody."""
+    menu = (PAGES.parents[1] / "mkdocs.yml").read_text(encoding="utf-8")
+    assert [name for name in SITUATIONS if f"situations/{name}.md" not in menu] == []

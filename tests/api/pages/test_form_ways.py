@@ -168,3 +168,60 @@ def test_a_draft_of_before_has_no_such_fields():
     for section in ("carriers", "finishing", "charges"):
         kept["rows"].pop(section)
     assert make(heard(kept)).document == make(read_form(sent())).document
+
+
+def test_what_goes_into_a_mould():
+    """The core goes into the grip's mould, in charcoal, with an insert; it is no part of the planter by itself."""
+    rows = {
+        "parts": [{"id": "grip", "resin": "pp", "mass_g": "15"}, {"id": "core", "resin": "pp", "mass_g": "12"}],
+        "tools": [{"makes": "grip x2", "cycle_s": "30"}, {"makes": "core x4", "cycle_s": "25"}],
+        "pieces": [{"id": "carton"}, {"id": "brass insert", "stock": "900"}],
+        "moulded_over": [
+            {"part": "Grip", "takes": "core", "colours": "Sage"},
+            {"part": "grip", "takes": "Brass insert", "number": "2"},
+        ],
+        "products": [{"id": "planter"}],
+        "colourways": [{"id": "sage", "colours": "sage"}],
+        "orders": [{"tier": "pair", "colourways": "sage", "count": "120"}],
+    }
+    document, problems = made(**rows)
+    assert not problems
+    campaign = read(document)
+    over = campaign.parts["grip"].moulded_over
+    assert [(one.part, one.colours, one.number) for one in over.parts] == [("core", ["sage"], 1)]
+    assert over.pieces == {"brass insert": 2}
+    assert campaign.products["planter"].parts == {"grip": 1}
+
+
+def test_who_makes_how_many():
+    tools = [
+        {"makes": "shell x2", "cycle_s": "44", "id": "new shell"},
+        {"makes": "shell", "cycle_s": "60", "id": "old shell"},
+        {"makes": "tray x2", "cycle_s": "26"},
+    ]
+    document, problems = made(tools=tools, made_by=[{"tool": "Old shell", "colours": "sage", "shots": "1,200"}])
+    assert not problems
+    (one,) = read(document).planning.made_by
+    assert (one.tool, one.colours, one.shots) == ("old shell", ["sage"], 1200)
+
+
+def test_whose_orders_a_tier_has():
+    tiers = [ROWS["tiers"][0] | {"campaign": " Pots 2026 "}]
+    document, problems = made(tiers=tiers)
+    assert not problems
+    assert read(document).tiers["pair"].campaign == "Pots 2026"
+
+
+@pytest.mark.parametrize(
+    ("row", "field"),
+    [
+        ({"part": "lid", "takes": "tray"}, "moulded_over.0.part"),
+        ({"takes": "tray"}, "moulded_over.0.part"),
+        ({"part": "shell", "takes": "magnet"}, "moulded_over.0.takes"),
+        ({"part": "shell", "colours": "sage"}, "moulded_over.0.takes"),
+        ({"part": "shell", "takes": "carton", "number": "a few"}, "moulded_over.0.number"),
+    ],
+)
+def test_what_cannot_go_into_a_mould_is_told_beside_its_field(row, field):
+    pieces = [{"id": "carton", "stock": "900"}]
+    assert [at for at, _ in made(moulded_over=[row], pieces=pieces)[1]] == [field]

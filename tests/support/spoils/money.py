@@ -252,3 +252,13 @@ def purge_cheaper_than_it_is(s: Spoilt) -> None:
                 purge["cost"] /= 2
                 return
     raise NoPlace
+
+
+@spoils("A12")
+def campaigns_told_apart_where_there_is_one(s: Spoilt) -> None:
+    tier = s.plan["tiers"][0]
+    s.plan["campaigns"] = [
+        {"campaign": "Another", "tiers": [tier["tier"]], "total": 0, "shared": 0, "could_save": 0, "costs": [],
+         "materials": [], "pieces": {}}
+        | {field: tier[field] for field in ("parcels", "first_dispatch", "last_dispatch", "late_parcels", "days_late")}
+    ]  # fmt: skip
