@@ -15,7 +15,7 @@ from api.languages import gettext, ngettext
 from api.reading import now_reading
 from planner import wording as plain
 from planner.campaign.unknown_melts import UNKNOWN
-from planner.plan.document import Closing, OthersBefore, Purge, Run
+from planner.plan.document import Closing, GoesIn, OthersBefore, Purge, Run
 from planner.wording import MONTHS as MONTHS
 from planner.wording import THIN as THIN
 from planner.wording import WEEKDAYS as WEEKDAYS
@@ -176,16 +176,18 @@ def heat_and_bridge(purge: Purge) -> str:
     heats = _heats(purge)
     if not purge.bridge:
         return f"{heats}; " if heats else ""
-    between = f"{kilograms(purge.bridge_kg)} of {purge.bridge} goes between (counted in the kilograms)"
+    way_in = f" at {_degrees(purge.goes_in[0])}" if len(purge.goes_in) > 1 else ""
+    between = f"{kilograms(purge.bridge_kg)} of {purge.bridge} goes between{way_in} (counted in the kilograms)"
     return f"{between}, {heats}, then " if heats else f"{between}, then "
 
 
 def _heats(purge: Purge) -> str:
     """From where to where a barrel heats or cools, how long, and what may not be in it so hot; nothing: it need not."""
     heat, lasts = purge.heat, f" for {duration(purge.heat_seconds)}" if purge.heat_seconds else ""
-    if heat is None:
-        return f"heat or cool{lasts}" if lasts else ""
     held, comes = (melt.rpartition("/")[0] for melt in (purge.from_, purge.to))
+    way_in = f"{comes} goes in at {_degrees(purge.goes_in[-1])}" if purge.goes_in else ""
+    if heat is None:
+        return ", ".join(filter(None, (f"heat or cool{lasts}" if lasts else "", way_in)))
     said = []
     if heat.from_c is None:
         said.append(f"bring the barrel to {heat.set_c:g} °C" + (f", up to {lasts[5:]}" if lasts else ""))
@@ -194,15 +196,26 @@ def _heats(purge: Purge) -> str:
         said.append(f"{way}{lasts}, from {heat.from_c:g} to {heat.set_c:g} °C")
     if heat.set_c > heat.old_stands_c:
         said.append(f"{held or 'what is in it'} must be out before it is hotter than {heat.old_stands_c:g} °C")
-    if heat.from_c is None or heat.from_c > heat.new_stands_c:
+    if way_in:
+        last = purge.goes_in[-1]
+        there = last.least_c <= heat.set_c <= last.most_c
+        said.append(way_in if there else way_in.replace(" goes in at ", " goes in on the way, at ", 1))
+    elif heat.from_c is None or heat.from_c > heat.new_stands_c:
         said.append(f"{comes} goes in at {heat.new_stands_c:g} °C at most")
     return ", ".join(said)
 
 
+def _degrees(way_in: GoesIn) -> str:
+    low, high = f"{way_in.least_c:g}", f"{way_in.most_c:g}"
+    return f"{low} °C" if low == high else f"{low} to {high} °C"
+
+
 def closing_said(closing: Closing) -> str:
-    """What a closing clears out of which place, and with what, in words."""
+    """What a closing clears out of which place, with what and how hot, in words."""
     places = ", ".join(
-        f"{one.where} {one.barrel} of {one.from_} with {kilograms(one.kg)} of {one.to}" for one in closing.cleared
+        f"{one.where} {one.barrel} of {one.from_} with {kilograms(one.kg)} of {one.to}"
+        + (f" at {_degrees(one.goes_in)}" if one.goes_in else "")
+        for one in closing.cleared
     )
     return f"clear {places} ({duration(closing.seconds)}); the next start purges that out again and pays for it"
 

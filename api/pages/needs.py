@@ -89,7 +89,7 @@ def _asked(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry], counted: 
     yield from _tools(plan, campaign, log, working)
     yield from _settled(campaign, log, working)
     yield from _deliveries(campaign, log, counted, working)
-    yield from _at_presses(plan, counted)
+    yield from _at_presses(plan, campaign, counted)
     yield from _between(plan, campaign, log, counted)
     yield from _at_benches(plan, counted)
     handed = {one.id for one in log if isinstance(one, Ticked) and one.of == "handed-over"}
@@ -197,7 +197,7 @@ def _deliveries(
         yield Need(working.after(day), "delivery", text, "", f"came {kind} {name} {on} {whole:g}", "arrived", (entry,))
 
 
-def _at_presses(plan: RunPlan, log: Sequence[AnyEntry]) -> Iterator[Need]:
+def _at_presses(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry]) -> Iterator[Need]:
     called = RunNames(plan.runs)
     set_up = {one.id for one in log if isinstance(one, Ticked) and one.of == "set-up"}
     made: Counter[tuple[str, str, tuple[str, ...]]] = Counter()
@@ -217,6 +217,8 @@ def _at_presses(plan: RunPlan, log: Sequence[AnyEntry]) -> Iterator[Need]:
         change = run.changeover
         if change is not None and run.id not in set_up and not had:
             does = [f"mount {run.tool}"] if change.mount_seconds else []
+            if does and campaign.tools[run.tool].clamp_kn == 0:
+                does.insert(0, f"work out the clamp force of {run.tool}, which nobody has said")
             does += [f"purge {purge.from_} to {purge.to}" for purge in change.purges if purge.where == "barrel"]
             after = "others were at it; " if change.after_others else ""
             text = f"{run.press}: {after}{', '.join(does or [f'start {run.tool}'])} for the {called[run.id].nth}"

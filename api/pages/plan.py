@@ -25,6 +25,7 @@ from api.service import Service, TheService
 from api.services import floor_log, jobs, orders, plans
 from api.services.published import Published, find_published
 from api.services.standing_promise import how_sure
+from planner.cautions.not_said import unsaid_clamps
 from planner.plan import RunPlan
 from planner.plan.document import TierDates
 from planner.slips.compare import compare
@@ -84,6 +85,7 @@ def show(
         campaign=shown.campaign,
         revision=shown.revision,
         aside=aside,
+        unsaid_clamps=unsaid_clamps(shown.campaign, shown.plan.runs),
         today=todays(shown.plan, shown.campaign, entries, on or _today(shown)),
         changed=changed,
         logged=len(entries),

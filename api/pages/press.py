@@ -15,6 +15,7 @@ from api.pages.measures import clock
 from api.pages.measures import day as read_day
 from api.pages.templating import page
 from api.pages.typed import amount, whole
+from api.paper.writing import cautions_of
 from api.pictures.colours import swatches
 from api.plans.parameters import PlanId
 from api.service import TheService
@@ -135,6 +136,8 @@ def _shown(
         plan=shown.plan,
         presses=list(shown.campaign.presses),
         run=one,
+        clamp_kn=shown.campaign.tools[one.tool].clamp_kn,
+        cautions=len(list(cautions_of(one, shown.plan, shown.campaign))),
         queue=queue,
         made=sum(e.get("shots", 0) for e in counted),
         log=list(reversed(mine))[:8],

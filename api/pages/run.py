@@ -15,6 +15,7 @@ from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.study import begin, said, standing
 from api.pages.templating import page
+from api.paper.writing import cautions_of
 from api.pictures.colours import swatches
 from api.plans.parameters import PlanId
 from api.service import TheService
@@ -169,6 +170,8 @@ def _shown(
         row=shown.row,
         plan=plan,
         run=run,
+        clamp_kn=campaign.tools[run.tool].clamp_kn,
+        cautions=list(cautions_of(run, plan, campaign)),
         colours=swatches(campaign.colours),
         alike=[one for one in named(plan.runs, runs) if one.id != run.id],
         beside=_neighbours(shown, run),

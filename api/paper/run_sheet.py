@@ -4,9 +4,10 @@ from typing import Any
 
 from api import wording
 from api.paper.content import MeltDraw, RunSheet, Settings
-from api.paper.said import dryer_filled, dryer_hours, plain, qr_code, until
+from api.paper.said import dryer_filled, dryer_hours, dryer_timer, plain, qr_code, until
 from api.pictures.colours import Swatch
 from planner.campaign.unknown_melts import UNKNOWN as UNKNOWN_MELT
+from planner.cautions.unattended import heats_from
 from planner.plan.document import Purge, Run
 from planner.plan.run_names import RunNames
 
@@ -61,12 +62,14 @@ def run_sheet(
 def _to_dry(sheet: RunSheet, hours: dict[str, float]) -> list[list[str]]:
     steps: list[list[str]] = []
     for load in sheet.dryer_loads:
+        starts = heats_from(load.load_at, load.dry_at, hours[load.resin])
         if load.cleaned_from is not None:
             steps.append([f"Dryer {load.dryer}: empty and clean it", f"from {wording.moment(load.cleaned_from)}"])
         steps.append(
             [
                 f"Dryer {load.dryer}: fill in {dryer_filled(load)}",
-                f"by {wording.moment(load.load_at)}, {dryer_hours(load, hours)}, dry at {wording.moment(load.dry_at)}",
+                f"by {wording.moment(load.load_at)}{dryer_timer(load, starts)}, {dryer_hours(load, hours)}, "
+                f"dry at {wording.moment(load.dry_at)}",
             ]
         )
     return steps
@@ -203,9 +206,9 @@ def _purge(purge: Purge) -> list[str]:
             f"Purge {purge.where} {purge.barrel} of what nobody knows, to {purge.to}: begin no hotter than that may "
             "stand, look at what comes out"
         )
-    if purge.heat_seconds or purge.bridge:
-        then = "then" if purge.from_ == UNKNOWN_MELT else "first"
-        title = f"{title}; {then} {wording.heat_and_bridge(purge).rstrip('; ')}".removesuffix(", then")
+    if purge.heat_seconds or purge.bridge or purge.goes_in:
+        order = "then " if purge.from_ == UNKNOWN_MELT else "first " if purge.heat or purge.bridge else ""
+        title = f"{title}; {order}{wording.heat_and_bridge(purge).rstrip('; ')}".removesuffix(", then")
     about = f"{wording.kilograms(purge.kg_p10)} to {wording.kilograms(purge.kg_p90)}, {purge.basis}"
     shots = f"{wording.counted(purge.shots, 'shot')} through the tool" if purge.shots else "air shots into the open"
     lasts = wording.duration(purge.seconds)

@@ -31,6 +31,11 @@ def dryer_filled(load: DryerLoad) -> str:
     return f"{filled} of {load.resin}, and keep it topped up ({whole} in all)"
 
 
+def dryer_timer(load: DryerLoad, starts: datetime) -> str:
+    """When the dryer starts, where that is not as it is filled: so long before the resin would come out overdried."""
+    return "" if starts == load.load_at else f", timer starts it {wording.moment(starts)}"
+
+
 def plain(text: str) -> str:
     """Without the marks that a page shows as code."""
     return text.replace("`", "")

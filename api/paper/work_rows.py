@@ -5,7 +5,7 @@ from typing import Any
 
 from api import wording
 from api.paper.content import PackLine, Paper
-from api.paper.said import dryer_filled, dryer_hours, until
+from api.paper.said import dryer_filled, dryer_hours, dryer_timer, until
 from planner.plan.document import DryerLoad
 from planner.plan.finished import FinishedPart
 from planner.plan.run_names import RunNames
@@ -140,7 +140,7 @@ def _load(load: DryerLoad, starts: datetime, hours: dict[str, float], called: Ru
         dryer_filled(load),
         ("" if load.cleaned_from is None else f"clean {wording.moment(load.cleaned_from)}, fill ")
         + wording.moment(load.load_at)
-        + ("" if starts == load.load_at else f", timer starts it {wording.moment(starts)}"),
+        + dryer_timer(load, starts),
         wording.moment(load.dry_at),
         dryer_hours(load, hours),
         called.all_of(load.runs),

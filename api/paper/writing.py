@@ -19,11 +19,10 @@ from api.paper.content import (
 from api.paper.melts import melts_of, settings_of
 from api.services.standing_promise import HowSure
 from planner.campaign import Campaign
-from planner.campaign.forbidden import is_acetal, is_halogenated
-from planner.campaign.resin_nature import family_of
+from planner.campaign.resin_nature import nature
 from planner.campaign.unknown_melts import UNKNOWN
-from planner.cautions.rules import cleans_with_compound
-from planner.cautions.texts import COMPOUND_ABOUT
+from planner.cautions.rules import cleans_with_compound, fumes_of, handled_in, throws_melt
+from planner.cautions.texts import COMPOUND_ABOUT, DWELL_ABOUT, FUMES
 from planner.cautions.unattended import heats_from
 from planner.plan import RunPlan
 from planner.plan.averages import Branches
@@ -150,40 +149,39 @@ def _sample(
 
 def cautions_of(run: Run, plan: RunPlan, campaign: Campaign) -> Iterator[Caution]:
     """Those of the plan's cautions that the one who sets up and runs this must have before their eyes."""
-    resins = [melt.rpartition("/")[0] for melt in run.melts]
-    acetal = any(is_acetal(resin, campaign.resins[resin]) for resin in resins)
-    halogenated = any(is_halogenated(resin, campaign.resins[resin]) for resin in resins)
-    families = {
-        kin for resin in resins if (known := family_of(resin, campaign.resins[resin])) for kin in known.belongs_to
-    }
+    moulded = {melt.rpartition("/")[0] for melt in run.melts}
+    handled = handled_in(run) & set(campaign.resins)
+    natures = [nature(resin, campaign.resins[resin]) for resin in handled]
+    fumes = {FUMES[key][0] for resin in handled for key in fumes_of(resin, campaign.resins[resin])}
     change = run.changeover
     unknown = {
         run.press if purge.where == "barrel" else run.tool
         for purge in (change.purges if change else [])
         if purge.from_ == UNKNOWN
     }
-    before = {purge.from_.rpartition("/")[0] for purge in (change.purges if change else [])}
     for caution in plan.cautions:
         kind, _, what = caution.about.partition(" ")
         applies = {
-            "POM": acetal or halogenated,
-            "purging": change is not None and bool(change.purges),
+            "POM": any(one.acetal or one.halogenated for one in natures),
+            "purging": throws_melt(run),
             "tool": change is not None and change.mount_seconds > 0,
-            "fumes": what.removeprefix("of ").upper() in families,
-            "dried": what in resins,
-            "unknown": what in resins or what.removeprefix("melt ") in unknown,
-            "dry": what in resins,
-            "dryer": what in resins,
-            "standing": what in resins,
-            "heat": what.removeprefix("of ") in {*resins, *before},
-            "unattended": what in {campaign.resins[resin].dryer or resin for resin in resins},
+            "fumes": caution.about in fumes,
+            "dried": what in moulded,
+            "unknown": what in handled or what.removeprefix("melt ") in unknown,
+            "dry": what in moulded,
+            "dryer": what in moulded,
+            "standing": what in handled,
+            "heat": what.removeprefix("of ") in handled,
+            "unattended": what in {campaign.resins[resin].dryer or resin for resin in moulded},
             "clamp": what == run.tool,
-            "dwell": acetal,
         }
+        pair = caution.about.split(" and ")
+        if caution.about == DWELL_ABOUT and not all(f"`{one}`" in caution.text for one in (run.press, run.tool)):
+            continue
         if caution.about.startswith(COMPOUND_ABOUT):
             if cleans_with_compound(run):
                 yield caution
-        elif applies.get(kind, False):
+        elif applies.get(kind, False) or (len(pair) == 2 and handled & set(pair)):
             yield caution
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from planner.audit.case import Case
 from planner.audit.findings import Findings
 from planner.audit.others import NOBODY_KNOWS
+from planner.audit.resin_heat import family_words
 from planner.audit.resin_reading import read_resin
 from planner.plan.document import Caution
 
@@ -16,6 +17,10 @@ FIRST = "local codes"
 
 ABOUT_ITSELF = ("the audit of this plan", "this planner, about itself")
 """Sources of what a plan says of a fault in itself, which is nothing to be careful of."""
+
+CHLORINATED = {"pvc", "pvcabs", "pvcpmma", "pvdc", "pec", "vcvac"}
+STYRENIC = {"abs": {"abs", "pcabs", "pvcabs"}, "ps": {"ps"}}
+"""Words of the auditor's families (`resin_heat`) by what is said of their fumes."""
 
 Owed = tuple[str, tuple[str, ...]]
 """What a caution is about, and words of which its text and source must have every one."""
@@ -30,6 +35,15 @@ def cautions(case: Case, notes: Findings) -> None:
     for said in case.plan.cautions:
         if said.source not in ABOUT_ITSELF and FIRST not in said.text.lower():
             notes.fault(f"the caution about {said.about} does not say that local codes come first")
+
+
+def _purged_out(case: Case) -> Iterator[str]:
+    """Resins that a changeover purges out, where the plan says how hot what comes goes in (plans of before do not)."""
+    for work in case.works:
+        for purge in work.run.changeover.purges if work.run.changeover else []:
+            resin = purge.from_.rpartition("/")[0]
+            if purge.goes_in and resin in case.campaign.resins:
+                yield resin
 
 
 def _words(said: Caution) -> str:
@@ -53,21 +67,23 @@ def _owed(case: Case) -> Iterator[Owed]:
                 yield f"what nobody knows in {where}", ("nobody has said", where.lower(), "dearest", "ask whoever")
         if work.tool.clamp_kn == 0:
             yield f"the clamp force of `{work.run.tool}`", (f"`{work.run.tool}`".lower(), "clamp force", "not checked")
-    used = sorted({resin for work in case.works for resin, _ in work.melts})
-    read = {resin: read_resin(resin, case.campaign.resins[resin]) for resin in used}
+    used = {resin for work in case.works for resin, _ in work.melts}
+    read = {resin: read_resin(resin, case.campaign.resins[resin]) for resin in sorted(used | set(_purged_out(case)))}
     if any(what.acetal or what.halogenated for what in read.values()):
         yield "POM and PVC", ("pom", "pvc", "never", "grinder")
     for resin, what in read.items():
-        family = case.campaign.resins[resin].family.strip().upper()
+        families = family_words(resin, case.campaign.resins[resin])
         if what.acetal and what.halogenated and what.unsure:
             yield f"what `{resin}` is made of", (f"`{resin}`".lower(), "data sheet")
         elif what.acetal:
             yield "fumes of POM", ("formaldehyde", "ventilate")
-            yield "how long POM may stay hot", ("pom", "60 min at 200", "data sheet")
-        elif family == "PVC":
+        elif families & CHLORINATED:
             yield "fumes of PVC", ("hydrogen chloride", "ventilate")
-        if family in ("ABS", "PS"):
-            yield f"fumes of {family}", ("styrene", "ventilate")
+        if what.acetal and not what.halogenated and resin in used:
+            yield "how long POM may stay hot", ("pom", "60 min at 200", "data sheet")
+        for family, blends in STYRENIC.items():
+            if families & blends:
+                yield f"fumes of {family}", (f"fumes of {family}", "styrene", "ventilate")
     for load in case.plan.drying:
         stays = (case.clock.second(load.used_until) - case.clock.second(load.dry_at)) / 3600
         if (stays if load.waits_hours is None else load.waits_hours) > 4 + 1 / 1800:

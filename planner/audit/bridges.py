@@ -1,6 +1,7 @@
 """From heat to heat in a barrel (A5): minutes between set points, and a resin between two that no heat suits both."""
 
 from fractions import Fraction
+from itertools import pairwise
 
 from planner.audit import resin_heat
 from planner.audit.case import Asked, Case, Work
@@ -21,6 +22,7 @@ def over_a_bridge(case: Case, work: Work, asked: Asked, purge: Purge, notes: Fin
         f"{work}: {asked} heats or cools {seconds} s between set points, the plan gives {purge.heat_seconds} s",
     )
     told_heats(case, work, asked, purge, notes)
+    told_ways_in(case, work, asked, purge, notes)
     if not purge.bridge:
         notes.expect(
             purge.bridge_kg == 0, f"{work}: {asked} has {purge.bridge_kg:g} kg of a bridge and no resin for it"
@@ -58,6 +60,20 @@ def told_heats(case: Case, work: Work, asked: Asked, purge: Purge, notes: Findin
     notes.expect(
         asked.where == "barrel" and ours == told,
         f"{work}: {asked}: set points and what both stand are {ours} degrees C, the plan says {told}",
+    )
+
+
+def told_ways_in(case: Case, work: Work, asked: Asked, purge: Purge, notes: Findings) -> None:
+    """At which heats the plan lets resins in one after the other, where it tells it."""
+    if not purge.goes_in:
+        return
+    chain = [asked.held.rpartition("/")[0], *([purge.bridge] if purge.bridge else []), asked.comes.rpartition("/")[0]]
+    ours = [(other, *resin_heat.between(case.campaign, one, other)) for one, other in pairwise(chain)]
+    told = [(one.resin, one.least_c, one.most_c) for one in purge.goes_in]
+    known = asked.held != NOBODY_KNOWS and chain[0] != chain[-1]
+    notes.expect(
+        known and told == ours,
+        f"{work}: {asked}: resins go in at {ours} degrees C (least, most), the plan says {told}",
     )
 
 

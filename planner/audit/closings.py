@@ -36,6 +36,12 @@ def closings(case: Case, work: Work, book: PurgeBook, notes: Findings) -> dict[i
             price = case.campaign.resins[resin].price_per_kg if resin in case.campaign.resins else 0.0
             cost = one.kg * (price + case.campaign.floor.disposal_per_kg)
             notes.expect(same(one.cost, cost, MONEY), f"{work}: clearing {one.from_} costs {cost:.2f}")
+            if one.goes_in is not None:
+                told = one.goes_in.resin, one.goes_in.least_c, one.goes_in.most_c
+                ours = resin, *resin_heat.between(case.campaign, one.from_.rpartition("/")[0], resin)
+                notes.expect(
+                    told == ours, f"{work}: {one.from_} is cleared with {ours} degrees C, the plan says {told}"
+                )
             left[place[1]] = one.to
         seconds = sum(_seconds(case, work, place, one) for place, one in found.items())
         notes.expect(

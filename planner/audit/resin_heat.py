@@ -152,6 +152,12 @@ def family_word(name: str, resin: Resin) -> str:
     return row.word if row else ""
 
 
+def family_words(name: str, resin: Resin) -> set[str]:
+    """The same with the wider family it is one of; empty: unknown."""
+    row = _row(name, resin)
+    return {word for word in (row.word, row.wider) if word} if row else set()
+
+
 def heat(campaign: Campaign, name: str) -> Heat:
     """The campaign's figures before the table's; what acetal and PVC stand is not raised by anyone."""
     resin = campaign.resins.get(name)
@@ -169,11 +175,16 @@ def heat(campaign: Campaign, name: str) -> Heat:
     return Heat(low, high, stands or high or UNKNOWN_STANDS)
 
 
+def between(campaign: Campaign, one: str, other: str) -> tuple[float, float]:
+    """Degrees C from which both flow, and up to which neither breaks down; the wrong way round: no heat suits both."""
+    a, b = heat(campaign, one), heat(campaign, other)
+    return max(_flows(campaign, one, other, a), _flows(campaign, other, one, b)), min(a.stands, b.stands)
+
+
 def meet(campaign: Campaign, one: str, other: str) -> bool:
     """Whether some heat lets both flow and breaks neither down."""
-    a, b = heat(campaign, one), heat(campaign, other)
-    least = max(_flows(campaign, one, other, a), _flows(campaign, other, one, b))
-    return one == other or least <= min(a.stands, b.stands)
+    least, most = between(campaign, one, other)
+    return one == other or least <= most
 
 
 def _flows(campaign: Campaign, name: str, beside: str, of: Heat) -> float:

@@ -5,7 +5,7 @@ that neither names, another resin in a colour nobody has described.
 import math
 
 from planner.audit import resin_heat
-from planner.audit.bridges import heating, told_heats
+from planner.audit.bridges import heating, told_heats, told_ways_in
 from planner.audit.case import Asked, Case, Work
 from planner.audit.figures import KG, exact, same
 from planner.audit.findings import Findings
@@ -72,6 +72,7 @@ def over_a_bridge(case: Case, work: Work, asked: Asked, purge: Purge, notes: Fin
         f"{work}: {asked} heats or cools at most {seconds} s, the plan gives {purge.heat_seconds} s",
     )
     told_heats(case, work, asked, purge, notes)
+    told_ways_in(case, work, asked, purge, notes)
     least = resin_heat.heat(case.campaign, resin).low or 0.0
     must = in_barrel and least > UNKNOWN_STANDS
     if not purge.bridge:

@@ -74,6 +74,12 @@ def meet_at(one: Heat, other: Heat) -> float | None:
     return least if least <= min(one.survives, other.survives) else None
 
 
+def goes_in_between(one: Heat, other: Heat) -> tuple[float, float] | None:
+    """(least, most) degrees C at which one may push the other out; None: they do not meet."""
+    least = meet_at(one, other)
+    return None if least is None else (least, min(one.survives, other.survives))
+
+
 def in_step(campaign: Campaign, one: str, other: str) -> bool:
     """Whether two resins may follow each other directly, in either order."""
     resins = campaign.resins

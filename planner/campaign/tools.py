@@ -46,7 +46,8 @@ class Tool(Document):
     scrap_share: Share = Field(default=0.02, description="share of parts that are scrap (0.02: common practice)")
     clamp_kn: Amount = Field(
         default=0,
-        description="clamp force the tool asks for, kN (area x pressure); 0: not said, so not checked",
+        description="clamp force the tool asks for, kN (area x pressure); 0: not said, so not checked; the plan asks "
+        "for it before the tool is mounted",
     )
     mould_c: Amount | None = Field(
         default=None, description="temperature of the mould, degrees C, shown at the press; none: usual for the resin"

@@ -19,11 +19,15 @@ def not_said(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
     for resin in sorted({melt.rpartition("/")[0] for run in runs for melt in run.melts}):
         yield from _drying(campaign, resin)
     yield from _unknown_melts(runs)
-    for name in sorted({run.tool for run in runs}):
-        if campaign.tools[name].clamp_kn == 0:
-            presses = sorted({run.press for run in runs if run.tool == name})
-            holds = ", ".join(f"{campaign.presses[press].clamp_kn:g} kN in `{press}`" for press in presses)
-            yield caution(f"clamp {name}", texts.CLAMP.format(tool=name, holds=holds), texts.CLAMP_SOURCE)
+    for name in unsaid_clamps(campaign, runs):
+        presses = sorted({run.press for run in runs if run.tool == name})
+        holds = ", ".join(f"{campaign.presses[press].clamp_kn:g} kN in `{press}`" for press in presses)
+        yield caution(f"clamp {name}", texts.CLAMP.format(tool=name, holds=holds), texts.CLAMP_SOURCE)
+
+
+def unsaid_clamps(campaign: Campaign, runs: Sequence[Run]) -> list[str]:
+    """Tools of these runs of which nobody says what clamp force they ask for."""
+    return sorted({run.tool for run in runs if campaign.tools[run.tool].clamp_kn == 0})
 
 
 def _unknown_melts(runs: Sequence[Run]) -> Iterator[Caution]:

@@ -7,6 +7,7 @@ from planner.campaign import Campaign
 from planner.campaign.fit import shot_mass_g
 from planner.campaign.forbidden import is_acetal, is_halogenated, why_forbidden
 from planner.campaign.hours import Open
+from planner.campaign.materials import Resin
 from planner.campaign.resin_nature import nature
 from planner.cautions import dwell, texts
 from planner.cautions.not_said import not_said
@@ -32,29 +33,54 @@ def cautions_for(
 
     heaviest_parcel_kg: gross, where it is known. drying: the plan's dryer loads.
     """
-    used = {melt.rpartition("/")[0] for run in runs for melt in run.melts}
     changes = [run.changeover for run in runs if run.changeover is not None]
+    handled = {resin for run in runs for resin in handled_in(run)} & set(campaign.resins)
     found = [
-        *_never_together(campaign, used),
-        *_unknown(campaign, used),
+        *_never_together(campaign, handled),
+        *_unknown(campaign, handled),
         *not_said(campaign, runs),
         *_drying(drying),
         *unattended_loads(campaign, drying),
     ]
     if any(change.mount_seconds or change.from_tool for change in changes):
         found.append(caution(*texts.TOOL_CHANGE))
-    if any(change.purges for change in changes) or any(s.closing for run in runs for s in run.stretches):
+    if any(map(throws_melt, runs)):
         found.append(caution(*texts.PURGING))
     found += _compound(campaign, runs)
     return [
         *found,
-        *_fumes(campaign, used),
+        *_fumes(campaign, handled),
         *_colours(campaign, runs),
         *_dwell(campaign, runs),
         *standing(campaign, runs),
         *_working_time(campaign, {run.press for run in runs}),
         *_lifting(heaviest_parcel_kg),
     ]
+
+
+def handled_in(run: Run) -> set[str]:
+    """Resins that whoever makes the run has hot before them: moulded, purged out, put between or cleared with."""
+    purges = [*(run.changeover.purges if run.changeover else []), *(p for s in run.stretches for p in s.purges)]
+    closings = [one for s in run.stretches if s.closing for one in s.closing.cleared]
+    melts = [*run.melts, *(purge.from_ for purge in purges), *(one.to for one in closings)]
+    return {melt.rpartition("/")[0] for melt in melts} | {purge.bridge for purge in purges if purge.bridge}
+
+
+def throws_melt(run: Run) -> bool:
+    """Whether anything is purged: before the run, at its starts, or to clear what must not stand."""
+    changed = run.changeover is not None and bool(run.changeover.purges)
+    return changed or any(stretch.closing or stretch.purges for stretch in run.stretches)
+
+
+def fumes_of(name: str, resin: Resin) -> set[str]:
+    """What is said of the fumes of a resin: keys of `FUMES`."""
+    what = nature(name, resin)
+    found = {"POM"} if what.acetal and not what.doubt else set()
+    if what.family is not None:
+        found |= what.family.belongs_to & set(texts.FUMES)
+        found |= {"PVC"} if what.family.danger == "halogen" else set()
+    flame_retardant = what.halogenated and not what.doubt and "PVC" not in found
+    return found | ({"FR"} if flame_retardant else set())
 
 
 def _never_together(campaign: Campaign, used: Collection[str]) -> Iterator[Caution]:
@@ -99,18 +125,9 @@ def _drying(loads: Sequence[DryingLoad]) -> Iterator[Caution]:
         yield caution(f"dried {resin}", longest[resin].caution, texts.DRYING_SOURCE)
 
 
-def _fumes(campaign: Campaign, used: Collection[str]) -> Iterator[Caution]:
-    seen = set()
-    for resin in sorted(used):
-        what = nature(resin, campaign.resins[resin])
-        if what.acetal and not what.doubt:
-            seen.add("POM")
-        named = what.family.belongs_to if what.family else frozenset[str]()
-        seen |= named & set(texts.FUMES)
-        if what.family is not None and what.family.danger == "halogen":
-            seen.add("PVC")
-    for family in sorted(seen):
-        yield caution(*texts.FUMES[family], texts.FUMES_SOURCE)
+def _fumes(campaign: Campaign, handled: Collection[str]) -> Iterator[Caution]:
+    for key in sorted(set().union(*(fumes_of(name, campaign.resins[name]) for name in handled))):
+        yield caution(*texts.FUMES[key], texts.FUMES_SOURCE if key in texts.FUMES_PRINTED else texts.FUMES_KNOWN)
 
 
 def _colours(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
@@ -143,7 +160,7 @@ def _dwell(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
                 place = f"barrel {k + 1} of press `{run.press}` and the hot runner of tool `{run.tool}`"
                 held = f"{holdup:g} and {hot_runner:g} kg at {shot:g} g a shot"
             yield caution(
-                "POM in the barrel",
+                texts.DWELL_ABOUT,
                 f"POM stays about {minutes:.0f} min in {place} ({held}), {verdict}. It may stay {dwell.said()}; "
                 f"before a longer stop, empty {'both' if hot_runner else 'the barrel'}.",
                 texts.DWELL_SOURCE,

@@ -58,8 +58,9 @@ CLAMP_SOURCE = "common practice"
 PURGING = (
     "purging",
     "Purging throws hot melt under pressure: face shield, heat-resistant gloves, long sleeves, purge guard closed, "
-    "unit retracted, ventilation on, nobody in front of the nozzle.",
-    "OSHA and HSE guidance on plastics processing",
+    "unit retracted, ventilation on, nobody in front of the nozzle. A hot runner is cleared through the closed tool, "
+    "guards shut. A blocked nozzle is under pressure: nobody looks into it.",
+    "OSHA and HSE guidance on plastics processing; hot runners and nozzles are common practice",
 )
 
 COMPOUND_ABOUT = "purging compound"
@@ -81,8 +82,16 @@ FUMES = {
     "POM": ("fumes of POM", "Overheated acetal gives off formaldehyde: ventilate at the nozzle and when purging."),
     "ABS": ("fumes of ABS", "Hot ABS gives off styrene: ventilate at the nozzle and when purging."),
     "PS": ("fumes of PS", "Hot polystyrene gives off styrene: ventilate at the nozzle and when purging."),
+    "FR": (
+        "fumes of flame-retardant grades",
+        "An overheated halogenated flame-retardant grade gives off hydrogen bromide or chloride (HBr, HCl): ventilate "
+        "at the nozzle and when purging.",
+    ),
 }
+FUMES_PRINTED = ("PVC", "POM", "ABS", "PS")
+"""Those of the table of `FUMES_SOURCE`."""
 FUMES_SOURCE = "HSE Plastics Processing Sheet 13, table 1"
+FUMES_KNOWN = "common practice, from memory; the supplier's data sheet decides"
 
 TOOL_CHANGE = (
     "tool change",
@@ -91,6 +100,7 @@ TOOL_CHANGE = (
     "29 CFR 1910.147 (lock-out); local code",
 )
 
+DWELL_ABOUT = "POM in the barrel"
 DWELL_SOURCE = DURACON
 
 WORKING_TIME_SOURCE = "Directive 2003/88/EC, articles 3 and 6 (UK and EU); elsewhere the local rule"

@@ -48,6 +48,15 @@ class BetweenHeats(PlanPart):
     new_stands_c: float = Field(description="hottest that what comes stands: it does not go in before")
 
 
+class GoesIn(PlanPart):
+    """At which heats, degrees C, a resin may go into a barrel or hot runner that holds another: both flow there, and
+    neither breaks down."""
+
+    resin: str
+    least_c: float = Field(description="colder, one of the two does not flow")
+    most_c: float = Field(description="no hotter before the one it follows is out")
+
+
 class Purge(PlanPart):
     """One melt cleared by the next, in a barrel or in the tool's hot runner."""
 
@@ -78,6 +87,11 @@ class Purge(PlanPart):
         default="", description="resin that goes between, undyed, while the barrel heats or cools; empty: none"
     )
     bridge_kg: float = Field(default=0, description="of kg: the bridge")
+    goes_in: list[GoesIn] = Field(
+        default=[],
+        description="the bridge, then what comes, each by what is in it before; empty: the resin stays the same, "
+        "nobody knows what is in it or how hot what comes is moulded, or an older version left it out",
+    )
 
 
 class Cleared(PlanPart):
@@ -89,6 +103,7 @@ class Cleared(PlanPart):
     to: str = Field(description="what it is left with, undyed")
     kg: float
     cost: float = Field(description="material and disposal")
+    goes_in: GoesIn | None = Field(default=None, description="null: an older version left it out")
 
 
 class Closing(PlanPart):

@@ -7,14 +7,12 @@ from math import fsum
 from typing import Any, Literal
 
 from planner.campaign.fit import shot_mass_g
-from planner.campaign.heat import UNKNOWN_HEAT, heat_of
 from planner.campaign.unknown_melts import UNKNOWN
 from planner.demand.at_the_shot import kept_back_by, parts_in_a_shot, pieces_in_a_shot
 from planner.demand.items import ItemDemand
 from planner.plan.document import (
     AtTheShot,
     Basis,
-    BetweenHeats,
     Changeover,
     Cleared,
     Closing,
@@ -23,12 +21,13 @@ from planner.plan.document import (
     RunPart,
     Stretch,
 )
+from planner.plan.heats import between_heats, goes_in, heating
 from planner.purge.basis import Basis as FigureBasis
 from planner.purge.compound import CompoundFigures
 from planner.purge.cost import purge_shots
 from planner.purge.factor import hot_runner_reach
-from planner.purge.heating import closing_kg, heating_seconds, hot_runner_kg
-from planner.purge.unknown import barrel_worst, heating_at_most, hot_runner_worst
+from planner.purge.heating import closing_kg, hot_runner_kg
+from planner.purge.unknown import barrel_worst, hot_runner_worst
 from planner.readiness import ready_of
 from planner.schedule import timing as w
 from planner.schedule.encode import Names
@@ -218,7 +217,8 @@ def _purges(inst: Instance, names: Names, timing: Timing, lot: int, b: int) -> l
         else:
             took = _with_melt(inst, names, p, b, r, in_hot_runner, old, new)
         if not in_hot_runner:
-            took |= {"heat_seconds": _heating(names, p, old, new), "heat": _between_heats(names, old, new)}
+            took |= {"heat_seconds": heating(names, p, old, new), "heat": between_heats(names, old, new)}
+        took["goes_in"] = goes_in(names, old, new, names.materials[bridge][1] if bridge >= 0 else "")
         found.append(
             Purge(
                 where="hot runner" if in_hot_runner else "barrel",
@@ -286,30 +286,6 @@ def _bridged(inst: Instance, names: Names, p: int, b: int, r: int, old: int, new
     return took | {"bridge": names.materials[bridge][1], "bridge_kg": between}
 
 
-def _heating(names: Names, p: int, old: int, new: int) -> int:
-    if names.melt(old) == UNKNOWN:
-        resins = sorted({melt.rpartition("/")[0] for melt in names.melts})
-        return heating_at_most(names.campaign, names.presses[p], resins, names.melts[new].rpartition("/")[0])
-    one, other = (names.melts[melt].rpartition("/")[0] for melt in (old, new))
-    return heating_seconds(names.campaign, names.presses[p], one, other) if one != other else 0
-
-
-def _between_heats(names: Names, old: int, new: int) -> BetweenHeats | None:
-    """The heats of what a barrel holds and of what comes; None where the resin stays or where nobody knows."""
-    resins = names.campaign.resins
-    held, comes = (names.melt(melt).rpartition("/")[0] for melt in (old, new))
-    one = UNKNOWN_HEAT if names.melt(old) == UNKNOWN else heat_of(held, resins[held])
-    other = heat_of(comes, resins[comes])
-    if held == comes or not other.known:
-        return None
-    return BetweenHeats(
-        from_c=one.set_point if one.known else None,
-        set_c=other.set_point,
-        old_stands_c=one.survives,
-        new_stands_c=other.survives,
-    )
-
-
 def _with_compound(inst: Instance, figures: CompoundFigures | None, old: int, new: int) -> dict[str, Any]:
     """What a purge with compound takes, but for its seconds."""
     assert figures is not None, "only a campaign with a compound is planned with it"
@@ -365,7 +341,8 @@ def _cleared(inst: Instance, names: Names, p: int, r: int) -> list[Cleared]:
         for where, there in held:
             kg = closing_kg(names.campaign, there)
             old, new = names.melts[melt], names.melts[left]
-            found.append(Cleared(where=where, barrel=b + 1, from_=old, to=new, kg=kg, cost=kg * price))
+            through = goes_in(names, melt, left)[0]
+            found.append(Cleared(where=where, barrel=b + 1, from_=old, to=new, kg=kg, cost=kg * price, goes_in=through))
     return found
 
 
@@ -378,7 +355,8 @@ def _again(inst: Instance, names: Names, p: int, r: int) -> list[Purge]:
         for in_hot_runner in (False, True) if hot_runner_kg(names.campaign, tool, b) > 0 else (False,):
             took = _with_melt(inst, names, p, b, r, in_hot_runner, left, melt)
             if not in_hot_runner:
-                took |= {"heat_seconds": _heating(names, p, left, melt), "heat": _between_heats(names, left, melt)}
+                took |= {"heat_seconds": heating(names, p, left, melt), "heat": between_heats(names, left, melt)}
+            took["goes_in"] = goes_in(names, left, melt)
             found.append(
                 Purge(
                     where="hot runner" if in_hot_runner else "barrel",

@@ -10,6 +10,7 @@ from api.paper.writing import write_paper
 from api.pictures.colours import swatches
 from planner import wording
 from planner.campaign import Campaign
+from planner.cautions import cautions_for
 from planner.plan.document import RunPlan
 from tests.planner.plan.test_others_work import ACETAL, TUESDAY, document, planned
 
@@ -73,15 +74,52 @@ def test_those_who_take_over_are_told_what_they_find(resin: str, left: str) -> N
 
 
 def test_a_sheet_says_how_hot_the_barrel_may_be_for_what_goes_in() -> None:
-    """After PP at 232 acetal goes in at 230 degrees at most; set points and what each stands are the plan's."""
+    """After PP at 232 acetal goes in on the way down, at 230 degrees at most, where PP still flows (204); set points
+    and what each stands are the plan's."""
     campaign, plan = planned(document([TUESDAY], resins=ACETAL, resin="pom"))
     second = sheets(campaign, plan)[1]
     (purge,) = [wording.plain(step[0]) for step in second["steps"] if "barrel 1: pp/black" in step[0]]
-    assert purge.endswith("first cool for 11 min, from 232 to 200 °C, pom goes in at 230 °C at most")
+    assert purge.endswith("first cool for 11 min, from 232 to 200 °C, pom goes in on the way, at 204 to 230 °C")
     hotter = planned(document([TUESDAY | {"leaves": ["pp/black"]}], resins=ACETAL | PC, resin="pc"))
     (purge,) = [wording.plain(step[0]) for step in sheets(*hotter)[1]["steps"] if "barrel 1: pp/black" in step[0]]
-    assert "of pe goes between (counted in the kilograms), heat for 13 min, from 232 to 296 °C" in purge
-    assert purge.endswith("pp must be out before it is hotter than 260 °C")
+    assert (
+        "of pe goes between at 204 to 260 °C (counted in the kilograms), heat for 13 min, from 232 to 296 °C" in purge
+    )
+    assert purge.endswith("pp must be out before it is hotter than 260 °C, pc goes in on the way, at 271 to 274 °C")
+
+
+def test_acetal_is_cleared_with_its_cautions_and_at_the_heat_that_suits_both() -> None:
+    """Nothing is changed before the run, so that nothing but the closings throws melt; PE flows from 182, acetal from
+    190 and stands 230 (Polyplastics Duracon, 2.1)."""
+    barrel = {"holdup_kg": 0.5, "shot_max_g": 200, "holds": "pom/white"}
+    campaign, plan = planned(document([], resins=ACETAL, resin="pom", press={"tool": "saucer", "barrels": [barrel]}))
+    sheet = next(one for one, run in zip(sheets(campaign, plan), plan.runs, strict=True) if run.changeover is None)
+    (how,) = [wording.plain(step[1]) for step in sheet["steps"] if step[0].startswith("Never leave it to stand")]
+    assert "barrel 1 of pom/white with 1.50 kg of pe/clear at 190 to 230 °C" in how
+    about = {caution[0] for caution in sheet["cautions"]}
+    assert {"purging", "fumes of POM", "POM (acetal) and PVC", "POM in the barrel", "standing pom"} <= about
+
+
+def test_what_is_purged_out_is_spoken_of_on_the_sheet_though_nobody_moulds_it() -> None:
+    """The barrel begins with acetal; the run is of PP."""
+    barrel = {"holdup_kg": 0.5, "shot_max_g": 200, "holds": "pom/white"}
+    campaign, plan = planned(document([], resins=ACETAL, press={"barrels": [barrel]}))
+    (sheet,) = sheets(campaign, plan)
+    about = {caution[0] for caution in sheet["cautions"]}
+    assert {"purging", "fumes of POM", "POM (acetal) and PVC"} <= about
+    assert "POM in the barrel" not in about
+
+
+def test_pairs_the_maker_forbids_stand_on_the_sheets_of_both() -> None:
+    pair = [{"one": "pp", "other": "pe", "why": "it stains"}]
+    barrel = {"holdup_kg": 0.5, "shot_max_g": 200, "holds": "pp/black"}
+    campaign, plan = planned(document([], press={"barrels": [barrel]}, forbidden_pairs=pair))
+    (run,) = plan.runs
+    both = plan.model_copy(
+        update={"cautions": [*cautions_for(campaign, [run, run.model_copy(update={"melts": ["pe/white"]})])]}
+    )
+    about = {caution[0] for caution in sheets(campaign, both)[0]["cautions"]}
+    assert "pe and pp" in about
 
 
 def test_nothing_is_said_where_nobody_else_is() -> None:

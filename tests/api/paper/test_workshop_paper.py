@@ -140,6 +140,10 @@ def test_every_figure_on_paper_is_the_apis(name, size):
     expected = Counter("".join(ours))
     for number in range(1, len(pages) + 1):
         expected.update(f"{number} {len(pages)} {sheets['name']} {sheets['under']}")
+    for run in sheets["runs"]:  # at the foot of each of its sheets
+        own = sum(f"{dense(run['called'])}·{dense(sheets['name'])}" in dense(page) for page in pages)
+        assert own
+        expected.update(run["called"] * own)
     expected.update(STATIC_PER_RUN * len(sheets["runs"]) + STATIC_HOW_SURE)
     assert {d: printed.count(d) for d in "0123456789"} == {d: expected[d] for d in "0123456789"}
 

@@ -11,7 +11,7 @@ from planner.cautions import cautions_for
 from planner.cautions.dwell import POM_DWELL, hottest, residence_minutes
 from planner.cautions.working_time import beyond_one_crew
 from planner.material import DryingLoad
-from planner.plan.document import Changeover, Purge, Run
+from planner.plan.document import Changeover, Cleared, Closing, Purge, Run, Stretch
 
 AT = datetime(2027, 1, 11, 6, tzinfo=UTC)
 HERE = Path(__file__).parent
@@ -116,12 +116,53 @@ def test_the_hot_runner_holds_pom_as_well():
 
 @pytest.mark.parametrize(
     ("family", "gas"),
-    [("PVC", "hydrogen chloride"), ("POM", "formaldehyde"), ("ABS", "styrene"), ("PS", "styrene"), ("pvc-u", "chlori"),
-     ("Acetal", "formaldehyde"), ("PC/ABS", "styrene")],
+    [("PVC", "hydrogen chloride (HCl)"), ("POM", "formaldehyde"), ("ABS", "styrene"), ("PS", "styrene"),
+     ("pvc-u", "hydrogen chloride (HCl)"), ("uPVC", "hydrogen chloride (HCl)"), ("PE-C", "hydrogen chloride (HCl)"),
+     ("PVDC", "hydrogen chloride (HCl)"), ("Acetal", "formaldehyde"), ("PC/ABS", "styrene"), ("HIPS", "styrene")],
 )  # fmt: skip
 def test_fumes_by_family(family, gas):
-    """HSE Plastics Processing Sheet 13, table 1: what overheated resin gives off."""
-    assert any(gas in c.text and "Sheet 13" in c.source for c in cautions_for(campaign(family), [run()]))
+    """HSE Plastics Processing Sheet 13, table 1: what overheated resin gives off (PVC HCl, acetal formaldehyde, ABS and
+    PS styrene), at the nozzle and when purging. Other chlorinated resins as PVC: from memory."""
+    (said,) = [c for c in cautions_for(campaign(family), [run()]) if gas in c.text]
+    assert "Sheet 13" in said.source
+    assert "ventilate at the nozzle and when purging" in said.text
+
+
+def test_an_alloy_of_two_gives_off_what_both_do():
+    found = about(cautions_for(campaign("PVC/ABS"), [run()]))
+    assert {"fumes of PVC", "fumes of ABS"} <= set(found)
+
+
+def test_flame_retardants_with_halogens_have_fumes_of_their_own():
+    """From memory, and said so."""
+    flame_retardant = {"family": "ABS", "halogenated_flame_retardant": True}
+    told = cautions_for(campaign(resins={"r": flame_retardant, "s": {"family": "PE"}}), [run()])
+    (said,) = [c for c in told if "HBr" in c.text]
+    assert "from memory" in said.source
+    assert "POM (acetal) and PVC" in about(told)
+
+
+def test_clearing_acetal_is_purging_with_fumes():
+    """A run of acetal that needs no changeover is cleared before its closing all the same: melt is thrown, and
+    formaldehyde comes with it."""
+    cleared = Cleared.model_validate(
+        {"where": "barrel", "barrel": 1, "from": "r/c", "to": "s/c", "kg": 1, "cost": 1},
+    )
+    stretch = Stretch(
+        start=AT, end=AT, restart_seconds=0, restart_shots=0, shots=9, closing=Closing(seconds=60, cleared=[cleared])
+    )
+    closed = run().model_copy(update={"stretches": [stretch], "changeover": None})
+    found = about(cautions_for(campaign("POM"), [closed]))
+    assert {"purging", "fumes of POM", "POM (acetal) and PVC", "standing r"} <= set(found)
+    assert about(cautions_for(campaign(), [run().model_copy(update={"changeover": None})])) == []
+
+
+@pytest.mark.parametrize(("family", "gas"), [("POM", "formaldehyde"), ("PVC", "HCl"), ("ABS", "styrene")])
+def test_what_is_purged_out_has_its_fumes_though_nobody_moulds_it(family, gas):
+    """A barrel that begins with acetal or PVC is heated and purged by whoever makes the first run, of another resin."""
+    found = cautions_for(campaign("PP", family), [run(purged=True)])
+    assert any(gas in c.text for c in found)
+    assert ("POM (acetal) and PVC" in about(found)) == (family != "ABS")
 
 
 def test_resins_not_moulded_bring_no_caution():
