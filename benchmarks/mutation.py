@@ -195,9 +195,9 @@ def _rank(seed: int, text: str) -> bytes:
 
 
 def nearest(path: str, most: int, root: Path = ROOT) -> list[str]:
-    """The tests that import the module, those of its folder, then those of the folders of what imports it: so many
-    files. Of a folder first those that share a word with the module's name, then those that say such a word most often;
-    none that start services or a browser."""
+    """The tests of its folder that import the module or share a word with its name, those of other folders that import
+    it, the rest of its folder, then the folders of what imports it: so many files. Among equals first those that say
+    such a word most often; none that start services or a browser."""
     texts = {one: text for one, text in _texts(root, "tests").items() if Path(one).name.startswith("test_")}
     usual = [one for one in texts if not one.startswith(("tests/browser", "tests/package", "tests/service"))]
     words = [word for word in Path(path).stem.split("_") if len(word) > 3]
@@ -213,7 +213,10 @@ def nearest(path: str, most: int, root: Path = ROOT) -> list[str]:
                 return sorted(found, key=closeness)
         return []
 
-    found = [one for one in usual if _imports(texts[one], path)] + folder(path)
+    own = folder(path)
+    importing = [one for one in usual if _imports(texts[one], path)]
+    named = [one for one in own if not closeness(one)[0]]
+    found = [*(one for one in importing if one in own), *named, *sorted(importing, key=closeness), *own]
     for floor in FLOORS:
         for module, text in _texts(root, floor).items():
             if _imports(text, path):

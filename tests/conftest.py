@@ -15,6 +15,24 @@ from tests.live_service import Floor, new_floor
 from worker.records.database import Database
 from worker.records.migrate import migrate
 
+WAITS = {"service", "browser"}
+"""Marks of tests that wait for other processes most of their time."""
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Files whose tests wait are spread over the first two thirds of those that compute: tests run in one process more
+    than there are cores, and neither all of these wait at one time nor does a long file begin last."""
+    files: dict[Path, list[pytest.Item]] = {}
+    for item in items:
+        files.setdefault(item.path, []).append(item)
+    waiting = [some for some in files.values() if any(item.get_closest_marker(mark) for item in some for mark in WAITS)]
+    computing = [some for some in files.values() if some not in waiting]
+    apart = len(computing) * 2 // (3 * max(1, len(waiting)))
+    for n, some in enumerate(waiting):
+        computing.insert(n * (apart + 1), some)
+    items[:] = [item for some in computing for item in some]
+
 
 @pytest.fixture(autouse=True, scope="session")
 def every_explanation_counts() -> Iterator[None]:
