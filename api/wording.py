@@ -16,6 +16,7 @@ from api.reading import now_reading
 from planner import wording as plain
 from planner.campaign.unknown_melts import UNKNOWN
 from planner.plan.document import Closing, GoesIn, OthersBefore, Purge, Run
+from planner.plan.finished import FinishingJob, PutTogether
 from planner.wording import MONTHS as MONTHS
 from planner.wording import THIN as THIN
 from planner.wording import WEEKDAYS as WEEKDAYS
@@ -229,6 +230,18 @@ def others_left(told: OthersBefore) -> str:
     )
     said = gettext("others worked here until %(when)s; their tool is in the press, and %(barrels)s")
     return said % {"when": moment(told.until), "barrels": barrels}
+
+
+def bench_work(job: FinishingJob) -> str:
+    """`pad printing of 60 pot; put together 60 x lid: cap, screw x2`: what a bench does before assembly."""
+    said = [f"{', '.join(one.what)} of {number(one.good)} {one.part}" for one in job.parts]
+    return "; ".join([*said, *map(put_together, job.puts)])
+
+
+def put_together(put: PutTogether) -> str:
+    """`put together 60 x lid: cap, screw x2`, the parts and pieces being those of one unit."""
+    of = ", ".join(name if n == 1 else f"{name} x{n}" for name, n in put.of.items())
+    return f"put together {number(put.units)} x {put.what}: {of}"
 
 
 def into_the_mould(run: Run) -> str:

@@ -99,6 +99,23 @@ def finishing(draw: Draw, data: Json) -> None:
         for stock in part.get("stock", []):
             if steps and draw.random() < 0.6:
                 stock["finished"] = False
+    for product in data["products"].values():
+        if draw.random() < 0.4:
+            sub_assembly(draw, product)
+
+
+def sub_assembly(draw: Draw, product: Json) -> None:
+    """Some of the product's parts and pieces are put together on the last bench first; some of that is in hand."""
+    product["sub_assemblies"] = {
+        "inside": {
+            "at": "welding",
+            "parts": draw.sample(sorted(product["parts"]), draw.randint(1, len(product["parts"]))),
+            "pieces": [piece for piece in sorted(product.get("pieces", {})) if draw.random() < 0.5],
+            "minutes": draw.choice([0.3, 1.7]),
+            "rest_hours": draw.choice([0, 4]),
+            "in_hand": {way: draw.choice([0, 3, 40]) for way in sorted(product["colourways"])[:1]},
+        }
+    }
 
 
 def own_carrier(draw: Draw, to: list[str], room: int) -> Json:

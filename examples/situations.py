@@ -141,6 +141,16 @@ def _before_assembly(plan: RunPlan) -> Iterable[str]:
     yield from (f"{line.what} {line.amount:,.2f}" for line in plan.costs if line.what.startswith("finishing"))
 
 
+def _put_together(plan: RunPlan) -> Iterable[str]:
+    for job in plan.finishing:
+        for put in job.puts:
+            yield f"{job.bench}: {put.units} x {put.what} from {_at(job.start)} to {_at(job.end)}, for {job.assembly}"
+    for one in sorted(plan.assembly, key=lambda one: one.start):
+        yield f"{one.id}: {one.units} {one.product} from {_at(one.start)}"
+    yield from _parts(plan)
+    yield from _pieces(plan)
+
+
 def _lots_away(plan: RunPlan) -> Iterable[str]:
     for lot in plan.finishing_lots:
         for visit in lot.visits:
@@ -411,6 +421,14 @@ SITUATIONS = {
         "made first, and rest for two hours; scrap of the grip takes cores and inserts with it.",
         "`parts.knob.moulded_over`",
         lambda plan: [*_parts(plan), *_moulded_over(plan), *_pieces(plan)],
+    ),
+    "sub-assembly": Situation(
+        "A sub-assembly before the last assembly",
+        "Cap, stem and a seal are put together as a valve on a bench of their own, and its glue sets for two hours, "
+        "before it goes into a pot. 100 valves are in hand: nothing of them is moulded or bought again, and "
+        "the first pots wait for no valve.",
+        "`products.pot.sub_assemblies`, with `at`, `parts`, `pieces`, `minutes`, `rest_hours` and `in_hand`",
+        _put_together,
     ),
     "two-campaigns": Situation(
         "Two campaigns on one floor",

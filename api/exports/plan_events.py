@@ -6,7 +6,7 @@ from datetime import timedelta
 from zoneinfo import ZoneInfo
 
 from api.exports.calendar import PlannedEvent
-from api.wording import closing_said, others_left, others_take_over, purge_way
+from api.wording import bench_work, closing_said, others_left, others_take_over, purge_way
 from planner.plan.document import DryerLoad, RunPlan
 from planner.plan.run_names import RunNames
 from planner.wording import moment
@@ -49,7 +49,7 @@ def plan_events(plan: RunPlan) -> Iterator[PlannedEvent]:
             )
     yield from _to_dry(plan, zone, called)
     for one in plan.finishing:
-        what = "; ".join(f"{', '.join(part.what)} of {part.good} {part.part}" for part in one.parts)
+        what = bench_work(one)
         yield PlannedEvent(
             one.id, "bench", what, one.start.astimezone(zone), one.end.astimezone(zone), one.bench,
             f"for {one.assembly}",

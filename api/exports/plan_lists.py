@@ -329,6 +329,7 @@ _FINISHING: Columns = (
     Column("For", lambda f: f.assembly),
     Column("Parts", lambda f: "; ".join(f"{p.good} {p.part} {'/'.join(p.colours)}" for p in f.parts), "long"),
     Column("What", lambda f: "; ".join(dict.fromkeys(what for p in f.parts for what in p.what)), "long"),
+    Column("Put together", lambda f: "; ".join(f"{p.units} {p.what}" for p in f.puts), "long"),
     Column("In colour", lambda f: ", ".join(dict.fromkeys(p.colour for p in f.parts if p.colour))),
     Column("Start", lambda f: f.start),
     Column("End", lambda f: f.end),

@@ -211,6 +211,16 @@ SECTIONS = (
         Ask("gives_colour", "Gives the part its colour?", sample="no", width=4, rare=True),
     ), "Printing, painting, plating, welding, trimming: in the order in which it is done to a part. What is spoilt is "
        "moulded on top.", optional=True),
+    Section("sub_assemblies", "Put together before the last assembly", "sub-assembly", (
+        Ask("id", "Sub-assembly", sample="valve"),
+        Ask("product", "Of product", sample="planter"),
+        Ask("takes", "Parts and bought-in pieces in it", sample="cap, stem, seal", width=24),
+        Ask("at", "Bench", sample="valve bench"),
+        Ask("minutes", "Minutes a unit", "number", "0.6"),
+        Ask("rest_hours", "Hours to rest afterwards", "number", "2", rare=True),
+        Ask("in_hand", "In hand, by colourway", sample="sage x100", width=16, rare=True),
+    ), "All of the named parts and pieces that a unit has go into it. What is in hand counts as stock too.",
+        optional=True),
     Section("finishing_benches", "Benches for it", "bench", (
         Ask("id", "Bench", sample="printer"),
         Ask("people", "People", "number", "1"),

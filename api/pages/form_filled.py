@@ -43,6 +43,7 @@ def filled_from(document: Thing) -> Filled:
         "moulded_over": form_moulds.over_in(document),
         "made_by": form_moulds.made_by_in(document),
         "finishing": form_finishing.steps_in(document)[:MOST_ROWS],
+        "sub_assemblies": form_finishing.sub_assemblies_in(document)[:MOST_ROWS],
         "finishing_benches": form_finishing.benches_in(document)[:MOST_ROWS],
         "finishing_firms": form_finishing.firms_in(document)[:MOST_ROWS],
         "charges": form_prices.charges_in(document),

@@ -10,6 +10,7 @@ from api.pages.form_rows import WAS, Filled, rows_of
 from api.pages.form_values import text, week
 from api.pages.measures import clock
 from api.pages.shorthand import Names
+from planner.campaign.base import tidy
 
 Thing = Mapping[str, Any]
 Row = dict[str, str]
@@ -33,6 +34,7 @@ def write(made: Made, filled: Filled) -> None:
         numbers(made, here, at, row, *FIRM_NUMBERS)
     _steps(made, filled)
     _colours(made, filled)
+    _sub_assemblies(made, filled)
 
 
 def _steps(made: Made, filled: Filled) -> None:
@@ -68,6 +70,49 @@ def _colours(made: Made, filled: Filled) -> None:
             for product in mine if part else []:
                 here = ["products", product, "finished_in", made.names["colourways"].meant(row["id"]), part]
                 made.put([*here], colours.meant(colour), at + "finished_in")
+
+
+def _sub_assemblies(made: Made, filled: Filled) -> None:
+    """What is put together first, into its product: named after what goes into it where it has no name."""
+    products = made.document.get("products", {})
+    parts, pieces = made.names["parts"], made.names["pieces"]
+    for at, row in rows_of(filled, "sub_assemblies"):
+        product = made.names["products"].meant(row["product"]) or (next(iter(products)) if len(products) == 1 else "")
+        if product not in products:
+            told = (
+                f"there is no product {row['product'][:40]!r}" if row["product"] else "say which product it goes into"
+            )
+            made.problems.append((at + "product", told))
+            continue
+        named = shorthand.listed(row["takes"], known=lambda said: parts.find(said) or pieces.find(said))
+        name = tidy(row["id"]) or " and ".join(named)
+        here: list[str | int] = ["products", product, "sub_assemblies", name]
+        made.put([*here, "at"], made.names["finishing_benches"].meant(row["at"]), at + "at")
+        strange = [one for one in named if parts.find(one) is None and pieces.find(one) is None]
+        if strange or not named:
+            told = f"there is no part or bought-in piece {strange[0][:40]!r}" if strange else "say what goes into it"
+            made.problems.append((at + "takes", told))
+            continue
+        into = [found for one in named if (found := parts.find(one)) is not None]
+        made.put([*here, "parts"], into, at + "takes")
+        made.put([*here, "pieces"], [pieces.meant(one) for one in named if parts.find(one) is None], at + "takes")
+        numbers(made, here, at, row, "minutes", "rest_hours")
+        made.put([*here, "in_hand"], made.counts("colourways", row["in_hand"], at + "in_hand"), at + "in_hand")
+
+
+def sub_assemblies_in(document: Thing) -> list[Row]:
+    """What is put together first, as it would be typed."""
+    ways = Names(
+        way for product in (document.get("products") or {}).values() for way in product.get("colourways") or {}
+    )
+    return [
+        {"id": name, "product": product, "at": text(sub.get("at"))}
+        | {known: text(sub.get(known)) for known in ("minutes", "rest_hours")}
+        | {"takes": ", ".join([*(sub.get("parts") or []), *(sub.get("pieces") or [])])}
+        | {"in_hand": shorthand.said_counts(sub.get("in_hand") or {}, ways)}
+        for product, made in (document.get("products") or {}).items()
+        for name, sub in (made.get("sub_assemblies") or {}).items()
+    ]
 
 
 def steps_in(document: Thing) -> list[Row]:

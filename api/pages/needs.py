@@ -296,8 +296,7 @@ def _between(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry], done: S
                         {"what": "finished", "part": made.part, "colours": made.colours, "parts": made.good - had}
                     )
         if left:
-            what = "; ".join(f"{', '.join(one.what)} of {wording.number(one.good)} {one.part}" for one in job.parts)
-            text = f"{what} at {job.bench}"
+            text = f"{wording.bench_work(job)} at {job.bench}"
             at = f"{job.start:%H:%M}"
             yield Need(job.start.date(), "finishing", text, at, f"finishing {job.id}", "finished", tuple(left))
 

@@ -18,7 +18,7 @@ from planner.plan.document import (
     TierDates,
     WishKept,
 )
-from planner.plan.finished import FinishedPart, FinishingLot
+from planner.plan.finished import FinishedPart, FinishingLot, PutTogether
 from planner.plan.outgoing import CustomsFacts
 
 
@@ -114,6 +114,7 @@ class BenchWork(BaseModel):
     end: datetime
     what: str
     parts: list[FinishedPart]
+    puts: list[PutTogether] = []
     batch: str = Field(description="the assembly job that takes the parts")
 
 

@@ -24,7 +24,7 @@ def work_rows(paper: Paper, called: RunNames) -> dict[str, Any]:
                 job.bench,
                 f"{wording.moment(job.start)} to {until(job.start, job.end)}",
                 job.what,
-                "; ".join(_finished(part) for part in job.parts),
+                "; ".join([*(_finished(part) for part in job.parts), *map(wording.put_together, job.puts)]),
                 job.batch,
             ]
             for job in paper.finishing

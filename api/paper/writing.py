@@ -27,9 +27,15 @@ from planner.cautions.unattended import heats_from
 from planner.plan import RunPlan
 from planner.plan.averages import Branches
 from planner.plan.document import Caution, PackBatch, Run
+from planner.plan.finished import FinishedPart
 from planner.plan.run_names import RunNames
 from planner.plan.sampling import DefectSample
 from planner.quality.inspection import DefectCheck, DefectKind, check_for
+
+
+def _steps(parts: list[FinishedPart]) -> list[str]:
+    return [what for part in parts for what in part.what]
+
 
 DEFECTS = (DefectKind("cannot be used", 0.65), DefectKind("looks poor", 2.5))
 """Kinds of defect with their AQL in per cent at level II: common practice for a consumer product; agree your own."""
@@ -95,7 +101,8 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str, 
                 bench=job.bench,
                 start=job.start,
                 end=job.end,
-                what="; ".join(dict.fromkeys(what for part in job.parts for what in part.what)),
+                what="; ".join(dict.fromkeys([*_steps(job.parts), *(f"put {put.what} together" for put in job.puts)])),
+                puts=job.puts,
                 parts=job.parts,
                 batch=job.assembly,
             )

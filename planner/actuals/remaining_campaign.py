@@ -33,7 +33,7 @@ from planner.campaign.melts import let_down
 from planner.campaign.order_of_work import Told
 from planner.campaign.orders import OrderLine
 from planner.campaign.presses import Barrel, Press, StartedRun
-from planner.campaign.products import PartStock
+from planner.campaign.products import PartStock, Product, SubAssembly
 from planner.campaign.purging import Purging
 from planner.campaign.tools import Tool
 from planner.demand.at_the_shot import parts_in_a_shot, pieces_in_a_shot
@@ -243,11 +243,31 @@ def _products(campaign: Campaign, actuals: Actuals, packed: list[PackedOrders], 
     for name, units in sorted(unknown.items()):
         if units > 0:
             notes.append(f"{units} units of {name} assembled in a colourway not said: taken to be assembled again")
+    gone: Counter[tuple[str, str]] = Counter()
+    for part_of in packed:
+        for unit, units in part_of.units.items():
+            gone[unit] += units * part_of.orders
     return {
         name: product.model_copy(
-            update={"assembled": {c: have[name, c] for c in product.colourways if have[name, c] > 0}}
+            update={
+                "assembled": {c: have[name, c] for c in product.colourways if have[name, c] > 0},
+                "sub_assemblies": _sub_assemblies(product, name, have, gone),
+            }
         )
         for name, product in campaign.products.items()
+    }
+
+
+def _sub_assemblies(
+    product: Product, name: str, have: Counter[tuple[str, str]], gone: Counter[tuple[str, str]]
+) -> dict[str, SubAssembly]:
+    """Those of a product, with what is left in hand: units assembled since have taken theirs first."""
+    since = {c: have[name, c] + gone[name, c] - product.assembled.get(c, 0) for c in product.colourways}
+    return {
+        what: sub.model_copy(
+            update={"in_hand": {c: left for c, n in sub.in_hand.items() if (left := n - max(0, since.get(c, 0))) > 0}}
+        )
+        for what, sub in product.sub_assemblies.items()
     }
 
 

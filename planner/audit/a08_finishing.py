@@ -8,7 +8,7 @@ from fractions import Fraction
 from planner.audit.case import Case
 from planner.audit.figures import MONEY, exact, same, whole_up
 from planner.audit.findings import Findings
-from planner.audit.finishing import Stay, asked, finished_in_hand, journey, lots, stays, worked_on
+from planner.audit.finishing import Stay, asked, finished_in_hand, journey, lots, put_there, stays, worked_on
 from planner.audit.needs import Item
 from planner.campaign.finishing import FinishingStep
 from planner.plan.document import Assembly, FinishedPart, FinishingJob, FinishingLot
@@ -28,6 +28,7 @@ def in_order(case: Case, notes: Findings) -> None:
     for job in case.plan.assembly:
         _before(case, job, notes)
     _shares(case, notes)
+    _put_together(case, notes)
     for item in sorted(case.needs):
         _lots(case, item, notes)
     known = {(lot.part, tuple(lot.colours)) for lot in case.plan.finishing_lots}
@@ -46,7 +47,9 @@ def _before(case: Case, job: Assembly, notes: Findings) -> None:
             rested <= start,
             f"{one.id} begins {case.clock.say(start)}, before the bench before it is done with the parts",
         )
-        rest = max((_rest(case, bench, part) for part in one.parts), default=0)
+        rests = [_rest(case, bench, part) for part in one.parts]
+        rests += [whole_up(exact(sub.rest_hours) * 3600) for _, sub, _ in put_there(case, job, one)]
+        rest = max(rests, default=0)
         notes.expect(
             case.clock.second(one.rested) == end + rest,
             f"{one.id}: its parts have rested {case.clock.say(end + rest)}, the plan says otherwise",
@@ -93,6 +96,43 @@ def _shares(case: Case, notes: Findings) -> None:
             f"bench `{bench}` leaves out {parts_spared} `{item[0]}` in {' and '.join(item[1])}; {there} are in stock "
             "finished",
         )
+
+
+def _put_together(case: Case, notes: Findings) -> None:
+    """Sub-assemblies are put together where the product says, of what it says, for all units but those in hand."""
+    jobs = {job.id: job for job in case.plan.assembly}
+    done: Counter[tuple[str, str, str]] = Counter()
+    for one in case.plan.finishing:
+        job = jobs.get(one.assembly)
+        product = case.campaign.products.get(job.product) if job else None
+        if job is None or product is None or not one.puts:
+            continue
+        names = [put.what for put in one.puts]
+        notes.expect(len(names) == len(set(names)), f"{one.id} puts one sub-assembly together twice")
+        for put in one.puts:
+            sub = product.sub_assemblies.get(put.what)
+            due = job.units - job.from_hand
+            if not notes.expect(
+                sub is not None and sub.at == one.bench and 0 < put.units <= due,
+                f"{one.id} puts {put.units} `{put.what}` together on bench `{one.bench}`; {due} units are due",
+            ):
+                continue
+            assert sub is not None
+            into = {part: product.parts.get(part, 0) for part in sub.parts}
+            into |= {piece: product.pieces.get(piece, 0) for piece in sub.pieces}
+            notes.expect(put.of == into, f"{one.id}: into `{put.what}` go {into}, the plan says {put.of}")
+            done[job.product, put.what, job.colourway] += put.units
+    for name, product in case.campaign.products.items():
+        for sub_name, sub in product.sub_assemblies.items():
+            for colourway in product.colourways:
+                mine = [job for job in jobs.values() if (job.product, job.colourway) == (name, colourway)]
+                due = sum(job.units - job.from_hand for job in mine)
+                left = max(0, due - sub.in_hand.get(colourway, 0))
+                told = done[name, sub_name, colourway]
+                notes.expect(
+                    told == left,
+                    f"`{sub_name}` of `{name}` in `{colourway}`: {left} are to be put together, the plan says {told}",
+                )
 
 
 def _said(case: Case, one: FinishingJob, part: FinishedPart, notes: Findings) -> None:
@@ -203,7 +243,10 @@ def _colours(case: Case, item: Item, told: list[FinishingLot], going: list[Stay]
 
 def minutes(case: Case, one: FinishingJob) -> Fraction:
     """Person-minutes of a bench's job."""
-    return sum((going * exact(step.minutes) for going, step in _worked(case, one)), Fraction(0))
+    on_parts = sum((going * exact(step.minutes) for going, step in _worked(case, one)), Fraction(0))
+    job = next((job for job in case.plan.assembly if job.id == one.assembly), None)
+    puts = put_there(case, job, one) if job else []
+    return on_parts + sum((exact(sub.minutes) * units for _, sub, units in puts), Fraction(0))
 
 
 def bench_money(case: Case, one: FinishingJob) -> float:

@@ -10,7 +10,7 @@ from planner.audit.a08_finishing import in_order
 from planner.audit.a08_service_order import in_turn
 from planner.audit.case import Case, parts_at, pieces_at
 from planner.audit.findings import Findings
-from planner.audit.finishing import taken_at, there
+from planner.audit.finishing import piece_taken_at, taken_at, there
 from planner.audit.needs import Item
 from planner.audit.pieces import ordered_there, without_order
 from planner.plan.document import PackBatch, RuleVerdict
@@ -63,7 +63,7 @@ def _pieces(case: Case, notes: Findings) -> None:
     for job in case.plan.assembly:
         product = case.campaign.products.get(job.product)
         for name, count in product.pieces.items() if product else ():
-            takes[name].append((case.clock.second(job.start), count * job.units, f"assembly {job.id}"))
+            takes[name].append((piece_taken_at(case, job, name)[0], count * job.units, f"assembly {job.id}"))
     for batch in case.plan.batches:
         for name, count in batch.pieces.items():
             takes[name].append((case.clock.second(batch.start), count * batch.parcels, f"batch {batch.id}"))

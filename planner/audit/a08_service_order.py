@@ -4,7 +4,7 @@ from collections import Counter
 
 from planner.audit.case import Case
 from planner.audit.findings import Findings
-from planner.audit.finishing import taken_at, there
+from planner.audit.finishing import piece_taken_at, taken_at, there
 from planner.audit.needs import Item
 from planner.audit.pieces import ordered_there, without_order
 
@@ -25,13 +25,13 @@ def in_turn(case: Case, notes: Findings) -> None:
             product = case.campaign.products.get(job.product)
             if product is None or job.colourway not in product.colourways:
                 continue
-            start, who = case.clock.second(job.start), f"assembly {job.id}"
+            who = f"assembly {job.id}"
             for item, count in case.items_in(job.product, job.colourway).items():
                 own_parts[item] += count * job.units
                 _part(case, who, item, parts[item] + count * job.units, taken_at(case, job, item), notes)
             for name, count in product.pieces.items():
                 own_pieces[name] += count * job.units
-                _piece(case, who, name, pieces[name] + count * job.units, start, notes)
+                _piece(case, who, name, pieces[name] + count * job.units, piece_taken_at(case, job, name)[0], notes)
         parts.update(own_parts)
         pieces.update(own_pieces)
         start = case.clock.second(batch.start)

@@ -10,6 +10,7 @@ from planner.audit.arrivals import drying_seconds
 from planner.audit.case import Case, pieces_at
 from planner.audit.figures import KG, exact, whole_up
 from planner.audit.findings import Findings
+from planner.audit.finishing import piece_taken_at
 from planner.audit.masses import Material
 from planner.audit.pieces import agreed, lots, order, without_order
 from planner.campaign.products import Piece
@@ -49,7 +50,8 @@ def pieces(case: Case, notes: Findings) -> None:
     for job in case.plan.assembly:
         product = case.campaign.products.get(job.product)
         for piece, count in product.pieces.items() if product else ():
-            takes[piece].append((case.clock.second(job.start), count * job.units, job.id))
+            second, who = piece_taken_at(case, job, piece)
+            takes[piece].append((second, count * job.units, who))
     for batch in case.plan.batches:
         for piece, count in batch.pieces.items():
             takes[piece].append((case.clock.second(batch.start), count * batch.parcels, batch.id))

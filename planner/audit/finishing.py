@@ -13,6 +13,7 @@ from planner.audit.figures import exact, whole_up
 from planner.audit.needs import Item
 from planner.campaign.finishing import FinishingFirm, FinishingStep
 from planner.campaign.hours import DAYS
+from planner.campaign.products import SubAssembly
 from planner.plan.document import Assembly, FinishingJob
 
 LONGEST = timedelta(days=3000)
@@ -168,7 +169,24 @@ def taken_at(case: Case, job: Assembly, item: Item) -> int:
             steps = case.campaign.parts[item[0]].finishing
             if any(step.at == bench for step in steps):
                 return case.clock.second(one.start)
+        if any(item[0] in sub.parts for _, sub, _ in put_there(case, job, one)):
+            return case.clock.second(one.start)
     return case.clock.second(job.start)
+
+
+def piece_taken_at(case: Case, job: Assembly, piece: str) -> tuple[int, str]:
+    """When an assembly job takes a bought-in piece, and who does: the bench that puts it into a sub-assembly first."""
+    for _, one in _in_order(case, job):
+        if any(piece in sub.pieces for _, sub, _ in put_there(case, job, one)):
+            return case.clock.second(one.start), one.id
+    return case.clock.second(job.start), job.id
+
+
+def put_there(case: Case, job: Assembly, one: FinishingJob) -> list[tuple[str, SubAssembly, int]]:
+    """(name, sub-assembly, units) of what a bench is said to put together for an assembly job."""
+    product = case.campaign.products.get(job.product)
+    known = product.sub_assemblies if product else {}
+    return [(put.what, known[put.what], put.units) for put in one.puts if put.what in known]
 
 
 def _in_order(case: Case, job: Assembly) -> Iterator[tuple[str, FinishingJob]]:

@@ -122,6 +122,26 @@ class Piece(Packable, PaymentTerms):
     carton: Carton | None = Field(default=None, description="what it holds, if it is a carton; named by `cartons`")
 
 
+class SubAssembly(Document):
+    """Parts and pieces of a product that are put together on a bench of their own before its assembly."""
+
+    at: Id = Field(description="one of `finishing_benches`")
+    parts: list[Id] = Field(
+        default=[], max_length=200, description="of the product: all of these that a unit has go into it"
+    )
+    pieces: list[Id] = Field(
+        default=[], max_length=200, description="bought-in pieces of the product: all of these that a unit has"
+    )
+    minutes: Amount = Field(default=0, description="bench minutes of one person for what one unit needs")
+    rest_hours: Amount = Field(default=0, description="hours from its end until it may go on, e.g. for glue")
+    in_hand: dict[Id, Count] = Field(
+        default={},
+        max_length=200,
+        description="colourway of the product -> units for which it is put together and not assembled; the parts and "
+        "pieces in it count as stock too",
+    )
+
+
 class Product(Packable):
     """What is assembled: its parts and pieces, and the colourways it comes in."""
 
@@ -130,6 +150,9 @@ class Product(Packable):
         default={}, max_length=200, description="bought-in pieces that go in at assembly"
     )
     assembly_minutes: Amount = Field(default=0, description="bench minutes of one person for one unit")
+    sub_assemblies: dict[Id, SubAssembly] = Field(
+        default={}, max_length=20, description="what is put together on other benches first; no part is in two of them"
+    )
     colourways: dict[Id, dict[Id, list[Id]]] = Field(
         min_length=1, max_length=200, description="colourway -> part -> one colour per barrel of the part"
     )

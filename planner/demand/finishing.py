@@ -12,6 +12,7 @@ from planner.calendars.clock import Clock
 from planner.calendars.firms import journeys
 from planner.campaign import Campaign
 from planner.campaign.finishing import FinishingStep, goes_in
+from planner.campaign.products import SubAssembly
 from planner.demand.in_hand import taken_from_hand
 from planner.demand.items import Item, ItemDemand, in_hand, parts_of_unit
 
@@ -50,6 +51,15 @@ class Worked:
     steps: tuple[FinishingStep, ...]
     first: int
     good: int
+
+
+@dataclass(frozen=True)
+class Put:
+    """A sub-assembly that a bench puts together for an assembly job. units: those for which it is not in hand."""
+
+    name: str
+    made: SubAssembly
+    units: int
 
 
 def visits(campaign: Campaign, part: str) -> list[Visit]:
@@ -104,16 +114,24 @@ class Journeys:
 class BenchWork:
     """What the benches between press and assembly do for each assembly job.
 
-    Parts in stock that are finished go to the first jobs listed, as units in hand do.
+    Parts in stock that are finished, and sub-assemblies in hand, go to the first jobs listed, as units in hand do.
     """
 
     def __init__(self, campaign: Campaign, jobs: Sequence[Job]) -> None:
         self._campaign = campaign
         self.benches = list(campaign.finishing_benches)
         self.of: dict[tuple[int, int], list[Worked]] = defaultdict(list)
-        """(bench, job) -> what it does there."""
+        """(bench, job) -> what it does to parts there."""
+        self.put: dict[tuple[int, int], list[Put]] = defaultdict(list)
+        """(bench, job) -> what it puts together there."""
         if self.benches:
             self._share(jobs)
+            self._put_together(jobs)
+
+    @property
+    def jobs(self) -> list[tuple[int, int]]:
+        """(bench, job) of all that benches do."""
+        return sorted({*self.of, *self.put})
 
     def _share(self, jobs: Sequence[Job]) -> None:
         campaign, hand = self._campaign, taken_from_hand(self._campaign, jobs)
@@ -131,6 +149,25 @@ class BenchWork:
                 if parts > ready:
                     self._add(n, item, parts - ready)
 
+    def _put_together(self, jobs: Sequence[Job]) -> None:
+        products = self._campaign.products
+        left = Counter(
+            {
+                (product, name, colourway): units
+                for product, made in products.items()
+                for name, sub in made.sub_assemblies.items()
+                for colourway, units in sub.in_hand.items()
+            }
+        )
+        hand = taken_from_hand(self._campaign, jobs)
+        for n, ((_, product, colourway, units), assembled) in enumerate(zip(jobs, hand, strict=True)):
+            for name, sub in products[product].sub_assemblies.items():
+                there = min(units - assembled, left[product, name, colourway])
+                left[product, name, colourway] -= there
+                if units - assembled > there:
+                    bench = self.benches.index(sub.at)
+                    self.put[bench, n].append(Put(name, sub, units - assembled - there))
+
     def _add(self, job: int, item: Item, good: int) -> None:
         steps = self._campaign.parts[item[0]].finishing
         for bench, name in enumerate(self.benches):
@@ -144,17 +181,16 @@ class BenchWork:
         return goes_in(self._campaign.parts[work.item[0]].finishing, work.first + step, work.good)
 
     def minutes(self, bench: int, job: int) -> Fraction | None:
-        """Person-minutes of a bench for a job; None: none of its parts pass there."""
-        if (bench, job) not in self.of:
+        """Person-minutes of a bench for a job; None: none of its parts pass there, and nothing is put together."""
+        if (bench, job) not in self.of and (bench, job) not in self.put:
             return None
-        return sum(
-            (
-                Fraction(repr(step.minutes)) * self.goes_in(work, n)
-                for work in self.of[bench, job]
-                for n, step in enumerate(work.steps)
-            ),
-            Fraction(0),
+        on_parts = (
+            Fraction(repr(step.minutes)) * self.goes_in(work, n)
+            for work in self.of.get((bench, job), [])
+            for n, step in enumerate(work.steps)
         )
+        putting = (Fraction(repr(put.made.minutes)) * put.units for put in self.put.get((bench, job), []))
+        return sum((*on_parts, *putting), Fraction(0))
 
     def seconds(self, bench: int, job: int) -> int:
         """Person-seconds, rounded up; -1: none of its parts pass there."""
@@ -163,7 +199,9 @@ class BenchWork:
 
     def rest_s(self, bench: int, job: int) -> int:
         """Seconds that the parts rest after the bench."""
-        return max((_seconds(work.steps[-1].rest_hours) for work in self.of.get((bench, job), [])), default=0)
+        hours = [work.steps[-1].rest_hours for work in self.of.get((bench, job), [])]
+        hours += [put.made.rest_hours for put in self.put.get((bench, job), [])]
+        return max(map(_seconds, hours), default=0)
 
     def price(self, bench: int, job: int) -> float:
         """Money for what goes into the parts, by the piece."""
@@ -179,6 +217,15 @@ class BenchWork:
         """The first bench a part of a job passes; as many as there are where it passes none."""
         for bench in range(len(self.benches)):
             if any(work.item[0] == part for work in self.of.get((bench, job), [])):
+                return bench
+            if any(part in put.made.parts for put in self.put.get((bench, job), [])):
+                return bench
+        return len(self.benches)
+
+    def first_of_piece(self, piece: str, job: int) -> int:
+        """The bench at which a bought-in piece goes into a job; as many as there are: at its assembly."""
+        for bench in range(len(self.benches)):
+            if any(piece in put.made.pieces for put in self.put.get((bench, job), [])):
                 return bench
         return len(self.benches)
 

@@ -18,6 +18,14 @@ class FinishedPart(PlanPart):
     colour: str | None = Field(default=None, description="the colour it gives them; null: none")
 
 
+class PutTogether(PlanPart):
+    """A sub-assembly that a bench puts together for one assembly job."""
+
+    what: str
+    units: int = Field(description="for which it is put together; those for which it is in hand left out")
+    of: dict[str, int] = Field(description="part or bought-in piece -> how many go into it for one unit")
+
+
 class FinishingJob(PlanPart):
     """Work of a bench between press and assembly on the parts of one assembly job."""
 
@@ -25,6 +33,7 @@ class FinishingJob(PlanPart):
     bench: str
     assembly: str = Field(description="the assembly job that takes the parts")
     parts: list[FinishedPart]
+    puts: list[PutTogether] = Field(default=[], description="sub-assemblies that it puts together")
     start: datetime
     end: datetime
     rested: datetime = Field(description="when the parts may go on")

@@ -4,9 +4,11 @@ from collections import Counter
 
 import numpy as np
 
+from planner.campaign.products import Product
 from planner.demand.finishing import (
     BenchWork,
     Journeys,
+    Put,
     TravelLot,
     Visit,
     Worked,
@@ -17,7 +19,7 @@ from planner.demand.finishing import (
 )
 from planner.demand.items import Item, parts_of_unit
 from planner.plan.benches import job_ids
-from planner.plan.finished import FinishedPart, FinishingJob, FinishingLot, LotVisit
+from planner.plan.finished import FinishedPart, FinishingJob, FinishingLot, LotVisit, PutTogether
 from planner.plan.shots_done import ShotsDone
 from planner.schedule import timing as w
 from planner.schedule.encode import Names, horizon_days
@@ -50,7 +52,8 @@ def finishing_jobs(inst: Instance, names: Names, timing: Timing) -> list[Finishi
                 id=name,
                 bench=work.benches[bench],
                 assembly=assembly[job],
-                parts=[_part(work, one, given.get(one.item[0])) for one in work.of[bench, job]],
+                parts=[_part(work, one, given.get(one.item[0])) for one in work.of.get((bench, job), [])],
+                puts=[_put(names.campaign.products[product], one) for one in work.put.get((bench, job), [])],
                 start=names.clock.moment(int(timing.finished[row, w.STARTED])),
                 end=names.clock.moment(end),
                 rested=names.clock.moment(end + int(inst.finish_rest[bench, job])),
@@ -58,6 +61,13 @@ def finishing_jobs(inst: Instance, names: Names, timing: Timing) -> list[Finishi
             )
         )
     return found
+
+
+def _put(product: Product, one: Put) -> PutTogether:
+    parts = {part: product.parts[part] for part in one.made.parts}
+    return PutTogether(
+        what=one.name, units=one.units, of=parts | {piece: product.pieces[piece] for piece in one.made.pieces}
+    )
 
 
 def _part(work: BenchWork, one: Worked, colour: str | None) -> FinishedPart:

@@ -1,5 +1,6 @@
 """Parts balance, material totals and bought-in pieces, written from the runs and the benches."""
 
+from collections.abc import Iterable
 from dataclasses import astuple
 from datetime import datetime, timedelta
 
@@ -25,7 +26,7 @@ from planner.material import (
     regrind,
 )
 from planner.material.piece_orders import cheapest_order, lots
-from planner.plan.document import Assembly, Balance, MadeWith, Material, PackBatch, PieceLot, PieceNeed
+from planner.plan.document import Assembly, Balance, FinishingJob, MadeWith, Material, PackBatch, PieceLot, PieceNeed
 from planner.plan.runs import RunUse
 from planner.schedule.encode import Names
 from planner.schedule.encode.materials import COMPOUND, MaterialKind, bought_moment
@@ -195,15 +196,21 @@ def _weight_terms(names: Names, terms: Bought, drying_hours: float) -> WeightTer
 
 
 def pieces(
-    names: Names, runs: list[RunUse], assembly: list[Assembly], batches: list[PackBatch]
+    names: Names,
+    runs: list[RunUse],
+    assembly: list[Assembly],
+    batches: list[PackBatch],
+    finishing: Iterable[FinishingJob] = (),
 ) -> list[tuple[PieceNeed, PieceBuy]]:
-    """One line per bought-in piece that is used."""
+    """One line per bought-in piece that is used. finishing: what is put together before assembly takes its own then."""
     found = []
+    sooner = {(one.assembly, name): one for one in finishing for put in one.puts for name in put.of}
     for name, piece in sorted(names.campaign.pieces.items()):
         uses = [
-            PieceUse(job.id, job.start, job.units * number)
+            PieceUse(taker.id, taker.start, job.units * number)
             for job in assembly
             if (number := names.campaign.products[job.product].pieces.get(name, 0))
+            for taker in (sooner.get((job.id, name), job),)
         ]
         uses += [
             PieceUse(use.run.id, _begins(use), taken.number)

@@ -129,7 +129,7 @@ def written(
     packed = cartons.boxed(names.campaign, benches.batches(names, timing, solution.order, ids))
     sent = cartons.palletised(benches.dispatches(inst, names, timing, packed), packed)
     bought = material_balance.materials(names, used)
-    pieces = material_balance.pieces(names, used, assembly, packed)
+    pieces = material_balance.pieces(names, used, assembly, packed, finishing)
     campaign = names.campaign
     loads = dryers.loads(campaign, used, names.clock)
     inspected = inspections(campaign, [use.run for use in used])

@@ -423,3 +423,22 @@ def test_every_situation_stands_in_the_documentations_menu():
     """A page that no menu names is found by nobody."""
     menu = (PAGES.parents[1] / "mkdocs.yml").read_text(encoding="utf-8")
     assert [name for name in SITUATIONS if f"situations/{name}.md" not in menu] == []
+
+
+def test_valves_are_put_together_two_hours_before_their_pots():
+    """500 pots less 100 valves in hand: 400 caps, four a shot, 100 shots; four jobs of 100 valves take 60 minutes each,
+    7.20 an hour's worth of 0.6 minutes at 18: 72.00. The first hundred pots wait for no valve."""
+    plan = planned("sub-assembly")
+    assert {shots for tool, _, shots in runs("sub-assembly") if tool != "pot"} == {100}
+    ends = {job.assembly: job for job in plan.finishing}
+    assert [(job.puts[0].units, job.end - job.start) for job in plan.finishing] == [(100, timedelta(hours=1))] * 4
+    first, *others = sorted(plan.assembly, key=lambda job: job.start)
+    assert first.id not in ends
+    assert all(job.start >= ends[job.id].end + timedelta(hours=2) for job in others)
+    assert first.start < min(job.end for job in plan.finishing)
+    assert {line.what: line.amount for line in plan.costs}["finishing labour"] == pytest.approx(72)
+    campaign = campaign_of("sub-assembly")
+    product = campaign.products["pot"].model_copy(update={"sub_assemblies": {}})
+    alone = make_plan(campaign.model_copy(update={"products": {"pot": product}}), Unhurried())
+    assert max(job.start for job in alone.assembly) < max(job.start for job in plan.assembly)
+    assert alone.outcome.total == pytest.approx(plan.outcome.total - 72)

@@ -112,8 +112,7 @@ def finishing(plan: RunPlan, campaign: Campaign, scale: Scale, y: float, height:
         jobs = sorted((job for job in plan.finishing if job.bench == name), key=attrgetter("start", "end"))
         shown = []
         for job in between(jobs, scale.start, scale.end)[:MOST_APART]:
-            what = "; ".join(f"{', '.join(one.what)} of {wording.number(one.good)} {one.part}" for one in job.parts)
-            says = f"{name}: {what}, {wording.moment(job.start)} to {wording.moment(job.end)}"
+            says = f"{name}: {wording.bench_work(job)}, {wording.moment(job.start)} to {wording.moment(job.end)}"
             if pieces := within(job.start, job.end, opened, scale):
                 shown.append(Work(pieces, says, batch_of.get(job.assembly, ""), []))
         found += [BenchRow(name, y + len(found) * height, shown, closed(opened, scale))] if jobs else []

@@ -31,6 +31,8 @@ def check_hours(campaign: Campaign, needs: Needs) -> list[Problem]:
         for part, each in campaign.products[product].parts.items():
             for step in campaign.parts[part].finishing:
                 minutes[step.at] += step.minutes * each * units
+        for sub in campaign.products[product].sub_assemblies.values():
+            minutes[sub.at] += sub.minutes * units
     problems = []
     for name, bench in campaign.finishing_benches.items():
         hours, work = OpenHours(campaign, bench, bench.people), 60 * minutes[name]

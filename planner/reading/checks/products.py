@@ -1,7 +1,10 @@
 """Parts, products and their colourways."""
 
+from collections.abc import Iterator
+
 from planner.campaign.document import Campaign
 from planner.campaign.pointers import pointer
+from planner.campaign.products import Product
 from planner.errors import Problem
 
 
@@ -76,6 +79,7 @@ def _colourways(campaign: Campaign) -> list[Problem]:
             ("spare_units", product.spare_units, "spare units of `{}` are asked for"),
             ("assembled", product.assembled, "units of `{}` are in hand"),
         )
+        problems += _sub_assemblies(campaign, name, product)
         problems += [
             Problem(
                 pointer("products", name, field, colourway),
@@ -87,6 +91,60 @@ def _colourways(campaign: Campaign) -> list[Problem]:
             if colourway not in product.colourways
         ]
     return problems
+
+
+def _sub_assemblies(campaign: Campaign, name: str, product: Product) -> Iterator[Problem]:
+    """Sub-assemblies: where they are put together, of what, and what is in hand."""
+    benches, into = list(campaign.finishing_benches), dict[tuple[str, str], str]()
+    for what, sub in product.sub_assemblies.items():
+        here = ("products", name, "sub_assemblies", what)
+        if sub.at not in benches:
+            yield Problem(
+                pointer(*here, "at"),
+                f"`{what}` of `{name}` is put together at `{sub.at}`, which is no bench of ours",
+                f"use one of {', '.join(f'`{one}`' for one in benches[:8])}"
+                if benches
+                else "add it to `finishing_benches`; what is put together at assembly needs no sub-assembly",
+            )
+        if not sub.parts and not sub.pieces:
+            yield Problem(
+                pointer(*here),
+                f"`{what}` of `{name}` is put together of nothing",
+                "name the product's `parts` or `pieces` that go into it",
+            )
+        for field, of, there in (("parts", sub.parts, product.parts), ("pieces", sub.pieces, product.pieces)):
+            for n, one in enumerate(of):
+                if one not in there:
+                    yield Problem(
+                        pointer(*here, field, n),
+                        f"`{one}` goes into `{what}`, but `{name}` has none",
+                        f"add `{one}` to the product's `{field}`, or take it out",
+                    )
+                elif (field, one) in into:
+                    yield Problem(
+                        pointer(*here, field, n),
+                        f"`{one}` of `{name}` goes into `{into[field, one]}` and into `{what}`",
+                        "name it in the first alone: what is put together goes along to the next bench",
+                    )
+                else:
+                    into[field, one] = what
+        for part in sub.parts:
+            places = [step.at for step in campaign.parts[part].finishing] if part in campaign.parts else []
+            later = [one for one in places if one in benches and sub.at in benches]
+            later = [one for one in later if benches.index(one) > benches.index(sub.at)]
+            if later:
+                yield Problem(
+                    pointer(*here, "at"),
+                    f"`{part}` goes into `{what}` on bench `{sub.at}`, and is worked on at `{later[0]}` after that",
+                    "list `finishing_benches` in the order in which parts go through them",
+                )
+        for colourway in sub.in_hand:
+            if colourway not in product.colourways:
+                yield Problem(
+                    pointer(*here, "in_hand", colourway),
+                    f"`{what}` is in hand for `{name}` in colourway `{colourway}`, in which it doesn't come",
+                    f"use one of {', '.join(f'`{c}`' for c in sorted(product.colourways)[:12])}",
+                )
 
 
 def _colours(n: int) -> str:

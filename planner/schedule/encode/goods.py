@@ -189,7 +189,7 @@ def with_finishing(
             trip_back=ints(back for trips in goods.trips for _, back in trips),
         )
     work = BenchWork(campaign, jobs)
-    if not work.of:
+    if not work.jobs:
         return inst
     hours = [
         stretches(bench, campaign.closed_days, clock, days, bench.people, headcount=True)
@@ -200,7 +200,9 @@ def with_finishing(
     for job in number:
         for i in range(inst.job_need_ptr[job], inst.job_need_ptr[job + 1]):
             good = goods.names[inst.job_good[i]]
-            if not isinstance(good, str | MadeWith):
+            if isinstance(good, str):
+                first[i] = len(hours) if isinstance(good, Opening) else work.first_of_piece(good, job)
+            elif not isinstance(good, MadeWith):
                 first[i] = work.first(good[0], job)
     return inst._replace(
         finishing=len(hours),

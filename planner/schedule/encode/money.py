@@ -83,8 +83,8 @@ def finishing_costs(campaign: Campaign, jobs: Sequence[Job], items: Iterable[Ite
     """What work between press and assembly costs in any order: hours at benches of our own, and what is paid by the
     piece and by the lot."""
     work = BenchWork(campaign, jobs)
-    hours = fsum(work.seconds(bench, job) / 3600 * work.rates[bench] for bench, job in work.of)
-    by_piece = [work.price(bench, job) for bench, job in work.of]
+    hours = fsum(work.seconds(bench, job) / 3600 * work.rates[bench] for bench, job in work.jobs)
+    by_piece = [work.price(bench, job) for bench, job in work.jobs]
     by_piece += [
         visit_price(campaign, lot.item[0], visit, lot.good)
         for lot in travel_lots(campaign, items)

@@ -225,3 +225,19 @@ def test_whose_orders_a_tier_has():
 def test_what_cannot_go_into_a_mould_is_told_beside_its_field(row, field):
     pieces = [{"id": "carton", "stock": "900"}]
     assert [at for at, _ in made(moulded_over=[row], pieces=pieces)[1]] == [field]
+
+
+def test_what_is_put_together_first():
+    rows = {
+        "pieces": [{"id": "carton"}, {"id": "seal", "stock": "900"}],
+        "products": [{"id": "planter", "parts": "shell, tray", "pieces": "seal"}],
+        "finishing_benches": [{"id": "valve bench", "hours": "8am-4pm"}],
+        "sub_assemblies": [
+            {"id": "valve", "takes": "Tray, seal", "at": "Valve bench", "minutes": "36 s", "in_hand": "sage x7"}
+        ],
+    }
+    document, problems = made(**rows)
+    assert not problems
+    valve = read(document).products["planter"].sub_assemblies["valve"]
+    assert (valve.at, valve.parts, valve.pieces, valve.minutes) == ("valve bench", ["tray"], ["seal"], 0.6)
+    assert valve.in_hand == {"sage": 7}
