@@ -7,14 +7,14 @@ acetal does, and nothing is known of its standing.
 
 from typing import NamedTuple
 
-from planner.audit.resin_reading import bare_word, read_resin, runs_of, words_of
+from planner.audit.resin_reading import Reading, bare_word, read_resin, read_words, runs_of, words_of
 from planner.campaign import Campaign
 from planner.campaign.materials import Resin
 
 PRINTED = """
-    pom 190 210 230 never : acetal polyacetal acetalresin polyoxymethylene polyoxymethylen polyformaldehyde
-        polymethyleneoxide pomc pomh pomk pomcopo pomhomo copolyacetal homopolyacetal acetalcopolymer
-        acetalhomopolymer acetalic polyacetalic
+    pom 190 210 230 never : acetal polyacetal azetal polyazetal acetalharz acetalresin polyoxymethylene
+        polyoxymethylen polyformaldehyde polymethyleneoxide pomc pomh pomk pomcopo pomhomo copolyacetal
+        homopolyacetal acetalcopolymer acetalhomopolymer acetalic polyacetalic
     pvc 170 190 190 never : vinyl polyvinyl vinylchloride polyvinylchloride polyvinylchlorid polychlorethene
         polychloroethene vinylpolymer vinylcompound vinylresin
     pvcu 160 205 205 never of pvc : upvc rpvc hpvc pvcr pvch pvcrigid pvchard rigidpvc hardpvc unplasticisedpvc
@@ -33,7 +33,7 @@ PRINTED = """
     ptfe - - - unknown : polytetrafluoroethylene
     pp 204 260 - stands : rpp polypropylene polypropylen polypropene pph ppc ppr ppb pphomo ppcopo pphomopolymer
         ppcopolymer hpp cpp
-    pe 182 274 - stands : rpe polyethylene polyethylen polyethene polythene
+    pe 182 274 - stands : rpe polyethylene polyethylen polyathylen polyethene polythene
     pehd 182 274 - stands of pe : pehd hdpe rhdpe highdensitypolyethylene highdensitype polyethylenehighdensity
     peld 182 274 - stands of pe : peld ldpe lowdensitypolyethylene lowdensitype polyethylenelowdensity
     pelld 182 274 - stands of pe : pelld lldpe linearlowdensitypolyethylene
@@ -80,6 +80,9 @@ words for it. A row goes on where it is indented further."""
 
 NYLON_SURELY_FLOWS = 271.0
 """Degrees C at which nylon flows whichever it is (PA66), where what it meets may break down."""
+
+UNKNOWN_PVC_STANDS = 190.0
+"""Degrees C counted on for a resin of which only that it has to do with PVC is understood: what soft PVC stands."""
 
 UNKNOWN_STANDS = 230.0
 """Degrees C counted on for a resin of which nothing is known: what acetal stands (Polyplastics Duracon, 2.1)."""
@@ -146,6 +149,12 @@ def _named(text: str) -> set[Row]:
     return found
 
 
+def speaks_of(name: str, resin: Resin) -> Reading:
+    """What the words of a resin point to, where not all of them are understood."""
+    both = read_words(name), read_words(resin.family)
+    return Reading(*(any(one) for one in zip(*both, strict=True)))
+
+
 def family_word(name: str, resin: Resin) -> str:
     """The table's word for the family a resin is said to be; "": unknown."""
     row = _row(name, resin)
@@ -170,6 +179,8 @@ def heat(campaign: Campaign, name: str) -> Heat:
     stands = resin.survives_c if resin.survives_c is not None else row.stands if row else None
     if row is not None and row.cold == "never" and limits:
         stands = min(limits)
+    if speaks_of(name, resin).halogenated and row is None:
+        stands = min(stands or UNKNOWN_PVC_STANDS, UNKNOWN_PVC_STANDS)
     if low is None:
         return Heat(None, None, min(stands or UNKNOWN_STANDS, UNKNOWN_STANDS))
     return Heat(low, high, stands or high or UNKNOWN_STANDS)
@@ -202,6 +213,8 @@ def must_go(campaign: Campaign, name: str) -> bool:
     resin = campaign.resins[name]
     reading, row = read_resin(name, resin), _row(name, resin)
     if (reading.acetal or reading.halogenated) and not all(reading):
+        return True
+    if row is None and any(speaks_of(name, resin)[:2]):
         return True
     if resin.stands_cold is not None:
         return not resin.stands_cold

@@ -12,8 +12,8 @@ from typing import NamedTuple
 from planner.campaign.materials import Resin
 
 _HARMLESS = """
-    rpp rpe rhdpe rabs ppepdm pp polypropylene polypropylen polypropene pph ppb ppr ppc hpp cpp pphomo ppcopo
-    pphomopolymer ppcopolymer pe polyethylene polyethylen polyethene polythene hdpe pehd ldpe peld lldpe pelld
+    rpp rpe rhdpe rabs ppepdm pp polypropylene polypropylen polypropene polyathylen pph ppb ppr ppc hpp cpp pphomo
+    ppcopo pphomopolymer ppcopolymer pe polyethylene polyethylen polyethene polythene hdpe pehd ldpe peld lldpe pelld
     mdpe pemd ps gpps psgp hips pshi polystyrene polystyrol polystyren sb sbc sbs styrenebutadiene
     styrenebutadienecopolymer abs mabs acrylonitrilebutadienestyrene asa acrylonitrilestyreneacrylate
     acrylicstyreneacrylonitrile san styreneacrylonitrile pc polycarbonate polycarbonat pcabs abspc pcasa asapc
@@ -35,7 +35,8 @@ _HARMLESS = """
 """
 HARMLESS = frozenset(_HARMLESS.split())
 _DANGEROUS = """
-    pom pomc pomh pomk pomcopo pomhomo acetal acetalresin polyacetal copolyacetal homopolyacetal acetalcopolymer
+    pom pomc pomh pomk pomcopo pomhomo acetal azetal polyazetal acetalharz acetalresin polyacetal
+    copolyacetal homopolyacetal acetalcopolymer
     acetalhomopolymer acetalic polyacetalic polyoxymethylene polyoxymethylen polyformaldehyde polymethyleneoxide
     pvc pvcu upvc rpvc hpvc pvcr pvch pvcrigid pvchard rigidpvc hardpvc pvcp ppvc fpvc spvc pvcf pvcs pvcsoft
     softpvc pvcc cpvc vinyl polyvinyl vinylchloride polyvinylchloride polyvinylchlorid pvcabs abspvc pvcpmma
@@ -56,15 +57,20 @@ _SAID_OF_GRADES = """
     flexible semi stiff tough toughened modified elastomer rubber shore free non natural nat clear transparent
     opaque white black grey gray red blue green yellow orange brown cream hffr nonfr unplasticised unplasticized
     plasticised plasticized chlorinated crystal
+    hart weich schwarz weiss natur grun rot blau gelb grau braun transluzent glasklar glasfaser verstarkt talkum
+    gefullt regenerat mahlgut rezyklat recyclat neuware kunststoff granulat spritzguss type typ hs bk nc lgf
 """
 SAID_OF_GRADES = frozenset(_SAID_OF_GRADES.split())
-FLAME = ("flame", "fire", "retard", "ul94", "halogen", "selfextinguishing")
+FLAME = ("flam", "fire", "retard", "ul94", "halogen", "selfextinguishing")
 FLAME_CLASSES = frozenset(("fr", "hffr", "nonfr", "v0", "v1", "v2", "5va", "5vb"))
-ACETAL = ("acetal", "oxymethyl", "oximethyl", "polyformaldehyde", "polymethyleneoxide")
+ACETAL = ("acetal", "azetal", "oxymethyl", "oximethyl", "polyformaldehyde", "polymethyleneoxide")
 HALOGEN = ("pvc", "vinyl", "chlor", "brom", "pvdc")
 HALOGEN_NAMES = frozenset(("cpe", "pec", "vcvac"))
 UNSURE = ("fluor", "pvdf", "ptfe", "fep")
 UNSURE_NAMES = frozenset(("eva", "evac", "ethylenevinylacetate"))
+OTHER_NYLONS = frozenset(
+    ("pa4", "pa46", "pa410", "pa4t", "pa6t", "pa9t", "pa10t", "pa610", "pa612", "pa1010", "pa1012", "mxd6", "pamxd6")
+)
 MEASURES = frozenset(
     ("gf", "cf", "gb", "gk", "gm", "mf", "md", "td", "t", "m", "k", "sh", "mfi", "mfr", "a", "d", "mm", "g")
 )
@@ -141,6 +147,8 @@ def bare_word(word: str) -> str:
 def _understood(words: list[str]) -> bool:
     """Whether every word is listed, and one of them names a resin."""
     listed = HARMLESS | DANGEROUS
+    if OTHER_NYLONS & set(runs_of(words)):
+        return False
 
     def rest(here: int, named: bool) -> bool:
         if here == len(words):

@@ -78,8 +78,9 @@ FAMILIES: tuple[Family, ...] = (
     # Those that must never meet. Acetal stands 230 C for 10 minutes (DURACON); 250 C never.
     Family(
         "POM",
-        "acetal polyacetal acetalresin polyoxymethylene polyoxymethylen polyformaldehyde polymethyleneoxide pomc pomh "
-        "pomk pomcopo pomhomo copolyacetal homopolyacetal acetalcopolymer acetalhomopolymer acetalic polyacetalic",
+        "acetal polyacetal azetal polyazetal acetalharz acetalresin polyoxymethylene polyoxymethylen polyformaldehyde "
+        "polymethyleneoxide pomc pomh pomk pomcopo pomhomo copolyacetal homopolyacetal acetalcopolymer "
+        "acetalhomopolymer acetalic polyacetalic",
         (190, 210),
         f"{DURACON} (copolymer; homopolymer 205 to 225, from memory)",
         danger="acetal",
@@ -206,7 +207,7 @@ FAMILIES: tuple[Family, ...] = (
     ),
     Family(
         "PE",
-        "rpe polyethylene polyethylen polyethene polythene",
+        "rpe polyethylene polyethylen polyathylen polyethene polythene",
         (182, 274),
         GUIDE,
         may_stand=True,

@@ -19,19 +19,25 @@ _GRADE_WORDS = """
     stiff tough toughened modified elastomer rubber shore lot batch free non type natural nat clear transparent
     opaque white black grey gray red blue green yellow orange brown cream unplasticised unplasticized
     plasticised plasticized chlorinated crystal
+    hart weich schwarz weiss natur grun rot blau gelb grau braun transluzent glasklar glasfaser verstarkt talkum
+    gefullt regenerat mahlgut rezyklat recyclat neuware kunststoff granulat spritzguss type typ hs bk nc lgf
 """
 GRADE_WORDS = frozenset(_GRADE_WORDS.split())
-"""Said of a grade without changing its family. Colours too, for ids such as `pp-black`."""
+"""Said of a grade without changing its family, in English and German. Colours too, for ids such as `pp-black`."""
 
 FILLER = re.compile(r"(gf|cf|gb|gk|gm|mf|md|td|t|m|k|sh|mfi|mfr)?\d{1,4}(a|d|mm|g|gf|cf|td)?")
 """A filler by ISO 1043-2 with its share, a hardness, or just a number."""
 FILLED = re.compile(r"(.*?[a-z]\d{0,2})((?:gf|cf|gb|gk|gm|mf|md|td)\d{1,2})")
 NUMBERED = re.compile(r"([a-z]{2,})\d{1,4}")
-FLAME = re.compile(r"(hf|non)?fr\d{0,2}|flame\w*|fire|retard\w*|v[012]|5v[ab]|ul94|halogen\w*|selfextinguishing")
+FLAME = re.compile(r"(hf|non)?fr\d{0,2}|flam\w*|fire|retard\w*|v[012]|5v[ab]|ul94|halogen\w*|selfextinguishing")
 HALOGENATED = re.compile(r"chlor|brom|pvc|vinyl")
 FLUORINATED = re.compile(r"fluor|ptfe")
-ACETAL = re.compile(r"acetal|ox[yi]methyl")
+ACETAL = re.compile(r"a[cz]etal|ox[yi]methyl")
 ACETAL_WORD = re.compile(r"pom\w*|\w*pom")
+OTHER_NYLONS = frozenset(
+    ("pa4", "pa46", "pa410", "pa4t", "pa6t", "pa9t", "pa10t", "pa610", "pa612", "pa1010", "pa1012", "mxd6", "pamxd6")
+)
+"""Polyamides that melt elsewhere than those of the table: their number is no number of a grade."""
 LONGEST = 7
 """Words that may make up one name: `linear low density poly ethylene`."""
 
@@ -80,7 +86,7 @@ def said_by(text: str) -> Said:
     dangers = {family.danger for family in [*families, *_anywhere(found)]}
     return Said(
         families=tuple(dict.fromkeys(families)),
-        whole=not missed and bool(families),
+        whole=not missed and bool(families) and not OTHER_NYLONS & set(_spans(found)),
         acetal="acetal" in dangers or bool(ACETAL.search(squashed)) or any(map(ACETAL_WORD.fullmatch, found)),
         halogen="halogen" in dangers or bool(HALOGENATED.search(squashed)),
         flame=any(FLAME.fullmatch(word) for word in _spans(found)),

@@ -17,6 +17,10 @@ UNKNOWN_SURVIVES_C = 230.0
 """What a resin is counted on to stand of which nothing is known: as much as acetal (Polyplastics Duracon, 2.1)."""
 
 
+UNKNOWN_PVC_SURVIVES_C = 190.0
+"""The same of one of which only that it has to do with PVC is understood: as much as soft PVC (`families.py`)."""
+
+
 class Heat(NamedTuple):
     """Degrees C. low, high: its melt range. survives: the hottest it stands for the minutes of a changeover.
 
@@ -58,6 +62,8 @@ def survives_at_most(name: str, resin: Resin) -> float | None:
     """The hottest it is known to stand for the minutes of a changeover, degrees C; None: nobody says."""
     family = family_of(name, resin)
     limit = family.survives_c if family is not None else None
+    if family is None and nature(name, resin).speaks_of_halogen:
+        return min(resin.survives_c or UNKNOWN_PVC_SURVIVES_C, UNKNOWN_PVC_SURVIVES_C)
     if resin.survives_c is None or limit is None:
         return resin.survives_c or limit
     return min(resin.survives_c, limit) if breaks_down(family) else resin.survives_c
@@ -87,9 +93,11 @@ def in_step(campaign: Campaign, one: str, other: str) -> bool:
 
 
 def never_stands(name: str, resin: Resin) -> bool:
-    """Whether it is acetal or halogenated, whatever the campaign says of its standing."""
+    """Whether it is acetal or halogenated, or a word of it says so, whatever the campaign says of its standing."""
     what = nature(name, resin)
-    return not what.doubt and (what.acetal or what.halogenated)
+    if what.doubt:
+        return what.family is None and (what.speaks_of_acetal or what.speaks_of_halogen)
+    return what.acetal or what.halogenated
 
 
 def must_be_cleared(name: str, resin: Resin) -> bool:

@@ -1,6 +1,6 @@
 """What a resin of the campaign is, by its family and its id: one known family, or what it may be all the same."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from planner.campaign.families import Family
@@ -17,7 +17,8 @@ class Nature:
 
     family: the one it is; None: unknown, or a blend without a row of its own. acetal, halogenated, unsure: it is, or
     may be for all the campaign says. doubt: what is not known of it, in words, and asks, the resin's field that would
-    tell; both "" where all is known. contradiction: its fields say two different things; "" where they agree.
+    tell; both "" where all is known. speaks_of_acetal, speaks_of_halogen: some word of it does, whether or not the rest
+    is understood. contradiction: its fields say two different things; "" where they agree.
     """
 
     family: Family | None
@@ -27,6 +28,8 @@ class Nature:
     doubt: str = ""
     asks: str = ""
     contradiction: str = ""
+    speaks_of_acetal: bool = False
+    speaks_of_halogen: bool = False
 
 
 def nature(name: str, resin: Resin) -> Nature:
@@ -42,6 +45,12 @@ def family_of(name: str, resin: Resin) -> Family | None:
 @lru_cache(maxsize=4096)
 def _nature(name: str, field: str, flame_retardant: bool | None, neither: bool) -> Nature:
     by_id, by_field = said_by(name), said_by(field)
+    found = _of(by_id, by_field, field, flame_retardant, neither)
+    acetal, halogen = by_id.acetal or by_field.acetal, by_id.halogen or by_field.halogen
+    return replace(found, speaks_of_acetal=acetal, speaks_of_halogen=halogen)
+
+
+def _of(by_id: Said, by_field: Said, field: str, flame_retardant: bool | None, neither: bool) -> Nature:
     unsaid = field.strip().casefold() in NOT_SAID
     said = by_id if unsaid else by_field
     acetal = by_id.acetal or by_field.acetal

@@ -79,6 +79,8 @@ def fumes_of(name: str, resin: Resin) -> set[str]:
     if what.family is not None:
         found |= what.family.belongs_to & set(texts.FUMES)
         found |= {"PVC"} if what.family.danger == "halogen" else set()
+    elif what.speaks_of_halogen:
+        found.add("PVC")
     flame_retardant = what.halogenated and not what.doubt and "PVC" not in found
     return found | ({"FR"} if flame_retardant else set())
 

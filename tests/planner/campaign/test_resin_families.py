@@ -2,9 +2,12 @@
 
 import pytest
 
+from planner.audit import resin_heat
 from planner.audit.resin_reading import read_resin
+from planner.campaign import Campaign
 from planner.campaign.families import FAMILIES
 from planner.campaign.family_words import VOCABULARY, said_by
+from planner.campaign.heat import heat_of, may_be_left, must_be_cleared
 from planner.campaign.materials import Resin
 from planner.campaign.resin_nature import family_of, nature
 from tests.planner.reading.spoiling import REMOVED, problems
@@ -27,7 +30,9 @@ def named(text: str) -> list[str]:
         ("uPVC", "PVC-U"), ("PVC-U", "PVC-U"), ("rigid vinyl", "PVC-U"), ("plasticised PVC", "PVC-P"),
         ("CPVC", "PVC-C"), ("PVC/ABS", "PVC+ABS"), ("PE-HD", "PE-HD"), ("high-density polyethylene", "PE-HD"),
         ("PC/ABS", "PC+ABS"), ("nylon 6/6", "PA66"), ("PA 6", "PA6"), ("PA66-GF30", "PA66"), ("TPE 60A", "TPE"),
-        ("PP talc-filled 20%", "PP"), ("pp2", "PP"), ("High Impact Polystyrene", "PS-HI"),
+        ("PP talc-filled 20%", "PP"), ("pp2", "PP"), ("High Impact Polystyrene", "PS-HI"), ("Hart-PVC", "PVC"),
+        ("PVC weich", "PVC"), ("pom-schwarz", "POM"), ("Azetal", "POM"), ("Polyäthylen", "PE"),
+        ("PP-Regenerat, weiß", "PP"), ("PA66 GF30 HS BK", "PA66"), ("rPP", "PP"), ("TPE-S", "TPS"),
     ],
 )  # fmt: skip
 def test_spellings_of_a_family(text: str, abbreviation: str) -> None:
@@ -35,7 +40,24 @@ def test_spellings_of_a_family(text: str, abbreviation: str) -> None:
     assert named(text) == [abbreviation]
 
 
-@pytest.mark.parametrize("text", ["", "other", "РОМ", "P0M", "acetel", "our usual", "mixed", "PP or so", "?", "v1nyl"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "other",
+        "РОМ",
+        "P0M",
+        "acetel",
+        "our usual",
+        "mixed",
+        "PP or so",
+        "?",
+        "v1nyl",
+        "PA46",
+        "PA 612",
+        "nylon MXD6",
+    ],
+)
 def test_what_is_not_understood_is_known_to_nobody(text: str) -> None:
     """Misspelt, Cyrillic, vague or empty: it may be acetal, and it may be PVC, for planner and auditor alike."""
     what = nature("stuff", Resin(family=text))
@@ -57,6 +79,30 @@ def test_the_auditor_reads_alike(word: str) -> None:
         for text in (form.format(word), form.format(word.upper())):
             what = nature("stuff", Resin(family=text))
             assert read_resin("stuff", Resin(family=text)) == (what.acetal, what.halogenated, what.unsure), text
+
+
+@pytest.mark.parametrize(
+    "text", ["PVC souple", "Weichmacher PVC", "vinyl mix no. 3", "chlorinated stuff", "PVC/ABS blend X"]
+)
+def test_a_word_of_pvc_among_others_is_taken_for_pvc(text: str) -> None:
+    """What else it is nobody knows: it stands no more than soft PVC (190), is cleared, and gives off HCl."""
+    resin = Resin(family=text)
+    assert family_of("stuff", resin) is None
+    assert heat_of("stuff", resin).survives == heat_of("stuff", Resin(family=text, survives_c=240)).survives == 190
+    assert must_be_cleared("stuff", resin)
+    assert not may_be_left("stuff", Resin(family=text, stands_cold=True))
+    made = Campaign.model_construct(resins={"stuff": resin, "said": Resin(family=text, stands_cold=True)})
+    assert resin_heat.heat(made, "stuff").stands == 190
+    assert resin_heat.must_go(made, "stuff")
+    assert resin_heat.must_go(made, "said")
+
+
+@pytest.mark.parametrize("text", ["POM or so", "acetal mix", "resina poliacetal acetal"])
+def test_a_word_of_acetal_among_others_is_cleared_as_acetal(text: str) -> None:
+    made = Campaign.model_construct(resins={"stuff": Resin(family=text)})
+    assert heat_of("stuff", made.resins["stuff"]).survives == resin_heat.heat(made, "stuff").stands == 230
+    assert must_be_cleared("stuff", made.resins["stuff"])
+    assert resin_heat.must_go(made, "stuff")
 
 
 def test_the_id_speaks_where_the_family_is_left_out() -> None:
