@@ -14,6 +14,8 @@ from babel.numbers import NumberPattern, get_currency_precision
 from api.languages import gettext, ngettext
 from api.reading import now_reading
 from planner import wording as plain
+from planner.calendars.places import local
+from planner.campaign import Campaign
 from planner.campaign.unknown_melts import UNKNOWN
 from planner.plan.document import Closing, GoesIn, OthersBefore, Purge, Run
 from planner.plan.finished import FinishingJob, PutTogether
@@ -255,6 +257,15 @@ def into_the_mould(run: Run) -> str:
         for one in run.takes
     ]
     return gettext("before each shot, into the mould: %(what)s") % {"what": ", ".join(each)} if each else ""
+
+
+def on_the_clock_there(run: Run, campaign: Campaign) -> str:
+    """When a run begins by the clock beside its press, where that is another than ours; else nothing."""
+    shown = local(campaign, run.press, run.start)
+    if shown is None:
+        return ""
+    said = gettext("times are ours; the clock at %(place)s then shows %(when)s")
+    return said % {"place": campaign.presses[run.press].place, "when": moment(shown)}
 
 
 def others_take_over(run: Run) -> str:

@@ -51,8 +51,8 @@ def workshop(
     return smallest_instance()._replace(
         open_ptr=np.arange(presses + 1), open_start=np.zeros(presses, dtype=np.int64),
         open_end=np.full(presses, 2 * end + 1), restart_s=np.zeros(presses, dtype=np.int64),
-        press_cost_s=np.ones(presses), press_tool=np.full(presses, -1), press_melt=press_melt,
-        pinned=np.zeros(presses, dtype=np.int64),
+        press_cost_s=np.ones(presses), setter_cost_s=np.zeros(presses),
+        press_tool=np.full(presses, -1), press_melt=press_melt, pinned=np.zeros(presses, dtype=np.int64),
         run_tool=np.arange(runs), run_melt=np.stack([np.arange(runs), np.full(runs, -1)], axis=1), run_shots=one,
         fits=times >= 0, clash=np.zeros((runs, runs), dtype=np.bool_), shot_num=times.clip(min=0),
         shot_den=np.ones_like(times), startup_shots=zero, startup_s=np.zeros_like(times),

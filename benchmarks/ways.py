@@ -1,5 +1,5 @@
 """What some makers have beside the rest, drawn into a campaign document: work between press and assembly, bases,
-price lists, wishes, several carriers, waves. Invented data; the document may contradict itself afterwards.
+price lists, wishes, several carriers, waves, other places. Invented; the document may contradict itself afterwards.
 """
 
 import random
@@ -163,8 +163,36 @@ def waves(draw: Draw, data: Json) -> None:
             tier["wave"] = draw.choice([1, 2, 4])
 
 
+def places(draw: Draw, data: Json) -> None:
+    """Some presses stand at one or two other places, and each tool stays at one."""
+    start = datetime.fromisoformat(data["start"]).date()
+    for name in ("far works", "hill works")[: draw.choice([1, 1, 2])]:
+        data.setdefault("places", {})[name] = {
+            "time_zone": draw.choice([None, "Europe/Bucharest", "America/New_York", "Asia/Kolkata"]),
+            "closed_days": [(start + timedelta(days=n)).isoformat() for n in range(12) if draw.random() < 0.1],
+            "setters": draw.choice([1, 1, 2]), "setter_rate_per_hour": draw.choice([0, 11, 90]),
+            "leaves": draw.sample(DAYS, draw.randint(1, 5)), "time": draw.choice(["11:30", "16:00", "23:45"]),
+            "here_days": draw.choice([0, 1, 4]), "arrives": draw.choice(["06:15", "08:00", "12:00"]),
+            "lot_parts": draw.choice([None, 9, 70]), "lot_price": draw.choice([0, 35]),
+        }  # fmt: skip
+    for name, press in data["presses"].items():
+        press["place"] = draw.choice([None, *data["places"]]) if name != min(data["presses"]) else "far works"
+        press.pop("lights_out", None)
+    at = {name: press["place"] for name, press in data["presses"].items()}
+    for name, tool in data["tools"].items():
+        stays = at[draw.choice(sorted(tool["presses"]))]
+        tool["presses"] = [press for press in tool["presses"] if at[press] == stays]
+        for press in data["presses"].values():
+            if press.get("tool") == name and press["place"] != stays:
+                press["tool"] = None
+    for part in data["parts"].values():
+        for stock in part.get("stock", []):
+            stock["finished"] = draw.random() < 0.7
+
+
 WAYS = {
     "finishing": finishing, "bases": bases, "charges": charges, "wishes": wishes, "carriers": carriers, "waves": waves,
+    "places": places,
 }  # fmt: skip
 
 

@@ -151,6 +151,17 @@ def _put_together(plan: RunPlan) -> Iterable[str]:
     yield from _pieces(plan)
 
 
+def _brought(plan: RunPlan) -> Iterable[str]:
+    for lot in plan.finishing_lots:
+        for visit in lot.visits:
+            yield (
+                f"{lot.id}: {visit.parts} {lot.part} in {'/'.join(lot.colours)} leave {visit.firm} "
+                f"{_at(visit.leaves)}, here {_at(visit.back)}; {visit.price:.2f}"
+            )
+    yield from (f"{line.what} {line.amount:,.2f}" for line in plan.costs if line.what == "carriage")
+    yield from _benches(plan)
+
+
 def _lots_away(plan: RunPlan) -> Iterable[str]:
     for lot in plan.finishing_lots:
         for visit in lot.visits:
@@ -357,6 +368,14 @@ SITUATIONS = {
         "Tuesdays and Thursdays; two in a hundred are spoilt.",
         "`parts.pot.finishing` with `gives_colour`, `finishing_firms`, and `products.pot.finished_in`",
         _lots_away,
+    ),
+    "moulder-elsewhere": Situation(
+        "A moulder abroad makes the feet",
+        "Feet are moulded two hours ahead of our clock and brought here in lots of 1,500, on Tuesdays and Thursdays, "
+        "three days on the way. Tuesday 12 January is a holiday there. Both presses are set up at once, each by a "
+        "setter of its own place.",
+        "`places`, and `place` of a press",
+        _brought,
     ),
     "add-ons-only": Situation(
         "Orders of add-ons only",

@@ -340,7 +340,7 @@ _LOTS: Columns = (
     Column("Lot", lambda v: v[0].id),
     Column("Part", lambda v: v[0].part),
     Column("Colours", lambda v: ", ".join(v[0].colours)),
-    Column("Firm", lambda v: v[1].firm),
+    Column("Firm or place", lambda v: v[1].firm),
     Column("What", lambda v: "; ".join(v[1].what)),
     Column("Parts that go", lambda v: v[1].parts, "count", total=True),
     Column("Good in the end", lambda v: v[0].good, "count"),

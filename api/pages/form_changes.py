@@ -10,7 +10,7 @@ from planner.campaign.base import tidy
 
 _MELT, _WAYS, _WAY = "melt", "colourways", "colourway"
 """Not sections: `resin/colour`; colourways of a product; one of them, part -> its colours."""
-_PLACES = "places"
+_PLACES = "done_at"
 """Benches and firms between press and assembly together: steps speak of either."""
 _SPOKEN_OF = {
     **{one: many for many in ("presses", "tools", "resins", "colours", "parts", "pieces", "products", "tiers")
@@ -21,8 +21,8 @@ _SPOKEN_OF = {
     "cavities": "parts", "blocked_cavities": "parts", "units": "products", "extra_units": "products",
     "extra_pieces": "pieces", "cartons": "pieces", "natural_colour": "colours", "one": "resins", "other": "resins",
     "has_held": "resins", "hot_runner_has_held": "resins", "moulds": "resins", "masterbatches": "colours",
-    "first_colour": "colours", "a_piece": "parts", "at": _PLACES, "finished_in": _WAYS,
-    **{one: one for one in ("finishing_benches", "finishing_firms", "carriers")},
+    "first_colour": "colours", "a_piece": "parts", "place": "places", "at": _PLACES, "finished_in": _WAYS,
+    **{one: one for one in ("finishing_benches", "finishing_firms", "carriers", "places")},
 }  # fmt: skip
 """Name of a field -> whose ids its keys and texts are."""
 

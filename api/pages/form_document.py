@@ -6,7 +6,7 @@ from collections.abc import Callable
 from datetime import date
 from typing import Any
 
-from api.pages import form_carriers, form_finishing, form_moulds, form_prices, form_settled, shorthand
+from api.pages import form_carriers, form_finishing, form_moulds, form_places, form_prices, form_settled, shorthand
 from api.pages.form_made import Made, entries, name_of, numbers
 from api.pages.form_rows import WAS, Filled, rows_of
 from api.pages.measures import clock
@@ -35,8 +35,9 @@ def make(filled: Filled) -> Made:
     workshop = (_presses, _materials, _parts, _tools, _others, _steps, doubts, _pieces)
     for write in (*workshop, _products, _colourways, _tiers, _orders, _benches):
         write(made, filled)
-    for write in (form_moulds.write, form_finishing.write, form_settled.write, form_prices.write, form_carriers.write):
-        write(made, filled)
+    more = (form_places, form_moulds, form_finishing, form_settled, form_prices, form_carriers)
+    for section in more:
+        section.write(made, filled)
     return made
 
 
@@ -67,6 +68,7 @@ def _presses(made: Made, filled: Filled) -> None:
             elif barrel < 2:
                 made.put([*where, "holds"], held, at + "holds")
         numbers(made, here, at, row, "clamp_kn", "rate_per_hour", "efficiency", "draws_kw")
+        made.put([*here, "place"], made.names["places"].meant(row["place"]), at + "place")
         made.number([*here, "lights_out", "hours"], row["lights_out"], at + "lights_out")
         made.hours([*here, "hours"], row["hours"], at + "hours")
 
@@ -126,6 +128,8 @@ def _tools(made: Made, filled: Filled) -> None:
             made.number([*here, known], row[known], at + known)
         barrels = max((len(parts[part].get("barrels", [])) for part in makes if part in parts), default=1)
         able = [press for press, it in presses.items() if len(it.get("barrels", [])) >= barrels]
+        # a tool stays at one place: unless presses are named it is our own floor
+        able = [press for press in able if not presses[press].get("place")] or able
         made.put([*here, "presses"], shorthand.named(row["presses"], made.names["presses"]) or able, at + "presses")
         made.day([*here, "ready"], row["ready"], at + "ready")
         _hot_runner(made, here, row["hot_runner_held"], at + "hot_runner_held")

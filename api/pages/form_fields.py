@@ -59,6 +59,7 @@ SECTIONS = (
         Ask("efficiency", "Share of an hour that makes shots", "number", "0.9", rare=True),
         Ask("lights_out", "Moulds on when the people have left, hours", "number", "4", rare=True),
         Ask("draws_kw", "Power it draws at work, kW", "number", "11.5", rare=True),
+        Ask("place", "Stands at, if not here", sample="hill works", rare=True),
     ), "Like 8am-4pm, from Monday to Friday; or say the days: mon-thu 7am-4.30pm; fri 7am-2pm. In the barrel: resin "
        "and colour, or clean if it is new or was stripped and cleaned (two: pp/cream + clean); blank: nobody knows, so "
        "the dearest purge is planned."),
@@ -250,6 +251,21 @@ SECTIONS = (
         Ask("colours", "In colour", sample="sage"),
         Ask("shots", "Shots", "number", "800"),
     ), "Empty: the plan seeks what costs least. Tools that are not named make the rest.", optional=True),
+    Section("places", "Other places where presses stand", "place", (
+        Ask("id", "Place", sample="hill works"),
+        Ask("time_zone", "Its time zone, if not ours", sample="Europe/Bucharest", width=18),
+        Ask("leaves", "Lots leave for here on", sample="tue, fri"),
+        Ask("time", "At", sample="16:00", width=6),
+        Ask("here_days", "Days on the way", "number", "1"),
+        Ask("lot_parts", "Parts that travel together", "number", "1500"),
+        Ask("lot_price", "Price of a lot's way", "number", "45"),
+        Ask("arrives", "Here at", sample="08:00", width=6, rare=True),
+        Ask("closed_days", "Its holidays", sample="2027-01-18, 2027-02-01", width=22, rare=True),
+        Ask("setters", "Setters there", "number", "1", rare=True),
+        Ask("setter_rate_per_hour", "Cost per setter and hour", "number", "25", rare=True),
+        Ask("balance_days", "To be paid, days after a lot is here", "number", "30", rare=True),
+    ), "A moulder elsewhere, or a second workshop: hours of presses there are by the clock there, and what they mould "
+       "is brought to our benches. Say of each press where it stands.", optional=True),
     Section("products", "Products", "product", (
         Ask("id", "Product", sample="planter"),
         Ask("parts", "Made of", sample="shell, tray, wick-cup x2", width=28),

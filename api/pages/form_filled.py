@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
 from typing import Any
 
-from api.pages import form_carriers, form_finishing, form_moulds, form_prices
+from api.pages import form_carriers, form_finishing, form_moulds, form_places, form_prices
 from api.pages.form_document import CLEAN, UNKNOWN, WHEN_LATE, WHENEVER_CLOSED
 from api.pages.form_fields import BY_NAME, HEAD, SECTIONS
 from api.pages.form_rows import MOST_ROWS, WAS, Filled, blank
@@ -46,6 +46,7 @@ def filled_from(document: Thing) -> Filled:
         "sub_assemblies": form_finishing.sub_assemblies_in(document)[:MOST_ROWS],
         "finishing_benches": form_finishing.benches_in(document)[:MOST_ROWS],
         "finishing_firms": form_finishing.firms_in(document)[:MOST_ROWS],
+        "places": form_places.places_in(document)[:MOST_ROWS],
         "charges": form_prices.charges_in(document),
         "suppliers": form_prices.suppliers_in(document),
         "carriers": form_carriers.carriers_in(document)[:MOST_ROWS],

@@ -44,7 +44,15 @@ _UNITS: dict[str, dict[str, float]] = {
 }
 """End of a field's name -> unit -> how much of the field's own unit it is. Pound and ounce: international avoirdupois;
 tonne: of force, at standard gravity 9.80665 m/s2 (ISO 80000-4)."""
-_MONEY = ("price", "price_per_kg", "rate_per_hour", "setter_rate_per_hour", "late_cost_per_day", "early_cost_per_day")
+_MONEY = (
+    "price",
+    "lot_price",
+    "price_per_kg",
+    "rate_per_hour",
+    "setter_rate_per_hour",
+    "late_cost_per_day",
+    "early_cost_per_day",
+)
 _COUNTED = ("pcs", "pieces", "pc", "people", "orders", "shots", "parcels", "x")
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _CLOCK = r"(\d{1,2})(?:[:.h](\d{2}))?\s*(am|pm)?"

@@ -21,6 +21,7 @@ from planner.actuals.entries import (
 )
 from planner.campaign import Campaign
 from planner.campaign.hours import weekly
+from planner.campaign.whereabouts import made_at
 from planner.plan import RunPlan
 from planner.plan.document import Run
 from planner.plan.run_names import RunNames
@@ -269,9 +270,10 @@ def _between(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry], done: S
         called = f"{lot.part} {'/'.join(lot.colours)}"
         for n, visit in enumerate(lot.visits):
             key = f"{lot.id} {n + 1}"
+            brought = visit.firm in campaign.places
             for of, moment, parts, text in (
-                ("sent", visit.leaves, visit.parts, f"{called} leave for {visit.firm}"),
-                ("back", visit.back, visit.parts, f"{called} are back from {visit.firm}"),
+                ("sent", visit.leaves, visit.parts, f"{called} leave {'' if brought else 'for '}{visit.firm}"),
+                ("back", visit.back, visit.parts, f"{called} are {'here' if brought else 'back'} from {visit.firm}"),
             ):
                 if (of, key) in told:
                     continue
@@ -302,12 +304,13 @@ def _between(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry], done: S
 
 
 def _last_at(campaign: Campaign, part: str) -> str:
-    """Where the last of all work on a part is done, firms before benches; "" where it gives the part its colour."""
+    """Where the last of all work on a part is done, firms before benches, or where it is brought from if there is none;
+    "" where it gives the part its colour."""
     steps = campaign.parts[part].finishing
     if any(step.gives_colour for step in steps):
         return ""
     places = [*campaign.finishing_firms, *campaign.finishing_benches]
-    return max((step.at for step in steps), key=places.index, default="")
+    return max((step.at for step in steps), key=places.index, default=made_at(campaign, part) or "")
 
 
 def _at_benches(plan: RunPlan, log: Sequence[AnyEntry]) -> Iterator[Need]:

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 from fastapi import APIRouter, Header, Query, Request, Response
 from fastapi.responses import JSONResponse, RedirectResponse
 
+from api import wording
 from api.forms import SentForm
 from api.languages import gettext
 from api.pages.api_client import Answered, ask
@@ -134,6 +135,7 @@ def _shown(
         leaf="press",
         row=shown.row,
         plan=shown.plan,
+        there=wording.on_the_clock_there(one, shown.campaign),
         presses=list(shown.campaign.presses),
         run=one,
         clamp_kn=shown.campaign.tools[one.tool].clamp_kn,

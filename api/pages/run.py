@@ -172,6 +172,7 @@ def _shown(
         run=run,
         clamp_kn=campaign.tools[run.tool].clamp_kn,
         cautions=list(cautions_of(run, plan, campaign)),
+        there=wording.on_the_clock_there(run, campaign),
         colours=swatches(campaign.colours),
         alike=[one for one in named(plan.runs, runs) if one.id != run.id],
         beside=_neighbours(shown, run),

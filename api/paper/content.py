@@ -103,6 +103,7 @@ class RunSheet(BaseModel):
     sampled_by: Literal["the campaign", "common practice"] = Field(description="who chose levels and AQLs")
     cautions: list[Caution] = Field(description="those of the plan that concern this run's hands")
     address: str = Field(description="of the run's page, for the code on the sheet")
+    there: str = Field(default="", description="what the clock at another place shows when it begins; none: as ours")
 
 
 class BenchWork(BaseModel):

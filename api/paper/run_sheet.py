@@ -26,7 +26,8 @@ def run_sheet(
         "called": sheet.called,
         "press": run.press,
         "tool": run.tool,
-        "when": f"{wording.moment(run.start)} to {until(run.start, run.end)}",
+        "when": f"{wording.moment(run.start)} to {until(run.start, run.end)}"
+        + (f" ({sheet.there})" if sheet.there else ""),
         "setting": "" if change is None else f"{wording.moment(change.start)} to {until(change.start, change.end)}",
         "setter": "" if change is None else str(change.setter),
         "shots": wording.number(run.shots),

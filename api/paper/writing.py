@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from api import wording
 from api.paper.content import (
     BenchWork,
     Buying,
@@ -87,6 +88,7 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str, 
                 sampled_by="the campaign" if plan.inspections else "common practice",
                 cautions=list(cautions_of(run, plan, campaign)),
                 address=f"{address}/press?run={run.id}",
+                there=wording.on_the_clock_there(run, campaign),
             )
             for run in plan.runs
         ],

@@ -22,6 +22,7 @@ from planner.actuals.entries import (
 from planner.campaign import Campaign
 from planner.campaign.orders import OrderLine
 from planner.campaign.pointers import pointer
+from planner.campaign.whereabouts import not_here
 from planner.demand.items import ordered_items, units_of
 from planner.errors import Problem
 from planner.settled import things
@@ -177,7 +178,7 @@ def _finished(
 ) -> Iterator[Problem]:
     """Work that the part asks for, on a part that somebody ordered; what is painted is told as the units it is in."""
     steps = campaign.parts[entry.part].finishing
-    if not steps:
+    if not not_here(campaign, entry.part):
         told = f"nothing is done to `{entry.part}` between press and assembly"
         yield Problem(pointer("entries", n, "part"), told, "check the part, or leave the entry out")
     elif any(step.gives_colour for step in steps):

@@ -36,6 +36,7 @@ from planner.campaign.presses import Barrel, Press, StartedRun
 from planner.campaign.products import PartStock, Product, SubAssembly
 from planner.campaign.purging import Purging
 from planner.campaign.tools import Tool
+from planner.campaign.whereabouts import not_here
 from planner.demand.at_the_shot import parts_in_a_shot, pieces_in_a_shot
 from planner.demand.items import Item, open_cavities, parts_of_unit, run_demands
 from planner.errors import CampaignProblems, Problem
@@ -140,7 +141,7 @@ def _parts(
     for entry in actuals.entries:
         if isinstance(entry, ShotsMade):
             for part in campaign.tools[entry.tool].cavities:
-                to = unfinished if campaign.parts[part].finishing else have
+                to = unfinished if not_here(campaign, part) else have
                 to[part, tuple(entry.colours)] += good_parts(campaign, entry, part)
             for item, number in parts_in_a_shot(campaign, entry.tool).items():
                 have[item] -= number * entry.shots
@@ -148,7 +149,7 @@ def _parts(
             unfinished[entry.part, tuple(entry.colours)] -= entry.parts + entry.spoilt
             have[entry.part, tuple(entry.colours)] += entry.parts
         elif isinstance(entry, LotResult) and not entry.accepted:
-            of = unfinished if campaign.parts[entry.part].finishing else have
+            of = unfinished if not_here(campaign, entry.part) else have
             of[entry.part, tuple(entry.colours)] -= entry.pieces
     for part_of in packed:
         for (product, colourway), units in part_of.units.items():
@@ -179,7 +180,7 @@ def _finished(
         for colourway, units in product.assembled.items():
             for item, per_unit in parts_of_unit(campaign, name, colourway).items():
                 in_units[item] += per_unit * units
-    for item in sorted({*unfinished, *(item for item in have if campaign.parts[item[0]].finishing)}):
+    for item in sorted({*unfinished, *(item for item in have if not_here(campaign, item[0]))}):
         used = max(0, in_units[item] - have[item])
         have[item] += used
         unfinished[item] -= used
@@ -189,7 +190,7 @@ def _finished(
         elif unfinished[item]:
             notes.append(
                 f"{unfinished[item]} of {item[0]} {'/'.join(item[1])} moulded: what is done to them before assembly is "
-                "planned anew; where it is done, write it down (`finished`)"
+                "planned anew, the way here too; where it is done, write it down (`finished`)"
             )
 
 
@@ -425,7 +426,7 @@ def _after_others(campaign: Campaign, name: str, press: Press, actuals: Actuals)
     until = clock.seconds(actuals.as_of)
     ours = [clock.seconds(e.at) for e in actuals.entries if getattr(e, "press", None) == name]
     since = max(ours, default=0)
-    _, taken = press_stretches(press, campaign.closed_days, clock, until // 86400 + 2)
+    _, taken = press_stretches(campaign, press, clock, until // 86400 + 2)
     between = [one for one in taken if one.start < until and one.end > since]
     if not between:
         return press

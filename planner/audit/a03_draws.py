@@ -51,7 +51,7 @@ class Drawn:
     def __init__(self, case: Case, resin: str) -> None:
         self.parts = [draw for work in case.works for draw in draws(case, work, resin) if draw.kg > 0]
         self.dry_s = whole_up(exact(case.campaign.resins[resin].drying_hours) * 3600)
-        self.served = case.dryers_served
+        self.served = case.dryers_served_for(resin)
 
     def by(self, moment: float) -> float:
         """Kg drawn by then."""

@@ -175,11 +175,12 @@ def _fillings(case: Case, drawn: dict[str, Drawn]) -> Iterator[str]:
         before = what.by(dry)
         filled = load.kg if load.fill_kg is None else load.fill_kg
         emptied = what.moment_of(before + filled)
-        again = next((start for start, last in case.dryers_served if last > loaded), loaded)
+        served = case.dryers_served_for(load.resin)
+        again = next((start for start, last in served if last > loaded), loaded)
         fresh = max(again, loaded) + what.dry_s
         # a pause after the filling is used up harms nobody: what counts is what is drawn before something fresh is dry
         short = what.by(min(fresh, until) - 2) > before + filled + KG * max(1, len(what.parts))
-        if case.dryers_served and short:
+        if served and short:
             yield (
                 f"{_said(load)}: the {filled:.2f} kg filled in last until {case.clock.say(int(emptied))}, and nothing "
                 f"fresh can be dry before {case.clock.say(fresh)}"

@@ -8,7 +8,18 @@ from fractions import Fraction
 from planner.audit.case import Case
 from planner.audit.figures import MONEY, exact, same, whole_up
 from planner.audit.findings import Findings
-from planner.audit.finishing import Stay, asked, finished_in_hand, journey, lots, put_there, stays, worked_on
+from planner.audit.finishing import (
+    Stay,
+    asked,
+    finished_in_hand,
+    into,
+    journey,
+    lots,
+    put_there,
+    rested,
+    stays,
+    worked_on,
+)
 from planner.audit.needs import Item
 from planner.campaign.finishing import FinishingStep
 from planner.plan.document import Assembly, FinishedPart, FinishingJob, FinishingLot
@@ -158,7 +169,7 @@ def _lots(case: Case, item: Item, notes: Findings) -> None:
     """The lots of an item that travels: as many as there must be, each when it can."""
     told = [lot for lot in case.plan.finishing_lots if (lot.part, tuple(lot.colours)) == item]
     need, going = case.needs[item], stays(case, item[0])
-    wanted = need.ordered or need.spares or item in case.by_item
+    wanted = need.ordered or need.spares
     ours = lots(case, item) if wanted else []
     what = f"lots of `{item[0]}` in {' and '.join(item[1])}"
     if not going and not told:
@@ -196,26 +207,34 @@ def _visits(case: Case, lot: FinishingLot, going: list[Stay], moment: int, notes
             f"{lot.id} leaves for `{stay.firm}` {case.clock.say(leaves)} and is back {case.clock.say(back)}: it cannot",
         ):
             return
+        goes = whole_up(lot.good * (stay.into[0] if stay.steps else _all_in(case, lot.part)))
         notes.expect(
-            visit.parts == whole_up(lot.good * stay.into[0]) and visit.what == [step.what for step in stay.steps],
-            f"{lot.id}: {whole_up(lot.good * stay.into[0])} parts go to `{stay.firm}`, the plan says {visit.parts}",
+            visit.parts == goes and visit.what == ([step.what for step in stay.steps] or ["brought here"]),
+            f"{lot.id}: {goes} parts go to `{stay.firm}`, the plan says {visit.parts}",
         )
         price = lot_price(case, stay, lot.good)
         notes.expect(
             same(visit.price, price, MONEY),
             f"{lot.id}: `{stay.firm}` is paid {price:.2f}, the plan says {visit.price:.2f}",
         )
-        moment = back + whole_up(exact(stay.steps[-1].rest_hours) * 3600)
+        moment = back + rested(stay)
     notes.expect(case.clock.second(lot.there) == moment, f"{lot.id} is there {case.clock.say(moment)}")
 
 
+def _all_in(case: Case, part: str) -> Fraction:
+    """How many of a part must be there before its first step for one that is good after the last."""
+    return next(iter(into(case, part)), Fraction(1))
+
+
 def lot_price(case: Case, stay: Stay, good: int) -> float:
-    """What a firm is paid for a lot of so many good parts."""
+    """What is paid for a stay of a lot of so many good parts: the firm's work, and the way."""
     parts = sum(
         (exact(step.price) * whole_up(good * share) for step, share in zip(stay.steps, stay.into, strict=True)),
         Fraction(0),
     )
-    return float(parts + exact(case.campaign.finishing_firms[stay.firm].lot_price))
+    place = case.campaign.places.get(stay.firm)
+    whose = case.campaign.finishing_firms[stay.firm] if place is None else place
+    return float(parts + exact(whose.lot_price))
 
 
 def _colours(case: Case, item: Item, told: list[FinishingLot], going: list[Stay], notes: Findings) -> None:
@@ -278,8 +297,10 @@ def costs(case: Case) -> dict[str, float]:
         if one.bench in benches:
             labour += bench_money(case, one)
             by_piece += ink(case, one)
-    by_piece += sum(visit.price for lot in case.plan.finishing_lots for visit in lot.visits)
-    return {"finishing labour": labour, "finishing by the piece": by_piece}
+    visits = [visit for lot in case.plan.finishing_lots for visit in lot.visits]
+    by_piece += sum(visit.price for visit in visits if visit.firm not in case.campaign.places)
+    brought = sum(visit.price for visit in visits if visit.firm in case.campaign.places)
+    return {"finishing labour": labour, "finishing by the piece": by_piece, "carriage": brought}
 
 
 def due(case: Case) -> Iterator[tuple[date, str, str, float]]:
@@ -291,11 +312,13 @@ def due(case: Case) -> Iterator[tuple[date, str, str, float]]:
             sunday = day + timedelta(days=7 - day.isoweekday())
             yield sunday, "work", "finishing labour", bench_money(case, one)
             yield sunday, "work", "finishing by the piece", ink(case, one)
-    paid: defaultdict[tuple[date, str], float] = defaultdict(float)
+    places = case.campaign.places
+    paid: defaultdict[tuple[date, str, str], float] = defaultdict(float)
     for lot in case.plan.finishing_lots:
         for visit in lot.visits:
-            if visit.firm in firms:
-                day = case.clock.day(case.clock.second(visit.back))
-                paid[day + timedelta(days=firms[visit.firm].balance_days), visit.firm] += visit.price
-    for (on, firm), money in paid.items():
-        yield on, "finishing", firm, money
+            who = places.get(visit.firm) or firms.get(visit.firm)
+            if who is not None:
+                day = case.clock.day(case.clock.second(visit.back)) + timedelta(days=who.balance_days)
+                paid[day, "carriage" if visit.firm in places else "finishing", visit.firm] += visit.price
+    for (on, what, firm), money in paid.items():
+        yield on, what, firm, money

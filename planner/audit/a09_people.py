@@ -3,18 +3,19 @@
 A bench works on one batch at a time with all people there, and is done when their person-seconds suffice.
 """
 
-from collections import Counter
+from collections import Counter, defaultdict
 from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
 
 from planner.audit.a08_finishing import minutes as finishing_minutes
-from planner.audit.case import Case
+from planner.audit.case import Case, Work
 from planner.audit.curves import curves
 from planner.audit.figures import exact, same, whole_up
 from planner.audit.findings import Findings
 from planner.audit.needs import Item
 from planner.audit.opening import Shift
+from planner.audit.places import hands
 from planner.audit.sampling import bench_minutes, inspections
 from planner.plan.document import Assembly, FinishingJob, PackBatch, RuleVerdict
 
@@ -143,6 +144,8 @@ def done_at(start: int, person_seconds: int, shifts: list[Shift]) -> int | None:
 def _dryers_served(case: Case, people: list[Shift], notes: Findings) -> None:
     """Dryers are loaded and cleaned while somebody is there; before the campaign starts nobody's hours are known."""
     for load in case.plan.drying:
+        if not case.dryers_served_for(load.resin):
+            continue
         at = case.clock.second(load.load_at)
         notes.expect(
             at <= case.start or any(shift.start <= at < shift.end for shift in people),
@@ -178,18 +181,26 @@ def _somebody_there(case: Case, notes: Findings) -> None:
 
 def _setters(case: Case, notes: Findings) -> None:
     """At most as many changeovers at once as there are setters; none is at two presses at once."""
-    setters, at_work = case.campaign.floor.setters, []
+    by_place: dict[str | None, list[tuple[int, int, Work]]] = defaultdict(list)
     for work in case.works:
         if changeover := work.run.changeover:
-            at_work.append((case.clock.second(changeover.start), case.clock.second(changeover.end), work))
+            setters = hands(case.campaign, work.press)[0]
+            span = case.clock.second(changeover.start), case.clock.second(changeover.end)
+            by_place[work.press.place].append((*span, work))
             notes.expect(
                 1 <= changeover.setter <= setters,
                 f"{work}: setter {changeover.setter} does not exist, there are {setters}",
             )
+    for at_work in by_place.values():
+        _at_one_place(case, at_work, notes)
+
+
+def _at_one_place(case: Case, at_work: list[tuple[int, int, Work]], notes: Findings) -> None:
+    setters = hands(case.campaign, at_work[0][2].press)[0]
     for start, end, work in at_work:
         if start == end:
             continue  # nothing to mount, purge or start up: nobody's hands are held
-        hands = work.run.changeover.setter if work.run.changeover else 0
+        mine = work.run.changeover.setter if work.run.changeover else 0
         busy = [other for begin, end, other in at_work if begin <= start < end]
         notes.expect(
             len(busy) <= setters,
@@ -199,10 +210,10 @@ def _setters(case: Case, notes: Findings) -> None:
         same_hands = [
             other
             for other in busy
-            if other is not work and other.run.changeover and other.run.changeover.setter == hands
+            if other is not work and other.run.changeover and other.run.changeover.setter == mine
         ]
         notes.expect(
             not same_hands,
-            f"{case.clock.say(start)}: setter {hands} is busy at run {', '.join(other.run.id for other in same_hands)} "
+            f"{case.clock.say(start)}: setter {mine} is busy at run {', '.join(other.run.id for other in same_hands)} "
             f"when {work} needs hands",
         )

@@ -15,6 +15,7 @@ from planner.audit.charges import charges, energy_rate
 from planner.audit.figures import KG, MONEY, exact, same
 from planner.audit.findings import Findings
 from planner.audit.pieces import money
+from planner.audit.places import hands
 from planner.audit.postage import extra_postage, sent_for
 from planner.audit.sampling import bench_minutes
 from planner.audit.whose import Owners, Whose, blend, owner, owners
@@ -164,7 +165,7 @@ def _parts(case: Case, whose: Whose) -> Iterator[_Part]:
         waste = sum(purges) + cleared + masses.compound_kg(work) + sum(masses.startup_kg(work))
         yield _Part("press hours", seconds * work.press.rate_per_hour, mine)
         yield _Part("energy", seconds * energy_rate(case, work), mine)
-        yield _Part("setter hours", changeover_seconds(case, work), mine)
+        yield _Part("setter hours", changeover_seconds(case, work) * hands(campaign, work.press)[1], mine)
         yield _Part("moulded material", masses.priced(campaign, work, masses.moulded_kg(work)), mine)
         yield _Part("purge material", masses.priced(campaign, work, purges) + clearing, mine)
         yield _Part("start-up material", masses.priced(campaign, work, masses.startup_kg(work)), mine)
@@ -197,8 +198,9 @@ def _benches(case: Case, whose: Whose) -> Iterator[_Part]:
         yield _Part("finishing labour", bench_money(case, one), mine)
         yield _Part("finishing by the piece", ink(case, one), mine)
     for lot in case.plan.finishing_lots:
-        price = sum(visit.price for visit in lot.visits)
-        yield _Part("finishing by the piece", price, whose.item((lot.part, tuple(lot.colours))))
+        for visit in lot.visits:
+            what = "carriage" if visit.firm in campaign.places else "finishing by the piece"
+            yield _Part(what, visit.price, whose.item((lot.part, tuple(lot.colours))))
     inspecting = bench_minutes(case)
     for job in case.plan.assembly:
         if job.product in campaign.products:

@@ -16,6 +16,7 @@ from planner.audit.charges import charges, energy_rate, least_pieces
 from planner.audit.figures import KG, MONEY, exact, same, seconds_of, whole_up
 from planner.audit.findings import Findings
 from planner.audit.pieces import money
+from planner.audit.places import hands
 from planner.audit.postage import extra_postage, postage
 from planner.audit.purge_estimates import Opinion
 from planner.audit.purges import given_for
@@ -59,8 +60,8 @@ def _lines(case: Case) -> dict[str, float]:
         for what, asked in paid.items():
             amounts[what] = amounts.get(what, 0.0) + asked
     cleanings = sum(load.cleaned_from is not None for load in plan.drying) * seconds_of(floor.dryer_cleaning_minutes)
-    setting = sum(changeover_seconds(case, w) for w in case.works) + cleanings
-    amounts["setter hours"] = setting / 3600 * floor.setter_rate_per_hour
+    setting = sum(changeover_seconds(case, w) / 3600 * hands(campaign, w.press)[1] for w in case.works)
+    amounts["setter hours"] = setting + cleanings / 3600 * floor.setter_rate_per_hour
     amounts["moulded material"] = sum(masses.priced(case.campaign, w, masses.moulded_kg(w)) for w in case.works) - sum(
         line.regrind_kg * line.price_per_kg for line in plan.materials
     )
@@ -144,7 +145,7 @@ def _run(case: Case, work: Work, notes: Findings) -> None:
     cleared, cleared_money = masses.cleared(case.campaign, work)
     money = (
         worked_seconds(case, work) / 3600 * (work.press.rate_per_hour + energy_rate(case, work))
-        + changeover_seconds(case, work) / 3600 * floor.setter_rate_per_hour
+        + changeover_seconds(case, work) / 3600 * hands(case.campaign, work.press)[1]
         + masses.priced(case.campaign, work, waste)
         + (sum(waste) + cleared) * floor.disposal_per_kg
         + cleared_money
@@ -272,7 +273,7 @@ def _without_log(case: Case) -> tuple[float, float] | None:
             if melted <= 0:
                 continue
             hours = (purge.seconds - purge.heat_seconds) / 3600 * (own / melted - 1)
-            total += hours * (work.press.rate_per_hour + energy_rate(case, work) + floor.setter_rate_per_hour)
+            total += hours * (work.press.rate_per_hour + energy_rate(case, work) + hands(case.campaign, work.press)[1])
             total += (own - melted) * (
                 masses.price_of(case.campaign, work.melts[purge.barrel - 1]) + floor.disposal_per_kg
             )

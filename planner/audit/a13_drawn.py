@@ -22,7 +22,8 @@ SLOWEST, FASTEST = 0.05, 20.0
 """Shares of what is planned are drawn between these."""
 
 FIXED = (
-    "moulded material", "bought-in pieces", "finishing labour", "finishing by the piece", "postage", "extra postage",
+    "moulded material", "bought-in pieces", "finishing labour", "finishing by the piece", "carriage", "postage",
+    "extra postage",
 )  # fmt: skip
 LABOUR = {"assembly": "assembly labour", "packing": "packing labour"}
 

@@ -18,6 +18,7 @@ from planner.audit.needs import Item, Need, items_in, needs, spoilt
 from planner.audit.opening import Openings, Shift, people_there, shifts
 from planner.audit.others import Theirs, ours_and_theirs
 from planner.audit.people import Manned, alone_seconds, manned
+from planner.audit.places import beside
 from planner.audit.tool_steps import ready_days
 from planner.audit.weight_prices import at_order_prices
 from planner.campaign import Campaign
@@ -206,9 +207,10 @@ class Case:
         people = self.campaign.floor.attended
         there = None if people is None else self.shifts_of(people)
         found = {}
-        for name in self.campaign.presses:
+        for name, press in self.campaign.presses.items():
             ours = self._not_wished_free(name, self._hours[name][0])
-            stretches = manned(ours, there, alone_seconds(self.campaign, name))
+            here = there if press.place is None else None
+            stretches = manned(ours, here, alone_seconds(self.campaign, name))
             found[name] = [one for one in stretches if one.hands > self.start]
         return found
 
@@ -236,9 +238,9 @@ class Case:
         horizon = self.clock.at(self._days[1] + timedelta(days=1))
         return {
             name: ours_and_theirs(
-                Openings(self.shifts_of(press)).stretches,
+                Openings(self._shifts_at(press, press)).stretches,
                 press,
-                [self.shifts_of(others) for others in press.others],
+                [self._shifts_at(press, others) for others in press.others],
                 self.start,
                 horizon,
             )
@@ -249,6 +251,12 @@ class Case:
         """When a press or bench is open and with how many people, from before the campaign to well after the plan."""
         first, last = self._days
         return people_there(shifts(place, self.campaign.closed_days, self.clock, first, last, people))
+
+    def _shifts_at(self, press: Press, open_: Open) -> list[Shift]:
+        """When a press is open, or others have it, by the clock and the holidays of where it stands."""
+        first, last = self._days
+        clock, closed = beside(self.campaign, press, self.clock)
+        return people_there(shifts(open_, closed, clock, first, last))
 
     @cached_property
     def dryers_served(self) -> list[tuple[int, int]]:
@@ -261,6 +269,11 @@ class Case:
         found = shifts(people, self.campaign.closed_days, self.clock, first - timedelta(days=20), last)
         there = Openings(found).stretches
         return [(start, max(start, end - 300)) for start, end in there]
+
+    def dryers_served_for(self, resin: str) -> list[tuple[int, int]]:
+        """The same for a resin's dryer; empty too where the resin is moulded at another place, which sees to it."""
+        elsewhere = any(work.press.place is not None and resin in dict(work.melts) for work in self.works)
+        return [] if elsewhere else self.dryers_served
 
     @cached_property
     def _days(self) -> tuple[date, date]:

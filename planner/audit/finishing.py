@@ -11,6 +11,7 @@ from planner.audit.case import Case
 from planner.audit.counted import counted_on
 from planner.audit.figures import exact, whole_up
 from planner.audit.needs import Item
+from planner.audit.places import brought_from, way_here
 from planner.campaign.finishing import FinishingFirm, FinishingStep
 from planner.campaign.hours import DAYS
 from planner.campaign.products import SubAssembly
@@ -20,7 +21,10 @@ LONGEST = timedelta(days=3000)
 
 
 class Stay(NamedTuple):
-    """Steps of a part at one firm; into: share of what is good in the end that goes into each of them."""
+    """Steps of a part at one firm; into: share of what is good in the end that goes into each of them.
+
+    Its way here from another place is a stay without steps.
+    """
 
     firm: str
     steps: tuple[FinishingStep, ...]
@@ -46,8 +50,11 @@ def into(case: Case, part: str) -> list[Fraction]:
 
 
 def stays(case: Case, part: str) -> list[Stay]:
-    """The firms that a part goes to, in order."""
+    """The way here from another place, then the firms that a part goes to, in order."""
     found: list[Stay] = []
+    place = brought_from(case.campaign, part)
+    if place is not None:
+        found.append(Stay(place, (), ()))
     for step, share in zip(case.campaign.parts[part].finishing, into(case, part), strict=True):
         if step.at not in case.campaign.finishing_firms:
             continue
@@ -60,7 +67,9 @@ def stays(case: Case, part: str) -> list[Stay]:
 
 
 def journey(case: Case, name: str, second: int) -> tuple[int, int] | None:
-    """(leaves, back) of what is there to leave for a firm at that second."""
+    """(leaves, back) of what is there to leave for a firm, or for here from a place, at that second."""
+    if name in case.campaign.places:
+        return way_here(case.campaign, case.campaign.places[name], case.start, second)
     firm, shut = case.campaign.finishing_firms[name], set(case.campaign.closed_days)
     clock = time.fromisoformat(firm.time)
     day = first = case.clock.day(second)
@@ -91,8 +100,13 @@ def back(case: Case, part: str, second: int) -> int | None:
         going = journey(case, stay.firm, second)
         if going is None:
             return None
-        second = going[1] + whole_up(exact(stay.steps[-1].rest_hours) * 3600)
+        second = going[1] + rested(stay)
     return second
+
+
+def rested(stay: Stay) -> int:
+    """Seconds that parts rest after a stay."""
+    return whole_up(exact(stay.steps[-1].rest_hours) * 3600) if stay.steps else 0
 
 
 def lots(case: Case, item: Item) -> list[Batch]:
@@ -102,7 +116,8 @@ def lots(case: Case, item: Item) -> list[Batch]:
     if not going:
         return []
     total = need.moulded + need.to_mould
-    size = going[0].steps[0].lot_parts or max(1, total)
+    place = case.campaign.places.get(going[0].firm)
+    size = (going[0].steps[0].lot_parts if place is None else place.lot_parts) or max(1, total)
     rest, found = case.rest_seconds[part], []
     for begun in range(0, total, size):
         upto = min(total, begun + size)

@@ -1,10 +1,12 @@
-"""When lots that travel to another firm leave, and when they are back."""
+"""When lots that travel leave, and when they are back from another firm, or here from another place."""
 
 from datetime import date, datetime, time, timedelta
 
 from planner.calendars.clock import Clock
+from planner.calendars.places import clock_at
 from planner.campaign.finishing import FinishingFirm
 from planner.campaign.hours import DAYS
+from planner.campaign.places import Place
 
 LONGEST_CLOSED = 800
 """Days after which a firm that never works again is given up."""
@@ -32,6 +34,29 @@ def journeys(firm: FinishingFirm, closed: list[date], clock: Clock, days: int) -
         while back in shut:
             back += timedelta(days=1)
         found.append((second, max(second, clock.seconds(datetime.combine(back, at)))))
+    return found
+
+
+def hauls(place: Place, closed: list[date], clock: Clock, days: int) -> list[tuple[int, int]]:
+    """(leaves, here) of each lot that could be brought from a place, likewise.
+
+    It leaves on the place's `leaves` days that are none of its holidays, at its time of day on the clock there, and is
+    here `here_days` later when our clock shows `arrives`, on a day on which we are not closed.
+    """
+    there, shut, ours = clock_at(place, clock), set(place.closed_days), frozenset(closed)
+    leaves = {DAYS.index(day) for day in place.leaves}
+    found = []
+    for n in range(days + 1):
+        day = there.first_day + timedelta(days=n)
+        second = there.seconds(datetime.combine(day, time.fromisoformat(place.time)))
+        if day.weekday() not in leaves or day in shut or second < 0:
+            continue
+        come = day + timedelta(days=place.here_days)
+        here = clock.seconds(datetime.combine(come, time.fromisoformat(place.arrives)))
+        while here < second or come in ours:
+            come += timedelta(days=1)
+            here = clock.seconds(datetime.combine(come, time.fromisoformat(place.arrives)))
+        found.append((second, here))
     return found
 
 

@@ -1,13 +1,14 @@
 """Others' work on a press: cut out of its hours, and which of its stretches come after it."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
 from itertools import pairwise
 
 from planner.calendars.attended import Attended
 from planner.calendars.clock import Clock
+from planner.calendars.places import wall
 from planner.calendars.stretches import Stretch, stretches
+from planner.campaign import Campaign
 from planner.campaign.presses import Press
 
 
@@ -20,9 +21,9 @@ class Taken:
     which: int
 
 
-def press_stretches(press: Press, closed: Iterable[date], clock: Clock, days: int) -> tuple[list[Stretch], list[Taken]]:
+def press_stretches(campaign: Campaign, press: Press, clock: Clock, days: int) -> tuple[list[Stretch], list[Taken]]:
     """When a press is open for us in the first `days` days, and when others work on it, each in order."""
-    closed = list(closed)
+    clock, closed = wall(campaign, press, clock)
     own = stretches(press, closed, clock, days)
     if not press.others:
         return own, []

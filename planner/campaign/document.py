@@ -2,9 +2,8 @@
 
 from datetime import date
 from typing import Annotated, Literal
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from pydantic import AfterValidator, Field
+from pydantic import Field
 
 from planner.campaign.base import Document, Id, WallClock
 from planner.campaign.benches import Bench, Floor, PackBench, PickUps
@@ -13,6 +12,7 @@ from planner.campaign.finishing import FinishingBench, FinishingFirm
 from planner.campaign.materials import Colour, ForbiddenPair, Resin
 from planner.campaign.orders import CountryCode, OrderLine
 from planner.campaign.packing import Carrier, Customs, Labels
+from planner.campaign.places import Place, TimeZone
 from planner.campaign.planning import Planning
 from planner.campaign.presses import Press
 from planner.campaign.products import Part, Piece, Product, Tier
@@ -21,14 +21,6 @@ from planner.campaign.tool_steps import Toolmaker
 from planner.campaign.tools import Tool
 from planner.campaign.uncertainty import Uncertainty
 from planner.campaign.wishes import Wish
-
-
-def _known_zone(name: str) -> str:
-    try:
-        ZoneInfo(name)
-    except (ZoneInfoNotFoundError, ValueError, OSError) as error:
-        raise ValueError(f"`{name}` is no time zone; use an IANA name such as Europe/London") from error
-    return name
 
 
 class Campaign(Document):
@@ -41,7 +33,7 @@ class Campaign(Document):
     document: Literal["campaign/1"] = "campaign/1"
     name: str = Field(max_length=120)
     currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")] = Field(default="EUR", description="ISO 4217")
-    time_zone: Annotated[str, AfterValidator(_known_zone)] = Field(default="Europe/London", description="IANA name")
+    time_zone: TimeZone = Field(default="Europe/London", description="IANA name")
     start: WallClock = Field(description="nothing is planned before this")
     confidence: Annotated[float, Field(ge=0.5, le=0.9999)] = Field(
         default=0.95, description="how sure the shots must be to give enough good parts of an item"
@@ -73,6 +65,11 @@ class Campaign(Document):
     )
 
     floor: Floor = Floor()
+    places: dict[Id, Place] = Field(
+        default={},
+        max_length=20,
+        description="works elsewhere, e.g. a moulder's: presses say where they stand, parts are brought to our benches",
+    )
     finishing_benches: dict[Id, FinishingBench] = Field(
         default={},
         max_length=20,

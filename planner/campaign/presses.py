@@ -146,6 +146,7 @@ class Press(Open):
         max_length=50,
         description="others' work on it; hours in which it is merely closed do not stand here",
     )
+    place: Id | None = Field(default=None, description="one of `places`; none: it stands on our own floor")
     tool: Id | None = Field(default=None, description="the tool mounted at the start")
     begins_with: list[StartedRun] = Field(
         default=[], max_length=200, description="runs begun or pinned: first on this press, in this order"

@@ -27,7 +27,9 @@ class PartStock(Document):
     colours: list[Id] = Field(min_length=1, max_length=2)
     count: Count
     finished: bool = Field(
-        default=True, description="false: moulded, and all that its part's `finishing` asks for still to come"
+        default=True,
+        description="false: moulded, and the way here from another place, and all that its part's `finishing` asks "
+        "for, still to come",
     )
 
 

@@ -34,8 +34,9 @@ def heats_from(load_at: datetime, dry_at: datetime, hours: float) -> datetime:
 
 
 def somebody_there(campaign: Campaign, moment: datetime) -> bool:
-    """Whether a press or a bench is open at that moment (local time)."""
-    places: list[Open] = [*campaign.presses.values(), campaign.assembly, campaign.packing]
+    """Whether a press or a bench of ours is open at that moment (local time)."""
+    ours = [press for press in campaign.presses.values() if press.place is None]
+    places: list[Open] = [*ours, campaign.assembly, campaign.packing]
     return any(_open(place, campaign, moment) for place in places)
 
 

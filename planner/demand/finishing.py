@@ -9,10 +9,12 @@ from itertools import groupby
 from math import ceil
 
 from planner.calendars.clock import Clock
-from planner.calendars.firms import journeys
+from planner.calendars.firms import hauls, journeys
 from planner.campaign import Campaign
-from planner.campaign.finishing import FinishingStep, goes_in
+from planner.campaign.finishing import FinishingFirm, FinishingStep, goes_in
+from planner.campaign.places import Place
 from planner.campaign.products import SubAssembly
+from planner.campaign.whereabouts import made_at
 from planner.demand.in_hand import taken_from_hand
 from planner.demand.items import Item, ItemDemand, in_hand, parts_of_unit
 
@@ -22,7 +24,10 @@ Job = tuple[int, str, str, int]
 
 @dataclass(frozen=True)
 class Visit:
-    """Steps of a part at one firm, one after the other. first: the place of its first step among all of the part."""
+    """Steps of a part at one firm, one after the other; or its way here from the place where it is moulded, with none.
+
+    first: the place of its first step among all of the part.
+    """
 
     firm: str
     first: int
@@ -31,7 +36,7 @@ class Visit:
     @property
     def rest_s(self) -> int:
         """Seconds the part rests once it is back."""
-        return _seconds(self.steps[-1].rest_hours)
+        return _seconds(self.steps[-1].rest_hours) if self.steps else 0
 
 
 @dataclass(frozen=True)
@@ -63,8 +68,10 @@ class Put:
 
 
 def visits(campaign: Campaign, part: str) -> list[Visit]:
-    """The firms a part travels to, in order; steps at one firm that follow each other are one visit."""
-    found = []
+    """Where a part travels, in order: here from the place where it is moulded, then to firms; steps at one firm that
+    follow each other are one visit."""
+    place = made_at(campaign, part)
+    found = [Visit(place, 0, ())] if place is not None else []
     steps = list(enumerate(campaign.parts[part].finishing))
     for firm, together in groupby(steps, key=lambda one: one[1].at):
         some = list(together)
@@ -75,6 +82,9 @@ def visits(campaign: Campaign, part: str) -> list[Visit]:
 
 def lot_of(campaign: Campaign, part: str) -> int:
     """Good parts that travel together; 0: none travel, or all of them together."""
+    place = made_at(campaign, part)
+    if place is not None:
+        return campaign.places[place].lot_parts or 0
     going = visits(campaign, part)
     return (going[0].steps[0].lot_parts or 0) if going else 0
 
@@ -86,7 +96,7 @@ class Journeys:
         self._campaign = campaign
         self._of = {
             name: journeys(firm, campaign.closed_days, clock, days) for name, firm in campaign.finishing_firms.items()
-        }
+        } | {name: hauls(place, campaign.closed_days, clock, days) for name, place in campaign.places.items()}
 
     def legs(self, part: str, moment: int) -> list[Leg] | None:
         """The visits of a lot that is complete and rested at a moment; None where no more journeys are laid out."""
@@ -253,7 +263,8 @@ def travel_lots(campaign: Campaign, items: Iterable[ItemDemand]) -> list[TravelL
     """The lots in which parts travel, item by item."""
     found = []
     for demand in items:
-        if not visits(campaign, demand.part):
+        # stock that nobody asks for, beside what a family tool makes, stays where it is
+        if not visits(campaign, demand.part) or not demand.ordered + demand.spares:
             continue
         moulded = in_hand(campaign, demand.item)[1]
         total = moulded + demand.to_mould
@@ -272,12 +283,18 @@ def sent(campaign: Campaign, part: str, visit: Visit, good: int) -> int:
 
 
 def visit_price(campaign: Campaign, part: str, visit: Visit, good: int) -> float:
-    """What a firm is paid for a lot: its parts, and the way there and back."""
+    """What is paid for a visit of a lot: the firm's work on its parts, and the way."""
     steps = campaign.parts[part].finishing
     money = sum(
         Fraction(repr(step.price)) * ceil(goes_in(steps, visit.first + n, good)) for n, step in enumerate(visit.steps)
     )
-    return float(money) + campaign.finishing_firms[visit.firm].lot_price
+    return float(money) + whose(campaign, visit.firm).lot_price
+
+
+def whose(campaign: Campaign, name: str) -> FinishingFirm | Place:
+    """The firm, or the place, that a visit is to."""
+    place = campaign.places.get(name)
+    return campaign.finishing_firms[name] if place is None else place
 
 
 def _seconds(hours: float) -> int:

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from math import fsum
 
 from planner.campaign import Campaign
+from planner.campaign.whereabouts import setter_rate
 from planner.demand.items import RunDemand
 from planner.demand.postage import extra_postage
 from planner.demand.several_campaigns import MadeFor, Shares, campaign_of, campaigns, in_proportion, mixed
@@ -47,8 +48,8 @@ from planner.schedule.encode.arrays import whole_seconds
 
 ANY_ORDER = frozenset(
     (
-        "moulded material", "bought-in pieces", "finishing labour", "finishing by the piece", "assembly labour",
-        "packing labour", "postage", "extra postage",
+        "moulded material", "bought-in pieces", "finishing labour", "finishing by the piece", "carriage",
+        "assembly labour", "packing labour", "postage", "extra postage",
     )
 )  # fmt: skip
 """Cost lines that no order of work changes (RULES.md, M4)."""
@@ -182,7 +183,7 @@ def _parts(
         for what, weight in (
             ("press hours", use.press_seconds * press.rate_per_hour),
             ("energy", use.press_seconds * press.draws_kw),
-            ("setter hours", use.setter_seconds),
+            ("setter hours", use.setter_seconds * setter_rate(campaign, use.run.press)),
             ("moulded material", fsum(melt_prices(campaign, use, use.moulded_kg))),
             (
                 "purge material",
@@ -217,8 +218,9 @@ def _benches(made: Made, finishing: tuple[Sequence[FinishingJob], Sequence[Finis
         found["finishing labour"].append((bench_seconds(one) * rate, made.of_job[one.assembly]))
         found["finishing by the piece"].append((ink(campaign, one), made.of_job[one.assembly]))
     for lot in lots:
-        price = fsum(visit.price for visit in lot.visits)
-        found["finishing by the piece"].append((price, made.made_for.item((lot.part, tuple(lot.colours)))))
+        for visit in lot.visits:
+            what = "carriage" if visit.firm in campaign.places else "finishing by the piece"
+            found[what].append((visit.price, made.made_for.item((lot.part, tuple(lot.colours)))))
     for job in made.assembly:
         found["assembly labour"].append((job.person_minutes, made.of_job[job.id]))
     leaves = {sent.id: sent.at.date() for sent in made.sent}

@@ -12,6 +12,8 @@ from planner.calendars.moments import day_of
 from planner.campaign import Campaign
 from planner.campaign.base import Arrival
 from planner.campaign.payment import PaymentTerms
+from planner.campaign.whereabouts import setter_rate
+from planner.demand.finishing import whose
 from planner.demand.postage import extra_postage
 from planner.material.piece_orders import lots
 from planner.plan.document import (
@@ -89,12 +91,13 @@ def finishing_due(campaign: Campaign, jobs: Iterable[FinishingJob], lots: Iterab
         weeks[sunday(job.start), "finishing labour"].append(bench_seconds(job) * rate / 3600)
         weeks[sunday(job.start), "finishing by the piece"].append(ink(campaign, job))
     found = [_due(week, "work", of, fsum(amounts)) for (week, of), amounts in weeks.items()]
-    days: defaultdict[tuple[date, str], list[float]] = defaultdict(list)
+    days: defaultdict[tuple[date, str, str], list[float]] = defaultdict(list)
     for lot in lots:
         for visit in lot.visits:
-            on = visit.back.date() + timedelta(days=campaign.finishing_firms[visit.firm].balance_days)
-            days[on, visit.firm].append(visit.price)
-    return [*found, *(_due(on, "finishing", firm, fsum(amounts)) for (on, firm), amounts in days.items())]
+            on = visit.back.date() + timedelta(days=whose(campaign, visit.firm).balance_days)
+            what = "carriage" if visit.firm in campaign.places else "finishing"
+            days[on, what, visit.firm].append(visit.price)
+    return [*found, *(_due(on, what, firm, fsum(amounts)) for (on, what, firm), amounts in days.items())]
 
 
 def _due(on: date, what: str, of: str, amount: float) -> CashDue:
@@ -156,7 +159,7 @@ def _work(
             seconds = change.end.timestamp() - change.start.timestamp()
             weeks[sunday(change.start), "press hours"].append(seconds * rate)
             weeks[sunday(change.start), "energy"].append(seconds * power)
-            weeks[sunday(change.start), "setter hours"].append(seconds * floor.setter_rate_per_hour / 3600)
+            weeks[sunday(change.start), "setter hours"].append(seconds * setter_rate(campaign, use.run.press) / 3600)
         for stretch in use.run.stretches:
             seconds = stretch.end.timestamp() - stretch.start.timestamp()
             weeks[sunday(stretch.start), "press hours"].append(seconds * rate)

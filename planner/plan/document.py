@@ -132,7 +132,7 @@ class Changeover(PlanPart):
 
     start: datetime
     end: datetime
-    setter: int = Field(description="which setter, from 1")
+    setter: int = Field(description="which of the setters of the press's place, from 1")
     warm_up_seconds: int
     mount_seconds: int
     from_tool: str | None = Field(description="tool of ours in the press before; null: none")
@@ -360,6 +360,7 @@ CostName = Literal[
     "bought-in pieces",
     "finishing labour",
     "finishing by the piece",
+    "carriage",
     "assembly labour",
     "packing labour",
     "postage",
@@ -421,7 +422,7 @@ class CashDue(PlanPart):
     firms work on, postage."""
 
     on: date = Field(description="last day on which it can be paid; work: the Sunday of its week")
-    what: Literal["deposit", "balance", "agreed delivery", "work", "finishing", "postage"]
+    what: Literal["deposit", "balance", "agreed delivery", "work", "finishing", "carriage", "postage"]
     of: str = Field(description="what is bought, or the kind of work")
     amount: float
 

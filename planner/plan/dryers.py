@@ -9,6 +9,7 @@ from planner.calendars.stretches import stretches
 from planner.campaign import Campaign
 from planner.campaign.dryer_rate import dryer_of, keeps_hours
 from planner.campaign.melts import let_down
+from planner.campaign.whereabouts import place_of
 from planner.material import Drying, DryingDraw, DryingLoad, drying_loads
 from planner.material.drying import There
 from planner.plan.document import DryerLoad
@@ -26,9 +27,17 @@ def loads(campaign: Campaign, uses: list[RunUse], clock: Clock) -> list[DryingLo
         for name, resin in campaign.resins.items()
         if (dryer := dryer_of(campaign, name)) is not None
     }
-    draws = [draw for use in uses for draw in _draws(campaign, use)]
     cleaning = timedelta(seconds=whole_seconds(campaign.floor.dryer_cleaning_minutes))
-    return drying_loads(draws, drying, _people(campaign, draws, clock) if drying else (), cleaning)
+    ours, theirs = list[DryingDraw](), list[DryingDraw]()
+    for use in uses:
+        (ours if place_of(campaign, use.run.press) is None else theirs).extend(_draws(campaign, use))
+    found = drying_loads(ours, drying, _people(campaign, ours, clock) if drying else (), cleaning)
+    # at another place they see to it themselves, whenever their press is open
+    return sorted(found + drying_loads(theirs, drying, (), cleaning), key=_when) if theirs else found
+
+
+def _when(load: DryingLoad) -> tuple[float, str]:
+    return load.load_at.timestamp(), load.dryer
 
 
 def _people(campaign: Campaign, draws: list[DryingDraw], clock: Clock) -> list[There]:

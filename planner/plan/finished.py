@@ -41,13 +41,13 @@ class FinishingJob(PlanPart):
 
 
 class LotVisit(PlanPart):
-    """A lot at another firm."""
+    """A lot at another firm, or on its way here from the place where it was moulded."""
 
-    firm: str
+    firm: str = Field(description="the firm, or the place")
     what: list[str] = Field(description="the steps, in words")
     parts: int = Field(description="that go there, what will be spoilt included")
     leaves: datetime
-    back: datetime
+    back: datetime = Field(description="when it is here")
     price: float = Field(description="for the parts and the way")
 
 

@@ -27,6 +27,7 @@ from planner.schedule.instance import Instance, Ints
 from planner.schedule.timing import Timing
 
 SPARE = "spare"
+BROUGHT = "brought here"
 
 
 def finishing_ids(inst: Instance, timing: Timing) -> dict[int, str]:
@@ -113,7 +114,7 @@ def finishing_lots(inst: Instance, names: Names, timing: Timing, order: Ints) ->
                 visits=[
                     LotVisit(
                         firm=leg.visit.firm,
-                        what=[step.what for step in leg.visit.steps],
+                        what=[step.what for step in leg.visit.steps] or [BROUGHT],
                         parts=sent(campaign, part, leg.visit, lot.good),
                         leaves=names.clock.moment(leg.leaves),
                         back=names.clock.moment(leg.back),

@@ -6,6 +6,7 @@ from math import ceil, fsum
 
 from planner.campaign import Campaign
 from planner.campaign.melts import melt_price
+from planner.campaign.whereabouts import setter_rate
 from planner.demand.carriers import takers
 from planner.demand.items import ordered_units
 from planner.demand.postage import batch_postage, extra_postage
@@ -42,7 +43,11 @@ def costs(
     packing_s = sum(whole_seconds(campaign.tiers[b.tier].pack_minutes, b.parcels) for b in batches)
     lines = [
         ("press hours", fsum(u.press_seconds * campaign.presses[u.run.press].rate_per_hour / 3600 for u in uses)),
-        ("setter hours", (fsum(u.setter_seconds for u in uses) + cleaning_s) / 3600 * floor.setter_rate_per_hour),
+        (
+            "setter hours",
+            fsum(u.setter_seconds / 3600 * setter_rate(campaign, u.run.press) for u in uses)
+            + cleaning_s / 3600 * floor.setter_rate_per_hour,
+        ),
         ("moulded material", priced("moulded_kg") - fsum(line.regrind_kg * line.price_per_kg for line, _ in bought)),
         (
             "purge material",
@@ -84,16 +89,24 @@ def clearing_prices(campaign: Campaign, use: RunUse) -> Iterator[float]:
 
 
 def finishing_lines(campaign: Campaign, jobs: Iterable[FinishingJob], lots: Iterable[FinishingLot]) -> list[CostLine]:
-    """Cost lines of work between press and assembly; none where there is none."""
+    """Cost lines of work between press and assembly, and of ways here from other places; none where there is none."""
     jobs, lots = list(jobs), list(lots)
     if not jobs and not lots:
         return []
     labour = fsum(bench_seconds(job) / 3600 * campaign.finishing_benches[job.bench].rate_per_hour for job in jobs)
-    by_piece = fsum([*(ink(campaign, job) for job in jobs), *(v.price for lot in lots for v in lot.visits)])
-    return [
-        CostLine(what="finishing labour", amount=labour),
-        CostLine(what="finishing by the piece", amount=by_piece),
-    ]
+    visits = [visit for lot in lots for visit in lot.visits]
+    firms = [visit.price for visit in visits if visit.firm not in campaign.places]
+    found = []
+    if jobs or firms:
+        by_piece = fsum([*(ink(campaign, job) for job in jobs), *firms])
+        found = [
+            CostLine(what="finishing labour", amount=labour),
+            CostLine(what="finishing by the piece", amount=by_piece),
+        ]
+    if campaign.places:
+        brought = fsum(visit.price for visit in visits if visit.firm in campaign.places)
+        found.append(CostLine(what="carriage", amount=brought))
+    return found
 
 
 def bench_seconds(job: FinishingJob) -> int:

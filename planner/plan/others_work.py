@@ -28,7 +28,7 @@ def _on_press(names: Names, press: str, uses: Sequence[RunUse]) -> Iterator[RunU
     second, machine = names.clock.seconds, names.campaign.presses[press]
     # beyond what is looked at: where the days laid out end, a press that is always open would seem to close
     days = (second(uses[-1].run.end) + SOON) // 86400 + 3
-    _, taken = press_stretches(machine, names.campaign.closed_days, names.clock, days)
+    _, taken = press_stretches(names.campaign, machine, names.clock, days)
     before = 0
     for use, following in zip(uses, [*uses[1:], None], strict=True):
         run = use.run

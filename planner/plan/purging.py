@@ -6,6 +6,7 @@ from math import fsum
 from planner.campaign import Campaign
 from planner.campaign.purging import PurgeLogged
 from planner.campaign.unknown_melts import UNKNOWN
+from planner.campaign.whereabouts import setter_rate
 from planner.plan.cleaning import compound_offers, compound_use
 from planner.plan.document import (
     BarrelFactor,
@@ -89,7 +90,7 @@ def _dearer(campaign: Campaign, figures: Figures, run: Run) -> float:
 
     Time purging goes with the kg; soaking, heat and what a bridge takes do not. When things happen stays as it is.
     """
-    rate = working_cost(campaign, run.press) + campaign.floor.setter_rate_per_hour
+    rate = working_cost(campaign, run.press) + setter_rate(campaign, run.press)
     more = 0.0
     for purge in run.changeover.purges if run.changeover else []:
         own_kg = purge.kg - purge.bridge_kg

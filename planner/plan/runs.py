@@ -128,7 +128,7 @@ def _run(inst: Instance, names: Names, timing: Timing, lot: int, number: int, be
             ],
             takes=_takes(names, demand.tool, shots),
             waits_for=_waits_for(names, demand.tool, int(row[w.WHY])),
-            cost=press_s * float(inst.press_cost_s[p]) + setter_s * inst.setter_cost_s + waste,
+            cost=press_s * float(inst.press_cost_s[p]) + setter_s * float(inst.setter_cost_s[p]) + waste,
             not_before=_waited_on_purpose(inst, names, lot, begin),
         ),
         moulded,
@@ -174,7 +174,7 @@ def _changeover(inst: Instance, names: Names, timing: Timing, lot: int) -> Chang
     return Changeover(
         start=names.clock.moment(row[w.CO_START]),
         end=names.clock.moment(row[w.CO_END]),
-        setter=int(row[w.SETTER]) + 1,
+        setter=int(row[w.SETTER]) + 1 - (int(inst.setter_first[p]) if inst.elsewhere else 0),
         warm_up_seconds=int(row[w.WARM]),
         mount_seconds=_mounting(inst, int(row[w.FROM_TOOL]), tool),
         from_tool=names.tools[row[w.FROM_TOOL]] if row[w.FROM_TOOL] >= 0 else None,

@@ -50,6 +50,7 @@ def left_out(campaign: Campaign) -> list[str]:
     any_finishing = any(part.finishing for part in campaign.parts.values())
     return [
         *(["benches and other firms between press and assembly"] if any_finishing else []),
+        *(["the ways here from other places"] if campaign.places else []),
         *(words for n, (words, varies) in enumerate(kinds) if not varies and (n > 0 or late_tool)),
         "material that longer purges use up",
         "people who fall ill",

@@ -140,7 +140,7 @@ def enter(inst: Instance, delta: DeltaTables, p: int, run: int, on: int, melt: i
     if kg_2 > 0.0:
         money += kg_2 * delta.waste[inst.run_melt[run, 1]]
     seconds += inst.startup_s[p, run]
-    setter = inst.setter_cost_s * inst.aim_cost
+    setter = inst.setter_cost_s[p] * inst.aim_cost
     return float(seconds), money + delta.start[run] + seconds * (delta.presses[p, g.RATE] + setter)
 
 

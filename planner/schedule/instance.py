@@ -58,7 +58,7 @@ class Instance(NamedTuple):
 
     # changeovers
     setters: int
-    setter_cost_s: float
+    setter_cost_s: Floats  # (P) of whoever sets that press up
     mount_s: Ints  # (T)
     tool_ready: Ints  # (T)
     purge_s: Ints  # (P, 2, R, M) seconds to purge melt m out of barrel b before run r
@@ -257,6 +257,11 @@ class Instance(NamedTuple):
     first_source: Ints = NONE  # (G) the first good that a good draws on; last_source: behind the last; equal: none
     last_source: Ints = NONE
     several_bound: float = 0.0  # money that no plan undercuts, whoever makes how many
+
+    # other places, each with setters of its own
+    elsewhere: int = 0  # 1: there are any
+    setter_first: Ints = NONE  # (P) the first of the setters who set that press up; setter_last: behind the last
+    setter_last: Ints = NONE
 
     after_rest: Ints = NO_PAIRS  # (R, R), where `wishing`: seconds after all of b is done, as in run_after
 

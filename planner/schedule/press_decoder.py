@@ -11,7 +11,7 @@ from planner.schedule.instance import NEVER, Floats, Instance
 from planner.schedule.jit import inner
 from planner.schedule.press_charges import charge_changeover, charge_shots, charge_work, close_bill
 from planner.schedule.press_dryers import draw, drawn_until
-from planner.schedule.press_start import before_others, fits_after, held_by, next_start
+from planner.schedule.press_start import before_others, fits_after, held_by, next_start, setters_of
 from planner.schedule.press_wishes import begin_wishes, count_broken, held_back, lot_done
 from planner.schedule.sequences import Sequences
 from planner.schedule.stability import price_of_runs
@@ -209,8 +209,8 @@ def change(inst: Instance, timing: Timing, p: int, lot: int) -> int:
         lots[row, w.WARM] = presses[p, w.WARM_UP]
         lots[row, w.FROM_TOOL] = presses[p, w.TOOL]
         lots[row, w.MOUNTED] = 1 if presses[p, w.TOOL] != tool else 0
-        _take_setter(timing, row, now)
-        totals[w.SETTER_COST] += seconds * inst.setter_cost_s
+        _take_setter(inst, timing, p, row, now)
+        totals[w.SETTER_COST] += seconds * inst.setter_cost_s[p]
         totals[w.PRESS_COST] += seconds * inst.press_cost_s[p]
         presses[p, w.HOT] = presses[p, w.AT]
         purged, _, _, purge_1, purge_2, compound_kg, _, between_1, between_2 = changeover(
@@ -268,10 +268,11 @@ def change(inst: Instance, timing: Timing, p: int, lot: int) -> int:
 
 
 @inner
-def _take_setter(timing: Timing, row: int, until: int) -> None:
-    """The setter who is free first changes the press over."""
-    chosen = 0
-    for s in range(1, timing.setters.size):
+def _take_setter(inst: Instance, timing: Timing, p: int, row: int, until: int) -> None:
+    """Of the setters of its place, who is free first changes press p over."""
+    first, last = setters_of(inst, timing, p)
+    chosen = first
+    for s in range(first + 1, last):
         if timing.setters[s] < timing.setters[chosen]:
             chosen = s
     timing.setters[chosen] = until

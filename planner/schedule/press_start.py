@@ -18,6 +18,14 @@ def held_by(timing: Timing, p: int, tool: int) -> Held:
 
 
 @inner
+def setters_of(inst: Instance, timing: Timing, p: int) -> tuple[int, int]:
+    """The first of the setters who set press p up, and behind the last."""
+    if inst.elsewhere == 0:
+        return 0, timing.setters.size
+    return inst.setter_first[p], inst.setter_last[p]
+
+
+@inner
 def next_start(inst: Instance, timing: Timing, p: int, lot: int) -> bool:
     """Earliest start of press p's next lot, written to its row of the presses' table; False if it can never start."""
     presses, tools = timing.presses, timing.tools
@@ -95,8 +103,9 @@ def _start_within(
             because = w.BY_DRYER
     if needed:
         seconds += startup
-        soonest = setters[0]
-        for s in range(1, setters.size):
+        first, behind = setters_of(inst, timing, p)
+        soonest = setters[first]
+        for s in range(first + 1, behind):
             soonest = min(soonest, setters[s])
         if soonest > earliest:
             earliest = soonest

@@ -78,7 +78,7 @@ def smallest_instance() -> Instance:
         run_tool=zero, run_melt=np.array([[0, -1]]), run_shots=one, fits=np.ones((1, 1), dtype=np.bool_),
         clash=np.zeros((1, 1), dtype=np.bool_), shot_num=one.reshape(1, 1), shot_den=one.reshape(1, 1),
         startup_shots=zero, startup_s=zero.reshape(1, 1), shot_kg=np.zeros((1, 2)), lot_run=zero, lot_shots=one,
-        setters=1, setter_cost_s=0.0, mount_s=zero, tool_ready=zero,
+        setters=1, setter_cost_s=price, mount_s=zero, tool_ready=zero,
         purge_s=np.zeros((1, 2, 1, 1), dtype=np.int64), purge_kg=np.zeros((1, 2, 1, 1)),
         hot_s=np.zeros((1, 2, 1, 1), dtype=np.int64), hot_kg=np.zeros((1, 2, 1, 1)),
         hot_runner=np.zeros((1, 2), dtype=np.bool_), waste_cost_kg=price,

@@ -196,6 +196,26 @@ def test_pots_are_printed_as_they_come():
     assert cost["finishing by the piece"] == pytest.approx(1000 / 0.99 * 0.02)
 
 
+def test_feet_come_from_a_moulder_abroad():
+    """8:00 in Bucharest is 6:00 here: both presses begin at once, each with a setter. Lots of 1,500, 300 and 1,200 are
+    complete on Monday; Tuesday is a holiday there, so they leave on Thursday at 14:00, 12:00 here, and come on Sunday.
+    Changeovers: here 45 min, 5 shots of 30 s and the purge at 30, there 45 min, 5 of 25 s and the purge at 12."""
+    plan = planned("moulder-elsewhere")
+    first = {run.press: run for run in sorted(plan.runs, key=lambda run: run.start, reverse=True)}
+    assert {f"{run.changeover.start:%a %H:%M} {run.changeover.setter}" for run in first.values()} == {"Mon 06:00 1"}
+    assert sorted(lot.good for lot in plan.finishing_lots) == [300, 1200, 1500]
+    assert {(f"{lot.visits[0].leaves:%a %d %H:%M}", f"{lot.there:%a %d %H:%M}") for lot in plan.finishing_lots} == {
+        ("Thu 14 12:00", "Sun 17 08:00")
+    }
+    cost = {line.what: line.amount for line in plan.costs}
+    assert cost["carriage"] == 3 * 45
+    seconds = {
+        press: sum((r.changeover.end - r.changeover.start).total_seconds() for r in plan.runs if r.press == press)
+        for press in first
+    }
+    assert cost["setter hours"] == pytest.approx((seconds["big"] * 30 + seconds["small"] * 12) / 3600)
+
+
 def test_the_painter_gives_the_colour():
     """One run of white. 300 good ones are 307 that go: 122.80 and 40 for the way. Tuesday there, Wednesday, then three
     working days after that: Thursday, Friday, Monday, and back on Tuesday the 19th at 14:00."""

@@ -103,8 +103,8 @@ def assembly(plan: RunPlan, campaign: Campaign, scale: Scale, y: float, items: I
 
 
 def finishing(plan: RunPlan, campaign: Campaign, scale: Scale, y: float, height: float) -> list[BenchRow]:
-    """A row for each bench between press and assembly that has work the sheet shows, then one for each other firm: lots
-    from when they leave to when they are back."""
+    """A row for each bench between press and assembly that has work the sheet shows, then one for each other place and
+    firm: lots from when they leave to when they are here."""
     found: list[BenchRow] = []
     batch_of = {job.id: job.batch for job in plan.assembly}
     for name, bench in campaign.finishing_benches.items():
@@ -116,7 +116,7 @@ def finishing(plan: RunPlan, campaign: Campaign, scale: Scale, y: float, height:
             if pieces := within(job.start, job.end, opened, scale):
                 shown.append(Work(pieces, says, batch_of.get(job.assembly, ""), []))
         found += [BenchRow(name, y + len(found) * height, shown, closed(opened, scale))] if jobs else []
-    for name in campaign.finishing_firms:
+    for name in [*campaign.places, *campaign.finishing_firms]:
         away = []
         for lot in plan.finishing_lots:
             for visit in lot.visits:
@@ -125,7 +125,8 @@ def finishing(plan: RunPlan, campaign: Campaign, scale: Scale, y: float, height:
                     away.append(
                         Work(
                             [span],
-                            f"{wording.number(visit.parts)} {lot.part} {'/'.join(lot.colours)} away at {name}: "
+                            f"{wording.number(visit.parts)} {lot.part} {'/'.join(lot.colours)} "
+                            f"{_away(campaign, name)}: "
                             f"{', '.join(visit.what)}, {wording.moment(visit.leaves)} to {wording.moment(visit.back)}",
                             lot.id,
                             [],
@@ -133,6 +134,10 @@ def finishing(plan: RunPlan, campaign: Campaign, scale: Scale, y: float, height:
                     )
         found += [BenchRow(name, y + len(found) * height, away, [])] if away else []
     return found
+
+
+def _away(campaign: Campaign, name: str) -> str:
+    return f"on the way from {name}" if name in campaign.places else f"away at {name}"
 
 
 def packing(plan: RunPlan, campaign: Campaign, scale: Scale, y: float) -> BenchRow:

@@ -20,7 +20,7 @@ def opening(what: Open, campaign: Campaign, scale: Scale) -> list[Span]:
     if reach < 1:
         return []
     if isinstance(what, Press):
-        open_, _ = press_stretches(what, campaign.closed_days, clock, reach)
+        open_, _ = press_stretches(campaign, what, clock, reach)
     else:
         open_ = stretches(what, campaign.closed_days, clock, reach)
     return [(clock.moment(one.start), clock.moment(one.end)) for one in open_]
@@ -30,7 +30,7 @@ def of_others(press: Press, campaign: Campaign, scale: Scale) -> list[tuple[floa
     """Left edge and width of others' work on a press."""
     clock = Clock.starting(campaign.start, campaign.time_zone)
     reach = (scale.first + timedelta(days=scale.count) - clock.first_day).days
-    _, taken = press_stretches(press, campaign.closed_days, clock, max(1, reach))
+    _, taken = press_stretches(campaign, press, clock, max(1, reach))
     spans = [scale.clipped(clock.moment(one.start), min(clock.moment(one.end), scale.end)) for one in taken]
     return [span for span in spans if span and span[1] > 0.3]
 

@@ -7,6 +7,7 @@ from planner.campaign.document import Campaign
 from planner.campaign.finishing import scrap_from
 from planner.campaign.pointers import pointer
 from planner.campaign.products import Part
+from planner.campaign.whereabouts import not_here
 from planner.errors import Problem
 from planner.reading.checks.hours import OpenHours, spoken
 from planner.reading.checks.needs import Needs
@@ -147,7 +148,7 @@ def _stock(campaign: Campaign, name: str, part: Part) -> Iterator[Problem]:
             colours = product.colourways.get(colourway, {}).get(name, [])
             assembled[tuple(colours)] += units * product.parts.get(name, 0)
     for n, stock in enumerate(part.stock):
-        if not stock.finished and not part.finishing:
+        if not stock.finished and not not_here(campaign, name):
             yield Problem(
                 pointer("parts", name, "stock", n, "finished"),
                 f"stock of part `{name}` is not finished, but nothing is said to be done to it",

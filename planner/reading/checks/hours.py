@@ -28,8 +28,8 @@ class OpenHours:
     def _stretches(self, days: int) -> list[Stretch]:
         if days not in self._laid_out:
             made = self._campaign
-            if isinstance(self._of, Press) and self._of.others:
-                self._laid_out[days] = press_stretches(self._of, made.closed_days, clock_of(made), days)[0]
+            if isinstance(self._of, Press) and (self._of.others or self._of.place):
+                self._laid_out[days] = press_stretches(made, self._of, clock_of(made), days)[0]
                 return self._laid_out[days]
             of = self._of.model_dump_json(include=set(Open.model_fields))
             self._laid_out[days] = _laid_out(

@@ -26,7 +26,9 @@ def check(campaign: Campaign) -> list[Problem]:
     there = stretches(people, campaign.closed_days, clock, days)
     problems = []
     for name, press in campaign.presses.items():
-        own, _ = press_stretches(press, campaign.closed_days, clock, days)
+        if press.place is not None:
+            continue
+        own, _ = press_stretches(campaign, press, clock, days)
         if own and not attended(own, there):
             problems.append(
                 Problem(

@@ -26,8 +26,8 @@ class Changeovers:
     def money(self, inst: Instance, second_cost: Floats) -> Floats:
         """(P, R + 1, R) seconds at press and setter rates, and waste. The first on a press is made cold: the setter
         stands by while it warms up."""
-        cost: Floats = self.seconds * (second_cost[:, None, None] + inst.setter_cost_s) + self.waste
-        cost[:, -1] += np.where(self.needed[:, -1], inst.restart_s[:, None] * inst.setter_cost_s, 0.0)
+        cost: Floats = self.seconds * (second_cost + inst.setter_cost_s)[:, None, None] + self.waste
+        cost[:, -1] += np.where(self.needed[:, -1], (inst.restart_s * inst.setter_cost_s)[:, None], 0.0)
         return cost
 
 

@@ -177,7 +177,7 @@ class DatedPaths:
         usable = int(usable_seconds(inst)[p])
         model.add(total(work) + total(seconds) + shots_s * MS * starts <= usable * MS * stretches)
         self._pay(float(inst.restart_s[p] * inst.press_cost_s[p]), stretches)
-        self._pay(float(inst.restart_s[p] * inst.setter_cost_s), cold)
+        self._pay(float(inst.restart_s[p] * inst.setter_cost_s[p]), cold)
         self._pay(start_up, restarts)
         for change in changes:
             self._pay(start_up, change)
@@ -198,7 +198,7 @@ class DatedPaths:
         apart = inst.clash[np.ix_(here, here)] | np.eye(n, dtype=np.bool_)
         money[:n][apart], seconds[:n][apart] = np.inf, np.inf
         mounted = inst.least_mount_s[inst.run_tool[here]]
-        paid = mounted * float(inst.press_cost_s[p] + inst.setter_cost_s)
+        paid = mounted * float(inst.press_cost_s[p] + inst.setter_cost_s[p])
         shortest, soonest = _shortest(money), _shortest(seconds)
         again, again_s = _detours(money[:n], shortest[:n]), _detours(seconds[:n], soonest[:n])
         return shortest, soonest, np.minimum(paid, again), np.minimum(mounted, again_s)

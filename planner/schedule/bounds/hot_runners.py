@@ -31,7 +31,7 @@ def _entries(inst: Instance, tool: int, runs: list[int]) -> Floats:
     before = [*(inst.leaves[q] for q in runs), holds]
     for j, r in enumerate(runs):
         fitting = np.flatnonzero(inst.fits[:, r])
-        a_second = inst.press_cost_s[fitting] + inst.setter_cost_s
+        a_second = inst.press_cost_s[fitting] + inst.setter_cost_s[fitting]
         for i, held in enumerate(before):
             for b in range(2):
                 old, new = int(held[b]), int(inst.run_melt[r, b])

@@ -112,7 +112,7 @@ class PickupLp:
         restarts = rows.variable(cost=start_up)
         # a stretch begins with a restart or with a changeover, of which a setter stands by while the press warms up;
         # what that costs of the first on a press is part of its way from the start
-        cold = rows.variable(cost=float(inst.restart_s[p] * inst.setter_cost_s))
+        cold = rows.variable(cost=float(inst.restart_s[p] * inst.setter_cost_s[p]))
         first = [(arc, 1.0) for arc in out[start] if arc in needed_first]
         rows.at_most(0.0, [*seconds, (restarts, shots), (stretches, -usable)])
         rows.at_least(0.0, [(restarts, 1.0), (cold, 1.0), *first, (stretches, -1.0)])

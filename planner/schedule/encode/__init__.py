@@ -45,6 +45,7 @@ from planner.schedule.encode.lightness import lightness
 from planner.schedule.encode.materials import MaterialKind, materials
 from planner.schedule.encode.money import finishing_costs, fixed_costs, regrind_kept
 from planner.schedule.encode.others import with_others, with_unknown
+from planner.schedule.encode.places import setters
 from planner.schedule.encode.sequence_units import pinned_and_lots, smallest_lot
 from planner.schedule.encode.several_tools import everything_made, shared_works, without_their_inspection
 from planner.schedule.encode.wishes import free_spans, kept_free, with_wishes
@@ -194,8 +195,7 @@ def _compiled(
         **_shots(campaign, presses, runs, melt_index, shot_g),
         lot_run=lot_run,
         lot_shots=lot_shots,
-        setters=campaign.floor.setters,
-        setter_cost_s=campaign.floor.setter_rate_per_hour / 3600,
+        **setters(campaign, presses),
         mount_s=ints(whole_seconds(campaign.tools[t].mount_minutes) for t in tools),
         tool_ready=ints(_seconds(ready[t], clock) for t in tools),
         purge_s=purge_s,
@@ -335,9 +335,9 @@ def press_hours(
 ) -> tuple[list[Attended], list[Taken]]:
     """When a press may work and is not wished free, and until when somebody is there; and when others work on it."""
     machine, people = campaign.presses[press], campaign.floor.attended
-    own, taken = press_stretches(machine, campaign.closed_days, clock, days)
+    own, taken = press_stretches(campaign, machine, clock, days)
     own = kept_free(own, free_spans(wishes, press, clock))
-    if people is None:
+    if people is None or machine.place is not None:
         return attended(own, None), taken
     there = stretches(people, campaign.closed_days, clock, days)
     return attended(own, there, lights_out_seconds(campaign, press)), taken

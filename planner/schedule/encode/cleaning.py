@@ -66,7 +66,7 @@ def with_cleaning(
     per_kg = compound.price_per_kg + campaign.floor.disposal_per_kg
     for p, b, r in _comings(inst, campaign, presses, runs):
         press, tool, new, t = presses[p], runs[r].tool, int(inst.run_melt[r, b]), int(inst.run_tool[r])
-        rate, melt_cost = float(inst.press_cost_s[p]) + inst.setter_cost_s, float(inst.waste_cost_kg[new])
+        rate, melt_cost = float(inst.press_cost_s[p] + inst.setter_cost_s[p]), float(inst.waste_cost_kg[new])
         behind = hot_runner_figures(campaign, tool, b, figures[press, b]) if inst.hot_runner[t, b] else None
         for places, at, found, melt_kg in (
             (barrels, p, figures[press, b].compound, inst.purge_kg[p, b, :, new]),

@@ -80,14 +80,13 @@ def fixed_costs(
 
 
 def finishing_costs(campaign: Campaign, jobs: Sequence[Job], items: Iterable[ItemDemand]) -> dict[str, float]:
-    """What work between press and assembly costs in any order: hours at benches of our own, and what is paid by the
-    piece and by the lot."""
+    """What work between press and assembly costs in any order: hours at benches of our own, what is paid by the piece
+    and by the lot, and the ways here from other places."""
     work = BenchWork(campaign, jobs)
     hours = fsum(work.seconds(bench, job) / 3600 * work.rates[bench] for bench, job in work.jobs)
-    by_piece = [work.price(bench, job) for bench, job in work.jobs]
-    by_piece += [
-        visit_price(campaign, lot.item[0], visit, lot.good)
-        for lot in travel_lots(campaign, items)
-        for visit in visits(campaign, lot.item[0])
-    ]
-    return {"finishing labour": hours, "finishing by the piece": fsum(by_piece)}
+    by_piece, brought = [work.price(bench, job) for bench, job in work.jobs], list[float]()
+    for lot in travel_lots(campaign, items):
+        for visit in visits(campaign, lot.item[0]):
+            paid = brought if visit.firm in campaign.places else by_piece
+            paid.append(visit_price(campaign, lot.item[0], visit, lot.good))
+    return {"finishing labour": hours, "finishing by the piece": fsum(by_piece), "carriage": fsum(brought)}

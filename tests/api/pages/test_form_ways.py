@@ -100,6 +100,31 @@ def test_several_carriers():
     assert (str(tier.promised_in["world"]), tier.promised_to, tier.wave) == ("2027-02-27", "door", 1)
 
 
+def test_a_press_that_stands_elsewhere():
+    """A tool of which no press is named stays on our own floor."""
+    small = ROWS["presses"][0] | {"id": "small", "place": "Hill works"}
+    places = [{"id": "hill works", "time_zone": "Europe/Bucharest", "leaves": "Tue, Fri", "time": "2pm",
+               "here_days": "3", "lot_parts": "1,500", "lot_price": "€45", "closed_days": "18 Jan 2027"}]  # fmt: skip
+    document, problems = made(presses=[ROWS["presses"][0], small], places=places)
+    assert not problems
+    campaign = read(document)
+    place = campaign.places["hill works"]
+    assert (place.leaves, place.time, place.here_days, place.lot_parts, place.lot_price) == (
+        ["tue", "fri"], "14:00", 3, 1500, 45,
+    )  # fmt: skip
+    assert ([str(day) for day in place.closed_days], place.time_zone) == (["2027-01-18"], "Europe/Bucharest")
+    assert [campaign.presses[name].place for name in ("big", "small")] == [None, "hill works"]
+    assert {press for tool in campaign.tools.values() for press in tool.presses} == {"big"}
+
+
+def test_a_place_under_another_name():
+    document = campaign_of("moulder-elsewhere").model_dump(mode="json", by_alias=True, exclude_unset=True)
+    filled = filled_from(document)
+    filled.rows["places"][0]["id"] = "near works"
+    changed = read(with_names(document, renamed(filled)))
+    assert list(changed.places) == [changed.presses["small"].place] == ["near works"]
+
+
 @pytest.mark.parametrize(
     ("rows", "field"),
     [
@@ -139,7 +164,7 @@ def test_a_situation_filled_in_and_sent_unchanged_is_the_same_campaign(name):
     before, after = make(filled), make(heard(said(filled)))
     assert not before.problems
     assert read(onto(document, before.document, after.document)) == campaign_of(name)
-    for section in ("carriers", "finishing_benches", "finishing_firms"):
+    for section in ("carriers", "finishing_benches", "finishing_firms", "places"):
         assert set(before.document.get(section, {})) == set(document.get(section, {}))
 
 

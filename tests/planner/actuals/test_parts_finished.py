@@ -82,3 +82,24 @@ def test_an_entry_of_nothing_is_refused():
 
 def test_supporters_hear_of_it():
     assert happened(POTS, log(PRINTED).entries) == ["printed, painted or otherwise finished: 500 pot"]
+
+
+def test_parts_moulded_elsewhere_are_to_come_until_they_are_here():
+    """200 shots of four feet at the far works; 500 of them are here and counted."""
+    feet = campaign_of("moulder-elsewhere")
+    there = {
+        "what": "shots",
+        "at": "2027-01-11T12:00",
+        "press": "small",
+        "tool": "foot",
+        "colours": ["cream"],
+        "shots": 200,
+    }
+    here = {"what": "finished", "at": "2027-01-12T12:00", "part": "foot", "colours": ["cream"], "parts": 500}
+    left = from_here(feet, None, log(there)).campaign
+    assert [(one.count, one.finished) for one in left.parts["foot"].stock] == [(800, False)]
+    left = from_here(feet, None, log(there, here)).campaign
+    assert [(one.count, one.finished) for one in left.parts["foot"].stock] == [(500, True), (300, False)]
+    plan = make_plan(left, Unhurried())
+    assert plan.audit.holds
+    assert sum(lot.good for lot in plan.finishing_lots if lot.colours == ["cream"]) == 1800 - 500

@@ -174,6 +174,11 @@ class Workshop:
                     self.broken += within.count(False)
             self.broken += sum(map(sum, marks)) - max(map(sum, marks))
 
+    def _setters(self, p: int) -> range:
+        """Whoever may set up a press."""
+        inst = self.inst
+        return range(int(inst.setter_first[p]), int(inst.setter_last[p])) if inst.elsewhere else range(inst.setters)
+
     def _bill(self, p: int) -> None:
         """Charge a press what its run falls short of the least."""
         if self.inst.charging and self.bills[p]:
@@ -339,7 +344,7 @@ class Workshop:
         closing = int(inst.closing_s[press.number, run])
         shot = Fraction(int(inst.shot_num[press.number, run]), int(inst.shot_den[press.number, run]))
         if needed:
-            earliest = max(earliest, min(self.setters_busy_until))
+            earliest = max(earliest, min(self.setters_busy_until[n] for n in self._setters(press.number)))
         earliest = max(earliest, self._wished(run))
         if inst.lot_release.size:
             earliest = max(earliest, int(inst.lot_release[lot]))
@@ -401,7 +406,7 @@ class Workshop:
                 press.warmed.add(opens)
             now = moment + seconds
             changeover = (moment, now)
-            who = self.setters_busy_until.index(min(self.setters_busy_until))
+            who = min(self._setters(p), key=lambda n: self.setters_busy_until[n])
             self.setters_busy_until[who] = now
             self.lines["press"] += seconds * rate
             if inst.charging:
@@ -411,7 +416,7 @@ class Workshop:
                 self.lines["press"] += charge
                 self.bills[p] += charge + seconds * rate
                 self._charge_hours(p, opens, moment, now)
-            self.lines["setter"] += seconds * inst.setter_cost_s
+            self.lines["setter"] += seconds * inst.setter_cost_s[p]
             for material, amount in clearing.items():
                 self.used[material] += Fraction(amount)
                 self.purge_kg += amount

@@ -108,7 +108,7 @@ def _paid_for_hot_runners(inst: Instance, timing: Timing) -> float:
             if old >= 0:
                 kg = inst.hot_kg[inst.run_tool[run], b, old, new]
                 seconds = inst.hot_s[p, b, run, old]
-                money += kg * inst.waste_cost_kg[new] + seconds * (inst.press_cost_s[p] + inst.setter_cost_s)
+                money += kg * inst.waste_cost_kg[new] + seconds * (inst.press_cost_s[p] + inst.setter_cost_s[p])
     return float(money)
 
 

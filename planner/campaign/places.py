@@ -1,0 +1,58 @@
+"""Other places: works elsewhere with presses and setters of their own, from which parts are brought to our benches."""
+
+from datetime import date
+from typing import Annotated
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from pydantic import AfterValidator, Field
+
+from planner.campaign.base import Amount, Document
+from planner.campaign.benches import Day
+
+WEEKDAYS: list[Day] = ["mon", "tue", "wed", "thu", "fri"]
+
+
+def _known_zone(name: str) -> str:
+    try:
+        ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError) as error:
+        raise ValueError(f"`{name}` is no time zone; use an IANA name such as Europe/London") from error
+    return name
+
+
+TimeZone = Annotated[str, AfterValidator(_known_zone)]
+"""An IANA name, e.g. Europe/London."""
+
+
+class Place(Document):
+    """Works elsewhere, e.g. a moulder's: hours of presses there are wall-clock time there. Parts moulded there are
+    brought to our benches in lots."""
+
+    time_zone: TimeZone | None = Field(default=None, description="IANA name; none: the campaign's")
+    closed_days: list[date] = Field(
+        default=[], max_length=1000, description="its own holidays; the campaign's `closed_days` are not its"
+    )
+    setters: Annotated[int, Field(ge=1, le=100)] = Field(
+        default=1, description="its own setters: changeovers that can go on there at once"
+    )
+    setter_rate_per_hour: Amount = Field(
+        default=0, description="money per hour of its setters; 0: its presses' rates and charges cover them"
+    )
+    leaves: list[Day] = Field(
+        default=WEEKDAYS, min_length=1, max_length=7, description="weekdays on which lots leave for our benches"
+    )
+    time: Annotated[str, Field(pattern=r"^([01]\d|2[0-3]):[0-5]\d$")] = Field(
+        default="16:00", description="wall-clock time there at which lots leave"
+    )
+    here_days: Annotated[int, Field(ge=0, le=365)] = Field(default=1, description="calendar days on the way here")
+    arrives: Annotated[str, Field(pattern=r"^([01]\d|2[0-3]):[0-5]\d$")] = Field(
+        default="08:00", description="our wall-clock time at which lots are here; on a closed day of ours: the next"
+    )
+    lot_parts: Annotated[int, Field(ge=1, le=10_000_000)] | None = Field(
+        default=None,
+        description="parts of a kind and colour that travel together, the last with what is left; none: all together",
+    )
+    lot_price: Amount = Field(default=0, description="money for each lot's way here")
+    balance_days: Annotated[int, Field(ge=0, le=3650)] = Field(
+        default=0, description="calendar days from the day a lot is here to the day its way is to be paid"
+    )

@@ -1,0 +1,91 @@
+"""Other places (F9): the compiled evaluator and its plain twin agree on every plan, plans that are found are as good as
+trying all of them, no bound is above any, and what is written holds before the auditor."""
+
+from collections import Counter
+from math import factorial
+
+import numpy as np
+import pytest
+
+from benchmarks.generator import small
+from planner.control import Unhurried
+from planner.planning.make import make_plan
+from planner.schedule import timing as w
+from planner.schedule.bounds.changeovers import least_changeovers
+from planner.schedule.bounds.lower_bound import Solvers, at_once, with_effort
+from planner.schedule.encode import compile_campaign
+from planner.schedule.search import Budget, search
+from planner.schedule.timing import timing_for
+from tests.planner.schedule.plain_twin import objective
+from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence
+from tests.planner.schedule.test_evaluator_twin import evaluated_twice
+from tests.support.places import elsewhere
+
+MOST_PLANS = 72
+SOME = 4
+
+
+def test_evaluator_equals_its_plain_twin() -> None:
+    """Times to the second, money to the cent; setters of both floors change presses over at once."""
+    seen: Counter[str] = Counter()
+    for seed in range(60):
+        campaign = elsewhere(small(seed), seed)
+        if campaign is None:
+            continue
+        inst, _ = compile_campaign(campaign)
+        timing = timing_for(inst)
+        for value, plain in evaluated_twice(inst, timing, seed, 2):
+            seen["feasible"] += 1
+            assert value == pytest.approx(objective(inst, plain), rel=1e-9, abs=1e-6), seed
+            assert timing.jobs[:, w.ENDED].tolist() == [plain.job_ends[j] for j in range(len(plain.job_ends))], seed
+            assert timing.batches[:, w.PICKUP].tolist() == [plain.pickups[b] for b in range(len(plain.pickups))], seed
+            seen["brought"] += inst.trip_leaves.size > 0
+            seen["both"] += np.unique(inst.setter_first).size > 1
+            seen["unlike"] += np.unique(inst.setter_cost_s).size > 1
+            seen["there"] += bool((inst.good_moulded if inst.sent_out else np.zeros(1)).any())
+    assert seen["feasible"] >= 30, seen
+    assert min(seen["brought"], seen["both"], seen["unlike"], seen["there"]) > 0, seen
+
+
+def test_small_campaigns_equal_trying_every_plan() -> None:
+    """The search ends at the twin's optimum, and no bound is above it."""
+    tried = 0
+    for seed in range(400):
+        campaign = elsewhere(small(seed), seed)
+        if campaign is None:
+            continue
+        inst, _ = compile_campaign(campaign)
+        inst = inst._replace(run_smallest=np.zeros(0, dtype=np.int64))
+        if not 2 <= inst.lot_run.size <= 4 or inst.batch_work.size > 3 or not inst.sent_out:
+            continue
+        if len(every_sequence(inst)) * factorial(inst.batch_work.size) > MOST_PLANS:
+            continue
+        best = brute_force(inst)
+        if best == np.inf:
+            continue
+        least = least_changeovers(inst)
+        known = at_once(inst, least)
+        bounds = [known.total, *(better.total for better, _ in with_effort(inst, least, known, 0.3, Solvers()))]
+        assert max(bounds) <= best + 1e-6, seed
+        found = search(inst, Budget(60, 1, 0.0), Unhurried())
+        assert found.objective <= best + 1e-6, (seed, found.objective, best)
+        tried += 1
+        if tried == SOME:
+            break
+    assert tried == SOME
+
+
+def test_plans_hold_before_the_auditor() -> None:
+    """Planned, told and audited."""
+    seen: Counter[str] = Counter()
+    for seed in range(16):
+        campaign = elsewhere(small(seed), seed)
+        if campaign is None:
+            continue
+        planning = campaign.planning.model_copy(update={"rounds": 2})
+        plan = make_plan(campaign.model_copy(update={"planning": planning}), Unhurried())
+        assert plan.audit is not None, seed
+        assert plan.audit.holds, (seed, [rule for rule in plan.audit.rules if not rule.holds])
+        seen["plans"] += 1
+        seen["brought"] += sum(visit.firm in campaign.places for lot in plan.finishing_lots for visit in lot.visits)
+    assert min(seen["plans"], seen["brought"]) >= 5, seen
