@@ -14,6 +14,7 @@ from planner.plan.run_names import RunNames
 UNKNOWN = "unknown: ask the supplier"
 
 UNSAID_CLAMP = "Do not mount it before its clamp force was worked out and is within what the press holds"
+UNSAID_CONTENT = "nobody has said: ask whoever had it; it may not stand the heat of what comes"
 CLAMP_SUM = "projected area x cavity pressure; a tool that opens under pressure sprays melt"
 
 
@@ -83,6 +84,13 @@ def _on_the_press(sheet: RunSheet) -> list[list[str]]:
     if change is not None:
         if change.after_others is not None:
             steps.append(["Find out what is in the press", wording.others_left(change.after_others)])
+        unknown = [
+            f"{purge.where} {purge.barrel}"
+            for purge in change.purges
+            if purge.from_ == UNKNOWN_MELT and not (change.after_others and purge.where == "barrel")
+        ]
+        if unknown:
+            steps.append([f"Find out what is in {' and '.join(unknown)}, before you heat it", UNSAID_CONTENT])
         if change.warm_up_seconds:
             steps.append(["Warm up the press", wording.duration(change.warm_up_seconds)])
         if change.mount_seconds and not sheet.settings.clamp_kn:

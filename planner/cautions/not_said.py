@@ -45,17 +45,17 @@ def _unknown_melts(runs: Sequence[Run]) -> Iterator[Caution]:
         )
 
 
+def _range(low: float, high: float) -> str:
+    return f"{low:g}" if low == high else f"{low:g} to {high:g}"
+
+
 def _drying(campaign: Campaign, resin: str) -> Iterator[Caution]:
     """A resin that is not dried though its family is, or whose dryer nobody says how large it is."""
     terms = campaign.resins[resin]
     family = family_of(resin, terms)
     if terms.drying_hours == 0 and family is not None and family.must_dry:
         usual = family.drying
-        how = (
-            f"{usual.hours[0]:g} to {usual.hours[1]:g} h at {usual.degrees_c[0]} to {usual.degrees_c[1]} °C"
-            if usual
-            else "by its data sheet"
-        )
+        how = f"{_range(*usual.hours)} h at {_range(*usual.degrees_c)} °C" if usual else "by its data sheet"
         source = usual.source if usual else texts.DRYING_SOURCE
         yield caution(f"dry {resin}", texts.MUST_DRY.format(resin=resin, family=family.abbreviation, how=how), source)
     elif terms.drying_hours > 0 and terms.dryer_kg is None:

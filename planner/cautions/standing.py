@@ -6,11 +6,15 @@ from math import fsum
 from planner.campaign import Campaign
 from planner.campaign.families import COMMON, DURACON
 from planner.campaign.heat import heat_of, may_be_left, must_be_cleared
+from planner.campaign.materials import Resin
+from planner.campaign.resin_nature import family_of
 from planner.cautions.texts import caution
 from planner.plan.document import Caution, Run
 
 ABOUT = "standing"
 HEAT_ABOUT = "heat of"
+FAR_C = 20
+"""Degrees C by which grades of one family may differ without being asked about: common practice, from memory."""
 SOURCE = f"{DURACON}; for other resins {COMMON}"
 
 
@@ -30,6 +34,7 @@ def standing(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
             )
     yield from _begins(campaign, {run.press for run in runs})
     for resin in used:
+        yield from _unusual_heat(resin, campaign.resins[resin])
         if not heat_of(resin, campaign.resins[resin]).known:
             yield caution(
                 f"{HEAT_ABOUT} {resin}",
@@ -37,6 +42,23 @@ def standing(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
                 "counted on to stand 230 °C only. Look at its data sheet before a change, and say `melt_c`.",
                 SOURCE,
             )
+
+
+def _unusual_heat(name: str, resin: Resin) -> Iterator[Caution]:
+    """A melt temperature of the campaign's far from what its family is usually moulded at: it is gone by, and asked
+    about."""
+    family = family_of(name, resin)
+    if family is None or family.melt_c is None or resin.melt_c is None:
+        return
+    (low, high), (least, most) = resin.melt_c, family.melt_c
+    if least - low > FAR_C or high - most > FAR_C or low > most or high < least:
+        yield caution(
+            f"{HEAT_ABOUT} {name}",
+            f"`{name}` is to be moulded at {low:g} to {high:g} °C; {family.abbreviation} usually is at {least} to "
+            f"{most} °C. The plan goes by what the campaign says. Look at its data sheet, and correct `melt_c` or "
+            "`family` if that says otherwise: too cold the screw turns in stiff melt, too hot it breaks down.",
+            family.melt_source,
+        )
 
 
 def _known(campaign: Campaign, name: str) -> bool:

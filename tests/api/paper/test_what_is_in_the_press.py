@@ -42,6 +42,8 @@ def test_what_nobody_knows_comes_first_and_is_asked_for(unknown: tuple[Campaign,
         title.startswith("Purge barrel 1 of what nobody knows, to pp/white: begin no hotter") for title in titles
     )
     assert any(title.startswith("Purge hot runner 1 of what nobody knows") for title in titles)
+    assert titles[0] == "Find out what is in barrel 1 and hot runner 1, before you heat it"
+    assert titles[1] == "Warm up the press"
     about = [caution[0] for caution in first["cautions"]]
     assert {"unknown melt p", "unknown melt saucer", "clamp saucer"} <= set(about)
     assert ["clamp", "not said: ask whoever made the tool"] in first["settings"]

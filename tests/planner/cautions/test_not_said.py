@@ -32,12 +32,27 @@ def test_a_tool_of_which_no_clamp_force_is_said() -> None:
     assert cautions_for(campaign(tools={"t": tool | {"clamp_kn": 90}}), [run()]) == []
 
 
+@pytest.mark.parametrize(
+    ("melt_c", "asked"),
+    [((250, 300), True), ((120, 140), True), ((190, 275), False), ((205, 225), False), (None, False)],
+)
+def test_a_melt_temperature_far_from_its_familys_is_asked_about(melt_c: tuple[int, int] | None, asked: bool) -> None:
+    """PP is usually moulded at 204 to 260 (plastic-industry.com): 300 is 40 beyond, at 120 to 140 it is too stiff."""
+    given = {"melt_c": list(melt_c)} if melt_c else {}
+    resins = {"r": {"family": "PP"} | given, "s": {"family": "PE"}}
+    told = [one for one in cautions_for(campaign(resins=resins), [run()]) if one.about == "heat of r"]
+    assert bool(told) == asked
+    assert all("204 to 260" in one.text and "plastic-industry.com" in one.source for one in told)
+
+
 def test_a_family_that_is_always_dried_and_is_not() -> None:
     """PA66 with 0 h of drying: said with the usual hours and their source; PP need not be dried."""
     resins = {"r": {"family": "nylon 66", "stands_cold": True}, "s": {"family": "PP"}}
     (found,) = cautions_for(campaign(resins=resins), [run()])
     assert found.about == "dry r"
     assert "2 to 4 h at 80 to 85 °C" in found.text
+    pc = campaign(resins={"r": {"family": "PC", "stands_cold": True}, "s": {"family": "PP"}})
+    assert "2 to 4 h at 120 °C" in cautions_for(pc, [run()])[0].text
     resins["r"] |= {"drying_hours": 3}
     assert about(cautions_for(campaign(resins=resins), [run()])) == ["dryer r"]
     resins["r"] |= {"dryer_kg": 20}
