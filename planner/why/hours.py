@@ -4,6 +4,7 @@ from collections import defaultdict
 
 import numpy as np
 
+from planner.campaign.whereabouts import made_at
 from planner.plan.binding import HoursOf
 from planner.schedule import timing as w
 from planner.schedule.encode import Names
@@ -43,7 +44,8 @@ def _what(inst: Instance, names: Names, timing: Timing, link: Stretch) -> tuple[
         case "drying":
             return "rest before assembly", whole
         case "lot away":
-            return "parts away at another firm", whole
+            elsewhere = made_at(names.campaign, str(names.goods[link.number][0])) is not None
+            return "parts on the way here" if elsewhere else "parts away at another firm", whole
         case "tool ready":
             return f"waiting for tool {names.tools[link.number]}", whole
         case "material":

@@ -2,6 +2,7 @@
 
 from datetime import datetime
 
+from planner.campaign.whereabouts import made_at
 from planner.demand.at_the_shot import kept_back_by
 from planner.plan.benches import batch_ids, job_ids, pickup_ids
 from planner.plan.binding import Busy, Link, RunWait, TierChain, Why, Worth
@@ -166,6 +167,12 @@ class _Telling:
             case _:
                 return link.kind.split()[0]
 
+    def _away(self, part: str) -> str:
+        """Where a part was that was not there yet."""
+        if made_at(self.names.campaign, part) is None:
+            return "away at another firm"
+        return "on the way here" + (", or away at another firm" if self.names.campaign.parts[part].finishing else "")
+
     def _said(self, links: list[Link]) -> list[str]:
         """The chain as a list of short sayings, latest first; runs on one press together."""
         press_of = {self.run_ids[lot]: self.names.presses[row[w.PRESS]] for lot, row in enumerate(self.timing.lots)}
@@ -181,7 +188,7 @@ class _Telling:
                 "assembly": "assembly",
                 "finishing": "finishing",
                 "drying": f"parts from {link.of} to rest",
-                "lot away": f"{link.of} away at another firm",
+                "lot away": f"{link.of} {self._away(link.of)}",
                 "rest": f"rest of {link.of}",
                 "changeover": "the setter, busy at",
                 "tool ready": f"tool {link.of}, ready {short_day(link.until)}",

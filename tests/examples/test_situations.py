@@ -207,6 +207,7 @@ def test_feet_come_from_a_moulder_abroad():
     assert {(f"{lot.visits[0].leaves:%a %d %H:%M}", f"{lot.there:%a %d %H:%M}") for lot in plan.finishing_lots} == {
         ("Thu 14 12:00", "Sun 17 08:00")
     }
+    assert "foot on the way here" in plan.why.words
     cost = {line.what: line.amount for line in plan.costs}
     assert cost["carriage"] == 3 * 45
     seconds = {
