@@ -19,6 +19,7 @@ from planner.dispatch.lifting import Lift, assess
 from planner.material import DryingLoad
 from planner.plan.document import Caution, Run
 from planner.purge.cautions import colour_cautions
+from planner.purge.finish import EFFECTS
 
 PACK_BENCH = Lift("from the pack bench")
 
@@ -133,9 +134,18 @@ def _fumes(campaign: Campaign, handled: Collection[str]) -> Iterator[Caution]:
 
 
 def _colours(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:
-    for colour, said in colour_cautions(campaign, {melt for run in runs for melt in run.melts}).items():
+    melts = {melt for run in runs for melt in run.melts} | {melt for run in runs for melt in _flakes_out(campaign, run)}
+    for colour, said in colour_cautions(campaign, melts).items():
         text = ". ".join(one[:1].upper() + one[1:] for one in said)
         yield caution(f"colour {colour}", f"{text}.", texts.COLOUR_SOURCE)
+
+
+def _flakes_out(campaign: Campaign, run: Run) -> Iterator[str]:
+    """Melts with flakes that a changeover purges out, moulded or not: what is left of them shows in what comes."""
+    for purge in run.changeover.purges if run.changeover else []:
+        colour = campaign.colours.get(purge.from_.rpartition("/")[2])
+        if colour is not None and EFFECTS[colour.finish].flakes:
+            yield purge.from_
 
 
 def _dwell(campaign: Campaign, runs: Sequence[Run]) -> Iterator[Caution]:

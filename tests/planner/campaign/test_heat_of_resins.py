@@ -10,6 +10,7 @@ from planner.campaign.families import FAMILIES
 from planner.campaign.forbidden import why_forbidden
 from planner.campaign.heat import bridges, cleared_with, heat_of, in_step, may_be_left, meet_at, must_be_cleared
 from planner.errors import CampaignProblems
+from planner.purge.heating import bridge_kg, closing_kg, heating_seconds
 from planner.reading import read
 from planner.schedule.encode import compile_campaign
 
@@ -152,6 +153,17 @@ def test_what_must_not_stand_needs_something_to_clear_it():
         assert "natural_colour" in refused.value.problems[0].remedy
     made = read(campaign("POM", "POM", PE))
     assert cleared_with(made, "r1", frozenset(made.resins)) == "pe"
+
+
+def test_bridges_and_closings_take_hold_ups_of_their_own():
+    """By hand: 2 hold-ups of 0.2 kg between two resins, 5 to clear one; heating and cooling at rates of their own, from
+    296 (PC) to 200 (acetal) and back."""
+    data = campaign("PC", "POM", PE) | {"purging": {"bridge_holdups": 2, "closing_holdups": 5}}
+    data["presses"]["p1"] |= {"heats_c_per_minute": 8, "cools_c_per_minute": 3}
+    made = read(data)
+    assert (bridge_kg(made, "p1", 0), closing_kg(made, 0.2)) == (0.4, 1.0)
+    assert heating_seconds(made, "p1", "r1", "r2") == 96 / 3 * 60
+    assert heating_seconds(made, "p1", "r2", "r1") == 96 / 8 * 60
 
 
 def test_an_unknown_resin_is_counted_on_for_little():

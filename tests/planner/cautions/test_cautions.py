@@ -176,6 +176,17 @@ def test_purging_and_tool_changes():
     assert about(cautions_for(campaign(), [run(purged=True)])) == ["purging"]
 
 
+@pytest.mark.parametrize(("finish", "warned"), [("metallic", True), ("pearlescent", True), ("solid", False)])
+def test_flakes_that_are_purged_out_are_warned_of(finish, warned):
+    """A barrel that begins with a metallic melt of the same colour: its flakes show in the next (common practice)."""
+    colours = {"c": {"hex": "#8a8a8a"}, "o": {"hex": "#8a8a8a", "finish": finish}}
+    (purge,) = run(purged=True).changeover.purges
+    change = run(purged=True).changeover.model_copy(update={"purges": [purge.model_copy(update={"from_": "s/o"})]})
+    found = cautions_for(campaign(colours=colours), [run().model_copy(update={"changeover": change})])
+    assert ("colour o" in about(found)) == warned
+    assert all("left-over" in c.text for c in found if c.about == "colour o")
+
+
 def test_the_makers_pairs_are_named():
     """A pair the maker forbids, when both are moulded."""
     pairs = [{"one": "r", "other": "s", "why": "stains"}]
