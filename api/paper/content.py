@@ -220,6 +220,7 @@ class Paper(BaseModel):
     tiers: list[TierDates]
     sure: list[TierSure] = Field(description="empty: not simulated yet")
     floors: int = Field(description="simulated floors behind them")
+    left_out: list[str] = Field(default=[], description="what even P95 does not allow for; empty: not simulated yet")
     costs: list[CostLine]
     campaigns: list[CampaignApart] = Field(default=[], description="each apart, where several share the floor")
     cautions: list[Caution]

@@ -40,6 +40,7 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
         "tiers": _tiers(paper),
         "sure": _sure(paper),
         "floors": wording.number(paper.floors),
+        "left_out": "; ".join(paper.left_out),
         "costs": [[line.what, wording.number(line.amount, 2)] for line in paper.costs],
         "campaigns": [
             [

@@ -31,6 +31,7 @@ from planner.plan.document import Caution, PackBatch, Run
 from planner.plan.finished import FinishedPart
 from planner.plan.run_names import RunNames
 from planner.plan.sampling import DefectSample
+from planner.promise.said import left_out
 from planner.quality.inspection import DefectCheck, DefectKind, check_for
 
 
@@ -67,6 +68,7 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str, 
             TierSure(tier=name, p50=one.p50, p80=one.p80, p95=one.p95, chance=one.chance) for name, one in known.items()
         ],
         floors=sure.floors if sure else 0,
+        left_out=left_out(campaign) if known else [],
         costs=plan.costs,
         campaigns=plan.campaigns,
         cautions=plan.cautions,

@@ -33,8 +33,8 @@ from tests.support.split_campaign import campaign as split_campaign
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
 STATIC_PER_RUN = "100 105 2859 1"
 """The head of the let-down column, and the standards named under each run's sampling plan."""
-STATIC_HOW_SURE = "P50 P80: in 4 of 5 P95: in 19 of 20"
-"""The heads of the table that says how sure the dates are."""
+STATIC_HOW_SURE = "P50 P80: in 4 of 5 P95: in 19 of 20 P95"
+"""The heads of the table that says how sure the dates are, and what is said under it."""
 
 
 def texts(value: Any, skip: tuple[str, ...] = ("code",)) -> Iterator[str]:
@@ -226,7 +226,7 @@ def test_the_pdf_is_the_answers(desk):
     """What is printed under the plan's address is what the JSON answer under it says, and a promise joins both."""
     plan_id = publish_pots(desk.service)
     before = desk.client.get(f"/v1/plans/{plan_id}/paper").json()
-    assert before["sure"] == []
+    assert before["sure"] == before["left_out"] == []
     simulate(desk.service, plan_id, make_promise(pot_campaign(), pot_plan(), 100))
     said = desk.client.get(f"/v1/plans/{plan_id}/paper").json()
     assert [one["tier"] for one in said["sure"]] == [tier.tier for tier in pot_plan().tiers]
@@ -236,6 +236,8 @@ def test_the_pdf_is_the_answers(desk):
     assert reader.metadata["/Creator"].strip() == "Shot to Ship"
     assert reader.xmp_metadata.xmp_creator_tool.strip() == "Shot to Ship"
     printed = dense("".join(page.extract_text() for page in reader.pages))
+    assert "people who fall ill" in said["left_out"]
+    assert dense(f"Even P95 does not allow for: {'; '.join(said['left_out'])}.") in printed
     for one in said["sure"]:
         assert dense(wording.day(date.fromisoformat(one["p80"]))) in printed
     for sheet in said["runs"]:
