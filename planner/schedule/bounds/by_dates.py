@@ -47,15 +47,15 @@ def lateness(inst: Instance, earliest: Earliest, at: Dates, batch: int) -> Float
     return money
 
 
-def tool_seconds(inst: Instance, tool: int, presses: list[int], at: Dates) -> list[int]:
-    """By each date, seconds since the tool is ready in which any of these presses is open."""
+def tool_seconds(inst: Instance, tool: int, presses: list[int], moments: list[int]) -> list[int]:
+    """By each moment, seconds since the tool is ready in which any of these presses is open."""
     spans = sorted(
         (max(int(inst.open_start[k]), int(inst.tool_ready[tool])), int(inst.open_end[k]))
         for p in presses
         for k in range(int(inst.open_ptr[p]), int(inst.open_ptr[p + 1]))
     )
     found = []
-    for moment in at.moments.tolist():
+    for moment in moments:
         most, reached = 0, 0
         for opens, closes in spans:
             if opens >= moment:

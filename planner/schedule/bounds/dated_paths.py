@@ -6,29 +6,33 @@ batches leave whole. On XS, S the optimum is there in 0.1 to 0.5 s, 20 to 110 ab
 anybody likes: shots are shared out among presses, and nothing is said of how often a demand is entered but that it is.
 
 Why no plan costs less. Take any plan and one press. What it makes there, demand by demand and by each date, its
-stretches and the batches that left keep all the rows. Its changeovers are a walk from the press's start through all
-demands made there. The path enters each of them once, along the shortest ways between two, so the walk costs at least
-as much: in seconds, and in money, each beyond the least start-up of the press, which is counted apart. A stretch begins
-cold: with a changeover, of which a setter stands by during the warm-up, or with a restart, which has start-up shots of
-its own. There are no fewer changeovers in the walk than in the path, and each has start-up shots.
+stretches and the batches that left keep all the rows; what is sent by a date was begun on the benches in time, with
+its parts made and rested (`latest_begin`), and what is made of runs whose tool or material comes late was made since.
+Its changeovers are a walk from the press's start through all demands made there. The path enters each of them once,
+along the shortest ways between two, so the walk costs at least as much: in seconds, and in money, each beyond the
+least start-up of the press, which is counted apart. A stretch begins cold: with a changeover, of which a setter stands
+by during the warm-up, or with a restart, which has start-up shots of its own. There are no fewer changeovers in the
+walk than in the path, and each has start-up shots.
 
 A demand in several places. Where the walk comes back to a demand, or its tool was elsewhere meanwhile, the walk without
 that entry is still one through all; so the plan costs at least the path and what the entry takes beyond the way past
 it (`_detours`). `split`: the least of plans in which at least one demand that may be cut is entered twice.
 """
 
+from bisect import bisect_right
 from itertools import pairwise
 from math import floor
 
 import numpy as np
 from ortools.sat.python import cp_model
 
-from planner.schedule.bounds.by_dates import asked_of_goods, dates, lateness, pieces_there, shared, tool_seconds
+from planner.schedule.bounds.by_dates import dates, lateness, pieces_there, shared, tool_seconds
 from planner.schedule.bounds.changeovers import Changeovers
 from planner.schedule.bounds.earliest import Earliest, material_there
 from planner.schedule.bounds.finish import open_seconds
+from planner.schedule.bounds.latest_begin import last_begins
 from planner.schedule.bounds.work import usable_seconds
-from planner.schedule.instance import Floats, Instance
+from planner.schedule.instance import Floats, Instance, Ints
 from planner.schedule.lot_sizes import may_be_cut, smallest_lots
 
 SCALE = 100_000
@@ -59,6 +63,9 @@ class DatedPaths:
         runs = inst.run_tool.size
         lots = np.bincount(inst.lot_run, minlength=runs)
         self.free = np.isin(np.arange(runs), may_be_cut(inst)) | (lots > 1)
+        self.since = [max(int(inst.tool_ready[inst.run_tool[r]]), material_there(inst, r)) for r in range(runs)]
+        self.latest = last_begins(inst, self.dates)
+        self.moments = [self._moments(r) for r in range(runs)]
         self.smallest = np.minimum(smallest_lots(inst), inst.run_shots)
         self.on: dict[tuple[int, int], cp_model.IntVar] = {}
         self.made: dict[tuple[int, int], list[cp_model.IntVar]] = {}
@@ -90,14 +97,18 @@ class DatedPaths:
             return float("inf")
         return float(max(0.0, solver.best_objective_bound) / SCALE)
 
+    def _moments(self, r: int) -> list[int]:
+        """When parts of run r must be made to have rested at one of the moments looked at."""
+        rests = set(self.inst.good_rest_s[self.inst.good_run == r].tolist())
+        return sorted({moment - rest for moment in self.latest.moments.tolist() for rest in rests if moment > rest})
+
     def _made(self, p: int, r: int) -> None:
-        """Shots of run r made on press p by each date, and in the end."""
+        """Shots of run r made on press p by each of its moments, and in the end."""
         inst, model, whole = self.inst, self.model, int(self.inst.run_shots[r])
-        begin = max(int(inst.tool_ready[inst.run_tool[r]]), material_there(inst, r))
         on = self.on[p, r] = model.new_bool_var("")
         shots: list[cp_model.IntVar] = []
-        for moment in self.dates.moments.tolist():
-            hours = open_seconds(inst, p, begin, moment, 0)
+        for moment in self.moments[r]:
+            hours = open_seconds(inst, p, self.since[r], moment, 0)
             could = hours * int(inst.shot_den[p, r]) // max(1, int(inst.shot_num[p, r])) + 1
             shots.append(model.new_int_var(0, min(whole, could), ""))
         shots.append(model.new_int_var(0, whole, ""))
@@ -111,8 +122,13 @@ class DatedPaths:
         self.made[p, r] = shots
         self._pay(float(inst.shot_num[p, r] / inst.shot_den[p, r] * inst.press_cost_s[p]), shots[-1])
 
+    def _made_by(self, p: int, r: int, moment: int) -> cp_model.LinearExprT:
+        """Shots of run r made on press p by the last of its moments until then: as many are made by then."""
+        n = bisect_right(self.moments[r], moment)
+        return self.made[p, r][n - 1] if n else 0
+
     def _press(self, p: int, here: list[int]) -> None:
-        """One path over the runs made on a press, its stretches, and its hours by each date."""
+        """One path over the runs made on a press, its stretches, and its hours by each moment."""
         inst, model, least = self.inst, self.model, self.least
         start, n = inst.run_tool.size, len(here)
         money, between, again, again_s = self._ways(p, here)
@@ -145,16 +161,35 @@ class DatedPaths:
         for r in here:
             model.add_implication(empty, ~self.on[p, r])
         self._stretches(p, here, seconds, changes, changed_first)
-        for t, moment in enumerate(self.dates.moments.tolist()):
-            work: list[cp_model.LinearExprT] = []
-            for r in here:
-                begun = model.new_bool_var("")
-                model.add(self.made[p, r][t] <= int(inst.run_shots[r]) * begun)
-                before = [q for q in [*here, start] if q != r]
-                entry = np.where(least.needed[p, before, r], least.seconds[p, before, r], 0).min()
-                work += [self._ms(p, r) * self.made[p, r][t], int(entry) * MS * begun]
-            most = open_seconds(inst, p, 0, moment, int(inst.restart_s[p]))
-            model.add(cp_model.LinearExpr.sum(work) <= most * MS)
+        self._by_moments(p, here)
+
+    def _by_moments(self, p: int, here: list[int]) -> None:
+        """What is made on a press by each moment, each run entered the soonest way, fits into its hours until then; and
+        what cannot begin before its tool or material is there into those since."""
+        inst, model, start = self.inst, self.model, self.inst.run_tool.size
+        begun = {r: [model.new_bool_var("") for _ in self.moments[r]] for r in here}
+        entry: dict[int, int] = {}
+        for r in here:
+            others = [q for q in [*here, start] if q != r]
+            needed = self.least.needed[p, others, r]
+            entry[r] = int(np.where(needed, self.least.seconds[p, others, r], 0).min())
+            for made, started in zip(self.made[p, r], begun[r], strict=False):
+                model.add(made <= int(inst.run_shots[r]) * started)
+        for since in sorted({self.since[r] for r in here}):
+            late = [r for r in here if self.since[r] >= since]
+            for moment in sorted({moment for r in late for moment in self.moments[r]}):
+                work: list[cp_model.LinearExprT] = []
+                for r in late:
+                    if n := bisect_right(self.moments[r], moment):
+                        work += [self._ms(p, r) * self.made[p, r][n - 1], entry[r] * MS * begun[r][n - 1]]
+                model.add(cp_model.LinearExpr.sum(work) <= self._open(p, since, moment) * MS)
+
+    def _open(self, p: int, since: int, until: int) -> int:
+        """Seconds of a press between two moments, without warm-ups; others may have warmed it before the first."""
+        inst, a, b = self.inst, int(self.inst.open_ptr[p]), int(self.inst.open_ptr[p + 1])
+        warm = int(inst.restart_s[p])
+        under_way = bool(((inst.open_start[a:b] < since) & (since < inst.open_end[a:b])).any())
+        return open_seconds(inst, p, since, until, warm) + warm * under_way
 
     def _stretches(
         self,
@@ -218,11 +253,12 @@ class DatedPaths:
         """A tool is in one place at a time."""
         for tool in range(self.inst.mount_s.size):
             mine = [(p, r) for p, r in self.made if self.inst.run_tool[r] == tool]
-            if not mine:
+            moments = sorted({moment for _, r in mine for moment in self.moments[r]})
+            if not moments:
                 continue
-            hours = tool_seconds(self.inst, tool, sorted({p for p, _ in mine}), self.dates)
-            for t, most in enumerate(hours):
-                work = [self._ms(p, r) * self.made[p, r][t] for p, r in mine]
+            hours = tool_seconds(self.inst, tool, sorted({p for p, _ in mine}), moments)
+            for moment, most in zip(moments, hours, strict=True):
+                work = [self._ms(p, r) * self._made_by(p, r, moment) for p, r in mine]
                 self.model.add(cp_model.LinearExpr.sum(work) <= most * MS)
 
     def _batches(self) -> None:
@@ -232,7 +268,8 @@ class DatedPaths:
         for b in range(inst.batch_work.size):
             leaves = int(inst.pickup_t[self.earliest.pickup[b]])
             money = lateness(inst, self.earliest, self.dates, b)
-            row = [model.new_int_var(0, int(leaves <= moment), "") for moment in self.dates.moments.tolist()]
+            could = [leaves <= m and self.latest.packing[b, t] >= 0 for t, m in enumerate(self.dates.moments.tolist())]
+            row = [model.new_int_var(0, int(may), "") for may in could]
             for before, after in pairwise(row):
                 model.add(before <= after)
             for t, by_date in enumerate(row):
@@ -242,16 +279,75 @@ class DatedPaths:
         for there, each in shared(inst, self.earliest, self.dates):
             for t, most in enumerate(there):
                 model.add(total([each[b] * sent[b][t] for b in range(len(sent))]) <= floor(most))
-        for good, by_batch in enumerate(asked_of_goods(inst)):
-            run, asked = int(inst.good_run[good]), sum(by_batch.values())
-            for t, moment in enumerate(self.dates.moments.tolist()):
-                takes = total([quantity * sent[b][t] for b, quantity in by_batch.items()])
-                if run < 0 and pieces_there(inst, good, moment) < asked:
+        work = [self._begun(sent, job, b) for b, job in self._jobs()]
+        self._goods(work)
+        self._bench_hours(sent, work)
+
+    def _jobs(self) -> list[tuple[int, int]]:
+        """(batch, assembly job) of all there is, and (batch, -1) for the packing of each."""
+        inst, of = self.inst, range(self.inst.batch_work.size)
+        jobs = [(b, job) for b in of for job in range(int(inst.job_ptr[b]), int(inst.job_ptr[b + 1]))]
+        return [*jobs, *((b, -1) for b in of)]
+
+    def _begun(self, sent: list[list[cp_model.IntVar]], job: int, b: int) -> list[cp_model.IntVar]:
+        """Whether a job, or the packing of its batch, has begun by each moment: in time for what is sent."""
+        row = [self.model.new_bool_var("") for _ in self.latest.moments]
+        for before, after in pairwise(row):
+            self.model.add_implication(before, after)
+        last = self.latest.packing[b] if job < 0 else self.latest.assembly[job]
+        for t, by_date in enumerate(sent[b]):
+            k = int(np.searchsorted(self.latest.moments, last[t]))
+            if last[t] >= 0 and k < len(row):
+                self.model.add(by_date <= row[k])
+        return row
+
+    def _goods(self, begun: list[list[cp_model.IntVar]]) -> None:
+        """What has begun by each moment has its parts and pieces."""
+        inst, model, total = self.inst, self.model, cp_model.LinearExpr.sum
+        asked: list[dict[int, int]] = [{} for _ in range(inst.good_run.size)]
+        for n, (b, job) in enumerate(self._jobs()):
+            if job < 0:
+                mine, goods, number = range(*inst.batch_need_ptr[b : b + 2].tolist()), inst.batch_good, inst.batch_qty
+            else:
+                mine, goods, number = range(*inst.job_need_ptr[job : job + 2].tolist()), inst.job_good, inst.job_qty
+            for i in mine:
+                asked[goods[i]][n] = asked[goods[i]].get(n, 0) + int(number[i])
+        for good, by_job in enumerate(asked):
+            run = int(inst.good_run[good])
+            for k, moment in enumerate(self.latest.moments.tolist()):
+                takes = total([quantity * begun[n][k] for n, quantity in by_job.items()])
+                if run < 0 and pieces_there(inst, good, moment) < sum(by_job.values()):
                     model.add(takes <= pieces_there(inst, good, moment))
-                elif run >= 0 and by_batch:
+                elif run >= 0 and by_job:
                     whole, good_ones = int(inst.good_count_shots[good]), int(inst.good_need[good])
-                    made = total([shots[t] for (_, r), shots in self.made.items() if r == run])
+                    rested = moment - int(inst.good_rest_s[good])
+                    made = total([self._made_by(p, r, rested) for p, r in self.made if r == run])
                     model.add(whole * takes <= whole * int(inst.in_hand[good]) + good_ones * made)
+
+    def _bench_hours(self, sent: list[list[cp_model.IntVar]], begun: list[list[cp_model.IntVar]]) -> None:
+        """What is sent by a date and has not begun by a moment before it is all done between the two."""
+        inst, model, total = self.inst, self.model, cp_model.LinearExpr.sum
+        pack = inst.pack_start, inst.pack_end, inst.pack_people
+        asm = inst.asm_start, inst.asm_end, inst.asm_people
+        jobs = self._jobs()
+        for t, date in enumerate(self.dates.moments.tolist()):
+            ends = int(self.latest.packing[:, t].max(initial=-1))
+            for k, moment in enumerate(self.latest.moments.tolist()):
+                for bench, until, assembling in ((asm, ends, True), (pack, date, False)):
+                    some = [
+                        (n, b, int(inst.job_work[job] if assembling else inst.batch_work[b]))
+                        for n, (b, job) in enumerate(jobs)
+                        if (job >= 0) == assembling
+                    ]
+                    most = _person_seconds(*bench, moment, until)
+                    if moment >= until or sum(work for _, _, work in some) <= most:
+                        continue
+                    left = []
+                    for n, b, work in some:
+                        after = model.new_bool_var("")
+                        model.add(after >= sent[b][t] - begun[n][k])
+                        left.append(work * after)
+                    model.add(total(left) <= most)
 
     def _ms(self, p: int, r: int) -> int:
         """Milliseconds of a shot, at the least."""
@@ -259,6 +355,11 @@ class DatedPaths:
 
     def _pay(self, money: float, number: cp_model.LinearExprT) -> None:
         self.cost.append(floor(money * SCALE) * number)
+
+
+def _person_seconds(opens: Ints, closes: Ints, people: Ints, begin: int, until: int) -> int:
+    """Of a bench between two moments."""
+    return int((np.clip(np.minimum(closes, until) - np.maximum(opens, begin), 0, None) * people).sum())
 
 
 def _shortest(amounts: Floats) -> Floats:

@@ -136,7 +136,7 @@ class PickupLp:
             presses = sorted({p for p, _ in mine})
             if len(presses) == 1 and len(self.fitting[presses[0]]) == len(mine) and not inst.tool_ready[tool]:
                 continue  # the press's own hours say the same
-            for t, most in enumerate(tool_seconds(inst, tool, presses, self.dates)):
+            for t, most in enumerate(tool_seconds(inst, tool, presses, self.dates.moments.tolist())):
                 work = [(self.made[p, r][t], float(self.work[p, r] + self.entry_s[p, r])) for p, r in mine]
                 self.rows.at_most(float(most), work)
 
