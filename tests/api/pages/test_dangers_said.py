@@ -1,5 +1,5 @@
-"""A clamp force nobody has said is asked for wherever somebody relies on it (docs/decisions/0012): every place of its
-table, and none of them where it is said."""
+"""What can hurt is said where somebody relies on it; a clamp force nobody has said is asked for in every place of the
+table in docs/decisions/0012, and in none of them where it is said."""
 
 import html
 import json
@@ -10,7 +10,7 @@ import pytest
 from api.demo import DEMO, HERE, SITUATIONS
 from planner.campaign import Campaign
 from tests.api.plan_fixtures import publish
-from tests.planner.plan.test_others_work import document, planned
+from tests.planner.plan.test_others_work import ACETAL, document, planned
 
 
 def text_of(answer) -> str:
@@ -51,6 +51,20 @@ def test_the_question_leads_to_the_form_and_the_form_asks(desk, made):
     form = desk.client.get(f"/plans/{plan_id}/change")
     assert 'id="tools"' in form.text
     assert "Clamp force: projected area x pressure in the cavity; blank: not checked" in text_of(form)
+
+
+def test_what_can_hurt_stands_on_the_runs_page_and_the_press_leads_there(desk):
+    """Acetal that is cleared, at the heat that suits both (PE flows from 182, acetal from 190, and stands 230)."""
+    campaign, plan = planned(document([], resins=ACETAL, resin="pom"))
+    plan_id, run = publish(desk.service, campaign, plan), plan.runs[0]
+    press = desk.client.get(f"/plans/{plan_id}/press?run={run.id}")
+    assert "clear barrel 1 with 1.50 kg of pe/clear. It goes in at 190 to 230 °C." in text_of(press).replace(
+        "\u202f", " "
+    )
+    assert f'href="/plans/{plan_id}/runs/{run.id}#cautions"' in press.text
+    page = text_of(desk.client.get(f"/plans/{plan_id}/runs/{run.id}"))
+    for said in ("What can hurt here", "formaldehyde", "they decompose violently", "at 190 to 230 °C"):
+        assert said in page
 
 
 def test_documents_say_it(desk, made):
