@@ -7,6 +7,7 @@ from planner.audit.resin_reading import read_resin
 from planner.campaign import Campaign
 from planner.campaign.families import FAMILIES
 from planner.campaign.family_words import VOCABULARY, said_by
+from planner.campaign.forbidden import why_forbidden
 from planner.campaign.heat import heat_of, may_be_left, must_be_cleared
 from planner.campaign.materials import Resin
 from planner.campaign.resin_nature import family_of, nature
@@ -152,6 +153,17 @@ def test_a_flame_retardant_grade_beside_acetal_is_asked_about() -> None:
     asked = "/resins/abs/halogenated_flame_retardant"
     assert asked in [p.pointer for p in problems(changes)]
     assert asked not in [p.pointer for p in problems(changes | {"resins abs halogenated_flame_retardant": False})]
+
+
+@pytest.mark.parametrize("family", ["EVA", "ethylene-vinyl acetate", "PVDF", "FEP", "PTFE", "POM + PTFE"])
+def test_what_gives_off_acids_or_holds_fluorine_stays_out_of_acetals_barrel(family: str) -> None:
+    """Nobody has said that it is safe beside acetal, whichever of the two comes first; beside PP nothing is asked."""
+    pom, other = Resin(family="POM"), Resin(family=family)
+    made = Campaign.model_construct(
+        resins={"pom": pom, "x": other, "pp": Resin(family="PP")}, forbidden_pairs=[], purging=None
+    )
+    apart = [why_forbidden(made, *pair) is not None for pair in (("pom", "x"), ("x", "pom"), ("pp", "x"))]
+    assert apart == [True, True, False]
 
 
 def test_every_row_is_sound() -> None:
