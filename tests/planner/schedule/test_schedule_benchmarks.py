@@ -9,6 +9,7 @@ import pytest
 
 from benchmarks.customer_orders import asked, drawn, least_weighted
 from benchmarks.generator import sized
+from benchmarks.plain_annealing import annealed
 from benchmarks.published import table
 from benchmarks.rule_of_thumb import measured
 from benchmarks.scale_checks import agreement, proofs, repeated, stop_latencies
@@ -17,6 +18,7 @@ from benchmarks.scale_run import one_run
 from benchmarks.schedule_bounds import stages
 from benchmarks.schedule_scale import series
 from planner.control import Unhurried
+from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, search
 
 
@@ -49,6 +51,16 @@ def test_never_worse_than_the_rule_of_thumb() -> None:
         pair = measured(sized("XS", seed), rounds=3)
         assert pair is not None
         assert pair[1]["cost"] <= pair[0]["cost"] + 1e-6
+
+
+def test_never_worse_than_annealing_in_its_plainest_form() -> None:
+    """Two rounds, some two thousand plans timed, against 2,000 plans of one plain cooling; which itself gains."""
+    for number in (1, 2):
+        inst, _ = compile_campaign(sized("XS", number))
+        first, plain, timed = annealed(inst, lambda timed: timed / 2_000, 1)
+        assert timed == 2_000
+        assert plain < first
+        assert search(inst, Budget(2, 1, 0.0, bound_effort=0), Unhurried()).objective <= plain + 1e-6
 
 
 def test_published_instances_are_read_from_a_folder(tmp_path: Path) -> None:

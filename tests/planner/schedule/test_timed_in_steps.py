@@ -1,6 +1,7 @@
 """What is worked out anew only where a step changes it is what working all of it out gives: benches and estimates."""
 
 import heapq
+import random
 from typing import Any
 
 import numba
@@ -16,11 +17,13 @@ from planner.schedule.construct import first_plans
 from planner.schedule.delta_estimate import place, weigh
 from planner.schedule.delta_tables import DeltaTables, delta_tables_beside, delta_tables_for
 from planner.schedule.encode import compile_campaign
+from planner.schedule.encode.wishes import keeping
 from planner.schedule.instance import Instance, Ints, packed_instance
 from planner.schedule.sequences import Sequences
 from planner.schedule.solution import objective_of
 from planner.schedule.timing import LAST, Timing, timing_for
 from planner.schedule.warm import smallest_instance
+from tests.planner.schedule.test_evaluator_twin import random_plan
 
 HOUR = 3600
 
@@ -135,3 +138,40 @@ def test_what_estimates_go_by_is_noted_as_from_nothing() -> None:
         assert _known(delta) == _known(afresh)
         seen += int(delta.lots.shape[0] > 1)
     assert seen > 6
+
+
+def _asked_for_nothing(inst: Instance) -> Instance:
+    """The instance with wishes and charges looked after, of which there are none: every begin is looked for anew, and
+    every changeover added up again."""
+    presses, runs = inst.fits.shape
+    no_money = np.zeros(presses)
+    return keeping(inst)._replace(
+        charging=1, changeover_charge=np.zeros((presses, 2, 2)), shift_s=np.zeros(presses, dtype=np.int64),
+        shift_charge=no_money, shot_charge=np.zeros((presses, runs)), shot_charge_least=np.zeros(runs),
+        least_bill=no_money,
+    )  # fmt: skip
+
+
+def test_a_press_begins_when_it_would_if_it_looked_again() -> None:
+    """Where setters and materials are there before a press begins, what others took of them since is not asked after;
+    with one setter, tools that come later, scarce material and tools that move, every moment and amount is as if it
+    were."""
+    draw, waited = random.Random(5), set[int]()
+    campaigns = [small(seed) for seed in range(16)] + [sized("S", 3), sized("M", 2)]
+    for inst in (compile_campaign(campaign)[0] for campaign in campaigns):
+        later = np.maximum(inst.tool_ready, 30 * HOUR * (np.arange(inst.tool_ready.size) % 2))
+        for one in (inst, inst._replace(setters=1, tool_ready=later)):
+            again = _asked_for_nothing(one)
+            arrays, timing = packed_instance(one), timing_for(one)
+            afresh, anew = packed_instance(again), timing_for(again)
+            for _ in range(30):
+                plan = random_plan(one, draw)
+                value = objective_of(arrays, plan, timing)
+                assert value == objective_of(afresh, plan, anew)
+                if value == np.inf:
+                    continue
+                assert timing.totals.tolist() == anew.totals.tolist()
+                assert timing.lots.tolist() == anew.lots.tolist()
+                assert timing.pieces.tolist() == anew.pieces.tolist()
+                waited |= set(timing.lots[:, w.WHY].tolist())
+    assert {w.BY_PRESS, w.BY_READY, w.BY_TOOL, w.BY_MATERIAL, w.BY_SETTER, w.BY_HOURS} <= waited
