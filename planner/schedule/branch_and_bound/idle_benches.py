@@ -5,6 +5,7 @@ late. Such plans keep the rules, so a proof asks whether one of them could be ch
 jobs on one bench and of batches on the other is tried.
 """
 
+from collections.abc import Sequence
 from itertools import permutations
 from math import factorial
 
@@ -35,6 +36,8 @@ class IdleBenches:
         self.packing = _hours(inst.pack_start.tolist(), inst.pack_end.tolist(), inst.pack_people.tolist())
         self.jobs_of = [range(inst.job_ptr[b], inst.job_ptr[b + 1]) for b in range(inst.batch_work.size)]
         self.weights = float(inst.batch_weight.sum())
+        self.known: dict[tuple[tuple[int, ...], tuple[int, ...]], float] = {}
+        """By when parts are there for each job and each batch: orders of service often hand them out alike."""
 
     def least(self, timing: Timing) -> float:
         """The least that service brings to the objective, parts and pieces handed out as in the plan timed last."""
@@ -44,18 +47,25 @@ class IdleBenches:
         for b in range(own.size):
             needs = timing.needs[inst.job_good.size + np.arange(inst.batch_need_ptr[b], inst.batch_need_ptr[b + 1])]
             own[b] = needs.max(initial=0)
+        parts = tuple(ready), tuple(own.tolist())
+        if parts not in self.known:
+            self.known[parts] = self._least(*parts)
+        return self.known[parts]
+
+    def _least(self, ready: tuple[int, ...], own: tuple[int, ...]) -> float:
+        inst = self.inst
         seen: set[tuple[int, ...]] = set()
         best = np.inf
         for jobs in permutations(range(len(ready))):
             done = _one_after_the_other(self.assembly, jobs, ready, inst.job_work.tolist())
             if done is None:
                 continue
-            there = tuple(max([int(own[b]), *(done[job] for job in mine)]) for b, mine in enumerate(self.jobs_of))
+            there = tuple(max([own[b], *(done[job] for job in mine)]) for b, mine in enumerate(self.jobs_of))
             if there in seen:
                 continue
             seen.add(there)
             for batches in permutations(range(len(there))):
-                packed = _one_after_the_other(self.packing, batches, list(there), inst.batch_work.tolist())
+                packed = _one_after_the_other(self.packing, batches, there, inst.batch_work.tolist())
                 if packed is not None:
                     best = min(best, self._sent(batches, packed))
         return best
@@ -84,7 +94,7 @@ def _hours(opens: list[int], closes: list[int], people: list[int]) -> Hours:
 
 
 def _one_after_the_other(
-    hours: Hours, steps: tuple[int, ...], ready: list[int], work: list[int]
+    hours: Hours, steps: tuple[int, ...], ready: Sequence[int], work: list[int]
 ) -> dict[int, int] | None:
     """When each step of a bench ends that does them in this order, whatever else is ready; None: its hours end."""
     ended: dict[int, int] = {}

@@ -2,9 +2,13 @@
 
 import json
 import re
+import time
+from types import SimpleNamespace
 
 from sqlalchemy import func, select
 
+from api import wording
+from api.pages import campaign
 from tests.api.plan_fixtures import publish_pots, waiting
 from tests.planner_double import SMALL_CAMPAIGN
 from worker.records.tables import MouldingCampaign, Plan
@@ -41,6 +45,13 @@ def test_search_and_sort(desk):
     assert names(desk, q="WILL") == ["Willow"]
     assert names(desk, q="%") == ["Ash %"]
     assert names(desk, q="oak") == []
+
+
+def test_how_long_ago_a_plan_was_made_is_said(desk, monkeypatch):
+    plan_id = publish_pots(desk.service)
+    later = time.time() + 3 * 86400 + 60
+    monkeypatch.setattr(campaign, "time", SimpleNamespace(time=lambda: later))
+    assert f"{wording.duration(3 * 86400 + 60)} ago" in desk.client.get(f"/plans/{plan_id}/campaign").text
 
 
 def test_renamed_archived_deleted_and_taken_back(desk):

@@ -26,7 +26,7 @@ def test_shots_scrap_stop_and_purge_reach_the_log(desk):
     entries = [one["entry"] for one in desk.client.get(f"/v1/plans/{plan_id}/actuals").json()["entries"]]
     assert [entry["what"] for entry in entries] == ["shots", "downtime", "purge"]
     assert entries[0]["good"] == {part: 120 * pot_campaign().tools[RUN.tool].cavities[part] - 7}
-    assert (entries[2]["to"], entries[2]["kg"]) == ("pp/sage", 1.4)
+    assert (entries[2]["from"], entries[2]["to"], entries[2]["kg"]) == ("pp/white", "pp/sage", 1.4)
     assert "120 of" in desk.client.get(f"{here}?run={RUN.id}").text
 
 

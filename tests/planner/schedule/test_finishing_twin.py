@@ -22,9 +22,9 @@ from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequ
 from tests.planner.schedule.test_evaluator_twin import evaluated_twice
 from tests.support.finishing import finished, pot_document
 
-CAMPAIGNS_A_BLOCK = 40
+CAMPAIGNS_A_BLOCK = 25
 MOST_PLANS = 72
-SOME = 6
+SOME = 4
 
 
 @pytest.mark.parametrize("block", range(2))

@@ -63,7 +63,7 @@ def test_what_is_called_apart_leaves_together_in_no_order_of_service() -> None:
     for those that are together is one of them nearly always."""
     said = {APART: 0, TOGETHER: 0}
     done = 0
-    for _, inst in _instances(40):
+    for _, inst in _instances(20):
         both = _service(inst)
         if both is None:
             continue
@@ -97,7 +97,7 @@ def test_leaves_closed_by_pickups_prove_what_trying_every_plan_finds(
     is proven that the twin beats, no bound lies above its best; without the reasons less of money is proven."""
     monkeypatch.setattr(exact, "MOST_ORDERS_OF", 0)
     proven = {True: 0, False: 0}
-    for seed, plain in _instances(24 if aim[0] == 1.0 else 12):
+    for seed, plain in _instances(14 if aim[0] == 1.0 else 6):
         cost, last, waste = aim
         inst = plain._replace(aim_cost=cost, aim_last=last, aim_waste=waste)
         arrays, timing = packed_instance(inst), timing_for(inst)

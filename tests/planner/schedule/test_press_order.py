@@ -82,7 +82,7 @@ def test_on_one_machine_the_costs_read_off_are_exact(seed: int) -> None:
     assert len(values) > 40
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(3))
 def test_the_best_of_all_orders_is_found(seed: int) -> None:
     """Against every order of seven jobs; and what it says of its best is what that costs."""
     inst = machine(7, seed)

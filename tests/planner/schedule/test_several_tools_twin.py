@@ -22,7 +22,7 @@ from tests.planner.schedule.test_bounds_and_proof import brute_force
 from tests.planner.schedule.test_evaluator_twin import evaluated_twice
 from tests.support.several_tools import pot_document, shared
 
-CAMPAIGNS_A_BLOCK = 40
+CAMPAIGNS_A_BLOCK = 25
 
 
 def _told(campaign, seed):

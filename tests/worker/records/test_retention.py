@@ -197,6 +197,7 @@ def test_how_much_there_is_and_how_much_went_is_written_down(database) -> None:
         rows = {row.kind: row for row in kept.written_down(connection)}
     told_of = rows["deliveries"]
     assert (told_of.rows, told_of.bytes, told_of.oldest_at, told_of.removed) == (1, 100, NOW - 5, 1)
+    assert {kind for kind, row in rows.items() if row.removed} == {"deliveries"}
     assert set(rows) == {"deliveries", "events", "revisions", "answers", "sessions", "drafts", "links", "asides"}
     later = NOW + 40 * retention.DAY
     keeping.keep(database, Ages(), later)
