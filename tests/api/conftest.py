@@ -1,5 +1,6 @@
 """The application in this process, with and without a key asked for."""
 
+import shutil
 import time
 from collections.abc import Iterator
 from datetime import date
@@ -14,7 +15,6 @@ from tests.api.app_client import Desk, settings_for
 from tests.api.inline_worker import Hands
 from worker.records import keys, workshops
 from worker.records.database import Database
-from worker.records.migrate import migrate
 
 
 @pytest.fixture(autouse=True)
@@ -25,8 +25,9 @@ def before_the_examples(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.fixture
-def desk(tmp_path: Path) -> Iterator[Desk]:
+def desk(tmp_path: Path, empty_records: Path) -> Iterator[Desk]:
     """On loopback: no key needed."""
+    shutil.copyfile(empty_records, tmp_path / "records.sqlite")
     app = make_app(settings_for(tmp_path))
     with TestClient(app, base_url="http://127.0.0.1:8000", raise_server_exceptions=False) as client:
         yield Desk(client, app.state.service)
@@ -42,11 +43,11 @@ def hands(desk: Desk) -> Iterator[Hands]:
 
 
 @pytest.fixture
-def guarded_desk(tmp_path: Path) -> Iterator[Desk]:
+def guarded_desk(tmp_path: Path, empty_records: Path) -> Iterator[Desk]:
     """On an address others can reach: every request needs a key."""
     settings = settings_for(tmp_path, host="0.0.0.0")
+    shutil.copyfile(empty_records, tmp_path / "records.sqlite")
     database = Database(settings.database)
-    migrate(database)
     workshop_id = workshops.ensure(database, "first", time.time())
     with database.write() as connection:
         keys.make(connection, workshop_id, "first", keys.SCOPES, time.time())

@@ -1,5 +1,6 @@
 """Bring the database to the newest schema, from wherever it stands."""
 
+from functools import cache
 from pathlib import Path
 
 from alembic import command
@@ -37,6 +38,7 @@ def known_revisions() -> set[str]:
     return {script.revision for script in _scripts().walk_revisions()}
 
 
+@cache
 def newest() -> str:
     """The schema this version works with."""
     return str(_scripts().get_current_head())

@@ -101,9 +101,11 @@ def _bring_up_to_date(database: Database, folder: Path) -> None:
 
 def _backed_up_and_migrated(database: Database, folder: Path) -> None:
     before = revision_of(database)
+    if before == newest():
+        return
     if before is not None and before not in known_revisions():
         raise UnknownRevision(before)
-    if before is not None and before != newest():
+    if before is not None:
         stamp = time.strftime("%Y%m%d-%H%M%S", time.gmtime())
         kept = folder.absolute() / f"records-before-{newest()}-{stamp}.backup"
         try:
