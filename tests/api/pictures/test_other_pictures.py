@@ -1,5 +1,6 @@
 """Stock, dispatches, barrel paths and cost: the figures they draw are the plan's."""
 
+import re
 from datetime import date
 from xml.etree import ElementTree
 
@@ -7,7 +8,7 @@ import pytest
 
 from api import wording
 from api.pictures.cost import cost_svg
-from api.pictures.dispatches import dispatch_svg
+from api.pictures.dispatches import HEAD, ROW, dispatch_svg
 from api.pictures.path import path_svg
 from api.pictures.stock import levels
 from api.services.standing_promise import Sure
@@ -46,6 +47,15 @@ def test_stairs_end_at_all_parcels_gone():
     text = said(dispatch_svg(pot_plan()))
     for tier in pot_plan().tiers:
         assert f"{tier.parcels} of {tier.parcels} gone" in text
+
+
+def test_each_tier_has_a_stair_below_the_one_before():
+    """From as far below the top as its row is high, all alike, the last one inside the picture."""
+    picture = dispatch_svg(pot_plan())
+    feet = [float(y) for y in re.findall(r'd="M[\d.]+,([\d.]+)H', picture)]
+    assert len(feet) == len(pot_plan().tiers) == 2
+    assert feet == [HEAD + ROW - 12, HEAD + 2 * ROW - 12]
+    assert feet[-1] < float(re.search(r'viewBox="0 0 [\d.]+ ([\d.]+)"', picture)[1])
 
 
 def test_the_band_of_the_last_day_is_said_in_words():
