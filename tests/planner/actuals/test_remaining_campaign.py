@@ -43,12 +43,11 @@ def test_a_floor_that_goes_as_planned_can_be_planned_from_where_it_is(seed):
     plan = planned(campaign)
     until = middle(plan)
     actuals = played(campaign, plan, until)
-    quick = campaign.planning.model_copy(update={"rounds": 1})
-    now = from_here(campaign.model_copy(update={"planning": quick}), plan, actuals).campaign
+    now = from_here(campaign, plan, actuals).campaign
     packed = sum(e.parcels for e in actuals.entries if e.what == "packed")
     assert sum(line.count for line in now.orders) + packed == sum(line.count for line in campaign.orders)
     assert sum(r.shots for r in run_demands(now)) < sum(r.shots for r in run_demands(campaign))
-    again = make_plan(now, Unhurried())
+    again = planned(now)
     assert again.audit.holds
     assert again.start.replace(tzinfo=None) == actuals.as_of
     changes = what_changed(plan, again, [])
@@ -133,7 +132,7 @@ def test_a_begun_run_may_be_cut_where_its_tool_may_be_split():
     assert pinned(300) == [400, left - 400]
     assert pinned(None) == [left]
     assert pinned(left - 300) == [left]
-    again = make_plan(now, Unhurried())
+    again = planned(now, 3)
     assert again.audit.holds
     fewer = [run.model_copy(update={"shots": 100}) if run.tool == "a" else run for run in again.runs]
     verdict = audit(now, again.model_copy(update={"runs": fewer[:1] + fewer[1:]}))
@@ -178,7 +177,7 @@ def test_units_assembled_are_not_assembled_again():
     found = from_here(campaign, None, log("2027-01-05T06:00", *entries))
     assert found.campaign.products["thing"].assembled == {"grey": 200}
     assert found.notes == []
-    plan = make_plan(found.campaign, Unhurried())
+    plan = planned(found.campaign, 3)
     assert plan.audit.holds
     assert sum(job.units for job in plan.assembly) == 900
     assert sum(job.from_hand for job in plan.assembly) == 200
@@ -229,7 +228,7 @@ def test_people_who_were_told_are_moved_only_for_what_it_is_worth():
     def order(price):
         told = Told(moving_a_run=price) if price is not None else None
         now = from_here(campaign, plan, log("2027-01-04T00:00", news), told).campaign
-        again = make_plan(now, Unhurried())
+        again = planned(now, 3)
         assert again.audit.holds
         return [run.tool for run in again.runs]
 
@@ -243,7 +242,7 @@ def test_changes_are_said_with_their_reason():
     plan = planned(campaign)
     news = {"what": "tool", "at": "2027-01-04T00:00", "tool": "a", "ready": "2027-01-14"}
     found = from_here(campaign, plan, log("2027-01-04T00:00", news))
-    changes = what_changed(plan, make_plan(found.campaign, Unhurried()), found.notes)
+    changes = what_changed(plan, planned(found.campaign, 3), found.notes)
     assert "one: the last parcel leaves 10 days later (2027-01-21, 1 day late)" in changes.words
     assert any(w.startswith("a in pp/grey: starts 10.0 days later") and "tool a, ready" in w for w in changes.words)
 

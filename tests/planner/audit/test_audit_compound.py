@@ -135,7 +135,7 @@ def test_every_other_way_of_spoiling_is_caught_as_well(made: tuple[Campaign, Run
 def test_plans_of_random_campaigns_with_a_compound_hold() -> None:
     """Cheap or dear, scarce, late, with rules: what is planned holds, and it is used in many of them."""
     used = planned = 0
-    for seed in range(300, 318):
+    for seed in range(300, 311):
         campaign = cleaned(small(seed), seed)
         aim = ("cost", "soonest", "waste")[seed % 3]
         brief = campaign.planning.model_copy(update={"rounds": 1, "aim": aim})
@@ -148,8 +148,8 @@ def test_plans_of_random_campaigns_with_a_compound_hold() -> None:
         used += plan.purging is not None and plan.purging.compound_use is not None
         again = RunPlan.model_validate_json(plan.model_dump_json(by_alias=True))
         assert_plan_holds(Campaign.model_validate_json(campaign.model_dump_json(by_alias=True)), again)
-    assert planned >= 14
-    assert used >= 7
+    assert planned >= 8
+    assert used >= 4
 
 
 @pytest.mark.parametrize("seed", [2133, 2193])
