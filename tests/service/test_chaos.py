@@ -6,9 +6,19 @@ import pytest
 import redis
 
 from tests.chaos import run_chaos
+from tests.live_service import new_floor
 from tests.planner_double import campaign_named
 
 pytestmark = [pytest.mark.service, pytest.mark.slow]
+
+
+@pytest.fixture(scope="module")
+def floor(tmp_path_factory):
+    """A floor for tests after which it stands again as before."""
+    made = new_floor(tmp_path_factory.mktemp("standing") / "floor")
+    made.start()
+    yield made
+    made.end()
 
 
 def short(number):
@@ -51,10 +61,8 @@ def test_a_poisonous_plan_is_given_up_and_others_live(make_floor):
     assert floor.get(poison).json()["ended_because"] == "lost"
 
 
-def test_a_planner_that_never_returns_is_ended(make_floor):
+def test_a_planner_that_never_returns_is_ended(floor):
     """Deaf to stop and deadline: the plan fails as overran, and the worker plans on."""
-    floor = make_floor()
-    floor.start()
     planning = {"seconds": 0.5}
     deaf = floor.post("/v1/plans", campaign_named("deaf", planning=planning)).headers["location"]
     floor.wait(lambda: floor.get(deaf).json()["status"] == "failed", 30)
@@ -62,10 +70,8 @@ def test_a_planner_that_never_returns_is_ended(make_floor):
     assert floor.post("/v1/plans", campaign_named("quick"), Prefer="wait=30").json()["status"] == "done"
 
 
-def test_without_the_queue_reads_work_and_submissions_wait(make_floor):
+def test_without_the_queue_reads_work_and_submissions_wait(floor):
     """Readiness tells the truth, 202 is answered all the same, and the plan is made once the queue is back."""
-    floor = make_floor()
-    floor.start()
     floor.kill("broker")
     assert floor.get("/v1/ready").status_code == 503
     assert floor.get("/v1/ready").json()["queue"] is False
@@ -77,10 +83,8 @@ def test_without_the_queue_reads_work_and_submissions_wait(make_floor):
     floor.wait(lambda: floor.get(here).json()["status"] == "done", 60)
 
 
-def test_a_queue_that_takes_no_writes_is_waited_for(make_floor):
+def test_a_queue_that_takes_no_writes_is_waited_for(floor):
     """As with a full disk: the worker goes on by itself when writes are taken again."""
-    floor = make_floor()
-    floor.start()
     with redis.Redis.from_url(floor.settings.redis_url) as server:
         server.config_set("min-replicas-to-write", 1)
         worker, log = floor.processes["worker1"], floor.settings.data / "worker1.log"
