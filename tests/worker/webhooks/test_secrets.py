@@ -1,5 +1,6 @@
 """Signing secrets that the records do not hold."""
 
+import base64
 import stat
 
 import pytest
@@ -26,6 +27,7 @@ def test_the_key_is_a_file_of_its_own_that_only_its_owner_reads(tmp_path) -> Non
 def test_each_webhook_has_its_own_secret_and_another_key_is_noticed(tmp_path) -> None:
     one, other = (secrets.key_of(Settings(webhook_key=word)) for word in ("one", "other"))
     assert secrets.secret_of(one, "a", secrets.mark(one)) == secrets.derived(one, "a") != secrets.derived(one, "b")
+    assert len(base64.b64decode(secrets.derived(one, "a").removeprefix("whsec_"))) == 24
     with pytest.raises(secrets.OtherKey):
         secrets.secret_of(other, "a", secrets.mark(one))
 
