@@ -124,7 +124,16 @@ def test_sums_and_products_are_formulas_with_their_values() -> None:
     assert formulas["B2"].number_format == "#,##0"
     assert formulas["D3"].number_format == "#,##0.00"
     assert formulas["D4"].font.bold
+    assert [formulas.column_dimensions[letter].width for letter in "AB"] == [12, 12]
     assert formulas.auto_filter.ref == "A1:E3"
+
+
+def test_a_figures_column_is_wide_enough_for_it() -> None:
+    """Eighteen characters; others twelve, or as many as the heading takes."""
+    forms = ("figure", "", "amount")
+    sheet = opened(workbook_bytes({"Costs": Laid(("Cost", "Of", "Amount in pounds"), [(1.0, "a", 2.0)], forms)}))
+    widths = [sheet["Costs"].column_dimensions[letter].width for letter in "ABC"]
+    assert widths == [18, 12, len("Amount in pounds") + 3]
 
 
 def test_long_texts_are_wrapped_and_never_run() -> None:

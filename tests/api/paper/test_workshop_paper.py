@@ -225,8 +225,9 @@ def test_each_cell_is_the_figure_of_its_own_line(name):
 def test_the_pdf_is_the_answers(desk):
     """What is printed under the plan's address is what the JSON answer under it says, and a promise joins both."""
     plan_id = publish_pots(desk.service)
-    before = desk.client.get(f"/v1/plans/{plan_id}/paper").json()
-    assert before["sure"] == before["left_out"] == []
+    before = desk.client.get(f"/v1/plans/{plan_id}/paper")
+    assert before.status_code == 200
+    assert before.json()["sure"] == before.json()["left_out"] == []
     simulate(desk.service, plan_id, make_promise(pot_campaign(), pot_plan(), 100))
     said = desk.client.get(f"/v1/plans/{plan_id}/paper").json()
     assert [one["tier"] for one in said["sure"]] == [tier.tier for tier in pot_plan().tiers]

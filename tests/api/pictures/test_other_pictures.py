@@ -9,6 +9,7 @@ import pytest
 from api import wording
 from api.pictures.cost import cost_svg
 from api.pictures.dispatches import HEAD, ROW, dispatch_svg
+from api.pictures.path import ROW as BARREL_ROW
 from api.pictures.path import path_svg
 from api.pictures.stock import levels
 from api.services.standing_promise import Sure
@@ -69,6 +70,7 @@ def test_the_band_of_the_last_day_is_said_in_words():
 def test_purge_along_the_barrels_adds_up_to_the_plans():
     """By hand: 1.25 kg before the second run in press one, 2.4 in press two's barrel and 0.2 in the hot runner."""
     drawn = ElementTree.fromstring(path_svg(pot_plan(), pot_campaign()))
+    assert float(drawn.get("viewBox", "").split()[-1]) == 14 + 3 * (BARREL_ROW + 8) + 20, "one below the other"
     assert len(list(drawn.iter(f"{SVG}g"))) >= len(pot_plan().runs)
     described = drawn.findtext(f"{SVG}desc") or ""
     purged = {way.partition(":")[0].strip(): way.rpartition("; ")[2] for way in described.split(" purged.")[:-1]}

@@ -12,7 +12,7 @@ from planner.schedule.search import Budget, NoPlan, search
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import Timing, timing_for
 from planner.why.chains import Chains
-from planner.why.loads import loads, waits
+from planner.why.loads import hands_until, loads, waits
 from planner.why.marginal_value import worth
 from planner.why.starts import causes, restarts_kg, taken_kg
 from tests.support.compound import cleaned
@@ -30,6 +30,13 @@ def test_the_busiest_press_is_named() -> None:
     inst = workshop([[100, 200, 300]])
     first = loads(inst, planned(inst)[1])[0]
     assert (first.kind, first.index, first.share) == ("press", 0, 1.0)
+
+
+def test_hands_are_counted_until_the_moment_and_not_beyond() -> None:
+    """50 s open before it and 20 of the next opening, with two and three people; what opens later counts nothing."""
+    opens, closes = np.array([0, 80, 200]), np.array([50, 150, 300])
+    assert hands_until(opens, closes, 100) == 70
+    assert hands_until(opens, closes, 100, np.array([2, 3, 4])) == 160
 
 
 def test_a_run_that_waits_for_its_tool_says_so() -> None:
