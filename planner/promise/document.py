@@ -41,12 +41,25 @@ class LeastLoss(PlanPart):
     expected_loss: float | None = Field(description="money a parcel: days it leaves later, days announced in vain")
 
 
+class AtTheDoor(PlanPart):
+    """Days of a last parcel at the door: legs and the local parcel drawn as well."""
+
+    p50: date | None
+    p80: date | None
+    p95: date | None
+    announce: date | None = Field(description="the day to announce at the confidence asked for")
+
+
 class RegionPromise(PlanPart):
     """One tier's last dispatch to one region."""
 
     region: str
     parcels: int
+    promised: date | None = Field(
+        default=None, description="what is promised there: the day of the hand-over, or at the door; null: nothing"
+    )
     chance: float | None
+    door: AtTheDoor | None = Field(default=None, description="null: some way to a door is not known")
     dates: Dates
     announce: date | None = Field(description="the day to announce at the confidence asked for")
     least_loss: LeastLoss | None = Field(description="null: the campaign gives no price for announcing too late")
@@ -58,7 +71,11 @@ class TierPromise(PlanPart):
     tier: str
     parcels: int
     promised: date | None = Field(description="day by which the last of it should have left")
-    chance: float | None = Field(description="share of floors on which every parcel leaves by the promised day")
+    promised_to: Literal["hand-over", "door"] = Field(default="hand-over", description="what days are promised of")
+    chance: float | None = Field(
+        description="share of floors on which every parcel leaves, or is at the door, by the promised day"
+    )
+    door: AtTheDoor | None = Field(default=None, description="null: some way to a door is not known")
     dates: Dates
     announce: date | None = Field(description="the day to announce at the confidence asked for")
     least_loss: LeastLoss | None = Field(

@@ -9,7 +9,8 @@ from planner.campaign.planning import Policy
 from planner.campaign.products import Tier
 from planner.demand.parcels import Batch
 from planner.promise.base_rate import BASE_RATE
-from planner.promise.document import Dates, GroupPromise, LeastLoss, Promise, RegionPromise, TierPromise
+from planner.promise.document import AtTheDoor, Dates, GroupPromise, LeastLoss, Promise, RegionPromise, TierPromise
+from planner.promise.doors import Ways
 from planner.promise.replications import groups_of
 from planner.promise.said import left_out, taken
 from planner.promise.scenarios import Luck
@@ -53,6 +54,10 @@ def promise(
         by_group[int(group)].append(batch)
     planned_of = [int(planned[groups == g].max()) for g in by_group]
 
+    ways = Ways(names.campaign, luck.floors, luck.seed)
+    way = {g: ways.of(batches) for g, batches in by_group.items()}
+    at_door = {g: _at_door(days[:, g], taken) for g, taken in way.items() if taken is not None}
+
     in_time = np.ones(luck.floors, dtype=np.bool_)
     tiers = []
     for tier_id, tier in names.campaign.tiers.items():
@@ -60,7 +65,7 @@ def promise(
         if not own:
             continue
         last = days[:, own].max(axis=1)
-        met = _in_time(days, [(g, by_group[g]) for g in own])
+        met = _in_time(tier, days, at_door, [(g, by_group[g]) for g in own])
         if met is not None:
             in_time &= met
         tiers.append(
@@ -68,12 +73,14 @@ def promise(
                 tier=tier_id,
                 parcels=sum(b.parcels for g in own for b in by_group[g]),
                 promised=_last_due([b for g in own for b in by_group[g]]),
+                promised_to=tier.promised_to,
+                door=_door(at_door, own, confidence),
                 chance=None if met is None else float(met.mean()),
                 dates=_dates(last, max(planned_of[g] for g in own)),
                 announce=quantile_day(last, confidence),
                 least_loss=least_loss(last, tier),
                 regions=[
-                    _region(region, tier, mine, days, planned_of, confidence)
+                    _region(region, tier, mine, (days, at_door), planned_of, confidence)
                     for region, mine in _by_region(own, by_group).items()
                 ],
                 drivers=drivers(luck.factors, floors.packed[:, own].max(axis=1)),
@@ -91,7 +98,7 @@ def promise(
         not_done=float((floors.moulded >= NEVER).mean()),
         on_time=float(in_time.mean()) if promised else None,
         tiers=tiers,
-        groups=[_group(names, batches, days[:, g], planned_of[g]) for g, batches in by_group.items()],
+        groups=[_group(names, g, batches, (days, at_door), planned_of[g]) for g, batches in by_group.items()],
         base_rate=BASE_RATE,
     )
 
@@ -126,26 +133,68 @@ def _last_due(batches: list[Batch]) -> date | None:
     return max(due) if len(due) == len(batches) else None
 
 
-def _in_time(days: Ints, mine: list[tuple[int, list[Batch]]]) -> Bools | None:
-    """(K) whether all groups that are promised a day leave by it; None where none is. days (K, groups)."""
-    due = [
-        (g, min(b.hand_over_by for b in batches if b.hand_over_by)) for g, batches in mine if batches[0].hand_over_by
-    ]
-    if not due:
+Doors = dict[int, Ints]
+"""Group -> (K) the day of its last parcel at the door; only groups of which all ways are known."""
+
+
+def _at_door(leaves: Ints, way: Ints) -> Ints:
+    """(K) the day at the door of what leaves on a day."""
+    found: Ints = np.where(leaves < FAR, leaves + way, leaves)
+    return found
+
+
+def _in_time(tier: Tier, days: Ints, at_door: Doors, mine: list[tuple[int, list[Batch]]]) -> Bools | None:
+    """(K) whether all groups that are promised a day leave by it, or are at the door by it; None where none is.
+
+    days (K, groups). Where the door is promised, legs and local parcels take what they take on that floor.
+    """
+    kept = []
+    for g, batches in mine:
+        due = [b.hand_over_by for b in batches if b.hand_over_by]
+        if not due:
+            continue
+        promised = promised_in(tier, batches[0].region)
+        if tier.promised_to == "door" and g in at_door and promised is not None:
+            kept.append(at_door[g] <= promised.toordinal())
+        else:
+            kept.append(days[:, g] <= min(due).toordinal())
+    if not kept:
         return None
-    kept: Bools = np.all([days[:, g] <= day.toordinal() for g, day in due if day is not None], axis=0)
-    return kept
+    all_kept: Bools = np.all(kept, axis=0)
+    return all_kept
+
+
+def promised_in(tier: Tier, region: str) -> date | None:
+    """The day a tier promises a region."""
+    return tier.promised_in.get(region, tier.promised)
+
+
+def _door(at_door: Doors, groups: list[int], confidence: float) -> AtTheDoor | None:
+    if any(g not in at_door for g in groups):
+        return None
+    last = np.max([at_door[g] for g in groups], axis=0)
+    p50, p80, p95, announce = (quantile_day(last, share) for share in (0.5, 0.8, 0.95, confidence))
+    return AtTheDoor(p50=p50, p80=p80, p95=p95, announce=announce)
 
 
 def _region(
-    region: str, tier: Tier, mine: list[tuple[int, list[Batch]]], days: Ints, planned_of: list[int], confidence: float
+    region: str,
+    tier: Tier,
+    mine: list[tuple[int, list[Batch]]],
+    floors: tuple[Ints, Doors],
+    planned_of: list[int],
+    confidence: float,
 ) -> RegionPromise:
-    last, met = days[:, [g for g, _ in mine]].max(axis=1), _in_time(days, mine)
+    days, at_door = floors
+    groups = [g for g, _ in mine]
+    last, met = days[:, groups].max(axis=1), _in_time(tier, days, at_door, mine)
     return RegionPromise(
         region=region,
         parcels=sum(b.parcels for _, batches in mine for b in batches),
+        promised=promised_in(tier, region),
         chance=None if met is None else float(met.mean()),
-        dates=_dates(last, max(planned_of[g] for g, _ in mine)),
+        door=_door(at_door, groups, confidence),
+        dates=_dates(last, max(planned_of[g] for g in groups)),
         announce=quantile_day(last, confidence),
         least_loss=least_loss(last, tier),
     )
@@ -160,11 +209,12 @@ def _dates(days: Ints, planned: int) -> Dates:
     )
 
 
-def _group(names: Names, batches: list[Batch], days: Ints, planned: int) -> GroupPromise:
+def _group(names: Names, group: int, batches: list[Batch], floors: tuple[Ints, Doors], planned: int) -> GroupPromise:
     contents: dict[str, dict[str, int]] = defaultdict(dict)
     for (product, colourway), units in batches[0].units:
         contents[product][colourway] = units
-    met = _in_time(days[:, None], [(0, batches)])
+    days, at_door = floors
+    met = _in_time(names.campaign.tiers[batches[0].tier], days, at_door, [(group, batches)])
     return GroupPromise(
         tier=batches[0].tier,
         region=batches[0].region,
@@ -173,5 +223,5 @@ def _group(names: Names, batches: list[Batch], days: Ints, planned: int) -> Grou
         contents=dict(contents),
         parcels=sum(b.parcels for b in batches),
         chance=None if met is None else float(met.mean()),
-        dates=_dates(days, planned),
+        dates=_dates(days[:, group], planned),
     )

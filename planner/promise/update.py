@@ -7,13 +7,27 @@ on at least the chosen share of floors; a tier for which there is no such day ge
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from pydantic import Field
 
 from planner.plan.document import PlanPart
-from planner.promise.document import Promise, TierPromise
+from planner.promise.document import Dates, Promise, TierPromise
 from planner.promise.supporters import Reasons
+
+Given = Literal["hand-over", "door"]
+"""What a day is given of: that parcels have left, or that they are at the door."""
+
+
+class RegionNews(PlanPart):
+    """Of a tier whose regions are promised days of their own, or the door: one of them."""
+
+    region: str
+    parcels: int = Field(description="still to leave")
+    promised: date | None
+    promised_to: Given = "hand-over"
+    day: date | None = Field(description="the day to announce, of what is promised; null: none can be named")
+    before: date | None = Field(description="what was announced last; null: nothing yet")
 
 
 class TierNews(PlanPart):
@@ -28,12 +42,17 @@ class TierNews(PlanPart):
     day: date | None = Field(description="the day to announce at the confidence; null: none can be named")
     before: date | None = Field(description="what was announced last; null: nothing yet")
     why: str = Field(description="what may yet move the date, in supporters' words; empty: nothing to say")
+    regions: list[RegionNews] = Field(
+        default=[], description="where days are promised by region, or at the door; empty: the tier's own day counts"
+    )
 
 
 class BrokenPromise(PlanPart):
     """A day that people were given and that is not held any more."""
 
     tier: str
+    region: str = Field(default="", description="whose parcels; empty: all of the tier's")
+    promised_to: Given = "hand-over"
     promised: date | None = Field(description="the promised day, where it is not held; null: it is, or there was none")
     announced: date | None = Field(description="what was announced last; null: nothing yet")
     day: date | None = Field(description="the day to announce instead; null: none can be named yet")
@@ -83,9 +102,12 @@ def make_update(title: str, promise: Promise, as_of: date, before: Before, reaso
             before=None if was is None else was.day,
             why=reasons.unsure.get(tier.tier, ""),
         )
-        news.append(line)
-        if (late := _broken(line, tier, reasons)) is not None:
-            broken.append(late)
+        regions = _regions(tier, was)
+        news.append(line.model_copy(update={"regions": regions}))
+        days = [_Day(line.tier, "", line.promised, "hand-over", line.before, line.day, tier.dates)]
+        if regions:
+            days = [_of_region(tier, one) for one in regions]
+        broken += [late for day in days if (late := _broken(day, line.why, reasons)) is not None]
     here = {n.tier for n in news}
     gone = [
         f"{name}: every parcel is packed" if before.packed.get(name) else f"{name}: nothing is left to send"
@@ -103,26 +125,67 @@ def make_update(title: str, promise: Promise, as_of: date, before: Before, reaso
     )
 
 
-def _broken(line: TierNews, tier: TierPromise, reasons: Reasons) -> BrokenPromise | None:
+class _Day(NamedTuple):
+    """A day that people were given of a tier, or of its parcels for a region, and the day to announce now."""
+
+    tier: str
+    region: str
+    promised: date | None
+    to: Given
+    before: date | None
+    day: date | None
+    dates: Dates
+
+
+def _regions(tier: TierPromise, was: TierNews | None) -> list[RegionNews]:
+    """Where regions are promised days of their own, or the door; none where one day of the tier's says it all."""
+    own = {one.promised for one in tier.regions}
+    if not any(own) or (len(own) == 1 and tier.promised_to == "hand-over"):
+        return []
+    told = {one.region: one for one in was.regions} if was is not None else {}
+    return [
+        RegionNews(
+            region=one.region,
+            parcels=one.parcels,
+            promised=told[one.region].promised if one.region in told else one.promised,
+            promised_to=tier.promised_to,
+            day=one.door.announce if tier.promised_to == "door" and one.door is not None else one.announce,
+            before=told[one.region].day if one.region in told else None,
+        )
+        for one in tier.regions
+    ]
+
+
+def _of_region(tier: TierPromise, news: RegionNews) -> _Day:
+    one = next(region for region in tier.regions if region.region == news.region)
+    dates = one.dates
+    if tier.promised_to == "door" and one.door is not None:
+        dates = dates.model_copy(update={"p50": one.door.p50, "p80": one.door.p80, "p95": one.door.p95})
+    return _Day(tier.tier, news.region, news.promised, tier.promised_to, news.before, news.day, dates)
+
+
+def _broken(one: _Day, unsure: str, reasons: Reasons) -> BrokenPromise | None:
     """What is not held of the days people were given; None: all are. No day to name breaks whatever was given."""
 
     def missed(given: date | None) -> bool:
-        return given is not None and (line.day is None or line.day > given)
+        return given is not None and (one.day is None or one.day > given)
 
-    late_again = missed(line.before)
-    if not late_again and not missed(line.promised):
+    late_again = missed(one.before)
+    if not late_again and not missed(one.promised):
         return None
-    given = line.before if late_again else line.promised
+    given = one.before if late_again else one.promised
     assert given is not None  # the one that is missed
-    held, unsure = reasons.held.get(line.tier, ""), line.why
+    held = reasons.held.get(one.tier, "")
     return BrokenPromise(
-        tier=line.tier,
-        promised=line.promised if missed(line.promised) else None,
-        announced=line.before,
-        day=line.day,
-        new=late_again or line.before is None,
-        sure=tier.dates.p50 is None or tier.dates.p50 > given,
-        why=(held or unsure) if tier.dates.planned > given else (unsure or held),
+        tier=one.tier,
+        region=one.region,
+        promised_to=one.to,
+        promised=one.promised if missed(one.promised) else None,
+        announced=one.before,
+        day=one.day,
+        new=late_again or one.before is None,
+        sure=one.dates.p50 is None or one.dates.p50 > given,
+        why=(held or unsure) if one.dates.planned > given else (unsure or held),
     )
 
 

@@ -6,7 +6,7 @@ from html import escape
 
 from planner.plan.phrases import days
 from planner.promise.supporters import first_up
-from planner.promise.update import BrokenPromise, TierNews, Update
+from planner.promise.update import BrokenPromise, RegionNews, TierNews, Update
 
 HEADINGS = ("Tier", "Packed", "To come", "All sent by", "What changed")
 BROKEN, CHANGES = "Dates we cannot keep", "What has happened since"
@@ -20,21 +20,23 @@ def day(when: date) -> str:
 def broken_words(one: BrokenPromise) -> str:
     """A broken promise in plain words, with its reason."""
     given = []
+    door = " at the door" if one.promised_to == "door" else ""
+    who = f"{one.tier} to {one.region}" if one.region else one.tier
     if one.promised is not None:
-        given.append(f"promised by {day(one.promised)}")
+        given.append(f"promised{door} by {day(one.promised)}")
     if one.announced is not None and one.new:
         given.append(f"{'last ' * bool(given)}announced for {day(one.announced)}")
     if not one.new and one.day is not None and one.announced is not None:
         sooner = (one.announced - one.day).days
         how = "as announced" if sooner == 0 else f"{days(sooner)} sooner than announced last"
-        said = f"{one.tier} is still late: {given[0]}; now by {day(one.day)}, {how}."
+        said = f"{who} is still late: {given[0]}; now by {day(one.day)}, {how}."
     elif one.day is None:
-        said = f"{one.tier} has no date any more: {', '.join(given)}; we cannot name a day yet."
+        said = f"{who} has no date any more: {', '.join(given)}; we cannot name a day yet."
     else:
         first = one.promised or one.announced
         later = days((one.day - first).days) if first else ""
         will = "will be late" if one.sure else "may be late"
-        said = f"{one.tier} {will}: {', '.join(given)}; the day we can stand by is now {day(one.day)}, {later} later."
+        said = f"{who} {will}: {', '.join(given)}; the day we can stand by is now {day(one.day)}, {later} later."
     return f"{said} {first_up(one.why)}." if one.why else said
 
 
@@ -73,7 +75,7 @@ def html(update: Update) -> str:
     return "\n".join(parts) + "\n"
 
 
-def _moved(news: TierNews) -> str:
+def _moved(news: TierNews | RegionNews) -> str:
     """Against what was announced last; where nothing was, against what was promised."""
     if news.day is None:
         return ""
@@ -87,16 +89,19 @@ def _moved(news: TierNews) -> str:
 
 
 def _rows(update: Update) -> list[tuple[str, str, str, str, str]]:
-    return [
-        (
-            n.tier,
-            str(n.packed),
-            str(n.parcels),
-            day(n.day) if n.day else "no date yet",
-            "; ".join(text for text in (_moved(n), n.why) if text),
-        )
-        for n in update.tiers
-    ]
+    """A row for each tier; where days are promised by region, or at the door, one for each region under it."""
+    rows = []
+    for n in update.tiers:
+        said = (n.why,) if n.regions else (_moved(n), n.why)
+        rows.append((n.tier, str(n.packed), str(n.parcels), _by(n.day), "; ".join(filter(None, said))))
+        for one in n.regions:
+            door = " at the door" if one.promised_to == "door" and one.day else ""
+            rows.append((f"{n.tier} to {one.region}", "", str(one.parcels), _by(one.day) + door, _moved(one)))
+    return rows
+
+
+def _by(when: date | None) -> str:
+    return day(when) if when else "no date yet"
 
 
 def _standing(update: Update) -> str:

@@ -1,0 +1,48 @@
+"""How long parcels take from the hand-over to the door on every floor: legs, then the local parcel (RULES.md, B11)."""
+
+from collections.abc import Iterable
+
+import numpy as np
+
+from planner.campaign import Campaign
+from planner.demand.parcels import Batch
+from planner.demand.postage import parcel_kg, postage
+from planner.promise.random_streams import uniforms
+from planner.schedule.instance import Ints
+
+
+class Ways:
+    """Whole days on every floor, each from fewest to most as likely: nobody says which is. On one floor all that goes
+    with a carrier shares its luck, leg by leg and tariff by tariff."""
+
+    def __init__(self, campaign: Campaign, floors: int, seed: int) -> None:
+        self._campaign, self._floors, self._seed = campaign, floors, seed
+        self._drawn: dict[str, Ints] = {}
+
+    def of(self, batches: Iterable[Batch]) -> Ints | None:
+        """(floors) days to the last door of these parcels; None where a tariff does not say how long it takes."""
+        longest: Ints | None = None
+        for batch in batches:
+            kg = parcel_kg(self._campaign, batch.tier, batch.units, batch.pieces, batch.carrier)
+            for country in sorted({self._campaign.orders[line].country for line, _ in batch.lines}):
+                rate = postage(self._campaign, kg, country, batch.carrier)
+                if rate is None or rate.tariff.door_days is None:
+                    return None
+                name = f"carrier/{batch.carrier}/door/{rate.tariff.number}"
+                days = self._legs(batch.carrier) + self._draw(name, rate.tariff.door_days)
+                longest = days if longest is None else np.maximum(longest, days)
+        return longest
+
+    def _legs(self, carrier: str) -> Ints:
+        days = np.zeros(self._floors, dtype=np.int64)
+        own = self._campaign.carriers.get(carrier)
+        for n, leg in enumerate(own.legs if own is not None else []):
+            days += self._draw(f"carrier/{carrier}/leg/{n}", leg.days)
+        return days
+
+    def _draw(self, name: str, span: tuple[int, int]) -> Ints:
+        if name not in self._drawn:
+            few, most = span
+            found = few + np.floor(uniforms(self._seed, name, self._floors) * (most - few + 1)).astype(np.int64)
+            self._drawn[name] = np.minimum(found, most)
+        return self._drawn[name]
