@@ -68,6 +68,16 @@ def _branches(plan: RunPlan) -> Iterable[str]:
         yield f"if {branch.words} ({branch.chance:.0%}): {', '.join(begins)}; {leaves}{on_top}{recipes}"
 
 
+def _others(plan: RunPlan) -> Iterable[str]:
+    for run in plan.runs:
+        change = run.changeover
+        if change is not None and change.after_others is not None:
+            left = ", ".join(change.after_others.left)
+            yield f"before {run.tool} from {_at(run.start)} others left {left}: mounted again, and purged"
+        if run.others_from is not None:
+            yield f"others take the press over at {_at(run.others_from)}, after {run.shots:,} shots of {run.tool}"
+
+
 def _stretches(plan: RunPlan) -> Iterable[str]:
     for run in plan.runs:
         for stretch in run.stretches:
@@ -440,6 +450,21 @@ SITUATIONS = {
         "made first, and rest for two hours; scrap of the grip takes cores and inserts with it.",
         "`parts.knob.moulded_over`",
         lambda plan: [*_parts(plan), *_moulded_over(plan), *_pieces(plan)],
+    ),
+    "others-work": Situation(
+        "Others' work in the press",
+        "On Monday from 10:00 to 14:00 the press moulds for somebody else and is left with black in it. What we "
+        "moulded before would have to be set up twice, so our runs begin when they are gone: the tool is mounted, and "
+        "the black purged.",
+        "`presses.big.others`: `on_dates`, `leaves` and `moulds`",
+        _others,
+    ),
+    "colour-vote": Situation(
+        "A colour still voted on",
+        "120 supporters have not chosen yet: cream or sage. At most 80 will take cream, as the vote stands. Parts are "
+        "moulded for either way, so that the tool need not come back into the press; what nobody takes stays in stock.",
+        "`products.pot.spare_units`, by colourway",
+        _parts,
     ),
     "sub-assembly": Situation(
         "A sub-assembly before the last assembly",

@@ -29,6 +29,7 @@ from planner.plan.others_work import with_others_work
 from planner.plan.split import with_splits
 from planner.plan.tool_steps import tool_steps
 from planner.plan.wishes import WishCost, wishes_kept
+from planner.planning.gone_through import told as told_with
 from planner.planning.verdict import LEFT_OUT, audited, failed_part, retried, set_aside
 from planner.schedule.bounds.avoidable import avoidable_gap
 from planner.schedule.bounds.lower_bound import beforehand
@@ -169,7 +170,7 @@ def written(
         gap=(total - bound) / total if total else 0.0,
         avoidable=total - fixed,
         avoidable_gap=avoidable_gap(total, bound, fixed),
-        bound_basis=basis,
+        bound_basis=basis if found.ended == "proven" else told_with(basis, campaign),
         aim_unit=aim.unit if aim else None,
         aim_value=aim.value if aim else None,
         aim_bound=aim.bound if aim else None,

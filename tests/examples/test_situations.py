@@ -463,3 +463,54 @@ def test_valves_are_put_together_two_hours_before_their_pots():
     alone = make_plan(campaign.model_copy(update={"products": {"pot": product}}), Unhurried())
     assert max(job.start for job in alone.assembly) < max(job.start for job in plan.assembly)
     assert alone.outcome.total == pytest.approx(plan.outcome.total - 72)
+
+
+def test_what_others_leave_in_the_press_is_purged():
+    """They are gone at 14:00; 30 minutes of mounting follow a warm-up of 15. Without them we begin at 06:00."""
+    plan = planned("others-work")
+    first = min(plan.runs, key=lambda run: run.start)
+    change = first.changeover
+    assert change.start.replace(tzinfo=None) == datetime(2027, 1, 11, 14)
+    assert (change.warm_up_seconds, change.mount_seconds) == (15 * 60, 30 * 60)
+    assert change.after_others.left == ["pp/black"]
+    assert [purge.from_ for purge in change.purges] == ["pp/black"]
+    campaign = campaign_of("others-work")
+    press = campaign.presses["big"].model_copy(update={"others": []})
+    alone = make_plan(campaign.model_copy(update={"presses": {"big": press}}), Unhurried())
+    assert min(run.changeover.start for run in alone.runs).replace(tzinfo=None) == datetime(2027, 1, 11, 6)
+    assert alone.outcome.total < plan.outcome.total
+
+
+def test_parts_for_either_way_of_a_vote():
+    """680 and 320 pots, two a shot; 800 parcels, and 200 pots more than are packed. Without them 300 and 100 shots."""
+    assert runs("colour-vote") == [("pot", "cream", 340), ("pot", "sage", 160)]
+    assert sum(batch.parcels for batch in planned("colour-vote").batches) == 800
+    campaign = campaign_of("colour-vote")
+    product = campaign.products["pot"].model_copy(update={"spare_units": {}})
+    alone = make_plan(campaign.model_copy(update={"products": {"pot": product}}), Unhurried())
+    assert sorted(run.shots for run in alone.runs) == [100, 300]
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("overmoulding", "parts that go into moulds"),
+        ("two-tools-for-one-part", "a part that several tools make"),
+        ("carriers-with-their-own-days", "carriers with pick-ups of their own"),
+        ("waves", "waves"),
+        ("sub-assembly", "work between press and assembly"),
+    ],
+)
+def test_a_plan_says_what_no_proof_goes_through(name, words):
+    end = planned(name).outcome
+    assert (end.status == "feasible") == ("not gone through" in end.bound_basis)
+    assert end.status == "optimal" or f"with {words} orders of work are not gone through" in end.bound_basis
+    assert end.lower_bound <= end.total
+
+
+def test_what_is_moulded_over_is_never_called_proven():
+    assert planned("overmoulding").outcome.status == "feasible"
+
+
+def test_a_plan_without_any_of_it_says_nothing_of_it():
+    assert "not gone through" not in planned("spares").outcome.bound_basis
