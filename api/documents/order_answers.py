@@ -89,6 +89,7 @@ class OrderColumns(BaseModel):
     ref: str | None = None
     country: str | None = None
     date: str | None = None
+    opens: str | None = Field(default=None, description="column with the day from which an order can be packed")
     count: str | None = Field(default=None, description="column with the number of orders alike")
     add_ons: dict[str, str] = Field(default={}, max_length=200, description="add-on -> column with its number")
     add_on_texts: list[str] = Field(default=[], max_length=20, description="columns that say add-ons in words")

@@ -32,6 +32,7 @@ SAID = {
     "status": "status: paid, refunded, ...",
     "add-ons": "add-ons, in words",
     "date": "date",
+    "opens": "day from which it can be packed",
 }
 SEVERAL = {"colour", "add-ons"}
 MOST_WORDINGS = 60
@@ -208,6 +209,7 @@ def mapping_of(filled: Filled, columns: Sequence[str], known: Known) -> ColumnMa
         ref=one.get("ref"),
         country=one.get("country"),
         date=one.get("date"),
+        opens=one.get("opens"),
         count=one.get("count"),
         add_ons={use.removeprefix("add-on "): name for use, name in one.items() if use.startswith("add-on ")},
         add_on_texts=tuple(by_use.get("add-ons", ())),

@@ -108,4 +108,5 @@ def _alike(lines: Sequence[CampaignLine], row: OrderLine) -> bool:
     same = len(chosen) == len(row.colourways) and all(
         way is None or way == planned for way, planned in zip(row.colourways, chosen, strict=False)
     )
-    return same and (line.tier, line.country, add_ons) == (row.tier, row.country, dict(row.add_ons))
+    mine = line.tier, line.country, line.opens, add_ons
+    return same and mine == (row.tier, row.country, row.opens, dict(row.add_ons))

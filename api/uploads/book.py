@@ -16,6 +16,9 @@ from api.uploads.orders import read_orders
 from api.uploads.report import OrderLine, OrdersRead, SetAside
 from api.uploads.rows import Plausible, Row, Source
 
+_DAYS = ("date", "opens")
+"""Fields of an order line that are days; books of before have no `opens`."""
+
 
 @dataclass(frozen=True)
 class KeptAside:
@@ -28,7 +31,9 @@ class KeptAside:
 def lines_said(lines: Sequence[OrderLine]) -> list[dict[str, Any]]:
     """Order lines as JSON."""
     return [
-        asdict(line) | {"add_ons": dict(line.add_ons), "date": line.date.isoformat() if line.date else None}
+        asdict(line)
+        | {"add_ons": dict(line.add_ons)}
+        | {name: day.isoformat() if (day := getattr(line, name)) else None for name in _DAYS}
         for line in lines
     ]
 
@@ -40,8 +45,8 @@ def lines_heard(said: Sequence[Mapping[str, Any]]) -> list[OrderLine]:
             **dict(one)
             | {
                 "colourways": tuple(one["colourways"]),
-                "date": date.fromisoformat(one["date"]) if one["date"] else None,
             }
+            | {name: date.fromisoformat(day) if (day := one.get(name)) else None for name in _DAYS}
         )
         for one in said
     ]

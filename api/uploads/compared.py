@@ -58,14 +58,16 @@ def compared(before: Sequence[OrderLine], after: Sequence[OrderLine], aside: Seq
 
 def contents(line: OrderLine) -> tuple[object, ...]:
     """What an order is, without its number and its place in the table."""
-    return line.tier, line.colourways, tuple(sorted(line.add_ons.items())), line.country
+    return line.tier, line.colourways, tuple(sorted(line.add_ons.items())), line.country, line.opens
 
 
 def said(line: OrderLine) -> str:
     """What an order is, in words."""
     colours = ", ".join(colour or "not chosen" for colour in line.colourways)
     extras = "".join(f", {number} {name}" for name, number in sorted(line.add_ons.items()))
-    return f"{line.tier} in {colours}{extras} to {line.country}" + (f", {line.count} times" if line.count > 1 else "")
+    opens = f", opens {line.opens.isoformat()}" if line.opens else ""
+    times = f", {line.count} times" if line.count > 1 else ""
+    return f"{line.tier} in {colours}{extras} to {line.country}{opens}{times}"
 
 
 def _by_ref(lines: Sequence[OrderLine]) -> dict[str, OrderLine]:
@@ -94,5 +96,8 @@ def _differences(old: OrderLine, new: OrderLine) -> Iterator[str]:
         yield f"{now} instead of {was}"
     if old.country != new.country:
         yield f"to {new.country} instead of {old.country}"
+    if old.opens != new.opens:
+        was, now = (f"opens {one.opens.isoformat()}" if one.opens else "can be packed at once" for one in (old, new))
+        yield f"{now} instead of {was}"
     if old.count != new.count:
         yield f"{new.count} instead of {old.count}"

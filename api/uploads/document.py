@@ -131,4 +131,5 @@ def _campaign_line(
         extra_pieces=extra_pieces,
         country=line.country,
         count=count,
+        opens=line.opens,
     )

@@ -37,6 +37,7 @@ class ColumnMapping:
     add_ons: add-on id -> column with its number in the order. add_on_texts: columns that say add-ons in words.
     status: the column that says whether a row counts; counts, not_counted: its values that do, and those that do not.
     ignored: columns that speak of refunds and have nothing to say about whether a row counts.
+    opens: column with the day from which an order can be packed, as its address is known then; empty cells: now.
     count: column with the number of orders alike in the row, for tables of counts by colourway.
     country_otherwise: ISO code for rows without a country; None: such rows are set aside.
     date_order: how dates written with slashes or dots are read; None: only year-month-day is taken.
@@ -50,6 +51,7 @@ class ColumnMapping:
     ref: str | None = None
     country: str | None = None
     date: str | None = None
+    opens: str | None = None
     count: str | None = None
     add_ons: Mapping[str, str] = field(default_factory=dict)
     add_on_texts: tuple[str, ...] = ()
@@ -69,7 +71,7 @@ class ColumnMapping:
         named = {f"colour {n}": heading for n, heading in enumerate(self.colours, start=1)}
         named |= {f"add-on {name}": heading for name, heading in self.add_ons.items()}
         named |= {f"add-ons {n}": heading for n, heading in enumerate(self.add_on_texts, start=1)}
-        for what in ("ref", "tier", "country", "date", "count", "status"):
+        for what in ("ref", "tier", "country", "date", "opens", "count", "status"):
             if (heading := getattr(self, what)) is not None:
                 named[what] = heading
         return named

@@ -211,15 +211,17 @@ class _Reader:
             what = "count"
             count = self._count(texts)
             what = "date"
-            day = self._date(row, texts)
+            day = self._day(row, texts, "date")
+            what = "opens"
+            opens = self._day(row, texts, "opens")
             what = "ref"
             ref = texts.get("ref", "")
             if len(ref) > 60 or "@" in ref:
                 raise Spoiled("is too long or holds an e-mail address", "use a short order number, or map no reference")
-            self._check_repeat(row.number, ref, (tier.id, colourways, tuple(add_ons.items()), country, day))
+            self._check_repeat(row.number, ref, (tier.id, colourways, tuple(add_ons.items()), country, day, opens))
         except Spoiled as spoiled:
             return self.aside(row, what, spoiled)
-        return OrderLine(row.number, ref, tier.id, colourways, add_ons, country, count, day)
+        return OrderLine(row.number, ref, tier.id, colourways, add_ons, country, count, day, opens)
 
     def held_back_by(self, ref: str, row: int) -> int | None:
         """The row of the same reference that does not count; none where there is no other."""
@@ -317,10 +319,10 @@ class _Reader:
             raise Spoiled("is 0: nothing to plan", "leave the row out, or give its number of orders")
         return number
 
-    def _date(self, row: Row, texts: dict[str, str]) -> date | None:
-        if self._mapping.date is None:
+    def _day(self, row: Row, texts: dict[str, str], what: str) -> date | None:
+        if what not in self._at:
             return None
-        cell, text = row.cells[self._at["date"]], texts["date"]
+        cell, text = row.cells[self._at[what]], texts[what]
         if not isinstance(cell, str):
             return date_of(cell, text, self._mapping.date_order)
         if text not in self._day_cache:

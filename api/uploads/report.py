@@ -12,11 +12,14 @@ WHY = ("Why set aside", "What to do", "Row in the table")
 """Headings behind those of the table, in what is given back of the rows set aside."""
 
 
+Day = date
+
+
 @dataclass(frozen=True, slots=True)
 class OrderLine:
     """Orders alike in one row. colourways: one for each unit of the tier in order, None: not chosen yet.
 
-    row: row of the table. count: how many orders.
+    row: row of the table. count: how many orders. opens: day from which they can be packed; None: now.
     """
 
     row: int
@@ -27,6 +30,7 @@ class OrderLine:
     country: str
     count: int
     date: date | None
+    opens: Day | None = None
 
 
 @dataclass(frozen=True, slots=True)

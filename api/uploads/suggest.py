@@ -20,6 +20,7 @@ _WORDS = {
     "tier": r"\b(tier|reward|level|product|item|package|paket|stufe|contrepartie|recompensa)\b",
     "colour": r"\b(colou?rs?|colourways?|farben?|couleurs?|colore?s?|variant|finish)\b",
     "country": r"\b(country|country code|land|pays|pais|paese|destination)\b",
+    "opens": r"\b(opens?|can be packed|pack(?:ed)? from|address known)\b",
     "date": r"\b(date|datum|fecha|data|placed|created|\w+ed (?:at|on)|(?:chos|giv|tak)en (?:at|on)|ordered)\b",
     "count": r"\b(count|quantity|qty|orders|number of orders|units|anzahl|menge|quantite|cantidad)\b",
     "status": r"\b(status|state|stage|paid|payment|standing|zustand|etat|estado|stato)\b",
@@ -30,8 +31,8 @@ _SAMPLE = 200
 
 @dataclass(frozen=True)
 class Suggestion:
-    """A column proposed for a field. field: ref, tier, colour, country, date, count, status, add-ons (in words) or
-    `add-on ID`.
+    """A column proposed for a field. field: ref, tier, colour, country, date, opens, count, status, add-ons (in words)
+    or `add-on ID`.
 
     strength: 0 to 1; why: heading, cells, or both, in words.
     """
@@ -73,8 +74,7 @@ def preview(table: Table, known: Known, rows: int = 5) -> Preview:
         if len(sample) < rows:
             sample.append(tuple("" if (c := by_heading.get(h)) is None else shown(c) for h in columns))
     suggestions = _suggest(cells, known)
-    dates = next((s.column for s in suggestions if s.field == "date"), None)
-    order = _date_order(cells[dates]) if dates else None
+    order = _date_order([cell for s in suggestions if s.field in ("date", "opens") for cell in cells[s.column]])
     status = next((s.column for s in suggestions if s.field == "status"), None)
     statuses = _statuses(table, status) if status else {}
     return Preview(table.source, columns, personal, tuple(sample), suggestions, order, statuses)
@@ -96,6 +96,7 @@ def _suggest(cells: dict[str, list[Cell]], known: Known) -> tuple[Suggestion, ..
         "colour": choices.names_colours,
         "country": lambda text: country_code(text) is not None,
         "date": lambda text: _is_date(text),
+        "opens": lambda text: _is_date(text),
         "count": lambda text: _is_count(text),
         "add-ons": extras.names_some,
     }
@@ -112,7 +113,7 @@ def _suggest(cells: dict[str, list[Cell]], known: Known) -> tuple[Suggestion, ..
             if what == "ref":
                 share = 0.8 if texts and len(set(texts)) == len(texts) and max(map(len, texts)) <= 40 else 0.0
                 share *= by_heading  # any column of different words would look like a reference
-            if what == "count" and not by_heading:
+            if what in ("count", "opens") and not by_heading:
                 continue
             strength = round(0.35 * by_heading + 0.65 * share, 3)
             if strength >= 0.35 and (share >= 0.3 or by_heading):

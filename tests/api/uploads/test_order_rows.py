@@ -1,5 +1,6 @@
 """One row, one line: every field's readings and refusals, choices, repeats, counts, personal data."""
 
+import csv
 import io
 from dataclasses import replace
 from datetime import date
@@ -7,6 +8,9 @@ from datetime import date
 import pytest
 from order_table import COLOURS, HEADINGS, KNOWN, MAPPING, as_csv, good_rows, read
 
+from api.uploads.book import lines_heard, lines_said
+from api.uploads.compared import compared
+from api.uploads.document import planned_orders
 from api.uploads.known import Known, TierChoices
 from api.uploads.mapping import ColumnMapping, MappingProblem, check_mapping
 from api.uploads.orders import given_back, read_orders
@@ -222,3 +226,40 @@ def test_mapping_problems_are_all_told_at_once() -> None:
     assert told == {"tier", "colour 2", "country", "add-on lamp", "colours"}
     with pytest.raises(ValueError, match="no such id"):
         one(replace(MAPPING, wordings={"tier": {"x": "lamp"}}))
+
+
+OPENS = replace(MAPPING, opens="Opens")
+
+
+def opening(said: str) -> OrdersRead:
+    """A table of one row with the day from which it can be packed."""
+    row = [PLAIN.get(heading, "") for heading in HEADINGS]
+    table = io.StringIO()
+    csv.writer(table).writerows([[*HEADINGS, "Opens"], [*row, said]])
+    return read_orders(open_table(io.BytesIO(table.getvalue().encode())), OPENS, KNOWN)
+
+
+def test_a_column_says_from_when_an_order_can_be_packed() -> None:
+    """Into the order line, into the campaign's, into the book and back; an empty cell: at once."""
+    (line,) = opening("2027-01-21").lines
+    assert line.opens == date(2027, 1, 21)
+    assert lines_heard(lines_said([line])) == [line]
+    (planned,) = planned_orders([line], KNOWN).orders
+    assert planned.opens == date(2027, 1, 21)
+    (at_once,) = opening("").lines
+    assert at_once.opens is None
+    assert planned_orders([at_once], KNOWN).orders[0].opens is None
+    books_of_before = [{key: value for key, value in said.items() if key != "opens"} for said in lines_said([at_once])]
+    assert lines_heard(books_of_before) == [at_once]
+
+
+def test_a_day_that_cannot_be_read_sets_the_row_aside() -> None:
+    (aside,) = opening("when the address is known").set_aside
+    assert (aside.field, "not a date" in aside.reason) == ("opens", True)
+
+
+def test_another_day_is_another_order_to_a_later_table() -> None:
+    (line,) = opening("2027-01-21").lines
+    later = replace(line, opens=date(2027, 2, 1))
+    (changed,) = compared([line], [later], []).changed
+    assert "opens 2027-02-01 instead of opens 2027-01-21" in changed.what

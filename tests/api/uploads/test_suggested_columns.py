@@ -58,6 +58,14 @@ def test_any_way_of_saying_when_it_was_ordered() -> None:
         }  # fmt: skip
 
 
+def test_a_day_from_which_orders_can_be_packed() -> None:
+    """Its heading says so; a day alone is when it was ordered. Either column may settle the order of days."""
+    rows = "".join(f"N{n},single,sage,DE,0{n}/03/2027,2{n}/04/2027\n" for n in range(1, 9))
+    seen = look(f"Supporter no,Tier,Colour,Send to country,Ordered,Opens\n{rows}")
+    assert (by_field(seen)["date"], by_field(seen)["opens"]) == (["Ordered"], ["Opens"])
+    assert seen.date_order == "dmy"
+
+
 def test_personal_columns_are_not_shown() -> None:
     """They are named with their kind; neither the sample nor a suggestion touches them."""
     seen = look(as_csv(good_rows(50)))
