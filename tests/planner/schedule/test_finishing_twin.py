@@ -29,7 +29,8 @@ SOME = 4
 
 @pytest.mark.parametrize("block", range(2))
 def test_evaluator_equals_its_plain_twin(block: int) -> None:
-    """Times to the second, money to the cent; lots, journeys, benches and unfinished stock are among them."""
+    """Times to the second, money to the cent; lots, journeys, benches, unfinished stock and sub-assemblies are among
+    them."""
     seen: Counter[str] = Counter()
     for seed in range(block * CAMPAIGNS_A_BLOCK, (block + 1) * CAMPAIGNS_A_BLOCK):
         campaign = finished(small(seed), seed)
@@ -46,13 +47,14 @@ def test_evaluator_equals_its_plain_twin(block: int) -> None:
             seen["lots"] += bool((inst.good_lot % 1000 > 0).any())
             seen["benches"] += inst.finishing > 0
             seen["moulded"] += bool(inst.good_moulded.any())
+            seen["put together"] += any(made.sub_assemblies for made in campaign.products.values())
     assert seen["feasible"] >= CAMPAIGNS_A_BLOCK // 2, seen
-    assert min(seen["journeys"], seen["lots"], seen["benches"], seen["moulded"]) > 0, seen
+    assert min(seen["journeys"], seen["lots"], seen["benches"], seen["moulded"], seen["put together"]) > 0, seen
 
 
 def test_small_campaigns_equal_trying_every_plan() -> None:
-    """The search ends at the twin's optimum, and no bound is above it."""
-    tried = 0
+    """The search ends at the twin's optimum, and no bound is above it; some of them have sub-assemblies."""
+    tried = put_together = 0
     for seed in range(400):
         campaign = finished(small(seed), seed)
         if campaign is None:
@@ -72,10 +74,12 @@ def test_small_campaigns_equal_trying_every_plan() -> None:
         assert max(bounds) <= best + 1e-6, seed
         found = search(inst, Budget(60, 1, 0.0), Unhurried())
         assert found.objective <= best + 1e-6, (seed, found.objective, best)
+        put_together += any(made.sub_assemblies for made in campaign.products.values())
         tried += 1
         if tried == SOME:
             break
     assert tried == SOME
+    assert put_together
 
 
 def test_bounds_know_of_parts_that_wait_to_be_worked_on() -> None:
