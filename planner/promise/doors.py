@@ -6,7 +6,8 @@ import numpy as np
 
 from planner.campaign import Campaign
 from planner.demand.parcels import Batch
-from planner.demand.postage import parcel_kg, postage
+from planner.demand.parts import Pieces, Units
+from planner.demand.postage import parcel_kg, postage, tariffs
 from planner.promise.random_streams import uniforms
 from planner.schedule.instance import Ints
 
@@ -18,20 +19,35 @@ class Ways:
     def __init__(self, campaign: Campaign, floors: int, seed: int) -> None:
         self._campaign, self._floors, self._seed = campaign, floors, seed
         self._drawn: dict[str, Ints] = {}
+        self._weighed: dict[tuple[str, Units, Pieces, str], float] = {}
 
     def of(self, batches: Iterable[Batch]) -> Ints | None:
         """(floors) days to the last door of these parcels; None where a tariff does not say how long it takes."""
         longest: Ints | None = None
+        seen: set[tuple[str, int]] = set()
         for batch in batches:
-            kg = parcel_kg(self._campaign, batch.tier, batch.units, batch.pieces, batch.carrier)
+            if not any(tariff.door_days for tariff in tariffs(self._campaign, batch.carrier)):
+                return None
+            kg = self._kg(batch)
             for country in sorted({self._campaign.orders[line].country for line, _ in batch.lines}):
                 rate = postage(self._campaign, kg, country, batch.carrier)
                 if rate is None or rate.tariff.door_days is None:
                     return None
+                way = batch.carrier, rate.tariff.number
+                if way in seen:
+                    continue
+                seen.add(way)
                 name = f"carrier/{batch.carrier}/door/{rate.tariff.number}"
                 days = self._legs(batch.carrier) + self._draw(name, rate.tariff.door_days)
                 longest = days if longest is None else np.maximum(longest, days)
         return longest
+
+    def _kg(self, batch: Batch) -> float:
+        """What a parcel of a batch is charged for; those alike are weighed once."""
+        alike = batch.tier, batch.units, batch.pieces, batch.carrier
+        if alike not in self._weighed:
+            self._weighed[alike] = parcel_kg(self._campaign, *alike)
+        return self._weighed[alike]
 
     def _legs(self, carrier: str) -> Ints:
         days = np.zeros(self._floors, dtype=np.int64)

@@ -43,8 +43,8 @@ def test_paper_workbook_and_shell_have_the_same_figures():
     assert [(row[0], row[7], row[8]) for row in lists["Campaigns"]] == [
         (one.campaign, one.total, one.shared) for one in plan.campaigns
     ]
-    lines = sum(row[2] for row in lists["Campaigns' cost"])
+    lines = sum(row[2] for row in lists["Cost by campaign"])
     assert abs(lines - plan.outcome.total) < 0.01
-    assert {row[2] for row in lists["Campaigns' material"]} == {"pp", "sage", "cream", "leaflet"}
+    assert {row[2] for row in lists["Material by campaign"]} == {"pp", "sage", "cream", "leaflet"}
     assert "Each campaign apart" in readable(plan)
     assert "Each campaign apart" not in readable(planned("spares")[1])
