@@ -20,7 +20,15 @@ from planner.schedule.bounds.background import BackgroundBound, Better
 from planner.schedule.bounds.lower_bound import LowerBound, beforehand, paid_anyway
 from planner.schedule.bounds.objective_gap import DAY_S, AimMet, aim_met, cost_is_the_aim, last_is_all, last_is_the_aim
 from planner.schedule.bounds.split_demands import apart_only_in_time, least_when_split, whole_demands
-from planner.schedule.branch_and_bound.exact import MOST_NODES, NODES_A_ROUND, PRECISION, Exact, exhaust, told_apart
+from planner.schedule.branch_and_bound.exact import (
+    A_CENT,
+    MOST_NODES,
+    NODES_A_ROUND,
+    PRECISION,
+    Exact,
+    exhaust,
+    told_apart,
+)
 from planner.schedule.branch_and_bound.symmetry import kinds_if_few
 from planner.schedule.chain import Chain, SecondChain
 from planner.schedule.construct import first_plans
@@ -227,15 +235,17 @@ class _Search:
         inst, best, objective = self._finished(ended)
         lowest = self._bound()
         cost = float(self.timing.totals[COST])
-        # what `_finished` gained may have met the bound
-        met = cost_is_the_aim(inst) and not inst.announced and cost - lowest.total <= told_apart(inst, cost)
+        # to the cent, as money is told; `_finished` may have gained what was missing
+        met = cost_is_the_aim(inst) and not inst.announced and cost - lowest.total <= A_CENT
         if met and ended == "budget used":
             ended = "proven"
         if ended == "proven" and (self.inst.sharing or self.broken):
             ended = "budget used"  # what others break off a run no proof goes through, nor what wishes ask for
         proven_cost = ended == "proven" and cost_is_the_aim(self.inst)
         basis = self.gone_through if proven_cost and not met else lowest.basis
-        bound = max(lowest.total, cost - told_apart(inst, cost)) if proven_cost else min(lowest.total, cost)
+        bound = min(lowest.total, cost)
+        if proven_cost and not met:
+            bound = max(lowest.total, cost - told_apart(inst, cost))
         aim = aim_met(self.inst, self.timing.totals, lowest)
         if aim is not None and ended == "proven" and aim.gap > 0.0:
             aim = replace(aim, bound=aim.value, basis=ALL_PLANS)

@@ -40,7 +40,8 @@ SCALE = 100_000
 MS = 1_000
 
 MOST_ARCS = 3_000
-"""Of all presses together: up to some 30 run demands on three presses."""
+"""Of all presses together: up to some 30 run demands on three presses. With more the linear programme by dates is what
+there is, which a plan's bound then names as what it rests on."""
 
 MOST_AGAIN = 3
 """Entries of a demand on a press beyond the first that are counted; what more of them cost is not."""

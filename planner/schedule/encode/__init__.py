@@ -57,6 +57,9 @@ NO_PROMISE = 10**7
 HORIZON_DAYS = 540
 """Calendars reach this far beyond the last date the campaign names."""
 
+LONG_DAYS = 180
+"""By which they grow where orders open, or parts rest, so much later: shorter waits leave them as they are."""
+
 NO_WISH_REFUSED: Mapping[int, "RefusedWish"] = {}
 
 TIE_BREAK = 1e-6
@@ -116,7 +119,16 @@ def horizon_days(campaign: Campaign, clock: Clock) -> int:
         named += [a.on for a in supply.arrivals]
         named.append(clock.first_day + timedelta(days=supply.lead_days or 0))
     latest = max((clock.seconds(d) for d in named if d is not None), default=0)
-    return HORIZON_DAYS + max(0, latest) // 86400
+    return HORIZON_DAYS + max(0, latest) // 86400 + _long_waits(campaign, clock) // LONG_DAYS * LONG_DAYS
+
+
+def _long_waits(campaign: Campaign, clock: Clock) -> int:
+    """Days that orders open later, and that parts and what is put together rest one after the other, at the most."""
+    opens = max((clock.seconds(line.opens) // 86400 for line in campaign.orders if line.opens is not None), default=0)
+    steps = [step.rest_hours for part in campaign.parts.values() for step in part.finishing]
+    put = [sub.rest_hours for product in campaign.products.values() for sub in product.sub_assemblies.values()]
+    hours = max((float(part.rest_hours) for part in campaign.parts.values()), default=0.0) + float(sum([*steps, *put]))
+    return max(0, opens) + ceil(hours / 24)
 
 
 def compile_campaign(
