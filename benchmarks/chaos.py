@@ -67,7 +67,7 @@ def main() -> None:
             floor, given.plans, given.clients, given.kills, given.seed, sleeping if given.double else campaign
         )
     print(f"{'database':<12}{given.database}")
-    for name in ("promised", "lost", "twice", "unfinished", "failed", "gaps", "unaudited", "fallen", "retries"):
+    for name in ("promised", "lost", "twice", "unfinished", "failed", "gaps", "unaudited", "fallen", "deaf", "retries"):
         print(f"{name:<12}{getattr(report, name)}")
     print(f"{'kills':<12}{sum(report.kills.values())}: {dict(sorted(report.kills.items()))}")
     print(f"{'seconds':<12}{report.seconds:.0f}")

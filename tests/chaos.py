@@ -27,8 +27,8 @@ _ENDS = {"done", "failed", "cancelled"}
 
 @dataclass
 class Report:
-    """promised: plans answered with 202. fallen: processes that ended and nobody had killed. left: where each plan that
-    did not end stands. The rest should be 0, save kills, retries and seconds."""
+    """promised: plans answered with 202. fallen: processes that ended and nobody had killed. deaf: workers
+    asked to end that had not within a minute. left: where each plan that did not end stands, and the deaf ones' last words. The rest should be 0, save kills, retries and seconds."""
 
     promised: int = 0
     lost: int = 0
@@ -38,6 +38,7 @@ class Report:
     gaps: int = 0
     unaudited: int = 0
     fallen: int = 0
+    deaf: int = 0
     retries: int = 0
     seconds: float = 0.0
     kills: Counter[str] = field(default_factory=Counter)
@@ -45,8 +46,8 @@ class Report:
 
     @property
     def holds(self) -> bool:
-        wrong = (self.lost, self.twice, self.unfinished, self.failed, self.gaps, self.unaudited, self.fallen)
-        return not any(wrong)
+        harmed = (self.lost, self.twice, self.unfinished, self.failed, self.gaps, self.unaudited)
+        return not any((*harmed, self.fallen, self.deaf))
 
 
 def run_chaos(
@@ -90,7 +91,7 @@ def run_chaos(
     database = Database(floor.settings.database)
     with contextlib.suppress(AssertionError):
         floor.wait(lambda: _unfinished(database) == 0, 240)
-    report.left = _standing(database, floor)
+    report.left += _standing(database, floor)
     report.fallen += sum(process.poll() is not None for process in floor.processes.values())
     report.promised = len(promised)
     report.seconds = time.monotonic() - begun
@@ -132,7 +133,7 @@ def _kill(floor: Floor, kills: int, chance: random.Random, report: Report) -> No
             continue
         if victim in polite:
             worker = chance.choice(["worker1", "worker2"])
-            floor.kill(worker, signal.SIGTERM)
+            _ask_to_end(floor, worker, report)
             floor.clock_off = chance.choice([-3600.0, 3600.0]) if victim == "moved clock" else 0.0
             starts[worker]()
             floor.clock_off = 0.0
@@ -140,6 +141,17 @@ def _kill(floor: Floor, kills: int, chance: random.Random, report: Report) -> No
         floor.kill(victim)
         time.sleep(chance.uniform(0.0, 0.8))
         starts[victim]()
+
+
+def _ask_to_end(floor: Floor, worker: str, report: Report) -> None:
+    process = floor.processes[worker]
+    try:
+        floor.kill(worker, signal.SIGTERM)
+    except subprocess.TimeoutExpired:
+        report.deaf += 1
+        report.left.append(f"{worker}: {(floor.settings.data / f'{worker}.log').read_text()[-1500:]}")
+        process.kill()
+        process.wait()
 
 
 def _fill(folder: Path, seconds: float) -> None:
