@@ -27,8 +27,9 @@ _ENDS = {"done", "failed", "cancelled"}
 
 @dataclass
 class Report:
-    """promised: plans answered with 202. fallen: processes that ended and nobody had killed. deaf: workers
-    asked to end that had not within a minute. left: where each plan that did not end stands, and the deaf ones' last words. The rest should be 0, save kills, retries and seconds."""
+    """promised: plans answered with 202. fallen: processes that ended and nobody had killed. deaf: workers asked to end
+    that had not within a minute. left: where each plan that did not end stands, and the deaf ones' last words. The rest
+    should be 0, save kills, retries and seconds."""
 
     promised: int = 0
     lost: int = 0

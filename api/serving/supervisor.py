@@ -62,8 +62,9 @@ class House:
     """Use as a context: inside, everything runs; afterwards nothing does."""
 
     settings: Settings
-    workers: tuple[str, ...] = ("small", "large,small")
-    """The queues of each worker: one is kept for small plans, so that a large one never starves them."""
+    workers: tuple[str, ...] = ("large,small", "small")
+    """The queues of each worker: one is kept for small plans, so that a large one never starves them. The first takes
+    from all of them, so that whatever is sent can be planned once it is there."""
     children: list[Child] = field(default_factory=list)
     _lock: IO[str] | None = None
     _doors: list[socket.socket] = field(default_factory=list)
@@ -97,13 +98,11 @@ class House:
             shutil.rmtree(counts, ignore_errors=True)  # of processes that are gone
             counts.mkdir()
             self.children.append(Child("api", self._api))
-            for number, queues in enumerate(self.workers, 1):
-                name = f"worker{number}"
-                arguments = ("-m", "worker", "--queues", queues, "--name", name)
-                self.children.append(Child(name, partial(self._python, name, *arguments)))
+            self.children.append(self._worker(1))
             self.tend()
             self._wait_until_ready()
-            # Only now: until something can be planned, compiling needs the cores more.
+            # Only now: until something can be planned, loading and compiling need the cores more.
+            self.children += [self._worker(number) for number in range(2, len(self.workers) + 1)]
             for number in range(2, self.settings.listeners + 1):
                 self.children.append(Child(f"api{number}", partial(self._api, f"api{number}")))
             self.tend()
@@ -168,6 +167,11 @@ class House:
         # All of them take from the same sockets: whoever is free answers.
         numbers = [door.fileno() for door in self._doors]
         return self._python(name, "-m", "api", "listen", "--doors", ",".join(map(str, numbers)), hand_over=numbers)
+
+    def _worker(self, number: int) -> Child:
+        name = f"worker{number}"
+        arguments = ("-m", "worker", "--queues", self.workers[number - 1], "--name", name)
+        return Child(name, partial(self._python, name, *arguments))
 
     def _python(self, name: str, *arguments: str, hand_over: Sequence[int] = ()) -> Process:
         logs = self.settings.data / "logs"

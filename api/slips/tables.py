@@ -17,7 +17,7 @@ from api.plans.submit import Prefer
 from api.service.refusals import Conflict, Invalid, NotAcceptable, NotFound, TooMany
 from api.studies.asking import NDJSON, ask_by, finished, lines, study_id_in, whole
 from api.studies.schemas import StudyState
-from planner.planning.make import ANEW_ROUNDS
+from planner.planning.anew import ANEW_ROUNDS
 from planner.slips.document import Goal
 from planner.slips.study import SLIPS
 

@@ -9,7 +9,6 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import PchipInterpolator
 
 from planner.campaign import Campaign
 from planner.campaign.uncertainty import Spread
@@ -55,6 +54,9 @@ def _good_parts(law: Spread | None, scrap: float, moulded: int, spoils: float) -
     some = np.unique([*range(low, high + 1, step), high])
     sure = np.array([enough(int(good)) for good in some])
     if step > 1:
+        # Here: it takes longer to load than all else that reads a campaign, and few campaigns need it.
+        from scipy.interpolate import PchipInterpolator
+
         sure = PchipInterpolator(some, sure)(np.arange(low, high + 1))
     sure[0] = 1.0
     chances: Floats = -np.diff(np.append(sure, 0.0))

@@ -8,9 +8,10 @@ finds none, a constraint model decides: it also knows packings that interlock, a
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from ortools.sat.python import cp_model
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
 
 Sides = tuple[int, int, int]
 Verdict = Literal["fits", "cannot", "undecided"]
@@ -135,7 +136,14 @@ def _by_corners(pieces: Sequence[Piece], inside: Sides) -> tuple[Placement, ...]
 
 
 def _by_model(pieces: Sequence[Piece], inside: Sides, effort: float) -> Fit:
+    # Here: it takes long to load, and the search before it finds nearly every fit.
+    from ortools.sat.python import cp_model
+
     model = cp_model.CpModel()
+
+    def among(values: Sequence[int], name: str) -> "cp_model.IntVar":
+        return model.new_int_var_from_domain(cp_model.Domain.from_values(values), name)
+
     starts: list[list[cp_model.IntVar]] = []
     sizes: list[list[cp_model.IntVar]] = []
     ends: list[list[cp_model.IntVar]] = []
@@ -145,15 +153,15 @@ def _by_model(pieces: Sequence[Piece], inside: Sides, effort: float) -> Fit:
         turns = [turn for turn in piece.turns() if _within(turn, inside)]
         chosen = [model.new_bool_var(f"turn_{i}_{t}") for t in range(len(turns))]
         model.add_exactly_one(chosen)
-        starts.append([model.new_int_var_from_domain(patterns[k], f"at_{i}_{k}") for k in range(3)])
+        starts.append([among(patterns[k], f"at_{i}_{k}") for k in range(3)])
         ends.append([model.new_int_var(0, inside[k], f"end_{i}_{k}") for k in range(3)])
         sizes.append([])
         slices.append([])
         for k in range(3):
             lengths = [turn[k] for turn in turns]
             areas = [piece.volume // turn[k] for turn in turns]
-            sizes[i].append(_one_of(model, lengths, chosen, f"size_{i}_{k}"))
-            slices[i].append(_one_of(model, areas, chosen, f"slice_{i}_{k}"))
+            sizes[i].append(_tied(model, among(lengths, f"size_{i}_{k}"), lengths, chosen))
+            slices[i].append(_tied(model, among(areas, f"slice_{i}_{k}"), areas, chosen))
             model.add(starts[i][k] + sizes[i][k] == ends[i][k])
     for i in range(len(pieces)):
         for j in range(i + 1, len(pieces)):
@@ -191,15 +199,16 @@ def _by_model(pieces: Sequence[Piece], inside: Sides, effort: float) -> Fit:
     return Fit("undecided", "no layout found and none ruled out in the effort allowed: try it by hand")
 
 
-def _one_of(model: cp_model.CpModel, values: list[int], chosen: list[cp_model.IntVar], name: str) -> cp_model.IntVar:
-    """A variable that takes the value of the chosen turn."""
-    variable = model.new_int_var_from_domain(cp_model.Domain.from_values(values), name)
+def _tied(
+    model: "cp_model.CpModel", variable: "cp_model.IntVar", values: list[int], chosen: "list[cp_model.IntVar]"
+) -> "cp_model.IntVar":
+    """The variable, which takes the value of the chosen turn."""
     for value, use in zip(values, chosen, strict=True):
         model.add(variable == value).only_enforce_if(use)
     return variable
 
 
-def _normal_positions(pieces: Sequence[Piece], room: int) -> cp_model.Domain:
+def _normal_positions(pieces: Sequence[Piece], room: int) -> list[int]:
     """Places along one side of the box where a piece need start: sums of other pieces' sides.
 
     Any layout can be pushed towards one corner until it has this form (Herz, IBM Journal 16, 1972).
@@ -208,7 +217,7 @@ def _normal_positions(pieces: Sequence[Piece], room: int) -> cp_model.Domain:
     for piece in pieces:
         sides = {turn[k] for turn in piece.turns() for k in range(3)}
         reached |= {at + side for at in reached for side in sides if at + side < room}
-    return cp_model.Domain.from_values(sorted(reached))
+    return sorted(reached)
 
 
 def _within(sides: Sides, inside: Sides) -> bool:

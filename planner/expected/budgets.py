@@ -15,6 +15,9 @@ MOST_REPORTED, LEAST_REPORTED = 1000, 200
 LOAD_REPORTED = 4_000_000
 """Lots, jobs, batches and needs looked at for the report: some tenths of a second."""
 
+DEARER = 0.01
+"""How much more than the certain world's plan a plan may cost if all goes well."""
+
 
 def load_of(inst: Instance) -> int:
     """Lots, jobs, batches and needs that one timing looks at."""

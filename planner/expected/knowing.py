@@ -14,10 +14,9 @@ import numpy as np
 from planner.campaign import Campaign
 from planner.campaign.planning import Policy
 from planner.campaign.uncertainty import ThreePoint
-from planner.expected.budgets import load_of
+from planner.expected.budgets import DEARER, load_of
 from planner.expected.draws import seed_of
 from planner.expected.judged import moves_by
-from planner.expected.search import DEARER
 from planner.plan.document import RunPlan
 from planner.plan.wishes import as_kept
 from planner.promise.replications import written

@@ -18,7 +18,7 @@ from planner.campaign.uncertainty import Uncertainty
 from planner.control import Control, Progress
 from planner.expected.bound import MeanBound, mean_bound
 from planner.expected.branch_search import with_branches
-from planner.expected.budgets import Keeping, kept_for_bounds, load_of
+from planner.expected.budgets import DEARER, Keeping, kept_for_bounds, load_of
 from planner.expected.draws import Draws, Turned, draws_for
 from planner.expected.in_scenario import later_instance
 from planner.expected.joined import joined
@@ -31,9 +31,6 @@ from planner.schedule.search import NO_BUDGET_ROUNDS, Budget, Found, search
 from planner.schedule.solution import Solution, objective_of, waiting
 from planner.schedule.stop import Ended
 from planner.schedule.timing import LAST, timing_for
-
-DEARER = 0.01
-"""How much more than the certain world's plan a plan may cost if all goes well."""
 
 LATER = 0.65
 """Chance that what may be late is there by then, in the world that a start is searched in. An order for such a world

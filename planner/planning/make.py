@@ -13,6 +13,7 @@ from planner.expected.budgets import first_part
 from planner.expected.search import aims_at_the_mean, least_mean
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import followed, order_of, warm_start
+from planner.planning.anew import ANEW_ROUNDS
 from planner.planning.shares import shared_out
 from planner.planning.verdict import audited
 from planner.planning.wished import compiled, priced
@@ -25,9 +26,6 @@ from planner.schedule.search import BOUND_EFFORT, Budget, Found, search
 from planner.schedule.solution import Solution, allowed, objective_of, waiting
 from planner.schedule.timing import COST, timing_for
 from planner.spared import Fault, spare
-
-ANEW_ROUNDS = 4
-"""Search rounds of a quick look at a slip: a variant begins with the same, so that it is never dearer than that."""
 
 
 def as_found(inst: Instance, solution: Solution, bound: float = 0.0, basis: str = "none was asked for") -> Found | None:

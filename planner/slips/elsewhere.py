@@ -8,7 +8,7 @@ from planner.errors import PlannerError
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import order_of
 from planner.plan.wishes import as_kept, named
-from planner.planning.make import ANEW_ROUNDS, planned_anew
+from planner.planning.anew import ANEW_ROUNDS
 from planner.schedule.encode import compile_campaign
 from planner.slips.compare import tier_changes
 from planner.slips.document import Elsewhere
@@ -33,6 +33,8 @@ def on_press(
     wishes = [*known.wishes, *([] if press is None else [Wish(runs=runs, press=press)])]
     try:
         inst, names = compile_campaign(known.model_copy(update={"wishes": wishes}))
+        from planner.planning.make import planned_anew  # here: who only asks does not search
+
         made = planned_anew(inst, names, order_of(plan), control, rounds, bound_effort=0)
     except PlannerError as none:
         return Elsewhere(press=press, kept=False, because=BESIDE if known.wishes else str(none), cost=None, tiers=[])

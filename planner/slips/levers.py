@@ -13,7 +13,6 @@ from planner.errors import PlannerError
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import order_of
 from planner.plan.wishes import as_kept
-from planner.planning.make import planned_anew
 from planner.schedule.encode import compile_campaign
 from planner.slips.compare import compare, waste_kg
 from planner.slips.document import Goal, Lever
@@ -174,6 +173,8 @@ def try_lever(
     try:
         variant = changed(as_kept(campaign, plan), idea.patch)
         inst, names = compile_campaign(variant)
+        from planner.planning.make import planned_anew  # here: who only asks does not search
+
         made = planned_anew(inst, names, order_of(plan), control, rounds, bound_effort=0)
     except PlannerError:
         return None

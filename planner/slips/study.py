@@ -14,7 +14,7 @@ from planner.errors import Infeasible, NoneFound
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import followed, order_of
 from planner.plan.wishes import as_kept
-from planner.planning.make import ANEW_ROUNDS, kept, planned_anew
+from planner.planning.anew import ANEW_ROUNDS
 from planner.schedule import timing as w
 from planner.schedule.encode import Names, compile_campaign
 from planner.schedule.instance import Instance, Ints, packed_instance
@@ -58,6 +58,8 @@ class Study:
 
     def pair(self, slip: Slip) -> list[Cell]:
         """One slip under every policy."""
+        from planner.planning.make import kept  # here: who only asks does not search
+
         inst, names = recompiled(self.inst, self.names, slip)
         stands = kept(inst, names, self.order)
         anew = self._anew(inst, names, stands, Unhurried())
@@ -65,6 +67,8 @@ class Study:
 
     def cell(self, asked: Asked, control: Control | None = None) -> Cell:
         """Plan one slip and say what it does; its plan is written out and audited (raises AuditFailed)."""
+        from planner.planning.make import kept  # here: who only asks does not search
+
         inst, names = recompiled(self.inst, self.names, asked.slip)
         made = kept(inst, names, self.order)
         if asked.policy == "planned anew":
@@ -78,6 +82,8 @@ class Study:
         """Planned anew where the slip does harm; where it does none the plan stands as it is."""
         if stands is not None and stands.outcome.total <= self.plan.outcome.total + 0.005:
             return stands
+        from planner.planning.make import planned_anew  # here: who only asks does not search
+
         try:
             return planned_anew(inst, names, self.order, control, self.rounds, bound_effort=0)
         except (Infeasible, NoneFound):

@@ -12,7 +12,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import linprog
 
 from planner.schedule.bounds.changeovers import Changeovers, least_changeovers
 from planner.schedule.bounds.earliest import earliest_dispatch
@@ -55,6 +54,9 @@ def _cheapest(work: SharedWork, press: Sequence[float]) -> float:
     if not can.any():
         return 0.0
     rows = np.array([[-float(n) for n in each] for _, each in work.parts])[:, can]
+    # Here: it takes long to load, and few campaigns have several tools for a part.
+    from scipy.optimize import linprog
+
     found = linprog(cost[can], A_ub=rows, b_ub=[-float(needed) for needed, _ in work.parts], method="highs")
     return max(0.0, float(found.fun) * (1 - SLACK)) if found.status == 0 else 0.0
 

@@ -8,7 +8,8 @@ from benchmarks.generator import small
 from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.plan.order_of_work import followed, order_of, warm_start
-from planner.planning.make import ANEW_ROUNDS, kept, make_plan
+from planner.planning.anew import ANEW_ROUNDS
+from planner.planning.make import kept, make_plan
 from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import packed_instance
 from planner.schedule.solution import objective_of
