@@ -2,7 +2,7 @@
 
 import unicodedata
 from datetime import date, datetime
-from typing import Annotated
+from typing import Annotated, Any, Self
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 
@@ -65,6 +65,10 @@ class Document(BaseModel):
     """Base of all document parts: unknown fields are refused, values never change after reading."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, str_strip_whitespace=True)
+
+    def __deepcopy__(self, memo: dict[int, Any] | None = None) -> Self:
+        """Itself: what never changes may be shared. Reading copies each default of a part that is left out."""
+        return self
 
 
 class Arrival(Document):

@@ -1,7 +1,10 @@
 """Open hours as the checks need them: how long the longest stretch is, and how much there is in all."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 from functools import lru_cache
+from typing import Self
 
 from planner.calendars.clock import Clock
 from planner.calendars.others import press_stretches
@@ -18,53 +21,65 @@ LOOK_DAYS = (45, REACH_DAYS)
 """Calendars are laid out no further than a question needs."""
 
 
+@dataclass(frozen=True)
+class Summed:
+    """Open stretches of so many days. longest: seconds of the longest with anybody there. seconds: person-seconds."""
+
+    longest: int
+    seconds: int
+
+    @classmethod
+    def of(cls, open_at: Sequence[Stretch]) -> Self:
+        """Of a calendar as it is laid out."""
+        return cls(
+            max((s.end - s.start for s in open_at if s.people), default=0),
+            sum((s.end - s.start) * s.people for s in open_at),
+        )
+
+
 class OpenHours:
     """Open hours of a press or bench, asked three questions. Person-seconds of a press are its open seconds."""
 
     def __init__(self, campaign: Campaign, of: Open, people: int | None = None) -> None:
         self._campaign, self._of, self._people = campaign, of, people
-        self._laid_out: dict[int, list[Stretch]] = {}
+        self._summed: dict[int, Summed] = {}
 
-    def _stretches(self, days: int) -> list[Stretch]:
-        if days not in self._laid_out:
+    def _within(self, days: int) -> Summed:
+        if days not in self._summed:
             made = self._campaign
             if isinstance(self._of, Press) and (self._of.others or self._of.place):
-                self._laid_out[days] = press_stretches(made, self._of, clock_of(made), days)[0]
-                return self._laid_out[days]
+                self._summed[days] = Summed.of(press_stretches(made, self._of, clock_of(made), days)[0])
+                return self._summed[days]
             of = self._of.model_dump_json(include=set(Open.model_fields))
-            self._laid_out[days] = _laid_out(
-                of, tuple(made.closed_days), made.start, made.time_zone, days, self._people
-            )
-        return self._laid_out[days]
+            self._summed[days] = _laid_out(of, tuple(made.closed_days), made.start, made.time_zone, days, self._people)
+        return self._summed[days]
 
     def longest(self, wanted: float = 1) -> int:
         """Seconds of the longest stretch, or of one that is at least `wanted`; 0 when it never opens."""
         best = 0
         for days in LOOK_DAYS:
-            best = max((s.end - s.start for s in self._stretches(days) if s.people), default=0)
+            best = self._within(days).longest
             if best >= wanted:
                 break
         return best
 
     def enough(self, work: float) -> bool:
         """Whether so many person-seconds of work fit within reach."""
-        return any(self._seconds(days) >= work for days in LOOK_DAYS)
+        return any(self._within(days).seconds >= work for days in LOOK_DAYS)
 
     def seconds(self) -> int:
         """Person-seconds within reach."""
-        return self._seconds(REACH_DAYS)
-
-    def _seconds(self, days: int) -> int:
-        return sum((s.end - s.start) * s.people for s in self._stretches(days))
+        return self._within(REACH_DAYS).seconds
 
 
 @lru_cache(maxsize=64)
 def _laid_out(
     of: str, closed: tuple[date, ...], start: datetime, time_zone: str, days: int, people: int | None
-) -> list[Stretch]:
+) -> Summed:
     """Presses of a workshop mostly have the same hours, and its next campaign has them too. of: the hours as JSON."""
     clock = Clock.starting(start, time_zone)
-    return stretches(Open.model_validate_json(of), closed, clock, days, people or 1, headcount=people is not None)
+    open_at = stretches(Open.model_validate_json(of), closed, clock, days, people or 1, headcount=people is not None)
+    return Summed.of(open_at)
 
 
 def clock_of(campaign: Campaign) -> Clock:
