@@ -1,4 +1,4 @@
-"""Ten thousand hostile documents against the API: what was answered, how memory grew.
+"""Ten thousand hostile documents against the API: what was answered, how long the longest took, how memory grew.
 
 python benchmarks/hostile.py [--documents 10000] [--seed 20270111]
 """
@@ -29,6 +29,7 @@ def main() -> None:
             outcome = assault(client, given.documents, given.seed, publish_pots(app.state.service))
     for status, count in sorted(outcome.seen.items()):
         print(f"{status}  {count}")
+    print(f"slowest answer {outcome.slowest:.2f} s by the clock, dearest {outcome.dearest:.2f} s of processor time")
     print("memory in MiB, before and after each tenth:", *(f"{size / 2**20:.0f}" for size in outcome.memory))
 
 

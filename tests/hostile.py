@@ -4,6 +4,7 @@ import copy
 import gc
 import json
 import random
+import time
 from collections import Counter
 from dataclasses import dataclass
 
@@ -73,10 +74,13 @@ def spoiled_patch(chance: random.Random) -> list[dict[str, object]]:
 
 @dataclass
 class Outcome:
-    """How often each status was answered, and the process's memory in bytes: before, and after each tenth."""
+    """How often each status was answered, the process's memory in bytes (before, and after each tenth), and the seconds
+    of the slowest answer, by the clock and of this process's processor time."""
 
     seen: Counter[int]
     memory: list[int]
+    slowest: float
+    dearest: float
 
     @property
     def grown(self) -> int:
@@ -93,12 +97,19 @@ def assault(client: TestClient, documents: int, seed: int, plan: str) -> Outcome
     headers = {"Content-Type": "application/json"}
     process, seen = psutil.Process(), Counter[int]()
     memory = [process.memory_info().rss]
+    slowest = dearest = 0.0
     for number in range(documents):
         if number % 10 == 9:
-            body = json.dumps({"variants": [{"patch": spoiled_patch(chance)}]})
-            answer = client.post(f"/v1/plans/{plan}/variants", content=body, headers=headers)
+            path, body = (
+                f"/v1/plans/{plan}/variants",
+                json.dumps({"variants": [{"patch": spoiled_patch(chance)}]}).encode(),
+            )
         else:
-            answer = client.post("/v1/plans", content=spoiled(chance), headers=headers)
+            path, body = "/v1/plans", spoiled(chance)
+        begun, worked = time.perf_counter(), time.process_time()
+        answer = client.post(path, content=body, headers=headers)
+        slowest = max(slowest, time.perf_counter() - begun)
+        dearest = max(dearest, time.process_time() - worked)
         seen[answer.status_code] += 1
         if answer.status_code == 202:
             made = answer.json()
@@ -111,4 +122,4 @@ def assault(client: TestClient, documents: int, seed: int, plan: str) -> Outcome
         if (number + 1) % (documents // 10) == 0:
             gc.collect()
             memory.append(process.memory_info().rss)
-    return Outcome(seen, memory)
+    return Outcome(seen, memory, slowest, dearest)
