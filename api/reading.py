@@ -7,13 +7,11 @@ from dataclasses import dataclass
 @dataclass(frozen=True)
 class Reader:
     """language: of the texts. locale: how days and figures are written, `en_US`; "": as in documents, in no country's
-    way. pounds: weights in pounds and ounces. chosen: the language they asked for, also where a page is English still.
-    path: of the page."""
+    way. pounds: weights in pounds and ounces. path: of the page."""
 
     language: str = "en"
     locale: str = ""
     pounds: bool = False
-    chosen: str = "en"
     path: str = "/"
 
 

@@ -171,7 +171,9 @@ class InParts(Protocol):
 
 def part_of(parcels: InParts) -> str:
     """`, part 1 of 2` behind what the parcels are; nothing where their orders go out whole."""
-    return f", part {parcels.part} of {parcels.parts}" if parcels.parts > 1 else ""
+    if parcels.parts <= 1:
+        return ""
+    return ", " + gettext("part %(part)s of %(parts)s") % {"part": parcels.part, "parts": parcels.parts}
 
 
 def heat_and_bridge(purge: Purge) -> str:
@@ -179,48 +181,81 @@ def heat_and_bridge(purge: Purge) -> str:
     heats = _heats(purge)
     if not purge.bridge:
         return f"{heats}; " if heats else ""
-    way_in = f" at {_degrees(purge.goes_in[0])}" if len(purge.goes_in) > 1 else ""
-    between = f"{kilograms(purge.bridge_kg)} of {purge.bridge} goes between{way_in} (counted in the kilograms)"
-    return f"{between}, {heats}, then " if heats else f"{between}, then "
+    said = {"kg": kilograms(purge.bridge_kg), "bridge": purge.bridge}
+    if len(purge.goes_in) > 1:
+        hot = gettext("%(kg)s of %(bridge)s goes between at %(degrees)s (counted in the kilograms)")
+        between = hot % (said | {"degrees": _degrees(purge.goes_in[0])})
+    else:
+        between = gettext("%(kg)s of %(bridge)s goes between (counted in the kilograms)") % said
+    then = gettext("then")
+    return f"{between}, {heats}, {then} " if heats else f"{between}, {then} "
 
 
 def _heats(purge: Purge) -> str:
     """From where to where a barrel heats or cools, how long, and what may not be in it so hot; nothing: it need not."""
-    heat, lasts = purge.heat, f" for {duration(purge.heat_seconds)}" if purge.heat_seconds else ""
+    heat, lasts = purge.heat, {"time": duration(purge.heat_seconds)}
     held, comes = (melt.rpartition("/")[0] for melt in (purge.from_, purge.to))
-    way_in = f"{comes} goes in at {_degrees(purge.goes_in[-1])}" if purge.goes_in else ""
+    last = purge.goes_in[-1] if purge.goes_in else None
+    way_in = {"resin": comes, "degrees": _degrees(last) if last else ""}
+    there = gettext("%(resin)s goes in at %(degrees)s")
     if heat is None:
-        return ", ".join(filter(None, (f"heat or cool{lasts}" if lasts else "", way_in)))
-    said = []
+        warm = gettext("heat or cool for %(time)s") % lasts if purge.heat_seconds else ""
+        return ", ".join(filter(None, (warm, there % way_in if last else "")))
+    said, to = [], {"to": f"{heat.set_c:g}"} | lasts
     if heat.from_c is None:
-        said.append(f"bring the barrel to {heat.set_c:g} °C" + (f", up to {lasts[5:]}" if lasts else ""))
+        known = gettext("bring the barrel to %(to)s °C, up to %(time)s")
+        said.append((known if purge.heat_seconds else gettext("bring the barrel to %(to)s °C")) % to)
     elif heat.from_c != heat.set_c:
-        way = "heat" if heat.set_c > heat.from_c else "cool"
-        said.append(f"{way}{lasts}, from {heat.from_c:g} to {heat.set_c:g} °C")
+        said.append(_warmed(heat.set_c > heat.from_c, bool(purge.heat_seconds)) % (to | {"from": f"{heat.from_c:g}"}))
     if heat.set_c > heat.old_stands_c:
-        said.append(f"{held or 'what is in it'} must be out before it is hotter than {heat.old_stands_c:g} °C")
-    if way_in:
-        last = purge.goes_in[-1]
-        there = last.least_c <= heat.set_c <= last.most_c
-        said.append(way_in if there else way_in.replace(" goes in at ", " goes in on the way, at ", 1))
+        out = gettext("%(melt)s must be out before it is hotter than %(degrees)s °C")
+        said.append(out % {"melt": held or gettext("what is in it"), "degrees": f"{heat.old_stands_c:g}"})
+    if last:
+        on_the_way = gettext("%(resin)s goes in on the way, at %(degrees)s")
+        said.append((there if last.least_c <= heat.set_c <= last.most_c else on_the_way) % way_in)
     elif heat.from_c is None or heat.from_c > heat.new_stands_c:
-        said.append(f"{comes} goes in at {heat.new_stands_c:g} °C at most")
+        most = gettext("%(resin)s goes in at %(degrees)s °C at most")
+        said.append(most % {"resin": comes, "degrees": f"{heat.new_stands_c:g}"})
     return ", ".join(said)
+
+
+def _warmed(hotter: bool, timed: bool) -> str:
+    if timed:
+        heated = gettext("heat for %(time)s, from %(from)s to %(to)s °C")
+        return heated if hotter else gettext("cool for %(time)s, from %(from)s to %(to)s °C")
+    heated = gettext("heat, from %(from)s to %(to)s °C")
+    return heated if hotter else gettext("cool, from %(from)s to %(to)s °C")
 
 
 def _degrees(way_in: GoesIn) -> str:
     low, high = f"{way_in.least_c:g}", f"{way_in.most_c:g}"
-    return f"{low} °C" if low == high else f"{low} to {high} °C"
+    return f"{low} °C" if low == high else gettext("%(low)s to %(high)s °C") % {"low": low, "high": high}
 
 
 def closing_said(closing: Closing) -> str:
     """What a closing clears out of which place, with what and how hot, in words."""
+    cold, hot = (
+        gettext("%(place)s of %(old)s with %(kg)s of %(new)s"),
+        gettext("%(place)s of %(old)s with %(kg)s of %(new)s at %(degrees)s"),
+    )
     places = ", ".join(
-        f"{one.where} {one.barrel} of {one.from_} with {kilograms(one.kg)} of {one.to}"
-        + (f" at {_degrees(one.goes_in)}" if one.goes_in else "")
+        (hot if one.goes_in else cold)
+        % {
+            "place": place(one.where, one.barrel),
+            "old": one.from_,
+            "kg": kilograms(one.kg),
+            "new": one.to,
+            "degrees": _degrees(one.goes_in) if one.goes_in else "",
+        }
         for one in closing.cleared
     )
-    return f"clear {places} ({duration(closing.seconds)}); the next start purges that out again and pays for it"
+    said = gettext("clear %(places)s (%(time)s); the next start purges that out again and pays for it")
+    return said % {"places": places, "time": duration(closing.seconds)}
+
+
+def place(where: str, barrel: int) -> str:
+    """`barrel 1`, `hot runner 2`."""
+    return (gettext("barrel %(n)s") if where == "barrel" else gettext("hot runner %(n)s")) % {"n": barrel}
 
 
 def others_left(told: OthersBefore) -> str:
@@ -243,7 +278,7 @@ def bench_work(job: FinishingJob) -> str:
 def put_together(put: PutTogether) -> str:
     """`put together 60 x lid: cap, screw x2`, the parts and pieces being those of one unit."""
     of = ", ".join(name if n == 1 else f"{name} x{n}" for name, n in put.of.items())
-    return f"put together {number(put.units)} x {put.what}: {of}"
+    return gettext("put together %(n)s x %(what)s: %(of)s") % {"n": number(put.units), "what": put.what, "of": of}
 
 
 def into_the_mould(run: Run) -> str:
@@ -286,8 +321,11 @@ def others_take_over(run: Run) -> str:
 def purge_way(purge: Purge) -> str:
     """How a purge with compound or over a bridge is made, in brackets; nothing for melt alone."""
     if purge.bridge:
-        return f" ({kilograms(purge.bridge_kg)} of {purge.bridge} between, while the barrel heats or cools)"
+        between = gettext("%(kg)s of %(bridge)s between, while the barrel heats or cools")
+        return f" ({between % {'kg': kilograms(purge.bridge_kg), 'bridge': purge.bridge}})"
     if not purge.compound_kg:
         return ""
-    soak = f", soak {duration(purge.soak_seconds)}" if purge.soak_seconds else ""
-    return f" (purging compound {kilograms(purge.compound_kg)}{soak}, rinse {kilograms(purge.rinse_kg)})"
+    soaked = gettext("purging compound %(kg)s, soak %(time)s, rinse %(rinse)s")
+    way = soaked if purge.soak_seconds else gettext("purging compound %(kg)s, rinse %(rinse)s")
+    said = {"kg": kilograms(purge.compound_kg), "rinse": kilograms(purge.rinse_kg)}
+    return f" ({way % (said | {'time': duration(purge.soak_seconds)})})"

@@ -1,4 +1,4 @@
-"""Each page's reader: what they chose (a cookie), else what their browser asks for, as far as pages are translated."""
+"""Each page's reader: what they chose (a cookie), else what their browser asks for."""
 
 import re
 from http.cookies import CookieError, SimpleCookie
@@ -12,8 +12,6 @@ from api.reading import Reader
 
 COOKIE = "reads"
 """Language and weights somebody chose: `de.lb`."""
-ROOMS = tuple(re.compile(path) for path in (r"/", r"/start", r"/start/example", r"/sign-in", r"/plans/[0-9a-z]+/press"))
-"""Pages whose every text has its place in the catalogues; the others are English whole."""
 _TAG = re.compile(
     r"(?P<language>[A-Za-z]{2,3})(?:-[A-Za-z]{4})?(?:-(?P<land>[A-Za-z]{2}))?(?:\s*;\s*q=(?P<liked>[01](?:\.\d{1,3})?))?"
 )
@@ -41,13 +39,10 @@ def reader_of(path: str, headers: dict[bytes, str]) -> Reader:
     asked = _asked(headers.get(b"accept-language", ""))
     if language not in LANGUAGES:
         language = next((code[:2] for code in asked if code[:2] in LANGUAGES), "en")
-    chosen = language
     locale = negotiate_locale(asked, _LOCALES, sep="_") if language == "en" else language
-    if language != "en" and not any(room.fullmatch(path) for room in ROOMS):
-        language, locale = "en", "en_GB"
     if locale is None and asked:
         locale = "en_GB"
-    return Reader(language, locale or "", weights == "lb", chosen, path)
+    return Reader(language, locale or "", weights == "lb", path)
 
 
 def _chosen(cookies: str) -> str:

@@ -33,6 +33,16 @@ def texts(language: str) -> NullTranslations:
     return Translations(compiled)
 
 
+@cache
+def catalogue(language: str, context: str) -> dict[str, str]:
+    """A language's texts of that context; nothing of English."""
+    path = HERE / f"{language}.po"
+    if not path.exists():
+        return {}
+    with path.open("rb") as file:
+        return {str(one.id): str(one.string) for one in read_po(file, locale=language) if one.context == context}
+
+
 def gettext(text: str) -> str:
     """The text in the reader's language."""
     return str(texts(now_reading().language).ugettext(text))

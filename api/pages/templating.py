@@ -17,6 +17,7 @@ from api import wording
 from api.http.open_to_links import OPEN_TO
 from api.languages import LANGUAGES, gettext, ngettext
 from api.reading import now_reading
+from api.sentences import said
 from api.services.acting import now_acting
 from planner.plan.run_names import RunName, RunNames
 
@@ -59,6 +60,15 @@ def what_run(name: RunName) -> str:
     return f"{name.tool}, {f' {both} '.join(name.colours)}"
 
 
+def named_run(name: RunName) -> str:
+    """`bowl, oat, third run on press 7`, in the reader's language."""
+    return gettext("%(what)s, %(nth)s on %(press)s") % {
+        "what": what_run(name),
+        "nth": nth_run(name),
+        "press": name.press,
+    }
+
+
 environment = Environment(
     loader=FileSystemLoader(HERE / "templates"),
     autoescape=True,
@@ -95,7 +105,9 @@ environment.filters |= {
     "when": lambda text: wording.moment(datetime.fromisoformat(text)),
     "nth_run": nth_run,
     "what_run": what_run,
+    "named_run": named_run,
     "run_names": lambda plan: RunNames(plan.runs),
+    "said": said,
     "days": wording.days,
     "counted": wording.counted,
     "as_json": lambda value: json.dumps(value, ensure_ascii=False),

@@ -13,6 +13,7 @@ from starlette.datastructures import FormData
 
 from api.forms import form_of
 from api.http.access import Caller
+from api.languages import LANGUAGES
 from api.pages import drafting
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
@@ -20,6 +21,8 @@ from api.pages.study import begin, standing
 from api.pages.sure import USUAL
 from api.pages.templating import page
 from api.plans.parameters import PlanId
+from api.reading import now_reading
+from api.sentences import in_language
 from api.service import Service, TheService
 from api.services import drafts, updates
 from api.services.drafts import Overtaken
@@ -39,19 +42,20 @@ SAID = {"kept": "Draft kept.", "sent": "Kept as sent. The next update is measure
 @dataclass(frozen=True)
 class Typed:
     """The form as it stands. words: what the maker adds, a thing a line. text: the draft's; "" before there is one.
-    made: the update the text was written from. revision: of the plan, then."""
+    made: the update the text was written from. revision: of the plan, then. language: of the draft; "": the maker's."""
 
     words: str = ""
     confidence: float = USUAL
     text: str = ""
     made: dict[str, Any] | None = None
     revision: int = 0
+    language: str = ""
 
     @property
     def content(self) -> dict[str, Any]:
         """As it is kept."""
         return {"words": self.words, "confidence": self.confidence, "text": self.text, "made": self.made,
-                "revision": self.revision}  # fmt: skip
+                "revision": self.revision, "language": self.language}  # fmt: skip
 
 
 @router.get("/{plan_id}/update")
@@ -116,7 +120,8 @@ def _written(request: Request, shown: Published, typed: Typed) -> Typed:
         "as_of": max(datetime.now(ZoneInfo(shown.plan.time_zone)).date(), shown.plan.start.date()).isoformat(),
     }
     made = ask(request, "POST", f"/v1/plans/{shown.row.id}/update", wish).json()
-    return Typed(typed.words, typed.confidence, markdown(Update.model_validate(made)), made, shown.revision)
+    text = in_language(markdown(Update.model_validate(made)), typed.language or now_reading().language)
+    return Typed(typed.words, typed.confidence, text, made, shown.revision, typed.language)
 
 
 def _known(service: Service, place: Place, form: Mapping[str, Any]) -> DraftRow | None:
@@ -132,7 +137,9 @@ def _typed(form: Mapping[str, Any], known: DraftRow | None) -> Typed:
     except ValueError:
         confidence = USUAL
     words, text = (str(form.get(name, "")).replace("\r\n", "\n") for name in ("words", "text"))
-    return Typed(words[:LONGEST_WORDS], confidence, text[:LONGEST_TEXT], before.made, before.revision)
+    language = str(form.get("tongue", ""))
+    language = language if language in LANGUAGES else ""
+    return Typed(words[:LONGEST_WORDS], confidence, text[:LONGEST_TEXT], before.made, before.revision, language)
 
 
 def _shown(

@@ -74,7 +74,7 @@ class Lane:
     changes: list[Change] = field(default_factory=list)
     closed: list[tuple[float, float]] = field(default_factory=list)
     others: list[tuple[float, float]] = field(default_factory=list)
-    tools: list[tuple[float, str]] = field(default_factory=list)
+    tools: list[tuple[float, float, str]] = field(default_factory=list)
 
 
 def block(

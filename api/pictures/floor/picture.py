@@ -1,13 +1,13 @@
 """The sheet put together."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
 from zoneinfo import ZoneInfo
 
 from api import wording
 from api.pictures.colours import swatches
-from api.pictures.drawing import Name, cut_apart, draw, wrapped
+from api.pictures.drawing import Name, cut_apart, draw, text_width, wrapped
 from api.pictures.floor import beneath, lanes
 from api.pictures.floor.hours import closed, of_others, opening
 from api.pictures.floor.lanes import Lane
@@ -22,6 +22,8 @@ HEAD = 46.0
 LANE = 92.0
 BENCH = 24.0
 TIER = 30.0
+TAG = 130.0
+"""Room for a tool's name over its first run, user units."""
 UNZOOMED = 1200.0
 """Width of the sheet where nobody zooms, user units."""
 LONGER = 1.4
@@ -82,13 +84,14 @@ def floor_svg(
     called = RunNames(plan.runs)
     heaviest = max((sum(p.kg for p in r.changeover.purges) for r in plan.runs if r.changeover), default=0.0)
     short = cut_apart(list(by_press), GUTTER - 10, 14)
+    tools = cut_apart(list(campaign.tools), TAG)
     for press, runs in by_press.items():
         lane = Lane(press, y, len(runs))
         lane.blocks = [b for run in runs if (b := lanes.block(run, scale, colours, items, called))]
         lane.changes = [c for run in runs if (c := lanes.change(run, scale, colours, heaviest or 1.0, called))]
         lane.closed = closed(opening(campaign.presses[press], campaign, scale), scale)
         lane.others = of_others(campaign.presses[press], campaign, scale)
-        lane.tools = tool_tags(lane)
+        lane.tools = tool_tags(lane, tools, scale.width - MARGIN)
         drawn.append((lane, lanes.spread(lane.changes)))
         names += [Name(y + 32, short[press], "press"), Name(y + 46, wording.counted(len(runs), "run"))]
         y += LANE
@@ -161,17 +164,21 @@ def _desc(plan: RunPlan, by_press: dict[str, list[Run]]) -> str:
     return f"Presses: {presses}. Below them the benches and the pick-ups: {tiers}."
 
 
-def tool_tags(lane: Lane) -> list[tuple[float, str]]:
-    """The tool's name where it comes into the press (or at the sheet's edge), where there is room to read it."""
-    tags: list[tuple[float, str]] = []
+def tool_tags(lane: Lane, short: Mapping[str, str], right: float) -> list[tuple[float, float, str]]:
+    """(where it stands, where its name begins, name) of each tool that comes into the press, where there is room.
+
+    short: tool -> what of its name is written, no two alike. right: the sheet's edge, which no name crosses.
+    """
+    tags: list[tuple[float, float, str]] = []
     mounted, free = "", 0.0
     for block in lane.blocks:
         if block.run.tool != mounted:
             mounted = block.run.tool
-            x = max(block.x, GUTTER)
-            if x >= free:
-                tags.append((x, mounted))
-                free = x + len(mounted) * 6.6 + 14
+            at, width = max(block.x, GUTTER), text_width(short[mounted])
+            name_at = min(at + 3, right - width)
+            if name_at >= free:
+                tags.append((at, name_at, short[mounted]))
+                free = name_at + width + 10
     return tags
 
 

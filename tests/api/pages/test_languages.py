@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from datetime import UTC, date, datetime
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from babel.messages.extract import extract_from_file
@@ -13,39 +14,67 @@ from babel.messages.pofile import read_po
 
 from api import languages, reading, wording
 from api.http.readers import reader_of
+from api.pages.form_fields import HEAD, SECTIONS
+from api.pages.plan import RULES
 from api.reading import Reader
+from api.sentences import CONTEXT, in_language, said
+from planner.cautions import texts
+from planner.why.words import chain_words
 from tests.api.plan_fixtures import publish_pots
+from tests.support.pot_campaign import pot_campaign
+from tests.support.pot_plan import pot_plan
 
 ROOT = Path(__file__).resolve().parents[3]
 KEYWORDS = {"_": None, "gettext": None, "ngettext": (1, 2)}
-COUNTED = {("plan", "plans"), ("shot", "shots"), ("day", "days")}
-"""Counted things of those rooms; which is counted stands in the templates as `counted("plan")`."""
 GERMAN = {"accept-language": "de-AT,de;q=0.8,en;q=0.5"}
-SAME = {"Shot to Ship", "Plan", "English", "Deutsch", "Name", "pots", "JSON", "kg", "lb", "oz"}
+SAME = {
+    "Letter",
+    "Material",
+    "what,at,press,tool,colours,shots,good,hours",
+    "shot-to-ship",
+    "world",
+    "make",
+    "local",
+    "Shot to Ship",
+    "Plan",
+    "English",
+    "Deutsch",
+    "Name",
+    "pots",
+    "JSON",
+    "kg",
+    "lb",
+    "oz",
+}
 """Words that are the same in both, besides names that somebody typed."""
 
 
-def texts_in_code() -> Iterator[str]:
+COUNTING = re.compile(r"""counted\((?:[^()"']*, )?["']([^"']+)["'](?:, ["']([^"']+)["'])?\)""")
+"""`counted("row")`, `counted(n, "entry", "entries")`: which word is counted stands there alone."""
+
+
+def texts_in_code() -> Iterator[str | tuple[str, ...]]:
     """Every text that is looked up."""
     for path in sorted((ROOT / "api").rglob("*")):
         method = {".py": "python", ".html": "jinja2.ext:babel_extract"}.get(path.suffix)
         if method is not None:
             options = {"trimmed": "true"} if path.suffix == ".html" else {}
             for _, text, _, _ in extract_from_file(method, str(path), keywords=KEYWORDS, options=options):
-                assert isinstance(text, str), (path, text)
-                yield text
+                yield text if isinstance(text, str) else tuple(text)
+            for one, many in COUNTING.findall(path.read_text(encoding="utf-8")):
+                yield one, many or f"{one}s"
 
 
 @pytest.mark.parametrize("language", sorted(set(languages.LANGUAGES) - {"en"}))
 def test_a_language_has_every_text_and_none_that_is_gone(language):
     with (languages.HERE / f"{language}.po").open("rb") as file:
         catalogue = read_po(file, locale=language, abort_invalid=True)
-    known = {one.id: one.string for one in catalogue if one.id}
+    known = {one.id: one.string for one in catalogue if one.id and not one.context}
     used = set(texts_in_code())
     assert used - set(known) == set()
-    assert set(known) - used == COUNTED
-    for text, said in known.items():
-        each = said if isinstance(said, tuple) else (said,)
+    assert set(known) - used == set()
+    for text, translated in known.items():
+        each = translated if isinstance(translated, tuple) else (translated,)
         assert all(each), text
         one = text if isinstance(text, str) else text[0]
         for form in each:
@@ -62,35 +91,35 @@ def words_of(page: str) -> set[str]:
     return {piece.removesuffix(" · Shot to Ship") for piece in pieces} - {""}
 
 
-@pytest.mark.parametrize("path", ["/", "/start", "/sign-in", "/plans/{pots}/press", "/plans/{pots}/press?said=shots"])
-def test_what_is_german_is_german_whole(desk, path):
-    """No piece of it with a word of four letters stands in the English page too, but for names."""
+LEAVES = (
+    "", "/press", "/press?said=shots", "/log", "/lessons", "/rejected", "/promises", "/knowing", "/guess", "/update",
+    "/what-if", "/wishes", "/slips", "/levers", "/colourway", "/trade-off", "/side-by-side", "/floor", "/runs",
+    "/runs/r1", "/parcels", "/buying", "/purge", "/pictures", "/paper", "/orders", "/orders/kept", "/share", "/change",
+    "/campaign",
+)  # fmt: skip
+ALONE = ("/", "/start", "/start/form", "/start/document", "/sign-in")
+
+
+def test_what_is_german_is_german_whole(desk):
+    """No piece of any page with a word of four letters stands in the English page too, but for names and examples."""
     plan_id = publish_pots(desk.service)
     desk.client.post(f"/plans/{plan_id}/press", data={"what": "shots", "shots": "5"})
     desk.client.post(f"/plans/{plan_id}/press", data={"what": "downtime", "hours": "0.5"})
-    here = path.replace("{pots}", plan_id)
-    english, german = (desk.client.get(here, headers=headers) for headers in ({"accept-language": "en"}, GERMAN))
-    assert '<html lang="de">' in german.text
-    assert german.headers["content-language"] == "de"
-    assert "Accept-Language" in german.headers["vary"]
-    both = {piece for piece in words_of(english.text) & words_of(german.text) if re.search(r"[A-Za-z]{4}", piece)}
-    campaign = desk.client.get(f"/v1/plans/{plan_id}/campaign").json()
-    names = {campaign["name"], *campaign["presses"], *campaign["tools"], *campaign["colours"], *campaign["resins"]}
-    options = set(re.findall(r'<option value="[a-z-]+">([^<]+)', english.text)) if path == "/start" else set()
-    left = {piece for piece in both if piece not in SAME | names | {html.unescape(one) for one in options}}
-    left = {piece for piece in left if not all(word in SAME | names for word in re.findall(r"[\w-]{4,}", piece))}
-    left = {piece for piece in left if "/" not in piece}  # melts, as `pp/sage`
-    assert left == set()
-
-
-def test_other_pages_are_english_whole_for_everybody(desk):
-    """A page that is not translated is not half so: neither its frame nor its days."""
-    plan_id = publish_pots(desk.service)
-    answer = desk.client.get(f"/plans/{plan_id}", headers=GERMAN)
-    assert '<html lang="en">' in answer.text
-    assert "Kampagnen" not in answer.text
-    assert "Will I keep my promises?" in answer.text
-    assert '<option value="de" lang="de" selected>' in answer.text  # what was chosen is still to be seen
+    asks = [*HEAD, *(ask for section in SECTIONS for ask in section.asks)]
+    names = SAME | {ask.sample for ask in asks} | {ask.usual for ask in asks}
+    names |= set(re.findall(r"[\w-]+", pot_campaign().model_dump_json()))
+    left = {}
+    for path in (*ALONE, *(f"/plans/{plan_id}{leaf}" for leaf in LEAVES)):
+        english, german = (desk.client.get(path, headers=headers) for headers in ({"accept-language": "en"}, GERMAN))
+        assert '<html lang="de">' in german.text
+        assert german.headers["content-language"] == "de"
+        assert "Accept-Language" in german.headers["vary"]
+        both = words_of(english.text) & words_of(german.text)
+        if path == "/start":
+            both -= {html.unescape(one) for one in re.findall(r'<option value="[a-z-]+">([^<]+)', english.text)}
+        unknown = {one for one in both - names if not names.issuperset(re.findall(r"[A-Za-z-]{4,}", one))}
+        left |= {path: unknown} if unknown else {}
+    assert left == {}
 
 
 def test_the_language_and_the_weights_are_chosen_at_the_foot_and_kept(desk):
@@ -106,6 +135,94 @@ def test_the_language_and_the_weights_are_chosen_at_the_foot_and_kept(desk):
     assert away.headers["location"] == "/"
     odd = desk.client.post("/reading", data={"language": "xx"}, follow_redirects=False)
     assert "reads=en.kg" in odd.headers["set-cookie"]
+
+
+def read_as(language: str, locale: str = "") -> Iterator[None]:
+    reading.begin(Reader(language, locale or language))
+    yield
+    reading.begin(reading.NOBODY)
+
+
+@pytest.fixture
+def in_german() -> Iterator[None]:
+    yield from read_as("de")
+
+
+@pytest.fixture
+def in_american() -> Iterator[None]:
+    yield from read_as("en", "en_US")
+
+
+def test_every_sentence_of_form_rules_and_cautions_has_its_pattern(in_german):
+    """What the form asks, what each rule says, each caution and who says so: none stays English."""
+    asked = {one for s in SECTIONS for one in (s.title, s.one, s.hint, *(ask.label for ask in s.asks)) if one}
+    asked |= {ask.label for ask in HEAD} | set(RULES.values())
+    warned = [value for name, value in vars(texts).items() if name.isupper()]
+    cautions = {
+        one for one in strings_in(warned) if len(one.split()) > 2 and not re.match(r"29 CFR|HSE|Polyplastics", one)
+    }
+    assert len(asked) > 150
+    assert len(cautions) > 20
+    same = {"Name", "Material"}
+    written = {re.sub(r"\{\w+[^}]*\}", "7", one).strip() for one in cautions}
+    assert {one for one in asked | written if said(one) == one and one not in same} == set()
+
+
+def strings_in(value: object) -> Iterator[str]:
+    """Every text in lists, tuples and dicts."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict):
+        yield from strings_in(list(value.values()))
+    elif isinstance(value, list | tuple):
+        for one in value:
+            yield from strings_in(one)
+
+
+def test_a_pattern_that_no_code_says_any_more_is_taken_out():
+    """Each longer word of it stands in some text of the code."""
+    code = " ".join(
+        path.read_text(encoding="utf-8") for floor in ("planner", "api") for path in (ROOT / floor).rglob("*.py")
+    )
+    spoken = set(re.findall(r"[A-Za-z]{4,}", code))
+    for pattern in languages.catalogue("de", CONTEXT):
+        words = re.findall(r"[A-Za-z]{4,}", re.sub(r"%\(\w+\)s", " ", pattern))
+        assert spoken.issuperset(words), pattern
+
+
+def test_what_binds_a_plan_is_told_in_german_with_names_as_typed(in_german):
+    """A whole chain of the planner's, its days and figures written as in Germany."""
+    plan = pot_plan()
+    waited = ["packing (run-1)", "tool press, ready Mon 4 Jan"]
+    spent = [SimpleNamespace(what="press one", hours=48.0), SimpleNamespace(what="closed hours", hours=24.0)]
+    told = said(chain_words("the order", datetime(2027, 1, 26, 16), waited, spent))
+    assert told.startswith("the order ist ganz weg am Di., 26. Jan. 16:00. Rückwärts gerechnet wartete es auf: ")
+    assert "Werkzeug press, fertig am Mo., 4. Jan." in told
+    assert told.endswith("Von den 3,0 Tagen bis dahin: 2,0 an Maschine one, 1,0 geschlossen.")
+    assert plan.why is None or not re.search(r"Working back|waited for", said(plan.why.words))
+    assert said("31\u202f156\u202fGBP") == "31.156\u00a0£"
+    assert said("10.25\u202fkg for 12.5\u202f%") == "10,2\u202fkg for 12,5\u202f%"
+
+
+def test_days_in_the_planners_sentences_are_those_of_the_page(in_american):
+    """One style of days: what the planner wrote stands as the page writes them."""
+    assert said("tool lid, ready Tue 26 Jan") == f"tool lid, ready {wording.short_day(date(2027, 1, 26))}"
+    assert said("by Tue 26 Jan 2027 06:00") == f"by {wording.day(date(2027, 1, 26))} 06:00"
+    assert said("Tue 26 Jam, May 3") == "Tue 26 Jam, May 3"
+
+
+def test_an_update_is_written_in_the_supporters_language():
+    """Line by line; the maker's own words and names stay."""
+    late = "promised by 19 February 2027; the day we can stand by is now 1 March 2027, 10 days later."
+    table = "| Tier | Packed | All sent by |"
+    text = f"# Pots\n\n## Dates we cannot keep\n\n- pair will be late: {late}\n\n{table}"
+    told = in_language(text, "de")
+    assert told.startswith(
+        "# Pots\n\n## Tage, die wir nicht halten können\n\n- pair wird zu spät: zugesagt bis 19. Februar 2027; "
+    )
+    assert "1. März 2027, 10 Tage später." in told
+    assert told.endswith("| Stufe | Gepackt | Alles verschickt bis |")
+    assert in_language(text, "en") == text
 
 
 @pytest.mark.parametrize(

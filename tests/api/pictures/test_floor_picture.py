@@ -1,6 +1,8 @@
 """The floor over time: everything the plan says is on the sheet, in its place, and nothing is only a colour."""
 
+import itertools
 from datetime import date, datetime, timedelta
+from types import SimpleNamespace
 from typing import Any
 from xml.etree import ElementTree
 from zoneinfo import ZoneInfo
@@ -9,7 +11,9 @@ import pytest
 
 from api import wording
 from api.pictures.colours import ink_on, luminance, swatches
+from api.pictures.drawing import cut_apart, text_width
 from api.pictures.floor import Links, Window, floor_svg
+from api.pictures.floor.picture import TAG, tool_tags
 from api.pictures.floor.scale import GUTTER, MARGIN, Scale
 from api.services.standing_promise import Sure
 from planner.plan.run_names import RunNames
@@ -201,3 +205,18 @@ def test_ids_from_a_campaign_cannot_break_out_of_the_picture():
     plan = pot_plan()
     nasty = plan.model_copy(update={"name": '</title><script>alert("x")</script>'})
     assert "<script" not in floor_svg(nasty, pot_campaign())
+
+
+def test_long_tool_names_neither_overlap_nor_look_alike_nor_cross_the_edge():
+    """Forty letters that begin and end alike, on runs a few units wide: what stands there says which tool it is."""
+    names = [f"Self-watering planter, outer shell no. {n} of nine" for n in range(1, 10)]
+    short = cut_apart(names, TAG)
+    assert len(set(short.values())) == 9
+    runs = [SimpleNamespace(tool=names[n % 9]) for n in range(40)]
+    lane = SimpleNamespace(blocks=[SimpleNamespace(run=run, x=130.0 + 27 * n) for n, run in enumerate(runs)])
+    tags = tool_tags(lane, short, 1186.0)
+    assert len(tags) >= 6
+    spans = [(begin, begin + text_width(text)) for _, begin, text in tags]
+    assert all(one[1] < other[0] for one, other in itertools.pairwise(spans))
+    assert spans[-1][1] <= 1186.0
+    assert all(text == short[runs[round((at - 130) / 27)].tool] for at, _, text in tags)
