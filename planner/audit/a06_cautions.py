@@ -10,6 +10,7 @@ from planner.audit.findings import Findings
 from planner.audit.others import NOBODY_KNOWS
 from planner.audit.resin_heat import family_words
 from planner.audit.resin_reading import read_resin
+from planner.campaign.hours import weekly
 from planner.plan.document import Caution
 
 FIRST = "local codes"
@@ -46,6 +47,18 @@ def _purged_out(case: Case) -> Iterator[str]:
                 yield resin
 
 
+def _beyond_a_crew(case: Case) -> Iterator[str]:
+    """Presses with runs and benches open over 48 hours in an ordinary week, or with less than 11 to the next day."""
+    campaign = case.campaign
+    places = {f"press `{press}`": campaign.presses[press].hours for press in {work.run.press for work in case.works}}
+    places |= {"the assembly bench": campaign.assembly.hours, "the packing bench": campaign.packing.hours}
+    for name, hours in places.items():
+        days = [spans for spans in weekly(hours).values() if spans]
+        long = any(max(span.end for span in day) - min(span.start for span in day) > (24 - 11) * 60 for day in days)
+        if long or sum(span.end - span.start for day in days for span in day) > 48 * 60:
+            yield name
+
+
 def _words(said: Caution) -> str:
     return f"{said.about} {said.text} {said.source}".lower()
 
@@ -67,6 +80,8 @@ def _owed(case: Case) -> Iterator[Owed]:
                 yield f"what nobody knows in {where}", ("nobody has said", where.lower(), "dearest", "ask whoever")
         if work.tool.clamp_kn == 0:
             yield f"the clamp force of `{work.run.tool}`", (f"`{work.run.tool}`".lower(), "clamp force", "not checked")
+    for name in _beyond_a_crew(case):
+        yield f"the hours of {name}", ("one crew", "2003/88/ec", name.lower())
     used = {resin for work in case.works for resin, _ in work.melts}
     read = {resin: read_resin(resin, case.campaign.resins[resin]) for resin in sorted(used | set(_purged_out(case)))}
     if any(what.acetal or what.halogenated for what in read.values()):

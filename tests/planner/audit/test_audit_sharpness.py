@@ -58,6 +58,22 @@ def test_what_the_log_did_is_what_the_runs_say() -> None:
         assert "A12" in broken_rules(campaign, spoilt), change
 
 
+def test_hours_beyond_one_crew_are_owed_a_caution() -> None:
+    """Presses open sixteen hours a day: the caution may not be left out, nor leave one of them out."""
+    document = small(3).model_dump(mode="json", by_alias=True)
+    for press in document["presses"].values():
+        press["hours"] = {"mon-fri": "06:00-22:00"}
+    document["planning"]["rounds"] = 1
+    campaign = Campaign.model_validate(document)
+    plan = make_plan(campaign, Unhurried())
+    (told,) = [one for one in plan.cautions if one.about == "working time"]
+    used = sorted({run.press for run in plan.runs})
+    others = [one for one in plan.cautions if one is not told]
+    assert "A6" in broken_rules(campaign, plan.model_copy(update={"cautions": others}))
+    unnamed = told.model_copy(update={"text": told.text.replace(f"`{used[0]}`", "it")})
+    assert "A6" in broken_rules(campaign, plan.model_copy(update={"cautions": [*others, unnamed]}))
+
+
 def test_what_is_bought_is_the_smallest_order_for_what_the_runs_take() -> None:
     """Regrind is there only once its runners are moulded: nothing less is bought for it, and no bag more."""
     campaign, plan = case("replan_bought_16"), planned("replan_bought_16")
