@@ -55,9 +55,9 @@ def measured(connection: Connection) -> dict[str, Size]:
 
 
 def write_down(connection: Connection, sizes: dict[str, Size], removed: dict[str, int], now: float) -> None:
-    """Keep how much there is, and add how much went (rows by kind)."""
+    """Keep how much there is, and add how much went (rows of each of these kinds)."""
     for kind, size in sizes.items():
-        went = removed.get(kind, 0)
+        went = removed[kind]
         values = {"rows": size.rows, "bytes": size.bytes, "oldest_at": size.oldest, "measured_at": now}
         known = update(Kept).where(Kept.kind == kind).values(removed=Kept.removed + went, **values)
         if not connection.execute(known).rowcount:
