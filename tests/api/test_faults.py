@@ -1,7 +1,9 @@
 """A fault can be traced and alerted on, wherever it happened; what no request can mean is the request's fault."""
 
+import asyncio
 import json
 import logging
+from unittest.mock import AsyncMock
 
 import pytest
 from fastapi.testclient import TestClient
@@ -9,6 +11,7 @@ from fastapi.testclient import TestClient
 from api import health
 from api.app import make_app
 from api.http import compressed
+from api.http.requests import RequestIds
 from planner.campaign import Campaign
 from tests.api.app_client import settings_for
 from tests.api.plan_fixtures import publish
@@ -47,6 +50,23 @@ def test_a_fault_has_its_id_in_body_header_log_and_is_counted(desk, monkeypatch,
     (told,) = [line for line in lines if line["message"] == "request"]
     assert (told["request"], told["status"]) == ("the-request-in-question", 500)
     monkeypatch.undo()
+    assert 'status="500"} 1.0' in desk.client.get("/v1/metrics").text
+
+
+def test_an_answer_that_breaks_off_is_counted_as_a_fault(desk, caplog) -> None:
+    """Its beginning said 200, and nobody can take that back; log and metrics say that it was none."""
+
+    async def breaks_off(scope, receive, send) -> None:
+        await send({"type": "http.response.start", "status": 200, "headers": []})
+        raise RuntimeError("nobody thought of this")
+
+    async def ask() -> None:
+        scope = {"type": "http", "method": "GET", "path": "/", "headers": [], "app": desk.client.app}
+        await RequestIds(breaks_off)(scope, fails, AsyncMock())
+
+    with caplog.at_level(logging.INFO), pytest.raises(RuntimeError):
+        asyncio.run(ask())
+    assert [one.status for one in caplog.records if one.message == "request"] == [500]
     assert 'status="500"} 1.0' in desk.client.get("/v1/metrics").text
 
 
