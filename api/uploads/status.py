@@ -24,17 +24,20 @@ _NEVER = (
     r"(?:fully |full )?refund(?:ed|s)?|refund (?:issued|sent|done|requested)|refund(?:ed)? in full|"
     r"cancel(?:l?ed|lation|ation)?|order cancell?ed|charge ?backs?|charged back|void(?:ed)?|declined|rejected|"
     r"payment failed|failed|expired|deleted|withdrawn|dropped|disputed|fraud|returned|"
-    r"storniert|storno|erstattet|widerrufen|abgebrochen|ruckerstattet|rembourse|remboursee|annule|annulee|"
+    r"storniert|storno|stornierung|erstattet|erstattung|widerrufen|widerruf|abgebrochen|ruckerstattet|ruckerstattung|"
+    r"gekundigt|zuruckgezahlt|zuruckgebucht|ruckbuchung|zuruckgegeben|retourniert|abgelehnt|rembourse|remboursee|annule|annulee|"
     r"reembolsado|cancelado|devuelto|rimborsato|annullato|geannuleerd|terugbetaald"
 )
 _ALONE = re.compile(rf"(?:{_NEVER})[.!]*")
 _SPOKEN_OF = re.compile(
     r"\b(?:refund(?:ed|s|ing)?|cancel(?:s|l?ed|l?ing|lation|ation)?|charge ?backs?|charged back|voided|"
     r"(?:money|paid|sent|give|gave) back|"
-    r"(?:do not|don'?t) (?:ship|send|make)|stornier\w*|storno|erstattet|widerrufen|ruckerstattet|rembours\w*|"
+    r"(?:do not|don'?t) (?:ship|send|make)|stornier\w*|storno|erstattet|widerrufen|ruckerstattet|ruckbuchung|"
+    r"zuruckgezahlt|zuruckgebucht|gekundigt|rembours\w*|"
     r"annulee?s?|reembols\w*|cancelad[oa]|rimborsat[oa]|annullat[oa]|geannuleerd|terugbetaald)\b"
 )
 _STEMS = ("refund", "back", "cancel", "charge", "void", "ship", "send", "make", "storn", "erstatt", "widerruf",
+          "rückbuch", "zurückge", "kündigt",
           "rembours", "annul", "reembols", "rimbors", "geannul", "terugbet")  # fmt: skip
 _SAYS_NO = frozenset(
     {"", "no", "n", "false", "none", "never", "na", "n/a", "?", "-", "nein", "non", "null", "eur", "€", "£", "$"}

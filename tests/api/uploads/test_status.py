@@ -6,7 +6,7 @@ import pytest
 from order_table import MAPPING, as_csv, read, refs
 
 from api.uploads.mapping import MappingProblem
-from api.uploads.status import never_counts, proposed
+from api.uploads.status import never_counts, proposed, speaks_of_refund
 
 HEADINGS = ("Order", "Tier", "Colour 1", "Country", "Stands at", "Remarks", "Refunded on")
 STATUS = replace(MAPPING, colours=("Colour 1",), date=None, add_ons={}, status="Stands at", counts=("Paid",))
@@ -75,3 +75,13 @@ def test_what_is_proposed() -> None:
     assert proposed(["Paid", "refunded", "hold"]) == {"Paid": "counts", "refunded": "never", "hold": ""}
     assert never_counts("CANCELED!")
     assert not never_counts("refund refused")
+
+
+@pytest.mark.parametrize(
+    "said", ["Rückbuchung", "zurückgezahlt", "Gekündigt", "ZURÜCKGEBUCHT", "erstattet", "Storniert", "widerrufen"]
+)
+def test_german_words_of_refund_and_cancellation_never_count(said: str) -> None:
+    """As a status, and spoken of in a remark; words near them do."""
+    assert never_counts(said)
+    assert speaks_of_refund(f"am 3. Mai {said}, siehe Mail")
+    assert not speaks_of_refund("Kündigungsfrist egal, Rückseite bedruckt, zurück an Absender schreiben")
