@@ -5,7 +5,7 @@ from planner.schedule.changeover import TO_CHOOSE, Held, changeover, mounting
 from planner.schedule.instance import NEVER, Instance
 from planner.schedule.jit import inner
 from planner.schedule.press_dryers import dryer_moment
-from planner.schedule.press_supply import all_there_by, clearing_moment, material_moment
+from planner.schedule.press_supply import clearing_moment, material_moment
 from planner.schedule.press_wishes import wished_moment
 from planner.schedule.timing import Timing
 
@@ -23,16 +23,6 @@ def setters_of(inst: Instance, timing: Timing, p: int) -> tuple[int, int]:
     if inst.elsewhere == 0:
         return 0, timing.setters.size
     return inst.setter_first[p], inst.setter_last[p]
-
-
-@inner
-def setter_free(inst: Instance, timing: Timing, p: int) -> int:
-    """When the first of the setters who set press p up is free."""
-    first, behind = setters_of(inst, timing, p)
-    soonest = timing.setters[first]
-    for s in range(first + 1, behind):
-        soonest = min(soonest, timing.setters[s])
-    return int(soonest)
 
 
 @inner
@@ -64,28 +54,11 @@ def next_start(inst: Instance, timing: Timing, p: int, lot: int) -> bool:
 
 
 @inner
-def still_holds(inst: Instance, timing: Timing, p: int, lot: int) -> bool:
-    """Whether press p's next lot begins when `next_start` last found, whatever setters and materials others took since.
-
-    Said only where nothing else could put it off, and setters and materials are there before it begins: then they were
-    not what it waited for, nor are now. Its tool and its press speak for themselves (STALE).
-    """
-    if inst.compound >= 0 or inst.bridging != 0 or inst.clearing != 0 or inst.dryers != 0:
-        return False
-    if inst.sharing != 0 or inst.wishing != 0 or inst.likely_begin.size > 0:
-        return False
-    begin = timing.presses[p, w.BEGIN]
-    if timing.presses[p, w.CHANGE] >= 0 and setter_free(inst, timing, p) >= begin:
-        return False
-    return all_there_by(inst, inst.lot_run[lot], begin - 1)
-
-
-@inner
 def _start_within(
     inst: Instance, timing: Timing, p: int, lot: int, k: int, last: int, mounted: int, held: Held
 ) -> bool:
     """The same within stretches k to last, which nobody else works between, with a tool in the press and melts held."""
-    presses, tools = timing.presses, timing.tools
+    presses, tools, setters = timing.presses, timing.tools, timing.setters
     run = inst.lot_run[lot]
     tool = inst.run_tool[run]
     restart = inst.restart_s[p]
@@ -109,12 +82,10 @@ def _start_within(
     needed = purged or mounted != tool
     seconds += mounting(inst, mounted, tool)
     presses[p, w.CLEANING] = cleaning
-    timing.purges[p, 0], timing.purges[p, 1] = purge_1, purge_2
 
     own = inst.lot_shots[lot] if presses[p, w.ROW] < 0 else presses[p, w.LEFT]
     shots = own + inst.startup_shots[run] if needed else own
-    if not all_there_by(inst, run, earliest):
-        there = max(there, material_moment(inst, timing.used_kg, run, shots, purge))
+    there = max(there, material_moment(inst, timing.used_kg, run, shots, purge))
     if inst.bridging != 0 or inst.clearing != 0:
         more = clearing_moment(inst, timing.used_kg, p, run, shots, purge, (between_1, between_2))
         there = max(there, more)
@@ -132,7 +103,10 @@ def _start_within(
             because = w.BY_DRYER
     if needed:
         seconds += startup
-        soonest = setter_free(inst, timing, p)
+        first, behind = setters_of(inst, timing, p)
+        soonest = setters[first]
+        for s in range(first + 1, behind):
+            soonest = min(soonest, setters[s])
         if soonest > earliest:
             earliest = soonest
             because = w.BY_SETTER

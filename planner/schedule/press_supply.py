@@ -1,7 +1,5 @@
 """When the material of a run has come, dried and ready."""
 
-import numpy as np
-
 from planner.schedule.instance import NEVER, Floats, Instance
 from planner.schedule.jit import inner
 
@@ -36,26 +34,6 @@ def material_moment(inst: Instance, used: Floats, run: int, shots: int, purge: P
                     own += kg * share
             moment = max(moment, supplied(inst, material, used[material] + own))
     return moment
-
-
-@inner
-def all_there_by(inst: Instance, run: int, moment: int) -> bool:
-    """Whether all a run is moulded of is there by a moment, however much of it was used before."""
-    for b in range(2):
-        melt = inst.run_melt[run, b]
-        if melt < 0:
-            continue
-        for kind in range(2):
-            material = inst.melt_resin[melt] if kind == 0 else inst.melt_master[melt]
-            if material < 0:
-                continue
-            after = inst.supply_ptr[material + 1]
-            if inst.supply_kg[after - 1] < np.inf:
-                return False
-            for step in range(inst.supply_ptr[material], after):
-                if inst.supply_t[step] > moment:
-                    return False
-    return True
 
 
 @inner
