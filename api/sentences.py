@@ -2,8 +2,8 @@
 
 The planner knows no reader. It says `waited for 3 days` in English, and the file has `waited for %(1)s` under the
 context `sentence`. What stands in a gap stays: names are as typed. A gap whose name begins with `s`, `%(s1)s`, holds a
-sentence again and is looked up in turn. Days, figures and money are put into the reader's way of writing, in English
-too.
+sentence again and is looked up in turn; `%(f1)s` takes figures only. Days, figures and money are put into the reader's
+way of writing, in English too.
 """
 
 import calendar
@@ -32,6 +32,10 @@ _LONG_DAY = re.compile(rf"\b(\d{{1,2}}) ({'|'.join(calendar.month_name[1:])}) (\
 _MARK = re.compile(r"((?:#+ |- |\| )?)(.*?)((?: \|)?)", re.DOTALL)
 _DECIMAL = re.compile(r"\d{1,9}\.\d{1,6}")
 _DAYS = re.compile(r"\b(\d+) days?\b")
+_SENTENCE_END = re.compile(r"(?<=[a-z)%][.]) (?=[A-Z])")
+_NAME = r"(?:(?![.;] ).){1,120}?"
+_HOLDS = {"s": r".+?", "f": rf"[\d.,{THIN} ]+(?: days?)?"}
+"""What a gap takes: a name or a short wording without the end of a sentence; a sentence; a figure."""
 _JOINTS = ("; ", ", ", " and ")
 _YEARS = range(2020, 2048)
 
@@ -115,38 +119,41 @@ def _figure(found: re.Match[str]) -> str:
 
 
 def _in_words(text: str, language: str, deep: int = 0) -> str:
+    """Translated whole, sentence by sentence, or as a list of which each piece is known; else it stays as it is: half a
+    caution in one language and half in another is worse than all of it in the other."""
     core = text.strip()
     if not any(c.isalpha() for c in core) or deep > 6:
         return rewritten(text)
     found = _list(core, language, deep) if deep else None
-    if found is None:
-        found = _known(core, language, deep)
-    if found is None and core.endswith("."):
-        found = _known(core[:-1], language, deep)
+    found = found or _whole(core, language, deep) or (None if deep else _list(core, language, deep))
+    if found is None and ". " in core:
+        told = [_in_words(one, language, deep + 1) for one in _SENTENCE_END.split(core)]
+        found = " ".join(told)
+    return rewritten(text) if found is None else text.replace(core, found, 1)
+
+
+def _whole(text: str, language: str, deep: int) -> str | None:
+    """A sentence that is known, with or without its full stop, or as the beginning of a line."""
+    found = _known(text, language, deep)
+    if found is None and text.endswith("."):
+        found = _known(text[:-1], language, deep)
         found = None if found is None else f"{found}."
-    if found is None and core[0].isupper():
-        found = _known(core[0].lower() + core[1:], language, deep)
+    if found is None and text[0].isupper():
+        found = _known(text[0].lower() + text[1:], language, deep)
         found = None if found is None else found[:1].upper() + found[1:]
-    if found is None:
-        return _piece_by_piece(text, language, deep)
-    return text.replace(core, found, 1)
+    return found
 
 
 def _list(text: str, language: str, deep: int) -> str | None:
-    """Several sentences in a row, each of them known; else nothing."""
-    pieces = text.split(", ")
-    told = [_known(one, language, deep) for one in pieces] if len(pieces) > 1 else [None]
-    return None if None in told else ", ".join(one for one in told if one is not None)
-
-
-def _piece_by_piece(text: str, language: str, deep: int) -> str:
-    """Several in a row, of which some are known; one word alone may be a name."""
+    """Several sentences in a row, each of them known; else nothing. A word alone may be a name and stays."""
     for joint in _JOINTS:
         pieces = text.split(joint)
         if len(pieces) > 1:
-            told = [_in_words(one, language, deep + 1) if " " in one else rewritten(one) for one in pieces]
-            return (f" {gettext('and')} " if joint == " and " else joint).join(told)
-    return rewritten(text)
+            told = [_whole(one, language, deep + 1) if " " in one else one for one in pieces]
+            between = f" {gettext('and')} " if joint == " and " else joint
+            if None not in told and told != pieces:
+                return between.join(one for one in told if one is not None)
+    return None
 
 
 def _known(text: str, language: str, deep: int) -> str | None:
@@ -175,7 +182,7 @@ def _table(language: str) -> tuple[dict[str, str], list[Pattern]]:
         if len(pieces) == 1:
             whole[words[0]] = translated
             continue
-        gaps = [f"(?P<g{name}>.+?)" for name in pieces[1::2]]
+        gaps = [f"(?P<g{name}>{_HOLDS.get(name[0], _NAME)})" for name in pieces[1::2]]
         whole_pattern = "".join(re.escape(w) + g for w, g in zip(words, [*gaps, ""], strict=True))
         known = Pattern(re.compile(whole_pattern, re.DOTALL).fullmatch, max(words, key=len), translated)
         patterns.append((sum(map(len, words)), known))

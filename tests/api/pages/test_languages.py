@@ -204,6 +204,18 @@ def test_what_binds_a_plan_is_told_in_german_with_names_as_typed(in_german):
     assert said("10.25\u202fkg for 12.5\u202f%") == "10,2\u202fkg for 12,5\u202f%"
 
 
+def test_a_sentence_that_is_not_known_stays_whole(in_german):
+    """No word of a caution is put into another language by itself; the sentence behind it that is known is."""
+    odd = "Keep to 8 until the guard is closed, before a tool is changed, purge guard closed"
+    assert said(odd) == odd
+    assert said(f"{odd}. Lock-out first.") == f"{odd}. Lock-out first."
+    closing = "Local codes, the supplier's data sheet and licensed practice come first."
+    assert said(f"{odd}. {closing}").startswith(f"{odd}. Örtliche Vorschriften")
+    assert said("one: small, white, first run: 540 shots, until 11:55") == (
+        "one: small, white, erster Lauf: 540 shots, bis 11:55"
+    )
+
+
 def test_days_in_the_planners_sentences_are_those_of_the_page(in_american):
     """One style of days: what the planner wrote stands as the page writes them."""
     assert said("tool lid, ready Tue 26 Jan") == f"tool lid, ready {wording.short_day(date(2027, 1, 26))}"
