@@ -87,7 +87,7 @@ def _lines(case: Case) -> dict[str, float]:
         line.price_per_kg
         * (line.bought_kg - min(line.bought_kg, max(0.0, line.used_kg - line.stock_kg - line.arriving_kg)))
         for line in plan.materials
-    ) + _pieces_left(case)
+    ) + pieces_left(case)
     amounts["bought-in pieces"] = sum(_money(case, line)[0] for line in plan.pieces)
     inspecting = bench_minutes(case)
     amounts["assembly labour"] = campaign.assembly.rate_per_hour * sum(
@@ -108,7 +108,7 @@ def _lines(case: Case) -> dict[str, float]:
     return amounts
 
 
-def _pieces_left(case: Case) -> float:
+def pieces_left(case: Case) -> float:
     """Money in the pieces that whole packs and minimum orders leave over."""
     return sum(_money(case, line)[1] for line in case.plan.pieces)
 
@@ -203,7 +203,7 @@ def _in_any_order(case: Case) -> float:
     """Money that no order of work changes: what is moulded, assembled, packed and posted, the least that is charged for
     pieces, and pieces left over."""
     lines = _lines(case)
-    return _pieces_left(case) + least_pieces(case) + least_pallets(case) + sum(lines[what] for what in IN_ANY_ORDER)
+    return pieces_left(case) + least_pieces(case) + least_pallets(case) + sum(lines[what] for what in IN_ANY_ORDER)
 
 
 def _asked_for(case: Case) -> Iterator[str]:

@@ -95,6 +95,19 @@ def _open(campaign: Campaign, thing: str) -> Open | None:
     return Open(known, ways, [{}, {("tool", tool): _likely(trial.rework_days)}], [0.0, trial.cost], [{}, {}])
 
 
+def known_at(case: Case, thing: str) -> int:
+    """UTC second from which it is known how a thing turned out; the campaign's start where it settles no such thing."""
+    found = _open(case.campaign, thing)
+    return case.start if found is None else case.clock.at(found.known)
+
+
+def likely_later(campaign: Campaign, thing: str, way: str) -> dict[tuple[str, str], int]:
+    """By how many days things likely come later, by kind and name, where a thing turns out so."""
+    found = _open(campaign, thing)
+    ids = [] if found is None else [one for one, _ in found.ways]
+    return {} if found is None or way not in ids else found.late[ids.index(way)]
+
+
 def _day_after(on: date | datetime) -> date | datetime:
     return on if isinstance(on, datetime) else on + timedelta(days=1)
 

@@ -52,7 +52,7 @@ def check(case: Case, said: Expected, notes: Findings) -> None:
     below = [
         (k, cost, least)
         for k, cost in enumerate(said.costs)
-        if cost is not None and cost < (least := fixed + _on_top(case, said.seed, k)) - MONEY
+        if cost is not None and cost < (least := fixed + on_top(case, said.seed, k)) - MONEY
     ]
     for k, cost, least in below[:1]:
         notes.fault(f"scenario {k + 1} is said to cost {cost:.2f}; what nobody can save of it comes to {least:.2f}")
@@ -63,15 +63,15 @@ def _turned(campaign: Campaign, thing: str, seed: int, k: int) -> int:
     assert campaign.uncertainty is not None
     kind, _, name = thing.partition("/")
     if kind == "settled" and name in campaign.uncertainty.settled:
-        return _outcome(list(campaign.uncertainty.settled[name].outcomes.values()), seed, thing, k)
+        return outcome_of(list(campaign.uncertainty.settled[name].outcomes.values()), seed, thing, k)
     tool = name.removesuffix("/trial")
     said = campaign.uncertainty.tools.get(tool)
     if said is None or said.first_trial is None:
         return -1
-    return min(1, _failures(said.first_trial, tool, seed, k))
+    return min(1, failures(said.first_trial, tool, seed, k))
 
 
-def _outcome(outcomes: list[TurnsOut], seed: int, thing: str, k: int) -> int:
+def outcome_of(outcomes: list[TurnsOut], seed: int, thing: str, k: int) -> int:
     whole = sum(one.chance for one in outcomes)
     drawn, reached = uniform(seed, thing, k), 0.0
     for n, one in enumerate(outcomes[:-1]):
@@ -81,7 +81,7 @@ def _outcome(outcomes: list[TurnsOut], seed: int, thing: str, k: int) -> int:
     return len(outcomes) - 1
 
 
-def _failures(trial: FirstTrial, tool: str, seed: int, k: int) -> int:
+def failures(trial: FirstTrial, tool: str, seed: int, k: int) -> int:
     """Trials that fail until one is good, or until no more can."""
     for attempt in range(1, (trial.most_failures or MOST_FAILURES) + 1):
         if uniform(seed, f"tool/{tool}/trial {attempt}", k) <= trial.success_chance:
@@ -89,17 +89,17 @@ def _failures(trial: FirstTrial, tool: str, seed: int, k: int) -> int:
     return trial.most_failures or MOST_FAILURES
 
 
-def _on_top(case: Case, seed: int, k: int) -> float:
+def on_top(case: Case, seed: int, k: int) -> float:
     """Money that a scenario costs by how things turn out in it, whatever is done."""
     unsure = case.campaign.uncertainty
     assert unsure is not None
     money = 0.0
     for tool, said in unsure.tools.items():
         if said.first_trial is not None and said.first_trial.success_chance < 1 and said.first_trial.cost:
-            money += said.first_trial.cost * _failures(said.first_trial, tool, seed, k)
+            money += said.first_trial.cost * failures(said.first_trial, tool, seed, k)
     for name, one in unsure.settled.items():
         outcomes = list(one.outcomes.values())
-        turned = outcomes[_outcome(outcomes, seed, f"settled/{name}", k)]
+        turned = outcomes[outcome_of(outcomes, seed, f"settled/{name}", k)]
         money += turned.cost + dearer(case, turned.recipes)
     return money
 

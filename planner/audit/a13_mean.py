@@ -2,12 +2,12 @@
 
 Mean and error are worked out anew from the cost in each scenario, chances are shares of so many scenarios, the bound
 lies below the mean, and policies and promises are those the campaign asks for. Branches: see `a13_branches`; what turns
-out in each scenario, and the least it can cost: see `a13_drawn`.
+out in each scenario, and the least it can cost: see `a13_drawn`; scenarios timed anew: `a13_anew`.
 """
 
 from math import fsum, sqrt
 
-from planner.audit import a13_branches, a13_drawn
+from planner.audit import a13_anew, a13_branches, a13_drawn
 from planner.audit.carriers import hand_over_by
 from planner.audit.case import Case
 from planner.audit.figures import MONEY, same
@@ -16,8 +16,8 @@ from planner.campaign.uncertainty import Uncertainty
 from planner.plan.document import Expected, RuleVerdict
 
 
-def check(case: Case) -> RuleVerdict:
-    """A13: the stated means are those of the stated scenarios."""
+def check(case: Case, sound: bool) -> RuleVerdict:
+    """A13: the stated means are those of the stated scenarios. sound: the plan keeps all rules before this one."""
     notes = Findings("A13")
     said = case.plan.outcome.expected
     unsure = case.campaign.uncertainty not in (None, Uncertainty()) and case.campaign.planning.aim == "cost"
@@ -29,8 +29,14 @@ def check(case: Case) -> RuleVerdict:
         _bound(case, said, notes)
         _chances(case, said, notes)
         _policy(case, said, notes)
+        found = len(notes.found)
         a13_branches.check(case, said, notes)
+        sound = sound and len(notes.found) == found
         a13_drawn.check(case, said, notes)
+        if sound:
+            a13_anew.check(case, said, notes)
+        else:
+            notes.left_out("no scenario is timed anew: the plan breaks other rules")
     return notes.verdict(False, "an average")
 
 

@@ -95,7 +95,7 @@ class Case:
         """Assembly job -> bench -> its work on the parts."""
         self._items_in: dict[tuple[str, str], Counter[Item]] = {}
         self._known: dict[Hashable, object] = {}
-        works = [work for run in plan.runs if (work := self._read(run))]
+        works = [work for run in plan.runs if (work := self.read(run))]
         self.works = sorted(works, key=lambda w: (w.begin, w.run.press, w.end))
         """Runs in order of start, over all presses."""
         self.campaign = at_order_prices(campaign, works)
@@ -283,6 +283,11 @@ class Case:
         latest = max((self.clock.day(self.clock.second(moment)) for moment in moments), default=first)
         return first, min(latest, first + HORIZON) + timedelta(days=10)
 
+    @property
+    def last_day(self) -> date:
+        """The last day for which hours are known."""
+        return self._days[1]
+
     def jobs_of(self, batch: PackBatch) -> list[Assembly]:
         """Assembly jobs done for a pack batch."""
         return self._jobs.get(batch.id, [])
@@ -308,7 +313,8 @@ class Case:
             leads.add(compound.lead_days)
         return {days: self.clock.at(self.campaign.start + timedelta(days=days)) for days in leads}
 
-    def _read(self, run: Run) -> Work | None:
+    def read(self, run: Run) -> Work | None:
+        """The run with what the campaign says of its tool and press; None where that cannot be read."""
         campaign, clock = self.campaign, self.clock
         tool, press = campaign.tools.get(run.tool), campaign.presses.get(run.press)
         if tool is None or press is None:

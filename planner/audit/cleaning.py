@@ -64,7 +64,7 @@ def with_compound(case: Case, work: Work, what: object, purge: Purge, held_kg: F
         f"{work}: {what} takes {purge.compound_kg:g} kg of compound and {purge.rinse_kg:g} kg of melt, "
         f"the plan says {purge.kg:g} kg ({purge.way})",
     )
-    given = _given_for(compound, press, purge)
+    given = compound_given(compound, press, purge.where, purge.barrel, purge.from_, purge.to)
     soak = compound.soak_minutes if given is None or given.soak_minutes is None else given.soak_minutes
     notes.expect(
         purge.soak_seconds == seconds_of(soak),
@@ -75,7 +75,7 @@ def with_compound(case: Case, work: Work, what: object, purge: Purge, held_kg: F
     else:
         held, basis = float(held_kg), "estimated"
         used, rinse = compound.holdups * held, compound.rinse_holdups * held
-        if _logged(case, press, purge):
+        if is_logged(case, press, purge.where, purge.barrel):
             # the barrel's factor stretches both alike
             used, rinse = purge.compound_kg, purge.compound_kg * compound.rinse_holdups / compound.holdups
     notes.expect(
@@ -85,22 +85,23 @@ def with_compound(case: Case, work: Work, what: object, purge: Purge, held_kg: F
     )
 
 
-def _logged(case: Case, press: str, purge: Purge) -> bool:
-    return purge.where == "barrel" and any(
-        entry.compound and (entry.press, entry.barrel) == (press, purge.barrel) for entry in case.campaign.purging.log
+def is_logged(case: Case, press: str, where: str, barrel: int) -> bool:
+    """Whether the log holds purges with compound in that barrel: then it has a factor for them."""
+    return where == "barrel" and any(
+        entry.compound and (entry.press, entry.barrel) == (press, barrel) for entry in case.campaign.purging.log
     )
 
 
-def _given_for(compound: Compound, press: str, purge: Purge) -> CompoundGiven | None:
+def compound_given(
+    compound: Compound, press: str, where: str, barrel: int, held: str, comes: str
+) -> CompoundGiven | None:
     """What the maker gave for the pair: the closest figure, the later of equals; hot runners have none."""
-    if purge.where == "hot runner":
+    if where == "hot runner":
         return None
     fits = [
         given
         for given in compound.given
-        if (given.from_, given.to) == (purge.from_, purge.to)
-        and given.press in (None, press)
-        and given.barrel in (None, purge.barrel)
+        if (given.from_, given.to) == (held, comes) and given.press in (None, press) and given.barrel in (None, barrel)
     ]
     closest = sorted(fits, key=lambda given: (given.barrel is not None) + (given.press is not None))
     return closest[-1] if closest else None

@@ -13,6 +13,7 @@ class Findings:
         self.rule = rule
         self.checked = 0
         self.found: list[str] = []
+        self.not_looked_at: list[str] = []
 
     def expect(self, holds: bool, otherwise: str) -> bool:
         """Look at one thing; `otherwise` says in the maker's words what is wrong if it does not hold."""
@@ -29,6 +30,10 @@ class Findings:
         """Something wrong, seen in passing."""
         self.expect(False, text)
 
+    def left_out(self, text: str) -> None:
+        """Say what the rule asks for and was not looked at, and why."""
+        self.not_looked_at.append(text)
+
     def verdict(self, due: bool, about: str) -> RuleVerdict:
         """Close the notes. due: the campaign has something this rule must look at; about: what that is.
 
@@ -39,4 +44,6 @@ class Findings:
         told = self.found[:MOST]
         if len(self.found) > MOST:
             told.append(f"and {len(self.found) - MOST} more")
-        return RuleVerdict(rule=self.rule, holds=not self.found, checked=self.checked, findings=told)
+        return RuleVerdict(
+            rule=self.rule, holds=not self.found, checked=self.checked, findings=told, left_out=self.not_looked_at
+        )

@@ -37,7 +37,7 @@ def stated(
         certain = replace(certain, inst=lots, solution=order)
     theirs = judge(names, certain, chosen.report, chosen.threads)
     both = np.isfinite(ours.cost) & np.isfinite(theirs.cost)
-    gained = (theirs.cost - ours.cost)[both]
+    gained = theirs.cost[both] - ours.cost[both]
     bound = chosen.bound if ours.not_done == 0.0 else None
     costs = [round(float(cost), 4) if np.isfinite(cost) else None for cost in ours.cost]
     return Expected(

@@ -616,6 +616,7 @@ class RuleVerdict(PlanPart):
     holds: bool
     checked: int = Field(description="how many things were looked at")
     findings: list[str]
+    left_out: list[str] = Field(default=[], description="what the rule asks for and was not looked at, with the reason")
 
 
 class Audit(PlanPart):

@@ -1,11 +1,16 @@
 """What a plan says it costs on average, spoilt: A13 catches each."""
 
 import json
+from math import sqrt
+from statistics import fmean, stdev
 
 import pytest
 
 from benchmarks.generator import small
+from planner.audit import audit
+from planner.audit.a13_anew import TWENTY
 from planner.campaign.common_case import common_case
+from planner.campaign.presses import LightsOut
 from planner.control import Unhurried
 from planner.plan.document import RunPlan
 from planner.planning.make import make_plan
@@ -59,6 +64,69 @@ def test_a_spoilt_average_is_caught(made, way):
     spoilt = json.loads(plan.model_dump_json())
     WAYS[way](spoilt["outcome"]["expected"])
     assert "A13" in broken_rules(campaign, RunPlan.model_validate(spoilt))
+
+
+def one_scenario_dearer(expected, k=5, by=3.0):
+    """A scenario by a little, and mean, error and what is saved with it."""
+    costs = expected["costs"]
+    costs[k] += by
+    mean = fmean(costs)
+    error = stdev(costs) / sqrt(len(costs))
+    expected.update(saved=expected["saved"] - (mean - expected["mean"]), mean=mean, standard_error=error)
+    for one in expected["policies"]:
+        if one["policy"] == expected["policy"]:
+            one.update(mean=mean, standard_error=error)
+
+
+def a13(campaign, plan):
+    return next(rule for rule in audit(campaign, plan).rules if rule.rule == "A13")
+
+
+def test_twenty_scenarios_are_timed_anew(made):
+    """Nothing is left out, and one that is a little off is found though all sums agree; which are timed is spread."""
+    campaign, plan = made
+    assert a13(campaign, plan).left_out == []
+    spoilt = json.loads(plan.model_dump_json())
+    number = len(spoilt["outcome"]["expected"]["costs"])
+    one_scenario_dearer(spoilt["outcome"]["expected"], number // TWENTY)
+    found = a13(campaign, RunPlan.model_validate(spoilt)).findings
+    assert len(found) == 1
+    assert f"scenario {number // TWENTY + 1} is said to cost" in found[0]
+    assert "timed anew it costs" in found[0]
+
+
+def test_a_scenario_that_cannot_be_carried_out():
+    """Resin that never suffices once scrap is high: no cost stands there, and none that is written in is believed."""
+    campaign = small(1)
+    planning = campaign.planning.model_copy(update={"rounds": 0, "when_late": "as planned"})
+    told = {"uncertainty": common_case(campaign), "planning": planning, "confidence": 0.5}
+    campaign = campaign.model_copy(update=told)
+    plan = make_plan(campaign, Unhurried())
+    short = max(plan.materials, key=lambda one: one.used_kg)
+    kept = {"stock_kg": short.used_kg + 0.02, "arrivals": [], "lead_days": None, "regrind_share": 0}
+    resins = campaign.resins | {short.id: campaign.resins[short.id].model_copy(update=kept)}
+    campaign = campaign.model_copy(update={"resins": resins})
+    plan = make_plan(campaign, Unhurried())
+    assert_plan_holds(campaign, plan)
+    spoilt = json.loads(plan.model_dump_json())
+    costs = spoilt["outcome"]["expected"]["costs"]
+    assert None in costs
+    assert set(costs) != {None}
+    for spoil in ([999.0 if cost is None else cost for cost in costs], [None] * len(costs)):
+        spoilt["outcome"]["expected"]["costs"] = spoil
+        assert any("cannot be carried out" in one for one in a13(campaign, RunPlan.model_validate(spoilt)).findings)
+
+
+@pytest.mark.parametrize("way", ["plan again", "lights out"])
+def test_what_is_not_timed_anew_is_said(made, way):
+    campaign, plan = made
+    if way == "plan again":
+        said = plan.outcome.expected.model_copy(update={"policy": "plan again"})
+        plan = plan.model_copy(update={"outcome": plan.outcome.model_copy(update={"expected": said})})
+    else:
+        presses = {n: p.model_copy(update={"lights_out": LightsOut(hours=2)}) for n, p in campaign.presses.items()}
+        campaign = campaign.model_copy(update={"presses": presses})
+    assert any("no scenario is timed anew" in one for one in a13(campaign, plan).left_out)
 
 
 def test_an_average_of_a_campaign_that_asks_for_none(made):

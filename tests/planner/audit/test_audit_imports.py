@@ -21,7 +21,7 @@ PLAIN = {
     "typing",
     "hashlib",
 }
-PLAIN |= {"statistics", "unicodedata", "zoneinfo"}
+PLAIN |= {"heapq", "statistics", "unicodedata", "zoneinfo"}
 BORROWED = {"chance": {"numpy", "pydantic"}, "colour_change": {"coloraide"}}
 """Other people's libraries: a law of scrap is read and its quadrature added up; tables of light and colour spaces are
 those of a reference library, which the planner reads too."""

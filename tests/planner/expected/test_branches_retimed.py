@@ -60,6 +60,7 @@ def test_by_the_twin_that_shares_no_code(rework):
     plan = make_plan(campaign, Unhurried())
     said, scenarios, turned, branched = read_again(campaign, plan)
     assert said.branches.turned == turned.tolist()
+    assert not any(rule.left_out for rule in plan.audit.rules)  # the auditor times twenty of its own
     for k in range(TWENTY):
         branch = branched.branches[turned[k]]
         told = rows_in(scenarios, np.array([k]), branch)

@@ -1,0 +1,325 @@
+"""A13: twenty of the scenarios timed anew, from the two documents alone, each to the cent that is stated of it.
+
+What is drawn, when every run begins and every batch leaves, and what it costs is worked out by modules that share
+nothing with whoever made the plan (`anew_luck`, `anew_presses`, `anew_benches`). First the plan itself is timed so: if
+that does not come to its own total it is not understood, and nothing is said of its scenarios. What is not timed anew,
+and why, stands in the verdict.
+"""
+
+from collections import Counter, defaultdict
+from dataclasses import replace
+from datetime import date, timedelta
+from math import ceil, sqrt
+from typing import NamedTuple
+
+from planner.audit.a12_cost import pieces_left
+from planner.audit.a13_branches import known_at, likely_later
+from planner.audit.a13_drawn import on_top, uniform
+from planner.audit.anew_benches import Benches, Things
+from planner.audit.anew_luck import Luck, drawn, normal
+from planner.audit.anew_presses import CannotBeDone, Lot, Presses, Worked, World, supplies
+from planner.audit.anew_purges import CannotTell
+from planner.audit.case import Case, Work, open_cavities
+from planner.audit.figures import MONEY, same
+from planner.audit.findings import Findings
+from planner.audit.masses import Material, price_of
+from planner.audit.needs import Item
+from planner.plan.document import Branch, Expected
+
+TWENTY = 20
+
+SLACK = 2e-5
+"""Share of a scenario's cost by which two ways of summing up may differ."""
+
+SPARE = timedelta(days=100)
+"""Hours are laid out for so much longer than the plan takes; what takes longer in a scenario is not timed anew."""
+
+MOST_WORK = 60_000
+"""Runs, batches and jobs looked at in all: some seconds. Of a larger plan fewer scenarios are timed, two at least."""
+
+VARIES = (
+    "press hours", "energy", "setter hours", "purge material", "purging compound", "start-up material", "disposal",
+    "lateness",
+)  # fmt: skip
+
+
+class LongCase(Case):
+    """A case with hours for scenarios in which everything comes later."""
+
+    @property
+    def _days(self) -> tuple[date, date]:
+        first, last = Case._days.func(self)  # type: ignore[attr-defined]
+        return first, last + SPARE
+
+
+class Order(NamedTuple):
+    """An order of work. ready, later: when tools are there, and by how many seconds supplies come later, if all goes as
+    it counts on; common: batches that may be worked on before `known`, None: all."""
+
+    rows: dict[str, list[Lot]]
+    service: list[str]
+    ready: dict[str, int]
+    later: dict[tuple[str, str], int]
+    common: frozenset[str] | None
+    known: int
+
+
+class Likely(NamedTuple):
+    """An order of work as it goes if all goes as it counts on."""
+
+    order: Order
+    worked: Worked
+    there: dict[str, int]
+    money: float
+
+
+def check(case: Case, said: Expected, notes: Findings) -> None:
+    """Time scenarios anew and compare what they cost."""
+    why = not_told(case, said)
+    if why is not None:
+        notes.left_out(f"no scenario is timed anew: {why}")
+        return
+    try:
+        anew = Anew(case, said)
+    except (CannotBeDone, CannotTell):
+        notes.left_out("no scenario is timed anew: a purge or an hour of the plan is not worked out by the auditor")
+        return
+    if anew.astray is not None:
+        notes.left_out(f"no scenario is timed anew: the plan itself comes to {anew.astray:.2f} when it is")
+        return
+    size = len(case.works) + len(case.plan.batches) + len(case.plan.assembly)
+    number = max(2, min(TWENTY, MOST_WORK // max(1, size)))
+    every = range(0, len(said.costs), max(1, len(said.costs) // number))[:number]
+    timed = sum(_compared(anew, k, said.costs[k], notes) for k in every)
+    if timed < len(every):
+        notes.left_out(f"{timed} of {len(every)} scenarios could be timed anew")
+
+
+def _compared(anew: "Anew", k: int, stated: float | None, notes: Findings) -> bool:
+    """Whether a scenario could be timed anew; then it costs what is stated, or cannot be carried out either."""
+    cost: float | None = None
+    try:
+        cost = anew.cost(k)
+    except CannotTell:
+        return False
+    except CannotBeDone:
+        pass
+    if cost is None or stated is None:
+        words = ["cannot be carried out" if one is None else f"costs {one:.2f}" for one in (stated, cost)]
+        notes.expect(cost is stated, f"scenario {k + 1}, as stated, {words[0]}; timed anew it {words[1]}")
+    else:
+        notes.expect(
+            abs(cost - stated) <= max(MONEY, SLACK * abs(cost)),
+            f"scenario {k + 1} is said to cost {stated:.2f}; timed anew it costs {cost:.2f}",
+        )
+    return True
+
+
+def not_told(case: Case, said: Expected) -> str | None:
+    """Why none is timed anew; None: they can be."""
+    campaign = case.campaign
+    presses, tools = campaign.presses.values(), campaign.tools.values()
+    makers = Counter(part for tool in tools for part in tool.cavities)
+    bought = (*campaign.resins.values(), *campaign.colours.values())
+    reasons = {
+        "presses plan again": said.policy == "plan again",
+        "others work on a press": any(press.others for press in presses),
+        "a press has a price list": any(press.charges is not None for press in presses),
+        "presses run lights out": any(press.lights_out is not None for press in presses),
+        "several tools make a part": any(count > 1 for count in makers.values()),
+        "parts are finished after the press": any(part.finishing for part in campaign.parts.values()),
+        "parts are moulded over": any(part.moulded_over is not None for part in campaign.parts.values()),
+        "parcels go with several carriers or in waves": bool(campaign.carriers)
+        or any(tier.wave is not None for tier in campaign.tiers.values()),
+        "there are wishes": bool(campaign.wishes),
+        "steps are left on tools": any(tool.until_ready for tool in tools),
+        "prices fall with the order": any(one.price_breaks for one in bought),
+    }
+    return next((reason for reason, so in reasons.items() if so), None)
+
+
+class Anew:
+    """The plan's orders of work, ready to be followed through scenarios."""
+
+    def __init__(self, case: Case, said: Expected) -> None:
+        self.case = LongCase(case.campaign, case.plan)
+        self.said = said
+        self.presses, self.benches = Presses(self.case), Benches(self.case)
+        self.supply = supplies(self.case, self.case.works)
+        self.counting = {item: self.case.shots_alone(item) for item, need in self.case.needs.items() if need.to_mould}
+        lines = {line.what: line.amount for line in case.plan.costs}
+        fixed = sum(amount for what, amount in lines.items() if what not in VARIES)
+        # what whole bags leave over varies, what whole packs of pieces leave over does not
+        self.fixed = fixed - lines.get("unused minimum orders", 0.0) + pieces_left(case)
+        plan = self._plan_order(_ready(self.case), {})
+        self.plan = self._likely(plan)
+        total = case.plan.outcome.total
+        slack = MONEY * max(1, len(case.plan.costs))
+        self.astray = None if same(self.plan.money, total, slack) else self.plan.money
+        told = said.branches
+        self.branches = [] if told is None else [self._likely(self._branch_order(one)) for one in told.branches]
+
+    def cost(self, k: int) -> float:
+        """What a scenario costs."""
+        turned = self.said.branches
+        likely = self.branches[turned.turned[k]] if turned is not None else self.plan
+        return self._followed(likely, drawn(self.case, self.said.seed, k))
+
+    # -- orders of work ------------------------------------------------------------------------------------------------
+
+    def _plan_order(self, ready: dict[str, int], later: dict[tuple[str, str], int]) -> Order:
+        rows: dict[str, list[Lot]] = defaultdict(list)
+        pinned = {name: self._pinned(name) for name in self.case.campaign.presses}
+        for n, work in enumerate(self.case.works):
+            put_off = work.run.not_before
+            release = 0 if put_off is None else self.case.clock.second(put_off)
+            row = rows[work.run.press]
+            row.append(Lot(n, work, work.run.shots, release, len(row) < pinned[work.run.press]))
+        service = [batch.id for batch in sorted(self.case.plan.batches, key=lambda one: one.served)]
+        return Order(dict(rows), service, ready, later, None, 0)
+
+    def _pinned(self, press: str) -> int:
+        """How many runs at the head of a press are the maker's."""
+        runs, found = self.case.by_press.get(press, []), 0
+        for started in self.case.campaign.presses[press].begins_with:
+            if found < len(runs):
+                work = runs[found]
+                found += (work.run.tool, list(work.colours)) == (started.tool, started.colours)
+        return found
+
+    def _branch_order(self, branch: Branch) -> Order:
+        case, told = self.case, self.said.branches
+        assert told is not None
+        later = likely_later(case.campaign, told.thing, branch.id)
+        ready = _ready(case, {name: days for (kind, name), days in later.items() if kind == "tool"})
+        days = {(kind, name): n * 86400 for (kind, name), n in later.items() if kind != "tool"}
+        if told.same:
+            return self._plan_order(ready, days)
+        known = known_at(case, told.thing)
+        alike: dict[tuple[str, ...], Work] = {(w.run.press, w.run.tool, *w.run.melts): w for w in case.works}
+        rows: dict[str, list[Lot]] = defaultdict(list)
+        put_off = {
+            (w.run.press, w.run.tool, *w.run.melts, w.run.shots): case.clock.second(w.run.not_before)
+            for w in case.works
+            if w.run.not_before is not None
+        }
+        for n, run in enumerate(branch.runs):
+            key = (run.press, run.tool, *run.melts)
+            work = alike.get(key) or self._moved(run.press, run.tool, tuple(run.melts))
+            release = put_off.get((*key, run.shots), 0) if run.common else known
+            rows[run.press].append(Lot(n, work, run.shots, release, run.common))
+        common = frozenset(batch.batch for batch in branch.batches if batch.common)
+        return Order(dict(rows), [batch.batch for batch in branch.batches], ready, days, common, known)
+
+    def _moved(self, press: str, tool: str, melts: tuple[str, ...]) -> Work:
+        """The plan's run of that tool and those melts, put on another press."""
+        for work in self.case.works:
+            if (work.run.tool, tuple(work.run.melts)) == (tool, melts):
+                if self.presses.closing(work) is not None:
+                    raise CannotTell
+                moved = self.case.read(work.run.model_copy(update={"press": press}))
+                if moved is not None:
+                    return moved
+        raise CannotTell
+
+    def _likely(self, order: Order) -> Likely:
+        worked = self.presses.walked(order.rows, World(order.ready, self._supply(order.later), None), None)
+        late = {name: seconds for (kind, name), seconds in order.later.items() if kind == "piece"}
+        things = Things(self.counting, late, {}, 0, order.common, order.known)
+        money, there = self.benches.lateness(order.service, worked, _lots(order), things, None)
+        return Likely(order, worked, there, self.fixed + worked.money + money)
+
+    def _supply(self, later: dict[tuple[str, str], int]) -> dict[Material, list[tuple[int, float]]]:
+        found = {}
+        for material, steps in self.supply.items():
+            kind, name = material
+            late = later.get(("colour" if kind == "masterbatch" else kind, name), 0)
+            found[material] = [steps[0], *((max(self.case.start, at + late), kg) for at, kg in steps[1:])]
+        return found
+
+    # -- scenarios -----------------------------------------------------------------------------------------------------
+
+    def _followed(self, likely: Likely, luck: Luck) -> float:
+        case, order = self.case, likely.order
+        ready = {
+            name: max(case.start, at + luck.ready.get(name, 0)) for name, at in self.plan.order.ready.items()
+        }  # fmt: skip
+        later = {("colour" if kind == "masterbatch" else kind, name): s for (kind, name), s in luck.supply.items()}
+        counting, more, melt = self._shots(likely, luck)
+        rows = {
+            press: [replace(lot, shots=lot.shots + more.get(lot.number, 0)) for lot in lots]
+            for press, lots in order.rows.items()
+        }
+        begins = {number: made.begin for number, made in likely.worked.made.items()}
+        worked = self.presses.walked(
+            rows,
+            World(ready, self._supply(later), luck),
+            begins if self.said.policy == "first ready" else None,
+        )
+        things = Things(counting, luck.piece, luck.bench, luck.carrier, order.common, order.known)
+        lots = [lot for row in worked.order.values() for lot in row]
+        money, _ = self.benches.lateness(order.service, worked, lots, things, likely.there)
+        return self.fixed + worked.money + money + melt + self._labour(luck) + on_top(case, luck.seed, luck.number)
+
+    def _labour(self, luck: Luck) -> float:
+        """What work at the benches costs more than planned."""
+        campaign, money = self.case.campaign, 0.0
+        batches = self.benches.batches.values()
+        seconds = {
+            "assembly": (sum(job.work for one in batches for job in one.jobs), campaign.assembly.rate_per_hour),
+            "packing": (sum(one.work for one in batches), campaign.packing.rate_per_hour),
+        }
+        for bench, (work, rate) in seconds.items():
+            money += (luck.bench.get(bench, 1.0) - 1) * work / 3600 * rate
+        return money
+
+    def _shots(self, likely: Likely, luck: Luck) -> tuple[dict[Item, int], dict[int, int], float]:
+        """Shots until each item has its good parts; more shots of lots, each demand's on the lot that ends last; and
+        what their melt costs."""
+        case, counting = self.case, dict(self.counting)
+        if not luck.scrap:
+            return counting, {}, 0.0
+        planned: Counter[tuple[str, tuple[str, ...]]] = Counter()
+        last: dict[tuple[str, tuple[str, ...]], Lot] = {}
+        made = likely.worked.made
+        for lot in _lots(likely.order):
+            planned[lot.demand] += lot.shots
+            other = last.get(lot.demand)
+            if other is None or (made[lot.number].free, lot.number) >= (made[other.number].free, other.number):
+                last[lot.demand] = lot
+        more: dict[int, int] = {}
+        money = 0.0
+        for demand, lot in last.items():
+            scrap = luck.scrap.get(lot.tool)
+            if scrap is None:
+                continue
+            shots = planned[demand]
+            for item in case.items_of(lot.work):
+                need = case.needs.get(item)
+                if need is None or not need.to_mould:
+                    continue
+                z = normal(uniform(luck.seed, f"scrap of {item[0]} {'/'.join(item[1])}", luck.number))
+                asked = need.to_mould + need.tests
+                parts = max(float(asked), (asked + z * sqrt(asked * scrap)) / (1 - scrap))
+                counting[item] = ceil(parts / open_cavities(lot.work.tool, item[0]))
+                shots = max(shots, counting[item])
+            if shots > planned[demand]:
+                more[lot.number] = shots - planned[demand]
+                money += more[lot.number] * sum(
+                    float(grams) / 1000 * price_of(case.campaign, melt)
+                    for grams, melt in zip(lot.work.shot_g, lot.work.melts, strict=True)
+                )
+        return counting, more, money
+
+
+def _lots(order: Order) -> list[Lot]:
+    return [lot for row in order.rows.values() for lot in row]
+
+
+def _ready(case: Case, later: dict[str, int] | None = None) -> dict[str, int]:
+    """When each tool is there, some of them so many days later at the same time by the clock on the wall."""
+    found = {}
+    for name, at in case.ready.items():
+        days = (later or {}).get(name, 0)
+        found[name] = case.start if at is None else max(case.start, case.clock.at(at + timedelta(days=days)))
+    return found

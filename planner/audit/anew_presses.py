@@ -1,0 +1,479 @@
+"""When each run of a scenario is moulded, and what the presses cost (A13): the rules of section R, walked through anew.
+
+Everything begins as early as it can; of presses that compete, whichever can begin first goes first, of equals the one
+that comes first by its id. Moments are UTC seconds.
+"""
+
+from bisect import bisect_right
+from collections import defaultdict
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import NamedTuple
+
+from planner.audit import masses, resin_heat
+from planner.audit.anew_dryers import Dryers
+from planner.audit.anew_luck import Luck
+from planner.audit.anew_purges import CannotTell, Purges
+from planner.audit.arrivals import drying_seconds
+from planner.audit.bases import base_of
+from planner.audit.case import Case, Work, closing_of
+from planner.audit.charges import energy_rate
+from planner.audit.figures import exact, seconds_of, whole_up
+from planner.audit.masses import Material
+from planner.audit.others import NOBODY_KNOWS
+from planner.campaign.materials import Bought
+
+FINENESS = 1000
+"""In a scenario a shot's time is rounded to this share of the unit it is counted in."""
+
+
+class CannotBeDone(Exception):
+    """A material ends before the work does."""
+
+
+@dataclass(frozen=True)
+class Lot:
+    """A run as a scenario has it. work: the plan's run of that tool and those melts there. release: it begins no
+    sooner; pinned: it keeps its place."""
+
+    number: int
+    work: Work
+    shots: int
+    release: int = 0
+    pinned: bool = False
+
+    @property
+    def press(self) -> str:
+        return self.work.run.press
+
+    @property
+    def tool(self) -> str:
+        return self.work.run.tool
+
+    @property
+    def demand(self) -> tuple[str, tuple[str, ...]]:
+        """What it is a part of."""
+        return self.tool, tuple(self.work.run.melts)
+
+
+class Made(NamedTuple):
+    """What became of a lot. begin: its changeover, or first stretch; pieces: (from, seconds of production) of each
+    stretch; shot: seconds; free: when its press is."""
+
+    begin: int
+    pieces: list[tuple[int, int]]
+    shot: Fraction
+    free: int
+    shots: int
+
+    def at(self, shot: int) -> int:
+        """When its n-th shot is done."""
+        left = whole_up(shot * self.shot)
+        for start, seconds in self.pieces:
+            if left <= seconds:
+                return start + left
+            left -= seconds
+        raise CannotBeDone
+
+
+@dataclass
+class Worked:
+    """All presses. order: lots of each press as they were worked. money: what varies with the order of work."""
+
+    made: dict[int, Made] = field(default_factory=dict)
+    order: dict[str, list[Lot]] = field(default_factory=dict)
+    money: float = 0.0
+
+
+class Closing(NamedTuple):
+    """What clears a run's melt at a closing. left: what barrels hold then; kg: by material; opening: (kg by barrel,
+    seconds) of purging it out again."""
+
+    seconds: int
+    left: dict[int, str]
+    kg: dict[Material, float]
+    opening: tuple[list[float], int]
+
+
+class World(NamedTuple):
+    """What is there when. ready: tool -> moment; supply: material -> (moment, kg in all) in order; pace: the
+    scenario's shares, None: as planned."""
+
+    ready: dict[str, int]
+    supply: dict[Material, list[tuple[int, float]]]
+    luck: Luck | None
+
+
+class _Change(NamedTuple):
+    """needed: whether any; seconds without warm-up; kg of new melt by barrel; kg of compound; waits: until that is
+    there."""
+
+    needed: bool
+    seconds: int
+    kg: list[float]
+    compound: float
+    waits: int
+
+
+class _Press:
+    """What a press holds."""
+
+    def __init__(self, name: str, lots: list[Lot], tool: str | None, melts: dict[int, str], start: int) -> None:
+        self.name, self.lots, self.tool, self.melts = name, list(lots), tool, melts
+        self.done, self.free, self.warm = 0, start, -1
+        self.start: tuple[int, int, _Change] | None = None  # moment, opening, what is changed; None: look again
+
+
+class Presses:
+    """The presses of one case, to be walked through in many scenarios."""
+
+    def __init__(self, case: Case) -> None:
+        self.case, self.purges = case, Purges(case)
+        campaign = case.campaign
+        self.openings = {p: [(m.start, m.end) for m in case.manned[p]] for p in campaign.presses}
+        self._ends = {p: [end for _, end in found] for p, found in self.openings.items()}
+        resins = sorted({resin for work in case.works for resin, _ in work.melts})
+        self.dryers = Dryers(case, self.openings, resins)
+        self.compound = masses.compound_of(campaign)
+        self._closings: dict[tuple[str, str, tuple[str, ...]], Closing | None] = {}
+
+    def walked(self, rows: dict[str, list[Lot]], world: World, begins: dict[int, int] | None) -> Worked:
+        """Work off the lots. begins: where presses take what is ready, when each should have begun; None: they keep
+        their order."""
+        return _Walk(self, rows, world, begins).done()
+
+    def closing(self, work: Work) -> Closing | None:
+        """What a run's closings take; None: its melt may stand."""
+        key = (work.run.press, work.run.tool, tuple(work.run.melts))
+        if key not in self._closings:
+            self._closings[key] = self._closing(work)
+        return self._closings[key]
+
+    def _closing(self, work: Work) -> Closing | None:
+        campaign = self.case.campaign
+        if not any(resin_heat.must_go(campaign, resin) for resin, _ in work.melts):
+            return None
+        told = work.run.stretches[0].closing
+        if told is None:
+            raise CannotTell  # A5 says so
+        kg: dict[Material, float] = defaultdict(float)
+        left = {one.barrel: one.to for one in told.cleared}
+        again, seconds = [0.0] * work.barrels, 0
+        for one in told.cleared:
+            resin, _, colour = one.to.rpartition("/")
+            for material, share in masses.made_of(campaign, (resin, colour)).items():
+                kg[material] += share * one.kg
+            way = self.purges.of(work, one.where, one.barrel, one.to, work.run.melts[one.barrel - 1]).alone
+            again[one.barrel - 1] += way.melt
+            seconds += way.seconds
+        return Closing(closing_of(work.run.stretches[0]), left, dict(kg), (again, seconds))
+
+    def opening_at(self, press: str, moment: int) -> int:
+        """The first opening that ends after a moment, by its place."""
+        return bisect_right(self._ends[press], moment)
+
+
+def supplies(case: Case, works: list[Work]) -> dict[Material, list[tuple[int, float]]]:
+    """Material -> (moment, kg that have come by then in all), as planned: in hand first, what is bought last."""
+    found: dict[Material, list[tuple[int, float]]] = {}
+    asked: set[Material] = {("resin", name) for name in case.campaign.resins}
+    asked |= {("masterbatch", colour) for work in works for _, colour in work.melts}
+    compound = masses.compound_of(case.campaign)
+    for material in sorted(asked | ({compound} if compound else set())):
+        entry: Bought = masses.bought(case.campaign, material)
+        dry, have, latest = drying_seconds(entry), entry.stock_kg, case.start
+        steps = [(case.start, have)]
+        for arrival in sorted(entry.arrivals, key=lambda one: case.clock.at(one.on)):
+            have += arrival.amount
+            latest = max(case.start, case.clock.at(arrival.on) + dry)
+            steps.append((latest, have))
+        if entry.lead_days is not None:
+            steps.append((max(latest, case.bought_arrives[entry.lead_days] + dry), float("inf")))
+        found[material] = steps
+    return found
+
+
+class _Walk:
+    """One scenario."""
+
+    def __init__(
+        self, shop: Presses, rows: dict[str, list[Lot]], world: World, begins: dict[int, int] | None
+    ) -> None:  # fmt: skip
+        self.shop, self.case, self.world, self.begins = shop, shop.case, world, begins
+        campaign, start = self.case.campaign, self.case.start
+        self.presses = []
+        for name in sorted(campaign.presses):
+            press = campaign.presses[name]
+            melts = {}
+            for n, barrel in enumerate(press.barrels, start=1):
+                if barrel.unknown or not (barrel.clean or barrel.holds):
+                    melts[n] = NOBODY_KNOWS
+                elif barrel.holds:
+                    melts[n] = barrel.holds
+            self.presses.append(_Press(name, rows.get(name, []), press.tool, melts, start))
+        self.hot: dict[tuple[str, int], str] = {}
+        for name, tool in campaign.tools.items():
+            for n in (n for n, kg in enumerate(tool.hot_runner_kg, start=1) if kg > 0):
+                if n <= len(tool.hot_runner_holds):
+                    self.hot[name, n] = tool.hot_runner_holds[n - 1]
+                elif not tool.hot_runner_clean:
+                    self.hot[name, n] = NOBODY_KNOWS
+        self.base_free: dict[tuple[str, str], int] = {}
+        self.setters = [start] * campaign.floor.setters
+        self.used: dict[Material, float] = defaultdict(float)
+        self.release: dict[int, int] = {}
+        self.worked = Worked()
+        shop.dryers.begin()
+
+    def done(self) -> Worked:
+        """Work off everything."""
+        step = 0
+        looked: dict[str, int] = {}
+        while True:
+            left = [press for press in self.presses if press.done < len(press.lots)]
+            if not left:
+                break
+            for press in left:
+                if press.start is None:
+                    self._look(press)
+                    looked[press.name] = step
+            first = min(left, key=lambda press: press.start[0])  # type: ignore[index]
+            if looked[first.name] != step:
+                first.start = None  # others have gone since: it may be later now
+                continue
+            self._work(first)
+            step += 1
+        self._leftovers()
+        self.worked.order = {press.name: press.lots for press in self.presses}
+        return self.worked
+
+    def _look(self, press: _Press) -> None:
+        if self.begins is not None:
+            self._take_ready(press, self.begins)
+        press.start = self._start(press, press.lots[press.done])
+
+    def _take_ready(self, press: _Press, begins: dict[int, int]) -> None:
+        """Where the tool of the next lot is late, take the first whose tool is there, or wait for what comes first."""
+        n, lots, ready = press.done, press.lots, self.world.ready
+        if lots[n].pinned:
+            return
+        now = max(press.free, begins[lots[n].number])
+        soonest, chosen = ready[lots[n].tool], n
+        for m in range(n + 1, len(lots)):
+            if soonest <= now:
+                break
+            if ready[lots[m].tool] < soonest:
+                soonest, chosen = ready[lots[m].tool], m
+        if chosen != n:
+            lot = lots.pop(chosen)
+            lots.insert(n, lot)
+            self.release[lot.number] = max(self.release.get(lot.number, 0), now)
+
+    def _shot(self, work: Work) -> Fraction:
+        luck = self.world.luck
+        if luck is None or not luck.rated:
+            return work.shot
+        rate = luck.cycle.get(work.run.tool, 1.0) / luck.press.get(work.run.press, 1.0)
+        return Fraction(round(float(work.shot.numerator) * FINENESS * rate), work.shot.denominator * FINENESS)
+
+    def _startup(self, work: Work) -> int:
+        return whole_up(work.tool.startup_shots * self._shot(work))
+
+    def _paced(self, seconds: int, share: float) -> int:
+        return round(seconds * share) if seconds > 0 else 0
+
+    def _change(self, press: _Press, lot: Lot, free: int) -> _Change:
+        work, luck, purges = lot.work, self.world.luck, self.shop.purges
+        pace = 1.0 if luck is None else luck.purge.get(press.name, 1.0)
+        needed, seconds = press.tool != lot.tool, 0
+        if needed:
+            minutes = work.tool.mount_minutes
+            base = work.tool.base if work.tool.insert_minutes is not None and press.tool is not None else None
+            if base is not None and self.case.campaign.tools[press.tool or ""].base == base:
+                minutes = work.tool.insert_minutes or 0.0
+            mount = 1.0 if luck is None else luck.mount.get(lot.tool, 1.0)
+            seconds += round(seconds_of(minutes) * mount)
+        kg, compound, waits = [0.0] * work.barrels, 0.0, 0
+        for n, melt in enumerate(work.run.melts, start=1):
+            for where, held in (("barrel", press.melts.get(n)), ("hot runner", self.hot.get((lot.tool, n)))):
+                if held is None or held == melt:
+                    continue
+                needed = True
+                purging = purges.of(work, where, n, held, melt)
+                way = purging.alone
+                if purging.preferred is not None and purging.preferred.compound > 0:
+                    assert self.shop.compound is not None
+                    there = self._there(self.shop.compound, compound + purging.preferred.compound)
+                    if purging.only and there is None:
+                        raise CannotBeDone
+                    if there is not None and (there <= free or purging.only):
+                        way, waits = purging.preferred, max(waits, there)
+                seconds += self._paced(way.seconds, pace)
+                kg[n - 1] += way.melt
+                compound += way.compound
+        if needed:
+            seconds += self._startup(work)
+        return _Change(needed, seconds, kg, compound, waits)
+
+    def _there(self, material: Material, kg: float) -> int | None:
+        """When so much of a material has come beyond what is used."""
+        wanted = self.used[material] + kg - 1e-9
+        return next((at for at, have in self.world.supply[material] if have >= wanted), None)
+
+    def _start(self, press: _Press, lot: Lot) -> tuple[int, int, _Change]:
+        work, shop = lot.work, self.shop
+        tool = self.case.campaign.tools[lot.tool]
+        base = base_of(self.case.campaign, lot.tool)
+        free = max(press.free, self.world.ready[lot.tool], self.base_free.get(base, 0))
+        change = self._change(press, lot, free)
+        closing = shop.closing(work)
+        earliest = max(free, change.waits, lot.release, self.release.get(lot.number, 0))
+        extra = tool.startup_shots if change.needed else 0
+        own = [
+            float((lot.shots + extra) * grams / 1000) + purge
+            for grams, purge in zip(work.shot_g, change.kg, strict=True)
+        ]
+        wanted = masses.of_materials(self.case.campaign, work, own)
+        for material, amount in (closing.kg if closing else {}).items():
+            wanted[material] = wanted.get(material, 0.0) + amount
+        for material, amount in wanted.items():
+            there = self._there(material, amount)
+            if there is None:
+                raise CannotBeDone
+            earliest = max(earliest, there)
+        again = closing.opening[0] if closing else [0.0] * work.barrels
+        kg = change.kg if change.needed else [0.0] * work.barrels
+        ready = shop.dryers.ready(shop.dryers.drawn(work, lot.shots, kg, again, (0, 0, 0)), earliest)
+        if ready is None:
+            raise CannotBeDone
+        earliest = max(ready, min(self.setters)) if change.needed else ready
+        clears = closing.seconds if closing else 0
+        warm_up, restart = seconds_of(work.press.restart_minutes), self._startup(work)
+        openings = shop.openings[press.name]
+        for k in range(shop.opening_at(press.name, earliest), len(openings)):
+            opens, closes = openings[k]
+            begin = max(earliest, opens)
+            cold = press.warm != k
+            if change.needed:
+                fits = begin + cold * warm_up + change.seconds + (clears + 1 if clears else 0) <= closes
+            else:
+                fits = begin + cold * (warm_up + restart) + clears < closes
+            if fits:
+                return begin, k, change
+        raise CannotTell  # hours are laid out no further
+
+    def _work(self, press: _Press) -> None:
+        assert press.start is not None
+        begin, k, change = press.start
+        lot = press.lots[press.done]
+        work, campaign, floor = lot.work, self.case.campaign, self.case.campaign.floor
+        rate = (work.press.rate_per_hour + energy_rate(self.case, work)) / 3600
+        closing = self.shop.closing(work)
+        now, waste = begin, [0.0] * work.barrels
+        if change.needed:
+            seconds = change.seconds + (seconds_of(work.press.restart_minutes) if press.warm != k else 0)
+            press.warm = k
+            now += seconds
+            who = self.setters.index(min(self.setters))
+            self.setters[who] = now
+            self.worked.money += seconds * (rate + floor.setter_rate_per_hour / 3600)
+            for n, grams in enumerate(work.shot_g):
+                waste[n] += change.kg[n] + float(work.tool.startup_shots * grams / 1000)
+            if change.compound:
+                assert self.shop.compound is not None
+                self.used[self.shop.compound] += change.compound
+                price = masses.bought(campaign, self.shop.compound).price_per_kg
+                self.worked.money += change.compound * (price + floor.disposal_per_kg)
+        pieces, end = self._mould(press, lot, now, k, waste)
+        self.worked.made[lot.number] = Made(begin, pieces, self._shot(work), end, lot.shots)
+        for n, (melt, grams) in enumerate(zip(work.melts, work.shot_g, strict=True)):
+            self.worked.money += waste[n] * (masses.price_of(campaign, melt) + floor.disposal_per_kg)
+            kg = waste[n] + float(lot.shots * grams / 1000)
+            for material, share in masses.made_of(campaign, melt).items():
+                self.used[material] += share * kg
+        again = closing.opening[0] if closing else [0.0] * work.barrels
+        purged = change.kg if change.needed else [0.0] * work.barrels
+        drawn = self.shop.dryers.drawn(work, lot.shots, purged, again, (begin, now, end))
+        self.worked.money += (
+            self.shop.dryers.cleanings(drawn) * self.shop.dryers.cleaning / 3600 * floor.setter_rate_per_hour
+        )
+        self.shop.dryers.draws += drawn
+        self._leave(press, lot, end, closing, change)
+
+    def _mould(
+        self, press: _Press, lot: Lot, now: int, k: int, waste: list[float]
+    ) -> tuple[list[tuple[int, int]], int]:
+        """Production, stretch by stretch; when the press is free."""
+        work, floor, closing = lot.work, self.case.campaign.floor, self.shop.closing(lot.work)
+        rate = (work.press.rate_per_hour + energy_rate(self.case, work)) / 3600
+        warm_up, restart = seconds_of(work.press.restart_minutes), self._startup(work)
+        clears = closing.seconds if closing else 0
+        left = whole_up(lot.shots * self._shot(work))
+        pieces: list[tuple[int, int]] = []
+        openings = self.shop.openings[press.name]
+        while left > 0:
+            if k >= len(openings):
+                raise CannotTell
+            opens, closes = openings[k]
+            begin = max(now, opens)
+            if press.warm != k:
+                back = closing.opening[1] if pieces and closing else 0
+                if begin + warm_up + restart + back + clears >= closes:
+                    k += 1
+                    continue
+                self.worked.money += (warm_up + restart + back) * rate
+                for n, grams in enumerate(work.shot_g):
+                    waste[n] += float(work.tool.startup_shots * grams / 1000)
+                    waste[n] += closing.opening[0][n] if pieces and closing else 0.0
+                press.warm = k
+                begin += warm_up + restart + back
+            elif begin + clears >= closes:
+                k += 1
+                continue
+            seconds = min(left, closes - clears - begin)
+            pieces.append((begin, seconds))
+            left -= seconds
+            now = begin + seconds + clears
+            self.worked.money += (seconds + clears) * rate
+            for material, kg in (closing.kg if closing else {}).items():
+                self.used[material] += kg
+                price = masses.bought(self.case.campaign, material).price_per_kg
+                self.worked.money += kg * (price + floor.disposal_per_kg)
+            k += 1
+        return pieces, now
+
+    def _leave(self, press: _Press, lot: Lot, end: int, closing: Closing | None, change: _Change) -> None:
+        """What is where when a run is over, and who has to look again."""
+        campaign = self.case.campaign
+        base = base_of(campaign, lot.tool)
+        for other in self.presses:
+            if other is press:
+                continue
+            if other.tool is not None and base_of(campaign, other.tool) == base:
+                other.tool, other.start = None, None
+            if other.done < len(other.lots) and base_of(campaign, other.lots[other.done].tool) == base:
+                other.start = None
+            if change.compound:
+                other.start = None
+        press.tool, press.free, press.start = lot.tool, end, None
+        press.done += 1
+        self.base_free[base] = end
+        left = closing.left if closing else {}
+        for n, melt in enumerate(lot.work.run.melts, start=1):
+            press.melts[n] = left.get(n, melt)
+            if lot.work.hot_kg[n - 1]:
+                self.hot[lot.tool, n] = left.get(n, melt)
+
+    def _leftovers(self) -> None:
+        """What whole bags and smallest orders leave over."""
+        kept = {(line.kind, line.id): line.regrind_kg for line in self.case.plan.materials}
+        for material, used in self.used.items():
+            entry = masses.bought(self.case.campaign, material)
+            short = used - entry.stock_kg - sum(arrival.amount for arrival in entry.arrivals)
+            if short <= 1e-6:
+                continue
+            if entry.lead_days is None:
+                raise CannotBeDone
+            bag = float(exact(entry.bag_kg))
+            bought = whole_up(Fraction(max(short, entry.min_order_kg) - 1e-6) / exact(entry.bag_kg)) * bag
+            self.worked.money += entry.price_per_kg * min(bought, bought - short + kept.get(material, 0.0))
