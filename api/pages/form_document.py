@@ -241,13 +241,15 @@ def doubts(made: Made, filled: Filled) -> None:
         made.day([*trial, "on"], row["on"], at + "on")
         once = "1" if row["on"] and not row["fails"] else row["fails"]
         made.number([*trial, "most_failures"], once, at + "fails")
-        for known in ("approval_days", "cost"):
+        for known in ("approval_days", "cost", "setter_hours"):
             made.number([*trial, known], row[known], at + known)
         made.put([*trial, "press"], made.names.get("presses", Names()).meant(row["press"]), at + "press")
         made.put([*trial, "hours"], made.heard(spans_of, row["hours"], at + "hours"), at + "hours")
         resins, colours = (made.names.get(section, Names()) for section in ("resins", "colours"))
         melts = [shorthand.melt(one, resins, colours) for one in shorthand.listed(row["melts"], "+")]
         made.put([*trial, "melts"], melts, at + "melts")
+        for n, kg in enumerate(shorthand.listed(row["kg"], "+")):
+            made.number([*trial, "kg", n], kg, at + "kg")
 
 
 def _days_around(made: Made, tool: dict[str, Any], between: tuple[date, date], at: str) -> dict[str, int] | None:

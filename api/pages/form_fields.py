@@ -153,6 +153,8 @@ SECTIONS = (
         Ask("press", "Tried on press", sample="big", rare=True),
         Ask("hours", "at", sample="08:00-11:00", rare=True),
         Ask("melts", "with", sample="pp/cream", rare=True),
+        Ask("kg", "so many kg of it", sample="3", width=6, rare=True),
+        Ask("setter_hours", "A trial takes a setter so many hours", "number", "2", rare=True),
     ), "What you fill in here, the plan reckons with: it is then the one that costs least on average. With the day of "
        "a trial it says what to do either way. Nothing filled in: dates are simulated with what is usual, and marked "
        "as a guess.", optional=True),

@@ -165,8 +165,8 @@ def _unsure(document: Thing) -> list[Row]:
             "on": text(trial.get("on")),
             "fails": text(trial.get("most_failures")),
         }
-        row |= {known: text(trial.get(known)) for known in ("approval_days", "cost", "press", "hours")}
-        row |= {"melts": " + ".join(trial.get("melts") or [])}
+        row |= {known: text(trial.get(known)) for known in ("approval_days", "cost", "setter_hours", "press", "hours")}
+        row |= {"melts": " + ".join(trial.get("melts") or []), "kg": " + ".join(map(text, trial.get("kg") or []))}
         if any(value for name, value in row.items() if name != "tool"):
             rows.append(row)
     return rows[:MOST_ROWS]

@@ -122,12 +122,15 @@ def not_told(case: Case, said: Expected) -> str | None:
     makers = Counter(part for tool in tools for part in tool.cavities)
     bought = (*campaign.resins.values(), *campaign.colours.values())
     reasons = {
+        "it was made before scenarios were followed by S4.4": said.followed_by == "",
         "presses plan again": said.policy == "plan again",
         "others work on a press": any(press.others for press in presses),
         "a press has a price list": any(press.charges is not None for press in presses),
         "presses run lights out": any(press.lights_out is not None for press in presses),
         "several tools make a part": any(count > 1 for count in makers.values()),
         "parts are finished after the press": any(part.finishing for part in campaign.parts.values()),
+        "products have sub-assemblies": any(made.sub_assemblies for made in campaign.products.values()),
+        "presses stand elsewhere": bool(campaign.places),
         "parts are moulded over": any(part.moulded_over is not None for part in campaign.parts.values()),
         "parcels go with several carriers or in waves": bool(campaign.carriers)
         or any(tier.wave is not None for tier in campaign.tiers.values()),
@@ -157,12 +160,13 @@ class Anew:
         slack = MONEY * max(1, len(case.plan.costs))
         self.astray = None if same(self.plan.money, total, slack) else self.plan.money
         told = said.branches
-        self.branches = [] if told is None else [self._likely(self._branch_order(one)) for one in told.branches]
+        either_way = [] if told is None or told.same else told.branches
+        self.branches = [self._likely(self._branch_order(one)) for one in either_way]
 
     def cost(self, k: int) -> float:
         """What a scenario costs."""
         turned = self.said.branches
-        likely = self.branches[turned.turned[k]] if turned is not None else self.plan
+        likely = self.branches[turned.turned[k]] if turned is not None and not turned.same else self.plan
         return self._followed(likely, drawn(self.case, self.said.seed, k))
 
     # -- orders of work ------------------------------------------------------------------------------------------------
@@ -193,8 +197,6 @@ class Anew:
         later = likely_later(case.campaign, told.thing, branch.id)
         ready = _ready(case, {name: days for (kind, name), days in later.items() if kind == "tool"})
         days = {(kind, name): n * 86400 for (kind, name), n in later.items() if kind != "tool"}
-        if told.same:
-            return self._plan_order(ready, days)
         known = known_at(case, told.thing)
         alike: dict[tuple[str, ...], Work] = {(w.run.press, w.run.tool, *w.run.melts): w for w in case.works}
         rows: dict[str, list[Lot]] = defaultdict(list)

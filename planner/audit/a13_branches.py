@@ -12,7 +12,7 @@ from math import ceil, fsum, sqrt
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
-from planner.audit.a13_drawn import dearer
+from planner.audit.a13_drawn import dearer, trial_takes
 from planner.audit.carriers import days_late
 from planner.audit.case import Case
 from planner.audit.figures import MONEY, same
@@ -92,7 +92,9 @@ def _open(campaign: Campaign, thing: str) -> Open | None:
         return None
     known = _day_after(trial.on) + timedelta(days=trial.approval_days)
     ways = [("works", trial.success_chance), ("does-not-work", 1 - trial.success_chance)]
-    return Open(known, ways, [{}, {("tool", tool): _likely(trial.rework_days)}], [0.0, trial.cost], [{}, {}])
+    return Open(
+        known, ways, [{}, {("tool", tool): _likely(trial.rework_days)}], [0.0, trial_takes(campaign, trial)], [{}, {}]
+    )
 
 
 def known_at(case: Case, thing: str) -> int:

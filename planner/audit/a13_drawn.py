@@ -6,6 +6,7 @@ on top; and no scenario costs less than that, what no order of work changes, and
 fastest.
 """
 
+from fractions import Fraction
 from hashlib import sha256
 
 from planner.audit import masses
@@ -13,6 +14,7 @@ from planner.audit.case import Case
 from planner.audit.figures import MONEY, exact
 from planner.audit.findings import Findings
 from planner.campaign import Campaign
+from planner.campaign.hours import spans
 from planner.campaign.uncertainty import FirstTrial, Recipe, Spread, ThreePoint, TurnsOut
 from planner.plan.document import Expected
 
@@ -95,13 +97,28 @@ def on_top(case: Case, seed: int, k: int) -> float:
     assert unsure is not None
     money = 0.0
     for tool, said in unsure.tools.items():
-        if said.first_trial is not None and said.first_trial.success_chance < 1 and said.first_trial.cost:
-            money += said.first_trial.cost * failures(said.first_trial, tool, seed, k)
+        if said.first_trial is not None and said.first_trial.success_chance < 1:
+            money += trial_takes(case.campaign, said.first_trial) * failures(said.first_trial, tool, seed, k)
     for name, one in unsure.settled.items():
         outcomes = list(one.outcomes.values())
         turned = outcomes[outcome_of(outcomes, seed, f"settled/{name}", k)]
         money += turned.cost + dearer(case, turned.recipes)
     return money
+
+
+def trial_takes(campaign: Campaign, trial: FirstTrial) -> float:
+    """Money for one trial more: what is said of it, press hours, a setter's, and melt that is thrown away."""
+    floor = campaign.floor
+    money = exact(trial.cost) + exact(trial.setter_hours) * exact(floor.setter_rate_per_hour)
+    if trial.press in campaign.presses and trial.hours is not None:
+        press = campaign.presses[trial.press]
+        minutes = sum(span.end - span.start for span in spans(trial.hours))
+        rate = exact(press.rate_per_hour) + exact(press.draws_kw) * exact(floor.price_per_kwh)
+        money += Fraction(minutes, 60) * rate
+    for melt, kg in zip(trial.melts, trial.kg, strict=False):
+        resin, _, colour = melt.rpartition("/")
+        money += exact(kg) * (exact(masses.price_of(campaign, (resin, colour))) + exact(floor.disposal_per_kg))
+    return float(money)
 
 
 def dearer(case: Case, recipes: dict[str, Recipe]) -> float:

@@ -90,8 +90,10 @@ class FirstTrial(Document):
         default=None, description="trials that can fail at most, then it works; none: tried until it works"
     )
     cost: Amount = Field(
-        default=0, description="money each further trial costs: press hours, setter, material, postage of parts"
+        default=0,
+        description="money each further trial costs beside what it takes on the floor: postage of parts, fees",
     )
+    setter_hours: Amount = Field(default=0, description="hours of a setter that each trial takes")
     press: Id | None = Field(
         default=None, description="the press it is tried on, which moulds nothing else meanwhile; none: not one of ours"
     )
@@ -99,12 +101,17 @@ class FirstTrial(Document):
     melts: list[Melt] = Field(
         default=[], max_length=2, description="`resin/colour` it is tried with, one per barrel: left in the press"
     )
+    kg: list[Amount] = Field(default=[], max_length=2, description="kg of each of `melts` that a trial takes")
 
     @model_validator(mode="after")
     def _takes_a_press_or_none(self) -> Self:
         told = (self.press is not None, self.hours is not None, bool(self.melts))
         if any(told) and not (all(told) and self.on is not None):
             raise ValueError("a trial on one of the presses says its day, the press, its hours and its melts")
+        if self.kg and len(self.kg) != len(self.melts):
+            raise ValueError(
+                f"`kg` has {len(self.kg)} figures for {len(self.melts)} melts; give one for each of `melts`"
+            )
         return self
 
     @property

@@ -60,6 +60,7 @@ def stated(
         policies=_policies(names, plain, ours, chosen),
         seed=chosen.seed,
         costs=costs,
+        followed_by="S4.4",
         branches=branches,
     )
 

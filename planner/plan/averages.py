@@ -1,6 +1,7 @@
 """What a plan costs on average, under which policy, and the plan either way, as parts of the run plan document."""
 
 from datetime import date, datetime
+from typing import Literal
 
 from pydantic import Field
 
@@ -120,6 +121,9 @@ class Expected(PlanPart):
     policies: list[PolicyWorth] = Field(description="the plan under each policy, on the same scenarios")
     seed: int = Field(description="of the scenarios")
     costs: list[float | None] = Field(description="in each scenario; null: it cannot be carried out there")
+    followed_by: Literal["", "S4.4"] = Field(
+        default="", description="the rules by which scenarios are drawn and followed; empty: an older plan's"
+    )
     branches: Branches | None = Field(
         default=None, description="the plan either way; null: nothing that matters is settled on a known day"
     )

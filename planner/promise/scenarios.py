@@ -19,6 +19,7 @@ from planner.readiness.working_days import position
 from planner.schedule.instance import Floats, Ints
 from planner.settled import Thing, things
 from planner.settled.things import SECTIONS, trial_id
+from planner.settled.trial_money import trial_money
 
 DAY_S = 86400
 FAR_DAYS = 20_000.0
@@ -96,7 +97,7 @@ def draw(campaign: Campaign, floors: int, seed: int) -> Luck:
                 days = np.maximum(0.0, days + spare) - max(0.0, spare) + rework
             else:
                 days += rework
-            extra += failed * said.first_trial.cost
+            extra += failed * trial_money(campaign, said.first_trial)
         if said.ready_days is not None or said.first_trial is not None:
             ready[tool] = days
         if said.cycle_share is not None:

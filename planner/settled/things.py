@@ -9,6 +9,7 @@ from planner.calendars.moments import first_moment
 from planner.campaign import Campaign
 from planner.campaign.common_case import uncertainty_of
 from planner.campaign.uncertainty import FirstTrial, Fitted, Recipe, Settled, Spread, TurnsOut
+from planner.settled.trial_money import trial_money
 
 WORKS, FAILS = "works", "does-not-work"
 """How a trial may turn out."""
@@ -57,7 +58,7 @@ def things(campaign: Campaign) -> list[Thing]:
     for tool, said in unsure.tools.items():
         trial = said.first_trial
         if trial is not None and trial.known is not None and trial.success_chance < 1 and tool in campaign.tools:
-            found.append(_trial(tool, trial, trial.known))
+            found.append(_trial(tool, trial, trial.known, trial_money(campaign, trial)))
     found += [_listed(name, one) for name, one in unsure.settled.items()]
     return sorted(found, key=lambda one: (first_moment(one.known), one.id))
 
@@ -67,10 +68,10 @@ def thing_of(campaign: Campaign, thing_id: str) -> Thing | None:
     return next((one for one in things(campaign) if one.id == thing_id), None)
 
 
-def _trial(tool: str, trial: FirstTrial, known: date | datetime) -> Thing:
+def _trial(tool: str, trial: FirstTrial, known: date | datetime, money: float) -> Thing:
     works = Turn(WORKS, "it works", trial.success_chance, {})
     days = likely_days(trial.rework_days)
-    fails = Turn(FAILS, "it does not work", 1 - trial.success_chance, {("tool", tool): days}, trial.cost)
+    fails = Turn(FAILS, "it does not work", 1 - trial.success_chance, {("tool", tool): days}, money)
     return Thing(trial_id(tool), f"the trial of tool {tool}", known, (works, fails))
 
 

@@ -12,6 +12,7 @@ from planner.campaign.uncertainty import FirstTrial, Fitted, Spread, ThreePoint,
 from planner.readiness import ready_of
 from planner.settled.recipes import with_recipes
 from planner.settled.things import FAILS, SECTIONS, Thing, Turn, likely_days
+from planner.settled.trial_money import trial_money
 
 
 def turned_out(campaign: Campaign, thing: Thing, turn: Turn) -> Campaign:
@@ -49,7 +50,10 @@ def _tried(campaign: Campaign, unsure: Uncertainty, tool: str, turn: Turn) -> Un
         left = None if trial.most_failures is None else trial.most_failures - 1
         if left is None or left > 0:
             update["first_trial"] = FirstTrial(
-                success_chance=trial.success_chance, rework_days=trial.rework_days, most_failures=left, cost=trial.cost
+                success_chance=trial.success_chance,
+                rework_days=trial.rework_days,
+                most_failures=left,
+                cost=trial_money(campaign, trial),
             )
     return unsure.model_copy(update={"tools": unsure.tools | {tool: said.model_copy(update=update)}})
 

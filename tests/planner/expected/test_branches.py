@@ -6,7 +6,9 @@ from itertools import permutations
 import numpy as np
 import pytest
 
+from examples.situations import FOLDER
 from planner.control import Unhurried
+from planner.errors import CampaignProblems
 from planner.expected.judged import Candidate, judge
 from planner.plan.document import RunPlan
 from planner.planning.make import make_plan
@@ -14,9 +16,10 @@ from planner.promise.replications import written
 from planner.promise.scenarios import draw
 from planner.reading import read
 from planner.schedule.encode import compile_campaign
-from planner.settled import things, turned_out
+from planner.settled import thing_of, things, turned_out
 from planner.settled.as_read import as_read
 from planner.settled.branches import common_part
+from planner.settled.trial_money import trial_money
 from tests.planner.expected.jobs import jobs
 from tests.support.assertions import assert_plan_holds, broken_rules
 
@@ -82,6 +85,29 @@ def test_a_further_trial_costs_its_money_once():
     assert fails.total - works.total == pytest.approx(638 - 524 + 50, abs=0.005)
     assert fails.mean - works.mean == pytest.approx(638 - 524 + 50, abs=0.005)
     assert_plan_holds(campaign, plan)
+
+
+def test_what_a_further_trial_takes_is_counted():
+    """By hand: three hours of a press at 40 are 120, two of a setter at 30 are 60, 2 kg of melt at 2.16 (0.98 x 2 and
+    0.02 x 10) and 0.50 to get rid of it are 5.32; with 250 of its own 435.32. The plan says so of the branch in which
+    it fails, the auditor adds it up by itself, and a trial after the next rework costs the same."""
+    data = json.loads((FOLDER / "trial-on-our-press.json").read_text(encoding="utf-8"))
+    data["floor"] = {"setter_rate_per_hour": 30, "disposal_per_kg": 0.5}
+    data["uncertainty"]["tools"]["lid"]["first_trial"] |= {"setter_hours": 2, "kg": [2], "most_failures": 2}
+    data["planning"] = {"rounds": 1}
+    campaign = read(data)
+    first = campaign.uncertainty.tools["lid"].first_trial
+    assert trial_money(campaign, first) == pytest.approx(435.32, abs=1e-9)
+    thing = thing_of(campaign, "tool/lid/trial")
+    assert thing.turns[1].cost == pytest.approx(435.32, abs=1e-9)
+    after = turned_out(campaign, thing, thing.turns[1]).uncertainty.tools["lid"].first_trial
+    assert trial_money(campaign, after) == pytest.approx(435.32, abs=1e-9)
+    plan = make_plan(campaign, Unhurried())
+    assert_plan_holds(campaign, plan)
+    assert plan.outcome.expected.branches.branches[1].on_top == pytest.approx(435.32, abs=0.005)
+    data["uncertainty"]["tools"]["lid"]["first_trial"]["kg"] = [2, 1]
+    with pytest.raises(CampaignProblems, match="2 figures for 1 melts"):
+        read(data)
 
 
 def test_where_one_order_is_right_either_way_both_branches_keep_it():

@@ -121,6 +121,7 @@ def _as_pieces(inst: Instance, timing: Timing) -> Instance:
     goods = np.arange(count, dtype=np.int64)
     none, one = np.zeros(count, dtype=np.int64), np.ones(count, dtype=np.int64)
     return inst._replace(
+        several=0, first_source=none, last_source=none,
         good_run=none - 1, good_stock=none, good_need=one, good_count_shots=one, good_rest_s=none,
         piece_ptr=np.arange(count + 1, dtype=np.int64), piece_t=np.array(moments, dtype=np.int64),
         piece_count=np.full(count, NEVER, dtype=np.int64),

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from benchmarks.generator import sized, small
+from examples.situations import campaign_of
 from planner.campaign.common_case import common_case
 from planner.campaign.planning import POLICIES
 from planner.promise.replications import written
@@ -39,12 +40,12 @@ def test_the_compiled_loop_is_the_plain_one_to_the_second(seed, to_the_letter):
     assert found.cost == pytest.approx([money for money, _, _ in plain], abs=1e-6)
 
 
-@pytest.mark.parametrize("seed", [1, 3, "pots", "S 1", "S 2", "M 3"])
+@pytest.mark.parametrize("seed", [1, 3, "pots", "S 1", "S 2", "M 3", "cavity-blocked-by-choice"])
 def test_planning_again_is_as_the_plain_twin_does_it(seed):
     """Every choice at every moment at which a tool is late, by what is known then; on several presses it is another
     than a press makes that only takes what is ready of its own."""
     size, _, n = str(seed).partition(" ")
-    campaign = pot_campaign() if seed == "pots" else sized(size, int(n)) if n else small(seed)
+    campaign = pot_campaign() if seed == "pots" else sized(size, int(n)) if n else _named(seed)
     inst, _, solution, scenarios = case(campaign, 16 if size != "M" else 6)
     found = replicated(inst, solution, scenarios, "plan again")
     plain = plain_replications(inst, solution, scenarios, False, again=True)
@@ -81,6 +82,11 @@ def test_nobody_begins_a_run_before_it_is_known_that_another_tool_is_late():
         taken = following.planned.now.seq[0, 0]
         assert taken != first
         assert following.timing.lots[taken, w.CO_START] >= begins >= there
+
+
+def _named(seed: int | str):
+    """A generated campaign, or a situation: one in which two tools share a part, each of which may come late."""
+    return small(seed) if isinstance(seed, int) else campaign_of(seed)
 
 
 def test_nothing_unsure_is_the_plan_itself():
