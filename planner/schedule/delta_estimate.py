@@ -220,7 +220,9 @@ def place(inst: Instance, plan: Sequences, timed: Ints, delta: DeltaTables) -> N
             end = marks[lot, g.X_END]
             marks[lot, g.SPENT] = spent
             marks[lot, g.RELEASE] = max(release, float(inst.tool_ready[tool]))
-            marks[lot, g.RELEASE_X] = to_working(delta, p, release) if release > 0.0 else 0.0
+            if not stays or marks[lot, g.WAITED] != release:
+                marks[lot, g.WAITED] = release
+                marks[lot, g.RELEASE_X] = to_working(delta, p, release) if release > 0.0 else 0.0
             marks[lot, g.STRETCH] = end - max(x, marks[lot, g.RELEASE_X])
             marks[lot, g.REST] = marks[lot, g.STRETCH] - marks[lot, g.CHANGE_S] - work[p, lot]
             x = end

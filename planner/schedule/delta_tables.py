@@ -30,13 +30,14 @@ earlier, and whether they lie on the fixed grid."""
 
 UNPLACED = -2
 
-LOT_FLOATS = 12 + 4 * BREAKPOINTS
-X_END, WALL_END, SPENT, OWN, CHANGE_S, RELEASE, RELEASE_X, STRETCH, REST, LAST_SLACK, EARLIER, GAIN = range(12)
-LATER_AT, LATER, EARLIER_AT, LESS = (12 + n * BREAKPOINTS for n in range(4))
+LOT_FLOATS = 13 + 4 * BREAKPOINTS
+X_END, WALL_END, SPENT, OWN, CHANGE_S, RELEASE, RELEASE_X, STRETCH, REST, LAST_SLACK, EARLIER, GAIN, WAITED = range(13)
+LATER_AT, LATER, EARLIER_AT, LESS = (13 + n * BREAKPOINTS for n in range(4))
 """Of a lot: its end in working time and on the wall; objective on its press up to it, and of its own; seconds of its
 changeover; the moment it could not begin before, on the wall and in working time; working seconds from when it could
 begin to its end, and how many of them set-up and shots do not explain; seconds it may be later before the last dispatch
-is; objective a second earlier; the most that can be gained by having it earlier; then the breakpoints: seconds later
+is; objective a second earlier; the most that can be gained by having it earlier; the moment it waited for, where not
+for its press, 0: for none, to which RELEASE_X belongs; then the breakpoints: seconds later
 and objective a second from there on, seconds earlier and objective a second no longer gained from there on."""
 
 PRESS_FLOATS = 4

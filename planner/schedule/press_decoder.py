@@ -11,7 +11,7 @@ from planner.schedule.instance import NEVER, Floats, Instance
 from planner.schedule.jit import inner
 from planner.schedule.press_charges import charge_changeover, charge_shots, charge_work, close_bill
 from planner.schedule.press_dryers import draw, drawn_until
-from planner.schedule.press_start import before_others, fits_after, held_by, next_start, setters_of
+from planner.schedule.press_start import before_others, fits_after, held_by, next_start, setters_of, still_holds
 from planner.schedule.press_wishes import begin_wishes, count_broken, held_back, lot_done
 from planner.schedule.sequences import Sequences
 from planner.schedule.stability import price_of_runs
@@ -57,7 +57,7 @@ def run_presses(inst: Instance, plan: Sequences, timing: Timing) -> bool:
                 if not next_start(inst, timing, best, seq[best, presses[best, w.DONE]]):
                     return False
                 break
-            if presses[best, w.LOOKED] == done:
+            if presses[best, w.LOOKED] == done or still_holds(inst, timing, best, seq[best, presses[best, w.DONE]]):
                 break
             presses[best, w.STALE] = 1
         lot = seq[best, presses[best, w.DONE]]
@@ -213,21 +213,23 @@ def change(inst: Instance, timing: Timing, p: int, lot: int) -> int:
         totals[w.SETTER_COST] += seconds * inst.setter_cost_s[p]
         totals[w.PRESS_COST] += seconds * inst.press_cost_s[p]
         presses[p, w.HOT] = presses[p, w.AT]
-        purged, _, _, purge_1, purge_2, compound_kg, _, between_1, between_2 = changeover(
-            inst, p, run, held, cleaning, 0, timing.used_kg
-        )
-        if inst.charging != 0:
-            charge_changeover(inst, timing, p, seconds, purged, presses[p, w.TOOL] != tool)
-            charge_work(inst, timing, p, presses[p, w.AT], lots[row, w.CO_START], now)
-        for between, kg in (between_1, between_2):
-            if between >= 0:
-                timing.used_kg[between] += kg
-                totals[w.PURGE_TOTAL_KG] += kg
-                totals[w.PURGE_COST] += kg * inst.clearing_cost_kg[between]
-        if compound_kg > 0.0:
-            timing.used_kg[inst.compound] += compound_kg
-            totals[w.PURGE_TOTAL_KG] += compound_kg
-            totals[w.PURGE_COST] += compound_kg * inst.compound_cost_kg
+        purge_1, purge_2 = timing.purges[p, 0], timing.purges[p, 1]
+        if inst.compound >= 0 or inst.bridging != 0 or inst.charging != 0:  # more than kilograms of melt is asked for
+            purged, _, _, purge_1, purge_2, compound_kg, _, between_1, between_2 = changeover(
+                inst, p, run, held, cleaning, 0, timing.used_kg
+            )
+            if inst.charging != 0:
+                charge_changeover(inst, timing, p, seconds, purged, presses[p, w.TOOL] != tool)
+                charge_work(inst, timing, p, presses[p, w.AT], lots[row, w.CO_START], now)
+            for between, kg in (between_1, between_2):
+                if between >= 0:
+                    timing.used_kg[between] += kg
+                    totals[w.PURGE_TOTAL_KG] += kg
+                    totals[w.PURGE_COST] += kg * inst.clearing_cost_kg[between]
+            if compound_kg > 0.0:
+                timing.used_kg[inst.compound] += compound_kg
+                totals[w.PURGE_TOTAL_KG] += compound_kg
+                totals[w.PURGE_COST] += compound_kg * inst.compound_cost_kg
     own = inst.lot_shots[lot] if row == lot else presses[p, w.LEFT]
     shots = own
     if inst.sharing != 0:

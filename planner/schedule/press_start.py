@@ -26,6 +26,16 @@ def setters_of(inst: Instance, timing: Timing, p: int) -> tuple[int, int]:
 
 
 @inner
+def setter_free(inst: Instance, timing: Timing, p: int) -> int:
+    """When the first of the setters who set press p up is free."""
+    first, behind = setters_of(inst, timing, p)
+    soonest = timing.setters[first]
+    for s in range(first + 1, behind):
+        soonest = min(soonest, timing.setters[s])
+    return int(soonest)
+
+
+@inner
 def next_start(inst: Instance, timing: Timing, p: int, lot: int) -> bool:
     """Earliest start of press p's next lot, written to its row of the presses' table; False if it can never start."""
     presses, tools = timing.presses, timing.tools
@@ -54,11 +64,32 @@ def next_start(inst: Instance, timing: Timing, p: int, lot: int) -> bool:
 
 
 @inner
+def still_holds(inst: Instance, timing: Timing, p: int, lot: int) -> bool:
+    """Whether press p's next lot begins when `next_start` last found, whatever setters and materials others took since.
+
+    Said only where nothing else could put it off, and setters and materials are there before it begins: then they were
+    not what it waited for, nor are now. Its tool and its press speak for themselves (STALE).
+    """
+    if inst.compound >= 0 or inst.bridging != 0 or inst.clearing != 0 or inst.dryers != 0:
+        return False
+    if inst.sharing != 0 or inst.wishing != 0 or inst.likely_begin.size > 0:
+        return False
+    begin, run = timing.presses[p, w.BEGIN], inst.lot_run[lot]
+    shots = inst.lot_shots[lot]  # the whole lot: what breaks lots off is left out above
+    if timing.presses[p, w.CHANGE] >= 0:
+        shots += inst.startup_shots[run]
+        if setter_free(inst, timing, p) >= begin:
+            return False
+    purge = (timing.purges[p, 0], timing.purges[p, 1])
+    return bool(material_moment(inst, timing.used_kg, run, shots, purge) < begin)
+
+
+@inner
 def _start_within(
     inst: Instance, timing: Timing, p: int, lot: int, k: int, last: int, mounted: int, held: Held
 ) -> bool:
     """The same within stretches k to last, which nobody else works between, with a tool in the press and melts held."""
-    presses, tools, setters = timing.presses, timing.tools, timing.setters
+    presses, tools = timing.presses, timing.tools
     run = inst.lot_run[lot]
     tool = inst.run_tool[run]
     restart = inst.restart_s[p]
@@ -82,6 +113,7 @@ def _start_within(
     needed = purged or mounted != tool
     seconds += mounting(inst, mounted, tool)
     presses[p, w.CLEANING] = cleaning
+    timing.purges[p, 0], timing.purges[p, 1] = purge_1, purge_2
 
     own = inst.lot_shots[lot] if presses[p, w.ROW] < 0 else presses[p, w.LEFT]
     shots = own + inst.startup_shots[run] if needed else own
@@ -103,10 +135,7 @@ def _start_within(
             because = w.BY_DRYER
     if needed:
         seconds += startup
-        first, behind = setters_of(inst, timing, p)
-        soonest = setters[first]
-        for s in range(first + 1, behind):
-            soonest = min(soonest, setters[s])
+        soonest = setter_free(inst, timing, p)
         if soonest > earliest:
             earliest = soonest
             because = w.BY_SETTER

@@ -91,6 +91,7 @@ class Timing(NamedTuple):
     presses: Ints  # (P, PRESS_COLUMNS)
     tools: Ints  # (T, TOOL_COLUMNS)
     setters: Ints  # (S) when each is free
+    purges: Floats  # (P, 2) kg of melt that purge each barrel, and the hot runner behind it, before the next lot
     bills: Floats  # (P) what the run in each press comes to so far, where moulders charge a least
     wishes: Ints  # (2, R) where there are wishes: lots of each run demand still to come, and when the last was done
     dryers: Ints  # (D, DRYER_COLUMNS)
@@ -132,6 +133,7 @@ def timing_for(inst: Instance) -> Timing:
             presses=zeros(inst.restart_s.size, PRESS_COLUMNS),
             tools=zeros(inst.mount_s.size, TOOL_COLUMNS),
             setters=zeros(inst.setters),
+            purges=np.zeros((inst.restart_s.size, 2)),
             bills=np.zeros(inst.restart_s.size),
             wishes=zeros(2, inst.run_tool.size if inst.wishing else 0),
             dryers=zeros(inst.dryers, DRYER_COLUMNS),

@@ -141,7 +141,8 @@ def test_what_estimates_go_by_is_noted_as_from_nothing() -> None:
 
 
 def _asked_for_nothing(inst: Instance) -> Instance:
-    """The instance with wishes and charges looked after, of which there are none."""
+    """The instance with wishes and charges looked after, of which there are none: every begin is looked for anew, and
+    every changeover added up again."""
     presses, runs = inst.fits.shape
     no_money = np.zeros(presses)
     return keeping(inst)._replace(
@@ -151,9 +152,10 @@ def _asked_for_nothing(inst: Instance) -> Instance:
     )  # fmt: skip
 
 
-def test_wishes_and_charges_that_ask_for_nothing_change_nothing() -> None:
-    """With one setter, tools that come later, scarce material and tools that move, every moment and amount is as
-    without them."""
+def test_a_press_begins_when_it_would_if_it_looked_again() -> None:
+    """Where setters and materials are there before a press begins, what others took of them since is not asked after;
+    with one setter, tools that come later, scarce material and tools that move, every moment and amount is as if it
+    were."""
     draw, waited = random.Random(5), set[int]()
     campaigns = [small(seed) for seed in range(16)] + [sized("S", 3), sized("M", 2)]
     for inst in (compile_campaign(campaign)[0] for campaign in campaigns):
