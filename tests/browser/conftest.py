@@ -26,9 +26,12 @@ FLAGS = [
 GRAVE = {"serious", "critical"}
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
-    """Chromium as the system packages it, or as CHROMIUM names it."""
+    """Chromium as the system packages it, or as CHROMIUM names it.
+
+    For each file anew: while it runs there is an event loop in this thread, beside which other tests can run none.
+    """
     path = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
     assert path, "no chromium: install the system's package, or name its program in CHROMIUM"
     with sync_playwright() as playwright:
