@@ -7,6 +7,7 @@ from planner.calendars.clock import Clock
 from planner.campaign import Campaign
 from planner.campaign.places import Place
 from planner.campaign.presses import Press
+from planner.campaign.whereabouts import place_of
 
 
 def wall(campaign: Campaign, press: Press, clock: Clock) -> tuple[Clock, list[date]]:
@@ -17,7 +18,7 @@ def wall(campaign: Campaign, press: Press, clock: Clock) -> tuple[Clock, list[da
 
 def local(campaign: Campaign, press: str, moment: datetime) -> datetime | None:
     """A moment as the clock beside a press shows it; None where that is the campaign's own."""
-    place = campaign.places.get(campaign.presses[press].place or "")
+    place = place_of(campaign, press)
     if place is None or place.time_zone in (None, campaign.time_zone):
         return None
     return moment.astimezone(ZoneInfo(place.time_zone))

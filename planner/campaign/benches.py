@@ -9,6 +9,7 @@ from planner.campaign.base import Amount, Document
 from planner.campaign.hours import Open
 
 Day = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
+WEEKDAYS: list[Day] = ["mon", "tue", "wed", "thu", "fri"]
 
 
 class Bench(Open):

@@ -8,9 +8,7 @@ from typing import Annotated
 from pydantic import Field
 
 from planner.campaign.base import Amount, Document, Id, Share
-from planner.campaign.benches import Bench, Day
-
-WEEKDAYS: list[Day] = ["mon", "tue", "wed", "thu", "fri"]
+from planner.campaign.benches import WEEKDAYS, Bench, Day
 
 
 class FinishingBench(Bench):

@@ -7,9 +7,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from pydantic import AfterValidator, Field
 
 from planner.campaign.base import Amount, Document
-from planner.campaign.benches import Day
-
-WEEKDAYS: list[Day] = ["mon", "tue", "wed", "thu", "fri"]
+from planner.campaign.benches import WEEKDAYS, Day
 
 
 def _known_zone(name: str) -> str:

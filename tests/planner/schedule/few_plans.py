@@ -70,6 +70,37 @@ def drawn(
     return found
 
 
+def equal_trying_every_plan(
+    tiny: Callable[[int], Campaign | None], fits: Callable[[Instance], bool], number: int
+) -> list[Campaign]:
+    """The first of the tiny campaigns that are as they should be and can be planned, each tried whole: the search is as
+    good as the best of all plans, and no bound is above it."""
+    tried: list[Campaign] = []
+    for seed in range(400):
+        campaign = tiny(seed)
+        if campaign is None:
+            continue
+        inst, _ = compile_campaign(campaign)
+        inst = inst._replace(run_smallest=NONE)
+        if not 2 <= inst.lot_run.size <= 4 or inst.batch_work.size > 3 or not fits(inst):
+            continue
+        if len(every_sequence(inst)) * factorial(inst.batch_work.size) > MOST_PLANS:
+            continue
+        best = brute_force(inst)
+        if best == inf:
+            continue
+        least = least_changeovers(inst)
+        known = at_once(inst, least)
+        bounds = [known.total, *(better.total for better, _ in with_effort(inst, least, known, 0.3, Solvers()))]
+        assert max(bounds) <= best + 1e-6, seed
+        found = search(inst, Budget(60, 1, 0.0), Unhurried())
+        assert found.objective <= best + 1e-6, (seed, found.objective, best)
+        tried.append(campaign)
+        if len(tried) == number:
+            break
+    return tried
+
+
 def found_as_good(seed: int, inst: Instance, best: float) -> Found | None:
     """What the search found: it must be as good as `best`, with no bound above it. None where no plan is possible."""
     if best == inf:

@@ -2,9 +2,7 @@
 are found are as good as trying all of them, and no bound is above any."""
 
 from collections import Counter
-from math import factorial
 
-import numpy as np
 import pytest
 
 from benchmarks.generator import small
@@ -12,18 +10,16 @@ from planner.control import Unhurried
 from planner.planning.make import make_plan
 from planner.reading import read
 from planner.schedule import timing as w
-from planner.schedule.bounds.changeovers import least_changeovers
-from planner.schedule.bounds.lower_bound import Solvers, at_once, beforehand, thought, with_effort
+from planner.schedule.bounds.lower_bound import Solvers, beforehand, thought
 from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, search
 from planner.schedule.timing import timing_for
+from tests.planner.schedule.few_plans import equal_trying_every_plan
 from tests.planner.schedule.plain_twin import objective
-from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence
 from tests.planner.schedule.test_evaluator_twin import evaluated_twice
 from tests.support.finishing import finished, pot_document
 
 CAMPAIGNS_A_BLOCK = 25
-MOST_PLANS = 72
 SOME = 4
 
 
@@ -54,32 +50,11 @@ def test_evaluator_equals_its_plain_twin(block: int) -> None:
 
 def test_small_campaigns_equal_trying_every_plan() -> None:
     """The search ends at the twin's optimum, and no bound is above it; some of them have sub-assemblies."""
-    tried = put_together = 0
-    for seed in range(400):
-        campaign = finished(small(seed), seed)
-        if campaign is None:
-            continue
-        inst, _ = compile_campaign(campaign)
-        inst = inst._replace(run_smallest=np.zeros(0, dtype=np.int64))
-        if not 2 <= inst.lot_run.size <= 4 or inst.batch_work.size > 3 or not (inst.finishing or inst.sent_out):
-            continue
-        if len(every_sequence(inst)) * factorial(inst.batch_work.size) > MOST_PLANS:
-            continue
-        best = brute_force(inst)
-        if best == np.inf:
-            continue
-        least = least_changeovers(inst)
-        known = at_once(inst, least)
-        bounds = [known.total, *(better.total for better, _ in with_effort(inst, least, known, 0.3, Solvers()))]
-        assert max(bounds) <= best + 1e-6, seed
-        found = search(inst, Budget(60, 1, 0.0), Unhurried())
-        assert found.objective <= best + 1e-6, (seed, found.objective, best)
-        put_together += any(made.sub_assemblies for made in campaign.products.values())
-        tried += 1
-        if tried == SOME:
-            break
-    assert tried == SOME
-    assert put_together
+    tried = equal_trying_every_plan(
+        lambda seed: finished(small(seed), seed), lambda inst: inst.finishing > 0 or inst.sent_out > 0, SOME
+    )
+    assert len(tried) == SOME
+    assert any(made.sub_assemblies for campaign in tried for made in campaign.products.values())
 
 
 def test_bounds_know_of_parts_that_wait_to_be_worked_on() -> None:

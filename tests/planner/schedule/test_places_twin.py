@@ -2,7 +2,6 @@
 trying all of them, no bound is above any, and what is written holds before the auditor."""
 
 from collections import Counter
-from math import factorial
 
 import numpy as np
 import pytest
@@ -11,17 +10,13 @@ from benchmarks.generator import small
 from planner.control import Unhurried
 from planner.planning.make import make_plan
 from planner.schedule import timing as w
-from planner.schedule.bounds.changeovers import least_changeovers
-from planner.schedule.bounds.lower_bound import Solvers, at_once, with_effort
 from planner.schedule.encode import compile_campaign
-from planner.schedule.search import Budget, search
 from planner.schedule.timing import timing_for
+from tests.planner.schedule.few_plans import equal_trying_every_plan
 from tests.planner.schedule.plain_twin import objective
-from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequence
 from tests.planner.schedule.test_evaluator_twin import evaluated_twice
 from tests.support.places import elsewhere
 
-MOST_PLANS = 72
 SOME = 4
 
 
@@ -49,30 +44,8 @@ def test_evaluator_equals_its_plain_twin() -> None:
 
 def test_small_campaigns_equal_trying_every_plan() -> None:
     """The search ends at the twin's optimum, and no bound is above it."""
-    tried = 0
-    for seed in range(400):
-        campaign = elsewhere(small(seed), seed)
-        if campaign is None:
-            continue
-        inst, _ = compile_campaign(campaign)
-        inst = inst._replace(run_smallest=np.zeros(0, dtype=np.int64))
-        if not 2 <= inst.lot_run.size <= 4 or inst.batch_work.size > 3 or not inst.sent_out:
-            continue
-        if len(every_sequence(inst)) * factorial(inst.batch_work.size) > MOST_PLANS:
-            continue
-        best = brute_force(inst)
-        if best == np.inf:
-            continue
-        least = least_changeovers(inst)
-        known = at_once(inst, least)
-        bounds = [known.total, *(better.total for better, _ in with_effort(inst, least, known, 0.3, Solvers()))]
-        assert max(bounds) <= best + 1e-6, seed
-        found = search(inst, Budget(60, 1, 0.0), Unhurried())
-        assert found.objective <= best + 1e-6, (seed, found.objective, best)
-        tried += 1
-        if tried == SOME:
-            break
-    assert tried == SOME
+    tried = equal_trying_every_plan(lambda seed: elsewhere(small(seed), seed), lambda inst: inst.sent_out > 0, SOME)
+    assert len(tried) == SOME
 
 
 def test_plans_hold_before_the_auditor() -> None:
