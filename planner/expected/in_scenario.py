@@ -38,6 +38,11 @@ def scenario_instance(inst: Instance, solution: Solution, scenarios: Scenarios, 
 def later_instance(inst: Instance, solution: Solution, scenarios: Scenarios, share: float) -> Instance:
     """The instance in which everything that may be late is as late as it is with this chance at most; paces are the
     mean."""
+    return scenario_instance(inst, solution, typical(scenarios, share), 0)
+
+
+def typical(scenarios: Scenarios, share: float) -> Scenarios:
+    """The one scenario of `later_instance`."""
 
     def late(rows: Any) -> Any:
         return np.rint(np.quantile(rows, share, axis=0, keepdims=True)).astype(np.int64) if len(rows) else rows
@@ -45,10 +50,9 @@ def later_instance(inst: Instance, solution: Solution, scenarios: Scenarios, sha
     def mean(rows: Any) -> Any:
         return rows.mean(axis=0, keepdims=True) if len(rows) else rows
 
-    typical = Scenarios(
+    return Scenarios(
         1,
         ready=late(scenarios.ready), supply_s=late(scenarios.supply_s), piece_s=late(scenarios.piece_s),
         cycle=mean(scenarios.cycle), press=mean(scenarios.press), mount=mean(scenarios.mount),
         purge=mean(scenarios.purge), assembly=mean(scenarios.assembly), packing=mean(scenarios.packing),
     )  # fmt: skip
-    return scenario_instance(inst, solution, typical, 0)

@@ -82,6 +82,20 @@ def test_the_picture_has_every_run_and_frames_what_is_the_same(made):
     assert picture.count('stroke-width="2.2"') == 2
 
 
+def test_the_picture_is_as_high_as_what_is_in_it(made):
+    """Every bar and the line of the day on which it is known end above the words below, and those within the frame."""
+    campaign, plan = made
+    picture = either_way_svg(plan.outcome.expected.branches, campaign, plan.start)
+    height = float(re.search(r'viewBox="0 0 [0-9.]+ ([0-9.]+)"', picture)[1])
+    bars = [
+        float(y) + float(tall) for y, tall in re.findall(r'<rect [^>]*y="([0-9.]+)"[^>]*height="([0-9.]+)"', picture)
+    ]
+    known = float(re.search(r'y1="4" y2="([0-9.]+)"', picture)[1])
+    words_below = float(re.search(r'y="([0-9.]+)"[^>]*>known from', picture)[1])
+    assert len(bars) == 6
+    assert max(bars) <= known < words_below - 11 < height - 11
+
+
 def test_a_button_writes_down_how_it_turned_out(desk, made):
     plan_id = publish(desk.service, *made)
     sent = {"what": "turned-out", "thing": "tool/a/trial", "outcome": "does-not-work"}

@@ -7,6 +7,7 @@ from benchmarks.generator import sized, small
 from examples.situations import campaign_of
 from planner.campaign.common_case import common_case
 from planner.campaign.planning import POLICIES
+from planner.expected.in_scenario import scenario_instance
 from planner.promise.replications import written
 from planner.promise.scenarios import draw
 from planner.schedule import timing as w
@@ -141,6 +142,21 @@ def test_a_press_takes_the_first_run_that_is_ready_once_its_next_tool_is_late(se
         same = objective_of(packed_instance(waits), plan, kept)
         assert same == value
         assert (kept.lots[:, w.END] == ends).all()
+
+
+def test_what_comes_before_the_start_is_there_at_the_start():
+    """Deliveries a year early come at moment nought, and so does each piece; what is in hand stays where it is."""
+    inst, _, solution, _ = case(pot_campaign(), 1)
+    early = np.full((1, inst.supply_ptr.size - 1), -365 * 86400), np.full((1, inst.piece_ptr.size - 1), -365 * 86400)
+    found = scenario_instance(inst, solution, Scenarios(1, supply_s=early[0], piece_s=early[1]), 0)
+    for ptr, planned, now in (
+        (inst.supply_ptr, inst.supply_t, found.supply_t),
+        (inst.piece_ptr, inst.piece_t, found.piece_t),
+    ):
+        further = np.setdiff1d(np.arange(planned.size), ptr[:-1])
+        assert planned[further].min() > 1
+        assert now[further].tolist() == [0] * further.size
+        assert now[ptr[:-1]].tolist() == planned[ptr[:-1]].tolist()
 
 
 def test_threads_change_nothing():
