@@ -20,7 +20,7 @@ def readable(plan: RunPlan) -> str:
         ["Purge", *_purges(plan)],
         ["Cost", *_columns(_costs(plan))],
         ["Each campaign apart", *(_columns(_campaigns(plan)) if plan.campaigns else [])],
-        ["Cautions", *(f"  {caution.text} ({caution.source})" for caution in plan.cautions)],
+        ["Cautions", *(f"  {one.about}: {one.text} ({one.source})" for one in plan.cautions)],
     ]
     return plain("\n\n".join("\n".join(part) for part in parts if len(part) > 1))
 

@@ -8,7 +8,7 @@ from api.paper.said import dryer_filled, dryer_hours, dryer_timer, plain, qr_cod
 from api.pictures.colours import Swatch
 from planner.campaign.unknown_melts import UNKNOWN as UNKNOWN_MELT
 from planner.cautions.unattended import heats_from
-from planner.plan.document import Purge, Run
+from planner.plan.document import DryerLoad, Purge, Run
 from planner.plan.run_names import RunNames
 
 UNKNOWN = "unknown: ask the supplier"
@@ -69,12 +69,22 @@ def _to_dry(sheet: RunSheet, hours: dict[str, float]) -> list[list[str]]:
             steps.append([f"Dryer {load.dryer}: empty and clean it", f"from {wording.moment(load.cleaned_from)}"])
         steps.append(
             [
-                f"Dryer {load.dryer}: fill in {dryer_filled(load)}",
+                f"{_filled_when(load, sheet.run)} {dryer_filled(load)}",
                 f"by {wording.moment(load.load_at)}{dryer_timer(load, starts)}, {dryer_hours(load, hours)}, "
                 f"dry at {wording.moment(load.dry_at)}",
             ]
         )
     return steps
+
+
+def _filled_when(load: DryerLoad, run: Run) -> str:
+    """Which dryer is filled, and whether an earlier run has done so, or it is done while this one goes on."""
+    begins = run.changeover.start if run.changeover else run.stretches[0].start
+    if load.used_from < begins:
+        return f"Dryer {load.dryer} was filled for an earlier run:"
+    if load.load_at > begins:
+        return f"While the run goes on, dryer {load.dryer}: fill in"
+    return f"Dryer {load.dryer}: fill in"
 
 
 def _on_the_press(sheet: RunSheet) -> list[list[str]]:

@@ -59,7 +59,11 @@ def test_a_plan_is_fetched_to_read_as_lists_and_as_files(run, plan, tmp_path):
     """The text, the runs as CSV, all of it as JSON, and the campaign it was made from."""
     assert "audit: 14 of 14 rules hold" in run("fetch", plan)[1]
     assert run("fetch", plan, "--csv", "runs")[1].count("\n") == 3
-    assert json.loads(run("fetch", plan, "--json")[1])["id"] == plan
+    whole = json.loads(run("fetch", plan, "--json")[1])
+    assert whole["id"] == plan
+    assert whole["plan"]["cautions"]
+    for caution in whole["plan"]["cautions"]:  # each with what it is about: "Read its data sheet" is of no use without
+        assert f"\n  {caution['about']}: {caution['text'][:10]}" in run("fetch", plan)[1]
     file = tmp_path / "campaign"
     assert run("fetch", plan, "--file", str(file))[0] == 0
     assert json.loads(file.read_bytes())["name"] == CAMPAIGN["name"]

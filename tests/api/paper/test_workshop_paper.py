@@ -385,3 +385,20 @@ def test_on_time_never_stands_beside_a_promise_that_hardly_holds(late, promised,
     said = wording.kept(late, promised, chance)
     assert said.startswith(words)
     assert ("on time" in said) == (chance is None or chance >= 0.8) or late or not promised
+
+
+def test_one_sheet_says_to_fill_a_dryer_and_the_next_that_it_was_filled():
+    """What several runs draw from is filled for the first of them, at a moment that its sheet can still keep."""
+    campaign, plan, sure = whose("the demo")
+    paper = write_paper(plan, campaign, 1, "http://127.0.0.1:8000/plans/x", sure)
+    said: dict[str, list[str]] = {}
+    for run in written(paper, swatches(campaign.colours))["runs"]:
+        for title, how in (step for step in run["steps"] if step[0].lower().find("dryer") >= 0 and "dry at" in step[1]):
+            said.setdefault(how, []).append(title)
+    assert len(said) == len(plan.drying)
+    assert max(map(len, said.values())) > 1, "nothing is drawn by two runs here"
+    for titles in said.values():
+        assert sum("fill in" in title for title in titles) == 1
+        assert sum("was filled for an earlier run" in title for title in titles) == len(titles) - 1
+    first = next(run for run in plan.runs if run.id == plan.drying[0].runs[0])
+    assert plan.drying[0].load_at <= first.stretches[0].start
