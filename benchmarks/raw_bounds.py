@@ -8,7 +8,6 @@ have. Plans come from the search without bounds and from plain annealing, under 
 going through every plan (benchmarks/every_plan.py), too. A bound above any of these plans is wrong.
 """
 
-import random
 import sys
 import time
 from collections import Counter

@@ -38,6 +38,14 @@ def spare(part: str, make: Callable[[], Made], otherwise: Made, faults: list[Fau
         return otherwise
 
 
+def overlook(part: str, wrong: Exception, faults: list[Fault]) -> None:
+    """Note a fault that was found by looking, in the words of `wrong`, and only once; while tests run it is raised."""
+    if not bearable(wrong):
+        raise wrong
+    if Fault(part, str(wrong)) not in faults:
+        faults.append(Fault(part, str(wrong)))
+
+
 def bearable(_error: Exception) -> bool:
     """Whether a fault may be passed over: always, but while the tests run, which are there to find it."""
     return True

@@ -33,16 +33,17 @@ from planner.planning.gone_through import told as told_with
 from planner.planning.verdict import LEFT_OUT, audited, failed_part, retried, set_aside
 from planner.schedule.bounds.avoidable import avoidable_gap
 from planner.schedule.bounds.lower_bound import beforehand
-from planner.schedule.bounds.objective_gap import aim_as_written
+from planner.schedule.bounds.objective_gap import aim_as_written, aim_undercut
+from planner.schedule.bounds.undercut import BOUND, Undercut, dearer
 from planner.schedule.broken import broken, tell_why_parts_wait
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import Names
-from planner.schedule.instance import Instance, fingerprint, packed_instance
+from planner.schedule.instance import Floats, Instance, fingerprint, packed_instance
 from planner.schedule.merge import merged
 from planner.schedule.search import Found
 from planner.schedule.solution import objective_of, waiting
-from planner.schedule.timing import timing_for
-from planner.spared import spare
+from planner.schedule.timing import BROKEN, timing_for
+from planner.spared import Fault, overlook, spare
 from planner.why.make import why
 
 OUR_FAULT = "every plan that was found breaks a rule of its own audit; this is our fault, not the campaign's"
@@ -122,7 +123,6 @@ def written(
     timing = timing_for(inst)
     objective_of(packed_instance(inst), solution, timing)
     tell_why_parts_wait(inst, timing)
-    aim = aim_as_written(inst, timing.totals, found.aim)
     used = with_others_work(names, runs.runs(inst, names, timing))
     ids = benches.pickup_ids(timing)
     assembly = benches.assembly(names, timing)
@@ -152,10 +152,9 @@ def written(
     lines[-1:-1] = finishing_lines(campaign, finishing, lots)
     total = fsum(line.amount for line in lines)
     fixed = min(inst.fixed_cost, total)
-    known = beforehand(inst) if inst.several else None  # sharing out otherwise changes what is moulded, too
-    least, why_least = (fixed, FIXED) if known is None else (known.total, known.basis)
-    bound, basis = (found.bound, found.bound_basis) if found.bound > least else (least, why_least)
-    bound = min(bound, total)
+    found = held_to_bounds(inst, timing.totals, total, found, faults)
+    aim = aim_as_written(inst, timing.totals, found.aim)
+    bound, basis = (min(found.bound, total), found.bound_basis) if found.bound > fixed else (fixed, FIXED)
     expected = None
     if chosen is not None:
         expected = spare(
@@ -246,6 +245,25 @@ def written(
         ],
     )
     return plan.model_copy(update={"cautions": [*plan.cautions, *map(failed_part, faults)]})
+
+
+def held_to_bounds(inst: Instance, totals: Floats, total: float, found: Found, faults: list[Fault]) -> Found:
+    """What was found, without the bounds that the plan as it is written shows to be wrong, and then without its proof:
+    lots may have been joined since, or an order of work kept that costs less. Who breaks a wish undercuts nothing."""
+    if (
+        inst.several and (known := beforehand(inst)).total > found.bound
+    ):  # shared out otherwise, other shots are moulded
+        found = replace(found, bound=known.total, bound_basis=known.basis)
+    if totals[BROKEN] > 0.0:
+        return found
+    if wrong := dearer(found.bound, total):
+        overlook(BOUND, Undercut(wrong), faults)
+        found = replace(found, bound=0.0, bound_basis="", ended="budget used" if found.proven else found.ended)
+    if found.aim is not None and (wrong := aim_undercut(inst, totals, found.aim)):
+        overlook(BOUND, Undercut(wrong), faults)
+        less = replace(found.aim, bound=0.0, basis="nothing")
+        found = replace(found, aim=less, ended="budget used" if found.proven else found.ended)
+    return found
 
 
 def versions() -> dict[str, str]:

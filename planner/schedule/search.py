@@ -20,6 +20,7 @@ from planner.schedule.bounds.background import BackgroundBound, Better
 from planner.schedule.bounds.lower_bound import LowerBound, beforehand, paid_anyway
 from planner.schedule.bounds.objective_gap import DAY_S, AimMet, aim_met, cost_is_the_aim, last_is_all, last_is_the_aim
 from planner.schedule.bounds.split_demands import apart_only_in_time, least_when_split, whole_demands
+from planner.schedule.bounds.undercut import BOUND, dearer, let_go, undercut
 from planner.schedule.branch_and_bound.exact import (
     A_CENT,
     MOST_NODES,
@@ -80,8 +81,8 @@ WHOLE_PLANS = (
     "pause in the middle until an opening left out"
 )
 
-BOUND, PROOF = "the bound on its cost", "the proof that nothing is cheaper"
-"""Parts of the search that may fail."""
+PROOF = "the proof that nothing is cheaper"
+"""A part of the search that may fail."""
 
 NO_BUDGET_ROUNDS = 200
 """Rounds where neither time nor rounds are given."""
@@ -183,6 +184,7 @@ class _Search:
         self.whole = self._if_whole_will_do()
         self.gone_through = ALL_PLANS
         self.broken = False  # whether the best plan breaks a wish
+        self.trusted = True  # whether no plan undercuts what a bound said
         self.nothing_left = False  # whether all was gone through, and some of it not closed
         self.recut: tuple[Instance, Solution, float] | None = None
         self.lowest: LowerBound | None = None
@@ -233,6 +235,7 @@ class _Search:
         if ended == "budget used" and self._may_meet_aim() and self._gap()[0] <= 0.0:
             ended = "proven"
         inst, best, objective = self._finished(ended)
+        self._held_to_bound()
         lowest = self._bound()
         cost = float(self.timing.totals[COST])
         # to the cent, as money is told; `_finished` may have gained what was missing
@@ -241,6 +244,8 @@ class _Search:
             ended = "proven"
         if ended == "proven" and (self.inst.sharing or self.broken):
             ended = "budget used"  # what others break off a run no proof goes through, nor what wishes ask for
+        if ended == "proven" and not self.trusted:
+            ended = "budget used"
         proven_cost = ended == "proven" and cost_is_the_aim(self.inst)
         basis = self.gone_through if proven_cost and not met else lowest.basis
         bound = min(lowest.total, cost)
@@ -444,6 +449,8 @@ class _Search:
             gap = math.inf if self.aim is None else self.aim.gap
             return gap, last_is_all(self.inst) and gap <= 0.0
         self.cost = min(self.cost, float(self.chain.values[BEST]))
+        if dearer(self._bound().total, self.cost):
+            self.cost = self._priced()
         bound = self._bound().total
         met = self.cost - bound <= told_apart(self.inst, self.cost)
         return avoidable_gap(self.cost, bound, self.inst.fixed_cost), met
@@ -457,7 +464,8 @@ class _Search:
         return self.lowest
 
     def _know(self, lowest: LowerBound) -> None:
-        self.lowest = lowest
+        if self.trusted:
+            self.lowest = lowest
         self.cost = self._priced()
 
     def _take(self, better: Better) -> None:
@@ -483,9 +491,20 @@ class _Search:
     def _priced(self) -> float:
         """Money the best plan costs."""
         self._timed(self.chain.best)
+        self._held_to_bound()
         self.aim = None if self.lowest is None else aim_met(self.inst, self.timing.totals, self.lowest)
         self.broken = bool(self.timing.totals[BROKEN] > 0.0)
         return float(self.timing.totals[COST])
+
+    def _held_to_bound(self) -> None:
+        """Let the bound go that the plan just timed undercuts; then nothing is proven any more. One that breaks a wish
+        is not what bounds are about."""
+        totals = self.timing.totals
+        if self.lowest is None or totals[BROKEN] > 0.0:
+            return
+        if wrong := undercut(self.inst, totals, self.lowest):
+            self.lowest = let_go(wrong, self.inst, totals, self.faults)
+            self.trusted = False
 
     def _timed(self, solution: Solution) -> float:
         """The objective of a plan, its lots waiting as it has them wait; the timing is then its own."""

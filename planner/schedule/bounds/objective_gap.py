@@ -5,6 +5,7 @@ from typing import Literal
 
 from planner.schedule import timing as w
 from planner.schedule.bounds.lower_bound import LowerBound
+from planner.schedule.bounds.undercut import A_MILLIGRAM
 from planner.schedule.instance import Floats, Instance
 
 DAY_S = 86400
@@ -31,6 +32,14 @@ def aim_as_written(inst: Instance, totals: Floats, aim: AimMet | None) -> AimMet
         return None
     value = _has(inst, totals)
     return replace(aim, value=value, bound=min(value, aim.bound))
+
+
+def aim_undercut(inst: Instance, totals: Floats, aim: AimMet) -> str:
+    """Why the bound of an aim is wrong where a plan with these totals has less of it; "": it may be right."""
+    value = _has(inst, totals)
+    if aim.bound <= value + A_MILLIGRAM:
+        return ""
+    return f"it said that no plan has less than {aim.bound:.6f} {aim.unit} of what is aimed at, and one has {value:.6f}"
 
 
 def cost_is_the_aim(inst: Instance) -> bool:

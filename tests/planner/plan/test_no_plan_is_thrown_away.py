@@ -1,5 +1,7 @@
 """A fault in one part costs that part: the plan stays, says what is left out, and never blames the maker."""
 
+from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -8,6 +10,7 @@ from benchmarks.generator import small
 from planner import spared
 from planner.audit import audit
 from planner.campaign import Campaign
+from planner.campaign.planning import Aim
 from planner.control import Unhurried
 from planner.errors import AuditFailed, Infeasible, Problem
 from planner.plan.document import RunPlan
@@ -15,7 +18,11 @@ from planner.planning import verdict, written
 from planner.planning.make import make_plan
 from planner.planning.verdict import SET_ASIDE, left_out
 from planner.schedule import search
+from planner.schedule.bounds import background
 from planner.schedule.bounds.background import BackgroundBound
+from planner.schedule.bounds.lower_bound import LowerBound, beforehand
+from planner.schedule.bounds.undercut import BOUND, Undercut
+from planner.schedule.instance import Instance
 from planner.spared import Fault, spare
 
 
@@ -75,7 +82,55 @@ def test_a_bound_that_fails_beside_the_search_is_told_once(monkeypatch: pytest.M
     campaign = small(15)
     plan = make_plan(campaign, TwoSeconds())
     assert holds(campaign, plan)
-    assert [caution.about for caution in plan.cautions].count(search.BOUND) == 1
+    assert [caution.about for caution in plan.cautions].count(BOUND) == 1
+
+
+def too_high(inst: Instance) -> LowerBound:
+    """A million above what holds."""
+    known = beforehand(inst)
+    return replace(known, total=known.total + 1e6)
+
+
+@pytest.mark.usefixtures("as_outside")
+@pytest.mark.parametrize("where", ["the first", "a later one"])
+def test_a_bound_that_the_plan_undercuts_is_let_go(monkeypatch: pytest.MonkeyPatch, where: str) -> None:
+    """It once was cut off at what the plan costs, and made a proof of it. Nothing is called proven beside it."""
+    if where == "the first":
+        monkeypatch.setattr(search, "beforehand", too_high)
+    else:
+        monkeypatch.setattr(background, "thought", lambda inst, *_: iter([(too_high(inst), None)]))
+    plan = make_plan(quick(), Unhurried())
+    assert holds(quick(), plan)
+    assert plan.outcome.status == "feasible"
+    assert plan.outcome.lower_bound < plan.outcome.total
+    said = [caution.text for caution in plan.cautions if caution.about == BOUND]
+    assert len(said) == 1
+    assert "no plan costs less than" in said[0]
+
+
+@pytest.mark.usefixtures("as_outside")
+@pytest.mark.parametrize("aim", ["soonest", "waste"])
+def test_a_bound_of_another_aim_is_let_go_too(monkeypatch: pytest.MonkeyPatch, aim: Aim) -> None:
+    def thinks(inst: Instance, known: LowerBound, *_: Any) -> Iterator[tuple[LowerBound, None]]:
+        yield replace(known, waste_kg=1e6, last_s=10**9, waste_basis="", last_basis=""), None
+
+    monkeypatch.setattr(background, "thought", thinks)
+    campaign = quick()
+    campaign = campaign.model_copy(update={"planning": campaign.planning.model_copy(update={"aim": aim})})
+    plan = make_plan(campaign, Unhurried())
+    assert holds(campaign, plan)
+    assert plan.outcome.status == "feasible"
+    assert plan.outcome.aim_bound is not None
+    assert plan.outcome.aim_value is not None
+    assert plan.outcome.aim_bound < plan.outcome.aim_value
+    assert [caution.about for caution in plan.cautions].count(BOUND) == 1
+
+
+def test_a_bound_too_high_is_found_by_every_test(monkeypatch: pytest.MonkeyPatch) -> None:
+    """While tests run it is raised."""
+    monkeypatch.setattr(background, "thought", lambda inst, *_: iter([(too_high(inst), None)]))
+    with pytest.raises(Undercut):
+        make_plan(quick(), Unhurried())
 
 
 @pytest.mark.usefixtures("as_outside")
