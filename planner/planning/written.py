@@ -5,51 +5,36 @@ from dataclasses import replace
 from functools import partial
 from math import fsum
 
-import numba
-import numpy as np
-from ortools.init.python import init
-
 from planner.cautions import cautions_for
 from planner.cautions.inspection import switched, unplanned
 from planner.control import Control, Progress
-from planner.demand.several_campaigns import several
 from planner.errors import AuditFailed, Problem
 from planner.expected.search import Chosen
 from planner.expected.stated import stated
-from planner.plan import benches, cartons, dryers, material_balance, purging, runs
-from planner.plan.apart import Made, apart
-from planner.plan.cash import cash, finishing_due, in_order
-from planner.plan.charges import charge_lines, charged, charges_due, with_charges
+from planner.plan import benches, dryers, material_balance, purging
 from planner.plan.customs import customs
-from planner.plan.document import Outcome, RunPlan
-from planner.plan.finishing import finishing_jobs, finishing_lots
-from planner.plan.inspection import curves, inspections
-from planner.plan.money import costs, finishing_lines, purged_kg
-from planner.plan.others_work import with_others_work
+from planner.plan.document import RunPlan
+from planner.plan.inspection import curves
+from planner.plan.money import purged_kg
 from planner.plan.split import with_splits
 from planner.plan.tool_steps import tool_steps
 from planner.plan.wishes import WishCost, wishes_kept
-from planner.planning.gone_through import told as told_with
+from planner.planning.contents import contents, cost_lines, payments, told_apart
+from planner.planning.outcome import held_to_bounds, outcome_of
 from planner.planning.verdict import LEFT_OUT, audited, failed_part, retried, set_aside
-from planner.schedule.bounds.avoidable import avoidable_gap
-from planner.schedule.bounds.lower_bound import beforehand
-from planner.schedule.bounds.objective_gap import aim_as_written, aim_undercut
-from planner.schedule.bounds.undercut import BOUND, Undercut, dearer
+from planner.schedule.bounds.objective_gap import aim_as_written
 from planner.schedule.broken import broken, tell_why_parts_wait
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import Names
-from planner.schedule.instance import Floats, Instance, fingerprint, packed_instance
+from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.merge import merged
 from planner.schedule.search import Found
-from planner.schedule.solution import objective_of, waiting
-from planner.schedule.timing import BROKEN, timing_for
-from planner.spared import Fault, overlook, spare
+from planner.schedule.solution import Solution, objective_of, waiting
+from planner.schedule.timing import Timing, timing_for
+from planner.spared import spare
 from planner.why.make import why
 
 OUR_FAULT = "every plan that was found breaks a rule of its own audit; this is our fault, not the campaign's"
-FIXED = "what no order of work changes: moulded material, pieces, labour, postage"
-"""What a bound rests on where there is no better one."""
-
 AVERAGE = "what the plan costs on average"
 """A part that may fail."""
 
@@ -116,72 +101,19 @@ def written(
     What it costs, and what it has of its aim, are those of the runs as they are written down.
     """
     faults = list(found.faults)
-    inst = waiting(found.cut or inst, found.solution)
     whole = joined and (chosen is None or chosen.candidate.certain)  # else they are joined as the average allows
-    inst, solution = merged(inst, found.solution) if whole else (inst, found.solution)
-    inst, solution = broken(inst, solution)
-    timing = timing_for(inst)
-    objective_of(packed_instance(inst), solution, timing)
-    tell_why_parts_wait(inst, timing)
-    used = with_others_work(names, runs.runs(inst, names, timing))
-    ids = benches.pickup_ids(timing)
-    assembly = benches.assembly(names, timing)
-    finishing, lots = finishing_jobs(inst, names, timing), finishing_lots(inst, names, timing, solution.order)
-    packed = cartons.boxed(names.campaign, benches.batches(names, timing, solution.order, ids))
-    sent = cartons.palletised(benches.dispatches(inst, names, timing, packed), packed)
-    bought = material_balance.materials(names, used)
-    pieces = material_balance.pieces(names, used, assembly, packed, finishing)
-    campaign = names.campaign
-    loads = dryers.loads(campaign, used, names.clock)
-    inspected = inspections(campaign, [use.run for use in used])
-    heaviest = max((batch.box.gross_kg for batch in packed if batch.box), default=None)
-    paid = charged(inst, names, used)
-    lines = with_charges(
-        costs(
-            campaign,
-            used,
-            bought,
-            pieces,
-            int(inst.job_work.sum()),
-            packed,
-            sent,
-            dryers.cleanings_seconds(campaign, loads),
-        ),
-        charge_lines(campaign, used, paid),
-    )
-    lines[-1:-1] = finishing_lines(campaign, finishing, lots)
-    total = fsum(line.amount for line in lines)
-    fixed = min(inst.fixed_cost, total)
-    found = held_to_bounds(inst, timing.totals, total, found, faults)
-    aim = aim_as_written(inst, timing.totals, found.aim)
-    bound, basis = (min(found.bound, total), found.bound_basis) if found.bound > fixed else (fixed, FIXED)
+    inst, solution, timing = _timed(inst, found, whole)
+    campaign, work = names.campaign, contents(inst, names, solution, timing)
+    lines = cost_lines(campaign, work)
+    found = held_to_bounds(inst, timing.totals, found, lines, faults)
     expected = None
     if chosen is not None:
         expected = spare(
             AVERAGE, lambda: stated(inst, names, solution, chosen, joined, benches.batch_ids(timing)), None, faults
         )
-    outcome = Outcome(
-        status="optimal" if found.ended == "proven" else "feasible",
-        ended=found.ended,
-        aim=campaign.planning.aim,
-        total=total,
-        lower_bound=bound,
-        gap=(total - bound) / total if total else 0.0,
-        avoidable=total - fixed,
-        avoidable_gap=avoidable_gap(total, bound, fixed),
-        bound_basis=basis if found.ended == "proven" else told_with(basis, campaign),
-        aim_unit=aim.unit if aim else None,
-        aim_value=aim.value if aim else None,
-        aim_bound=aim.bound if aim else None,
-        aim_gap=aim.gap if aim else None,
-        aim_basis=aim.basis if aim else "",
-        seed=campaign.planning.seed,
-        rounds=found.rounds,
-        model_hash=fingerprint(inst),
-        versions=versions(),
-        expected=expected,
-    )
-    tiers = with_splits(inst, names, solution, timing, benches.tiers(names, packed, sent), packed, sent, faults)
+    outcome = outcome_of(inst, campaign, found, lines, aim_as_written(inst, timing.totals, found.aim), expected)
+    tiers = benches.tiers(names, work.packed, work.sent)
+    tiers = with_splits(inst, names, solution, timing, tiers, work.packed, work.sent, faults)
     plan = RunPlan(
         name=campaign.name,
         currency=campaign.currency,
@@ -190,82 +122,44 @@ def written(
         outcome=outcome,
         tiers=tiers,
         tool_steps=tool_steps(campaign, names.clock),
-        wishes=wishes_kept(names, [use.run for use in used], worth),
-        runs=[use.run for use in used],
+        wishes=wishes_kept(names, work.runs, worth),
+        runs=work.runs,
         balance=material_balance.balance(names),
-        materials=[line for line, _ in bought],
-        pieces=[line for line, _ in pieces],
-        drying=dryers.lines(campaign, loads),
-        finishing=finishing,
-        finishing_lots=lots,
-        assembly=assembly,
-        batches=packed,
-        dispatches=sent,
-        inspections=inspected,
-        curves=curves(inspected),
-        customs=customs(campaign, packed),
+        materials=work.materials,
+        pieces=work.pieces,
+        drying=dryers.lines(campaign, work.loads),
+        finishing=work.finishing,
+        finishing_lots=work.finishing_lots,
+        assembly=work.assembly,
+        batches=work.packed,
+        dispatches=work.sent,
+        inspections=work.inspected,
+        curves=curves(work.inspected),
+        customs=customs(campaign, work.packed),
         costs=lines,
-        campaigns=apart(
-            Made(campaign, names.runs, used, assembly, packed, sent),
-            tiers,
-            outcome,
-            lines,
-            bought,
-            [line for line, _ in pieces],
-            (finishing, lots),
-            paid,
-        )
-        if several(campaign)
-        else [],
-        cash=in_order(
-            cash(
-                campaign,
-                used,
-                [line for line, _ in bought],
-                [line for line, _ in pieces],
-                assembly,
-                packed,
-                sent,
-                dryers.lines(campaign, loads),
-            ),
-            [*finishing_due(campaign, finishing, lots), *charges_due(paid)],
-        ),
-        purge_kg=fsum(purged_kg(use) for use in used),
+        campaigns=told_apart(names, work, tiers, outcome, lines),
+        cash=payments(campaign, work),
+        purge_kg=fsum(purged_kg(use) for use in work.uses),
         purging=spare(
-            "the notes on purging",
-            lambda: purging.notes(inst, names, total, [use.run for use in used]),
-            None,
-            faults,
+            "the notes on purging", lambda: purging.notes(inst, names, outcome.total, work.runs), None, faults
         ),
         why=spare(LEFT_OUT, lambda: why(inst, names, solution, timing), None, faults) if told else None,
         cautions=[
-            *cautions_for(campaign, [use.run for use in used], heaviest, loads),
-            *unplanned(campaign, inspected),
+            *cautions_for(campaign, work.runs, work.heaviest_kg, work.loads),
+            *unplanned(campaign, work.inspected),
             *switched(campaign),
         ],
     )
     return plan.model_copy(update={"cautions": [*plan.cautions, *map(failed_part, faults)]})
 
 
-def held_to_bounds(inst: Instance, totals: Floats, total: float, found: Found, faults: list[Fault]) -> Found:
-    """What was found, without the bounds that the plan as it is written shows to be wrong, and then without its proof:
-    lots may have been joined since, or an order of work kept that costs less. Who breaks a wish undercuts nothing."""
-    if (
-        inst.several and (known := beforehand(inst)).total > found.bound
-    ):  # shared out otherwise, other shots are moulded
-        found = replace(found, bound=known.total, bound_basis=known.basis)
-    if totals[BROKEN] > 0.0:
-        return found
-    if wrong := dearer(found.bound, total):
-        overlook(BOUND, Undercut(wrong), faults)
-        found = replace(found, bound=0.0, bound_basis="", ended="budget used" if found.proven else found.ended)
-    if found.aim is not None and (wrong := aim_undercut(inst, totals, found.aim)):
-        overlook(BOUND, Undercut(wrong), faults)
-        less = replace(found.aim, bound=0.0, basis="nothing")
-        found = replace(found, aim=less, ended="budget used" if found.proven else found.ended)
-    return found
-
-
-def versions() -> dict[str, str]:
-    """Versions of the libraries that decide a plan: with the model's hash, the seed and the rounds they repeat it."""
-    return {"ortools": init.OrToolsVersion.version_string(), "numpy": np.__version__, "numba": numba.__version__}
+def _timed(inst: Instance, found: Found, whole: bool) -> tuple[Instance, Solution, Timing]:
+    """What was found, timed as it is written down. whole: neighbouring lots are joined where that costs nothing."""
+    inst, solution = waiting(found.cut or inst, found.solution), found.solution
+    if whole:
+        inst, solution = merged(inst, solution)
+    inst, solution = broken(inst, solution)
+    timing = timing_for(inst)
+    objective_of(packed_instance(inst), solution, timing)
+    tell_why_parts_wait(inst, timing)
+    return inst, solution, timing

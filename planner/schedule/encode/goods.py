@@ -1,8 +1,9 @@
 """Moulded items and bought-in pieces as goods with their supply, and the assembly jobs that take them."""
 
+from collections.abc import Sequence
 from math import ceil
 from operator import itemgetter
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -27,7 +28,7 @@ from planner.demand.parcels import Batch, pieces_used
 from planner.material.piece_orders import cheapest_order, lots
 from planner.schedule.encode.arrays import fraction, ints, pointers
 from planner.schedule.encode.materials import bought_moment
-from planner.schedule.instance import NEVER, Instance, Ints
+from planner.schedule.instance import NEVER, Instance
 
 
 class Opening(str):
@@ -43,23 +44,29 @@ class MadeWith(NamedTuple):
     tool: str
 
 
+_Made = tuple[int, ItemDemand]
+"""A run demand by its index, and what it makes of an item."""
+
+
+class _Row(NamedTuple):
+    """A good in the arrays of an Instance. there: moments, and how many are there by then beside what a run makes."""
+
+    run: int = -1
+    stock: int = 0
+    need: int = 0
+    counting: int = 0
+    rest: int = 0
+    there: Sequence[tuple[int, int]] = ()
+
+
 class Goods:
     """Moulded items that units ask for, bought-in pieces, days from which orders can be packed: when they are there."""
 
     def __init__(
         self, campaign: Campaign, runs: list[RunDemand], batches: list[Batch], clock: Clock, days: int
     ) -> None:
-        ordered = ordered_items(campaign)
-        by_item = {item.item: (r, item) for r, run in enumerate(runs) for item in run.items if not item.shared}
-        by_tool: dict[Item, list[tuple[int, ItemDemand]]] = {}
-        for r, run in enumerate(runs):
-            for share in run.items:
-                if share.shared and share.to_mould:
-                    by_tool.setdefault(share.item, []).append((r, share))
-        for item, those in by_tool.items():
-            by_item[item] = those[0][0], put_together(share for _, share in those)[item]
-        items = sorted(ordered)
-        pieces = sorted(campaign.pieces)
+        self._campaign, self._clock = campaign, clock
+        items, pieces = sorted(ordered_items(campaign)), sorted(campaign.pieces)
         days_open = sorted({batch.opens for batch in batches if batch.opens is not None})
         self.names: list[Item | MadeWith | str] = [
             *items,
@@ -67,94 +74,79 @@ class Goods:
             *(Opening(f"orders open {day}") for day in days_open),
         ]
         self.index: dict[Item | MadeWith | str, int] = {name: n for n, name in enumerate(self.names)}
-        run_of: list[int] = []
-        stock, need, counting, rest = [], [], [], []
         self.moulded, self.lots = [0] * len(self.names), [0] * len(self.names)
         self.trips: list[list[tuple[int, int]]] = [[] for _ in self.names]
         self._travel(campaign, items, Journeys(campaign, clock, days))
-        ends, moments, counts = [0], [], []
-        used = pieces_used(campaign, batches)
-        at_shots = pieces_at_shots(campaign, runs)
         self.taken = taken_at_shots(campaign)
-        for item in items:
-            r, demand = by_item.get(item, (-1, None))
-            if demand is None or demand.to_mould == 0:
-                finished, moulded = in_hand(campaign, item)
-                finished -= self.taken[item]
-                moments.append(0)
-                counts.append(finished)
-                if moulded:
-                    back = next((back for _, back in self.trips[len(run_of)]), NEVER)
-                    moments.append(back if visits(campaign, item[0]) else 0)
-                    counts.append(finished + moulded)
-                self.moulded[len(run_of)] = 0
-                r, finished, q, n = -1, 0, 0, 0
-            else:
-                finished, q, n = in_hand(campaign, item)[0] - self.taken[item], demand.to_mould, demand.counting_shots
-            run_of.append(r)
-            stock.append(finished)
-            need.append(q)
-            counting.append(n)
-            rest.append(ceil(fraction(campaign.parts[item[0]].rest_hours) * 3600))
-            ends.append(len(moments))
-        for piece_id in pieces:
-            piece = campaign.pieces[piece_id]
-            have, latest = piece.stock - at_shots[piece_id], 0  # moulds are served first
-            moments.append(0)
-            counts.append(have)
-            agreed = [(clock.seconds(arrival.on), int(arrival.amount)) for arrival in piece.arrivals]
-            agreed += [(bought_moment(clock, other.lead_days), other.pieces) for other in piece.also_from]
-            for moment, amount in sorted(agreed, key=itemgetter(0)):
-                have += amount
-                latest = max(0, moment)
-                moments.append(latest)
-                counts.append(have)
-            order = cheapest_order(piece, max(0, used[piece_id] - have))
-            come = lots(piece, order.pieces)
-            for n, (days, amount) in enumerate(come, start=1):
-                have += amount
-                moments.append(max(latest, bought_moment(clock, days)))
-                counts.append(have if n < len(come) else NEVER)
-            run_of.append(-1)
-            stock.append(0)
-            need.append(0)
-            counting.append(0)
-            rest.append(0)
-            ends.append(len(moments))
-        for day in days_open:
-            moments.append(max(0, clock.seconds(day)))
-            counts.append(NEVER)
-            ends.append(len(moments))
-        for column in (run_of, stock, need, counting, rest):
-            column += [-1 if column is run_of else 0] * len(days_open)
-        self._tools(runs, by_tool, (run_of, stock, need, counting, rest, ends))
-        self.run, self.stock, self.need = ints(run_of), ints(stock), ints(need)
-        self.counting, self.rest = ints(counting), ints(rest)
-        self.piece_ptr, self.piece_t, self.piece_count = ints(ends), ints(moments), ints(counts)
+        by_item, by_tool = _made(runs)
+        used, at_shots = pieces_used(campaign, batches), pieces_at_shots(campaign, runs)
+        rows = [self._item(item, by_item.get(item)) for item in items]
+        rows += [self._piece(piece, used[piece], at_shots[piece]) for piece in pieces]
+        rows += [_Row(there=[(max(0, clock.seconds(day)), NEVER)]) for day in days_open]
+        self._rows = rows + self._tools(runs, by_tool, rows)
+        self.rest = ints(row.rest for row in self._rows)
+        self.piece_ptr = pointers([row.there for row in self._rows])
+        self.piece_t = ints(moment for row in self._rows for moment, _ in row.there)
+        self.piece_count = ints(count for row in self._rows for _, count in row.there)
 
-    def _tools(
-        self,
-        runs: list[RunDemand],
-        by_tool: dict[Item, list[tuple[int, ItemDemand]]],
-        columns: tuple[list[int], list[int], list[int], list[int], list[int], list[int]],
-    ) -> None:
+    def fields(self) -> dict[str, Any]:
+        """Fields of an Instance."""
+        return {
+            "good_run": ints(row.run for row in self._rows),
+            "good_stock": ints(row.stock for row in self._rows),
+            "good_need": ints(row.need for row in self._rows),
+            "good_count_shots": ints(row.counting for row in self._rows),
+            "good_rest_s": self.rest,
+            "piece_ptr": self.piece_ptr,
+            "piece_t": self.piece_t,
+            "piece_count": self.piece_count,
+        }
+
+    def _item(self, item: Item, made: _Made | None) -> _Row:
+        """made: the run that moulds it, and how many it has to."""
+        rest = ceil(fraction(self._campaign.parts[item[0]].rest_hours) * 3600)
+        finished, moulded = in_hand(self._campaign, item)
+        finished -= self.taken[item]
+        if made is not None and made[1].to_mould:
+            return _Row(made[0], finished, made[1].to_mould, made[1].counting_shots, rest)
+        there, good = [(0, finished)], self.index[item]
+        if moulded:
+            back = next((back for _, back in self.trips[good]), NEVER)
+            there.append((back if visits(self._campaign, item[0]) else 0, finished + moulded))
+        self.moulded[good] = 0
+        return _Row(rest=rest, there=there)
+
+    def _piece(self, piece_id: str, used: int, at_shots: int) -> _Row:
+        """used: by packing and assembly. at_shots: what goes into moulds, which are served first."""
+        piece, clock = self._campaign.pieces[piece_id], self._clock
+        have, latest = piece.stock - at_shots, 0
+        there = [(0, have)]
+        agreed = [(clock.seconds(arrival.on), int(arrival.amount)) for arrival in piece.arrivals]
+        agreed += [(bought_moment(clock, other.lead_days), other.pieces) for other in piece.also_from]
+        for moment, amount in sorted(agreed, key=itemgetter(0)):
+            have += amount
+            latest = max(0, moment)
+            there.append((latest, have))
+        come = lots(piece, cheapest_order(piece, max(0, used - have)).pieces)
+        for n, (days, amount) in enumerate(come, start=1):
+            have += amount
+            there.append((max(latest, bought_moment(clock, days)), have if n < len(come) else NEVER))
+        return _Row(there=there)
+
+    def _tools(self, runs: list[RunDemand], by_tool: dict[Item, list[_Made]], rows: list[_Row]) -> list[_Row]:
         """Goods behind all others for what each of several tools makes of an item, and where those of an item stand."""
-        run_of, stock, need, counting, rest, ends = columns
+        more: list[_Row] = []
         self.first_source, self.last_source = [0] * len(self.names), [0] * len(self.names)
         for item, those in by_tool.items():
             g = self.index[item]
             self.first_source[g], self.last_source[g] = len(self.names), len(self.names) + len(those)
             for r, share in those:
                 self.names.append(MadeWith(item, runs[r].tool))
-                for column, value in ((run_of, r), (need, share.to_mould), (counting, share.counting_shots)):
-                    column.append(value)
-                stock.append(0)
-                rest.append(rest[g])
-                ends.append(ends[-1])
-        extra = len(self.names) - len(self.first_source)
+                more.append(_Row(r, need=share.to_mould, counting=share.counting_shots, rest=rows[g].rest))
         for column in (self.first_source, self.last_source, self.moulded, self.lots):
-            column += [0] * extra
-        self.trips += [[] for _ in range(extra)]
+            column += [0] * len(more)
+        self.trips += [[] for _ in more]
+        return more
 
     def _travel(self, campaign: Campaign, items: list[Item], journeys: Journeys) -> None:
         """What each moulded item waits for between press and assembly."""
@@ -173,6 +165,19 @@ class Goods:
         """(good, number) of what packing a batch takes."""
         opening = [(self.index[f"orders open {batch.opens}"], batch.parcels)] if batch.opens is not None else []
         return [*((self.index[piece], n * batch.parcels) for piece, n in batch.pieces), *opening]
+
+
+def _made(runs: list[RunDemand]) -> tuple[dict[Item, _Made], dict[Item, list[_Made]]]:
+    """Item -> the run that moulds it; and the runs of those that several tools mould, whose first stands for all."""
+    by_item = {item.item: (r, item) for r, run in enumerate(runs) for item in run.items if not item.shared}
+    by_tool: dict[Item, list[_Made]] = {}
+    for r, run in enumerate(runs):
+        for share in run.items:
+            if share.shared and share.to_mould:
+                by_tool.setdefault(share.item, []).append((r, share))
+    for item, those in by_tool.items():
+        by_item[item] = those[0][0], put_together(share for _, share in those)[item]
+    return by_item, by_tool
 
 
 def with_finishing(
@@ -218,9 +223,10 @@ def with_finishing(
 
 def assembly_jobs(
     campaign: Campaign, runs: list[RunDemand], batches: list[Batch], goods: Goods
-) -> tuple[list[tuple[int, str, str, int]], Ints, Ints, list[list[tuple[int, int]]]]:
-    """Jobs as (batch, product, colourway, units), where each batch's begin, person-seconds, and what each takes."""
-    jobs, ends, work, needs = [], [0], [], []
+) -> tuple[list[Job], dict[str, Any]]:
+    """Jobs, batch by batch; and fields of an Instance: where a batch's begin, how long each is, what it takes."""
+    jobs: list[Job] = []
+    ends, needs = [0], []
     inspecting = bench_minutes(campaign, runs)
     for b, batch in enumerate(batches):
         for (product, colourway), per_parcel in batch.units:
@@ -234,6 +240,14 @@ def assembly_jobs(
             need += [(goods.index[piece], n * units) for piece, n in sorted(made.pieces.items())]
             needs.append(need)
         ends.append(len(jobs))
-    for (_, product, colourway, units), assembled in zip(jobs, taken_from_hand(campaign, jobs), strict=True):
-        work.append(ceil(60 * job_minutes(campaign, inspecting, product, colourway, units - assembled)[0]))
-    return jobs, ints(ends), ints(work), needs
+    work = [
+        ceil(60 * job_minutes(campaign, inspecting, product, colourway, units - assembled)[0])
+        for (_, product, colourway, units), assembled in zip(jobs, taken_from_hand(campaign, jobs), strict=True)
+    ]
+    return jobs, {
+        "job_ptr": ints(ends),
+        "job_work": ints(work),
+        "job_need_ptr": pointers(needs),
+        "job_good": ints(good for need in needs for good, _ in need),
+        "job_qty": ints(number for need in needs for _, number in need),
+    }

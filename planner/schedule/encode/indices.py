@@ -1,6 +1,6 @@
 """What the indices of an Instance stand for while it is laid out."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from planner.campaign import Campaign
@@ -11,9 +11,13 @@ class Indices(NamedTuple):
     """Each list in the order of its index. shot_g: tool -> g per shot and barrel."""
 
     campaign: Campaign
-    presses: Sequence[str]
-    tools: Sequence[str]
-    runs: Sequence[RunDemand]
-    melts: Sequence[str]
+    presses: list[str]
+    tools: list[str]
+    runs: list[RunDemand]
+    melts: list[str]
     materials: Sequence[tuple[str, str]]
-    shot_g: Mapping[str, Sequence[float]]
+    shot_g: dict[str, list[float]]
+
+    @property
+    def melt_index(self) -> dict[str, int]:
+        return {melt: n for n, melt in enumerate(self.melts)}

@@ -4,7 +4,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import timedelta
 from math import ceil
-from typing import Final, Literal
+from typing import Any, Final, Literal
 
 import numpy as np
 
@@ -38,6 +38,21 @@ class Materials:
     bag_kg: Floats
     min_order_kg: Floats
     price: Floats
+
+    def fields(self) -> dict[str, Any]:
+        """Fields of an Instance."""
+        return {
+            "melt_resin": self.melt_resin,
+            "melt_master": self.melt_master,
+            "melt_master_share": self.melt_master_share,
+            "supply_ptr": self.supply_ptr,
+            "supply_t": self.supply_t,
+            "supply_kg": self.supply_kg,
+            "material_have": self.have,
+            "bag_kg": self.bag_kg,
+            "min_order_kg": self.min_order_kg,
+            "material_price": self.price,
+        }
 
 
 def bought_moment(clock: Clock, lead_days: int) -> int:
