@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from planner.calendars.moments import first_moment
@@ -24,9 +25,8 @@ class Clock:
     def seconds(self, moment: date | datetime) -> int:
         """Seconds from the start to a wall-clock moment; a bare date is its first moment. Negative before the start."""
         local = first_moment(moment)
-        if local.tzinfo is None:
-            local = local.replace(tzinfo=self.zone)
-        return round((local.astimezone(UTC) - self.origin).total_seconds())
+        utc = _in_utc(local, self.zone) if local.tzinfo is None else local.astimezone(UTC)
+        return round((utc - self.origin).total_seconds())
 
     def moment(self, seconds: int) -> datetime:
         """The wall-clock moment, with offset, that many seconds after the start."""
@@ -39,3 +39,9 @@ class Clock:
     @property
     def first_day(self) -> date:
         return self.day(0)
+
+
+@lru_cache(maxsize=8192)
+def _in_utc(local: datetime, zone: ZoneInfo) -> datetime:
+    """Presses and benches open at the same moments, over and over. `fold` is 0, so that equal moments are the same."""
+    return local.replace(tzinfo=zone).astimezone(UTC)

@@ -26,11 +26,10 @@ FAR = 40.0
 """Standard deviations either side of its mean that hold all of a beta distribution that matters here."""
 
 POINTS = 4096
-GRID = 20_000
+FEW_POINTS = 512
+"""Enough to come near a number of shots; which one it is the others decide."""
 
-_STEPS = (np.arange(POINTS) + 0.5) / POINTS
-_WITHIN: Floats = (1 - np.cos(np.pi * _STEPS)) / 2
-_LOG_STEPS: Floats = np.log(np.sin(np.pi * _STEPS))
+GRID = 20_000
 
 
 def scrap_law(campaign: Campaign, tool: str) -> Spread | None:
@@ -75,16 +74,25 @@ def shots_of(campaign: Campaign, tool: str, cavities: int, needed: int, spoils: 
     if law is None:
         return shots_for(needed, cavities, scrap, campaign.confidence)
     sure = campaign.confidence
-    return fewest_shots(needed, cavities, scrap, sure, lambda parts: chance_over(law, parts, needed, spoils))
+
+    def near(parts: int) -> float:
+        return chance_over(law, parts, needed, spoils, FEW_POINTS)
+
+    shots, least = fewest_shots(needed, cavities, scrap, sure, near), -(-needed // cavities)
+    while chance_over(law, shots * cavities, needed, spoils) < sure:
+        shots += 1
+    while shots > least and chance_over(law, (shots - 1) * cavities, needed, spoils) >= sure:
+        shots -= 1
+    return shots
 
 
-def chance_over(law: Spread, moulded: int, needed: int, spoils: float = 0.0) -> float:
+def chance_over(law: Spread, moulded: int, needed: int, spoils: float = 0.0, points_taken: int = POINTS) -> float:
     """P(at least `needed` good of `moulded` parts), scrap being what the law says, `spoils` of the rest lost too."""
     if needed <= 0:
         return 1.0
     if moulded < needed:
         return 0.0
-    points, weights = _beta_points(moulded - needed + 1.0, float(needed))
+    points, weights = _beta_points(moulded - needed + 1.0, float(needed), points_taken)
     if spoils > 0:  # in all lost at most x where scrap is at most 1 - (1 - x) / (1 - spoils)
         points = 1 - (1 - points) / (1 - spoils)
     return min(1.0, max(0.0, float(weights @ at_most(law, points))))
@@ -125,12 +133,20 @@ def _beta_cumulated(alpha: float, beta: float) -> tuple[Floats, Floats]:
     return edges, reached / reached[-1]
 
 
-def _beta_points(alpha: float, beta: float) -> tuple[Floats, Floats]:
-    """Points of 0 to 1 where Beta(alpha, beta) has its mass, and their weights."""
+@lru_cache(maxsize=4)
+def _steps(points: int) -> tuple[Floats, Floats]:
+    """So many points of 0 to 1, dense at both ends, and the logarithms of what each stands for."""
+    steps = (np.arange(points) + 0.5) / points
+    return (1 - np.cos(np.pi * steps)) / 2, np.log(np.sin(np.pi * steps))
+
+
+def _beta_points(alpha: float, beta: float, points: int) -> tuple[Floats, Floats]:
+    """So many points of 0 to 1 where Beta(alpha, beta) has its mass, and their weights."""
     mean = alpha / (alpha + beta)
     reach = FAR * math.sqrt(mean * (1 - mean) / (alpha + beta + 1))
     low, high = max(0.0, mean - reach), min(1.0, mean + reach)
-    x = low + (high - low) * _WITHIN
-    logs = (alpha - 1) * np.log(x) + (beta - 1) * np.log1p(-x) + _LOG_STEPS
+    within, log_steps = _steps(points)
+    x = low + (high - low) * within
+    logs = (alpha - 1) * np.log(x) + (beta - 1) * np.log1p(-x) + log_steps
     mass = np.exp(logs - logs.max())
     return x, mass / mass.sum()

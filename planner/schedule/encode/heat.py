@@ -22,9 +22,10 @@ from planner.campaign.heat import (
 )
 from planner.campaign.unknown_melts import unknown_melts
 from planner.purge.heating import bridge_kg, closing_kg, heating_seconds, hot_runner_kg
+from planner.schedule.encode.arrays import ints
 from planner.schedule.encode.changeovers import barrel_seconds, hot_runner_seconds
 from planner.schedule.encode.indices import Indices
-from planner.schedule.instance import Instance
+from planner.schedule.instance import Instance, Ints
 
 
 class Clearing(NamedTuple):
@@ -84,16 +85,17 @@ def with_heat(inst: Instance, of: Indices, clearing: Clearing) -> Instance:
 
 def _heated(inst: Instance, of: Indices) -> Instance:
     """Seconds between set points in every purge of a barrel, with melt or compound; a hot runner heats beside it."""
-    campaign, presses, melts = of.campaign, of.presses, of.melts
+    campaign, presses = of.campaign, of.presses
+    resins = [melt.rpartition("/")[0] for melt in of.melts]
     more = np.zeros_like(inst.purge_s)
     for p, press in enumerate(presses):
-        known: dict[tuple[str, str], int] = {}
-        for b, r, new in _comings(of, p):
-            for old, melt in enumerate(melts):
-                pair = (melt.rpartition("/")[0], new.rpartition("/")[0])
-                if pair not in known:
-                    known[pair] = heating_seconds(campaign, press, *pair) if pair[0] != pair[1] else 0
-                more[p, b, r, old] = known[pair]
+        known: dict[str, Ints] = {}
+        for b, r, comes in _comings(of, p):
+            new = comes.rpartition("/")[0]
+            if new not in known:
+                heated = {old: heating_seconds(campaign, press, old, new) for old in set(resins) if old != new}
+                known[new] = ints(heated.get(old, 0) for old in resins)
+            more[p, b, r] = known[new]
     compound_s = inst.compound_s + more if inst.compound >= 0 else inst.compound_s
     return inst._replace(purge_s=inst.purge_s + more, compound_s=compound_s)
 
