@@ -29,6 +29,10 @@ from planner.schedule.timing import COST, timing_for
 ARCS_A_SECOND = 20_000
 """Arcs of the programme by dates for which a second of effort is enough: larger ones are left out."""
 
+WHOLES_A_SECOND = 1_000
+"""The same of the model in whole numbers. With 500 arcs (S) it takes half a second of a core or more, whatever effort
+it is given: in a search of two seconds on one core it left the chain half a second of them."""
+
 LONGEST = 120.0
 """Seconds after which a programme is given up; a backstop, for effort decides whether it is begun."""
 
@@ -140,7 +144,7 @@ def with_effort(
 ) -> Iterator[tuple[LowerBound, list[list[int]] | None]]:
     """Better bounds one after the other, and the order of runs found on the way: the programme by dates, then CP-SAT.
 
-    effort: deterministic seconds of CP-SAT, and what decides whether the programme is small enough to begin with. What
+    effort: deterministic seconds of CP-SAT, and what decides whether a programme is small enough to begin with. What
     CP-SAT proves is of these lots alone: where a demand may be cut otherwise, only the order it finds counts. only: the
     assignment of the only press. Changeovers that no plan cheaper than the best known can have are then left out, so
     that the bound is at most what that costs.
@@ -159,7 +163,7 @@ def with_effort(
         if arcs(inst) <= effort * ARCS_A_SECOND and not by_order:
             known = _by_dates(inst, least, known, solvers)
             yield known, None
-            if few_arcs(inst) and not solvers.stopped:
+            if few_arcs(inst) and arcs(inst) <= effort * WHOLES_A_SECOND and not solvers.stopped:
                 known = _in_wholes(inst, least, known, effort, solvers)
                 yield known, None
     except Interrupted:

@@ -178,6 +178,20 @@ def test_a_search_does_not_wait_for_orders_that_would_bound_nothing() -> None:
     assert begun == {"S": True, "M": False}
 
 
+def test_a_short_search_does_not_wait_for_whole_numbers() -> None:
+    """A tenth of two seconds is too little for the model in whole numbers of 25 runs, which takes half a second of a
+    core whatever its effort; a tenth of ten is enough, and it then bounds more."""
+    inst = compile_campaign(sized("S", 1))[0]
+    least = least_changeovers(inst)
+    known = at_once(inst, least)
+    bases = {
+        effort: [better.basis for better, _ in with_effort(inst, least, known, effort, Solvers())]
+        for effort in (0.2, 1.0)
+    }
+    assert not any("batches sent whole" in basis for basis in bases[0.2]), bases
+    assert any("batches sent whole" in basis for basis in bases[1.0]), bases
+
+
 def test_the_bound_counts_what_must_be_late() -> None:
     """Where even a batch planned alone leaves too late, the bound says so in money and in words."""
     counted = 0
