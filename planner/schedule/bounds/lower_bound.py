@@ -10,7 +10,7 @@ from planner.schedule.bounds.assignment_bound import entry_cost, waste_kg
 from planner.schedule.bounds.changeovers import Changeovers, least_changeovers
 from planner.schedule.bounds.dated_paths import DatedPaths
 from planner.schedule.bounds.dated_paths import small_enough as few_arcs
-from planner.schedule.bounds.earliest import earliest_dispatch
+from planner.schedule.bounds.earliest import Earliest, earliest_dispatch
 from planner.schedule.bounds.finish import last_pickup, load_allows
 from planner.schedule.bounds.hot_runners import hot_runner_money
 from planner.schedule.bounds.lp_rows import Interrupted, Rows
@@ -105,7 +105,8 @@ def thought(
     least = least_changeovers(inst)
     if solvers.stopped:
         return
-    first = at_once(inst, least)
+    earliest = earliest_dispatch(inst, least)
+    first = at_once(inst, least, earliest)
     known = first if first.total >= known.total else replace(first, total=known.total, basis=known.basis)
     only = OnePress(inst, least) if _alone(inst) and not solvers.stopped else None
     order = only.order() if only is not None else None
@@ -113,13 +114,13 @@ def thought(
         told, patched = solvers.best, _cost(given, order)
         solvers.best = lambda: min(told(), patched)
     yield known, None if order is None else [order]
-    yield from with_effort(inst, least, known, effort, solvers, only)
+    yield from with_effort(inst, least, known, effort, solvers, only, earliest)
 
 
-def at_once(inst: Instance, least: Changeovers) -> LowerBound:
-    """The bounds that need no solver: milliseconds for tens of runs, a second for hundreds."""
+def at_once(inst: Instance, least: Changeovers, earliest: Earliest | None = None) -> LowerBound:
+    """The bounds that need no solver: milliseconds for tens of runs, a second for hundreds. earliest: if known."""
     presses = production_cost(inst) + entry_cost(inst, least)
-    earliest = earliest_dispatch(inst, least)
+    earliest = earliest or earliest_dispatch(inst, least)
     basis = "press hours of all shots with the warm-ups that closing forces; each run entered the cheapest way"
     found = _sum(inst, presses, earliest.late, basis)
     if inst.aim_waste > 0:
@@ -141,13 +142,14 @@ def with_effort(
     effort: float,
     solvers: Solvers,
     only: OnePress | None = None,
+    earliest: Earliest | None = None,
 ) -> Iterator[tuple[LowerBound, list[list[int]] | None]]:
     """Better bounds one after the other, and the order of runs found on the way: the programme by dates, then CP-SAT.
 
     effort: deterministic seconds of CP-SAT, and what decides whether a programme is small enough to begin with. What
     CP-SAT proves is of these lots alone: where a demand may be cut otherwise, only the order it finds counts. only: the
     assignment of the only press. Changeovers that no plan cheaper than the best known can have are then left out, so
-    that the bound is at most what that costs.
+    that the bound is at most what that costs. earliest: if it is known.
     """
     as_cut = may_be_cut(inst).size > 0
     # on one press where nothing can be late the order of runs says more than the programme by dates
@@ -161,10 +163,11 @@ def with_effort(
                 known = known if as_cut else sooner
                 yield known, sequences
         if arcs(inst) <= effort * ARCS_A_SECOND and not by_order:
-            known = _by_dates(inst, least, known, solvers)
+            earliest = earliest or earliest_dispatch(inst, least)
+            known = _by_dates(inst, least, earliest, known, solvers)
             yield known, None
             if few_arcs(inst) and arcs(inst) <= effort * WHOLES_A_SECOND and not solvers.stopped:
-                known = _in_wholes(inst, least, known, effort, solvers)
+                known = _in_wholes(DatedPaths(inst, least, earliest), known, effort, solvers)
                 yield known, None
     except Interrupted:
         return
@@ -213,10 +216,12 @@ def _alone(inst: Instance) -> bool:
     return bool(free and inst.restart_s.size == 1 and 2 <= inst.lot_run.size <= MOST_LOTS and inst.fits.all())
 
 
-def _by_dates(inst: Instance, least: Changeovers, known: LowerBound, solvers: Solvers) -> LowerBound:
+def _by_dates(
+    inst: Instance, least: Changeovers, earliest: Earliest, known: LowerBound, solvers: Solvers
+) -> LowerBound:
     """Press work and lateness together."""
     rows = solvers.fresh_rows()
-    money = PickupLp(inst, least, earliest_dispatch(inst, least), rows).least_money(LONGEST)
+    money = PickupLp(inst, least, earliest, rows).least_money(LONGEST)
     if money is None or inst.fixed_cost + money <= known.total:
         return known
     basis = (
@@ -226,16 +231,17 @@ def _by_dates(inst: Instance, least: Changeovers, known: LowerBound, solvers: So
     return replace(known, total=inst.fixed_cost + money, basis=basis)
 
 
-def _in_wholes(inst: Instance, least: Changeovers, known: LowerBound, effort: float, solvers: Solvers) -> LowerBound:
+def _in_wholes(paths: DatedPaths, known: LowerBound, effort: float, solvers: Solvers) -> LowerBound:
     """The same with whole paths, stretches and batches."""
-    money = DatedPaths(inst, least, earliest_dispatch(inst, least)).least_money(effort, solvers.cp_sat)
-    if not known.total < inst.fixed_cost + money < math.inf:
+    money = paths.least_money(effort, solvers.cp_sat)
+    total = paths.inst.fixed_cost + money
+    if not known.total < total < math.inf:
         return known
     basis = (
         "what presses, tools, benches and pick-ups have hours and room for by each date, every press with one path "
         "over its runs and whole stretches, batches sent whole (exact solver)"
     )
-    return replace(known, total=inst.fixed_cost + money, basis=basis)
+    return replace(known, total=total, basis=basis)
 
 
 def _load(inst: Instance, least: Changeovers, known: LowerBound, solvers: Solvers) -> LowerBound:
