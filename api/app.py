@@ -5,7 +5,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
 from anyio import to_thread
-from fastapi import Depends, FastAPI
+from fastapi import APIRouter, Depends, FastAPI
 
 from api import health, keys, metrics, openapi, webhooks
 from api.actuals.routes import router as actuals
@@ -44,6 +44,27 @@ THREADS = MOST_WAITING + 20
 """That answer requests: writers may wait in some, and some are left for those who only read."""
 
 
+def _routes() -> APIRouter:
+    """Every route there is, each with what it depends on."""
+    # Generated clients name their functions by the unique id.
+    every = APIRouter(generate_unique_id_function=lambda route: route.name)
+    # First what is asked most: routes are tried one after the other.
+    every.include_router(health.router)
+    every.include_router(metrics.router)
+    for programs in (
+        plans, purge, slips, frontier, promises, studies, actuals, pictures, paper, labels, documents,
+        keys.router, webhooks.router,
+    ):  # fmt: skip
+        every.include_router(programs, dependencies=[Depends(known_parameters)])
+    every.include_router(pages)
+    every.include_router(problem_pages.router)
+    return every
+
+
+ROUTES = _routes()
+"""The same for every application of this process: what a route needs is worked out when it is first asked, once."""
+
+
 def make_app(settings: Settings) -> FastAPI:
     """The application for these settings; its records are brought up to date on the way."""
     database = open_records(settings)
@@ -70,8 +91,7 @@ def make_app(settings: Settings) -> FastAPI:
         docs_url=None,
         redoc_url=None,
         openapi_url="/v1/openapi.json",
-        # Generated clients name their functions by it.
-        generate_unique_id_function=lambda route: route.name,
+        routes=ROUTES.routes,
     )
     app.state.service = service
     # The last one added is the outermost: a fault of any inside it has its id, its headers and its line in the log.
@@ -85,14 +105,4 @@ def make_app(settings: Settings) -> FastAPI:
     app.add_middleware(RequestIds)
     problems.install(app)
     openapi.install(app)
-    # First what is asked most: routes are tried one after the other.
-    app.include_router(health.router)
-    app.include_router(metrics.router)
-    for programs in (
-        plans, purge, slips, frontier, promises, studies, actuals, pictures, paper, labels, documents,
-        keys.router, webhooks.router,
-    ):  # fmt: skip
-        app.include_router(programs, dependencies=[Depends(known_parameters)])
-    app.include_router(pages)
-    app.include_router(problem_pages.router)
     return app
