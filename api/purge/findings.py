@@ -2,7 +2,6 @@
 
 from anyio import to_thread
 from fastapi import APIRouter, Request
-from pydantic import Field
 
 from api.http.access import REFUSALS, Reader
 from api.http.bodies import BODY_REFUSALS, json_body, read_json
@@ -14,26 +13,16 @@ from api.services.campaign_documents import read_campaign
 from planner.campaign import Campaign
 from planner.demand.items import run_demands
 from planner.errors import Problem
+from planner.plan.colour_findings import colour_finding
+from planner.plan.document import ColourFinding
 from planner.purge.cautions import colour_cautions
-from planner.purge.findings import PlacedFinding, campaign_findings
+from planner.purge.findings import campaign_findings
 
 router = APIRouter(prefix="/v1/purge", tags=["purge"], responses=answers(*REFUSALS))
 
 MOST_MELTS = 120
 MOST_LOGGED = 1000
 """What one request may ask for; a plan takes more."""
-
-
-class FindingSaid(PurgeAnswer):
-    """One thing to look at, where it is and what to do."""
-
-    kind: str = Field(examples=["hard change on the only hot-runner tool"])
-    tool: str
-    press: str | None = Field(description="null: on any press")
-    barrel: int | None = Field(description="null: the tool's barrels together")
-    concerns: list[str]
-    message: str
-    remedy: str
 
 
 class ColourCaution(PurgeAnswer):
@@ -46,7 +35,7 @@ class ColourCaution(PurgeAnswer):
 class ColourFindings(PurgeAnswer):
     """Findings by tool, and cautions by colour. Nothing found: both lists are empty."""
 
-    findings: list[FindingSaid]
+    findings: list[ColourFinding]
     cautions: list[ColourCaution]
 
 
@@ -74,20 +63,8 @@ def _found(campaign: Campaign) -> ColourFindings:
     if too_many:
         raise Invalid("Too much for one question; a plan carries the same findings.", too_many)
     return ColourFindings(
-        findings=[_said(placed) for placed in campaign_findings(campaign)],
+        findings=[colour_finding(placed) for placed in campaign_findings(campaign)],
         cautions=[
             ColourCaution(colour=colour, cautions=said) for colour, said in colour_cautions(campaign, melts).items()
         ],
-    )
-
-
-def _said(placed: PlacedFinding) -> FindingSaid:
-    return FindingSaid(
-        kind=placed.finding.kind,
-        tool=placed.tool,
-        press=placed.press,
-        barrel=placed.barrel,
-        concerns=list(placed.finding.concerns),
-        message=placed.finding.message,
-        remedy=placed.finding.remedy,
     )

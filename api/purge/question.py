@@ -11,7 +11,7 @@ from api.http.bodies import fitting, read_json
 from api.service import Service
 from api.service.refusals import Invalid
 from api.services.stored_log import logged_in
-from planner.campaign.base import Amount, Document, Id, Melt, Positive
+from planner.campaign.base import Amount, CurrencyCode, Document, Id, Melt, Positive
 from planner.campaign.materials import Look
 from planner.campaign.melt_density import LIGHTEST
 from planner.campaign.pointers import pointer
@@ -56,7 +56,7 @@ class AskedColour(Look):
 class AskedPrices(Document):
     """What it costs, in one currency; what is left out costs nothing."""
 
-    currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")] = Field(default="EUR", description="ISO 4217")
+    currency: CurrencyCode = Field(default="EUR", description="ISO 4217")
     melt_per_kg: Amount = 0
     disposal_per_kg: Amount = 0
     press_per_hour: Amount = 0

@@ -1,7 +1,8 @@
 """The floor's log of a plan: written, read, struck out; planning again from it; what it changed and teaches."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -140,11 +141,9 @@ def plan_again(service: Service, once: Once[PlannedAgain], plan_id: str, wish: F
     with service.database.read() as connection:
         made = made_plan(connection, workshop_id, plan_id)
         so_far = _until(connection, workshop_id, plan_id, wish.as_of)
-    try:
+    with refused_from_there():
         campaign = read(json_patched(made.document, wish.patch)) if wish.patch else made.campaign
         now = from_here(campaign, made.plan, Actuals(as_of=wish.as_of, entries=so_far), wish.told)
-    except CampaignProblems as error:
-        raise InvalidCampaign("The campaign cannot be planned from there.", error.problems[:100]) from None
     document = now.campaign.model_dump(mode="json", by_alias=True, exclude_unset=True)
     ready = read_campaign(json.dumps(document).encode(), document, service.settings.largest_budget)
     title = wish.title or f"{made.row.title} from {wish.as_of:%d %b %H:%M}"
@@ -157,6 +156,15 @@ def plan_again(service: Service, once: Once[PlannedAgain], plan_id: str, wish: F
     answer = once.carried_out(service, act)
     service.sender.nudge()
     return answer
+
+
+@contextmanager
+def refused_from_there() -> Iterator[None]:
+    """What is wrong with a campaign from where the floor stands is the caller's to mend: InvalidCampaign."""
+    try:
+        yield
+    except CampaignProblems as error:
+        raise InvalidCampaign("The campaign cannot be planned from there.", error.problems[:100]) from None
 
 
 def _until(connection: Connection, workshop_id: str, plan_id: str, moment: datetime) -> list[AnyEntry]:

@@ -11,13 +11,13 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection
 
 from api.service import Service
-from api.service.refusals import Conflict, InvalidCampaign, NotFound
+from api.service.refusals import Conflict, NotFound
 from api.services.acting import now_acting
 from api.services.begin import begun_from
-from api.services.campaign_documents import read_campaign
+from api.services.campaign_documents import ReadCampaign, read_campaign
 from api.services.erasure import new_numbers
 from api.services.finding import campaign_text, find_plan
-from api.services.floor_log import log_of
+from api.services.floor_log import log_of, refused_from_there
 from api.services.lineage import line
 from api.services.made_plans import made_plan
 from api.services.reconciled import has_left, reconciled
@@ -28,11 +28,10 @@ from api.uploads.document import planned_orders
 from api.uploads.erased import known_again
 from api.uploads.known import Known
 from api.uploads.report import OrderLine, OrdersRead, SetAside
-from planner.actuals.entries import Actuals
+from planner.actuals.entries import Actuals, AnyEntry
 from planner.actuals.remaining_campaign import from_here
 from planner.campaign import Campaign
 from planner.campaign.orders import OrderLine as CampaignLine
-from planner.errors import CampaignProblems
 from planner.plan import RunPlan
 from planner.reading import read
 from worker.records import floor, history, order_imports, reading
@@ -90,62 +89,70 @@ def _keep_mended(
     )
 
 
-def _plan_with(
-    connection: Connection,
-    workshop_id: str,
-    plan_id: str,
-    document: dict[str, Any],
-    largest_budget: float,
-    now: float,
-    begun: RunPlan | None = None,
-) -> str:
+@dataclass(frozen=True)
+class _Planning:
+    """Within one transaction, at one moment: the plan that another is to come from. largest_budget: seconds."""
+
+    connection: Connection
+    workshop_id: str
+    plan_id: str
+    largest_budget: float
+    now: float
+
+    def read(self, document: dict[str, Any]) -> ReadCampaign:
+        """Raises InvalidCampaign."""
+        return read_campaign(json.dumps(document, ensure_ascii=False).encode(), document, self.largest_budget)
+
+    def beside(self, document: dict[str, Any], title: str) -> str:
+        """Have a campaign planned as a plan of its own, the plan's child; gives its id. Raises InvalidCampaign and
+        TooMany."""
+        return submitted(self.connection, self.workshop_id, self.read(document), title, self.now, self.plan_id).id
+
+
+def _plan_with(ask: _Planning, document: dict[str, Any], begun: RunPlan | None = None) -> str:
     """Have a changed campaign planned as the plan's next revision, from its order of work, or from that of `begun`;
     gives the plan's id.
 
     While the plan is still being made, it becomes a plan of its own beside it. Raises InvalidCampaign, TooMany, and
     Conflict once parcels are packed.
     """
-    row = find_plan(connection, workshop_id, plan_id)
-    if floor.packing_began(connection, workshop_id, plan_id):
+    row = find_plan(ask.connection, ask.workshop_id, ask.plan_id)
+    if floor.packing_began(ask.connection, ask.workshop_id, ask.plan_id):
         raise Conflict("Parcels of this plan are packed already; a table of all orders would send them again.")
-    newest = reading.newest_document(connection, plan_id) if begun is None else None
+    newest = reading.newest_document(ask.connection, ask.plan_id) if begun is None else None
     if newest is not None:
         begun = RunPlan.model_validate_json(newest[1])
     if begun is not None:
         document = begun_from(document, begun)
-    read = read_campaign(json.dumps(document, ensure_ascii=False).encode(), document, largest_budget)
     if not row.finished:
-        return submitted(connection, workshop_id, read, row.title, now, plan_id).id
-    revised(connection, workshop_id, plan_id, read, now)
-    return plan_id
+        return ask.beside(document, row.title)
+    revised(ask.connection, ask.workshop_id, ask.plan_id, ask.read(document), ask.now)
+    return ask.plan_id
 
 
-def _changed(
-    connection: Connection,
-    workshop_id: str,
-    plan_id: str,
-    document: dict[str, Any],
-    largest_budget: float,
-    now: float,
-    begun: RunPlan | None,
-) -> str:
+def _changed(ask: _Planning, document: dict[str, Any], begun: RunPlan | None) -> str:
     """Have a campaign of changed things, its orders as they were, planned; gives the plan's id. Raises Refused.
 
     It becomes the plan's next revision, or, once there is a log, a plan from where the floor stands.
     """
-    entries = log_of(connection, workshop_id, plan_id)
+    entries = log_of(ask.connection, ask.workshop_id, ask.plan_id)
     if not entries:
-        return _plan_with(connection, workshop_id, plan_id, document, largest_budget, now, begun)
-    made = made_plan(connection, workshop_id, plan_id)
-    try:
-        campaign = read(document)
-        here = datetime.now(ZoneInfo(campaign.time_zone)).replace(tzinfo=None, microsecond=0)
-        as_of = max([here, campaign.start, *(entry.at for entry in entries)])
-        left = from_here(campaign, made.plan, Actuals(as_of=as_of, entries=entries)).campaign
-    except CampaignProblems as error:
-        raise InvalidCampaign("The campaign cannot be planned from there.", error.problems[:100]) from None
-    changed = left.model_dump(mode="json", by_alias=True, exclude_unset=True)
-    return _plan_from_here(connection, workshop_id, plan_id, FromHere(changed, [], as_of), largest_budget, now)
+        return _plan_with(ask, document, begun)
+    made = made_plan(ask.connection, ask.workshop_id, ask.plan_id)
+    with refused_from_there():
+        left, as_of = _by_now(read(document), made.plan, entries)
+    return _plan_from_here(ask, FromHere(_as_document(left), [], as_of))
+
+
+def _by_now(campaign: Campaign, plan: RunPlan, entries: list[AnyEntry]) -> tuple[Campaign, datetime]:
+    """What the log leaves of a campaign, now or as late as it begins or anything was logged; and that moment."""
+    here = datetime.now(ZoneInfo(campaign.time_zone)).replace(tzinfo=None, microsecond=0)
+    as_of = max([here, campaign.start, *(entry.at for entry in entries)])
+    return from_here(campaign, plan, Actuals(as_of=as_of, entries=entries)).campaign, as_of
+
+
+def _as_document(campaign: Campaign) -> dict[str, Any]:
+    return campaign.model_dump(mode="json", by_alias=True, exclude_unset=True)
 
 
 @dataclass(frozen=True)
@@ -165,29 +172,21 @@ def _from_here_with(
     Raises MappingProblem where an order has no number, Conflict where nothing is left, InvalidCampaign, NotFound.
     """
     made = made_plan(connection, workshop_id, plan_id)
-    entries = log_of(connection, workshop_id, plan_id)
-    here = datetime.now(ZoneInfo(made.campaign.time_zone)).replace(tzinfo=None, microsecond=0)
-    as_of = max([here, made.campaign.start, *(entry.at for entry in entries)])
-    try:
-        now = from_here(made.campaign, made.plan, Actuals(as_of=as_of, entries=entries)).campaign
-    except CampaignProblems as error:
-        raise InvalidCampaign("The campaign cannot be planned from there.", error.problems[:100]) from None
+    with refused_from_there():
+        now, as_of = _by_now(made.campaign, made.plan, log_of(connection, workshop_id, plan_id))
     packed = _orders_left(connection, workshop_id, plan_id)
     left = reconciled(now.orders, packed, lines, Known.of_campaign(made.campaign), whole_table)
     if not left.orders:
         raise Conflict("By this table no order is left to be sent.")
-    document = now.model_dump(mode="json", by_alias=True, exclude_unset=True)
+    document = _as_document(now)
     document["orders"] = [line.model_dump(mode="json", exclude_unset=True) for line in left.orders]
     return FromHere(document, left.told, as_of)
 
 
-def _plan_from_here(
-    connection: Connection, workshop_id: str, plan_id: str, here: FromHere, largest_budget: float, now: float
-) -> str:
+def _plan_from_here(ask: _Planning, here: FromHere) -> str:
     """Have that campaign planned as a child of the plan; gives its id. Raises InvalidCampaign and TooMany."""
-    read = read_campaign(json.dumps(here.document, ensure_ascii=False).encode(), here.document, largest_budget)
-    title = f"{find_plan(connection, workshop_id, plan_id).title} from {here.as_of:%d %b %H:%M}"
-    return submitted(connection, workshop_id, read, title[:200], now, plan_id).id
+    title = find_plan(ask.connection, ask.workshop_id, ask.plan_id).title
+    return ask.beside(here.document, f"{title} from {here.as_of:%d %b %H:%M}"[:200])
 
 
 def counted_aside(service: Service, workshop_id: str, moulding_campaign_id: str | None) -> int:
@@ -225,8 +224,8 @@ def plan_changed(
     with service.database.write() as connection:
         if find_plan(connection, workshop_id, plan_id).revision != revision:
             return None
-        largest = service.settings.largest_budget
-        made = _changed(connection, workshop_id, plan_id, document, largest, time.time(), begun)
+        ask = _Planning(connection, workshop_id, plan_id, service.settings.largest_budget, time.time())
+        made = _changed(ask, document, begun)
     service.sender.nudge()
     return made
 
@@ -272,9 +271,9 @@ def plan_with_table(service: Service, workshop_id: str, plan_id: str, campaign: 
     plan_id: whose campaign it is; "": nobody's yet, it becomes a plan of its own. campaign: JSON text, perhaps without
     orders. known: what it knows.
     """
-    now, largest = time.time(), service.settings.largest_budget
-    lines, asides = table.read.lines, table.read.set_aside
+    now, lines, asides = time.time(), table.read.lines, table.read.set_aside
     with service.database.write() as connection:
+        ask = _Planning(connection, workshop_id, plan_id, service.settings.largest_budget, now)
         if plan_id:
             row = find_plan(connection, workshop_id, plan_id)
             book = book_of(connection, workshop_id, row.moulding_campaign_id)
@@ -284,11 +283,11 @@ def plan_with_table(service: Service, workshop_id: str, plan_id: str, campaign: 
         document = planned_orders(lines, known).into(json.loads(campaign))
         if plan_id and floor.packing_began(connection, workshop_id, plan_id):
             here = _from_here_with(connection, workshop_id, plan_id, table.read.lines, not table.adds)
-            made = _plan_from_here(connection, workshop_id, plan_id, here, largest, now)
+            made = _plan_from_here(ask, here)
         elif plan_id:
-            made = _plan_with(connection, workshop_id, plan_id, document, largest, now)
+            made = _plan_with(ask, document)
         else:
-            ready = read_campaign(json.dumps(document, ensure_ascii=False).encode(), document, largest)
+            ready = ask.read(document)
             made = submitted(connection, workshop_id, ready, ready.campaign.name, now).id
         campaign_id = find_plan(connection, workshop_id, made).moulding_campaign_id
         assert campaign_id is not None
@@ -327,9 +326,9 @@ def mend(
     seen: the table's id and the number of rows set aside, as the caller saw them. Raises BookChanged, NotFound where
     there is no book, what `again` raises, and Refused.
     """
-    now, largest = time.time(), service.settings.largest_budget
-    made = plan_id
+    now, made = time.time(), plan_id
     with service.database.write() as connection:
+        ask = _Planning(connection, workshop_id, plan_id, service.settings.largest_budget, now)
         _, text, book = _of_plan(connection, workshop_id, plan_id)
         if book is None:
             raise NotFound(NO_BOOK)
@@ -346,10 +345,9 @@ def mend(
         history.add(connection, workshop_id, plan_id, now_acting().who, said, now)
         if plan and floor.packing_began(connection, workshop_id, plan_id):
             here = _from_here_with(connection, workshop_id, plan_id, whole.lines, whole_table=False)
-            made = _plan_from_here(connection, workshop_id, plan_id, here, largest, now)
+            made = _plan_from_here(ask, here)
         elif plan:
-            changed = planned_orders(whole.lines, known).into(json.loads(text))
-            made = _plan_with(connection, workshop_id, plan_id, changed, largest, now)
+            made = _plan_with(ask, planned_orders(whole.lines, known).into(json.loads(text)))
     if plan:
         service.sender.nudge()
     return made

@@ -35,6 +35,18 @@ Melt = Annotated[
 ]
 """What a barrel holds, written `resin/colour`, e.g. `pp/sage`; the last `/` cuts (`PC/ABS/sage`)."""
 
+TIME_PATTERN = r"^([01]\d|2[0-3]):[0-5]\d$"
+TimeOfDay = Annotated[str, Field(pattern=TIME_PATTERN)]
+"""A wall-clock time, e.g. `16:00`."""
+
+CURRENCY_PATTERN = "^[A-Z]{3}$"
+CurrencyCode = Annotated[str, Field(pattern=CURRENCY_PATTERN)]
+"""ISO 4217."""
+
+HEX_PATTERN = "^#[0-9a-fA-F]{6}$"
+HexColour = Annotated[str, Field(pattern=HEX_PATTERN)]
+"""sRGB, e.g. `#8fae8b`."""
+
 Share = Annotated[float, Field(ge=0, lt=1, allow_inf_nan=False)]
 """A fraction from 0 up to, not including, 1."""
 

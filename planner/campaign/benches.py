@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from planner.campaign.base import Amount, Document
+from planner.campaign.base import Amount, Document, TimeOfDay
 from planner.campaign.hours import Open
 
 Day = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
@@ -33,9 +33,7 @@ class PickUps(Document):
     """When parcels leave."""
 
     days: list[Day] = Field(default=["fri"], max_length=7)
-    time: Annotated[str, Field(pattern=r"^([01]\d|2[0-3]):[0-5]\d$")] = Field(
-        default="16:00", description="wall-clock time of the pick-up"
-    )
+    time: TimeOfDay = Field(default="16:00", description="wall-clock time of the pick-up")
     parcels: Annotated[int, Field(ge=1, le=10_000_000)] = Field(
         default=100_000, description="most parcels one pick-up takes"
     )

@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from planner.campaign.base import Document, Id, WallClock
+from planner.campaign.base import CurrencyCode, Document, Id, WallClock
 from planner.campaign.benches import Bench, Floor, PackBench, PickUps
 from planner.campaign.carriers import OwnCarrier
 from planner.campaign.finishing import FinishingBench, FinishingFirm
@@ -32,7 +32,7 @@ class Campaign(Document):
 
     document: Literal["campaign/1"] = "campaign/1"
     name: str = Field(max_length=120)
-    currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")] = Field(default="EUR", description="ISO 4217")
+    currency: CurrencyCode = Field(default="EUR", description="ISO 4217")
     time_zone: TimeZone = Field(default="Europe/London", description="IANA name")
     start: WallClock = Field(description="nothing is planned before this")
     confidence: Annotated[float, Field(ge=0.5, le=0.9999)] = Field(

@@ -7,7 +7,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from planner.campaign.base import Amount, Document, Id, Share
+from planner.campaign.base import Amount, Document, Id, Share, TimeOfDay
 from planner.campaign.benches import WEEKDAYS, Bench, Day
 
 
@@ -19,7 +19,7 @@ class FinishingFirm(Document):
     """Another firm that works on parts: a lot leaves, travels, is worked on, and travels back."""
 
     leaves: list[Day] = Field(default=WEEKDAYS, max_length=7, description="weekdays on which lots leave")
-    time: Annotated[str, Field(pattern=r"^([01]\d|2[0-3]):[0-5]\d$")] = Field(
+    time: TimeOfDay = Field(
         default="16:00", description="wall-clock time at which lots leave, and at which they are back"
     )
     there_days: Annotated[int, Field(ge=0, le=365)] = Field(default=1, description="calendar days on the way there")

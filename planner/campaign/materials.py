@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from planner.campaign.base import Amount, Arrival, Count, Document, Id, Positive, Share
+from planner.campaign.base import Amount, Arrival, Count, Document, HexColour, Id, Positive, Share
 from planner.campaign.payment import PaymentTerms
 
 Finish = Literal["solid", "metallic", "pearlescent", "translucent", "natural"]
@@ -95,9 +95,7 @@ Opponent = Annotated[float, Field(ge=-150, le=150, allow_inf_nan=False)]
 class Look(Document):
     """How a colour looks: give one of hex, lab or reflectance where purge is to be estimated."""
 
-    hex: Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")] | None = Field(
-        default=None, description="sRGB, e.g. #8fae8b"
-    )
+    hex: HexColour | None = Field(default=None, description="sRGB, e.g. #8fae8b")
     lab: tuple[Lightness, Opponent, Opponent] | None = Field(
         default=None, description="CIELAB under D65, 2 degrees: L* 0 to 100, a* and b* within 150"
     )

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import AfterValidator, Field
 
-from planner.campaign.base import Amount, Document
+from planner.campaign.base import Amount, Document, TimeOfDay
 from planner.campaign.benches import WEEKDAYS, Day
 
 
@@ -39,11 +39,9 @@ class Place(Document):
     leaves: list[Day] = Field(
         default=WEEKDAYS, min_length=1, max_length=7, description="weekdays on which lots leave for our benches"
     )
-    time: Annotated[str, Field(pattern=r"^([01]\d|2[0-3]):[0-5]\d$")] = Field(
-        default="16:00", description="wall-clock time there at which lots leave"
-    )
+    time: TimeOfDay = Field(default="16:00", description="wall-clock time there at which lots leave")
     here_days: Annotated[int, Field(ge=0, le=365)] = Field(default=1, description="calendar days on the way here")
-    arrives: Annotated[str, Field(pattern=r"^([01]\d|2[0-3]):[0-5]\d$")] = Field(
+    arrives: TimeOfDay = Field(
         default="08:00", description="our wall-clock time at which lots are here; on a closed day of ours: the next"
     )
     lot_parts: Annotated[int, Field(ge=1, le=10_000_000)] | None = Field(

@@ -9,7 +9,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from planner.campaign.base import Amount, Document, Id, Melt, When
+from planner.campaign.base import Amount, Document, HexColour, Id, Melt, When
 from planner.campaign.hours import DaySpans
 
 Number = Annotated[float, Field(ge=-3650, le=1e6, allow_inf_nan=False)]
@@ -127,7 +127,7 @@ class Recipe(Document):
         default=None, description="masterbatch mass in 100 of coloured mass"
     )
     price_per_kg: Amount | None = None
-    hex: Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")] | None = Field(
+    hex: HexColour | None = Field(
         default=None, description="sRGB, how it then looks: purges go by it once the outcome is known"
     )
 

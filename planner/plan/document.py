@@ -464,12 +464,12 @@ class LogSetAside(PlanPart):
 
 
 class ColourFinding(PlanPart):
-    """Something about the colours to look at before the run."""
+    """Something about the colours to look at before the run: where it is and what to do."""
 
-    kind: str
+    kind: str = Field(examples=["hard change on the only hot-runner tool"])
     tool: str
-    press: str | None
-    barrel: int | None
+    press: str | None = Field(description="null: on any press")
+    barrel: int | None = Field(description="null: the tool's barrels together")
     concerns: list[str]
     message: str
     remedy: str

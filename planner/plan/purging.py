@@ -8,6 +8,7 @@ from planner.campaign.purging import PurgeLogged
 from planner.campaign.unknown_melts import UNKNOWN
 from planner.campaign.whereabouts import setter_rate
 from planner.plan.cleaning import compound_offers, compound_use
+from planner.plan.colour_findings import colour_finding
 from planner.plan.document import (
     BarrelFactor,
     ColourFinding,
@@ -173,13 +174,4 @@ def _findings(campaign: Campaign, runs: Sequence[Run]) -> Iterator[ColourFinding
     work: dict[str, dict[str, list[tuple[str, ...]]]] = {}
     for run in sorted(runs, key=lambda run: run.start):
         work.setdefault(run.press, {}).setdefault(run.tool, []).append(tuple(run.melts))
-    for placed in campaign_findings(campaign, work):
-        yield ColourFinding(
-            kind=placed.finding.kind,
-            tool=placed.tool,
-            press=placed.press,
-            barrel=placed.barrel,
-            concerns=list(placed.finding.concerns),
-            message=placed.finding.message,
-            remedy=placed.finding.remedy,
-        )
+    yield from map(colour_finding, campaign_findings(campaign, work))

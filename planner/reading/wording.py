@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from planner.campaign.base import MELT_PATTERN, NAME_PATTERN
+from planner.campaign.base import CURRENCY_PATTERN, HEX_PATTERN, MELT_PATTERN, NAME_PATTERN, TIME_PATTERN
 from planner.reading.checks.names import SINGULAR
 
 MONEY_NOTE = "write numbers without units or thousands separators, with a point"
@@ -39,9 +39,9 @@ PATTERNS = {
     MELT_PATTERN: ("is no melt", "write the names of resin and colour as `resin/colour`, e.g. `pp/sage`"),
     "^[A-Z]{2}$": ("is no country code", "use ISO 3166-1 alpha-2, e.g. GB"),
     r"^\d{6,12}$": ("is no commodity code", "write 6 to 12 digits without points or blanks, e.g. 392490"),
-    "^[A-Z]{3}$": ("is no currency code", "use ISO 4217, e.g. EUR"),
-    "^#[0-9a-fA-F]{6}$": ("is no sRGB colour", "write it like #8fae8b"),
-    r"^([01]\d|2[0-3]):[0-5]\d$": ("is no time of day", "write it like 16:00"),
+    CURRENCY_PATTERN: ("is no currency code", "use ISO 4217, e.g. EUR"),
+    HEX_PATTERN: ("is no sRGB colour", "write it like #8fae8b"),
+    TIME_PATTERN: ("is no time of day", "write it like 16:00"),
 }
 
 

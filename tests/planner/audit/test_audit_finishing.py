@@ -1,11 +1,7 @@
 """Work between press and assembly before the auditor: a good plan passes, each way to spoil it is caught."""
 
-import copy
 import sys
-from collections.abc import Callable
-from datetime import datetime, timedelta
 from functools import cache
-from typing import Any
 
 import pytest
 
@@ -18,12 +14,10 @@ from planner.planning.make import make_plan
 from planner.reading import read
 from tests.support.assertions import broken_rules
 from tests.support.finishing import pot_document
-
-Plan = dict[str, Any]
-Spoil = Callable[[Plan, Plan], None]
+from tests.support.spoils.by_hand import Json, Spoil, costs_more, moved, of_campaign, paid_on, spoilt
 
 
-def _document() -> Plan:
+def _document() -> Json:
     """White pots go to the painter in lots of 250, are printed and welded, 60 of them in hand, moulded; their feet
     are printed, 90 of them in hand, finished."""
     data = pot_document()
@@ -63,16 +57,12 @@ def good() -> tuple[Campaign, RunPlan]:
     return campaign, make_plan(campaign, Unhurried())
 
 
-def moved(moment: str, hours: float) -> str:
-    return (datetime.fromisoformat(moment) + timedelta(hours=hours)).isoformat()
-
-
-def job(plan: Plan, bench: str) -> Plan:
+def job(plan: Json, bench: str) -> Json:
     return next(one for one in plan["finishing"] if one["bench"] == bench)
 
 
 def shifted(bench: str, hours: float) -> Spoil:
-    def change(_: Plan, plan: Plan) -> None:
+    def change(_: Json, plan: Json) -> None:
         for field in ("start", "end", "rested"):
             job(plan, bench)[field] = moved(job(plan, bench)[field], hours)
 
@@ -80,97 +70,76 @@ def shifted(bench: str, hours: float) -> Spoil:
 
 
 def of_job(bench: str, field: str, value: object) -> Spoil:
-    def change(_: Plan, plan: Plan) -> None:
+    def change(_: Json, plan: Json) -> None:
         job(plan, bench)[field] = value
 
     return change
 
 
 def of_part(bench: str, field: str, value: object) -> Spoil:
-    def change(_: Plan, plan: Plan) -> None:
+    def change(_: Json, plan: Json) -> None:
         job(plan, bench)["parts"][-1][field] = value
 
     return change
 
 
 def of_lot(field: str, value: object) -> Spoil:
-    def change(_: Plan, plan: Plan) -> None:
+    def change(_: Json, plan: Json) -> None:
         plan["finishing_lots"][1][field] = value
 
     return change
 
 
 def of_visit(field: str, value: object) -> Spoil:
-    def change(_: Plan, plan: Plan) -> None:
+    def change(_: Json, plan: Json) -> None:
         plan["finishing_lots"][1]["visits"][0][field] = value
 
     return change
 
 
-def of_campaign(value: object, *path: str | int) -> Spoil:
-    def change(campaign: Plan, _: Plan) -> None:
-        at: Any = campaign
-        for step in path[:-1]:
-            at = at[step]
-        at[path[-1]] = value
-
-    return change
-
-
-def balanced(_: Plan, plan: Plan) -> None:
+def balanced(_: Json, plan: Json) -> None:
     next(line for line in plan["balance"] if line["part"] == "pot")["finishing_scrap"] = 0.0
 
 
-def cost(what: str) -> Spoil:
-    def change(_: Plan, plan: Plan) -> None:
-        next(line for line in plan["costs"] if line["what"] == what)["amount"] += 1
-
-    return change
-
-
-def paid(_: Plan, plan: Plan) -> None:
-    next(line for line in plan["cash"] if line["what"] == "finishing")["on"] = "2027-01-12"
-
-
-def assembled_before(_: Plan, plan: Plan) -> None:
+def assembled_before(_: Json, plan: Json) -> None:
     one = min(plan["assembly"], key=lambda job: job["start"])
     one["start"], one["end"] = moved(one["start"], -0.5), moved(one["end"], -0.5)
 
 
 def linked(kind: str) -> Spoil:
-    def change(_: Plan, plan: Plan) -> None:
+    def change(_: Json, plan: Json) -> None:
         link = next(one for chain in plan["why"]["chains"] for one in chain["links"] if one["kind"] == kind)
         link["of"] = "nobody"
 
     return change
 
 
-def twice(_: Plan, plan: Plan) -> None:
+def twice(_: Json, plan: Json) -> None:
     plan["finishing"].append(job(plan, "printing"))
 
 
-def dropped(_: Plan, plan: Plan) -> None:
+def dropped(_: Json, plan: Json) -> None:
     plan["finishing"].remove(job(plan, "printing"))
 
 
-def lot_dropped(_: Plan, plan: Plan) -> None:
+def lot_dropped(_: Json, plan: Json) -> None:
     plan["finishing_lots"].pop()
 
 
-def of_nobody(_: Plan, plan: Plan) -> None:
+def of_nobody(_: Json, plan: Json) -> None:
     plan["finishing_lots"][0]["part"] = "lid"
 
 
-def busy(_: Plan, plan: Plan) -> None:
+def busy(_: Json, plan: Json) -> None:
     next(one for one in plan["why"]["busy"] if one["kind"] == "finishing")["busy_hours"] += 1
 
 
-def fewer(_: Plan, plan: Plan) -> None:
+def fewer(_: Json, plan: Json) -> None:
     """One foot less is printed than must be."""
     job(plan, "printing")["parts"][0]["good"] -= 1
 
 
-def unprinted(campaign: Plan, _: Plan) -> None:
+def unprinted(campaign: Json, _: Json) -> None:
     campaign["parts"]["foot"]["finishing"] = []
 
 
@@ -212,18 +181,10 @@ WAYS: dict[str, tuple[str, Spoil]] = {
     "the chain speaks of another bench": ("A10", linked("drying")),
     "the bench is busier": ("A4", busy),
     "its hours are dearer": ("A12", of_campaign(30, "finishing_benches", "printing", "rate_per_hour")),
-    "its hours cost more": ("A12", cost("finishing labour")),
-    "pieces cost more": ("A12", cost("finishing by the piece")),
-    "paid on another day": ("A12", paid),
+    "its hours cost more": ("A12", costs_more("finishing labour")),
+    "pieces cost more": ("A12", costs_more("finishing by the piece")),
+    "paid on another day": ("A12", paid_on("finishing", "2027-01-12")),
 }
-
-
-def spoilt(name: str) -> tuple[Campaign, RunPlan]:
-    campaign, plan = good()
-    first = campaign.model_dump(mode="json", by_alias=True, exclude_unset=True)
-    second = copy.deepcopy(plan.model_dump(mode="json", by_alias=True))
-    WAYS[name][1](first, second)
-    return Campaign.model_validate(first), RunPlan.model_validate(second)
 
 
 def test_the_plan_holds_and_has_it_all() -> None:
@@ -246,7 +207,7 @@ def test_the_plan_holds_and_has_it_all() -> None:
 
 @pytest.mark.parametrize("name", WAYS)
 def test_a_spoilt_plan_is_caught(name: str) -> None:
-    assert WAYS[name][0] in broken_rules(*spoilt(name))
+    assert WAYS[name][0] in broken_rules(*spoilt(*good(), WAYS[name][1]))
 
 
 def test_every_check_can_fail(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -264,5 +225,5 @@ def test_every_check_can_fail(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(Findings, "expect", watched)
     audit(*good())
     for name in WAYS:
-        audit(*spoilt(name))
+        audit(*spoilt(*good(), WAYS[name][1]))
     assert held - failed == set()

@@ -2,33 +2,11 @@
 
 from collections.abc import Callable
 from datetime import datetime, timedelta
-from functools import cache
 from typing import Any
 
 import pytest
 
-from examples.situations import campaign_of, plan_of
-from planner.campaign import Campaign
-from planner.plan.document import RunPlan
-from tests.support.assertions import broken_rules
-
-Json = dict[str, Any]
-
-
-@cache
-def planned(name: str) -> RunPlan:
-    return plan_of(name)
-
-
-def spoilt(name: str, plan: Callable[[Json], None] | None, campaign: Callable[[Json], None] | None = None) -> set[str]:
-    """Rules that the situation's plan breaks once it, or the campaign beside it, is spoilt."""
-    told = planned(name).model_dump(mode="json", by_alias=True)
-    asked = campaign_of(name).model_dump(mode="json", by_alias=True, exclude_unset=True)
-    if plan is not None:
-        plan(told)
-    if campaign is not None:
-        campaign(asked)
-    return broken_rules(Campaign.model_validate(asked), RunPlan.model_validate(told))
+from tests.support.spoils.by_hand import Json, broken_by
 
 
 def of_batch(number: int, **changes: Any) -> Callable[[Json], None]:
@@ -68,7 +46,7 @@ def a_week_sooner(plan: Json) -> None:
     ],
 )
 def test_who_takes_a_parcel_is_looked_at(spoil: Callable[[Json], None]) -> None:
-    assert "A10" in spoilt("carriers-with-their-own-days", spoil)
+    assert "A10" in broken_by("carriers-with-their-own-days", spoil)
 
 
 @pytest.mark.parametrize(
@@ -84,7 +62,7 @@ def test_who_takes_a_parcel_is_looked_at(spoil: Callable[[Json], None]) -> None:
 )
 def test_a_plan_for_other_carriers_is_looked_at(spoil: Callable[[Json], None]) -> None:
     """Where one does not go there, takes less, comes on other days, or is dearer than another."""
-    assert "A10" in spoilt("carriers-with-their-own-days", None, spoil)
+    assert "A10" in broken_by("carriers-with-their-own-days", None, spoil)
 
 
 @pytest.mark.parametrize(
@@ -102,7 +80,7 @@ def test_a_plan_for_other_carriers_is_looked_at(spoil: Callable[[Json], None]) -
     ],
 )
 def test_what_is_said_of_the_way_abroad_is_looked_at(spoil: Callable[[Json], None], rule: str) -> None:
-    assert rule in spoilt("house-abroad", spoil)
+    assert rule in broken_by("house-abroad", spoil)
 
 
 @pytest.mark.parametrize(
@@ -114,11 +92,13 @@ def test_what_is_said_of_the_way_abroad_is_looked_at(spoil: Callable[[Json], Non
     ],
 )
 def test_a_plan_for_another_way_is_looked_at(spoil: Callable[[Json], None]) -> None:
-    assert "A10" in spoilt("house-abroad", None, spoil)
+    assert "A10" in broken_by("house-abroad", None, spoil)
 
 
 def test_pallets_are_counted_anew() -> None:
-    assert "A12" in spoilt("house-abroad", None, lambda a: a["carriers"]["house in Ohio"]["pallets"].update(parcels=45))
+    assert "A12" in broken_by(
+        "house-abroad", None, lambda a: a["carriers"]["house in Ohio"]["pallets"].update(parcels=45)
+    )
 
 
 def test_a_wave_that_leaves_too_soon_is_seen() -> None:
@@ -127,8 +107,8 @@ def test_a_wave_that_leaves_too_soon_is_seen() -> None:
     def turned(asked: Json) -> None:
         asked["tiers"]["early bird"]["wave"], asked["tiers"]["later"]["wave"] = 2, 1
 
-    assert "A10" in spoilt("waves", None, turned)
+    assert "A10" in broken_by("waves", None, turned)
 
 
 def test_waiting_for_no_wave_is_seen() -> None:
-    assert "A10" in spoilt("waves", None, lambda asked: asked["tiers"]["later"].pop("wave"))
+    assert "A10" in broken_by("waves", None, lambda asked: asked["tiers"]["later"].pop("wave"))

@@ -2,33 +2,11 @@
 
 from collections.abc import Callable
 from copy import deepcopy
-from functools import cache
 from typing import Any
 
 import pytest
 
-from examples.situations import campaign_of, plan_of
-from planner.campaign import Campaign
-from planner.plan.document import RunPlan
-from tests.support.assertions import broken_rules
-
-Json = dict[str, Any]
-
-
-@cache
-def planned(name: str) -> RunPlan:
-    return plan_of(name)
-
-
-def spoilt(name: str, plan: Callable[[Json], None] | None, campaign: Callable[[Json], None] | None = None) -> set[str]:
-    """Rules that the situation's plan breaks once it, or the campaign beside it, is spoilt."""
-    told = planned(name).model_dump(mode="json", by_alias=True)
-    asked = campaign_of(name).model_dump(mode="json", by_alias=True)
-    if plan is not None:
-        plan(told)
-    if campaign is not None:
-        campaign(asked)
-    return broken_rules(Campaign.model_validate(asked), RunPlan.model_validate(told))
+from tests.support.spoils.by_hand import Json, broken_by
 
 
 def wish(number: int, **changes: Any) -> Callable[[Json], None]:
@@ -62,7 +40,7 @@ def cost_line(what: str, add: float) -> Callable[[Json], None]:
     ],
 )
 def test_what_became_of_wishes_is_looked_at(spoil: Callable[[Json], None]) -> None:
-    assert "A14" in spoilt("wishes", spoil)
+    assert "A14" in broken_by("wishes", spoil)
 
 
 @pytest.mark.parametrize(
@@ -82,43 +60,43 @@ def test_the_auditor_reads_wishes_itself(number: int, other: Json) -> None:
     def asked(campaign: Json) -> None:
         campaign["wishes"][number - 1] = other
 
-    assert "A14" in spoilt("wishes", None, asked)
+    assert "A14" in broken_by("wishes", None, asked)
 
 
 def test_work_on_a_press_that_is_kept_free_is_outside_its_hours() -> None:
     def asked(campaign: Json) -> None:
         campaign["wishes"][1] = {"press": "big", "free_from": "2027-01-01", "free_until": "2027-03-01"}
 
-    assert spoilt("wishes", None, asked) >= {"A4", "A14"}
+    assert broken_by("wishes", None, asked) >= {"A4", "A14"}
 
 
 def test_inserts_of_one_base() -> None:
     """Said to mount in the insert's time what is no insert, another time, and both inserts in presses at once."""
-    assert spoilt("base-with-inserts", None) == set()
+    assert broken_by("base-with-inserts", None) == set()
 
     def alone(campaign: Json) -> None:
         for tool in campaign["tools"].values():
             tool.update(base=None, insert_minutes=None)
 
-    assert "A5" in spoilt("base-with-inserts", None, alone)
+    assert "A5" in broken_by("base-with-inserts", None, alone)
 
     def slower(campaign: Json) -> None:
         campaign["tools"]["foot"]["insert_minutes"] = 9
 
-    assert "A5" in spoilt("base-with-inserts", None, slower)
+    assert "A5" in broken_by("base-with-inserts", None, slower)
 
     def at_once(plan: Json) -> None:
         first, later = plan["runs"][0], next(run for run in plan["runs"] if run["tool"] != plan["runs"][0]["tool"])
         later.update(press="small", **{name: first[name] for name in ("start", "end", "stretches", "changeover")})
 
-    assert "A2" in spoilt("base-with-inserts", at_once)
+    assert "A2" in broken_by("base-with-inserts", at_once)
 
 
 @pytest.mark.parametrize(
     "what", ["energy", "changeover charges", "shift charges", "piece prices", "least a run", "press hours"]
 )
 def test_every_line_of_the_price_list_is_added_up_anew(what: str) -> None:
-    assert "A12" in spoilt("price-list", cost_line(what, 1.0))
+    assert "A12" in broken_by("price-list", cost_line(what, 1.0))
 
 
 @pytest.mark.parametrize(
@@ -136,11 +114,11 @@ def test_every_price_counts(field: str, value: Any) -> None:
     def asked(campaign: Json) -> None:
         campaign["presses"]["big"]["charges"][field] = value
 
-    assert "A12" in spoilt("price-list", None, asked)
+    assert "A12" in broken_by("price-list", None, asked)
 
 
 def test_charges_are_paid_in_the_week_of_the_last_run() -> None:
     def spoil(plan: Json) -> None:
         next(line for line in plan["cash"] if line["of"].startswith("charges of"))["amount"] += 1
 
-    assert "A12" in spoilt("price-list", spoil)
+    assert "A12" in broken_by("price-list", spoil)
