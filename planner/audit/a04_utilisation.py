@@ -64,8 +64,10 @@ def _hours(case: Case) -> dict[tuple[str, str], tuple[int, int]]:
     ]
     for kind, bench, steps in (("assembly", campaign.assembly, jobs), ("packing", campaign.packing, batches)):
         until = max((end for _, end in steps), default=case.start)
-        there = _there(case, case.shifts_of(bench, bench.people), until)
-        found[kind, kind] = (sum(seconds for seconds, _ in steps), there)
+        shifts, worked_s = case.shifts_of(bench, bench.people), sum(seconds for seconds, _ in steps)
+        if not worked_s and not any(shift.people for shift in shifts):  # it never opens and keeps nobody waiting (B4)
+            shifts = [Shift(case.start, until, 1)]
+        found[kind, kind] = (worked_s, _there(case, shifts, until))
     for name, own in campaign.finishing_benches.items():
         mine = [one for one in case.plan.finishing if one.bench == name]
         seconds = sum(whole_up(finishing_minutes(case, one) * 60) for one in mine)

@@ -94,7 +94,8 @@ def carrier_troubles(case: Case, batch: PackBatch) -> Iterator[str]:
         yield f"it goes with `{batch.carrier}`, which is none of the campaign's carriers"
         return
     for country in sorted({case.campaign.orders[line.line].country for line in batch.lines if _there(case, line.line)}):
-        could = [name for name, other in known.items() if not other.to or _named(case, other.to, country)]
+        come = {name: own for name, own in known.items() if own.pick_ups.days or own.pick_ups.on_dates}
+        could = [name for name, other in come.items() if not other.to or _named(case, other.to, country)]
         if batch.carrier not in could:
             yield f"`{batch.carrier}` does not go to {country}"
             continue

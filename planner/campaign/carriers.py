@@ -39,6 +39,11 @@ class OwnCarrier(Carrier):
     pallets: Pallets | None = Field(default=None, description="none: parcels are taken one by one")
 
     @property
+    def comes(self) -> bool:
+        """Whether it ever picks anything up."""
+        return bool(self.pick_ups.days or self.pick_ups.on_dates)
+
+    @property
     def legs_days(self) -> tuple[int, int]:
         """Calendar days of all legs together, fewest and most."""
         return sum(leg.days[0] for leg in self.legs), sum(leg.days[1] for leg in self.legs)

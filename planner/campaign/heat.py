@@ -141,7 +141,7 @@ def standing(campaign: Campaign, near: frozenset[str]) -> list[str]:
         for name, resin in campaign.resins.items()
         if may_be_left(name, resin)
         and not resin.drying_hours
-        and (resin.stock_kg > 0 or resin.arrivals or resin.lead_days is not None)
+        and resin.can_be_had
         and all(why_forbidden(campaign, name, other) is None for other in near)
     ]
     return sorted(found, key=lambda name: (campaign.resins[name].price_per_kg, name))

@@ -37,6 +37,11 @@ class Bought(PaymentTerms):
         description="an order is as large as costs least in all, by what is moulded; what purges add has its price",
     )
 
+    @property
+    def can_be_had(self) -> bool:
+        """Whether there is or will be any of it."""
+        return self.stock_kg > 0 or bool(self.arrivals) or self.lead_days is not None
+
 
 class Resin(Bought):
     """A moulding material."""

@@ -136,11 +136,6 @@ def entries_of(compound: Compound) -> list[tuple[str, int, CompoundGiven | Compo
     return [*given, *(("rules", n, entry) for n, entry in enumerate(compound.rules))]
 
 
-def can_be_had(compound: Compound) -> bool:
-    """Whether there is or will be any of it."""
-    return compound.stock_kg > 0 or bool(compound.arrivals) or compound.lead_days is not None
-
-
 class Purging(Document):
     """How purge is figured: measured before given before estimated."""
 

@@ -29,6 +29,11 @@ class Taker(NamedTuple):
     at: str
     picked_up_at: str
 
+    @property
+    def comes(self) -> bool:
+        """Whether it is one of several and never picks up, or else whatever its calendar says."""
+        return self.name == ONLY or bool(self.pick_ups.days or self.pick_ups.on_dates)
+
 
 @dataclass(frozen=True)
 class Way:
@@ -89,7 +94,7 @@ def _with(
 ) -> Way | None:
     """The way with one carrier, None where it does not take the parcel."""
     own = campaign.carriers.get(name)
-    if own is not None and not goes_to(campaign, own, country):
+    if own is not None and not (goes_to(campaign, own, country) and own.comes):
         return None
     box = box_for(campaign, tier, products, pieces, name)
     if box is not None and box.carton is None:

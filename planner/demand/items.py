@@ -160,13 +160,14 @@ def _run_demands(campaign: Campaign, ordered: Counter[Item], taken: Counter[Item
     demands = []
     for tool, colours in sorted({*wanted, *(demand for demand, shots in by_tool.items() if shots)}):
         mould = campaign.tools[tool]
-        items = tuple(_item(campaign, tool, (part, colours), ordered, taken) for part in sorted(mould.cavities))
+        parts = [part for part in sorted(mould.cavities) if mould.open_cavities(part)]
+        items = tuple(_item(campaign, tool, (part, colours), ordered, taken) for part in parts)
         if tool in together:
             of_colour = {other: shots for (other, those), shots in by_tool.items() if those == colours}
             items = tuple(_share(campaign, tool, item, of_colour) for item in items)
             shots = by_tool[tool, colours]
         else:
-            shots = max(i.counting_shots for i in items)
+            shots = max((i.counting_shots for i in items), default=0)
         if shots == 0:
             continue
         resins = [b.resin for b in campaign.parts[items[0].part].barrels]

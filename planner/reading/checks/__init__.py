@@ -50,7 +50,6 @@ def check(campaign: Campaign) -> list[Problem]:
         *wrong_dates,
         *names.check(campaign),
         *regions.check(campaign),
-        *products.check_makers(campaign),
         *products.check_colours(campaign),
         *tools.check_shape(campaign),
         *moulded_over.check(campaign),
@@ -77,10 +76,12 @@ def check(campaign: Campaign) -> list[Problem]:
         needs = needs.with_pieces(packing.cartons_used(campaign, needs))
     return [
         *early,
-        *tools.check_fit(campaign),
+        *tools.check_fit(campaign, needs),
+        *tools.check_open(campaign, needs),
+        *products.check_makers(campaign, needs),
         *wishes.check(campaign),
         *presses.check(campaign, needs),
-        *people.check(campaign),
+        *people.check(campaign, needs),
         *forbidden_resins.check(campaign, needs),
         *heat.check(campaign, needs),
         *others.check(campaign, needs),

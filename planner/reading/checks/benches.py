@@ -8,7 +8,7 @@ from planner.campaign.document import Campaign
 from planner.campaign.pointers import pointer
 from planner.demand.carriers import takers
 from planner.errors import Problem
-from planner.reading.checks.hours import LOOK_DAYS, OpenHours, clock_of, spoken
+from planner.reading.checks.hours import OpenHours, clock_of, look_days, spoken
 from planner.reading.checks.needs import Needs
 
 MOST_BATCHES = 20_000
@@ -16,7 +16,10 @@ MOST_BATCHES = 20_000
 
 def check(campaign: Campaign, needs: Needs) -> list[Problem]:
     """Assembly, packing, pick-ups."""
-    assembly = 60 * sum(campaign.products[p].assembly_minutes * n for (p, _), n in needs.units.items())
+    assembly = 60 * sum(
+        campaign.products[p].assembly_minutes * max(0, n - campaign.products[p].assembled.get(colourway, 0))
+        for (p, colourway), n in needs.units.items()
+    )
     packing = 60 * sum(campaign.tiers[t].pack_minutes * n for t, n in needs.parcels.items())
     return [
         *_bench(campaign, "assembly", campaign.assembly, assembly),
@@ -27,7 +30,7 @@ def check(campaign: Campaign, needs: Needs) -> list[Problem]:
 
 def _bench(campaign: Campaign, section: str, bench: Bench, work: float) -> list[Problem]:
     hours = OpenHours(campaign, bench, bench.people)
-    if not hours.longest():
+    if work and not hours.longest():
         return [
             Problem(
                 pointer(section, "hours"),
@@ -52,10 +55,12 @@ def _pick_ups(campaign: Campaign, parcels: int) -> list[Problem]:
     room, comes = 0, 0
     for taker in takers(campaign):
         moments: list[int] = []
-        for days in LOOK_DAYS:  # most campaigns' parcels leave within the first of them
+        for days in look_days(campaign, taker.pick_ups.on_dates):  # most leave within the first of them
             moments = pickups(taker.pick_ups, campaign.closed_days, clock, days)
             if moments and parcels <= len(moments) * taker.pick_ups.parcels:
                 break
+        if not moments and not taker.comes:
+            continue  # it takes no parcel either
         if not moments:
             return [
                 Problem(

@@ -36,8 +36,10 @@ def check_hours(campaign: Campaign, needs: Needs) -> list[Problem]:
             minutes[sub.at] += sub.minutes * units
     problems = []
     for name, bench in campaign.finishing_benches.items():
+        if name not in minutes:
+            continue
         hours, work = OpenHours(campaign, bench, bench.people), 60 * minutes[name]
-        if name in minutes and not hours.longest():
+        if not hours.longest():
             problems.append(
                 Problem(
                     pointer("finishing_benches", name, "hours"),

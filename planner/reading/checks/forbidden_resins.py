@@ -13,7 +13,6 @@ from planner.campaign.family_words import said_by
 from planner.campaign.fit import fitting, resins_of
 from planner.campaign.forbidden import SOURCE, clash, why_forbidden
 from planner.campaign.pointers import pointer
-from planner.campaign.purging import can_be_had
 from planner.campaign.resin_nature import nature
 from planner.errors import Problem
 from planner.reading.checks import sharing
@@ -198,7 +197,7 @@ def _said_of_hot_runner(campaign: Campaign, tool: str, held: str) -> str:
 def _compound(campaign: Campaign, used: list[str]) -> Iterator[Problem]:
     """A purging compound goes into barrels of acetal or PVC only where the maker says that it is fit for them."""
     compound = campaign.purging.compound
-    if compound is None or not can_be_had(compound):
+    if compound is None or not compound.can_be_had:
         return
     told = {name: nature(name, campaign.resins[name]) for name in used if name in campaign.resins}
     touchy = [name for name in told if _touchy(campaign, name)]

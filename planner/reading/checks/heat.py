@@ -46,7 +46,11 @@ def check(campaign: Campaign, needs: Needs) -> list[Problem]:
 
 
 def _figures(campaign: Campaign) -> Iterator[Problem]:
+    """Of resins that may come into a barrel: what nobody has and nothing asks for is in nobody's way."""
+    used = used_resins(campaign)
     for name, resin in campaign.resins.items():
+        if name not in used and not resin.can_be_had:
+            continue
         if resin.melt_c is not None and resin.melt_c[0] > resin.melt_c[1]:
             yield Problem(
                 pointer("resins", name, "melt_c"),

@@ -1,8 +1,8 @@
 """Open hours as the checks need them: how long the longest stretch is, and how much there is in all."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from functools import lru_cache
 from typing import Self
 
@@ -19,6 +19,12 @@ REACH_DAYS = 540
 
 LOOK_DAYS = (45, REACH_DAYS)
 """Calendars are laid out no further than a question needs."""
+
+
+def look_days(campaign: Campaign, said: Iterable[date]) -> list[int]:
+    """How far calendars are laid out, one after the other: to the last single date that is said, if that is further."""
+    last = max((day - campaign.start.date() for day in said), default=timedelta()).days
+    return [*LOOK_DAYS, *([last + 1] if last >= REACH_DAYS else [])]
 
 
 @dataclass(frozen=True)
@@ -43,6 +49,7 @@ class OpenHours:
     def __init__(self, campaign: Campaign, of: Open, people: int | None = None) -> None:
         self._campaign, self._of, self._people = campaign, of, people
         self._summed: dict[int, Summed] = {}
+        self._looks = look_days(campaign, of.on_dates)
 
     def _within(self, days: int) -> Summed:
         if days not in self._summed:
@@ -57,7 +64,7 @@ class OpenHours:
     def longest(self, wanted: float = 1) -> int:
         """Seconds of the longest stretch, or of one that is at least `wanted`; 0 when it never opens."""
         best = 0
-        for days in LOOK_DAYS:
+        for days in self._looks:
             best = self._within(days).longest
             if best >= wanted:
                 break
@@ -65,11 +72,11 @@ class OpenHours:
 
     def enough(self, work: float) -> bool:
         """Whether so many person-seconds of work fit within reach."""
-        return any(self._within(days).seconds >= work for days in LOOK_DAYS)
+        return any(self._within(days).seconds >= work for days in self._looks)
 
     def seconds(self) -> int:
         """Person-seconds within reach."""
-        return self._within(REACH_DAYS).seconds
+        return self._within(self._looks[-1]).seconds
 
 
 @lru_cache(maxsize=64)

@@ -7,6 +7,7 @@ from math import floor
 from planner.campaign.document import Campaign
 from planner.campaign.fit import resins_of
 from planner.campaign.orders import OrderLine
+from planner.campaign.tools import Tool
 from planner.demand.at_the_shot import pieces_in_a_shot
 from planner.demand.cartons import Number, of_products
 from planner.demand.items import Item, good_parts, open_cavities, ordered_items, pieces_of, units_of
@@ -24,7 +25,7 @@ class Needs:
     """What is asked for at the very least.
 
     units: (product, colourway) -> units. runs: (tool, colours) -> shots. melts: (tool, colours) -> `resin/colour` per
-    barrel. moulded: tool -> most parts of one item it moulds.
+    barrel. asked: parts of which some are to be moulded. moulded: tool -> most parts of one item it moulds.
     pieces: piece -> number. parcels: tier -> parcels.
     contents: (tier, units per product, pieces beside them) -> parcels.
     whole: no order line had to be left out.
@@ -33,11 +34,16 @@ class Needs:
     units: Counter[tuple[str, str]]
     runs: dict[RunKey, float]
     melts: dict[RunKey, tuple[str, ...]]
+    asked: frozenset[str]
     moulded: dict[str, int]
     pieces: Counter[str]
     parcels: Counter[str]
     contents: Counter[Contents]
     whole: bool
+
+    def makes(self, tool: Tool) -> bool:
+        """Whether a tool makes anything that is asked for."""
+        return not self.asked.isdisjoint(tool.cavities)
 
     def with_pieces(self, more: Counter[str]) -> "Needs":
         """The same, with more bought-in pieces."""
@@ -69,10 +75,13 @@ def needs_of(campaign: Campaign, lines: list[OrderLine], whole: bool) -> Needs:
         for piece, n in campaign.products[product].pieces.items():
             pieces[piece] += n * count
     runs, melts, moulded = _runs(campaign, ordered)
+    asked = frozenset(
+        part for (part, colours), number in ordered.items() if good_parts(campaign, part, colours, number)[-1] > 0
+    )
     for (tool, _), shots in runs.items():
         for piece, n in pieces_in_a_shot(campaign, tool).items():
             pieces[piece] += n * floor(shots)
-    return Needs(units, runs, melts, moulded, pieces, parcels, contents, whole and len(usable) == len(lines))
+    return Needs(units, runs, melts, asked, moulded, pieces, parcels, contents, whole and len(usable) == len(lines))
 
 
 def _whole(campaign: Campaign, product: str) -> bool:

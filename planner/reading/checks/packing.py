@@ -15,7 +15,10 @@ MOST_SHOWN = 50
 def check_cartons(campaign: Campaign) -> list[Problem]:
     """Cartons without an inside, cartons in the wrong place, products of unknown size."""
     problems: list[Problem] = []
+    ordered = {line.tier for line in campaign.orders}
     for name, tier in campaign.tiers.items():
+        if name not in ordered:
+            continue
         for n, carton in enumerate(tier.cartons):
             if carton in campaign.pieces and campaign.pieces[carton].carton is None:
                 problems.append(

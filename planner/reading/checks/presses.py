@@ -1,11 +1,13 @@
 """Presses: hours, what is mounted, what they begin with, and whether changeovers and work fit into their hours."""
 
 from collections import Counter
+from collections.abc import Mapping
 from math import ceil
 
 from planner.campaign.document import Campaign
 from planner.campaign.fit import fitting, misfits
 from planner.campaign.pointers import pointer
+from planner.demand.shared_parts import tools_together
 from planner.errors import Problem
 from planner.reading.checks.hours import OpenHours, spoken
 from planner.reading.checks.needs import Needs, RunKey
@@ -17,7 +19,8 @@ MOST_PARTS = 20_000_000
 def check(campaign: Campaign, needs: Needs) -> list[Problem]:
     """All presses, with their hours laid out once."""
     hours = {name: OpenHours(campaign, press) for name, press in campaign.presses.items()}
-    problems = [*_never_open(campaign, hours), *_mounted(campaign), *_clean(campaign), *_begins(campaign, needs)]
+    opens = {name: open_.longest() > 0 for name, open_ in hours.items()}
+    problems = [*_never_open(campaign, needs, opens), *_mounted(campaign), *_clean(campaign), *_begins(campaign, needs)]
     for tool in sorted({tool for tool, _ in needs.runs}):
         presses = {press: hours[press] for press in fitting(campaign, tool) if hours[press].longest()}
         if needs.moulded[tool] > MOST_PARTS:
@@ -33,7 +36,18 @@ def check(campaign: Campaign, needs: Needs) -> list[Problem]:
     return problems
 
 
-def _never_open(campaign: Campaign, hours: dict[str, OpenHours]) -> list[Problem]:
+def missed(campaign: Campaign, needs: Needs, works: Mapping[str, bool]) -> set[str]:
+    """Presses that do not work though something needs them: a run pinned there, or a tool that no other press takes."""
+    pinned = {name for name, press in campaign.presses.items() if press.begins_with}
+    tools = {tool for tool, _ in needs.runs}
+    tools |= {tool for some in tools_together(campaign) for tool in some if needs.makes(campaign.tools[tool])}
+    fits = [fitting(campaign, tool) for tool in tools]
+    wanted = {press for presses in fits if not any(works[press] for press in presses) for press in presses}
+    return {press for press in wanted | pinned if not works[press]}
+
+
+def _never_open(campaign: Campaign, needs: Needs, opens: Mapping[str, bool]) -> list[Problem]:
+    wanted = missed(campaign, needs, opens)
     return [
         Problem(
             pointer("presses", press, "hours"),
@@ -41,7 +55,7 @@ def _never_open(campaign: Campaign, hours: dict[str, OpenHours]) -> list[Problem
             'give it hours, e.g. {"mon-fri": "06:00-14:00"}, or take it out; mind `closed_days` and `on_dates`',
         )
         for press in campaign.presses
-        if not hours[press].longest()
+        if press in wanted
     ]
 
 

@@ -6,6 +6,7 @@ from planner.campaign.document import Campaign
 from planner.campaign.pointers import pointer
 from planner.campaign.products import Product
 from planner.errors import Problem
+from planner.reading.checks.needs import Needs
 
 
 def check_colours(campaign: Campaign) -> list[Problem]:
@@ -13,10 +14,10 @@ def check_colours(campaign: Campaign) -> list[Problem]:
     return [*_stock(campaign), *_colourways(campaign)]
 
 
-def check_makers(campaign: Campaign) -> list[Problem]:
-    """Parts that no tool makes."""
+def check_makers(campaign: Campaign, needs: Needs) -> list[Problem]:
+    """Parts that somebody ordered and no tool makes."""
+    used = needs.asked | {part for product, _ in needs.units for part in campaign.products[product].parts}
     made = {part for tool in campaign.tools.values() for part in tool.cavities}
-    used = {part for product in campaign.products.values() for part in product.parts}
     return [
         Problem(
             pointer("parts", part),

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from planner.campaign.document import Campaign
 from planner.campaign.fit import fitting, shot_mass_g
 from planner.campaign.pointers import pointer
-from planner.campaign.purging import can_be_had, entries_of
+from planner.campaign.purging import entries_of
 from planner.errors import Problem
 from planner.reading.checks.names import Steps
 from planner.reading.checks.needs import Needs
@@ -85,7 +85,7 @@ def _compound(campaign: Campaign) -> Iterator[Problem]:
             )
         seen.setdefault(scope, n)
     wanted = "always" in {compound.use, *(rule.use for rule in compound.rules)}
-    if wanted and not can_be_had(compound):
+    if wanted and not compound.can_be_had:
         yield Problem(
             pointer("purging", "compound"),
             f"`{compound.name}` is wanted always, but there is none in hand or to come and none can be bought",

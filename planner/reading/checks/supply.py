@@ -5,6 +5,7 @@ from collections.abc import Iterator
 
 from planner.campaign.document import Campaign
 from planner.campaign.fit import shot_mass_g
+from planner.campaign.heat import used_resins
 from planner.campaign.materials import Bought
 from planner.campaign.pointers import pointer
 from planner.errors import Problem
@@ -48,14 +49,6 @@ def _orders(campaign: Campaign, needs: Needs) -> list[Problem]:
                     "let their shares add up to 1",
                 )
             )
-        if (piece.comes_in or piece.price_breaks) and piece.lead_days is None:
-            problems.append(
-                Problem(
-                    pointer(*here, "lead_days"),
-                    f"it is said how `{name}` is bought, but not how long an order takes",
-                    "give `lead_days`, or leave `comes_in` and `price_breaks` out",
-                )
-            )
         steps = [step.pieces for step in piece.price_breaks]
         if len(set(steps)) < len(steps):
             problems.append(
@@ -65,24 +58,6 @@ def _orders(campaign: Campaign, needs: Needs) -> list[Problem]:
                     "say each number of pieces once",
                 )
             )
-        others = sum(order.pieces for order in piece.also_from)
-        if needs.whole and others > max(0, needs.pieces[name]):
-            problems.append(
-                Problem(
-                    pointer(*here, "also_from"),
-                    f"{others} of `{name}` are ordered from others, all orders take {needs.pieces[name]}",
-                    "order no more of them than are asked for",
-                )
-            )
-        for n, order in enumerate(piece.also_from):
-            if piece.lead_days is not None and order.lead_days > piece.lead_days:
-                problems.append(
-                    Problem(
-                        pointer(*here, "also_from", n, "lead_days"),
-                        f"`{name}` comes later from {order.supplier} than from where the rest is bought",
-                        "leave that order out, or say the sooner one under `also_from`",
-                    )
-                )
     return problems
 
 
@@ -94,12 +69,6 @@ def _breaks(campaign: Campaign) -> Iterator[Problem]:
     ]
     for here, one in weighed:
         steps = [step.kg for step in one.price_breaks]
-        if steps and one.lead_days is None:
-            yield Problem(
-                pointer(*here, "lead_days"),
-                f"it is said what orders of `{here[1]}` cost, but not how long one takes",
-                "give `lead_days`, or leave `price_breaks` out",
-            )
         if len(set(steps)) < len(steps):
             yield Problem(
                 pointer(*here, "price_breaks"), f"a weight of `{here[1]}` has two prices", "say each weight once"
@@ -117,8 +86,9 @@ def _dryers(campaign: Campaign) -> list[Problem]:
     """Resins that share a dryer must agree on what it holds."""
     problems = []
     first: dict[str, str] = {}
+    used = used_resins(campaign)
     for name, resin in campaign.resins.items():
-        if resin.dryer is None:
+        if resin.dryer is None or name not in used:
             continue
         other = first.setdefault(resin.dryer, name)
         if resin.dryer_kg != campaign.resins[other].dryer_kg:

@@ -6,6 +6,7 @@ from planner.campaign.pointers import pointer
 from planner.campaign.tools import Tool
 from planner.errors import Problem
 from planner.reading.checks.names import Steps
+from planner.reading.checks.needs import Needs
 
 
 def check_shape(campaign: Campaign) -> list[Problem]:
@@ -19,10 +20,26 @@ def check_shape(campaign: Campaign) -> list[Problem]:
     return problems
 
 
-def check_fit(campaign: Campaign) -> list[Problem]:
-    """Tools that fit no press, with what stands against each press they may run on."""
+def check_open(campaign: Campaign, needs: Needs) -> list[Problem]:
+    """Parts still to be moulded, all cavities of which are blocked."""
+    return [
+        Problem(
+            pointer("tools", name, "blocked_cavities", part),
+            f"all {tool.cavities[part]} cavities of `{part}` in tool `{name}` are blocked, so nothing makes it",
+            "leave at least one cavity open",
+        )
+        for name, tool in campaign.tools.items()
+        for part, shut in tool.blocked_cavities.items()
+        if shut == tool.cavities.get(part) and (part in needs.asked or not needs.whole)
+    ]
+
+
+def check_fit(campaign: Campaign, needs: Needs) -> list[Problem]:
+    """Tools with something to mould that fit no press, with what stands against each press they may run on."""
     problems = []
     for name, tool in campaign.tools.items():
+        if needs.whole and not needs.makes(tool):
+            continue
         allowed = [press for press in tool.presses if press in campaign.presses]
         against = {press: misfits(campaign, name, press) for press in allowed}
         if not allowed or not all(against.values()):
@@ -54,12 +71,12 @@ def _blocked(name: str, tool: Tool) -> list[Problem]:
                     "name a part of its `cavities`",
                 )
             )
-        elif shut >= tool.cavities[part]:
+        elif shut > tool.cavities[part]:
             problems.append(
                 Problem(
                     pointer(*here, part),
-                    f"all {tool.cavities[part]} cavities of `{part}` in tool `{name}` are blocked, so nothing makes it",
-                    "leave at least one cavity open",
+                    f"{shut} cavities of `{part}` in tool `{name}` are blocked, and it has {tool.cavities[part]}",
+                    "block no more cavities than there are",
                 )
             )
     return problems

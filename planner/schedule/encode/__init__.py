@@ -78,16 +78,17 @@ def _compiled(
     paid = [run for run in runs if run.tool not in free]
     kept = regrind_kept(campaign, paid, stuff, shot_g)
     assembly_s = int(job_fields["job_work"].sum())
+    packing = any(campaign.tiers[batch.tier].pack_minutes for batch in batches)
     hours = [press_hours(campaign, p, clock, days, wishes) for p in presses]
     instance = Instance(
         **press_fields(of, [ours for ours, _ in hours]),
         **tool_fields(of, clock),
-        **run_fields(of, clearing),
+        **run_fields(of, clearing, [bool(ours) for ours, _ in hours]),
         **melt_fields(of, figures),
         **stuff.fields(),
         material_regrind=kept,
         **goods.fields(),
-        **bench_fields(campaign, clock, days),
+        **bench_fields(campaign, clock, days, {"asm": assembly_s > 0, "pack": packing}),
         **job_fields,
         **batch_fields(campaign, batches, goods),
         **pickup_fields(campaign, clock, days),

@@ -5,8 +5,10 @@ from math import ceil
 
 from planner.calendars.clock import Clock
 from planner.campaign import Campaign
+from planner.campaign.hours import Open, spans
 from planner.campaign.materials import Bought
 from planner.campaign.products import Piece
+from planner.demand.carriers import takers
 from planner.readiness import ready_days
 
 HORIZON_DAYS = 540
@@ -24,7 +26,20 @@ def horizon_days(campaign: Campaign, clock: Clock) -> int:
         named += [a.on for a in supply.arrivals]
         named.append(clock.first_day + timedelta(days=supply.lead_days or 0))
     latest = max((clock.seconds(d) for d in named if d is not None), default=0)
-    return HORIZON_DAYS + max(0, latest) // 86400 + _long_waits(campaign, clock) // LONG_DAYS * LONG_DAYS
+    longer = _long_waits(campaign, clock) + _far_days(campaign, clock)
+    return HORIZON_DAYS + max(0, latest) // 86400 + longer // LONG_DAYS * LONG_DAYS
+
+
+def _far_days(campaign: Campaign, clock: Clock) -> int:
+    """Days by which the calendars grow to reach a single date, behind their end, on which something is open."""
+    places: list[Open] = [
+        *campaign.presses.values(), *campaign.finishing_benches.values(), campaign.assembly, campaign.packing,
+        *([campaign.floor.attended] if campaign.floor.attended is not None else []),
+    ]  # fmt: skip
+    days = [day for place in places for day, said in place.on_dates.items() if spans(said)]
+    days += [day for taker in takers(campaign) for day in taker.pick_ups.on_dates]
+    last = max((clock.seconds(day) // 86400 for day in days), default=0)
+    return last - HORIZON_DAYS + LONG_DAYS if last >= HORIZON_DAYS else 0
 
 
 def _long_waits(campaign: Campaign, clock: Clock) -> int:

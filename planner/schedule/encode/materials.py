@@ -12,7 +12,7 @@ from planner.calendars.clock import Clock
 from planner.campaign import Campaign
 from planner.campaign.materials import Bought
 from planner.campaign.melts import let_down
-from planner.campaign.purging import Compound, can_be_had
+from planner.campaign.purging import Compound
 from planner.schedule.encode.arrays import fraction
 from planner.schedule.instance import Floats, Ints
 
@@ -64,7 +64,7 @@ def bought_moment(clock: Clock, lead_days: int) -> int:
 def compound_to_plan(campaign: Campaign) -> Compound | None:
     """The campaign's purging compound, if there is or will be any of it."""
     compound = campaign.purging.compound
-    return compound if compound is not None and can_be_had(compound) else None
+    return compound if compound is not None and compound.can_be_had else None
 
 
 def materials(campaign: Campaign, melts: list[str], clock: Clock, clearing: Collection[str] = ()) -> Materials:

@@ -1,12 +1,12 @@
 """Benches, batches of parcels and pick-ups, as arrays of an Instance."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
 
 from planner.calendars.clock import Clock
-from planner.calendars.stretches import stretches
+from planner.calendars.stretches import Stretch, stretches
 from planner.campaign import Campaign
 from planner.demand.carriers import takers
 from planner.demand.parcels import Batch
@@ -18,11 +18,14 @@ NO_PROMISE = 10**7
 """A day number no dispatch reaches."""
 
 
-def bench_fields(campaign: Campaign, clock: Clock, days: int) -> dict[str, Any]:
-    """Fields of an Instance: when assembly and packing are open, with how many people."""
+def bench_fields(campaign: Campaign, clock: Clock, days: int, work: Mapping[str, bool]) -> dict[str, Any]:
+    """Fields of an Instance: when assembly and packing are open, with how many people. One that never is, with no work
+    to be done there, keeps nobody waiting: it counts as open always."""
     fields: dict[str, Any] = {}
     for short, bench in (("asm", campaign.assembly), ("pack", campaign.packing)):
         open_ = stretches(bench, campaign.closed_days, clock, days, bench.people, headcount=True)
+        if not work[short] and not any(s.people for s in open_):
+            open_ = [Stretch(0, days * 86400, 1)]
         fields[f"{short}_start"] = ints(s.start for s in open_)
         fields[f"{short}_end"] = ints(s.end for s in open_)
         fields[f"{short}_people"] = ints(s.people for s in open_)

@@ -27,10 +27,11 @@ def melts_that_come(campaign: Campaign, runs: list[RunDemand], clearing: Clearin
     return sorted(asked | held | {clearing.leaves(campaign, m) for m in asked})
 
 
-def run_fields(of: Indices, clearing: Clearing) -> dict[str, Any]:
-    """Fields of an Instance: each run demand and its lots."""
+def run_fields(of: Indices, clearing: Clearing, opens: list[bool]) -> dict[str, Any]:
+    """Fields of an Instance: each run demand and its lots. opens: by press, whether it ever does."""
     campaign, presses, runs = of.campaign, of.presses, of.runs
     fits = np.array([[fits_press(campaign, press, run, clearing) for run in runs] for press in presses], dtype=np.bool_)
+    fits = kept_up_with(campaign, presses, runs, fits.reshape(len(presses), len(runs)))
     lot_run, lot_shots, pinned = pinned_and_lots(campaign, presses, runs, clearing)
     tool_index = {tool: n for n, tool in enumerate(of.tools)}
     return {
@@ -38,7 +39,7 @@ def run_fields(of: Indices, clearing: Clearing) -> dict[str, Any]:
         "run_tool": ints(tool_index[r.tool] for r in runs),
         "run_shots": ints(r.shots for r in runs),
         "run_smallest": ints(smallest_lot(campaign, r, clearing) or 0 for r in runs),
-        "fits": kept_up_with(campaign, presses, runs, fits.reshape(len(presses), len(runs))),
+        "fits": fits & np.array(opens, dtype=np.bool_)[:, None],
         "clash": clashes(campaign, runs, clearing),
         "startup_shots": ints(campaign.tools[r.tool].startup_shots for r in runs),
         "lot_run": lot_run,

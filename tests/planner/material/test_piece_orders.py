@@ -136,18 +136,8 @@ def test_a_dearer_corner_is_caught(good: tuple[Campaign, RunPlan]) -> None:
     ("field", "value", "pointer"),
     [
         ("comes_in", [{"after_days": 0, "share": 0.4}], "/pieces/leaflet/comes_in"),
-        ("lead_days", None, "/pieces/leaflet/lead_days"),
+        ("lead_days", None, "/pieces/leaflet"),
         ("price_breaks", [{"pieces": 5, "price": 1}, {"pieces": 5, "price": 2}], "/pieces/leaflet/price_breaks"),
-        (
-            "also_from",
-            [{"supplier": "corner", "pieces": 2000, "lead_days": 1, "price": 1}],
-            "/pieces/leaflet/also_from",
-        ),
-        (
-            "also_from",
-            [{"supplier": "corner", "pieces": 2, "lead_days": 9, "price": 1}],
-            "/pieces/leaflet/also_from/0/lead_days",
-        ),
     ],
 )
 def test_what_makes_no_sense_is_refused(field: str, value: Any, pointer: str) -> None:

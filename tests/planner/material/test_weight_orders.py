@@ -110,7 +110,6 @@ def test_a_spoilt_line_is_seen():
 @pytest.mark.parametrize(
     ("change", "pointer"),
     [
-        (lambda d: d["resins"]["pp"].update(lead_days=None, stock_kg=500), "/resins/pp/lead_days"),
         (lambda d: d["resins"]["pp"]["price_breaks"].append({"kg": 250, "price_per_kg": 1}), "/resins/pp/price_breaks"),
         (
             lambda d: d.update(purging={"compound": COMPOUND}),

@@ -101,7 +101,11 @@ SPOILT = [
     ({"tools bits runner_g": [3, 3]}, "/tools/bits/runner_g", "uses one barrel, but `runner_g` gives 2 masses"),
     # presses
     ({"presses twin hours": {}}, "/presses/twin/hours", "press `twin` never opens"),
-    ({"presses solo hours": {"mon-sun": "closed"}}, "/presses/solo/hours", "press `solo` never opens"),
+    (
+        {"presses solo hours": {"mon-sun": "closed"}, "tools bits presses": ["solo"]},
+        "/presses/solo/hours",
+        "press `solo` never opens",
+    ),
     ({"presses solo tool": "shell"}, "/presses/solo/tool", "`shell` is mounted in press `twin` and in press `solo`"),
     (
         {"presses twin hours": {"mon-fri": "06:00-07:00"}, "presses twin tool": REMOVED},
