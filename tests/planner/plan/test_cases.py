@@ -1,12 +1,14 @@
 """Small campaigns that went wrong once, each planned as a maker would and audited; see `cases/README.md`."""
 
 import json
+from datetime import datetime
 from functools import lru_cache
 from pathlib import Path
 
 import pytest
 
 from planner.campaign import Campaign
+from planner.campaign.order_of_work import OrderOfWork, WorkRun
 from planner.control import Unhurried
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import order_of
@@ -95,6 +97,29 @@ def test_an_earlier_tool_makes_no_optimum_dearer(scrap: str) -> None:
     one, other = make_plan(late, Unhurried()).outcome, make_plan(early, Unhurried()).outcome
     assert one.status == other.status == "optimal"
     assert other.total <= one.total + 1e-4
+
+
+@pytest.mark.parametrize("name", ["wrong_bound_delay", "wrong_bound_lots"])
+def test_the_cheaper_plan_found_by_enumeration_can_be_carried_out_and_is_undercut_by_no_bound(name: str) -> None:
+    """Its runs, lots and waits as an order of work, timed by this planner and audited: the first begins when the
+    enumeration wrote it down, and none ends later; purges into the open have become a little quicker since. It was
+    cheaper than what was called optimal; no bound lies above it any more."""
+    cheaper = json.loads((CASES / f"{name}.cheaper_plan.json").read_text())
+    told, total = cheaper["runs"], cheaper["outcome"]["total"]
+    works = [
+        WorkRun(tool=run["tool"], colours=[melt.partition("/")[2] for melt in run["melts"]], shots=run["shots"],
+                not_before=run["stretches"][0]["start"] if run["changeover"] is None else None)
+        for run in told
+    ]  # fmt: skip
+    plan = kept(*compile_campaign(case(name)), OrderOfWork(presses={"p": works}))
+    assert plan is not None
+    assert total - 2.0 < plan.outcome.total <= total + 1e-3
+    assert [run.shots for run in plan.runs] == [run["shots"] for run in told]
+    assert plan.runs[0].start == datetime.fromisoformat(told[0]["start"])
+    assert all(run.end <= datetime.fromisoformat(was["end"]) for run, was in zip(plan.runs, told, strict=True))
+    ours = planned(name).outcome
+    assert ours.lower_bound <= plan.outcome.total + 0.01
+    assert ours.total <= plan.outcome.total + 0.01
 
 
 def test_a_run_waits_for_the_next_opening_where_that_saves_a_restart() -> None:
