@@ -86,7 +86,6 @@ def test_a_region_is_promised_its_own_day() -> None:
         (lambda d: d["carriers"]["courier"].update(to=["home"]), "/carriers/courier/to/0"),
         (lambda d: d["carriers"]["courier"].update(legs=[{"what": "truck", "days": [3, 1]}]),
          "/carriers/courier/legs/0/days"),
-        (lambda d: d["carriers"]["courier"]["pick_ups"].update(days=[]), "/carriers/courier/pick_ups/days"),
         (lambda d: d["carriers"]["post"]["rates"].pop(), "/carriers"),
         (lambda d: d["carriers"]["post"]["rates"][0].update(door_days=[4, 2]), "/carriers/post/rates/0/door_days"),
         (lambda d: d["tiers"]["one"].update(promised_in={"moon": "2027-03-01"}), "/tiers/one/promised_in/moon"),
