@@ -1,19 +1,18 @@
 """Published scheduling instances through the planner's own engine: our value, the published one, seconds.
 
     python -m benchmarks.published FOLDER [--seconds 10] [--most 5]
-                                   [--only atsp,cranes,parallel,soonest,tardiness,orders]
+                                   [--processor] [--only atsp,cranes,parallel,soonest,tardiness,orders]
 
 FOLDER holds `atsp/*.atsp` (TSPLIB, Reinelt 1991), `parallel-setups/` (unrelated machines, set-ups, makespan; Vallada
 & Ruiz, EJOR 211(3) 2011) and `weighted-tardiness/` (one machine, set-ups; Cicirello). Soonest: the same machines with
 the weights of a campaign that is to be soonest finished. Customer orders are drawn by benchmarks/customer_orders.py,
 which also knows their optimum; cranes are tours of a stacker crane drawn here, beside the least assignment, which no
 tour undercuts. All are read into an Instance by benchmarks/plain_workshop.py; nothing in the engine is special to
-them.
+them. --processor: seconds are processor seconds, as they would be with nobody else on the machine.
 """
 
 import argparse
 import csv
-import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -22,7 +21,7 @@ from ortools.graph.python.linear_sum_assignment import SimpleLinearSumAssignment
 
 from benchmarks.customer_orders import drawn
 from benchmarks.plain_workshop import least_lateness, least_makespan, tour, workshop
-from benchmarks.stopwatch import Stopwatch
+from benchmarks.stopwatch import AsIfAlone, Stopwatch
 from planner.schedule.bounds.objective_gap import DAY_S
 from planner.schedule.encode import aimed
 from planner.schedule.instance import Instance
@@ -134,19 +133,19 @@ FAMILIES = {
 
 
 def table(
-    folder: Path, families: list[str], seconds: float, most: int
+    folder: Path, families: list[str], seconds: float, most: int, alone: bool = False
 ) -> Iterator[tuple[str, float, float, float, str]]:
-    """(instance, published, ours, seconds, how it ended) for the first `most` of each family."""
+    """(instance, published, ours, seconds, how it ended) for the first `most` of each family. alone: in processor
+    seconds."""
     warm()
     for family in families:
         for number, (name, inst, off, published) in enumerate(FAMILIES[family](folder)):
             if number >= most:
                 break
-            watch = Stopwatch(seconds)
-            begun = time.monotonic()
+            watch = AsIfAlone(seconds) if alone else Stopwatch(seconds)
             found = search(inst, Budget(None, 1, 0.0), watch)
             value = found.aim.value * DAY_S if found.aim is not None else found.objective
-            yield name, published, value - off, time.monotonic() - begun, found.ended
+            yield name, published, value - off, watch.elapsed(), found.ended
 
 
 def main() -> None:
@@ -155,9 +154,12 @@ def main() -> None:
     parser.add_argument("--seconds", type=float, default=10.0)
     parser.add_argument("--only", default=",".join(FAMILIES))
     parser.add_argument("--most", type=int, default=5)
+    parser.add_argument("--processor", action="store_true")
     asked = parser.parse_args()
     print(f"{'instance':>22} {'published':>10} {'ours':>10} {'over':>8} {'s':>7}  ended")
-    for name, published, ours, took, ended in table(asked.folder, asked.only.split(","), asked.seconds, asked.most):
+    for name, published, ours, took, ended in table(
+        asked.folder, asked.only.split(","), asked.seconds, asked.most, asked.processor
+    ):
         over = f"{ours / published - 1:.2%}" if published else f"+{ours:g}"
         print(f"{name:>22} {published:>10g} {ours:>10.0f} {over:>8} {took:>7.1f}  {ended}", flush=True)
 

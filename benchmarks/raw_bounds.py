@@ -140,7 +140,10 @@ class Looked(NamedTuple):
 
 def looked_at(kind: str, seed: int, most_lots: int = 40) -> Looked | None:
     """Bounds and plans of one seed's campaign; None where there is no plan, or so many lots that it is left out."""
-    campaign = KINDS[kind](seed)
+    try:
+        campaign = KINDS[kind](seed)
+    except CampaignProblems:
+        return None
     inst, _ = compile_campaign(campaign)
     if inst.lot_run.size > most_lots:
         return None

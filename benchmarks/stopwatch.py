@@ -31,3 +31,18 @@ class Stopwatch:
     def known_at(self, second: float) -> Progress | None:
         """The last report until then; None: none was there yet."""
         return next((progress for at, progress in reversed(self.seen) if at <= second), None)
+
+
+class AsIfAlone(Stopwatch):
+    """Seconds as they would be with two cores and nobody else on the machine: the processor time of the thread that
+    made it, or half of all threads' where that is more, as when it waits for what works beside it."""
+
+    def __init__(self, seconds: float) -> None:
+        super().__init__(seconds)
+        self.own, self.all = time.thread_time(), time.process_time()
+
+    def elapsed(self) -> float:
+        return max(time.thread_time() - self.own, (time.process_time() - self.all) / 2)
+
+    def cores(self) -> int:
+        return 2
