@@ -1,8 +1,11 @@
 """Who is signed in: sessions of their own that signing out ends, keys that end and have followers."""
 
+import hashlib
+import sqlite3
 import time
+from contextlib import closing
 
-from worker.records import keys
+from worker.records import keys, sessions
 
 
 def sign_in(desk, *scopes: str) -> str:
@@ -36,6 +39,29 @@ def test_a_session_ends_with_its_key_and_with_time(guarded_desk, monkeypatch) ->
     assert guarded_desk.client.delete(f"/v1/keys/{mine['id']}").status_code == 204
     guarded_desk.client.cookies.set("session", secret)
     assert guarded_desk.client.get("/v1/plans").status_code == 401
+
+
+def test_a_session_that_a_browser_kept_too_long_is_over(guarded_desk, monkeypatch) -> None:
+    """The browser drops the cookie by itself; whoever copied its secret does not. Its key goes on."""
+    secret = sign_in(guarded_desk, "read")
+    now = time.time
+    monkeypatch.setattr(time, "time", lambda: now() + sessions.LASTS + 60)
+    guarded_desk.client.cookies.clear()
+    answer = guarded_desk.client.get("/v1/plans", headers={"Cookie": f"session={secret}"})
+    assert answer.status_code == 401
+    monkeypatch.setattr(time, "time", lambda: now() + sessions.LASTS - 60)
+    assert guarded_desk.client.get("/v1/plans", headers={"Cookie": f"session={secret}"}).status_code == 200
+
+
+def test_the_records_hold_nothing_that_opens_anything(guarded_desk) -> None:
+    """Of keys and sessions only the SHA-256 (FIPS 180-4) of their secrets: who reads a backup comes in nowhere."""
+    session = sign_in(guarded_desk, "read")
+    key = guarded_desk.key("alder", "read")["Authorization"].rpartition("_")[2]
+    with closing(sqlite3.connect(guarded_desk.service.database.url.database)) as records:
+        written = "\n".join(records.iterdump())
+    for secret in (session, key):
+        assert secret not in written
+        assert hashlib.sha256(secret.encode()).hexdigest() in written
 
 
 def test_a_session_is_no_key_and_a_key_no_session(guarded_desk) -> None:

@@ -1,6 +1,7 @@
 """Where the service listens: held by whoever starts it, and said in a sentence where that cannot be."""
 
 import socket
+import stat
 
 import pytest
 
@@ -23,6 +24,16 @@ def test_a_port_in_use_is_said_and_nothing_is_started(tmp_path) -> None:
     free._take(tmp_path / "ours")  # the folder was let go of
     assert free._lock is not None
     free._lock.close()
+
+
+def test_the_folder_is_closed_to_others_before_anything_is_written_there(tmp_path) -> None:
+    """Also one that somebody made before, open to everybody."""
+    folder = tmp_path / "ours"
+    folder.mkdir()
+    folder.chmod(0o755)
+    with socket.create_server(("127.0.0.1", 0)) as other, pytest.raises(PortTaken):
+        House(Settings(data=folder, port=other.getsockname()[1])).__enter__()
+    assert stat.S_IMODE(folder.stat().st_mode) == 0o700
 
 
 def test_while_it_is_open_nobody_else_can_listen_there() -> None:
