@@ -1,6 +1,7 @@
 """python -m api serve | listen | key | backup | restore: the whole service on this machine, and what belongs to it."""
 
 import argparse
+import gc
 import logging
 import os
 import resource
@@ -9,7 +10,7 @@ import sys
 import time
 from types import FrameType
 
-from api.serving import backups, doors, kept, keys
+from api.serving import backups, doors, keys
 from api.serving.doors import PortTaken
 from api.serving.strangers import LOOPBACK, NeedsKeys, check_doors
 from api.serving.supervisor import AlreadyServed, House, NeverUp
@@ -38,19 +39,18 @@ def warn_of_listeners(settings: Settings) -> None:
 
 def listen(settings: Settings, given: str = "") -> None:
     """The API alone; the queue's server and the workers are somebody else's to start."""
+    gc.disable()  # what modules are made of stays: looking through it for rubbish takes a quarter of loading them
     # Here: whoever only starts and tends the others needs none of it.
     import uvicorn
 
     from api.apart import process
     from api.app import make_app
-    from api.services.published import settle
     from api.serving.patient import Patient
 
     if not settings.redis_url:
         sys.exit("SHOT_TO_SHIP_REDIS_URL is not set: the API needs the queue's address")
     log_as_json(logging.INFO)
     listening = doors.doors_from(given) if given else doors.open_doors(settings.host, settings.port)
-    process.prepare()
     config = uvicorn.Config(
         make_app(settings),
         log_config=None,
@@ -68,7 +68,9 @@ def listen(settings: Settings, given: str = "") -> None:
     )
     warn_of_listeners(settings)
     allow_many_files()
-    settle()
+    gc.freeze()
+    gc.enable()
+    process.prepare()  # last: it takes a core for a while, and so did all of the above
     uvicorn.Server(config).run(listening)
 
 
@@ -106,7 +108,7 @@ def options() -> argparse.ArgumentParser:
     one = commands.add_parser("listen", help=listen.__doc__)
     one.add_argument("--doors", default="", help="descriptors of sockets that listen already, with commas")
     backups.add_options(commands)
-    commands.add_parser("kept", help=kept.__doc__)
+    commands.add_parser("kept", help="what goes in time, how much there is of it and how old it is")
     keys.add_options(commands.add_parser("key", help="access keys"))
     return parser
 
@@ -126,6 +128,8 @@ def main() -> None:
             case "key":
                 keys.run(settings, given)
             case "kept":
+                from api.serving import kept  # here: it knows all tables
+
                 kept.run(settings)
     except (NeedsKeys, PortTaken, ValueError) as error:
         sys.exit(str(error))

@@ -1,6 +1,7 @@
 """A worker process: takes plan and part ids from the queue, plans in a child, and resends what got lost."""
 
 import argparse
+import gc
 import logging
 import os
 import sys
@@ -44,6 +45,8 @@ def main(planner: Planner, answerer: Answerer = answer, compile_all: Compiler = 
         sys.exit("SHOT_TO_SHIP_REDIS_URL is not set: a worker needs the queue's address")
     log_as_json(logging.INFO)
     warm_up(planner, settings.data, compile_all)
+    gc.freeze()  # what is there now stays, and is shared with the children that plan
+    gc.enable()
     try:
         database = open_records(settings)
     except ValueError as error:

@@ -20,7 +20,10 @@ from worker.parents import die_with_parent
 
 Answer = TypeVar("Answer")
 _FORKING = multiprocessing.get_context("forkserver")
-_PRELOADED = ["api.uploads.document", "api.uploads.suggest", "api.uploads.tables", "api.typesetting", "typst"]
+_PRELOADED = [
+    "api.uploads.document", "api.uploads.suggest", "api.uploads.tables", "api.uploads.xlsx_table", "api.typesetting",
+    "typst",
+]  # fmt: skip
 _FORKING.set_forkserver_preload(_PRELOADED)
 
 

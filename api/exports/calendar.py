@@ -4,9 +4,10 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from icalendar import Alarm, Calendar, Event, vText
+if TYPE_CHECKING:
+    from icalendar import Event
 
 Kind = Literal["press", "bench", "dryer", "tool", "order by", "pick-up"]
 
@@ -38,6 +39,8 @@ def calendar_bytes(name: str, events: Iterable[PlannedEvent], made: datetime) ->
 
     Raises ValueError for a moment without a zone, an end before its start, or two events of one id.
     """
+    from icalendar import Calendar, vText  # here: the few who ask for a calendar load it, not every start
+
     if made.tzinfo is None:
         raise ValueError("`made` needs an offset")
     calendar = Calendar()
@@ -57,7 +60,9 @@ def calendar_bytes(name: str, events: Iterable[PlannedEvent], made: datetime) ->
     return content
 
 
-def _entry(event: PlannedEvent, made: datetime) -> Event:
+def _entry(event: PlannedEvent, made: datetime) -> "Event":
+    from icalendar import Alarm, Event
+
     for moment in (event.start, event.end):
         if isinstance(moment, datetime) and moment.tzinfo is None:
             raise ValueError(f"event {event.id!r} has a moment without a time zone")

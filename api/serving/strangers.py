@@ -2,7 +2,6 @@
 
 import time
 
-from worker.records import keys
 from worker.records.database import Database
 from worker.settings import Settings
 
@@ -18,6 +17,8 @@ def check_doors(settings: Settings, database: Database) -> None:
     """Raises NeedsKeys if strangers could come in."""
     if settings.host in LOOPBACK:
         return
+    from worker.records import keys  # here: with it come all tables, which whoever only starts others does without
+
     with database.read() as connection:
         if not keys.any_valid(connection, time.time()):
             raise NeedsKeys(

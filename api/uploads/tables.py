@@ -6,7 +6,6 @@ from api.uploads.csv_table import CsvTable
 from api.uploads.headings import below_titles
 from api.uploads.limits import Limits, UnreadableFile
 from api.uploads.rows import Table
-from api.uploads.xlsx_table import XlsxTable
 
 _OTHERS = (
     (b"%pdf", "a PDF", "export the orders as CSV or XLSX; a PDF is a picture of them"),
@@ -51,6 +50,8 @@ def open_table(
 
     def opened(row: int | None) -> Table:
         if start.startswith(b"PK"):
+            from api.uploads.xlsx_table import XlsxTable  # here: whoever opens none, as the API itself, loads it not
+
             return XlsxTable(file, limits, sheet, row)
         return CsvTable(file, limits, encoding, delimiter, row)
 

@@ -5,10 +5,11 @@ import threading
 from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
+from alembic.script import ScriptDirectory
 from sqlalchemy import text
 
 from worker.records.database import Database
-from worker.records.migrate import configuration, migrate
+from worker.records.migrate import configuration, known_revisions, migrate, newest, revision_of
 from worker.records.tables import Table
 
 
@@ -18,8 +19,20 @@ def test_the_migrations_lead_to_the_tables(database):
         assert compare_metadata(MigrationContext.configure(connection), Table.metadata) == []
 
 
+def test_what_the_files_are_named_is_what_alembic_reads(database):
+    """Where the records stand is asked at every start, without the library."""
+    with database.read() as connection:
+        scripts = ScriptDirectory.from_config(configuration(connection))
+        read = MigrationContext.configure(connection).get_current_revision()
+    assert known_revisions() == {script.revision for script in scripts.walk_revisions()}
+    assert newest() == scripts.get_current_head() == read == revision_of(database)
+
+
 def test_migrating_twice_and_at_once_is_migrating_once(database_url):
     """Several processes start together on an empty database."""
+    empty = Database(database_url)
+    assert revision_of(empty) is None
+    empty.close()
     errors = []
 
     def start():
