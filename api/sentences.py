@@ -1,9 +1,9 @@
 """Sentences that are put together elsewhere, by the planner above all: known by their patterns in a language's file.
 
 The planner knows no reader. It says `waited for 3 days` in English, and the file has `waited for %(1)s` under the
-context `sentence`. What stands in a gap stays: names are as typed. A gap whose name begins with `s`, `%(s1)s`, holds a
-sentence again and is looked up in turn; `%(f1)s` takes figures only. Days, figures and money are put into the reader's
-way of writing, in English too.
+context `sentence`. What stands in a gap stays: names are as typed. A gap `%(s1)s` holds a sentence again and is looked
+up in turn; `%(f1)s` takes figures only. Days, figures and money are put into the reader's way of writing, in English
+too.
 """
 
 import calendar
@@ -34,6 +34,7 @@ _DECIMAL = re.compile(r"\d{1,9}\.\d{1,6}")
 _DAYS = re.compile(r"\b(\d+) days?\b")
 _SENTENCE_END = re.compile(r"(?<=[a-z)%][.]) (?=[A-Z])")
 _NAME = r"(?:(?![.;] ).){1,120}?"
+_KIND = re.compile(r"([sf])(?=\d|_)")
 _HOLDS = {"s": r".+?", "f": rf"[\d.,{THIN} ]+(?: days?)?"}
 """What a gap takes: a name or a short wording without the end of a sentence; a sentence; a figure."""
 _JOINTS = ("; ", ", ", " and ")
@@ -124,12 +125,33 @@ def _in_words(text: str, language: str, deep: int = 0) -> str:
     core = text.strip()
     if not any(c.isalpha() for c in core) or deep > 6:
         return rewritten(text)
+    sentences = _SENTENCE_END.split(core)
+    if len(sentences) > 1:
+        return text.replace(core, _one_by_one(sentences, language, deep), 1)
     found = _list(core, language, deep) if deep else None
     found = found or _whole(core, language, deep) or (None if deep else _list(core, language, deep))
-    if found is None and ". " in core:
-        told = [_in_words(one, language, deep + 1) for one in _SENTENCE_END.split(core)]
-        found = " ".join(told)
     return rewritten(text) if found is None else text.replace(core, found, 1)
+
+
+def _one_by_one(sentences: list[str], language: str, deep: int) -> str:
+    """As few sentences as can be stay unknown: each alone, or several that the language's file has as one."""
+    best: list[tuple[int, str]] = [(0, "")]
+    for first in range(len(sentences) - 1, -1, -1):
+        ways = []
+        for behind in range(first + 1, len(sentences) + 1):
+            text = " ".join(sentences[first:behind])
+            alone = behind == first + 1
+            found = _alone(text, language, deep) if alone else _whole(text, language, deep)
+            unknown, rest = best[len(sentences) - behind]
+            if found is not None or alone:
+                said_ = found if found is not None else rewritten(text)
+                ways.append((unknown + (found is None), f"{said_} {rest}".rstrip()))
+        best.append(min(ways, key=lambda way: way[0]))
+    return best[-1][1]
+
+
+def _alone(sentence: str, language: str, deep: int) -> str | None:
+    return _whole(sentence, language, deep) or _list(sentence, language, deep + 1)
 
 
 def _whole(text: str, language: str, deep: int) -> str | None:
@@ -163,11 +185,25 @@ def _known(text: str, language: str, deep: int) -> str | None:
     for pattern in patterns:
         if pattern.longest in text and (found := pattern.match(text)):
             filled = {
-                name[1:]: _in_words(value, language, deep + 1) if name[1] == "s" else rewritten(value)
+                name[1:]: _in_words(value, language, deep + 1) if _kind(name[1:]) == "s" else rewritten(value)
                 for name, value in found.groupdict().items()
             }
+            if any(
+                _kind(name[1:]) == "s" and _stays(value, filled[name[1:]]) for name, value in found.groupdict().items()
+            ):
+                continue
             return _GAP.sub(lambda gap, filled=filled: filled[gap[1]], pattern.translated)  # type: ignore[misc]
     return None
+
+
+def _kind(gap: str) -> str:
+    found = _KIND.match(gap)
+    return found[1] if found else ""
+
+
+def _stays(value: str, translated: str) -> bool:
+    """Whether a sentence in a gap is not known: more than a name, and as it was."""
+    return translated == rewritten(value) and len(re.findall(r"[A-Za-z]{3,}", value)) > 3
 
 
 @cache
@@ -182,7 +218,7 @@ def _table(language: str) -> tuple[dict[str, str], list[Pattern]]:
         if len(pieces) == 1:
             whole[words[0]] = translated
             continue
-        gaps = [f"(?P<g{name}>{_HOLDS.get(name[0], _NAME)})" for name in pieces[1::2]]
+        gaps = [f"(?P<g{name}>{_HOLDS.get(_kind(name), _NAME)})" for name in pieces[1::2]]
         whole_pattern = "".join(re.escape(w) + g for w, g in zip(words, [*gaps, ""], strict=True))
         known = Pattern(re.compile(whole_pattern, re.DOTALL).fullmatch, max(words, key=len), translated)
         patterns.append((sum(map(len, words)), known))

@@ -11,6 +11,8 @@ from pathlib import Path
 from typing import Literal
 
 from api.apart.process import Allowance, Places, call
+from api.languages import gettext
+from api.reading import now_reading
 
 Size = Literal["a4", "letter"]
 _NAMES = {"a4": "a4", "letter": "us-letter"}
@@ -22,17 +24,22 @@ PRINTING = Places(most=2, waiting=8, patience=30.0)
 ALLOWED = Allowance(seconds=120, longest=300.0, memory_bytes=4 * 2**30)
 """For one PDF. Address space, most of which is never touched: each of typst's threads sets some aside."""
 _THREADS = "2"
+SAY = re.compile(r'say\("([^"]+)"')
+"""A text of the sheet's own, which is set in the reader's language."""
 
 
 def typeset(sheet: Path, content: object, size: Size) -> bytes:
-    """One PDF of the sheet and its content (JSON). Type: what typst brings along (Libertinus Serif, SIL OFL).
+    """One PDF of the sheet and its content (JSON), in the reader's language. Type: what typst brings along (Libertinus
+    Serif, SIL OFL).
 
     Blocks: not for the event loop. Raises Busy, and Ended where it took more than it may.
     """
-    return call(PRINTING, ALLOWED, _set, sheet, json.dumps(content), size)
+    words = {text: gettext(text) for text in SAY.findall(sheet.read_text(encoding="utf-8"))}
+    said = {"data": json.dumps(content), "words": json.dumps(words), "language": now_reading().language}
+    return call(PRINTING, ALLOWED, _set, sheet, said | {"paper": _NAMES[size]})
 
 
-def _set(sheet: Path, data: str, size: Size) -> bytes:
+def _set(sheet: Path, inputs: dict[str, str]) -> bytes:
     os.environ["RAYON_NUM_THREADS"] = _THREADS
     import typst  # here: nobody else needs it
 
@@ -41,7 +48,7 @@ def _set(sheet: Path, data: str, size: Size) -> bytes:
         root=sheet.parent,
         ignore_system_fonts=True,
         pdf_tags=False,  # for the printer: a plan of 226 runs weighs a seventh so; the pages are what is read aloud
-        sys_inputs={"data": data, "paper": _NAMES[size]},
+        sys_inputs=inputs,
     )
     return _CREATOR.sub(_as_ours, pdf)
 

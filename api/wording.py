@@ -23,7 +23,6 @@ from planner.wording import MONTHS as MONTHS
 from planner.wording import THIN as THIN
 from planner.wording import WEEKDAYS as WEEKDAYS
 from planner.wording import duration as duration
-from planner.wording import exact_money as exact_money
 
 OUNCE_KG, POUND_KG = 0.028349523125, 0.45359237
 """International avoirdupois."""
@@ -92,7 +91,18 @@ def money(amount: float, currency: str) -> str:
     name = now_reading().locale
     if not name:
         return plain.money(amount, currency)
-    places = 0 if abs(amount) >= 999.5 else get_currency_precision(currency)
+    return _in_currency(amount, currency, 0 if abs(amount) >= 999.5 else get_currency_precision(currency))
+
+
+def exact_money(amount: float, currency: str) -> str:
+    """To the currency's smallest unit."""
+    if not now_reading().locale:
+        return plain.exact_money(amount, currency)
+    return _in_currency(amount, currency, get_currency_precision(currency))
+
+
+def _in_currency(amount: float, currency: str, places: int) -> str:
+    name = now_reading().locale
     pattern = _places(_locale(name).currency_formats["standard"], places)
     written = pattern.apply(round(amount, places), _locale(name), currency=currency, currency_digits=False)
     return str(written).replace("-", "−")
@@ -201,21 +211,21 @@ def _heats(purge: Purge) -> str:
     if heat is None:
         warm = gettext("heat or cool for %(time)s") % lasts if purge.heat_seconds else ""
         return ", ".join(filter(None, (warm, there % way_in if last else "")))
-    said, to = [], {"to": f"{heat.set_c:g}"} | lasts
+    said, to = [], {"to": figure(heat.set_c)} | lasts
     if heat.from_c is None:
         known = gettext("bring the barrel to %(to)s °C, up to %(time)s")
         said.append((known if purge.heat_seconds else gettext("bring the barrel to %(to)s °C")) % to)
     elif heat.from_c != heat.set_c:
-        said.append(_warmed(heat.set_c > heat.from_c, bool(purge.heat_seconds)) % (to | {"from": f"{heat.from_c:g}"}))
+        said.append(_warmed(heat.set_c > heat.from_c, bool(purge.heat_seconds)) % (to | {"from": figure(heat.from_c)}))
     if heat.set_c > heat.old_stands_c:
         out = gettext("%(melt)s must be out before it is hotter than %(degrees)s °C")
-        said.append(out % {"melt": held or gettext("what is in it"), "degrees": f"{heat.old_stands_c:g}"})
+        said.append(out % {"melt": held or gettext("what is in it"), "degrees": figure(heat.old_stands_c)})
     if last:
         on_the_way = gettext("%(resin)s goes in on the way, at %(degrees)s")
         said.append((there if last.least_c <= heat.set_c <= last.most_c else on_the_way) % way_in)
     elif heat.from_c is None or heat.from_c > heat.new_stands_c:
         most = gettext("%(resin)s goes in at %(degrees)s °C at most")
-        said.append(most % {"resin": comes, "degrees": f"{heat.new_stands_c:g}"})
+        said.append(most % {"resin": comes, "degrees": figure(heat.new_stands_c)})
     return ", ".join(said)
 
 
@@ -228,7 +238,7 @@ def _warmed(hotter: bool, timed: bool) -> str:
 
 
 def _degrees(way_in: GoesIn) -> str:
-    low, high = f"{way_in.least_c:g}", f"{way_in.most_c:g}"
+    low, high = figure(way_in.least_c), figure(way_in.most_c)
     return f"{low} °C" if low == high else gettext("%(low)s to %(high)s °C") % {"low": low, "high": high}
 
 
@@ -269,9 +279,16 @@ def others_left(told: OthersBefore) -> str:
     return said % {"when": moment(told.until), "barrels": barrels}
 
 
+def country(code: str, name: str) -> str:
+    """A country's name in the reader's language, as the Unicode CLDR has it; what was called by another stays."""
+    language = now_reading().language
+    return name if language == "en" else _locale(language).territories.get(code, name)
+
+
 def bench_work(job: FinishingJob) -> str:
     """`pad printing of 60 pot; put together 60 x lid: cap, screw x2`: what a bench does before assembly."""
-    said = [f"{', '.join(one.what)} of {number(one.good)} {one.part}" for one in job.parts]
+    done = gettext("%(what)s of %(n)s %(part)s")
+    said = [done % {"what": ", ".join(one.what), "n": number(one.good), "part": one.part} for one in job.parts]
     return "; ".join([*said, *map(put_together, job.puts)])
 
 

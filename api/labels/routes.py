@@ -13,6 +13,8 @@ from api import wording
 from api.exports.csv_lists import csv_bytes
 from api.http.access import REFUSALS, Reader
 from api.http.problems import answers
+from api.http.sheets import AskedSheets
+from api.languages import gettext
 from api.plans.parameters import PlanId, RevisionNumber
 from api.service import TheService
 from api.service.refusals import Conflict, Invalid, NotFound
@@ -55,8 +57,8 @@ def label_sheets(
     plan_id: PlanId,
     service: TheService,
     caller: Reader,
+    sheets: AskedSheets,
     wanted: Wanted = None,
-    size: Annotated[Size, Query(description="of the sheets")] = "a4",
     skip: Annotated[int, Query(ge=0, description="labels left out at the beginning")] = 0,
     text: OwnText = None,
     revision: RevisionNumber = None,
@@ -65,7 +67,8 @@ def label_sheets(
     shown = _with_dispatch(find_published(service, caller.workshop_id, plan_id, revision), wanted)
     some = islice(_labels(shown, wanted, text), skip, skip + MOST_PRINTED)
     headers = {"Content-Disposition": f'inline; filename="labels-{shown.row.id}.pdf"'}
-    return Response(print_labels(some, size), 200, headers, "application/pdf")
+    sheets.begin()
+    return Response(print_labels(some, sheets.size), 200, headers, "application/pdf")
 
 
 def _labels(shown: Published, wanted: str | None, text: str | None) -> Iterator[Label]:
@@ -81,17 +84,24 @@ def print_labels(some: Iterable[Label], size: Size) -> bytes:
 
 def _written(some: Iterable[Label]) -> Iterator[dict[str, Any]]:
     for label in some:
-        whose = f" · {label.batch} · {label.tier} to {label.region}{wording.part_of(label)}"
+        to = gettext("%(tier)s to %(region)s") % {"tier": label.tier, "region": label.region}
+        whose = f" · {label.batch} · {to}{wording.part_of(label)}"
         yield {
-            "top": "Pallet" if label.kind == "pallet" else label.order or label.tier,
+            "top": gettext("Pallet") if label.kind == "pallet" else label.order or label.tier,
             "country": label.country,
             "under": f"{label.dispatch}, {wording.day(label.at)}{whose if label.kind == 'parcel' else ''}",
             "contents": label.contents,
             "text": label.text,
-            "weight": "" if label.gross_kg is None else f"{wording.kilograms(label.gross_kg)} gross, {label.carton}",
-            "number": f"{label.number} of {label.of}",
+            "weight": _weight(label),
+            "number": gettext("%(n)s of %(all)s") % {"n": label.number, "all": label.of},
             "code": _code(label),
         }
+
+
+def _weight(label: Label) -> str:
+    if label.gross_kg is None:
+        return ""
+    return gettext("%(kg)s gross") % {"kg": wording.kilograms(label.gross_kg)} + f", {label.carton}"
 
 
 def _row(label: Label) -> tuple[Any, ...]:

@@ -17,9 +17,10 @@ from api import wording
 from api.http.open_to_links import OPEN_TO
 from api.languages import LANGUAGES, gettext, ngettext
 from api.reading import now_reading
+from api.run_words import named_run, nth_run, said_of, what_run
 from api.sentences import said
 from api.services.acting import now_acting
-from planner.plan.run_names import RunName, RunNames
+from planner.plan.run_names import RunNames
 
 HERE = Path(__file__).parent
 NARROW = 320.0
@@ -47,26 +48,6 @@ def static(name: str) -> str:
     stem, _, suffix = name.rpartition(".")
     full = next(known for known in STATIC if known.startswith(stem + "-") and known.endswith("." + suffix))
     return f"/static/{full}"
-
-
-def nth_run(name: RunName) -> str:
-    """`third run`, in the reader's language."""
-    return name.nth if now_reading().language == "en" else gettext("run no. %(n)s") % {"n": name.number}
-
-
-def what_run(name: RunName) -> str:
-    """`bowl, oat and kelp`, in the reader's language."""
-    both = gettext("and")
-    return f"{name.tool}, {f' {both} '.join(name.colours)}"
-
-
-def named_run(name: RunName) -> str:
-    """`bowl, oat, third run on press 7`, in the reader's language."""
-    return gettext("%(what)s, %(nth)s on %(press)s") % {
-        "what": what_run(name),
-        "nth": nth_run(name),
-        "press": name.press,
-    }
 
 
 environment = Environment(
@@ -108,6 +89,8 @@ environment.filters |= {
     "named_run": named_run,
     "run_names": lambda plan: RunNames(plan.runs),
     "said": said,
+    "said_of": said_of,
+    "begun": lambda text: text[:1].upper() + text[1:],
     "days": wording.days,
     "counted": wording.counted,
     "as_json": lambda value: json.dumps(value, ensure_ascii=False),

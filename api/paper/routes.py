@@ -2,11 +2,12 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Header, Query, Request, Response
+from fastapi import APIRouter, Header, Request, Response
 
 from api.http import negotiation
 from api.http.access import REFUSALS, Reader
 from api.http.problems import answers
+from api.http.sheets import AskedSheets
 from api.paper.content import Paper
 from api.paper.setting import print_pdf
 from api.paper.writing import write_paper
@@ -21,7 +22,6 @@ from api.typesetting import Size
 
 router = APIRouter(prefix="/v1/plans", tags=["paper"], responses=answers(*REFUSALS))
 PDF = "application/pdf"
-PaperSize = Annotated[Size, Query(description="of the sheets")]
 
 
 @router.get(
@@ -36,15 +36,16 @@ def read_paper(
     request: Request,
     service: TheService,
     caller: Reader,
+    sheets: AskedSheets,
     accept: Annotated[str | None, Header()] = None,
-    size: PaperSize = "a4",
     revision: RevisionNumber = None,
 ) -> Response:
     """JSON: every figure that is on the sheets. With `Accept: application/pdf`: the sheets."""
     shown = find_published(service, caller.workshop_id, plan_id, revision)
     paper = _paper(shown, request, service, caller.workshop_id)
     if negotiation.choose(accept, ["application/json", PDF]) == PDF:
-        return _pdf(paper, shown, size)
+        sheets.begin()
+        return _pdf(paper, shown, sheets.size)
     return Response(paper.model_dump_json(by_alias=True), 200, {"Vary": "Accept"}, "application/json")
 
 
@@ -60,12 +61,14 @@ def print_paper(
     request: Request,
     service: TheService,
     caller: Reader,
-    size: PaperSize = "a4",
+    sheets: AskedSheets,
     revision: RevisionNumber = None,
 ) -> Response:
     """The same PDF under an address a browser can follow."""
     shown = find_published(service, caller.workshop_id, plan_id, revision)
-    return _pdf(_paper(shown, request, service, caller.workshop_id), shown, size)
+    paper = _paper(shown, request, service, caller.workshop_id)
+    sheets.begin()
+    return _pdf(paper, shown, sheets.size)
 
 
 def _paper(shown: Published, request: Request, service: Service, workshop_id: str) -> Paper:

@@ -3,19 +3,16 @@
 from typing import Any
 
 from api import wording
+from api.languages import gettext
 from api.paper.content import MeltDraw, RunSheet, Settings
-from api.paper.said import dryer_filled, dryer_hours, dryer_timer, plain, qr_code, until
+from api.paper.said import dryer_filled, dryer_hours, dryer_timer, from_to, plain, qr_code, until
 from api.pictures.colours import Swatch
+from api.run_words import named_run, said_of
+from api.sentences import said
 from planner.campaign.unknown_melts import UNKNOWN as UNKNOWN_MELT
 from planner.cautions.unattended import heats_from
-from planner.plan.document import DryerLoad, Purge, Run
+from planner.plan.document import Changeover, DryerLoad, Purge, Run
 from planner.plan.run_names import RunNames
-
-UNKNOWN = "unknown: ask the supplier"
-
-UNSAID_CLAMP = "Do not mount it before its clamp force was worked out and is within what the press holds"
-UNSAID_CONTENT = "nobody has said: ask whoever had it; it may not stand the heat of what comes"
-CLAMP_SUM = "projected area x cavity pressure; a tool that opens under pressure sprays melt"
 
 
 def run_sheet(
@@ -24,18 +21,17 @@ def run_sheet(
     """hours: how long each resin dries. called: runs by the names that people read."""
     run, change = sheet.run, sheet.run.changeover
     return {
-        "called": sheet.called,
+        "called": named_run(called[run.id]),
         "press": run.press,
         "tool": run.tool,
-        "when": f"{wording.moment(run.start)} to {until(run.start, run.end)}"
-        + (f" ({sheet.there})" if sheet.there else ""),
-        "setting": "" if change is None else f"{wording.moment(change.start)} to {until(change.start, change.end)}",
+        "when": from_to(run.start, run.end) + (f" ({sheet.there})" if sheet.there else ""),
+        "setting": "" if change is None else from_to(change.start, change.end),
         "setter": "" if change is None else str(change.setter),
         "shots": wording.number(run.shots),
         "shot_seconds": f"{wording.number(run.shot_seconds, 1)} s",
         "settings": _settings(sheet.settings),
         "heat": [_heat(melt) for melt in sheet.melts],
-        "waits": called.spoken(run.waits_for or ""),
+        "waits": said_of(run.waits_for or "", called),
         "melts": [_melt(melt, swatches[melt.colour].fill) for melt in sheet.melts],
         "steps": [*_to_dry(sheet, hours), *_on_the_press(sheet), *_closings(run)],
         "over": wording.into_the_mould(run),
@@ -52,9 +48,10 @@ def run_sheet(
         "parts": [[wording.number(part.good), part.part, " / ".join(part.colours)] for part in run.parts],
         "samples": _samples(sheet),
         "checks": _checks(sheet),
-        "severity": sheet.severity,
-        "sampled_by": sheet.sampled_by,
-        "cautions": [[c.about, plain(c.text)] for c in sheet.cautions],
+        "severity": said(sheet.severity),
+        "sampled_by": said(sheet.sampled_by),
+        "agree": sheet.sampled_by == "common practice",
+        "cautions": [[said(c.about), plain(said(c.text))] for c in sheet.cautions],
         "purges": change is not None and bool(change.purges),
         "address": sheet.address,
         "code": qr_code(sheet.address),
@@ -66,12 +63,21 @@ def _to_dry(sheet: RunSheet, hours: dict[str, float]) -> list[list[str]]:
     for load in sheet.dryer_loads:
         starts = heats_from(load.load_at, load.dry_at, hours[load.resin])
         if load.cleaned_from is not None:
-            steps.append([f"Dryer {load.dryer}: empty and clean it", f"from {wording.moment(load.cleaned_from)}"])
+            steps.append(
+                [
+                    gettext("Dryer %(dryer)s: empty and clean it") % {"dryer": load.dryer},
+                    gettext("from %(when)s") % {"when": wording.moment(load.cleaned_from)},
+                ]
+            )
+        when = {
+            "by": wording.moment(load.load_at) + dryer_timer(load, starts),
+            "lasts": dryer_hours(load, hours),
+            "dry": wording.moment(load.dry_at),
+        }
         steps.append(
             [
                 f"{_filled_when(load, sheet.run)} {dryer_filled(load)}",
-                f"by {wording.moment(load.load_at)}{dryer_timer(load, starts)}, {dryer_hours(load, hours)}, "
-                f"dry at {wording.moment(load.dry_at)}",
+                gettext("by %(by)s, %(lasts)s, dry at %(dry)s") % when,
             ]
         )
     return steps
@@ -81,10 +87,10 @@ def _filled_when(load: DryerLoad, run: Run) -> str:
     """Which dryer is filled, and whether an earlier run has done so, or it is done while this one goes on."""
     begins = run.changeover.start if run.changeover else run.stretches[0].start
     if load.used_from < begins:
-        return f"Dryer {load.dryer} was filled for an earlier run:"
+        return gettext("Dryer %(dryer)s was filled for an earlier run:") % {"dryer": load.dryer}
     if load.load_at > begins:
-        return f"While the run goes on, dryer {load.dryer}: fill in"
-    return f"Dryer {load.dryer}: fill in"
+        return gettext("While the run goes on, dryer %(dryer)s: fill in") % {"dryer": load.dryer}
+    return gettext("Dryer %(dryer)s: fill in") % {"dryer": load.dryer}
 
 
 def _on_the_press(sheet: RunSheet) -> list[list[str]]:
@@ -93,31 +99,44 @@ def _on_the_press(sheet: RunSheet) -> list[list[str]]:
     steps: list[list[str]] = []
     if change is not None:
         if change.after_others is not None:
-            steps.append(["Find out what is in the press", wording.others_left(change.after_others)])
+            steps.append([gettext("Find out what is in the press"), wording.others_left(change.after_others)])
         unknown = [
-            f"{purge.where} {purge.barrel}"
+            wording.place(purge.where, purge.barrel)
             for purge in change.purges
             if purge.from_ == UNKNOWN_MELT and not (change.after_others and purge.where == "barrel")
         ]
         if unknown:
-            steps.append([f"Find out what is in {' and '.join(unknown)}, before you heat it", UNSAID_CONTENT])
+            places = f" {gettext('and')} ".join(unknown)
+            find = gettext("Find out what is in %(places)s, before you heat it") % {"places": places}
+            asked = gettext("nobody has said: ask whoever had it; it may not stand the heat of what comes")
+            steps.append([find, asked])
         if change.warm_up_seconds:
-            steps.append(["Warm up the press", wording.duration(change.warm_up_seconds)])
+            steps.append([gettext("Warm up the press"), wording.duration(change.warm_up_seconds)])
         if change.mount_seconds and not sheet.settings.clamp_kn:
-            steps.append([UNSAID_CLAMP, CLAMP_SUM])
+            held = gettext("Do not mount it before its clamp force was worked out and is within what the press holds")
+            how = gettext("projected area x cavity pressure; a tool that opens under pressure sprays melt")
+            steps.append([held, how])
         if change.mount_seconds:
-            instead = f" in place of {change.from_tool}" if change.from_tool not in (None, run.tool) else ""
-            instead = " in place of theirs" if change.after_others else instead
-            steps.append(["Lock out, then mount " + run.tool + instead, wording.duration(change.mount_seconds)])
+            steps.append([_mount(run.tool, change), wording.duration(change.mount_seconds)])
         steps += [_purge(purge) for purge in change.purges]
         if change.startup_shots:
             shots = wording.counted(change.startup_shots, "start-up shot")
-            steps.append([f"Scrap {shots}", wording.duration(change.startup_seconds)])
+            steps.append([gettext("Scrap %(shots)s") % {"shots": shots}, wording.duration(change.startup_seconds)])
     elif run.stretches and run.stretches[0].restart_seconds:
         cold = run.stretches[0]
         shots = wording.counted(cold.restart_shots, "start-up shot")
-        steps.append([f"Warm up the press, then scrap {shots}", wording.duration(cold.restart_seconds)])
+        told = gettext("Warm up the press, then scrap %(shots)s") % {"shots": shots}
+        steps.append([told, wording.duration(cold.restart_seconds)])
     return steps
+
+
+def _mount(tool: str, change: Changeover) -> str:
+    told = {"tool": tool, "instead": change.from_tool}
+    if change.after_others:
+        return gettext("Lock out, then mount %(tool)s in place of theirs") % told
+    if change.from_tool in (None, tool):
+        return gettext("Lock out, then mount %(tool)s") % told
+    return gettext("Lock out, then mount %(tool)s in place of %(instead)s") % told
 
 
 def _melt(melt: MeltDraw, fill: str) -> list[str]:
@@ -127,7 +146,7 @@ def _melt(melt: MeltDraw, fill: str) -> list[str]:
         wording.kilograms(melt.melt_kg),
         f"{wording.kilograms(melt.masterbatch_kg)} ({wording.number(melt.let_down_percent, 1)})"
         if melt.let_down_percent
-        else "none",
+        else gettext("without"),
         f"{wording.number(melt.shot_g, 1)} g",
         fill,
     ]
@@ -137,10 +156,10 @@ def _samples(sheet: RunSheet) -> list[list[str]]:
     return [
         [
             f"{s.part} {'/'.join(s.colours)}",
-            s.defect,
-            f"{s.aql:g}",
+            said(s.defect),
+            wording.figure(s.aql),
             wording.number(s.lot),
-            s.letter or "all",
+            s.letter or gettext("all"),
             wording.number(s.n),
             str(s.accept),
             str(s.reject),
@@ -163,44 +182,51 @@ def _checks(sheet: RunSheet) -> list[list[str]]:
 def _settings(settings: Settings) -> list[list[str]]:
     """What to set on the machine and to look at on the tool, label and value."""
     open_ = ", ".join(
-        f"{one.part} {wording.number(one.open)} of {wording.number(one.cavities)}" for one in settings.cavities
+        f"{one.part} "
+        + gettext("%(n)s of %(all)s") % {"n": wording.number(one.open), "all": wording.number(one.cavities)}
+        for one in settings.cavities
     )
-    clamp = f"{wording.number(settings.clamp_kn)} kN" if settings.clamp_kn else "not said: ask whoever made the tool"
+    clamp = gettext("not said: ask whoever made the tool")
+    if settings.clamp_kn:
+        clamp = f"{wording.number(settings.clamp_kn)} kN"
+    mould = gettext("by the resin, above") if settings.mould_c is None else f"{wording.number(settings.mould_c)} °C"
     return [
-        ["machine cycle", f"{wording.number(settings.cycle_s, 1)} s"],
-        ["cavities open", open_],
-        ["clamp", clamp],
-        ["mould", "by the resin, above" if settings.mould_c is None else f"{wording.number(settings.mould_c)} °C"],
+        [gettext("machine cycle"), f"{wording.number(settings.cycle_s, 1)} s"],
+        [gettext("cavities open"), open_],
+        [gettext("clamp"), clamp],
+        [gettext("mould"), mould],
     ]
 
 
 def _heat(melt: MeltDraw) -> list[str]:
     """Barrel, resin, melt and mould temperature, drying, each with where it comes from where it is not the maker's."""
-    drying = "none"
+    drying, unknown = gettext("none"), gettext("unknown: ask the supplier")
     if melt.drying.hours:
-        at = UNKNOWN if melt.drying.degrees_c is None else _range(melt.drying.degrees_c)
-        drying = f"{wording.number(melt.drying.hours, 1)} h at {at}"
+        at = unknown if melt.drying.degrees_c is None else _range(melt.drying.degrees_c)
+        drying = gettext("%(hours)s h at %(degrees)s") % {
+            "hours": wording.number(melt.drying.hours, 1),
+            "degrees": at,
+        }
     elif melt.drying.usual_hours is not None:
-        drying = f"not asked for; usual: {_hours_range(melt.drying.usual_hours)}"
+        drying = gettext("not asked for; usual: %(hours)s") % {"hours": _hours_range(melt.drying.usual_hours)}
     return [
         str(melt.barrel),
         melt.resin,
-        UNKNOWN if melt.melt_c is None else _range(melt.melt_c),
-        UNKNOWN if melt.mould_c is None else _range(melt.mould_c),
+        unknown if melt.melt_c is None else _range(melt.melt_c),
+        unknown if melt.mould_c is None else _range(melt.mould_c),
         drying,
-        "; ".join(dict.fromkeys(melt.sources)),
+        "; ".join(dict.fromkeys(map(said, melt.sources))),
     ]
 
 
 def _range(degrees: tuple[float, float]) -> str:
     low, high = (wording.number(one) for one in degrees)
-    return f"{low} °C" if low == high else f"{low} to {high} °C"
+    return f"{low} °C" if low == high else gettext("%(low)s to %(high)s °C") % {"low": low, "high": high}
 
 
 def _hours_range(hours: tuple[float, float]) -> str:
-    low, high = hours
-    most = f"{wording.number(high, 1)} h"
-    return most if low == high else f"{wording.number(low, 1)} to {most}"
+    low, high = (wording.number(one, 1) for one in hours)
+    return f"{low} h" if low == high else gettext("%(low)s to %(high)s h") % {"low": low, "high": high}
 
 
 def _closings(run: Run) -> list[list[str]]:
@@ -209,33 +235,65 @@ def _closings(run: Run) -> list[list[str]]:
     if not closed or closed[0].closing is None:
         return []
     moments = "; ".join(wording.moment(stretch.end) for stretch in closed)
-    said = wording.closing_said(closed[0].closing)
-    steps = [["Never leave it to stand: before each closing and after the last shot", f"{said}. Done by {moments}"]]
+    told = {"clear": wording.closing_said(closed[0].closing), "moments": moments}
+    steps = [
+        [
+            gettext("Never leave it to stand: before each closing and after the last shot"),
+            gettext("%(clear)s. Done by %(moments)s") % told,
+        ]
+    ]
     again = next((stretch for stretch in closed if stretch.purges), None)
     if again is not None:
         purges = "; ".join(": ".join(_purge(purge)) for purge in again.purges)
-        steps.append(["At each start after a closing, warm up, then", purges])
+        steps.append([gettext("At each start after a closing, warm up, then"), purges])
     return steps
 
 
 def _purge(purge: Purge) -> list[str]:
-    title = f"Purge {purge.where} {purge.barrel}: {purge.from_} to {purge.to}"
+    place = wording.place(purge.where, purge.barrel)
+    title = gettext("Purge %(place)s: %(old)s to %(new)s") % {"place": place, "old": purge.from_, "new": purge.to}
     if purge.from_ == UNKNOWN_MELT:
-        title = (
-            f"Purge {purge.where} {purge.barrel} of what nobody knows, to {purge.to}: begin no hotter than that may "
-            "stand, look at what comes out"
+        careful = gettext(
+            "Purge %(place)s of what nobody knows, to %(new)s: begin no hotter than that may stand, look at what comes "
+            "out"
         )
+        title = careful % {"place": place, "new": purge.to}
+    then = gettext("then")
     if purge.heat_seconds or purge.bridge or purge.goes_in:
-        order = "then " if purge.from_ == UNKNOWN_MELT else "first " if purge.heat or purge.bridge else ""
-        title = f"{title}; {order}{wording.heat_and_bridge(purge).rstrip('; ')}".removesuffix(", then")
-    about = f"{wording.kilograms(purge.kg_p10)} to {wording.kilograms(purge.kg_p90)}, {purge.basis}"
-    shots = f"{wording.counted(purge.shots, 'shot')} through the tool" if purge.shots else "air shots into the open"
-    lasts = wording.duration(purge.seconds)
+        order = gettext("first") if purge.heat or purge.bridge else ""
+        order = then if purge.from_ == UNKNOWN_MELT else order
+        heats = wording.heat_and_bridge(purge).rstrip("; ")
+        title = f"{title}; {order} {heats}" if order else f"{title}; {heats}"
+        title = title.removesuffix(f", {then}")
+    told = {
+        "kg": wording.kilograms(purge.kg),
+        "compound": wording.kilograms(purge.compound_kg),
+        "rinse": wording.kilograms(purge.rinse_kg),
+        "soak": wording.duration(purge.soak_seconds),
+        "new": purge.to,
+        "shots": _shots(purge),
+        "time": wording.duration(purge.seconds),
+        "low": wording.kilograms(purge.kg_p10),
+        "high": wording.kilograms(purge.kg_p90),
+        "basis": said(purge.basis),
+    }
     if purge.way == "melt alone":
-        return [title, f"{wording.kilograms(purge.kg)}, {shots}, about {lasts} ({about})"]
-    soak = f", soak {wording.duration(purge.soak_seconds)}" if purge.soak_seconds else ""
+        return [title, gettext("%(kg)s, %(shots)s, about %(time)s (%(low)s to %(high)s, %(basis)s)") % told]
+    soaked = gettext(
+        "%(compound)s of compound, soak %(soak)s, rinse with %(rinse)s of %(new)s; %(kg)s in all, %(shots)s, about "
+        "%(time)s (%(low)s to %(high)s, %(basis)s)"
+    )
+    rinsed = gettext(
+        "%(compound)s of compound, rinse with %(rinse)s of %(new)s; %(kg)s in all, %(shots)s, about %(time)s (%(low)s "
+        "to %(high)s, %(basis)s)"
+    )
     return [
-        f"{title}, with purging compound",
-        f"{wording.kilograms(purge.compound_kg)} of compound{soak}, rinse with {wording.kilograms(purge.rinse_kg)} of "
-        f"{purge.to}; {wording.kilograms(purge.kg)} in all, {shots}, about {lasts} ({about})",
+        gettext("%(purge)s, with purging compound") % {"purge": title},
+        (soaked if purge.soak_seconds else rinsed) % told,
     ]
+
+
+def _shots(purge: Purge) -> str:
+    if not purge.shots:
+        return gettext("air shots into the open")
+    return gettext("%(shots)s through the tool") % {"shots": wording.counted(purge.shots, "shot")}

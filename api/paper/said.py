@@ -6,6 +6,7 @@ from datetime import datetime
 import segno
 
 from api import wording
+from api.languages import gettext
 from planner.plan.document import DryerLoad
 
 LEAST_TOP_UP_KG = 0.05
@@ -19,21 +20,30 @@ def until(start: datetime, end: datetime) -> str:
 
 def dryer_hours(load: DryerLoad, hours: dict[str, float]) -> str:
     """How long and how hot a load dries."""
-    at = "" if load.degrees_c is None else f" at {wording.number(load.degrees_c)} °C"
-    return f"{wording.number(hours[load.resin], 1)} h{at}"
+    lasts = {"hours": wording.number(hours[load.resin], 1)}
+    if load.degrees_c is None:
+        return gettext("%(hours)s h") % lasts
+    return gettext("%(hours)s h at %(degrees)s") % (lasts | {"degrees": f"{wording.number(load.degrees_c)} °C"})
 
 
 def dryer_filled(load: DryerLoad) -> str:
     """What goes in at first, and what tops it up."""
     if load.fill_kg is None or load.kg - load.fill_kg < LEAST_TOP_UP_KG:
-        return f"{wording.kilograms(load.kg)} of {load.resin}"
-    filled, whole = wording.kilograms(load.fill_kg), wording.kilograms(load.kg)
-    return f"{filled} of {load.resin}, and keep it topped up ({whole} in all)"
+        return gettext("%(kg)s of %(resin)s") % {"kg": wording.kilograms(load.kg), "resin": load.resin}
+    said = {"kg": wording.kilograms(load.fill_kg), "resin": load.resin, "whole": wording.kilograms(load.kg)}
+    return gettext("%(kg)s of %(resin)s, and keep it topped up (%(whole)s in all)") % said
 
 
 def dryer_timer(load: DryerLoad, starts: datetime) -> str:
     """When the dryer starts, where that is not as it is filled: so long before the resin would come out overdried."""
-    return "" if starts == load.load_at else f", timer starts it {wording.moment(starts)}"
+    if starts == load.load_at:
+        return ""
+    return ", " + gettext("timer starts it %(when)s") % {"when": wording.moment(starts)}
+
+
+def from_to(start: datetime, end: datetime) -> str:
+    """`Mon 11 Jan 2027 06:00 to 14:00`."""
+    return gettext("%(start)s to %(end)s") % {"start": wording.moment(start), "end": until(start, end)}
 
 
 def plain(text: str) -> str:

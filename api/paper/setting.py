@@ -4,11 +4,14 @@ from pathlib import Path
 from typing import Any
 
 from api import wording
+from api.languages import gettext
 from api.paper.content import Paper
 from api.paper.run_sheet import run_sheet
 from api.paper.said import plain
 from api.paper.work_rows import bought_rows, sent_rows, work_rows
 from api.pictures.colours import Swatch
+from api.run_words import said_of
+from api.sentences import said
 from api.typesetting import Size, typeset
 from planner.plan.averages import BranchRun
 from planner.plan.run_names import RunNames
@@ -27,21 +30,21 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
     called = RunNames([sheet.run for sheet in paper.runs])
     return {
         "name": paper.name,
-        "under": f"revision {paper.revision} · times in {paper.time_zone}",
+        "under": gettext("revision %(n)s · times in %(zone)s") % {"n": paper.revision, "zone": paper.time_zone},
         "facts": [
-            ["starts", wording.day(paper.start)],
-            ["costs" if paper.mean is None else "costs if all goes well", wording.exact_money(paper.total, money)],
+            [gettext("starts"), wording.day(paper.start)],
+            [_costs(paper), wording.exact_money(paper.total, money)],
             *_average(paper),
-            ["no plan can cost less than", wording.exact_money(paper.lower_bound, money)],
-            ["could still save up to", wording.per_cent(paper.gap)],
-            ["purge", wording.kilograms(paper.purge_kg)],
+            [gettext("no plan can cost less than"), wording.exact_money(paper.lower_bound, money)],
+            [gettext("could still save up to"), wording.per_cent(paper.gap)],
+            [gettext("purge"), wording.kilograms(paper.purge_kg)],
         ],
         "either": _either(paper),
         "tiers": _tiers(paper),
         "sure": _sure(paper),
         "floors": wording.number(paper.floors),
-        "left_out": "; ".join(paper.left_out),
-        "costs": [[line.what, wording.number(line.amount, 2)] for line in paper.costs],
+        "left_out": "; ".join(map(said, paper.left_out)),
+        "costs": [[said(line.what), wording.number(line.amount, 2)] for line in paper.costs],
         "campaigns": [
             [
                 one.campaign,
@@ -53,14 +56,14 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
             ]
             for one in paper.campaigns
         ],
-        "cautions": [[c.about, plain(c.text), c.source] for c in paper.cautions],
+        "cautions": [[said(c.about), plain(said(c.text)), said(c.source)] for c in paper.cautions],
         "runs": [run_sheet(sheet, swatches, paper.drying_hours, called) for sheet in paper.runs],
         **work_rows(paper, called),
         "wishes": [
             [
-                wish.words,
-                "kept" if wish.kept else "refused",
-                wish.because + (f" ({wish.rule})" if wish.rule else ""),
+                said(wish.words),
+                gettext("kept") if wish.kept else gettext("refused"),
+                said_of(wish.because, called) + (f" ({wish.rule})" if wish.rule else ""),
                 "–" if wish.costs is None else wording.exact_money(wish.costs, money),
             ]
             for wish in paper.wishes
@@ -80,7 +83,7 @@ def _tiers(paper: Paper) -> list[list[str]]:
             wording.day(tier.first_dispatch),
             wording.day(tier.last_dispatch),
             wording.day(tier.promised),
-            wording.kept(tier.days_late, tier.promised is not None, chances.get(tier.tier)),
+            said(wording.kept(tier.days_late, tier.promised is not None, chances.get(tier.tier))),
         ]
         for tier in paper.tiers
     ]
@@ -103,14 +106,14 @@ def _average(paper: Paper) -> list[list[str]]:
     """What it costs where things are not sure."""
     if paper.mean is None:
         return []
-    facts = [["costs on average", wording.exact_money(paper.mean, paper.currency)]]
+    facts = [[gettext("costs on average"), wording.exact_money(paper.mean, paper.currency)]]
     if paper.mean_bound is not None:
         bound = wording.exact_money(paper.mean_bound, paper.currency)
-        facts.append(["on average no plan can cost less than", bound])
+        facts.append([gettext("on average no plan can cost less than"), bound])
     if paper.chance_all is not None:
-        facts.append(["chance that every tier ships on time", wording.per_cent(paper.chance_all)])
+        facts.append([gettext("chance that every tier ships on time"), wording.per_cent(paper.chance_all)])
     if paper.when_late is not None:
-        facts.append(["when a tool is late", wording.WHEN_LATE[paper.when_late]])
+        facts.append([gettext("when a tool is late"), said(wording.WHEN_LATE[paper.when_late])])
     return facts
 
 
@@ -120,16 +123,17 @@ def _either(paper: Paper) -> dict[str, Any] | None:
     if told is None:
         return None
     return {
-        "title": f"Either way: {told.about}",
+        "title": gettext("Either way: %(what)s") % {"what": said(told.about)},
         "known": wording.moment(told.known),
         "now": [_begun(run) for run in told.now],
         "ways": [
             {
-                "title": f"If {way.words} ({wording.per_cent(way.chance)})",
+                "title": gettext("If %(words)s (%(share)s)")
+                % {"words": said(way.words), "share": wording.per_cent(way.chance)},
                 "costs": wording.exact_money(way.total if way.mean is None else way.mean, paper.currency),
                 "tiers": [
                     *([one.tier, wording.day(one.leaves), _late(one.days_late)] for one in way.tiers),
-                    *(["masterbatch", recipe, ""] for recipe in way.recipes),
+                    *([gettext("masterbatch"), said(recipe), ""] for recipe in way.recipes),
                 ],
                 "runs": [_begun(run) for run in way.runs],
             }
@@ -144,4 +148,8 @@ def _begun(run: BranchRun) -> list[str]:
 
 
 def _late(days: int) -> str:
-    return f"{wording.counted(days, 'day')} late" if days else ""
+    return gettext("%(days)s late") % {"days": wording.days(days)} if days else ""
+
+
+def _costs(paper: Paper) -> str:
+    return gettext("costs") if paper.mean is None else gettext("costs if all goes well")

@@ -4,8 +4,11 @@ from datetime import datetime
 from typing import Any
 
 from api import wording
-from api.paper.content import PackLine, Paper
-from api.paper.said import dryer_filled, dryer_hours, dryer_timer, until
+from api.languages import gettext
+from api.paper.content import PackLine, Paper, PickUpSheet
+from api.paper.said import dryer_filled, dryer_hours, dryer_timer, from_to, until
+from api.run_words import named_runs
+from api.sentences import said
 from planner.plan.document import DryerLoad
 from planner.plan.finished import FinishedPart
 from planner.plan.run_names import RunNames
@@ -22,8 +25,8 @@ def work_rows(paper: Paper, called: RunNames) -> dict[str, Any]:
             [
                 job.id,
                 job.bench,
-                f"{wording.moment(job.start)} to {until(job.start, job.end)}",
-                job.what,
+                from_to(job.start, job.end),
+                said(job.what),
                 "; ".join([*(_finished(part) for part in job.parts), *map(wording.put_together, job.puts)]),
                 job.batch,
             ]
@@ -56,7 +59,7 @@ def work_rows(paper: Paper, called: RunNames) -> dict[str, Any]:
             [
                 line.id,
                 f"{line.tier}, {line.region}{wording.part_of(line)}",
-                f"{wording.moment(line.start)} to {until(line.start, line.end)}",
+                from_to(line.start, line.end),
                 wording.number(line.parcels),
                 _contents(line.contents, line.pieces, line.carton),
                 _carton(line),
@@ -72,8 +75,7 @@ def sent_rows(paper: Paper) -> dict[str, Any]:
     return {
         "pick_ups": [
             {
-                "title": f"{wording.moment(sheet.at)}: {wording.counted(sheet.parcels, 'parcel')}"
-                + (f" with {sheet.carrier}" if sheet.carrier else ""),
+                "title": _pick_up(sheet),
                 "id": sheet.id,
                 "rows": [
                     [c.region, f"{c.tier}{wording.part_of(c)}", wording.number(c.parcels), ", ".join(c.batches)]
@@ -84,12 +86,14 @@ def sent_rows(paper: Paper) -> dict[str, Any]:
         ],
         "customs": [
             [
-                f"{c.country} {c.name}",
+                f"{c.country} {wording.country(c.country, c.name)}",
                 wording.number(c.parcels),
                 "–" if c.gross_kg is None else wording.kilograms(c.gross_kg),
                 wording.exact_money(c.value, paper.currency),
-                ", ".join(f"{form}: {wording.number(n)}" for form, n in c.forms.items()) if c.border else "no border",
-                "; ".join(c.missing),
+                ", ".join(f"{form}: {wording.number(n)}" for form, n in c.forms.items())
+                if c.border
+                else gettext("no border"),
+                "; ".join(map(said, c.missing)),
             ]
             for c in paper.customs
         ],
@@ -102,7 +106,7 @@ def bought_rows(paper: Paper) -> dict[str, Any]:
         "materials": [
             [
                 wording.day(m.order_by),
-                f"{m.kind} {m.id}",
+                f"{said(m.kind)} {m.id}",
                 wording.kilograms(m.bought_kg),
                 wording.kilograms(m.used_kg),
                 wording.kilograms(m.stock_kg),
@@ -128,9 +132,10 @@ def bought_rows(paper: Paper) -> dict[str, Any]:
 
 def _finished(part: FinishedPart) -> str:
     """`200 pot cream`, with the colour it gets and how many go in where some will be spoilt."""
-    spoilt = f" (some {wording.number(part.goes_in)} go in)" if part.goes_in > part.good else ""
-    colour = f" in {part.colour}" if part.colour else ""
-    return f"{wording.number(part.good)} {part.part} {'/'.join(part.colours)}{colour}{spoilt}"
+    spoilt = gettext("some %(n)s go in") % {"n": wording.number(part.goes_in)} if part.goes_in > part.good else ""
+    colour = " " + gettext("in %(colour)s") % {"colour": part.colour} if part.colour else ""
+    told = f"{wording.number(part.good)} {part.part} {'/'.join(part.colours)}{colour}"
+    return f"{told} ({spoilt})" if spoilt else told
 
 
 def _load(load: DryerLoad, starts: datetime, hours: dict[str, float], called: RunNames) -> list[str]:
@@ -138,13 +143,25 @@ def _load(load: DryerLoad, starts: datetime, hours: dict[str, float], called: Ru
         load.dryer,
         load.resin,
         dryer_filled(load),
-        ("" if load.cleaned_from is None else f"clean {wording.moment(load.cleaned_from)}, fill ")
-        + wording.moment(load.load_at)
-        + dryer_timer(load, starts),
+        _put_in(load) + dryer_timer(load, starts),
         wording.moment(load.dry_at),
         dryer_hours(load, hours),
-        called.all_of(load.runs),
+        named_runs(called, load.runs),
     ]
+
+
+def _put_in(load: DryerLoad) -> str:
+    if load.cleaned_from is None:
+        return wording.moment(load.load_at)
+    both = {"clean": wording.moment(load.cleaned_from), "fill": wording.moment(load.load_at)}
+    return gettext("clean %(clean)s, fill %(fill)s") % both
+
+
+def _pick_up(sheet: PickUpSheet) -> str:
+    told = {"when": wording.moment(sheet.at), "parcels": wording.counted(sheet.parcels, "parcel")}
+    if not sheet.carrier:
+        return f"{told['when']}: {told['parcels']}"
+    return gettext("%(when)s: %(parcels)s with %(carrier)s") % (told | {"carrier": sheet.carrier})
 
 
 def _carton(line: PackLine) -> str:
@@ -152,9 +169,10 @@ def _carton(line: PackLine) -> str:
     if line.carton is None or line.outside_mm is None or line.gross_kg is None or line.charged_kg is None:
         return "–"
     sides = " × ".join(str(side) for side in line.outside_mm)
-    said = f"{line.carton}, {sides} mm, {wording.kilograms(line.gross_kg)} gross"
-    charged = f", charged as {wording.kilograms(line.charged_kg)}" if line.charged_kg else ""
-    return said + charged + (f"; {wording.counted(line.pallets, 'pallet')}" if line.pallets else "")
+    told = f"{line.carton}, {sides} mm, " + gettext("%(kg)s gross") % {"kg": wording.kilograms(line.gross_kg)}
+    if line.charged_kg:
+        told += ", " + gettext("charged as %(kg)s") % {"kg": wording.kilograms(line.charged_kg)}
+    return told + (f"; {wording.counted(line.pallets, 'pallet')}" if line.pallets else "")
 
 
 def _contents(contents: dict[str, dict[str, int]], pieces: dict[str, int], carton: str | None) -> str:

@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from planner.plan.document import Run
@@ -53,22 +53,25 @@ class RunNames(dict[str, RunName]):
         """Runs one after the other; one that is not among these by its id."""
         return "; ".join(str(self.get(run, run)) for run in runs)
 
-    def spoken(self, text: str) -> str:
+    def spoken(
+        self, text: str, whole: Callable[[RunName], str] = str, short: Callable[[RunName], str] = lambda name: name.nth
+    ) -> str:
         """A sentence of the plan with the runs it mentions by id under their names.
 
-        Left alone where the maker calls a thing of theirs as we call runs.
+        whole, short: how a run is called, with its press and without. Left alone where the maker calls a thing of
+        theirs as we call runs.
         """
         if not self._sure:
             return text
-        return _ID.sub(lambda found: self._called(found[0], text[: found.start()]), text)
+        return _ID.sub(lambda found: self._called(found[0], text[: found.start()], whole, short), text)
 
-    def _called(self, run: str, before: str) -> str:
+    def _called(self, run: str, before: str, whole: Callable[[RunName], str], short: Callable[[RunName], str]) -> str:
         """The run's name; without its press where the sentence has just named that."""
         name = self.get(run)
         if name is None:
             return run
-        named = before.rpartition("(")[0].endswith(f"press {name.press} ") and ")" not in before.rpartition("(")[2]
-        return name.nth if named else str(name)
+        named = before.rpartition("(")[0].endswith(f" {name.press} ") and ")" not in before.rpartition("(")[2]
+        return short(name) if named else whole(name)
 
 
 def ordinal(number: int) -> str:

@@ -486,7 +486,12 @@ CAUTIONS = [
     {"about": about, "text": text + LAST, "source": source}
     for about, text, source in (
         ("dried tpe", "Dried `tpe` waits up to 8.0 h: keep it in a closed drum, or dry it again.", "common practice"),
-        ("tool change", "Lock out and tag the press before a tool is changed.", "29 CFR 1910.147; local code"),
+        (
+            "tool change",
+            "Lock out and tag the press before anyone reaches between the platens to change a tool; secure the tool "
+            "to the hoist before the clamps come off.",
+            "29 CFR 1910.147; local code",
+        ),
         (
             "purging",
             "Purging throws hot melt under pressure: face shield, gloves, purge guard closed, unit retracted.",

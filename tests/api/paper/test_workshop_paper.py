@@ -12,11 +12,12 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from api import wording
+from api import reading, wording
 from api.demo import DEMO
 from api.paper.setting import print_pdf, written
 from api.paper.writing import write_paper
 from api.pictures.colours import swatches
+from api.reading import Reader
 from api.services.standing_promise import HowSure, Sure
 from benchmarks.generator import small
 from planner.campaign import Campaign
@@ -220,6 +221,47 @@ def test_each_cell_is_the_figure_of_its_own_line(name):
     ):
         for place, field in enumerate(fields, start=2):
             same(column(rows, place), [getattr(line, field) for line in lines])
+
+
+@pytest.mark.parametrize("name", WHOSE)
+def test_a_german_sheet_says_nothing_in_english(name):
+    """Every text of the sheets, those of the planner too: what is the same in both languages is a name or a source."""
+    campaign, plan, sure = whose(name)
+    paper = write_paper(plan, campaign, 1, "http://127.0.0.1:8000/plans/x", sure)
+    english = set(texts(written(paper, swatches(campaign.colours))))
+    try:
+        reading.begin(Reader("de", "de"))
+        german = set(texts(written(paper, swatches(campaign.colours))))
+    finally:
+        reading.begin(reading.NOBODY)
+    sources = {source for sheet in paper.runs for melt in sheet.melts for source in melt.sources}
+    sources |= {"; ".join(melt.sources) for sheet in paper.runs for melt in sheet.melts}
+    sources |= {caution.source for caution in paper.cautions} | {sheet.address for sheet in paper.runs}
+    names = set(re.findall(r"[A-Za-z]{4,}", campaign.model_dump_json()))
+    names |= {"assembly", "pack", "dispatch", "normal", "world", *(facts.name for facts in paper.customs)}
+    own = campaign.purging.compound.cautions if campaign.purging.compound else []
+    unknown = {one for one in english & german - sources if not names.issuperset(re.findall(r"[A-Za-z]{4,}", one))}
+    assert unknown == set()
+    for word in (" the ", " before ", " with ", " from ", " nobody "):
+        assert [one for one in german - sources if word in one and not any(text in one for text in own)] == []
+
+
+def test_the_pdf_is_in_the_language_that_is_asked_for(desk):
+    """The sheet's own words, its figures, weights in pounds; the JSON stays as it is; of no other language."""
+    plan_id = publish_pots(desk.service)
+    asked = desk.client.get(f"/v1/plans/{plan_id}/paper.pdf?language=de&weights=lb")
+    printed = " ".join(page.extract_text() for page in PdfReader(io.BytesIO(asked.content)).pages)
+    for words in ("Vor dem ersten guten Schuss", "Packtisch", "Übergabeliste", "Einkaufsliste", "Stichprobe ansehen"):
+        assert words in printed
+    assert re.search(r"\d\s?lb", printed)
+    for words in ("Before the first", "Pack bench", "Buying list", "sheet 1 of"):
+        assert words not in printed
+    assert desk.client.get(f"/v1/plans/{plan_id}/paper?language=de").json()["document"] == "workshop-paper/1"
+    assert desk.client.get(f"/v1/plans/{plan_id}/paper.pdf?language=xx").status_code == 422
+    labels = desk.client.get(f"/v1/plans/{plan_id}/labels.pdf?language=de").content
+    assert " von " in " ".join(page.extract_text() for page in PdfReader(io.BytesIO(labels)).pages)
+    page = desk.client.get(f"/plans/{plan_id}/paper", headers={"accept-language": "de"}).text
+    assert f"/v1/plans/{plan_id}/paper.pdf?size=a4&amp;language=de" in page
 
 
 def test_the_pdf_is_the_answers(desk):

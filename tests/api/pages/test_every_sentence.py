@@ -1,0 +1,89 @@
+"""Every text that the planner and the services put together has its German: gathered from the syntax trees, so that no
+new one stays English without anybody noticing."""
+
+import itertools
+import re
+from collections.abc import Iterator
+from functools import cache
+
+import pytest
+
+from api import languages, reading
+from api.reading import Reader
+from api.sentences import CONTEXT, rewritten, said
+from tests.support.spoken_texts import Template, templates
+
+SPOKEN = ("planner/reading",)
+NAME, FIGURE = "zz", "7"
+"""What a gap is filled with: a name, or a figure."""
+QUOTED = re.compile(r"`[^`]*`|\{[^}]*\}|\"[^\"]*\"")
+GAP = re.compile(r"%\(\w+\)s")
+NOT_GERMAN = re.compile(r"[A-Za-z]{5,}")
+ALIKE = {"material", "region", "masterbatch"}
+"""Words that are the same in both."""
+
+
+@pytest.fixture(autouse=True)
+def in_german() -> Iterator[None]:
+    reading.begin(Reader("de", "de"))
+    yield
+    reading.begin(reading.NOBODY)
+
+
+@pytest.mark.parametrize("folder", SPOKEN)
+def test_no_sentence_is_without_its_german(folder):
+    """Filled with names or figures it is translated whole, or it is a piece of a pattern that is."""
+    found = {str(one): one for one in templates(folder)}
+    assert found
+    assert {text: one.where for text, one in found.items() if not known(one)} == {}
+
+
+def known(template: Template) -> bool:
+    gaps = template.pieces.count(None)
+    fillings = itertools.islice(itertools.product((NAME, FIGURE), repeat=gaps), 64)
+    return any(translated(filled(template, one)) for one in fillings) or is_piece(template)
+
+
+def filled(template: Template, fillers: tuple[str, ...]) -> str:
+    left = iter(fillers)
+    return "".join(next(left) if piece is None else piece for piece in template.pieces).strip()
+
+
+def translated(text: str) -> bool:
+    """Whether none of its words stayed, but for what is quoted from the document."""
+    told = said(text)
+    if told in (text, rewritten(text)):
+        return False
+    words = set(NOT_GERMAN.findall(QUOTED.sub("", text)))
+    return not words & set(NOT_GERMAN.findall(QUOTED.sub("", told))) - ALIKE
+
+
+def is_piece(template: Template) -> bool:
+    """Whether a pattern of the catalogue holds it: `the barrel holds` of `fits only where the barrel holds %(1)s`."""
+    gaps = template.pieces.count(None)
+    words = filled(template, ("\0",) * gaps).strip(" ,;:").split("\0")
+    pattern = re.compile(".+?".join(map(re.escape, words)))
+    return any(pattern.search(text) for text in patterns())
+
+
+@cache
+def patterns() -> list[str]:
+    return [GAP.sub(NAME, text).replace("%%", "%") for text in languages.catalogue("de", CONTEXT)]
+
+
+def test_a_sentence_without_german_is_found():
+    """The check can fail: neither a whole sentence nor a piece of one."""
+    odd = Template("here", ("the hatch of ", None, " is ajar at ", None))
+    assert not known(odd)
+    assert known(Template("here", ("press `", None, "` never opens")))
+    assert known(Template("here", ("the ", None, " bench never opens")))
+    assert not known(Template("here", ("press `", None, "` never opens its hatch")))
+
+
+def test_texts_are_found_with_their_gaps():
+    """Of constants, f-strings, alternatives in them, and texts that are filled later."""
+    texts = {str(one) for one in templates("planner/reading/checks/orders.py")}
+    assert "{} chooses {} colourway of `{}`, tier `{}` holds {}" in texts
+    assert "{} chooses {} colourways of `{}`, tier `{}` holds {}" in texts
+    cautions = {str(one) for one in templates("planner/cautions/texts.py")}
+    assert any(text.startswith("The planner does not know what `{}` is made of") for text in cautions)
