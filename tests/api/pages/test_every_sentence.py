@@ -11,9 +11,31 @@ import pytest
 from api import languages, reading
 from api.reading import Reader
 from api.sentences import CONTEXT, rewritten, said
-from tests.support.spoken_texts import Template, templates
+from tests.support.spoken_texts import ROOT, Template, templates
 
-SPOKEN = ("planner/reading",)
+SPOKEN = (
+    "planner/reading", "planner/campaign", "planner/cautions", "planner/schedule", "planner/planning", "planner/plan",
+    "planner/why", "planner/actuals", "planner/promise", "planner/slips", "planner/settled", "planner/expected",
+    "planner/purge", "planner/dispatch", "planner/demand", "planner/material", "planner/frontier",
+    "planner/colourways", "planner/readiness", "api/uploads", "api/services", "api/documents/order_answers.py",
+)  # fmt: skip
+NOT_SPOKEN = {
+    "planner/campaign/families.py": "words of resins, and the sources of their figures",
+    "planner/campaign/family_words.py": "words of resins",
+    "planner/campaign/mould_temperature.py": "sources of figures",
+    "planner/dispatch/countries.py": "names of countries, as people write them",
+    "planner/dispatch/labels.py": "a caller's mistake",
+    "planner/dispatch/weights.py": "a caller's mistake, beside texts that have their German",
+    "planner/demand/choices.py": "a caller's mistake, beside texts that have their German",
+    "planner/promise/base_rate.py": "sources of figures",
+    "planner/purge/order.py": "a caller's mistake",
+    "planner/purge/washout.py": "a caller's mistake",
+    "planner/schedule/packed.py": "a fault of ours",
+    "planner/material/buying.py": "sentences put together of many pieces, which test_languages looks at",
+    "planner/frontier/make.py": "the same",
+    "api/uploads/personal.py": "words of headings",
+}
+"""Files without texts for a reader of pages, and why."""
 NAME, FIGURE = "zz", "7"
 """What a gap is filled with: a name, or a figure."""
 QUOTED = re.compile(r"`[^`]*`|\{[^}]*\}|\"[^\"]*\"")
@@ -33,8 +55,7 @@ def in_german() -> Iterator[None]:
 @pytest.mark.parametrize("folder", SPOKEN)
 def test_no_sentence_is_without_its_german(folder):
     """Filled with names or figures it is translated whole, or it is a piece of a pattern that is."""
-    found = {str(one): one for one in templates(folder)}
-    assert found
+    found = {str(one): one for one in templates(folder) if one.where.split(":")[0] not in NOT_SPOKEN}
     assert {text: one.where for text, one in found.items() if not known(one)} == {}
 
 
@@ -69,6 +90,12 @@ def is_piece(template: Template) -> bool:
 @cache
 def patterns() -> list[str]:
     return [GAP.sub(NAME, text).replace("%%", "%") for text in languages.catalogue("de", CONTEXT)]
+
+
+def test_what_is_left_out_is_there():
+    """A file that is gone, or moved, leaves no hole behind."""
+    assert [path for path in NOT_SPOKEN if not (ROOT / path).is_file()] == []
+    assert [folder for folder in SPOKEN if not (ROOT / folder).exists()] == []
 
 
 def test_a_sentence_without_german_is_found():
