@@ -466,6 +466,14 @@ SITUATIONS = {
         "`products.pot.spare_units`, by colourway",
         _parts,
     ),
+    "supporters-vote": Situation(
+        "A vote of the supporters",
+        "Until Friday the supporters vote on the third colour: coral, which the plan counts on, or charcoal. Cream is "
+        "moulded meanwhile, and nothing of the third. Coral then comes before moss, charcoal after it: each way has "
+        "its own order, purges and price.",
+        "`uncertainty.settled`: an outcome whose `recipes` say `colour`",
+        _branches,
+    ),
     "sub-assembly": Situation(
         "A sub-assembly before the last assembly",
         "Cap, stem and a seal are put together as a valve on a bench of their own, and its glue sets for two hours, "

@@ -168,10 +168,11 @@ SECTIONS = (
         Ask("well", "In words, if it goes well", sample="it is approved", width=18, rare=True),
         Ask("ill", "and if it goes wrong", sample="it is not", width=18, rare=True),
         Ask("cost", "Going wrong costs on top", "number", "150", rare=True),
-    ), "A colour that may not be approved, a delivery that may miss the boat, an agreement. What comes later: a "
-       "colour, resin, piece or tool by its name (several: sage, felt). The recipe is the masterbatch that then takes "
-       "a colour's place: how much in 100, and its price per kg. Several ways to go wrong: a row each, with the same "
-       "words for what is open. Until that day the plan does what is right either way. A tool's trial stands above.",
+    ), "A colour that may not be approved, a delivery that may miss the boat, an agreement, a vote of the supporters. "
+       "What comes later: a colour, resin, piece or tool by its name (several: sage, felt). The recipe is the "
+       "masterbatch that then takes a colour's place: how much in 100, and its price per kg; or, of a colour that is "
+       "voted on, the one that wins instead: as sage. Several ways to go wrong: a row each, with the same words for "
+       "what is open. Until that day the plan does what is right either way. A tool's trial stands above.",
        optional=True),
     Section("pieces", "Bought-in pieces", "piece", (
         Ask("id", "Piece", sample="carton"),

@@ -206,7 +206,9 @@ def _kinds_of(document: Thing, name: str) -> list[str]:
 
 
 def _recipe(recipe: Thing) -> str:
-    """`3 in 100 at 14`; "?" where it also says how it looks."""
+    """`3 in 100 at 14`, or `as sage`; "?" where it also says how it looks."""
+    if recipe.get("colour"):
+        return f"as {recipe['colour']}"
     if recipe.get("hex"):
         return "?"
     share, price = recipe.get("let_down_percent"), recipe.get("price_per_kg")

@@ -1,6 +1,7 @@
 """What is settled on a day, in the maker's words: a row for each way in which it may go wrong."""
 
 import re
+from functools import partial
 from typing import Any
 
 from api.pages import shorthand
@@ -58,7 +59,7 @@ def _outcome(made: Made, here: list[str | int], at: str, row: dict[str, str], ch
     made.number([*here, "cost"], row["cost"], at + "cost")
     days = made.heard(shorthand.three_points, row["days"], at + "days") if row["days"] else None
     points = dict.fromkeys(("early", "likely", "late"), days) if isinstance(days, float) else days
-    recipe = made.heard(_recipe, row["recipe"], at + "recipe") if row["recipe"] else None
+    recipe = made.heard(partial(_recipe, made), row["recipe"], at + "recipe") if row["recipe"] else None
     named = shorthand.listed(row["late"], known=lambda one: _of(made, one) is not None)
     if not named and (row["days"] or row["recipe"]):
         made.problems.append((at + "late", "say what comes later, or which colour has another recipe"))
@@ -90,10 +91,16 @@ def _of(made: Made, text: str) -> tuple[str, str] | None:
     return None
 
 
-def _recipe(text: str) -> dict[str, float]:
-    """`3 in 100 at 14`, `3 %` or `at 14`. Raises ValueError."""
+def _recipe(made: Made, text: str) -> dict[str, Any]:
+    """`3 in 100 at 14`, `3 %` or `at 14`; `as sage`, where it becomes another colour. Raises ValueError."""
+    word, _, rest = text.strip().partition(" ")
+    if word.casefold() == "as":
+        colour = made.names["colours"].find(rest)
+        if colour is None:
+            raise ValueError(f"there is no colour {rest.strip()[:40]!r}")
+        return {"colour": colour}
     found = RECIPE.fullmatch(text.strip())
     if not found or not (found["share"] or found["price"]):
-        raise ValueError(f"{text[:40]!r} is no recipe; write 3 in 100 at 14, or 3 %, or at 14")
+        raise ValueError(f"{text[:40]!r} is no recipe; write 3 in 100 at 14, or 3 %, or at 14, or as sage")
     said = {"let_down_percent": found["share"], "price_per_kg": found["price"]}
     return {name: figure(value, name, "EUR") for name, value in said.items() if value}

@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from planner.audit.a12_cost import pieces_left
 from planner.audit.a13_branches import known_at, likely_later
-from planner.audit.a13_drawn import on_top, uniform
+from planner.audit.a13_drawn import on_top, recipes_in, recoloured, uniform
 from planner.audit.anew_benches import Benches, Things
 from planner.audit.anew_luck import Luck, drawn, normal
 from planner.audit.anew_presses import CannotBeDone, Lot, Presses, Worked, World, supplies
@@ -24,6 +24,7 @@ from planner.audit.figures import MONEY, same
 from planner.audit.findings import Findings
 from planner.audit.masses import Material, price_of
 from planner.audit.needs import Item
+from planner.campaign.uncertainty import Recipe
 from planner.plan.document import Branch, Expected
 
 TWENTY = 20
@@ -147,7 +148,8 @@ class Anew:
     def __init__(self, case: Case, said: Expected) -> None:
         self.case = LongCase(case.campaign, case.plan)
         self.said = said
-        self.presses, self.benches = Presses(self.case), Benches(self.case)
+        self.shops: dict[frozenset[str], Presses] = {}
+        self.presses, self.benches = self._shop({}), Benches(self.case)
         self.supply = supplies(self.case, self.case.works)
         self.counting = {item: self.case.shots_alone(item) for item, need in self.case.needs.items() if need.to_mould}
         lines = {line.what: line.amount for line in case.plan.costs}
@@ -155,19 +157,32 @@ class Anew:
         # what whole bags leave over varies, what whole packs of pieces leave over does not
         self.fixed = fixed - lines.get("unused minimum orders", 0.0) + pieces_left(case)
         plan = self._plan_order(_ready(self.case), {})
-        self.plan = self._likely(plan)
+        self.plan = self._likely(plan, {})
         total = case.plan.outcome.total
         slack = MONEY * max(1, len(case.plan.costs))
         self.astray = None if same(self.plan.money, total, slack) else self.plan.money
         told = said.branches
         either_way = [] if told is None or told.same else told.branches
-        self.branches = [self._likely(self._branch_order(one)) for one in either_way]
+        self.branches = [self._branch_order(one) for one in either_way]
+        self.likely: dict[tuple[int, frozenset[str]], Likely] = {(-1, frozenset()): self.plan}
 
     def cost(self, k: int) -> float:
         """What a scenario costs."""
-        turned = self.said.branches
-        likely = self.branches[turned.turned[k]] if turned is not None and not turned.same else self.plan
-        return self._followed(likely, drawn(self.case, self.said.seed, k))
+        turned, recipes = self.said.branches, recipes_in(self.case.campaign, self.said.seed, k)
+        which = turned.turned[k] if turned is not None and not turned.same else -1
+        key = which, _key(recipes)
+        if key not in self.likely:
+            self.likely[key] = self._likely(self.plan.order if which < 0 else self.branches[which], recipes)
+        return self._followed(self.likely[key], drawn(self.case, self.said.seed, k), recipes)
+
+    def _shop(self, recipes: dict[str, Recipe]) -> Presses:
+        """The presses where colours have these recipes."""
+        key = _key(recipes)
+        if key not in self.shops:
+            case = self.case
+            there = LongCase(recoloured(case.campaign, recipes), case.plan) if recipes else case
+            self.shops[key] = Presses(there)
+        return self.shops[key]
 
     # -- orders of work ------------------------------------------------------------------------------------------------
 
@@ -224,8 +239,9 @@ class Anew:
                     return moved
         raise CannotTell
 
-    def _likely(self, order: Order) -> Likely:
-        worked = self.presses.walked(order.rows, World(order.ready, self._supply(order.later), None), None)
+    def _likely(self, order: Order, recipes: dict[str, Recipe]) -> Likely:
+        shop = self._shop(recipes)
+        worked = shop.walked(order.rows, World(order.ready, self._supply(order.later), None), None)
         late = {name: seconds for (kind, name), seconds in order.later.items() if kind == "piece"}
         things = Things(self.counting, late, {}, 0, order.common, order.known)
         money, there = self.benches.lateness(order.service, worked, _lots(order), things, None)
@@ -241,7 +257,7 @@ class Anew:
 
     # -- scenarios -----------------------------------------------------------------------------------------------------
 
-    def _followed(self, likely: Likely, luck: Luck) -> float:
+    def _followed(self, likely: Likely, luck: Luck, recipes: dict[str, Recipe]) -> float:
         case, order = self.case, likely.order
         ready = {
             name: max(case.start, at + luck.ready.get(name, 0)) for name, at in self.plan.order.ready.items()
@@ -253,7 +269,7 @@ class Anew:
             for press, lots in order.rows.items()
         }
         begins = {number: made.begin for number, made in likely.worked.made.items()}
-        worked = self.presses.walked(
+        worked = self._shop(recipes).walked(
             rows,
             World(ready, self._supply(later), luck),
             begins if self.said.policy == "first ready" else None,
@@ -312,6 +328,10 @@ class Anew:
                     for grams, melt in zip(lot.work.shot_g, lot.work.melts, strict=True)
                 )
         return counting, more, money
+
+
+def _key(recipes: dict[str, Recipe]) -> frozenset[str]:
+    return frozenset(f"{name} {recipe.model_dump_json()}" for name, recipe in recipes.items())
 
 
 def _lots(order: Order) -> list[Lot]:

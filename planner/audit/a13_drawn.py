@@ -125,17 +125,45 @@ def dearer(case: Case, recipes: dict[str, Recipe]) -> float:
     """What the melt of all shots costs more with other recipes."""
     if not recipes:
         return 0.0
-    colours = dict(case.campaign.colours)
-    for name, recipe in recipes.items():
-        if name in colours:
-            said = {"let_down_percent": recipe.let_down_percent, "price_per_kg": recipe.price_per_kg}
-            colours[name] = colours[name].model_copy(update={k: v for k, v in said.items() if v is not None})
-    then = case.campaign.model_copy(update={"colours": colours})
+    then = recoloured(case.campaign, recipes)
     return sum(
         kg * (masses.price_of(then, melt) - masses.price_of(case.campaign, melt))
         for work in case.works
         for melt, kg in zip(work.melts, masses.moulded_kg(work), strict=True)
     )
+
+
+def recoloured(campaign: Campaign, recipes: dict[str, Recipe]) -> Campaign:
+    """The campaign in which colours have other recipes; what is in hand of them and comes stays their own."""
+    colours = dict(campaign.colours)
+    for name, recipe in recipes.items():
+        if name not in colours:
+            continue
+        said: dict[str, object] = {}
+        if recipe.colour is not None and recipe.colour in campaign.colours:
+            other = campaign.colours[recipe.colour]
+            said = {
+                "let_down_percent": other.let_down_percent, "price_per_kg": other.price_per_kg, "hex": other.hex,
+                "lab": other.lab, "reflectance": other.reflectance, "finish": other.finish, "strength": other.strength,
+            }  # fmt: skip
+        if recipe.let_down_percent is not None:
+            said["let_down_percent"] = recipe.let_down_percent
+        if recipe.price_per_kg is not None:
+            said["price_per_kg"] = recipe.price_per_kg
+        if recipe.hex is not None:
+            said |= {"hex": recipe.hex, "lab": None, "reflectance": None}
+        colours[name] = colours[name].model_copy(update=said)
+    return campaign.model_copy(update={"colours": colours})
+
+
+def recipes_in(campaign: Campaign, seed: int, k: int) -> dict[str, Recipe]:
+    """The recipes that take the place of colours in a scenario."""
+    found: dict[str, Recipe] = {}
+    unsure = campaign.uncertainty
+    for name, one in (unsure.settled if unsure is not None else {}).items():
+        outcomes = list(one.outcomes.values())
+        found |= outcomes[outcome_of(outcomes, seed, f"settled/{name}", k)].recipes
+    return found
 
 
 def _least(case: Case) -> float:

@@ -121,20 +121,30 @@ class FirstTrial(Document):
 
 
 class Recipe(Document):
-    """The masterbatch that takes a colour's place where that is not approved; what is left out stays as it is."""
+    """The masterbatch that takes a colour's place where that is not approved, or where a vote goes to another; what is
+    left out stays as it is."""
+
+    colour: Id | None = Field(
+        default=None,
+        description="another colour of the campaign, whose look, let-down and price it then has: what a vote went to. "
+        "How it is had (stock, deliveries) stays its own",
+    )
 
     let_down_percent: Annotated[float, Field(ge=0, lt=100)] | None = Field(
         default=None, description="masterbatch mass in 100 of coloured mass"
     )
     price_per_kg: Amount | None = None
     hex: HexColour | None = Field(
-        default=None, description="sRGB, how it then looks: purges go by it once the outcome is known"
+        default=None, description="sRGB, how it then looks: purges go by it where it turns out so"
     )
 
     @model_validator(mode="after")
     def _says_something(self) -> Self:
-        if self.let_down_percent is None and self.price_per_kg is None and self.hex is None:
-            raise ValueError("a recipe that takes another's place says its let-down, its price or its look")
+        own = [one for one in (self.let_down_percent, self.price_per_kg, self.hex) if one is not None]
+        if self.colour is None and not own:
+            raise ValueError("a recipe that takes another's place says its let-down, its price, its look or its colour")
+        if self.colour is not None and own:
+            raise ValueError("a recipe that is another colour's has that one's let-down, price and look; say no more")
         return self
 
 
@@ -158,7 +168,7 @@ class TurnsOut(Document):
 
 
 class Settled(Document):
-    """Something that is open now and settled on a known day: a colour's approval, a delivery, an agreement."""
+    """Something that is open now and settled on a known day: a colour's approval, a delivery, an agreement, a vote."""
 
     what: str = Field(default="", max_length=80, description="in words, e.g. `approval of sage`; empty: its id")
     on: When = Field(description="day on which it is settled: known when the day ends; a moment: known from then on")

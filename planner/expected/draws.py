@@ -14,6 +14,7 @@ from planner.promise.scenarios import draw
 from planner.schedule.encode import Names
 from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import Instance, Ints, fingerprint
+from planner.settled.looks import ByOutcome
 
 Turned = dict[str, Ints]
 """Thing that is settled on a day -> (K) number of how it turns out."""
@@ -41,9 +42,11 @@ def draws_for(inst: Instance, names: Names, model_hash: str | None = None, numbe
     """Draw them. model_hash: of the campaign's instance; number: of scenarios to report on, None: by size."""
     known = fingerprint(inst) if model_hash is None else model_hash
 
+    looks = ByOutcome(inst, names)
+
     def drawn(purpose: str, many: int) -> tuple[Scenarios, Turned]:
         luck = draw(names.campaign, many, seed_of(known, purpose))
-        return written(inst, names, luck), luck.turned
+        return written(inst, names, luck, looks), luck.turned
 
     screen, turned = drawn("search", SCREENED)
     choose, choose_turned = drawn("choose", CHOSEN_BY)

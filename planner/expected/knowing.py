@@ -266,17 +266,10 @@ def _sought(subject: Subject, seek: Scenarios, own: Ints) -> Solution:
     timings = max(LEAST_TIMINGS, min(MOST_TIMINGS, LOAD // load_of(inst)))
     most = value + DEARER * abs(value)
     chain = MeanChain(
-        inst, subject.solution, _rows(seek, own), most, float(timing.totals[LAST]), 1, moves_by(subject.policy)
+        inst, subject.solution, seek.rows(own), most, float(timing.totals[LAST]), 1, moves_by(subject.policy)
     )
     chain.go_on(timings, 1e-4 * abs(value), 3e-6 * abs(value))
     return chain.best
-
-
-def _rows(scenarios: Scenarios, own: Ints) -> Scenarios:
-    """Some of the scenarios."""
-    told = scenarios._asdict()
-    del told["number"]
-    return Scenarios(own.size, **{name: rows[own] if len(rows) else rows for name, rows in told.items()})
 
 
 def _error(values: Floats) -> float:

@@ -22,6 +22,7 @@ from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import Floats, Instance, Ints
 from planner.schedule.solution import Solution
 from planner.settled import things
+from planner.settled.looks import ByOutcome
 from planner.settled.recipes import dearer_by
 
 
@@ -30,8 +31,8 @@ def _by_column(columns: list[Floats], number: int) -> Floats:
     return np.stack(columns, axis=1) if columns else np.ones((number, 0))
 
 
-def written(inst: Instance, names: Names, luck: Luck) -> Scenarios:
-    """Luck by name -> arrays by index."""
+def written(inst: Instance, names: Names, luck: Luck, looks: ByOutcome | None = None) -> Scenarios:
+    """Luck by name -> arrays by index. looks: of the campaign, where they are worked out before."""
     number = luck.floors
     parts: dict[str, Any] = {}
     if luck.ready_days:
@@ -69,7 +70,8 @@ def written(inst: Instance, names: Names, luck: Luck) -> Scenarios:
     if luck.carrier_days is not None:
         parts["carrier"] = np.rint(luck.carrier_days).astype(np.int64)
     parts["extra_cost"] = _on_top(inst, names, luck, parts)
-    return Scenarios(number, **{name: np.ascontiguousarray(rows) for name, rows in parts.items()})
+    parts["look"], all_looks = (looks or ByOutcome(inst, names)).told(luck.turned)
+    return Scenarios(number, **{name: np.ascontiguousarray(rows) for name, rows in parts.items()}, looks=all_looks)
 
 
 def _on_top(inst: Instance, names: Names, luck: Luck, parts: dict[str, Any]) -> Floats:

@@ -27,6 +27,7 @@ from planner.schedule.instance import NEVER, Instance, Ints, packed_instance
 from planner.schedule.packed import pack
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import Timing, timing_for
+from planner.settled.looks import look_of
 from planner.settled.things import Thing, Turn
 from planner.settled.turned_out import turned_out
 
@@ -44,12 +45,14 @@ class Common:
 @dataclass(frozen=True)
 class World:
     """How a thing turned out, all else as likely. inst: the campaign there. supply_s, piece_s: seconds by which
-    deliveries come later in it, so that scenarios, which count from the plan, are counted from there."""
+    deliveries come later in it, so that scenarios, which count from the plan, are counted from there. look: what is of
+    another colour in it."""
 
     turn: Turn
     inst: Instance
     supply_s: Ints
     piece_s: Ints
+    look: dict[str, Any]
 
 
 @dataclass(frozen=True)
@@ -195,12 +198,14 @@ def world_of(inst: Instance, names: Names, thing: Thing, turn: Turn) -> World:
             piece[names.goods.index(name)] = late * DAY_S
         elif (kinds[kind], name) in names.materials:
             supply[names.materials.index((kinds[kind], name))] = late * DAY_S  # type: ignore[arg-type]
+    look = look_of(inst, names, turn.recipes)
     there = inst._replace(
         tool_ready=ready,
         supply_t=_later(inst.supply_ptr, inst.supply_t, supply),
         piece_t=_later(inst.piece_ptr, inst.piece_t, piece),
+        **look,
     )
-    return World(turn, there, supply, piece)
+    return World(turn, there, supply, piece, look)
 
 
 def _later(ptr: Ints, moments: Ints, late: Ints) -> Ints:
@@ -213,17 +218,15 @@ def _later(ptr: Ints, moments: Ints, late: Ints) -> Ints:
 
 def rows_in(scenarios: Scenarios, rows: Ints, branch: Branch) -> Scenarios:
     """Some of the scenarios, counted from a branch's world."""
-    told: dict[str, Any] = {
-        name: part[rows] if len(part) else part for name, part in scenarios._asdict().items() if name != "number"
-    }
+    told, moved = scenarios.rows(rows), dict[str, Any]()
     goods = branch.inst.good_run.size
-    if len(told["supply_s"]):
-        told["supply_s"] = told["supply_s"] - branch.world.supply_s
-    if len(told["piece_s"]):
-        told["piece_s"] = _wide(told["piece_s"] - branch.world.piece_s, goods)
-    if len(told["counting"]):
-        told["counting"] = _wide(told["counting"], goods)
-    return Scenarios(rows.size, **told)
+    if len(told.supply_s):
+        moved["supply_s"] = told.supply_s - branch.world.supply_s
+    if len(told.piece_s):
+        moved["piece_s"] = _wide(told.piece_s - branch.world.piece_s, goods)
+    if len(told.counting):
+        moved["counting"] = _wide(told.counting, goods)
+    return told._replace(**moved)
 
 
 def _wide(rows: Ints, goods: int) -> Ints:
@@ -284,7 +287,9 @@ def as_taken(held: Instance, solution: Solution, world: World, policy: Policy) -
 def _as_in(inst: Instance, world: World) -> Instance:
     """An instance's lots in a world."""
     there = world.inst
-    return inst._replace(tool_ready=there.tool_ready, supply_t=there.supply_t, piece_t=there.piece_t)
+    return inst._replace(
+        tool_ready=there.tool_ready, supply_t=there.supply_t, piece_t=there.piece_t, **world.look
+    )  # fmt: skip
 
 
 def in_each_world(

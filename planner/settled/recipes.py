@@ -1,7 +1,11 @@
 """Recipes that take another's place: the campaign with them, and what their melt costs more (RULES.md, S10.3)."""
 
+from collections.abc import Mapping
+
 from planner.campaign import Campaign
+from planner.campaign.materials import Look
 from planner.campaign.melts import melt_price
+from planner.campaign.uncertainty import Recipe
 from planner.schedule.encode import Names
 from planner.schedule.instance import Instance
 from planner.settled.things import Turn
@@ -10,19 +14,27 @@ from planner.wording import figure
 
 def with_recipes(campaign: Campaign, turn: Turn) -> Campaign:
     """The campaign in which colours have the recipes of an outcome."""
-    if not turn.recipes:
+    return recoloured(campaign, turn.recipes)
+
+
+def recoloured(campaign: Campaign, recipes: Mapping[str, Recipe]) -> Campaign:
+    """The campaign in which these colours have other recipes; how each is had stays as it is."""
+    if not recipes:
         return campaign
     colours = dict(campaign.colours)
-    for name, recipe in turn.recipes.items():
-        told = recipe.model_dump(exclude_none=True)
-        if "hex" in told:  # whatever else said how it looks is of the recipe before
+    for name, recipe in recipes.items():
+        told = recipe.model_dump(exclude_none=True, exclude={"colour"})
+        if recipe.colour is not None:
+            as_one = campaign.colours[recipe.colour]
+            told = {field: getattr(as_one, field) for field in ("let_down_percent", "price_per_kg", *Look.model_fields)}
+        elif "hex" in told:  # whatever else said how it looks is of the recipe before
             told |= {"lab": None, "reflectance": None}
         colours[name] = colours[name].model_copy(update=told)
     return campaign.model_copy(update={"colours": colours})
 
 
 def dearer_by(inst: Instance, names: Names, turn: Turn) -> float:
-    """Money that the melt of all planned shots costs more with the recipes of an outcome. Purges stay as planned."""
+    """Money that the melt of all planned shots costs more with the recipes of an outcome; purges are in `looks`."""
     if not turn.recipes:
         return 0.0
     then = with_recipes(names.campaign, turn)
@@ -37,10 +49,12 @@ def dearer_by(inst: Instance, names: Names, turn: Turn) -> float:
 
 
 def recipe_words(campaign: Campaign, turn: Turn) -> list[str]:
-    """Each recipe of an outcome in words: `sage: 3 in 100, 14 a kg`."""
+    """Each recipe of an outcome in words: `sage: 3 in 100, 14 a kg`, or `third: as coral`."""
     found = []
     for name, recipe in turn.recipes.items():
         said = []
+        if recipe.colour is not None:
+            said.append(f"as {recipe.colour}")
         if recipe.let_down_percent is not None:
             said.append(f"{figure(recipe.let_down_percent)} in 100")
         if recipe.price_per_kg is not None:

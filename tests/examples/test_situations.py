@@ -148,6 +148,17 @@ def test_another_recipe_costs_its_melt_and_comes_a_week_later():
     assert [tier.leaves for one in (approved, other) for tier in one.tiers] == [date(2027, 1, 29)] * 2
 
 
+def test_each_colour_of_a_vote_has_its_own_order():
+    """Known once Friday is over. Charcoal on top: 500 shots of 100 g, 2 in 100 of it at 8 and not 12 a kg."""
+    told = planned("supporters-vote").outcome.expected.branches
+    assert told.known.replace(tzinfo=None) == datetime(2027, 1, 16)
+    orders = {one.id: [run.melts[0].split("/")[1] for run in one.runs] for one in told.branches}
+    assert orders == {"coral": ["cream", "third", "moss"], "charcoal": ["cream", "moss", "third"]}
+    assert [[run.common for run in one.runs] for one in told.branches] == [[True, False, False]] * 2
+    assert [one.on_top for one in told.branches] == [0, pytest.approx(-4.0)]
+    assert [one.recipes for one in told.branches] == [[], ["third: as charcoal"]]
+
+
 def test_a_press_moulds_nothing_while_a_tool_is_tried_in_it():
     """Tuesday 08:00 to 11:00; what comes next is mounted anew, and sage is purged unless it comes next."""
     plan = planned("trial-on-our-press")

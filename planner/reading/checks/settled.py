@@ -40,7 +40,32 @@ def check(campaign: Campaign) -> list[Problem]:
                 text = f"`{of}` is {day}, before it is known how `{name}` turns out"
                 remedy = f"give it a day from {first_moment(one.known):%d %B %Y} on, or settle it sooner"
                 problems.append(Problem(where, text, remedy))
+        problems += _recipes(campaign, name, one)
     return problems
+
+
+def _recipes(campaign: Campaign, name: str, one: Settled) -> Iterator[Problem]:
+    """What a recipe takes from another colour, and colours that could be moulded before it is known which they are."""
+    known = first_moment(one.known)
+    open_ = {of for outcome in one.outcomes.values() for of in outcome.recipes}
+    for outcome_id, outcome in one.outcomes.items():
+        for of, recipe in outcome.recipes.items():
+            where = pointer("uncertainty", "settled", name, "outcomes", outcome_id, "recipes", of)
+            if recipe.colour is not None and recipe.colour not in campaign.colours:
+                yield Problem(where, f"`{recipe.colour}` is not among `colours`", "name one that is")
+            elif recipe.colour in open_:
+                text = f"`{recipe.colour}` is open itself until it is known how `{name}` turns out"
+                yield Problem(where, text, "name a colour that is settled")
+            if of not in campaign.colours:
+                continue
+            own = campaign.colours[of]
+            if own.stock_kg > 0:
+                text = f"{own.stock_kg:g} kg of `{of}` are in hand before it is known how `{name}` turns out"
+                remedy = f"nothing is moulded in it before: write them as a delivery on {known:%d %B %Y}"
+                yield Problem(pointer("colours", of, "stock_kg"), text, remedy)
+            if own.let_down_percent == 0:
+                text = f"`{of}` takes no masterbatch, so nothing keeps it from being moulded before `{name}` is settled"
+                yield Problem(pointer("colours", of, "let_down_percent"), text, "give it its let-down")
 
 
 def _named(name: str, one: Settled) -> Iterator[tuple[str, str, tuple[str, ...], ThreePoint | None]]:

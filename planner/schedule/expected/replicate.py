@@ -13,7 +13,7 @@ from planner.schedule import timing as w
 from planner.schedule.expected.again import again_for
 from planner.schedule.expected.follow import Following, as_planned, through
 from planner.schedule.expected.planned import planned_for
-from planner.schedule.expected.scenarios import NOTHING, Scenarios, own_instance, packed_scenarios
+from planner.schedule.expected.scenarios import NOTHING, Scenarios, in_look, own_instance, packed_scenarios
 from planner.schedule.instance import NEVER, Floats, Instance, Ints, packed_instance
 from planner.schedule.jit import entry
 from planner.schedule.packed import pack
@@ -108,6 +108,8 @@ def replicated(
     pack batches, from 0; None: all are one. to_the_letter: benches keep the order of service even where a batch waits.
     """
     groups = np.zeros(inst.batch_work.size, dtype=np.int64) if groups is None else groups
+    if (scenarios.look >= 0).any():
+        return _by_look(inst, solution, scenarios, policy, groups, threads, to_the_letter)
     number, several = scenarios.number, int(groups.max(initial=0)) + 1
     found = pack(
         Replicated(
@@ -133,3 +135,25 @@ def replicated(
         with ThreadPoolExecutor(threads) as pool:
             money = list(pool.map(some, range(threads)))
     return Replications(found.cost, found.packed, found.pickup.astype(np.int32), found.moulded, money[0])
+
+
+def _by_look(
+    inst: Instance, solution: Solution, scenarios: Scenarios, policy: Policy, groups: Ints, threads: int,
+    to_the_letter: bool,
+) -> Replications:  # fmt: skip
+    """As `replicated`, where colours have other recipes in some of the scenarios."""
+    number, several = scenarios.number, int(groups.max(initial=0)) + 1
+    found = Replications(
+        np.full(number, np.inf),
+        np.full((number, several), NEVER, dtype=np.int64),
+        np.full((number, several), -1, dtype=np.int32),
+        np.full(number, NEVER, dtype=np.int64),
+        replicated(inst, solution, Scenarios(1), policy).planned,
+    )
+    for look, rows in scenarios.by_look():
+        told = scenarios.rows(rows)._replace(look=NOTHING)
+        there, few = in_look(inst, scenarios, look), min(threads, max(1, rows.size))
+        done = replicated(there, solution, told, policy, groups, few, to_the_letter)
+        found.cost[rows], found.packed[rows], found.pickup[rows] = done.cost, done.packed, done.pickup
+        found.moulded[rows] = done.moulded
+    return found

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from planner.schedule.instance import Floats, Instance, Ints, packed_instance
+from planner.schedule.instance import Bools, Floats, Instance, Ints, packed_instance
 from planner.schedule.jit import inner
 from planner.schedule.packed import pack
 
@@ -17,6 +17,35 @@ FINENESS = 1000
 
 NO_ROWS, NO_ROWS_F = np.zeros((0, 1), dtype=np.int64), np.zeros((0, 1))
 NOTHING, NOTHING_F = np.zeros(0, dtype=np.int64), np.zeros(0)
+
+
+class Looks(NamedTuple):
+    """Fields of `Instance` by look (L), as colours may have another recipe in some scenarios than planned."""
+
+    purge_s: Ints
+    purge_kg: Floats
+    hot_s: Ints
+    hot_kg: Floats
+    waste_cost_kg: Floats
+    melt_master_share: Floats
+    material_price: Floats
+    compound_kg: Floats
+    compound_rinse_kg: Floats
+    compound_s: Ints
+    compound_only: Bools
+    hot_compound_kg: Floats
+    hot_rinse_kg: Floats
+    hot_compound_s: Ints
+    hot_only: Bools
+
+
+def _no_looks() -> Looks:
+    kg, s, line = np.zeros((0, 0, 0, 0, 0)), np.zeros((0, 0, 0, 0, 0), dtype=np.int64), np.zeros((0, 0))
+    only = kg.astype(np.bool_)
+    return pack(Looks(s, kg, s, kg, line, line, line, kg, kg, s, only, kg, kg, s, only))
+
+
+NO_LOOKS = _no_looks()
 
 
 class Scenarios(NamedTuple):
@@ -38,12 +67,35 @@ class Scenarios(NamedTuple):
     extra_cost: Floats = (
         NOTHING_F  # (K) money that comes on top whatever the order of work: melt of extra shots, labour
     )
+    look: Ints = NOTHING  # (K) how colours are there: -1 as planned, else number of a look
+    looks: Looks = NO_LOOKS
 
     def some(self, first: int, last: int) -> "Scenarios":
         """Those from `first` up to, not including, `last`."""
-        all_rows: dict[str, Any] = self._asdict()
-        del all_rows["number"]
-        return Scenarios(last - first, **{name: rows[first:last].copy() for name, rows in all_rows.items()})
+        return self.rows(np.arange(first, last))
+
+    def rows(self, own: Ints) -> "Scenarios":
+        """Those of these numbers."""
+        parts: dict[str, Any] = self._asdict()
+        taken = {name: part[own] if len(part) else part for name, part in parts.items() if name not in WHOLE}
+        return Scenarios(own.size, **taken, looks=self.looks)
+
+    def by_look(self) -> list[tuple[int, Ints]]:
+        """Each look there is and the numbers of its scenarios."""
+        if not self.look.size:
+            return [(-1, np.arange(self.number))]
+        return [(look, np.flatnonzero(self.look == look)) for look in np.unique(self.look).tolist()]
+
+
+WHOLE = ("number", "looks")
+"""What scenarios have that is not one by one."""
+
+
+def in_look(inst: Instance, scenarios: Scenarios, look: int) -> Instance:
+    """The instance with colours as they are in a look."""
+    if look < 0:
+        return inst
+    return inst._replace(**{name: getattr(scenarios.looks, name)[look].copy() for name in Looks._fields})
 
 
 def own_instance(

@@ -526,6 +526,16 @@ def test_what_is_settled_on_a_day_is_said_in_the_makers_words(desk):
     assert read(again.document).uncertainty == read(document).uncertainty
 
 
+def test_a_vote_says_which_colour_wins_instead(desk):
+    vote = {"what": "vote", "on": "2027-01-12", "chance": "4 in 10", "late": "sage", "recipe": "as cream",
+            "well": "sage wins", "ill": "cream wins"}  # fmt: skip
+    document = campaign_of(desk, sent(rows=ROWS | {"settled": [vote], "colours": late_colours()}))
+    won = read(document).uncertainty.settled["vote"].outcomes["cream wins"]
+    assert (won.chance, won.recipes["sage"].colour, won.colours) == (0.4, "cream", {})
+    again = make(filled_from(document))
+    assert (again.problems, again.document["uncertainty"]) == ([], document["uncertainty"])
+
+
 def late_colours():
     """Sage comes after the day on which it is approved or not."""
     return [row | ({"lead_days": "10"} if row["id"] == "sage" else {}) for row in ROWS["colours"]]
@@ -545,6 +555,7 @@ def late_colours():
         ({"days": "", "recipe": ""}, "settled.0.days", "how many days"),
         ({"days": "a week"}, "settled.0.days", "7-8-10"),
         ({"recipe": "more of it"}, "settled.0.recipe", "3 in 100 at 14"),
+        ({"recipe": "as teal"}, "settled.0.recipe", "no colour"),
         ({"on": "2027-03-15"}, "settled.0.days", "before it is known"),
     ],
 )
