@@ -16,6 +16,7 @@ from planner.audit.a12_cost import pieces_left
 from planner.audit.a13_branches import known_at, likely_later
 from planner.audit.a13_drawn import on_top, recipes_in, recoloured, uniform
 from planner.audit.anew_benches import Benches, Things
+from planner.audit.anew_bills import LINES
 from planner.audit.anew_luck import Luck, drawn, normal
 from planner.audit.anew_presses import CannotBeDone, Lot, Presses, Worked, World, supplies
 from planner.audit.anew_purges import CannotTell
@@ -40,7 +41,7 @@ MOST_WORK = 60_000
 
 VARIES = (
     "press hours", "energy", "setter hours", "purge material", "purging compound", "start-up material", "disposal",
-    "lateness",
+    "lateness", *LINES,
 )  # fmt: skip
 
 
@@ -126,8 +127,6 @@ def not_told(case: Case, said: Expected) -> str | None:
         "it was made before scenarios were followed by S4.4": said.followed_by == "",
         "presses plan again": said.policy == "plan again",
         "others work on a press": any(press.others for press in presses),
-        "a press has a price list": any(press.charges is not None for press in presses),
-        "presses run lights out": any(press.lights_out is not None for press in presses),
         "several tools make a part": any(count > 1 for count in makers.values()),
         "parts are finished after the press": any(part.finishing for part in campaign.parts.values()),
         "products have sub-assemblies": any(made.sub_assemblies for made in campaign.products.values()),

@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from planner.audit import masses, resin_heat
+from planner.audit.anew_bills import Bill
 from planner.audit.anew_dryers import Dryers
 from planner.audit.anew_luck import Luck
 from planner.audit.anew_purges import CannotTell, Purges
@@ -106,21 +107,25 @@ class World(NamedTuple):
 
 class _Change(NamedTuple):
     """needed: whether any; seconds without warm-up; kg of new melt by barrel; kg of compound; waits: until that is
-    there."""
+    there; purges: whether anything."""
 
     needed: bool
     seconds: int
     kg: list[float]
     compound: float
     waits: int
+    purges: bool
 
 
 class _Press:
     """What a press holds."""
 
-    def __init__(self, name: str, lots: list[Lot], tool: str | None, melts: dict[int, str], start: int) -> None:
+    def __init__(
+        self, name: str, lots: list[Lot], tool: str | None, melts: dict[int, str], start: int, bill: Bill
+    ) -> None:
         self.name, self.lots, self.tool, self.melts = name, list(lots), tool, melts
         self.done, self.free, self.warm = 0, start, -1
+        self.bill = bill
         self.start: tuple[int, int, _Change] | None = None  # moment, opening, what is changed; None: look again
 
 
@@ -131,6 +136,7 @@ class Presses:
         self.case, self.purges = case, Purges(case)
         campaign = case.campaign
         self.openings = {p: [(m.start, m.end) for m in case.manned[p]] for p in campaign.presses}
+        self.hands = {p: [m.hands for m in case.manned[p]] for p in campaign.presses}
         self._ends = {p: [end for _, end in found] for p, found in self.openings.items()}
         resins = sorted({resin for work in case.works for resin, _ in work.melts})
         self.dryers = Dryers(case, self.openings, resins)
@@ -210,7 +216,7 @@ class _Walk:
                     melts[n] = NOBODY_KNOWS
                 elif barrel.holds:
                     melts[n] = barrel.holds
-            self.presses.append(_Press(name, rows.get(name, []), press.tool, melts, start))
+            self.presses.append(_Press(name, rows.get(name, []), press.tool, melts, start, Bill(press)))
         self.hot: dict[tuple[str, int], str] = {}
         for name, tool in campaign.tools.items():
             for n in (n for n, kg in enumerate(tool.hot_runner_kg, start=1) if kg > 0):
@@ -243,6 +249,9 @@ class _Walk:
                 continue
             self._work(first)
             step += 1
+        for press in self.presses:
+            press.bill.close()
+            self.worked.money += press.bill.money
         self._leftovers()
         self.worked.order = {press.name: press.lots for press in self.presses}
         return self.worked
@@ -293,12 +302,12 @@ class _Walk:
                 minutes = work.tool.insert_minutes or 0.0
             mount = 1.0 if luck is None else luck.mount.get(lot.tool, 1.0)
             seconds += round(seconds_of(minutes) * mount)
-        kg, compound, waits = [0.0] * work.barrels, 0.0, 0
+        kg, compound, waits, purges_any = [0.0] * work.barrels, 0.0, 0, False
         for n, melt in enumerate(work.run.melts, start=1):
             for where, held in (("barrel", press.melts.get(n)), ("hot runner", self.hot.get((lot.tool, n)))):
                 if held is None or held == melt:
                     continue
-                needed = True
+                needed = purges_any = True
                 purging = purges.of(work, where, n, held, melt)
                 way = purging.alone
                 if purging.preferred is not None and purging.preferred.compound > 0:
@@ -313,7 +322,7 @@ class _Walk:
                 compound += way.compound
         if needed:
             seconds += self._startup(work)
-        return _Change(needed, seconds, kg, compound, waits)
+        return _Change(needed, seconds, kg, compound, waits, purges_any)
 
     def _there(self, material: Material, kg: float) -> int | None:
         """When so much of a material has come beyond what is used."""
@@ -353,11 +362,14 @@ class _Walk:
         for k in range(shop.opening_at(press.name, earliest), len(openings)):
             opens, closes = openings[k]
             begin = max(earliest, opens)
-            cold = press.warm != k
+            cold, hands = press.warm != k, shop.hands[press.name][k]
+            end = hands if clears else closes
             if change.needed:
-                fits = begin + cold * warm_up + change.seconds + (clears + 1 if clears else 0) <= closes
+                fits = begin + cold * warm_up + change.seconds + (clears + 1 if clears else 0) <= hands
+                fits = fits and begin < end
             else:
-                fits = begin + cold * (warm_up + restart) + clears < closes
+                ready = begin + cold * (warm_up + restart)
+                fits = ready + clears < end and (not cold or ready <= hands)
             if fits:
                 return begin, k, change
         raise CannotTell  # hours are laid out no further
@@ -377,6 +389,8 @@ class _Walk:
             who = self.setters.index(min(self.setters))
             self.setters[who] = now
             self.worked.money += seconds * (rate + floor.setter_rate_per_hour / 3600)
+            press.bill.changed(change.purges, seconds * rate)
+            press.bill.in_shifts(self._opens(press, k), begin, now)
             for n, grams in enumerate(work.shot_g):
                 waste[n] += change.kg[n] + float(work.tool.startup_shots * grams / 1000)
             if change.compound:
@@ -385,6 +399,7 @@ class _Walk:
                 price = masses.bought(campaign, self.shop.compound).price_per_kg
                 self.worked.money += change.compound * (price + floor.disposal_per_kg)
         pieces, end = self._mould(press, lot, now, k, waste)
+        press.bill.moulded(work.tool, lot.shots)
         self.worked.made[lot.number] = Made(begin, pieces, self._shot(work), end, lot.shots)
         for n, (melt, grams) in enumerate(zip(work.melts, work.shot_g, strict=True)):
             self.worked.money += waste[n] * (masses.price_of(campaign, melt) + floor.disposal_per_kg)
@@ -415,10 +430,13 @@ class _Walk:
             if k >= len(openings):
                 raise CannotTell
             opens, closes = openings[k]
-            begin = max(now, opens)
+            hands = self.shop.hands[press.name][k]
+            closes, begin = hands if clears else closes, max(now, opens)
+            opened = begin
             if press.warm != k:
                 back = closing.opening[1] if pieces and closing else 0
-                if begin + warm_up + restart + back + clears >= closes:
+                begins = begin + warm_up + restart + back
+                if begins + clears >= closes or begins > hands:
                     k += 1
                     continue
                 self.worked.money += (warm_up + restart + back) * rate
@@ -435,12 +453,17 @@ class _Walk:
             left -= seconds
             now = begin + seconds + clears
             self.worked.money += (seconds + clears) * rate
+            press.bill.worked(self._opens(press, k), opened, now, (now - opened) * rate)
             for material, kg in (closing.kg if closing else {}).items():
                 self.used[material] += kg
                 price = masses.bought(self.case.campaign, material).price_per_kg
                 self.worked.money += kg * (price + floor.disposal_per_kg)
             k += 1
         return pieces, now
+
+    def _opens(self, press: _Press, k: int) -> int:
+        """When the stretch opens, from the campaign's start on."""
+        return max(self.shop.openings[press.name][k][0], self.case.start)
 
     def _leave(self, press: _Press, lot: Lot, end: int, closing: Closing | None, change: _Change) -> None:
         """What is where when a run is over, and who has to look again."""

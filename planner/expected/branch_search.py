@@ -35,9 +35,6 @@ SOUGHT_BY = 48
 Climb = Callable[[list[MeanChain], Instance], int]
 """Lets chains go on until their time is over; timings done."""
 
-DEARER = 0.01
-"""How much more than the plan without branches the plan may cost if all goes well."""
-
 
 def open_things(campaign: Campaign, names: Names) -> list[tuple[Thing, int]]:
     """Things that are not settled when the plan begins, each with the second from which it is known."""
@@ -62,10 +59,13 @@ def branched_on(names: Names, root: Judged, draws: Draws) -> tuple[Thing, int] |
     return (worth[0][2], worth[0][1]) if worth else None
 
 
-def with_branches(names: Names, root: Judged, draws: Draws, climb: Climb, asked: dict[str, float]) -> Candidate | None:
+def with_branches(
+    names: Names, root: Judged, draws: Draws, climb: Climb, asked: dict[str, float], most: float
+) -> Candidate | None:
     """The plan with a branch for each way in which the thing that matters most may turn out; None where nothing does.
 
-    asked: tier -> chance with which its promise is to be kept.
+    asked: tier -> chance with which its promise is to be kept. most: that the plan may cost if all goes well, where it
+    does not cost more without branches already.
     """
     on = branched_on(names, root, draws)
     if on is None:
@@ -74,7 +74,7 @@ def with_branches(names: Names, root: Judged, draws: Draws, climb: Climb, asked:
     whole = joined(root.candidate, draws.choose) if root.candidate.certain else root.candidate
     inst, solution = whole.inst, whole.solution
     value = objective_of(packed_instance(inst), solution, timing_for(inst))
-    most, seed = value + DEARER * abs(value), names.campaign.planning.seed
+    most, seed = max(most, value), names.campaign.planning.seed
     common, first = common_part(inst, solution, known)
     base = replace(root.candidate, inst=inst, certain=False)
     kept = _kept(base, names, first, thing, known, common)

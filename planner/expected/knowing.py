@@ -14,7 +14,7 @@ import numpy as np
 from planner.campaign import Campaign
 from planner.campaign.planning import Policy
 from planner.campaign.uncertainty import ThreePoint
-from planner.expected.budgets import DEARER, load_of
+from planner.expected.budgets import load_of, most_planned
 from planner.expected.draws import seed_of
 from planner.expected.judged import moves_by
 from planner.plan.document import RunPlan
@@ -264,7 +264,7 @@ def _sought(subject: Subject, seek: Scenarios, own: Ints) -> Solution:
     timing = timing_for(inst)
     value = objective_of(packed_instance(inst), subject.solution, timing)
     timings = max(LEAST_TIMINGS, min(MOST_TIMINGS, LOAD // load_of(inst)))
-    most = value + DEARER * abs(value)
+    most = most_planned(value)
     chain = MeanChain(
         inst, subject.solution, seek.rows(own), most, float(timing.totals[LAST]), 1, moves_by(subject.policy)
     )

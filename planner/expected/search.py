@@ -18,7 +18,7 @@ from planner.campaign.uncertainty import Uncertainty
 from planner.control import Control, Progress
 from planner.expected.bound import MeanBound, mean_bound
 from planner.expected.branch_search import with_branches
-from planner.expected.budgets import DEARER, Keeping, kept_for_bounds, load_of
+from planner.expected.budgets import Keeping, kept_for_bounds, load_of, most_planned
 from planner.expected.draws import Draws, Turned, draws_for
 from planner.expected.in_scenario import later_instance
 from planner.expected.joined import joined
@@ -129,7 +129,8 @@ def least_mean(inst: Instance, names: Names, found: Found, control: Control) -> 
     if judged and not best.certain:
         best = plain = joined(best, draws.choose)
     if either_way and judged:
-        best = _either_way(names, replace(chosen, candidate=best), draws, own, asked) or best
+        most = most_planned(_planned(certain[0]))
+        best = _either_way(names, replace(chosen, candidate=best), draws, own, (asked, most)) or best
     bound = mean_bound(chosen.candidate.inst, chosen.candidate.solution, draws.report, _going_on(control, total))
     alike = replace(certain[0], policy=best.policy)
     return Chosen(best, plain, alike, timings, draws.report, draws.report_turned, draws.seed, bound, threads)
@@ -147,9 +148,10 @@ def _planned_again(names: Names, chosen: Judged, draws: Draws, threads: int, ask
 
 
 def _either_way(
-    names: Names, chosen: Judged, draws: Draws, control: Control, asked: dict[str, float]
+    names: Names, chosen: Judged, draws: Draws, control: Control, limits: tuple[dict[str, float], float]
 ) -> Candidate | None:
-    """The chosen plan with branches; None where nothing is settled on a day on which it matters."""
+    """The chosen plan with branches; None where nothing is settled on a day on which it matters. limits: chances asked
+    for, and the most that it may cost if all goes well."""
     total, plan = control.seconds_left(), names.campaign.planning
     if plan.rounds == 0:
         return None
@@ -158,7 +160,7 @@ def _either_way(
     def climb(chains: list[MeanChain], inst: Instance) -> int:
         return _climbed(chains, inst, value, control, plan.rounds, total)
 
-    return with_branches(names, chosen, draws, climb, asked)
+    return with_branches(names, chosen, draws, climb, *limits)
 
 
 def _planned(one: Candidate) -> float:
@@ -189,7 +191,7 @@ def _sought(
     if control.should_stop() or not np.isfinite(value) or rounds == 0:
         return [], 0
     last = float(timing.totals[LAST])
-    most = value + DEARER * abs(value)
+    most = most_planned(value)
     starts = [found.solution.copy()]
     starts[0].release = None
     later = _later(inst, found, draws, control, total)

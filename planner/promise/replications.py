@@ -83,7 +83,10 @@ def _on_top(inst: Instance, names: Names, luck: Luck, parts: dict[str, Any]) -> 
     if "run_shots" in parts:
         price = np.array([melt_price(campaign, melt) for melt in names.melts])
         shot = (inst.shot_kg * price[inst.run_melt.clip(min=0)] * (inst.run_melt >= 0)).sum(axis=1)
-        money += (parts["run_shots"] - inst.run_shots) @ shot
+        more = parts["run_shots"] - inst.run_shots
+        money += more @ shot
+        if inst.charging:  # what the pieces of a planned shot cost at least stands in the plan already
+            money += more @ inst.shot_charge_least
     for name, bench, work in (
         ("assembly", campaign.assembly, inst.job_work), ("packing", campaign.packing, inst.batch_work)
     ):  # fmt: skip
