@@ -124,7 +124,11 @@ def best_of(judged: list[Judged], asked: dict[str, float]) -> Judged:
     least short of them; of those, the least mean; of equals, the certain world's plan."""
 
     def rank(one: Judged) -> tuple[float, float, float, bool]:
-        short = sum(max(0.0, chance - one.chances.get(tier, 0.0)) for tier, chance in asked.items())
-        return one.not_done, round(short, 9), one.mean, not one.candidate.certain
+        return one.not_done, short_of(one, asked), one.mean, not one.candidate.certain
 
     return min(judged, key=rank)
+
+
+def short_of(one: Judged, asked: dict[str, float]) -> float:
+    """By how much a plan falls short of the chances asked for, all together."""
+    return round(sum(max(0.0, chance - one.chances.get(tier, 0.0)) for tier, chance in asked.items()), 9)

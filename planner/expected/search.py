@@ -22,7 +22,7 @@ from planner.expected.budgets import Keeping, kept_for_bounds, load_of, most_pla
 from planner.expected.draws import Draws, Turned, draws_for
 from planner.expected.in_scenario import later_instance
 from planner.expected.joined import joined
-from planner.expected.judged import Candidate, Judged, best_of, judge, moves_by
+from planner.expected.judged import Candidate, Judged, best_of, judge, moves_by, short_of
 from planner.schedule.encode import Names
 from planner.schedule.expected.chain import MeanChain
 from planner.schedule.expected.scenarios import Scenarios
@@ -122,14 +122,14 @@ def least_mean(inst: Instance, names: Names, found: Found, control: Control) -> 
     sought, timings = _sought(free, names, found, first, draws, first_half, asked)
     threads = max(1, min(control.cores(), 2))
     judged = [] if control.should_stop() else [judge(names, one, draws.choose, threads) for one in [*certain, *sought]]
-    chosen = best_of(judged or [first], asked)
+    most = most_planned(_planned(certain[0]))
+    chosen = best_of(worth_it(judged, most, asked) or [first], asked)
     if judged and campaign.planning.when_late is None:
         chosen = _planned_again(names, chosen, draws, threads, asked)
     best = plain = chosen.candidate
     if judged and not best.certain:
         best = plain = joined(best, draws.choose)
     if either_way and judged:
-        most = most_planned(_planned(certain[0]))
         best = _either_way(names, replace(chosen, candidate=best), draws, own, (asked, most)) or best
     bound = mean_bound(chosen.candidate.inst, chosen.candidate.solution, draws.report, _going_on(control, total))
     alike = replace(certain[0], policy=best.policy)
@@ -204,11 +204,14 @@ def _sought(
         chains.append(MeanChain(on, start, draws.screen, dearest, last, plan.seed + n, moves_by(policy)))
     done = _climbed(chains, inst, value, control, rounds, total)
     seen = [Candidate(inst, one, policy) for one in [*starts[1:], *(chain.best for chain in chains)]]
-    return [one for one in seen if _within(one, most)], done
+    return [one for one in seen if asked or _planned(one) <= most], done
 
 
-def _within(one: Candidate, most: float) -> bool:
-    return _planned(one) <= most
+def worth_it(judged: list[Judged], most: float, asked: dict[str, float]) -> list[Judged]:
+    """Those that cost no more than that if all goes well, and those that keep a promise that none of these keeps."""
+    within = [_planned(one.candidate) <= most for one in judged]
+    least = min((short_of(one, asked) for one, so in zip(judged, within, strict=True) if so), default=0.0)
+    return [one for one, so in zip(judged, within, strict=True) if so or short_of(one, asked) < least]
 
 
 def _later(

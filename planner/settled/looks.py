@@ -44,7 +44,7 @@ class ByOutcome:
         if not open_:
             return NOTHING, NO_LOOKS
         ways, which = np.unique(np.stack([turned[thing.id] for thing in open_], axis=1), axis=0, return_inverse=True)
-        number, looks = np.full(len(ways), -1, dtype=np.int64), []
+        number, looks = np.full(len(ways), -1, dtype=np.int64), list[dict[str, Any]]()
         for n, way in enumerate(ways.tolist()):
             recipes = {name: one for t, at in zip(open_, way, strict=True) for name, one in t.turns[at].recipes.items()}
             if recipes:

@@ -180,6 +180,19 @@ def test_a_tier_asks_for_a_chance():
     assert "cycle of tool" in short.why
 
 
+def test_a_promise_may_cost_more_than_a_hundredth_if_all_goes_well():
+    """Serving first whom nothing is paid for costs 2 % more as planned. Nobody does it for the mean; who must keep that
+    promise does, and is told what is kept."""
+    data = jobs({"a": (4, 5, 6), "b": (4, 5, 6)}, {"a": 200.0, "b": 1.0}).model_dump(mode="json")
+    for chance, first in ((None, "a"), (0.9, "b")):
+        data["tiers"]["b"] |= {"promised": "2027-01-11", "keep_promise": chance}
+        plan = make_plan(read(data), Unhurried())
+        assert min(plan.runs, key=lambda run: run.start).tool == first
+    said = plan.outcome.expected
+    assert plan.outcome.total > 1.01 * said.certain_total
+    assert [one.why for one in said.promises] == [""]
+
+
 def test_bounds_hold_on_average():
     campaign = unsure(small(2))
     inst, names = compile_campaign(campaign)
