@@ -1,5 +1,6 @@
 """The page at the press: what runs now, and big buttons for what happened. Posts to the floor's log."""
 
+from collections import Counter
 from datetime import datetime, timedelta
 from typing import Annotated, Any
 from zoneinfo import ZoneInfo
@@ -14,6 +15,7 @@ from api.pages.api_client import Answered, ask
 from api.pages.auth import PageLogger, PageMaker, PageReader, PageRoute
 from api.pages.measures import clock
 from api.pages.measures import day as read_day
+from api.pages.scrap_reasons import by_reason, usual
 from api.pages.templating import page
 from api.pages.typed import amount, whole
 from api.paper.writing import cautions_of
@@ -66,7 +68,7 @@ def happened(
     if what == "shots":
         entry |= {"tool": one.tool, "colours": [melt.rpartition("/")[2] for melt in one.melts], "done": done == "yes"}
         entry["shots"] = made = whole(shots, "shots", problems)
-        tool, good = shown.campaign.tools[one.tool], {}
+        tool, good, scrapped = shown.campaign.tools[one.tool], {}, None
         for part in one.parts:
             scrap = typed.get(f"scrap-{part.part}", "")
             if scrap and made is not None:
@@ -81,7 +83,9 @@ def happened(
                     }
                 elif bad is not None:
                     good[part.part] = made * cavities - bad
+                    scrapped = (scrapped or 0) + bad
         entry["good"] = good
+        entry["scrap_by"] = by_reason(reason, scrapped, problems)
     elif what == "downtime":
         entry["hours"] = amount(hours, "hours", problems, "hours")
     elif what == "purge":
@@ -142,6 +146,8 @@ def _shown(
         cautions=len(list(cautions_of(one, shown.plan, shown.campaign))),
         queue=queue,
         made=sum(e.get("shots", 0) for e in counted),
+        scrapped=sum((Counter(e.get("scrap_by", {})) for e in counted), Counter()),
+        usual=usual(),
         log=list(reversed(mine))[:8],
         logged=len(log),
         typed=typed,

@@ -10,6 +10,9 @@ from planner.campaign.orders import OrderLine
 Colours = Annotated[list[Id], Field(min_length=1, max_length=2)]
 
 
+Reason = Annotated[str, Field(min_length=1, max_length=60)]
+
+
 class Entry(Document):
     """What every entry says. at: when it was done (ended)."""
 
@@ -27,6 +30,9 @@ class ShotsMade(Entry):
     shots: Count
     good: dict[Id, Count] = Field(
         default={}, max_length=64, description="part -> good parts counted; not named: the planned share of the shots"
+    )
+    scrap_by: dict[Reason, Count] = Field(
+        default={}, max_length=20, description="reason, in words -> parts scrapped for it, of all the tool's parts"
     )
     hours: Positive | None = Field(default=None, description="press hours these shots took, stops left out")
     regrind_kg: Amount = Field(default=0, description="ground runners fed with them instead of resin, all barrels")

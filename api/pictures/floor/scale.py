@@ -5,12 +5,19 @@ from datetime import date, datetime, time, timedelta
 from functools import cached_property
 from zoneinfo import ZoneInfo
 
+from babel import Locale
+from babel.dates import format_skeleton
+
 from api import wording
+from api.pictures.drawing import text_width
+from api.reading import now_reading
 
 GUTTER = 128.0
 """Room for names at the left, user units."""
 MARGIN = 14.0
 """Room at the right."""
+BESIDE = 4.0
+"""Room between the names of two days."""
 
 
 @dataclass(frozen=True)
@@ -82,10 +89,13 @@ class Scale:
 
 
 def _name(one: date, width: float) -> str:
-    if width >= 62:
-        return wording.short_day(one)
-    if width >= 44:
+    """As much of a day as its column holds, in the reader's language: `Mon 11 Jan`, `Mon 11`, `11`."""
+    ways = (wording.short_day(one), _weekday_and_day(one), f"{one:%d}")
+    return next((way for way in ways if text_width(way) + BESIDE <= width), "")
+
+
+def _weekday_and_day(one: date) -> str:
+    language = now_reading().language
+    if language == "en":
         return f"{wording.WEEKDAYS[one.weekday()]} {one:%d}"
-    if width >= 18:
-        return f"{one:%d}"
-    return ""
+    return f"{format_skeleton('E', one, locale=Locale.parse(language))} {one:%d}"

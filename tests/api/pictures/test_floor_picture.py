@@ -9,12 +9,13 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from api import wording
+from api import reading, wording
 from api.pictures.colours import ink_on, luminance, swatches
 from api.pictures.drawing import cut_apart, text_width
 from api.pictures.floor import Links, Window, floor_svg
 from api.pictures.floor.picture import TAG, tool_tags
 from api.pictures.floor.scale import GUTTER, MARGIN, Scale
+from api.reading import Reader
 from api.services.standing_promise import Sure
 from planner.plan.run_names import RunNames
 from tests.api.plan_fixtures import publish_pots
@@ -73,6 +74,21 @@ def test_a_day_with_a_clock_change_is_an_hour_short_or_long():
         assert changed.width / plain.width == pytest.approx(hours / 24)
         assert scale.x(datetime(2026, first.month, first.day, tzinfo=scale.zone)) == GUTTER
         assert scale.days()[-1].x + scale.days()[-1].width == pytest.approx(1200 - MARGIN)
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_the_names_of_days_never_touch(language):
+    """Whatever the width of a day, its name leaves room to the next; a wide one says weekday, day and month."""
+    try:
+        reading.begin(Reader(language, "" if language == "en" else language))
+        for count in (1, 2, 5, 9, 12, 14, 17, 21, 30, 60):
+            for day in Scale(ZoneInfo("Europe/Berlin"), date(2027, 9, 20), count, 1200).days():
+                assert text_width(day.name) < day.width
+        wide = Scale(ZoneInfo("Europe/Berlin"), date(2027, 9, 20), 5, 1200).days()[0]
+        assert wide.name == wording.short_day(wide.date)
+        assert Scale(ZoneInfo("Europe/Berlin"), date(2027, 9, 20), 40, 1200).days()[0].name == "20"
+    finally:
+        reading.begin(reading.NOBODY)
 
 
 def test_a_window_shows_its_days_and_presses_only():
