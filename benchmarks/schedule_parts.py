@@ -55,7 +55,7 @@ PARTS: dict[str, tuple[Change, ...]] = {
     "swap": (("moves.py", SWAP, "if kind < 0.0:"), ("moves.py", CROSS, "if 0.25 <= kind < 0.3 and")),
     "cross": (("moves.py", CROSS, "if kind < 0.0 and"),),
     "several draws": (("search.py", "values[DRAWS] = 1.0 + load // LOAD_A_DRAW", "values[DRAWS] = 1.0"),),
-    "re-coolings": (("temperature_schedule.py", "(0.0, 1.0), (0.5, 0.2), (0.7, 0.2), (0.85, 0.2))", "(0.0, 1.0),)"),),
+    "re-coolings": (("temperature_schedule.py", "(0.0, 1.0), (0.5, 0.5), (0.75, 0.5))", "(0.0, 1.0),)"),),
     "rule_of_thumb": (("construct.py", "if by_rule is not None and", "if by_rule is None and"),),
     "tool_then_colour": (("construct.py", "= (tool_then_colour, earliest", "= (earliest"),),
     "earliest_wanted": (("construct.py", "(tool_then_colour, earliest_wanted, ", "(tool_then_colour, "),),
