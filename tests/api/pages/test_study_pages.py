@@ -86,6 +86,7 @@ def test_promises_and_update_say_what_the_simulation_says(desk, chained, hands):
     for day in (tier["announce"], tier["dates"]["p50"], tier["dates"]["p95"]):
         assert wording.day(date.fromisoformat(day)) in text
     assert "simulated campaigns" in text
+    assert f"When a tool is late, {wording.WHEN_LATE[promise['policy']]}." in text
     here = f"/plans/{chained}/update"
     assert "Dates are simulated and ready" in desk.client.get(here).text
     draft = desk.client.post(here, data={"words": "The tool is here.", "do": "draft"})
