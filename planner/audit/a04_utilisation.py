@@ -9,6 +9,7 @@ from planner.audit.figures import exact, same, whole_up
 from planner.audit.findings import Findings
 from planner.audit.opening import Shift
 from planner.audit.sampling import bench_minutes
+from planner.campaign.benches import Bench
 
 
 def busy(case: Case, notes: Findings) -> None:
@@ -64,16 +65,22 @@ def _hours(case: Case) -> dict[tuple[str, str], tuple[int, int]]:
     ]
     for kind, bench, steps in (("assembly", campaign.assembly, jobs), ("packing", campaign.packing, batches)):
         until = max((end for _, end in steps), default=case.start)
-        shifts, worked_s = case.shifts_of(bench, bench.people), sum(seconds for seconds, _ in steps)
-        if not worked_s and not any(shift.people for shift in shifts):  # it never opens and keeps nobody waiting (B4)
-            shifts = [Shift(case.start, until, 1)]
-        found[kind, kind] = (worked_s, _there(case, shifts, until))
+        worked_s = sum(seconds for seconds, _ in steps)
+        found[kind, kind] = (worked_s, _at_bench(case, bench, worked_s, until))
     for name, own in campaign.finishing_benches.items():
         mine = [one for one in case.plan.finishing if one.bench == name]
         seconds = sum(whole_up(finishing_minutes(case, one) * 60) for one in mine)
         until = max((clock.second(one.end) for one in mine), default=case.start)
-        found["finishing", name] = (seconds, _there(case, case.shifts_of(own, own.people), until))
+        found["finishing", name] = (seconds, _at_bench(case, own, seconds, until))
     return found
+
+
+def _at_bench(case: Case, bench: Bench, worked_s: int, until: int) -> int:
+    """People-seconds at a bench until a moment; one that never opens, where nothing takes time, is open always (B4)."""
+    shifts = case.shifts_of(bench, bench.people)
+    if not worked_s and not any(shift.people for shift in shifts):
+        shifts = [Shift(case.start, until, 1)]
+    return _there(case, shifts, until)
 
 
 def _there(case: Case, shifts: list[Shift], until: int) -> int:

@@ -20,6 +20,8 @@ def check(campaign: Campaign, needs: Needs) -> list[Problem]:
         campaign.products[p].assembly_minutes * max(0, n - campaign.products[p].assembled.get(colourway, 0))
         for (p, colourway), n in needs.units.items()
     )
+    parts = {part for product, _ in needs.units for part in campaign.products[product].parts}
+    assembly += sum(campaign.parts[part].inspection is not None for part in parts)  # a moment's work at the least
     packing = 60 * sum(campaign.tiers[t].pack_minutes * n for t, n in needs.parcels.items())
     return [
         *_bench(campaign, "assembly", campaign.assembly, assembly),

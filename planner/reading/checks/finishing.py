@@ -8,6 +8,7 @@ from planner.campaign.finishing import scrap_from
 from planner.campaign.pointers import pointer
 from planner.campaign.products import Part
 from planner.campaign.whereabouts import not_here
+from planner.demand.items import Item, in_hand, parts_of_unit
 from planner.errors import Problem
 from planner.reading.checks.hours import OpenHours, spoken
 from planner.reading.checks.needs import Needs
@@ -28,17 +29,20 @@ def check(campaign: Campaign) -> list[Problem]:
 def check_hours(campaign: Campaign, needs: Needs) -> list[Problem]:
     """Benches that never open, or not long enough for what is to be done there."""
     minutes: defaultdict[str, float] = defaultdict(float)
-    for (product, _), units in needs.units.items():
-        for part, each in campaign.products[product].parts.items():
-            for step in campaign.parts[part].finishing:
-                minutes[step.at] += step.minutes * each * units
+    items: Counter[Item] = Counter()
+    for (product, colourway), units in needs.units.items():
+        for item, each in parts_of_unit(campaign, product, colourway).items():
+            items[item] += each * units
         for sub in campaign.products[product].sub_assemblies.values():
-            minutes[sub.at] += sub.minutes * units
+            minutes[sub.at] += sub.minutes * max(0, units - sub.in_hand.get(colourway, 0))
+    for item, number in items.items():
+        for step in campaign.parts[item[0]].finishing:
+            minutes[step.at] += step.minutes * max(0, number - in_hand(campaign, item)[0])
     problems = []
     for name, bench in campaign.finishing_benches.items():
-        if name not in minutes:
-            continue
         hours, work = OpenHours(campaign, bench, bench.people), 60 * minutes[name]
+        if not work:
+            continue
         if not hours.longest():
             problems.append(
                 Problem(

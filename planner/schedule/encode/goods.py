@@ -8,7 +8,6 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from planner.calendars.clock import Clock
-from planner.calendars.stretches import stretches
 from planner.campaign import Campaign
 from planner.demand.finishing import BenchWork, Job, Journeys, lot_of, visits
 from planner.demand.in_hand import taken_from_hand
@@ -27,6 +26,7 @@ from planner.demand.items import (
 from planner.demand.parcels import Batch, pieces_used
 from planner.material.piece_orders import cheapest_order, lots
 from planner.schedule.encode.arrays import fraction, ints, pointers
+from planner.schedule.encode.bench_hours import bench_hours
 from planner.schedule.encode.materials import bought_moment
 from planner.schedule.instance import NEVER, Instance
 
@@ -196,11 +196,12 @@ def with_finishing(
     work = BenchWork(campaign, jobs)
     if not work.jobs:
         return inst
+    benches, number = range(len(campaign.finishing_benches)), range(len(jobs))
+    seconds = np.array([[work.seconds(bench, job) for job in number] for bench in benches], dtype=np.int64)
     hours = [
-        stretches(bench, campaign.closed_days, clock, days, bench.people, headcount=True)
-        for bench in campaign.finishing_benches.values()
+        bench_hours(campaign, bench, clock, days, bool((mine > 0).any()))
+        for bench, mine in zip(campaign.finishing_benches.values(), seconds, strict=True)
     ]
-    benches, number = range(len(hours)), range(len(jobs))
     first = np.full(inst.job_good.size, len(hours), dtype=np.int64)
     for job in number:
         for i in range(inst.job_need_ptr[job], inst.job_need_ptr[job + 1]):
@@ -215,7 +216,7 @@ def with_finishing(
         finish_start=ints(s.start for bench in hours for s in bench),
         finish_end=ints(s.end for bench in hours for s in bench),
         finish_people=ints(s.people for bench in hours for s in bench),
-        finish_work=np.array([[work.seconds(bench, job) for job in number] for bench in benches], dtype=np.int64),
+        finish_work=seconds,
         finish_rest=np.array([[work.rest_s(bench, job) for job in number] for bench in benches], dtype=np.int64),
         need_first=first,
     )

@@ -6,11 +6,11 @@ from typing import Any
 import numpy as np
 
 from planner.calendars.clock import Clock
-from planner.calendars.stretches import Stretch, stretches
 from planner.campaign import Campaign
 from planner.demand.carriers import takers
 from planner.demand.parcels import Batch
 from planner.schedule.encode.arrays import ints, pointers, whole_seconds
+from planner.schedule.encode.bench_hours import bench_hours
 from planner.schedule.encode.goods import Goods
 from planner.schedule.encode.leaving import every_pickup
 
@@ -19,13 +19,10 @@ NO_PROMISE = 10**7
 
 
 def bench_fields(campaign: Campaign, clock: Clock, days: int, work: Mapping[str, bool]) -> dict[str, Any]:
-    """Fields of an Instance: when assembly and packing are open, with how many people. One that never is, with no work
-    to be done there, keeps nobody waiting: it counts as open always."""
+    """Fields of an Instance: when assembly and packing are open, with how many people. work: whether there is any."""
     fields: dict[str, Any] = {}
     for short, bench in (("asm", campaign.assembly), ("pack", campaign.packing)):
-        open_ = stretches(bench, campaign.closed_days, clock, days, bench.people, headcount=True)
-        if not work[short] and not any(s.people for s in open_):
-            open_ = [Stretch(0, days * 86400, 1)]
+        open_ = bench_hours(campaign, bench, clock, days, work[short])
         fields[f"{short}_start"] = ints(s.start for s in open_)
         fields[f"{short}_end"] = ints(s.end for s in open_)
         fields[f"{short}_people"] = ints(s.people for s in open_)

@@ -154,6 +154,17 @@ MADE: dict[str, Change] = {
         no_work, in_stock, lambda data: data.update(assembly=NEVER, packing=NEVER)
     ),
     "a bench that nothing goes to": lambda data: data.update(finishing_benches={"paint": NEVER}),
+    "a step that takes no time, its bench closed": lambda data: [
+        data.update(finishing_benches={"table": NEVER}),
+        data["parts"]["lid"].update(finishing=[{"what": "laying out", "at": "table"}]),
+    ],
+    "a step that all parts have behind them, its bench closed": all_of(
+        in_stock,
+        lambda data: [
+            data.update(finishing_benches={"table": NEVER}),
+            data["parts"]["lid"].update(finishing=[{"what": "printing", "at": "table", "minutes": 1}]),
+        ],
+    ),
     "a tool too strong for every press": lambda data: spare(data, clamp_kn=5000),
     "a tool with too large a shot": lambda data: spare(data, cavities={"knob": 50}),
     "a tool ready in years": lambda data: spare(data, ready="2035-01-01"),
@@ -244,6 +255,13 @@ REFUSED: dict[str, tuple[Change, str]] = {
     ),
     "assembly takes time, its bench is closed": (lambda data: data.update(assembly=NEVER), "/assembly/hours"),
     "packing takes time, its bench is closed": (lambda data: data.update(packing=NEVER), "/packing/hours"),
+    "a step takes time, its bench is closed": (
+        lambda data: [
+            data.update(finishing_benches={"table": NEVER}),
+            data["parts"]["lid"].update(finishing=[{"what": "printing", "at": "table", "minutes": 1}]),
+        ],
+        "/finishing_benches/table/hours",
+    ),
     "a tool with something to mould fits no press": (
         lambda data: data["tools"]["t"].update(clamp_kn=9000),
         "/tools/t/presses",
