@@ -62,9 +62,13 @@ class Today:
     following: list[Need]
 
 
-def todays(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry], day: date, ahead: int = 6) -> Today:
-    """What that day asks for, what is overdue, and the next things after it."""
-    known = sorted(needs(plan, campaign, log), key=lambda need: (need.day, need.at, need.what, need.text))
+def in_order(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry]) -> list[Need]:
+    """Everything the plan still asks of people, day by day: some tens of milliseconds for a large plan."""
+    return sorted(needs(plan, campaign, log), key=lambda need: (need.day, need.at, need.what, need.text))
+
+
+def todays(known: Sequence[Need], day: date, ahead: int = 6) -> Today:
+    """What that day asks for, what is overdue, and the next things after it. known: all, in order."""
     return Today(
         day,
         [n for n in known if n.day == day],

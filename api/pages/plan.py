@@ -13,7 +13,7 @@ from api.pages.api_client import ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.either_way import now_lines, then_lines
 from api.pages.floor import FloorWindow, floor_shown
-from api.pages.needs import needs, ticked, todays
+from api.pages.needs import in_order, needs, ticked, todays
 from api.pages.press import now_at
 from api.pages.templating import drawn, page
 from api.pages.tried_wishes import tried
@@ -72,7 +72,11 @@ def show(
     if not made:
         return page("failed.html", row=row)
     shown = find_published(service, caller.workshop_id, plan_id)
-    entries = floor_log.log(service, caller.workshop_id, plan_id)
+    log = floor_log.entries(service, caller.workshop_id, plan_id)
+    asked = shown.listed(  # entries are added and struck, never changed: as many up to the same last one are the same
+        ("needs", len(log), log[-1].id if log else ""),
+        lambda: in_order(shown.plan, shown.campaign, floor_log.as_entries(log)),
+    )
     changed = _changed(plans.document_before(service, caller.workshop_id, plan_id, shown.revision), shown)
     sure = how_sure(service, caller.workshop_id, plan_id, shown.revision)
     mean = shown.plan.outcome.expected
@@ -86,9 +90,9 @@ def show(
         revision=shown.revision,
         aside=aside,
         unsaid_clamps=unsaid_clamps(shown.campaign, shown.plan.runs),
-        today=todays(shown.plan, shown.campaign, entries, on or _today(shown)),
+        today=todays(asked, on or _today(shown)),
         changed=changed,
-        logged=len(entries),
+        logged=len(log),
         made=made[-1],
         is_today=on is None or on == _today(shown),
         tomorrow=(on or _today(shown)) + timedelta(days=1),

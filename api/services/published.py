@@ -3,9 +3,10 @@
 import gc
 import time
 from collections import OrderedDict
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, field
 from threading import Lock
+from typing import Any, TypeVar
 
 from api.service import Service
 from api.service.refusals import Conflict, NotFound
@@ -15,8 +16,13 @@ from planner.plan import RunPlan
 from worker.records import reading
 from worker.records.reading import PlanRow
 
+Listed = TypeVar("Listed")
 MOST_PICTURES = 4
 """Of one plan that are kept; the large one of 200 runs is a third of a megabyte."""
+MOST_LISTS = 2
+"""Of one plan that are kept: of the log as it is, and of the one before while somebody still asks by it."""
+A_LINE = 800
+"""Bytes of memory that a line of a list takes, rather more than less."""
 IDLE = 600.0
 """Seconds after which a plan nobody asked for goes, also where there is room."""
 PARSED = 13
@@ -36,6 +42,7 @@ class Published:
     plan: RunPlan
     campaign: Campaign
     pictures: dict[Hashable, str] = field(default_factory=dict, repr=False)
+    lists: dict[Hashable, Sequence[Any]] = field(default_factory=dict, repr=False)
 
     def picture(self, key: Hashable, draw: Callable[[], str]) -> str:
         """What `draw` gives, drawn once: key says all that it depends on beside the plan. It goes with the plan."""
@@ -47,8 +54,18 @@ class Published:
             self.pictures[key] = known
         return known
 
+    def listed(self, key: Hashable, work_out: Callable[[], Sequence[Listed]]) -> Sequence[Listed]:
+        """What `work_out` gives, worked out once, as with pictures. Nobody changes it."""
+        known = self.lists.get(key)
+        if known is None:
+            known = work_out()
+            if len(self.lists) >= MOST_LISTS:
+                self.lists.clear()
+            self.lists[key] = known
+        return known
 
-Both = tuple[RunPlan, Campaign, dict[Hashable, str]]
+
+Both = tuple[RunPlan, Campaign, dict[Hashable, str], dict[Hashable, Sequence[Any]]]
 
 
 @dataclass
@@ -61,7 +78,8 @@ class _Entry:
     counted: int = 0
 
     def bytes(self) -> int:
-        return PARSED * self.documents + sum(map(len, list(self.both[2].values())))
+        drawn, listed = (sum(map(len, list(kept.values()))) for kept in self.both[2:])
+        return PARSED * self.documents + drawn + A_LINE * listed
 
 
 class AtHand:
@@ -91,6 +109,7 @@ class AtHand:
                     RunPlan.model_validate_json(plan),
                     Campaign.model_validate_json(campaign.removeprefix("\ufeff")),
                     dict[Hashable, str](),
+                    dict[Hashable, Sequence[Any]](),
                 )
                 self._keep(key, both, len(plan) + len(campaign))
             finally:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence, Sized
 from fractions import Fraction
+from functools import lru_cache
 from math import ceil
 
 import numpy as np
@@ -9,8 +10,9 @@ import numpy as np
 from planner.schedule.instance import Ints
 
 
+@lru_cache(maxsize=4096)
 def fraction(value: float) -> Fraction:
-    """The number as the maker wrote it, exactly."""
+    """The number as the maker wrote it, exactly. Kept: few numbers stand in a document, each many times."""
     return Fraction(repr(value))
 
 

@@ -5,7 +5,7 @@ from datetime import date, datetime, timedelta
 
 import pytest
 
-from api.pages.needs import needs, ticked, todays
+from api.pages.needs import in_order, needs, ticked, todays
 from api.services.floor_log import ENTRY
 from tests.api.plan_fixtures import publish_pots
 from tests.support.pot_campaign import pot_campaign
@@ -17,6 +17,15 @@ FIELDS = re.compile(r'<button name="key" value="([^"]+)" aria-label="([^"]+)"')
 
 def logged(*entries):
     return [ENTRY.validate_python(entry) for entry in entries]
+
+
+def asked_for(desk, plan_id):
+    """What stands beside each button of the list -> what it ticks, over the first twelve days."""
+    found = {}
+    for n in range(12):
+        page = desk.client.get(f"/plans/{plan_id}?on={DAY + timedelta(days=n)}").text
+        found |= {said: key for key, said in FIELDS.findall(page)}
+    return found
 
 
 def test_everything_can_be_ticked_away():
@@ -47,11 +56,11 @@ def test_what_is_over_and_undone_is_overdue_and_what_is_done_is_not():
     """A week later all of the first day is overdue; what was ordered, set up or made is not asked for again."""
     plan, campaign = pot_plan(), pot_campaign()
     later = DAY + timedelta(days=7)
-    before = todays(plan, campaign, [], later)
+    before = todays(in_order(plan, campaign, []), later)
     assert before.overdue
     assert all(need.day < later for need in before.overdue)
     some = next(need for need in before.overdue if need.tick)
-    after = todays(plan, campaign, logged(*ticked(some, datetime(2027, 1, 12, 9))), later)
+    after = todays(in_order(plan, campaign, logged(*ticked(some, datetime(2027, 1, 12, 9)))), later)
     assert some.key not in [need.key for need in after.overdue]
 
 
@@ -70,10 +79,7 @@ def test_nothing_is_to_be_ordered_on_a_closed_day():
 def test_a_tick_goes_into_the_log_and_from_the_list(desk, what):
     """From a phone, without script: one form, one button; pressed twice, it counts once."""
     plan_id = publish_pots(desk.service)
-    keys = {}
-    for n in range(12):
-        page = desk.client.get(f"/plans/{plan_id}?on={DAY + timedelta(days=n)}").text
-        keys |= {said: key for key, said in FIELDS.findall(page)}
+    keys = asked_for(desk, plan_id)
     said = next(said for said in keys if said.startswith(what.capitalize()))
     for _ in range(2):
         answer = desk.client.post(f"/plans/{plan_id}/today", data={"key": keys[said]}, follow_redirects=False)
@@ -84,3 +90,7 @@ def test_a_tick_goes_into_the_log_and_from_the_list(desk, what):
     once = len(entries)
     desk.client.post(f"/plans/{plan_id}/today", data={"key": keys[said]})
     assert len(desk.client.get(f"/v1/plans/{plan_id}/actuals").json()["entries"]) == once
+    assert keys[said] not in asked_for(desk, plan_id).values()
+    for entry in entries:
+        assert desk.client.delete(f"/v1/plans/{plan_id}/actuals/{entry['id']}").status_code == 204
+    assert keys[said] in asked_for(desk, plan_id).values(), "a tick that was struck out is asked for again"

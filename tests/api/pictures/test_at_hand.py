@@ -6,7 +6,7 @@ import time
 import weakref
 
 from api.services import published
-from api.services.published import IDLE, MOST_PICTURES, PARSED, AtHand, Published, settle
+from api.services.published import A_LINE, IDLE, MOST_PICTURES, PARSED, AtHand, Published, settle
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 
@@ -102,7 +102,7 @@ def test_a_picture_is_drawn_once_for_what_it_shows() -> None:
     shelf, drawn = Shelf(3 * ONE), []
 
     def draw(key: int) -> str:
-        _, _, pictures = shelf.kept.get(("a", 1), shelf.documents)
+        _, _, pictures, _ = shelf.kept.get(("a", 1), shelf.documents)
         shown = Published(None, 1, None, None, pictures)  # type: ignore[arg-type]  # only its pictures are asked for
         return shown.picture(key, lambda: drawn.append(key) or f"picture {key}")  # type: ignore[func-returns-value]
 
@@ -110,8 +110,30 @@ def test_a_picture_is_drawn_once_for_what_it_shows() -> None:
     assert drawn == [1, 2]
     for key in range(3, 10):
         draw(key)
-    _, _, pictures = shelf.kept.get(("a", 1), shelf.documents)
+    _, _, pictures, _ = shelf.kept.get(("a", 1), shelf.documents)
     assert len(pictures) <= MOST_PICTURES
+
+
+def test_a_list_is_worked_out_once_and_its_lines_count() -> None:
+    """So that plans with long lists of what they need take no more than plans without."""
+    shelf, worked = Shelf(3 * ONE), []
+    for name in "abc":
+        shelf.read(name)
+
+    def listed(key: str, lines: int) -> int:
+        _, _, pictures, lists = shelf.kept.get(("c", 1), shelf.documents)
+        shown = Published(None, 1, None, None, pictures, lists)  # type: ignore[arg-type]  # only its lists are asked for
+        return len(shown.listed(key, lambda: worked.append(key) or ["x"] * lines))  # type: ignore[func-returns-value]
+
+    assert [listed("log", 3), listed("log", 5), listed("longer log", 5)] == [3, 3, 5]
+    assert worked == ["log", "longer log"]
+    listed("longest log", ONE // A_LINE)
+    assert shelf.asked == 3
+    shelf.read("c")  # a goes
+    shelf.read("b")
+    assert shelf.asked == 3
+    shelf.read("a")
+    assert shelf.asked == 4
 
 
 def test_pictures_count_as_much_as_they_weigh() -> None:
@@ -119,7 +141,7 @@ def test_pictures_count_as_much_as_they_weigh() -> None:
     shelf = Shelf(3 * ONE)
     for name in "abc":
         shelf.read(name)
-    _, _, pictures = shelf.kept.get(("c", 1), shelf.documents)
+    _, _, pictures, _ = shelf.kept.get(("c", 1), shelf.documents)
     pictures["large"] = "x" * ONE
     shelf.read("c")  # a goes
     shelf.read("b")
