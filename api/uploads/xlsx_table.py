@@ -12,6 +12,7 @@ from openpyxl.utils.datetime import CALENDAR_MAC_1904, CALENDAR_WINDOWS_1900, fr
 
 from api.uploads.limits import Limits, UnreadableFile
 from api.uploads.rows import Cell, Counted, Formula, Plausible, Row, Source, is_blank, named
+from api.uploads.sheet_layout import SheetLayout
 from api.uploads.workbook_parts import WorkbookParts
 from api.uploads.xml_parts import DAMAGED, walk
 
@@ -42,11 +43,16 @@ class XlsxTable:
         self.source = Source("XLSX", sheet=title, other_sheets=others, heading_row=self._headings_at)
         if others:
             self.source.notes.append(f"read sheet {title!r}; not read: {', '.join(others)}")
+        self._layout = SheetLayout(self._book.archive, self._part)
+        if self._layout.hidden:
+            self.source.notes.append(f"hidden rows are read too: {self._layout.hidden} of them")
+        if merged := self._layout.merged_below(self._headings_at):
+            self.source.notes.append(f"cells merged over several rows count for each of them: {merged} such cells")
 
     def rows(self, plausible: Plausible | None = None) -> Iterator[Row]:
         """Rows below the headings; raises UnreadableFile past the limits of rows and cells or on a damaged sheet."""
         counted = Counted(self._limits)
-        for number, cells in self._cells(len(self.headings) + 1):
+        for number, cells in self._layout.filled(self._cells(len(self.headings) + 1)):
             if number <= self._headings_at:
                 continue
             counted.add(cells, is_blank(cells))

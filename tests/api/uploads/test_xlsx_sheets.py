@@ -172,6 +172,47 @@ def test_headings_below_a_title() -> None:
     assert [row.number for row in table.rows()] == [5]
 
 
+def laid_out(rows: list[list[str]], merged: list[str], hidden: tuple[int, ...] = ()) -> bytes:
+    """A workbook whose sheet has merged cells and hidden rows."""
+    book = openpyxl.load_workbook(io.BytesIO(workbook(rows)))
+    for cells in merged:
+        book.active.merge_cells(cells)
+    for row in hidden:
+        book.active.row_dimensions[row].hidden = True
+    out = io.BytesIO()
+    book.save(out)
+    return out.getvalue()
+
+
+def test_a_cell_merged_over_rows_counts_for_each_of_them() -> None:
+    """The file has the value in the first row alone; blank, a colour would count as not chosen yet."""
+    rows = [[*row[:3], "single", "clay", "", *row[6:]] for row in good_rows(6)]
+    got = read(laid_out(rows, ["D2:D4", "E3:E6", "H2:H3"]))
+    plain = read(workbook([[*row[:7], rows[0][7] if n == 1 else row[7], row[8]] for n, row in enumerate(rows)]))
+    assert [(one.tier, one.colourways, one.country) for one in got.lines] == [
+        (one.tier, one.colourways, one.country) for one in plain.lines
+    ]
+    assert len(got.lines) == 6
+    assert "cells merged over several rows count for each of them: 3 such cells" in got.notes
+
+
+def test_a_row_merged_away_is_set_aside_and_hidden_rows_are_read_and_told() -> None:
+    """A row whose cells are one is no order; who filtered rows away may think that they are gone."""
+    got = read(laid_out(good_rows(6), ["A5:I5"], hidden=(3, 4)))
+    assert refs(got) == ["A0000", "A0001", "A0002", "A0004", "A0005"]
+    assert [aside.row for aside in got.set_aside] == [5]
+    assert "hidden rows are read too: 2 of them" in got.notes
+
+
+def test_repeated_headings_totals_and_day_numbers_are_set_aside() -> None:
+    """Each with its reason: none becomes an order, none is lost."""
+    rows: list[list[object]] = [*good_rows(4), list(HEADINGS), ["Total", "", "", "", "", "", 4]]
+    rows[1][8] = 46102
+    got = read(workbook(rows))
+    assert len(got.lines) == 3
+    assert {aside.row: aside.field for aside in got.set_aside} == {3: "date", 6: "tier", 7: "row"}
+
+
 def bomb(size: int) -> bytes:
     """A sheet that packs a thousand to one."""
     return b'<worksheet><sheetData><row r="1"><c r="A1" t="inlineStr"><is><t>' + b" " * size + b"</t></is></c></row>"
