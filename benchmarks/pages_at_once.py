@@ -58,6 +58,8 @@ def one(made: Made, folder: Path, processes: int, given: argparse.Namespace) -> 
 
     asking = threading.Thread(target=alive, args=(floor.url, over, lives), daemon=True)
     try:
+        for page in 2 * processes * pages:  # each time by another connection, so that every process has parsed them
+            httpx2.get(page, timeout=600, trust_env=False).raise_for_status()
         measure(visit, given.clients, given.seconds / 2, pids)
         asking.start()
         rate, p50, p99, taken = measure(visit, given.clients, given.seconds, pids)

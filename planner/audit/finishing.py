@@ -51,6 +51,10 @@ def into(case: Case, part: str) -> list[Fraction]:
 
 def stays(case: Case, part: str) -> list[Stay]:
     """The way here from another place, then the firms that a part goes to, in order."""
+    return case.once(("stays", part), lambda: _stays(case, part))
+
+
+def _stays(case: Case, part: str) -> list[Stay]:
     found: list[Stay] = []
     place = brought_from(case.campaign, part)
     if place is not None:
