@@ -8,7 +8,7 @@ from planner.audit.arrivals import comes
 from planner.audit.bases import base_of
 from planner.audit.case import Case, Work, parts_at, pieces_at
 from planner.audit.findings import Findings
-from planner.audit.pieces import agreed, lots
+from planner.audit.pieces import agreed, part_deliveries
 from planner.audit.wishes import wished_moments
 
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -116,7 +116,9 @@ def moulded_over_there(case: Case, work: Work) -> set[int]:
         piece = case.campaign.pieces[name]
         bought = next((line.bought for line in case.plan.pieces if line.id == name), 0)
         found |= {at for at, _ in agreed(case, piece)}
-        found |= {case.clock.at(case.campaign.start + timedelta(days=days)) for days, _ in lots(piece, bought)}
+        found |= {
+            case.clock.at(case.campaign.start + timedelta(days=days)) for days, _ in part_deliveries(piece, bought)
+        }
     return found
 
 

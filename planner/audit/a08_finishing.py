@@ -14,10 +14,10 @@ from planner.audit.finishing import (
     finished_in_hand,
     into,
     journey,
-    lots,
     put_there,
     rested,
     stays,
+    transfer_lots,
     worked_on,
 )
 from planner.audit.needs import Item
@@ -41,7 +41,7 @@ def in_order(case: Case, notes: Findings) -> None:
     _shares(case, notes)
     _put_together(case, notes)
     for item in sorted(case.needs):
-        _lots(case, item, notes)
+        _transfer_lots(case, item, notes)
     known = {(lot.part, tuple(lot.colours)) for lot in case.plan.finishing_lots}
     for item in known - set(case.needs):
         notes.fault(f"a lot of `{item[0]}` travels, which nobody asks for")
@@ -165,12 +165,12 @@ def _said(case: Case, one: FinishingJob, part: FinishedPart, notes: Findings) ->
     notes.expect(part.colour == wanted, f"{one.id}: `{part.part}` gets {wanted}, the plan says {part.colour}")
 
 
-def _lots(case: Case, item: Item, notes: Findings) -> None:
+def _transfer_lots(case: Case, item: Item, notes: Findings) -> None:
     """The lots of an item that travels: as many as there must be, each when it can."""
     told = [lot for lot in case.plan.finishing_lots if (lot.part, tuple(lot.colours)) == item]
     need, going = case.needs[item], stays(case, item[0])
     wanted = need.ordered or need.spares
-    ours = lots(case, item) if wanted else []
+    ours = transfer_lots(case, item) if wanted else []
     what = f"lots of `{item[0]}` in {' and '.join(item[1])}"
     if not going and not told:
         return

@@ -12,7 +12,7 @@ from planner.audit.figures import KG, exact, whole_up
 from planner.audit.findings import Findings
 from planner.audit.finishing import piece_taken_at
 from planner.audit.masses import Material
-from planner.audit.pieces import agreed, lots, order, without_order
+from planner.audit.pieces import agreed, order, part_deliveries, without_order
 from planner.campaign.products import Piece
 from planner.plan.document import Material as MaterialLine
 from planner.plan.document import PieceNeed
@@ -135,15 +135,17 @@ def _piece(case: Case, line: PieceNeed, takes: Sequence[tuple[int, int, str]], n
     notes.expect(first == dated, f"{what}: first used {case.clock.say(first or 0)}, the plan says otherwise")
     each = order(piece, worst).price
     notes.expect(line.price == float(each), f"{what}: costs {float(each):g}, not {line.price:g}")
-    _lots(case, line, piece, shortages, notes)
+    _part_deliveries(case, line, piece, shortages, notes)
     _if_late(case, what, line.if_late, when is None, {(who, at) for at, _, who in takes if at == when}, notes)
     _order_by(case, what, line.bought, line.order_by, piece.lead_days, when, notes)
 
 
-def _lots(case: Case, line: PieceNeed, piece: Piece, shortages: list[tuple[int, int]], notes: Findings) -> None:
-    """The lots of an order: as the supplier sends them, and each there before the one before it is used up."""
+def _part_deliveries(
+    case: Case, line: PieceNeed, piece: Piece, shortages: list[tuple[int, int]], notes: Findings
+) -> None:
+    """The parts of an order: as the supplier sends them, and each there before the one before it is used up."""
     what, came = f"piece `{line.id}`", 0
-    due = lots(piece, line.bought) if line.order_by is not None else []
+    due = part_deliveries(piece, line.bought) if line.order_by is not None else []
     days = [] if line.order_by is None else [(line.order_by + timedelta(days=n), pieces) for n, pieces in due]
     told = [(lot.on, lot.pieces) for lot in line.lots]
     notes.expect(told == (days if piece.comes_in else []), f"{what}: its lots come {days}, the plan says {told}")

@@ -12,7 +12,7 @@ from planner.audit.case import Case
 from planner.audit.charges import charges, energy_rate
 from planner.audit.figures import MONEY, exact, seconds_of, whole_up
 from planner.audit.findings import Findings
-from planner.audit.pieces import lots, price
+from planner.audit.pieces import part_deliveries, price
 from planner.audit.places import hands
 from planner.audit.postage import extra_postage, postage_by_day
 from planner.audit.sampling import bench_minutes
@@ -54,7 +54,7 @@ def _orders(case: Case) -> Iterator[Entry]:
     for need in case.plan.pieces:
         piece = case.campaign.pieces.get(need.id)
         if piece is not None and need.order_by is not None and piece.lead_days is not None:
-            for days, count in lots(piece, need.bought):
+            for days, count in part_deliveries(piece, need.bought):
                 due = float(count * price(piece, need.bought))
                 yield need.order_by, "deposit", need.id, due * piece.deposit_share
                 last = need.order_by + timedelta(days=days + piece.balance_days)

@@ -24,7 +24,7 @@ from planner.audit.figures import exact, whole_up
 from planner.audit.needs import Item
 from planner.audit.opening import Shift
 from planner.audit.parts import units_share
-from planner.audit.pieces import agreed, lots
+from planner.audit.pieces import agreed, part_deliveries
 from planner.audit.sampling import bench_minutes
 from planner.plan.document import PackBatch
 
@@ -265,7 +265,7 @@ class _Goods:
         for at, amount in sorted(agreed(case, piece), key=lambda one: one[0]):
             have, latest = have + amount, max(start, at)
             found.append((max(start, latest + late), have))
-        come = lots(piece, self._bought.get(name, 0))
+        come = part_deliveries(piece, self._bought.get(name, 0))
         for n, (days, amount) in enumerate(come, start=1):
             have += amount
             at = max(latest, case.clock.at(case.campaign.start + timedelta(days=days)))

@@ -4,7 +4,7 @@ from datetime import timedelta
 
 from planner.audit.case import Case
 from planner.audit.figures import exact, whole_up
-from planner.audit.pieces import lots
+from planner.audit.pieces import part_deliveries
 from planner.campaign.materials import Bought, Resin
 from planner.campaign.products import Piece
 
@@ -22,6 +22,6 @@ def comes(case: Case, entry: Bought | Piece) -> set[int]:
         found.add(case.bought_arrives[entry.lead_days] + dry)
     if isinstance(entry, Piece):
         start = case.campaign.start
-        days = [*(one.lead_days for one in entry.also_from), *(n for n, _ in lots(entry, 0))]
+        days = [*(one.lead_days for one in entry.also_from), *(n for n, _ in part_deliveries(entry, 0))]
         found |= {case.clock.at(start + timedelta(days=n)) for n in days}
     return found

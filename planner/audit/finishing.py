@@ -113,7 +113,7 @@ def rested(stay: Stay) -> int:
     return whole_up(exact(stay.steps[-1].rest_hours) * 3600) if stay.steps else 0
 
 
-def lots(case: Case, item: Item) -> list[Batch]:
+def transfer_lots(case: Case, item: Item) -> list[Batch]:
     """The lots of an item that travels, each with when it is complete by the plan's runs."""
     need, part = case.needs[item], item[0]
     going = stays(case, part)
@@ -168,7 +168,10 @@ def returns(case: Case, item: Item) -> list[tuple[Batch, int | None]]:
     """The lots of an item, each with when it is back."""
     known: list[tuple[Batch, int | None]] | None = case.returns.get(item)
     if known is None:
-        known = [(lot, None if lot.complete is None else back(case, item[0], lot.complete)) for lot in lots(case, item)]
+        known = [
+            (lot, None if lot.complete is None else back(case, item[0], lot.complete))
+            for lot in transfer_lots(case, item)
+        ]
         case.returns[item] = known
     return known
 

@@ -42,7 +42,7 @@ def ordered_there(case: Case, piece: Piece, pieces: int, second: int) -> int:
 
 def _comes(case: Case, piece: Piece, pieces: int) -> list[tuple[int, int]]:
     start = case.campaign.start
-    return [(case.clock.at(start + timedelta(days=days)), n) for days, n in lots(piece, pieces)]
+    return [(case.clock.at(start + timedelta(days=days)), n) for days, n in part_deliveries(piece, pieces)]
 
 
 def order(piece: Piece, short: int) -> Order:
@@ -65,8 +65,8 @@ def price(piece: Piece, pieces: int) -> Fraction:
     return at
 
 
-def lots(piece: Piece, pieces: int) -> list[tuple[int, int]]:
-    """(days after the order, pieces) of each lot."""
+def part_deliveries(piece: Piece, pieces: int) -> list[tuple[int, int]]:
+    """(days after the order, pieces) of each part of an order that comes by itself."""
     if piece.lead_days is None:
         return []
     found: list[tuple[int, int]] = []

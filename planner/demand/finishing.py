@@ -80,7 +80,7 @@ def visits(campaign: Campaign, part: str) -> list[Visit]:
     return found
 
 
-def lot_of(campaign: Campaign, part: str) -> int:
+def transfer_lot_parts(campaign: Campaign, part: str) -> int:
     """Good parts that travel together; 0: none travel, or all of them together."""
     place = made_at(campaign, part)
     if place is not None:
@@ -246,7 +246,7 @@ class BenchWork:
 
 
 @dataclass(frozen=True)
-class TravelLot:
+class TransferLot:
     """Parts of an item that travel together. upto: parts of the item, those in hand first, with which it is complete.
 
     shots: shots of its run demand until then; 0: all in hand.
@@ -259,7 +259,7 @@ class TravelLot:
     shots: int
 
 
-def travel_lots(campaign: Campaign, items: Iterable[ItemDemand]) -> list[TravelLot]:
+def transfer_lots(campaign: Campaign, items: Iterable[ItemDemand]) -> list[TransferLot]:
     """The lots in which parts travel, item by item."""
     found = []
     for demand in items:
@@ -268,12 +268,12 @@ def travel_lots(campaign: Campaign, items: Iterable[ItemDemand]) -> list[TravelL
             continue
         moulded = in_hand(campaign, demand.item)[1]
         total = moulded + demand.to_mould
-        size = lot_of(campaign, demand.part) or max(1, total)
+        size = transfer_lot_parts(campaign, demand.part) or max(1, total)
         for n, begun in enumerate(range(0, total, size), start=1):
             upto = min(total, begun + size)
             beyond = max(0, upto - moulded)
             shots = -(-beyond * demand.counting_shots // demand.to_mould) if beyond else 0
-            found.append(TravelLot(demand.item, n, upto - begun, upto, shots))
+            found.append(TransferLot(demand.item, n, upto - begun, upto, shots))
     return found
 
 

@@ -137,7 +137,9 @@ def buy_pieces(uses: Sequence[PieceUse], terms: PieceTerms, start: datetime) -> 
         if terms.order is not None:
             bought, price = terms.order(round(gap.amount))
         before, days = 0, []
-        for lead, amount in [(terms.lead_days, bought)] if terms.lots is None else terms.lots(bought):
+        for lead, amount in (
+            [(terms.lead_days, bought)] if terms.part_deliveries is None else terms.part_deliveries(bought)
+        ):
             takings = [_Taking(u.job, u.at, u.count) for u in in_order if u.count > 0]
             since = _gap(takings, terms.stock + before, terms.deliveries, 0).since
             days += [] if since is None else [order_by(since, lead, start.time())]

@@ -41,17 +41,17 @@ def cheapest_order(piece: Piece, short: int) -> PieceOrder:
     return PieceOrder(best, price_at(piece, best))
 
 
-def lots(piece: Piece, pieces: int) -> list[tuple[int, int]]:
-    """(days after the order, pieces) of each lot of an order, in order of days."""
+def part_deliveries(piece: Piece, pieces: int) -> list[tuple[int, int]]:
+    """(days after the order, pieces) of each part of an order that comes by itself, in order of days."""
     if piece.lead_days is None:
         return []
     if not piece.comes_in:
         return [(piece.lead_days, pieces)]
     found, share, before = [], 0.0, 0
-    for lot in sorted(piece.comes_in, key=lambda lot: lot.after_days):
-        share += lot.share
+    for part in sorted(piece.comes_in, key=lambda part: part.after_days):
+        share += part.share
         upto = pieces if share >= 1 - HAIR else floor(pieces * share + HAIR)
-        found.append((piece.lead_days + lot.after_days, upto - before))
+        found.append((piece.lead_days + part.after_days, upto - before))
         before = upto
     return found
 

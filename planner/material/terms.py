@@ -34,8 +34,8 @@ class WeightTerms:
 class PieceTerms:
     """How a bought-in piece is had.
 
-    order: what is short -> (pieces, price each) of the order; None: packs and minimum at the one price. lots: pieces ->
-    (days after the order, pieces) of each lot; None: all after lead_days.
+    order: what is short -> (pieces, price each) of the order; None: packs and minimum at the one price.
+    part_deliveries: pieces -> (days after the order, pieces) of each; None: all after lead_days.
     """
 
     price: float = 0.0
@@ -45,7 +45,7 @@ class PieceTerms:
     pack_of: int = 1
     min_order: int = 0
     order: Callable[[int], tuple[int, float]] | None = None
-    lots: Callable[[int], list[tuple[int, int]]] | None = None
+    part_deliveries: Callable[[int], list[tuple[int, int]]] | None = None
 
 
 @dataclass(frozen=True)

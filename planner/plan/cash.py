@@ -15,7 +15,7 @@ from planner.campaign.payment import PaymentTerms
 from planner.campaign.whereabouts import setter_rate
 from planner.demand.finishing import whose
 from planner.demand.postage import extra_postage
-from planner.material.piece_orders import lots
+from planner.material.piece_orders import part_deliveries
 from planner.plan.document import (
     Assembly,
     CashDue,
@@ -56,7 +56,7 @@ def cash(
         found += _order(campaign, name, terms, terms.lead_days, line.order_by, amount)
     for piece in pieces:
         said = campaign.pieces[piece.id]
-        for days, count in lots(said, piece.bought):
+        for days, count in part_deliveries(said, piece.bought):
             found += _order(campaign, piece.id, said, days, piece.order_by, count * piece.price)
     for name, said in campaign.pieces.items():
         for also in said.also_from:

@@ -9,11 +9,11 @@ from planner.demand.finishing import (
     BenchWork,
     Journeys,
     Put,
-    TravelLot,
+    TransferLot,
     Visit,
     Worked,
     sent,
-    travel_lots,
+    transfer_lots,
     visit_price,
     visits,
 )
@@ -86,7 +86,7 @@ def _part(work: BenchWork, one: Worked, colour: str | None) -> FinishedPart:
 def finishing_lots(inst: Instance, names: Names, timing: Timing, order: Ints) -> list[FinishingLot]:
     """Lots that travel to other firms, in the order in which they leave. order (B): as batches are served."""
     campaign = names.campaign
-    lots = travel_lots(campaign, names.items.values())
+    lots = transfer_lots(campaign, names.items.values())
     if not lots:
         return []
     journeys = Journeys(campaign, names.clock, horizon_days(campaign, names.clock))
@@ -153,7 +153,7 @@ def _colours(names: Names, order: Ints) -> dict[Item, list[tuple[str, int]]]:
     return found
 
 
-def _in_lot(allotted: list[tuple[str, int]], begin: int, lot: TravelLot) -> dict[str, int]:
+def _in_lot(allotted: list[tuple[str, int]], begin: int, lot: TransferLot) -> dict[str, int]:
     """Colours of the parts from `begin` on, as many as the lot has."""
     found: Counter[str] = Counter()
     passed, end = 0, begin + lot.good

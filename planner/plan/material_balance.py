@@ -25,7 +25,7 @@ from planner.material import (
     buy_pieces,
     regrind,
 )
-from planner.material.piece_orders import cheapest_order, lots
+from planner.material.piece_orders import cheapest_order, part_deliveries
 from planner.plan.document import Assembly, Balance, FinishingJob, MadeWith, Material, PackBatch, PieceLot, PieceNeed
 from planner.plan.runs import RunUse
 from planner.schedule.encode import Names
@@ -229,7 +229,10 @@ def pieces(
                 bought=buy.bought,
                 left_over=buy.left_over,
                 price=buy.price,
-                lots=[PieceLot(on=buy.order_by + timedelta(days=days), pieces=n) for days, n in lots(piece, buy.bought)]
+                lots=[
+                    PieceLot(on=buy.order_by + timedelta(days=days), pieces=n)
+                    for days, n in part_deliveries(piece, buy.bought)
+                ]
                 if piece.comes_in and buy.order_by
                 else [],
                 first_use=buy.first_use,
@@ -249,7 +252,7 @@ def _piece_terms(names: Names, piece: Piece) -> PieceTerms:
             *(Delivery(names.clock.moment(bought_moment(names.clock, o.lead_days)), o.pieces) for o in piece.also_from),
         ),
         order=lambda short: astuple(cheapest_order(piece, short)),
-        lots=lambda pieces: lots(piece, pieces),
+        part_deliveries=lambda pieces: part_deliveries(piece, pieces),
         lead_days=piece.lead_days,
         pack_of=piece.pack_of,
         min_order=piece.min_order,

@@ -9,7 +9,7 @@ import numpy as np
 
 from planner.calendars.clock import Clock
 from planner.campaign import Campaign
-from planner.demand.finishing import BenchWork, Job, Journeys, lot_of, visits
+from planner.demand.finishing import BenchWork, Job, Journeys, transfer_lot_parts, visits
 from planner.demand.in_hand import taken_from_hand
 from planner.demand.inspecting import bench_minutes, job_minutes
 from planner.demand.items import (
@@ -24,7 +24,7 @@ from planner.demand.items import (
     taken_at_shots,
 )
 from planner.demand.parcels import Batch, pieces_used
-from planner.material.piece_orders import cheapest_order, lots
+from planner.material.piece_orders import cheapest_order, part_deliveries
 from planner.schedule.encode.arrays import fraction, ints, pointers
 from planner.schedule.encode.bench_hours import bench_hours
 from planner.schedule.encode.materials import bought_moment
@@ -74,7 +74,7 @@ class Goods:
             *(Opening(f"orders open {day}") for day in days_open),
         ]
         self.index: dict[Item | MadeWith | str, int] = {name: n for n, name in enumerate(self.names)}
-        self.moulded, self.lots = [0] * len(self.names), [0] * len(self.names)
+        self.moulded, self.transfer_lots = [0] * len(self.names), [0] * len(self.names)
         self.trips: list[list[tuple[int, int]]] = [[] for _ in self.names]
         self._travel(campaign, items, Journeys(campaign, clock, days))
         self.taken = taken_at_shots(campaign)
@@ -127,7 +127,7 @@ class Goods:
             have += amount
             latest = max(0, moment)
             there.append((latest, have))
-        come = lots(piece, cheapest_order(piece, max(0, used - have)).pieces)
+        come = part_deliveries(piece, cheapest_order(piece, max(0, used - have)).pieces)
         for n, (days, amount) in enumerate(come, start=1):
             have += amount
             there.append((max(latest, bought_moment(clock, days)), have if n < len(come) else NEVER))
@@ -143,7 +143,7 @@ class Goods:
             for r, share in those:
                 self.names.append(MadeWith(item, runs[r].tool))
                 more.append(_Row(r, need=share.to_mould, counting=share.counting_shots, rest=rows[g].rest))
-        for column in (self.first_source, self.last_source, self.moulded, self.lots):
+        for column in (self.first_source, self.last_source, self.moulded, self.transfer_lots):
             column += [0] * len(more)
         self.trips += [[] for _ in more]
         return more
@@ -154,12 +154,12 @@ class Goods:
             self.moulded[g] = in_hand(campaign, item)[1]
             self.trips[g] = journeys.all(item[0])
             if self.trips[g] or visits(campaign, item[0]):
-                self.lots[g] = lot_of(campaign, item[0]) or NEVER
+                self.transfer_lots[g] = transfer_lot_parts(campaign, item[0]) or NEVER
 
     @property
     def sent_out(self) -> bool:
         """Whether any part waits for a journey, or is in hand unfinished."""
-        return any(self.moulded) or any(self.lots)
+        return any(self.moulded) or any(self.transfer_lots)
 
     def packed(self, batch: Batch) -> list[tuple[int, int]]:
         """(good, number) of what packing a batch takes."""
@@ -188,7 +188,7 @@ def with_finishing(
         inst = inst._replace(
             sent_out=1,
             good_moulded=ints(goods.moulded),
-            good_lot=ints(goods.lots),
+            good_lot=ints(goods.transfer_lots),
             trip_ptr=pointers(goods.trips),
             trip_leaves=ints(leaves for trips in goods.trips for leaves, _ in trips),
             trip_back=ints(back for trips in goods.trips for _, back in trips),

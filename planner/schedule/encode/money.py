@@ -7,7 +7,7 @@ import numpy as np
 
 from planner.campaign import Campaign
 from planner.campaign.melts import melt_price
-from planner.demand.finishing import BenchWork, Job, travel_lots, visit_price, visits
+from planner.demand.finishing import BenchWork, Job, transfer_lots, visit_price, visits
 from planner.demand.items import ItemDemand, RunDemand, pieces_at_shots
 from planner.demand.parcels import Batch, pieces_used
 from planner.demand.postage import batch_postage, extra_postage
@@ -85,7 +85,7 @@ def finishing_costs(campaign: Campaign, jobs: Sequence[Job], items: Iterable[Ite
     work = BenchWork(campaign, jobs)
     hours = fsum(work.seconds(bench, job) / 3600 * work.rates[bench] for bench, job in work.jobs)
     by_piece, brought = [work.price(bench, job) for bench, job in work.jobs], list[float]()
-    for lot in travel_lots(campaign, items):
+    for lot in transfer_lots(campaign, items):
         for visit in visits(campaign, lot.item[0]):
             paid = brought if visit.firm in campaign.places else by_piece
             paid.append(visit_price(campaign, lot.item[0], visit, lot.good))

@@ -1,4 +1,4 @@
-"""Price breaks, lots and second suppliers: by hand, against trying every size of an order, planned and audited."""
+"""Price breaks, part deliveries, second suppliers: by hand, against trying every size of an order, planned, audited."""
 
 import copy
 from datetime import date
@@ -12,7 +12,7 @@ from planner.campaign import Campaign
 from planner.campaign.products import Piece
 from planner.control import Unhurried
 from planner.errors import CampaignProblems
-from planner.material.piece_orders import cheapest_order, lots, price_at
+from planner.material.piece_orders import cheapest_order, part_deliveries, price_at
 from planner.plan.document import RunPlan
 from planner.planning.make import make_plan
 from planner.reading import read
@@ -48,12 +48,12 @@ def test_no_other_number_of_packs_costs_less(short: int, pack: int, least: int, 
     assert found.pieces * found.price == pytest.approx(min(n * price_at(piece, n) for n in could))
 
 
-def test_lots_of_an_order() -> None:
+def test_part_deliveries_of_an_order() -> None:
     """By hand: 1,001 pieces, half after 5 days, the rest ten days later: 500 and 501."""
     comes = [{"after_days": 10, "share": 0.5}, {"after_days": 0, "share": 0.5}]
     piece = Piece.model_validate({"lead_days": 5, "comes_in": comes})
-    assert lots(piece, 1001) == [(5, 500), (15, 501)]
-    assert lots(Piece(lead_days=5), 7) == [(5, 7)]
+    assert part_deliveries(piece, 1001) == [(5, 500), (15, 501)]
+    assert part_deliveries(Piece(lead_days=5), 7) == [(5, 7)]
 
 
 def _document() -> dict[str, Any]:
@@ -111,7 +111,11 @@ SPOILS: dict[str, tuple[str, str, Any]] = {
     "other prices": ("A11", "price_breaks", []),
     "nothing from the corner": ("A8", "also_from", []),
     "all of it later": ("A8", "comes_in", [{"after_days": 20, "share": 1}]),
-    "lots on other days": ("A11", "comes_in", [{"after_days": 0, "share": 0.4}, {"after_days": 6, "share": 0.6}]),
+    "parts of it on other days": (
+        "A11",
+        "comes_in",
+        [{"after_days": 0, "share": 0.4}, {"after_days": 6, "share": 0.6}],
+    ),
     "paid at once": ("A12", "deposit_share", 1),
 }
 
