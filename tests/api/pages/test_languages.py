@@ -19,7 +19,7 @@ from api.pages.plan import RULES
 from api.reading import Reader
 from api.sentences import CONTEXT, in_language, said
 from api.typesetting import SAY
-from planner.cautions import texts
+from planner.cautions import dwell, texts
 from planner.why.words import chain_words
 from tests.api.plan_fixtures import publish_pots
 from tests.support.pot_campaign import pot_campaign
@@ -206,6 +206,17 @@ def test_what_binds_a_plan_is_told_in_german_with_names_as_typed(in_german):
     assert plan.why is None or not re.search(r"Working back|waited for", said(plan.why.words))
     assert said("31\u202f156\u202fGBP") == "31.156\u00a0£"
     assert said("10.25\u202fkg for 12.5\u202f%") == "10,2\u202fkg for 12,5\u202f%"
+
+
+def test_how_long_acetal_may_stay_is_german_to_its_last_figure(in_german):
+    """The whole table, in the caution that stands on the sheet at the press."""
+    told = said(
+        "POM stays about 7 min in barrel 1 of press `small` with tool `valve` (0.28 kg at 16 g a shot), so at most "
+        f"230 °C. It may stay {dwell.said()}; before a longer stop, empty the barrel. {texts.CLOSING}"
+    )
+    assert "60 min bei 200 °C, 30 bei 210, 10 bei 230 bleiben; vor einem längeren Halt leere den Zylinder." in told
+    assert " at " not in told
+    assert told.endswith("gehen vor.")
 
 
 def test_a_sentence_that_is_not_known_stays_whole(in_german):
