@@ -4,6 +4,9 @@ import threading
 import time
 
 from api.service import Service
+from planner.campaign import Campaign
+from planner.control import Control
+from planner.plan import RunPlan
 from planner.planning.make import make_plan
 from planner.studies.kinds import answer
 from worker.queue.broker import QUEUES
@@ -49,9 +52,21 @@ class Hands:
         return len(parts)
 
 
+_PLANS: dict[str, RunPlan] = {}
+
+
+def planned_once(campaign: Campaign, control: Control) -> RunPlan:
+    """A plan within rounds, the same each time it is asked for: worked out once for all tests of the process."""
+    assert campaign.planning.rounds is not None
+    document = campaign.model_dump_json(by_alias=True, exclude_unset=True)
+    if document not in _PLANS:
+        _PLANS[document] = make_plan(campaign, control)
+    return _PLANS[document]
+
+
 def made(desk, plan_id):
     """Have a queued plan made, as a worker would."""
-    work_on_plan(desk.service.database, desk.service.settings, plan_id, "here", make_plan)
+    work_on_plan(desk.service.database, desk.service.settings, plan_id, "here", planned_once)
     state = desk.client.get(f"/v1/plans/{plan_id}").json()
     assert state["status"] == "done", state
     return state

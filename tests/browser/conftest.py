@@ -18,6 +18,8 @@ from tests.live_service import Floor, new_floor
 
 ROOT = Path(__file__).resolve().parents[2]
 SHOTS = ROOT / "build" / "screenshots"
+KEPT = bool(os.environ.get("SCREENSHOTS"))
+"""Whether pictures are kept for people to look at: to paint a page as wide as a wall takes longer than all else."""
 SIZES = {"phone": (320, 700), "desk": (1280, 800), "wall": (3840, 2160)}
 FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
@@ -84,7 +86,7 @@ def open_page(browser: Browser) -> Iterator[Callable[..., Page]]:
 @pytest.fixture(scope="module")
 def real_floor(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Floor]:
     """Broker, API and one worker with the real planner, ready."""
-    floor = new_floor(tmp_path_factory.mktemp("real") / "floor", default_budget=8.0)
+    floor = new_floor(tmp_path_factory.mktemp("real") / "floor", default_budget=2.0)
     floor.real_planner = True
     floor.start()
     yield floor
@@ -102,7 +104,8 @@ def say_it_is_right(page: Page) -> None:
 
 
 def judged(page: Page, name: str, axe: bool = True, size: str = "") -> None:
-    """Nothing wider than the window and, if asked, no serious finding of axe; keeps a screenshot.
+    """Nothing wider than the window and, if asked, no serious finding of axe; keeps a screenshot if they
+    are wanted.
 
     size: in a window of that size, afterwards in the one before."""
     before = page.viewport_size
@@ -114,10 +117,16 @@ def judged(page: Page, name: str, axe: bool = True, size: str = "") -> None:
         page.set_viewport_size(before)
 
 
+def kept(page: Page, name: str, whole: bool = False) -> None:
+    """A screenshot, where SCREENSHOTS says that they are wanted."""
+    if KEPT:
+        SHOTS.mkdir(parents=True, exist_ok=True)
+        page.screenshot(path=SHOTS / f"{name}.png", full_page=whole)
+
+
 def _judged(page: Page, name: str, axe: bool) -> None:
-    SHOTS.mkdir(parents=True, exist_ok=True)
     whole = (page.viewport_size or {"width": 0})["width"] <= SIZES["desk"][0]  # what a wall shows is large enough
-    page.screenshot(path=SHOTS / f"{name}.png", full_page=whole)
+    kept(page, name, whole)
     wider = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
     assert wider <= 0, f"{name} is {wider} px wider than the window"
     if not axe:

@@ -10,7 +10,7 @@ from playwright.sync_api import Locator, Page, expect
 
 from examples.situations import campaign_of, plan_of
 from tests.api.plan_fixtures import publish
-from tests.browser.conftest import SIZES, judged
+from tests.browser.conftest import SIZES, judged, kept
 
 pytestmark = pytest.mark.browser
 WIDTH = "frame => frame.querySelector('svg:not(.names)').getBoundingClientRect().width"
@@ -166,7 +166,7 @@ def test_a_run_let_go_on_another_press_becomes_a_wish_planned_beside(open_page, 
     page.mouse.down()
     page.mouse.move(start["x"] + 40, end["y"] + 20, steps=6)
     assert f"{there.press}, " in page.locator("#saying").inner_text()
-    page.screenshot(path="build/screenshots/floor-dragged-desk.png")
+    kept(page, "floor-dragged-desk")
     page.mouse.up()
     expect(page.locator("#move-press")).to_have_value(there.press)
     assert page.url.partition("#")[0] == address

@@ -10,9 +10,8 @@ import pytest
 from api.command.__main__ import OPTIONS, PROCESSES, main
 from api.command.client import WHERE
 from api.command.table import rows
-from planner.planning.make import make_plan
 from tests.api.app_client import served
-from tests.api.inline_worker import Hands
+from tests.api.inline_worker import Hands, planned_once
 from tests.api.slips.test_what_if_api import CAMPAIGN
 from worker.solving.plan import work_on_plan
 
@@ -51,7 +50,7 @@ def plan(service, run, tmp_path) -> str:
     status, said, _ = run("submit", str(file), "--leave")
     assert status == 0
     plan_id = said.strip()
-    work_on_plan(service[1].database, service[1].settings, plan_id, "here", make_plan)
+    work_on_plan(service[1].database, service[1].settings, plan_id, "here", planned_once)
     return plan_id
 
 
@@ -118,7 +117,7 @@ def test_one_table_names_every_command():
 
 def test_a_campaign_is_planned_and_audited_without_a_service(run, tmp_path):
     """To read, as a document, and to a file; the audit passes it, and a plan with a run taken out it does not."""
-    campaign, made, file = tmp_path / "campaign.json", tmp_path / "made.json", CAMPAIGN | {"planning": {"rounds": 50}}
+    campaign, made, file = tmp_path / "campaign.json", tmp_path / "made.json", CAMPAIGN | {"planning": {"rounds": 4}}
     campaign.write_text("\ufeff" + json.dumps(file), encoding="utf-8")
     status, said, _ = run("plan", str(campaign), "--out", str(made), "--cores", "1")
     assert status == 0

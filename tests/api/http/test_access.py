@@ -1,10 +1,13 @@
 """Every route times every kind of key. Routes come from the OpenAPI document, so a new one is tested at once."""
 
+from functools import cache
+
 import pytest
+from fastapi import FastAPI
 from fastapi.routing import APIRoute
 from sqlalchemy import select
 
-from api.app import make_app
+from api.app import ROUTES, make_app
 from api.pages.auth import PageRoute
 from api.purge.log import EXAMPLE
 from api.serving.strangers import NeedsKeys
@@ -53,17 +56,22 @@ def every_route(routes):
             yield from every_route(route.original_router.routes)
 
 
-def operations(app):
+@cache
+def told():
+    """What the OpenAPI document tells of, worked out once: it is the same for every application."""
+    paths = FastAPI(routes=ROUTES.routes).openapi()["paths"]
+    return [(method.upper(), path) for path, methods in paths.items() for method in methods]
+
+
+def operations():
     """What the OpenAPI document tells of and asks for a key."""
-    told = [(method.upper(), path) for path, methods in app.openapi()["paths"].items() for method in methods]
-    return [operation for operation in told if operation not in OPEN_TO_ALL]
+    return [operation for operation in told() if operation not in OPEN_TO_ALL]
 
 
 def pages(app):
     """What it does not tell of: pages for people, less those open to all."""
     found = {(method, route.path) for route in every_route(app.routes) for method in route.methods}
-    told = {(method.upper(), path) for path, methods in app.openapi()["paths"].items() for method in methods}
-    return sorted(found - told - PAGES_OPEN_TO_ALL)
+    return sorted(found - set(told()) - PAGES_OPEN_TO_ALL)
 
 
 def call(desk, method, path, headers, **owned):
@@ -110,8 +118,8 @@ def test_no_route_is_missed(guarded_desk):
     app = guarded_desk.client.app
     routes = list(every_route(app.routes))
     found = {(method, route.path) for route in routes for method in route.methods}
-    assert set(operations(app)) <= found, "the walk through the routers misses some"
-    assert len(operations(app)) > 40
+    assert set(operations()) <= found, "the walk through the routers misses some"
+    assert len(operations()) > 40
     assert len(pages(app)) > 20
     hidden = [route.path for route in routes if not route.include_in_schema and not isinstance(route, PageRoute)]
     assert hidden == []
@@ -127,7 +135,7 @@ def test_the_matrix(guarded_desk):
     rubbish = {"Authorization": "Bearer sts_" + "0" * 26 + "_" + "0" * 26}
     all_scopes = {"read", "plan", "admin"}
     without = {need: desk.key("willow", *sorted(all_scopes - {need})) for need in sorted(all_scopes)}
-    for method, path in operations(desk.client.app):
+    for method, path in operations():
         for headers in ({}, rubbish, revoked, {"Authorization": "Basic eDp5"}):
             answer = call(desk, method, path, headers)
             assert answer.status_code == 401, (method, path, headers)
@@ -163,7 +171,7 @@ def test_anothers_things_are_like_nobodys(guarded_desk):
     theirs_are = belongings(desk, willow)
     headers = alder | {"If-Match": "*"}
     tried = 0
-    for method, path in [*operations(desk.client.app), *pages(desk.client.app)]:
+    for method, path in [*operations(), *pages(desk.client.app)]:
         if not any(f"{{{name}}}" in path for name in OWNED):
             continue
         theirs, nobodys = call(desk, method, path, headers, **theirs_are), call(desk, method, path, headers)

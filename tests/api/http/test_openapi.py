@@ -37,13 +37,17 @@ def refused_all_the_same(operation):
     return reasons
 
 
-def checked(document, operation):
-    """The operation as the tool tests it: all checks on, and accepted only what it must be."""
-    told = document["paths"][operation.path][operation.method]
-    statuses = [*ACCEPTED, *sorted(set(refused_all_the_same(told)) & set(told["responses"]))]
-    config = {"checks": {"positive_data_acceptance": {"expected-statuses": statuses}}}
-    schema = schemathesis.openapi.from_dict(document, config=schemathesis.Config.from_dict(config))
-    return schema[operation.path][operation.method]
+def checked(document):
+    """Every operation as the tool tests it: all checks on, and accepted only what it must be. The tool reads the
+    document once for those that may answer alike."""
+    read = {}
+    for path, methods in document["paths"].items():
+        for method, told in methods.items():
+            statuses = (*ACCEPTED, *sorted(set(refused_all_the_same(told)) & set(told["responses"])))
+            if statuses not in read:
+                config = {"checks": {"positive_data_acceptance": {"expected-statuses": list(statuses)}}}
+                read[statuses] = schemathesis.openapi.from_dict(document, config=schemathesis.Config.from_dict(config))
+            yield read[statuses][path][method]
 
 
 @pytest.fixture(scope="module")
@@ -74,8 +78,7 @@ def service(tmp_path_factory):
 def test_every_operation_keeps_its_word(service, mode):
     """All checks on: status codes, media types, headers and bodies are what the document says; never a fault."""
     url, key, document = service
-    schema = schemathesis.openapi.from_dict(document)
-    operations = [checked(document, found.ok()) for found in schema.get_all_operations()]
+    operations = list(checked(document))
     assert len(operations) > 40
     tried = 0
     for operation in operations:

@@ -65,7 +65,7 @@ def forms_in(text):
 
 def everything(desk):
     """All there is to ask but the stream of events, which goes on until the plan is made."""
-    asked = [*operations(desk.client.app), *pages(desk.client.app)]
+    asked = [*operations(), *pages(desk.client.app)]
     return [(method, path) for method, path in asked if not path.endswith("/events")]
 
 
