@@ -311,6 +311,14 @@ def into_the_mould(run: Run) -> str:
     return gettext("before each shot, into the mould: %(what)s") % {"what": ", ".join(each)} if each else ""
 
 
+def who_stays(run: Run) -> str:
+    """Who stays at the press while a run is moulded; nothing where nobody has to."""
+    if run.operators == 1:
+        return gettext("one person stays at the press while it moulds")
+    many = {"n": number(run.operators)}
+    return gettext("%(n)s people stay at the press while it moulds") % many if run.operators else ""
+
+
 def on_the_clock_there(run: Run, campaign: Campaign) -> str:
     """When a run begins by the clock beside its press, where that is another than ours; else nothing."""
     shown = local(campaign, run.press, run.start)

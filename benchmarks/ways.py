@@ -1,5 +1,6 @@
 """What some makers have beside the rest, drawn into a campaign document: work between press and assembly, bases,
-price lists, wishes, several carriers, waves, other places. Invented; the document may contradict itself afterwards.
+price lists, wishes, several carriers, waves, other places, people who stay at a press. Invented; the document may
+contradict itself afterwards.
 """
 
 import random
@@ -190,9 +191,19 @@ def places(draw: Draw, data: Json) -> None:
             stock["finished"] = draw.random() < 0.7
 
 
+def operators(draw: Draw, data: Json) -> None:
+    """Some tools ask for people who stay at the press; there are as many as the one that asks for most, or more."""
+    for tool in data["tools"].values():
+        tool["operators"] = draw.choice([0, 1, 1, 2])
+    most = max(tool["operators"] for tool in data["tools"].values())
+    for where in (data["floor"], *data.get("places", {}).values()):
+        where["operators"] = most + draw.choice([0, 0, 1, 4])
+        where["operator_rate_per_hour"] = draw.choice([0, 18, 26.5])
+
+
 WAYS = {
     "finishing": finishing, "bases": bases, "charges": charges, "wishes": wishes, "carriers": carriers, "waves": waves,
-    "places": places,
+    "places": places, "operators": operators,
 }  # fmt: skip
 
 

@@ -100,6 +100,15 @@ def _moulded_over(plan: RunPlan) -> Iterable[str]:
             yield f"{run.tool} takes {one.number} {one.id}{' in ' if one.colours else ''}{'/'.join(one.colours)}"
 
 
+def _staying(plan: RunPlan) -> Iterable[str]:
+    for run in plan.runs:
+        if run.operators:
+            yield f"{run.tool} on {run.press}: {run.operators} at the press; waited for {run.waits_for or 'its press'}"
+        for stretch in run.stretches:
+            yield f"{run.tool}: {stretch.shots} shots {_at(stretch.start)} to {_at(stretch.end)}"
+    yield from (f"{line.what} {line.amount:,.2f}" for line in plan.costs if line.what == "operator hours")
+
+
 def _made_with(plan: RunPlan) -> Iterable[str]:
     for line in plan.balance:
         for one in line.made_with:
@@ -450,6 +459,13 @@ SITUATIONS = {
         "made first, and rest for two hours; scrap of the grip takes cores and inserts with it.",
         "`parts.knob.moulded_over`",
         lambda plan: [*_parts(plan), *_moulded_over(plan), *_pieces(plan)],
+    ),
+    "operators": Situation(
+        "Somebody stays at the press",
+        "Brass inserts are laid in by hand before each shot of two tools, on two presses. One person can do that, from "
+        "6 to 14 o'clock; caps need nobody and are moulded on for six hours when people have left.",
+        "`operators` of `tools.knob` and `tools.dial`; `operators` and `operator_rate_per_hour` of `floor`",
+        _staying,
     ),
     "others-work": Situation(
         "Others' work in the press",

@@ -6,7 +6,7 @@ from datetime import timedelta
 from zoneinfo import ZoneInfo
 
 from api.exports.calendar import PlannedEvent
-from api.wording import bench_work, closing_said, others_left, others_take_over, purge_way
+from api.wording import bench_work, closing_said, others_left, others_take_over, purge_way, who_stays
 from planner.plan.document import DryerLoad, RunPlan
 from planner.plan.run_names import RunNames
 from planner.wording import moment
@@ -44,6 +44,7 @@ def plan_events(plan: RunPlan) -> Iterator[PlannedEvent]:
                 stretch.end.astimezone(zone),
                 run.press,
                 f"{called[run.id]}: {run.shots} shots in all"
+                + (f"\n{who_stays(run)}" if run.operators else "")
                 + (f"\nat its end: {closing_said(stretch.closing)}" if stretch.closing else "")
                 + (f"\nthen: {others_take_over(run)}" if run.others_from and stretch is run.stretches[-1] else ""),
             )

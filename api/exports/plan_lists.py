@@ -194,6 +194,7 @@ _RUNS: Columns = (
     Column("End", lambda r: r.end),
     Column("Good parts", lambda r: ", ".join(f"{p.good} {p.part} {'/'.join(p.colours)}" for p in r.parts), "long"),
     Column("Waits for", lambda r: r.waits_for, "long"),
+    Column("People who stay", lambda r: r.operators, "count"),
     Column("Cost {money}", lambda r: r.cost, "amount", total=True),
 )
 _CHANGEOVERS: Columns = (

@@ -32,6 +32,8 @@ USUAL = {
     "shot_max_g": Usual(3, 60_000, "barrels inject 3 g to 60 kg"),
     "rate_per_hour": Usual(0, 1_000, "an hour seldom costs over 1,000"),
     "setter_rate_per_hour": Usual(0, 1_000, "an hour seldom costs over 1,000"),
+    "operator_rate_per_hour": Usual(0, 1_000, "an hour seldom costs over 1,000"),
+    "operators": Usual(0, 200, "seldom over 200 people stay at presses"),
     "price_per_kg": Usual(0, 500, "a kilogram seldom costs over 500"),
     "lead_days": Usual(0, 200, "orders seldom take over 200 days"),
     "drying_hours": Usual(0, 16, "resins dry for up to 16 hours"),

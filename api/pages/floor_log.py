@@ -31,6 +31,7 @@ Text = Annotated[str, Field(max_length=200)]
 FIELDS = {
     "delivery": "amount",
     "finished": "parts",
+    "put-together": "put_units",
     "packed": "parcels",
     "came-back": "back_order",
     "tool": "ready",
@@ -67,6 +68,8 @@ class Written(BaseModel):
     item: Text = ""
     parts: Text = ""
     spoilt: Text = ""
+    put: Text = ""
+    put_units: Text = ""
     order: Text = ""
     parcels: Text = ""
     back_order: Text = ""
@@ -83,7 +86,7 @@ class Written(BaseModel):
 def write_down(
     plan_id: PlanId, request: Request, service: TheService, caller: PageMaker, form: Annotated[Written, Form()]
 ) -> Response:
-    """A delivery, finished parts, packed parcels, news of a tool, or a file of entries."""
+    """A delivery, finished parts, sub-assemblies, packed parcels, news of a tool, or a file of entries."""
     shown = find_published(service, caller.workshop_id, plan_id)
     what = form.what
     typed = form.model_dump(include={"thing", "amount", "order", "parcels", "tool", "ready"})
@@ -105,6 +108,10 @@ def write_down(
         spoilt = whole(form.spoilt, "spoilt", problems) if form.spoilt.strip() else 0
         entry |= {"part": part, "colours": colours, "parts": whole(form.parts, "parts", problems)}
         entry |= {"spoilt": spoilt}
+    elif what == "put-together":
+        typed = form.model_dump(include={"put", "put_units"})
+        put = _put_together(shown).get(form.put, {"product": "", "colourway": "none chosen", "sub_assembly": "none"})
+        entry |= {**put, "units": whole(form.put_units, "put_units", problems)}
     elif what == "packed":
         entry |= {
             "line": _line(shown, form.order, problems),
@@ -210,6 +217,7 @@ def _shown(
         things=things,
         happened=HAPPENED,
         finishable=[(key, f"{one.part} {'/'.join(one.colours)}") for key, one in _finishable(shown).items()],
+        put_together=[(said, said) for said in _put_together(shown)],
         tools=[(name, name) for name in campaign.tools],
         steps=[
             (json.dumps([line.tool, line.step], ensure_ascii=False), line.what)
@@ -234,6 +242,16 @@ def _finishable(shown: Published) -> dict[str, Balance]:
         json.dumps([line.part, *line.colours], ensure_ascii=False): line
         for line in shown.plan.balance
         if steps[line.part] and not any(step.gives_colour for step in steps[line.part])
+    }
+
+
+def _put_together(shown: Published) -> dict[str, dict[str, str]]:
+    """What may be put together before the last assembly, by product and colourway: as it is said -> as it is kept."""
+    return {
+        f"{name} of {product} {colourway}": {"product": product, "colourway": colourway, "sub_assembly": name}
+        for product, made in shown.campaign.products.items()
+        for name in made.sub_assemblies
+        for colourway in made.colourways
     }
 
 

@@ -20,6 +20,7 @@ CLEAN, UNKNOWN, WHENEVER_CLOSED = "clean", "unknown", "whenever closed"
 press whenever it is not open for us."""
 
 
+OF_THE_FLOOR = ("setters", "setter_rate_per_hour", "operators", "operator_rate_per_hour", "price_per_kwh")
 WHEN_LATE = {"wait": "as planned", "next run": "first ready", "plan again": "plan again"}
 """What a maker writes of a tool that is late -> the document's word."""
 
@@ -124,7 +125,9 @@ def _tools(made: Made, filled: Filled) -> None:
         here: list[str | int] = ["tools", name]
         made.put([*here, "cavities"], makes, at + "makes")
         made.put([*here, "base"], tidy(row["base"]), at + "base")
-        for known in ("cycle_s", "clamp_kn", "scrap_share", "mount_minutes", "startup_shots", "insert_minutes"):
+        for known in (
+            "cycle_s", "clamp_kn", "scrap_share", "mount_minutes", "startup_shots", "insert_minutes", "operators",
+        ):  # fmt: skip
             made.number([*here, known], row[known], at + known)
         barrels = max((len(parts[part].get("barrels", [])) for part in makes if part in parts), default=1)
         able = [press for press, it in presses.items() if len(it.get("barrels", [])) >= barrels]
@@ -388,4 +391,4 @@ def _benches(made: Made, filled: Filled) -> None:
         made.number(["pick_ups", "parcels"], row["parcels"], at + "parcels")
     made.hours(["floor", "attended", "hours"], row["attended"], at + "attended")
     made.put(["planning", "when_late"], made.heard(_when_late, row["when_late"], at + "when_late"), at + "when_late")
-    numbers(made, ["floor"], at, row, "setters", "setter_rate_per_hour", "price_per_kwh")
+    numbers(made, ["floor"], at, row, *OF_THE_FLOOR)

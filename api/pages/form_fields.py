@@ -115,6 +115,7 @@ SECTIONS = (
         Ask("scrap_share", "Scrap, as a share", "number", "0.02", rare=True),
         Ask("mount_minutes", "Minutes to mount it", "number", "60", rare=True),
         Ask("startup_shots", "Start-up shots", "number", "10", rare=True),
+        Ask("operators", "People who stay at the press", "number", "1", rare=True),
         Ask("base", "Insert of base", sample="bolster", rare=True),
         Ask("insert_minutes", "Minutes to change the insert", "number", "12", rare=True),
     ), "Part and cavities: shell x2. A family tool makes several parts: cup x4, float x4. Several tools for one part: "
@@ -266,6 +267,8 @@ SECTIONS = (
         Ask("closed_days", "Its holidays", sample="2027-01-18, 2027-02-01", width=22, rare=True),
         Ask("setters", "Setters there", "number", "1", rare=True),
         Ask("setter_rate_per_hour", "Cost per setter and hour", "number", "25", rare=True),
+        Ask("operators", "People there who can stay at presses", "number", "2", rare=True),
+        Ask("operator_rate_per_hour", "Cost for each of them and hour", "number", "19", rare=True),
         Ask("balance_days", "To be paid, days after a lot is here", "number", "30", rare=True),
     ), "A moulder elsewhere, or a second workshop: hours of presses there are by the clock there, and what they mould "
        "is brought to our benches. Say of each press where it stands.", optional=True),
@@ -318,6 +321,8 @@ SECTIONS = (
             rare=True),
         Ask("setters", "Setters", "number", "1", rare=True),
         Ask("setter_rate_per_hour", "Cost per setter and hour", "number", "30", rare=True),
+        Ask("operators", "People who can stay at presses", "number", "2", rare=True),
+        Ask("operator_rate_per_hour", "Cost for each of them and hour", "number", "22", rare=True),
         Ask("when_late", "When a tool is late: wait, next run or plan again", sample="plan again", rare=True),
         Ask("price_per_kwh", "Power, price per kWh", "number", "0.30", rare=True),
     ), only=True),

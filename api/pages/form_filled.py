@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from api.pages import form_carriers, form_finishing, form_moulds, form_places, form_prices
-from api.pages.form_document import CLEAN, UNKNOWN, WHEN_LATE, WHENEVER_CLOSED
+from api.pages.form_document import CLEAN, OF_THE_FLOOR, UNKNOWN, WHEN_LATE, WHENEVER_CLOSED
 from api.pages.form_fields import BY_NAME, HEAD, SECTIONS
 from api.pages.form_rows import MOST_ROWS, WAS, Filled, blank
 from api.pages.form_settled import ILL, KINDS, WELL
@@ -304,4 +304,4 @@ def _benches(document: Thing) -> Row:
     row |= {"days": ", ".join(of("pick_ups").get("days") or []), "time": text(of("pick_ups").get("time"))}
     late = of("planning").get("when_late")
     row |= {"when_late": next((said for said, name in WHEN_LATE.items() if name == late), "")}
-    return row | {name: text(of("floor").get(name)) for name in ("setters", "setter_rate_per_hour", "price_per_kwh")}
+    return row | {name: text(of("floor").get(name)) for name in OF_THE_FLOOR}

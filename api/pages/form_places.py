@@ -11,7 +11,10 @@ from api.pages.measures import clock, day
 
 Thing = Mapping[str, Any]
 Row = dict[str, str]
-NUMBERS = ("here_days", "lot_parts", "lot_price", "setters", "setter_rate_per_hour", "balance_days")
+NUMBERS = (
+    "here_days", "lot_parts", "lot_price", "setters", "setter_rate_per_hour", "operators", "operator_rate_per_hour",
+    "balance_days",
+)  # fmt: skip
 CLOCKS = ("time", "arrives")
 
 

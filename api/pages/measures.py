@@ -50,6 +50,7 @@ _MONEY = (
     "price_per_kg",
     "rate_per_hour",
     "setter_rate_per_hour",
+    "operator_rate_per_hour",
     "late_cost_per_day",
     "early_cost_per_day",
 )

@@ -15,6 +15,7 @@ from planner.actuals.entries import (
     PartsFinished,
     ShotsMade,
     StepDone,
+    SubAssembled,
     Ticked,
     ToolNews,
     TurnedOut,
@@ -270,6 +271,11 @@ def _between(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry], done: S
     for one in done:
         if isinstance(one, PartsFinished):
             finished[one.part, tuple(one.colours)] += one.parts
+    put = Counter[tuple[str, str, str]]()
+    for one in done:
+        if isinstance(one, SubAssembled):
+            put[one.product, one.colourway, one.sub_assembly] += one.units
+    assembly = {job.id: job for job in plan.assembly}
     for lot in plan.finishing_lots:
         called = f"{lot.part} {'/'.join(lot.colours)}"
         for n, visit in enumerate(lot.visits):
@@ -301,6 +307,13 @@ def _between(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry], done: S
                     left.append(
                         {"what": "finished", "part": made.part, "colours": made.colours, "parts": made.good - had}
                     )
+        for sub in job.puts:
+            into = assembly[job.assembly]
+            had = min(put[into.product, into.colourway, sub.what], sub.units)
+            put[into.product, into.colourway, sub.what] -= had
+            if had < sub.units:
+                unit = {"product": into.product, "colourway": into.colourway, "sub_assembly": sub.what}
+                left.append({"what": "put-together", **unit, "units": sub.units - had})
         if left:
             text = f"{wording.bench_work(job)} at {job.bench}"
             at = f"{job.start:%H:%M}"

@@ -82,6 +82,7 @@ environment.filters |= {
     "closing_said": wording.closing_said,
     "others_left": wording.others_left,
     "into_the_mould": wording.into_the_mould,
+    "who_stays": wording.who_stays,
     "others_take_over": wording.others_take_over,
     "when": lambda text: wording.moment(datetime.fromisoformat(text)),
     "nth_run": nth_run,

@@ -35,6 +35,7 @@ def run_sheet(
         "melts": [_melt(melt, swatches[melt.colour].fill) for melt in sheet.melts],
         "steps": [*_to_dry(sheet, hours), *_on_the_press(sheet), *_closings(run)],
         "over": wording.into_the_mould(run),
+        "stays": wording.who_stays(run),
         "after": wording.others_take_over(run),
         "stretches": [
             [

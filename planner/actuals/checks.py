@@ -16,6 +16,7 @@ from planner.actuals.entries import (
     ShotsMade,
     StepDone,
     Stopped,
+    SubAssembled,
     ToolNews,
     TurnedOut,
 )
@@ -50,9 +51,15 @@ def check(campaign: Campaign, actuals: Actuals) -> list[Problem]:
                 problems.append(Problem(where, f"`{name}` is not among the campaign's {section}", "check its spelling"))
         if isinstance(entry, ShotsMade) and entry.tool in campaign.tools:
             problems += _shots(campaign, n, entry, items)
-        if isinstance(entry, Assembled) and entry.colourway is not None and entry.product in campaign.products:
+        if isinstance(entry, SubAssembled) and entry.product in campaign.products:
+            subs = campaign.products[entry.product].sub_assemblies
+            if entry.sub_assembly not in subs:
+                told = f"nothing called `{entry.sub_assembly}` is put together for `{entry.product}`"
+                remedy = f"use one of {', '.join(subs)}" if subs else "log the units once they are assembled"
+                problems.append(Problem(pointer("entries", n, "sub_assembly"), told, remedy))
+        if isinstance(entry, Assembled | SubAssembled) and entry.product in campaign.products:
             known = campaign.products[entry.product].colourways
-            if entry.colourway not in known:
+            if entry.colourway is not None and entry.colourway not in known:
                 where = pointer("entries", n, "colourway")
                 told = f"`{entry.product}` does not come in `{entry.colourway}`"
                 problems.append(Problem(where, told, f"use one of {', '.join(sorted(known)[:12])}"))
@@ -162,7 +169,7 @@ def _ids(entry: object) -> Iterator[tuple[str, str, str]]:
         yield "id", entry.id, SECTION[entry.of]
     if isinstance(entry, LotResult | PartsFinished):
         yield "part", entry.part, "parts"
-    if isinstance(entry, Assembled):
+    if isinstance(entry, Assembled | SubAssembled):
         yield "product", entry.product, "products"
     if isinstance(entry, Purged):
         for field, melt in (("from", entry.from_), ("to", entry.to)):

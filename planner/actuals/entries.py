@@ -116,6 +116,19 @@ class PartsFinished(Entry):
         return self
 
 
+class SubAssembled(Entry):
+    """A sub-assembly put together for so many units of a product that are not assembled yet.
+
+    Nobody puts it together again; its parts and pieces count as used when the units' parcels are packed.
+    """
+
+    what: Literal["put-together"] = "put-together"
+    product: Id
+    colourway: Id
+    sub_assembly: Id
+    units: Annotated[int, Field(ge=1, le=10_000_000)]
+
+
 class Packed(Entry):
     """Parcels of one order line packed (and so out of what is left to do)."""
 
@@ -215,6 +228,7 @@ AnyEntry = Annotated[
     | Ordered
     | Assembled
     | PartsFinished
+    | SubAssembled
     | Packed
     | CameBack
     | LotResult
@@ -226,7 +240,7 @@ AnyEntry = Annotated[
 ]
 
 _KINDS = (
-    ShotsMade, Purged, Stopped, Delivered, Ordered, Assembled, PartsFinished, Packed, CameBack, LotResult,
+    ShotsMade, Purged, Stopped, Delivered, Ordered, Assembled, PartsFinished, SubAssembled, Packed, CameBack, LotResult,
     ToolNews, StepDone, TurnedOut, Ticked,
 )  # fmt: skip
 

@@ -18,6 +18,7 @@ from planner.actuals.entries import (
     ShotsMade,
     StepDone,
     Stopped,
+    SubAssembled,
     ToolNews,
     TurnedOut,
 )
@@ -35,6 +36,7 @@ def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
     came: defaultdict[tuple[str, str], float] = defaultdict(float)
     ordered: defaultdict[tuple[str, str], float] = defaultdict(float)
     finished: Counter[str] = Counter()
+    put: Counter[str] = Counter()
     assembled: Counter[str] = Counter()
     packed: Counter[str] = Counter()
     back: Counter[bool] = Counter()
@@ -53,6 +55,8 @@ def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
                 ordered[entry.of, entry.id] += entry.amount
             case Assembled():
                 assembled[entry.product] += entry.units
+            case SubAssembled():
+                put[f"{entry.sub_assembly} of {entry.product}"] += entry.units
             case PartsFinished():
                 finished[entry.part] += entry.parts
             case Packed():
@@ -79,6 +83,7 @@ def happened(campaign: Campaign, entries: Iterable[AnyEntry]) -> list[str]:
     said += [f"moulded: {_each(made)}"] if any(made.values()) else []
     said += [f"inspected and not good enough: {_each(rejected)}"] if rejected else []
     said += [f"printed, painted or otherwise finished: {_each(finished)}"] if any(finished.values()) else []
+    said += [f"put together before the last assembly: {_each(put)}"] if put else []
     said += [f"put together: {_each(assembled)}"] if assembled else []
     said += [f"packed: {listed([f'{n:,} parcels of {tier}' for tier, n in sorted(packed.items())])}"] if packed else []
     said += [f"did not arrive and goes out again: {back[True]:,} parcels"] if back[True] else []

@@ -18,6 +18,7 @@ from planner.actuals.entries import (
     Purged,
     ShotsMade,
     StepDone,
+    SubAssembled,
     ToolNews,
 )
 from planner.actuals.packed import PackedOrders, packed_orders, units_back
@@ -174,12 +175,17 @@ def _parts(
 def _finished(
     campaign: Campaign, have: Counter[Item], unfinished: Counter[Item], products: dict[str, Any], notes: list[str]
 ) -> None:
-    """Parts in units in hand, and packed, were finished; of the others nobody has said so. Changes both in place."""
+    """Parts in units and sub-assemblies in hand, and packed, were finished; of the others nobody has said so. Changes
+    both in place."""
     in_units: Counter[Item] = Counter()
     for name, product in products.items():
         for colourway, units in product.assembled.items():
             for item, per_unit in parts_of_unit(campaign, name, colourway).items():
                 in_units[item] += per_unit * units
+        for sub in product.sub_assemblies.values():
+            for colourway, units in sub.in_hand.items():
+                for item, per_unit in parts_of_unit(campaign, name, colourway).items():
+                    in_units[item] += per_unit * units * (item[0] in sub.parts)
     for item in sorted({*unfinished, *(item for item in have if not_here(campaign, item[0]))}):
         used = max(0, in_units[item] - have[item])
         have[item] += used
@@ -252,7 +258,7 @@ def _products(campaign: Campaign, actuals: Actuals, packed: list[PackedOrders], 
         name: product.model_copy(
             update={
                 "assembled": {c: have[name, c] for c in product.colourways if have[name, c] > 0},
-                "sub_assemblies": _sub_assemblies(product, name, have, gone),
+                "sub_assemblies": _sub_assemblies(product, name, actuals, have, gone),
             }
         )
         for name, product in campaign.products.items()
@@ -260,13 +266,28 @@ def _products(campaign: Campaign, actuals: Actuals, packed: list[PackedOrders], 
 
 
 def _sub_assemblies(
-    product: Product, name: str, have: Counter[tuple[str, str]], gone: Counter[tuple[str, str]]
+    product: Product,
+    name: str,
+    actuals: Actuals,
+    have: Counter[tuple[str, str]],
+    gone: Counter[tuple[str, str]],
 ) -> dict[str, SubAssembly]:
-    """Those of a product, with what is left in hand: units assembled since have taken theirs first."""
+    """Those of a product, with what is left in hand of what there was and was put together: units assembled since have
+    taken theirs first."""
     since = {c: have[name, c] + gone[name, c] - product.assembled.get(c, 0) for c in product.colourways}
+    put: Counter[tuple[str, str]] = Counter()
+    for entry in actuals.entries:
+        if isinstance(entry, SubAssembled) and entry.product == name:
+            put[entry.sub_assembly, entry.colourway] += entry.units
     return {
         what: sub.model_copy(
-            update={"in_hand": {c: left for c, n in sub.in_hand.items() if (left := n - max(0, since.get(c, 0))) > 0}}
+            update={
+                "in_hand": {
+                    c: left
+                    for c in product.colourways
+                    if (left := sub.in_hand.get(c, 0) + put[what, c] - max(0, since[c])) > 0
+                }
+            }
         )
         for what, sub in product.sub_assemblies.items()
     }

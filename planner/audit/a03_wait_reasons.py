@@ -87,6 +87,8 @@ def _holds(case: Case, work: Work, said: str) -> bool:
         )
     if said == "a setter":
         return any(o.run.changeover and clock.second(o.run.changeover.end) == begin for o in others)
+    if said == "operators":
+        return any(o.tool.operators and o.press.place == work.press.place and o.end == begin for o in others)
     if said == "press hours":
         return any(start == begin for start, _ in case.openings[work.run.press].stretches)
     if said == "a wish":

@@ -91,9 +91,9 @@ def _stretches(case: Case, work: Work, notes: Findings) -> None:
         if not starts_fresh:
             here = openings.around(at)
             closes = closing_of(stretch)
-            if here is None or cleared:  # closed: on at the next opening long enough
+            if here is None or cleared or _left_by_people(case, work, at):  # on at the next opening long enough
                 again = sum(purge.seconds for purge in stretch.purges)
-                due = _goes_on(case, press, at, restart + again, closes)
+                due = _goes_on(case, work, at, restart + again, closes)
             else:
                 due = at
             notes.expect(
@@ -114,7 +114,7 @@ def _stretches(case: Case, work: Work, notes: Findings) -> None:
             f"{work}: the stretch at {clock.say(start)} leaves no time for production after the restart",
         )
         if stretch is not run.stretches[-1]:
-            until = _open_until(case, press, opening, stretch)
+            until = _open_until(case, work, opening, stretch)
             notes.expect(
                 end == until,
                 f"{work}: pauses {clock.say(end)} though the press is open until {clock.say(until)}",
@@ -129,20 +129,27 @@ def _stretches(case: Case, work: Work, notes: Findings) -> None:
         at, starts_fresh, cleared = end, False, stretch.closing is not None
 
 
-def _goes_on(case: Case, press: str, at: int, restart: int, closing: int) -> int | None:
+def _left_by_people(case: Case, work: Work, second: int) -> bool:
+    """Whether those who would stay with a run have left by then, though its press may still be open."""
+    there = (one.start <= second < one.hands for one in case.manned[work.run.press])
+    return work.tool.operators > 0 and not any(there)
+
+
+def _goes_on(case: Case, work: Work, at: int, restart: int, closing: int) -> int | None:
     """The first opening in which a restart fits while somebody is there, and a second of production and the closing."""
-    for one in case.manned[press]:
-        until = one.hands if closing else one.end
+    for one in case.manned[work.run.press]:
+        until = one.hands if closing or work.tool.operators else one.end
         if one.start >= at and one.start + restart <= one.hands and one.start + restart + closing < until:
             return one.start
     return None
 
 
-def _open_until(case: Case, press: str, opening: tuple[int, int], stretch: Stretch) -> int:
-    """When production must pause in an opening: as it closes, or as the people leave where its melt must be cleared."""
-    if stretch.closing is None:
+def _open_until(case: Case, work: Work, opening: tuple[int, int], stretch: Stretch) -> int:
+    """When production must pause in an opening: as it closes, or as the people leave where some of them stay with it or
+    its melt must be cleared."""
+    if stretch.closing is None and not work.tool.operators:
         return opening[1]
-    return next(one.hands for one in case.manned[press] if one.start == opening[0])
+    return next(one.hands for one in case.manned[work.run.press] if one.start == opening[0])
 
 
 def _working_time(case: Case, work: Work, notes: Findings) -> None:

@@ -1,4 +1,5 @@
-"""A9: bench work booked at any moment <= people there; changeovers at any moment <= setters.
+"""A9: bench work booked at any moment <= people there; changeovers at any moment <= setters; at presses as many people
+stay as there are, at the most.
 
 A bench works on one batch at a time with all people there, and is done when their person-seconds suffice.
 """
@@ -15,7 +16,7 @@ from planner.audit.figures import exact, same, whole_up
 from planner.audit.findings import Findings
 from planner.audit.needs import Item
 from planner.audit.opening import Shift
-from planner.audit.places import hands
+from planner.audit.places import hands, who_stay
 from planner.audit.sampling import bench_minutes, inspections
 from planner.plan.document import Assembly, FinishingJob, PackBatch, RuleVerdict
 
@@ -30,7 +31,7 @@ class Booked(NamedTuple):
 
 
 def check(case: Case) -> RuleVerdict:
-    """A9 for both benches and for the setters."""
+    """A9 for all benches, for the setters and for those who stay at presses."""
     notes = Findings("A9")
     assembly, packing, inspecting = [], [], bench_minutes(case)
     for job in case.plan.assembly:
@@ -59,6 +60,7 @@ def check(case: Case) -> RuleVerdict:
         ]
         _bench(case, name, mine, case.shifts_of(bench, bench.people), notes)
     _setters(case, notes)
+    _operators(case, notes)
     if case.campaign.floor.attended is not None:
         _somebody_there(case, notes)
         _dryers_served(case, case.shifts_of(case.campaign.floor.attended), notes)
@@ -172,6 +174,8 @@ def _somebody_there(case: Case, notes: Findings) -> None:
                 busy.append(("a restart", start, start + stretch.restart_seconds))
             if stretch.closing is not None:
                 busy.append(("a melt that must not stand", start, end))
+            if work.tool.operators:
+                busy.append(("shots that somebody stays with", start, end))
         for what, start, end in busy:
             notes.expect(
                 any(one.start <= start and end <= one.hands for one in case.manned[work.run.press]),
@@ -217,3 +221,26 @@ def _at_one_place(case: Case, at_work: list[tuple[int, int, Work]], notes: Findi
             f"{case.clock.say(start)}: setter {mine} is busy at run {', '.join(other.run.id for other in same_hands)} "
             f"when {work} needs hands",
         )
+
+
+def _operators(case: Case, notes: Findings) -> None:
+    """Where a tool asks for people, so many stay at its runs, changeovers included, from begin to end; never more at
+    once than there are."""
+    by_place: dict[str | None, list[Work]] = defaultdict(list)
+    for work in case.works:
+        notes.expect(
+            work.run.operators == work.tool.operators,
+            f"{work}: its tool asks for {work.tool.operators} to stay at the press, the plan says {work.run.operators}",
+        )
+        if work.tool.operators:
+            by_place[work.press.place].append(work)
+    for works in by_place.values():
+        there = who_stay(case.campaign, works[0].press)[0]
+        for work in works:
+            others = [one for one in works if one.begin <= work.begin < one.end]
+            asked = sum(one.tool.operators for one in others)
+            notes.expect(
+                asked <= there,
+                f"{case.clock.say(work.begin)}: {asked} stay at presses (runs "
+                f"{', '.join(one.run.id for one in others)}), there are {there}",
+            )

@@ -19,7 +19,7 @@ from planner.audit.places import hands
 from planner.audit.postage import extra_postage, sent_for
 from planner.audit.sampling import bench_minutes
 from planner.audit.whose import Owners, Whose, blend, owner, owners
-from planner.audit.worked import changeover_seconds, worked_seconds
+from planner.audit.worked import changeover_seconds, staying_money, worked_seconds
 from planner.plan.document import CampaignApart, TierDates
 
 
@@ -166,6 +166,7 @@ def _parts(case: Case, whose: Whose) -> Iterator[_Part]:
         yield _Part("press hours", seconds * work.press.rate_per_hour, mine)
         yield _Part("energy", seconds * energy_rate(case, work), mine)
         yield _Part("setter hours", changeover_seconds(case, work) * hands(campaign, work.press)[1], mine)
+        yield _Part("operator hours", staying_money(case, work), mine)
         yield _Part("moulded material", masses.priced(campaign, work, masses.moulded_kg(work)), mine)
         yield _Part("purge material", masses.priced(campaign, work, purges) + clearing, mine)
         yield _Part("start-up material", masses.priced(campaign, work, masses.startup_kg(work)), mine)

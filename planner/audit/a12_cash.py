@@ -8,12 +8,12 @@ from planner.audit import masses
 from planner.audit.a08_finishing import due
 from planner.audit.a09_people import assembly_minutes
 from planner.audit.carriers import pallet_money
-from planner.audit.case import Case
+from planner.audit.case import Case, closing_of
 from planner.audit.charges import charges, energy_rate
 from planner.audit.figures import MONEY, exact, seconds_of, whole_up
 from planner.audit.findings import Findings
 from planner.audit.pieces import part_deliveries, price
-from planner.audit.places import hands
+from planner.audit.places import hands, who_stay
 from planner.audit.postage import extra_postage, postage_by_day
 from planner.audit.sampling import bench_minutes
 from planner.campaign.materials import Bought
@@ -94,6 +94,11 @@ def _work(case: Case) -> Iterator[Entry]:
             hours = (case.clock.second(end) - case.clock.second(start)) / 3600
             yield _week(case, start), "work", "press hours", hours * work.press.rate_per_hour
             yield _week(case, start), "work", "energy", hours * energy_rate(case, work)
+        for stretch in work.run.stretches if work.tool.operators else ():
+            seconds = case.clock.second(stretch.end) - case.clock.second(stretch.start)
+            seconds -= stretch.restart_seconds + closing_of(stretch)
+            money = seconds / 3600 * work.tool.operators * who_stay(campaign, work.press)[1]
+            yield _week(case, stretch.start), "work", "operator hours", money
         if change:
             hours = (case.clock.second(change.end) - case.clock.second(change.start)) / 3600
             yield _week(case, change.start), "work", "setter hours", hours * hands(campaign, work.press)[1]

@@ -21,7 +21,7 @@ from planner.audit.postage import extra_postage, postage
 from planner.audit.purge_estimates import Opinion
 from planner.audit.purges import given_for
 from planner.audit.sampling import bench_minutes
-from planner.audit.worked import changeover_seconds, worked_seconds
+from planner.audit.worked import changeover_seconds, staying_money, worked_seconds
 from planner.plan.document import PieceNeed, RuleVerdict
 
 
@@ -62,6 +62,7 @@ def _lines(case: Case) -> dict[str, float]:
     cleanings = sum(load.cleaned_from is not None for load in plan.drying) * seconds_of(floor.dryer_cleaning_minutes)
     setting = sum(changeover_seconds(case, w) / 3600 * hands(campaign, w.press)[1] for w in case.works)
     amounts["setter hours"] = setting + cleanings / 3600 * floor.setter_rate_per_hour
+    amounts["operator hours"] = sum(staying_money(case, w) for w in case.works)
     amounts["moulded material"] = sum(masses.priced(case.campaign, w, masses.moulded_kg(w)) for w in case.works) - sum(
         line.regrind_kg * line.price_per_kg for line in plan.materials
     )
@@ -136,7 +137,7 @@ def _lateness(case: Case) -> float:
 
 
 def _run(case: Case, work: Work, notes: Findings) -> None:
-    """Press, setter, purge and start-up money of one run, and of each of its purges."""
+    """Press, setter, operator, purge and start-up money of one run, and of each of its purges."""
     floor = case.campaign.floor
     compound = case.campaign.purging.compound
     compound_per_kg = (compound.price_per_kg if compound else 0.0) + floor.disposal_per_kg
@@ -146,6 +147,7 @@ def _run(case: Case, work: Work, notes: Findings) -> None:
     money = (
         worked_seconds(case, work) / 3600 * (work.press.rate_per_hour + energy_rate(case, work))
         + changeover_seconds(case, work) / 3600 * hands(case.campaign, work.press)[1]
+        + staying_money(case, work)
         + masses.priced(case.campaign, work, waste)
         + (sum(waste) + cleared) * floor.disposal_per_kg
         + cleared_money

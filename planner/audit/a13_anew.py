@@ -135,6 +135,7 @@ def not_told(case: Case, said: Expected) -> str | None:
         "parcels go with several carriers or in waves": bool(campaign.carriers)
         or any(tier.wave is not None for tier in campaign.tiers.values()),
         "there are wishes": bool(campaign.wishes),
+        "people stay at presses": any(tool.operators for tool in tools),
         "steps are left on tools": any(tool.until_ready for tool in tools),
         "prices fall with the order": any(one.price_breaks for one in bought),
     }

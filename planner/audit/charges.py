@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 
 from planner.audit.case import Case, Work, open_cavities
 from planner.audit.figures import seconds_of
+from planner.audit.worked import staying_money
 from planner.campaign.presses import Charges, Press
 from planner.campaign.tools import Tool
 from planner.plan.document import Changeover
@@ -72,6 +73,7 @@ def _bills(case: Case, works: list[Work]) -> Iterator[float]:
         bill += sum(_paid(price, work) for price in CHANGEOVER_LINES.values()) + work.run.shots * pieces_of_a_shot(
             work.tool, work.press
         )
+        bill += staying_money(case, work)
     if bill is not None:
         yield bill
 

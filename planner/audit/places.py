@@ -25,6 +25,12 @@ def hands(campaign: Campaign, press: Press) -> tuple[int, float]:
     return there.setters, there.setter_rate_per_hour
 
 
+def who_stay(campaign: Campaign, press: Press) -> tuple[int, float]:
+    """How many people can stay at presses at once where a press stands, and what an hour of one costs."""
+    there = campaign.floor if press.place is None else campaign.places[press.place]
+    return there.operators, there.operator_rate_per_hour
+
+
 def brought_from(campaign: Campaign, part: str) -> str | None:
     """The place where a part is moulded, if that is not our own floor."""
     for tool in campaign.tools.values():

@@ -46,6 +46,12 @@ class Floor(Document):
 
     setters: Annotated[int, Field(ge=1, le=100)] = Field(default=1, description="changeovers that can go on at once")
     setter_rate_per_hour: Amount = 0
+    operators: Annotated[int, Field(ge=0, le=1000)] = Field(
+        default=0, description="people who can stay at presses at once, for tools that ask for it (`operators`)"
+    )
+    operator_rate_per_hour: Amount = Field(
+        default=0, description="money per hour of moulding for each of those who stay at a press"
+    )
     attended: Open | None = Field(
         default=None,
         description="when somebody is there to set up, purge, take first shots and clear barrels; none: whenever a "

@@ -36,6 +36,12 @@ class Place(Document):
     setter_rate_per_hour: Amount = Field(
         default=0, description="money per hour of its setters; 0: its presses' rates and charges cover them"
     )
+    operators: Annotated[int, Field(ge=0, le=1000)] = Field(
+        default=0, description="its own people who can stay at presses at once, for tools that ask for it"
+    )
+    operator_rate_per_hour: Amount = Field(
+        default=0, description="money per hour of moulding for each of them; 0: its presses' rates cover them"
+    )
     leaves: list[Day] = Field(
         default=WEEKDAYS, min_length=1, max_length=7, description="weekdays on which lots leave for our benches"
     )

@@ -63,6 +63,10 @@ class Tool(Document):
         description="minutes to put its insert in where another insert of its base is in the press; none: as mounting",
     )
     startup_shots: Count = Field(default=10, description="shots scrapped after a changeover and a cold restart")
+    operators: Annotated[int, Field(ge=0, le=20)] = Field(
+        default=0,
+        description="people who stay at the press while it moulds, e.g. to lay inserts in; 0: nobody has to",
+    )
     presses: list[Id] = Field(min_length=1, max_length=200, description="presses it may run on")
     ready: When | None = Field(
         default=None,

@@ -41,6 +41,7 @@ from planner.plan.money import (
     melt_prices,
     pallets_for,
     sent_for,
+    stayed_for,
     wasted_kg,
 )
 from planner.plan.runs import RunUse
@@ -184,6 +185,7 @@ def _parts(
             ("press hours", use.press_seconds * press.rate_per_hour),
             ("energy", use.press_seconds * press.draws_kw),
             ("setter hours", use.setter_seconds * setter_rate(campaign, use.run.press)),
+            ("operator hours", stayed_for(campaign, use)),
             ("moulded material", fsum(melt_prices(campaign, use, use.moulded_kg))),
             (
                 "purge material",

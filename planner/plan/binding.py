@@ -52,7 +52,9 @@ class RunWait(PlanPart):
     press: str
     since: datetime
     until: datetime
-    waited_for: Literal["tool ready", "tool elsewhere", "material", "setter", "press hours", "dryer", "wish"]
+    waited_for: Literal[
+        "tool ready", "tool elsewhere", "material", "setter", "press hours", "dryer", "wish", "operators"
+    ]
     words: str
 
 

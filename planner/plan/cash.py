@@ -11,6 +11,7 @@ from math import ceil, fsum
 from planner.calendars.moments import day_of
 from planner.campaign import Campaign
 from planner.campaign.base import Arrival
+from planner.campaign.operators import operator_rate
 from planner.campaign.payment import PaymentTerms
 from planner.campaign.whereabouts import setter_rate
 from planner.demand.finishing import whose
@@ -164,6 +165,10 @@ def _work(
             seconds = stretch.end.timestamp() - stretch.start.timestamp()
             weeks[sunday(stretch.start), "press hours"].append(seconds * rate)
             weeks[sunday(stretch.start), "energy"].append(seconds * power)
+            if use.run.operators:
+                seconds -= stretch.restart_seconds + (stretch.closing.seconds if stretch.closing else 0)
+                money = seconds * use.run.operators * operator_rate(campaign, use.run.press) / 3600
+                weeks[sunday(stretch.start), "operator hours"].append(money)
         weeks[sunday(use.run.start), "disposal"].append(wasted_kg(use) * floor.disposal_per_kg)
     for load in drying:
         if load.cleaned_from is not None:

@@ -10,6 +10,7 @@ from planner.campaign import Campaign
 from planner.campaign.presses import Charges
 from planner.plan.cash import sunday
 from planner.plan.document import CashDue, CostLine
+from planner.plan.money import stayed_for
 from planner.plan.runs import RunUse
 from planner.plan.wishes import begins
 from planner.schedule.encode import Names
@@ -97,7 +98,7 @@ def _short(campaign: Campaign, press: str, uses: list[RunUse]) -> float:
     for use in uses:
         if use.run.changeover is not None or not bills:
             bills.append(0.0)
-        bills[-1] += use.press_seconds * working_cost(campaign, press) / 3600
+        bills[-1] += use.press_seconds * working_cost(campaign, press) / 3600 + stayed_for(campaign, use)
         bills[-1] += _changing(campaign, use, changeover_charge) + _pieces(campaign, use)
     return fsum(max(0.0, charges.least_a_run - bill) for bill in bills)
 

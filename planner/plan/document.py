@@ -189,10 +189,11 @@ class Run(PlanPart):
     stretches: list[Stretch]
     parts: list[RunPart]
     takes: list[AtTheShot] = Field(default=[], description="what its shots are moulded over")
+    operators: int = Field(default=0, description="people who stay at the press while it moulds; 0: nobody has to")
     waits_for: str | None = Field(
         description="what its start waited for, in words; empty: its press only; null: left out, a caution says why"
     )
-    cost: float = Field(description="press, setter, purge and start-up money of this run and its changeover")
+    cost: float = Field(description="press, setter, operator, purge and start-up money of this run and its changeover")
     not_before: datetime | None = Field(
         default=None,
         description="the opening of its press that it waits for on purpose; null: begins as early as it can",
@@ -351,6 +352,7 @@ CostName = Literal[
     "piece prices",
     "least a run",
     "setter hours",
+    "operator hours",
     "moulded material",
     "purge material",
     "purging compound",

@@ -6,6 +6,7 @@ from math import ceil, fsum
 
 from planner.campaign import Campaign
 from planner.campaign.melts import melt_price
+from planner.campaign.operators import operator_rate
 from planner.campaign.whereabouts import setter_rate
 from planner.demand.carriers import takers
 from planner.demand.items import ordered_units
@@ -65,6 +66,8 @@ def costs(
         ("packing labour", packing_s / 3600 * campaign.packing.rate_per_hour),
         ("lateness", fsum(late_for(campaign, b, leaves[b.dispatch]) for b in batches)),
     ]
+    if any(tool.operators for tool in campaign.tools.values()):
+        lines.insert(2, ("operator hours", fsum(stayed_for(campaign, use) for use in uses)))
     known = takers(campaign)
     if any(taker.said.rates for taker in known):
         lines.insert(-1, ("postage", fsum(sent_for(campaign, batch) for batch in batches)))
@@ -73,8 +76,16 @@ def costs(
     if any(tier.split for tier in campaign.tiers.values()):
         lines.insert(-1, ("extra postage", fsum(extra_postage(campaign, b.tier, b.part, b.parcels) for b in batches)))
     if compound is not None and cleaned > 0:
-        lines.insert(4, ("purging compound", cleaned * compound.price_per_kg))
+        lines.insert(
+            next(n for n, (what, _) in enumerate(lines) if what == "start-up material"),
+            ("purging compound", cleaned * compound.price_per_kg),
+        )
     return [CostLine.model_validate({"what": what, "amount": amount}) for what, amount in lines]
+
+
+def stayed_for(campaign: Campaign, use: RunUse) -> float:
+    """What those cost who stay at the press while a run is moulded."""
+    return use.operator_seconds / 3600 * operator_rate(campaign, use.run.press)
 
 
 def melt_prices(campaign: Campaign, use: RunUse, kg: Iterable[float]) -> Iterator[float]:

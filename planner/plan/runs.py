@@ -64,6 +64,7 @@ class RunUse:
     first_closing_kg: dict[str, float]
     press_seconds: int
     setter_seconds: int
+    operator_seconds: int
 
 
 def runs(inst: Instance, names: Names, timing: Timing) -> list[RunUse]:
@@ -109,6 +110,8 @@ def _run(inst: Instance, names: Names, timing: Timing, lot: int, number: int, be
     disposal = names.campaign.floor.disposal_per_kg
     for resin, kg in [*bridged.items(), *closed.items()]:
         waste += kg * (names.campaign.resins[resin].price_per_kg + disposal)
+    moulding_s = int(pieces[:, w.WORK].sum())
+    staying = moulding_s * float(inst.tending_cost_s[p, r]) if inst.tended else 0.0
     begin = changeover.start if changeover else stretches[0].start
     return RunUse(
         Run(
@@ -127,8 +130,9 @@ def _run(inst: Instance, names: Names, timing: Timing, lot: int, number: int, be
                 for i in demand.items
             ],
             takes=_takes(names, demand.tool, shots),
+            operators=names.campaign.tools[demand.tool].operators,
             waits_for=_waits_for(names, demand.tool, int(row[w.WHY])),
-            cost=press_s * float(inst.press_cost_s[p]) + setter_s * float(inst.setter_cost_s[p]) + waste,
+            cost=press_s * float(inst.press_cost_s[p]) + setter_s * float(inst.setter_cost_s[p]) + staying + waste,
             not_before=_waited_on_purpose(inst, names, lot, begin),
         ),
         moulded,
@@ -142,6 +146,7 @@ def _run(inst: Instance, names: Names, timing: Timing, lot: int, number: int, be
         _by_resin((x.to.rpartition("/")[0], x.kg) for c in closings[:1] for x in c.cleared),
         press_s,
         setter_s,
+        moulding_s * names.campaign.tools[demand.tool].operators,
     )
 
 
@@ -395,5 +400,5 @@ def _waits_for(names: Names, tool: str, why: int) -> str:
         return f"tool {tool}, on another press until then"
     return {
         "press": "", "material": "material", "setter": "a setter", "hours": "press hours", "dryer": "its dryer",
-        "wish": kept_back_by(names.campaign, tool),
+        "wish": kept_back_by(names.campaign, tool), "operators": "operators",
     }[kind]  # fmt: skip

@@ -35,7 +35,8 @@ TOGETHER = "no plan was found that keeps it beside the wishes listed before it"
 ALONE = "no plan was found that keeps it, with or without other wishes"
 
 RULE_OF_WAIT = {
-    "material": "R16", "a setter": "R4", "press hours": "R1", "its dryer": "R22", "a wish": "Y2", "": "R5",
+    "material": "R16", "a setter": "R4", "press hours": "R1", "its dryer": "R22", "a wish": "Y2", "operators": "R26",
+    "": "R5",
 }  # fmt: skip
 """What a run waited for -> the rule that kept it from beginning sooner."""
 

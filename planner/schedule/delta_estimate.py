@@ -31,7 +31,8 @@ def delta_estimate(inst: Instance, plan: Sequences, trial: Sequences, delta: Del
     most: a change beyond it need not be worked out to the end.
     """
     seq, length, try_seq, try_length = plan.seq, plan.length, trial.seq, trial.length
-    lots, marks, press, work, ends = delta.lots, delta.marks, delta.presses, delta.work, delta.ends
+    lots, marks, press, ends = delta.lots, delta.marks, delta.presses, delta.ends
+    work, paid = delta.work, delta.paid
     first = 0
     shortest = min(length[p], try_length[p])
     while first < shortest and seq[p, first] == try_seq[p, first]:
@@ -73,7 +74,7 @@ def delta_estimate(inst: Instance, plan: Sequences, trial: Sequences, delta: Del
             x = max(x, release) + seconds + work[p, lot]
             if stays:
                 x += marks[lot, g.REST]
-            spent += cost + work[p, lot] * press[p, g.RATE]
+            spent += cost + paid[p, lot]
             tool = inst.run_tool[run]
             new = inst.left_melt[run, 0]
             melt = new if new >= 0 else melt
@@ -176,7 +177,8 @@ def place(inst: Instance, plan: Sequences, timed: Ints, delta: DeltaTables) -> N
     What is noted already holds where a lot stays behind the same lot with the same melts, or ends when it did.
     """
     seq, length = plan.seq, plan.length
-    lots, marks, press, work = delta.lots, delta.marks, delta.presses, delta.work
+    lots, marks, press = delta.lots, delta.marks, delta.presses
+    work, paid = delta.work, delta.paid
     for p in range(length.size):
         tool = inst.press_tool[p]
         melt = inst.press_melt[p, 0]
@@ -195,7 +197,7 @@ def place(inst: Instance, plan: Sequences, timed: Ints, delta: DeltaTables) -> N
             ):
                 seconds, money = enter(inst, delta, p, run, tool, melt, melt_2)
                 marks[lot, g.CHANGE_S] = seconds
-                marks[lot, g.OWN] = money + work[p, lot] * press[p, g.RATE]
+                marks[lot, g.OWN] = money + paid[p, lot]
                 lots[lot, g.AT_PRESS] = p
                 lots[lot, g.BEHIND] = behind
                 lots[lot, g.BEFORE_MELT] = melt

@@ -58,6 +58,7 @@ class DeltaTables(NamedTuple):
     presses: Floats  # (P, PRESS_FLOATS)
     axis: Floats  # (P, NODES) moment on the wall at each node of working time
     work: Floats  # (P, J) seconds to mould each lot
+    paid: Floats  # (P, J) objective of that
     start: Floats  # (R) objective of the start-up shots of a changeover
     waste: Floats  # (M) objective of a kg of purge
     kin: Ints  # lots by tool, then by first melt: pointers (T + 1, M + 1), then the lots of each
@@ -82,6 +83,10 @@ def delta_tables_for(inst: Instance, last: float) -> DeltaTables:
         axis[p], marks[p, STEP], share = _working_time(inst, p, 3.0 * max(last, 1.0))
         marks[p, RATE] = inst.aim_cost * inst.press_cost_s[p] * share
     melt = inst.run_melt.clip(min=0)
+    work = np.ascontiguousarray(np.ceil(inst.lot_shots * inst.shot_num[:, run] / inst.shot_den[:, run]))
+    paid = work * marks[:, RATE, None]
+    if inst.tended:
+        paid += work * inst.aim_cost * inst.tending_cost_s[:, run]
     waste = inst.aim_cost * inst.waste_cost_kg + inst.aim_waste
     start = (inst.startup_shots[:, None] * inst.shot_kg * waste[melt] * (inst.run_melt >= 0)).sum(axis=1)
     tools, melts = inst.run_tool[run], inst.run_melt[run, 0]
@@ -97,7 +102,8 @@ def delta_tables_for(inst: Instance, last: float) -> DeltaTables:
             marks=np.zeros((lots, LOT_FLOATS)),
             presses=marks,
             axis=axis,
-            work=np.ascontiguousarray(np.ceil(inst.lot_shots * inst.shot_num[:, run] / inst.shot_den[:, run])),
+            work=work,
+            paid=paid,
             start=start,
             waste=waste,
             kin=np.concatenate([kin[0][0], kin[1][0], kin[0][1], kin[1][1]]).astype(np.int64),
@@ -129,7 +135,24 @@ def no_delta_tables() -> DeltaTables:
     ints, floats = np.zeros((1, 1), dtype=np.int64), np.zeros((1, 1))
     one, real = ints[0], floats[0]
     places = DeltaTables(
-        ints, floats, floats, floats, floats, real, real, one, ints, one, one, floats, one, real, one, real, real
+        ints,
+        floats,
+        floats,
+        floats,
+        floats,
+        floats,
+        real,
+        real,
+        one,
+        ints,
+        one,
+        one,
+        floats,
+        one,
+        real,
+        one,
+        real,
+        real,
     )
     return pack(places)
 

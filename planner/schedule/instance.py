@@ -265,6 +265,14 @@ class Instance(NamedTuple):
 
     after_rest: Ints = NO_PAIRS  # (R, R), where `wishing`: seconds after all of b is done, as in run_after
 
+    # people who stay at a press while it moulds
+    tended: int = 0  # 1: some runs ask for them
+    run_operators: Ints = NONE  # (R) how many each asks for
+    tending_cost_s: Floats = NO_GRID  # (P, R) money for them a second of moulding
+    operators: int = 0  # how many there are, at all places; 0: nowhere too few for all presses at once
+    operator_first: Ints = NONE  # (P) the first of those where that press stands; operator_last: behind the last
+    operator_last: Ints = NONE
+
     @property
     def clears(self) -> bool:
         """Whether barrels are cleared with compound or with a bridge."""
@@ -274,6 +282,11 @@ class Instance(NamedTuple):
     def leaves(self) -> Ints:
         """(R, 2) melt behind a run, -1 barrel not used."""
         return self.left_melt if self.clearing else self.run_melt
+
+    @property
+    def tending(self) -> Floats:
+        """(P, R) money a second of moulding for people who stay at the press."""
+        return self.tending_cost_s if self.tended else np.zeros(self.fits.shape)
 
     @property
     def in_hand(self) -> Ints:

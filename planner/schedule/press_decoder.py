@@ -11,6 +11,7 @@ from planner.schedule.instance import NEVER, Floats, Instance
 from planner.schedule.jit import inner
 from planner.schedule.press_charges import charge_changeover, charge_shots, charge_work, close_bill
 from planner.schedule.press_dryers import draw, drawn_until
+from planner.schedule.press_operators import keep_operators, worked_until
 from planner.schedule.press_start import before_others, fits_after, held_by, next_start, setters_of, still_holds
 from planner.schedule.press_wishes import begin_wishes, count_broken, held_back, lot_done
 from planner.schedule.sequences import Sequences
@@ -161,6 +162,8 @@ def _begin(inst: Instance, timing: Timing) -> None:
     timing.rows[0] = inst.lot_run.size
     for s in range(timing.setters.size):
         timing.setters[s] = 0
+    for s in range(timing.operators.size):
+        timing.operators[s] = 0
     for d in range(timing.dryers.shape[0]):
         timing.dryers[d, w.DRIES] = -1
         timing.dryers[d, w.LAST_DRAW] = 0
@@ -235,7 +238,7 @@ def change(inst: Instance, timing: Timing, p: int, lot: int) -> int:
     if inst.sharing != 0:
         k = presses[p, w.AT]
         closing = inst.closing_s[p, run]
-        end = inst.hands_end[k] if closing > 0 else inst.open_end[k]
+        end = worked_until(inst, k, run, closing)
         shots = before_others(inst, p, run, own, k, now, presses[p, w.HOT] != k or now + closing >= end)
     lots[row, w.SHOTS] = shots
     lots[row, w.LOT] = lot
@@ -288,8 +291,7 @@ def produce(inst: Instance, timing: Timing, p: int, lot: int, now: int, piece: i
     lots, pieces, presses, totals = timing.lots, timing.pieces, timing.presses, timing.totals
     run = inst.lot_run[lot]
     row = lot if presses[p, w.ROW] < 0 else presses[p, w.ROW]
-    opens, closes, hands = inst.open_start, inst.open_end, inst.hands_end
-    last = inst.open_ptr[p + 1]
+    opens, last = inst.open_start, inst.open_ptr[p + 1]
     den = inst.shot_den[p, run]
     remaining = (lots[row, w.SHOTS] * inst.shot_num[p, run] + den - 1) // den
     overhead = inst.restart_s[p] + inst.startup_s[p, run]
@@ -298,14 +300,14 @@ def produce(inst: Instance, timing: Timing, p: int, lot: int, now: int, piece: i
     cost_s = inst.press_cost_s[p]
     k = presses[p, w.AT]
     # cold: the stretch's first work is this production, or the changeover has used the stretch up
-    restart = presses[p, w.HOT] != k or now + closing >= (hands[k] if closing > 0 else closes[k])
+    restart = presses[p, w.HOT] != k or now + closing >= worked_until(inst, k, run, closing)
     lots[row, w.FIRST_PIECE] = piece
     first = piece
     while True:
         opened = now
         if restart:
             again = inst.opening_s[p, run] if cleared else 0
-            while k < last and not fits_after(inst, k, max(now, opens[k]) + overhead + again, closing):
+            while k < last and not fits_after(inst, k, run, max(now, opens[k]) + overhead + again, closing):
                 k += 1
             if k >= last:
                 return -1
@@ -321,7 +323,7 @@ def produce(inst: Instance, timing: Timing, p: int, lot: int, now: int, piece: i
                     _use(inst, timing.used_kg, melt, kg)
                     if cleared:
                         _purge(inst, timing, melt, inst.opening_kg[p, run, b])
-        take = min((hands[k] if closing > 0 else closes[k]) - closing - now, remaining)
+        take = min(worked_until(inst, k, run, closing) - closing - now, remaining)
         if piece >= pieces.shape[0]:
             return -1
         pieces[piece, w.OPENED] = opened
@@ -331,10 +333,14 @@ def produce(inst: Instance, timing: Timing, p: int, lot: int, now: int, piece: i
         pieces[piece, w.CLOSING] = closing
         piece += 1
         totals[w.PRESS_COST] += (take + closing) * cost_s
+        if inst.tended != 0:
+            totals[w.PRESS_COST] += take * inst.tending_cost_s[p, run]
         remaining -= take
         now += take + closing
         if inst.charging != 0:
             timing.bills[p] += (now - opened) * cost_s
+            if inst.tended != 0:
+                timing.bills[p] += take * inst.tending_cost_s[p, run]
             charge_work(inst, timing, p, k, opened, now)
         if inst.clearing != 0:
             for b in range(2):
@@ -352,6 +358,7 @@ def produce(inst: Instance, timing: Timing, p: int, lot: int, now: int, piece: i
     lots[lot, w.END] = now
     if inst.dryers != 0:
         drawn_until(inst, timing, run, now)
+    keep_operators(inst, timing, p, run, now)
     presses[p, w.HOT] = k
     presses[p, w.STRETCH] = k
     presses[p, w.FREE] = now

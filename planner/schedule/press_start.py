@@ -5,6 +5,7 @@ from planner.schedule.changeover import TO_CHOOSE, Held, changeover, mounting
 from planner.schedule.instance import NEVER, Instance
 from planner.schedule.jit import inner
 from planner.schedule.press_dryers import dryer_moment
+from planner.schedule.press_operators import operators_free, worked_until
 from planner.schedule.press_supply import clearing_moment, material_moment
 from planner.schedule.press_wishes import wished_moment
 from planner.schedule.timing import Timing
@@ -65,10 +66,11 @@ def next_start(inst: Instance, timing: Timing, p: int, lot: int) -> bool:
 
 @inner
 def still_holds(inst: Instance, timing: Timing, p: int, lot: int) -> bool:
-    """Whether press p's next lot begins when `next_start` last found, whatever setters and materials others took since.
+    """Whether press p's next lot begins when `next_start` last found, whatever setters, operators and materials others
+    took since.
 
-    Said only where nothing else could put it off, and setters and materials are there before it begins: then they were
-    not what it waited for, nor are now. Its tool and its press speak for themselves (STALE).
+    Said only where nothing else could put it off, and all of these are there before it begins: then they were not what
+    it waited for, nor are now. Its tool and its press speak for themselves (STALE).
     """
     if inst.compound >= 0 or inst.bridging != 0 or inst.clearing != 0 or inst.dryers != 0:
         return False
@@ -80,6 +82,8 @@ def still_holds(inst: Instance, timing: Timing, p: int, lot: int) -> bool:
         shots += inst.startup_shots[run]
         if setter_free(inst, timing, p) >= begin:
             return False
+    if inst.operators > 0 and operators_free(inst, timing, p, run) >= begin:
+        return False
     purge = (timing.purges[p, 0], timing.purges[p, 1])
     return bool(material_moment(inst, timing.used_kg, run, shots, purge) < begin)
 
@@ -139,6 +143,11 @@ def _start_within(
         if soonest > earliest:
             earliest = soonest
             because = w.BY_SETTER
+    if inst.operators > 0:
+        soonest = operators_free(inst, timing, p, run)
+        if soonest > earliest:
+            earliest = soonest
+            because = w.BY_OPERATORS
 
     if inst.wishing != 0:
         wished = wished_moment(inst, timing, run)
@@ -150,7 +159,7 @@ def _start_within(
         earliest = inst.lot_release[lot]
         because = w.BY_HOURS
 
-    opens, closes = inst.open_start, inst.open_end
+    opens = inst.open_start
     hot = presses[p, w.HOT]
     closing = inst.closing_s[p, run]
     kept = closing + 1 if closing > 0 else 0  # what must not stand gets at least a second of production, then goes
@@ -158,7 +167,7 @@ def _start_within(
     while k < last:
         start = max(earliest, opens[k])
         hands = inst.hands_end[k]
-        end = hands if closing > 0 else closes[k]
+        end = worked_until(inst, k, run, closing)
         if start < end:
             warm = 0 if hot == k else restart
             ready = start
@@ -202,7 +211,7 @@ def before_others(inst: Instance, p: int, run: int, shots: int, k: int, now: int
             while (
                 k < last
                 and inst.since_others[k] == since
-                and not fits_after(inst, k, max(now, opens[k]) + overhead, closing)
+                and not fits_after(inst, k, run, max(now, opens[k]) + overhead, closing)
             ):
                 k += 1
             if k >= last:
@@ -210,7 +219,7 @@ def before_others(inst: Instance, p: int, run: int, shots: int, k: int, now: int
             if inst.since_others[k] != since:
                 return int(min(shots, work * den // num))
             now = max(now, opens[k]) + overhead
-        until = inst.hands_end[k] if closing > 0 else inst.open_end[k]
+        until = worked_until(inst, k, run, closing)
         work += max(0, until - closing - now)
         if work >= wanted:
             return shots
@@ -223,8 +232,8 @@ def before_others(inst: Instance, p: int, run: int, shots: int, k: int, now: int
 
 
 @inner
-def fits_after(inst: Instance, k: int, begins: int, closing: int) -> bool:
-    """Whether production that begins after a restart fits into stretch k: the restart while somebody is there, and all
-    of it where its melt must be cleared."""
-    end = inst.hands_end[k] if closing > 0 else inst.open_end[k]
+def fits_after(inst: Instance, k: int, run: int, begins: int, closing: int) -> bool:
+    """Whether production of a run that begins after a restart fits into stretch k: the restart while somebody is there,
+    and all of it where people stay with it or its melt must be cleared."""
+    end = worked_until(inst, k, run, closing)
     return bool(begins + closing < end and begins <= inst.hands_end[k])

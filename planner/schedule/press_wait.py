@@ -10,6 +10,7 @@ comes after it, which would pay a setter who stands by.
 from planner.schedule import timing as w
 from planner.schedule.instance import Instance
 from planner.schedule.jit import inner
+from planner.schedule.press_operators import worked_until
 from planner.schedule.timing import Timing
 
 MOST_WAITS = 3
@@ -32,6 +33,8 @@ def may_save(inst: Instance, timing: Timing, p: int, lot: int, wait: int) -> boo
         return True
     work = (inst.lot_shots[lot] * inst.shot_num[p, run] + inst.shot_den[p, run] - 1) // inst.shot_den[p, run]
     change = presses[p, w.CHANGE] if presses[p, w.CHANGE] >= 0 else 0
+    closing = inst.closing_s[p, run]
+    end = worked_until(inst, k, run, closing)
     return bool(
-        begin + change + work > inst.open_end[k] and (overhead > 0 or inst.startup_shots[run] > 0 or inst.clearing != 0)
+        begin + change + work + closing > end and (overhead > 0 or inst.startup_shots[run] > 0 or inst.clearing != 0)
     )

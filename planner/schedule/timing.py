@@ -38,8 +38,10 @@ TOTALS = 15
 ) = range(TOTALS)  # fmt: skip
 """BROKEN: how much of the maker's wishes is not kept; 0: all are."""
 
-WAITED_FOR = ("press", "ready", "tool", "material", "setter", "hours", "dryer", "wish")
-BY_PRESS, BY_READY, BY_TOOL, BY_MATERIAL, BY_SETTER, BY_HOURS, BY_DRYER, BY_WISH = range(len(WAITED_FOR))
+WAITED_FOR = ("press", "ready", "tool", "material", "setter", "hours", "dryer", "wish", "operators")
+(
+    BY_PRESS, BY_READY, BY_TOOL, BY_MATERIAL, BY_SETTER, BY_HOURS, BY_DRYER, BY_WISH, BY_OPERATORS,
+) = range(len(WAITED_FOR))  # fmt: skip
 
 # Columns of the evaluator's own tables: presses (CLEANING: WITH_COMPOUND of the next lot; SINCE: the stretch since
 # which nobody else worked there, -1: the start; ROW, LEFT: row and shots of what was broken off the next lot, -1:
@@ -91,6 +93,7 @@ class Timing(NamedTuple):
     presses: Ints  # (P, PRESS_COLUMNS)
     tools: Ints  # (T, TOOL_COLUMNS)
     setters: Ints  # (S) when each is free
+    operators: Ints  # (inst.operators) when each is free, soonest first at each place
     purges: Floats  # (P, 2) kg of melt that purge each barrel, and the hot runner behind it, before the next lot
     bills: Floats  # (P) what the run in each press comes to so far, where moulders charge a least
     wishes: Ints  # (2, R) where there are wishes: lots of each run demand still to come, and when the last was done
@@ -133,6 +136,7 @@ def timing_for(inst: Instance) -> Timing:
             presses=zeros(inst.restart_s.size, PRESS_COLUMNS),
             tools=zeros(inst.mount_s.size, TOOL_COLUMNS),
             setters=zeros(inst.setters),
+            operators=zeros(inst.operators),
             purges=np.zeros((inst.restart_s.size, 2)),
             bills=np.zeros(inst.restart_s.size),
             wishes=zeros(2, inst.run_tool.size if inst.wishing else 0),

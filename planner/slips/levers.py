@@ -7,6 +7,7 @@ from typing import Any
 
 from planner.campaign import Campaign
 from planner.campaign.hours import DAYS, Open, spans, weekly
+from planner.campaign.operators import too_few
 from planner.control import Control
 from planner.demand.carriers import takers
 from planner.errors import PlannerError
@@ -47,6 +48,9 @@ def ideas(campaign: Campaign, plan: RunPlan, tier: str | None = None) -> list[Id
     found += _bench_hours(campaign)
     found += _swapped(campaign, plan, tier)
     found += _lots(campaign, plan)
+    if too_few(campaign):
+        more = campaign.floor.operators + 1
+        found.append(Idea("one person more who can stay at presses", {"floor": {"operators": more}}))
     found.append(Idea("one setter more", {"floor": {"setters": campaign.floor.setters + 1}}))
     found += _pick_ups(campaign)
     found += _deliveries(campaign)

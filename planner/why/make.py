@@ -24,7 +24,7 @@ from planner.wording import short_day, short_moment
 MOST_SAID = 9
 """Waits of a chain told in words; its links have them all."""
 
-WAITS = ("", "tool ready", "tool elsewhere", "material", "setter", "press hours", "dryer", "wish")
+WAITS = ("", "tool ready", "tool elsewhere", "material", "setter", "press hours", "dryer", "wish", "operators")
 WAITED = dict(zip(w.WAITED_FOR, WAITS, strict=True))
 
 
@@ -94,7 +94,8 @@ class _Telling:
         held = self.names.tools[self.inst.run_tool[self.inst.lot_run[cause.of]]]
         if word == "tool" and held != tool:
             return f"the base of tool {tool}, at {other},"
-        return f"tool {tool}, at {other}," if word == "tool" else f"a setter, busy at {other},"
+        whose = {"tool": f"tool {tool}, at", "setter": "a setter, busy at", "operators": "the people who stay at"}
+        return f"{whose[word]} {other},"
 
     def dryer(self, lot: int) -> str:
         """The dryer that a lot draws from; of two the first."""

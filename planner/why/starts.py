@@ -14,8 +14,8 @@ MATERIAL_KG = 1e-9
 
 
 class Cause(NamedTuple):
-    """kind: press, tool, setter, dryer (of: the lot that had it), ready (the tool), material (its number), wish (the
-    lot itself), or order (the lot that a wish puts first)."""
+    """kind: press, tool, setter, operators, dryer (of: the lot that had it), ready (the tool), material (its number),
+    wish (the lot itself), or order (the lot that a wish puts first)."""
 
     kind: str
     of: int
@@ -29,6 +29,7 @@ def causes(inst: Instance, timing: Timing) -> list[list[Cause]]:
     dried: list[int] = []
     with_tool: dict[int, int] = {}
     hands: dict[int, int] = {}
+    staying = _Staying(inst)
     used = np.zeros(inst.material_price.size)
     for lot in timing.lots[:, w.ORDER].tolist():
         row, run = timing.lots[lot], int(inst.lot_run[lot])
@@ -44,6 +45,9 @@ def causes(inst: Instance, timing: Timing) -> list[list[Cause]]:
         if changes and len(hands) == inst.setters:
             first = min(hands, key=lambda s: int(timing.lots[hands[s], w.CO_END]))
             mine.append(Cause("setter", hands[first], int(timing.lots[hands[first], w.CO_END])))
+        if inst.operators and inst.run_operators[run]:
+            mine += staying.before(press, run)
+            staying.stay(press, run, lot, int(row[w.END]))
         if row[w.WHY] == w.BY_WISH:
             mine.append(_wished(inst, timing, dried, lot))
         if row[w.WHY] == w.BY_DRYER:
@@ -60,6 +64,29 @@ def causes(inst: Instance, timing: Timing) -> list[list[Cause]]:
         if changes:
             hands[int(row[w.SETTER])] = lot
     return found
+
+
+class _Staying:
+    """Who stays at which run, place by place: until when and at which lot, soonest free first."""
+
+    def __init__(self, inst: Instance) -> None:
+        self.inst = inst
+        self.rows: dict[int, list[tuple[int, int]]] = {}
+
+    def before(self, press: int, run: int) -> list[Cause]:
+        """The lot whose end frees the last of those that a run asks for."""
+        until, lot = self._of(press)[int(self.inst.run_operators[run]) - 1]
+        return [Cause("operators", lot, until)] if lot >= 0 else []
+
+    def stay(self, press: int, run: int, lot: int, until: int) -> None:
+        """Those who are free first stay at a lot until it ends."""
+        row, many = self._of(press), int(self.inst.run_operators[run])
+        row[:many] = [(until, lot)] * many
+        row.sort()
+
+    def _of(self, press: int) -> list[tuple[int, int]]:
+        first, last = int(self.inst.operator_first[press]), int(self.inst.operator_last[press])
+        return self.rows.setdefault(first, [(0, -1)] * (last - first))
 
 
 def _for_the_whole_run(inst: Instance, asked: Floats, begin: int) -> list[Cause]:

@@ -360,6 +360,23 @@ def test_cores_are_there_before_the_grip_is_moulded_over_them():
     assert [run.tool for run in alone.runs] == ["grip"]
 
 
+def test_one_person_stays_at_one_press_at_a_time():
+    """720 knobs, two a shot of 30 s, and 180 dials of 45 s: 3 h and 2 h 15 min in which the one who lays inserts in is
+    paid 22 an hour. From 6 to 14 o'clock only; caps go on until 20."""
+    plan = planned("operators")
+    cost = {line.what: line.amount for line in plan.costs}
+    assert cost["operator hours"] == pytest.approx((360 * 30 + 180 * 45) / 3600 * 22)
+    first, second = sorted((run for run in plan.runs if run.operators), key=lambda run: run.start)
+    assert first.end <= second.changeover.start
+    assert second.waits_for in ("operators", "press hours")
+    for run in plan.runs:
+        ends = [stretch.end.replace(tzinfo=None) for stretch in run.stretches]
+        latest = 14 if run.operators else 20
+        assert all(end <= end.replace(hour=latest, minute=0, second=0) for end in ends)
+        assert run.operators == (run.tool != "cap")
+    assert any(stretch.end.hour >= 15 for run in plan.runs for stretch in run.stretches)
+
+
 def test_a_price_list_by_hand():
     """Lines added up from the runs: kWh, changeovers with their colour changes, shifts, pieces, and what is short."""
     plan, campaign = planned("price-list"), campaign_of("price-list")
@@ -510,6 +527,7 @@ def test_parts_for_either_way_of_a_vote():
         ("carriers-with-their-own-days", "carriers with pick-ups of their own"),
         ("waves", "waves"),
         ("sub-assembly", "work between press and assembly"),
+        ("operators", "people who may be too few to stay at all presses at once"),
     ],
 )
 def test_a_plan_says_what_no_proof_goes_through(name, words):

@@ -144,7 +144,8 @@ def spread(changes: Iterable[Change], between: float = 3.0) -> list[bool]:
 def told(run: Run, called: RunNames) -> str:
     """The run in words, for whoever points at it or hears it read."""
     makes = ", ".join(f"{wording.number(part.good)} {part.part} {'/'.join(part.colours)}" for part in run.parts)
-    waits = f"; waited for {called.spoken(run.waits_for)}" if run.waits_for else ""
+    waits = f"; {wording.who_stays(run)}" if run.operators else ""
+    waits += f"; waited for {called.spoken(run.waits_for)}" if run.waits_for else ""
     return (
         f"{called[run.id]}: {' + '.join(run.melts)}, {wording.number(run.shots)} shots, "
         f"{wording.moment(run.start)} to {wording.moment(run.end)}; makes {makes}{waits}"

@@ -68,6 +68,7 @@ class DatedPaths:
         self.latest = last_begins(inst, self.dates)
         self.moments = [self._moments(r) for r in range(runs)]
         self.smallest = np.minimum(smallest_lots(inst), inst.run_shots)
+        self.a_second = inst.press_cost_s[:, None] + inst.tending
         self.on: dict[tuple[int, int], cp_model.IntVar] = {}
         self.made: dict[tuple[int, int], list[cp_model.IntVar]] = {}
         self.again: dict[tuple[int, int], cp_model.IntVar] = {}
@@ -121,7 +122,7 @@ class DatedPaths:
         else:
             model.add(shots[-1] == whole * on)
         self.made[p, r] = shots
-        self._pay(float(inst.shot_num[p, r] / inst.shot_den[p, r] * inst.press_cost_s[p]), shots[-1])
+        self._pay(float(inst.shot_num[p, r] / inst.shot_den[p, r] * self.a_second[p, r]), shots[-1])
 
     def _made_by(self, p: int, r: int, moment: int) -> cp_model.LinearExprT:
         """Shots of run r made on press p by the last of its moments until then: as many are made by then."""

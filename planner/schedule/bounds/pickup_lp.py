@@ -33,6 +33,7 @@ class PickupLp:
         self.inst, self.least, self.earliest, self.rows = inst, least, earliest, rows
         self.dates = dates(inst, earliest)
         self.work = inst.run_shots * inst.shot_num / inst.shot_den
+        self.a_second = inst.press_cost_s[:, None] + inst.tending
         self.fitting = [np.flatnonzero(inst.fits[p]).tolist() for p in range(inst.restart_s.size)]
         self.entry_s = self._least_entry()
         self.made: dict[tuple[int, int], list[int]] = {}
@@ -68,7 +69,7 @@ class PickupLp:
         for moment in self.dates.moments:
             could = open_seconds(inst, p, begin, int(moment), 0) / max(1.0, float(self.work[p, r]))
             shares.append(rows.variable(most=min(1.0, could)))
-        shares.append(rows.variable(most=1.0, cost=float(self.work[p, r] * inst.press_cost_s[p])))
+        shares.append(rows.variable(most=1.0, cost=float(self.work[p, r] * self.a_second[p, r])))
         for before, after in pairwise(shares):
             rows.at_most(0.0, [(before, 1.0), (after, -1.0)])
         self.made[p, r] = shares

@@ -34,25 +34,27 @@ def cheapest_press_work(
     prices = inst.press_cost_s
     paths = PressPaths(inst, least, needless)
     standing_by = (inst.restart_s * inst.setter_cost_s).astype(np.float64)
-    return _least(inst, paths, (prices, least.money(inst, prices), least.startup, standing_by), effort, solver)
+    amounts = prices, prices[:, None] + inst.tending, least.money(inst, prices), least.startup, standing_by
+    return _least(inst, paths, amounts, effort, solver)
 
 
 def least_press_waste(inst: Instance, least: Changeovers, effort: float, solver: cp_model.CpSolver) -> PressWork:
     """Kg of purges and start-up shots, likewise."""
     nothing = np.zeros_like(inst.press_cost_s)
-    return _least(inst, PressPaths(inst, least), (nothing, least.kg, least.startup_kg, nothing), effort, solver)
+    amounts = nothing, np.zeros(inst.fits.shape), least.kg, least.startup_kg, nothing
+    return _least(inst, PressPaths(inst, least), amounts, effort, solver)
 
 
 def _least(
     inst: Instance, paths: PressPaths, amounts: tuple[Floats, ...], effort: float, solver: cp_model.CpSolver
 ) -> PressWork:
-    """amounts: of a second of each press (P), of each changeover (P, R + 1, R), of start-up shots (P, R), of a setter
-    who stands by while a press warms up (P)."""
-    a_second, a_change, start_up, warm = amounts
+    """amounts: of a second of each press (P), of one in which it moulds (P, R), of each changeover (P, R + 1, R), of
+    start-up shots (P, R), of a setter who stands by while a press warms up (P)."""
+    a_second, moulding, a_change, start_up, warm = amounts
     model = paths.model
     usable = usable_seconds(inst)
     cost: list[cp_model.LinearExprT] = [
-        _floor(float(paths.work[p, j] * a_second[p])) * on for (p, j), on in paths.on.items()
+        _floor(float(paths.work[p, j] * moulding[p, inst.lot_run[j]])) * on for (p, j), on in paths.on.items()
     ]
     for p, (seconds, changes) in enumerate(zip(paths.seconds, paths.changes, strict=True)):
         cost += [_floor(a_change[p, q, r]) * arc for q, r, arc in changes]

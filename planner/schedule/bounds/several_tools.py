@@ -37,9 +37,9 @@ def bound_over_shares(inst: Instance, works: Sequence[SharedWork]) -> float:
     least = least_changeovers(inst)
     shared = {run for work in works for run in work.runs}
     own = [run for run in range(inst.run_tool.size) if run not in shared]
-    a_second = second_cost(inst)
-    made = np.where(inst.fits, production_seconds(inst) * a_second[:, None], np.inf).min(axis=0)
-    a_shot = np.where(inst.fits, inst.shot_num / inst.shot_den * a_second[:, None], np.inf).min(axis=0)
+    a_second = second_cost(inst)[:, None] + inst.tending
+    made = np.where(inst.fits, production_seconds(inst) * a_second, np.inf).min(axis=0)
+    a_shot = np.where(inst.fits, inst.shot_num / inst.shot_den * a_second, np.inf).min(axis=0)
     money = float(inst.fixed_cost + made[own].sum())
     money += sum(_cheapest(work, [float(a_shot[run]) for run in work.runs]) for work in works)
     entered = _entered(inst, least)

@@ -40,7 +40,7 @@ def apart_only_in_time(inst: Instance) -> bool:
     opening is worth leaving out."""
     divisible = may_be_cut(inst)
     others = inst.dryers or inst.clears or inst.charging or inst.sharing or inst.wishing or inst.announced
-    others = others or inst.several
+    others = others or inst.several or inst.operators
     pinned = inst.lot_run[: int(inst.pinned.sum())]
     if others or np.isin(pinned, divisible).any() or not small_enough(inst):
         return False

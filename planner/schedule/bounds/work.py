@@ -35,6 +35,7 @@ def second_cost(inst: Instance) -> Floats:
 
 
 def production_cost(inst: Instance) -> float:
-    """Money: each run demand's production on the press where it costs least, warm-ups included."""
-    money = np.where(inst.fits, production_seconds(inst) * second_cost(inst)[:, None], np.inf).min(axis=0)
+    """Money: each run demand's production on the press where it costs least, warm-ups and who stays there included."""
+    a_second = second_cost(inst)[:, None] + inst.tending
+    money = np.where(inst.fits, production_seconds(inst) * a_second, np.inf).min(axis=0)
     return float(money.sum())

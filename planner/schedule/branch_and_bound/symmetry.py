@@ -97,10 +97,11 @@ def kinds_if_few(inst: Instance) -> Kinds | None:
     """The kinds of a campaign of which all plans can be gone through at all, as the tables stay small; else None.
 
     None too where others work on a press, as what they break off a run is not in the tables; where parts are worked on
-    between press and assembly; where wishes ask for orders of runs, which branches do not look at; and where there are
-    several carriers or waves.
+    between press and assembly; where wishes ask for orders of runs, which branches do not look at; where there are
+    several carriers or waves; and where those who stay at presses may be too few for all of them at once, as branches
+    do not let a press wait so that another has them first.
     """
-    if inst.sharing or inst.sent_out or inst.finishing or inst.wishing or inst.leaving:
+    if inst.sharing or inst.sent_out or inst.finishing or inst.wishing or inst.leaving or inst.operators:
         return None
     lots = np.bincount(inst.lot_run, minlength=inst.run_tool.size)
     lasts = np.prod(inst.fits.sum(axis=1) + 2.0)

@@ -124,7 +124,8 @@ class Tables:
         self.into = np.zeros((presses, int(kinds.last_of[:, runs].max()) + 1, kinds.run.size))
         target = np.full((presses, kinds.run.size), -1, dtype=np.int64)
         for p in range(presses):
-            work = fewest * inst.shot_num[p, kinds.run] // inst.shot_den[p, kinds.run] * second[p]
+            moulding = second[p] + inst.aim_cost * inst.tending[p, kinds.run]
+            work = fewest * inst.shot_num[p, kinds.run] // inst.shot_den[p, kinds.run] * moulding
             for q in [*np.flatnonzero(inst.fits[p]), runs]:
                 self.into[p, kinds.last_of[p, q]] = work + np.where(kinds.run == q, 0.0, entry[p, q, kinds.run])
             target[p] = np.where(kinds.fits[p] != 0, kinds.last_of[p, kinds.run], -1)

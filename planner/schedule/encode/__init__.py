@@ -26,6 +26,7 @@ from planner.schedule.encode.leaving import pallets_least, with_leaving
 from planner.schedule.encode.materials import materials
 from planner.schedule.encode.money import finishing_costs, fixed_costs, regrind_kept
 from planner.schedule.encode.names import NO_WISH_REFUSED, Names, RefusedWish
+from planner.schedule.encode.operators import with_operators
 from planner.schedule.encode.others import with_others, with_unknown
 from planner.schedule.encode.parcels import batch_fields, bench_fields, pickup_fields
 from planner.schedule.encode.presses import press_fields, press_hours, tool_fields
@@ -113,6 +114,7 @@ def _compiled(
         )
     instance = with_finishing(instance, campaign, goods, jobs, clock, days)
     instance = with_charges(instance, campaign, presses, runs)
+    instance = with_operators(instance, campaign, presses, runs)
     instance = with_leaving(instance, campaign, batches, clock, days)
     instance = with_bases(instance, campaign, tools)
     instance = with_wishes(instance, wishes, presses, runs, clock)

@@ -65,9 +65,29 @@ def test_the_logs_page_takes_it_down(desk):
     assert unknown.status_code == 422
 
 
+def test_sub_assemblies_are_ticked_away_and_written_down(desk):
+    campaign, plan = planned("sub-assembly")
+    log = []
+    while left := [need for need in needs(plan, campaign, log) if need.what == "finishing"]:
+        log += logged(*ticked(left[0], datetime(2027, 1, 11, 8)))
+    put = sum(one.units for job in plan.finishing for one in job.puts)
+    assert sum(entry.units for entry in log if entry.what == "put-together") == put > 0
+    (colourway,) = campaign.products["pot"].colourways
+    plan_id = publish(desk.service, campaign, plan)
+    page = desk.client.get(f"/plans/{plan_id}/log").text
+    assert f">valve of pot {colourway}<" in page
+    sent = {"what": "put-together", "put": f"valve of pot {colourway}", "put_units": "25"}
+    assert desk.client.post(f"/plans/{plan_id}/log", data=sent, follow_redirects=False).status_code == 303
+    assert f"valve of 25 pot {colourway} put together" in desk.client.get(f"/plans/{plan_id}/log").text
+    assert desk.client.post(f"/plans/{plan_id}/log", data=sent | {"put_units": "many"}).status_code == 422
+    assert desk.client.post(f"/plans/{plan_id}/log", data=sent | {"put": "hinge"}).status_code == 422
+
+
 def test_the_log_of_a_campaign_without_it_does_not_ask(desk):
     plan_id = publish(desk.service, *planned("spares"))
-    assert "Parts are finished" not in desk.client.get(f"/plans/{plan_id}/log").text
+    page = desk.client.get(f"/plans/{plan_id}/log").text
+    assert "Parts are finished" not in page
+    assert "put together" not in page
 
 
 def paper_of(name):

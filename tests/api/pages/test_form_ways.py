@@ -266,3 +266,30 @@ def test_what_is_put_together_first():
     valve = read(document).products["planter"].sub_assemblies["valve"]
     assert (valve.at, valve.parts, valve.pieces, valve.minutes) == ("valve bench", ["tray"], ["seal"], 0.6)
     assert valve.in_hand == {"sage": 7}
+
+
+def test_people_who_stay_at_a_press():
+    tools = [
+        {"makes": "shell x2", "cycle_s": "44", "operators": "1 person"},
+        {"makes": "tray x2", "cycle_s": "26"},
+    ]
+    benches = [ROWS["benches"][0] | {"operators": "2 people", "operator_rate_per_hour": "€22"}]
+    document, problems = made(tools=tools, benches=benches)
+    assert [at for at, _ in problems] == ["tools.0.operators"], "a person is no unit"
+    tools[0]["operators"] = "1"
+    document, problems = made(tools=tools, benches=benches)
+    assert not problems
+    campaign = read(document)
+    assert {name: tool.operators for name, tool in campaign.tools.items()} == {"shell": 1, "tray": 0}
+    assert (campaign.floor.operators, campaign.floor.operator_rate_per_hour) == (2, 22)
+
+
+def test_people_of_another_place():
+    small = ROWS["presses"][0] | {"id": "small", "place": "hill works"}
+    places = [{"id": "hill works", "leaves": "Tue", "operators": "3", "operator_rate_per_hour": "19.5"}]
+    document, problems = made(presses=[ROWS["presses"][0], small], places=places)
+    assert not problems
+    place = read(document).places["hill works"]
+    assert (place.operators, place.operator_rate_per_hour) == (3, 19.5)
+    filled = filled_from(document).rows["places"][0]
+    assert (filled["operators"], filled["operator_rate_per_hour"]) == ("3", "19.5")

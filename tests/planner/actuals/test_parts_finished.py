@@ -108,3 +108,61 @@ def test_parts_moulded_elsewhere_are_to_come_until_they_are_here():
     plan = make_plan(left, Unhurried())
     assert plan.audit.holds
     assert sum(lot.good for lot in plan.finishing_lots if lot.colours == ["cream"]) == 1800 - 500
+
+
+VALVES = campaign_of("sub-assembly")
+PUT = {"what": "put-together", "at": "2027-01-12T12:00", "product": "pot", "colourway": "sage",
+       "sub_assembly": "valve", "units": 120}  # fmt: skip
+
+
+def in_hand(*entries):
+    return from_here(VALVES, None, log(*entries)).campaign.products["pot"].sub_assemblies["valve"].in_hand
+
+
+def test_what_is_put_together_is_in_hand_until_its_units_are_assembled_or_packed():
+    (colourway,) = VALVES.products["pot"].colourways
+    put = PUT | {"colourway": colourway}
+    before = VALVES.products["pot"].sub_assemblies["valve"].in_hand.get(colourway, 0)
+    assembled = {"what": "assembled", "at": "2027-01-12T13:00", "product": "pot", "colourway": colourway, "units": 50}
+    packed = {"what": "packed", "at": "2027-01-12T15:00", "line": 0, "parcels": 70}
+    assert in_hand(put) == {colourway: before + 120}
+    assert in_hand(put, put | {"units": 30}) == {colourway: before + 150}
+    assert in_hand(put, assembled) == {colourway: before + 70}
+    assert in_hand(put, assembled, packed) == {colourway: before + 50}, "50 of those 70 were assembled before"
+    assert in_hand(put, assembled | {"units": before + 120}) == {}
+
+
+def test_it_is_not_put_together_again():
+    """Stems and caps are moulded first, so that they are there to have gone into it."""
+    (colourway,) = VALVES.products["pot"].colourways
+    whole = plan_of("sub-assembly")
+    made = [
+        {"what": "shots", "at": "2027-01-11T20:00", "press": run.press, "tool": run.tool,
+         "colours": [melt.split("/")[1] for melt in run.melts], "shots": run.shots, "done": True}
+        for run in whole.runs
+    ]  # fmt: skip
+    left = from_here(VALVES, whole, log(*made, PUT | {"colourway": colourway}))
+    plan = make_plan(soon(left.campaign), Unhurried())
+    before = sum(put.units for job in whole.finishing for put in job.puts)
+    assert sum(put.units for job in plan.finishing for put in job.puts) == before - 120
+    assert plan.audit.holds
+
+
+@pytest.mark.parametrize(
+    ("entry", "where"),
+    [
+        ({"product": "vase"}, "/entries/0/product"),
+        ({"colourway": "plum"}, "/entries/0/colourway"),
+        ({"sub_assembly": "hinge"}, "/entries/0/sub_assembly"),
+    ],
+)
+def test_what_is_not_put_together_is_refused(entry, where):
+    (colourway,) = VALVES.products["pot"].colourways
+    with pytest.raises(CampaignProblems) as found:
+        from_here(VALVES, None, log(PUT | {"colourway": colourway} | entry))
+    assert [problem.pointer for problem in found.value.problems] == [where]
+
+
+def test_supporters_hear_of_what_is_put_together():
+    entries = log(PUT | {"colourway": next(iter(VALVES.products["pot"].colourways))}).entries
+    assert happened(VALVES, entries) == ["put together before the last assembly: 120 valve of pot"]

@@ -80,8 +80,8 @@ def test_a_lots_way() -> None:
     assert (summer.hour, summer.utcoffset().total_seconds()) == (16, 3600)
 
 
-def test_a_firm_that_paints_one_part_changes_the_order_of_work() -> None:
-    """The pot's tool stands in the press; its lid is painted: it catches Tuesday's van only if it is moulded first."""
+def pots_with_lids(promised: str) -> dict[str, Any]:
+    """2,000 pots with lids off one press, in which the pot's tool stands."""
     data = pot_document()
     data["presses"]["big"] |= {"tool": "pot", "hours": {"mon-fri": "06:00-13:00"}}
     data["orders"] = [{"tier": "one", "units": {"pot": ["cream"]}, "count": 2000}]
@@ -92,7 +92,26 @@ def test_a_firm_that_paints_one_part_changes_the_order_of_work() -> None:
         colours["lid"] = colours["pot"]
     data["assembly"] = {"people": 8}
     data["packing"] = {"people": 8}
-    data["tiers"]["one"] |= {"promised": "2027-01-22", "late_cost_per_day": 5}
+    data["tiers"]["one"] |= {"promised": promised, "late_cost_per_day": 5}
+    return data
+
+
+def test_a_bench_that_prints_one_part_changes_the_order_of_work() -> None:
+    """Lids take their printer, one person, 16 h 40 min, nearly three days: for Thursday's van they go first."""
+    data = pots_with_lids("2027-01-14")
+    data["pick_ups"] = {"days": ["thu"], "time": "17:00"}
+    before = make_plan(read(data), Unhurried())
+    data["finishing_benches"] = {"printer": {"hours": {"mon-fri": "07:00-13:00"}}}
+    data["parts"]["lid"]["finishing"] = [{"what": "pad printing", "at": "printer", "minutes": 0.5}]
+    after = make_plan(read(data), Unhurried())
+    assert [run.tool for run in sorted(before.runs, key=lambda run: run.start)] == ["pot", "lid"]
+    assert min(after.runs, key=lambda run: run.start).tool == "lid"
+    assert (before.tiers[0].days_late, after.tiers[0].days_late) == (0, 0)
+
+
+def test_a_firm_that_paints_one_part_changes_the_order_of_work() -> None:
+    """The pot's tool stands in the press; its lid is painted: it catches Tuesday's van only if it is moulded first."""
+    data = pots_with_lids("2027-01-22")
     before = make_plan(read(data), Unhurried())
     data["finishing_firms"] = {"painter": {"leaves": ["tue"], "lead_days": 3}}
     data["parts"]["lid"]["finishing"] = [{"what": "painting", "at": "painter"}]

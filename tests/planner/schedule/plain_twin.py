@@ -100,6 +100,7 @@ class Workshop:
             (t, b): int(melt) for t, row in enumerate(inst.tool_melt) for b, melt in enumerate(row) if melt >= 0
         }
         self.setters_busy_until = [0] * inst.setters
+        self.staying: list[tuple[int, int, int]] = []  # first of the people of a place, how many stay, until when
         self.used = [Fraction(0)] * len(inst.material_price)
         self.dryers = Dryers(inst)
         self.lots: dict[int, Lot] = {}
@@ -178,6 +179,22 @@ class Workshop:
         """Whoever may set up a press."""
         inst = self.inst
         return range(int(inst.setter_first[p]), int(inst.setter_last[p])) if inst.elsewhere else range(inst.setters)
+
+    def _staying_at(self, run: int) -> int:
+        """People who stay at the press while a run is moulded."""
+        return int(self.inst.run_operators[run]) if self.inst.tended else 0
+
+    def _free_to_stay(self, p: int, run: int, earliest: int) -> int:
+        """The first moment at which as many people of the place as a run asks for stay nowhere else."""
+        inst, many = self.inst, self._staying_at(run)
+        if not inst.operators or not many:
+            return earliest
+        first, there = int(inst.operator_first[p]), int(inst.operator_last[p] - inst.operator_first[p])
+        mine = [(number, until) for place, number, until in self.staying if place == first]
+        for moment in sorted({earliest, *(until for _, until in mine if until > earliest)}):
+            if sum(number for number, until in mine if until > moment) + many <= there:
+                return moment
+        raise CannotBeDone
 
     def _bill(self, p: int) -> None:
         """Charge a press what its run falls short of the least."""
@@ -309,7 +326,7 @@ class Workshop:
             if press.after[opens] != here:
                 return room
             begin, there = max(now, opens), press.hands[opens]
-            closes = (there if closing else closes) - closing
+            closes = (there if closing or self._staying_at(run) else closes) - closing
             if not (warm and opens <= now):
                 begin += restart + (int(inst.opening_s[p, run]) if room and closing else 0)
                 if begin > there:
@@ -346,6 +363,7 @@ class Workshop:
         if needed:
             earliest = max(earliest, min(self.setters_busy_until[n] for n in self._setters(press.number)))
         earliest = max(earliest, self._wished(run))
+        earliest = self._free_to_stay(press.number, run, earliest)
         if inst.lot_release.size:
             earliest = max(earliest, int(inst.lot_release[lot]))
         for opens, closes in press.stretches:
@@ -353,7 +371,7 @@ class Workshop:
             if begin >= closes or press.after[opens] != since:
                 continue
             there = press.hands[opens]
-            closes = there if closing else closes
+            closes = there if closing or self._staying_at(run) else closes
             warm_up = 0 if opens in press.warmed else int(inst.restart_s[press.number])
             if needed:
                 ready = begin + warm_up + seconds
@@ -454,6 +472,8 @@ class Workshop:
         self.began.append((moment, lot))
         press.free = self.lots[lot].end + int(inst.closing_s[p, run])
         self.base_free[base] = press.free
+        if inst.operators and self._staying_at(run):
+            self.staying.append((int(inst.operator_first[p]), self._staying_at(run), press.free))
         self.done_at[run] = max(self.done_at.get(run, 0), press.free)
         times = (moment, changeover[1] if changeover else moment, press.free)
         drawn = self.dryers.drawn(p, run, shots, kg if needed else {}, times)
@@ -473,7 +493,7 @@ class Workshop:
                 continue
             begin = max(now, opens)
             there = press.hands[opens]
-            closes = there if closing else closes
+            closes = there if closing or self._staying_at(run) else closes
             if closes <= begin:
                 continue
             if opens not in press.warmed:
@@ -494,6 +514,9 @@ class Workshop:
             done += range(begin + 1, begin + seconds + 1)
             self.lines["press"] += (seconds + closing) * rate
             self.bills[p] += (seconds + closing) * rate
+            if inst.tended:
+                self.lines["press"] += seconds * float(inst.tending_cost_s[p, run])
+                self.bills[p] += seconds * float(inst.tending_cost_s[p, run])
             self._charge_hours(p, opens, begin, begin + seconds + closing)
             for b, melt in self._left(run).items():
                 self._waste(melt, float(inst.closing_kg[p, run, b]))

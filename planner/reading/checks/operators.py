@@ -1,0 +1,29 @@
+"""People who stay at presses: no tool asks for more than there are where it runs."""
+
+from collections.abc import Iterator
+
+from planner.campaign.document import Campaign
+from planner.campaign.operators import operators_at
+from planner.campaign.pointers import pointer
+from planner.campaign.whereabouts import places_of
+from planner.errors import Problem
+
+
+def check(campaign: Campaign) -> Iterator[Problem]:
+    """One problem for each place at which a tool asks for too many."""
+    asking = [name for name, tool in campaign.tools.items() if tool.operators]
+    for place in ["", *campaign.places]:
+        here = [name for name in asking if place in places_of(campaign, campaign.tools[name].presses)]
+        there = operators_at(campaign, place or None)
+        most = max(here, key=lambda name: campaign.tools[name].operators, default=None)
+        if most is None or campaign.tools[most].operators <= there:
+            continue
+        asked = campaign.tools[most].operators
+        people = "one person" if asked == 1 else f"{asked} people"
+        said = f"`places.{place}.operators`" if place else "`floor.operators`"
+        yield Problem(
+            pointer("places", place, "operators") if place else pointer("floor", "operators"),
+            f"tool `{most}` asks for {people} to stay at the press while it moulds, and {said} says that "
+            f"{there or 'nobody'} can",
+            f"say how many can stay at presses at once in {said}, or ask for fewer in `tools.{most}.operators`",
+        )

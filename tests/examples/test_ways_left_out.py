@@ -1,0 +1,103 @@
+"""What a maker says of bases, price lists, wishes, places or people at the press changes the plan: the same campaign
+without it is planned otherwise. Other ways are left out beside their own tests; docs/code/ways.md names them all."""
+
+from copy import deepcopy
+from datetime import datetime
+from itertools import combinations
+
+from examples.situations import campaign_of, plan_of
+from planner.control import Unhurried
+from planner.planning.make import make_plan
+from planner.reading import read
+
+
+def document(name):
+    return campaign_of(name).model_dump(mode="json", by_alias=True, exclude_unset=True)
+
+
+def planned(data):
+    return make_plan(read(data), Unhurried())
+
+
+def begins(run):
+    return run.changeover.start if run.changeover else run.start
+
+
+def overlap(plan):
+    """Whether two runs are ever under way at once."""
+    return any(begins(a) < b.end and begins(b) < a.end for a, b in combinations(plan.runs, 2))
+
+
+def test_without_their_base_inserts_run_in_two_presses_at_once():
+    data = document("base-with-inserts")
+    for tool in data["tools"].values():
+        tool.pop("base")
+        tool.pop("insert_minutes")
+    apart = planned(data)
+    assert not overlap(plan_of("base-with-inserts"))
+    assert overlap(apart)
+    assert sum(run.changeover.mount_seconds == 90 * 60 for run in apart.runs if run.changeover) > 1
+
+
+def test_a_price_list_moves_a_run_to_the_press_that_is_dearer_by_the_hour():
+    """500 shots of 30 s and 45 min before them are 5 h: 100 on the big press, 125 on the small one, until each shift
+    begun on the big one costs 300 more."""
+    data = document("price-list")
+    data["tools"] = {"pot": data["tools"]["pot"] | {"presses": ["big", "small"]}}
+    data["parts"] = {"pot": data["parts"]["pot"]}
+    data["products"] = {"pot": {"parts": {"pot": 1}, "colourways": {"cream": {"pot": ["cream"]}}}}
+    data["orders"] = [{"tier": "one", "units": {"pot": ["cream"]}, "count": 1000}]
+    for name, rate in (("big", 20), ("small", 25)):
+        data["presses"][name] |= {"rate_per_hour": rate, "charges": {}, "draws_kw": 0, "clamp_kn": 1000}
+    without = planned(data)
+    charged = deepcopy(data)
+    charged["presses"]["big"]["charges"] = {"shift": 300, "shift_hours": 8}
+    assert {run.press for run in without.runs} == {"big"}
+    assert {run.press for run in planned(charged).runs} == {"small"}
+
+
+def test_without_wishes_feet_in_cream_are_not_kept_waiting():
+    data = document("wishes")
+    del data["wishes"]
+    moment = datetime(2027, 1, 13, 8)
+    for plan, waits in ((plan_of("wishes"), True), (planned(data), False)):
+        cream = next(run for run in plan.runs if (run.tool, run.melts) == ("foot", ["pp/cream"]))
+        assert (begins(cream).replace(tzinfo=None) >= moment) == waits
+
+
+def test_without_its_place_a_press_waits_for_our_setter_and_nothing_travels():
+    data = document("moulder-elsewhere")
+    del data["places"]
+    del data["presses"]["small"]["place"]
+    here = planned(data)
+    first = {run.press: begins(run) for run in sorted(here.runs, key=begins, reverse=True)}
+    assert len(set(first.values())) == 2, "one setter cannot be at both"
+    assert not here.finishing_lots
+    assert max(line.last_dispatch for line in here.tiers) < max(
+        line.last_dispatch for line in plan_of("moulder-elsewhere").tiers
+    )
+
+
+def test_with_nobody_asked_for_both_tools_run_at_once_and_into_the_night():
+    data = document("operators")
+    for tool in data["tools"].values():
+        tool.pop("operators", None)
+    alone, plan = planned(data), plan_of("operators")
+
+    def stayed(one):
+        return sorted((run for run in one.runs if run.tool in ("knob", "dial")), key=begins)
+
+    knob, dial = stayed(plan)
+    assert knob.end <= begins(dial)
+    first, second = stayed(alone)
+    assert begins(second) < first.end
+    assert any(stretch.end.hour >= 14 for run in alone.runs for stretch in run.stretches)
+    assert alone.outcome.total < plan.outcome.total
+
+
+def test_with_a_second_person_nobody_is_waited_for():
+    data = document("operators")
+    data["floor"]["operators"] = 2
+    plan = planned(data)
+    assert all(run.waits_for != "operators" for run in plan.runs)
+    assert overlap(plan)

@@ -1,0 +1,32 @@
+"""docs/code/ways.md: every way of making that campaigns are drawn with has a row, and every test it names is there."""
+
+import ast
+from pathlib import Path
+
+from benchmarks.ways import WAYS
+
+ROOT = Path(__file__).parent.parent
+
+
+def rows() -> dict[str, list[str]]:
+    """Way -> the tests of its row."""
+    lines = (ROOT / "docs" / "code" / "ways.md").read_text(encoding="utf-8").splitlines()
+    cells = [[cell.strip() for cell in line.strip("|").split("|")] for line in lines if line.startswith("| ")]
+    return {first: [test.strip("`") for test in tests] for first, *tests in cells[1:]}
+
+
+def functions(file: Path) -> set[str]:
+    return {node.name for node in ast.parse(file.read_text(encoding="utf-8")).body if isinstance(node, ast.FunctionDef)}
+
+
+def test_every_way_has_a_row() -> None:
+    assert set(WAYS) <= {name.split(",")[0] for name in rows()}
+
+
+def test_every_cell_names_a_test() -> None:
+    for way, tests in rows().items():
+        assert len(tests) == 4, way
+        for test in tests:
+            file, _, name = test.partition("::")
+            assert name.startswith("test_"), (way, test)
+            assert name in functions(ROOT / "tests" / file), (way, test)
