@@ -10,7 +10,7 @@ from benchmarks.generator import small
 from planner.audit import audit
 from planner.audit.a13_anew import TWENTY
 from planner.campaign.common_case import common_case
-from planner.campaign.presses import LightsOut
+from planner.campaign.wishes import Wish
 from planner.control import Unhurried
 from planner.plan.document import RunPlan
 from planner.planning.make import make_plan
@@ -117,15 +117,15 @@ def test_a_scenario_that_cannot_be_carried_out():
         assert any("cannot be carried out" in one for one in a13(campaign, RunPlan.model_validate(spoilt)).findings)
 
 
-@pytest.mark.parametrize("way", ["plan again", "lights out"])
+@pytest.mark.parametrize("way", ["plan again", "a wish"])
 def test_what_is_not_timed_anew_is_said(made, way):
     campaign, plan = made
     if way == "plan again":
         said = plan.outcome.expected.model_copy(update={"policy": "plan again"})
         plan = plan.model_copy(update={"outcome": plan.outcome.model_copy(update={"expected": said})})
     else:
-        presses = {n: p.model_copy(update={"lights_out": LightsOut(hours=2)}) for n, p in campaign.presses.items()}
-        campaign = campaign.model_copy(update={"presses": presses})
+        wish = Wish(press=next(iter(campaign.presses)), first_colour=next(iter(campaign.colours)))
+        campaign = campaign.model_copy(update={"wishes": [wish]})
     assert any("no scenario is timed anew" in one for one in a13(campaign, plan).left_out)
 
 
