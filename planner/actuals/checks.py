@@ -207,7 +207,7 @@ def _shots(campaign: Campaign, n: int, entry: ShotsMade, items: set[tuple[str, t
             most = entry.shots * tool.cavities[part]
             yield Problem(where, f"{good} good parts of {most} moulded", "check the counts")
     scrapped, made = sum(entry.scrap_by.values()), entry.shots * sum(tool.cavities.values())
-    if scrapped > made - sum(entry.good.values()):
+    if scrapped > max(0, made - sum(entry.good.values())):
         told = f"{scrapped} parts scrapped, {made - sum(entry.good.values())} of {made} not good"
         yield Problem(pointer("entries", n, "scrap_by"), told, "check the counts")
     barrels = max(len(campaign.parts[part].barrels) for part in tool.cavities)

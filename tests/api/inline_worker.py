@@ -56,8 +56,10 @@ _PLANS: dict[str, RunPlan] = {}
 
 
 def planned_once(campaign: Campaign, control: Control) -> RunPlan:
-    """A plan within rounds, the same each time it is asked for: worked out once for all tests of the process."""
-    assert campaign.planning.rounds is not None
+    """A plan within rounds, the same each time it is asked for: worked out once for all tests of the process. One
+    within seconds is worked out anew."""
+    if campaign.planning.rounds is None:
+        return make_plan(campaign, control)
     document = campaign.model_dump_json(by_alias=True, exclude_unset=True)
     if document not in _PLANS:
         _PLANS[document] = make_plan(campaign, control)

@@ -23,7 +23,7 @@ def use(run: Run, **more: Any) -> RunUse:
         **{
             "run": run, "moulded_kg": [50.0], "startup_kg": [1.5], "restart_kg": [0.0], "purge_kg": [2.0],
             "compound_kg": 0.0, "opening_kg": [0.0], "bridge_kg": {}, "closing_kg": {}, "first_closing_kg": {},
-            "press_seconds": 1, "setter_seconds": 1,
+            "press_seconds": 1, "setter_seconds": 1, "operator_seconds": 0,
         }
         | more
     )  # fmt: skip

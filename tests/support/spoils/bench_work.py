@@ -151,6 +151,11 @@ def setter_nobody_employs(s: Spoilt) -> None:
 
 
 @spoils("A9")
+def somebody_stays_at_a_press_unasked(s: Spoilt) -> None:
+    s.plan["runs"][0]["operators"] = 1
+
+
+@spoils("A9")
 def one_setter_at_two_presses(s: Spoilt) -> None:
     run = copy.deepcopy(s.run(lambda run: run["changeover"]))
     s.campaign["presses"]["elsewhere"] = copy.deepcopy(s.campaign["presses"][run["press"]])
