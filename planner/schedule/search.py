@@ -20,9 +20,8 @@ from planner.schedule.bounds.background import BackgroundBound, Better
 from planner.schedule.bounds.lower_bound import LowerBound, beforehand, paid_anyway
 from planner.schedule.bounds.objective_gap import DAY_S, AimMet, aim_met, cost_is_the_aim, last_is_all, last_is_the_aim
 from planner.schedule.bounds.split_demands import apart_only_in_time, least_when_split, whole_demands
-from planner.schedule.bounds.undercut import BOUND, dearer, let_go, undercut
+from planner.schedule.bounds.undercut import A_CENT, BOUND, dearer, let_go, undercut
 from planner.schedule.branch_and_bound.exact import (
-    A_CENT,
     MOST_NODES,
     NODES_A_ROUND,
     PRECISION,

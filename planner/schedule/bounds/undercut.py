@@ -12,7 +12,7 @@ BOUND = "the bound on its cost"
 """A part of the search that may fail."""
 
 A_CENT = 0.01
-"""Money that a bound may lie above a plan: no amount is told more finely."""
+"""Money that a bound may lie above a plan, and that a proof need not tell apart: no amount is told more finely."""
 A_MILLIGRAM = 1e-6
 """The same of kg."""
 

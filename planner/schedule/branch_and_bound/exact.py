@@ -17,6 +17,7 @@ import numpy as np
 from planner.control import Control
 from planner.schedule import timing as w
 from planner.schedule.bounds.objective_gap import cost_is_the_aim
+from planner.schedule.bounds.undercut import A_CENT
 from planner.schedule.branch_and_bound import path_state as br
 from planner.schedule.branch_and_bound.idle_benches import IdleBenches, few_enough
 from planner.schedule.branch_and_bound.pickup_assignment import PickupAssignment
@@ -41,8 +42,8 @@ LEFT_TO_ANNEALING = 0.2
 """Of the time there is, what a proof given up leaves."""
 PRECISION = 1e-4
 """Money below which two plans count as equal."""
-A_CENT, SHARE_OF_A_CENT = 0.01, 1e-5
-"""Money, and share of what a plan costs, that a proof need not tell apart: no amount is told more finely."""
+SHARE_OF_A_CENT = 1e-5
+"""Share of what a plan costs that a proof need not tell apart, up to a cent."""
 
 
 @dataclass
