@@ -17,6 +17,7 @@ from worker.records import reading
 from worker.records.reading import PlanRow
 
 Listed = TypeVar("Listed")
+Kept = TypeVar("Kept")
 MOST_PICTURES = 4
 """Of one plan that are kept; the large one of 200 runs is a third of a megabyte."""
 MOST_LISTS = 2
@@ -46,23 +47,22 @@ class Published:
 
     def picture(self, key: Hashable, draw: Callable[[], str]) -> str:
         """What `draw` gives, drawn once: key says all that it depends on beside the plan. It goes with the plan."""
-        known = self.pictures.get(key)
-        if known is None:
-            known = draw()
-            if len(self.pictures) >= MOST_PICTURES:
-                self.pictures.clear()
-            self.pictures[key] = known
-        return known
+        return _once(self.pictures, MOST_PICTURES, key, draw)
 
     def listed(self, key: Hashable, work_out: Callable[[], Sequence[Listed]]) -> Sequence[Listed]:
         """What `work_out` gives, worked out once, as with pictures. Nobody changes it."""
-        known = self.lists.get(key)
-        if known is None:
-            known = work_out()
-            if len(self.lists) >= MOST_LISTS:
-                self.lists.clear()
-            self.lists[key] = known
-        return known
+        return _once(self.lists, MOST_LISTS, key, work_out)
+
+
+def _once(known: dict[Hashable, Kept], most: int, key: Hashable, make: Callable[[], Kept]) -> Kept:
+    """What `make` gives, made once for each key; where `most` are kept already, those go first."""
+    made = known.get(key)
+    if made is None:
+        made = make()
+        if len(known) >= most:
+            known.clear()
+        known[key] = made
+    return made
 
 
 Both = tuple[RunPlan, Campaign, dict[Hashable, str], dict[Hashable, Sequence[Any]]]
