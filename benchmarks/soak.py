@@ -19,7 +19,7 @@ from pathlib import Path
 
 import httpx2
 
-from tests.live_service import Floor, new_floor
+from tests.live_service import LiveService, new_live_service
 from tests.support.pot_campaign import CAMPAIGN
 from worker.records import keys, workshops
 from worker.records.database import Database
@@ -36,8 +36,8 @@ MAY_GROW = 1.10
 class Soak:
     """The visitors of one service."""
 
-    def __init__(self, floor: Floor, names: list[dict[str, str]], kept: int, seed: int) -> None:
-        self._floor, self._kept, self._draw = floor, kept, random.Random(seed)
+    def __init__(self, live: LiveService, names: list[dict[str, str]], kept: int, seed: int) -> None:
+        self._live, self._kept, self._draw = live, kept, random.Random(seed)
         self._workshops: list[tuple[dict[str, str], deque[str]]] = [(headers, deque()) for headers in names]
         self.answered: Counter[str] = Counter()
         self._numbers = itertools.count()
@@ -59,20 +59,20 @@ class Soak:
             path = f"/v1/plans/{self._draw.choice(plans)}/orders/columns"
             answer = self._post(path, headers, files={"file": ("orders.csv", TABLE.encode(), "text/csv")})
         elif what == "list":
-            answer = self._floor.get(self._draw.choice(("/v1/plans", "/v1/live", "/v1/ready")), headers=headers)
+            answer = self._live.get(self._draw.choice(("/v1/plans", "/v1/live", "/v1/ready")), headers=headers)
         else:
             leaves, before = (PLAN_LEAVES, "/plans/") if what == "page" else (FILES, "/v1/plans/")
             path = before + self._draw.choice(plans) + self._draw.choice(leaves)
-            answer = self._floor.get(path, headers=headers)
+            answer = self._live.get(path, headers=headers)
         self.answered[f"{what} {answer.status_code}"] += 1
 
     def _post(self, path: str, headers: dict[str, str], **sent: object) -> httpx2.Response:
-        return self._floor.client.post(self._floor.url + path, headers=headers, **sent)  # type: ignore[arg-type]
+        return self._live.client.post(self._live.url + path, headers=headers, **sent)  # type: ignore[arg-type]
 
     def _delete(self, headers: dict[str, str], plan: str) -> None:
         path = f"/v1/plans/{plan}"
-        edition = self._floor.get(path, headers=headers).headers.get("etag", "")
-        answer = self._floor.client.delete(self._floor.url + path, headers=headers | {"If-Match": edition})
+        edition = self._live.get(path, headers=headers).headers.get("etag", "")
+        answer = self._live.client.delete(self._live.url + path, headers=headers | {"If-Match": edition})
         self.answered[f"delete {answer.status_code}"] += 1
 
 
@@ -124,35 +124,35 @@ def main() -> None:
     options.add_argument("--seed", type=int, default=1)
     given = options.parse_args()
     with tempfile.TemporaryDirectory() as folder:
-        floor = new_floor(Path(folder) / "floor", lease=15.0, heartbeat=2.0)
+        live = new_live_service(Path(folder) / "service", lease=15.0, heartbeat=2.0)
         try:
-            floor.start()
-            floor.start_worker("worker2", "small")
-            sys.exit(not soak(floor, given))
+            live.start()
+            live.start_worker("worker2", "small")
+            sys.exit(not soak(live, given))
         finally:
-            floor.end()
+            live.end()
 
 
-def soak(floor: Floor, given: argparse.Namespace) -> bool:
+def soak(live: LiveService, given: argparse.Namespace) -> bool:
     """Whether memory and files stay as they are once caches are full."""
-    database, names = Database(floor.settings.database), []
+    database, names = Database(live.settings.database), []
     for number in range(given.workshops):
         workshop = workshops.ensure(database, f"workshop {number}", time.time())
         with database.write() as connection:
             _, text = keys.make(connection, workshop, "soak", keys.SCOPES, time.time())
         names.append({"Authorization": f"Bearer {text}"})
     database.close()
-    visitors, draw = Soak(floor, names, given.kept, given.seed), random.Random(given.seed)
+    visitors, draw = Soak(live, names, given.kept, given.seed), random.Random(given.seed)
     seen: dict[str, list[float]] = {}
     begun = told = time.monotonic()
-    print(f"{'minutes':>8}" + "".join(f"{name:>10}" for name in (*floor.processes, "records", "others")), flush=True)
+    print(f"{'minutes':>8}" + "".join(f"{name:>10}" for name in (*live.processes, "records", "others")), flush=True)
     while time.monotonic() < begun + 60 * given.minutes:
         visitors.act()
         time.sleep(draw.expovariate(1 / given.pause))
         if time.monotonic() >= told:
             told += EVERY
-            now = {name: proportional(process.pid) for name, process in floor.processes.items()}
-            now["records"], now["others"] = sizes(floor.settings.data)
+            now = {name: proportional(process.pid) for name, process in live.processes.items()}
+            now["records"], now["others"] = sizes(live.settings.data)
             for name, size in now.items():
                 seen.setdefault(name, []).append(size)
             line = "".join(f"{size:>10.1f}" for size in now.values())

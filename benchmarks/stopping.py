@@ -16,21 +16,21 @@ from statistics import median
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from benchmarks.generator import sized
-from tests.live_service import Floor, new_floor
+from tests.live_service import LiveService, new_live_service
 
 
-def stopped(floor: Floor, size: str, seed: int) -> float:
+def stopped(live: LiveService, size: str, seed: int) -> float:
     """Seconds from the request to stop to the plan."""
     campaign = sized(size, seed).model_dump(mode="json", by_alias=True, exclude_unset=True)
     campaign["planning"] = {"seconds": 300}
-    here = floor.post("/v1/plans", campaign).headers["location"]
-    floor.wait(lambda: (floor.get(here).json()["progress"]["share"] or 0) > 0.01, 120)
+    here = live.post("/v1/plans", campaign).headers["location"]
+    live.wait(lambda: (live.get(here).json()["progress"]["share"] or 0) > 0.01, 120)
     begun = time.perf_counter()
-    assert floor.post(f"{here}/stop").status_code == 202
-    while floor.get(here).json()["status"] == "running":
+    assert live.post(f"{here}/stop").status_code == 202
+    while live.get(here).json()["status"] == "running":
         time.sleep(0.02)
     taken = time.perf_counter() - begun
-    answer = floor.get(here).json()
+    answer = live.get(here).json()
     assert answer["ended_because"] == "stopped", answer["ended_because"]
     assert answer["plan"]["audit"]["holds"]
     return taken
@@ -42,16 +42,16 @@ def main() -> None:
     options.add_argument("--sizes", nargs="+", default=["S", "M", "L"])
     given = options.parse_args()
     with tempfile.TemporaryDirectory() as folder:
-        floor = new_floor(Path(folder) / "floor")
-        floor.real_planner = True
+        live = new_live_service(Path(folder) / "service")
+        live.real_planner = True
         try:
-            floor.start()
+            live.start()
             print(f"{'size':<6}{'stops':>6}{'median s':>10}{'longest s':>11}")
             for size in given.sizes:
-                times = sorted(stopped(floor, size, seed) for seed in range(1, given.stops + 1))
+                times = sorted(stopped(live, size, seed) for seed in range(1, given.stops + 1))
                 print(f"{size:<6}{len(times):>6}{median(times):>10.2f}{times[-1]:>11.2f}", flush=True)
         finally:
-            floor.end()
+            live.end()
 
 
 if __name__ == "__main__":

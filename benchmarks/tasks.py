@@ -22,7 +22,7 @@ from typing import Any
 
 from playwright.sync_api import Browser, Locator, Page, expect, sync_playwright
 
-from tests.live_service import Floor, new_floor
+from tests.live_service import LiveService, new_live_service
 from tests.support.messy_orders import COLOURS, MAPPING, SAUCER_COLOURS, messy_table
 
 FLAGS = ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking", "--disable-sync"]
@@ -64,10 +64,10 @@ class Hand:
         return self.page.url.rpartition("/")[2]
 
 
-def own_plan(hand: Hand, floor: Floor, known: dict[str, str]) -> None:
+def own_plan(hand: Hand, live: LiveService, known: dict[str, str]) -> None:
     """First own plan, written over the example."""
     page = hand.page
-    page.goto(f"{floor.url}/start")
+    page.goto(f"{live.url}/start")
     hand.click(page.get_by_role("link", name="Write over an example"))
     for name, text in (("name", "My own pots"), ("tools.0.cycle_s", "41 s"), ("presses.0.rate_per_hour", "€60")):
         hand.type(page.locator(f'[id="{name}"]'), text)
@@ -75,31 +75,31 @@ def own_plan(hand: Hand, floor: Floor, known: dict[str, str]) -> None:
     known["own"] = hand.planned()
 
 
-def cycle_time(hand: Hand, floor: Floor, known: dict[str, str]) -> None:
+def cycle_time(hand: Hand, live: LiveService, known: dict[str, str]) -> None:
     """Correct a cycle time."""
     page = hand.page
-    page.goto(f"{floor.url}/plans/{known['own']}")
+    page.goto(f"{live.url}/plans/{known['own']}")
     hand.click(page.get_by_role("link", name="Change this campaign"))
     hand.type(page.locator('[id="tools.0.cycle_s"]'), "38")
     hand.click(page.get_by_role("button", name="Plan with these changes").last)
     hand.planned()
 
 
-def tool_late(hand: Hand, floor: Floor, known: dict[str, str]) -> None:
+def tool_late(hand: Hand, live: LiveService, known: dict[str, str]) -> None:
     """The tool is ten days late."""
     page = hand.page
-    page.goto(f"{floor.url}/plans/{known['own']}")
+    page.goto(f"{live.url}/plans/{known['own']}")
     hand.click(page.get_by_role("link", name="What if"))
     hand.type(page.get_by_label("pot and saucer", exact=True).first, "10")
     hand.click(page.get_by_role("button", name="Plan with this change").last)
     hand.planned()
 
 
-def log_a_shift(hand: Hand, floor: Floor, known: dict[str, str]) -> None:
+def log_a_shift(hand: Hand, live: LiveService, known: dict[str, str]) -> None:
     """Log a shift on a phone: shots with scrap, a stop, and when."""
     page = hand.page
     page.set_viewport_size(PHONE)
-    page.goto(f"{floor.url}/plans/{known['own']}")
+    page.goto(f"{live.url}/plans/{known['own']}")
     hand.click(page.get_by_role("link", name="At the press"))
     hand.type(page.get_by_label("Shots since the last entry"), "90")
     hand.type(page.get_by_label("Of them scrap").first, "3")
@@ -110,10 +110,10 @@ def log_a_shift(hand: Hand, floor: Floor, known: dict[str, str]) -> None:
     expect(page.get_by_text("the press stood still")).to_be_visible(timeout=PATIENCE)
 
 
-def send_update(hand: Hand, floor: Floor, known: dict[str, str]) -> None:
+def send_update(hand: Hand, live: LiveService, known: dict[str, str]) -> None:
     """Send an update."""
     page = hand.page
-    page.goto(f"{floor.url}/plans/{known['own']}")
+    page.goto(f"{live.url}/plans/{known['own']}")
     hand.click(page.get_by_role("link", name="Update", exact=True))
     hand.type(page.get_by_label("What you want to add"), "The first colours are moulded.")
     hand.click(page.get_by_role("button", name="Write a draft"))
@@ -125,10 +125,10 @@ def send_update(hand: Hand, floor: Floor, known: dict[str, str]) -> None:
     expect(page.get_by_text("Nothing yet. The first update")).to_have_count(0, timeout=PATIENCE)
 
 
-def messy_export(hand: Hand, floor: Floor, known: dict[str, str]) -> None:
+def messy_export(hand: Hand, live: LiveService, known: dict[str, str]) -> None:
     """First plan from the messy export of 2,400 orders, from choosing the file."""
     page = hand.page
-    page.goto(f"{floor.url}/start")
+    page.goto(f"{live.url}/start")
     document = json.dumps(planters()).encode()
     page.locator("#with").set_input_files({"name": "c.json", "mimeType": "application/json", "buffer": document})
     hand.begun = time.monotonic()
@@ -187,11 +187,11 @@ def planters() -> dict[str, Any]:
     }  # fmt: skip
 
 
-Task = Callable[[Hand, Floor, dict[str, str]], None]
+Task = Callable[[Hand, LiveService, dict[str, str]], None]
 TASKS: tuple[Task, ...] = (own_plan, cycle_time, tool_late, log_a_shift, send_update, messy_export)
 
 
-def measure(browser: Browser, floor: Floor, only: str) -> None:
+def measure(browser: Browser, live: LiveService, only: str) -> None:
     known: dict[str, str] = {}
     print(f"{'task':70}{'clicks':>7}{'fields':>7}{'seconds':>9}")
     for task in TASKS:
@@ -200,7 +200,7 @@ def measure(browser: Browser, floor: Floor, only: str) -> None:
             continue
         page = browser.new_context(viewport={"width": 1280, "height": 800}, locale="en-GB").new_page()
         hand = Hand(page)
-        task(hand, floor, known)
+        task(hand, live, known)
         seconds = time.monotonic() - hand.begun
         print(f"{words:70}{hand.clicks:7}{hand.fields:7}{seconds:9.1f}", flush=True)
         page.context.close()
@@ -212,15 +212,15 @@ def main() -> None:
     options.add_argument("--only", default="", help="words of the tasks to do, after the first plan")
     given = options.parse_args()
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
-        floor = new_floor(Path(folder) / "floor")
-        floor.real_planner = True
-        floor.start()
+        live = new_live_service(Path(folder) / "service")
+        live.real_planner = True
+        live.start()
         browser = playwright.chromium.launch(executable_path=given.chromium, args=FLAGS)
         try:
-            measure(browser, floor, given.only)
+            measure(browser, live, given.only)
         finally:
             browser.close()
-            floor.end()
+            live.end()
 
 
 if __name__ == "__main__":

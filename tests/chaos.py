@@ -18,7 +18,7 @@ import redis
 from sqlalchemy import create_engine, select, text
 from sqlalchemy.exc import DBAPIError
 
-from tests.live_service import Floor
+from tests.live_service import LiveService
 from worker.records.database import Database
 from worker.records.tables import Event, Plan, Revision
 
@@ -52,7 +52,7 @@ class Report:
 
 
 def run_chaos(
-    floor: Floor, plans: int, clients: int, kills: int, seed: int, campaign: Callable[[int], dict[str, object]]
+    live: LiveService, plans: int, clients: int, kills: int, seed: int, campaign: Callable[[int], dict[str, object]]
 ) -> Report:
     """Submit `plans` campaigns from `clients` threads while `kills` processes or connections are killed."""
     report = Report()
@@ -71,7 +71,7 @@ def run_chaos(
             key = f"order-{number}"
             while not over.is_set():
                 with contextlib.suppress(httpx2.HTTPError):
-                    answer = floor.post("/v1/plans", campaign(number), Idempotency_Key=key)
+                    answer = live.post("/v1/plans", campaign(number), Idempotency_Key=key)
                     if answer.status_code == 202:
                         with lock:
                             promised[key] = answer.json()["id"]
@@ -84,73 +84,73 @@ def run_chaos(
     for thread in threads:
         thread.start()
     try:
-        _kill(floor, kills, random.Random(seed), report)
+        _kill(live, kills, random.Random(seed), report)
         for thread in threads:
             thread.join(120)
     finally:
         over.set()
-    database = Database(floor.settings.database)
+    database = Database(live.settings.database)
     with contextlib.suppress(AssertionError):
-        floor.wait(lambda: _unfinished(database) == 0, 240)
-    report.left += _standing(database, floor)
-    report.fallen += sum(process.poll() is not None for process in floor.processes.values())
+        live.wait(lambda: _unfinished(database) == 0, 240)
+    report.left += _standing(database, live)
+    report.fallen += sum(process.poll() is not None for process in live.processes.values())
     report.promised = len(promised)
     report.seconds = time.monotonic() - begun
-    _judge(database, floor, promised, plans, report)
+    _judge(database, live, promised, plans, report)
     database.close()
     return report
 
 
-def _kill(floor: Floor, kills: int, chance: random.Random, report: Report) -> None:
+def _kill(live: LiveService, kills: int, chance: random.Random, report: Report) -> None:
     database = (
         {
-            "connections": lambda: _cut_connections(floor.settings.database_url),
-            "database": lambda: _crash_database(floor.settings.database_url),
+            "connections": lambda: _cut_connections(live.settings.database_url),
+            "database": lambda: _crash_database(live.settings.database_url),
         }
-        if floor.settings.database_url
-        else {"writer": lambda: _die_writing(floor.settings.data / "records.sqlite", chance.uniform(0.2, 2.0))}
+        if live.settings.database_url
+        else {"writer": lambda: _die_writing(live.settings.data / "records.sqlite", chance.uniform(0.2, 2.0))}
     )
-    if floor.small_disk:
-        database["disk"] = lambda: _fill(floor.settings.data, chance.uniform(0.5, 3.0))
+    if live.small_disk:
+        database["disk"] = lambda: _fill(live.settings.data, chance.uniform(0.5, 3.0))
     # A worker may also be asked to end, as at an upgrade, and come back with a clock that somebody has moved.
     polite = ["polite", "moved clock"]
     victims = ["api", "broker", "worker1", "worker2", *polite, *database]
     starts = {
-        "api": floor.start_api,
-        "broker": floor.start_broker,
-        "worker1": floor.start_worker,
-        "worker2": lambda: floor.start_worker("worker2", "small"),
+        "api": live.start_api,
+        "broker": live.start_broker,
+        "worker1": live.start_worker,
+        "worker2": lambda: live.start_worker("worker2", "small"),
     }
     for _ in range(kills):
         time.sleep(chance.uniform(0.1, 1.2))
         victim = chance.choice(victims)
         report.kills[victim] += 1
-        for name in [name for name, process in floor.processes.items() if process.poll() is not None]:
+        for name in [name for name, process in live.processes.items() if process.poll() is not None]:
             report.fallen += 1
-            floor.kill(name)
+            live.kill(name)
             starts[name]()
         if victim in database:
             database[victim]()
             continue
         if victim in polite:
             worker = chance.choice(["worker1", "worker2"])
-            _ask_to_end(floor, worker, report)
-            floor.clock_off = chance.choice([-3600.0, 3600.0]) if victim == "moved clock" else 0.0
+            _ask_to_end(live, worker, report)
+            live.clock_off = chance.choice([-3600.0, 3600.0]) if victim == "moved clock" else 0.0
             starts[worker]()
-            floor.clock_off = 0.0
+            live.clock_off = 0.0
             continue
-        floor.kill(victim)
+        live.kill(victim)
         time.sleep(chance.uniform(0.0, 0.8))
         starts[victim]()
 
 
-def _ask_to_end(floor: Floor, worker: str, report: Report) -> None:
-    process = floor.processes[worker]
+def _ask_to_end(live: LiveService, worker: str, report: Report) -> None:
+    process = live.processes[worker]
     try:
-        floor.kill(worker, signal.SIGTERM)
+        live.kill(worker, signal.SIGTERM)
     except subprocess.TimeoutExpired:
         report.deaf += 1
-        report.left.append(f"{worker}: {(floor.settings.data / f'{worker}.log').read_text()[-1500:]}")
+        report.left.append(f"{worker}: {(live.settings.data / f'{worker}.log').read_text()[-1500:]}")
         process.kill()
         process.wait()
 
@@ -209,7 +209,7 @@ def _unfinished(database: Database) -> int:
         return len(connection.execute(select(Plan.id).where(Plan.status.not_in(_ENDS))).all())
 
 
-def _standing(database: Database, floor: Floor) -> list[str]:
+def _standing(database: Database, live: LiveService) -> list[str]:
     """Each plan that did not end: its row, the end of its story, and what the queue's server holds."""
     left = []
     with database.read() as connection:
@@ -224,14 +224,14 @@ def _standing(database: Database, floor: Floor) -> list[str]:
             story = select(Event.kind).where(Event.plan_id == plan.id).order_by(Event.number.desc()).limit(5)
             left.append(f"{plan.id} {row} {list(connection.execute(story).scalars())}")
     if left:
-        with redis.Redis.from_url(floor.settings.redis_url) as server, contextlib.suppress(redis.RedisError):
+        with redis.Redis.from_url(live.settings.redis_url) as server, contextlib.suppress(redis.RedisError):
             waiting = {name: server.llen(name) for name in ("small", "large")}
             left.append(f"queues {waiting} unacknowledged {server.hlen('unacked')}")
-        left.append(f"processes { ({name: process.poll() for name, process in floor.processes.items()}) }")
+        left.append(f"processes { ({name: process.poll() for name, process in live.processes.items()}) }")
     return left
 
 
-def _judge(database: Database, floor: Floor, promised: dict[str, str], plans: int, report: Report) -> None:
+def _judge(database: Database, live: LiveService, promised: dict[str, str], plans: int, report: Report) -> None:
     with database.read() as connection:
         status = dict(tuple(row) for row in connection.execute(select(Plan.id, Plan.status)))
         revisions = Counter(connection.execute(select(Revision.plan_id)).scalars())
@@ -251,5 +251,5 @@ def _judge(database: Database, floor: Floor, promised: dict[str, str], plans: in
         kinds = Counter(kind for _, kind in story)
         in_order = numbers == list(range(1, len(story) + 1)) and story[0][1] == "queued"
         report.gaps += not (in_order and kinds["done"] <= 1 and story[-1][1] in _ENDS)
-        if floor.real_planner:
+        if live.real_planner:
             report.unaudited += '"audit":{"holds":true' not in documents.get(plan_id, "")

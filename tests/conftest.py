@@ -11,7 +11,7 @@ from sqlalchemy import create_engine, make_url, text
 
 from planner import spared
 from planner.planning import verdict, written
-from tests.live_service import Floor, new_floor
+from tests.live_service import LiveService, new_live_service
 from worker.records.database import Database
 from worker.records.migrate import migrate
 
@@ -100,24 +100,24 @@ def database(database_url: str, empty_records: Path, tmp_path: Path) -> Iterator
 
 
 @pytest.fixture
-def make_floor(tmp_path: Path) -> Iterator[Callable[..., Floor]]:
-    """Makes floors of the test's own, to break; everything ends with the test."""
-    made: list[Floor] = []
+def make_live_service(tmp_path: Path) -> Iterator[Callable[..., LiveService]]:
+    """Makes services of the test's own, to break; everything ends with the test."""
+    made: list[LiveService] = []
 
-    def make(**changes: object) -> Floor:
-        made.append(new_floor(tmp_path / f"floor{len(made)}", **changes))
+    def make(**changes: object) -> LiveService:
+        made.append(new_live_service(tmp_path / f"service{len(made)}", **changes))
         return made[-1]
 
     yield make
-    for floor in made:
-        floor.end()
-        shutil.rmtree(floor.settings.data, ignore_errors=True)
+    for live in made:
+        live.end()
+        shutil.rmtree(live.settings.data, ignore_errors=True)
 
 
 @pytest.fixture(scope="session")
-def running_floor(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Floor]:
+def live_service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveService]:
     """Broker, one worker and the API, ready; shared by tests that break nothing."""
-    floor = new_floor(tmp_path_factory.mktemp("shared") / "floor")
-    floor.start()
-    yield floor
-    floor.end()
+    live = new_live_service(tmp_path_factory.mktemp("shared") / "service")
+    live.start()
+    yield live
+    live.end()

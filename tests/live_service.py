@@ -20,7 +20,7 @@ ROOT = Path(__file__).resolve().parents[1]
 
 
 @dataclass
-class Floor:
+class LiveService:
     """The service as real processes, which a test may kill. real_planner: no double in the workers. clock_off: seconds
     by which the wall clock of those started from now on is wrong. small_disk: the folder's own, which may be filled."""
 
@@ -111,8 +111,8 @@ def waited(until: Callable[[], bool], seconds: float) -> None:
     raise TimeoutError(f"not within {seconds} s")
 
 
-def new_floor(folder: Path, **changes: object) -> Floor:
-    """A floor with quick leases; nothing of it runs yet."""
+def new_live_service(folder: Path, **changes: object) -> LiveService:
+    """A service with quick leases; nothing of it runs yet."""
     folder.mkdir()
     quick = {"heartbeat": 0.5, "lease": 3.0, "resend_after": 1.5, "overrun_grace": 2.0}
-    return Floor(Settings(data=folder, port=server.free_port(), **(quick | changes)))  # type: ignore[arg-type]
+    return LiveService(Settings(data=folder, port=server.free_port(), **(quick | changes)))  # type: ignore[arg-type]

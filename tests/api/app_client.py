@@ -20,7 +20,7 @@ from worker.settings import Settings
 
 
 @dataclass
-class Desk:
+class AppClient:
     """One application and what a test may do to it."""
 
     client: TestClient

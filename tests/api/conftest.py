@@ -11,8 +11,8 @@ from fastapi.testclient import TestClient
 
 from api.app import make_app
 from api.pages import change, form
-from tests.api.app_client import Desk, settings_for
-from tests.api.inline_worker import Hands
+from tests.api.app_client import AppClient, settings_for
+from tests.api.inline_worker import InlineWorker
 from worker.records import keys, workshops
 from worker.records.database import Database
 
@@ -25,25 +25,25 @@ def before_the_examples(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.fixture
-def desk(tmp_path: Path, empty_records: Path) -> Iterator[Desk]:
+def app(tmp_path: Path, empty_records: Path) -> Iterator[AppClient]:
     """On loopback: no key needed."""
     shutil.copyfile(empty_records, tmp_path / "records.sqlite")
-    app = make_app(settings_for(tmp_path))
-    with TestClient(app, base_url="http://127.0.0.1:8000", raise_server_exceptions=False) as client:
-        yield Desk(client, app.state.service)
+    application = make_app(settings_for(tmp_path))
+    with TestClient(application, base_url="http://127.0.0.1:8000", raise_server_exceptions=False) as client:
+        yield AppClient(client, application.state.service)
 
 
 @pytest.fixture
-def hands(desk: Desk) -> Iterator[Hands]:
-    """A worker for the desk's studies, in this process."""
-    working = Hands(desk.service)
+def inline_worker(app: AppClient) -> Iterator[InlineWorker]:
+    """A worker for the app's studies, in this process."""
+    working = InlineWorker(app.service)
     working.start()
     yield working
     working.rest()
 
 
 @pytest.fixture
-def guarded_desk(tmp_path: Path, empty_records: Path) -> Iterator[Desk]:
+def guarded_app(tmp_path: Path, empty_records: Path) -> Iterator[AppClient]:
     """On an address others can reach: every request needs a key."""
     settings = settings_for(tmp_path, host="0.0.0.0")
     shutil.copyfile(empty_records, tmp_path / "records.sqlite")
@@ -52,6 +52,6 @@ def guarded_desk(tmp_path: Path, empty_records: Path) -> Iterator[Desk]:
     with database.write() as connection:
         keys.make(connection, workshop_id, "first", keys.SCOPES, time.time())
     database.close()
-    app = make_app(settings)
-    with TestClient(app, base_url="http://planner.example", raise_server_exceptions=False) as client:
-        yield Desk(client, app.state.service)
+    application = make_app(settings)
+    with TestClient(application, base_url="http://planner.example", raise_server_exceptions=False) as client:
+        yield AppClient(client, application.state.service)

@@ -16,7 +16,7 @@ from worker.solving.part import work_on_part
 from worker.solving.plan import work_on_plan
 
 
-class Hands:
+class InlineWorker:
     """A thread that works until it is told to rest."""
 
     def __init__(self, service: Service, answerer=answer) -> None:
@@ -47,7 +47,7 @@ class Hands:
         for item in parts:
             with service.database.write() as connection:
                 outbox.take(connection, [item], time.time(), service.settings.resend_after)
-            work_on_part(service.database, service.settings, item.id, "hands", self._answerer)
+            work_on_part(service.database, service.settings, item.id, "inline", self._answerer)
             self.worked_on.append(item.id)
         return len(parts)
 
@@ -66,9 +66,9 @@ def planned_once(campaign: Campaign, control: Control) -> RunPlan:
     return _PLANS[document]
 
 
-def made(desk, plan_id):
+def made(app, plan_id):
     """Have a queued plan made, as a worker would."""
-    work_on_plan(desk.service.database, desk.service.settings, plan_id, "here", planned_once)
-    state = desk.client.get(f"/v1/plans/{plan_id}").json()
+    work_on_plan(app.service.database, app.service.settings, plan_id, "here", planned_once)
+    state = app.client.get(f"/v1/plans/{plan_id}").json()
     assert state["status"] == "done", state
     return state

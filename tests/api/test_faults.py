@@ -28,7 +28,7 @@ def fails(*_: object, **__: object) -> None:
 
 
 @pytest.mark.parametrize("where", ["route", "middleware"])
-def test_a_fault_has_its_id_in_body_header_log_and_is_counted(desk, monkeypatch, caplog, where) -> None:
+def test_a_fault_has_its_id_in_body_header_log_and_is_counted(app, monkeypatch, caplog, where) -> None:
     """A fault outside the routes had no id in its answer, none of the safe headers, and status 0 in log and metrics."""
     if where == "route":
         monkeypatch.setattr(health.health, "counts", fails)
@@ -38,7 +38,7 @@ def test_a_fault_has_its_id_in_body_header_log_and_is_counted(desk, monkeypatch,
         monkeypatch.setattr(compressed, "takes_gzip", fails)
         path = "/v1/live"
     with caplog.at_level(logging.DEBUG):
-        answer = desk.client.get(path, headers={"X-Request-Id": "the-request-in-question"})
+        answer = app.client.get(path, headers={"X-Request-Id": "the-request-in-question"})
     assert (answer.status_code, answer.headers["content-type"]) == (500, "application/problem+json")
     assert answer.json()["instance"] == "/requests/the-request-in-question"
     assert answer.headers["x-request-id"] == "the-request-in-question"
@@ -50,10 +50,10 @@ def test_a_fault_has_its_id_in_body_header_log_and_is_counted(desk, monkeypatch,
     (told,) = [line for line in lines if line["message"] == "request"]
     assert (told["request"], told["status"]) == ("the-request-in-question", 500)
     monkeypatch.undo()
-    assert 'status="500"} 1.0' in desk.client.get("/v1/metrics").text
+    assert 'status="500"} 1.0' in app.client.get("/v1/metrics").text
 
 
-def test_an_answer_that_breaks_off_is_counted_as_a_fault(desk, caplog) -> None:
+def test_an_answer_that_breaks_off_is_counted_as_a_fault(app, caplog) -> None:
     """Its beginning said 200, and nobody can take that back; log and metrics say that it was none."""
 
     async def breaks_off(scope, receive, send) -> None:
@@ -61,13 +61,13 @@ def test_an_answer_that_breaks_off_is_counted_as_a_fault(desk, caplog) -> None:
         raise RuntimeError("nobody thought of this")
 
     async def ask() -> None:
-        scope = {"type": "http", "method": "GET", "path": "/", "headers": [], "app": desk.client.app}
+        scope = {"type": "http", "method": "GET", "path": "/", "headers": [], "app": app.client.app}
         await RequestIds(breaks_off)(scope, fails, AsyncMock())
 
     with caplog.at_level(logging.INFO), pytest.raises(RuntimeError):
         asyncio.run(ask())
     assert [one.status for one in caplog.records if one.message == "request"] == [500]
-    assert 'status="500"} 1.0' in desk.client.get("/v1/metrics").text
+    assert 'status="500"} 1.0' in app.client.get("/v1/metrics").text
 
 
 @pytest.mark.parametrize(
@@ -78,52 +78,52 @@ def test_an_answer_that_breaks_off_is_counted_as_a_fault(desk, caplog) -> None:
     ],
 )  # fmt: skip
 @pytest.mark.parametrize("path", ["/v1/plans", "/", "/v1/live"])
-def test_a_host_that_is_none_is_refused(desk, path, name, value) -> None:
+def test_a_host_that_is_none_is_refused(app, path, name, value) -> None:
     """Addresses are made of it, and taking it apart failed."""
-    answer = desk.client.get(path, headers={name: value})
+    answer = app.client.get(path, headers={name: value})
     assert answer.status_code == 400
     assert answer.json()["errors"][0]["pointer"] == name
     assert answer.headers["x-request-id"]
 
 
-def test_usual_hosts_and_origins_are_taken(desk) -> None:
+def test_usual_hosts_and_origins_are_taken(app) -> None:
     for host in ("127.0.0.1:8000", "localhost", "[::1]:8000"):
         same = {"Host": host, "Origin": f"http://{host}"}
-        assert desk.client.get("/v1/plans", headers=same).status_code == 200, host
-    assert desk.client.get("/v1/plans", headers={"Origin": "null"}).status_code == 403
+        assert app.client.get("/v1/plans", headers=same).status_code == 200, host
+    assert app.client.get("/v1/plans", headers={"Origin": "null"}).status_code == 403
 
 
-def test_a_name_with_a_line_break_is_written_into_every_file(desk) -> None:
+def test_a_name_with_a_line_break_is_written_into_every_file(app) -> None:
     """Names are the maker's: what a calendar cannot hold in one line is folded, not a fault."""
     campaign, plan = pot_campaign(), pot_plan()
     name = "Pots\nfor\r\neverybody"
     plan_id = publish(
-        desk.service,
+        app.service,
         Campaign.model_validate(campaign.model_dump(by_alias=True, mode="json") | {"name": name}),
         plan.model_copy(update={"name": name}),
     )
     for path in ("calendar.ics", "workbook.xlsx", "lists/runs.csv", "paper.pdf"):
-        assert desk.client.get(f"/v1/plans/{plan_id}/{path}").status_code == 200, path
-    assert desk.client.get(f"/plans/{plan_id}").status_code == 200
+        assert app.client.get(f"/v1/plans/{plan_id}/{path}").status_code == 200, path
+    assert app.client.get(f"/plans/{plan_id}").status_code == 200
 
 
 @pytest.mark.parametrize("field", ["shot_g", "purge_cycle_s"])
-def test_a_time_or_weight_next_to_nothing_is_refused_or_worked_with(desk, field) -> None:
+def test_a_time_or_weight_next_to_nothing_is_refused_or_worked_with(app, field) -> None:
     """1e-320 is above zero, and what is divided by it is without end."""
     question = {
         "barrel": {"holdup_kg": 0.85}, "shot_g": 124, "purge_cycle_s": 20,
         "colours": {"sage": {"hex": "#8fa58a"}, "ink": {"hex": "#232a3f"}},
     }  # fmt: skip
-    answer = desk.client.post("/v1/purge/matrix", json=question | {field: 1e-320})
+    answer = app.client.post("/v1/purge/matrix", json=question | {field: 1e-320})
     assert answer.status_code in {200, 422}
     assert answer.status_code == 200 or answer.json()["errors"][0]["message"]
 
 
-def test_a_press_that_hardly_works_is_refused_with_its_field(desk) -> None:
+def test_a_press_that_hardly_works_is_refused_with_its_field(app) -> None:
     """An efficiency of 1e-320 made its shots endless, and the sum of their seconds failed."""
     document = pot_campaign().model_dump(mode="json", by_alias=True, exclude_none=True)
     document["presses"]["one"]["efficiency"] = 1e-320
-    answer = desk.client.post("/v1/plans", json=document)
+    answer = app.client.post("/v1/plans", json=document)
     assert answer.status_code == 422
     assert "/presses/one/efficiency" in {error["pointer"] for error in answer.json()["errors"]}
 
@@ -152,7 +152,7 @@ def test_a_request_cut_short_is_no_fault(tmp_path, caplog) -> None:
     assert not [record for record in caplog.records if record.levelno >= logging.ERROR]
 
 
-def test_where_nothing_can_be_written_reads_go_on_writers_come_again_and_nothing_is_ready(desk, monkeypatch) -> None:
+def test_where_nothing_can_be_written_reads_go_on_writers_come_again_and_nothing_is_ready(app, monkeypatch) -> None:
     """Somebody else holds the records; writers waited for ever, and readiness said that all was well."""
     original = Turns.held
     monkeypatch.setattr(Turns, "held", lambda self, patience=0.0: original(self, min(patience, 0.05)))
@@ -160,14 +160,14 @@ def test_where_nothing_can_be_written_reads_go_on_writers_come_again_and_nothing
     monkeypatch.setattr(health, "depths", lambda queue: {})
     counted = health.health.Counts(workers=1, waiting=0, running=0)
     monkeypatch.setattr(health.health, "counts", lambda *_: counted)
-    elsewhere = Database(desk.service.settings.database)
+    elsewhere = Database(app.service.settings.database)
     with elsewhere.write():
-        refused = desk.client.post("/v1/plans", json=SMALL_CAMPAIGN)
+        refused = app.client.post("/v1/plans", json=SMALL_CAMPAIGN)
         assert (refused.status_code, refused.headers["retry-after"]) == (503, "2")
-        assert desk.client.get("/v1/plans").json()["plans"] == []
-        told = desk.client.get("/v1/ready").json()
+        assert app.client.get("/v1/plans").json()["plans"] == []
+        told = app.client.get("/v1/ready").json()
         assert (told["records"], told["writes"], told["ready"]) == (True, False, False)
     elsewhere.close()
-    assert desk.client.post("/v1/plans", json=SMALL_CAMPAIGN).status_code == 202
-    told = desk.client.get("/v1/ready").json()
+    assert app.client.post("/v1/plans", json=SMALL_CAMPAIGN).status_code == 202
+    told = app.client.get("/v1/ready").json()
     assert (told["writes"], told["ready"]) == (True, True)

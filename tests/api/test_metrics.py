@@ -11,8 +11,8 @@ from worker.records.claiming import Published
 from worker.records.retention import DAY, Ages
 
 
-def scrape(desk):
-    text = desk.client.get("/v1/metrics").text
+def scrape(app):
+    text = app.client.get("/v1/metrics").text
     return {
         (sample.name, *sample.labels.values()): sample.value
         for family in text_string_to_metric_families(text)
@@ -20,17 +20,17 @@ def scrape(desk):
     }
 
 
-def test_counts_rise_with_what_they_count(desk):
+def test_counts_rise_with_what_they_count(app):
     """Waiting, made, cancelled; and a deleted plan still counts as made."""
-    first = desk.client.post("/v1/plans", json=SMALL_CAMPAIGN).json()["id"]
-    second = desk.client.post("/v1/plans", json=campaign_named("other")).json()["id"]
-    assert scrape(desk)["plans_waiting", "small"] == 2
-    with desk.service.database.write() as connection:
+    first = app.client.post("/v1/plans", json=SMALL_CAMPAIGN).json()["id"]
+    second = app.client.post("/v1/plans", json=campaign_named("other")).json()["id"]
+    assert scrape(app)["plans_waiting", "small"] == 2
+    with app.service.database.write() as connection:
         mine = claiming.claim(connection, first, "w", time.time(), 60, 3)
         assert claiming.publish(connection, mine, Published("{}", 10, 9, 0.1, "proven", 7.0), time.time())
-    desk.client.post(f"/v1/plans/{second}/cancel")
-    desk.client.delete(f"/v1/plans/{first}")
-    seen = scrape(desk)
+    app.client.post(f"/v1/plans/{second}/cancel")
+    app.client.delete(f"/v1/plans/{first}")
+    seen = scrape(app)
     assert seen["plans_waiting", "small"] == 0
     assert seen["plans_ended_total", "proven"] == 1
     assert seen["plans_ended_total", "cancelled"] == 1
@@ -41,21 +41,21 @@ def test_counts_rise_with_what_they_count(desk):
     assert seen["http_requests_total", "POST", "/v1/plans", "202"] == 2
 
 
-def test_what_goes_in_time_is_told_of_as_it_was_counted(desk):
-    desk.client.post("/v1/plans", json=SMALL_CAMPAIGN, headers={"Idempotency-Key": "a"})
+def test_what_goes_in_time_is_told_of_as_it_was_counted(app):
+    app.client.post("/v1/plans", json=SMALL_CAMPAIGN, headers={"Idempotency-Key": "a"})
     now = time.time() + 100.0
-    keeping.keep(desk.service.database, Ages(), now)
-    seen = scrape(desk)
+    keeping.keep(app.service.database, Ages(), now)
+    seen = scrape(app)
     assert seen["kept_rows", "events"] == seen["kept_rows", "answers"] == 1
     assert seen["kept_bytes", "answers"] > 100
     assert 100 <= seen["kept_oldest_age_seconds", "events"] < 200
     assert seen["kept_removed_total", "answers"] == 0
-    keeping.keep(desk.service.database, Ages(), now + 2 * DAY)
-    assert (scrape(desk)["kept_rows", "answers"], scrape(desk)["kept_removed_total", "answers"]) == (0, 1)
+    keeping.keep(app.service.database, Ages(), now + 2 * DAY)
+    assert (scrape(app)["kept_rows", "answers"], scrape(app)["kept_removed_total", "answers"]) == (0, 1)
 
 
-def test_off_loopback_metrics_ask_for_their_token(guarded_desk):
+def test_off_loopback_metrics_ask_for_their_token(guarded_app):
     """No token set: nobody reads them, whatever key they have."""
-    assert guarded_desk.client.get("/v1/metrics").status_code == 401
-    admin = guarded_desk.key("willow", "read", "plan", "admin")
-    assert guarded_desk.client.get("/v1/metrics", headers=admin).status_code == 401
+    assert guarded_app.client.get("/v1/metrics").status_code == 401
+    admin = guarded_app.key("willow", "read", "plan", "admin")
+    assert guarded_app.client.get("/v1/metrics", headers=admin).status_code == 401

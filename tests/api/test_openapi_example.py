@@ -3,9 +3,9 @@
 from planner.reading import read
 
 
-def test_the_example_of_a_campaign_is_the_demo_and_passes_every_cross_check(desk):
+def test_the_example_of_a_campaign_is_the_demo_and_passes_every_cross_check(app):
     """Shortened to a few order lines; read() raises with every problem it has."""
-    document = desk.client.get("/v1/openapi.json").json()
+    document = app.client.get("/v1/openapi.json").json()
     example = document["paths"]["/v1/plans"]["post"]["requestBody"]["content"]["application/json"]["example"]
     campaign = read(example)
     assert campaign.name.startswith("Self-watering herb planter")

@@ -111,22 +111,22 @@ def test_a_body_without_end_is_refused_by_whatever_reads_it(monkeypatch) -> None
         body_in([part, dict(part)])
 
 
-def test_an_address_that_tries_keys_is_stopped_before_they_are_looked_up(guarded_desk, monkeypatch) -> None:
+def test_an_address_that_tries_keys_is_stopped_before_they_are_looked_up(guarded_app, monkeypatch) -> None:
     looked = 0
 
     def look(*_: object) -> None:
         nonlocal looked
         looked += 1
 
-    right = guarded_desk.key("willow", "read")
+    right = guarded_app.key("willow", "read")
     monkeypatch.setattr(keys, "holder_of", look)
     wrong = {"Authorization": f"Bearer sts_{'0' * 26}_{'0' * 26}"}
-    seen = [guarded_desk.client.get("/v1/plans", headers=wrong).status_code for _ in range(330)]
+    seen = [guarded_app.client.get("/v1/plans", headers=wrong).status_code for _ in range(330)]
     assert seen[:250] == [401] * 250
     assert seen[-1] == 429
     assert looked == seen.count(401)
     monkeypatch.undo()
-    assert guarded_desk.client.get("/v1/plans", headers=right).status_code == 429
+    assert guarded_app.client.get("/v1/plans", headers=right).status_code == 429
 
 
 def test_an_address_is_let_in_again_and_a_whole_network_is_one(monkeypatch) -> None:

@@ -37,7 +37,7 @@ def line_of(record):
     return json.loads(JsonLines().format(record))
 
 
-def test_a_request_is_a_span_and_its_log_lines_belong_to_it(desk, monkeypatch, caplog):
+def test_a_request_is_a_span_and_its_log_lines_belong_to_it(app, monkeypatch, caplog):
     """Named by method and route, with status and request id; ended once; the log line carries the trace."""
     spans = []
 
@@ -53,7 +53,7 @@ def test_a_request_is_a_span_and_its_log_lines_belong_to_it(desk, monkeypatch, c
     api.http.requests.log.addHandler(handler)
     caplog.set_level(logging.INFO, "api.http.requests")
     try:
-        answer = desk.client.get("/v1/plans")
+        answer = app.client.get("/v1/plans")
     finally:
         api.http.requests.log.removeHandler(handler)
     (span,) = spans

@@ -3,8 +3,8 @@
 import pytest
 
 
-def test_a_slip_of_the_pen_is_told_with_what_was_meant(desk):
-    answer = desk.client.get("/v1/plans?limitt=5&colour=red")
+def test_a_slip_of_the_pen_is_told_with_what_was_meant(app):
+    answer = app.client.get("/v1/plans?limitt=5&colour=red")
     assert answer.status_code == 422
     problem = answer.json()
     assert problem["type"] == "/problems/invalid"
@@ -13,12 +13,12 @@ def test_a_slip_of_the_pen_is_told_with_what_was_meant(desk):
     assert "`cursor`" in found["colour"]
 
 
-def test_an_address_without_parameters_says_so(desk):
-    answer = desk.client.get("/v1/keys?sort=name")
+def test_an_address_without_parameters_says_so(app):
+    answer = app.client.get("/v1/keys?sort=name")
     assert answer.status_code == 422
     assert "no parameters" in answer.json()["errors"][0]["remedy"]
 
 
 @pytest.mark.parametrize("address", ["/v1/plans?limit=5", "/v1/plans", "/v1/keys"])
-def test_known_ones_are_taken(desk, address):
-    assert desk.client.get(address).status_code == 200
+def test_known_ones_are_taken(app, address):
+    assert app.client.get(address).status_code == 200

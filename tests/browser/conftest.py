@@ -14,7 +14,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from api.service import Service
 from tests.api.app_client import served
 from tests.api.plan_fixtures import publish_pots
-from tests.live_service import Floor, new_floor
+from tests.live_service import LiveService, new_live_service
 
 ROOT = Path(__file__).resolve().parents[2]
 SHOTS = ROOT / "build" / "screenshots"
@@ -84,13 +84,13 @@ def open_page(browser: Browser) -> Iterator[Callable[..., Page]]:
 
 
 @pytest.fixture(scope="module")
-def real_floor(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Floor]:
+def real_service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveService]:
     """Broker, API and one worker with the real planner, ready."""
-    floor = new_floor(tmp_path_factory.mktemp("real") / "floor", default_budget=2.0)
-    floor.real_planner = True
-    floor.start()
-    yield floor
-    floor.end()
+    live = new_live_service(tmp_path_factory.mktemp("real") / "service", default_budget=2.0)
+    live.real_planner = True
+    live.start()
+    yield live
+    live.end()
 
 
 def say_it_is_right(page: Page) -> None:

@@ -40,9 +40,9 @@ TWO = TYPED | {
 """Two products of a tool each; the tool of the first is tried on Monday."""
 
 
-def test_a_trial_on_monday_from_the_form_to_the_new_sheets(open_page, real_floor):
+def test_a_trial_on_monday_from_the_form_to_the_new_sheets(open_page, real_service):
     page = open_page()
-    page.goto(f"{real_floor.url}/start")
+    page.goto(f"{real_service.url}/start")
     page.get_by_role("link", name="Describe your campaign").click()
     for one in ("part", "tool", "product", "tier", "count"):
         page.get_by_role("button", name=f"Add a {one}", exact=True).click()
@@ -59,33 +59,33 @@ def test_a_trial_on_monday_from_the_form_to_the_new_sheets(open_page, real_floor
     expect(section.get_by_role("heading", name=re.compile("^If it does not work"))).to_be_visible()
     for size in ("phone", "desk"):
         judged(page, f"either-way-01-plan-{size}", size=size)
-    told = real_floor.get(f"/v1/plans/{plan}").json()["plan"]["outcome"]["expected"]["branches"]
+    told = real_service.get(f"/v1/plans/{plan}").json()["plan"]["outcome"]["expected"]["branches"]
     works, fails = told["branches"]
     assert works["chance"] == 0.7
     assert max(run["end"] for run in fails["runs"]) >= max(run["end"] for run in works["runs"])
-    assert "Either way" in _sheets(page, real_floor, plan)[1]
+    assert "Either way" in _sheets(page, real_service, plan)[1]
 
     # What knowing is worth.
-    page.goto(f"{real_floor.url}/plans/{plan}")
+    page.goto(f"{real_service.url}/plans/{plan}")
     section.get_by_role("link", name="What knowing it now is worth").click()
     page.get_by_role("button", name="Work it out").click()
     expect(page.get_by_role("rowheader", name=re.compile("trials of tool Cup"))).to_be_visible(timeout=SOON)
 
     # It did not work: ticked, planned again, printed.
-    page.goto(f"{real_floor.url}/plans/{plan}")
+    page.goto(f"{real_service.url}/plans/{plan}")
     section.get_by_role("button", name="It turned out so: it does not work").click()
     expect(page.get_by_text("Written down.")).to_be_visible()
     page.get_by_role("button", name="Plan again from here").click()
     again = _planned(page)
     assert again != plan
     expect(page.get_by_role("heading", name="Either way")).to_have_count(0)
-    campaign = real_floor.get(f"/v1/plans/{again}/campaign").json()
+    campaign = real_service.get(f"/v1/plans/{again}/campaign").json()
     assert campaign["tools"]["Cup"]["ready"] == "2027-01-21"
-    after = real_floor.get(f"/v1/plans/{again}").json()["plan"]
+    after = real_service.get(f"/v1/plans/{again}").json()["plan"]
     assert [run["tool"] for run in after["runs"]][:1] == ["Bowl"]
     first = min(run["start"] for run in after["runs"] if run["tool"] == "Cup")
     assert first >= "2027-01-21"
-    runs, text = _sheets(page, real_floor, again)
+    runs, text = _sheets(page, real_service, again)
     assert "Either way" not in text
     assert all(any(run["tool"] in sheet for sheet in runs) for run in after["runs"])
 
@@ -97,10 +97,10 @@ def _planned(page: Page) -> str:
     return page.url.rpartition("/")[2]
 
 
-def _sheets(page: Page, floor, plan: str) -> tuple[list[str], str]:
+def _sheets(page: Page, live, plan: str) -> tuple[list[str], str]:
     """The paper's text, sheet by sheet and all together."""
-    page.goto(f"{floor.url}/plans/{plan}/paper")
-    pdf = floor.get(page.get_by_role("link", name="Print on A4").get_attribute("href"))
+    page.goto(f"{live.url}/plans/{plan}/paper")
+    pdf = live.get(page.get_by_role("link", name="Print on A4").get_attribute("href"))
     assert pdf.headers["content-type"] == "application/pdf"
     sheets = [sheet.extract_text() for sheet in PdfReader(io.BytesIO(pdf.content)).pages]
     return sheets, "\n".join(sheets)

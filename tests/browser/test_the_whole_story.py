@@ -49,10 +49,10 @@ TYPED = {
 """The smallest campaign, as a maker would type it."""
 
 
-def test_a_campaign_typed_in_by_keyboard_alone(open_page, real_floor):
+def test_a_campaign_typed_in_by_keyboard_alone(open_page, real_service):
     """The first plan from the form; a slip of the pen stands beside its field and nothing typed is lost."""
     page = open_page()
-    page.goto(real_floor.url)
+    page.goto(real_service.url)
     page.get_by_role("link", name="start from your own campaign").click()
     page.get_by_role("link", name="Describe your campaign").click()
     for field, text in (TYPED | {"presses.0.clamp_kn": "much"}).items():
@@ -71,13 +71,13 @@ def test_a_campaign_typed_in_by_keyboard_alone(open_page, real_floor):
     expect(page.get_by_role("heading", name="My cups")).to_be_visible()
 
 
-def test_from_a_spreadsheet_to_the_last_parcel(open_page, real_floor):
+def test_from_a_spreadsheet_to_the_last_parcel(open_page, real_service):
     """Every step by hand, as a maker would take it."""
     page = open_page()
-    page.goto(f"{real_floor.url}/start")
+    page.goto(f"{real_service.url}/start")
     document, table = demo_and_its_orders()
     _bring_the_orders(page, document, table)
-    plan = _watch_and_stop(page, real_floor, "story-02-live")
+    plan = _watch_and_stop(page, real_service, "story-02-live")
     for size in ("phone", "desk", "wall"):
         judged(page, f"story-03-plan-{size}", size=size, axe=size == "phone")
 
@@ -96,10 +96,10 @@ def test_from_a_spreadsheet_to_the_last_parcel(open_page, real_floor):
     page.get_by_label("valve", exact=True).fill("10")
     page.get_by_label("Hours on Saturdays").first.fill("06:00-14:00")
     page.get_by_role("button", name="Plan with this change").last.click()
-    variant = _watch_and_stop(page, real_floor, "")
-    campaign = real_floor.get(f"/v1/plans/{variant}/campaign").json()
+    variant = _watch_and_stop(page, real_service, "")
+    campaign = real_service.get(f"/v1/plans/{variant}/campaign").json()
     assert campaign["tools"]["valve"]["ready"] == "2027-01-23T12:00:00"
-    page.goto(f"{real_floor.url}/plans/{plan}/side-by-side")
+    page.goto(f"{real_service.url}/plans/{plan}/side-by-side")
     expect(page.get_by_role("link", name=re.compile("valve 10 days later"))).to_be_visible()
     judged(page, "story-05-side-by-side-desk")
     page.get_by_role("link", name="compared").click()
@@ -108,16 +108,16 @@ def test_from_a_spreadsheet_to_the_last_parcel(open_page, real_floor):
 
     # At the press, on a phone.
     phone = open_page("phone")
-    phone.goto(f"{real_floor.url}/plans/{plan}/press")
-    runs = real_floor.get(f"/v1/plans/{plan}").json()["plan"]["runs"]
+    phone.goto(f"{real_service.url}/plans/{plan}/press")
+    runs = real_service.get(f"/v1/plans/{plan}").json()["plan"]["runs"]
     run = _write_down(phone, runs)
-    logged = [one["entry"]["what"] for one in real_floor.get(f"/v1/plans/{plan}/actuals").json()["entries"]]
+    logged = [one["entry"]["what"] for one in real_service.get(f"/v1/plans/{plan}/actuals").json()["entries"]]
     assert logged == ["shots", "downtime", "purge"]
 
     # Planned again from there: the shots made are not made again.
     phone.get_by_role("button", name="Plan again from here").click()
-    again = _watch_and_stop(phone, real_floor, "", {"stopped", "budget-used"})  # little is left: it may be done first
-    before, after = (real_floor.get(f"/v1/plans/{one}").json()["plan"] for one in (plan, again))
+    again = _watch_and_stop(phone, real_service, "", {"stopped", "budget-used"})  # little is left: it may be done first
+    before, after = (real_service.get(f"/v1/plans/{one}").json()["plan"] for one in (plan, again))
     shots = [sum(r["shots"] for r in p["runs"] if r["tool"] == run) for p in (before, after)]
     assert shots[1] <= shots[0] - 30
     phone.get_by_role("link", name="At the press").click()
@@ -126,7 +126,7 @@ def test_from_a_spreadsheet_to_the_last_parcel(open_page, real_floor):
     judged(phone, "story-08-changes-phone")
 
     # Dates that hold, and the update with them.
-    page.goto(f"{real_floor.url}/plans/{again}/promises")
+    page.goto(f"{real_service.url}/plans/{again}/promises")
     page.get_by_role("button", name="Simulate").click()
     expect(page.get_by_role("columnheader", name="Announce")).to_be_visible(timeout=SOON)
     judged(page, "story-09-promises-desk")
@@ -146,7 +146,7 @@ def test_from_a_spreadsheet_to_the_last_parcel(open_page, real_floor):
 
     # Paper: the file opens, and holds a sheet for each run.
     page.get_by_role("link", name="Paper", exact=True).click()
-    pdf = real_floor.get(page.get_by_role("link", name="Print on A4").get_attribute("href"))
+    pdf = real_service.get(page.get_by_role("link", name="Print on A4").get_attribute("href"))
     assert pdf.headers["content-type"] == "application/pdf"
     sheets = [sheet.extract_text() for sheet in PdfReader(io.BytesIO(pdf.content)).pages]
     assert all(any(run["press"] in sheet and run["tool"] in sheet for sheet in sheets) for run in after["runs"])
@@ -191,7 +191,7 @@ def _bring_the_orders(page: Page, document: bytes, table: bytes) -> None:
     page.wait_for_url("**/plans/*")
 
 
-def _watch_and_stop(page: Page, floor, picture: str, ends: frozenset[str] | set[str] = frozenset({"stopped"})) -> str:
+def _watch_and_stop(page: Page, live, picture: str, ends: frozenset[str] | set[str] = frozenset({"stopped"})) -> str:
     """Live: the cost and the bound come by themselves, then stop and keep; gives the plan's id."""
     page.wait_for_url("**/plans/*")
     plan_id = page.url.rpartition("/")[2]
@@ -202,7 +202,7 @@ def _watch_and_stop(page: Page, floor, picture: str, ends: frozenset[str] | set[
         judged(page, f"{picture}-desk")
     page.get_by_role("button", name="Stop and keep").click()
     expect(page.get_by_role("heading", name="Will I keep my promises?")).to_be_visible(timeout=SOON)
-    state = floor.get(f"/v1/plans/{plan_id}").json()
+    state = live.get(f"/v1/plans/{plan_id}").json()
     assert state["ended_because"] in ends
     assert state["plan"]["audit"]["holds"]
     return plan_id

@@ -22,11 +22,11 @@ LEFT_OUT = {"image/svg+xml", "application/pdf", "application/x-ndjson"}
 
 
 @pytest.fixture(scope="module")
-def generated(running_floor, tmp_path_factory):
+def generated(live_service, tmp_path_factory):
     """The client's package, and what the generator said."""
     folder = tmp_path_factory.mktemp("client")
     document = folder / "openapi.json"
-    document.write_text(running_floor.get("/v1/openapi.json").text)
+    document.write_text(live_service.get("/v1/openapi.json").text)
     command = (sys.executable, "-m", "openapi_python_client", "generate", "--meta", "none")
     given = ("--path", str(document), "--output-path", str(folder / "made_client"), "--overwrite")
     told = subprocess.run([*command, *given], capture_output=True, text=True, cwd=folder, timeout=120)
@@ -39,11 +39,11 @@ def generated(running_floor, tmp_path_factory):
 
 
 @pytest.fixture(scope="module")
-def api(generated, running_floor):
+def api(generated, live_service):
     """The operations by name, each already given the client."""
     package, _ = generated
     client = importlib.import_module(f"{package}.client").Client(
-        base_url=running_floor.url, timeout=60, raise_on_unexpected_status=True
+        base_url=live_service.url, timeout=60, raise_on_unexpected_status=True
     )
 
     def operation(name):
@@ -67,13 +67,13 @@ def finished(api, plan_id):
     raise AssertionError("not finished within 30 s")
 
 
-def test_the_generator_reads_the_whole_document(generated, running_floor):
+def test_the_generator_reads_the_whole_document(generated, live_service):
     """No schema is dropped, and only answers without a type of their own are left out."""
     package, told = generated
     assert "removal" not in told, told
     unread = set(re.findall(r"content_type ([^)\s]+)", told))
     assert unread <= LEFT_OUT, told
-    document = running_floor.get("/v1/openapi.json").json()
+    document = live_service.get("/v1/openapi.json").json()
     operations = [one for methods in document["paths"].values() for one in methods.values()]
     names = [one["operationId"] for one in operations]
     assert len(names) == len(set(names)), "clients name their functions by these"
@@ -109,13 +109,13 @@ def test_waiting_for_the_answer(api):
     assert answer.parsed.plan.tiers
 
 
-def test_stop(api, running_floor):
+def test_stop(api, live_service):
     """Asked to stop; it ends, and says why."""
     plan_id = api.submit(body=api.campaign(campaign_named("sleep 60"))).parsed.id
-    running_floor.wait(lambda: api.read_plan(plan_id).parsed.status.value == "running", 20)
+    live_service.wait(lambda: api.read_plan(plan_id).parsed.status.value == "running", 20)
     stopped = api.stop(plan_id)
     assert (stopped.status_code, stopped.parsed.stop_requested) == (202, True)
-    running_floor.wait(lambda: running_floor.get(f"/v1/plans/{plan_id}").json()["status"] == "done", 20)
+    live_service.wait(lambda: live_service.get(f"/v1/plans/{plan_id}").json()["status"] == "done", 20)
     (revision,) = api.list_revisions(plan_id).parsed.revisions
     assert revision.ended_because == "stopped"
 

@@ -14,25 +14,25 @@ JSON = "application/json"
 
 
 @pytest.fixture
-def floor(make_floor):
+def live(make_live_service):
     """Two workers with the real planner."""
-    made = make_floor()
+    made = make_live_service()
     made.real_planner = True
     made.start()
     made.start_worker("worker2")
     return made
 
 
-def plan_on(floor):
-    here = floor.post("/v1/plans", CAMPAIGN).headers["location"]
-    floor.wait(lambda: floor.get(here).json()["status"] == "done", 60)
+def plan_on(live):
+    here = live.post("/v1/plans", CAMPAIGN).headers["location"]
+    live.wait(lambda: live.get(here).json()["status"] == "done", 60)
     return here
 
 
-def events_until_gone(floor, here, most):
+def events_until_gone(live, here, most):
     """Reads the stream and leaves in the middle, as a browser does when its page is closed; gives what it saw."""
     seen = []
-    with floor.client.stream("GET", f"{floor.url}{here}/events") as stream:
+    with live.client.stream("GET", f"{live.url}{here}/events") as stream:
         for line in stream.iter_lines():
             if line.startswith("id: "):
                 seen.append(int(line[4:]))
@@ -41,37 +41,37 @@ def events_until_gone(floor, here, most):
     return seen
 
 
-def test_many_what_ifs_at_once(floor):
+def test_many_what_ifs_at_once(live):
     """Four variants in one request, a slip table beside them whose worker is killed; who leaves loses nothing."""
-    plan = plan_on(floor)
+    plan = plan_on(live)
     changes = [
         {"title": f"a {n} days late", "patch": {"tools": {"a": {"ready": f"2027-01-{4 + n:02d}"}}}} for n in (2, 5, 9)
     ]
     changes.append({"title": "order turned round", "patch": {"presses": {"one": {"begins_with": [
         {"tool": "b", "colours": ["grey"]}]}}}})  # fmt: skip
-    queued = floor.post(f"{plan}/variants", {"variants": changes}).json()["plans"]
-    accepted = floor.post(f"{plan}/slip-table", {"rounds": 1}, Accept=JSON)
+    queued = live.post(f"{plan}/variants", {"variants": changes}).json()["plans"]
+    accepted = live.post(f"{plan}/slip-table", {"rounds": 1}, Accept=JSON)
     study = accepted.headers["location"]
 
-    gone = threading.Thread(target=leave_while_waiting, args=(floor, f"{plan}/promise"))
+    gone = threading.Thread(target=leave_while_waiting, args=(live, f"{plan}/promise"))
     gone.start()
-    assert events_until_gone(floor, study, 3) == [1, 2, 3]
-    floor.kill("worker2")  # in the middle of whatever it has
+    assert events_until_gone(live, study, 3) == [1, 2, 3]
+    live.kill("worker2")  # in the middle of whatever it has
     gone.join()
 
     for child in queued:
-        floor.wait(lambda child=child: floor.get(f"/v1/plans/{child['id']}").json()["status"] == "done", 90)
-    floor.wait(lambda: floor.get(study).json()["status"] == "done", 90)
-    rest = read_events(floor.get(f"{study}/events", headers={"Last-Event-ID": "3"}).text)
+        live.wait(lambda child=child: live.get(f"/v1/plans/{child['id']}").json()["status"] == "done", 90)
+    live.wait(lambda: live.get(study).json()["status"] == "done", 90)
+    rest = read_events(live.get(f"{study}/events", headers={"Last-Event-ID": "3"}).text)
     assert [number for number, _, _ in rest] == list(range(4, 4 + len(rest)))
-    answer = floor.get(study).json()
+    answer = live.get(study).json()
     cells = [
         (c["kind"], c["name"], c["days"], c["policy"]) for c in (s["cell"] for s in answer["so_far"] if "cell" in s)
     ]
     assert len(cells) == len(set(cells)) == 16, "none lost, none twice"
     assert all(c["audited"] for row in answer["result"]["rows"] for c in row["cells"])
 
-    seen = [floor.get(f"/v1/plans/{child['id']}/comparison").json() for child in queued]
+    seen = [live.get(f"/v1/plans/{child['id']}/comparison").json() for child in queued]
     # two days late: tool b goes first, and nobody waits longer; nine days late: no order helps
     days = [side["tiers"][0]["days"] for side in seen[:3]]
     assert days == sorted(days)
@@ -80,17 +80,17 @@ def test_many_what_ifs_at_once(floor):
     moved = {(run["tool"], run["what"]) for run in seen[3]["runs"]}
     assert any(what == "another place in the order" for _, what in moved), moved
     # the promise was asked for by somebody who left; the answer is there for whoever asks next
-    promised = floor.get(f"{plan}/studies", params={"kind": "promise"}).json()["studies"]
-    floor.wait(lambda: floor.get(f"/v1/studies/{promised[0]['id']}").json()["status"] == "done", 60)
-    asked = floor.post(f"{plan}/promise", {})
+    promised = live.get(f"{plan}/studies", params={"kind": "promise"}).json()["studies"]
+    live.wait(lambda: live.get(f"/v1/studies/{promised[0]['id']}").json()["status"] == "done", 60)
+    asked = live.post(f"{plan}/promise", {})
     assert asked.status_code == 200
     assert asked.headers["location"] == f"/v1/studies/{promised[0]['id']}"
 
 
-def leave_while_waiting(floor, path):
+def leave_while_waiting(live, path):
     """Asks and goes away before the answer."""
     with httpx2.Client(timeout=httpx2.Timeout(5, read=0.3), trust_env=False) as client:
         try:
-            client.post(floor.url + path, content=json.dumps({}), headers={"Content-Type": JSON})
+            client.post(live.url + path, content=json.dumps({}), headers={"Content-Type": JSON})
         except httpx2.TimeoutException:
             return

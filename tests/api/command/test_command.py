@@ -11,7 +11,7 @@ from api.command.__main__ import OPTIONS, PROCESSES, main
 from api.command.client import WHERE
 from api.command.table import rows
 from tests.api.app_client import served
-from tests.api.inline_worker import Hands, planned_once
+from tests.api.inline_worker import InlineWorker, planned_once
 from tests.api.slips.test_what_if_api import CAMPAIGN
 from worker.solving.plan import work_on_plan
 
@@ -22,10 +22,10 @@ ROOT = Path(__file__).parents[3]
 def service(tmp_path_factory):
     """The service listening, with a worker for its studies."""
     with served(tmp_path_factory.mktemp("command")) as (url, started):
-        hands = Hands(started)
-        hands.start()
+        inline_worker = InlineWorker(started)
+        inline_worker.start()
         yield url, started
-        hands.rest()
+        inline_worker.rest()
 
 
 @pytest.fixture

@@ -9,7 +9,7 @@ import httpx2 as httpx
 import pytest
 
 from planner.reading import read
-from tests.api.app_client import Desk
+from tests.api.app_client import AppClient
 from tests.api.plan_fixtures import waiting
 from tests.support.carton_campaign import DOCUMENT
 
@@ -41,21 +41,21 @@ def as_csv(rows: list[list[str]]) -> bytes:
 
 
 @pytest.fixture
-def plan_id(desk: Desk) -> str:
+def plan_id(app: AppClient) -> str:
     """A plan whose campaign knows the tiers and colourways."""
-    return waiting(desk.service, json.dumps(DOCUMENT), "bowls")
+    return waiting(app.service, json.dumps(DOCUMENT), "bowls")
 
 
-def send(desk: Desk, path: str, content: bytes, mapping: Any = None, **headers: str) -> httpx.Response:
+def send(app: AppClient, path: str, content: bytes, mapping: Any = None, **headers: str) -> httpx.Response:
     """The form with the file and the mapping."""
     data = {} if mapping is None else {"mapping": mapping if isinstance(mapping, str) else json.dumps(mapping)}
     files = {"file": ("orders.csv", content, "text/csv")}
-    return desk.client.post(path, data=data, files=files, headers=headers)
+    return app.client.post(path, data=data, files=files, headers=headers)
 
 
-def test_columns_are_suggested_not_taken(desk: Desk, plan_id: str) -> None:
+def test_columns_are_suggested_not_taken(app: AppClient, plan_id: str) -> None:
     """Encoding and delimiter found, columns proposed with the reason, personal ones named and not shown."""
-    answer = send(desk, f"/v1/plans/{plan_id}/orders/columns", as_csv(ROWS))
+    answer = send(app, f"/v1/plans/{plan_id}/orders/columns", as_csv(ROWS))
     said = answer.json()
     assert answer.status_code == 200, said
     assert (said["encoding"].upper()[:6], said["delimiter"]) == ("UTF-16", ";")
@@ -65,9 +65,9 @@ def test_columns_are_suggested_not_taken(desk: Desk, plan_id: str) -> None:
     assert "example.org" not in answer.text
 
 
-def test_rows_in_are_rows_taken_and_set_aside(desk: Desk, plan_id: str) -> None:
+def test_rows_in_are_rows_taken_and_set_aside(app: AppClient, plan_id: str) -> None:
     """Every row once, by number, with reason and remedy; repeats named; the rest planned."""
-    answer = send(desk, f"/v1/plans/{plan_id}/orders", as_csv(ROWS), MAPPING)
+    answer = send(app, f"/v1/plans/{plan_id}/orders", as_csv(ROWS), MAPPING)
     said = answer.json()
     assert answer.status_code == 200, said
     assert (said["rows"], said["rows_taken"], said["rows_set_aside"]) == (8, 3, 5)
@@ -83,18 +83,18 @@ def test_rows_in_are_rows_taken_and_set_aside(desk: Desk, plan_id: str) -> None:
     assert "example.org" not in answer.text
 
 
-def test_the_order_lines_fit_the_campaign_document(desk: Desk, plan_id: str) -> None:
+def test_the_order_lines_fit_the_campaign_document(app: AppClient, plan_id: str) -> None:
     """Put in the document, they pass every cross-check."""
-    lines = send(desk, f"/v1/plans/{plan_id}/orders", as_csv(ROWS), MAPPING).json()["orders"]
+    lines = send(app, f"/v1/plans/{plan_id}/orders", as_csv(ROWS), MAPPING).json()["orders"]
     campaign = read(DOCUMENT | {"orders": lines})
     assert sum(line.count for line in campaign.orders) == 3
     assert campaign.orders[1].extra_pieces == {"lid": 2}
     assert campaign.orders[1].country == "DE"
 
 
-def test_rows_set_aside_come_as_a_table_too(desk: Desk, plan_id: str) -> None:
+def test_rows_set_aside_come_as_a_table_too(app: AppClient, plan_id: str) -> None:
     """To be mended and sent again."""
-    answer = send(desk, f"/v1/plans/{plan_id}/orders", as_csv(ROWS), MAPPING, accept="text/csv")
+    answer = send(app, f"/v1/plans/{plan_id}/orders", as_csv(ROWS), MAPPING, accept="text/csv")
     table = list(csv.DictReader(io.StringIO(answer.text.removeprefix("\ufeff"), newline="")))
     assert [row["Row in the table"] for row in table] == ["5", "6", "7", "8", "9"]
     assert all(row["Why set aside"] for row in table)
@@ -114,21 +114,21 @@ def test_rows_set_aside_come_as_a_table_too(desk: Desk, plan_id: str) -> None:
         (as_csv(ROWS), MAPPING | {"wordings": {"country": {"Atlantis": "xx"}}}, "/wordings/country/Atlantis"),
     ],
 )
-def test_what_cannot_be_read_says_where(desk: Desk, plan_id: str, content: bytes, mapping: Any, where: str) -> None:
+def test_what_cannot_be_read_says_where(app: AppClient, plan_id: str, content: bytes, mapping: Any, where: str) -> None:
     """The field of the form or of the mapping, with a remedy."""
-    answer = send(desk, f"/v1/plans/{plan_id}/orders", content, mapping)
+    answer = send(app, f"/v1/plans/{plan_id}/orders", content, mapping)
     assert answer.status_code == 422, answer.text
     found = [one for one in answer.json()["errors"] if one["pointer"] == where]
     assert found, answer.json()
     assert found[0]["remedy"]
 
 
-def test_other_bodies_are_refused(desk: Desk, plan_id: str) -> None:
+def test_other_bodies_are_refused(app: AppClient, plan_id: str) -> None:
     """No form, a form without a file, a broken form, too much, another's plan."""
     path = f"/v1/plans/{plan_id}/orders"
-    assert desk.client.post(path, json={}).status_code == 415
-    assert desk.client.post(path, files={"mapping": (None, "{}")}).status_code == 422
+    assert app.client.post(path, json={}).status_code == 415
+    assert app.client.post(path, files={"mapping": (None, "{}")}).status_code == 422
     form = {"content-type": "multipart/form-data; boundary=x"}
-    assert desk.client.post(path, content=b"no form at all", headers=form).status_code in (400, 422)
-    assert desk.client.post(path, content=b"x", headers={"content-type": "multipart/form-data"}).status_code == 400
-    assert send(desk, "/v1/plans/0123456789abcdefghjkmnpqrs/orders", as_csv(ROWS), MAPPING).status_code == 404
+    assert app.client.post(path, content=b"no form at all", headers=form).status_code in (400, 422)
+    assert app.client.post(path, content=b"x", headers={"content-type": "multipart/form-data"}).status_code == 400
+    assert send(app, "/v1/plans/0123456789abcdefghjkmnpqrs/orders", as_csv(ROWS), MAPPING).status_code == 404

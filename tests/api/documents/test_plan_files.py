@@ -12,7 +12,7 @@ from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.plan import RunPlan
 from planner.planning.make import make_plan
-from tests.api.app_client import Desk
+from tests.api.app_client import AppClient
 from tests.api.plan_fixtures import publish, waiting
 from tests.support.carton_campaign import campaign
 from tests.support.pot_campaign import pot_campaign
@@ -25,10 +25,10 @@ def made() -> tuple[Campaign, RunPlan]:
     return bowls, make_plan(bowls, Unhurried())
 
 
-def test_workbook_has_dates_and_numbers(desk: Desk, made: tuple[Campaign, RunPlan]) -> None:
+def test_workbook_has_dates_and_numbers(app: AppClient, made: tuple[Campaign, RunPlan]) -> None:
     """Read back by openpyxl: every list a sheet, headings frozen, moments and masses as such."""
-    plan_id = publish(desk.service, *made)
-    answer = desk.client.get(f"/v1/plans/{plan_id}/workbook.xlsx")
+    plan_id = publish(app.service, *made)
+    answer = app.client.get(f"/v1/plans/{plan_id}/workbook.xlsx")
     assert answer.status_code == 200
     assert answer.headers["content-disposition"].endswith(f'plan-{plan_id}-1.xlsx"')
     book = openpyxl.load_workbook(io.BytesIO(answer.content))
@@ -49,10 +49,10 @@ def test_workbook_has_dates_and_numbers(desk: Desk, made: tuple[Campaign, RunPla
     assert {row[0]: row[3] for row in rows} == {one.country: one.value for one in made[1].customs}
 
 
-def test_calendar_is_read_by_another_program(desk: Desk, made: tuple[Campaign, RunPlan]) -> None:
+def test_calendar_is_read_by_another_program(app: AppClient, made: tuple[Campaign, RunPlan]) -> None:
     """Pick-ups at the plan's instants."""
-    plan_id = publish(desk.service, *made)
-    answer = desk.client.get(f"/v1/plans/{plan_id}/calendar.ics?what=all")
+    plan_id = publish(app.service, *made)
+    answer = app.client.get(f"/v1/plans/{plan_id}/calendar.ics?what=all")
     assert answer.headers["content-type"] == "text/calendar; charset=utf-8"
     events = {e.uid.split("@")[0]: e for e in IcsCalendarStream.calendar_from_ics(answer.text).events}
     for dispatch in made[1].dispatches:
@@ -61,35 +61,35 @@ def test_calendar_is_read_by_another_program(desk: Desk, made: tuple[Campaign, R
         assert start.astimezone(UTC) == dispatch.at.astimezone(UTC)
 
 
-def test_every_list_can_be_fetched(desk: Desk, made: tuple[Campaign, RunPlan]) -> None:
+def test_every_list_can_be_fetched(app: AppClient, made: tuple[Campaign, RunPlan]) -> None:
     """Each address the index gives answers with the headings it gives; the delimiter may be chosen."""
-    plan_id = publish(desk.service, *made)
-    index = desk.client.get(f"/v1/plans/{plan_id}/lists").json()
+    plan_id = publish(app.service, *made)
+    index = app.client.get(f"/v1/plans/{plan_id}/lists").json()
     assert index["revision"] == 1
     for one in index["lists"]:
-        answer = desk.client.get(one["csv"])
+        answer = app.client.get(one["csv"])
         assert answer.status_code == 200, one
         assert answer.content.startswith(b"\xef\xbb\xbf")
         assert next(csv.reader(io.StringIO(answer.text.removeprefix("\ufeff"), newline=""))) == one["headings"]
-    cut = desk.client.get(f"/v1/plans/{plan_id}/lists/runs.csv", params={"delimiter": ";"}).text
+    cut = app.client.get(f"/v1/plans/{plan_id}/lists/runs.csv", params={"delimiter": ";"}).text
     assert len(next(csv.reader(io.StringIO(cut), delimiter=";"))) > 5
-    assert desk.client.get(index["workbook"]).status_code == desk.client.get(index["calendar"]).status_code == 200
+    assert app.client.get(index["workbook"]).status_code == app.client.get(index["calendar"]).status_code == 200
 
 
-def test_what_is_not_there_is_said(desk: Desk, made: tuple[Campaign, RunPlan]) -> None:
+def test_what_is_not_there_is_said(app: AppClient, made: tuple[Campaign, RunPlan]) -> None:
     """No such list, revision or plan; a plan without a run plan; a delimiter that is none."""
-    plan_id = publish(desk.service, *made)
-    nothing = desk.client.get(f"/v1/plans/{plan_id}/lists/names.csv")
+    plan_id = publish(app.service, *made)
+    nothing = app.client.get(f"/v1/plans/{plan_id}/lists/names.csv")
     assert nothing.status_code == 404
     assert "pack-out" in nothing.json()["detail"]
-    assert desk.client.get(f"/v1/plans/{plan_id}/workbook.xlsx?revision=7").status_code == 404
-    assert desk.client.get("/v1/plans/0123456789abcdefghjkmnpqrs/calendar.ics").status_code == 404
-    assert desk.client.get(f"/v1/plans/{plan_id}/lists/runs.csv?delimiter=x").status_code == 422
-    queued = waiting(desk.service, pot_campaign().model_dump_json(by_alias=True))
-    assert desk.client.get(f"/v1/plans/{queued}/lists").status_code == 409
+    assert app.client.get(f"/v1/plans/{plan_id}/workbook.xlsx?revision=7").status_code == 404
+    assert app.client.get("/v1/plans/0123456789abcdefghjkmnpqrs/calendar.ics").status_code == 404
+    assert app.client.get(f"/v1/plans/{plan_id}/lists/runs.csv?delimiter=x").status_code == 422
+    queued = waiting(app.service, pot_campaign().model_dump_json(by_alias=True))
+    assert app.client.get(f"/v1/plans/{queued}/lists").status_code == 409
 
 
-def test_files_need_a_key(guarded_desk: Desk) -> None:
+def test_files_need_a_key(guarded_app: AppClient) -> None:
     """Behind the same door as the plan."""
     for path in ("workbook.xlsx", "calendar.ics", "lists", "lists/runs.csv"):
-        assert guarded_desk.client.get(f"/v1/plans/0123456789abcdefghjkmnpqrs/{path}").status_code == 401
+        assert guarded_app.client.get(f"/v1/plans/0123456789abcdefghjkmnpqrs/{path}").status_code == 401

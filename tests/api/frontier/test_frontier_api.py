@@ -14,30 +14,30 @@ CAMPAIGN = chain({"a": (3, 3, 4), "b": (4, 4, 6)}).model_dump(mode="json", exclu
 
 
 @pytest.fixture
-def plan(desk):
-    answer = desk.client.post("/v1/plans", json=CAMPAIGN)
+def plan(app):
+    answer = app.client.post("/v1/plans", json=CAMPAIGN)
     assert answer.status_code == 202, answer.text
-    return made(desk, answer.json()["id"])
+    return made(app, answer.json()["id"])
 
 
-def asked(desk, plan, **question):
-    answer = desk.client.post(f"/v1/plans/{plan['id']}/frontier", json={"rounds": 1} | question)
+def asked(app, plan, **question):
+    answer = app.client.post(f"/v1/plans/{plan['id']}/frontier", json={"rounds": 1} | question)
     assert answer.status_code == 202, answer.text
     return answer.json()
 
 
-def test_every_point_is_a_plan_that_was_made_and_audited(desk, plan):
+def test_every_point_is_a_plan_that_was_made_and_audited(app, plan):
     """Six rates are queued as children; the list fills as they are made, and its figures are those of the plans."""
-    said = asked(desk, plan)
+    said = asked(app, plan)
     assert len(said["plans"]) == 6
     assert all(child["parent"] == plan["id"] for child in said["plans"])
-    early = desk.client.get(said["result"])
+    early = app.client.get(said["result"])
     assert early.headers["retry-after"] == "2"
     assert early.json()["waiting"] == 6
-    children = [made(desk, child["id"]) for child in said["plans"]]
-    campaign = desk.client.get(f"/v1/plans/{children[-1]['id']}/campaign").json()
+    children = [made(app, child["id"]) for child in said["plans"]]
+    campaign = app.client.get(f"/v1/plans/{children[-1]['id']}/campaign").json()
     assert (campaign["planning"]["aim"], campaign["planning"]["kg_per_day"]) == ("waste", 10_000)
-    found = desk.client.get(said["result"]).json()
+    found = app.client.get(said["result"]).json()
     assert (found["waiting"], found["failed"]) == (0, 0)
     assert len(found["points"]) + len(found["beaten"]) == 7
     for point in found["points"] + found["beaten"]:
@@ -48,11 +48,11 @@ def test_every_point_is_a_plan_that_was_made_and_audited(desk, plan):
     assert "kg" in found["words"]
 
 
-def test_as_csv_a_line_a_plan(desk, plan):
-    said = asked(desk, plan, rates=[0, 2])
+def test_as_csv_a_line_a_plan(app, plan):
+    said = asked(app, plan, rates=[0, 2])
     for child in said["plans"]:
-        made(desk, child["id"])
-    answer = desk.client.get(said["result"], headers={"Accept": "text/csv"})
+        made(app, child["id"])
+    answer = app.client.get(said["result"], headers={"Accept": "text/csv"})
     assert answer.headers["content-type"].startswith("text/csv")
     rows = list(csv.reader(io.StringIO(answer.content.decode("utf-8-sig"))))
     assert rows[0][:3] == ["Plan", "Title", "Waste kg"]
@@ -63,23 +63,23 @@ def test_as_csv_a_line_a_plan(desk, plan):
     ("question", "pointer"),
     [({"rates": []}, "/rates"), ({"rates": [-1]}, "/rates/0"), ({"seconds": 0}, "/seconds"), ({"day": 1}, "/day")],
 )
-def test_bad_questions_are_told_where(desk, plan, question, pointer):
-    answer = desk.client.post(f"/v1/plans/{plan['id']}/frontier", json=question)
+def test_bad_questions_are_told_where(app, plan, question, pointer):
+    answer = app.client.post(f"/v1/plans/{plan['id']}/frontier", json=question)
     assert answer.status_code == 422, answer.text
     assert pointer in {error["pointer"] for error in answer.json()["errors"]}
-    assert len(desk.client.get("/v1/plans").json()["plans"]) == 1
+    assert len(app.client.get("/v1/plans").json()["plans"]) == 1
 
 
-def test_only_variants_of_the_plan_are_put_side_by_side(desk, plan):
-    other = desk.client.post("/v1/plans", json=CAMPAIGN).json()["id"]
-    answer = desk.client.get(f"/v1/plans/{plan['id']}/frontier?plans={other}")
+def test_only_variants_of_the_plan_are_put_side_by_side(app, plan):
+    other = app.client.post("/v1/plans", json=CAMPAIGN).json()["id"]
+    answer = app.client.get(f"/v1/plans/{plan['id']}/frontier?plans={other}")
     assert answer.status_code == 422
-    assert desk.client.get(f"/v1/plans/{plan['id']}/frontier?plans={'0' * 26}").status_code == 404
+    assert app.client.get(f"/v1/plans/{plan['id']}/frontier?plans={'0' * 26}").status_code == 404
 
 
-def test_sent_twice_it_is_asked_once(desk, plan):
+def test_sent_twice_it_is_asked_once(app, plan):
     headers = {"Idempotency-Key": "k"}
     path = f"/v1/plans/{plan['id']}/frontier"
-    first, second = (desk.client.post(path, json={"rates": [0]}, headers=headers) for _ in range(2))
+    first, second = (app.client.post(path, json={"rates": [0]}, headers=headers) for _ in range(2))
     assert first.json() == second.json()
-    assert len(desk.client.get("/v1/plans").json()["plans"]) == 2
+    assert len(app.client.get("/v1/plans").json()["plans"]) == 2

@@ -15,11 +15,11 @@ OWN = {"date", "x-request-id"}
         "/", "/plans/{}", "/static/site.css", "/v1/plans/nobodys", "/nowhere",
     ],
 )  # fmt: skip
-def test_the_same_status_and_headers_and_nothing_behind(desk, address):
+def test_the_same_status_and_headers_and_nothing_behind(app, address):
     """As long as the same is not sent packed."""
-    where = address.format(publish_pots(desk.service))
+    where = address.format(publish_pots(app.service))
     plain = {"Accept-Encoding": "identity"}
-    head, got = desk.client.head(where, headers=plain), desk.client.get(where, headers=plain)
+    head, got = app.client.head(where, headers=plain), app.client.get(where, headers=plain)
     assert head.content == b""
     assert got.content
     assert head.status_code == got.status_code
@@ -28,25 +28,25 @@ def test_the_same_status_and_headers_and_nothing_behind(desk, address):
     assert kept[0].keys() >= kept[1].keys() - {"vary"}
 
 
-def test_a_stream_is_not_waited_for(desk):
+def test_a_stream_is_not_waited_for(app):
     """The events of a plan would go on for an hour."""
-    plan_id = publish_pots(desk.service)
-    head = desk.client.head(f"/v1/plans/{plan_id}/events")
+    plan_id = publish_pots(app.service)
+    head = app.client.head(f"/v1/plans/{plan_id}/events")
     assert (head.status_code, head.content) == (200, b"")
     assert head.headers["content-type"].startswith("text/event-stream")
 
 
-def test_what_only_takes_posts_still_does(desk):
+def test_what_only_takes_posts_still_does(app):
     """And it says so."""
-    answer = desk.client.head("/v1/webhooks/x/tests")
+    answer = app.client.head("/v1/webhooks/x/tests")
     assert answer.status_code in {404, 405}
-    assert desk.client.head("/v1/purge/colour-changes").status_code == 405
+    assert app.client.head("/v1/purge/colour-changes").status_code == 405
 
 
-def test_a_head_is_counted_with_its_route(desk):
+def test_a_head_is_counted_with_its_route(app):
     """Not as an address that nobody knows."""
-    desk.client.head("/v1/plans")
-    counted = desk.client.get("/v1/metrics").text
+    app.client.head("/v1/plans")
+    counted = app.client.get("/v1/metrics").text
     assert 'http_requests_total{method="HEAD",route="/v1/plans",status="200"}' in counted
 
 

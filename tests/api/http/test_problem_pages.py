@@ -41,31 +41,31 @@ def test_every_address_in_the_code_leads_somewhere():
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.kind)
-def test_its_page(desk, kind):
+def test_its_page(app, kind):
     """For programs and for people."""
-    said = desk.client.get(f"/problems/{kind.kind}").json()
+    said = app.client.get(f"/problems/{kind.kind}").json()
     assert (said["type"], said["title"], said["status"]) == (f"/problems/{kind.kind}", kind.title, int(kind.status))
     assert said["meaning"]
     assert said["remedy"]
-    page = desk.client.get(f"/problems/{kind.kind}", headers={"Accept": "text/html,*/*;q=0.8"})
+    page = app.client.get(f"/problems/{kind.kind}", headers={"Accept": "text/html,*/*;q=0.8"})
     assert page.headers["content-type"].startswith("text/html")
     assert kind.title in unescape(page.text)
 
 
-def test_all_of_them_and_no_others(desk):
+def test_all_of_them_and_no_others(app):
     """A list for either; an unknown type is a problem of a known one."""
-    listed = desk.client.get("/problems").json()["problems"]
+    listed = app.client.get("/problems").json()["problems"]
     assert [one["type"] for one in listed] == [f"/problems/{kind.kind}" for kind in KINDS]
-    page = desk.client.get("/problems", headers={"Accept": "text/html"}).text
+    page = app.client.get("/problems", headers={"Accept": "text/html"}).text
     assert all(f'href="{one["type"]}"' in page for one in listed)
-    unknown = desk.client.get("/problems/bad-luck")
+    unknown = app.client.get("/problems/bad-luck")
     assert (unknown.status_code, unknown.json()["type"]) == (404, "/problems/not-found")
-    assert desk.client.get(unknown.json()["type"]).status_code == 200
+    assert app.client.get(unknown.json()["type"]).status_code == 200
 
 
-def test_the_openapi_document_links_them(desk):
+def test_the_openapi_document_links_them(app):
     """Each answer that is a problem document names its types' pages; the document names them all."""
-    document = desk.client.get("/v1/openapi.json").json()
+    document = app.client.get("/v1/openapi.json").json()
     assert document["externalDocs"]["url"] == "/problems"
     linked = set()
     for methods in document["paths"].values():

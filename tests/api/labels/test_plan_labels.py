@@ -38,11 +38,11 @@ def rows_of(answer) -> list[dict[str, str]]:
     return list(csv.DictReader(io.StringIO(answer.text.removeprefix("\ufeff"))))
 
 
-def test_every_parcel_and_pallet_has_a_label_of_its_own(desk, made):
+def test_every_parcel_and_pallet_has_a_label_of_its_own(app, made):
     """Counts by order line, numbers without gaps, codes that differ and whose last digit is right."""
     bowls, plan = made
-    plan_id = publish(desk.service, bowls, plan)
-    rows = rows_of(desk.client.get(f"/v1/plans/{plan_id}/labels.csv"))
+    plan_id = publish(app.service, bowls, plan)
+    rows = rows_of(app.client.get(f"/v1/plans/{plan_id}/labels.csv"))
     parcels = [row for row in rows if row["kind"] == "parcel"]
     assert Counter(row["order"] for row in parcels) == Counter({line.ref: line.count for line in bowls.orders})
     for batch in plan.batches:
@@ -71,39 +71,39 @@ def test_pallets_are_of_all_batches_that_leave_together(made):
     assert pallet[0].gross_kg == pytest.approx(25 + 131 * small.parcel_kg)
 
 
-def test_the_makers_own_words_stand_on_each_parcel(desk, made):
+def test_the_makers_own_words_stand_on_each_parcel(app, made):
     """Those of the campaign, or those of this printing; never on pallets."""
     bowls = campaign(labels={"text": "Thank you! Wash by hand."})
-    plan_id = publish(desk.service, bowls, made[1])
-    rows = rows_of(desk.client.get(f"/v1/plans/{plan_id}/labels.csv"))
+    plan_id = publish(app.service, bowls, made[1])
+    rows = rows_of(app.client.get(f"/v1/plans/{plan_id}/labels.csv"))
     assert {(row["kind"], row["text"]) for row in rows} == {("parcel", "Thank you! Wash by hand."), ("pallet", "")}
     other = {"text": "=Questions? The card inside #1", "dispatch": ""}
-    rows = rows_of(desk.client.get(f"/v1/plans/{plan_id}/labels.csv", params=other))
+    rows = rows_of(app.client.get(f"/v1/plans/{plan_id}/labels.csv", params=other))
     assert {row["text"] for row in rows} == {"'=Questions? The card inside #1", ""}
-    printed = desk.client.get(f"/v1/plans/{plan_id}/labels.pdf", params=other | {"size": "letter"})
+    printed = app.client.get(f"/v1/plans/{plan_id}/labels.pdf", params=other | {"size": "letter"})
     first = PdfReader(io.BytesIO(printed.content)).pages[0]
     assert "=Questions? The card inside #1" in " ".join(first.extract_text().split())
-    assert 'value="Thank you! Wash by hand."' in desk.client.get(f"/plans/{plan_id}/paper").text
-    assert desk.client.get(f"/v1/plans/{plan_id}/labels.csv", params={"text": "x" * 301}).status_code == 422
+    assert 'value="Thank you! Wash by hand."' in app.client.get(f"/plans/{plan_id}/paper").text
+    assert app.client.get(f"/v1/plans/{plan_id}/labels.csv", params={"text": "x" * 301}).status_code == 422
 
 
-def test_codes_do_not_depend_on_what_is_asked_for(desk, made):
+def test_codes_do_not_depend_on_what_is_asked_for(app, made):
     """One pick-up's labels are those it has among all; an unknown pick-up is said to be none."""
     bowls, plan = made
-    plan_id = publish(desk.service, bowls, plan)
-    all_of_them = rows_of(desk.client.get(f"/v1/plans/{plan_id}/labels.csv"))
+    plan_id = publish(app.service, bowls, plan)
+    all_of_them = rows_of(app.client.get(f"/v1/plans/{plan_id}/labels.csv"))
     name = plan.dispatches[-1].id
-    own = rows_of(desk.client.get(f"/v1/plans/{plan_id}/labels.csv?dispatch={name}"))
+    own = rows_of(app.client.get(f"/v1/plans/{plan_id}/labels.csv?dispatch={name}"))
     assert own == [row for row in all_of_them if row["dispatch"] == name]
-    assert desk.client.get(f"/v1/plans/{plan_id}/labels.csv?dispatch=x").status_code == 422
+    assert app.client.get(f"/v1/plans/{plan_id}/labels.csv?dispatch=x").status_code == 422
 
 
-def test_paper_says_what_the_list_says(desk, made):
+def test_paper_says_what_the_list_says(app, made):
     """Ten on a sheet, each with its order, contents and code; without a prefix there is no code."""
     bowls, plan = made
-    plan_id = publish(desk.service, bowls, plan)
-    rows = rows_of(desk.client.get(f"/v1/plans/{plan_id}/labels.csv"))
-    printed = desk.client.get(f"/v1/plans/{plan_id}/labels.pdf?skip=140")
+    plan_id = publish(app.service, bowls, plan)
+    rows = rows_of(app.client.get(f"/v1/plans/{plan_id}/labels.csv"))
+    printed = app.client.get(f"/v1/plans/{plan_id}/labels.pdf?skip=140")
     assert printed.headers["content-type"] == "application/pdf"
     pages = PdfReader(io.BytesIO(printed.content)).pages
     rest = rows[140:]

@@ -17,21 +17,21 @@ def planned(name="two-campaigns"):
     return campaign_of(name), PLANS[name]
 
 
-def test_the_page_tells_them_apart_and_what_is_shared(desk):
+def test_the_page_tells_them_apart_and_what_is_shared(app):
     campaign, plan = planned()
-    plan_id = publish(desk.service, campaign, plan)
-    page = desk.client.get(f"/plans/{plan_id}").text
+    plan_id = publish(app.service, campaign, plan)
+    page = app.client.get(f"/plans/{plan_id}").text
     assert "Each campaign apart" in page
     for one in plan.campaigns:
         assert f"{one.campaign}, line by line" in page
     assert "<small>Pots 2026</small>" in page, "a tier of another campaign says whose it is"
-    told = desk.client.get(f"/v1/plans/{plan_id}").json()["plan"]
+    told = app.client.get(f"/v1/plans/{plan_id}").json()["plan"]
     assert [one["campaign"] for one in told["campaigns"]] == ["Trays", "Pots 2026"]
 
 
-def test_a_plan_of_one_campaign_says_nothing_of_it(desk):
-    plan_id = publish(desk.service, *planned("spares"))
-    assert "Each campaign apart" not in desk.client.get(f"/plans/{plan_id}").text
+def test_a_plan_of_one_campaign_says_nothing_of_it(app):
+    plan_id = publish(app.service, *planned("spares"))
+    assert "Each campaign apart" not in app.client.get(f"/plans/{plan_id}").text
 
 
 def test_paper_workbook_and_shell_have_the_same_figures():

@@ -70,99 +70,99 @@ def fields(text: str) -> dict[str, str]:
     return {name: html.unescape(value) for name, value in found}
 
 
-def test_one_field_is_corrected_and_planned_again(desk):
+def test_one_field_is_corrected_and_planned_again(app):
     """The next revision of the same plan, from its order of work; the press page's figures are the new ones."""
-    plan_id = publish_pots(desk.service)
-    page = desk.client.get(f"/plans/{plan_id}/change")
+    plan_id = publish_pots(app.service)
+    page = app.client.get(f"/plans/{plan_id}/change")
     assert "Change this campaign" in page.text
     sent = fields(page.text)
     assert sent["from"] == "1"
     name = next(name for name in sent if re.fullmatch(r"tools\.\d+\.cycle_s", name))
-    before = desk.client.get(f"/v1/plans/{plan_id}/campaign").json()
-    wrong = desk.client.post(f"/plans/{plan_id}/change", data=sent | {name: "often", "do": "plan"})
+    before = app.client.get(f"/v1/plans/{plan_id}/campaign").json()
+    wrong = app.client.post(f"/plans/{plan_id}/change", data=sent | {name: "often", "do": "plan"})
     assert wrong.status_code == 422
     assert f'id="{name}-problem"' in wrong.text
     again = fields(wrong.text) | {name: "99", "do": "plan"}
-    done = desk.client.post(f"/plans/{plan_id}/change", data=again, follow_redirects=False)
+    done = app.client.post(f"/plans/{plan_id}/change", data=again, follow_redirects=False)
     assert done.status_code == 303
     assert done.headers["location"] == f"/plans/{plan_id}"
-    after = desk.client.get(f"/v1/plans/{plan_id}/campaign").json()
+    after = app.client.get(f"/v1/plans/{plan_id}/campaign").json()
     assert after["planning"].pop("begin_from")
     told = [(where, now) for where, _, now in differences(before, after) if not where.startswith("/planning")]
     assert [where.rpartition("/")[2] for where, _ in told] == ["cycle_s"]
-    second = desk.client.post(f"/plans/{plan_id}/change", data=sent | {"name": "Other pots", "do": "plan"})
+    second = app.client.post(f"/plans/{plan_id}/change", data=sent | {"name": "Other pots", "do": "plan"})
     assert second.status_code == 409
     assert "Somebody changed this campaign meanwhile" in second.text
     kept = fields(second.text)
     assert (kept["name"], kept[name], kept["from"]) == ("Other pots", "99", "2")
 
 
-def test_rows_come_and_go_before_it_is_planned(desk):
+def test_rows_come_and_go_before_it_is_planned(app):
     """As in the first form; what was typed stays."""
-    plan_id = publish_pots(desk.service)
-    sent = fields(desk.client.get(f"/plans/{plan_id}/change").text)
-    more = desk.client.post(f"/plans/{plan_id}/change", data=sent | {"name": "Mine", "do": "add-colours"})
+    plan_id = publish_pots(app.service)
+    sent = fields(app.client.get(f"/plans/{plan_id}/change").text)
+    more = app.client.post(f"/plans/{plan_id}/change", data=sent | {"name": "Mine", "do": "add-colours"})
     number = sum(1 for name in sent if re.fullmatch(r"colours\.\d+\.id", name))
     assert f'name="colours.{number}.id"' in more.text
     assert 'value="Mine"' in more.text
 
 
-def test_what_the_last_change_did_is_said(desk):
+def test_what_the_last_change_did_is_said(app):
     """Of two published revisions: the value that was changed, and the plans side by side."""
-    plan_id = publish_pots(desk.service)
-    assert desk.client.get(f"/plans/{plan_id}/revised").status_code == 404
-    sent = fields(desk.client.get(f"/plans/{plan_id}/change").text)
-    desk.client.post(f"/plans/{plan_id}/change", data=sent | {"name": "Other pots", "do": "plan"})
-    with desk.service.database.write() as connection:
+    plan_id = publish_pots(app.service)
+    assert app.client.get(f"/plans/{plan_id}/revised").status_code == 404
+    sent = fields(app.client.get(f"/plans/{plan_id}/change").text)
+    app.client.post(f"/plans/{plan_id}/change", data=sent | {"name": "Other pots", "do": "plan"})
+    with app.service.database.write() as connection:
         campaign = connection.execute(select(Plan.campaign_id).where(Plan.id == plan_id)).scalar_one()
         row = connection.execute(select(Revision).with_only_columns(*Revision.__table__.columns)).one()._asdict()
         connection.execute(insert(Revision).values(row | {"number": 2, "campaign_id": campaign}))
         connection.execute(update(Plan).where(Plan.id == plan_id).values(status="done"))
-    text = desk.client.get(f"/plans/{plan_id}/revised").text
+    text = app.client.get(f"/plans/{plan_id}/revised").text
     assert "What was changed since revision 1" in text
     assert "Other pots" in text
-    assert f'href="/plans/{plan_id}/revised"' in desk.client.get(f"/plans/{plan_id}").text
+    assert f'href="/plans/{plan_id}/revised"' in app.client.get(f"/plans/{plan_id}").text
 
 
-def test_what_was_typed_is_kept_until_it_is_planned_or_thrown_away(desk):
+def test_what_was_typed_is_kept_until_it_is_planned_or_thrown_away(app):
     """On another visit, by whatever button; gone once it is planned."""
-    plan_id = publish_pots(desk.service)
+    plan_id = publish_pots(app.service)
     here = f"/plans/{plan_id}/change"
-    sent = fields(desk.client.get(here).text) | {"name": "Half an idea"}
-    desk.client.post(here, data=sent | {"do": "add-colours"})
-    kept = desk.client.get(here)
+    sent = fields(app.client.get(here).text) | {"name": "Half an idea"}
+    app.client.post(here, data=sent | {"do": "add-colours"})
+    kept = app.client.get(here)
     assert kept.headers["cache-control"] == "no-store"
     assert "begun and are not planned yet" in kept.text
     assert fields(kept.text)["name"] == "Half an idea"
-    away = desk.client.post(here, data=fields(kept.text) | {"do": "put-away"})
+    away = app.client.post(here, data=fields(kept.text) | {"do": "put-away"})
     assert fields(away.text)["name"] != "Half an idea"
-    sent = fields(desk.client.get(here).text) | {"name": "Whole idea", "do": "plan"}
-    assert desk.client.post(here, data=sent, follow_redirects=False).status_code == 303
-    assert "begun and are not planned yet" not in desk.client.get(here).text
+    sent = fields(app.client.get(here).text) | {"name": "Whole idea", "do": "plan"}
+    assert app.client.post(here, data=sent, follow_redirects=False).status_code == 303
+    assert "begun and are not planned yet" not in app.client.get(here).text
 
 
-def test_two_who_change_at_once_see_each_others_words(desk):
+def test_two_who_change_at_once_see_each_others_words(app):
     """Both opened the page before either typed: the second is told what the first one typed, and keeps the own."""
-    plan_id = publish_pots(desk.service)
+    plan_id = publish_pots(app.service)
     here = f"/plans/{plan_id}/change"
-    opened = fields(desk.client.get(here).text)
-    assert desk.client.post(here, data=opened | {"name": "Ada was here", "do": "save"}).status_code == 200
-    second = desk.client.post(here, data=opened | {"name": "Bea too", "do": "save"})
+    opened = fields(app.client.get(here).text)
+    assert app.client.post(here, data=opened | {"name": "Ada was here", "do": "save"}).status_code == 200
+    second = app.client.post(here, data=opened | {"name": "Bea too", "do": "save"})
     assert second.status_code == 409
     assert "theirs says Ada was here, yours Bea too" in second.text
     assert fields(second.text)["name"] == "Bea too"
-    desk.client.post(here, data=fields(second.text) | {"do": "save"})
-    assert fields(desk.client.get(here).text)["name"] == "Bea too"
+    app.client.post(here, data=fields(second.text) | {"do": "save"})
+    assert fields(app.client.get(here).text)["name"] == "Bea too"
 
 
-def test_the_history_says_who_changed_what(desk):
-    plan_id = publish_pots(desk.service)
-    sent = fields(desk.client.get(f"/plans/{plan_id}/change").text)
+def test_the_history_says_who_changed_what(app):
+    plan_id = publish_pots(app.service)
+    sent = fields(app.client.get(f"/plans/{plan_id}/change").text)
     name = next(name for name in sent if re.fullmatch(r"tools\.\d+\.cycle_s", name))
     before = sent[name]
-    desk.client.post(f"/plans/{plan_id}/change", data=sent | {name: "99", "do": "plan"})
-    desk.client.post(f"/plans/{plan_id}/campaign", data={"do": "rename", "name": "Spring pots"})
-    text = html.unescape(desk.client.get(f"/plans/{plan_id}/campaign").text).partition("Who changed what")[2]
+    app.client.post(f"/plans/{plan_id}/change", data=sent | {name: "99", "do": "plan"})
+    app.client.post(f"/plans/{plan_id}/campaign", data={"do": "rename", "name": "Spring pots"})
+    text = html.unescape(app.client.get(f"/plans/{plan_id}/campaign").text).partition("Who changed what")[2]
     tool = sent[name.replace("cycle_s", "id")]
     assert re.search(rf"this machine: changed: [^<]*tools, {tool}, cycle_s: {before}(\.0)?, now 99", text)
     assert "this machine: renamed: Spring pots" in text

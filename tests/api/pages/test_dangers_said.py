@@ -34,45 +34,45 @@ PLACES = {
 
 
 @pytest.mark.parametrize("place", PLACES)
-def test_every_page_asks_for_it_and_only_where_nobody_said(desk, made, place):
+def test_every_page_asks_for_it_and_only_where_nobody_said(app, made, place):
     for kn, (campaign, plan) in made.items():
-        plan_id = publish(desk.service, campaign, plan)
+        plan_id = publish(app.service, campaign, plan)
         (run,) = plan.runs
         where = place.partition("#")[0].replace("{run}", run.id)
         day = f"?on={run.start.date()}" if place == "#today" else ""
-        assert (PLACES[place] in text_of(desk.client.get(f"/plans/{plan_id}{where}{day}"))) == (kn == 0)
+        assert (PLACES[place] in text_of(app.client.get(f"/plans/{plan_id}{where}{day}"))) == (kn == 0)
 
 
-def test_the_question_leads_to_the_form_and_the_form_asks(desk, made):
-    plan_id = publish(desk.service, *made[0])
-    asked = re.search(r'<p class="problem" id="clamp">.*?</p>', desk.client.get(f"/plans/{plan_id}").text, re.DOTALL)
+def test_the_question_leads_to_the_form_and_the_form_asks(app, made):
+    plan_id = publish(app.service, *made[0])
+    asked = re.search(r'<p class="problem" id="clamp">.*?</p>', app.client.get(f"/plans/{plan_id}").text, re.DOTALL)
     assert asked
     assert f'href="/plans/{plan_id}/change#tools"' in asked[0]
-    form = desk.client.get(f"/plans/{plan_id}/change")
+    form = app.client.get(f"/plans/{plan_id}/change")
     assert 'id="tools"' in form.text
     assert "Clamp force: projected area x pressure in the cavity; blank: not checked" in text_of(form)
 
 
-def test_what_can_hurt_stands_on_the_runs_page_and_the_press_leads_there(desk):
+def test_what_can_hurt_stands_on_the_runs_page_and_the_press_leads_there(app):
     """Acetal that is cleared, at the heat that suits both (PE flows from 182, acetal from 190, and stands 230)."""
     campaign, plan = planned(document([], resins=ACETAL, resin="pom"))
-    plan_id, run = publish(desk.service, campaign, plan), plan.runs[0]
-    press = desk.client.get(f"/plans/{plan_id}/press?run={run.id}")
+    plan_id, run = publish(app.service, campaign, plan), plan.runs[0]
+    press = app.client.get(f"/plans/{plan_id}/press?run={run.id}")
     assert "clear barrel 1 with 1.50 kg of pe/clear. It goes in at 190 to 230 °C." in text_of(press).replace(
         "\u202f", " "
     )
     assert f'href="/plans/{plan_id}/runs/{run.id}#cautions"' in press.text
-    page = text_of(desk.client.get(f"/plans/{plan_id}/runs/{run.id}"))
+    page = text_of(app.client.get(f"/plans/{plan_id}/runs/{run.id}"))
     for said in ("What can hurt here", "formaldehyde", "they decompose violently", "at 190 to 230 °C"):
         assert said in page
 
 
-def test_documents_say_it(desk, made):
+def test_documents_say_it(app, made):
     """The plan as programs read it, its paper, and the reference of the campaign document."""
-    plan_id = publish(desk.service, *made[0])
-    told = desk.client.get(f"/v1/plans/{plan_id}").json()["plan"]["cautions"]
+    plan_id = publish(app.service, *made[0])
+    told = app.client.get(f"/v1/plans/{plan_id}").json()["plan"]["cautions"]
     assert any(one["about"] == "clamp saucer" and "not checked" in one["text"] for one in told)
-    (sheet,) = desk.client.get(f"/v1/plans/{plan_id}/paper").json()["runs"]
+    (sheet,) = app.client.get(f"/v1/plans/{plan_id}/paper").json()["runs"]
     assert sheet["settings"]["clamp_kn"] is None
     assert "clamp saucer" in {one["about"] for one in sheet["cautions"]}
     said = Campaign.model_json_schema()["$defs"]["Tool"]["properties"]["clamp_kn"]["description"]

@@ -36,19 +36,19 @@ def boxes_in(text: str) -> list[str]:
         ("orders.0.count", "1,200,000", "seldom over 200,000"),
     ],
 )
-def test_it_is_asked_beside_its_field_and_planned_when_it_is_right(desk, field, typed, asked):
+def test_it_is_asked_beside_its_field_and_planned_when_it_is_right(app, field, typed, asked):
     form = sent({field: typed})
-    answer = desk.client.post("/start/form", data=form, follow_redirects=False)
+    answer = app.client.post("/start/form", data=form, follow_redirects=False)
     text = html.unescape(answer.text)
     assert answer.status_code == 422
     assert asked in text.partition(f'id="{field}-problem"')[2][:300]
     [box] = boxes_in(answer.text)
-    assert desk.client.get("/v1/plans").json()["plans"] == []
+    assert app.client.get("/v1/plans").json()["plans"] == []
     draft = dict(re.findall(r'name="(draft|edition)" value="([^"]*)"', answer.text))
-    again = desk.client.post("/start/form", data=form | draft | {"sure": "another thing"}, follow_redirects=False)
+    again = app.client.post("/start/form", data=form | draft | {"sure": "another thing"}, follow_redirects=False)
     assert again.status_code == 422
     draft = dict(re.findall(r'name="(draft|edition)" value="([^"]*)"', again.text))
-    planned = desk.client.post("/start/form", data=form | draft | {"sure": box}, follow_redirects=False)
+    planned = app.client.post("/start/form", data=form | draft | {"sure": box}, follow_redirects=False)
     refused_for_other_reasons = planned.status_code == 422 and not boxes_in(planned.text)
     assert planned.status_code == 303 or refused_for_other_reasons, planned.text
 
@@ -62,7 +62,7 @@ def test_a_usual_campaign_is_not_asked_about():
                 assert doubts(made, now, set()) == {}, example.name
 
 
-def test_the_starter_fills_the_form_and_can_be_planned_as_it_is(desk):
+def test_the_starter_fills_the_form_and_can_be_planned_as_it_is(app):
     """What the form makes of it is the same campaign, begun next Monday."""
     document = EXAMPLES["starter"].beginning(NOW)
     assert document["start"] == "2027-01-11T06:00"
@@ -70,24 +70,24 @@ def test_the_starter_fills_the_form_and_can_be_planned_as_it_is(desk):
     assert again.problems == []
     one, other = (read(each).model_dump(mode="json") for each in (document, again.document))
     assert list(differences(one, other)) == []
-    text = desk.client.get("/start/form?example=starter").text
+    text = app.client.get("/start/form?example=starter").text
     assert 'value="hired press"' in text
     form = {html.unescape(name): html.unescape(value)
             for name, value in re.findall(r'<input id="[^"]*" name="([^"]*)" value="([^"]*)"', text)}  # fmt: skip
-    planned = desk.client.post("/start/form", data=form | {"do": "plan"}, follow_redirects=False)
+    planned = app.client.post("/start/form", data=form | {"do": "plan"}, follow_redirects=False)
     assert planned.status_code == 303, planned.text
 
 
-def test_every_example_can_be_planned_from_the_start_page(desk):
-    text = desk.client.get("/start").text
+def test_every_example_can_be_planned_from_the_start_page(app):
+    text = app.client.get("/start").text
     for example in EXAMPLES.values():
         assert f'<option value="{example.name}">{html.escape(example.title, quote=False)}'.replace("'", "&#39;") in text
     for name in ("wishes", "add-ons-only"):
-        answer = desk.client.post("/start/example", data={"name": name}, follow_redirects=False)
+        answer = app.client.post("/start/example", data={"name": name}, follow_redirects=False)
         assert answer.status_code == 303, answer.text
         where = answer.headers["location"]
-        assert desk.client.get(f"{where}/change").status_code == 200
-    assert desk.client.post("/start/example", data={"name": "../secret"}).status_code == 404
+        assert app.client.get(f"{where}/change").status_code == 200
+    assert app.client.post("/start/example", data={"name": "../secret"}).status_code == 404
 
 
 @pytest.mark.parametrize(
@@ -102,10 +102,10 @@ def test_a_colour_book_reference_is_kept_as_text_beside_its_look(text, look, ref
     assert shorthand.look(text) == (look, reference)
 
 
-def test_the_reference_is_shown_where_colour_is_bought(desk):
-    answer = desk.client.post("/start/form", data=sent({"colours.0.hex": "#8fa58a, book 6021"}), follow_redirects=False)
+def test_the_reference_is_shown_where_colour_is_bought(app):
+    answer = app.client.post("/start/form", data=sent({"colours.0.hex": "#8fa58a, book 6021"}), follow_redirects=False)
     assert answer.status_code == 303, answer.text
     plan_id = answer.headers["location"].rpartition("/")[2]
-    colour = desk.client.get(f"/v1/plans/{plan_id}/campaign").json()["colours"]["sage"]
+    colour = app.client.get(f"/v1/plans/{plan_id}/campaign").json()["colours"]["sage"]
     assert (colour["hex"], colour["reference"]) == ("#8fa58a", "book 6021")
-    assert 'value="#8fa58a, book 6021"' in desk.client.get(f"/plans/{plan_id}/change").text
+    assert 'value="#8fa58a, book 6021"' in app.client.get(f"/plans/{plan_id}/change").text

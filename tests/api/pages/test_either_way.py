@@ -27,9 +27,9 @@ def words(text: str) -> str:
     return re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", text)))
 
 
-def test_the_page_shows_both_side_by_side(desk, made):
-    plan_id = publish(desk.service, *made)
-    text = words(desk.client.get(f"/plans/{plan_id}").text)
+def test_the_page_shows_both_side_by_side(app, made):
+    plan_id = publish(app.service, *made)
+    text = words(app.client.get(f"/plans/{plan_id}").text)
     section = text.partition("Either way")[2].partition("What if a tool is late")[0]
     assert "the trial of tool a" in section
     assert "Now b in grey on one" in section
@@ -39,13 +39,13 @@ def test_the_page_shows_both_side_by_side(desk, made):
     assert section.index("a in grey from") < section.index("If it does not work")
 
 
-def test_what_each_way_to_go_on_is_worth_and_what_is_late_on_purpose(desk, made):
+def test_what_each_way_to_go_on_is_worth_and_what_is_late_on_purpose(app, made):
     """Three policies with their means; tiers that leave late even if all goes well are said to be so on purpose only
     where the plan that is cheapest then has fewer of them."""
     campaign, plan = made
     said = plan.outcome.expected
     assert said.policy == "as planned"
-    text = words(desk.client.get(f"/plans/{publish(desk.service, *made)}").text)
+    text = words(app.client.get(f"/plans/{publish(app.service, *made)}").text)
     table = text.partition("What if a tool is late")[2]
     for one, called in zip(said.policies, wording.LATE_SHORT.values(), strict=False):
         assert called in table
@@ -56,7 +56,7 @@ def test_what_each_way_to_go_on_is_worth_and_what_is_late_on_purpose(desk, made)
     assert "on purpose" not in text
     fewer = said.model_copy(update={"certain_late": late[1:]})
     apart = plan.model_copy(update={"outcome": plan.outcome.model_copy(update={"expected": fewer})})
-    text = words(desk.client.get(f"/plans/{publish(desk.service, campaign, apart)}").text)
+    text = words(app.client.get(f"/plans/{publish(app.service, campaign, apart)}").text)
     assert f"{len(late)} tiers would leave late even if all goes well. That is so on purpose" in text
     assert "on purpose: " + ", ".join(late) in readable(apart)
 
@@ -96,29 +96,29 @@ def test_the_picture_is_as_high_as_what_is_in_it(made):
     assert max(bars) <= known < words_below - 11 < height - 11
 
 
-def test_a_button_writes_down_how_it_turned_out(desk, made):
-    plan_id = publish(desk.service, *made)
+def test_a_button_writes_down_how_it_turned_out(app, made):
+    plan_id = publish(app.service, *made)
     sent = {"what": "turned-out", "thing": "tool/a/trial", "outcome": "does-not-work"}
-    assert desk.client.post(f"/plans/{plan_id}/log", data=sent, follow_redirects=False).status_code == 303
-    [entry] = desk.client.get(f"/v1/plans/{plan_id}/actuals").json()["entries"]
+    assert app.client.post(f"/plans/{plan_id}/log", data=sent, follow_redirects=False).status_code == 303
+    [entry] = app.client.get(f"/v1/plans/{plan_id}/actuals").json()["entries"]
     assert {name: entry["entry"][name] for name in sent} == sent
-    assert "the trial of tool a: it does not work" in words(desk.client.get(f"/plans/{plan_id}/log").text)
+    assert "the trial of tool a: it does not work" in words(app.client.get(f"/plans/{plan_id}/log").text)
     chosen = {"what": "turned-out", "outcome": "tool/a/trial = works"}
-    assert desk.client.post(f"/plans/{plan_id}/log", data=chosen, follow_redirects=False).status_code == 303
-    refused = desk.client.post(f"/plans/{plan_id}/log", data=sent | {"outcome": "perhaps"})
+    assert app.client.post(f"/plans/{plan_id}/log", data=chosen, follow_redirects=False).status_code == 303
+    refused = app.client.post(f"/plans/{plan_id}/log", data=sent | {"outcome": "perhaps"})
     assert refused.status_code == 422
     assert "cannot turn out" in words(refused.text)
 
 
-def test_todays_list_asks_how_it_went_until_it_is_ticked(desk, made):
-    plan_id = publish(desk.service, *made)
+def test_todays_list_asks_how_it_went_until_it_is_ticked(app, made):
+    plan_id = publish(app.service, *made)
     where = f"/plans/{plan_id}?on=2027-01-04"
-    assert words(desk.client.get(where).text).count("how did it go? the trial of tool a") == 2
+    assert words(app.client.get(where).text).count("how did it go? the trial of tool a") == 2
     key = "settled tool/a/trial does-not-work"
-    assert desk.client.post(f"/plans/{plan_id}/today", data={"key": key}, follow_redirects=False).status_code == 303
-    [entry] = desk.client.get(f"/v1/plans/{plan_id}/actuals").json()["entries"]
+    assert app.client.post(f"/plans/{plan_id}/today", data={"key": key}, follow_redirects=False).status_code == 303
+    [entry] = app.client.get(f"/v1/plans/{plan_id}/actuals").json()["entries"]
     assert (entry["entry"]["what"], entry["entry"]["outcome"]) == ("turned-out", "does-not-work")
-    assert "how did it go?" not in desk.client.get(where).text
+    assert "how did it go?" not in app.client.get(where).text
 
 
 def test_paper_has_a_sheet_of_both(made):
@@ -131,9 +131,9 @@ def test_paper_has_a_sheet_of_both(made):
     assert [way.mean for way in paper.ways] == [branch.mean for branch in told.branches]
 
 
-def test_a_plan_that_is_sure_says_nothing_of_it(desk, made):
+def test_a_plan_that_is_sure_says_nothing_of_it(app, made):
     campaign, plan = made
     sure = plan.model_copy(update={"outcome": plan.outcome.model_copy(update={"expected": None})})
-    plan_id = publish(desk.service, campaign, sure)
-    assert "Either way" not in desk.client.get(f"/plans/{plan_id}").text
+    plan_id = publish(app.service, campaign, sure)
+    assert "Either way" not in app.client.get(f"/plans/{plan_id}").text
     assert write_paper(sure, campaign, 1, "http://here/plans/1").either_way is None

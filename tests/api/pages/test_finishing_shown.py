@@ -51,21 +51,21 @@ def test_parts_written_down_are_asked_for_no_more():
     assert {entry["colours"][0] for need in left for entry in need.entries} == {"sage"}
 
 
-def test_the_logs_page_takes_it_down(desk):
+def test_the_logs_page_takes_it_down(app):
     campaign, plan = planned("pad-printing")
-    plan_id = publish(desk.service, campaign, plan)
-    answer = desk.client.get(f"/plans/{plan_id}/log")
+    plan_id = publish(app.service, campaign, plan)
+    answer = app.client.get(f"/plans/{plan_id}/log")
     chosen = re.search(r'<option value="([^"]+)"[^>]*>pot cream<', answer.text)[1].replace("&#34;", '"')
     sent = {"what": "finished", "item": chosen, "parts": "12", "spoilt": "1"}
-    assert desk.client.post(f"/plans/{plan_id}/log", data=sent, follow_redirects=False).status_code == 303
-    assert "12 pot cream finished, 1 spoilt" in desk.client.get(f"/plans/{plan_id}/log").text
-    wrong = desk.client.post(f"/plans/{plan_id}/log", data=sent | {"parts": "many"})
+    assert app.client.post(f"/plans/{plan_id}/log", data=sent, follow_redirects=False).status_code == 303
+    assert "12 pot cream finished, 1 spoilt" in app.client.get(f"/plans/{plan_id}/log").text
+    wrong = app.client.post(f"/plans/{plan_id}/log", data=sent | {"parts": "many"})
     assert wrong.status_code == 422
-    unknown = desk.client.post(f"/plans/{plan_id}/log", data=sent | {"item": "lid"})
+    unknown = app.client.post(f"/plans/{plan_id}/log", data=sent | {"item": "lid"})
     assert unknown.status_code == 422
 
 
-def test_sub_assemblies_are_ticked_away_and_written_down(desk):
+def test_sub_assemblies_are_ticked_away_and_written_down(app):
     campaign, plan = planned("sub-assembly")
     log = []
     while left := [need for need in needs(plan, campaign, log) if need.what == "finishing"]:
@@ -73,19 +73,19 @@ def test_sub_assemblies_are_ticked_away_and_written_down(desk):
     put = sum(one.units for job in plan.finishing for one in job.puts)
     assert sum(entry.units for entry in log if entry.what == "put-together") == put > 0
     (colourway,) = campaign.products["pot"].colourways
-    plan_id = publish(desk.service, campaign, plan)
-    page = desk.client.get(f"/plans/{plan_id}/log").text
+    plan_id = publish(app.service, campaign, plan)
+    page = app.client.get(f"/plans/{plan_id}/log").text
     assert f">valve of pot {colourway}<" in page
     sent = {"what": "put-together", "put": f"valve of pot {colourway}", "put_units": "25"}
-    assert desk.client.post(f"/plans/{plan_id}/log", data=sent, follow_redirects=False).status_code == 303
-    assert f"valve of 25 pot {colourway} put together" in desk.client.get(f"/plans/{plan_id}/log").text
-    assert desk.client.post(f"/plans/{plan_id}/log", data=sent | {"put_units": "many"}).status_code == 422
-    assert desk.client.post(f"/plans/{plan_id}/log", data=sent | {"put": "hinge"}).status_code == 422
+    assert app.client.post(f"/plans/{plan_id}/log", data=sent, follow_redirects=False).status_code == 303
+    assert f"valve of 25 pot {colourway} put together" in app.client.get(f"/plans/{plan_id}/log").text
+    assert app.client.post(f"/plans/{plan_id}/log", data=sent | {"put_units": "many"}).status_code == 422
+    assert app.client.post(f"/plans/{plan_id}/log", data=sent | {"put": "hinge"}).status_code == 422
 
 
-def test_the_log_of_a_campaign_without_it_does_not_ask(desk):
-    plan_id = publish(desk.service, *planned("spares"))
-    page = desk.client.get(f"/plans/{plan_id}/log").text
+def test_the_log_of_a_campaign_without_it_does_not_ask(app):
+    plan_id = publish(app.service, *planned("spares"))
+    page = app.client.get(f"/plans/{plan_id}/log").text
     assert "Parts are finished" not in page
     assert "put together" not in page
 

@@ -70,15 +70,15 @@ def sent(changes: dict[str, str] | None = None, do: str = "plan", rows=ROWS) -> 
     return typed | {"do": do} | (changes or {})
 
 
-def campaign_of(desk, data):
-    answer = desk.client.post("/start/form", data=data, follow_redirects=False)
+def campaign_of(app, data):
+    answer = app.client.post("/start/form", data=data, follow_redirects=False)
     assert answer.status_code == 303, re.findall('class="problem"[^>]*>([^<]*)', answer.text)
-    return desk.client.get(f"/v1{answer.headers['location']}/campaign").json()
+    return app.client.get(f"/v1{answer.headers['location']}/campaign").json()
 
 
-def test_a_filled_form_becomes_a_plan(desk):
+def test_a_filled_form_becomes_a_plan(app):
     """The document says what was typed."""
-    campaign = campaign_of(desk, sent())
+    campaign = campaign_of(app, sent())
     assert campaign["products"]["planter"]["parts"] == {"shell": 1, "tray": 1}
     assert campaign["products"]["planter"]["colourways"]["mixed"] == {"shell": ["sage"], "tray": ["cream"]}
     assert campaign["tools"]["tray"] == {"cavities": {"tray": 2}, "cycle_s": 26, "presses": ["big"],
@@ -88,9 +88,9 @@ def test_a_filled_form_becomes_a_plan(desk):
     ]
 
 
-def test_the_form_grows_with_the_job(desk):
+def test_the_form_grows_with_the_job(app):
     """Several products, two-shot parts, a family tool, bought-ins, presses of one barrel and of two."""
-    campaign = campaign_of(desk, sent(rows=GROWN))
+    campaign = campaign_of(app, sent(rows=GROWN))
     read(campaign)
     assert campaign["presses"]["Twin"]["hours"] == {"mon-thu": "07:00-16:30", "fri": "07:00-14:00"}
     assert [b["holdup_kg"] for b in campaign["presses"]["Twin"]["barrels"]] == [0.85, 0.22]
@@ -115,20 +115,20 @@ def test_the_form_grows_with_the_job(desk):
     assert campaign["pick_ups"] == {"days": ["tue", "fri"], "time": "15:00"}
 
 
-def test_a_row_more_keeps_what_was_typed(desk):
+def test_a_row_more_keeps_what_was_typed(app):
     """Adding a press loses nothing, and needs no script."""
-    answer = desk.client.post("/start/form", data=sent({"name": "My campaign"}, do="add-presses"))
+    answer = app.client.post("/start/form", data=sent({"name": "My campaign"}, do="add-presses"))
     assert 'name="presses.1.id"' in answer.text
     assert 'value="My campaign"' in answer.text
     assert 'name="colours.1.id" value="cream"' in answer.text
 
 
-def test_a_row_less_moves_the_others_up(desk):
+def test_a_row_less_moves_the_others_up(app):
     """Taking out the first colour leaves the second; the last row of a kind is emptied, not lost."""
-    answer = desk.client.post("/start/form", data=sent(do="drop-colours-0"))
+    answer = app.client.post("/start/form", data=sent(do="drop-colours-0"))
     assert 'name="colours.0.id" value="cream"' in answer.text
     assert 'name="colours.1.id"' not in answer.text
-    answer = desk.client.post("/start/form", data=sent(do="drop-presses-0"))
+    answer = app.client.post("/start/form", data=sent(do="drop-presses-0"))
     assert 'name="presses.0.id" value=""' in answer.text
 
 
@@ -167,9 +167,9 @@ def test_a_row_less_moves_the_others_up(desk):
         ("orders.0.colourways", "Planter: Sage, Dark, Sage", GROWN),
     ],
 )
-def test_a_problem_stands_beside_its_field(desk, field, typed, rows):
+def test_a_problem_stands_beside_its_field(app, field, typed, rows):
     """The field is marked, says what is wrong, and still holds what was typed."""
-    answer = desk.client.post("/start/form", data=sent({field: typed}, rows=rows))
+    answer = app.client.post("/start/form", data=sent({field: typed}, rows=rows))
     assert answer.status_code == 422
     said = re.search(f'<span class="problem" id="{re.escape(field)}-problem">([^<]+)', answer.text)
     assert said, re.findall('class="problem"[^>]*>([^<]*)', answer.text)
@@ -179,16 +179,16 @@ def test_a_problem_stands_beside_its_field(desk, field, typed, rows):
     assert f'href="#{field}"' in answer.text
 
 
-def test_all_problems_are_told_at_once(desk):
+def test_all_problems_are_told_at_once(app):
     """A number that is none does not hide a name that is missing elsewhere."""
-    answer = desk.client.post("/start/form", data=sent({"resins.0.price_per_kg": "much", "orders.0.tier": "trio"}))
+    answer = app.client.post("/start/form", data=sent({"resins.0.price_per_kg": "much", "orders.0.tier": "trio"}))
     assert 'id="resins.0.price_per_kg-problem"' in answer.text
     assert 'id="orders.0.tier-problem"' in answer.text
 
 
-def test_the_form_hands_over_its_document(desk):
+def test_the_form_hands_over_its_document(app):
     """For what the form has no field for."""
-    answer = desk.client.post("/start/form", data=sent(do="document"))
+    answer = app.client.post("/start/form", data=sent(do="document"))
     assert "&#34;cavities&#34;: {" in answer.text
 
 
@@ -199,12 +199,12 @@ def hidden(text: str, name: str) -> str:
     return html.unescape(re.search(f'name="{name}" value="([^"]*)"', text)[1])
 
 
-def test_the_first_orders_may_come_from_a_spreadsheet(desk):
+def test_the_first_orders_may_come_from_a_spreadsheet(app):
     """From the form without an order to the spreadsheet's columns to a plan, with nothing planned before."""
-    asked = desk.client.post("/start/form", data=sent(rows=ROWS | {"orders": []}, do="orders"))
+    asked = app.client.post("/start/form", data=sent(rows=ROWS | {"orders": []}, do="orders"))
     assert asked.status_code == 200
     campaign = hidden(asked.text, "kept_campaign")
-    looked = desk.client.post(
+    looked = app.client.post(
         "/start/orders",
         files={"file": ("orders.csv", TABLE, "text/csv")},
         data={"kept_campaign": campaign, "do": "look"},
@@ -214,15 +214,15 @@ def test_the_first_orders_may_come_from_a_spreadsheet(desk):
     files = list(zip(("kept_campaign", "kept", "do"), fields, strict=True))
     files += [("heading", (None, h)) for h in ("Order", "Reward", "Colours", "Land")]
     files += [("use", (None, u)) for u in ("ref", "tier", "colour", "country")]
-    planned = desk.client.post("/start/orders", files=files, follow_redirects=False)
+    planned = app.client.post("/start/orders", files=files, follow_redirects=False)
     assert planned.status_code == 303, planned.text
-    lines = desk.client.get(f"/v1{planned.headers['location']}/campaign").json()["orders"]
+    lines = app.client.get(f"/v1{planned.headers['location']}/campaign").json()["orders"]
     assert [(line["ref"], line["country"]) for line in lines] == [("A1", "GB"), ("A2", "DE")]
 
 
-def test_a_document_without_orders_and_a_spreadsheet_may_come_together(desk):
+def test_a_document_without_orders_and_a_spreadsheet_may_come_together(app):
     """Both files at once; a document that is wrong comes back as one that can be mended."""
-    document = json.loads(hidden(desk.client.post("/start/form", data=sent(do="orders")).text, "kept_campaign"))
+    document = json.loads(hidden(app.client.post("/start/form", data=sent(do="orders")).text, "kept_campaign"))
     del document["orders"]
 
     def send(of: dict[str, object]):
@@ -230,7 +230,7 @@ def test_a_document_without_orders_and_a_spreadsheet_may_come_together(desk):
             "document": ("c.json", io.BytesIO(json.dumps(of).encode()), "application/json"),
             "file": ("orders.csv", TABLE, "text/csv"),
         }
-        return desk.client.post("/start/orders", files=files, data={"do": "look"})
+        return app.client.post("/start/orders", files=files, data={"do": "look"})
 
     assert "What does each column say?" in send(document).text
     answer = send(document | {"tools": {}})
@@ -256,9 +256,9 @@ STEPS = [
 ]
 
 
-def test_what_is_left_on_tools_is_said_row_by_row(desk):
+def test_what_is_left_on_tools_is_said_row_by_row(app):
     """And the form filled in from it makes the same campaign again."""
-    document = campaign_of(desk, sent(rows=ROWS | {"steps": STEPS}))
+    document = campaign_of(app, sent(rows=ROWS | {"steps": STEPS}))
     made = read(document)
     assert made.tools["shell"].until_ready["Put metal on"].days.likely == 8
     assert made.tools["shell"].until_ready["Put metal on"].what == "Put metal on"
@@ -279,8 +279,8 @@ def test_what_is_left_on_tools_is_said_row_by_row(desk):
         ({"after": "sing"}, "steps.0.after", "no step"),
     ],
 )
-def test_a_step_that_cannot_be_read_is_told_beside_its_field(desk, row, field, says):
-    answer = desk.client.post("/start/form", data=sent(rows=ROWS | {"steps": [STEPS[0] | row]}))
+def test_a_step_that_cannot_be_read_is_told_beside_its_field(app, row, field, says):
+    answer = app.client.post("/start/form", data=sent(rows=ROWS | {"steps": [STEPS[0] | row]}))
     assert answer.status_code == 422
     told = re.search(f'id="{re.escape(field)}-problem">(.*?)<', answer.text)
     assert says in html.unescape(told.group(1))
@@ -292,10 +292,10 @@ DOUBTS = [
 ]
 
 
-def test_what_is_not_sure_about_tools_is_said_in_the_makers_words(desk):
+def test_what_is_not_sure_about_tools_is_said_in_the_makers_words(app):
     """Two days around the one on which a tool is to be ready, a trial and its day; and the form says it again."""
     tools = [row | ({"ready": "2027-01-12"} if "shell" in row["makes"] else {}) for row in ROWS["tools"]]
-    document = campaign_of(desk, sent(rows=ROWS | {"tools": tools, "unsure": DOUBTS}))
+    document = campaign_of(app, sent(rows=ROWS | {"tools": tools, "unsure": DOUBTS}))
     made = read(document).uncertainty.tools
     assert made["shell"].ready_days.model_dump() == {"early": -2, "likely": 0, "late": 6, "shape": "beta-pert"}
     trial = made["shell"].first_trial
@@ -326,9 +326,9 @@ def test_what_is_not_sure_about_tools_is_said_in_the_makers_words(desk):
         ({"rework": "a week"}, "unsure.0.rework", "7-8-10"),
     ],
 )
-def test_a_doubt_that_cannot_be_read_is_told_beside_its_field(desk, row, field, says):
+def test_a_doubt_that_cannot_be_read_is_told_beside_its_field(app, row, field, says):
     tools = [one | ({"ready": "2027-01-12"} if "shell" in one["makes"] else {}) for one in ROWS["tools"]]
-    answer = desk.client.post("/start/form", data=sent(rows=ROWS | {"tools": tools, "unsure": [DOUBTS[0] | row]}))
+    answer = app.client.post("/start/form", data=sent(rows=ROWS | {"tools": tools, "unsure": [DOUBTS[0] | row]}))
     assert answer.status_code == 422
     told = re.search(f'id="{re.escape(field)}-problem">(.*?)<', answer.text)
     assert says in html.unescape(told.group(1))
@@ -362,44 +362,44 @@ def test_a_name_in_another_spelling_means_the_only_one_it_can():
     ]  # fmt: skip
 
 
-def test_a_form_that_was_begun_is_gone_on_with(desk):
+def test_a_form_that_was_begun_is_gone_on_with(app):
     """Typed, left, found again under its name; planned, it is not listed any more. Two drafts do not mix."""
-    kept = desk.client.post("/start/form", data=sent({"name": "Autumn idea"}, do="save"), follow_redirects=False)
+    kept = app.client.post("/start/form", data=sent({"name": "Autumn idea"}, do="save"), follow_redirects=False)
     where = kept.headers["location"]
     assert where.startswith("/start/form?draft=")
-    other = desk.client.post("/start/form", data=sent({"name": "Other idea"}, do="save"), follow_redirects=False)
+    other = app.client.post("/start/form", data=sent({"name": "Other idea"}, do="save"), follow_redirects=False)
     assert other.headers["location"] != where
-    listed = desk.client.get("/start").text
+    listed = app.client.get("/start").text
     assert "Autumn idea" in listed
     assert "Other idea" in listed
-    page = desk.client.get(where)
+    page = app.client.get(where)
     assert 'value="Autumn idea"' in page.text
     assert 'name="colours.1.id" value="cream"' in page.text
     hidden = dict(re.findall(r'<input type="hidden" name="(draft|edition)" value="([^"]*)"', page.text))
-    assert desk.client.post("/start/form", data=sent() | hidden, follow_redirects=False).status_code == 303
-    assert "Autumn idea" not in desk.client.get("/start").text
-    assert desk.client.get(where).status_code == 404
+    assert app.client.post("/start/form", data=sent() | hidden, follow_redirects=False).status_code == 303
+    assert "Autumn idea" not in app.client.get("/start").text
+    assert app.client.get(where).status_code == 404
 
 
-def test_the_script_keeps_a_form_while_it_is_typed(desk):
-    first = desk.client.post("/start/form", data=sent({"name": "A"}, do="save"), headers={"X-Draft": "1"}).json()
+def test_the_script_keeps_a_form_while_it_is_typed(app):
+    first = app.client.post("/start/form", data=sent({"name": "A"}, do="save"), headers={"X-Draft": "1"}).json()
     seen = {name: str(value) for name, value in first.items()}
     typed = sent({"name": "AB"}, do="save") | seen
-    assert desk.client.post("/start/form", data=typed, headers={"X-Draft": "1"}).json()["edition"] == 2
-    assert 'value="AB"' in desk.client.get(f"/start/form?draft={first['draft']}").text
-    late = desk.client.post("/start/form", data=sent({"name": "AC"}, do="add-presses") | seen)
+    assert app.client.post("/start/form", data=typed, headers={"X-Draft": "1"}).json()["edition"] == 2
+    assert 'value="AB"' in app.client.get(f"/start/form?draft={first['draft']}").text
+    late = app.client.post("/start/form", data=sent({"name": "AC"}, do="add-presses") | seen)
     assert late.status_code == 409
     assert "theirs says AB, yours AC" in late.text
 
 
-def test_a_draft_is_its_workshops(guarded_desk):
-    desk = guarded_desk
-    willow, alder = desk.key("willow", "read", "plan"), desk.key("alder", "read", "plan")
+def test_a_draft_is_its_workshops(guarded_app):
+    app = guarded_app
+    willow, alder = app.key("willow", "read", "plan"), app.key("alder", "read", "plan")
     data = sent({"name": "Secret"}, do="save")
-    where = desk.client.post("/start/form", data=data, headers=willow, follow_redirects=False).headers["location"]
-    assert desk.client.get(where, headers=willow).status_code == 200
-    assert desk.client.get(where, headers=alder).status_code == 404
-    assert "Secret" not in desk.client.get("/start", headers=alder).text
+    where = app.client.post("/start/form", data=data, headers=willow, follow_redirects=False).headers["location"]
+    assert app.client.get(where, headers=willow).status_code == 200
+    assert app.client.get(where, headers=alder).status_code == 404
+    assert "Secret" not in app.client.get("/start", headers=alder).text
 
 
 def typed(**more) -> dict:
@@ -459,9 +459,9 @@ def test_others_work_is_said_row_by_row():
         ({"press": "big", "when": "tue 06:00-10:00", "moulds": "nylon"}, "others.0.moulds", "no resin `nylon`"),
     ],
 )
-def test_others_work_that_cannot_be_read_is_told_beside_its_field(desk, row, field, says):
+def test_others_work_that_cannot_be_read_is_told_beside_its_field(app, row, field, says):
     rows = ROWS | {"others": [{"press": "", "when": "", "leaves": "", "moulds": ""} | row]}
-    answer = desk.client.post("/start/form", data=sent(rows=rows))
+    answer = app.client.post("/start/form", data=sent(rows=rows))
     assert answer.status_code == 422
     (told,) = re.findall(rf'id="{field}-problem">([^<]*)<', answer.text)
     assert says in html.unescape(told)
@@ -507,11 +507,11 @@ MATTERS = [
 ]  # fmt: skip
 
 
-def test_what_is_settled_on_a_day_is_said_in_the_makers_words(desk):
+def test_what_is_settled_on_a_day_is_said_in_the_makers_words(app):
     """A colour's approval: two ways to go wrong in two rows, one with the recipe that takes its place; what is counted
     on comes first, and the form says it again."""
     rows = ROWS | {"settled": MATTERS, "colours": late_colours()}
-    document = campaign_of(desk, sent(rows=rows))
+    document = campaign_of(app, sent(rows=rows))
     one = read(document).uncertainty.settled["approval of sage"]
     assert one.on.isoformat() == "2027-01-15"
     assert [(name, out.chance) for name, out in one.outcomes.items()] == [
@@ -526,10 +526,10 @@ def test_what_is_settled_on_a_day_is_said_in_the_makers_words(desk):
     assert read(again.document).uncertainty == read(document).uncertainty
 
 
-def test_a_vote_says_which_colour_wins_instead(desk):
+def test_a_vote_says_which_colour_wins_instead(app):
     vote = {"what": "vote", "on": "2027-01-12", "chance": "4 in 10", "late": "sage", "recipe": "as cream",
             "well": "sage wins", "ill": "cream wins"}  # fmt: skip
-    document = campaign_of(desk, sent(rows=ROWS | {"settled": [vote], "colours": late_colours()}))
+    document = campaign_of(app, sent(rows=ROWS | {"settled": [vote], "colours": late_colours()}))
     won = read(document).uncertainty.settled["vote"].outcomes["cream wins"]
     assert (won.chance, won.recipes["sage"].colour, won.colours) == (0.4, "cream", {})
     again = make(filled_from(document))
@@ -559,23 +559,23 @@ def late_colours():
         ({"on": "2027-03-15"}, "settled.0.days", "before it is known"),
     ],
 )
-def test_a_matter_that_cannot_be_read_is_told_beside_its_field(desk, row, field, says):
+def test_a_matter_that_cannot_be_read_is_told_beside_its_field(app, row, field, says):
     rows = ROWS | {"settled": [MATTERS[0] | row], "colours": late_colours()}
-    answer = desk.client.post("/start/form", data=sent(rows=rows))
+    answer = app.client.post("/start/form", data=sent(rows=rows))
     assert answer.status_code == 422
     told = re.search(f'id="{re.escape(field)}-problem">(.*?)<', answer.text)
     assert told, re.findall(r'id="([^"]*-problem)">(.*?)<', answer.text)
     assert says in html.unescape(told.group(1))
 
 
-def test_a_trial_on_a_press_and_what_is_done_when_a_tool_is_late(desk):
+def test_a_trial_on_a_press_and_what_is_done_when_a_tool_is_late(app):
     """Both are asked for in the maker's words; the press is then not free for runs in those hours."""
     tools = [row | ({"ready": "2027-01-12"} if "shell" in row["makes"] else {}) for row in ROWS["tools"]]
     press = ROWS["presses"][0]["id"]
     trial = {"tool": "shell", "works": "7 in 10", "on": "2027-01-12", "rework": "7-10",
              "press": press, "hours": "8am-11am", "melts": "PP/sage"}  # fmt: skip
     benches = [ROWS["benches"][0] | {"when_late": "plan again"}]
-    document = campaign_of(desk, sent(rows=ROWS | {"tools": tools, "unsure": [trial], "benches": benches}))
+    document = campaign_of(app, sent(rows=ROWS | {"tools": tools, "unsure": [trial], "benches": benches}))
     made = read(document)
     assert made.planning.when_late == "plan again"
     said = made.uncertainty.tools["shell"].first_trial
@@ -598,11 +598,11 @@ def test_a_trial_on_a_press_and_what_is_done_when_a_tool_is_late(desk):
         ({"melts": ""}, "unsure.0.works", "its day, the press, its hours and its melts"),
     ],
 )
-def test_a_trial_on_a_press_that_cannot_be_is_told(desk, row, field, says):
+def test_a_trial_on_a_press_that_cannot_be_is_told(app, row, field, says):
     tools = [one | ({"ready": "2027-01-12"} if "shell" in one["makes"] else {}) for one in ROWS["tools"]]
     trial = {"tool": "shell", "works": "7 in 10", "on": "2027-01-12", "rework": "7-10",
              "press": ROWS["presses"][0]["id"], "hours": "08:00-11:00", "melts": "pp/sage"}  # fmt: skip
-    answer = desk.client.post("/start/form", data=sent(rows=ROWS | {"tools": tools, "unsure": [trial | row]}))
+    answer = app.client.post("/start/form", data=sent(rows=ROWS | {"tools": tools, "unsure": [trial | row]}))
     assert answer.status_code == 422
     told = dict(re.findall(r'id="([^"]*)-problem">(.*?)<', answer.text))
     assert field in told, told

@@ -29,33 +29,33 @@ def fields(text: str) -> dict[str, str]:
     return {name: html.unescape(value) for name, value in found}
 
 
-def test_the_usual_is_shown_as_a_guess_and_can_be_put_right(desk, late):
+def test_the_usual_is_shown_as_a_guess_and_can_be_put_right(app, late):
     campaign, tool = late
-    plan_id = publish(desk.service, campaign, pot_plan())
-    text = desk.client.get(f"/plans/{plan_id}/guess").text
+    plan_id = publish(app.service, campaign, pot_plan())
+    text = app.client.get(f"/plans/{plan_id}/guess").text
     assert "this is a guess" in text
     shown = fields(text)
     place = next(name.rpartition(".")[0] for name, value in shown.items() if name.endswith(".tool") and value == tool)
     assert shown[f"{place}.works"] == "6 in 10"
     assert shown[f"{place}.rework"] == "3-7-12"
     sent = shown | {f"{place}.works": "9 in 10", f"{place}.rework": "7-10"}
-    answer = desk.client.post(f"/plans/{plan_id}/guess", data=sent, follow_redirects=False)
+    answer = app.client.post(f"/plans/{plan_id}/guess", data=sent, follow_redirects=False)
     assert answer.status_code == 303, answer.text
     child = answer.headers["location"].rpartition("/")[2]
-    unsure = json.loads(desk.client.get(f"/v1/plans/{child}/campaign").text)["uncertainty"]
+    unsure = json.loads(app.client.get(f"/v1/plans/{child}/campaign").text)["uncertainty"]
     assert unsure["tools"][tool]["first_trial"]["success_chance"] == 0.9
     assert unsure["tools"][tool]["first_trial"]["rework_days"]["late"] == 10
     usual = common_case(campaign).model_dump(mode="json", exclude_none=True)
     assert set(unsure["efficiency_share"]) == set(usual["efficiency_share"])
     assert unsure["tools"][tool]["mount_share"] == usual["tools"][tool]["mount_share"]
-    assert "You have not said" not in desk.client.get(f"/plans/{child}/guess").text
+    assert "You have not said" not in app.client.get(f"/plans/{child}/guess").text
 
 
-def test_what_cannot_be_read_is_told_beside_its_field(desk, late):
+def test_what_cannot_be_read_is_told_beside_its_field(app, late):
     campaign, _ = late
-    plan_id = publish(desk.service, campaign, pot_plan())
-    shown = fields(desk.client.get(f"/plans/{plan_id}/guess").text)
-    answer = desk.client.post(f"/plans/{plan_id}/guess", data=shown | {"unsure.0.works": "mostly"})
+    plan_id = publish(app.service, campaign, pot_plan())
+    shown = fields(app.client.get(f"/plans/{plan_id}/guess").text)
+    answer = app.client.post(f"/plans/{plan_id}/guess", data=shown | {"unsure.0.works": "mostly"})
     assert answer.status_code == 422
     told = re.search(r'id="unsure.0.works-problem">(.*?)<', answer.text)[1]
     assert "7 in 10" in html.unescape(told)

@@ -104,17 +104,17 @@ LEAVES = (
 ALONE = ("/", "/start", "/start/form", "/start/document", "/sign-in")
 
 
-def test_what_is_german_is_german_whole(desk):
+def test_what_is_german_is_german_whole(app):
     """No piece of any page with a word of four letters stands in the English page too, but for names and examples."""
-    plan_id = publish_pots(desk.service)
-    desk.client.post(f"/plans/{plan_id}/press", data={"what": "shots", "shots": "5"})
-    desk.client.post(f"/plans/{plan_id}/press", data={"what": "downtime", "hours": "0.5"})
+    plan_id = publish_pots(app.service)
+    app.client.post(f"/plans/{plan_id}/press", data={"what": "shots", "shots": "5"})
+    app.client.post(f"/plans/{plan_id}/press", data={"what": "downtime", "hours": "0.5"})
     asks = [*HEAD, *(ask for section in SECTIONS for ask in section.asks)]
     names = SAME | {ask.sample for ask in asks} | {ask.usual for ask in asks}
     names |= set(re.findall(r"[\w-]+", pot_campaign().model_dump_json()))
     left = {}
     for path in (*ALONE, *(f"/plans/{plan_id}{leaf}" for leaf in LEAVES)):
-        english, german = (desk.client.get(path, headers=headers) for headers in ({"accept-language": "en"}, GERMAN))
+        english, german = (app.client.get(path, headers=headers) for headers in ({"accept-language": "en"}, GERMAN))
         assert '<html lang="de">' in german.text
         assert german.headers["content-language"] == "de"
         assert "Accept-Language" in german.headers["vary"]
@@ -126,18 +126,18 @@ def test_what_is_german_is_german_whole(desk):
     assert left == {}
 
 
-def test_the_language_and_the_weights_are_chosen_at_the_foot_and_kept(desk):
-    plan_id = publish_pots(desk.service)
+def test_the_language_and_the_weights_are_chosen_at_the_foot_and_kept(app):
+    plan_id = publish_pots(app.service)
     chosen = {"language": "de", "weights": "lb", "back": f"/plans/{plan_id}/press"}
-    answer = desk.client.post("/reading", data=chosen, follow_redirects=False)
+    answer = app.client.post("/reading", data=chosen, follow_redirects=False)
     assert answer.headers["location"] == f"/plans/{plan_id}/press"
-    assert "Schuss aufschreiben" in desk.client.get(f"/plans/{plan_id}/press").text
-    waste = desk.client.get(f"/plans/{plan_id}").text
+    assert "Schuss aufschreiben" in app.client.get(f"/plans/{plan_id}/press").text
+    waste = app.client.get(f"/plans/{plan_id}").text
     assert re.search(r"\d\u202flb", waste)
     assert not re.search(r"\d\u202fkg", waste.partition("What is waste?")[2].partition("</dl>")[0])
-    away = desk.client.post("/reading", data=chosen | {"back": "https://elsewhere.example/"}, follow_redirects=False)
+    away = app.client.post("/reading", data=chosen | {"back": "https://elsewhere.example/"}, follow_redirects=False)
     assert away.headers["location"] == "/"
-    odd = desk.client.post("/reading", data={"language": "xx"}, follow_redirects=False)
+    odd = app.client.post("/reading", data={"language": "xx"}, follow_redirects=False)
     assert "reads=en.kg" in odd.headers["set-cookie"]
 
 
@@ -288,9 +288,9 @@ def test_pounds_and_ounces_are_avoirdupois():
         reading.begin(reading.NOBODY)
 
 
-def test_what_programs_ask_for_is_the_same_for_everybody(desk):
+def test_what_programs_ask_for_is_the_same_for_everybody(app):
     """Files and the API do not change with a browser's language."""
-    plan_id = publish_pots(desk.service)
+    plan_id = publish_pots(app.service)
     for path in ("pictures/floor.svg", "lists/runs.csv", "labels.csv"):
-        plain, german = (desk.client.get(f"/v1/plans/{plan_id}/{path}", headers=each) for each in ({}, GERMAN))
+        plain, german = (app.client.get(f"/v1/plans/{plan_id}/{path}", headers=each) for each in ({}, GERMAN))
         assert plain.content == german.content

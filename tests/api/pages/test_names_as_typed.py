@@ -30,8 +30,8 @@ def planned():
 
 
 @pytest.fixture
-def plan_id(desk, planned):
-    return publish(desk.service, *planned)
+def plan_id(app, planned):
+    return publish(app.service, *planned)
 
 
 def test_the_auditor_holds_a_plan_of_them(planned):
@@ -43,9 +43,9 @@ def test_the_auditor_holds_a_plan_of_them(planned):
 
 
 @pytest.mark.parametrize("leaf", LEAVES)
-def test_every_page_says_them(desk, plan_id, leaf):
+def test_every_page_says_them(app, plan_id, leaf):
     """Escaped once, never twice; no id of a run is read anywhere."""
-    answer = desk.client.get(f"/plans/{plan_id}{leaf}")
+    answer = app.client.get(f"/plans/{plan_id}{leaf}")
     assert answer.status_code == 200, answer.text
     read = html.unescape(re.sub(r"<[^>]*>", " ", answer.text))
     assert "&amp;" not in read
@@ -53,11 +53,11 @@ def test_every_page_says_them(desk, plan_id, leaf):
     assert not re.findall(r"(?<![\w=#-])run-\d+", read)
 
 
-def test_lists_say_them(desk, plan_id):
+def test_lists_say_them(app, plan_id):
     """In spreadsheets too; what would be calculated there is kept from it."""
     texts = {}
-    for one in desk.client.get(f"/v1/plans/{plan_id}/lists").json()["lists"]:
-        content = desk.client.get(one["csv"]).content.decode("utf-8-sig")
+    for one in app.client.get(f"/v1/plans/{plan_id}/lists").json()["lists"]:
+        content = app.client.get(one["csv"]).content.decode("utf-8-sig")
         texts[one["name"]] = list(csv.DictReader(io.StringIO(content)))
     assert {row["Part"] for row in texts["Parts"]} == set(NAMES["parts"].values())
     assert {row["Piece"] for row in texts["Pieces"]} == {"'=Leaflet", NAMES["pieces"]["carton"]}
@@ -65,30 +65,30 @@ def test_lists_say_them(desk, plan_id):
     assert texts["Runs"][0]["Run"].endswith("first run on Press 7, by the door")
 
 
-def test_paper_labels_and_calendar_say_them(desk, plan_id):
+def test_paper_labels_and_calendar_say_them(app, plan_id):
     """The sheets as data, what the labels hold, and the summaries of events."""
-    paper = json.dumps(desk.client.get(f"/v1/plans/{plan_id}/paper").json(), ensure_ascii=False)
+    paper = json.dumps(app.client.get(f"/v1/plans/{plan_id}/paper").json(), ensure_ascii=False)
     assert "Shell <2-shot>, oat and Klar + nichts, second run on מכונה גדולה" in paper
-    assert desk.client.get(f"/v1/plans/{plan_id}/paper.pdf").content.startswith(b"%PDF")
-    labels = desk.client.get(f"/v1/plans/{plan_id}/labels.csv").text
+    assert app.client.get(f"/v1/plans/{plan_id}/paper.pdf").content.startswith(b"%PDF")
+    labels = app.client.get(f"/v1/plans/{plan_id}/labels.csv").text
     assert "🌿 Topf, klein Salbei & Hafer" in labels
-    calendar = desk.client.get(f"/v1/plans/{plan_id}/calendar.ics?what=all").text.replace("\r\n ", "")
+    calendar = app.client.get(f"/v1/plans/{plan_id}/calendar.ics?what=all").text.replace("\r\n ", "")
     assert "Lid & clips: family" in calendar
 
 
-def test_what_the_form_is_filled_with_plans_the_same(desk, plan_id):
+def test_what_the_form_is_filled_with_plans_the_same(app, plan_id):
     """Sent back as it is, nothing has changed; one press renamed, only that."""
-    page = desk.client.get(f"/plans/{plan_id}/change").text
+    page = app.client.get(f"/plans/{plan_id}/change").text
     fields = {html.unescape(name): html.unescape(value) for name, value in
               re.findall(r'<input[^>]* name="([^"]*)" value="([^"]*)"', page)}  # fmt: skip
-    before = desk.client.get(f"/v1/plans/{plan_id}/campaign").json()
+    before = app.client.get(f"/v1/plans/{plan_id}/campaign").json()
     [press] = [name for name, value in fields.items() if re.fullmatch(r"presses\.\d\.id", name) and value[0] == "P"]
-    answer = desk.client.post(
+    answer = app.client.post(
         f"/plans/{plan_id}/change", data=fields | {press: "Press 8 / new", "do": "plan"}, follow_redirects=False
     )
     assert answer.status_code == 303, re.findall(r'class="problem"[^>]*>([^<]*)', answer.text)
     new_id = answer.headers["location"].rpartition("/")[2]
-    after = desk.client.get(f"/v1/plans/{new_id}/campaign").json()
+    after = app.client.get(f"/v1/plans/{new_id}/campaign").json()
     for document in (before, after):
         document.pop("planning", None)
     assert after == json.loads(json.dumps(before).replace("Press 7, by the door", "Press 8 / new"))

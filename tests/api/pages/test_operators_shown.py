@@ -24,23 +24,23 @@ def made():
     return campaign_of("operators"), PLANS["operators"]
 
 
-def test_pages_of_its_runs_say_so_and_no_others(desk, made):
+def test_pages_of_its_runs_say_so_and_no_others(app, made):
     campaign, plan = made
-    plan_id = publish(desk.service, campaign, plan)
+    plan_id = publish(app.service, campaign, plan)
     for run in plan.runs:
-        page = desk.client.get(f"/plans/{plan_id}/runs/{run.id}").text
+        page = app.client.get(f"/plans/{plan_id}/runs/{run.id}").text
         assert (STAYS in page) == (run.tool != "cap"), run.tool
-        at_the_press = desk.client.get(f"/plans/{plan_id}/press?run={run.id}").text
+        at_the_press = app.client.get(f"/plans/{plan_id}/press?run={run.id}").text
         assert (STAYS.capitalize() in at_the_press) == (run.tool != "cap"), run.tool
 
 
-def test_in_german(desk, made):
+def test_in_german(app, made):
     campaign, plan = made
-    plan_id = publish(desk.service, campaign, plan)
+    plan_id = publish(app.service, campaign, plan)
     run = next(run for run in plan.runs if run.operators)
-    page = desk.client.get(f"/plans/{plan_id}/runs/{run.id}", headers={"Accept-Language": "de"}).text
+    page = app.client.get(f"/plans/{plan_id}/runs/{run.id}", headers={"Accept-Language": "de"}).text
     assert "eine Person bleibt an der Maschine" in page
-    assert "Bedienern" in desk.client.get(f"/plans/{plan_id}", headers={"Accept-Language": "de"}).text
+    assert "Bedienern" in app.client.get(f"/plans/{plan_id}", headers={"Accept-Language": "de"}).text
 
 
 def test_on_paper_in_the_picture_in_calendar_and_list(made):

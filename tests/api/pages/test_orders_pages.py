@@ -19,8 +19,8 @@ def table(*rows: str) -> str:
     return "\n".join(["Order no,Reward,Colour,Country,E-mail", *rows]) + "\n"
 
 
-def step(desk, plan_id, **fields):
-    return desk.client.post(
+def step(app, plan_id, **fields):
+    return app.client.post(
         f"/plans/{plan_id}/orders",
         files=[(name, (None, value)) for name, values in fields.items()
                for value in (values if isinstance(values, list) else [values])],
@@ -32,58 +32,58 @@ def kept(text: str) -> str:
     return re.search(r'name="kept" value="([^"]*)"', text)[1]
 
 
-def look(desk, plan_id, content: str):
+def look(app, plan_id, content: str):
     files = {"file": ("orders.csv", content, "text/csv"), "do": (None, "look")}
-    return desk.client.post(f"/plans/{plan_id}/orders", files=files)
+    return app.client.post(f"/plans/{plan_id}/orders", files=files)
 
 
 HEADINGS = ["Order no", "Reward", "Colour", "Country"]
 USES = ["ref", "tier", "colour", "country"]
 
 
-def test_columns_are_proposed_on_a_sample_and_personal_ones_left_alone(desk):
+def test_columns_are_proposed_on_a_sample_and_personal_ones_left_alone(app):
     """The tier's column is found by its cells; an e-mail never comes back."""
-    plan_id = publish_pots(desk.service)
-    answer = look(desk, plan_id, table(f"A1,{TIER},{WAY},GB,someone@example.org"))
+    plan_id = publish_pots(app.service)
+    answer = look(app, plan_id, table(f"A1,{TIER},{WAY},GB,someone@example.org"))
     assert answer.status_code == 200
     assert re.search(r'<option value="tier" selected>', answer.text)
     assert "someone@example.org" not in answer.text
     assert "E-mail" in answer.text
 
 
-def test_a_checked_table_becomes_a_plan_with_its_orders(desk):
+def test_a_checked_table_becomes_a_plan_with_its_orders(app):
     """Look, check, plan: the new campaign has the table's orders and all else of the old one."""
-    plan_id = publish_pots(desk.service)
+    plan_id = publish_pots(app.service)
     content = table(f"A1,{TIER},{WAY},GB,a@example.org", f"A2,{TIER},{WAY},DE,b@example.org")
-    file = kept(look(desk, plan_id, content).text)
-    checked = step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, do="check")
+    file = kept(look(app, plan_id, content).text)
+    checked = step(app, plan_id, kept=file, heading=HEADINGS, use=USES, do="check")
     assert checked.status_code == 200
     assert "Plan with these orders" in checked.text
-    planned = step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, do="plan")
+    planned = step(app, plan_id, kept=file, heading=HEADINGS, use=USES, do="plan")
     assert planned.status_code == 303
-    new = desk.client.get(f"/v1{planned.headers['location']}/campaign").json()
+    new = app.client.get(f"/v1{planned.headers['location']}/campaign").json()
     assert [(line["ref"], line["country"]) for line in new["orders"]] == [("A1", "GB"), ("A2", "DE")]
     assert new["tools"].keys() == CAMPAIGN.tools.keys()
 
 
-def test_rows_set_aside_hold_the_plan_until_they_are_accepted(desk):
+def test_rows_set_aside_hold_the_plan_until_they_are_accepted(app):
     """A row that cannot be read is shown with its reason; the plan waits for a word; the file is still there."""
-    plan_id = publish_pots(desk.service)
+    plan_id = publish_pots(app.service)
     content = table(f"A1,{TIER},{WAY},GB,a@example.org", f"A2,{TIER},no-such-colour,GB,b@example.org")
-    file = kept(look(desk, plan_id, content).text)
-    held = step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, do="plan")
+    file = kept(look(app, plan_id, content).text)
+    held = step(app, plan_id, kept=file, heading=HEADINGS, use=USES, do="plan")
     assert held.status_code == 422
     assert "no-such-colour" in held.text
     assert kept(held.text) == file
-    accepted = step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, do="plan", accept="yes")
+    accepted = step(app, plan_id, kept=file, heading=HEADINGS, use=USES, do="plan", accept="yes")
     assert accepted.status_code == 303
 
 
-def test_a_mapping_without_a_tier_says_so_and_keeps_the_rest(desk):
+def test_a_mapping_without_a_tier_says_so_and_keeps_the_rest(app):
     """What was chosen is still chosen."""
-    plan_id = publish_pots(desk.service)
-    file = kept(look(desk, plan_id, table(f"A1,{TIER},{WAY},GB,a@example.org")).text)
-    answer = step(desk, plan_id, kept=file, heading=HEADINGS, use=["ref", "", "colour", "country"],
+    plan_id = publish_pots(app.service)
+    file = kept(look(app, plan_id, table(f"A1,{TIER},{WAY},GB,a@example.org")).text)
+    answer = step(app, plan_id, kept=file, heading=HEADINGS, use=["ref", "", "colour", "country"],
                   do="check", country_otherwise="gb", wordings="Pot = nothing")  # fmt: skip
     assert answer.status_code == 422
     assert "no column says the tier" in answer.text
@@ -91,25 +91,25 @@ def test_a_mapping_without_a_tier_says_so_and_keeps_the_rest(desk):
     assert "Pot = nothing" in answer.text
 
 
-def test_a_file_that_is_none_says_what_to_do(desk):
+def test_a_file_that_is_none_says_what_to_do(app):
     """An empty file, an old workbook: reason and remedy beside the field."""
-    plan_id = publish_pots(desk.service)
+    plan_id = publish_pots(app.service)
     old = {"file": ("o.xls", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"\0" * 600, "application/vnd.ms-excel")}
-    answer = desk.client.post(f"/plans/{plan_id}/orders", files=old)
+    answer = app.client.post(f"/plans/{plan_id}/orders", files=old)
     assert answer.status_code == 422
     assert "save it as .xlsx" in answer.text
 
 
-def test_choices_still_open_are_told_and_their_spares_made(desk):
+def test_choices_still_open_are_told_and_their_spares_made(app):
     """The rule, what it plans, and spare units that go into the campaign the orders make."""
-    plan_id = publish_pots(desk.service)
+    plan_id = publish_pots(app.service)
     rows = [f"A{n},{TIER},{WAY if n % 3 else ''},GB,a@example.org" for n in range(90)]
-    file = kept(look(desk, plan_id, table(*rows)).text)
-    checked = step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, do="check")
+    file = kept(look(app, plan_id, table(*rows)).text)
+    checked = step(app, plan_id, kept=file, heading=HEADINGS, use=USES, do="check")
     assert f"shares of the 60 units answered in tier {TIER}" in checked.text
     assert f"<td>30 {WAY}</td><td>2 {WAY}</td>" in checked.text
-    planned = step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, do="plan")
-    new = desk.client.get(f"/v1{planned.headers['location']}/campaign").json()
+    planned = step(app, plan_id, kept=file, heading=HEADINGS, use=USES, do="plan")
+    new = app.client.get(f"/v1{planned.headers['location']}/campaign").json()
     assert new["products"][PRODUCT]["spare_units"] == {WAY: 2}
     assert sum(line["count"] for line in new["orders"]) == 90
 
@@ -122,50 +122,50 @@ def with_status(*rows: str) -> str:
     return "\n".join(["Order no,Reward,Colour,Country,Stands", *rows]) + "\n"
 
 
-def test_refunded_orders_are_never_planned(desk):
+def test_refunded_orders_are_never_planned(app):
     """Values of the status are asked for one by one; a refund cannot be made to count."""
-    plan_id = publish_pots(desk.service)
+    plan_id = publish_pots(app.service)
     content = with_status(f"A1,{TIER},{WAY},GB,held", f"A2,{TIER},{WAY},GB,refunded", f"A3,{TIER},{WAY},GB,paid")
-    seen = look(desk, plan_id, content).text
+    seen = look(app, plan_id, content).text
     assert "Which of these are orders?" in seen
     said = {"status_value": ["held", "refunded", "paid"], "status_use": ["counts", "not", "counts"]}
-    planned = step(desk, plan_id, kept=kept(seen), heading=STATUS_HEADINGS, use=STATUS_USES, do="plan", accept="yes",
+    planned = step(app, plan_id, kept=kept(seen), heading=STATUS_HEADINGS, use=STATUS_USES, do="plan", accept="yes",
                    **said)  # fmt: skip
-    new = desk.client.get(f"/v1{planned.headers['location']}/campaign").json()
+    new = app.client.get(f"/v1{planned.headers['location']}/campaign").json()
     assert [line["ref"] for line in new["orders"]] == ["A1", "A3"]
     wrong = said | {"status_use": ["counts", "counts", "counts"]}
-    refused = step(desk, plan_id, kept=kept(seen), heading=STATUS_HEADINGS, use=STATUS_USES, do="plan", **wrong)
+    refused = step(app, plan_id, kept=kept(seen), heading=STATUS_HEADINGS, use=STATUS_USES, do="plan", **wrong)
     assert refused.status_code == 422
     assert "can never count as an order" in refused.text
 
 
-def test_did_you_mean_is_a_button(desk):
+def test_did_you_mean_is_a_button(app):
     """Pressed, the word means that in all rows; others are chosen from a list."""
-    plan_id = publish_pots(desk.service)
+    plan_id = publish_pots(app.service)
     wrong = WAY + "x"
-    file = kept(look(desk, plan_id, table(f"A1,{TIER},{wrong},GB,a@example.org", f"A2,Thing,{WAY},GB,-")).text)
-    checked = step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, do="check").text
+    file = kept(look(app, plan_id, table(f"A1,{TIER},{wrong},GB,a@example.org", f"A2,Thing,{WAY},GB,-")).text)
+    checked = step(app, plan_id, kept=file, heading=HEADINGS, use=USES, do="check").text
     assert f"Did you mean {WAY}?" in checked
     pressed = html.unescape(re.search(r'name="mean" value="([^"]*)"', checked)[1])
     chosen = json.dumps(["tier", "Thing", TIER])
-    mended = step(desk, plan_id, kept=file, heading=HEADINGS, use=USES, mean=pressed, means=["", chosen])
+    mended = step(app, plan_id, kept=file, heading=HEADINGS, use=USES, mean=pressed, means=["", chosen])
     assert mended.status_code == 200
     assert f"colour: {wrong} = {WAY}" in html.unescape(mended.text)
     assert "<dt>orders to plan</dt><dd>2</dd>" in mended.text
 
 
-def test_the_heading_row_can_be_chosen_and_rows_set_aside_downloaded(desk):
+def test_the_heading_row_can_be_chosen_and_rows_set_aside_downloaded(app):
     """Row 3 holds the headings; what comes back is the maker's own table with a reason beside each row."""
-    plan_id = publish_pots(desk.service)
+    plan_id = publish_pots(app.service)
     content = "Our orders,,,,\nfor May,,,,\n" + table(f"A1,{TIER},{WAY},GB,a@example.org", "A2,none,,GB,b@example.org")
-    seen = look(desk, plan_id, content)
+    seen = look(app, plan_id, content)
     assert 'name="heading_row" value="3"' in seen.text
     fields = {"kept": kept(seen.text), "heading": HEADINGS, "use": USES, "heading_row": "3"}
-    given = step(desk, plan_id, do="download", **fields)
+    given = step(app, plan_id, do="download", **fields)
     assert given.headers["content-type"].startswith("text/csv")
     rows = list(csv.DictReader(io.StringIO(given.text.removeprefix("\ufeff"))))
     assert [(row["Order no"], row["E-mail"], row["Row in the table"]) for row in rows] == [("A2", "b@example.org", "5")]
-    other = step(desk, plan_id, do="look", **fields | {"heading_row": "4"})
+    other = step(app, plan_id, do="look", **fields | {"heading_row": "4"})
     assert '<label for="use-1">A1</label>' in other.text
-    wrong = step(desk, plan_id, do="check", **fields | {"heading_row": "x"})
+    wrong = step(app, plan_id, do="check", **fields | {"heading_row": "x"})
     assert "is no row number" in wrong.text

@@ -7,12 +7,12 @@ from tests.api.plan_fixtures import publish
 from tests.support.split_campaign import campaign
 
 
-def test_split_orders_are_told_on_the_page_and_in_the_lists(desk):
+def test_split_orders_are_told_on_the_page_and_in_the_lists(app):
     """Which part a batch is, by when first and last parts leave, the postage, and the other choice."""
     sets = campaign()
     plan = make_plan(sets, Unhurried())
-    plan_id = publish(desk.service, sets, plan)
-    page = desk.client.get(f"/plans/{plan_id}/parcels").text
+    plan_id = publish(app.service, sets, plan)
+    page = app.client.get(f"/plans/{plan_id}/parcels").text
     assert "part 2 of 2" in page
     assert "61 extra parcels, 152.50" in page
     assert "Whole, with the same runs, the plan would cost" in page
@@ -25,17 +25,17 @@ def test_split_orders_are_told_on_the_page_and_in_the_lists(desk):
     assert {row["Part of the order"] for row in lists["Pack-out"][1]} == {"1 of 1", "1 of 2", "2 of 2"}
 
 
-def test_the_paper_page_leads_to_the_labels(desk):
+def test_the_paper_page_leads_to_the_labels(app):
     """By pick-up and as a list; every address answers."""
     sets = campaign()
     plan = make_plan(sets, Unhurried())
-    plan_id = publish(desk.service, sets, plan)
-    page = desk.client.get(f"/plans/{plan_id}/paper").text
+    plan_id = publish(app.service, sets, plan)
+    page = app.client.get(f"/plans/{plan_id}/paper").text
     assert f'action="/v1/plans/{plan_id}/labels.pdf"' in page
     for dispatch in plan.dispatches:
         assert f'<option value="{dispatch.id}">' in page
         address = f"/v1/plans/{plan_id}/labels.pdf?dispatch={dispatch.id}&size=a4&text="
-    assert desk.client.get(address).headers["content-type"] == "application/pdf"
+    assert app.client.get(address).headers["content-type"] == "application/pdf"
     for name in ("labels.csv", "lists/packing-list.csv"):
         assert f'href="/v1/plans/{plan_id}/{name}"' in page
-        assert desk.client.get(f"/v1/plans/{plan_id}/{name}").status_code == 200
+        assert app.client.get(f"/v1/plans/{plan_id}/{name}").status_code == 200

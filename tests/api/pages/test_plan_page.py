@@ -21,9 +21,9 @@ from tests.support.pot_plan import pot_plan
 LEAVES = ("", "/runs", "/parcels", "/buying")
 
 
-def test_the_first_screen_answers_its_questions_in_order(desk):
+def test_the_first_screen_answers_its_questions_in_order(app):
     """Promises, today, what changed, then how sure, cost and waste: in this order of reading."""
-    text = desk.client.get(f"/plans/{publish_pots(desk.service)}?on=2027-01-11").text
+    text = app.client.get(f"/plans/{publish_pots(app.service)}?on=2027-01-11").text
     questions = (
         "Will I keep my promises?",
         "What must I do",
@@ -40,9 +40,9 @@ def test_the_first_screen_answers_its_questions_in_order(desk):
 
 
 @pytest.mark.parametrize("leaf", LEAVES)
-def test_every_page_of_a_plan_needs_nothing_from_elsewhere(desk, leaf):
+def test_every_page_of_a_plan_needs_nothing_from_elsewhere(app, leaf):
     """No address with a host, no inline script or style: what the content security policy forbids is not there."""
-    answer = desk.client.get(f"/plans/{publish_pots(desk.service)}{leaf}")
+    answer = app.client.get(f"/plans/{publish_pots(app.service)}{leaf}")
     assert answer.status_code == 200, answer.text
     without_names = answer.text.replace("http://www.w3.org/2000/svg", "")
     assert "://" not in without_names
@@ -53,89 +53,89 @@ def test_every_page_of_a_plan_needs_nothing_from_elsewhere(desk, leaf):
     assert "unsafe" not in answer.headers["content-security-policy"]
 
 
-def test_every_run_batch_and_material_is_listed(desk):
+def test_every_run_batch_and_material_is_listed(app):
     """The lists hold all of the plan."""
-    plan, plan_id = pot_plan(), publish_pots(desk.service)
-    runs = desk.client.get(f"/plans/{plan_id}/runs").text
+    plan, plan_id = pot_plan(), publish_pots(app.service)
+    runs = app.client.get(f"/plans/{plan_id}/runs").text
     assert all(f'id="{run.id}"' in runs for run in plan.runs)
-    parcels = desk.client.get(f"/plans/{plan_id}/parcels").text
+    parcels = app.client.get(f"/plans/{plan_id}/parcels").text
     assert all(f'id="{batch.id}"' in parcels for batch in plan.batches)
-    buying = desk.client.get(f"/plans/{plan_id}/buying").text
+    buying = app.client.get(f"/plans/{plan_id}/buying").text
     for material in plan.materials:
         if material.order_by:
             assert wording.day(material.order_by) in buying
 
 
-def test_a_plan_that_waits_reads_itself_anew_without_script(desk):
+def test_a_plan_that_waits_reads_itself_anew_without_script(app):
     """Live by script; without it the page asks again."""
-    plan_id = waiting(desk.service, json.dumps(SMALL_CAMPAIGN))
-    text = desk.client.get(f"/plans/{plan_id}").text
+    plan_id = waiting(app.service, json.dumps(SMALL_CAMPAIGN))
+    text = app.client.get(f"/plans/{plan_id}").text
     assert '<noscript><meta http-equiv="refresh"' in text
     assert "Waiting for its turn" in text
-    stopped = desk.client.post(f"/plans/{plan_id}/stop", follow_redirects=False)
+    stopped = app.client.post(f"/plans/{plan_id}/stop", follow_redirects=False)
     assert stopped.status_code == 303
 
 
-def test_a_document_with_problems_comes_back_with_them(desk):
+def test_a_document_with_problems_comes_back_with_them(app):
     """Each with its line; what was sent is still there to be mended, and mended it is planned."""
     bad = json.dumps(SMALL_CAMPAIGN, indent=1).replace('"cycle_s": 30', '"cycle_s": -30')
-    answer = desk.client.post("/start/document", files={"text": (None, bad)})
+    answer = app.client.post("/start/document", files={"text": (None, bad)})
     assert answer.status_code == 422
     line = bad[: bad.index('"cycle_s"')].count("\n") + 1
     assert f"line {line}, <code>/tools/cup/cycle_s</code>" in answer.text
     assert "&#34;cycle_s&#34;: -30" in answer.text
     good = bad.replace("-30", "30")
-    planned = desk.client.post("/start/document", files={"text": (None, good)}, follow_redirects=False)
+    planned = app.client.post("/start/document", files={"text": (None, good)}, follow_redirects=False)
     assert planned.status_code == 303
     assert planned.headers["location"].startswith("/plans/")
 
 
-def test_a_document_that_is_no_json_says_where_it_stops(desk):
+def test_a_document_that_is_no_json_says_where_it_stops(app):
     """The line and column of the fault, not only that there is one."""
-    answer = desk.client.post("/start/document", files={"text": (None, '{"name": "x",\n "start" 3}')})
+    answer = app.client.post("/start/document", files={"text": (None, '{"name": "x",\n "start" 3}')})
     assert answer.status_code == 422
     assert "line 2, column" in answer.text
 
 
-def test_another_sites_page_cannot_make_the_browser_send_a_form(desk):
+def test_another_sites_page_cannot_make_the_browser_send_a_form(app):
     """Cross-site request forgery: refused by origin, and by what the browser says of the request."""
     for headers in ({"Origin": "http://elsewhere.example"}, {"Sec-Fetch-Site": "cross-site"}):
-        answer = desk.client.post("/start/demo", headers=headers, follow_redirects=False)
+        answer = app.client.post("/start/demo", headers=headers, follow_redirects=False)
         assert answer.status_code == 403
-    assert desk.client.get("/v1/plans").json()["plans"] == []
+    assert app.client.get("/v1/plans").json()["plans"] == []
 
 
-def test_every_form_of_every_page_refuses_another_site(desk):
+def test_every_form_of_every_page_refuses_another_site(app):
     """Whatever page is added: its form can only be sent from here."""
-    plan_id = publish_pots(desk.service)
+    plan_id = publish_pots(app.service)
     routes = [
         route
-        for route in every_route(desk.client.app.routes)
+        for route in every_route(app.client.app.routes)
         if "POST" in route.methods and not route.path.startswith("/v1")
     ]
     assert len(routes) >= 15
     for route in routes:
         path = re.sub(r"\{[a-z_]+\}", plan_id, route.path)
-        answer = desk.client.post(path, headers={"Origin": "http://elsewhere.example"}, follow_redirects=False)
+        answer = app.client.post(path, headers={"Origin": "http://elsewhere.example"}, follow_redirects=False)
         assert answer.status_code == 403, path
 
 
-def test_a_link_from_elsewhere_may_be_followed(desk):
+def test_a_link_from_elsewhere_may_be_followed(app):
     """Reading a page by a link is no forgery."""
     headers = {"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": "navigate", "Sec-Fetch-Dest": "document"}
-    assert desk.client.get("/", headers=headers).status_code == 200
-    assert desk.client.get("/", headers={"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": "cors"}).status_code == 403
+    assert app.client.get("/", headers=headers).status_code == 200
+    assert app.client.get("/", headers={"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": "cors"}).status_code == 403
 
 
-def test_where_others_can_come_in_a_person_signs_in_with_the_key(guarded_desk):
+def test_where_others_can_come_in_a_person_signs_in_with_the_key(guarded_app):
     """Redirected to the question, let in by the key, kept in a cookie scripts and other sites cannot use."""
-    client = guarded_desk.client
+    client = guarded_app.client
     asked = client.get("/", follow_redirects=False)
     assert (asked.status_code, asked.headers["location"]) == (303, "/sign-in?next=/")
     wrong = client.post("/sign-in", data={"key": "nonsense", "next": "/start"})
     assert wrong.status_code == 401
     assert "unknown, was revoked or has ended" in wrong.text
-    key = guarded_desk.key("moulders", "read", "plan")["Authorization"].removeprefix("Bearer ")
+    key = guarded_app.key("moulders", "read", "plan")["Authorization"].removeprefix("Bearer ")
     signed = client.post("/sign-in", data={"key": key, "next": "//evil.example"}, follow_redirects=False)
     assert signed.headers["location"] == "/"
     cookie = signed.headers["set-cookie"].lower()
@@ -147,13 +147,13 @@ def test_where_others_can_come_in_a_person_signs_in_with_the_key(guarded_desk):
     assert forged.status_code == 403
 
 
-def test_another_workshops_plan_does_not_exist(guarded_desk):
+def test_another_workshops_plan_does_not_exist(guarded_app):
     """A page says the same of it as of no plan at all."""
-    client = guarded_desk.client
-    theirs = guarded_desk.key("others", "read", "plan")
+    client = guarded_app.client
+    theirs = guarded_app.key("others", "read", "plan")
     plan_id = client.post("/v1/plans", json=SMALL_CAMPAIGN, headers=theirs).json()["id"]
     assert client.get(f"/plans/{plan_id}", headers=theirs).status_code == 200
-    key = guarded_desk.key("moulders", "read", "plan")["Authorization"].removeprefix("Bearer ")
+    key = guarded_app.key("moulders", "read", "plan")["Authorization"].removeprefix("Bearer ")
     client.post("/sign-in", data={"key": key})
     anothers, nobodys = (client.get(f"/plans/{one}") for one in (plan_id, "0" * 26))
     assert anothers.status_code == nobodys.status_code == 404
@@ -162,32 +162,32 @@ def test_another_workshops_plan_does_not_exist(guarded_desk):
     assert page[0] == page[1]
 
 
-def test_the_page_says_what_binds(desk):
+def test_the_page_says_what_binds(app):
     """The plan's own sentences, each tier's chain, what a little more is worth."""
     campaign = small(9)
     rounds = campaign.planning.model_copy(update={"rounds": 1})
     plan = make_plan(campaign.model_copy(update={"planning": rounds}), Unhurried())
-    text = html.unescape(desk.client.get(f"/plans/{publish(desk.service, campaign, plan)}").text)
+    text = html.unescape(app.client.get(f"/plans/{publish(app.service, campaign, plan)}").text)
     called = RunNames(plan.runs)
     assert called.spoken(plan.why.words) in text
     assert all(called.spoken(chain.words) in text for chain in plan.why.chains)
     assert all(more.what in text for more in plan.why.worth)
 
 
-def test_page_and_api_say_that_an_explanation_was_left_out(desk, monkeypatch):
+def test_page_and_api_say_that_an_explanation_was_left_out(app, monkeypatch):
     """The plan is there; the caution says what it does not say, and why; the workshop's lists and paper work."""
     monkeypatch.setattr(verdict, "unexplained", unexplained)
     campaign = small(9)
     rounds = campaign.planning.model_copy(update={"rounds": 1})
     plan = make_plan(campaign.model_copy(update={"planning": rounds}), Unhurried())
     runs = [run.model_copy(update={"waits_for": "a setter"}) for run in plan.runs]
-    plan_id = publish(desk.service, campaign, audited(campaign, plan.model_copy(update={"runs": runs})))
-    text = html.unescape(desk.client.get(f"/plans/{plan_id}").text)
+    plan_id = publish(app.service, campaign, audited(campaign, plan.model_copy(update={"runs": runs})))
+    text = html.unescape(app.client.get(f"/plans/{plan_id}").text)
     assert "What is holding you up?" not in text
     assert "found wrong and is left out" in text
-    cautions = desk.client.get(f"/v1/plans/{plan_id}").json()["plan"]["cautions"]
+    cautions = app.client.get(f"/v1/plans/{plan_id}").json()["plan"]["cautions"]
     assert cautions[-1]["about"] == "what binds this plan"
     for leaf in ("", "/runs"):
-        assert desk.client.get(f"/plans/{plan_id}{leaf}").status_code == 200
+        assert app.client.get(f"/plans/{plan_id}{leaf}").status_code == 200
     for leaf in ("workbook.xlsx", "lists/runs.csv", "paper.pdf", "pictures/floor.svg"):
-        assert desk.client.get(f"/v1/plans/{plan_id}/{leaf}").status_code == 200, leaf
+        assert app.client.get(f"/v1/plans/{plan_id}/{leaf}").status_code == 200, leaf

@@ -24,8 +24,8 @@ def made():
 
 
 @pytest.fixture
-def plan_id(desk, made):
-    return publish(desk.service, *made)
+def plan_id(app, made):
+    return publish(app.service, *made)
 
 
 @pytest.fixture
@@ -38,8 +38,8 @@ def text_of(answer) -> str:
     return html.unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", answer.text)))
 
 
-def test_it_says_what_it_is_and_why_it_is_here(desk, plan_id, made, foot):
-    answer = desk.client.get(f"/plans/{plan_id}/runs/{foot.id}")
+def test_it_says_what_it_is_and_why_it_is_here(app, plan_id, made, foot):
+    answer = app.client.get(f"/plans/{plan_id}/runs/{foot.id}")
     assert answer.status_code == 200, answer.text
     text = text_of(answer)
     called = RunNames(made[1].runs)
@@ -52,61 +52,59 @@ def test_it_says_what_it_is_and_why_it_is_here(desk, plan_id, made, foot):
     if foot.waits_for:
         assert called.spoken(foot.waits_for) in text
     assert "What would it cost elsewhere?" in text
-    assert desk.client.get(f"/plans/{plan_id}/runs/run-9999").status_code == 404
+    assert app.client.get(f"/plans/{plan_id}/runs/run-9999").status_code == 404
 
 
-def test_elsewhere_is_worked_out_and_priced(desk, plan_id, foot, hands):
-    where = desk.client.post(f"/plans/{plan_id}/runs/{foot.id}/elsewhere", follow_redirects=False).headers["location"]
+def test_elsewhere_is_worked_out_and_priced(app, plan_id, foot, inline_worker):
+    where = app.client.post(f"/plans/{plan_id}/runs/{foot.id}/elsewhere", follow_redirects=False).headers["location"]
     study = where.partition("study=")[2].partition("#")[0]
     deadline = time.monotonic() + 120
-    while desk.client.get(f"/v1/studies/{study}").json()["status"] not in ("done", "failed"):
+    while app.client.get(f"/v1/studies/{study}").json()["status"] not in ("done", "failed"):
         assert time.monotonic() < deadline
         time.sleep(0.1)
-    answer = desk.client.get(f"/v1/studies/{study}").json()
+    answer = app.client.get(f"/v1/studies/{study}").json()
     assert answer["status"] == "done", answer
     [one] = answer["result"]["elsewhere"]
-    text = text_of(desk.client.get(f"/plans/{plan_id}/runs/{foot.id}"))
+    text = text_of(app.client.get(f"/plans/{plan_id}/runs/{foot.id}"))
     assert one["kept"]
     assert f"{one['price']:.2f} EUR" in text
-    assert f"Plan it on {one['press']}, beside this plan" in desk.client.get(where).text
+    assert f"Plan it on {one['press']}, beside this plan" in app.client.get(where).text
 
 
-def test_where_it_was_let_go_fills_the_form_and_changes_nothing(desk, plan_id, made, foot):
+def test_where_it_was_let_go_fills_the_form_and_changes_nothing(app, plan_id, made, foot):
     other = next(press for press in made[0].presses if press != foot.press)
-    text = desk.client.get(f"/plans/{plan_id}/runs/{foot.id}?press={other}&at=2027-01-20T08:10").text
+    text = app.client.get(f"/plans/{plan_id}/runs/{foot.id}?press={other}&at=2027-01-20T08:10").text
     assert f'<option value="{other}" selected>' in text
-    later = desk.client.get(f"/plans/{plan_id}/runs/{foot.id}?press={foot.press}&at=2027-01-20T08:10").text
+    later = app.client.get(f"/plans/{plan_id}/runs/{foot.id}?press={foot.press}&at=2027-01-20T08:10").text
     assert '<option value="not_before" selected>' in later
     assert 'value="2027-01-20"' in later
-    near = desk.client.get(f"/plans/{plan_id}/runs/{foot.id}?press={foot.press}&at={foot.start:%Y-%m-%dT%H:%M}").text
+    near = app.client.get(f"/plans/{plan_id}/runs/{foot.id}?press={foot.press}&at={foot.start:%Y-%m-%dT%H:%M}").text
     form = near.partition('id="move"')[2].partition("</form>")[0]
     assert "selected" not in form.replace('<option value="" selected>', "")
-    assert desk.client.get("/v1/plans").json()["plans"][0]["id"] == plan_id
-    assert desk.client.get(f"/plans/{plan_id}/runs/{foot.id}?press=nowhere&at=never").status_code == 200
+    assert app.client.get("/v1/plans").json()["plans"][0]["id"] == plan_id
+    assert app.client.get(f"/plans/{plan_id}/runs/{foot.id}?press=nowhere&at=never").status_code == 200
 
 
-def test_moved_it_is_planned_beside_and_taken_with_its_price_shown(desk, plan_id, made, foot):
+def test_moved_it_is_planned_beside_and_taken_with_its_price_shown(app, plan_id, made, foot):
     """The wish is in a plan of its own; its page has the price; taken, it is in the first plan's next revision."""
     other = next(press for press in made[0].presses if press != foot.press)
-    moved = desk.client.post(
-        f"/plans/{plan_id}/runs/{foot.id}/move", data={"move-press": other}, follow_redirects=False
-    )
+    moved = app.client.post(f"/plans/{plan_id}/runs/{foot.id}/move", data={"move-press": other}, follow_redirects=False)
     assert moved.status_code == 303, moved.text
     beside = moved.headers["location"].rpartition("/")[2]
     assert beside != plan_id
-    document = desk.client.get(f"/v1/plans/{beside}/campaign").json()
+    document = app.client.get(f"/v1/plans/{beside}/campaign").json()
     assert document["wishes"][-1] == {"runs": {"tool": "foot", "colours": ["cream"]}, "press": other}
-    before = json.loads(desk.client.get(f"/v1/plans/{plan_id}/campaign").content)
+    before = json.loads(app.client.get(f"/v1/plans/{plan_id}/campaign").content)
     assert len(before["wishes"]) == len(document["wishes"]) - 1
     plan = make_plan(read(document), Unhurried())
-    finish(desk.service, beside, plan)
-    text = text_of(desk.client.get(f"/plans/{beside}"))
+    finish(app.service, beside, plan)
+    text = text_of(app.client.get(f"/plans/{beside}"))
     line = plan.wishes[-1]
     assert f"{line.words} : can be had; it costs {line.costs:.2f} EUR" in text
     assert "Take it into that plan" in text
-    taken = desk.client.post(f"/plans/{beside}/wishes/take", follow_redirects=False)
+    taken = app.client.post(f"/plans/{beside}/wishes/take", follow_redirects=False)
     assert taken.headers["location"] == f"/plans/{plan_id}"
-    after = desk.client.get(f"/v1/plans/{plan_id}/campaign").json()
+    after = app.client.get(f"/v1/plans/{plan_id}/campaign").json()
     assert after["wishes"][-1] == document["wishes"][-1]
     begun = after["planning"]["begin_from"]["presses"]
     assert {press: [run["tool"] for run in runs] for press, runs in begun.items() if runs} == {
@@ -124,8 +122,8 @@ def test_moved_it_is_planned_beside_and_taken_with_its_price_shown(desk, plan_id
         ({"move-when": "done_by", "move-day": "14 Jan 2027", "move-time": "late"}, "move-day-problem"),
     ],
 )
-def test_what_cannot_be_meant_is_said_beside_its_field(desk, plan_id, foot, typed, told):
-    answer = desk.client.post(f"/plans/{plan_id}/runs/{foot.id}/move", data=typed, follow_redirects=False)
+def test_what_cannot_be_meant_is_said_beside_its_field(app, plan_id, foot, typed, told):
+    answer = app.client.post(f"/plans/{plan_id}/runs/{foot.id}/move", data=typed, follow_redirects=False)
     assert answer.status_code == 422
     assert told in html.unescape(answer.text)
-    assert len(desk.client.get("/v1/plans").json()["plans"]) == 1
+    assert len(app.client.get("/v1/plans").json()["plans"]) == 1

@@ -19,11 +19,11 @@ def logged(*entries):
     return [ENTRY.validate_python(entry) for entry in entries]
 
 
-def asked_for(desk, plan_id):
+def asked_for(app, plan_id):
     """What stands beside each button of the list -> what it ticks, over the first twelve days."""
     found = {}
     for n in range(12):
-        page = desk.client.get(f"/plans/{plan_id}?on={DAY + timedelta(days=n)}").text
+        page = app.client.get(f"/plans/{plan_id}?on={DAY + timedelta(days=n)}").text
         found |= {said: key for key, said in FIELDS.findall(page)}
     return found
 
@@ -76,21 +76,21 @@ def test_nothing_is_to_be_ordered_on_a_closed_day():
 
 
 @pytest.mark.parametrize("what", ["ordered", "set up", "run done", "packed", "handed over"])
-def test_a_tick_goes_into_the_log_and_from_the_list(desk, what):
+def test_a_tick_goes_into_the_log_and_from_the_list(app, what):
     """From a phone, without script: one form, one button; pressed twice, it counts once."""
-    plan_id = publish_pots(desk.service)
-    keys = asked_for(desk, plan_id)
+    plan_id = publish_pots(app.service)
+    keys = asked_for(app, plan_id)
     said = next(said for said in keys if said.startswith(what.capitalize()))
     for _ in range(2):
-        answer = desk.client.post(f"/plans/{plan_id}/today", data={"key": keys[said]}, follow_redirects=False)
+        answer = app.client.post(f"/plans/{plan_id}/today", data={"key": keys[said]}, follow_redirects=False)
         assert answer.status_code == 303
-    entries = desk.client.get(f"/v1/plans/{plan_id}/actuals").json()["entries"]
+    entries = app.client.get(f"/v1/plans/{plan_id}/actuals").json()["entries"]
     assert entries
-    assert desk.client.get(f"/plans/{plan_id}/log").status_code == 200
+    assert app.client.get(f"/plans/{plan_id}/log").status_code == 200
     once = len(entries)
-    desk.client.post(f"/plans/{plan_id}/today", data={"key": keys[said]})
-    assert len(desk.client.get(f"/v1/plans/{plan_id}/actuals").json()["entries"]) == once
-    assert keys[said] not in asked_for(desk, plan_id).values()
+    app.client.post(f"/plans/{plan_id}/today", data={"key": keys[said]})
+    assert len(app.client.get(f"/v1/plans/{plan_id}/actuals").json()["entries"]) == once
+    assert keys[said] not in asked_for(app, plan_id).values()
     for entry in entries:
-        assert desk.client.delete(f"/v1/plans/{plan_id}/actuals/{entry['id']}").status_code == 204
-    assert keys[said] in asked_for(desk, plan_id).values(), "a tick that was struck out is asked for again"
+        assert app.client.delete(f"/v1/plans/{plan_id}/actuals/{entry['id']}").status_code == 204
+    assert keys[said] in asked_for(app, plan_id).values(), "a tick that was struck out is asked for again"

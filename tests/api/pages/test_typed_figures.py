@@ -25,11 +25,11 @@ TOOL = next(iter(pot_campaign().tools))
         ("log", {"what": "tool", "tool": TOOL, "ready": "26 Feb 2027"}, {"ready": "2027-02-26"}),
     ],
 )
-def test_the_log_takes_figures_as_they_are_written(desk, path, typed, entry):
-    plan_id = publish_pots(desk.service)
-    answer = desk.client.post(f"/plans/{plan_id}/{path}", data=typed, follow_redirects=False)
+def test_the_log_takes_figures_as_they_are_written(app, path, typed, entry):
+    plan_id = publish_pots(app.service)
+    answer = app.client.post(f"/plans/{plan_id}/{path}", data=typed, follow_redirects=False)
     assert answer.status_code == 303, html.unescape(answer.text)[-3000:]
-    [one] = desk.client.get(f"/v1/plans/{plan_id}/actuals").json()["entries"]
+    [one] = app.client.get(f"/v1/plans/{plan_id}/actuals").json()["entries"]
     for name, value in entry.items():
         assert str(one["entry"][name])[: len(str(value))] == str(value)
 
@@ -44,9 +44,9 @@ def test_the_log_takes_figures_as_they_are_written(desk, path, typed, entry):
         ("wishes", {"kind": "done_by", "runs": "{}", "day": "2/3/2027"}, "day"),
     ],
 )
-def test_what_is_none_or_could_be_two_is_told_beside_its_field(desk, path, typed, field):
-    plan_id = publish_pots(desk.service)
-    answer = desk.client.post(f"/plans/{plan_id}/{path}", data=typed, follow_redirects=False)
+def test_what_is_none_or_could_be_two_is_told_beside_its_field(app, path, typed, field):
+    plan_id = publish_pots(app.service)
+    answer = app.client.post(f"/plans/{plan_id}/{path}", data=typed, follow_redirects=False)
     assert answer.status_code == 422
     assert f'id="{field}-problem"' in answer.text
 
@@ -59,14 +59,14 @@ def test_what_is_none_or_could_be_two_is_told_beside_its_field(desk, path, typed
         ({"press.p1.longer": "90 min"}, "1.5 h longer"),
     ],
 )
-def test_what_if_takes_them_too(desk, typed, said):
-    plan_id = publish_pots(desk.service)
+def test_what_if_takes_them_too(app, typed, said):
+    plan_id = publish_pots(app.service)
     press = next(iter(pot_campaign().presses))
     typed = {name.replace("p1", press): value for name, value in typed.items()}
-    answer = desk.client.post(f"/plans/{plan_id}/what-if", data=typed, follow_redirects=False)
+    answer = app.client.post(f"/plans/{plan_id}/what-if", data=typed, follow_redirects=False)
     assert answer.status_code == 303, html.unescape(answer.text)[-2000:]
     made = answer.headers["location"].rpartition("/")[2]
-    assert said in desk.client.get(f"/v1/plans/{made}").json()["title"]
+    assert said in app.client.get(f"/v1/plans/{made}").json()["title"]
 
 
 def test_a_count_is_whole_and_an_amount_has_its_unit():

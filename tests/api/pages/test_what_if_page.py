@@ -81,19 +81,19 @@ def test_runs_that_stay():
     assert (pinned.tool, [f"pp/{c}" for c in pinned.colours]) == (first.tool, first.melts)
 
 
-def test_several_changes_become_one_variant(desk):
+def test_several_changes_become_one_variant(app):
     """A child of this plan that has all of them, under a title that says them."""
-    plan_id = publish_pots(desk.service)
+    plan_id = publish_pots(app.service)
     data = {f"tool.{TOOL}.days": "3", f"press.{PRESS}.saturday": "07:00-12:00", "people.packing": "1", "aim": "waste"}
-    answer = desk.client.post(f"/plans/{plan_id}/what-if", data=data, follow_redirects=False)
+    answer = app.client.post(f"/plans/{plan_id}/what-if", data=data, follow_redirects=False)
     assert answer.status_code == 303, re.findall('class="problem"[^>]*>([^<]*)', answer.text)
-    [child] = desk.client.get(f"/v1/plans?parent={plan_id}").json()["plans"]
+    [child] = app.client.get(f"/v1/plans?parent={plan_id}").json()["plans"]
     for part in (f"{TOOL} 3 days later", f"{PRESS} on Saturdays", "1 more at packing", "least purge waste"):
         assert part in child["title"]
-    campaign = desk.client.get(f"/v1/plans/{child['id']}/campaign").json()
+    campaign = app.client.get(f"/v1/plans/{child['id']}/campaign").json()
     assert campaign["presses"][PRESS]["hours"]["sat"] == "07:00-12:00"
     assert campaign["planning"]["aim"] == "waste"
-    assert child["title"] in desk.client.get(f"/plans/{plan_id}/what-if").text
+    assert child["title"] in app.client.get(f"/plans/{plan_id}/what-if").text
 
 
 @pytest.mark.parametrize(
@@ -101,29 +101,29 @@ def test_several_changes_become_one_variant(desk):
     [(f"tool.{TOOL}.days", "soon"), (f"press.{PRESS}.saturday", "all day"), (f"press.{PRESS}.longer", "20"),
      (f"press.{PRESS}.pin", "99"), ("people.packing", "0.5"), (f"piece.{PIECE}.share", "300")],
 )  # fmt: skip
-def test_what_cannot_be_stands_beside_its_field(desk, field, typed):
+def test_what_cannot_be_stands_beside_its_field(app, field, typed):
     """What was typed is kept, and no variant is made."""
-    plan_id = publish_pots(desk.service)
-    answer = desk.client.post(f"/plans/{plan_id}/what-if", data={field: typed, "people.setters": "1"})
+    plan_id = publish_pots(app.service)
+    answer = app.client.post(f"/plans/{plan_id}/what-if", data={field: typed, "people.setters": "1"})
     assert answer.status_code == 422
     assert f'id="{field}-problem"' in answer.text
     assert f'name="{field}" value="{typed}"' in answer.text
     assert 'name="people.setters" value="1"' in answer.text
-    assert desk.client.get(f"/v1/plans?parent={plan_id}").json()["plans"] == []
+    assert app.client.get(f"/v1/plans?parent={plan_id}").json()["plans"] == []
 
 
-def test_nothing_filled_in_is_said(desk):
+def test_nothing_filled_in_is_said(app):
     """No variant that is the plan itself."""
-    plan_id = publish_pots(desk.service)
-    answer = desk.client.post(f"/plans/{plan_id}/what-if", data={"people.packing": ""})
+    plan_id = publish_pots(app.service)
+    answer = app.client.post(f"/plans/{plan_id}/what-if", data={"people.packing": ""})
     assert answer.status_code == 422
     assert "Nothing is changed yet" in answer.text
 
 
-def test_what_the_campaign_refuses_is_told_and_nothing_is_lost(desk):
+def test_what_the_campaign_refuses_is_told_and_nothing_is_lost(app):
     """A change that leaves a campaign that cannot be planned."""
-    plan_id = publish_pots(desk.service)
+    plan_id = publish_pots(app.service)
     data = {f"drop.{PRODUCT}.{way}": "drop" for way in CAMPAIGN.products[PRODUCT].colourways}
-    answer = desk.client.post(f"/plans/{plan_id}/what-if", data=data)
+    answer = app.client.post(f"/plans/{plan_id}/what-if", data=data)
     assert answer.status_code == 422
     assert 'class="problem"' in answer.text

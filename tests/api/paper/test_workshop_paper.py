@@ -82,9 +82,9 @@ def figures(value: Any) -> Iterator[str]:
 
 
 @pytest.fixture
-def answer(desk) -> dict[str, Any]:
-    plan_id = publish_pots(desk.service)
-    return desk.client.get(f"/v1/plans/{plan_id}/paper").json()
+def answer(app) -> dict[str, Any]:
+    plan_id = publish_pots(app.service)
+    return app.client.get(f"/v1/plans/{plan_id}/paper").json()
 
 
 def planned(campaign: Campaign, rounds: int) -> tuple[Campaign, RunPlan]:
@@ -246,34 +246,34 @@ def test_a_german_sheet_says_nothing_in_english(name):
         assert [one for one in german - sources if word in one and not any(text in one for text in own)] == []
 
 
-def test_the_pdf_is_in_the_language_that_is_asked_for(desk):
+def test_the_pdf_is_in_the_language_that_is_asked_for(app):
     """The sheet's own words, its figures, weights in pounds; the JSON stays as it is; of no other language."""
-    plan_id = publish_pots(desk.service)
-    asked = desk.client.get(f"/v1/plans/{plan_id}/paper.pdf?language=de&weights=lb")
+    plan_id = publish_pots(app.service)
+    asked = app.client.get(f"/v1/plans/{plan_id}/paper.pdf?language=de&weights=lb")
     printed = " ".join(page.extract_text() for page in PdfReader(io.BytesIO(asked.content)).pages)
     for words in ("Vor dem ersten guten Schuss", "Packtisch", "Übergabeliste", "Einkaufsliste", "Stichprobe ansehen"):
         assert words in printed
     assert re.search(r"\d\s?lb", printed)
     for words in ("Before the first", "Pack bench", "Buying list", "sheet 1 of"):
         assert words not in printed
-    assert desk.client.get(f"/v1/plans/{plan_id}/paper?language=de").json()["document"] == "workshop-paper/1"
-    assert desk.client.get(f"/v1/plans/{plan_id}/paper.pdf?language=xx").status_code == 422
-    labels = desk.client.get(f"/v1/plans/{plan_id}/labels.pdf?language=de").content
+    assert app.client.get(f"/v1/plans/{plan_id}/paper?language=de").json()["document"] == "workshop-paper/1"
+    assert app.client.get(f"/v1/plans/{plan_id}/paper.pdf?language=xx").status_code == 422
+    labels = app.client.get(f"/v1/plans/{plan_id}/labels.pdf?language=de").content
     assert " von " in " ".join(page.extract_text() for page in PdfReader(io.BytesIO(labels)).pages)
-    page = desk.client.get(f"/plans/{plan_id}/paper", headers={"accept-language": "de"}).text
+    page = app.client.get(f"/plans/{plan_id}/paper", headers={"accept-language": "de"}).text
     assert f"/v1/plans/{plan_id}/paper.pdf?size=a4&amp;language=de" in page
 
 
-def test_the_pdf_is_the_answers(desk):
+def test_the_pdf_is_the_answers(app):
     """What is printed under the plan's address is what the JSON answer under it says, and a promise joins both."""
-    plan_id = publish_pots(desk.service)
-    before = desk.client.get(f"/v1/plans/{plan_id}/paper")
+    plan_id = publish_pots(app.service)
+    before = app.client.get(f"/v1/plans/{plan_id}/paper")
     assert before.status_code == 200
     assert before.json()["sure"] == before.json()["left_out"] == []
-    simulate(desk.service, plan_id, make_promise(pot_campaign(), pot_plan(), 100))
-    said = desk.client.get(f"/v1/plans/{plan_id}/paper").json()
+    simulate(app.service, plan_id, make_promise(pot_campaign(), pot_plan(), 100))
+    said = app.client.get(f"/v1/plans/{plan_id}/paper").json()
     assert [one["tier"] for one in said["sure"]] == [tier.tier for tier in pot_plan().tiers]
-    pdf = desk.client.get(f"/v1/plans/{plan_id}/paper", headers={"Accept": "application/pdf"})
+    pdf = app.client.get(f"/v1/plans/{plan_id}/paper", headers={"Accept": "application/pdf"})
     assert pdf.headers["content-type"] == "application/pdf"
     reader = PdfReader(io.BytesIO(pdf.content))
     assert reader.metadata["/Creator"].strip() == "Shot to Ship"
@@ -285,23 +285,23 @@ def test_the_pdf_is_the_answers(desk):
         assert dense(wording.day(date.fromisoformat(one["p80"]))) in printed
     for sheet in said["runs"]:
         assert dense(sheet["address"]) in printed
-    assert desk.client.get(f"/v1/plans/{plan_id}/paper.pdf").content[:5] == b"%PDF-"
+    assert app.client.get(f"/v1/plans/{plan_id}/paper.pdf").content[:5] == b"%PDF-"
 
 
-def test_sheets_have_the_size_asked_for(desk):
+def test_sheets_have_the_size_asked_for(app):
     """ISO 216 A4 is 210 x 297 mm, Letter 8.5 x 11 in; PDF points are 1/72 in."""
-    plan_id = publish_pots(desk.service)
+    plan_id = publish_pots(app.service)
     for size, width, height in (("a4", 210 / 25.4 * 72, 297 / 25.4 * 72), ("letter", 8.5 * 72, 11 * 72)):
-        pdf = desk.client.get(f"/v1/plans/{plan_id}/paper.pdf?size={size}").content
+        pdf = app.client.get(f"/v1/plans/{plan_id}/paper.pdf?size={size}").content
         for page in PdfReader(io.BytesIO(pdf)).pages:
             assert float(page.mediabox.width) == pytest.approx(width, abs=0.1)
             assert float(page.mediabox.height) == pytest.approx(height, abs=0.1)
 
 
-def test_every_run_has_a_sheet_of_its_own_with_boxes_to_sign(desk):
+def test_every_run_has_a_sheet_of_its_own_with_boxes_to_sign(app):
     """A sheet a run, with where to write what was made and who did it."""
     plan = pot_plan()
-    pdf = desk.client.get(f"/v1/plans/{publish_pots(desk.service)}/paper.pdf").content
+    pdf = app.client.get(f"/v1/plans/{publish_pots(app.service)}/paper.pdf").content
     pages = [page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages]
     for run in plan.runs:
         # The end of the address and what follows it: a plan's id is drawn, and may hold the letters of a run's.

@@ -17,11 +17,11 @@ SVG = "{http://www.w3.org/2000/svg}"
 DEFECTS = {"looks": {"aql": 1.0}, "leaks": {"aql": 0.25}, "scratches": {"aql": 4.0, "level": "III"}}
 
 
-def test_curves_and_circles_are_where_the_binomial_puts_them(desk):
+def test_curves_and_circles_are_where_the_binomial_puts_them(app):
     """Each point drawn, scaled back by the panel's own axes; lots accepted 95, 50 and 10 times in 100 are marked."""
     bowls = campaign(parts__bowl__inspection__defects=DEFECTS)
     plan = make_plan(bowls, Unhurried())
-    picture = desk.client.get(f"/v1/plans/{publish(desk.service, bowls, plan)}/pictures/curves.svg")
+    picture = app.client.get(f"/v1/plans/{publish(app.service, bowls, plan)}/pictures/curves.svg")
     assert picture.headers["content-type"] == "image/svg+xml"
     width = float(ElementTree.fromstring(picture.text).get("viewBox", "").split()[2])
     groups = list(ElementTree.fromstring(picture.text).iter(f"{SVG}g"))

@@ -179,13 +179,13 @@ def test_luminance_is_that_of_wcag(fill, light):
     assert ink_on("#767676") == "#000000"
 
 
-def test_the_picture_is_a_document_of_its_own(desk):
+def test_the_picture_is_a_document_of_its_own(app):
     """SVG by its own address, without script, style or anything fetched."""
-    plan_id = publish_pots(desk.service)
-    listed = desk.client.get(f"/v1/plans/{plan_id}/pictures").json()["pictures"]
+    plan_id = publish_pots(app.service)
+    listed = app.client.get(f"/v1/plans/{plan_id}/pictures").json()["pictures"]
     assert "floor" in [picture["name"] for picture in listed]
     for picture in listed:
-        answer = desk.client.get(picture["href"])
+        answer = app.client.get(picture["href"])
         assert answer.status_code == 200, answer.text
         assert answer.headers["content-type"].startswith("image/svg+xml")
         root = ElementTree.fromstring(answer.text)
@@ -196,21 +196,21 @@ def test_the_picture_is_a_document_of_its_own(desk):
             assert not any(name.startswith("on") for name in one.attrib)
 
 
-def test_a_plan_itself_can_be_asked_for_as_a_picture(desk):
+def test_a_plan_itself_can_be_asked_for_as_a_picture(app):
     """`Accept: image/svg+xml`: the floor, the very same as under its own address; OpenAPI says so."""
-    plan_id = publish_pots(desk.service)
-    answer = desk.client.get(f"/v1/plans/{plan_id}", headers={"Accept": "image/svg+xml"})
+    plan_id = publish_pots(app.service)
+    answer = app.client.get(f"/v1/plans/{plan_id}", headers={"Accept": "image/svg+xml"})
     assert answer.headers["content-type"].startswith("image/svg+xml")
     assert "Accept" in answer.headers["vary"]
-    assert answer.text == desk.client.get(f"/v1/plans/{plan_id}/pictures/floor.svg").text
-    said = desk.client.get("/v1/openapi.json").json()["paths"]["/v1/plans/{plan_id}"]["get"]["responses"]["200"]
+    assert answer.text == app.client.get(f"/v1/plans/{plan_id}/pictures/floor.svg").text
+    said = app.client.get("/v1/openapi.json").json()["paths"]["/v1/plans/{plan_id}"]["get"]["responses"]["200"]
     assert set(said["content"]) == {"application/json", "text/csv", "image/svg+xml"}
 
 
-def test_an_unknown_press_is_named_with_those_there_are(desk):
+def test_an_unknown_press_is_named_with_those_there_are(app):
     """422 with the presses that could be asked for."""
-    plan_id = publish_pots(desk.service)
-    answer = desk.client.get(f"/v1/plans/{plan_id}/pictures/floor.svg?press=nowhere")
+    plan_id = publish_pots(app.service)
+    answer = app.client.get(f"/v1/plans/{plan_id}/pictures/floor.svg?press=nowhere")
     assert answer.status_code == 422
     assert "nowhere" in answer.json()["errors"][0]["message"]
     assert pot_plan().runs[0].press in answer.json()["errors"][0]["remedy"]

@@ -6,28 +6,28 @@ from api.demo import DEMO
 from tests.planner_double import SMALL_CAMPAIGN, campaign_named
 
 
-def post(desk, document, **headers):
+def post(app, document, **headers):
     named = {name.replace("_", "-"): value for name, value in headers.items()}
-    return desk.client.post("/v1/plans", json=document, headers=named)
+    return app.client.post("/v1/plans", json=document, headers=named)
 
 
-def test_accepted_means_recorded_without_a_queue(desk):
+def test_accepted_means_recorded_without_a_queue(app):
     """The queue is away; the answer is 202 all the same and the plan is there."""
-    answer = post(desk, SMALL_CAMPAIGN)
+    answer = post(app, SMALL_CAMPAIGN)
     assert answer.status_code == 202
-    read = desk.client.get(answer.headers["location"]).json()
+    read = app.client.get(answer.headers["location"]).json()
     assert (read["status"], read["title"], read["plan"]) == ("queued", "quick", None)
-    campaign = desk.client.get(answer.headers["location"] + "/campaign").json()
+    campaign = app.client.get(answer.headers["location"] + "/campaign").json()
     assert campaign == SMALL_CAMPAIGN
 
 
-def test_all_problems_at_once_with_pointers(desk):
+def test_all_problems_at_once_with_pointers(app):
     """Two wrong fields in different corners: both are named, by RFC 6901 pointers that lead to them."""
     document = json.loads(json.dumps(SMALL_CAMPAIGN))
     del document["tools"]["cup"]["cycle_s"]
     document["orders"][0]["count"] = -1
     document["colour"] = {}
-    answer = post(desk, document)
+    answer = post(app, document)
     assert answer.status_code == 422
     assert answer.headers["content-type"] == "application/problem+json"
     problem = answer.json()
@@ -36,76 +36,76 @@ def test_all_problems_at_once_with_pointers(desk):
     assert all(e["message"] and e["remedy"] for e in problem["errors"])
 
 
-def test_cross_checks_answer_in_the_makers_words(desk):
+def test_cross_checks_answer_in_the_makers_words(app):
     """A document whose fields are all fine, but which asks for an unknown tier."""
     document = campaign_named("x", orders=[{"tier": "five", "units": {"cup": ["sage"]}, "count": 1}])
-    errors = post(desk, document).json()["errors"]
+    errors = post(app, document).json()["errors"]
     assert any(e["pointer"].startswith("/orders/0") and "five" in e["message"] for e in errors)
 
 
-def test_a_hundred_problems_are_enough(desk):
+def test_a_hundred_problems_are_enough(app):
     """A document that is wrong as a whole does not get an answer larger than itself."""
     document = campaign_named("x", orders=[{"tier": "one"}] * 5000)
-    problem = post(desk, document).json()
+    problem = post(app, document).json()
     assert len(problem["errors"]) == 101
     # the cross-checks stop counting at some point themselves, so the rest is a lower limit
     assert problem["errors"][-1]["message"] == "and at least 401 more problems"
 
 
-def test_a_repeat_with_the_same_key_is_the_same_plan(desk):
+def test_a_repeat_with_the_same_key_is_the_same_plan(app):
     """Sent twice because the first answer got lost: one plan, one answer."""
-    first = post(desk, SMALL_CAMPAIGN, Idempotency_Key="a1")
-    second = post(desk, SMALL_CAMPAIGN, Idempotency_Key="a1")
+    first = post(app, SMALL_CAMPAIGN, Idempotency_Key="a1")
+    second = post(app, SMALL_CAMPAIGN, Idempotency_Key="a1")
     assert second.status_code == first.status_code == 202
     assert second.headers["location"] == first.headers["location"]
     assert second.json() == first.json()
     assert second.headers["idempotent-replay"] == "true"
-    assert len(desk.client.get("/v1/plans").json()["plans"]) == 1
-    other = post(desk, campaign_named("other"), Idempotency_Key="a1")
+    assert len(app.client.get("/v1/plans").json()["plans"]) == 1
+    other = post(app, campaign_named("other"), Idempotency_Key="a1")
     assert other.status_code == 422
     assert other.json()["type"] == "/problems/invalid"
 
 
-def test_a_refused_document_does_not_use_up_the_key(desk):
+def test_a_refused_document_does_not_use_up_the_key(app):
     """The mended document may be sent with the same Idempotency-Key."""
-    assert post(desk, {"name": "x"}, Idempotency_Key="b1").status_code == 422
-    assert post(desk, SMALL_CAMPAIGN, Idempotency_Key="b1").status_code == 202
+    assert post(app, {"name": "x"}, Idempotency_Key="b1").status_code == 422
+    assert post(app, SMALL_CAMPAIGN, Idempotency_Key="b1").status_code == 202
 
 
-def test_wrong_kinds_and_sizes(desk):
+def test_wrong_kinds_and_sizes(app):
     """415, 400 and 413, each as a problem document."""
     body = json.dumps(SMALL_CAMPAIGN).encode()
     kinds = {"Content-Type": "text/plain"}
-    assert desk.client.post("/v1/plans", content=body, headers=kinds).status_code == 415
+    assert app.client.post("/v1/plans", content=body, headers=kinds).status_code == 415
     json_kind = {"Content-Type": "application/json"}
-    assert desk.client.post("/v1/plans", content=b"{", headers=json_kind).status_code == 400
-    large = b'{"name": "' + b"x" * desk.service.settings.largest_body_bytes + b'"}'
-    refused = desk.client.post("/v1/plans", content=large, headers=json_kind)
+    assert app.client.post("/v1/plans", content=b"{", headers=json_kind).status_code == 400
+    large = b'{"name": "' + b"x" * app.service.settings.largest_body_bytes + b'"}'
+    refused = app.client.post("/v1/plans", content=large, headers=json_kind)
     assert refused.status_code == 413
     assert refused.headers["content-type"] == "application/problem+json"
 
 
-def test_a_body_that_lies_about_its_length_is_cut_off(desk):
+def test_a_body_that_lies_about_its_length_is_cut_off(app):
     """Sent in pieces without a length: no more is read than allowed."""
     sent = 0
 
     def endless():
         nonlocal sent
-        while sent < 3 * desk.service.settings.largest_body_bytes:
+        while sent < 3 * app.service.settings.largest_body_bytes:
             sent += 2**20
             yield b"[" * 2**20
 
-    answer = desk.client.post("/v1/plans", content=endless(), headers={"Content-Type": "application/json"})
+    answer = app.client.post("/v1/plans", content=endless(), headers={"Content-Type": "application/json"})
     assert answer.status_code == 413
 
 
-def test_a_large_order_book_is_taken_and_counts_as_large(desk):
+def test_a_large_order_book_is_taken_and_counts_as_large(app):
     """100,000 lines, each with the maker's reference; 413 when a body could be eight megabytes."""
     document = json.loads(DEMO.read_text(encoding="utf-8"))
     lines = [line | {"count": 1} for line in document["orders"]]
     document["orders"] = [lines[n % len(lines)] | {"ref": f"B{n:06d}"} for n in range(100_000)]
     for section, held in (("pieces", "stock"), ("resins", "stock_kg"), ("colours", "stock_kg")):
         document[section] = {name: one | {held: 1_000_000} for name, one in document[section].items()}
-    answer = post(desk, document)
+    answer = post(app, document)
     assert answer.status_code == 202, answer.text[:300]
-    assert desk.client.get(answer.headers["location"]).json()["queue"] == "large"
+    assert app.client.get(answer.headers["location"]).json()["queue"] == "large"

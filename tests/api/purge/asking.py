@@ -20,9 +20,9 @@ def greys(*levels, **changes):
     return asked | {"prices": {"melt_per_kg": 1}} | changes
 
 
-def ask(desk, what, document, **headers):
+def ask(app, what, document, **headers):
     """POST the document; the answer must not be a refusal."""
-    answer = desk.client.post(f"/v1/purge/{what}", json=document, headers=headers)
+    answer = app.client.post(f"/v1/purge/{what}", json=document, headers=headers)
     assert answer.status_code == 200, answer.text
     return answer
 

@@ -13,9 +13,9 @@ from api.wording import kilograms as kilograms_said
 from tests.api.purge.asking import SVG, ask, greys, kilograms, question, texts
 
 
-def test_every_ordered_pair_with_everything_a_reader_wants(desk):
+def test_every_ordered_pair_with_everything_a_reader_wants(app):
     """Four colours, twelve changes, each with its range, shots, time, money and what it rests on."""
-    said = ask(desk, "colour-changes", question()).json()
+    said = ask(app, "colour-changes", question()).json()
     assert [melt["melt"] for melt in said["melts"]] == ["pp/cream", "pp/sage", "pp/terracotta", "pp/ink"]
     assert len(kilograms(said)) == len(said["changes"]) == 12
     for change in said["changes"]:
@@ -31,20 +31,20 @@ def test_every_ordered_pair_with_everything_a_reader_wants(desk):
         assert change["because"]
 
 
-def test_the_check_values_of_black_and_white_over_http(desk):
+def test_the_check_values_of_black_and_white_over_http(app):
     """Kubelka-Munk with R .9 and .04: 7.59 stirred hold-ups from black to white, 2.25 back (computed)."""
     flat = {"white": {"reflectance": [0.9] * 31}, "black": {"reflectance": [0.04] * 31}}
-    found = kilograms(ask(desk, "colour-changes", greys(0, colours=flat)).json())
+    found = kilograms(ask(app, "colour-changes", greys(0, colours=flat)).json())
     assert found["resin/black", "resin/white"] == pytest.approx(7.59, abs=0.01)
     assert found["resin/white", "resin/black"] == pytest.approx(2.25, abs=0.01)
 
 
-def test_darker_to_lighter_never_less_than_back_and_more_hold_up_never_less(desk):
+def test_darker_to_lighter_never_less_than_back_and_more_hold_up_never_less(app):
     """The properties of the sum hold for whoever asks over HTTP."""
     levels = (20, 60, 110, 180, 240)
-    small = kilograms(ask(desk, "colour-changes", greys(*levels)).json())
-    large = kilograms(ask(desk, "colour-changes", greys(*levels, barrel={"holdup_kg": 1, "hot_runner_kg": 0.5})).json())
-    wide = kilograms(ask(desk, "colour-changes", greys(*levels, purging={"visible_tolerance": 2})).json())
+    small = kilograms(ask(app, "colour-changes", greys(*levels)).json())
+    large = kilograms(ask(app, "colour-changes", greys(*levels, barrel={"holdup_kg": 1, "hot_runner_kg": 0.5})).json())
+    wide = kilograms(ask(app, "colour-changes", greys(*levels, purging={"visible_tolerance": 2})).json())
     for (old, new), kg in small.items():
         assert large[old, new] == pytest.approx(1.5 * kg, abs=0.002)
         assert wide[old, new] <= kg
@@ -52,7 +52,7 @@ def test_darker_to_lighter_never_less_than_back_and_more_hold_up_never_less(desk
             assert kg >= small[new, old]
 
 
-def test_given_measured_and_log_decide_in_that_order(desk):
+def test_given_measured_and_log_decide_in_that_order(app):
     """A log entry of the pair beats a given figure, which beats the estimate; another barrel's entry counts nowhere."""
     entry = {"press": "twin", "from": "pp/ink", "to": "pp/sage", "kg": 5}
     elsewhere = {"press": "other", "from": "pp/sage", "to": "pp/ink", "kg": 9}
@@ -60,7 +60,7 @@ def test_given_measured_and_log_decide_in_that_order(desk):
     asked = question(barrel={"press": "twin", "holdup_kg": 0.85})
     asked["purging"]["log"] = [entry, elsewhere, absurd]
     asked["purging"]["given"].append({"from": "pp/ink", "to": "pp/sage", "kg": 7})
-    said = ask(desk, "colour-changes", asked).json()
+    said = ask(app, "colour-changes", asked).json()
     basis = {(c["from"], c["to"]): (c["basis"], c["kg"]) for c in said["changes"]}
     assert basis["pp/ink", "pp/sage"] == ("measured", 5.0)
     assert basis["pp/ink", "pp/cream"] == ("given", 4.6)
@@ -70,37 +70,37 @@ def test_given_measured_and_log_decide_in_that_order(desk):
     assert "check the unit" in said["set_aside"][0]["reason"]
 
 
-def test_compound_and_resin_pairs_have_figures_of_their_own(desk):
+def test_compound_and_resin_pairs_have_figures_of_their_own(app):
     """A cheap compound replaces only what it undercuts, and says how much of it is compound."""
     asked = greys(10, 245)
-    plain = kilograms(ask(desk, "colour-changes", asked).json())
+    plain = kilograms(ask(app, "colour-changes", asked).json())
     asked["purging"] = {"compound": {"price_per_kg": 1.2, "holdups": 1, "rinse_holdups": 2}}
-    changes = {(c["from"], c["to"]): c for c in ask(desk, "colour-changes", asked).json()["changes"]}
+    changes = {(c["from"], c["to"]): c for c in ask(app, "colour-changes", asked).json()["changes"]}
     hard, easy = changes["resin/g010", "resin/g245"], changes["resin/g245", "resin/g010"]
     assert (hard["kg"], hard["compound_kg"]) == (3.0, 1.0)
     assert hard["money"] == pytest.approx(2 * 1 + 1 * 1.2)
     assert (easy["kg"], easy["compound_kg"]) == (plain["resin/g245", "resin/g010"], 0.0)
     two = greys(245, melts=["pp/g245", "tpe/g245"])
     two["purging"] = {"resin_changes": [{"from": "pp", "to": "tpe", "holdups": 9}]}
-    assert kilograms(ask(desk, "colour-changes", two).json()) == {
+    assert kilograms(ask(app, "colour-changes", two).json()) == {
         ("pp/g245", "tpe/g245"): 9.0,
         ("tpe/g245", "pp/g245"): 4.0,  # the general figure: common practice
     }
 
 
-def test_a_hidden_surface_needs_no_more_than_a_visible_one(desk):
+def test_a_hidden_surface_needs_no_more_than_a_visible_one(app):
     asked = greys(30, 200)
-    visible = kilograms(ask(desk, "colour-changes", asked).json())
+    visible = kilograms(ask(app, "colour-changes", asked).json())
     for colour in asked["colours"].values():
         colour["surface"] = "hidden"
-    hidden = kilograms(ask(desk, "colour-changes", asked).json())
+    hidden = kilograms(ask(app, "colour-changes", asked).json())
     assert all(hidden[pair] < kg for pair, kg in visible.items())
 
 
-def test_the_list_says_the_same_as_the_document(desk):
+def test_the_list_says_the_same_as_the_document(app):
     """text/csv: one change a row."""
-    said = ask(desk, "colour-changes", question()).json()
-    text = ask(desk, "colour-changes", question(), Accept="text/csv")
+    said = ask(app, "colour-changes", question()).json()
+    text = ask(app, "colour-changes", question(), Accept="text/csv")
     assert text.headers["content-type"].startswith("text/csv")
     rows = list(csv.DictReader(io.StringIO(text.text)))
     assert [(r["from"], r["to"], float(r["kg"]), r["basis"], r["currency"]) for r in rows] == [
@@ -125,10 +125,10 @@ def painted(svg):
 
 
 @pytest.mark.parametrize("width", [320, 1000])
-def test_the_picture_hangs_followers_from_each_colour_cheapest_first(desk, width):
+def test_the_picture_hangs_followers_from_each_colour_cheapest_first(app, width):
     """Every change once, under the colour it starts from, painted in both colours, as deep as it takes kilograms."""
-    said = ask(desk, "colour-changes", question()).json()
-    answer = ask(desk, f"colour-changes?width={width}", question(), Accept="image/svg+xml")
+    said = ask(app, "colour-changes", question()).json()
+    answer = ask(app, f"colour-changes?width={width}", question(), Accept="image/svg+xml")
     assert answer.headers["content-type"].startswith("image/svg+xml")
     assert "style=" not in answer.text, "the page's policy forbids styles in attributes"
     hexes, paint = {melt["melt"]: melt["hex"] for melt in said["melts"]}, painted(answer.text)
@@ -163,10 +163,10 @@ def by_kg(row, changes):
         yield one, changes[before, after]["kg"]
 
 
-def test_fifteen_colours_stand_in_lines_that_fit(desk):
+def test_fifteen_colours_stand_in_lines_that_fit(app):
     """On a phone's width nothing runs over the edge; every one of 210 changes is there, each with its words."""
     asked = greys(*range(10, 250, 16))
-    svg = ask(desk, "colour-changes?width=320", asked, Accept="image/svg+xml").text
+    svg = ask(app, "colour-changes?width=320", asked, Accept="image/svg+xml").text
     rows = rows_of(svg)
     assert [len(row) for row in rows] == [14] * 15
     assert all(one.find(f"{SVG}title").text for row in rows for one in row)
@@ -187,21 +187,21 @@ def test_the_ink_on_a_colour_can_be_read():
         assert (light + 0.05) / (dark + 0.05) >= 4.5
 
 
-def test_a_long_name_is_cut_and_one_melt_alone_is_a_picture_too(desk):
+def test_a_long_name_is_cut_and_one_melt_alone_is_a_picture_too(app):
     name = "a" * 40
-    svg = ask(desk, "colour-changes", greys(0, colours={name: {"hex": "#112233"}}), Accept="image/svg+xml").text
+    svg = ask(app, "colour-changes", greys(0, colours={name: {"hex": "#112233"}}), Accept="image/svg+xml").text
     assert any(word.endswith("…") for word in texts(svg))
     assert any("nothing to purge" in word for word in texts(svg))
 
 
-def test_the_address_before_leads_to_the_new_one(desk):
+def test_the_address_before_leads_to_the_new_one(app):
     """Method, document and parameters go along; the OpenAPI document says that it will go."""
-    there = desk.client.post("/v1/purge/matrix?width=500", json=question(), follow_redirects=False)
+    there = app.client.post("/v1/purge/matrix?width=500", json=question(), follow_redirects=False)
     assert (there.status_code, there.headers["location"]) == (308, "/v1/purge/colour-changes?width=500")
-    assert desk.client.post("/v1/purge/matrix", json=question()).json() == (
-        ask(desk, "colour-changes", question()).json()
+    assert app.client.post("/v1/purge/matrix", json=question()).json() == (
+        ask(app, "colour-changes", question()).json()
     )
-    assert desk.client.get("/v1/openapi.json").json()["paths"]["/v1/purge/matrix"]["post"]["deprecated"]
+    assert app.client.get("/v1/openapi.json").json()["paths"]["/v1/purge/matrix"]["post"]["deprecated"]
 
 
 @pytest.mark.parametrize(
@@ -220,9 +220,9 @@ def test_the_address_before_leads_to_the_new_one(desk):
         ({"purging": {"given": [{"from": "pp/ink", "to": "pp/sage", "kg": 1}] * 2}}, "/purging/given/1", "twice"),
     ],
 )
-def test_a_bad_question_is_told_where_and_why(desk, changes, pointer, words):
+def test_a_bad_question_is_told_where_and_why(app, changes, pointer, words):
     """Problem documents with a pointer to the field; nothing ends in a fault of ours."""
-    answer = desk.client.post("/v1/purge/colour-changes", json=question(**changes))
+    answer = app.client.post("/v1/purge/colour-changes", json=question(**changes))
     assert answer.status_code == 422, answer.text
     assert answer.headers["content-type"] == "application/problem+json"
     errors = {error["pointer"]: error["message"] for error in answer.json()["errors"]}
@@ -230,24 +230,24 @@ def test_a_bad_question_is_told_where_and_why(desk, changes, pointer, words):
     assert words in errors[pointer]
 
 
-def test_forms_we_do_not_have_and_kinds_we_do_not_read(desk):
+def test_forms_we_do_not_have_and_kinds_we_do_not_read(app):
     here, twice = "/v1/purge/colour-changes", b'{"barrel": {}, "barrel": {}}'
-    assert desk.client.post(here, json=question(), headers={"Accept": "image/png"}).status_code == 406
-    assert desk.client.post(here, content=b"{}").status_code == 415
-    assert desk.client.post(here, content=twice, headers={"Content-Type": "application/json"}).status_code == 400
+    assert app.client.post(here, json=question(), headers={"Accept": "image/png"}).status_code == 406
+    assert app.client.post(here, content=b"{}").status_code == 415
+    assert app.client.post(here, content=twice, headers={"Content-Type": "application/json"}).status_code == 400
 
 
-def test_the_openapi_document_shows_a_question_that_works(desk):
+def test_the_openapi_document_shows_a_question_that_works(app):
     """Its example is accepted by the endpoint it stands at, and every schema it names is there."""
-    document = desk.client.get("/v1/openapi.json").json()
+    document = app.client.get("/v1/openapi.json").json()
     for path in ("/v1/purge/colour-changes", "/v1/purge/order"):
         told = document["paths"][path]["post"]
         body = told["requestBody"]["content"]["application/json"]
-        assert desk.client.post(path, json=body["example"]).status_code == 200
+        assert app.client.post(path, json=body["example"]).status_code == 200
         assert body["schema"]["$ref"].rpartition("/")[2] in document["components"]["schemas"]
     assert "image/svg+xml" in document["paths"]["/v1/purge/colour-changes"]["post"]["responses"]["200"]["content"]
     log = document["paths"]["/v1/purge/log"]["post"]["requestBody"]["content"]["application/json"]
-    assert desk.client.post("/v1/purge/log", json=log["example"]).status_code == 201
+    assert app.client.post("/v1/purge/log", json=log["example"]).status_code == 201
 
 
 HUGE = [
@@ -266,9 +266,9 @@ HUGE = [
 
 @pytest.mark.parametrize(("change", "where"), HUGE, ids=[where for _, where in HUGE])
 @pytest.mark.filterwarnings("error")
-def test_kilograms_that_no_shots_get_through_name_their_field(desk, change, where):
+def test_kilograms_that_no_shots_get_through_name_their_field(app, change, where):
     """Not a figure cast from infinity, but the field and what to do."""
-    answer = desk.client.post("/v1/purge/colour-changes", json=greys(10, 245) | change)
+    answer = app.client.post("/v1/purge/colour-changes", json=greys(10, 245) | change)
     assert answer.status_code == 422
     told = {problem["pointer"]: problem for problem in answer.json()["errors"]}
     assert "shots of" in told[where]["message"]

@@ -27,38 +27,38 @@ def three_cups():
 
 
 @pytest.fixture
-def plan(desk):
-    return desk.client.post("/v1/plans", json=three_cups()).headers["location"]
+def plan(app):
+    return app.client.post("/v1/plans", json=three_cups()).headers["location"]
 
 
-def ask_price(desk, plan, **document):
-    answer = desk.client.post(f"{plan}/colourway-price", json={"rounds": 2} | document)
+def ask_price(app, plan, **document):
+    answer = app.client.post(f"{plan}/colourway-price", json={"rounds": 2} | document)
     assert answer.status_code == 202, answer.text
     return answer.json()
 
 
-def made_by_a_worker(desk, said):
+def made_by_a_worker(app, said):
     """Both plans, worked on as a worker would."""
     for which in ("as_it_is", "changed"):
-        work_on_plan(desk.service.database, desk.service.settings, said[which]["id"], "w", make_plan)
-    return desk.client.get(said["result"])
+        work_on_plan(app.service.database, app.service.settings, said[which]["id"], "w", make_plan)
+    return app.client.get(said["result"])
 
 
-def test_one_fewer_is_planned_both_ways_and_priced(desk, plan):
+def test_one_fewer_is_planned_both_ways_and_priced(app, plan):
     """Without ink: its orders go to the others by share; one changeover and one smallest order of masterbatch less."""
-    said = ask_price(desk, plan, fewer={"colourway": "ink"})
+    said = ask_price(app, plan, fewer={"colourway": "ink"})
     assert said["moved"] == {"cream": 17, "sage": 33}
     assert said["orders_dropped"] == 0
     for which in ("as_it_is", "changed"):
         assert f"/v1/plans/{said[which]['parent']}" == plan
         assert said[which]["status"] == "queued"
-    early = desk.client.get(said["result"])
+    early = app.client.get(said["result"])
     assert (early.status_code, early.headers["retry-after"]) == (409, "2")
-    answer = made_by_a_worker(desk, said)
+    answer = made_by_a_worker(app, said)
     assert answer.status_code == 200, answer.text
     price = answer.json()
     plans = []
-    with desk.service.database.read() as connection:
+    with app.service.database.read() as connection:
         for which in ("as_it_is", "changed"):
             found = reading.newest_document(connection, said[which]["id"])
             plans.append(RunPlan.model_validate_json(found[1]))
@@ -80,24 +80,24 @@ def test_one_fewer_is_planned_both_ways_and_priced(desk, plan):
     assert price["parcels"] == {"as_it_is": 500.0, "changed": 500.0, "difference": 0.0}
 
 
-def test_one_fewer_with_its_orders_dropped(desk, plan):
-    said = ask_price(desk, plan, fewer={"colourway": "ink", "orders": "drop"})
+def test_one_fewer_with_its_orders_dropped(app, plan):
+    said = ask_price(app, plan, fewer={"colourway": "ink", "orders": "drop"})
     assert (said["moved"], said["orders_dropped"]) == ({}, 50)
-    assert made_by_a_worker(desk, said).json()["parcels"]["difference"] == -50
+    assert made_by_a_worker(app, said).json()["parcels"]["difference"] == -50
 
 
-def test_one_more_takes_its_share_of_the_others(desk, plan):
+def test_one_more_takes_its_share_of_the_others(app, plan):
     """A fourth colourway in a masterbatch of its own: a quarter of every colour's cups, one more smallest order."""
     moss = {"hex": "#5a6b3b", "lead_days": 3, "price_per_kg": 12, "min_order_kg": 5}
     more = {"colourway": "moss", "parts": {"cup": ["moss"]}, "colours": {"moss": moss}}
-    said = ask_price(desk, plan, more=more)
+    said = ask_price(app, plan, more=more)
     assert said["moved"] == {"moss": 124}
-    price = made_by_a_worker(desk, said).json()
+    price = made_by_a_worker(app, said).json()
     assert price["masterbatches_bought"]["difference"] == 1
     assert price["changeovers"]["difference"] == 1
     assert price["purge_kg"]["difference"] > 0
     assert price["parcels"]["difference"] == 0
-    campaign = desk.client.get(f"/v1/plans/{said['changed']['id']}/campaign").json()
+    campaign = app.client.get(f"/v1/plans/{said['changed']['id']}/campaign").json()
     assert Campaign.model_validate(campaign).products["cup"].colourways["moss"] == {"cup": ["moss"]}
 
 
@@ -116,28 +116,28 @@ def test_one_more_takes_its_share_of_the_others(desk, plan):
         ({"fewer": {"colourway": "ink"}, "seconds": 0}, "/seconds"),
     ],
 )
-def test_bad_questions_are_told_where(desk, plan, document, pointer):
+def test_bad_questions_are_told_where(app, plan, document, pointer):
     """And nothing is queued for them."""
-    answer = desk.client.post(f"{plan}/colourway-price", json=document)
+    answer = app.client.post(f"{plan}/colourway-price", json=document)
     assert answer.status_code == 422, answer.text
     assert pointer in {error["pointer"] for error in answer.json()["errors"]}
-    assert len(desk.client.get("/v1/plans").json()["plans"]) == 1
+    assert len(app.client.get("/v1/plans").json()["plans"]) == 1
 
 
-def test_sent_twice_it_is_asked_once(desk, plan):
+def test_sent_twice_it_is_asked_once(app, plan):
     headers = {"Idempotency-Key": "k"}
     asked = {"fewer": {"colourway": "ink"}}
-    first, second = (desk.client.post(f"{plan}/colourway-price", json=asked, headers=headers) for _ in range(2))
+    first, second = (app.client.post(f"{plan}/colourway-price", json=asked, headers=headers) for _ in range(2))
     assert first.json() == second.json()
-    assert len(desk.client.get("/v1/plans").json()["plans"]) == 3
+    assert len(app.client.get("/v1/plans").json()["plans"]) == 3
 
 
-def test_two_plans_of_two_workshops_are_never_compared(guarded_desk):
-    desk = guarded_desk
-    willow, alder = desk.key("willow", "read", "plan"), desk.key("alder", "read", "plan")
-    mine = desk.client.post("/v1/plans", json=three_cups(), headers=willow).json()["id"]
-    theirs = desk.client.post("/v1/plans", json=three_cups(), headers=alder).json()["id"]
-    assert desk.client.get(f"/v1/plans/{mine}/colourway-price?changed={theirs}", headers=willow).status_code == 404
-    assert desk.client.get(f"/v1/plans/{mine}/colourway-price?changed=x", headers=willow).status_code == 422
+def test_two_plans_of_two_workshops_are_never_compared(guarded_app):
+    app = guarded_app
+    willow, alder = app.key("willow", "read", "plan"), app.key("alder", "read", "plan")
+    mine = app.client.post("/v1/plans", json=three_cups(), headers=willow).json()["id"]
+    theirs = app.client.post("/v1/plans", json=three_cups(), headers=alder).json()["id"]
+    assert app.client.get(f"/v1/plans/{mine}/colourway-price?changed={theirs}", headers=willow).status_code == 404
+    assert app.client.get(f"/v1/plans/{mine}/colourway-price?changed=x", headers=willow).status_code == 422
     asked = {"fewer": {"colourway": "ink"}}
-    assert desk.client.post(f"/v1/plans/{mine}/colourway-price", json=asked, headers=alder).status_code == 404
+    assert app.client.post(f"/v1/plans/{mine}/colourway-price", json=asked, headers=alder).status_code == 404

@@ -9,13 +9,13 @@ from tests.support.pot_campaign import pot_campaign
 
 
 @pytest.fixture
-def here(desk):
-    return f"/v1/plans/{publish_pots(desk.service)}/colour-changes"
+def here(app):
+    return f"/v1/plans/{publish_pots(app.service)}/colour-changes"
 
 
-def test_they_are_those_the_schedule_uses(desk, here):
+def test_they_are_those_the_schedule_uses(app, here):
     """The lid's press: what is given for white to sage, and the estimate back."""
-    said = desk.client.get(f"{here}?tool=small").json()
+    said = app.client.get(f"{here}?tool=small").json()
     assert (said["barrel"]["press"], said["currency"]) == ("one", "EUR")
     kg = campaign_figures(pot_campaign(), ["pp/sage", "pp/white"])["one", 0].kg
     assert kilograms(said) == {("pp/sage", "pp/white"): kg[0, 1], ("pp/white", "pp/sage"): 1.25}
@@ -28,24 +28,24 @@ def test_they_are_those_the_schedule_uses(desk, here):
     assert given["money"] == pytest.approx(1.25 * (melt + 0.2) + 1580 / 3600 * 66, abs=0.01)
 
 
-def test_the_hot_runner_is_in_it(desk, here):
+def test_the_hot_runner_is_in_it(app, here):
     """0.05 kg behind 0.6 kg: a twelfth more, for estimates."""
-    said = desk.client.get(f"{here}?tool=shell&press=two&barrel=1").json()
+    said = app.client.get(f"{here}?tool=shell&press=two&barrel=1").json()
     kg = campaign_figures(pot_campaign(), ["pp/sage", "pp/white"])["two", 0].kg
     assert kilograms(said)["pp/sage", "pp/white"] == pytest.approx(kg[0, 1] * 0.65 / 0.6, abs=0.002)
 
 
-def test_as_a_picture_and_as_a_list(desk, here):
-    words = texts(desk.client.get(f"{here}?tool=small", headers={"Accept": "image/svg+xml"}).text)
+def test_as_a_picture_and_as_a_list(app, here):
+    words = texts(app.client.get(f"{here}?tool=small", headers={"Accept": "image/svg+xml"}).text)
     assert {"sage", "white", "given"} <= set(words)
     assert any("all colours in pp" in word for word in words)
-    assert desk.client.get(f"{here}?tool=small", headers={"Accept": "text/csv"}).text.count("\n") == 3
-    assert desk.client.get(f"{here}?tool=small", headers={"Accept": "image/png"}).status_code == 406
+    assert app.client.get(f"{here}?tool=small", headers={"Accept": "text/csv"}).text.count("\n") == 3
+    assert app.client.get(f"{here}?tool=small", headers={"Accept": "image/png"}).status_code == 406
 
 
-def test_a_melt_without_a_look_alone_in_its_barrel(desk, here):
+def test_a_melt_without_a_look_alone_in_its_barrel(app, here):
     """The clear rim: nothing to change, nothing to purge."""
-    said = desk.client.get(f"{here}?tool=shell&barrel=2").json()
+    said = app.client.get(f"{here}?tool=shell&barrel=2").json()
     assert (said["changes"], [melt["melt"] for melt in said["melts"]]) == ([], ["tpe/clear"])
 
 
@@ -53,16 +53,16 @@ def test_a_melt_without_a_look_alone_in_its_barrel(desk, here):
     ("query", "name"),
     [("tool=x", "tool"), ("tool=small&press=two", "press"), ("tool=small&barrel=2", "barrel"), ("", "tool")],
 )
-def test_what_does_not_fit_is_named(desk, here, query, name):
-    answer = desk.client.get(f"{here}?{query}")
+def test_what_does_not_fit_is_named(app, here, query, name):
+    answer = app.client.get(f"{here}?{query}")
     assert answer.status_code == 422
     assert [error["pointer"] for error in answer.json()["errors"]] == [name]
 
 
-def test_the_address_before_leads_to_the_new_one(desk, here):
+def test_the_address_before_leads_to_the_new_one(app, here):
     """With its parameters; a plan that nobody has is not found there either."""
     before = here.replace("colour-changes", "purge-matrix")
-    there = desk.client.get(f"{before}?tool=small", follow_redirects=False)
+    there = app.client.get(f"{before}?tool=small", follow_redirects=False)
     assert (there.status_code, there.headers["location"]) == (308, f"{here}?tool=small")
-    assert desk.client.get(f"{before}?tool=small").json() == desk.client.get(f"{here}?tool=small").json()
-    assert desk.client.get(f"/v1/plans/{'0' * 26}/purge-matrix").status_code == 404
+    assert app.client.get(f"{before}?tool=small").json() == app.client.get(f"{here}?tool=small").json()
+    assert app.client.get(f"/v1/plans/{'0' * 26}/purge-matrix").status_code == 404

@@ -16,33 +16,33 @@ LOG = "/v1/purge/log"
 ENTRY = {"press": "twin", "from": "pp/slate", "to": "pp/sage", "kg": 3.2, "on": "2026-11-17"}
 
 
-def write(desk, **changes):
-    answer = desk.client.post(LOG, json=ENTRY | changes)
+def write(app, **changes):
+    answer = app.client.post(LOG, json=ENTRY | changes)
     assert answer.status_code == 201, answer.text
     return answer.json()
 
 
-def test_written_down_once_and_read_back(desk):
+def test_written_down_once_and_read_back(app):
     """A repeat with the same Idempotency-Key is the same entry."""
     once = {"Idempotency-Key": "k1"}
-    first, second = (desk.client.post(LOG, json=ENTRY, headers=once) for _ in range(2))
+    first, second = (app.client.post(LOG, json=ENTRY, headers=once) for _ in range(2))
     assert first.json() == second.json()
     assert second.headers["idempotent-replay"] == "true"
-    (kept,) = desk.client.get(LOG).json()["entries"]
+    (kept,) = app.client.get(LOG).json()["entries"]
     assert kept["id"] == first.json()["id"]
     assert {name: kept["entry"][name] for name in ENTRY} == ENTRY
-    assert desk.client.get(first.headers["location"]).json() == kept
+    assert app.client.get(first.headers["location"]).json() == kept
 
 
-def test_pages_newest_first(desk):
-    made = [write(desk, kg=float(n + 1))["id"] for n in range(5)]
+def test_pages_newest_first(app):
+    made = [write(app, kg=float(n + 1))["id"] for n in range(5)]
     seen, page = [], f"{LOG}?limit=2"
     while page:
-        answer = desk.client.get(page).json()
+        answer = app.client.get(page).json()
         seen += [entry["id"] for entry in answer["entries"]]
         page = answer["next"]
     assert seen == list(reversed(made))
-    assert desk.client.get(f"{LOG}?cursor=nonsense").status_code == 400
+    assert app.client.get(f"{LOG}?cursor=nonsense").status_code == 400
 
 
 @pytest.mark.parametrize(
@@ -56,54 +56,54 @@ def test_pages_newest_first(desk):
         ({"surprise": 1}, ""),
     ],
 )
-def test_what_says_nothing_is_refused_with_a_remedy(desk, changes, words):
+def test_what_says_nothing_is_refused_with_a_remedy(app, changes, words):
     document = {name: value for name, value in (ENTRY | changes).items() if value is not None}
-    answer = desk.client.post(LOG, json=document)
+    answer = app.client.post(LOG, json=document)
     assert answer.status_code == 422
     (problem,) = answer.json()["errors"]
     assert words in problem["message"]
     assert problem["remedy"]
 
 
-def test_flagged_entries_are_kept_with_the_reason_and_can_be_put_right(desk):
+def test_flagged_entries_are_kept_with_the_reason_and_can_be_put_right(app):
     """Nothing is dropped: it stands in the log with what is wrong, until corrected by whoever saw it as it is."""
-    made = write(desk, kg=3.2, shots=100, shot_g=124)
+    made = write(app, kg=3.2, shots=100, shot_g=124)
     assert "contradict" in made["flag"]
     here = f"{LOG}/{made['id']}"
-    assert desk.client.patch(here, json={"shots": 26}).status_code == 428
-    assert desk.client.patch(here, json={"shots": 26}, headers={"If-Match": '"old"'}).status_code == 412
-    tag = desk.client.get(here).headers["etag"]
-    right = desk.client.patch(here, json={"shots": 26}, headers={"If-Match": tag})
+    assert app.client.patch(here, json={"shots": 26}).status_code == 428
+    assert app.client.patch(here, json={"shots": 26}, headers={"If-Match": '"old"'}).status_code == 412
+    tag = app.client.get(here).headers["etag"]
+    right = app.client.patch(here, json={"shots": 26}, headers={"If-Match": tag})
     assert (right.status_code, right.json()["flag"], right.json()["entry"]["kg"]) == (200, None, 3.2)
-    emptied = desk.client.patch(here, json={"kg": None, "shots": None}, headers={"If-Match": "*"})
+    emptied = app.client.patch(here, json={"kg": None, "shots": None}, headers={"If-Match": "*"})
     assert emptied.status_code == 422
-    assert desk.client.get(here).json()["entry"]["kg"] == 3.2
-    assert "not clean" in write(desk, clean=False)["flag"]
-    assert write(desk, compound=True)["flag"] is None, "it counts for the compound's own figures"
-    assert desk.client.get(f"{LOG}/{'0' * 26}").status_code == 404
+    assert app.client.get(here).json()["entry"]["kg"] == 3.2
+    assert "not clean" in write(app, clean=False)["flag"]
+    assert write(app, compound=True)["flag"] is None, "it counts for the compound's own figures"
+    assert app.client.get(f"{LOG}/{'0' * 26}").status_code == 404
 
 
-def test_each_workshop_has_its_own(guarded_desk):
-    desk = guarded_desk
-    willow, alder = desk.key("willow", "read", "plan"), desk.key("alder", "read", "plan")
-    made = desk.client.post(LOG, json=ENTRY, headers=willow).json()
-    assert desk.client.get(LOG, headers=alder).json()["entries"] == []
-    assert desk.client.get(f"{LOG}/{made['id']}", headers=alder).status_code == 404
-    changed = desk.client.patch(f"{LOG}/{made['id']}", json={"kg": 1}, headers=alder | {"If-Match": "*"})
+def test_each_workshop_has_its_own(guarded_app):
+    app = guarded_app
+    willow, alder = app.key("willow", "read", "plan"), app.key("alder", "read", "plan")
+    made = app.client.post(LOG, json=ENTRY, headers=willow).json()
+    assert app.client.get(LOG, headers=alder).json()["entries"] == []
+    assert app.client.get(f"{LOG}/{made['id']}", headers=alder).status_code == 404
+    changed = app.client.patch(f"{LOG}/{made['id']}", json={"kg": 1}, headers=alder | {"If-Match": "*"})
     assert changed.status_code == 404
     asked = question(workshop_log=True)
-    assert ask(desk, "colour-changes", asked, **alder).json()["barrel"]["entries"] == 0
+    assert ask(app, "colour-changes", asked, **alder).json()["barrel"]["entries"] == 0
 
 
-def test_questions_count_the_log_when_asked_to(desk):
+def test_questions_count_the_log_when_asked_to(app):
     """Eight changes that took twice the estimate double the barrel's figures, nearly; other barrels stay."""
-    plain = kilograms(ask(desk, "colour-changes", question()).json())
-    assert plain == kilograms(ask(desk, "colour-changes", question(workshop_log=True)).json())
-    estimates = kilograms(ask(desk, "colour-changes", question(purging={})).json())
+    plain = kilograms(ask(app, "colour-changes", question()).json())
+    assert plain == kilograms(ask(app, "colour-changes", question(workshop_log=True)).json())
+    estimates = kilograms(ask(app, "colour-changes", question(purging={})).json())
     held = 0.85 / (0.85 + 0.14)  # figures of the log are a barrel's; the example has a hot runner behind it
     for pair in [("pp/sage", "pp/cream"), ("pp/cream", "pp/terracotta")] * 4:
-        write(desk, **{"from": pair[0], "to": pair[1], "kg": 2 * estimates[pair] * held})
-    said = ask(desk, "colour-changes", question(workshop_log=True)).json()
+        write(app, **{"from": pair[0], "to": pair[1], "kg": 2 * estimates[pair] * held})
+    said = ask(app, "colour-changes", question(workshop_log=True)).json()
     assert 1.8 < said["barrel"]["factor"] <= 2
     assert said["barrel"]["entries"] == 8
     after = kilograms(said)
@@ -111,24 +111,24 @@ def test_questions_count_the_log_when_asked_to(desk):
     assert after[untold] > 1.6 * plain[untold]
     other = question(workshop_log=True)
     other["barrel"]["press"] = "other"
-    assert ask(desk, "colour-changes", other).json()["barrel"]["entries"] == 0
+    assert ask(app, "colour-changes", other).json()["barrel"]["entries"] == 0
 
 
-def test_a_plan_says_how_its_total_moves_when_the_log_grows(desk):
+def test_a_plan_says_how_its_total_moves_when_the_log_grows(app):
     """The pots: an estimate from sage to white that the log doubles; an absurd entry is shown, and moves nothing."""
     campaign = Campaign.model_validate(CAMPAIGN | {"purging": {}})
-    here = f"/v1/plans/{publish(desk.service, campaign, pot_plan())}"
-    before = desk.client.get(f"{here}/purge-log").json()
+    here = f"/v1/plans/{publish(app.service, campaign, pot_plan())}"
+    before = app.client.get(f"{here}/purge-log").json()
     assert before["new"] == before["in_campaign"] == 0
     assert before["kg_without_log"] == before["kg_as_planned"] == before["kg_with_workshop_log"] > 0
     told = [p for run in pot_plan().runs if run.changeover for p in run.changeover.purges if p.where == "barrel"]
     first = told[0]
     press = next(run.press for run in pot_plan().runs if run.changeover and first in run.changeover.purges)
     pair = {"press": press, "barrel": first.barrel, "from": first.from_, "to": first.to}
-    write(desk, **pair | {"kg": 4.0})
-    write(desk, **pair | {"kg": 4000.0})
-    write(desk, press="nowhere")
-    after = desk.client.get(f"{here}/purge-log").json()
+    write(app, **pair | {"kg": 4.0})
+    write(app, **pair | {"kg": 4000.0})
+    write(app, press="nowhere")
+    after = app.client.get(f"{here}/purge-log").json()
     assert (after["new"], after["not_of_this_campaign"]) == (2, 1)
     assert after["kg_as_planned"] == before["kg_as_planned"]
     assert after["kg_with_workshop_log"] != before["kg_as_planned"]
@@ -136,46 +136,46 @@ def test_a_plan_says_how_its_total_moves_when_the_log_grows(desk):
     assert after["barrels"][0]["entries"] == 1
 
 
-def test_planning_anew_with_the_log(desk):
+def test_planning_anew_with_the_log(app):
     """The campaign's log grows by what is new, once; the next revision waits for a worker."""
-    here = f"/v1/plans/{publish_pots(desk.service)}"
-    tag = {"If-Match": desk.client.get(here).headers["etag"]}
-    assert desk.client.post(f"{here}/purge-log", headers=tag).status_code == 409
-    write(desk, **{"press": "one", "from": "pp/white", "to": "pp/sage", "kg": 1.5})
-    assert desk.client.post(f"{here}/purge-log").status_code == 428
-    queued = desk.client.post(f"{here}/purge-log", headers=tag | {"Idempotency-Key": "k"})
+    here = f"/v1/plans/{publish_pots(app.service)}"
+    tag = {"If-Match": app.client.get(here).headers["etag"]}
+    assert app.client.post(f"{here}/purge-log", headers=tag).status_code == 409
+    write(app, **{"press": "one", "from": "pp/white", "to": "pp/sage", "kg": 1.5})
+    assert app.client.post(f"{here}/purge-log").status_code == 428
+    queued = app.client.post(f"{here}/purge-log", headers=tag | {"Idempotency-Key": "k"})
     assert (queued.status_code, queued.json()["status"], queued.json()["revision"]) == (202, "queued", 2)
-    again = desk.client.post(f"{here}/purge-log", headers=tag | {"Idempotency-Key": "k"})
+    again = app.client.post(f"{here}/purge-log", headers=tag | {"Idempotency-Key": "k"})
     assert again.headers["idempotent-replay"] == "true"
-    log = desk.client.get(f"{here}/campaign").json()["purging"]["log"]
+    log = app.client.get(f"{here}/campaign").json()["purging"]["log"]
     assert [(entry["from"], entry["kg"]) for entry in log] == [("pp/white", 1.5)]
-    assert desk.client.get(f"{here}/purge-log").status_code == 409
+    assert app.client.get(f"{here}/purge-log").status_code == 409
 
 
-def test_a_plan_without_a_result_has_nothing_to_move(desk):
-    here = desk.client.post(
+def test_a_plan_without_a_result_has_nothing_to_move(app):
+    here = app.client.post(
         "/v1/plans", content=json.dumps(SMALL_CAMPAIGN), headers={"Content-Type": "application/json"}
     )
-    assert desk.client.get(f"{here.headers['location']}/purge-log").status_code == 409
+    assert app.client.get(f"{here.headers['location']}/purge-log").status_code == 409
 
 
-def test_a_submission_learns_from_the_log_when_asked_to(desk):
+def test_a_submission_learns_from_the_log_when_asked_to(app):
     """What fits joins the campaign's own log, once; what speaks of other presses stays out; without asking nothing."""
     entry = {"press": "p1", "from": "pp/sage", "to": "pp/cream", "kg": 2}
     campaign = copy.deepcopy(SMALL_CAMPAIGN)
     campaign["colours"]["cream"] = {"hex": "#efe6cf", "lead_days": 3}
     campaign["purging"] = {"log": [entry]}
     for one in (entry, entry | {"kg": 3}, entry | {"press": "p9"}):
-        assert desk.client.post(LOG, json=one).status_code == 201
-    plain = desk.client.post("/v1/plans", json=campaign).headers["location"]
-    asked = desk.client.post("/v1/plans?workshop_log=true", json=campaign)
+        assert app.client.post(LOG, json=one).status_code == 201
+    plain = app.client.post("/v1/plans", json=campaign).headers["location"]
+    asked = app.client.post("/v1/plans?workshop_log=true", json=campaign)
     assert asked.status_code == 202
 
     def log(plan):
-        return desk.client.get(f"{plan}/campaign").json()["purging"]["log"]
+        return app.client.get(f"{plan}/campaign").json()["purging"]["log"]
 
     assert [one["kg"] for one in log(plain)] == [2]
     assert [one["kg"] for one in log(asked.headers["location"])] == [2, 3]
-    nothing_new = desk.client.post("/v1/plans?workshop_log=true", json=campaign | {"purging": {"log": [entry] * 2}})
+    nothing_new = app.client.post("/v1/plans?workshop_log=true", json=campaign | {"purging": {"log": [entry] * 2}})
     assert nothing_new.status_code == 202
-    assert desk.client.post("/v1/plans?workshop_log=perhaps", json=campaign).status_code == 422
+    assert app.client.post("/v1/plans?workshop_log=perhaps", json=campaign).status_code == 422

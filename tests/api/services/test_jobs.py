@@ -34,41 +34,41 @@ def asked(service, workshop_id=None):
 
 
 @pytest.mark.parametrize("make", [plan, study])
-def test_stopping_twice_is_stopping_once_and_is_said_once(desk, make):
+def test_stopping_twice_is_stopping_once_and_is_said_once(app, make):
     """Its events say so once; it is not over yet."""
-    kind, job = make(desk.service)
+    kind, job = make(app.service)
     for _ in range(2):
-        jobs.stop(desk.service, asked(desk.service), kind, job)
-    row = jobs.standing(desk.service, desk.service.local_workshop, kind, job)
+        jobs.stop(app.service, asked(app.service), kind, job)
+    row = jobs.standing(app.service, app.service.local_workshop, kind, job)
     assert (row.stop_requested, row.finished) == (True, False)
-    assert [e.kind for e in jobs.said_after(desk.service, kind, job, 0)].count("stop-requested") == 1
+    assert [e.kind for e in jobs.said_after(app.service, kind, job, 0)].count("stop-requested") == 1
 
 
 @pytest.mark.parametrize("make", [plan, study])
-def test_what_is_cancelled_is_over_and_can_no_longer_be_stopped(desk, make):
+def test_what_is_cancelled_is_over_and_can_no_longer_be_stopped(app, make):
     """Cancelling it again is no mistake."""
-    kind, job = make(desk.service)
-    assert [jobs.cancel(desk.service, asked(desk.service), kind, job).body for _ in range(2)] == ["cancelled"] * 2
+    kind, job = make(app.service)
+    assert [jobs.cancel(app.service, asked(app.service), kind, job).body for _ in range(2)] == ["cancelled"] * 2
     with pytest.raises(Conflict, match=f"The {kind.name} is cancelled already"):
-        jobs.stop(desk.service, asked(desk.service), kind, job)
+        jobs.stop(app.service, asked(app.service), kind, job)
 
 
 @pytest.mark.parametrize("make", [plan, study])
-def test_another_workshops_is_nobodys(desk, make):
+def test_another_workshops_is_nobodys(app, make):
     """In the same words as one that never was."""
-    kind, job = make(desk.service)
+    kind, job = make(app.service)
     for change in (jobs.stop, jobs.cancel):
         with pytest.raises(NotFound):
-            change(desk.service, asked(desk.service, "another"), kind, job)
+            change(app.service, asked(app.service, "another"), kind, job)
 
 
-def test_whoever_saw_another_state_changes_nothing(desk):
+def test_whoever_saw_another_state_changes_nothing(app):
     """What the caller checks is checked before anything is written."""
-    kind, job = plan(desk.service)
+    kind, job = plan(app.service)
 
     def seen(row):
         raise Conflict("not as you saw it")
 
     with pytest.raises(Conflict, match="not as you saw it"):
-        jobs.cancel(desk.service, asked(desk.service), kind, job, seen)
-    assert not jobs.standing(desk.service, desk.service.local_workshop, kind, job).finished
+        jobs.cancel(app.service, asked(app.service), kind, job, seen)
+    assert not jobs.standing(app.service, app.service.local_workshop, kind, job).finished

@@ -25,11 +25,11 @@ def once(service, key="k", address="/v1/plans", body=b"{}"):
     return Once(service.local_workshop, key, (address, body), told)
 
 
-def test_a_repeat_gets_the_first_answer_and_nothing_is_done_again(desk):
+def test_a_repeat_gets_the_first_answer_and_nothing_is_done_again(app):
     """Also its address and form, and that it is a repeat; not how long to wait."""
     act = Counted()
-    first = once(desk.service).carried_out(desk.service, act)
-    again = once(desk.service).carried_out(desk.service, act)
+    first = once(app.service).carried_out(app.service, act)
+    again = once(app.service).carried_out(app.service, act)
     assert act.times == 1
     assert first == told(1)
     assert (again.status, again.body) == (201, "no 1")
@@ -37,27 +37,27 @@ def test_a_repeat_gets_the_first_answer_and_nothing_is_done_again(desk):
 
 
 @pytest.mark.parametrize(("address", "body"), [("/v1/purge/log", b"{}"), ("/v1/plans", b"[]")])
-def test_a_key_is_of_one_address_and_one_body(desk, address, body):
+def test_a_key_is_of_one_address_and_one_body(app, address, body):
     """Else a repeat could be answered with what was said of something else."""
     act = Counted()
-    once(desk.service).carried_out(desk.service, act)
+    once(app.service).carried_out(app.service, act)
     with pytest.raises(Invalid):
-        once(desk.service, address=address, body=body).carried_out(desk.service, act)
+        once(app.service, address=address, body=body).carried_out(app.service, act)
     assert act.times == 1
 
 
-def test_without_a_key_each_is_a_request_of_its_own(desk):
+def test_without_a_key_each_is_a_request_of_its_own(app):
     """Two sendings, two things done."""
     act = Counted()
-    assert [once(desk.service, None).carried_out(desk.service, act).body for _ in range(2)] == ["no 1", "no 2"]
+    assert [once(app.service, None).carried_out(app.service, act).body for _ in range(2)] == ["no 1", "no 2"]
 
 
-def test_what_was_refused_is_not_kept(desk):
+def test_what_was_refused_is_not_kept(app):
     """The same key may be tried again."""
 
     def refuse(connection, now):
         raise Conflict("not now")
 
     with pytest.raises(Conflict):
-        once(desk.service).carried_out(desk.service, refuse)
-    assert once(desk.service).carried_out(desk.service, Counted()).body == "no 1"
+        once(app.service).carried_out(app.service, refuse)
+    assert once(app.service).carried_out(app.service, Counted()).body == "no 1"

@@ -7,7 +7,7 @@ import httpx2
 import pytest
 
 from api.__main__ import warn_of_listeners
-from tests.live_service import new_floor
+from tests.live_service import new_live_service
 from worker.settings import Settings
 
 
@@ -30,15 +30,15 @@ def test_with_a_certificate_the_service_speaks_https(tmp_path) -> None:
          "-subj", "/CN=localhost", "-addext", "subjectAltName=IP:127.0.0.1", "-out", chain, "-keyout", key],
         check=True, capture_output=True,
     )  # fmt: skip
-    floor = new_floor(tmp_path / "floor", tls_certificate=str(chain), tls_key=str(key))
+    live = new_live_service(tmp_path / "service", tls_certificate=str(chain), tls_key=str(key))
     try:
-        floor.start_broker()
-        floor._start("api", "-m", "api", "listen")
+        live.start_broker()
+        live._start("api", "-m", "api", "listen")
         trusting = ssl.create_default_context(cafile=str(chain))
-        address = floor.url.replace("http://", "https://")
+        address = live.url.replace("http://", "https://")
         with httpx2.Client(verify=trusting, trust_env=False) as client:
-            floor.wait(lambda: client.get(f"{address}/v1/live").status_code == 200, 180)
+            live.wait(lambda: client.get(f"{address}/v1/live").status_code == 200, 180)
         with pytest.raises(httpx2.HTTPError):
-            floor.get("/v1/live")
+            live.get("/v1/live")
     finally:
-        floor.end()
+        live.end()

@@ -11,9 +11,9 @@ from tests.support.pot_plan import pot_plan
 from worker.records.tables import Plan
 
 
-def test_a_table_says_what_the_variant_says(desk):
+def test_a_table_says_what_the_variant_says(app):
     """A variant that differs in one slip only is found; its figures stand in the table and in its words."""
-    service, campaign = desk.service, roomy_pots()
+    service, campaign = app.service, roomy_pots()
     parent_id = publish(service, campaign, pot_plan())
     later = pot_plan().model_copy(update={"outcome": pot_plan().outcome.model_copy(update={"total": 5000.0})})
     same = slipped(campaign, Slip("piece", "carton", 7))

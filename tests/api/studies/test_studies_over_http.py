@@ -12,7 +12,7 @@ from api.promises.promise import PromiseQuestion
 from planner.planning.make import make_plan
 from planner.studies.parts import Answer, Said
 from planner.studies.promise import STANDING
-from tests.api.inline_worker import Hands
+from tests.api.inline_worker import InlineWorker
 from tests.api.slips.test_what_if_api import CAMPAIGN, made
 from tests.service.test_spine import read_events
 from worker.records.tables import Workshop
@@ -23,8 +23,8 @@ ASKED = {"slips": [2], "rounds": 0}
 
 
 @pytest.fixture
-def plan(desk):
-    return made(desk, desk.client.post("/v1/plans", json=CAMPAIGN).json()["id"])
+def plan(app):
+    return made(app, app.client.post("/v1/plans", json=CAMPAIGN).json()["id"])
 
 
 def slow(work, control):
@@ -35,104 +35,104 @@ def slow(work, control):
     return Answer([Said("cell", work.ask)], {"done": len(work.given)})
 
 
-def test_a_slip_table_is_accepted_watched_and_resumed(desk, plan, hands):
+def test_a_slip_table_is_accepted_watched_and_resumed(app, plan, inline_worker):
     """202 and a Location; events 1, 2, 3 ...; resumed after any; 204 after the last; the document in the end."""
     path = f"/v1/plans/{plan['id']}/slip-table"
-    assert desk.client.get(f"/v1/plans/{plan['id']}/pictures/slips.svg").status_code == 409
-    accepted = desk.client.post(path, json=ASKED, headers=JSON)
+    assert app.client.get(f"/v1/plans/{plan['id']}/pictures/slips.svg").status_code == 409
+    accepted = app.client.post(path, json=ASKED, headers=JSON)
     assert accepted.status_code == 202, accepted.text
     here = accepted.headers["location"]
-    story = read_events(desk.client.get(f"{here}/events").text)
+    story = read_events(app.client.get(f"{here}/events").text)
     assert [number for number, _, _ in story] == list(range(1, len(story) + 1))
     kinds = [kind for _, kind, _ in story]
     assert kinds[:2] == ["begun", "started"]
     assert kinds[-2:] == ["table", "done"]
     assert sorted(kinds[2:-2]) == ["cell"] * 4 + ["row"] * 2
-    rest = desk.client.get(f"{here}/events", headers={"Last-Event-ID": "3"})
+    rest = app.client.get(f"{here}/events", headers={"Last-Event-ID": "3"})
     assert read_events(rest.text) == story[3:]
-    assert desk.client.get(f"{here}/events", headers={"Last-Event-ID": str(len(story))}).status_code == 204
-    study = desk.client.get(here).json()
+    assert app.client.get(f"{here}/events", headers={"Last-Event-ID": str(len(story))}).status_code == 204
+    study = app.client.get(here).json()
     assert (study["status"], study["ended_because"], study["parts_done"]) == ("done", "complete", study["parts"])
     assert [next(iter(said)) for said in study["so_far"]] == kinds[2:-1]
     table = study["result"]
     assert table["document"] == "slip-table/1"
     assert all(cell["audited"] for row in table["rows"] for cell in row["cells"])
-    picture = desk.client.get(here, headers={"Accept": "image/svg+xml"})
+    picture = app.client.get(here, headers={"Accept": "image/svg+xml"})
     assert picture.headers["content-type"].startswith("image/svg+xml")
     assert "a 2 days late, planned anew" in picture.text
     pictures = {
-        one["name"]: one["href"] for one in desk.client.get(f"/v1/plans/{plan['id']}/pictures").json()["pictures"]
+        one["name"]: one["href"] for one in app.client.get(f"/v1/plans/{plan['id']}/pictures").json()["pictures"]
     }
-    assert desk.client.get(pictures["slips"]).text == picture.text
-    assert "a 2 days late, planned anew" in desk.client.get(f"/plans/{plan['id']}/slips").text
-    listed = desk.client.get(f"/v1/plans/{plan['id']}/studies?kind=slip-table").json()
+    assert app.client.get(pictures["slips"]).text == picture.text
+    assert "a 2 days late, planned anew" in app.client.get(f"/plans/{plan['id']}/slips").text
+    listed = app.client.get(f"/v1/plans/{plan['id']}/studies?kind=slip-table").json()
     assert [s["id"] for s in listed["studies"]] == [study["id"]]
 
 
-def test_the_same_question_is_worked_out_once(desk, plan, hands):
+def test_the_same_question_is_worked_out_once(app, plan, inline_worker):
     """Asked again, whichever way, it is the same study; another question is another one; deleted, it begins anew."""
     path = f"/v1/plans/{plan['id']}/slip-table"
-    waited = desk.client.post(path, json=ASKED, headers=JSON | {"Prefer": "wait=30"})
+    waited = app.client.post(path, json=ASKED, headers=JSON | {"Prefer": "wait=30"})
     assert waited.status_code == 200, waited.text
     assert waited.json()["status"] == "done"
-    worked = len(hands.worked_on)
-    streamed = desk.client.post(path, json={"rounds": 0, "slips": [2, 2]})
+    worked = len(inline_worker.worked_on)
+    streamed = app.client.post(path, json={"rounds": 0, "slips": [2, 2]})
     assert streamed.headers["location"] == f"/v1/studies/{waited.json()['id']}"
     assert len([line for line in streamed.text.splitlines() if line.startswith('{"cell"')]) == 4
-    assert len(hands.worked_on) == worked
-    other = desk.client.post(path, json={"rounds": 0, "slips": [3]}, headers=JSON)
+    assert len(inline_worker.worked_on) == worked
+    other = app.client.post(path, json={"rounds": 0, "slips": [3]}, headers=JSON)
     assert other.json()["id"] != waited.json()["id"]
-    assert desk.client.delete(f"/v1/studies/{waited.json()['id']}").status_code == 204
-    assert desk.client.get(f"/v1/studies/{waited.json()['id']}").status_code == 404
-    anew = desk.client.post(path, json=ASKED, headers=JSON)
+    assert app.client.delete(f"/v1/studies/{waited.json()['id']}").status_code == 204
+    assert app.client.get(f"/v1/studies/{waited.json()['id']}").status_code == 404
+    anew = app.client.post(path, json=ASKED, headers=JSON)
     assert anew.json()["id"] != waited.json()["id"]
 
 
-def test_what_is_there_so_far_and_a_stop(desk, plan):
+def test_what_is_there_so_far_and_a_stop(app, plan):
     """While one part still thinks the others' cells can be read; a stop is heard and the rest put together."""
-    hands = Hands(desk.service, slow)
-    accepted = desk.client.post(f"/v1/plans/{plan['id']}/slip-table", json=ASKED, headers=JSON)
+    inline_worker = InlineWorker(app.service, slow)
+    accepted = app.client.post(f"/v1/plans/{plan['id']}/slip-table", json=ASKED, headers=JSON)
     here = accepted.headers["location"]
-    assert desk.client.get(here).json()["so_far"] == []
-    hands.start()
+    assert app.client.get(here).json()["so_far"] == []
+    inline_worker.start()
     until = time.monotonic() + 20
-    while desk.client.get(here).json()["status"] != "running" and time.monotonic() < until:
+    while app.client.get(here).json()["status"] != "running" and time.monotonic() < until:
         time.sleep(0.02)
-    assert desk.client.get(here).json()["result"] is None
-    assert desk.client.post(f"{here}/stop").json()["stop_requested"] is True
-    story = read_events(desk.client.get(f"{here}/events").text)
-    hands.rest()
+    assert app.client.get(here).json()["result"] is None
+    assert app.client.post(f"{here}/stop").json()["stop_requested"] is True
+    story = read_events(app.client.get(f"{here}/events").text)
+    inline_worker.rest()
     assert story[-1][1:][0] == "done"
     assert story[-1][2]["because"] == "stopped"
-    study = desk.client.get(here).json()
+    study = app.client.get(here).json()
     assert {"kind": "tool", "name": "a", "days": 2} in [said["cell"] for said in study["so_far"]]
-    assert desk.client.post(f"{here}/stop").status_code == 409
-    assert desk.client.post(f"{here}/cancel").status_code == 409
+    assert app.client.post(f"{here}/stop").status_code == 409
+    assert app.client.post(f"{here}/cancel").status_code == 409
 
 
-def test_waiting_parts_are_counted(desk, plan):
+def test_waiting_parts_are_counted(app, plan):
     """Of a table of two tools and one slip the two cells wait; rows and table wait for others and do not count."""
 
     def waiting():
-        return float(re.search(r"^study_parts_waiting (.*)$", desk.client.get("/v1/metrics").text, re.MULTILINE)[1])
+        return float(re.search(r"^study_parts_waiting (.*)$", app.client.get("/v1/metrics").text, re.MULTILINE)[1])
 
     before = waiting()
-    desk.client.post(f"/v1/plans/{plan['id']}/slip-table", json=ASKED, headers=JSON)
+    app.client.post(f"/v1/plans/{plan['id']}/slip-table", json=ASKED, headers=JSON)
     assert waiting() == before + 2
-    assert "study_parts_running 0.0" in desk.client.get("/v1/metrics").text
+    assert "study_parts_running 0.0" in app.client.get("/v1/metrics").text
 
 
-def test_cancelled_before_anybody_began(desk, plan):
+def test_cancelled_before_anybody_began(app, plan):
     """And the stream of lines ends by saying so."""
     path = f"/v1/plans/{plan['id']}/levers"
-    here = desk.client.post(path, json={}, headers=JSON).headers["location"]
-    assert desk.client.post(f"{here}/cancel").json()["status"] == "cancelled"
-    assert desk.client.post(f"{here}/cancel").status_code == 202
-    kinds = [kind for _, kind, _ in read_events(desk.client.get(f"{here}/events").text)]
+    here = app.client.post(path, json={}, headers=JSON).headers["location"]
+    assert app.client.post(f"{here}/cancel").json()["status"] == "cancelled"
+    assert app.client.post(f"{here}/cancel").status_code == 202
+    kinds = [kind for _, kind, _ in read_events(app.client.get(f"{here}/events").text)]
     assert kinds == ["begun", "cancelled"]
 
 
-def test_a_fault_in_a_part_is_told(desk, plan):
+def test_a_fault_in_a_part_is_told(app, plan):
     """The lines end with `fault`, the study says why, what was said stays, and asking again begins anew."""
 
     def faulty(work, control):
@@ -140,70 +140,70 @@ def test_a_fault_in_a_part_is_told(desk, plan):
             raise ZeroDivisionError("a fault in a part")
         return Answer([Said("cell", work.ask)])
 
-    hands = Hands(desk.service, faulty)
-    hands.start()
-    got = desk.client.post(f"/v1/plans/{plan['id']}/slip-table", json=ASKED)
-    hands.rest()
+    inline_worker = InlineWorker(app.service, faulty)
+    inline_worker.start()
+    got = app.client.post(f"/v1/plans/{plan['id']}/slip-table", json=ASKED)
+    inline_worker.rest()
     assert json.loads(got.text.splitlines()[-1])["fault"]["detail"].startswith("the workers could not")
-    study = desk.client.get(got.headers["location"]).json()
+    study = app.client.get(got.headers["location"]).json()
     assert (study["status"], study["ended_because"]) == ("failed", "fault")
-    again = desk.client.post(f"/v1/plans/{plan['id']}/slip-table", json=ASKED, headers=JSON)
+    again = app.client.post(f"/v1/plans/{plan['id']}/slip-table", json=ASKED, headers=JSON)
     assert again.json()["id"] != study["id"]
 
 
-def test_a_promise_need_not_be_waited_for(desk, plan):
+def test_a_promise_need_not_be_waited_for(app, plan):
     """`respond-async`: 202 at once, the study is the promise in the end; a failed one is no promise."""
     path = f"/v1/plans/{plan['id']}/promise"
-    accepted = desk.client.post(path, json={"floors": 100}, headers={"Prefer": "respond-async"})
+    accepted = app.client.post(path, json={"floors": 100}, headers={"Prefer": "respond-async"})
     assert accepted.status_code == 202
-    waited = desk.client.post(path, json={"floors": 100}, headers={"Prefer": "wait=1"})
+    waited = app.client.post(path, json={"floors": 100}, headers={"Prefer": "wait=1"})
     assert waited.status_code == 202, "nobody works here yet"
-    hands = Hands(desk.service)
-    hands.start()
-    answer = desk.client.post(path, json={"floors": 100}, headers={"Prefer": "wait=30"})
-    hands.rest()
+    inline_worker = InlineWorker(app.service)
+    inline_worker.start()
+    answer = app.client.post(path, json={"floors": 100}, headers={"Prefer": "wait=30"})
+    inline_worker.rest()
     assert answer.status_code == 200
-    assert desk.client.get(accepted.headers["location"]).json()["result"] == answer.json()
+    assert app.client.get(accepted.headers["location"]).json()["result"] == answer.json()
 
 
-def test_every_plan_is_simulated_as_soon_as_it_is_made(desk, plan):
+def test_every_plan_is_simulated_as_soon_as_it_is_made(app, plan):
     """Nobody has to ask: the standing question is the API's own when nothing is said, so asking it again is free; the
     plan's page waits for the answer, then has it; a full quota leaves it unasked and the plan made."""
     assert PromiseQuestion().model_dump() == STANDING
-    [asked] = desk.client.get(f"/v1/plans/{plan['id']}/studies").json()["studies"]
+    [asked] = app.client.get(f"/v1/plans/{plan['id']}/studies").json()["studies"]
     assert (asked["kind"], asked["status"]) == ("promise", "queued")
-    page = desk.client.get(f"/plans/{plan['id']}").text
+    page = app.client.get(f"/plans/{plan['id']}").text
     assert f'data-study="{asked["id"]}"' in page
-    hands = Hands(desk.service)
-    hands.start()
-    answer = desk.client.post(f"/v1/plans/{plan['id']}/promise", json={}, headers={"Prefer": "wait=60"})
-    hands.rest()
+    inline_worker = InlineWorker(app.service)
+    inline_worker.start()
+    answer = app.client.post(f"/v1/plans/{plan['id']}/promise", json={}, headers={"Prefer": "wait=60"})
+    inline_worker.rest()
     assert answer.headers["location"] == f"/v1/studies/{asked['id']}"
-    page = desk.client.get(f"/plans/{plan['id']}").text
+    page = app.client.get(f"/plans/{plan['id']}").text
     assert "data-study" not in page
     for tier in answer.json()["tiers"]:
         assert f'<strong class="nobreak">{wording.day(date.fromisoformat(tier["dates"]["p80"]))}</strong>' in page
-    said = desk.client.get(f"/v1/plans/{plan['id']}/pictures/floor.svg").text
+    said = app.client.get(f"/v1/plans/{plan['id']}/pictures/floor.svg").text
     assert f"P80 {wording.day(date.fromisoformat(answer.json()['tiers'][0]['dates']['p80']))}" in said
-    with desk.service.database.write() as connection:
+    with app.service.database.write() as connection:
         connection.execute(Workshop.__table__.update().values(max_open_plans=1))
-    one = desk.client.post("/v1/plans", json=CAMPAIGN).json()["id"]
-    with desk.service.database.write() as connection:
+    one = app.client.post("/v1/plans", json=CAMPAIGN).json()["id"]
+    with app.service.database.write() as connection:
         connection.execute(Workshop.__table__.update().values(max_open_plans=0))
-    assert made(desk, one)["status"] == "done"
-    assert desk.client.get(f"/v1/plans/{one}/studies").json()["studies"] == []
+    assert made(app, one)["status"] == "done"
+    assert app.client.get(f"/v1/plans/{one}/studies").json()["studies"] == []
 
 
-def test_another_workshops_study_is_like_no_study(guarded_desk):
+def test_another_workshops_study_is_like_no_study(guarded_app):
     """Same status, same words, whatever is asked of it."""
-    desk = guarded_desk
-    willow, alder = (desk.key(name, "read", "plan") for name in ("willow", "alder"))
-    plan = desk.client.post("/v1/plans", json=CAMPAIGN, headers=willow).json()["id"]
-    work_on_plan(desk.service.database, desk.service.settings, plan, "here", make_plan)
-    asked = desk.client.post(f"/v1/plans/{plan}/levers", json={}, headers=willow | JSON)
+    app = guarded_app
+    willow, alder = (app.key(name, "read", "plan") for name in ("willow", "alder"))
+    plan = app.client.post("/v1/plans", json=CAMPAIGN, headers=willow).json()["id"]
+    work_on_plan(app.service.database, app.service.settings, plan, "here", make_plan)
+    asked = app.client.post(f"/v1/plans/{plan}/levers", json={}, headers=willow | JSON)
     here, nowhere = asked.headers["location"], "/v1/studies/" + "0" * 26
     for method, tail in (("GET", ""), ("GET", "/events"), ("POST", "/stop"), ("POST", "/cancel"), ("DELETE", "")):
-        theirs, nobodys = (desk.client.request(method, path + tail, headers=alder) for path in (here, nowhere))
+        theirs, nobodys = (app.client.request(method, path + tail, headers=alder) for path in (here, nowhere))
         assert theirs.status_code == nobodys.status_code == 404
         assert theirs.json()["detail"] == nobodys.json()["detail"]
-    assert desk.client.get(here, headers=willow).status_code == 200
+    assert app.client.get(here, headers=willow).status_code == 200
