@@ -1,6 +1,6 @@
 """Do P80 dates hold 80 % of the time? Random campaigns with truths from the distributions the promise was told.
 
-    python -m benchmarks.promise_coverage [campaigns] [floors] [truths] [only what is called so, e.g. branches]
+    python -m benchmarks.promise_coverage [campaigns] [replications] [truths] [only what is called so, e.g. branches]
 
 Twice. Where presses and benches work round the clock, a parcel may leave any day and what is not sure spreads over
 weeks, the moment is practically continuous: there the plain share of truths at or before the P80 date must be 80 %. In
@@ -29,7 +29,7 @@ from planner.control import Unhurried
 from planner.errors import PlannerError
 from planner.planning.make import make_plan
 from planner.promise.replications import simulate, written
-from planner.promise.scenarios import Luck, draw
+from planner.promise.scenarios import FactorDraws, draw
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import compile_campaign
 from planner.schedule.expected.replicate import Replications
@@ -98,7 +98,7 @@ def tried_on_a_day(campaign: Campaign) -> Campaign:
     return campaign.model_copy(update={"uncertainty": told})
 
 
-Followed = tuple[Campaign, Instance, Callable[[Luck], Replications]]
+Followed = tuple[Campaign, Instance, Callable[[FactorDraws], Replications]]
 """A campaign, compiled, and what its plan comes to in scenarios."""
 
 
@@ -106,7 +106,7 @@ def kept(campaign: Campaign, policy: Policy) -> Followed | None:
     """A first plan; None where there is none."""
     inst, names = compile_campaign(campaign)
     plans = first_plans(inst, packed_instance(inst), timing_for(inst))
-    return (campaign, inst, lambda luck: simulate(inst, names, plans[0][1], luck, 1, policy)) if plans else None
+    return (campaign, inst, lambda drawn: simulate(inst, names, plans[0][1], drawn, 1, policy)) if plans else None
 
 
 def either_way(campaign: Campaign, policy: Policy) -> Followed | None:
@@ -124,16 +124,16 @@ def either_way(campaign: Campaign, policy: Policy) -> Followed | None:
         return None
     all_are_one = np.zeros(inst.batch_work.size, dtype=np.int64)
 
-    def through(luck: Luck) -> Replications:
-        turned = luck.turned[branched.thing.id]
-        return through_branches(branched, turned, written(ours, names, luck), policy, all_are_one)
+    def through(drawn: FactorDraws) -> Replications:
+        turned = drawn.turned[branched.thing.id]
+        return through_branches(branched, turned, written(ours, names, drawn), policy, all_are_one)
 
     return campaign, ours, through
 
 
 def coverage(
     campaigns: int,
-    floors: int,
+    replications: int,
     truths: int,
     campaign_of: Callable[[int], Campaign] = without_lumps,
     policy: Policy = "as planned",
@@ -149,9 +149,9 @@ def coverage(
         if followed is None:
             continue
         campaign, inst, through = followed
-        # a seed of its own for each: tools of one name would share their luck over all campaigns
+        # a seed of its own for each: tools of one name would share their draws over all campaigns
         simulated, true = (
-            through(draw(campaign, number, 2 * seed + own)) for number, own in ((floors, 0), (truths, 1))
+            through(draw(campaign, number, 2 * seed + own)) for number, own in ((replications, 0), (truths, 1))
         )  # fmt: skip
         day_of = np.append(inst.pickup_day, np.iinfo(np.int64).max)  # -1: never
         found["last parcel packed"].append(_held(simulated.packed.max(axis=1), true.packed.max(axis=1)))
@@ -167,8 +167,8 @@ def _held(simulated: Ints, true: Ints) -> tuple[float, float, float]:
 
 
 def main() -> None:
-    campaigns, floors, truths = (int(a) for a in [*sys.argv[1:], "300", "1000", "40"][:3])
-    print(f"{campaigns} campaigns, {floors} simulated floors and {truths} truths each; P80:")
+    campaigns, replications, truths = (int(a) for a in [*sys.argv[1:], "300", "1000", "40"][:3])
+    print(f"{campaigns} campaigns, {replications} replications and {truths} truths each; P80:")
     ways = (
         ("round the clock, spread over weeks", without_lumps, kept),
         ("ordinary hours", small, kept),
@@ -179,7 +179,7 @@ def main() -> None:
     for kind, campaign_of, plan_of in ways:
         for policy in POLICIES if wanted in kind else ():
             print(f"{kind}, {policy}:", flush=True)
-            for name, share in coverage(campaigns, floors, truths, campaign_of, policy, plan_of).items():
+            for name, share in coverage(campaigns, replications, truths, campaign_of, policy, plan_of).items():
                 print(
                     f"{name:>20}: holds {share.holds:.1%}, strictly earlier {share.before:.1%}, "
                     f"lumps split {share.split:.1%}"

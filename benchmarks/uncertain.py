@@ -130,8 +130,8 @@ def planned(
 def compared(campaign: Campaign, seconds: float, seed: int, fresh: int, searched: int) -> Compared:
     """Plan both ways and follow both plans through fresh scenarios."""
     inst, names = compile_campaign(campaign)
-    luck = draw(campaign, fresh, FRESH_SEED + seed)
-    scenarios = written(inst, names, luck)
+    drawn = draw(campaign, fresh, FRESH_SEED + seed)
+    scenarios = written(inst, names, drawn)
     certain, _ = planned(campaign, "cost if all goes well", seconds, seed)
     plan, first = planned(campaign, "cost", seconds, seed)
     kept, _ = planned(campaign, "cost", seconds, seed, "as planned")
@@ -144,7 +144,7 @@ def compared(campaign: Campaign, seconds: float, seed: int, fresh: int, searched
     there, bounds = _hindsight(inst, names, ours, scenarios.some(0, searched), seconds)
     bound = mean_bound(ours.inst, ours.solution, scenarios, lambda _: True)
     branched = as_read(inst, names, plan)[2]
-    judged = judge(names, replace(ours, branched=branched), scenarios, 1, luck.turned)
+    judged = judge(names, replace(ours, branched=branched), scenarios, 1, drawn.turned)
     assert bound is not None
     return Compared(
         judge(names, candidate(certain, "as planned"), scenarios, 1),
@@ -153,7 +153,7 @@ def compared(campaign: Campaign, seconds: float, seed: int, fresh: int, searched
             replace(candidate(kept, "as planned"), branched=as_read(inst, names, kept)[2]),
             scenarios,
             1,
-            luck.turned,
+            drawn.turned,
         ),
         judged,
         judge(names, candidate(plan, "as planned"), scenarios, 1).mean,

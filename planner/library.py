@@ -17,7 +17,7 @@ from planner.control import Progress
 from planner.plan.document import Audit, RunPlan
 from planner.planning.make import make_plan
 from planner.promise.document import Promise
-from planner.promise.make import FLOORS, make_promise
+from planner.promise.make import REPLICATIONS, make_promise
 from planner.reading import read
 from planner.schedule.warm import warm
 
@@ -65,7 +65,7 @@ def simulate(
     campaign: Campaign,
     plan: RunPlan,
     *,
-    replications: int = FLOORS,
+    replications: int = REPLICATIONS,
     seed: int = 1,
     confidence: float = 0.8,
     cores: int = 1,
@@ -74,7 +74,7 @@ def simulate(
 
     confidence: of the day to announce, a share. The answer does not depend on cores.
     """
-    return make_promise(campaign, plan, floors=replications, seed=seed, confidence=confidence, cores=cores)
+    return make_promise(campaign, plan, replications=replications, seed=seed, confidence=confidence, cores=cores)
 
 
 class _Asked:

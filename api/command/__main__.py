@@ -105,7 +105,7 @@ def slips(given: argparse.Namespace) -> int:
 
 
 def promise(given: argparse.Namespace) -> int:
-    """Print the dates that hold, from simulated floors."""
+    """Print the dates that hold, from a simulation of the plan."""
     client = Client.from_environment()
     *_, state = study_states(client, client.study(given.plan, "promise", {"confidence": given.confidence}))
     if state["status"] != "done":

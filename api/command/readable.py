@@ -26,7 +26,7 @@ def readable(plan: RunPlan) -> str:
 
 
 def promised(promise: dict[str, Any]) -> list[str]:
-    """Each tier's dates, from simulated floors."""
+    """Each tier's dates, from a simulation of the plan."""
     rows: list[tuple[str, ...]] = [("tier", "announce", "as planned", "P50", "P80", "P95", "promised", "chance")]
     for tier in promise["tiers"]:
         dates = [tier["announce"], *(tier["dates"][name] for name in ("planned", "p50", "p80", "p95"))]

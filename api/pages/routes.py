@@ -18,6 +18,7 @@ from api.pages import (
     orders_kept,
     plan,
     press,
+    promises,
     purge,
     reading,
     rejected,
@@ -25,7 +26,6 @@ from api.pages import (
     share,
     starting,
     studies,
-    sure,
     tradeoff,
     tried_wishes,
     update,
@@ -51,7 +51,7 @@ for part in (
     purge,
 ):
     router.include_router(part.router)
-for part in (press, floor_log, rejected, share, sure, guess, update, whatif, studies, colourway, tradeoff, wishes):
+for part in (press, floor_log, rejected, share, promises, guess, update, whatif, studies, colourway, tradeoff, wishes):
     router.include_router(part.router)
 for part in (tried_wishes, reading):
     router.include_router(part.router)

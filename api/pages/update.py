@@ -17,8 +17,8 @@ from api.languages import LANGUAGES
 from api.pages import drafting
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
+from api.pages.promises import USUAL
 from api.pages.study import begin, standing
-from api.pages.sure import USUAL
 from api.pages.templating import page
 from api.plans.parameters import PlanId
 from api.reading import now_reading

@@ -168,7 +168,9 @@ class TierSure(BaseModel):
     p50: date
     p80: date
     p95: date
-    chance: float | None = Field(description="share of floors on which the promised day holds; null: none promised")
+    chance: float | None = Field(
+        description="share of replications in which the promised day holds; null: none promised"
+    )
 
 
 class Way(BaseModel):
@@ -219,7 +221,7 @@ class Paper(BaseModel):
     purge_kg: float
     tiers: list[TierDates]
     sure: list[TierSure] = Field(description="empty: not simulated yet")
-    floors: int = Field(description="simulated floors behind them")
+    floors: int = Field(description="replications behind them")
     left_out: list[str] = Field(default=[], description="what even P95 does not allow for; empty: not simulated yet")
     costs: list[CostLine]
     campaigns: list[CampaignApart] = Field(default=[], description="each apart, where several share the floor")

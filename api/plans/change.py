@@ -11,9 +11,9 @@ from api.http.bodies import BODY_REFUSALS, fitting, json_body, read_json
 from api.http.idempotency import response_of
 from api.http.problems import answers
 from api.plans import editions
-from api.plans.answers import accepted, ending, told
 from api.plans.parameters import PlanId
 from api.plans.queued import PlanAsked
+from api.plans.responses import accepted, ending, told
 from api.plans.schemas import PlanState, PlanTitle
 from api.service import TheService
 from api.service.refusals import BadRequest, Changed, Conflict, Invalid, InvalidCampaign, NotFound, PreconditionRequired

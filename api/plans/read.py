@@ -11,9 +11,9 @@ from api.http.access import REFUSALS, Reader
 from api.http.problems import answers
 from api.pictures.floor import floor_svg
 from api.plans import editions
-from api.plans.answers import plan_response
 from api.plans.cursors import PageAsked
 from api.plans.parameters import PlanId
+from api.plans.responses import plan_response
 from api.plans.schemas import PlanAnswer, PlanPage, Status, etag, state
 from api.service import TheService
 from api.service.refusals import BadRequest, Conflict, Invalid, NotAcceptable, NotFound

@@ -11,7 +11,7 @@ from api.http.access import REFUSALS, Submitter
 from api.http.bodies import BODY_REFUSALS, json_body, read_json
 from api.http.idempotency import IdempotencyKey, response_of
 from api.http.problems import answers
-from api.plans.answers import accepted, plan_response
+from api.plans.responses import accepted, plan_response
 from api.plans.schemas import PlanAnswer, PlanState
 from api.service import Service, TheService
 from api.service.refusals import InvalidCampaign, NotFound, TooMany

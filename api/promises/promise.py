@@ -1,4 +1,4 @@
-"""POST /v1/plans/{id}/promise: dates with how sure they are, from floors simulated by a worker."""
+"""POST /v1/plans/{id}/promise: dates with how sure they are, from replications worked out by a worker."""
 
 from anyio import to_thread
 from fastapi import APIRouter, Response
@@ -15,7 +15,7 @@ from api.service.refusals import Conflict, Invalid, NotFound, TooMany
 from api.studies.asking import PATIENCE, ask, ask_by, document, study_id_in
 from api.studies.schemas import StudyState
 from planner.promise.document import Asked, Promise
-from planner.promise.make import FLOORS, MOST_FLOORS
+from planner.promise.make import MOST_REPLICATIONS, REPLICATIONS
 
 router = APIRouter(prefix="/v1/plans", tags=["promises"], responses=answers(*REFUSALS))
 
@@ -24,8 +24,8 @@ class PromiseQuestion(BaseModel):
     """How to simulate; everything may be left out."""
 
     model_config = {"extra": "forbid"}
-    floors: int = Field(default=FLOORS, ge=100, le=MOST_FLOORS, description="simulated floors")
-    seed: int = Field(default=1, ge=0, le=2**31 - 1, description="the same seed: the same luck, also for variants")
+    floors: int = Field(default=REPLICATIONS, ge=100, le=MOST_REPLICATIONS, description="replications")
+    seed: int = Field(default=1, ge=0, le=2**31 - 1, description="the same seed: the same draws, also for variants")
     confidence: float = Field(default=0.8, ge=0.5, le=0.99, description="how sure the date to announce shall be")
     policy: Asked = Field(
         default="of the plan",

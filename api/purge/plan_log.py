@@ -9,9 +9,9 @@ from pydantic import Field
 from api.http.access import REFUSALS, Reader
 from api.http.problems import answers
 from api.plans import editions
-from api.plans.answers import accepted
 from api.plans.parameters import PlanId
 from api.plans.queued import PlanAsked
+from api.plans.responses import accepted
 from api.plans.schemas import PlanState
 from api.purge.schemas import PurgeAnswer
 from api.service import TheService

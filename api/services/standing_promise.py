@@ -27,7 +27,7 @@ class Sure:
 class HowSure:
     """What is known of a plan's dates. study: the promise's id, "" where nobody asked; at_work: it is being simulated.
 
-    tiers: those whose dates could be simulated. on_time: share of floors on which every promise is kept.
+    tiers: those whose dates could be simulated. on_time: share of replications in which every promise is kept.
     """
 
     study: str = ""

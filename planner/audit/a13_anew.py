@@ -17,9 +17,9 @@ from planner.audit.a13_branches import known_at, likely_later
 from planner.audit.a13_drawn import on_top, recipes_in, recoloured, uniform
 from planner.audit.anew_benches import Benches, Things
 from planner.audit.anew_bills import LINES
-from planner.audit.anew_luck import Luck, drawn, normal
 from planner.audit.anew_presses import CannotBeDone, Lot, Presses, Worked, World, supplies
 from planner.audit.anew_purges import CannotTell
+from planner.audit.anew_scenario import Scenario, drawn, normal
 from planner.audit.case import Case, Work, open_cavities
 from planner.audit.figures import MONEY, same
 from planner.audit.findings import Findings
@@ -257,13 +257,13 @@ class Anew:
 
     # -- scenarios -----------------------------------------------------------------------------------------------------
 
-    def _followed(self, likely: Likely, luck: Luck, recipes: dict[str, Recipe]) -> float:
+    def _followed(self, likely: Likely, scenario: Scenario, recipes: dict[str, Recipe]) -> float:
         case, order = self.case, likely.order
         ready = {
-            name: max(case.start, at + luck.ready.get(name, 0)) for name, at in self.plan.order.ready.items()
+            name: max(case.start, at + scenario.ready.get(name, 0)) for name, at in self.plan.order.ready.items()
         }  # fmt: skip
-        later = {("colour" if kind == "masterbatch" else kind, name): s for (kind, name), s in luck.supply.items()}
-        counting, more, melt = self._shots(likely, luck)
+        later = {("colour" if kind == "masterbatch" else kind, name): s for (kind, name), s in scenario.supply.items()}
+        counting, more, melt = self._shots(likely, scenario)
         rows = {
             press: [replace(lot, shots=lot.shots + more.get(lot.number, 0)) for lot in lots]
             for press, lots in order.rows.items()
@@ -271,15 +271,22 @@ class Anew:
         begins = {number: made.begin for number, made in likely.worked.made.items()}
         worked = self._shop(recipes).walked(
             rows,
-            World(ready, self._supply(later), luck),
+            World(ready, self._supply(later), scenario),
             begins if self.said.policy == "first ready" else None,
         )
-        things = Things(counting, luck.piece, luck.bench, luck.carrier, order.common, order.known)
+        things = Things(counting, scenario.piece, scenario.bench, scenario.carrier, order.common, order.known)
         lots = [lot for row in worked.order.values() for lot in row]
         money, _ = self.benches.lateness(order.service, worked, lots, things, likely.there)
-        return self.fixed + worked.money + money + melt + self._labour(luck) + on_top(case, luck.seed, luck.number)
+        return (
+            self.fixed
+            + worked.money
+            + money
+            + melt
+            + self._labour(scenario)
+            + on_top(case, scenario.seed, scenario.number)
+        )
 
-    def _labour(self, luck: Luck) -> float:
+    def _labour(self, scenario: Scenario) -> float:
         """What work at the benches costs more than planned."""
         campaign, money = self.case.campaign, 0.0
         batches = self.benches.batches.values()
@@ -288,14 +295,14 @@ class Anew:
             "packing": (sum(one.work for one in batches), campaign.packing.rate_per_hour),
         }
         for bench, (work, rate) in seconds.items():
-            money += (luck.bench.get(bench, 1.0) - 1) * work / 3600 * rate
+            money += (scenario.bench.get(bench, 1.0) - 1) * work / 3600 * rate
         return money
 
-    def _shots(self, likely: Likely, luck: Luck) -> tuple[dict[Item, int], dict[int, int], float]:
+    def _shots(self, likely: Likely, scenario: Scenario) -> tuple[dict[Item, int], dict[int, int], float]:
         """Shots until each item has its good parts; more shots of lots, each demand's on the lot that ends last; and
         what their melt costs."""
         case, counting = self.case, dict(self.counting)
-        if not luck.scrap:
+        if not scenario.scrap:
             return counting, {}, 0.0
         planned: Counter[tuple[str, tuple[str, ...]]] = Counter()
         last: dict[tuple[str, tuple[str, ...]], Lot] = {}
@@ -308,7 +315,7 @@ class Anew:
         more: dict[int, int] = {}
         money = 0.0
         for demand, lot in last.items():
-            scrap = luck.scrap.get(lot.tool)
+            scrap = scenario.scrap.get(lot.tool)
             if scrap is None:
                 continue
             shots = planned[demand]
@@ -316,7 +323,7 @@ class Anew:
                 need = case.needs.get(item)
                 if need is None or not need.to_mould:
                     continue
-                z = normal(uniform(luck.seed, f"scrap of {item[0]} {'/'.join(item[1])}", luck.number))
+                z = normal(uniform(scenario.seed, f"scrap of {item[0]} {'/'.join(item[1])}", scenario.number))
                 asked = need.to_mould + need.tests
                 parts = max(float(asked), (asked + z * sqrt(asked * scrap)) / (1 - scrap))
                 counting[item] = ceil(parts / open_cavities(lot.work.tool, item[0]))

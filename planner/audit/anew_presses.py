@@ -13,8 +13,8 @@ from typing import NamedTuple
 from planner.audit import masses, resin_heat
 from planner.audit.anew_bills import Bill
 from planner.audit.anew_dryers import Dryers
-from planner.audit.anew_luck import Luck
 from planner.audit.anew_purges import CannotTell, Purges
+from planner.audit.anew_scenario import Scenario
 from planner.audit.arrivals import drying_seconds
 from planner.audit.bases import base_of
 from planner.audit.case import Case, Work, closing_of
@@ -102,7 +102,7 @@ class World(NamedTuple):
 
     ready: dict[str, int]
     supply: dict[Material, list[tuple[int, float]]]
-    luck: Luck | None
+    scenario: Scenario | None
 
 
 class _Change(NamedTuple):
@@ -279,10 +279,10 @@ class _Walk:
             self.release[lot.number] = max(self.release.get(lot.number, 0), now)
 
     def _shot(self, work: Work) -> Fraction:
-        luck = self.world.luck
-        if luck is None or not luck.rated:
+        scenario = self.world.scenario
+        if scenario is None or not scenario.rated:
             return work.shot
-        rate = luck.cycle.get(work.run.tool, 1.0) / luck.press.get(work.run.press, 1.0)
+        rate = scenario.cycle.get(work.run.tool, 1.0) / scenario.press.get(work.run.press, 1.0)
         return Fraction(round(float(work.shot.numerator) * FINENESS * rate), work.shot.denominator * FINENESS)
 
     def _startup(self, work: Work) -> int:
@@ -292,15 +292,15 @@ class _Walk:
         return round(seconds * share) if seconds > 0 else 0
 
     def _change(self, press: _Press, lot: Lot, free: int) -> _Change:
-        work, luck, purges = lot.work, self.world.luck, self.shop.purges
-        pace = 1.0 if luck is None else luck.purge.get(press.name, 1.0)
+        work, scenario, purges = lot.work, self.world.scenario, self.shop.purges
+        pace = 1.0 if scenario is None else scenario.purge.get(press.name, 1.0)
         needed, seconds = press.tool != lot.tool, 0
         if needed:
             minutes = work.tool.mount_minutes
             base = work.tool.base if work.tool.insert_minutes is not None and press.tool is not None else None
             if base is not None and self.case.campaign.tools[press.tool or ""].base == base:
                 minutes = work.tool.insert_minutes or 0.0
-            mount = 1.0 if luck is None else luck.mount.get(lot.tool, 1.0)
+            mount = 1.0 if scenario is None else scenario.mount.get(lot.tool, 1.0)
             seconds += round(seconds_of(minutes) * mount)
         kg, compound, waits, purges_any = [0.0] * work.barrels, 0.0, 0, False
         for n, melt in enumerate(work.run.melts, start=1):

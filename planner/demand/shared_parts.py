@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from planner.campaign import Campaign
-from planner.demand.together import chance_of_parts
+from planner.demand.joint_confidence import chance_of_parts
 
 Shots = dict[str, int]
 """Tool -> shots."""

@@ -7,9 +7,9 @@ import numpy as np
 
 from planner.campaign import Campaign
 from planner.campaign.planning import Policy
-from planner.expected.draws import Draws
 from planner.expected.joined import joined
 from planner.expected.judged import Candidate, Judged, best_of, judge, moves_by
+from planner.expected.scenario_sets import ScenarioSets
 from planner.schedule.encode import Names
 from planner.schedule.expected.chain import MeanChain
 from planner.schedule.expected.scenarios import Scenarios
@@ -42,13 +42,13 @@ def open_things(campaign: Campaign, names: Names) -> list[tuple[Thing, int]]:
     return [(thing, at) for thing, at in known if at > 0]
 
 
-def branched_on(names: Names, root: Judged, draws: Draws) -> tuple[Thing, int] | None:
+def branched_on(names: Names, root: Judged, sets: ScenarioSets) -> tuple[Thing, int] | None:
     """The thing whose outcome matters most to what the plan costs, of those known before its last run begins."""
     worth: list[tuple[float, int, Thing]] = []
     cost = root.cost
     done = np.isfinite(cost)
     for thing, known in open_things(names.campaign, names):
-        turned = draws.choose_turned.get(thing.id)
+        turned = sets.choose_turned.get(thing.id)
         if turned is None or not done.any():
             continue
         means = [(cost[done & (turned == n)], float((turned[done] == n).mean())) for n in range(len(thing.turns))]
@@ -60,25 +60,25 @@ def branched_on(names: Names, root: Judged, draws: Draws) -> tuple[Thing, int] |
 
 
 def with_branches(
-    names: Names, root: Judged, draws: Draws, climb: Climb, asked: dict[str, float], most: float
+    names: Names, root: Judged, sets: ScenarioSets, climb: Climb, asked: dict[str, float], most: float
 ) -> Candidate | None:
     """The plan with a branch for each way in which the thing that matters most may turn out; None where nothing does.
 
     asked: tier -> chance with which its promise is to be kept. most: that the plan may cost if all goes well, where it
     does not cost more without branches already.
     """
-    on = branched_on(names, root, draws)
+    on = branched_on(names, root, sets)
     if on is None:
         return None
     thing, known = on
-    whole = joined(root.candidate, draws.choose) if root.candidate.certain else root.candidate
+    whole = joined(root.candidate, sets.choose) if root.candidate.certain else root.candidate
     inst, solution = whole.inst, whole.solution
     value = objective_of(packed_instance(inst), solution, timing_for(inst))
     most, seed = max(most, value), names.campaign.planning.seed
     common, first = common_part(inst, solution, known)
     base = replace(root.candidate, inst=inst, certain=False)
     kept = _kept(base, names, first, thing, known, common)
-    sought = _sought(kept, draws, climb, (seed, base.policy, most))
+    sought = _sought(kept, sets, climb, (seed, base.policy, most))
     plain = _main(inst, sought.branches[0], common, first, known, most)
     if plain is None:  # if all goes well it would not be the common part that begins first
         sought = replace(sought, branches=(kept.branches[0], *sought.branches[1:]))
@@ -89,7 +89,7 @@ def with_branches(
         replace(base, solution=first, branched=kept),
         replace(base, solution=plain, branched=sought),
     ]
-    judged = [judge(names, way, draws.choose, 1, draws.choose_turned) for way in ways]
+    judged = [judge(names, way, sets.choose, 1, sets.choose_turned) for way in ways]
     return best_of(judged, asked).candidate
 
 
@@ -104,12 +104,12 @@ def _kept(base: Candidate, names: Names, first: Solution, thing: Thing, known: i
     return Branched(thing, known, common, tuple(found))
 
 
-def _sought(kept: Branched, draws: Draws, climb: Climb, how: tuple[int, Policy, float]) -> Branched:
+def _sought(kept: Branched, sets: ScenarioSets, climb: Climb, how: tuple[int, Policy, float]) -> Branched:
     """Each branch's order, sought over scenarios in which the thing turns out so."""
     seed, policy, most = how
     chains: list[MeanChain | None] = []
     for n, branch in enumerate(kept.branches):
-        told = _told(draws, branch, kept.thing.id, n)
+        told = _told(sets, branch, kept.thing.id, n)
         timing = timing_for(branch.inst)
         value = objective_of(packed_instance(branch.inst), branch.solution, timing)
         if told.number == 0 or not np.isfinite(value):
@@ -135,9 +135,9 @@ def _sought(kept: Branched, draws: Draws, climb: Climb, how: tuple[int, Policy, 
     return replace(kept, branches=tuple(found))
 
 
-def _told(draws: Draws, branch: Branch, thing: str, number: int) -> Scenarios:
-    rows: Ints = np.flatnonzero(draws.wide_turned[thing] == number)[:SOUGHT_BY]
-    return rows_in(draws.wide, rows, branch)
+def _told(sets: ScenarioSets, branch: Branch, thing: str, number: int) -> Scenarios:
+    rows: Ints = np.flatnonzero(sets.wide_turned[thing] == number)[:SOUGHT_BY]
+    return rows_in(sets.wide, rows, branch)
 
 
 def _main(inst: Instance, branch: Branch, common: Common, first: Solution, known: int, most: float) -> Solution | None:

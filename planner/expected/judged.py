@@ -6,7 +6,7 @@ from datetime import date
 import numpy as np
 
 from planner.campaign.planning import Policy
-from planner.expected.draws import Turned
+from planner.expected.scenario_sets import Turned
 from planner.schedule.encode import Names
 from planner.schedule.expected.replicate import Replications, replicated
 from planner.schedule.expected.scenarios import Scenarios

@@ -15,12 +15,12 @@ from planner.campaign import Campaign
 from planner.campaign.planning import Policy
 from planner.campaign.uncertainty import ThreePoint
 from planner.expected.budgets import load_of, most_planned
-from planner.expected.draws import seed_of
 from planner.expected.judged import moves_by
+from planner.expected.scenario_sets import seed_of
 from planner.plan.document import RunPlan
 from planner.plan.wishes import as_kept
 from planner.promise.replications import written
-from planner.promise.scenarios import Factor, Luck, draw
+from planner.promise.scenarios import Factor, FactorDraws, draw
 from planner.promise.sensitivity import ranks, spearman
 from planner.schedule.encode import compile_campaign
 from planner.schedule.expected.chain import MeanChain
@@ -81,31 +81,31 @@ class Subject:
         self.policy: Policy = "as planned" if mean is None else mean.policy
         self.hash = plan.outcome.model_hash
 
-    def luck(self, purpose: str, number: int, campaign: Campaign | None = None) -> Luck:
-        """What turns out in so many scenarios; a changed campaign meets the same luck in all that it leaves unsure."""
+    def drawn(self, purpose: str, number: int, campaign: Campaign | None = None) -> FactorDraws:
+        """What turns out in so many scenarios; a changed campaign meets the same draws in all that it leaves unsure."""
         return draw(campaign or self.campaign, number, seed_of(self.hash, purpose))
 
-    def scenarios(self, luck: Luck) -> Scenarios:
-        return written(self.inst, self.names, luck)
+    def scenarios(self, drawn: FactorDraws) -> Scenarios:
+        return written(self.inst, self.names, drawn)
 
     def costs(self, solution: Solution, scenarios: Scenarios) -> Floats:
         return replicated(self.inst, solution, scenarios, self.policy).cost
 
-    def either_way(self, name: str, luck: Luck, scenarios: Scenarios) -> Floats | None:
+    def either_way(self, name: str, drawn: FactorDraws, scenarios: Scenarios) -> Floats | None:
         """What the plan costs with its branches, if they are of that thing."""
         one = self.branched
         if one is None or one.same or name not in (one.thing.id, f"{one.thing.id}s"):
             return None
         groups = np.zeros(self.inst.batch_work.size, dtype=np.int64)
-        return through_branches(one, luck.turned[one.thing.id], scenarios, self.policy, groups).cost
+        return through_branches(one, drawn.turned[one.thing.id], scenarios, self.policy, groups).cost
 
 
 def things(subject: Subject) -> list[str]:
     """Names of what moves the cost most, by rank correlation; the rest cannot be told from chance."""
-    luck = subject.luck("knowing: judged", JUDGED_BY)
-    cost = subject.costs(subject.solution, subject.scenarios(luck))
+    drawn = subject.drawn("knowing: judged", JUDGED_BY)
+    cost = subject.costs(subject.solution, subject.scenarios(drawn))
     found = []
-    for factor in luck.factors:
+    for factor in drawn.factors:
         seen = abs(spearman(ranks(factor.values), ranks(cost))) * np.sqrt(cost.size)
         if seen >= SEEN:
             found.append((seen, factor.name))
@@ -115,10 +115,12 @@ def things(subject: Subject) -> list[str]:
 
 def known(subject: Subject, name: str) -> Known:
     """What knowing one thing today is worth."""
-    sought, judged = (subject.luck(f"knowing: {what}", n) for what, n in (("sought", SOUGHT_BY), ("judged", JUDGED_BY)))
+    sought, judged = (
+        subject.drawn(f"knowing: {what}", n) for what, n in (("sought", SOUGHT_BY), ("judged", JUDGED_BY))
+    )
     factor = _named(sought, name)
     edges, words = _classes(factor)
-    own, theirs = (np.searchsorted(edges, _named(luck, name).values, side="left") for luck in (sought, judged))
+    own, theirs = (np.searchsorted(edges, _named(drawn, name).values, side="left") for drawn in (sought, judged))
     seek, judge = subject.scenarios(sought), subject.scenarios(judged)
     common = _sought(subject, seek, np.arange(SOUGHT_BY))
     before = subject.costs(common, judge)
@@ -132,7 +134,8 @@ def known(subject: Subject, name: str) -> Known:
             after[there] = subject.costs(_sought(subject, seek, np.flatnonzero(own == n)), judge)[there]
     gain = (before - after)[np.isfinite(before) & np.isfinite(after)]
     likely = subject.costs(
-        subject.solution, subject.scenarios(subject.luck("knowing: judged", JUDGED_BY, settled(subject.campaign, name)))
+        subject.solution,
+        subject.scenarios(subject.drawn("knowing: judged", JUDGED_BY, settled(subject.campaign, name))),
     )
     now = subject.costs(subject.solution, judge)
     saved = (now - likely)[np.isfinite(now) & np.isfinite(likely)]
@@ -166,12 +169,12 @@ class Sure:
 
 def sure_at(subject: Subject, name: str, value: float) -> Sure:
     """What a sooner delivery, a second source or a proven tool would be worth: all else stays as unsure as it is."""
-    luck = subject.luck("knowing: judged", JUDGED_BY)
-    now = subject.costs(subject.solution, subject.scenarios(luck))
+    drawn = subject.drawn("knowing: judged", JUDGED_BY)
+    now = subject.costs(subject.solution, subject.scenarios(drawn))
     stated = certain_at(subject.campaign, name, value)
-    then = subject.costs(subject.solution, subject.scenarios(subject.luck("knowing: judged", JUDGED_BY, stated)))
+    then = subject.costs(subject.solution, subject.scenarios(subject.drawn("knowing: judged", JUDGED_BY, stated)))
     saved = (now - then)[np.isfinite(now) & np.isfinite(then)]
-    factor = _named(luck, name)
+    factor = _named(drawn, name)
     mean = float(then[np.isfinite(then)].mean()) if np.isfinite(then).any() else float("inf")
     return Sure(name, factor.about, value, factor.unit, mean, float(saved.mean()) if saved.size else 0.0, _error(saved))
 
@@ -242,8 +245,8 @@ def settled(campaign: Campaign, name: str) -> Campaign:
     return campaign.model_copy(update={"uncertainty": unsure})
 
 
-def _named(luck: Luck, name: str) -> Factor:
-    return next(factor for factor in luck.factors if factor.name == name)
+def _named(drawn: FactorDraws, name: str) -> Factor:
+    return next(factor for factor in drawn.factors if factor.name == name)
 
 
 def _classes(factor: Factor) -> tuple[Floats, list[str]]:

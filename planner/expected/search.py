@@ -19,10 +19,10 @@ from planner.control import Control, Progress
 from planner.expected.bound import MeanBound, mean_bound
 from planner.expected.branch_search import with_branches
 from planner.expected.budgets import Keeping, kept_for_bounds, load_of, most_planned
-from planner.expected.draws import Draws, Turned, draws_for
 from planner.expected.in_scenario import later_instance
 from planner.expected.joined import joined
 from planner.expected.judged import Candidate, Judged, best_of, judge, moves_by, short_of
+from planner.expected.scenario_sets import ScenarioSets, Turned, scenario_sets_for
 from planner.schedule.encode import Names
 from planner.schedule.expected.chain import MeanChain
 from planner.schedule.expected.scenarios import Scenarios
@@ -104,10 +104,10 @@ def policies(asked: Policy | None) -> list[Policy]:
 def least_mean(inst: Instance, names: Names, found: Found, control: Control) -> Chosen:
     """Search from what was found for a certain world, within what is left of the budget."""
     total = control.seconds_left()
-    draws = draws_for(inst, names)
+    sets = scenario_sets_for(inst, names)
     own = control if total is None else Keeping(control, kept_for_bounds(inst, total))
     campaign = names.campaign
-    either_way = bool(draws.choose_turned)
+    either_way = bool(sets.choose_turned)
     first_half = Keeping(own, BRANCHES_SHARE * total) if either_way and total is not None else own
     lots = found.cut or inst
     certain = [
@@ -117,29 +117,29 @@ def least_mean(inst: Instance, names: Names, found: Found, control: Control) -> 
     asked = {
         name: t.keep_promise for name, t in campaign.tiers.items() if t.keep_promise and (t.promised or t.promised_in)
     }
-    first = best_of([judge(names, one, draws.screen, 1) for one in certain], {})
+    first = best_of([judge(names, one, sets.screen, 1) for one in certain], {})
     free = lots._replace(lot_release=NONE)
-    sought, timings = _sought(free, names, found, first, draws, first_half, asked)
+    sought, timings = _sought(free, names, found, first, sets, first_half, asked)
     threads = max(1, min(control.cores(), 2))
-    judged = [] if control.should_stop() else [judge(names, one, draws.choose, threads) for one in [*certain, *sought]]
+    judged = [] if control.should_stop() else [judge(names, one, sets.choose, threads) for one in [*certain, *sought]]
     most = most_planned(_planned(certain[0]))
     chosen = best_of(worth_it(judged, most, asked) or [first], asked)
     if judged and campaign.planning.when_late is None:
-        chosen = _planned_again(names, chosen, draws, threads, asked)
+        chosen = _planned_again(names, chosen, sets, threads, asked)
     best = plain = chosen.candidate
     if judged and not best.certain:
-        best = plain = joined(best, draws.choose)
+        best = plain = joined(best, sets.choose)
     if either_way and judged:
-        best = _either_way(names, replace(chosen, candidate=best), draws, own, (asked, most)) or best
-    bound = mean_bound(chosen.candidate.inst, chosen.candidate.solution, draws.report, _going_on(control, total))
+        best = _either_way(names, replace(chosen, candidate=best), sets, own, (asked, most)) or best
+    bound = mean_bound(chosen.candidate.inst, chosen.candidate.solution, sets.report, _going_on(control, total))
     alike = replace(certain[0], policy=best.policy)
-    return Chosen(best, plain, alike, timings, draws.report, draws.report_turned, draws.seed, bound, threads)
+    return Chosen(best, plain, alike, timings, sets.report, sets.report_turned, sets.seed, bound, threads)
 
 
-def _planned_again(names: Names, chosen: Judged, draws: Draws, threads: int, asked: dict[str, float]) -> Judged:
+def _planned_again(names: Names, chosen: Judged, sets: ScenarioSets, threads: int, asked: dict[str, float]) -> Judged:
     """The plan chosen, planned again wherever a tool is late, if that costs less by more than chance explains: who says
     nothing is not asked to do more than it is worth."""
-    again = judge(names, replace(chosen.candidate, policy="plan again"), draws.choose, threads)
+    again = judge(names, replace(chosen.candidate, policy="plan again"), sets.choose, threads)
     gain = (chosen.cost - again.cost)[np.isfinite(chosen.cost) & np.isfinite(again.cost)]
     if gain.size < 2 or again.not_done > chosen.not_done:
         return chosen
@@ -148,7 +148,7 @@ def _planned_again(names: Names, chosen: Judged, draws: Draws, threads: int, ask
 
 
 def _either_way(
-    names: Names, chosen: Judged, draws: Draws, control: Control, limits: tuple[dict[str, float], float]
+    names: Names, chosen: Judged, sets: ScenarioSets, control: Control, limits: tuple[dict[str, float], float]
 ) -> Candidate | None:
     """The chosen plan with branches; None where nothing is settled on a day on which it matters. limits: chances asked
     for, and the most that it may cost if all goes well."""
@@ -160,7 +160,7 @@ def _either_way(
     def climb(chains: list[MeanChain], inst: Instance) -> int:
         return _climbed(chains, inst, value, control, plan.rounds, total)
 
-    return with_branches(names, chosen, draws, climb, *limits)
+    return with_branches(names, chosen, sets, climb, *limits)
 
 
 def _planned(one: Candidate) -> float:
@@ -180,7 +180,13 @@ def _going_on(control: Control, total: float | None) -> Callable[[int], bool]:
 
 
 def _sought(
-    inst: Instance, names: Names, found: Found, first: Judged, draws: Draws, control: Control, asked: dict[str, float]
+    inst: Instance,
+    names: Names,
+    found: Found,
+    first: Judged,
+    sets: ScenarioSets,
+    control: Control,
+    asked: dict[str, float],
 ) -> tuple[list[Candidate], int]:
     """Plans worth judging anew."""
     plan, policy = names.campaign.planning, first.candidate.policy
@@ -194,14 +200,14 @@ def _sought(
     most = most_planned(value)
     starts = [found.solution.copy()]
     starts[0].release = None
-    later = _later(inst, found, draws, control, total)
+    later = _later(inst, found, sets, control, total)
     if later is not None and objective_of(packed_instance(inst), later, timing) <= most:
         starts.append(later)
     sought = [inst, _keeping(inst, names, value, asked)] if asked else [inst, inst]
     chains = []
     for n, (on, start) in enumerate(zip(sought, [starts[-1], starts[0]], strict=True)):
         dearest = most if on is inst else np.inf
-        chains.append(MeanChain(on, start, draws.screen, dearest, last, plan.seed + n, moves_by(policy)))
+        chains.append(MeanChain(on, start, sets.screen, dearest, last, plan.seed + n, moves_by(policy)))
     done = _climbed(chains, inst, value, control, rounds, total)
     seen = [Candidate(inst, one, policy) for one in [*starts[1:], *(chain.best for chain in chains)]]
     return [one for one in seen if asked or _planned(one) <= most], done
@@ -215,10 +221,10 @@ def worth_it(judged: list[Judged], most: float, asked: dict[str, float]) -> list
 
 
 def _later(
-    inst: Instance, found: Found, draws: Draws, control: Control, total: float | None
+    inst: Instance, found: Found, sets: ScenarioSets, control: Control, total: float | None
 ) -> Solution | None:  # fmt: skip
     """The plan of a world in which things come later; None where there is none."""
-    there = later_instance(inst, found.solution, draws.screen, LATER)
+    there = later_instance(inst, found.solution, sets.screen, LATER)
     if not np.isfinite(objective_of(packed_instance(there), found.solution, timing_for(there))):
         return None
     kept = 0.0 if total is None else (1.0 - LATER_SHARE) * total

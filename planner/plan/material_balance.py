@@ -10,9 +10,9 @@ from planner.campaign.materials import Bought
 from planner.campaign.melts import let_down
 from planner.campaign.products import Piece
 from planner.demand.items import ItemDemand
+from planner.demand.joint_confidence import chance_of_parts
 from planner.demand.scrap import chance_of_good, lost, spoilt
 from planner.demand.shared_parts import makers
-from planner.demand.together import chance_of_parts
 from planner.material import (
     Delivery,
     PieceBuy,

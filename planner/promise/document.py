@@ -12,9 +12,9 @@ Asked = Literal["of the plan", "as planned", "first ready", "plan again"]
 
 
 class Dates(PlanPart):
-    """Days of a last dispatch: half of the floors, four in five and nineteen in twenty are done by then.
+    """Days of a last dispatch: half of the replications, four in five and nineteen in twenty are done by then.
 
-    null: that many floors are not done before the calendars end or for want of material that cannot be bought.
+    null: that many replications are not done before the calendars end or for want of material that cannot be bought.
     """
 
     planned: date = Field(description="as the plan has it, if all goes as planned")
@@ -30,7 +30,9 @@ class Driver(PlanPart):
     factor: str
     about: str = Field(description="in words")
     correlation: float = Field(description="Spearman's rank correlation with the moment the last parcel is packed")
-    days: float = Field(description="mean of the fifth of floors where it goes worst less mean of the best fifth, days")
+    days: float = Field(
+        description="mean of the fifth of replications where it goes worst less mean of the best fifth, days"
+    )
 
 
 class LeastLoss(PlanPart):
@@ -73,7 +75,7 @@ class TierPromise(PlanPart):
     promised: date | None = Field(description="day by which the last of it should have left")
     promised_to: Literal["hand-over", "door"] = Field(default="hand-over", description="what days are promised of")
     chance: float | None = Field(
-        description="share of floors on which every parcel leaves, or is at the door, by the promised day"
+        description="share of replications in which every parcel leaves, or is at the door, by the promised day"
     )
     door: AtTheDoor | None = Field(default=None, description="null: some way to a door is not known")
     dates: Dates
@@ -116,7 +118,7 @@ class Taken(PlanPart):
 
 
 class Promise(PlanPart):
-    """Thousands of simulated floors, read off."""
+    """Thousands of replications, read off."""
 
     document: Literal["promise/1"] = "promise/1"
     floors: int
@@ -130,8 +132,8 @@ class Promise(PlanPart):
         default=[], description="the common case's figures; empty where the campaign has its own"
     )
     left_out: list[str] = Field(default=[], description="what these dates do not allow for, in words")
-    not_done: float = Field(description="share of floors that could not be carried out to the end")
-    on_time: float | None = Field(description="share of floors on which every promised tier leaves in time")
+    not_done: float = Field(description="share of replications that could not be carried out to the end")
+    on_time: float | None = Field(description="share of replications in which every promised tier leaves in time")
     tiers: list[TierPromise]
     groups: list[GroupPromise]
     base_rate: list[BaseRate]

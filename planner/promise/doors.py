@@ -1,4 +1,4 @@
-"""How long parcels take from the hand-over to the door on every floor: legs, then the local parcel (RULES.md, B11)."""
+"""Days parcels take from the hand-over to the door in a replication: legs, then the local parcel (RULES.md, B11)."""
 
 from collections.abc import Iterable
 
@@ -13,16 +13,16 @@ from planner.schedule.instance import Ints
 
 
 class Ways:
-    """Whole days on every floor, each from fewest to most as likely: nobody says which is. On one floor all that goes
-    with a carrier shares its luck, leg by leg and tariff by tariff."""
+    """Whole days in every replication, each from fewest to most as likely: nobody says which is. In each, all that goes
+    with a carrier shares its draws, leg by leg and tariff by tariff."""
 
-    def __init__(self, campaign: Campaign, floors: int, seed: int) -> None:
-        self._campaign, self._floors, self._seed = campaign, floors, seed
+    def __init__(self, campaign: Campaign, replications: int, seed: int) -> None:
+        self._campaign, self._replications, self._seed = campaign, replications, seed
         self._drawn: dict[str, Ints] = {}
         self._weighed: dict[tuple[str, Units, Pieces, str], float] = {}
 
     def of(self, batches: Iterable[Batch]) -> Ints | None:
-        """(floors) days to the last door of these parcels; None where a tariff does not say how long it takes."""
+        """(replications) days to the last door of these parcels; None where a tariff does not say how long it takes."""
         longest: Ints | None = None
         seen: set[tuple[str, int]] = set()
         for batch in batches:
@@ -50,7 +50,7 @@ class Ways:
         return self._weighed[alike]
 
     def _legs(self, carrier: str) -> Ints:
-        days = np.zeros(self._floors, dtype=np.int64)
+        days = np.zeros(self._replications, dtype=np.int64)
         own = self._campaign.carriers.get(carrier)
         for n, leg in enumerate(own.legs if own is not None else []):
             days += self._draw(f"carrier/{carrier}/leg/{n}", leg.days)
@@ -59,6 +59,6 @@ class Ways:
     def _draw(self, name: str, span: tuple[int, int]) -> Ints:
         if name not in self._drawn:
             few, most = span
-            found = few + np.floor(uniforms(self._seed, name, self._floors) * (most - few + 1)).astype(np.int64)
+            found = few + np.floor(uniforms(self._seed, name, self._replications) * (most - few + 1)).astype(np.int64)
             self._drawn[name] = np.minimum(found, most)
         return self._drawn[name]

@@ -1,4 +1,4 @@
-"""From simulated floors to dates: quantiles by tier and order group, chances, the day to announce."""
+"""From replications to dates: quantiles by tier and order group, chances, the day to announce."""
 
 from collections import defaultdict
 from datetime import date
@@ -13,7 +13,7 @@ from planner.promise.document import AtTheDoor, Dates, GroupPromise, LeastLoss, 
 from planner.promise.doors import Ways
 from planner.promise.replications import groups_of
 from planner.promise.said import left_out, taken
-from planner.promise.scenarios import Luck
+from planner.promise.scenarios import FactorDraws
 from planner.promise.sensitivity import drivers
 from planner.schedule import timing as w
 from planner.schedule.encode import Names
@@ -26,7 +26,7 @@ FAR = np.iinfo(np.int64).max // 2
 
 
 def quantile_day(days: Ints, share: float) -> date | None:
-    """The first day by which at least that share of floors is done; None: not that many ever are."""
+    """The first day by which at least that share of replications is done; None: not that many ever are."""
     day = np.sort(days)[max(0, int(np.ceil(share * days.size - 1e-9)) - 1)]
     return None if day >= FAR else date.fromordinal(int(day))
 
@@ -35,30 +35,30 @@ def promise(
     inst: Instance,
     names: Names,
     solution: Solution,
-    luck: Luck,
-    floors: Replications,
+    drawn: FactorDraws,
+    done: Replications,
     confidence: float,
     policy: Policy,
 ) -> Promise:
-    """Read a promise off the floors."""
+    """Read a promise off the replications."""
     groups = groups_of(names)
     timing = timing_for(inst)
     objective_of(packed_instance(inst), solution, timing)
     day_of = np.append(inst.pickup_day, FAR)  # -1: never
-    days = day_of[floors.pickup]
-    if luck.carrier_days is not None:
-        days = np.where(days < FAR, days + np.rint(luck.carrier_days).astype(np.int64)[:, None], days)
+    days = day_of[done.pickup]
+    if drawn.carrier_days is not None:
+        days = np.where(days < FAR, days + np.rint(drawn.carrier_days).astype(np.int64)[:, None], days)
     planned = inst.pickup_day[timing.batches[:, w.PICKUP]]
     by_group: dict[int, list[Batch]] = defaultdict(list)
     for batch, group in zip(names.batches, groups, strict=True):
         by_group[int(group)].append(batch)
     planned_of = [int(planned[groups == g].max()) for g in by_group]
 
-    ways = Ways(names.campaign, luck.floors, luck.seed)
+    ways = Ways(names.campaign, drawn.replications, drawn.seed)
     way = {g: ways.of(batches) for g, batches in by_group.items()}
     at_door = {g: _at_door(days[:, g], taken) for g, taken in way.items() if taken is not None}
 
-    in_time = np.ones(luck.floors, dtype=np.bool_)
+    in_time = np.ones(drawn.replications, dtype=np.bool_)
     tiers = []
     for tier_id, tier in names.campaign.tiers.items():
         own = [g for g, batches in by_group.items() if batches[0].tier == tier_id]
@@ -83,19 +83,19 @@ def promise(
                     _region(region, tier, mine, (days, at_door), planned_of, confidence)
                     for region, mine in _by_region(own, by_group).items()
                 ],
-                drivers=drivers(luck.factors, floors.packed[:, own].max(axis=1)),
+                drivers=drivers(drawn.factors, done.packed[:, own].max(axis=1)),
             )
         )
     promised = any(t.chance is not None for t in tiers)
     return Promise(
-        floors=luck.floors,
-        seed=luck.seed,
+        floors=drawn.replications,
+        seed=drawn.seed,
         policy=policy,
         confidence=confidence,
-        basis="common case" if luck.common else "as given",
-        taken=taken(names.campaign) if luck.common else [],
+        basis="common case" if drawn.common else "as given",
+        taken=taken(names.campaign) if drawn.common else [],
         left_out=left_out(names.campaign),
-        not_done=float((floors.moulded >= NEVER).mean()),
+        not_done=float((done.moulded >= NEVER).mean()),
         on_time=float(in_time.mean()) if promised else None,
         tiers=tiers,
         groups=[_group(names, g, batches, (days, at_door), planned_of[g]) for g, batches in by_group.items()],
@@ -146,7 +146,7 @@ def _at_door(leaves: Ints, way: Ints) -> Ints:
 def _in_time(tier: Tier, days: Ints, at_door: Doors, mine: list[tuple[int, list[Batch]]]) -> Bools | None:
     """(K) whether all groups that are promised a day leave by it, or are at the door by it; None where none is.
 
-    days (K, groups). Where the door is promised, legs and local parcels take what they take on that floor.
+    days (K, groups). Where the door is promised, legs and local parcels take what they take in that replication.
     """
     kept = []
     for g, batches in mine:
@@ -181,11 +181,11 @@ def _region(
     region: str,
     tier: Tier,
     mine: list[tuple[int, list[Batch]]],
-    floors: tuple[Ints, Doors],
+    done: tuple[Ints, Doors],
     planned_of: list[int],
     confidence: float,
 ) -> RegionPromise:
-    days, at_door = floors
+    days, at_door = done
     groups = [g for g, _ in mine]
     last, met = days[:, groups].max(axis=1), _in_time(tier, days, at_door, mine)
     return RegionPromise(
@@ -209,11 +209,11 @@ def _dates(days: Ints, planned: int) -> Dates:
     )
 
 
-def _group(names: Names, group: int, batches: list[Batch], floors: tuple[Ints, Doors], planned: int) -> GroupPromise:
+def _group(names: Names, group: int, batches: list[Batch], done: tuple[Ints, Doors], planned: int) -> GroupPromise:
     contents: dict[str, dict[str, int]] = defaultdict(dict)
     for (product, colourway), units in batches[0].units:
         contents[product][colourway] = units
-    days, at_door = floors
+    days, at_door = done
     met = _in_time(names.campaign.tiers[batches[0].tier], days, at_door, [(group, batches)])
     return GroupPromise(
         tier=batches[0].tier,

@@ -11,25 +11,25 @@ from planner.schedule.encode import compile_campaign
 from planner.settled.as_read import as_read
 from planner.settled.branches import through_branches
 
-FLOORS = 2000
-MOST_FLOORS = 20_000
+REPLICATIONS = 2000
+MOST_REPLICATIONS = 20_000
 
 
 def make_promise(
     campaign: Campaign,
     plan: RunPlan,
-    floors: int = FLOORS,
+    replications: int = REPLICATIONS,
     seed: int = 1,
     confidence: float = 0.8,
     policy: Asked = "of the plan",
     cores: int = 1,
 ) -> Promise:
-    """Follow the plan on that many simulated floors. cores: threads to use at most; the answer does not depend on it.
+    """Follow the plan in that many replications. cores: threads to use at most; the answer does not depend on it.
 
     policy: what the workshop does when a tool is late; of the plan: what the plan counts on, where it says so, with its
     branches where it has any, else its order is kept.
 
-    Variants simulated with the same seed and number of floors meet the same luck.
+    Variants simulated with the same seed and number of replications meet the same draws.
     """
     either_way = policy == "of the plan"
     if policy == "of the plan":
@@ -37,12 +37,12 @@ def make_promise(
         policy = "as planned" if mean is None else mean.policy
     inst, names = compile_campaign(as_kept(campaign, plan))
     ours, solution, branched = as_read(inst, names, plan)
-    luck = draw(campaign, floors, seed)
-    threads = threads_for(cores, floors)
+    drawn = draw(campaign, replications, seed)
+    threads = threads_for(cores, replications)
     if either_way and branched is not None and not branched.same:
-        told = written(ours, names, luck)
-        turned = luck.turned[branched.thing.id]
+        told = written(ours, names, drawn)
+        turned = drawn.turned[branched.thing.id]
         done = through_branches(branched, turned, told, policy, groups_of(names), threads)
     else:
-        done = simulate(ours, names, solution, luck, threads, policy)
-    return promise(ours, names, solution, luck, done, confidence, policy)
+        done = simulate(ours, names, solution, drawn, threads, policy)
+    return promise(ours, names, solution, drawn, done, confidence, policy)

@@ -14,7 +14,7 @@ from planner.campaign.planning import Policy
 from planner.demand.scrap import spoilt
 from planner.promise.quantiles import normal
 from planner.promise.random_streams import uniforms
-from planner.promise.scenarios import DAY_S, Luck
+from planner.promise.scenarios import DAY_S, FactorDraws
 from planner.schedule.encode import Names
 from planner.schedule.encode.goods import MadeWith
 from planner.schedule.expected.replicate import Replications, replicated
@@ -31,55 +31,55 @@ def _by_column(columns: list[Floats], number: int) -> Floats:
     return np.stack(columns, axis=1) if columns else np.ones((number, 0))
 
 
-def written(inst: Instance, names: Names, luck: Luck, looks: ByOutcome | None = None) -> Scenarios:
-    """Luck by name -> arrays by index. looks: of the campaign, where they are worked out before."""
-    number = luck.floors
+def written(inst: Instance, names: Names, drawn: FactorDraws, looks: ByOutcome | None = None) -> Scenarios:
+    """What was drawn, by name -> arrays by index. looks: of the campaign, where they are worked out before."""
+    number = drawn.replications
     parts: dict[str, Any] = {}
-    if luck.ready_days:
+    if drawn.ready_days:
         ready = np.tile(inst.tool_ready, (number, 1))
         for n, tool in enumerate(names.tools):
-            if tool in luck.ready_days:
-                ready[:, n] = np.maximum(0, inst.tool_ready[n] + np.rint(luck.ready_days[tool] * DAY_S))
+            if tool in drawn.ready_days:
+                ready[:, n] = np.maximum(0, inst.tool_ready[n] + np.rint(drawn.ready_days[tool] * DAY_S))
         parts["ready"] = ready
     none, nothing = np.ones(number), np.zeros(number)
-    if luck.cycle_share or luck.efficiency_share or luck.stops_share:
-        press = [luck.efficiency_share.get(p, none) * (1 - luck.stops_share.get(p, nothing)) for p in names.presses]
+    if drawn.cycle_share or drawn.efficiency_share or drawn.stops_share:
+        press = [drawn.efficiency_share.get(p, none) * (1 - drawn.stops_share.get(p, nothing)) for p in names.presses]
         parts["press"] = _by_column(press, number)
-        parts["cycle"] = _by_column([luck.cycle_share.get(run.tool, none) for run in names.runs], number)
-    if luck.resin_days or luck.colour_days:
+        parts["cycle"] = _by_column([drawn.cycle_share.get(run.tool, none) for run in names.runs], number)
+    if drawn.resin_days or drawn.colour_days:
         supply = np.zeros((number, len(names.materials)), dtype=np.int64)
         for n, (kind, name) in enumerate(names.materials):
-            late = {"resin": luck.resin_days, "masterbatch": luck.colour_days}.get(kind, {}).get(name)
+            late = {"resin": drawn.resin_days, "masterbatch": drawn.colour_days}.get(kind, {}).get(name)
             if late is not None:
                 supply[:, n] = np.rint(late * DAY_S)
         parts["supply_s"] = supply
-    if luck.piece_days:
+    if drawn.piece_days:
         piece = np.zeros((number, len(names.goods)), dtype=np.int64)
         for n, good in enumerate(names.goods):
-            if isinstance(good, str) and good in luck.piece_days:
-                piece[:, n] = np.rint(luck.piece_days[good] * DAY_S)
+            if isinstance(good, str) and good in drawn.piece_days:
+                piece[:, n] = np.rint(drawn.piece_days[good] * DAY_S)
         parts["piece_s"] = piece
-    if luck.scrap_share:
-        parts["counting"], parts["run_shots"] = _shots(inst, names, luck)
-    if luck.mount_share:
-        parts["mount"] = np.stack([luck.mount_share.get(tool, none) for tool in names.tools], axis=1)
-    if luck.purge_share:
-        parts["purge"] = np.stack([luck.purge_share.get(press, none) for press in names.presses], axis=1)
-    for bench in luck.bench_share:
-        parts[bench] = luck.bench_share[bench]
-    if luck.carrier_days is not None:
-        parts["carrier"] = np.rint(luck.carrier_days).astype(np.int64)
-    parts["extra_cost"] = _on_top(inst, names, luck, parts)
-    parts["look"], all_looks = (looks or ByOutcome(inst, names)).told(luck.turned)
+    if drawn.scrap_share:
+        parts["counting"], parts["run_shots"] = _shots(inst, names, drawn)
+    if drawn.mount_share:
+        parts["mount"] = np.stack([drawn.mount_share.get(tool, none) for tool in names.tools], axis=1)
+    if drawn.purge_share:
+        parts["purge"] = np.stack([drawn.purge_share.get(press, none) for press in names.presses], axis=1)
+    for bench in drawn.bench_share:
+        parts[bench] = drawn.bench_share[bench]
+    if drawn.carrier_days is not None:
+        parts["carrier"] = np.rint(drawn.carrier_days).astype(np.int64)
+    parts["extra_cost"] = _on_top(inst, names, drawn, parts)
+    parts["look"], all_looks = (looks or ByOutcome(inst, names)).told(drawn.turned)
     return Scenarios(number, **{name: np.ascontiguousarray(rows) for name, rows in parts.items()}, looks=all_looks)
 
 
-def _on_top(inst: Instance, names: Names, luck: Luck, parts: dict[str, Any]) -> Floats:
+def _on_top(inst: Instance, names: Names, drawn: FactorDraws, parts: dict[str, Any]) -> Floats:
     """Money that a scenario costs on top whatever the order of work: melt of extra shots, and work at the benches."""
-    campaign, money = names.campaign, luck.extra_cost.copy()
+    campaign, money = names.campaign, drawn.extra_cost.copy()
     for thing in things(campaign):
-        if thing.id in luck.turned:
-            money += np.array([dearer_by(inst, names, turn) for turn in thing.turns])[luck.turned[thing.id]]
+        if thing.id in drawn.turned:
+            money += np.array([dearer_by(inst, names, turn) for turn in thing.turns])[drawn.turned[thing.id]]
     if "run_shots" in parts:
         price = np.array([melt_price(campaign, melt) for melt in names.melts])
         shot = (inst.shot_kg * price[inst.run_melt.clip(min=0)] * (inst.run_melt >= 0)).sum(axis=1)
@@ -95,23 +95,23 @@ def _on_top(inst: Instance, names: Names, luck: Luck, parts: dict[str, Any]) -> 
     return money
 
 
-def _shots(inst: Instance, names: Names, luck: Luck) -> tuple[Ints, Ints]:
+def _shots(inst: Instance, names: Names, drawn: FactorDraws) -> tuple[Ints, Ints]:
     """Shots until each item has its good parts, and of each run demand: those planned, or more until all have enough.
 
     The number of parts until the Q-th good one is negative binomial; here by its mean and deviation.
     """
-    counting = np.tile(inst.good_count_shots, (luck.floors, 1))
-    run_shots = np.tile(inst.run_shots, (luck.floors, 1))
+    counting = np.tile(inst.good_count_shots, (drawn.replications, 1))
+    run_shots = np.tile(inst.run_shots, (drawn.replications, 1))
     index = {good: n for n, good in enumerate(names.goods)}
     for r, run in enumerate(names.runs):
-        scrap = luck.scrap_share.get(run.tool)
+        scrap = drawn.scrap_share.get(run.tool)
         if scrap is None:
             continue
         for item in run.items:
             if item.to_mould == 0:
                 continue
             name = f"scrap of {item.part} {'/'.join(item.colours)}" + (f" with {run.tool}" if item.shared else "")
-            z = normal(uniforms(luck.seed, name, luck.floors))
+            z = normal(uniforms(drawn.seed, name, drawn.replications))
             asked = item.to_mould + item.tests
             spoils = spoilt(names.campaign, item.part)
             bad = 1 - (1 - scrap) * (1 - spoils) if spoils else scrap
@@ -133,12 +133,17 @@ def groups_of(names: Names) -> Ints:
 
 
 def simulate(
-    inst: Instance, names: Names, solution: Solution, luck: Luck, threads: int = 1, policy: Policy = "as planned"
+    inst: Instance,
+    names: Names,
+    solution: Solution,
+    drawn: FactorDraws,
+    threads: int = 1,
+    policy: Policy = "as planned",
 ) -> Replications:
     """Follow the order of work through every scenario, by group of pack batches. policy: see `replicated`."""
-    return replicated(inst, solution, written(inst, names, luck), policy, groups_of(names), threads)
+    return replicated(inst, solution, written(inst, names, drawn), policy, groups_of(names), threads)
 
 
-def threads_for(cores: int, floors: int) -> int:
+def threads_for(cores: int, replications: int) -> int:
     """How many threads are worth starting."""
-    return max(1, min(cores, ceil(floors / 200)))
+    return max(1, min(cores, ceil(replications / 200)))

@@ -32,7 +32,7 @@ def taken(campaign: Campaign) -> list[Taken]:
 
 
 def left_out(campaign: Campaign) -> list[str]:
-    """Kinds of things that go as planned on every simulated floor."""
+    """Kinds of things that go as planned in every replication."""
     said, _ = uncertainty_of(campaign)
     tools = list(said.tools.values())
     kinds = (

@@ -1,4 +1,4 @@
-"""The luck of every floor: what each unsure thing turns out to be, drawn once for all floors.
+"""What each unsure thing turns out to be in every replication, drawn once for all.
 
 A factor is one thing that is not sure and can be ranked as a driver; noise is not ranked (which parts happen to be
 scrap).
@@ -32,7 +32,7 @@ MOST_REWORKS = 12
 
 @dataclass(frozen=True)
 class Factor:
-    """One unsure thing on all floors. about: in words. values (floors): days, or shares of what is planned."""
+    """One unsure thing. about: in words. values (replications): days, or shares of what is planned."""
 
     name: str
     about: str
@@ -41,10 +41,10 @@ class Factor:
 
 
 @dataclass(frozen=True)
-class Luck:
+class FactorDraws:
     """All factors by what they act on. Days are calendar days, shares are of what is planned, scrap is of parts."""
 
-    floors: int
+    replications: int
     seed: int
     common: bool
     ready_days: dict[str, Floats]
@@ -61,31 +61,31 @@ class Luck:
     carrier_days: Floats | None
     factors: list[Factor]
     turned: dict[str, Ints]
-    """Thing that is settled on a day -> number of how it turns out on every floor."""
+    """Thing that is settled on a day -> number of how it turns out in every replication."""
     extra_cost: Floats
-    """Money that a floor costs on top by how things turn out."""
+    """Money that a replication costs on top by how things turn out."""
 
 
-def draw(campaign: Campaign, floors: int, seed: int) -> Luck:
-    """Draw what is not sure for that many floors. The same seed gives a floor the same luck in every variant."""
+def draw(campaign: Campaign, replications: int, seed: int) -> FactorDraws:
+    """Draw what is not sure for that many replications. With the same seed each draws the same in every variant."""
     unsure, common = uncertainty_of(campaign)
     factors: list[Factor] = []
 
     def one(name: str, about: str, spread: Spread, unit: str, least: float, most: float) -> Floats:
-        values = np.clip(quantiles(spread, uniforms(seed, name, floors)), least, most)
+        values = np.clip(quantiles(spread, uniforms(seed, name, replications)), least, most)
         factors.append(Factor(name, about, values, unit))
         return values
 
     ready, cycle, scrap, mount = {}, {}, {}, {}
     turned: dict[str, Ints] = {}
     tried: Tried = {}
-    extra = np.zeros(floors)
+    extra = np.zeros(replications)
     for tool, said in sorted(unsure.tools.items()):
-        days = np.zeros(floors)
+        days = np.zeros(replications)
         if said.ready_days is not None:
             days += one(f"tool/{tool}/ready", f"when tool {tool} is ready", said.ready_days, "days", -3650, 3650)
         if said.first_trial is not None and said.first_trial.success_chance < 1:
-            rework, failed = reworks(said.first_trial, tool, floors, seed)
+            rework, failed = reworks(said.first_trial, tool, replications, seed)
             factors.append(Factor(f"tool/{tool}/trials", f"rework after trials of tool {tool}", rework, "days"))
             on_a_day = said.first_trial.known
             if on_a_day is not None:
@@ -107,9 +107,9 @@ def draw(campaign: Campaign, floors: int, seed: int) -> Luck:
         if said.mount_share is not None:
             mount[tool] = one(f"tool/{tool}/mount", f"mounting tool {tool}", said.mount_share, "share", 0.05, 20)
     if any(tool.until_ready for tool in campaign.tools.values()):
-        steps = step_days(campaign, unsure.step_share, floors, seed)
+        steps = step_days(campaign, unsure.step_share, replications, seed)
         factors += [Factor(f"tool/{of[0]}/step/{of[1]}", words, days, "days") for of, (words, days) in steps.items()]
-        ready |= days_late(campaign, steps, ready, tried, floors)
+        ready |= days_late(campaign, steps, ready, tried, replications)
     efficiency = {
         press: one(f"press/{press}/efficiency", f"the efficiency of press {press}", spread, "share", 0.05, 20)
         for press, spread in sorted(unsure.efficiency_share.items())
@@ -138,10 +138,10 @@ def draw(campaign: Campaign, floors: int, seed: int) -> Luck:
         late_days[kind] = late
     for thing in things(campaign):
         if thing.id.startswith("settled/"):
-            turned[thing.id] = _settle(unsure, thing, floors, seed, (ready, late_days), factors)
+            turned[thing.id] = _settle(unsure, thing, replications, seed, (ready, late_days), factors)
             extra += np.array([turn.cost for turn in thing.turns])[turned[thing.id]]
-    return Luck(
-        floors, seed, common, ready, cycle, scrap, efficiency,
+    return FactorDraws(
+        replications, seed, common, ready, cycle, scrap, efficiency,
         late_days["piece"], late_days["resin"], late_days["colour"],
         mount, stops, purge, bench, carrier, factors, turned, extra,
     )  # fmt: skip
@@ -154,12 +154,14 @@ def _after_trial(campaign: Campaign, tool: str, known: date | datetime) -> float
 
 
 def _settle(
-    unsure: Uncertainty, thing: Thing, floors: int, seed: int, late: tuple[Days, dict[str, Days]],
+    unsure: Uncertainty, thing: Thing, replications: int, seed: int, late: tuple[Days, dict[str, Days]],
     factors: list[Factor],
 ) -> Ints:  # fmt: skip
-    """How a thing turns out on every floor; what comes later by it is added to the days of tools and deliveries."""
+    """How a thing turns out in each replication; what it makes later is added to the days of tools and deliveries."""
     steps = np.cumsum([turn.chance for turn in thing.turns])
-    found = np.searchsorted(steps[:-1] / steps[-1], uniforms(seed, thing.id, floors), side="right").astype(np.int64)
+    found = np.searchsorted(steps[:-1] / steps[-1], uniforms(seed, thing.id, replications), side="right").astype(
+        np.int64
+    )
     said = unsure.settled[thing.id.partition("/")[2]].outcomes
     factors.append(Factor(thing.id, f"how {thing.about} turns out", found.astype(np.float64), "outcome"))
     for number, turn in enumerate(thing.turns):
@@ -167,22 +169,22 @@ def _settle(
         for kind, section in SECTIONS.items():
             days_of = late[0] if kind == "tool" else late[1][kind]
             for name, spread in getattr(outcome, section).items():
-                chance = uniforms(seed, f"{thing.id}/{turn.id}/{kind}/{name}", floors)
+                chance = uniforms(seed, f"{thing.id}/{turn.id}/{kind}/{name}", replications)
                 days = np.maximum(0.0, quantiles(spread, chance))
-                days_of[name] = days_of.get(name, np.zeros(floors)) + np.where(found == number, days, 0.0)
+                days_of[name] = days_of.get(name, np.zeros(replications)) + np.where(found == number, days, 0.0)
     return found
 
 
-def reworks(trial: FirstTrial, tool: str, floors: int, seed: int) -> tuple[Floats, Ints]:
+def reworks(trial: FirstTrial, tool: str, replications: int, seed: int) -> tuple[Floats, Ints]:
     """Days lost to rework until a trial is good, and how many fail: tried again after each, with the same chance, until
     it works or has failed as often as it can."""
-    days, failed = np.zeros(floors), np.zeros(floors, dtype=np.int64)
-    failing = np.ones(floors, dtype=np.bool_)
+    days, failed = np.zeros(replications), np.zeros(replications, dtype=np.int64)
+    failing = np.ones(replications, dtype=np.bool_)
     for attempt in range(1, (trial.most_failures or MOST_REWORKS) + 1):
-        failing &= uniforms(seed, f"tool/{tool}/trial {attempt}", floors) > trial.success_chance
+        failing &= uniforms(seed, f"tool/{tool}/trial {attempt}", replications) > trial.success_chance
         if not failing.any():
             break
-        lost = quantiles(trial.rework_days, uniforms(seed, f"tool/{tool}/rework {attempt}", floors))
+        lost = quantiles(trial.rework_days, uniforms(seed, f"tool/{tool}/rework {attempt}", replications))
         days += np.where(failing, np.maximum(0.0, lost), 0.0)
         failed += failing
     return days, failed

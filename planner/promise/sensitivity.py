@@ -1,4 +1,4 @@
-"""Which of the unsure things spread a date most: rank correlation over the floors, and what it is worth in days."""
+"""Which of the unsure things spread a date most: rank correlation over replications, and what it is worth in days."""
 
 import numpy as np
 
@@ -7,10 +7,10 @@ from planner.promise.scenarios import Factor
 from planner.schedule.instance import Floats, Ints
 
 FEWEST = 20
-"""Fewer floors say nothing about what drives them."""
+"""Fewer replications say nothing about what drives them."""
 
 SEEN = 4.0
-"""A correlation counts from this many standard errors (1 / sqrt of the floors) on: less would rank chance."""
+"""A correlation counts from this many standard errors (1 / sqrt of the replications) on: less would rank chance."""
 
 
 def ranks(values: Floats | Ints) -> Floats:
@@ -33,7 +33,7 @@ def spearman(a: Floats, b: Floats) -> float:
 
 
 def drivers(factors: list[Factor], done: Ints, most: int = 10) -> list[Driver]:
-    """The factors that spread `done` (floors), seconds, strongest first; floors never done stand as they are, last."""
+    """The factors that spread `done` (replications), s, strongest first; those never done stand as they are, last."""
     if done.size < FEWEST or (done == done[0]).all():
         return []
     outcome = ranks(done)

@@ -1,7 +1,7 @@
 """The update for supporters: broken promises first, then where things stand by tier, what changed since, and why.
 
 Every date in it is one that people were given before, or the day by which the simulation has a tier's last parcel gone
-on at least the chosen share of floors; a tier for which there is no such day gets none.
+on at least the chosen share of replications; a tier for which there is no such day gets none.
 """
 
 from collections.abc import Mapping, Sequence

@@ -1,12 +1,12 @@
-"""A promise as a study: one part, its floors spread over the cores of whoever works it out."""
+"""A promise as a study: one part, its replications spread over the cores of whoever works it out."""
 
 from typing import Any
 
 from planner.control import Control
-from planner.promise.make import FLOORS, make_promise
+from planner.promise.make import REPLICATIONS, make_promise
 from planner.studies.parts import Answer, Part, Said, Split, Subject, Work
 
-STANDING: dict[str, Any] = {"floors": FLOORS, "seed": 1, "confidence": 0.8, "policy": "of the plan"}
+STANDING: dict[str, Any] = {"floors": REPLICATIONS, "seed": 1, "confidence": 0.8, "policy": "of the plan"}
 """The question that is asked of every plan as soon as it is made."""
 
 STANDING_BEFORE: dict[str, Any] = STANDING | {"policy": "as planned"}

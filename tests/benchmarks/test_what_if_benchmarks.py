@@ -1,7 +1,7 @@
 """The benchmarks of promises and slips run, at their smallest size, and say what they are to say."""
 
 from benchmarks.generator import sized, small
-from benchmarks.promise_floors import plain_seconds, seconds
+from benchmarks.promise_replications import plain_seconds, seconds
 from benchmarks.replan_after_slips import ROWS, after
 from benchmarks.slips_table import table
 from planner.control import Unhurried

@@ -1,4 +1,4 @@
-"""Every plan is followed on simulated floors as soon as it is made, so that whoever opens it sees how sure it is."""
+"""Every plan is followed on replications as soon as it is made, so that whoever opens it sees how sure it is."""
 
 import logging
 

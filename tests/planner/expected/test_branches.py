@@ -163,9 +163,11 @@ def test_the_document_is_read_back_with_its_branches(by_hand):
     campaign, plan = by_hand
     said = plan.outcome.expected
     inst, names = compile_campaign(campaign)
-    luck = draw(campaign, said.replications, said.seed)
+    drawn = draw(campaign, said.replications, said.seed)
     own = as_read(inst, names, plan)
-    again = judge(names, Candidate(*own[:2], "as planned", branched=own[2]), written(inst, names, luck), 1, luck.turned)
+    again = judge(
+        names, Candidate(*own[:2], "as planned", branched=own[2]), written(inst, names, drawn), 1, drawn.turned
+    )
     assert again.cost == pytest.approx(said.costs, abs=1e-3)
     assert again.chance_all == said.chance_all
 

@@ -48,9 +48,9 @@ def read_again(campaign, plan):
     """Scenarios of the plan's seed with the branch each is in, and the branches as the document has them."""
     said = plan.outcome.expected
     inst, names = compile_campaign(campaign)
-    luck = draw(campaign, said.replications, said.seed)
+    drawn = draw(campaign, said.replications, said.seed)
     _, _, branched = as_read(inst, names, plan)
-    return said, written(inst, names, luck), luck.turned[branched.thing.id], branched
+    return said, written(inst, names, drawn), drawn.turned[branched.thing.id], branched
 
 
 @pytest.mark.parametrize("rework", [3, 8])

@@ -11,9 +11,9 @@ from planner.campaign.common_case import common_case
 from planner.campaign.uncertainty import Uncertainty
 from planner.control import Unhurried
 from planner.expected.bound import bound_in, mean_bound
-from planner.expected.draws import draws_for
 from planner.expected.in_scenario import scenario_instance
 from planner.expected.judged import Candidate, judge
+from planner.expected.scenario_sets import scenario_sets_for
 from planner.expected.search import aims_at_the_mean, least_mean
 from planner.plan.order_of_work import followed, order_of
 from planner.planning.make import make_plan
@@ -207,7 +207,7 @@ def test_bounds_hold_on_average():
 def test_scenarios_to_search_to_choose_and_to_report_are_not_the_same():
     campaign = unsure(small(2))
     inst, names = compile_campaign(campaign)
-    one, again = draws_for(inst, names), draws_for(inst, names)
+    one, again = scenario_sets_for(inst, names), scenario_sets_for(inst, names)
     number = one.screen.number
     assert (one.report.extra_cost == again.report.extra_cost).all()
     assert not set(one.screen.extra_cost) & set(one.choose.extra_cost)

@@ -133,7 +133,7 @@ def test_it_holds_reconciles_and_can_be_followed(made: Made) -> None:
 
 def test_a_promise_tells_first_and_last_parcel(made: Made) -> None:
     """Groups of the tier: the bowls' P80 is in January, the cups' and so the tier's is not."""
-    promise = make_promise(*made, floors=50)
+    promise = make_promise(*made, replications=50)
     groups = {(g.part, g.parts): g.dates.p80 for g in promise.groups if g.tier == "set" and g.region == "home"}
     assert set(groups) == {(1, 2), (2, 2)}
     first, last = groups[1, 2], groups[2, 2]

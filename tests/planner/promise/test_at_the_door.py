@@ -18,7 +18,7 @@ from planner.promise.update_text import html, markdown
 from planner.reading import read
 from planner.schedule.encode import compile_campaign
 
-FLOORS = 1000
+REPLICATIONS = 1000
 SEA, CUSTOMS, LOCAL = range(24, 32), range(2, 7), range(2, 5)
 WAYS = [sum(days) for days in product(SEA, CUSTOMS, LOCAL)]
 """Every way to the doors in the United States that the campaign speaks of, each as likely."""
@@ -28,7 +28,7 @@ WAYS = [sum(days) for days in product(SEA, CUSTOMS, LOCAL)]
 def _planned(promised):
     campaign = _campaign(promised)
     plan = make_plan(campaign, Unhurried())
-    return campaign, plan, make_promise(campaign, plan, FLOORS)
+    return campaign, plan, make_promise(campaign, plan, REPLICATIONS)
 
 
 def _campaign(promised):
@@ -45,11 +45,11 @@ def test_the_ways_drawn_are_those_that_legs_and_tariffs_allow():
     campaign = _campaign(date(2027, 3, 12))
     _, names = compile_campaign(campaign)
     abroad = [batch for batch in names.batches if batch.region == "us"]
-    drawn = Ways(campaign, FLOORS, 1).of(abroad)
+    drawn = Ways(campaign, REPLICATIONS, 1).of(abroad)
     assert (drawn.min(), drawn.max()) == (min(WAYS), max(WAYS)) == (28, 41)
     assert drawn.mean() == pytest.approx(np.mean(WAYS), abs=0.2)
     assert drawn.std() == pytest.approx(np.std(WAYS), abs=0.2)
-    assert (Ways(campaign, FLOORS, 1).of(abroad) == drawn).all()
+    assert (Ways(campaign, REPLICATIONS, 1).of(abroad) == drawn).all()
 
 
 def test_the_chance_is_that_of_being_at_the_door():

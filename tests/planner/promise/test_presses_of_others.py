@@ -74,8 +74,8 @@ def test_a_promise_reckons_with_them(made: tuple[Campaign, RunPlan]) -> None:
     last = max(dispatch.at for dispatch in plan.dispatches).date()
     little = {"tools": {"saucer": {"mount_share": {"early": 0.999, "likely": 1, "late": 1.001}}}}
     sure = campaign.model_copy(update={"uncertainty": Uncertainty.model_validate(little)})
-    (tier,) = make_promise(sure, plan, floors=50).tiers
+    (tier,) = make_promise(sure, plan, replications=50).tiers
     assert (tier.dates.p50, tier.dates.p95) == (last, last)
-    (tier,) = make_promise(campaign, plan, floors=400).tiers
+    (tier,) = make_promise(campaign, plan, replications=400).tiers
     assert tier.dates.p95 is not None
     assert tier.dates.p95 >= last

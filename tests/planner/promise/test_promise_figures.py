@@ -1,4 +1,4 @@
-"""What is read off the floors: quantiles, chances, drivers, and whether promised dates hold as often as they say."""
+"""What is read off replications: quantiles, chances, drivers, and whether promised dates hold as often as they say."""
 
 import numpy as np
 import pytest
@@ -23,7 +23,7 @@ def planned(campaign):
 def test_dates_and_chances_of_a_chain():
     """One run of 10 to 20 days (triangle, most likely 10): the dates follow from its closed form and daily pick-ups."""
     campaign = chain({"a": (10, 10, 20)}, "triangular")
-    found = make_promise(campaign, planned(campaign), floors=4000, confidence=0.9)
+    found = make_promise(campaign, planned(campaign), replications=4000, confidence=0.9)
     tier = found.tiers[0]
     exact = stats.triang(0, 10, 10)
     start = campaign.start.date().toordinal()
@@ -54,7 +54,7 @@ def test_the_day_of_least_expected_loss_is_the_newsvendors():
     for late, early in ((3.0, 1.0), (1.0, 4.0), (1.0, 0.0)):
         tier = campaign.tiers["one"].model_copy(update={"late_cost_per_day": late, "early_cost_per_day": early})
         priced = campaign.model_copy(update={"tiers": {"one": tier}})
-        marked = make_promise(priced, plan, floors=4000).tiers[0].least_loss
+        marked = make_promise(priced, plan, replications=4000).tiers[0].least_loss
         assert marked.fractile == late / (late + early)
         lasting = 10 + 10 * (1 - np.sqrt(1 - marked.fractile))  # of the triangle that falls from 10 to 20
         assert abs((marked.day - campaign.start.date()).days - lasting) <= 1.5
@@ -70,7 +70,7 @@ def test_the_day_of_least_expected_loss_is_the_newsvendors():
 def test_regions_have_dates_of_their_own():
     """A region is done no later than its tier, and one of them on the tier's own day."""
     campaign = small(8)
-    found = make_promise(campaign, planned(campaign), floors=200)
+    found = make_promise(campaign, planned(campaign), replications=200)
     several = [tier for tier in found.tiers if len(tier.regions) > 1]
     assert several
     for tier in found.tiers:
@@ -110,13 +110,13 @@ def test_drivers_come_in_order_of_what_they_do():
 
 def test_nothing_said_means_the_common_case_and_says_so():
     campaign = small(2)
-    assert make_promise(campaign, planned(campaign), floors=50).basis == "common case"
+    assert make_promise(campaign, planned(campaign), replications=50).basis == "common case"
 
 
 def test_eighty_per_cent_dates_hold_eighty_per_cent_of_the_time():
     """Random campaigns with truths from the same distributions: P80 holds at least as often as it says, and with the
     lumps of a discrete date split, 80 % of the time give or take 3. All 300: the benchmark of the same name."""
-    for share in coverage(campaigns=30, floors=150, truths=60).values():
+    for share in coverage(campaigns=30, replications=150, truths=60).values():
         assert share.holds >= 0.77
         assert share.before <= 0.83
         assert share.split == pytest.approx(0.8, abs=0.03)

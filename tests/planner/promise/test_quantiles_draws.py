@@ -1,4 +1,4 @@
-"""Sampled distributions against scipy (an independent library), and luck that is common to all variants."""
+"""Sampled distributions against scipy (an independent library), and draws that are common to all variants."""
 
 import numpy as np
 import pytest
@@ -8,7 +8,7 @@ from planner.campaign.uncertainty import Fitted, ThreePoint, beta_shape
 from planner.promise.quantiles import normal, quantiles
 from planner.promise.random_streams import uniforms
 
-FLOORS = 20_000
+REPLICATIONS = 20_000
 THREE = [(2, 3, 7), (0, 0, 10), (1, 4, 4.5), (-3, 0, 3), (5, 8, 17)]
 
 
@@ -22,7 +22,7 @@ def test_three_points_are_distributed_as_scipy_has_it(points, shape):
         exact = stats.triang((likely - early) / (late - early), early, late - early)
     else:
         exact = stats.beta(*beta_shape(spread), early, late - early)
-    drawn = quantiles(spread, uniforms(11, f"{points} {shape}", FLOORS))
+    drawn = quantiles(spread, uniforms(11, f"{points} {shape}", REPLICATIONS))
     assert stats.kstest(drawn, exact.cdf).pvalue > 0.01
     chance = np.linspace(0.001, 0.999, 500)
     assert np.abs(quantiles(spread, chance) - exact.ppf(chance)).max() < 1e-4 * (late - early)
@@ -39,7 +39,7 @@ def test_pert_has_the_mean_and_deviation_of_the_method(points):
 
 def test_a_wrong_shape_would_be_noticed():
     """The test above can fail: triangular draws are not beta-PERT."""
-    drawn = quantiles(ThreePoint(early=2, likely=3, late=7, shape="triangular"), uniforms(1, "x", FLOORS))
+    drawn = quantiles(ThreePoint(early=2, likely=3, late=7, shape="triangular"), uniforms(1, "x", REPLICATIONS))
     exact = stats.beta(*beta_shape(ThreePoint(early=2, likely=3, late=7)), 2, 5)
     assert stats.kstest(drawn, exact.cdf).pvalue < 1e-6
 
@@ -53,20 +53,20 @@ def test_normal_quantiles_out_to_the_tails():
 
 @pytest.mark.parametrize("shape", ["normal", "lognormal"])
 def test_fitted_ones_too(shape):
-    drawn = quantiles(Fitted(shape=shape, mean=1.1, sd=0.2), uniforms(3, shape, FLOORS))
+    drawn = quantiles(Fitted(shape=shape, mean=1.1, sd=0.2), uniforms(3, shape, REPLICATIONS))
     width = np.sqrt(np.log1p((0.2 / 1.1) ** 2))
     exact = stats.norm(1.1, 0.2) if shape == "normal" else stats.lognorm(width, scale=1.1 * np.exp(-(width**2) / 2))
     assert stats.kstest(drawn, exact.cdf).pvalue > 0.01
 
 
 def test_draws_are_uniform_and_independent():
-    one, other = uniforms(5, "one", FLOORS), uniforms(5, "other", FLOORS)
+    one, other = uniforms(5, "one", REPLICATIONS), uniforms(5, "other", REPLICATIONS)
     assert stats.kstest(one, "uniform").pvalue > 0.01
-    assert abs(np.corrcoef(one, other)[0, 1]) < 4 / np.sqrt(FLOORS)
-    assert abs(np.corrcoef(one[1:], one[:-1])[0, 1]) < 4 / np.sqrt(FLOORS)
+    assert abs(np.corrcoef(one, other)[0, 1]) < 4 / np.sqrt(REPLICATIONS)
+    assert abs(np.corrcoef(one[1:], one[:-1])[0, 1]) < 4 / np.sqrt(REPLICATIONS)
 
 
-def test_a_floor_keeps_its_luck_when_there_are_more_floors():
+def test_a_replication_keeps_its_draws_when_there_are_more():
     assert (uniforms(5, "one", 100) == uniforms(5, "one", 1000)[:100]).all()
     assert (uniforms(6, "one", 100) != uniforms(5, "one", 100)).any()
 

@@ -111,14 +111,14 @@ def test_a_textbook_network_takes_as_long_as_the_book_says():
 def test_a_textbook_chain_is_as_unsure_as_the_book_says():
     """Its critical path alone: mean 15, variance 3.1111. Drawn ends are whole days up, so half a day is taken off."""
     shape = lambda a, m, b: {"early": a, "likely": m, "late": b, "shape": "pert"}  # noqa: E731
-    floors = 4000
+    replications = 4000
     likely = ready_of(milwaukee(shape, "ACEGH"), "lid")
-    days = draw(milwaukee(shape, "ACEGH"), floors, 5).ready_days["lid"] + (likely - date(2027, 1, 4)).days
+    days = draw(milwaukee(shape, "ACEGH"), replications, 5).ready_days["lid"] + (likely - date(2027, 1, 4)).days
     variance = 3.1111 + 1 / 12
-    assert abs(days.mean() - 0.5 - 15) < 3 * np.sqrt(variance / floors)
+    assert abs(days.mean() - 0.5 - 15) < 3 * np.sqrt(variance / replications)
     assert days.var() == pytest.approx(variance, rel=0.08)
     whole = (
-        draw(milwaukee(shape), floors, 5).ready_days["lid"]
+        draw(milwaukee(shape), replications, 5).ready_days["lid"]
         + (ready_of(milwaukee(shape), "lid") - date(2027, 1, 4)).days
     )
     assert days.mean() < whole.mean() < days.mean() + 0.5, "paths beside it make it later, not much here"
@@ -191,25 +191,25 @@ def test_the_auditor_sees_what_is_wrong_with_them(spoil):
 
 
 def test_drawn_days_are_those_of_the_campaign_written_out_anew():
-    """Every floor's day is the day of the same campaign with the drawn days as its figures."""
+    """Every replication's day is the day of the same campaign with the drawn days as its figures."""
     left = {"lid": REWORK, "cup": {"polish": {"days": 2, "by": "anna"}}}
     asked = campaign(left, ANNA)
-    luck = draw(asked, 40, 11)
-    drawn = {factor.name: factor.values for factor in luck.factors if "/step/" in factor.name}
+    days = draw(asked, 40, 11)
+    drawn = {factor.name: factor.values for factor in days.factors if "/step/" in factor.name}
     assert set(drawn) == {f"tool/lid/step/{s}" for s in REWORK} | {"tool/cup/step/polish"}
-    for floor in range(40):
+    for k in range(40):
         again = {
-            tool: {s: known | {"days": float(drawn[f"tool/{tool}/step/{s}"][floor])} for s, known in steps.items()}
+            tool: {s: known | {"days": float(drawn[f"tool/{tool}/step/{s}"][k])} for s, known in steps.items()}
             for tool, steps in left.items()
         }
         for tool, on in ready_days(campaign(again, ANNA)).items():
-            assert luck.ready_days[tool][floor] == (on - ready_of(asked, tool)).days
+            assert days.ready_days[tool][k] == (on - ready_of(asked, tool)).days
 
 
 def test_a_promise_names_the_step_that_decides():
     left = {"lid": {"metal-on": {"days": {"early": 3, "likely": 8, "late": 40}, "by": "anna"}, "try": {"days": 1}}}
     asked = campaign(left, ANNA)
-    promise = make_promise(asked, make_plan(asked, Unhurried()), floors=300)
+    promise = make_promise(asked, make_plan(asked, Unhurried()), replications=300)
     assert promise.tiers[0].drivers[0].about == "metal on (lid)"
 
 

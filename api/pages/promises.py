@@ -52,6 +52,6 @@ def promises(
 
 @router.post("/{plan_id}/promises")
 def simulate(plan_id: PlanId, request: Request, caller: PageMaker, confidence: Confidence = USUAL) -> Response:
-    """Has the floors simulated."""
+    """Has the plan simulated."""
     study = begin(request, plan_id, "promise", {"confidence": confidence})
     return RedirectResponse(f"/plans/{plan_id}/promises?study={study}", 303)

@@ -24,7 +24,7 @@ FAR = 20_000.0
 
 
 @dataclass
-class Luck:
+class Scenario:
     """One scenario. ready, supply, piece: whole seconds by which tools, materials and pieces come later; carrier: days.
     All else are shares of what is planned; scrap is of parts."""
 
@@ -47,11 +47,11 @@ class Luck:
         return bool(self.cycle or self.press)
 
 
-def drawn(case: Case, seed: int, k: int) -> Luck:
+def drawn(case: Case, seed: int, k: int) -> Scenario:
     """Scenario k (from 0) of a seed."""
     unsure = case.campaign.uncertainty
     assert unsure is not None
-    luck = Luck(k, seed)
+    scenario = Scenario(k, seed)
 
     def one(name: str, spread: Spread, least: float, most: float) -> float:
         return min(most, max(least, quantile(spread, uniform(seed, name, k))))
@@ -64,21 +64,21 @@ def drawn(case: Case, seed: int, k: int) -> Luck:
                 late = _tried(case, tool, said.first_trial, late, _rework(said.first_trial, tool, seed, k))
             days["tool", tool] = late
         if said.cycle_share is not None:
-            luck.cycle[tool] = one(f"tool/{tool}/cycle", said.cycle_share, 0.05, 20)
+            scenario.cycle[tool] = one(f"tool/{tool}/cycle", said.cycle_share, 0.05, 20)
         if said.scrap_share is not None:
-            luck.scrap[tool] = one(f"tool/{tool}/scrap", said.scrap_share, 0, 0.95)
+            scenario.scrap[tool] = one(f"tool/{tool}/scrap", said.scrap_share, 0, 0.95)
         if said.mount_share is not None:
-            luck.mount[tool] = one(f"tool/{tool}/mount", said.mount_share, 0.05, 20)
+            scenario.mount[tool] = one(f"tool/{tool}/mount", said.mount_share, 0.05, 20)
     for press, spread in unsure.efficiency_share.items():
-        luck.press[press] = one(f"press/{press}/efficiency", spread, 0.05, 20)
+        scenario.press[press] = one(f"press/{press}/efficiency", spread, 0.05, 20)
     for press, spread in unsure.stops_share.items():
-        luck.press[press] = luck.press.get(press, 1.0) * (1 - one(f"press/{press}/stops", spread, 0, 0.9))
+        scenario.press[press] = scenario.press.get(press, 1.0) * (1 - one(f"press/{press}/stops", spread, 0, 0.9))
     for press, spread in unsure.purge_share.items():
-        luck.purge[press] = one(f"press/{press}/purges", spread, 0, 20)
+        scenario.purge[press] = one(f"press/{press}/purges", spread, 0, 20)
     for bench, spread in unsure.bench_share.items():
-        luck.bench[bench] = one(f"bench/{bench}", spread, 0.05, 20)
+        scenario.bench[bench] = one(f"bench/{bench}", spread, 0.05, 20)
     if unsure.carrier_days is not None:
-        luck.carrier = round(one("carrier", unsure.carrier_days, 0, 365))
+        scenario.carrier = round(one("carrier", unsure.carrier_days, 0, 365))
     for kind, section in (("piece", unsure.piece_days), ("resin", unsure.resin_days), ("colour", unsure.colour_days)):
         for name, spread in section.items():
             days[kind, name] = one(f"{kind}/{name}", spread, -3650, 3650)
@@ -93,12 +93,12 @@ def drawn(case: Case, seed: int, k: int) -> Luck:
     for (kind, name), late in days.items():
         seconds = round(late * DAY)
         if kind == "tool":
-            luck.ready[name] = seconds
+            scenario.ready[name] = seconds
         elif kind == "piece":
-            luck.piece[name] = seconds
+            scenario.piece[name] = seconds
         else:
-            luck.supply["masterbatch" if kind == "colour" else "resin", name] = seconds
-    return luck
+            scenario.supply["masterbatch" if kind == "colour" else "resin", name] = seconds
+    return scenario
 
 
 def _rework(trial: FirstTrial, tool: str, seed: int, k: int) -> float:

@@ -1,4 +1,4 @@
-"""Simulated floors against closed forms, PERT's textbook examples, and the campaign written out anew."""
+"""Replications against closed forms, PERT's textbook examples, and the campaign written out anew."""
 
 import numpy as np
 import pytest
@@ -26,14 +26,14 @@ from planner.schedule.timing import timing_for
 from tests.planner.promise.chains import chain
 from tests.support.pot_campaign import pot_campaign
 
-FLOORS = 4000
+REPLICATIONS = 4000
 
 
-def moulded_days(campaign, floors=FLOORS, seed=7):
-    """Days until the last run ends, on every floor."""
+def moulded_days(campaign, replications=REPLICATIONS, seed=7):
+    """Days until the last run ends, in every replication."""
     inst, names = compile_campaign(campaign)
     solution = first_plans(inst, packed_instance(inst), timing_for(inst))[0][1]
-    return simulate(inst, names, solution, draw(campaign, floors, seed)).moulded / DAY_S
+    return simulate(inst, names, solution, draw(campaign, replications, seed)).moulded / DAY_S
 
 
 def test_one_run_is_as_long_as_its_triangle_says():
@@ -44,7 +44,7 @@ def test_one_run_is_as_long_as_its_triangle_says():
 
 def pert(activities, mean, variance):
     days = moulded_days(chain(activities))
-    error = np.sqrt(variance / FLOORS)
+    error = np.sqrt(variance / REPLICATIONS)
     assert abs(days.mean() - mean) < 3 * error
     assert days.var() == pytest.approx(variance, rel=0.08)  # three standard errors of a variance of 4000
     return days
@@ -78,8 +78,8 @@ def test_trials_repeat_until_one_is_good():
 
 
 @pytest.mark.parametrize("seed", range(6))
-def test_a_floor_is_the_campaign_with_its_luck_written_in(seed):
-    """Ready days, efficiency and deliveries of single floors, written into the document and compiled anew: the same
+def test_a_replication_is_the_campaign_with_its_draws_written_in(seed):
+    """Ready days, efficiency and deliveries of single replications, written into the document, compiled anew: the same
     second for the last run and for every pack batch."""
     campaign = small(seed)
     calm = common_case(campaign)
@@ -90,8 +90,8 @@ def test_a_floor_is_the_campaign_with_its_luck_written_in(seed):
     campaign = campaign.model_copy(update={"uncertainty": unsure})
     inst, names = compile_campaign(campaign)
     solution = first_plans(inst, packed_instance(inst), timing_for(inst))[0][1]
-    luck = draw(campaign, 40, seed)
-    floors = replicated(inst, solution, written(inst, names, luck), to_the_letter=True)
+    drawn = draw(campaign, 40, seed)
+    replications = replicated(inst, solution, written(inst, names, drawn), to_the_letter=True)
     clock = Clock.starting(campaign.start, campaign.time_zone)
 
     def later(moment, days):
@@ -102,41 +102,45 @@ def test_a_floor_is_the_campaign_with_its_luck_written_in(seed):
         arrivals = [Arrival(on=later(a.on, days), amount=a.amount) for a in bought.arrivals]
         return bought.model_copy(update={"arrivals": arrivals})
 
-    for floor in range(0, 40, 13):
+    for k in range(0, 40, 13):
         tools = {
-            n: t.model_copy(update={"ready": later(t.ready, luck.ready_days[n][floor])}) if n in luck.ready_days else t
+            n: t.model_copy(update={"ready": later(t.ready, drawn.ready_days[n][k])}) if n in drawn.ready_days else t
             for n, t in campaign.tools.items()
         }
         update = {"tools": tools}
-        for section, late in (("pieces", luck.piece_days), ("resins", luck.resin_days), ("colours", luck.colour_days)):
+        for section, late in (
+            ("pieces", drawn.piece_days),
+            ("resins", drawn.resin_days),
+            ("colours", drawn.colour_days),
+        ):
             update[section] = {
-                n: delayed(b, late[n][floor]) if n in late else b for n, b in getattr(campaign, section).items()
+                n: delayed(b, late[n][k]) if n in late else b for n, b in getattr(campaign, section).items()
             }
         true = campaign.model_copy(update=update)
         true_inst, _ = compile_campaign(true)
-        true_inst = bought_as_late(true_inst, inst, names, luck, floor)
+        true_inst = bought_as_late(true_inst, inst, names, drawn, k)
         timing = timing_for(true_inst)
         value = objective_of(packed_instance(true_inst), solution, timing)
         if not value < np.inf:
-            assert floors.moulded[floor] == NEVER
+            assert replications.moulded[k] == NEVER
             continue
-        assert floors.moulded[floor] == timing.lots[:, w.END].max()
-        assert floors.packed[floor].max() == timing.batches[:, w.ENDED].max()
+        assert replications.moulded[k] == timing.lots[:, w.END].max()
+        assert replications.packed[k].max() == timing.batches[:, w.ENDED].max()
 
 
-def bought_as_late(true, inst, names, luck, floor):
+def bought_as_late(true, inst, names, drawn, k):
     """What is bought beyond the deliveries agreed has no date in the document: its lateness is written in here."""
     supply, piece = true.supply_t.copy(), true.piece_t.copy()
-    for k, (kind, name) in enumerate(names.materials):
-        late = (luck.resin_days if kind == "resin" else luck.colour_days)[name][floor]
-        last = inst.supply_ptr[k + 1] - 1
+    for m, (kind, name) in enumerate(names.materials):
+        late = (drawn.resin_days if kind == "resin" else drawn.colour_days)[name][k]
+        last = inst.supply_ptr[m + 1] - 1
         if np.isinf(inst.supply_kg[last]):
             supply[last] = max(0, inst.supply_t[last] + round(late * DAY_S))
     for g, good in enumerate(names.goods):
         if isinstance(good, str):
             last = inst.piece_ptr[g + 1] - 1
             if inst.piece_count[last] == NEVER:
-                piece[last] = max(0, inst.piece_t[last] + round(luck.piece_days[good][floor] * DAY_S))
+                piece[last] = max(0, inst.piece_t[last] + round(drawn.piece_days[good][k] * DAY_S))
     return true._replace(supply_t=supply, piece_t=piece)
 
 
@@ -157,15 +161,15 @@ def test_a_press_does_not_wait_for_a_tool_that_is_late():
     campaign = Campaign.model_validate(data)
     inst, names = compile_campaign(campaign)
     solution = warm_start(inst, names, order_of(make_plan(chain({"a": (3, 3, 3), "b": (4, 4, 4)}), Unhurried())))
-    luck = draw(campaign, 20, 1)
-    waits = simulate(inst, names, solution, luck).moulded / DAY_S
-    goes_on = simulate(inst, names, solution, luck, policy="first ready").moulded / DAY_S
+    drawn = draw(campaign, 20, 1)
+    waits = simulate(inst, names, solution, drawn).moulded / DAY_S
+    goes_on = simulate(inst, names, solution, drawn, policy="first ready").moulded / DAY_S
     assert waits == pytest.approx(12)
     assert goes_on == pytest.approx(8)
 
 
 def test_a_variant_meets_the_same_luck():
-    """Common random numbers: another unsure thing more does not change the luck of those there were."""
+    """Common random numbers: another unsure thing more does not change the draws of those there were."""
     campaign = chain({"a": (2, 3, 7), "b": (1, 2, 6)})
     unsure = campaign.uncertainty.model_copy(update={"tools": {"b": campaign.uncertainty.tools["b"]}})
     only = campaign.model_copy(update={"uncertainty": unsure})
@@ -177,19 +181,22 @@ def sure(value: float) -> ThreePoint:
 
 
 def followed_by(campaign: Campaign, unsure: Uncertainty, like: Campaign):
-    """Seconds at which the last run ends and the last batch is packed: with that luck, and in the campaign like it."""
+    """When the last run ends and the last batch is packed, s: with what was drawn, and in the campaign like it."""
     told = campaign.model_copy(update={"uncertainty": unsure})
     inst, names = compile_campaign(told)
     solution = first_plans(inst, packed_instance(inst), timing_for(inst))[0][1]
-    floors = simulate(inst, names, solution, draw(told, 1, 1))
+    replications = simulate(inst, names, solution, draw(told, 1, 1))
     true, _ = compile_campaign(like)
     timing = timing_for(true)
     assert objective_of(packed_instance(true), solution, timing) < np.inf
-    return (floors.moulded[0], floors.packed[0].max()), (timing.lots[:, w.END].max(), timing.batches[:, w.ENDED].max())
+    return (replications.moulded[0], replications.packed[0].max()), (
+        timing.lots[:, w.END].max(),
+        timing.batches[:, w.ENDED].max(),
+    )
 
 
 def test_breakdowns_are_time_the_press_does_not_mould():
-    """A fifth lost is a press at four fifths of its planned efficiency, whose floors are tested above."""
+    """A fifth lost is a press at four fifths of its planned efficiency, whose replications are tested above."""
     campaign = pot_campaign()
     lost = Uncertainty(stops_share=dict.fromkeys(campaign.presses, sure(0.2)))
     slower = Uncertainty(efficiency_share=dict.fromkeys(campaign.presses, sure(0.8)))

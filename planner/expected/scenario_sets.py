@@ -24,7 +24,7 @@ WIDE = 480
 
 
 @dataclass(frozen=True)
-class Draws:
+class ScenarioSets:
     """Scenarios to search by, to choose by and to report on; the report's seed. turned: how things that are settled on
     a day turn out in them. wide: where there are such things, more scenarios, of which each branch takes its own."""
 
@@ -38,21 +38,25 @@ class Draws:
     wide_turned: Turned
 
 
-def draws_for(inst: Instance, names: Names, model_hash: str | None = None, number: int | None = None) -> Draws:
+def scenario_sets_for(
+    inst: Instance, names: Names, model_hash: str | None = None, number: int | None = None
+) -> ScenarioSets:
     """Draw them. model_hash: of the campaign's instance; number: of scenarios to report on, None: by size."""
     known = fingerprint(inst) if model_hash is None else model_hash
 
     looks = ByOutcome(inst, names)
 
     def drawn(purpose: str, many: int) -> tuple[Scenarios, Turned]:
-        luck = draw(names.campaign, many, seed_of(known, purpose))
-        return written(inst, names, luck, looks), luck.turned
+        drawn = draw(names.campaign, many, seed_of(known, purpose))
+        return written(inst, names, drawn, looks), drawn.turned
 
     screen, turned = drawn("search", SCREENED)
     choose, choose_turned = drawn("choose", CHOSEN_BY)
     report, report_turned = drawn("report", reported(inst) if number is None else number)
     wide, wide_turned = drawn("branches", WIDE) if turned else (screen, turned)
-    return Draws(screen, choose, report, seed_of(known, "report"), choose_turned, report_turned, wide, wide_turned)
+    return ScenarioSets(
+        screen, choose, report, seed_of(known, "report"), choose_turned, report_turned, wide, wide_turned
+    )
 
 
 def seed_of(model_hash: str, purpose: str) -> int:

@@ -1,6 +1,6 @@
 """Scenarios of a 200-run, 800-group plan: seconds, and ratios to a loop of one call each and to plain Python.
 
-    python -m benchmarks.promise_floors [scenarios] [size] [threads] [scenarios in plain Python]
+    python -m benchmarks.promise_replications [scenarios] [size] [threads] [scenarios in plain Python]
 
 The loop of one call each writes a scenario's arrays with NumPy and has each timed by the compiled evaluator
 (`tests/planner/promise/plain_loop.py`). Plain Python is the loop of this version with compilation turned off
@@ -50,7 +50,7 @@ def called_one_by_one(size: str, number: int) -> tuple[float, float]:
 
 def plain_seconds(size: str, number: int) -> float:
     """Processor seconds a scenario in plain Python, by its own process."""
-    here = [sys.executable, "-m", "benchmarks.promise_floors", "--plain", size, str(number)]
+    here = [sys.executable, "-m", "benchmarks.promise_replications", "--plain", size, str(number)]
     told = subprocess.run(here, env=os.environ | {"NUMBA_DISABLE_JIT": "1"}, capture_output=True, text=True, check=True)
     return float(told.stdout.split()[-1])
 

@@ -4,7 +4,7 @@ import pytest
 from scipy.stats import beta, binom
 
 from planner.demand.items import run_demands, sharings, shots_by_tool
-from planner.demand.together import chance_of_parts
+from planner.demand.joint_confidence import chance_of_parts
 from planner.reading import read
 from tests.support.several_tools import pot_document
 
