@@ -1,9 +1,9 @@
 """A13: twenty of the scenarios timed anew, from the two documents alone, each to the cent that is stated of it.
 
 What is drawn, when every run begins and every batch leaves, and what it costs is worked out by modules that share
-nothing with whoever made the plan (`anew_luck`, `anew_presses`, `anew_benches`). First the plan itself is timed so: if
-that does not come to its own total it is not understood, and nothing is said of its scenarios. What is not timed anew,
-and why, stands in the verdict.
+nothing with whoever made the plan (`anew_scenario`, `anew_presses`, `anew_benches`). First the plan itself is timed so:
+if that does not come to its own total it is not understood, and nothing is said of its scenarios. What is not timed
+anew, and why, stands in the verdict.
 """
 
 from collections import Counter, defaultdict
