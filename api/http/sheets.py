@@ -1,4 +1,4 @@
-"""For whom sheets are printed: their size, the language of their texts, and what weights are written in."""
+"""For whom files for people are made: the language of their texts, what weights are written in, the size of sheets."""
 
 from dataclasses import dataclass
 from typing import Annotated, Literal
@@ -11,17 +11,24 @@ from api.typesetting import Size
 
 
 @dataclass(frozen=True)
-class Sheets:
-    """As the query asks for them."""
+class Written:
+    """As the query asks for it."""
 
-    size: Annotated[Size, Query(description="of the sheets")] = "a4"
-    language: Annotated[str, Query(pattern=f"^({'|'.join(LANGUAGES)})$", description="of the sheets' texts")] = "en"
+    language: Annotated[str, Query(pattern=f"^({'|'.join(LANGUAGES)})$", description="of the texts in it")] = "en"
     weights: Annotated[Literal["kg", "lb"], Query(description="kilograms and grams, or pounds and ounces")] = "kg"
 
     def begin(self) -> None:
-        """From here on, what is written is for who reads these sheets; in English as in documents."""
+        """From here on, what is written is for who reads this; in English as in documents."""
         locale = "" if self.language == "en" else self.language
         reading.begin(reading.Reader(self.language, locale, self.weights == "lb"))
 
 
+@dataclass(frozen=True)
+class Sheets(Written):
+    """The same on sheets of paper."""
+
+    size: Annotated[Size, Query(description="of the sheets")] = "a4"
+
+
+AskedWritten = Annotated[Written, Depends()]
 AskedSheets = Annotated[Sheets, Depends()]

@@ -64,6 +64,7 @@ environment.globals["may"] = lambda scope: scope in now_acting().scopes
 environment.globals["acting"] = now_acting
 environment.globals["reading"] = now_reading
 environment.globals["languages"] = LANGUAGES
+environment.globals["written"] = lambda language="": written(language)
 environment.globals |= {"when_late": wording.WHEN_LATE, "late_short": wording.LATE_SHORT}
 environment.filters |= {
     "day": wording.day,
@@ -97,6 +98,13 @@ environment.filters |= {
     "as_json": lambda value: json.dumps(value, ensure_ascii=False),
     "iso": lambda when: when.isoformat(),
 }
+
+
+def written(language: str = "") -> str:
+    """What is asked for with a file for people: the page's language, or that one, and its weights; `&language=de`."""
+    reader = now_reading()
+    language = language or reader.language
+    return f"&language={language}" * (language != "en") + "&weights=lb" * reader.pounds
 
 
 def page(template: str, status: int = 200, headers: dict[str, str] | None = None, **what: Any) -> Response:

@@ -3,7 +3,9 @@
 from dataclasses import dataclass
 
 from api import wording
+from api.languages import gettext
 from api.pictures.drawing import draw, wrapped
+from api.sentences import said
 from planner.plan import RunPlan
 
 NAME, FIGURE = 190.0, 118.0
@@ -33,7 +35,7 @@ def cost_svg(plan: RunPlan, width: float = 760.0) -> str:
     largest = max((c.amount for c in lines), default=1.0)
     drawn = [
         Line(
-            c.what,
+            said(c.what),
             14 + row * n,
             max(1.0, room * c.amount / largest),
             wording.money(c.amount, plan.currency),
@@ -44,7 +46,10 @@ def cost_svg(plan: RunPlan, width: float = 760.0) -> str:
     base = 14 + row * len(drawn) + 16 + down
     lower = wording.money(plan.outcome.lower_bound, plan.currency)
     notes = wrapped(
-        [f"black: no plan can cost less than {lower}", "open: what a better plan might still save"],
+        [
+            gettext("black: no plan can cost less than %(money)s") % {"money": lower},
+            gettext("open: what a better plan might still save"),
+        ],
         width - name - 8,
         11,
     )

@@ -4,13 +4,14 @@ from dataclasses import dataclass
 from math import ceil, log10
 
 from api import wording
+from api.languages import gettext
 from api.pictures.drawing import draw, wrapped
+from api.sentences import said
 from planner.plan import RunPlan
 from planner.plan.sampling import SamplingCurve
 
 PANEL_WIDTH, PANEL_HEIGHT = 310.0, 206.0
 LEFT, TOP, RIGHT, FOOT = 40.0, 40.0, 30.0, 28.0
-NOTES = ("along: bad pieces in the lot", "upright: lots accepted of 100", "circles: 95, 50 and 10 of 100")
 MARKS = (("producer", 0.95), ("indifferent", 0.50), ("consumer", 0.10))
 
 
@@ -49,17 +50,21 @@ def curves_svg(plan: RunPlan, width: float = 960.0) -> str:
             Mark(
                 x + wide * getattr(curve, name) / most,
                 y + tall * (1 - chance),
-                f"{wording.per_cent(getattr(curve, name))} bad: accepted {chance * 100:.0f} times in 100",
+                gettext("%(share)s bad: accepted %(n)s times in 100")
+                % {"share": wording.per_cent(getattr(curve, name)), "n": f"{chance * 100:.0f}"},
             )
             for name, chance in MARKS
         ]
-        title = f"{curve.n} pieces, accept {curve.accept}"
+        title = gettext("%(n)s pieces looked at, at most %(most)s bad") % {
+            "n": wording.number(curve.n),
+            "most": curve.accept,
+        }
         says = f"{title}: " + "; ".join(mark.says for mark in marks)
         path = "M" + "L".join(f"{a:.1f},{b:.1f}" for a, b in points)
         panels.append(Panel(x, y, title, _serves(plan, curve), path, marks, says))
     rows = -(-len(panels) // per_row)
     across = min(width, PANEL_WIDTH * max(1, min(per_row, len(panels))))
-    notes = wrapped(NOTES, across - 16) if panels else []
+    notes = wrapped(_notes(), across - 16) if panels else []
     return draw(
         "curves.svg",
         width=across,
@@ -76,13 +81,21 @@ def curves_svg(plan: RunPlan, width: float = 960.0) -> str:
 def _serves(plan: RunPlan, curve: SamplingCurve) -> str:
     """Where the sampling plan is used: parts and kinds of defect."""
     used = {
-        f"{found.part} {sample.defect}"
+        f"{found.part} {said(sample.defect)}"
         for found in plan.inspections
         for sample in found.samples
         if (sample.n, sample.accept, sample.every_piece) == (curve.n, curve.accept, False)
     }
-    said = sorted(used)
-    return ", ".join(said[:2]) + (f" and {len(said) - 2} more" if len(said) > 2 else "")
+    listed, more = sorted(used)[:2], len(used) - 2
+    return ", ".join(listed) + (f" {gettext('and %(n)s more') % {'n': more}}" if more > 0 else "")
+
+
+def _notes() -> list[str]:
+    return [
+        gettext("along: bad pieces in the lot"),
+        gettext("upright: lots accepted of 100"),
+        gettext("circles: 95, 50 and 10 of 100"),
+    ]
 
 
 def _round_up(share: float) -> float:

@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from api import wording
+from api.languages import gettext
 from api.pictures.drawing import Name, cut_apart, draw, wrapped
-from api.pictures.floor.beneath import band_says, end_of
+from api.pictures.floor.beneath import all_gone, band_says, end_of
 from api.pictures.floor.picture import Window, scale_of
 from api.pictures.floor.scale import GUTTER, MARGIN
 from api.services.standing_promise import Sure
@@ -53,9 +54,12 @@ def dispatch_svg(
             gone += parcels
             up = y - TALL * gone / tier.parcels
             path.append(f"H{scale.x(moment):.1f}V{up:.1f}")
-            says = (
-                f"{tier.tier}, {wording.moment(moment)}: {wording.number(gone)} of {wording.number(tier.parcels)} gone"
-            )
+            says = gettext("%(tier)s, %(when)s: %(gone)s of %(all)s gone") % {
+                "tier": tier.tier,
+                "when": wording.moment(moment),
+                "gone": wording.number(gone),
+                "all": wording.number(tier.parcels),
+            }
             steps.append((scale.x(moment), up, says))
         path.append(f"H{scale.width - MARGIN:.1f}V{y:.1f}Z")
         one = known.get(tier.tier)
@@ -75,14 +79,21 @@ def dispatch_svg(
                 band_says=band_says(one) if one else "",
             )
         )
-    notes = ["filled: gone, from none to all", "flag: end of the promised day"]
-    notes += ["hatched: last parcel gone, P50 to P95", "upright line: P80"] if known else []
+    notes = [gettext("filled: gone, from none to all"), gettext("flag: end of the promised day")]
+    notes += (
+        [
+            gettext("hatched: last parcel gone, from even odds (P50) to almost certain (P95)"),
+            gettext("upright: 80 % likely (P80)"),
+        ]
+        if known
+        else []
+    )
     lines = wrapped(notes, scale.width - GUTTER - MARGIN)
     bottom = HEAD + ROW * len(rows) + 4
     return draw(
         "dispatches.svg",
-        title="How much of each tier has left over time",
-        desc="; ".join(f"{tier.tier} all gone {wording.day(tier.last_dispatch)}" for tier in plan.tiers),
+        title=gettext("How much of each tier has left over time"),
+        desc=all_gone(plan),
         role="img",
         framed=framed,
         scale=scale,

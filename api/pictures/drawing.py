@@ -1,4 +1,5 @@
-"""Filling SVG templates: one environment for all pictures, figures rounded to a tenth of a pixel."""
+"""Filling SVG templates: one environment for all pictures, figures rounded to a tenth of a pixel, texts in the reader's
+language."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -8,6 +9,8 @@ from unicodedata import category, combining, east_asian_width
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from api import wording
+from api.languages import gettext, ngettext
+from api.sentences import said
 
 TEMPLATES = Path(__file__).parent / "templates"
 
@@ -23,7 +26,9 @@ environment = Environment(
     trim_blocks=True,
     lstrip_blocks=True,
     undefined=StrictUndefined,
+    extensions=["jinja2.ext.i18n"],
 )
+environment.install_gettext_callables(gettext, ngettext, newstyle=True)  # type: ignore[attr-defined]
 environment.filters |= {
     "at": at,
     "day": wording.day,
@@ -34,6 +39,7 @@ environment.filters |= {
     "share": wording.per_cent,
     "duration": wording.duration,
     "counted": wording.counted,
+    "said": said,
 }
 
 

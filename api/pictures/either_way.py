@@ -5,8 +5,10 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from api import wording
+from api.languages import gettext
 from api.pictures.colours import Swatch, colour_of, swatches
 from api.pictures.drawing import cut, cut_apart, draw
+from api.sentences import said
 from planner.campaign import Campaign
 from planner.plan.averages import Branch, Branches, BranchRun
 
@@ -73,12 +75,18 @@ def either_way_svg(told: Branches, campaign: Campaign, start: datetime, width: f
 
 
 def _title(branch: Branch) -> str:
-    return f"If {branch.words} ({wording.per_cent(branch.chance)})"
+    return gettext("If %(what)s (%(chance)s)") % {"what": said(branch.words), "chance": wording.per_cent(branch.chance)}
 
 
 def _bar(run: BranchRun, x: Callable[[datetime], float], y: float, colours: dict[str, Swatch]) -> Bar:
-    said = f"{run.tool} in {' + '.join(run.melts)}, {wording.counted(run.shots, 'shot')}, from "
-    said += f"{wording.moment(run.begin)} to {wording.moment(run.end)}" + ("; the same either way" * run.common)
+    says = gettext("%(tool)s in %(melts)s, %(shots)s, from %(begin)s to %(end)s") % {
+        "tool": run.tool,
+        "melts": " + ".join(run.melts),
+        "shots": wording.counted(run.shots, "shot"),
+        "begin": wording.moment(run.begin),
+        "end": wording.moment(run.end),
+    }
+    says += f"; {gettext('the same either way')}" if run.common else ""
     left = x(run.begin)
     wide = max(1.5, x(run.end) - left)
-    return Bar(left, y, wide, colours[colour_of(run.melts[0])], run.common, cut(run.tool, wide - 6), said)
+    return Bar(left, y, wide, colours[colour_of(run.melts[0])], run.common, cut(run.tool, wide - 6), says)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from api import wording
+from api.languages import gettext
 from api.pictures.colours import Swatch, colour_of, swatches
 from api.pictures.drawing import cut_apart, draw
 from planner.campaign import Campaign
@@ -65,11 +66,15 @@ def path_svg(plan: RunPlan, campaign: Campaign, width: float = 1200.0) -> str:
         steps, before = [], None
         for n, (melt, runs, kg) in enumerate(melts):
             swatch = colours[colour_of(melt)]
-            says = (
-                f"{press} barrel {barrel}, {melt}: {wording.counted(runs, 'run')}" if runs else f"{melt} at the start"
-            )
+            told = gettext("%(press)s, %(barrel)s, %(melt)s: %(runs)s") if runs else gettext("%(melt)s at the start")
+            says = told % {
+                "press": press,
+                "barrel": wording.place("barrel", barrel),
+                "melt": melt,
+                "runs": wording.counted(runs, "run"),
+            }
             if kg:
-                says += f"; {wording.kilograms(kg)} purged to get here"
+                says += "; " + gettext("%(kg)s purged to get here") % {"kg": wording.kilograms(kg)}
             x, at = GUTTER + (n % per_row) * (CHIP + BETWEEN), y + ROW * (n // per_row)
             depth = max(4.0, DEEPEST * (kg / heaviest) ** 0.5) if kg else 0.0
             steps.append(Step(melt, swatch, x, at, runs, kg, depth, before, says))

@@ -6,8 +6,10 @@ Darker is later, but every cell says its days, and a triangle marks a broken pro
 from dataclasses import dataclass
 
 from api import wording
+from api.languages import gettext
 from api.pictures.colours import ink_on
 from api.pictures.drawing import cut, cut_apart, draw, wrapped
+from api.sentences import said
 from planner.slips.document import Cell, SlipRow, SlipTable, TierChange
 
 HEAD, LINE, BETWEEN, GUTTER, APART = 46.0, 22.0, 22.0, 128.0, 8.0
@@ -17,7 +19,6 @@ ROOMY = 230.0
 """Of a cell for all tiers, in which there is room to name the worst."""
 SHADES = ((0, "#fffdf8"), (2, "#e6dfcf"), (6, "#c9bfa6"), (13, "#8b826d"), (None, "#3f3a31"))
 """Days later up to which a shade stands; None: more."""
-NEVER = "never"
 
 
 @dataclass(frozen=True)
@@ -79,8 +80,9 @@ def slips_svg(table: SlipTable, width: float = 1200.0) -> str:
         blocks.append(block)
         y += 16 + LINE * len(block.lines) + BETWEEN - 8
     left = GUTTER if width >= GUTTER + 58 * len(SHADES) else 8.0
-    notes = ["days later than planned" + ("" if apart else ", of the tier hit worst"), "▲ after the promised day"]
-    lines = wrapped([*notes, "crossed: cannot be carried out"], width - left - 8)
+    later = gettext("days later than planned") if apart else gettext("days later than planned, of the tier hit worst")
+    notes = [later, f"▲ {gettext('after the promised day')}", gettext("crossed: cannot be carried out")]
+    lines = wrapped(notes, width - left - 8)
     return draw(
         "slips.svg",
         width=width,
@@ -105,17 +107,22 @@ def _block(row: SlipRow, columns: list[Column], tiers: list[str], step: float, y
     boxes: list[Box] = []
     for n, policy in enumerate(policies):
         top = y + 16 + LINE * n
-        lines.append((top, policy))
+        lines.append((top, said(policy)))
         for column in columns:
             if cell := cells.get((policy, column.days)):
                 boxes += _boxes(row.name, cell, tiers, column, step, top)
-    return Block(row.name, row.verdict, y, lines, boxes)
+    return Block(row.name, said(row.verdict), y, lines, boxes)
 
 
 def _boxes(name: str, cell: Cell, tiers: list[str], column: Column, step: float, y: float) -> list[Box]:
-    begins = f"{name} {wording.days(cell.days)} late, {cell.policy}"
+    begins = gettext("%(what)s %(days)s late, %(policy)s") % {
+        "what": name,
+        "days": wording.days(cell.days),
+        "policy": said(cell.policy),
+    }
     if not cell.possible:
-        return [Box(column.x, y, column.width, "", "#22201c", NEVER, True, f"{begins}: cannot be carried out")]
+        cannot = gettext("cannot be carried out")
+        return [Box(column.x, y, column.width, "", "#22201c", gettext("never"), True, f"{begins}: {cannot}")]
     if tiers:
         known = {change.tier: change for change in cell.tiers}
         shown = [(known[tier], column.x + step * k) for k, tier in enumerate(tiers) if tier in known]
@@ -132,10 +139,10 @@ def _box(begins: str, worst: TierChange, of: list[TierChange], x: float, y: floa
     text = _signed(worst.days)
     if len(of) > 1 and later and width >= ROOMY:
         text += f" {cut(worst.tier, width - 185, 12)}" + (
-            f", {len(later)} of {len(of)} tiers" if len(later) > 1 else ""
+            ", " + gettext("%(n)s of %(all)s tiers") % {"n": len(later), "all": len(of)} if len(later) > 1 else ""
         )
-    said = "; ".join(_told(change) for change in (later or of[:1]))
-    return Box(x, y, width - 1.5, fill, ink_on(fill), text, any(map(_broken, of)), f"{begins}: {said}")
+    told = "; ".join(_told(change) for change in (later or of[:1]))
+    return Box(x, y, width - 1.5, fill, ink_on(fill), text, any(map(_broken, of)), f"{begins}: {told}")
 
 
 def _broken(change: TierChange) -> bool:
@@ -144,12 +151,13 @@ def _broken(change: TierChange) -> bool:
 
 
 def _told(change: TierChange) -> str:
-    when = f"all gone {wording.day(change.after)}" if change.after else "never all gone"
-    late = f", {wording.days(change.days_late)} after the promised day" if change.days_late else ""
-    if not change.days:
-        return f"{change.tier} as planned, {when}{late}"
-    more = "later" if change.days > 0 else "earlier"
-    return f"{change.tier} {wording.days(abs(change.days))} {more}, {when}{late}"
+    gone = gettext("all gone %(day)s") if change.after else gettext("never all gone")
+    when = gone % {"day": wording.day(change.after)}
+    after = gettext("%(days)s after the promised day") % {"days": wording.days(change.days_late)}
+    late = f", {after}" if change.days_late else ""
+    later, earlier = gettext("%(tier)s %(days)s later"), gettext("%(tier)s %(days)s earlier")
+    told = (later if change.days > 0 else earlier) if change.days else gettext("%(tier)s as planned")
+    return f"{told % {'tier': change.tier, 'days': wording.days(abs(change.days))}}, {when}{late}"
 
 
 def _signed(days: int) -> str:

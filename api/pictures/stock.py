@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from api import wording
+from api.languages import gettext
 from api.pictures.colours import Swatch, swatches
 from api.pictures.drawing import Name, cut_apart, draw
 from api.pictures.floor.picture import Window, scale_of
@@ -25,6 +26,11 @@ class Row:
     path: str
     peak: str
     swatch: Swatch
+
+    @property
+    def says(self) -> str:
+        part, inks = self.item
+        return gettext("%(what)s: up to %(n)s") % {"what": f"{part} {'/'.join(inks)}", "n": self.peak}
 
 
 def levels(plan: RunPlan, campaign: Campaign) -> dict[Item, Level]:
@@ -102,8 +108,8 @@ def stock_svg(plan: RunPlan, campaign: Campaign, window: Window | None = None, f
     bottom = HEAD + ROW * len(rows) + 4
     return draw(
         "stock.svg",
-        title="Good parts in hand over time",
-        desc=", ".join(f"{row.item[0]} {'/'.join(row.item[1])} up to {row.peak}" for row in rows),
+        title=gettext("Good parts in hand over time"),
+        desc="; ".join(row.says for row in rows),
         role="img",
         framed=framed,
         scale=scale,
@@ -114,7 +120,7 @@ def stock_svg(plan: RunPlan, campaign: Campaign, window: Window | None = None, f
         right=right,
         bottom=bottom,
         height=bottom + 22,
-        notes=["each row on its own scale; parts count once they have rested"],
+        notes=[gettext("each row on its own scale; parts count once they have rested")],
         note_x=GUTTER,
         used={row.swatch.id: row.swatch for row in rows}.values(),
     )

@@ -10,6 +10,7 @@ from pydantic import BaseModel
 from api.http import negotiation
 from api.http.access import REFUSALS, Reader
 from api.http.problems import answers
+from api.http.sheets import AskedWritten
 from api.pictures.cost import cost_svg
 from api.pictures.curves import curves_svg
 from api.pictures.dispatches import dispatch_svg
@@ -83,12 +84,17 @@ def list_pictures(plan_id: PlanId, service: TheService, caller: Reader) -> Pictu
     responses=answers(NotFound, Conflict, Invalid) | negotiation.also_as(MEDIA_TYPE),
 )
 def read_slips(
-    plan_id: PlanId, service: TheService, caller: Reader, width: Annotated[int, Query(ge=320, le=4000)] = 1200
+    plan_id: PlanId,
+    service: TheService,
+    caller: Reader,
+    written: AskedWritten,
+    width: Annotated[int, Query(ge=320, le=4000)] = 1200,
 ) -> Response:
     """The newest slip table that is worked out; `/v1/studies/{id}` gives each one's, also while it is being made."""
     table = studies.newest_document(service, caller.workshop_id, plan_id, "slip-table")
     if table is None:
         raise Conflict("No slip table of this plan is worked out; ask `slip-table` for it.")
+    written.begin()
     svg = slips_svg(SlipTable.model_validate_json(table), float(width))
     return Response(svg, 200, {"Cache-Control": "no-cache"}, MEDIA_TYPE)
 
@@ -115,6 +121,7 @@ def read_picture(
     service: TheService,
     caller: Reader,
     window: Annotated[Window, Depends(window_asked)],
+    written: AskedWritten,
     revision: RevisionNumber = None,
 ) -> Response:
     """SVG 1.1 without script, style sheet or anything fetched; texts that explain stand in `title` elements."""
@@ -124,5 +131,6 @@ def read_picture(
         problems = [Problem("press", f"there is no press `{one}`", f"use {known}") for one in unknown]
         raise Invalid("Parameters or headers do not fit.", problems)
     sure = how_sure(service, caller.workshop_id, plan_id, shown.revision).tiers or {}
+    written.begin()
     svg = DRAWN[name](shown, window, sure)
     return Response(svg, 200, {"Cache-Control": "no-cache"}, MEDIA_TYPE)

@@ -8,7 +8,8 @@ import textwrap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from api import wording
+from api import sentences, wording
+from api.languages import gettext
 from api.pictures.colours import Swatch, colour_of, swatches
 from api.pictures.drawing import cut, draw, text_width
 from api.purge.schemas import Change, ColourChanges
@@ -21,10 +22,6 @@ LEAST_CELL, MOST_CELL = 62.0, 124.0
 DEEPEST, LEAST_DEEP = 56.0, 2.5
 NAME_SIZE, SMALL = 10.5, 10.0
 LINE = 12.0
-MEANS = (
-    "A bar is the barrel with a colour in it. From it hang the colours that may follow, cheapest first, as deep as the "
-    "change takes kilograms. Below: the kilograms, and between which they fall four times in five (P10 to P90)"
-)
 
 
 @dataclass(frozen=True)
@@ -90,7 +87,7 @@ def changes_svg(said: ColourChanges, looks: Mapping[str, Look], width: float = 1
     shown = {colour_of(melt.melt) for melt in said.melts}
     return draw(
         "colour_changes.svg",
-        heading=None if only else f"Colour changes on barrel {said.barrel.barrel} of {said.barrel.press}",
+        heading=None if only else _heading(said),
         held=held,
         described=_described(said, only),
         prefix=f"changes-{width:.0f}-" + (f"{[m.melt for m in said.melts].index(only)}-" if only else ""),
@@ -154,15 +151,15 @@ def _follower(change: Change, colours: dict[str, Swatch], sheet: _Sheet, x: floa
     if sheet.priced:
         notes.append(wording.money(change.money, sheet.currency))
     if change.compound_kg:
-        notes.append("+ compound")
+        notes.append(f"+ {gettext('compound')}")
     if change.basis in ("measured", "given"):
-        notes.append(change.basis)
+        notes.append(sentences.said(change.basis))
     return Follower(
         swatch=colours[colour_of(change.to)],
         name=_name(change.to, sheet, sheet.cell - 2, NAME_SIZE),
         x=x,
         depth=depth,
-        label=wording.kilograms(change.kg) if change.kg else "nothing",
+        label=wording.kilograms(change.kg) if change.kg else gettext("nothing"),
         notes=notes,
         says=_says(change, sheet),
     )
@@ -170,17 +167,22 @@ def _follower(change: Change, colours: dict[str, Swatch], sheet: _Sheet, x: floa
 
 def _says(change: Change, sheet: _Sheet) -> str:
     """The change in words, for whoever points at it or hears it read."""
-    told = (
-        f"{change.from_} to {change.to}: {wording.kilograms(change.kg)} ({wording.kilograms(change.kg_p10)} to "
-        f"{wording.kilograms(change.kg_p90)}), {wording.duration(change.minutes * 60)}"
-    )
+    told = gettext("%(old)s to %(new)s: %(kg)s (%(least)s to %(most)s), %(time)s") % {
+        "old": change.from_,
+        "new": change.to,
+        "kg": wording.kilograms(change.kg),
+        "least": wording.kilograms(change.kg_p10),
+        "most": wording.kilograms(change.kg_p90),
+        "time": wording.duration(change.minutes * 60),
+    }
     if change.shots:
-        told += f", {wording.counted(change.shots, 'shot')} of it through the tool"
+        shots = {"shots": wording.counted(change.shots, "shot")}
+        told += f", {gettext('%(shots)s of it through the tool') % shots}"
     if sheet.priced:
         told += f", {wording.money(change.money, sheet.currency)}"
     if change.compound_kg:
-        told += f"; {wording.kilograms(change.compound_kg)} of it purging compound"
-    return f"{told}; {change.basis}: {change.because}"
+        told += f"; {gettext('%(kg)s of it purging compound') % {'kg': wording.kilograms(change.compound_kg)}}"
+    return f"{told}; {sentences.said(change.basis)}: {sentences.said(change.because)}"
 
 
 def _range(change: Change) -> str:
@@ -206,7 +208,13 @@ def _lines(text: str, width: float, size: float = SMALL) -> list[str]:
 
 def means(said: ColourChanges) -> str:
     """What the picture shows, in words."""
-    return f"{MEANS}{'; what the change costs, press time included' if _priced(said) else ''}. {said.note}"
+    told = gettext(
+        "A bar is the barrel with a colour in it. From it hang the colours that may follow, cheapest first, as deep as "
+        "the change takes kilograms. Below: the kilograms, and between which they fall four times in five (P10 to P90)"
+    )
+    if _priced(said):
+        told += f"; {gettext('what the change costs, press time included')}"
+    return f"{told}. {sentences.said(said.note)}"
 
 
 def _priced(said: ColourChanges) -> bool:
@@ -215,18 +223,30 @@ def _priced(said: ColourChanges) -> bool:
 
 def _held(said: ColourChanges) -> str:
     resins = {melt.melt.rpartition("/")[0] for melt in said.melts}
-    told = f"{wording.kilograms(said.barrel.holdup_kg)} of melt in the barrel"
+    told = gettext("%(kg)s of melt in the barrel") % {"kg": wording.kilograms(said.barrel.holdup_kg)}
     if said.barrel.hot_runner_kg:
-        told += f", {wording.kilograms(said.barrel.hot_runner_kg)} in the hot runner"
-    return f"{told}; all colours in {resins.pop()}" if len(resins) == 1 else told
+        told += f", {gettext('%(kg)s in the hot runner') % {'kg': wording.kilograms(said.barrel.hot_runner_kg)}}"
+    return f"{told}; {gettext('all colours in %(resin)s') % {'resin': resins.pop()}}" if len(resins) == 1 else told
+
+
+def _heading(said: ColourChanges) -> str:
+    barrel = {"n": said.barrel.barrel, "press": said.barrel.press}
+    return gettext("Colour changes on barrel %(n)s of %(press)s") % barrel
 
 
 def _described(said: ColourChanges, only: str | None) -> str:
     changes: Sequence[Change] = [change for change in said.changes if only in (None, change.from_)]
     if not changes:
-        return "One colour alone: nothing to purge."
+        return gettext("One colour alone: nothing to purge.")
     dear, cheap = (pick(changes, key=lambda change: (change.money, change.kg)) for pick in (max, min))
-    return (
-        f"{wording.counted(len(changes), 'change')}. Dearest: {dear.from_} to {dear.to}, "
-        f"{wording.kilograms(dear.kg)}. Cheapest: {cheap.from_} to {cheap.to}, {wording.kilograms(cheap.kg)}."
-    )
+    return gettext(
+        "%(changes)s. Dearest: %(dear_old)s to %(dear_new)s, %(dear_kg)s. Cheapest: %(old)s to %(new)s, %(kg)s."
+    ) % {
+        "changes": wording.counted(len(changes), "change"),
+        "dear_old": dear.from_,
+        "dear_new": dear.to,
+        "dear_kg": wording.kilograms(dear.kg),
+        "old": cheap.from_,
+        "new": cheap.to,
+        "kg": wording.kilograms(cheap.kg),
+    }

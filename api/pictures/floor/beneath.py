@@ -8,9 +8,11 @@ from operator import attrgetter
 from typing import TypeVar
 
 from api import wording
+from api.languages import gettext
 from api.pictures.floor.hours import Span, closed, opening
 from api.pictures.floor.lanes import Items
 from api.pictures.floor.scale import MARGIN, Scale
+from api.sentences import said
 from api.services.standing_promise import Sure
 from planner.campaign import Campaign
 from planner.plan import RunPlan
@@ -87,19 +89,25 @@ def assembly(plan: RunPlan, campaign: Campaign, scale: Scale, y: float, items: I
         for start, end in opened:
             at_work = between(jobs, start, end)
             if at_work and (span := scale.clipped(start, end, 0.8)):
-                says = f"assembly {wording.day(start)}: {wording.counted(len(at_work), 'job')}"
+                says = gettext("assembly, %(day)s: %(jobs)s") % {
+                    "day": wording.day(start),
+                    "jobs": wording.counted(len(at_work), "job"),
+                }
                 taken = sorted(set().union(*(needs[job.product, job.colourway] for job in at_work)))
                 shown.append(Work([span], says, "", taken))
-        return BenchRow("assembly", y, shown, closed(opened, scale))
+        return BenchRow(gettext("assembly bench"), y, shown, closed(opened, scale))
     shown = []
     for job in jobs:
-        says = (
-            f"{job.id}: {wording.number(job.units)} {job.product} {job.colourway} for {job.batch}, "
-            f"{wording.moment(job.start)} to {wording.moment(job.end)}"
-        )
+        says = gettext("%(id)s: %(n)s %(what)s for %(batch)s, %(from)s to %(to)s") % {
+            "id": job.id,
+            "n": wording.number(job.units),
+            "what": f"{job.product} {job.colourway}",
+            "batch": job.batch,
+            **_from_to(job.start, job.end),
+        }
         if pieces := within(job.start, job.end, opened, scale):
             shown.append(Work(pieces, says, job.batch, sorted(needs[job.product, job.colourway])))
-    return BenchRow("assembly", y, shown, closed(opened, scale))
+    return BenchRow(gettext("assembly bench"), y, shown, closed(opened, scale))
 
 
 def finishing(plan: RunPlan, campaign: Campaign, scale: Scale, y: float, height: float) -> list[BenchRow]:
@@ -112,7 +120,8 @@ def finishing(plan: RunPlan, campaign: Campaign, scale: Scale, y: float, height:
         jobs = sorted((job for job in plan.finishing if job.bench == name), key=attrgetter("start", "end"))
         shown = []
         for job in between(jobs, scale.start, scale.end)[:MOST_APART]:
-            says = f"{name}: {wording.bench_work(job)}, {wording.moment(job.start)} to {wording.moment(job.end)}"
+            done = {"bench": name, "what": wording.bench_work(job), **_from_to(job.start, job.end)}
+            says = gettext("%(bench)s: %(what)s, %(from)s to %(to)s") % done
             if pieces := within(job.start, job.end, opened, scale):
                 shown.append(Work(pieces, says, batch_of.get(job.assembly, ""), []))
         found += [BenchRow(name, y + len(found) * height, shown, closed(opened, scale))] if jobs else []
@@ -125,9 +134,13 @@ def finishing(plan: RunPlan, campaign: Campaign, scale: Scale, y: float, height:
                     away.append(
                         Work(
                             [span],
-                            f"{wording.number(visit.parts)} {lot.part} {'/'.join(lot.colours)} "
-                            f"{_away(campaign, name)}: "
-                            f"{', '.join(visit.what)}, {wording.moment(visit.leaves)} to {wording.moment(visit.back)}",
+                            _away(campaign, name)
+                            % {
+                                "parts": f"{wording.number(visit.parts)} {lot.part} {'/'.join(lot.colours)}",
+                                "place": name,
+                                "what": ", ".join(map(said, visit.what)),
+                                **_from_to(visit.leaves, visit.back),
+                            },
                             lot.id,
                             [],
                         )
@@ -137,7 +150,13 @@ def finishing(plan: RunPlan, campaign: Campaign, scale: Scale, y: float, height:
 
 
 def _away(campaign: Campaign, name: str) -> str:
-    return f"on the way from {name}" if name in campaign.places else f"away at {name}"
+    if name in campaign.places:
+        return gettext("%(parts)s on the way from %(place)s: %(what)s, %(from)s to %(to)s")
+    return gettext("%(parts)s away at %(place)s: %(what)s, %(from)s to %(to)s")
+
+
+def _from_to(start: datetime, end: datetime) -> dict[str, str]:
+    return {"from": wording.moment(start), "to": wording.moment(end)}
 
 
 def packing(plan: RunPlan, campaign: Campaign, scale: Scale, y: float) -> BenchRow:
@@ -149,17 +168,24 @@ def packing(plan: RunPlan, campaign: Campaign, scale: Scale, y: float) -> BenchR
         for start, end in opened:
             at_work = between(batches, start, end)
             if at_work and (span := scale.clipped(start, end, 0.8)):
-                says = f"packing {wording.day(start)}: {wording.counted(len(at_work), 'pack batch', 'pack batches')}"
+                says = gettext("packing, %(day)s: %(batches)s") % {
+                    "day": wording.day(start),
+                    "batches": wording.counted(len(at_work), "pack batch", "pack batches"),
+                }
                 shown.append(Work([span], says, "", []))
-        return BenchRow("packing", y, shown, closed(opened, scale))
+        return BenchRow(gettext("packing bench"), y, shown, closed(opened, scale))
     for batch in batches:
-        says = (
-            f"{batch.id}: {wording.counted(batch.parcels, 'parcel')} {batch.tier} to {batch.region}, "
-            f"{wording.moment(batch.start)} to {wording.moment(batch.end)}, leaves with {batch.dispatch}"
-        )
+        says = gettext("%(id)s: %(parcels)s %(tier)s to %(region)s, %(from)s to %(to)s, leaves with %(dispatch)s") % {
+            "id": batch.id,
+            "parcels": wording.counted(batch.parcels, "parcel"),
+            "tier": batch.tier,
+            "region": batch.region,
+            "dispatch": batch.dispatch,
+            **_from_to(batch.start, batch.end),
+        }
         if pieces := within(batch.start, batch.end, opened, scale):
             shown.append(Work(pieces, says, batch.id, []))
-    return BenchRow("packing", y, shown, closed(opened, scale))
+    return BenchRow(gettext("packing bench"), y, shown, closed(opened, scale))
 
 
 def between(jobs: Sequence[Job], start: datetime, end: datetime) -> Sequence[Job]:
@@ -195,7 +221,8 @@ def rows(plan: RunPlan, scale: Scale, top: float, height: float, sure: dict[str,
         by_moment = sorted(leaving.get(tier.tier, {}).items())
         pegs = [
             Peg(scale.x(moment), 2.5 + 5.5 * (count / tier.parcels) ** 0.5,
-                f"{tier.tier}: {wording.counted(count, 'parcel')} leave {wording.moment(moment)}")
+                gettext("%(tier)s: %(parcels)s leave %(when)s")
+                % {"tier": tier.tier, "parcels": wording.counted(count, "parcel"), "when": wording.moment(moment)})
             for moment, count in by_moment
             if scale.shows(moment)
         ]  # fmt: skip
@@ -208,7 +235,8 @@ def rows(plan: RunPlan, scale: Scale, top: float, height: float, sure: dict[str,
             line=scale.clipped(tier.first_dispatch, tier.last_dispatch),
             pegs=pegs,
             promise=scale.x(due) if due is not None and scale.shows(due) else None,
-            promise_says=f"{tier.tier} promised by {wording.day(tier.promised)}",
+            promise_says=gettext("%(tier)s promised by %(day)s")
+            % {"tier": tier.tier, "day": wording.day(tier.promised)},
             late=scale.clipped(due, tier.last_dispatch) if due is not None and tier.days_late else None,
             band=scale.clipped(end_of(one.p50, scale), end_of(one.p95, scale), 2) if one else None,
             eighty=scale.x(eighty) if one and scale.shows(eighty := end_of(one.p80, scale)) else None,
@@ -222,13 +250,13 @@ def rows(plan: RunPlan, scale: Scale, top: float, height: float, sure: dict[str,
 def short_verdict(days_late: int, promised: bool, chance: float | None) -> str:
     """What `wording.kept` says, in as many letters as the gutter holds."""
     if not promised:
-        return "nothing promised"
+        return gettext("nothing promised")
     if days_late:
-        return f"{wording.days(days_late)} late"
+        return gettext("%(days)s late") % {"days": wording.days(days_late)}
     if chance is None:
-        return "on time as planned"
-    said = "holds" if chance >= wording.SAFE else "not safe" if chance >= wording.EVEN else "likely late"
-    return f"{said}: {wording.per_cent(chance)}"
+        return gettext("on time as planned")
+    doubtful = gettext("not safe") if chance >= wording.EVEN else gettext("likely late")
+    return f"{gettext('holds') if chance >= wording.SAFE else doubtful}: {wording.per_cent(chance)}"
 
 
 def end_of(day: date, scale: Scale) -> datetime:
@@ -238,5 +266,19 @@ def end_of(day: date, scale: Scale) -> datetime:
 
 def band_says(one: Sure) -> str:
     """How sure a tier's last day is, in words."""
-    said = f"last parcel gone: P50 {wording.day(one.p50)}, P80 {wording.day(one.p80)}, P95 {wording.day(one.p95)}"
-    return said if one.chance is None else f"{said}; the promised day holds in {wording.per_cent(one.chance)}"
+    told = gettext(
+        "last parcel gone: even odds by %(p50)s (P50), 80 %% likely by %(p80)s (P80), almost certain by %(p95)s (P95)"
+    ) % {
+        "p50": wording.day(one.p50),
+        "p80": wording.day(one.p80),
+        "p95": wording.day(one.p95),
+    }
+    if one.chance is None:
+        return told
+    return f"{told}; {gettext('the promised day holds in %(share)s') % {'share': wording.per_cent(one.chance)}}"
+
+
+def all_gone(plan: RunPlan) -> str:
+    """By when the last parcel of each tier is gone, for whoever hears a picture."""
+    one = gettext("%(tier)s all gone %(day)s")
+    return "; ".join(one % {"tier": tier.tier, "day": wording.day(tier.last_dispatch)} for tier in plan.tiers)

@@ -2,14 +2,16 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from datetime import datetime
 
 from api import wording
+from api.languages import gettext
 from api.pictures.colours import Swatch, colour_of
 from api.pictures.drawing import text_width
 from api.pictures.floor.scale import Scale
+from api.run_words import named_run, said_of
+from api.sentences import said
 from planner.campaign.unknown_melts import UNKNOWN
-from planner.plan.document import Changeover, Run
+from planner.plan.document import Changeover, Purge, Run
 from planner.plan.run_names import RunNames
 
 Items = dict[tuple[str, tuple[str, ...]], int]
@@ -145,34 +147,52 @@ def told(run: Run, called: RunNames) -> str:
     """The run in words, for whoever points at it or hears it read."""
     makes = ", ".join(f"{wording.number(part.good)} {part.part} {'/'.join(part.colours)}" for part in run.parts)
     waits = f"; {wording.who_stays(run)}" if run.operators else ""
-    waits += f"; waited for {called.spoken(run.waits_for)}" if run.waits_for else ""
-    return (
-        f"{called[run.id]}: {' + '.join(run.melts)}, {wording.number(run.shots)} shots, "
-        f"{wording.moment(run.start)} to {wording.moment(run.end)}; makes {makes}{waits}"
-    )
+    waits += "; " + gettext("waited for %(what)s") % {"what": said_of(run.waits_for, called)} if run.waits_for else ""
+    told_run = gettext("%(run)s: %(melts)s, %(shots)s, %(from)s to %(to)s; makes %(makes)s") % {
+        "run": named_run(called[run.id]),
+        "melts": " + ".join(run.melts),
+        "shots": wording.counted(run.shots, "shot"),
+        "from": wording.moment(run.start),
+        "to": wording.moment(run.end),
+        "makes": makes,
+    }
+    return told_run + waits
 
 
 def told_change(run: Run, it: Changeover, called: RunNames) -> str:
     """The changeover in words."""
-    parts = [f"Changeover before {called[run.id]}, {_from_to(it.start, it.end)}"]
+    before = gettext("Changeover before %(run)s, %(from)s to %(to)s, %(time)s") % {
+        "run": named_run(called[run.id]),
+        "from": wording.moment(it.start),
+        "to": f"{it.end:%H:%M}",
+        "time": wording.duration(it.end.timestamp() - it.start.timestamp()),
+    }
+    parts = [before]
     if it.after_others:
         parts.append(wording.others_left(it.after_others))
     if it.mount_seconds:
-        parts.append(f"mount {run.tool}" + (f" in place of {it.from_tool}" if it.from_tool else ""))
-    parts += [
-        f"purge {purge.where} {purge.barrel} from {purge.from_} to {purge.to}: {wording.kilograms(purge.kg)} "
-        + (f"in {wording.counted(purge.shots, 'shot')} through the tool " if purge.shots else "")
-        + f"({purge.basis})"
-        + (f", {wording.kilograms(purge.compound_kg)} of it purging compound" if purge.compound_kg else "")
-        for purge in it.purges
-    ]
+        mounted = gettext("mount %(tool)s in place of %(other)s") if it.from_tool else gettext("mount %(tool)s")
+        parts.append(mounted % {"tool": run.tool, "other": it.from_tool})
+    parts += map(_purge, it.purges)
     if it.startup_shots:
         parts.append(wording.counted(it.startup_shots, "start-up shot"))
     return "; ".join(parts)
 
 
-def _from_to(start: datetime, end: datetime) -> str:
-    return f"{wording.moment(start)} to {end:%H:%M}, {wording.duration(end.timestamp() - start.timestamp())}"
+def _purge(purge: Purge) -> str:
+    through = gettext("purge %(place)s from %(old)s to %(new)s: %(kg)s in %(shots)s through the tool (%(basis)s)")
+    open_air = gettext("purge %(place)s from %(old)s to %(new)s: %(kg)s (%(basis)s)")
+    told_purge = (through if purge.shots else open_air) % {
+        "place": wording.place(purge.where, purge.barrel),
+        "old": purge.from_,
+        "new": purge.to,
+        "kg": wording.kilograms(purge.kg),
+        "shots": wording.counted(purge.shots, "shot"),
+        "basis": said(purge.basis),
+    }
+    if not purge.compound_kg:
+        return told_purge
+    return f"{told_purge}, {gettext('%(kg)s of it purging compound') % {'kg': wording.kilograms(purge.compound_kg)}}"
 
 
 def _fitting(room: float, wishes: list[str]) -> str:

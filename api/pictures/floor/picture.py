@@ -6,6 +6,7 @@ from datetime import date
 from zoneinfo import ZoneInfo
 
 from api import wording
+from api.languages import gettext
 from api.pictures.colours import swatches
 from api.pictures.drawing import Name, cut_apart, draw, text_width, wrapped
 from api.pictures.floor import beneath, lanes
@@ -118,7 +119,8 @@ def floor_svg(
     notes = wrapped(_notes(any(row.band or row.beyond for row in tiers), shared), seen - GUTTER - MARGIN)
     return draw(
         "floor.svg",
-        title=f"The floor of {plan.name}, {wording.day(scale.first)}, {wording.counted(scale.count, 'day')}",
+        title=gettext("The floor of %(name)s, %(from)s, %(days)s")
+        % {"name": plan.name, "from": wording.day(scale.first), "days": wording.days(scale.count)},
         desc=_desc(plan, by_press),
         role="group" if links else "img",
         scale=scale,
@@ -147,21 +149,30 @@ def floor_svg(
 
 def _notes(simulated: bool, shared: bool) -> list[str]:
     return [
-        "black on the shelf: mounting a tool",
-        "hanging below: purge, from one colour to the next",
-        "grey: closed",
-        *(["crossed: others' work"] if shared else []),
-        "dot: parcels leave",
-        "flag: promised day",
-        *(["hatched: last parcel gone, P50 to P95", "upright: P80"] if simulated else []),
+        gettext("black on the shelf: mounting a tool"),
+        gettext("hanging below: purge, from one colour to the next"),
+        gettext("grey: closed"),
+        *([gettext("crossed: others' work")] if shared else []),
+        gettext("dot: parcels leave"),
+        gettext("flag: promised day"),
+        *(
+            [
+                gettext("hatched: last parcel gone, from even odds (P50) to almost certain (P95)"),
+                gettext("upright: 80 % likely (P80)"),
+            ]
+            if simulated
+            else []
+        ),
     ]
 
 
 def _desc(plan: RunPlan, by_press: dict[str, list[Run]]) -> str:
     """The picture in a few words, for whoever hears it."""
-    presses = ", ".join(f"{press} with {wording.counted(len(runs), 'run')}" for press, runs in by_press.items())
-    tiers = "; ".join(f"{tier.tier} all gone {wording.day(tier.last_dispatch)}" for tier in plan.tiers)
-    return f"Presses: {presses}. Below them the benches and the pick-ups: {tiers}."
+    presses = ", ".join(f"{press}: {wording.counted(len(runs), 'run')}" for press, runs in by_press.items())
+    return gettext("Presses: %(presses)s. Below them the benches and the pick-ups: %(tiers)s.") % {
+        "presses": presses,
+        "tiers": beneath.all_gone(plan),
+    }
 
 
 def tool_tags(lane: Lane, short: Mapping[str, str], right: float) -> list[tuple[float, float, str]]:

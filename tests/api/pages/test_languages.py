@@ -1,6 +1,7 @@
 """Languages of pages: every text of the rooms that are translated is in each language's file, what is German reads
 German whole, and days, figures and money are written as the reader's country does (Unicode CLDR, by Babel)."""
 
+import ast
 import html
 import re
 from collections.abc import Iterator
@@ -59,13 +60,24 @@ def texts_in_code() -> Iterator[str | tuple[str, ...]]:
     for path in sorted((ROOT / "api").rglob("*")):
         if path.suffix == ".typ":
             yield from SAY.findall(path.read_text(encoding="utf-8"))
-        method = {".py": "python", ".html": "jinja2.ext:babel_extract"}.get(path.suffix)
+        jinja = "jinja2.ext:babel_extract"
+        method = {".py": "python", ".html": jinja, ".svg": jinja}.get(path.suffix)
         if method is not None:
-            options = {"trimmed": "true"} if path.suffix == ".html" else {}
+            options = {} if path.suffix == ".py" else {"trimmed": "true"}
             for _, text, _, _ in extract_from_file(method, str(path), keywords=KEYWORDS, options=options):
                 yield text if isinstance(text, str) else tuple(text)
+            if path.suffix == ".py":
+                yield from within_f_strings(path.read_text(encoding="utf-8"))
             for one, many in COUNTING.findall(path.read_text(encoding="utf-8")):
                 yield one, many or f"{one}s"
+
+
+def within_f_strings(code: str) -> Iterator[str]:
+    """Texts looked up inside an f-string, which is one token to Babel before Python 3.12."""
+    for outer in ast.walk(ast.parse(code)):
+        for call in ast.walk(outer) if isinstance(outer, ast.JoinedStr) else ():
+            if isinstance(call, ast.Call) and getattr(call.func, "id", "") == "gettext":
+                yield from (arg.value for arg in call.args if isinstance(arg, ast.Constant))
 
 
 @pytest.mark.parametrize("language", sorted(set(languages.LANGUAGES) - {"en"}))
