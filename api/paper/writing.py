@@ -27,8 +27,8 @@ from planner.cautions.texts import COMPOUND_ABOUT, DWELL_ABOUT, FUMES
 from planner.cautions.unattended import heats_from
 from planner.plan import RunPlan
 from planner.plan.averages import Branches
-from planner.plan.document import Caution, PackBatch, Run
-from planner.plan.finished import FinishedPart
+from planner.plan.document import Caution, Dispatch, PackBatch, Run
+from planner.plan.finished import FinishedPart, FinishingJob
 from planner.plan.run_names import RunNames
 from planner.plan.sampling import DefectSample
 from planner.promise.said import left_out
@@ -73,64 +73,66 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str, 
         campaigns=plan.campaigns,
         cautions=plan.cautions,
         runs=[
-            RunSheet(
-                run=run,
-                called=str(called[run.id]),
-                settings=settings_of(run, campaign),
-                melts=melts_of(run, campaign),
-                dryer_loads=[load for load in plan.drying if run.id in load.runs],
-                samples=list(samples_of(run, plan, campaign)),
-                checks=[
-                    Check(**one.model_dump(include=set(Check.model_fields)))
-                    for one in plan.inspections
-                    if one.run == run.id
-                ],
-                severity=" and ".join(sorted({one.severity for one in plan.inspections if one.run == run.id}))
-                or "normal",
-                sampled_by="the campaign" if plan.inspections else "common practice",
-                cautions=list(cautions_of(run, plan, campaign)),
-                address=f"{address}/press?run={run.id}",
-                there=wording.on_the_clock_there(run, campaign),
-            )
-            for run in plan.runs
+            _run_sheet(run, str(called[run.id]), plan, campaign, f"{address}/press?run={run.id}") for run in plan.runs
         ],
         drying=plan.drying,
         drying_starts=[
             heats_from(load.load_at, load.dry_at, campaign.resins[load.resin].drying_hours) for load in plan.drying
         ],
         drying_hours={load.resin: campaign.resins[load.resin].drying_hours for load in plan.drying},
-        finishing=[
-            BenchWork(
-                id=job.id,
-                bench=job.bench,
-                start=job.start,
-                end=job.end,
-                what="; ".join(dict.fromkeys([*_steps(job.parts), *(f"put {put.what} together" for put in job.puts)])),
-                puts=job.puts,
-                parts=job.parts,
-                batch=job.assembly,
-            )
-            for job in sorted(plan.finishing, key=lambda job: (job.bench, job.start, job.id))
-        ],
+        finishing=[_bench_work(job) for job in sorted(plan.finishing, key=lambda job: (job.bench, job.start, job.id))],
         lots=plan.finishing_lots,
         wishes=plan.wishes,
         assembly=sorted(plan.assembly, key=lambda job: (job.start, job.end, job.id)),
         packing=[_pack_line(batch) for batch in sorted(plan.batches, key=lambda b: (b.start, b.end, b.id))],
-        pick_ups=[
-            PickUpSheet(
-                id=dispatch.id,
-                at=dispatch.at,
-                carrier=dispatch.carrier,
-                parcels=dispatch.parcels,
-                consignments=_consignments([batches[b] for b in dispatch.batches]),
-            )
-            for dispatch in sorted(plan.dispatches, key=lambda d: d.at)
-        ],
+        pick_ups=[_pick_up(dispatch, batches) for dispatch in sorted(plan.dispatches, key=lambda d: d.at)],
         customs=plan.customs,
         buying=Buying(
             materials=sorted((m for m in plan.materials if m.order_by), key=lambda m: (m.order_by, m.kind, m.id)),
             pieces=sorted((p for p in plan.pieces if p.order_by), key=lambda p: (p.order_by, p.id)),
         ),
+    )
+
+
+def _run_sheet(run: Run, called: str, plan: RunPlan, campaign: Campaign, address: str) -> RunSheet:
+    """called: as people call the run; address: of its page."""
+    inspected = [one for one in plan.inspections if one.run == run.id]
+    return RunSheet(
+        run=run,
+        called=called,
+        settings=settings_of(run, campaign),
+        melts=melts_of(run, campaign),
+        dryer_loads=[load for load in plan.drying if run.id in load.runs],
+        samples=list(samples_of(run, plan, campaign)),
+        checks=[Check(**one.model_dump(include=set(Check.model_fields))) for one in inspected],
+        severity=" and ".join(sorted({one.severity for one in inspected})) or "normal",
+        sampled_by="the campaign" if plan.inspections else "common practice",
+        cautions=list(cautions_of(run, plan, campaign)),
+        address=address,
+        there=wording.on_the_clock_there(run, campaign),
+    )
+
+
+def _bench_work(job: FinishingJob) -> BenchWork:
+    return BenchWork(
+        id=job.id,
+        bench=job.bench,
+        start=job.start,
+        end=job.end,
+        what="; ".join(dict.fromkeys([*_steps(job.parts), *(f"put {put.what} together" for put in job.puts)])),
+        puts=job.puts,
+        parts=job.parts,
+        batch=job.assembly,
+    )
+
+
+def _pick_up(dispatch: Dispatch, batches: dict[str, PackBatch]) -> PickUpSheet:
+    return PickUpSheet(
+        id=dispatch.id,
+        at=dispatch.at,
+        carrier=dispatch.carrier,
+        parcels=dispatch.parcels,
+        consignments=_consignments([batches[b] for b in dispatch.batches]),
     )
 
 
