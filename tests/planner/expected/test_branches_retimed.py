@@ -22,7 +22,7 @@ from planner.settled.as_read import as_read
 from planner.settled.branches import rows_in
 from tests.planner.expected.test_branches import trial
 from tests.planner.promise.plain_loop import in_scenario, plain_replications
-from tests.planner.schedule.plain_twin import carried_out
+from tests.planner.schedule.plain.evaluate import carried_out
 from tests.support.assertions import assert_plan_holds
 
 TWENTY = 20
@@ -55,7 +55,7 @@ def read_again(campaign, plan):
 
 @pytest.mark.parametrize("rework", [3, 8])
 def test_by_the_twin_that_shares_no_code(rework):
-    """One press: presses, benches, pick-ups and money by `plain_twin`."""
+    """One press: presses, benches, pick-ups and money by `tests.planner.schedule.plain`."""
     campaign = trial({"a": 4, "b": 2, "c": 5}, {"a": 30, "b": 40, "c": 24}, 0.5, rework, "as planned")
     plan = make_plan(campaign, Unhurried())
     said, scenarios, turned, branched = read_again(campaign, plan)

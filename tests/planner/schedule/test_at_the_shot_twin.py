@@ -13,7 +13,7 @@ from planner.reading import read
 from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, search
 from planner.schedule.timing import timing_for
-from tests.planner.schedule.plain_twin import objective
+from tests.planner.schedule.plain.evaluate import objective
 from tests.planner.schedule.test_bounds_and_proof import brute_force
 from tests.planner.schedule.test_evaluator_twin import evaluated_twice
 

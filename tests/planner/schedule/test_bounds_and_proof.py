@@ -18,7 +18,8 @@ from planner.schedule.encode import aimed, compile_campaign
 from planner.schedule.instance import NONE, Instance
 from planner.schedule.search import Budget, NoPlan, search
 from planner.schedule.solution import Solution, waiting
-from tests.planner.schedule.plain_twin import CannotBeDone, carried_out, objective
+from tests.planner.schedule.plain.evaluate import carried_out, objective
+from tests.planner.schedule.plain.workshop import CannotBeDone
 
 MOST_PLANS = 250
 """Plans of a campaign that the twin is asked to carry out, one by one."""

@@ -11,7 +11,7 @@ from planner.schedule.instance import NEVER, packed_instance
 from planner.schedule.solution import objective_of
 from planner.schedule.timing import timing_for
 from tests.planner.schedule.few_plans import floors, proven
-from tests.planner.schedule.plain_twin import objective
+from tests.planner.schedule.plain.evaluate import objective
 from tests.planner.schedule.test_evaluator_twin import evaluated_twice
 
 CAMPAIGNS_A_BLOCK = 40

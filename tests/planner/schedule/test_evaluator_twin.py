@@ -12,7 +12,8 @@ from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import NEVER, Instance, packed_instance
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import Timing, timing_for
-from tests.planner.schedule.plain_twin import CannotBeDone, Result, carried_out, objective
+from tests.planner.schedule.plain.evaluate import carried_out, objective
+from tests.planner.schedule.plain.workshop import CannotBeDone, Result
 from tests.support.compound import cleaned
 
 BLOCKS = 5

@@ -9,7 +9,8 @@ from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import Instance
 from planner.schedule.search import Budget, NoPlan, search
 from planner.schedule.solution import Solution, allowed
-from tests.planner.schedule.plain_twin import CannotBeDone, carried_out, objective
+from tests.planner.schedule.plain.evaluate import carried_out, objective
+from tests.planner.schedule.plain.workshop import CannotBeDone
 
 MOST_ORDERS = 150
 MOST_SHOTS = 1200

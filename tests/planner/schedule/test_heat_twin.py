@@ -8,7 +8,7 @@ from planner.schedule import timing as w
 from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import NEVER
 from planner.schedule.timing import timing_for
-from tests.planner.schedule.plain_twin import objective
+from tests.planner.schedule.plain.evaluate import objective
 from tests.planner.schedule.test_evaluator_twin import evaluated_twice
 from tests.support.compound import cleaned
 

@@ -15,7 +15,7 @@ from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, search
 from planner.schedule.timing import timing_for
 from tests.planner.schedule.few_plans import drawn, equal_trying_every_plan, found_as_good, proven
-from tests.planner.schedule.plain_twin import objective
+from tests.planner.schedule.plain.evaluate import objective
 from tests.planner.schedule.test_bounds_and_proof import brute_force
 from tests.planner.schedule.test_evaluator_twin import evaluated_twice
 from tests.support.operators import tended, too_few

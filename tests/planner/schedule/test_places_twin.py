@@ -13,7 +13,7 @@ from planner.schedule import timing as w
 from planner.schedule.encode import compile_campaign
 from planner.schedule.timing import timing_for
 from tests.planner.schedule.few_plans import equal_trying_every_plan
-from tests.planner.schedule.plain_twin import objective
+from tests.planner.schedule.plain.evaluate import objective
 from tests.planner.schedule.test_evaluator_twin import evaluated_twice
 from tests.support.places import elsewhere
 

@@ -16,7 +16,7 @@ from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import Instance
 from planner.schedule.timing import timing_for
 from tests.planner.schedule.few_plans import drawn, found_as_good
-from tests.planner.schedule.plain_twin import objective
+from tests.planner.schedule.plain.evaluate import objective
 from tests.planner.schedule.test_bounds_and_proof import brute_force
 from tests.planner.schedule.test_evaluator_twin import evaluated_twice
 from tests.support.ways import with_ways
