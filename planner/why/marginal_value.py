@@ -13,6 +13,7 @@ from planner.schedule.instance import NEVER, Instance, Ints, packed_instance
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import Timing, timing_for
 from planner.why.loads import hands_until
+from planner.why.starts import setters_of
 
 HOUR_S = 3600
 
@@ -62,9 +63,20 @@ def _more_of_something(inst: Instance, timing: Timing) -> Iterator[tuple[str, in
     yield "assembler", 0, hours, inst._replace(asm_people=inst.asm_people + 1)
     hours = _open_hours(inst.pack_start, inst.pack_end, timing.batches)
     yield "packer", 0, hours, inst._replace(pack_people=inst.pack_people + 1)
-    changing = timing.lots[:, w.CO_START] != NEVER
-    setting = (timing.lots[changing, w.CO_END] - timing.lots[changing, w.CO_START]).sum() / HOUR_S
-    yield "setter", 0, float(setting) / inst.setters, inst._replace(setters=inst.setters + 1)
+    yield from _one_setter_more(inst, timing)
+
+
+def _one_setter_more(inst: Instance, timing: Timing) -> Iterator[tuple[str, int, float, Instance]]:
+    """One more on our own floor: another place's setters are that firm's affair."""
+    own = (inst.setter_first == 0) if inst.elsewhere else np.ones(inst.restart_s.size, dtype=bool)
+    if not own.any():
+        return
+    lots = timing.lots[(timing.lots[:, w.CO_START] != NEVER) & own[timing.lots[:, w.PRESS]]]
+    setting = (lots[:, w.CO_END] - lots[:, w.CO_START]).sum() / HOUR_S
+    more = inst._replace(setters=inst.setters + 1)
+    if inst.elsewhere:
+        more = more._replace(setter_first=inst.setter_first + ~own, setter_last=inst.setter_last + 1)
+    yield "setter", 0, float(setting) / len(setters_of(inst, int(np.flatnonzero(own)[0]))), more
 
 
 def _more_hands(inst: Instance, ends: Ints) -> Ints:

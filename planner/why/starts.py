@@ -42,8 +42,8 @@ def causes(inst: Instance, timing: Timing) -> list[list[Cause]]:
         if base in with_tool and timing.lots[with_tool[base], w.PRESS] != press:
             mine.append(Cause("tool", with_tool[base], int(timing.lots[with_tool[base], w.END])))
         changes = row[w.CO_START] != NEVER
-        if changes and len(hands) == inst.setters:
-            first = min(hands, key=lambda s: int(timing.lots[hands[s], w.CO_END]))
+        if changes and all(setter in hands for setter in setters_of(inst, press)):
+            first = min(setters_of(inst, press), key=lambda s: int(timing.lots[hands[s], w.CO_END]))
             mine.append(Cause("setter", hands[first], int(timing.lots[hands[first], w.CO_END])))
         if inst.operators and inst.run_operators[run]:
             mine += staying.before(press, run)
@@ -64,6 +64,13 @@ def causes(inst: Instance, timing: Timing) -> list[list[Cause]]:
         if changes:
             hands[int(row[w.SETTER])] = lot
     return found
+
+
+def setters_of(inst: Instance, press: int) -> range:
+    """Those who set a press up: each place has setters of its own."""
+    if not inst.elsewhere:
+        return range(inst.setters)
+    return range(int(inst.setter_first[press]), int(inst.setter_last[press]))
 
 
 class _Staying:

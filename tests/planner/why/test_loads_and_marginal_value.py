@@ -87,6 +87,25 @@ def test_one_more_setter_is_worth_what_waiting_costs() -> None:
     assert best.hours == 80 / 3600
 
 
+def test_another_place_has_setters_of_its_own() -> None:
+    """As above, and a third press elsewhere that its own setter sets up. Its setter's being idle does not let our
+    second press begin: it waits for ours, and one more is ours."""
+    inst = workshop([[10, -1, -1], [-1, 10, -1], [-1, -1, 10]], due=[0, 0, 0], late=[1.0, 1.0, 1.0], horizon=500)
+    inst = inst._replace(
+        setters=2,
+        elsewhere=1,
+        setter_first=np.array([0, 0, 1]),
+        setter_last=np.array([1, 1, 2]),
+        mount_s=np.full(3, 40),
+    )
+    solution, timing = planned(inst)
+    (wait,) = [wait for wait in waits(inst, timing) if wait.waited_for == "setter"]
+    held_up = [(one.of, one.until) for one in causes(inst, timing)[wait.lot] if one.kind == "setter"]
+    assert held_up == [(1 - wait.lot, 40)]
+    best = worth(inst, solution, timing)[0]
+    assert (best.kind, best.saves, best.hours) == ("setter", 40.0, 80 / 3600)
+
+
 def test_an_hour_more_is_worth_a_restart() -> None:
     """Work of 70 min in stretches of 60 min, a warm-up each at 1 a second: an hour longer saves the second one."""
     inst = workshop([[4200]], horizon=100_000)._replace(
