@@ -4,7 +4,8 @@ python -m benchmarks.every_plan [number] [first seed]
 
 Each campaign has one to three run demands on one or two presses. Gone through are all lot sizes, all orders of all lots
 on all presses, each begun as early as it can or put off to one of the next openings of its press, all turns with
-setters, tools and materials, and all orders of service. Money is added up here from the document alone.
+setters, tools and materials, and all orders of service. Of every third, tools ask for people who stay at the press.
+Money is added up here from the document alone.
 
 What must hold: no plan costs less than a bound, what is called optimal is the least, what is refused cannot be made.
 Where a bench that stands idle for something more urgent makes a plan cheaper, that is counted apart (RULES.md, R19).
@@ -53,10 +54,13 @@ PRESS_WEEKS = (
 BENCH_WEEKS = ({"mon-sun": "00:00-24:00"}, {"mon-fri": "08:00-16:00"}, {"mon-sat": "13:00-15:00"})
 
 
-def tiny_document(seed: int) -> Json:
-    """The campaign document of one seed, the first of which the plans are few enough."""
+def tiny_document(seed: int, tended: bool = False) -> Json:
+    """The campaign document of one seed, the first of which the plans are few enough. tended: tools ask for people who
+    stay at the press."""
     for attempt in range(1000):
         data = _drawn(random.Random(f"every plan {seed} {attempt}"))
+        if tended:
+            _tended(random.Random(f"operators {seed} {attempt}"), data)
         if Workshop(data).plans() <= MOST_PLANS:
             return data
     raise AssertionError(f"no campaign of seed {seed} is small enough")
@@ -158,6 +162,13 @@ def _drawn(draw: random.Random) -> Json:
     }  # fmt: skip
 
 
+def _tended(draw: random.Random, data: Json) -> None:
+    for tool in data["tools"].values():
+        tool["operators"] = draw.choice([0, 1, 1, 2])
+    most = max(tool["operators"] for tool in data["tools"].values())
+    data["floor"] |= {"operators": most + draw.choice([0, 0, 1, 2]), "operator_rate_per_hour": draw.choice([0, 18])}
+
+
 class Run(NamedTuple):
     """A tool in one colour, so many shots; kg of a shot."""
 
@@ -186,11 +197,13 @@ class Press(NamedTuple):
 
 
 class Standing(NamedTuple):
-    """The workshop after some lots: presses, when tools are free, changeovers that hold a setter, kg used, money."""
+    """The workshop after some lots: presses, when tools are free, changeovers that hold a setter, people who stay at
+    presses, kg used, money."""
 
     presses: tuple[Press, ...]
     tool_free: tuple[int, ...]
     held: tuple[tuple[int, int], ...]
+    staying: tuple[tuple[int, int, int], ...]  # (begin, end, people) of each lot that asks for some
     used: float
     taken: tuple[tuple[int, float, float], ...]  # (begin, kg that must be there then, kg in all)
     made: tuple[Made, ...]
@@ -278,7 +291,22 @@ class Workshop:
     # -- presses -------------------------------------------------------------------------------------------------------
 
     def place(self, here: Standing, p: int, r: int, shots: int, release: int) -> Standing | None:
-        """One more lot on a press, as early as it can be but not before `release`."""
+        """One more lot on a press, as early as it can be but not before `release`: from then to its end as many people
+        can stay there as its tool asks for."""
+        many = self.data["tools"][self.runs[r].tool].get("operators", 0)
+        while True:
+            placed = self._placed(here, p, r, shots, release)
+            if placed is None or not many:
+                return placed
+            begin, end = placed.made[-1].begin, placed.presses[p].free
+            moments = [begin, *(a for a, _, _ in here.staying if begin < a < end)]
+            at_once = max(sum(n for a, b, n in here.staying if a <= moment < b) for moment in moments)
+            if at_once + many <= self.data["floor"]["operators"]:
+                return placed._replace(staying=(*placed.staying, (begin, end, many)))
+            release = min(b for _, b, _ in here.staying if b > begin)
+
+    def _placed(self, here: Standing, p: int, r: int, shots: int, release: int) -> Standing | None:
+        """The same, whoever stays there."""
         press, run, told = here.presses[p], self.runs[r], self.data["presses"][self.names[p]]
         tool, t = self.data["tools"][run.tool], self.tools.index(run.tool)
         restart, cycle = told["restart_minutes"] * 60, tool["cycle_s"]
@@ -329,6 +357,7 @@ class Workshop:
             if left > 0:
                 k, cold = k + 1, True
         money += worked * told["rate_per_hour"] / 3600 + waste * (self.price + self.disposal)
+        money += shots * cycle * self.staying_rate(run.tool)
         money += shots * run.kg * self.price
         kg = shots * run.kg + waste
         presses = tuple(
@@ -338,7 +367,15 @@ class Workshop:
         )  # fmt: skip
         free = tuple(now if n == t else moment for n, moment in enumerate(here.tool_free))
         made = (*here.made, Made(begin, r, shots, cycle, tuple(pieces)))
-        return Standing(presses, free, held, here.used + kg, (*here.taken, (begin, own, kg)), made, here.money + money)
+        return here._replace(
+            presses=presses, tool_free=free, held=held, used=here.used + kg, taken=(*here.taken, (begin, own, kg)),
+            made=made, money=here.money + money,
+        )  # fmt: skip
+
+    def staying_rate(self, tool: str) -> float:
+        """Money a second of moulding for those who stay at the press."""
+        many = self.data["tools"][tool].get("operators", 0)
+        return float(many * self.data["floor"].get("operator_rate_per_hour", 0) / 3600)
 
     def there(self, kg: float) -> float:
         """When so much resin is there in all."""
@@ -464,7 +501,7 @@ class Workshop:
         """The least money of all plans that cost less than `known`, else inf."""
         found = Least(known, known)
         begin = Standing(
-            (Press(),) * len(self.names), (0,) * len(self.tools), (), 0.0, (), (), 0.0,
+            (Press(),) * len(self.names), (0,) * len(self.tools), (), (), 0.0, (), (), 0.0,
         )  # fmt: skip
         for sizes in product(*(self.cuts(r) for r in range(len(self.runs)))):
             lots = Counter((r, shots) for r, chosen in enumerate(sizes) for shots in chosen)
@@ -475,10 +512,12 @@ class Workshop:
     def _rest(self, lots: Counter[tuple[int, int]]) -> float:
         """Money that what is left takes at the least."""
         rate = min(press["rate_per_hour"] for press in self.data["presses"].values()) / 3600
-        return sum(
-            count * shots * (self.data["tools"][self.runs[r].tool]["cycle_s"] * rate + self.runs[r].kg * self.price)
-            for (r, shots), count in lots.items()
-        )
+        money = 0.0
+        for (r, shots), count in lots.items():
+            tool = self.runs[r].tool
+            cycle = self.data["tools"][tool]["cycle_s"]
+            money += count * shots * (cycle * (rate + self.staying_rate(tool)) + self.runs[r].kg * self.price)
+        return money
 
     def _on(self, here: Standing, lots: Counter[tuple[int, int]], found: Least) -> None:
         if here.money + self._rest(lots) >= found.money:
@@ -536,9 +575,9 @@ class Held(NamedTuple):
     wrong: str
 
 
-def held_against_every_plan(seed: int) -> Held:
+def held_against_every_plan(seed: int, tended: bool = False) -> Held:
     """Plan the seed's campaign, then go through every plan of it."""
-    data = tiny_document(seed)
+    data = tiny_document(seed, tended)
     shop = Workshop(data)
     divisible = any(len(list(shop.cuts(r))) > 1 for r in range(len(shop.runs)))
     try:
@@ -546,6 +585,9 @@ def held_against_every_plan(seed: int) -> Held:
     except (CampaignProblems, Infeasible, NoneFound) as refused:
         best = shop.least(inf)
         said = REFUSALS[type(refused)]
+        if isinstance(refused, NoneFound) and tended and best.money < inf:
+            # never gone through (R26), and nothing is claimed: the one way may be to put a run off, for want of resin
+            return Held(f"{said}, though there is one", divisible, False, False, "")
         wrong = f"refused ({refused}), but a plan costs {best.money:.3f}: {best.plan}" if best.money < inf else ""
         return Held(said, divisible, False, False, wrong)
     told = plan.outcome
@@ -571,7 +613,9 @@ def main(number: int, first: int) -> None:
     for done, seed in enumerate(range(first, first + number)):
         if done and done % 100 == 0:
             print(f"{done}: {len(wrong)} wrong so far", flush=True)
-        held = held_against_every_plan(seed)
+        tended = seed % 3 == 2
+        held = held_against_every_plan(seed, tended)
+        seen["with people who stay at presses"] += tended
         seen[held.said + (", lots may be cut" if held.divisible else "")] += 1
         seen["plans that wait on purpose"] += held.waits
         if held.wrong:

@@ -96,12 +96,13 @@ class TierChain(PlanPart):
 class Worth(PlanPart):
     """What a little more of something would change: the same order of work, timed anew with it."""
 
-    kind: Literal["press hour", "assembler", "packer", "setter"]
-    name: str = Field(description="the press; of the others what it is")
+    kind: Literal["press hour", "assembler", "packer", "setter", "operator"]
+    name: str = Field(description="the press; of people at another place that place; of the others what it is")
     what: str
     hours: float = Field(
         description="added until the plan's own last work there ends; of a person: hours the "
-        "bench is open until then; of a setter: what one of today's setters works"
+        "bench is open until then; of a setter: what one of today's setters works; of those who stay at presses: what "
+        "one of today's stays while they mould"
     )
     saves: float = Field(
         description="money, before what the change itself costs; below zero: the same order gets dearer"

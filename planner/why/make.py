@@ -16,7 +16,7 @@ from planner.schedule.timing import Timing
 from planner.why.chains import Chains, Stretch
 from planner.why.hours import hours_of
 from planner.why.loads import Load, loads, waits
-from planner.why.marginal_value import worth
+from planner.why.marginal_value import More, worth
 from planner.why.starts import causes
 from planner.why.words import busy_words, chain_words, worth_words
 from planner.wording import short_day, short_moment
@@ -212,20 +212,26 @@ class _Telling:
         return short
 
     def worth(self, solution: Solution) -> list[Worth]:
-        return [
-            Worth(
-                kind=more.kind,
-                name=self.names.presses[more.index] if more.kind == "press hour" else more.kind,
-                what=f"an hour more in every stretch of press {self.names.presses[more.index]}"
-                if more.kind == "press hour"
-                else f"one {more.kind} more",
-                hours=more.hours,
-                saves=round(more.saves, 6),
-                saves_per_hour=round(more.per_hour, 6),
-                sooner_hours=more.sooner_s / 3600,
-            )
-            for more in worth(self.inst, solution, self.timing)
-        ]
+        return [self._worth(more) for more in worth(self.inst, solution, self.timing)]
+
+    def _worth(self, more: More) -> Worth:
+        press = self.names.presses[more.index] if more.index >= 0 else None
+        place = self.names.campaign.presses[press].place if press else None
+        there = f" at {place}" if place else ""
+        said = {
+            "press hour": f"an hour more in every stretch of press {press}",
+            "setter": f"one setter more{there}",
+            "operator": f"one person more{there} who can stay at presses",
+        }
+        return Worth(
+            kind=more.kind,
+            name=str(press) if more.kind == "press hour" else place or more.kind,
+            what=said.get(more.kind, f"one {more.kind} more"),
+            hours=more.hours,
+            saves=round(more.saves, 6),
+            saves_per_hour=round(more.per_hour, 6),
+            sooner_hours=more.sooner_s / 3600,
+        )
 
 
 def _short(ids: list[str], most: int = 6) -> list[str]:

@@ -9,19 +9,19 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.schedule import timing as w
-from planner.schedule.instance import NEVER, Instance, Ints, packed_instance
+from planner.schedule.instance import NEVER, Bools, Instance, Ints, packed_instance
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import Timing, timing_for
 from planner.why.loads import hands_until
-from planner.why.starts import setters_of
 
 HOUR_S = 3600
 
 
 @dataclass(frozen=True)
 class More:
-    """kind: press hour, assembler, packer or setter. hours: added until its last work ends. saves: money. sooner_s:
-    by which the last dispatch comes sooner."""
+    """kind: press hour, assembler, packer, setter or operator. index: the press; of setters and of those who stay at
+    presses one that stands where they are, -1 where all presses stand at one place. hours: added until its last work
+    ends. saves: money. sooner_s: by which the last dispatch comes sooner."""
 
     kind: str
     index: int
@@ -35,7 +35,8 @@ class More:
 
 
 def worth(inst: Instance, solution: Solution, timing: Timing) -> list[More]:
-    """An hour more in every stretch of each press, one more assembler, packer, setter; most saved an hour first."""
+    """An hour more in every stretch of each press, one more assembler and packer, at each place one more setter and one
+    more who stays at presses; most saved an hour first."""
     cost, last = float(timing.totals[w.COST]), int(timing.totals[w.LAST])
     found = []
     for kind, index, hours, more in _more_of_something(inst, timing):
@@ -63,20 +64,43 @@ def _more_of_something(inst: Instance, timing: Timing) -> Iterator[tuple[str, in
     yield "assembler", 0, hours, inst._replace(asm_people=inst.asm_people + 1)
     hours = _open_hours(inst.pack_start, inst.pack_end, timing.batches)
     yield "packer", 0, hours, inst._replace(pack_people=inst.pack_people + 1)
-    yield from _one_setter_more(inst, timing)
+    yield from _setters(inst, timing)
+    yield from _operators(inst, timing)
 
 
-def _one_setter_more(inst: Instance, timing: Timing) -> Iterator[tuple[str, int, float, Instance]]:
-    """One more on our own floor: another place's setters are that firm's affair."""
-    own = (inst.setter_first == 0) if inst.elsewhere else np.ones(inst.restart_s.size, dtype=bool)
-    if not own.any():
+def _setters(inst: Instance, timing: Timing) -> Iterator[tuple[str, int, float, Instance]]:
+    lots = timing.lots
+    changing = lots[:, w.CO_START] != NEVER
+    seconds = np.where(changing, lots[:, w.CO_END] - lots[:, w.CO_START], 0)
+    if not inst.elsewhere:
+        yield "setter", -1, float(seconds.sum()) / HOUR_S / inst.setters, inst._replace(setters=inst.setters + 1)
         return
-    lots = timing.lots[(timing.lots[:, w.CO_START] != NEVER) & own[timing.lots[:, w.PRESS]]]
-    setting = (lots[:, w.CO_END] - lots[:, w.CO_START]).sum() / HOUR_S
-    more = inst._replace(setters=inst.setters + 1)
-    if inst.elsewhere:
-        more = more._replace(setter_first=inst.setter_first + ~own, setter_last=inst.setter_last + 1)
-    yield "setter", 0, float(setting) / len(setters_of(inst, int(np.flatnonzero(own)[0]))), more
+    for p, there, first, last in _one_more(inst.setter_first, inst.setter_last):
+        hours = float(seconds[there[lots[:, w.PRESS]]].sum()) / HOUR_S / int(inst.setter_last[p] - inst.setter_first[p])
+        yield "setter", p, hours, inst._replace(setters=inst.setters + 1, setter_first=first, setter_last=last)
+
+
+def _operators(inst: Instance, timing: Timing) -> Iterator[tuple[str, int, float, Instance]]:
+    """Nobody where there are always enough. Hours: what one of today's stays at presses while they mould."""
+    if not inst.operators:
+        return
+    lots, moulded = timing.lots, np.append(0, np.cumsum(timing.pieces[:, w.WORK]))
+    seconds = moulded[lots[:, w.FIRST_PIECE] + lots[:, w.PIECES]] - moulded[lots[:, w.FIRST_PIECE]]
+    seconds = seconds * inst.run_operators[inst.lot_run[lots[:, w.LOT]]]
+    for p, there, first, last in _one_more(inst.operator_first, inst.operator_last):
+        staying = int(inst.operator_last[p] - inst.operator_first[p])
+        if staying:
+            hours = float(seconds[there[lots[:, w.PRESS]]].sum()) / HOUR_S / staying
+            more = inst._replace(operators=inst.operators + 1, operator_first=first, operator_last=last)
+            yield "operator", -1 if there.all() else p, hours, more
+
+
+def _one_more(first: Ints, last: Ints) -> Iterator[tuple[int, Bools, Ints, Ints]]:
+    """Of each place with a press: its first press, which presses stand there, and the rows of people of all places with
+    one more there."""
+    for begin in dict.fromkeys(first.tolist()):
+        there = first == begin
+        yield int(np.argmax(there)), there, first + (first > begin), last + (first >= begin)
 
 
 def _more_hands(inst: Instance, ends: Ints) -> Ints:

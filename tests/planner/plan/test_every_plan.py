@@ -11,10 +11,19 @@ SAMPLE = (3, 6, 7, 21, 25, 40, 52, 61, 481)
 """Some with lots that may be cut, with waits, short of material, on two presses; in the last a run pauses until an
 opening, so that no setter stands by while the press warms up for the next."""
 
+TENDED = (37, 113, 135, 247, 359, 372)
+"""Two presses that ask for more people than there are; proven and not, with lots that may be cut."""
+
 
 @pytest.mark.parametrize("seed", SAMPLE)
 def test_no_plan_undercuts_a_bound_and_none_that_can_be_made_is_refused(seed: int) -> None:
     assert held_against_every_plan(seed).wrong == ""
+
+
+@pytest.mark.parametrize("seed", TENDED)
+def test_the_same_where_people_stay_at_presses(seed: int) -> None:
+    assert any(tool["operators"] for tool in tiny_document(seed, tended=True)["tools"].values())
+    assert held_against_every_plan(seed, tended=True).wrong == ""
 
 
 def test_a_few_runs_wait_for_openings_far_away() -> None:

@@ -106,6 +106,33 @@ def test_another_place_has_setters_of_its_own() -> None:
     assert (best.kind, best.saves, best.hours) == ("setter", 40.0, 80 / 3600)
 
 
+def test_one_more_who_stays_at_a_press_is_worth_what_waiting_costs() -> None:
+    """Two presses for 100 s each, each with one person, of whom there is one: a second saves the wait of 100 s."""
+    inst = workshop([[100, -1], [-1, 100]], due=[0, 0], late=[1.0, 1.0], horizon=500)._replace(
+        tended=1, run_operators=np.array([1, 1]), tending_cost_s=np.zeros((2, 2)), operators=1,
+        operator_first=np.array([0, 0]), operator_last=np.array([1, 1]),
+    )  # fmt: skip
+    best = worth(inst, *planned(inst))[0]
+    assert (best.kind, best.index, best.saves, best.sooner_s, best.hours) == ("operator", -1, 100.0, 100, 200 / 3600)
+
+
+def test_people_of_each_place_are_added_where_they_are() -> None:
+    """A press here, and two at another place with two setters and one who stays at presses: only one more of these
+    saves the wait."""
+    inst = workshop([[40, -1, -1], [-1, 40, -1], [-1, -1, 40]], due=[0] * 3, late=[1.0] * 3, horizon=900)._replace(
+        mount_s=np.array([60, 60, 60]), elsewhere=1, setters=3,
+        setter_first=np.array([0, 1, 1]), setter_last=np.array([1, 3, 3]),
+        tended=1, run_operators=np.array([1, 1, 1]), tending_cost_s=np.zeros((3, 3)), operators=2,
+        operator_first=np.array([0, 1, 1]), operator_last=np.array([1, 2, 2]),
+    )  # fmt: skip
+    more = {(one.kind, one.index): one for one in worth(inst, *planned(inst)) if one.kind in ("setter", "operator")}
+    assert set(more) == {("setter", 0), ("setter", 1), ("operator", 0), ("operator", 1)}
+    assert [more[key].saves for key in (("setter", 0), ("setter", 1), ("operator", 0))] == [0, 0, 0]
+    # the last press begins when the other is done, 60 + 40 s late
+    assert (more["operator", 1].saves, more["operator", 1].hours) == (100.0, 80 / 3600)
+    assert (more["setter", 0].hours, more["setter", 1].hours) == (60 / 3600, 60 / 3600)
+
+
 def test_an_hour_more_is_worth_a_restart() -> None:
     """Work of 70 min in stretches of 60 min, a warm-up each at 1 a second: an hour longer saves the second one."""
     inst = workshop([[4200]], horizon=100_000)._replace(
