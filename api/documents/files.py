@@ -10,11 +10,12 @@ from pydantic import BaseModel, Field
 from api.exports.calendar import calendar_bytes
 from api.exports.csv_lists import csv_bytes
 from api.exports.plan_events import key_events, plan_events
-from api.exports.plan_lists import LIST_NAMES, plan_lists
+from api.exports.plan_lists import LIST_NAMES, plan_lists, shown_headings
 from api.exports.plan_sheets import plan_sheets
 from api.exports.workbook import workbook_pieces
 from api.http.access import REFUSALS, Reader
 from api.http.problems import answers
+from api.http.sheets import AskedLanguage
 from api.plans.parameters import PlanId, RevisionNumber
 from api.service import Service, TheService
 from api.service.refusals import Conflict, NotFound
@@ -58,20 +59,29 @@ class PlanLists(BaseModel):
 
 
 @router.get("/{plan_id}/workbook.xlsx", response_class=Response, summary="All lists in one workbook")
-def workbook(plan_id: PlanId, service: TheService, caller: Reader, revision: RevisionNumber = None) -> Response:
+def workbook(
+    plan_id: PlanId, service: TheService, caller: Reader, read: AskedLanguage, revision: RevisionNumber = None
+) -> Response:
     """XLSX: a summary, cash by week, then one sheet a list; real dates and numbers, sums that follow a filter, headings
     frozen; moments on the campaign's wall clock."""
     shown = find_published(service, caller.workshop_id, plan_id, revision)
+    read.begin()
     pieces = workbook_pieces(plan_sheets(shown.campaign, shown.plan))
     return StreamingResponse(pieces, 200, _named(shown, "xlsx"), XLSX)
 
 
 @router.get("/{plan_id}/calendar.ics", response_class=Response, summary="Presses, benches, order-by days, pick-ups")
 def calendar(
-    plan_id: PlanId, service: TheService, caller: Reader, revision: RevisionNumber = None, what: What = "key"
+    plan_id: PlanId,
+    service: TheService,
+    caller: Reader,
+    read: AskedLanguage,
+    revision: RevisionNumber = None,
+    what: What = "key",
 ) -> Response:
     """iCalendar (RFC 5545), in the campaign's time zone; the same event keeps its id from revision to revision."""
     shown = find_published(service, caller.workshop_id, plan_id, revision)
+    read.begin()
     return calendar_of(service, caller.workshop_id, shown, what)
 
 
@@ -105,14 +115,18 @@ def one_list(
     name: Annotated[str, Path(pattern="^[a-z-]{1,40}$", description="a list's name in small letters")],
     service: TheService,
     caller: Reader,
+    read: AskedLanguage,
     revision: RevisionNumber = None,
     delimiter: Delimiter = ",",
 ) -> Response:
-    """RFC 4180, UTF-8 with a byte order mark; no cell runs as a formula."""
+    """RFC 4180, UTF-8 with a byte order mark; no cell runs as a formula. Programs leave `language` out: then headings
+    and texts are the same for everybody."""
     if name not in BY_ADDRESS:
         raise NotFound(f"There is no list `{name}`; there are {', '.join(BY_ADDRESS)}.")
     shown = find_published(service, caller.workshop_id, plan_id, revision)
-    headings, rows = plan_lists(shown.campaign, shown.plan)[BY_ADDRESS[name]]
+    read.begin()
+    _, rows = plan_lists(shown.campaign, shown.plan)[BY_ADDRESS[name]]
+    headings = shown_headings(BY_ADDRESS[name], shown.plan.currency)
     headers = {"Content-Disposition": f'attachment; filename="{name}.csv"'}
     return StreamingResponse(csv_bytes(headings, rows, delimiter), 200, headers, "text/csv; charset=utf-8")
 

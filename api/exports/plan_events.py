@@ -6,10 +6,24 @@ from datetime import timedelta
 from zoneinfo import ZoneInfo
 
 from api.exports.calendar import PlannedEvent
-from api.wording import bench_work, closing_said, others_left, others_take_over, purge_way, who_stays
-from planner.plan.document import DryerLoad, RunPlan
+from api.languages import gettext
+from api.run_words import named_run, named_runs
+from api.sentences import said
+from api.wording import (
+    bench_work,
+    closing_said,
+    counted,
+    kilograms,
+    moment,
+    number,
+    others_left,
+    others_take_over,
+    place,
+    purge_way,
+    who_stays,
+)
+from planner.plan.document import DryerLoad, Purge, RunPlan
 from planner.plan.run_names import RunNames
-from planner.wording import moment
 
 _DAY_BEFORE = timedelta(days=1)
 _BEFORE_LOADING = timedelta(minutes=15)
@@ -21,70 +35,85 @@ def plan_events(plan: RunPlan) -> Iterator[PlannedEvent]:
     for run in plan.runs:
         melts = ", ".join(run.melts)
         if (change := run.changeover) is not None:
-            purges = "".join(
-                f"\npurge {p.where} {p.barrel}: {p.from_} to {p.to}, {p.kg:.1f} kg{purge_way(p)}" for p in change.purges
-            )
-            left = f"\n{others_left(change.after_others)}" if change.after_others else ""
+            notes = [gettext("setter %(n)s") % {"n": change.setter}]
+            notes += [others_left(change.after_others)] if change.after_others else []
+            notes += [_purge(purge) for purge in change.purges]
+            notes.append(counted(change.startup_shots, "start-up shot"))
             yield PlannedEvent(
                 f"{run.id}-changeover",
                 "press",
-                f"Changeover on {run.press}: {run.tool}, {melts}",
+                gettext("Changeover on %(press)s: %(tool)s, %(melts)s")
+                % {"press": run.press, "tool": run.tool, "melts": melts},
                 change.start.astimezone(zone),
                 change.end.astimezone(zone),
                 run.press,
-                f"setter {change.setter}{left}{purges}\n{change.startup_shots} start-up shots",
+                "\n".join(notes),
             )
-        for number, stretch in enumerate(run.stretches, start=1):
-            of = f" ({number} of {len(run.stretches)})" if len(run.stretches) > 1 else ""
+        for part, stretch in enumerate(run.stretches, start=1):
+            of = {"n": part, "all": len(run.stretches)}
+            shots = counted(stretch.shots, "shot")
+            shots += f" ({gettext('%(n)s of %(all)s') % of})" if len(run.stretches) > 1 else ""
+            notes = [
+                gettext("%(run)s: %(shots)s in all")
+                % {"run": named_run(called[run.id]), "shots": counted(run.shots, "shot")}
+            ]
+            notes += [who_stays(run)] if run.operators else []
+            if stretch.closing:
+                notes.append(gettext("at its end: %(what)s") % {"what": closing_said(stretch.closing)})
+            if run.others_from and stretch is run.stretches[-1]:
+                notes.append(gettext("then: %(what)s") % {"what": others_take_over(run)})
             yield PlannedEvent(
-                f"{run.id}-{number}",
+                f"{run.id}-{part}",
                 "press",
-                f"{run.tool}, {melts}: {stretch.shots} shots{of}",
+                f"{run.tool}, {melts}: {shots}",
                 stretch.start.astimezone(zone),
                 stretch.end.astimezone(zone),
                 run.press,
-                f"{called[run.id]}: {run.shots} shots in all"
-                + (f"\n{who_stays(run)}" if run.operators else "")
-                + (f"\nat its end: {closing_said(stretch.closing)}" if stretch.closing else "")
-                + (f"\nthen: {others_take_over(run)}" if run.others_from and stretch is run.stretches[-1] else ""),
+                "\n".join(notes),
             )
     yield from _to_dry(plan, zone, called)
     for one in plan.finishing:
         what = bench_work(one)
         yield PlannedEvent(
             one.id, "bench", what, one.start.astimezone(zone), one.end.astimezone(zone), one.bench,
-            f"for {one.assembly}",
+            gettext("for %(what)s") % {"what": one.assembly},
         )  # fmt: skip
     for lot in plan.finishing_lots:
         for n, visit in enumerate(lot.visits, start=1):
             yield PlannedEvent(
                 f"{lot.id}-{n}",
                 "bench",
-                f"{visit.parts} {lot.part} {'/'.join(lot.colours)} away at {visit.firm}: {', '.join(visit.what)}",
+                gettext("%(parts)s away at %(place)s: %(what)s")
+                % {
+                    "parts": f"{number(visit.parts)} {lot.part} {'/'.join(lot.colours)}",
+                    "place": visit.firm,
+                    "what": ", ".join(map(said, visit.what)),
+                },
                 visit.leaves.astimezone(zone),
                 visit.back.astimezone(zone),
                 visit.firm,
-                f"{lot.id}, {lot.good} of them good in the end",
+                gettext("%(lot)s, %(n)s of them good in the end") % {"lot": lot.id, "n": number(lot.good)},
             )
     for job in plan.assembly:
         yield PlannedEvent(
             job.id,
             "bench",
-            f"Assemble {job.units} {job.product} {job.colourway}",
+            gettext("Assemble %(n)s %(what)s") % {"n": number(job.units), "what": f"{job.product} {job.colourway}"},
             job.start.astimezone(zone),
             job.end.astimezone(zone),
-            "assembly bench",
-            f"for batch {job.batch}",
+            gettext("assembly bench"),
+            gettext("for batch %(batch)s") % {"batch": job.batch},
         )
     for batch in plan.batches:
         yield PlannedEvent(
             batch.id,
             "bench",
-            f"Pack {batch.parcels} x {batch.tier} for {batch.region}",
+            gettext("Pack %(n)s x %(tier)s for %(region)s")
+            % {"n": number(batch.parcels), "tier": batch.tier, "region": batch.region},
             batch.start.astimezone(zone),
             batch.end.astimezone(zone),
-            "pack bench",
-            f"goes out with {batch.dispatch}",
+            gettext("packing bench"),
+            gettext("goes out with %(dispatch)s") % {"dispatch": batch.dispatch},
         )
     yield from _outside(plan, zone)
 
@@ -97,8 +126,12 @@ def key_events(plan: RunPlan) -> Iterator[PlannedEvent]:
         runs = [run for run in plan.runs if run.press == press]
         begin = min((run.changeover or run).start for run in runs).astimezone(zone).date()
         end = max(run.end for run in runs).astimezone(zone).date()
-        yield PlannedEvent(f"press-{press}-begins", "press", f"Moulding begins on {press}", begin, where=press)
-        yield PlannedEvent(f"press-{press}-ends", "press", f"Moulding ends on {press}", end, where=press)
+        begins, ends = (
+            text % {"press": press}
+            for text in (gettext("Moulding begins on %(press)s"), gettext("Moulding ends on %(press)s"))
+        )
+        yield PlannedEvent(f"press-{press}-begins", "press", begins, begin, where=press)
+        yield PlannedEvent(f"press-{press}-ends", "press", ends, end, where=press)
     yield from _outside(plan, zone)
 
 
@@ -110,9 +143,9 @@ def _outside(plan: RunPlan, zone: ZoneInfo) -> Iterator[PlannedEvent]:
         yield PlannedEvent(
             dispatch.id,
             "pick-up",
-            f"Pick-up: {dispatch.parcels} parcels",
+            gettext("Pick-up: %(parcels)s") % {"parcels": counted(dispatch.parcels, "parcel")},
             dispatch.at.astimezone(zone),
-            notes="batches " + ", ".join(dispatch.batches),
+            notes=gettext("batches %(batches)s") % {"batches": ", ".join(dispatch.batches)},
         )
 
 
@@ -121,16 +154,28 @@ def _to_dry(plan: RunPlan, zone: ZoneInfo, called: RunNames) -> Iterator[Planned
     numbers: Counter[str] = Counter()
     for load in plan.drying:
         numbers[load.dryer] += 1
-        heat = f" at {load.degrees_c:g} °C" if load.degrees_c is not None else ""
+        cold = gettext("Load dryer %(dryer)s: %(kg)s %(resin)s")
+        at_heat = gettext("Load dryer %(dryer)s: %(kg)s %(resin)s at %(degrees)s °C")
         yield PlannedEvent(
             f"dryer-{load.dryer}-{numbers[load.dryer]}",
             "dryer",
-            f"Load dryer {load.dryer}: {load.kg if load.fill_kg is None else load.fill_kg:.1f} kg {load.resin}{heat}",
+            (at_heat if load.degrees_c is not None else cold)
+            % {
+                "dryer": load.dryer,
+                "kg": kilograms(load.kg if load.fill_kg is None else load.fill_kg),
+                "resin": load.resin,
+                "degrees": f"{load.degrees_c or 0:g}",
+            },
             load.load_at.astimezone(zone),
             load.dry_at.astimezone(zone),
-            f"dryer {load.dryer}",
-            f"for {called.all_of(load.runs)}; {load.kg:.1f} kg in all, drawn until "
-            f"{moment(load.used_until.astimezone(zone))}{_cleaning(load, zone)}",
+            gettext("dryer %(dryer)s") % {"dryer": load.dryer},
+            gettext("for %(runs)s; %(kg)s in all, drawn until %(when)s")
+            % {
+                "runs": named_runs(called, load.runs),
+                "kg": kilograms(load.kg),
+                "when": moment(load.used_until.astimezone(zone)),
+            }
+            + _cleaning(load, zone),
             remind=_BEFORE_LOADING,
         )
 
@@ -138,7 +183,18 @@ def _to_dry(plan: RunPlan, zone: ZoneInfo, called: RunNames) -> Iterator[Planned
 def _cleaning(load: DryerLoad, zone: ZoneInfo) -> str:
     if load.cleaned_from is None:
         return ""
-    return f"; empty and clean it before, from {moment(load.cleaned_from.astimezone(zone))}"
+    clean = gettext("empty and clean it before, from %(when)s")
+    return f"; {clean % {'when': moment(load.cleaned_from.astimezone(zone))}}"
+
+
+def _purge(purge: Purge) -> str:
+    said_purge = gettext("purge %(place)s: %(old)s to %(new)s, %(kg)s") % {
+        "place": place(purge.where, purge.barrel),
+        "old": purge.from_,
+        "new": purge.to,
+        "kg": kilograms(purge.kg),
+    }
+    return said_purge + purge_way(purge)
 
 
 def _on_tools(plan: RunPlan, zone: ZoneInfo) -> Iterator[PlannedEvent]:
@@ -146,11 +202,11 @@ def _on_tools(plan: RunPlan, zone: ZoneInfo) -> Iterator[PlannedEvent]:
     for step in plan.tool_steps:
         if not step.done:
             who = f"{step.by}, " if step.by else ""
-            notes = f"{who}to be done by {moment(step.end.astimezone(zone))}"
+            notes = who + gettext("to be done by %(when)s") % {"when": moment(step.end.astimezone(zone))}
             yield PlannedEvent(
                 f"step-{step.tool}-{step.step}",
                 "tool",
-                f"Begins: {step.what}",
+                gettext("Begins: %(what)s") % {"what": said(step.what)},
                 step.begin.astimezone(zone).date(),
                 notes=notes,
                 remind=_DAY_BEFORE,
@@ -160,11 +216,15 @@ def _on_tools(plan: RunPlan, zone: ZoneInfo) -> Iterator[PlannedEvent]:
 def _to_order(plan: RunPlan) -> Iterator[PlannedEvent]:
     for material in plan.materials:
         if material.order_by is not None:
-            title = f"Order {material.bought_kg:g} kg of {material.kind} {material.id}"
+            title = gettext("Order %(kg)s of %(kind)s %(name)s") % {
+                "kg": kilograms(material.bought_kg),
+                "kind": said(material.kind),
+                "name": material.id,
+            }
             yield PlannedEvent(
                 f"order-{material.kind}-{material.id}", "order by", title, material.order_by, remind=_DAY_BEFORE
             )
     for piece in plan.pieces:
         if piece.order_by is not None:
-            title = f"Order {piece.bought} of {piece.id}"
+            title = gettext("Order %(n)s of %(name)s") % {"n": number(piece.bought), "name": piece.id}
             yield PlannedEvent(f"order-piece-{piece.id}", "order by", title, piece.order_by, remind=_DAY_BEFORE)

@@ -4,11 +4,15 @@ A list is a table of columns: what stands over the column, and where its value c
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextvars import copy_context
 from datetime import datetime, timedelta
 from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo
 
 from api.exports.values import Calculated, Form, Value
+from api.languages import gettext
+from api.run_words import named_run, nth_run, said_of
+from api.wording import counted, country
 from planner.campaign import Campaign
 from planner.dispatch.countries import NAMES
 from planner.plan.document import RunPlan
@@ -19,21 +23,35 @@ List = tuple[Sequence[str], Iterable[Sequence[Value]]]
 
 
 class Column(NamedTuple):
-    """What stands over a column, where its value comes from, how a workbook writes it, and whether it is added up."""
+    """What stands over a column, where its value comes from, how a workbook writes it, whether it is added up.
+
+    ours: its texts are the planner's and not names somebody typed, so they are told in the reader's language.
+    """
 
     heading: str
     value: Callable[[Any], Value]
     form: Form = ""
     total: bool = False
+    ours: bool = False
 
 
 Columns = tuple[Column, ...]
 
 
+class Sheet(NamedTuple):
+    """One list: its name, the things it has rows of, and its columns."""
+
+    name: str
+    things: Callable[[Campaign, RunPlan], Iterable[object]]
+    columns: Columns
+
+
 def plan_lists(campaign: Campaign, plan: RunPlan) -> dict[str, List]:
     """List name -> headings and rows. The names serve as titles of sheets and names of CSV files.
 
-    Moments are on the wall clock of the campaign's zone. Rows come lazily: walk each list once.
+    Headings are in English, as programs know them; `shown_headings` has them for people. Texts of ours are in the
+    language of whoever reads now. Moments are on the wall clock of the campaign's zone. Rows come lazily, for that
+    reader wherever they are walked: walk each list once.
     """
     zone = ZoneInfo(plan.time_zone)
     called = RunNames(plan.runs)
@@ -44,16 +62,29 @@ def plan_lists(campaign: Campaign, plan: RunPlan) -> dict[str, List]:
 
 def _list(columns: Columns, things: Iterable[object], zone: ZoneInfo, called: RunNames, currency: str) -> List:
     headings = [column.heading.format(money=currency) for column in columns]
-    return headings, ([_as_read(column.value(thing), zone, called, currency) for column in columns] for thing in things)
+    reader = copy_context()
+
+    def row(thing: object) -> list[Value]:
+        return [_as_read(column.value(thing), column.ours, zone, called, currency) for column in columns]
+
+    return headings, (reader.run(row, thing) for thing in things)
 
 
-def _as_read(value: Value, zone: ZoneInfo, called: RunNames, currency: str) -> Value:
-    """A moment on the wall clock, runs by their names, the currency in a formula."""
+def shown_headings(name: str, currency: str) -> list[str]:
+    """A list's headings in the reader's language."""
+    columns = next(columns for one, _, columns in _LISTS if one == name)
+    return [gettext(column.heading).format(money=currency) for column in columns]
+
+
+def _as_read(value: Value, ours: bool, zone: ZoneInfo, called: RunNames, currency: str) -> Value:
+    """A moment on the wall clock, runs by their names, the currency in a formula, our texts as they are read."""
     if isinstance(value, datetime):
         return value.astimezone(zone)
     if isinstance(value, Calculated):
         return Calculated(value.formula.format(money=currency), value.value)
-    return called.spoken(value) if isinstance(value, str) else value
+    if not isinstance(value, str):
+        return value
+    return said_of(value, called) if ours else called.spoken(value, named_run, nth_run)
 
 
 def _units(contents: dict[str, dict[str, int]]) -> str:
@@ -155,13 +186,13 @@ _TIERS: Columns = (
     Column("Tier", lambda t: t.tier),
     Column("Parcels", lambda t: t.parcels, "count", total=True),
     Column("Promised", lambda t: t.promised),
-    Column("Promised to", lambda t: t.promised_to),
+    Column("Promised to", lambda t: t.promised_to, ours=True),
     Column("First dispatch", lambda t: t.first_dispatch),
     Column("Last dispatch", lambda t: t.last_dispatch),
     Column("At the last door", lambda t: t.at_the_door),
     Column("Late parcels", lambda t: t.late_parcels, "count", total=True),
     Column("Days late", lambda t: t.days_late, "count"),
-    Column("Shipped", lambda t: t.split.ship if t.split else None),
+    Column("Shipped", lambda t: t.split.ship if t.split else None, ours=True),
     Column("First parts gone", lambda t: t.split.first_parts if t.split else None),
     Column("Last parts gone", lambda t: t.split.last_parts if t.split else None),
     Column("Extra parcels", lambda t: t.split.extra_parcels if t.split else None, "count", total=True),
@@ -177,7 +208,7 @@ _REGIONS: Columns = (
     Column("Region", lambda tr: tr[1].region),
     Column("Parcels", lambda tr: tr[1].parcels, "count", total=True),
     Column("Promised", lambda tr: tr[1].promised),
-    Column("Promised to", lambda tr: tr[0].promised_to),
+    Column("Promised to", lambda tr: tr[0].promised_to, ours=True),
     Column("Last dispatch", lambda tr: tr[1].last_dispatch),
     Column("At the last door", lambda tr: tr[1].at_the_door),
     Column("Late parcels", lambda tr: tr[1].late_parcels, "count", total=True),
@@ -193,7 +224,7 @@ _RUNS: Columns = (
     Column("Start", lambda r: r.start),
     Column("End", lambda r: r.end),
     Column("Good parts", lambda r: ", ".join(f"{p.good} {p.part} {'/'.join(p.colours)}" for p in r.parts), "long"),
-    Column("Waits for", lambda r: r.waits_for, "long"),
+    Column("Waits for", lambda r: r.waits_for, "long", ours=True),
     Column("People who stay", lambda r: r.operators, "count"),
     Column("Cost {money}", lambda r: r.cost, "amount", total=True),
 )
@@ -215,7 +246,7 @@ _CHANGEOVERS: Columns = (
 _PURGES: Columns = (
     Column("Before run", lambda rp: rp[0].id),
     Column("Press", lambda rp: rp[0].press),
-    Column("Where", lambda rp: rp[1].where),
+    Column("Where", lambda rp: rp[1].where, ours=True),
     Column("Barrel", lambda rp: rp[1].barrel),
     Column("From", lambda rp: rp[1].from_),
     Column("To", lambda rp: rp[1].to),
@@ -224,13 +255,13 @@ _PURGES: Columns = (
     Column("kg high (P90)", _of_purge("kg_p90"), "amount"),
     Column("Shots", _of_purge("shots"), "count", total=True),
     Column("Minutes", _minutes_of_purge, "amount", total=True),
-    Column("Basis", _of_purge("basis")),
+    Column("Basis", _of_purge("basis"), ours=True),
     Column("Cost {money}", lambda rp: rp[1].cost, "amount", total=True),
-    Column("Way", _of_purge("way")),
+    Column("Way", _of_purge("way"), ours=True),
     Column("Compound kg", _of_purge("compound_kg"), "amount", total=True),
     Column("Rinse kg", _of_purge("rinse_kg"), "amount", total=True),
     Column("Soak min", _soak_minutes, "amount"),
-    Column("When", lambda rp: rp[2]),
+    Column("When", lambda rp: rp[2], ours=True),
     Column("Bridge", _of_purge("bridge")),
     Column("Bridge kg", _of_purge("bridge_kg"), "amount", total=True),
 )
@@ -248,10 +279,10 @@ _PARTS: Columns = (
     Column("Expected good", lambda b: b.expected, "amount"),
     Column("Expected surplus", lambda b: b.surplus, "amount"),
     Column("Chance of enough", lambda b: b.confidence, "share"),
-    Column("Made with", lambda b: ", ".join(f"{one.tool}: {one.shots} shots" for one in b.made_with)),
+    Column("Made with", lambda b: ", ".join(f"{one.tool}: {counted(one.shots, 'shot')}" for one in b.made_with)),
 )
 _MATERIAL: Columns = (
-    Column("Kind", lambda m: m.kind),
+    Column("Kind", lambda m: m.kind, ours=True),
     Column("Material", lambda m: m.id),
     Column("Moulded kg", lambda m: m.moulded_kg, "amount"),
     Column("Start-up kg", lambda m: m.startup_kg, "amount"),
@@ -277,7 +308,7 @@ _MATERIAL: Columns = (
     ),
     Column("Order by", lambda m: m.order_by),
     Column("First use", lambda m: m.first_use),
-    Column("If late", lambda m: m.if_late, "long"),
+    Column("If late", lambda m: m.if_late, "long", ours=True),
 )
 _PIECES: Columns = (
     Column("Piece", lambda p: p.id),
@@ -295,7 +326,7 @@ _PIECES: Columns = (
     ),
     Column("Order by", lambda p: p.order_by),
     Column("First use", lambda p: p.first_use),
-    Column("If late", lambda p: p.if_late, "long"),
+    Column("If late", lambda p: p.if_late, "long", ours=True),
 )
 _PIECE_ORDERS: Columns = (
     Column("Piece", lambda o: o[0]),
@@ -306,10 +337,10 @@ _PIECE_ORDERS: Columns = (
 )
 _WISHES: Columns = (
     Column("Wish", lambda w: w.wish + 1, "count"),
-    Column("What", lambda w: w.words, "long"),
-    Column("Kept", lambda w: "yes" if w.kept else "no"),
-    Column("Rule", lambda w: w.rule),
-    Column("Why not", lambda w: w.because, "long"),
+    Column("What", lambda w: w.words, "long", ours=True),
+    Column("Kept", lambda w: "yes" if w.kept else "no", ours=True),
+    Column("Rule", lambda w: w.rule, ours=True),
+    Column("Why not", lambda w: w.because, "long", ours=True),
     Column("Costs {money} more", lambda w: w.costs, "amount"),
     Column("On average {money}", lambda w: w.costs_on_average, "amount"),
 )
@@ -365,13 +396,13 @@ _DRYING: Columns = (
 )
 _STEPS: Columns = (
     Column("Tool", lambda s: s.tool),
-    Column("Step", lambda s: s.what),
+    Column("Step", lambda s: s.what, ours=True),
     Column("Who", lambda s: s.by),
     Column("Begins", lambda s: s.begin),
     Column("Ends", lambda s: s.end),
-    Column("Done", lambda s: "yes" if s.done else "no"),
-    Column("Waits for", lambda s: s.waits_for),
-    Column("Decides the tool's day", lambda s: "yes" if s.decides else "no"),
+    Column("Done", lambda s: "yes" if s.done else "no", ours=True),
+    Column("Waits for", lambda s: s.waits_for, ours=True),
+    Column("Decides the tool's day", lambda s: "yes" if s.decides else "no", ours=True),
 )
 _INSPECTION: Columns = (
     Column("Run", lambda i: i[0].run),
@@ -379,7 +410,7 @@ _INSPECTION: Columns = (
     Column("Colours", lambda i: ", ".join(i[0].colours)),
     Column("Pieces in the lot", lambda i: i[0].lot, "count"),
     Column("Defect", lambda i: i[1].defect),
-    Column("Inspection", lambda i: i[0].severity),
+    Column("Inspection", lambda i: i[0].severity, ours=True),
     Column("Level", lambda i: i[1].level),
     Column("AQL %", lambda i: i[1].aql),
     Column("Letter", lambda i: i[1].letter),
@@ -392,13 +423,13 @@ _INSPECTION: Columns = (
     Column("First-off pieces", lambda i: i[0].first_off),
     Column("Last-off pieces", lambda i: i[0].last_off),
     Column("Minutes for the run", lambda i: i[0].minutes if i[1] is i[0].samples[0] else None, "amount", total=True),
-    Column("Why", lambda i: i[1].why, "long"),
+    Column("Why", lambda i: i[1].why, "long", ours=True),
 )
 _PACK_OUT: Columns = (
     Column("Batch", lambda b: b.id),
     Column("Tier", lambda b: b.tier),
     Column("Region", lambda b: b.region),
-    Column("Part of the order", lambda b: f"{b.part} of {b.parts}"),
+    Column("Part of the order", lambda b: gettext("%(part)s of %(parts)s") % {"part": b.part, "parts": b.parts}),
     Column("Units in each", lambda b: _units(b.contents), "long"),
     Column("Pieces in each", lambda b: _pieces(b.pieces), "long"),
     Column("Parcels", lambda b: b.parcels, "count", total=True),
@@ -417,16 +448,16 @@ _PACK_OUT: Columns = (
 )
 _CUSTOMS: Columns = (
     Column("Country", lambda c: c.country),
-    Column("Country name", lambda c: c.name),
+    Column("Country name", lambda c: country(c.country, c.name)),
     Column("Parcels", lambda c: c.parcels, "count", total=True),
     Column("Value {money}", lambda c: c.value, "amount", total=True),
     Column("Dearest parcel {money}", lambda c: c.dearest, "amount"),
     Column("Gross kg", lambda c: c.gross_kg, "amount", total=True),
     Column("Heaviest parcel kg", lambda c: c.heaviest_kg, "amount"),
-    Column("Customs border", lambda c: c.border),
+    Column("Customs border", lambda c: c.border, ours=True),
     Column("Postal forms", lambda c: ", ".join(f"{n} {form}" for form, n in c.forms.items())),
-    Column("Missing", lambda c: ", ".join(c.missing), "long"),
-    Column("Mind", lambda c: c.note, "long"),
+    Column("Missing", lambda c: ", ".join(c.missing), "long", ours=True),
+    Column("Mind", lambda c: c.note, "long", ours=True),
 )
 _DISPATCHES: Columns = (
     Column("Dispatch", lambda d: d.id),
@@ -442,11 +473,11 @@ _MANIFEST: Columns = (
     Column("Batch", lambda m: m[1].id),
     Column("Order", lambda m: m[2].ref),
     Column("Tier", lambda m: m[1].tier),
-    Column("Part of the order", lambda m: f"{m[1].part} of {m[1].parts}"),
+    Column("Part of the order", lambda m: gettext("%(part)s of %(parts)s") % {"part": m[1].part, "parts": m[1].parts}),
     Column("Units", lambda m: _units(m[1].contents), "long"),
     Column("Pieces", lambda m: _pieces(m[1].pieces), "long"),
     Column("Country", lambda m: m[2].country),
-    Column("Country name", lambda m: NAMES.get(m[2].country, "")),
+    Column("Country name", lambda m: country(m[2].country, NAMES.get(m[2].country, ""))),
     Column("Parcels", lambda m: m[3], "count", total=True),
     Column("Carton", lambda m: m[1].box.carton if m[1].box else None),
     Column("Gross kg each", lambda m: m[1].box.gross_kg if m[1].box else None, "amount"),
@@ -463,7 +494,7 @@ _PACKING: Columns = (
     Column("Packed", lambda _: None),
 )
 _COST: Columns = (
-    Column("What", lambda c: c[0]),
+    Column("What", lambda c: c[0], ours=True),
     Column("Amount {money}", lambda c: c[1], "amount"),
 )
 _CAMPAIGNS: Columns = (
@@ -480,61 +511,61 @@ _CAMPAIGNS: Columns = (
 )
 _CAMPAIGN_COSTS: Columns = (
     Column("Campaign", lambda c: c[0].campaign),
-    Column("What", lambda c: c[1].what),
+    Column("What", lambda c: c[1].what, ours=True),
     Column("Amount {money}", lambda c: c[1].amount, "amount", total=True),
     Column("Of it shared {money}", lambda c: c[1].shared, "amount", total=True),
 )
 _CAMPAIGN_TAKES: Columns = (
     Column("Campaign", lambda c: c[0]),
-    Column("Kind", lambda c: c[1]),
+    Column("Kind", lambda c: c[1], ours=True),
     Column("What", lambda c: c[2]),
     Column("kg", lambda c: c[3], "amount", total=True),
     Column("Pieces", lambda c: c[4], "amount", total=True),
 )
 _CASH: Columns = (
     Column("Pay by", lambda c: c.on),
-    Column("What", lambda c: c.what),
-    Column("For", lambda c: c.of),
+    Column("What", lambda c: c.what, ours=True),
+    Column("For", lambda c: c.of, ours=True),
     Column("Amount {money}", lambda c: c.amount, "amount", total=True),
 )
 _CAUTIONS: Columns = (
-    Column("About", lambda c: c.about),
-    Column("Mind", lambda c: c.text, "long"),
-    Column("Source", lambda c: c.source, "long"),
+    Column("About", lambda c: c.about, ours=True),
+    Column("Mind", lambda c: c.text, "long", ours=True),
+    Column("Source", lambda c: c.source, "long", ours=True),
 )
 
-_LISTS: tuple[tuple[str, Callable[[Campaign, RunPlan], Iterable[object]], Columns], ...] = (
-    ("Tiers", lambda _, plan: plan.tiers, _TIERS),
-    ("Regions", lambda _, plan: ((tier, line) for tier in plan.tiers for line in tier.regions), _REGIONS),
-    ("Steps on tools", lambda _, plan: plan.tool_steps, _STEPS),
-    ("Runs", lambda _, plan: plan.runs, _RUNS),
-    ("Changeovers", _changeovers, _CHANGEOVERS),
-    ("Purges", _purges, _PURGES),
-    ("Inspection", _inspections, _INSPECTION),
-    ("Parts", lambda _, plan: plan.balance, _PARTS),
-    ("Material", lambda _, plan: plan.materials, _MATERIAL),
-    ("Pieces", lambda _, plan: plan.pieces, _PIECES),
-    ("Piece orders", _piece_orders, _PIECE_ORDERS),
-    ("Drying", lambda _, plan: plan.drying, _DRYING),
-    ("Before assembly", lambda _, plan: plan.finishing, _FINISHING),
-    ("Lots away", lambda _, plan: ((lot, visit) for lot in plan.finishing_lots for visit in lot.visits), _LOTS),
-    ("Assembly", lambda _, plan: plan.assembly, _ASSEMBLY),
-    ("Pack-out", lambda _, plan: plan.batches, _PACK_OUT),
-    ("Packing list", _packing, _PACKING),
-    ("Dispatches", lambda _, plan: plan.dispatches, _DISPATCHES),
-    ("Manifest", _manifest, _MANIFEST),
-    ("Customs", lambda _, plan: plan.customs, _CUSTOMS),
-    ("Cost", _costs, _COST),
-    ("Campaigns", lambda _, plan: plan.campaigns, _CAMPAIGNS),
-    (
+_LISTS = (
+    Sheet("Tiers", lambda _, plan: plan.tiers, _TIERS),
+    Sheet("Regions", lambda _, plan: ((tier, line) for tier in plan.tiers for line in tier.regions), _REGIONS),
+    Sheet("Steps on tools", lambda _, plan: plan.tool_steps, _STEPS),
+    Sheet("Runs", lambda _, plan: plan.runs, _RUNS),
+    Sheet("Changeovers", _changeovers, _CHANGEOVERS),
+    Sheet("Purges", _purges, _PURGES),
+    Sheet("Inspection", _inspections, _INSPECTION),
+    Sheet("Parts", lambda _, plan: plan.balance, _PARTS),
+    Sheet("Material", lambda _, plan: plan.materials, _MATERIAL),
+    Sheet("Pieces", lambda _, plan: plan.pieces, _PIECES),
+    Sheet("Piece orders", _piece_orders, _PIECE_ORDERS),
+    Sheet("Drying", lambda _, plan: plan.drying, _DRYING),
+    Sheet("Before assembly", lambda _, plan: plan.finishing, _FINISHING),
+    Sheet("Lots away", lambda _, plan: ((lot, visit) for lot in plan.finishing_lots for visit in lot.visits), _LOTS),
+    Sheet("Assembly", lambda _, plan: plan.assembly, _ASSEMBLY),
+    Sheet("Pack-out", lambda _, plan: plan.batches, _PACK_OUT),
+    Sheet("Packing list", _packing, _PACKING),
+    Sheet("Dispatches", lambda _, plan: plan.dispatches, _DISPATCHES),
+    Sheet("Manifest", _manifest, _MANIFEST),
+    Sheet("Customs", lambda _, plan: plan.customs, _CUSTOMS),
+    Sheet("Cost", _costs, _COST),
+    Sheet("Campaigns", lambda _, plan: plan.campaigns, _CAMPAIGNS),
+    Sheet(
         "Cost by campaign",
         lambda _, plan: ((one, line) for one in plan.campaigns for line in one.costs),
         _CAMPAIGN_COSTS,
     ),
-    ("Material by campaign", _campaigns_take, _CAMPAIGN_TAKES),
-    ("Cash", lambda _, plan: plan.cash, _CASH),
-    ("Wishes", lambda _, plan: plan.wishes, _WISHES),
-    ("Cautions", lambda _, plan: plan.cautions, _CAUTIONS),
+    Sheet("Material by campaign", _campaigns_take, _CAMPAIGN_TAKES),
+    Sheet("Cash", lambda _, plan: plan.cash, _CASH),
+    Sheet("Wishes", lambda _, plan: plan.wishes, _WISHES),
+    Sheet("Cautions", lambda _, plan: plan.cautions, _CAUTIONS),
 )
 
 LIST_NAMES = tuple(name for name, _, _ in _LISTS)

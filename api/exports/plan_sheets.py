@@ -5,9 +5,11 @@ from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
 from api import wording
-from api.exports.plan_lists import FORMS, plan_lists
+from api.exports.plan_lists import FORMS, plan_lists, shown_headings
 from api.exports.values import Calculated, Value
 from api.exports.workbook import Laid
+from api.languages import gettext
+from api.sentences import said
 from api.weekly import weekly
 from planner.campaign import Campaign
 from planner.plan import RunPlan
@@ -16,49 +18,73 @@ Row = Sequence[Value]
 
 
 def plan_sheets(campaign: Campaign, plan: RunPlan) -> dict[str, Laid]:
-    """Sheets by title, in their order. Rows come lazily: walk each once."""
-    money = plan.currency
+    """Sheets by title, in their order and in the reader's language. Rows come lazily: walk each once."""
+    money, total = plan.currency, gettext("Total")
+    by_week = ("Week from", "Until", "What", f"Amount {money}", f"So far {money}")
+    shown = (
+        gettext("Week from"),
+        gettext("Until"),
+        gettext("What"),
+        gettext("Amount {money}").format(money=money),
+        gettext("So far {money}").format(money=money),
+    )
     first = {
-        "Summary": Laid(("What", "Figure", "Note"), _summary(plan), ("", "figure", "long")),
-        "Cash by week": Laid(
-            ("Week from", "Until", "What", f"Amount {money}", f"So far {money}"),
-            _weeks(plan, money),
+        gettext("Summary"): Laid(
+            (gettext("What"), gettext("Figure"), gettext("Note")), list(_summary(plan)), ("", "figure", "long")
+        ),
+        gettext("Cash by week"): Laid(
+            by_week,
+            list(_weeks(plan, money)),
             ("", "", "long", "amount", "amount"),
             (False, False, False, True, False),
+            shown,
+            total,
         ),
     }
     lists = plan_lists(campaign, plan)
-    return first | {name: Laid(headings, rows, *FORMS[name]) for name, (headings, rows) in lists.items()}
+    return first | {
+        gettext(name): Laid(headings, rows, *FORMS[name], shown_headings(name, money), total)
+        for name, (headings, rows) in lists.items()
+    }
 
 
 def _summary(plan: RunPlan) -> Iterator[Row]:
     """What somebody wants to know who opens no other sheet."""
     zone, money, outcome = ZoneInfo(plan.time_zone), plan.currency, plan.outcome
-    yield "Campaign", plan.name, ""
-    yield "Planned from", plan.start.astimezone(zone), f"all times are those of {plan.time_zone}"
-    yield f"Cost {money}", outcome.total, "if all goes well"
+    yield gettext("Campaign"), plan.name, ""
+    times = gettext("all times are those of %(zone)s") % {"zone": plan.time_zone}
+    yield gettext("Planned from"), plan.start.astimezone(zone), times
+    yield gettext("Cost {money}").format(money=money), outcome.total, gettext("if all goes well")
     if outcome.expected is not None:
-        yield f"Cost on average {money}", outcome.expected.mean, "over what may turn out otherwise"
-    yield f"Best possible cost {money}", outcome.lower_bound, "no plan can cost less"
-    yield "Purge kg", plan.purge_kg, "melt to clear one colour or resin by the next"
-    yield "Runs", len(plan.runs), ""
-    yield "Parcels", sum(batch.parcels for batch in plan.batches), ""
+        average = gettext("Cost on average {money}").format(money=money)
+        yield average, outcome.expected.mean, gettext("over what may turn out otherwise")
+    best = gettext("Best possible cost {money}").format(money=money)
+    yield best, outcome.lower_bound, gettext("no plan can cost less")
+    yield gettext("Purge kg"), plan.purge_kg, gettext("melt to clear one colour or resin by the next")
+    yield gettext("Runs"), len(plan.runs), ""
+    yield gettext("Parcels"), sum(batch.parcels for batch in plan.batches), ""
     for tier in plan.tiers:
-        promised = f"promised by {wording.day(tier.promised)}: " if tier.promised else ""
-        kept = wording.kept(tier.days_late, tier.promised is not None, None)
-        yield f"Last parcel of {tier.tier}", tier.last_dispatch.astimezone(zone), promised + kept
+        by = gettext("promised by %(day)s") % {"day": wording.day(tier.promised)}
+        kept = said(wording.kept(tier.days_late, tier.promised is not None, None))
+        last = gettext("Last parcel of %(tier)s") % {"tier": tier.tier}
+        yield last, tier.last_dispatch.astimezone(zone), f"{by}: {kept}" if tier.promised else kept
     ordered = [(need.order_by, need.id) for need in plan.materials if need.order_by is not None]
     ordered += [(piece.order_by, piece.id) for piece in plan.pieces if piece.order_by is not None]
     if ordered:
         day, what = min(ordered)
-        yield "Order first by", day, what
+        yield gettext("Order first by"), day, what
     weeks = weekly(plan.cash)
     if weeks:
         most = max(weeks, key=lambda week: week.amount)
-        yield f"Most in one week {money}", most.amount, f"the week of {wording.day(most.first)}"
+        week = gettext("the week of %(day)s") % {"day": wording.day(most.first)}
+        yield gettext("Most in one week {money}").format(money=money), most.amount, week
     if plan.audit is not None:
         held = sum(rule.holds for rule in plan.audit.rules)
-        yield "Rules that hold", held, f"of {len(plan.audit.rules)}, checked by the auditor"
+        yield (
+            gettext("Rules that hold"),
+            held,
+            gettext("of %(n)s, checked by the auditor") % {"n": len(plan.audit.rules)},
+        )
 
 
 def _weeks(plan: RunPlan, money: str) -> Iterator[Row]:
@@ -69,7 +95,7 @@ def _weeks(plan: RunPlan, money: str) -> Iterator[Row]:
         yield (
             week.first,
             _sunday(week.first),
-            _said(f"{line.what} {line.of}" for line in week.lines),
+            _said(f"{said(line.what)} {said(line.of)}" for line in week.lines),
             week.amount,
             Calculated(f"SUM([Amount {money}]^,[Amount {money}])", so_far),
         )

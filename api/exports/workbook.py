@@ -72,12 +72,15 @@ _STYLES = (
 
 
 class Laid(NamedTuple):
-    """A sheet. forms: how each column is written; totals: which are added up under the last row."""
+    """A sheet. headings: as formulas name them. forms: how each column is written; totals: which are added up under the
+    last row. shown: headings as they are read, where they are read otherwise; total: what stands before the sums."""
 
     headings: Sequence[str]
     rows: Iterable[Sequence[Value]]
     forms: Sequence[Form] = ()
     totals: Sequence[bool] = ()
+    shown: Sequence[str] = ()
+    total: str = "Total"
 
 
 Sheets = Mapping[str, Laid | tuple[Sequence[str], Iterable[Sequence[Value]]]]
@@ -161,14 +164,15 @@ class _Ahead(Iterator[Sequence[Value]]):
 def _sheet(laid: Laid, rows: _Ahead, most_rows: int, part: int) -> Iterator[str]:
     """One sheet's XML, row by row, with as many rows as it holds. part: which sheet of its list it is."""
     headings, forms = laid.headings, list(laid.forms)
+    shown = laid.shown or headings
     letters = [_letter(place) for place in range(len(headings))]
     widths = "".join(
         f'<col min="{n}" max="{n}" width="{_width(heading, forms[n - 1] if n <= len(forms) else "")}" customWidth="1"/>'
-        for n, heading in enumerate(headings, 1)
+        for n, heading in enumerate(shown, 1)
     )
     first = "".join(
         f'<c r="{letter}1" s="{_QUOTED_HEADING if calculates(text) else _HEADING}" t="inlineStr">{_text(text)}</c>'
-        for letter, text in zip(letters, map(clean, headings), strict=True)
+        for letter, text in zip(letters, map(clean, shown), strict=True)
     )
     yield (
         f'{_XML}<worksheet xmlns="{_MAIN}"><sheetViews><sheetView workbookViewId="0">'
@@ -213,7 +217,7 @@ def _figure(value: Value) -> float:
 
 def _totals(laid: Laid, sums: Sequence[float], last: int) -> str:
     """The row under the last one: sums of what is shown, so that they follow a filter."""
-    cells = f'<c r="A{last + 1}" s="{_BOLD}" t="inlineStr">{_text("Total")}</c>'
+    cells = f'<c r="A{last + 1}" s="{_BOLD}" t="inlineStr">{_text(laid.total)}</c>'
     for place, wanted in enumerate(laid.totals):
         if wanted and place:
             letter, style = _letter(place), _BOLD_COUNT if laid.forms[place] == "count" else _BOLD_AMOUNT

@@ -11,10 +11,20 @@ from api.typesetting import Size
 
 
 @dataclass(frozen=True)
-class Written:
+class Language:
     """As the query asks for it."""
 
     language: Annotated[str, Query(pattern=f"^({'|'.join(LANGUAGES)})$", description="of the texts in it")] = "en"
+
+    def begin(self) -> None:
+        """From here on, what is written is for who reads this; in English as in documents."""
+        reading.begin(reading.Reader(self.language, "" if self.language == "en" else self.language))
+
+
+@dataclass(frozen=True)
+class Written(Language):
+    """The same with weights in it."""
+
     weights: Annotated[Literal["kg", "lb"], Query(description="kilograms and grams, or pounds and ounces")] = "kg"
 
     def begin(self) -> None:
@@ -30,5 +40,6 @@ class Sheets(Written):
     size: Annotated[Size, Query(description="of the sheets")] = "a4"
 
 
+AskedLanguage = Annotated[Language, Depends()]
 AskedWritten = Annotated[Written, Depends()]
 AskedSheets = Annotated[Sheets, Depends()]

@@ -12,6 +12,7 @@ from fastapi.responses import RedirectResponse
 from api import wording
 from api.documents.files import What, calendar_of
 from api.http.access import link_cookie, too_many
+from api.http.sheets import AskedLanguage
 from api.pages.auth import PageMaker, PageRoute
 from api.pages.templating import page
 from api.plans.parameters import PlanId
@@ -99,7 +100,11 @@ def follow(secret: Annotated[str, Path(max_length=200)], request: Request, servi
 
 @router.get("/s/{secret}/calendar.ics")
 def subscribed(
-    secret: Annotated[str, Path(max_length=200)], request: Request, service: TheService, what: What = "key"
+    secret: Annotated[str, Path(max_length=200)],
+    request: Request,
+    service: TheService,
+    read: AskedLanguage,
+    what: What = "key",
 ) -> Response:
     """The calendar of the plan's newest revision, for a calendar program that asks again by itself."""
     address = request.client.host if request.client else ""
@@ -109,6 +114,7 @@ def subscribed(
         service.addresses.wrong(address)
         return page("link_ended.html", 410)
     shown = find_published(service, guest.workshop_id, guest.link.plan_id)
+    read.begin()
     return calendar_of(service, guest.workshop_id, shown, what)
 
 

@@ -64,6 +64,7 @@ environment.globals["may"] = lambda scope: scope in now_acting().scopes
 environment.globals["acting"] = now_acting
 environment.globals["reading"] = now_reading
 environment.globals["languages"] = LANGUAGES
+environment.globals["language"] = lambda: f"&language={now_reading().language}" * (now_reading().language != "en")
 environment.globals["written"] = lambda language="": written(language)
 environment.globals |= {"when_late": wording.WHEN_LATE, "late_short": wording.LATE_SHORT}
 environment.filters |= {

@@ -47,7 +47,7 @@ class Block:
 
 
 @dataclass(frozen=True)
-class Column:
+class SlipHead:
     """The head of a slip: `+3 days`, and the tiers under it."""
 
     days: int
@@ -67,7 +67,7 @@ def slips_svg(table: SlipTable, width: float = 1200.0) -> str:
     step = across / max(1, len(named))
     short = cut_apart(named, step, 10)
     columns = [
-        Column(
+        SlipHead(
             days, x, across, f"+{wording.days(days)}" if across >= 64 else f"+{days}",
             [(x + step * (k + 0.5), short[tier]) for k, tier in enumerate(named)],
         )
@@ -100,7 +100,7 @@ def slips_svg(table: SlipTable, width: float = 1200.0) -> str:
     )
 
 
-def _block(row: SlipRow, columns: list[Column], tiers: list[str], step: float, y: float) -> Block:
+def _block(row: SlipRow, columns: list[SlipHead], tiers: list[str], step: float, y: float) -> Block:
     cells = {(cell.policy, cell.days): cell for cell in row.cells}
     policies = list(dict.fromkeys(cell.policy for cell in row.cells))
     lines: list[tuple[float, str]] = []
@@ -114,7 +114,7 @@ def _block(row: SlipRow, columns: list[Column], tiers: list[str], step: float, y
     return Block(row.name, said(row.verdict), y, lines, boxes)
 
 
-def _boxes(name: str, cell: Cell, tiers: list[str], column: Column, step: float, y: float) -> list[Box]:
+def _boxes(name: str, cell: Cell, tiers: list[str], column: SlipHead, step: float, y: float) -> list[Box]:
     begins = gettext("%(what)s %(days)s late, %(policy)s") % {
         "what": name,
         "days": wording.days(cell.days),

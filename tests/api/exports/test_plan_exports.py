@@ -11,6 +11,7 @@ import openpyxl
 import pytest
 from ical.calendar_stream import IcsCalendarStream
 
+from api import wording
 from api.exports.calendar import calendar_bytes
 from api.exports.csv_lists import csv_bytes
 from api.exports.plan_events import key_events, plan_events
@@ -222,8 +223,8 @@ def test_the_calendar_says_when_to_load_which_dryer() -> None:
         assert event.end.astimezone(UTC) == load.dry_at.astimezone(UTC)
         assert event.location == f"dryer {load.dryer}"
         assert load.fill_kg is not None
-        assert f"{load.fill_kg:.1f} kg {load.resin} at 60 °C" in (event.summary or "")
-        assert f"{load.kg:.1f} kg in all" in (event.description or "")
+        assert f"{wording.kilograms(load.fill_kg)} {load.resin} at 60 °C" in (event.summary or "")
+        assert f"{wording.kilograms(load.kg)} in all" in (event.description or "")
         assert event.alarm[0].trigger == timedelta(minutes=-15)
 
 

@@ -27,7 +27,7 @@ from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 
 ROOT = Path(__file__).resolve().parents[3]
-KEYWORDS = {"_": None, "gettext": None, "ngettext": (1, 2)}
+KEYWORDS = {"_": None, "gettext": None, "ngettext": (1, 2), "Column": None, "Sheet": None}
 GERMAN = {"accept-language": "de-AT,de;q=0.8,en;q=0.5"}
 SAME = {
     "Letter",

@@ -128,20 +128,20 @@ def test_words_within_a_text_are_german_too():
     assert english.findall(found) == []
 
 
-def test_a_picture_is_asked_for_in_a_language(desk):
+def test_a_picture_is_asked_for_in_a_language(app):
     """As a file too, where no page says who reads it; weights in pounds for who wants them."""
-    here = f"/v1/plans/{publish_pots(desk.service)}/pictures"
-    assert "Schuss" not in desk.client.get(f"{here}/floor.svg").text
-    german = desk.client.get(f"{here}/floor.svg?language=de&weights=lb").text
+    here = f"/v1/plans/{publish_pots(app.service)}/pictures"
+    assert "Schuss" not in app.client.get(f"{here}/floor.svg").text
+    german = app.client.get(f"{here}/floor.svg?language=de&weights=lb").text
     assert "Schuss" in german
     assert "\u202flb" in german
-    assert desk.client.get(f"{here}/floor.svg?language=xx").status_code == 422
+    assert app.client.get(f"{here}/floor.svg?language=xx").status_code == 422
 
 
-def test_the_picture_of_colour_changes(desk):
+def test_the_picture_of_colour_changes(app):
     """Drawn on a page, for its reader."""
     asked = question()
-    answer = ColourChanges.model_validate(ask(desk, "colour-changes", asked).json())
+    answer = ColourChanges.model_validate(ask(app, "colour-changes", asked).json())
     looks = {name: Look.model_validate(look) for name, look in asked["colours"].items()}
     names = set(re.findall(r"[\w-]+", str(asked)))
     assert left_english(lambda: changes_svg(answer, looks), names) == set()
