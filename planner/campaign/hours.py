@@ -108,3 +108,8 @@ class Open(Document):
         default={},
         description='single dates that differ, e.g. {"2027-01-16": "06:00-14:00", "2027-01-18": "closed"}',
     )
+
+    @property
+    def has_hours(self) -> bool:
+        """Whether any day of the week, or any single date, has hours."""
+        return any(spans(text) for text in (*self.hours.values(), *self.on_dates.values()))

@@ -9,6 +9,12 @@ def operators_at(campaign: Campaign, place: str | None) -> int:
     return campaign.floor.operators if place is None else campaign.places[place].operators
 
 
+def enough_operators(campaign: Campaign, tool: str, press: str) -> bool:
+    """Whether as many people as a tool asks for can stay at a press."""
+    place = place_of(campaign, press)
+    return campaign.tools[tool].operators <= (campaign.floor if place is None else place).operators
+
+
 def operator_rate(campaign: Campaign, press: str) -> float:
     """Money per hour for each of those who stay at a press."""
     place = place_of(campaign, press)

@@ -156,7 +156,8 @@ def _run_demands(campaign: Campaign, ordered: Counter[Item], taken: Counter[Item
     by_tool = _shots_by_tool(_sharings(campaign, ordered, taken))
     together = {tool for tools in tools_together(campaign) for tool in tools}
     made = makers(campaign)
-    wanted = {(made[part][0], colours) for part, colours in ordered if made[part][0] not in together}
+    alone = {part: tools[0] for part, tools in made.items() if tools[0] not in together}
+    wanted = {(alone[part], colours) for part, colours in ordered if part in alone}
     demands = []
     for tool, colours in sorted({*wanted, *(demand for demand, shots in by_tool.items() if shots)}):
         mould = campaign.tools[tool]
@@ -265,15 +266,19 @@ def covered_items(campaign: Campaign, runs: list[RunDemand]) -> list[ItemDemand]
     ordered = ordered_items(campaign)
     by = makers(campaign)
     taken = taken_at_shots(campaign)
-    return [_item(campaign, by[item[0]][0], item, ordered, taken) for item in sorted(set(ordered) - made)]
+    return [
+        _item(campaign, next(iter(by.get(item[0], [])), None), item, ordered, taken)
+        for item in sorted(set(ordered) - made)
+    ]
 
 
-def _item(campaign: Campaign, tool: str, item: Item, ordered: Counter[Item], taken: Counter[Item]) -> ItemDemand:
+def _item(campaign: Campaign, tool: str | None, item: Item, ordered: Counter[Item], taken: Counter[Item]) -> ItemDemand:
+    """What is needed of an item. tool: None where none makes it, and stock covers it."""
     part, colours = item
     asked, gone = ordered.get(item, 0), taken.get(item, 0)
     spares, stock, to_mould = good_parts(campaign, part, colours, asked, gone)
-    cavities = open_cavities(campaign, tool, part)
+    cavities = open_cavities(campaign, tool, part) if tool is not None else 0
     tests = campaign.parts[part].test_pieces if to_mould else 0
     good = to_mould + tests
-    shots = shots_of(campaign, tool, cavities, good, spoilt(campaign, part)) if good else 0
+    shots = shots_of(campaign, tool, cavities, good, spoilt(campaign, part)) if good and tool is not None else 0
     return ItemDemand(part, colours, asked, spares, stock, to_mould, cavities, shots, tests, taken=gone)

@@ -4,6 +4,8 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from planner.campaign import Campaign
+from planner.campaign.fit import fitting
+from planner.campaign.operators import enough_operators
 from planner.demand.joint_confidence import chance_of_parts
 
 Shots = dict[str, int]
@@ -17,6 +19,27 @@ def makers(campaign: Campaign) -> dict[str, list[str]]:
         for part in campaign.tools[tool].cavities:
             found.setdefault(part, []).append(tool)
     return found
+
+
+def able_makers(campaign: Campaign) -> dict[str, list[str]]:
+    """Part -> the tools that can make it: all that have cavities for it where one of them alone has, or none can."""
+    return {part: able(campaign, part, tools) for part, tools in makers(campaign).items()}
+
+
+def able(campaign: Campaign, part: str, tools: Sequence[str]) -> list[str]:
+    """Of several tools with cavities for a part those that can make it: a cavity is open, and the tool fits a press
+    that has hours and as many operators as it asks for. All where none can."""
+    if len(tools) < 2:
+        return list(tools)
+    found = [name for name in tools if campaign.tools[name].open_cavities(part) > 0 and _can_run(campaign, name)]
+    return found or list(tools)
+
+
+def _can_run(campaign: Campaign, tool: str) -> bool:
+    return any(
+        campaign.presses[press].has_hours and enough_operators(campaign, tool, press)
+        for press in fitting(campaign, tool)
+    )
 
 
 def tools_together(campaign: Campaign) -> list[tuple[str, ...]]:
@@ -37,6 +60,10 @@ class Sharing:
     ) -> None:
         self.campaign, self.tools, self.colours, self.needed = campaign, tuple(tools), colours, needed
         self._alone: Shots = {}
+        self._able = {
+            part: able(campaign, part, [tool for tool in self.tools if part in campaign.tools[tool].cavities])
+            for part in needed
+        }
         self.begun: Shots = {}
         for press in campaign.presses.values():
             for run in press.begins_with:
@@ -56,8 +83,8 @@ class Sharing:
         return all(self.sure(part, shots) >= self.campaign.confidence for part in parts)
 
     def makes(self, tool: str) -> list[str]:
-        """The needed parts that a tool makes."""
-        return [part for part in self.needed if part in self.campaign.tools[tool].cavities]
+        """The needed parts that a tool makes: none where it cannot, and another one can."""
+        return [part for part in self.needed if tool in self._able[part]]
 
     def alone(self, tool: str) -> int:
         """Shots of a tool that give enough of all it makes, without the others."""
@@ -73,7 +100,7 @@ class Sharing:
         for part in self.needed:
             if self.enough(shots, [part]):
                 continue
-            who = next(tool for tool in (*last, *busy, *self.tools) if part in self.campaign.tools[tool].cavities)
+            who = next(tool for tool in (*last, *busy, *self.tools) if tool in self._able[part])
             shots[who] = self._fewest(shots, who, [part], shots[who])
         order = [*last, *(tool for tool in reversed(self.tools) if tool not in last)]
         for tool in order:

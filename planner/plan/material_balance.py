@@ -42,7 +42,7 @@ def balance(names: Names) -> list[Balance]:
     return [
         _shared_line(names, item)
         if item.shared
-        else _line(names.campaign, made_with[item.part][0], item, shots.get(item.item, 0))
+        else _line(names.campaign, next(iter(made_with.get(item.part, [])), None), item, shots.get(item.item, 0))
         for item in sorted(names.items.values(), key=lambda i: i.item)
     ]
 
@@ -80,10 +80,12 @@ def _shared_line(names: Names, item: ItemDemand) -> Balance:
     )
 
 
-def _line(campaign: Campaign, tool: str, item: ItemDemand, shots: int) -> Balance:
-    scrap = campaign.tools[tool].scrap_share
+def _line(campaign: Campaign, tool: str | None, item: ItemDemand, shots: int) -> Balance:
+    """tool: None where none makes the item, and stock covers it."""
+    scrap = campaign.tools[tool].scrap_share if tool is not None else 0.0
     spoils = spoilt(campaign, item.part)
-    expected = shots * item.cavities * (1 - lost(scrap, spoils))
+    needed, moulded = item.to_mould + item.tests, shots * item.cavities
+    expected = moulded * (1 - lost(scrap, spoils))
     return Balance(
         part=item.part,
         colours=list(item.colours),
@@ -96,8 +98,8 @@ def _line(campaign: Campaign, tool: str, item: ItemDemand, shots: int) -> Balanc
         scrap_share=scrap,
         counted_on=shots * item.to_mould // item.counting_shots if item.counting_shots else 0,
         expected=expected,
-        surplus=expected - item.to_mould - item.tests,
-        confidence=chance_of_good(campaign, tool, shots * item.cavities, item.to_mould + item.tests, spoils),
+        surplus=expected - needed,
+        confidence=chance_of_good(campaign, tool, moulded, needed, spoils) if tool is not None else 1.0,
         counting_shots=item.counting_shots,
         tests=item.tests,
         at_the_shot=item.taken,

@@ -57,7 +57,7 @@ def _colours_of_tools(campaign: Campaign) -> dict[str, list[tuple[str, ...]]]:
     makes = makers(campaign)
     found: dict[str, set[tuple[str, ...]]] = {}
     for part, colours in ordered_items(campaign):
-        for tool in makes[part]:
+        for tool in makes.get(part, []):
             found.setdefault(tool, set()).add(colours)
     return {tool: sorted(combinations) for tool, combinations in found.items()}
 

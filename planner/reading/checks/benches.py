@@ -5,6 +5,7 @@ from datetime import timedelta
 from planner.calendars.pickups import pickups
 from planner.campaign.benches import Bench
 from planner.campaign.document import Campaign
+from planner.campaign.inspection import Inspection
 from planner.campaign.pointers import pointer
 from planner.demand.carriers import takers
 from planner.errors import Problem
@@ -20,14 +21,20 @@ def check(campaign: Campaign, needs: Needs) -> list[Problem]:
         campaign.products[p].assembly_minutes * max(0, n - campaign.products[p].assembled.get(colourway, 0))
         for (p, colourway), n in needs.units.items()
     )
-    parts = {part for product, _ in needs.units for part in campaign.products[product].parts}
-    assembly += sum(campaign.parts[part].inspection is not None for part in parts)  # a moment's work at the least
+    assembly += sum(_inspected_here(campaign.parts[part].inspection) for part in needs.asked)  # a moment at the least
     packing = 60 * sum(campaign.tiers[t].pack_minutes * n for t, n in needs.parcels.items())
     return [
         *_bench(campaign, "assembly", campaign.assembly, assembly),
         *_bench(campaign, "packing", campaign.packing, packing),
         *_pick_ups(campaign, sum(needs.parcels.values())),
     ]
+
+
+def _inspected_here(wanted: Inspection | None) -> bool:
+    """Whether the assembly bench has any minutes of it."""
+    if wanted is None or wanted.at != "assembly":
+        return False
+    return wanted.minutes + wanted.lot_minutes + wanted.off_minutes > 0
 
 
 def _bench(campaign: Campaign, section: str, bench: Bench, work: float) -> list[Problem]:
@@ -45,7 +52,7 @@ def _bench(campaign: Campaign, section: str, bench: Bench, work: float) -> list[
             Problem(
                 pointer(section),
                 f"{section} takes {spoken(work)} of one person's work; "
-                f"the bench has {spoken(hours.seconds())} in the next year and a half",
+                f"the bench has {spoken(hours.seconds())} in the next ten years",
                 "check the minutes and order counts, or give the bench more people or hours",
             )
         ]
@@ -79,7 +86,7 @@ def _pick_ups(campaign: Campaign, parcels: int) -> list[Problem]:
         return [
             Problem(
                 takers(campaign)[0].picked_up_at + pointer("parcels"),
-                f"{parcels} parcels cannot leave: {comes} pick-ups in the next year and a half take {most} each",
+                f"{parcels} parcels cannot leave: {comes} pick-ups in the next ten years take {most} each",
                 "let a pick-up take more parcels, or add pick-up days",
             )
         ]

@@ -56,7 +56,7 @@ def check_hours(campaign: Campaign, needs: Needs) -> list[Problem]:
                 Problem(
                     pointer("finishing_benches", name),
                     f"bench `{name}` has {spoken(work)} of one person's work; it is open for {spoken(hours.seconds())} "
-                    "in the next year and a half",
+                    "in the next ten years",
                     "check the minutes and order counts, or give the bench more people or hours",
                 )
             )

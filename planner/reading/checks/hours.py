@@ -13,11 +13,11 @@ from planner.campaign.document import Campaign
 from planner.campaign.hours import Open
 from planner.campaign.presses import Press
 
-REACH_DAYS = 540
-"""A campaign that needs longer than a year and a half is taken for a slip of the pen."""
+REACH_DAYS = 3650
+"""A campaign that needs longer than ten years is taken for a slip of the pen."""
 
 
-LOOK_DAYS = (45, REACH_DAYS)
+LOOK_DAYS = (45, 540, REACH_DAYS)
 """Calendars are laid out no further than a question needs."""
 
 

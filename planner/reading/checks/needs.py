@@ -7,11 +7,11 @@ from math import floor
 from planner.campaign.document import Campaign
 from planner.campaign.fit import resins_of
 from planner.campaign.orders import OrderLine
-from planner.campaign.tools import Tool
 from planner.demand.at_the_shot import pieces_in_a_shot
 from planner.demand.cartons import Number, of_products
 from planner.demand.items import Item, good_parts, open_cavities, ordered_items, pieces_of, units_of
 from planner.demand.parts import CouldBeReady, alike, order_parts
+from planner.demand.shared_parts import able_makers
 
 RunKey = tuple[str, tuple[str, ...]]
 """A tool and its colours."""
@@ -25,7 +25,8 @@ class Needs:
     """What is asked for at the very least.
 
     units: (product, colourway) -> units. runs: (tool, colours) -> shots. melts: (tool, colours) -> `resin/colour` per
-    barrel. asked: parts of which some are to be moulded. moulded: tool -> most parts of one item it moulds.
+    barrel. asked: parts of which some are to be moulded. makers: part -> the tools that can make it.
+    moulded: tool -> most parts of one item it moulds.
     pieces: piece -> number. parcels: tier -> parcels.
     contents: (tier, units per product, pieces beside them) -> parcels.
     whole: no order line had to be left out.
@@ -35,15 +36,16 @@ class Needs:
     runs: dict[RunKey, float]
     melts: dict[RunKey, tuple[str, ...]]
     asked: frozenset[str]
+    makers: dict[str, list[str]]
     moulded: dict[str, int]
     pieces: Counter[str]
     parcels: Counter[str]
     contents: Counter[Contents]
     whole: bool
 
-    def makes(self, tool: Tool) -> bool:
-        """Whether a tool makes anything that is asked for."""
-        return not self.asked.isdisjoint(tool.cavities)
+    def wants(self, tool: str, part: str) -> bool:
+        """Whether a part of which some may be to be moulded is that tool's to make: no other could do it instead."""
+        return (part in self.asked or not self.whole) and tool in self.makers.get(part, [])
 
     def with_pieces(self, more: Counter[str]) -> "Needs":
         """The same, with more bought-in pieces."""
@@ -55,8 +57,7 @@ def needs_of(campaign: Campaign, lines: list[OrderLine], whole: bool) -> Needs:
 
     lines: gathered. whole: they are all the campaign has.
     """
-    finished = {product for product in campaign.products if _whole(campaign, product)}
-    usable = [line for line in lines if finished.issuperset(line.units) and finished.issuperset(line.extra_units)]
+    usable = [line for line in lines if all(_whole(campaign, *unit) for unit in units_of(line))]
     units: Counter[tuple[str, str]] = Counter()
     pieces: Counter[str] = Counter()
     parcels: Counter[str] = Counter()
@@ -74,34 +75,32 @@ def needs_of(campaign: Campaign, lines: list[OrderLine], whole: bool) -> Needs:
     for (product, _), count in units.items():
         for piece, n in campaign.products[product].pieces.items():
             pieces[piece] += n * count
-    runs, melts, moulded = _runs(campaign, ordered)
+    makes = able_makers(campaign)
+    runs, melts, moulded = _runs(campaign, ordered, makes)
     asked = frozenset(
         part for (part, colours), number in ordered.items() if good_parts(campaign, part, colours, number)[-1] > 0
     )
     for (tool, _), shots in runs.items():
         for piece, n in pieces_in_a_shot(campaign, tool).items():
             pieces[piece] += n * floor(shots)
-    return Needs(units, runs, melts, asked, moulded, pieces, parcels, contents, whole and len(usable) == len(lines))
+    all_there = whole and len(usable) == len(lines)
+    return Needs(units, runs, melts, asked, makes, moulded, pieces, parcels, contents, all_there)
 
 
-def _whole(campaign: Campaign, product: str) -> bool:
-    """Whether every colourway says the colours of every part, one per barrel."""
+def _whole(campaign: Campaign, product: str, colourway: str) -> bool:
+    """Whether a colourway says the colours of every part, one per barrel."""
     made = campaign.products[product]
+    colours_of = made.colourways[colourway]
     return all(
         part in campaign.parts and len(colours_of.get(part, [])) == len(campaign.parts[part].barrels)
-        for colours_of in made.colourways.values()
         for part in made.parts
     )
 
 
 def _runs(
-    campaign: Campaign, ordered: Counter[Item]
+    campaign: Campaign, ordered: Counter[Item], makers: dict[str, list[str]]
 ) -> tuple[dict[RunKey, float], dict[RunKey, tuple[str, ...]], dict[str, int]]:
     """(shots, melts, most parts moulded), as in Needs."""
-    makers: dict[str, list[str]] = {}
-    for tool in sorted(campaign.tools):
-        for part in campaign.tools[tool].cavities:
-            makers.setdefault(part, []).append(tool)
     runs: dict[RunKey, float] = {}
     melts: dict[RunKey, tuple[str, ...]] = {}
     most: dict[str, int] = {}

@@ -3,15 +3,23 @@
 from collections.abc import Iterator
 
 from planner.campaign.document import Campaign
-from planner.campaign.operators import operators_at
+from planner.campaign.fit import fitting
+from planner.campaign.operators import enough_operators, operators_at
 from planner.campaign.pointers import pointer
 from planner.campaign.whereabouts import places_of
 from planner.errors import Problem
+from planner.reading.checks.needs import Needs
 
 
-def check(campaign: Campaign) -> Iterator[Problem]:
-    """One problem for each place at which a tool asks for too many."""
-    asking = [name for name, tool in campaign.tools.items() if tool.operators]
+def check(campaign: Campaign, needs: Needs) -> Iterator[Problem]:
+    """One problem for each place at which a tool with something to mould asks for too many, and has no other."""
+    asking = [
+        name
+        for name, tool in campaign.tools.items()
+        if tool.operators
+        and any(needs.wants(name, part) for part in tool.cavities)
+        and not any(enough_operators(campaign, name, press) for press in fitting(campaign, name))
+    ]
     for place in ["", *campaign.places]:
         here = [name for name in asking if place in places_of(campaign, campaign.tools[name].presses)]
         there = operators_at(campaign, place or None)

@@ -4,9 +4,11 @@ from planner.calendars.attended import attended
 from planner.calendars.others import press_stretches
 from planner.calendars.stretches import stretches
 from planner.campaign.document import Campaign
+from planner.campaign.hours import Open
 from planner.campaign.pointers import pointer
+from planner.campaign.presses import Press
 from planner.errors import Problem
-from planner.reading.checks.hours import LOOK_DAYS, clock_of
+from planner.reading.checks.hours import clock_of, look_days
 from planner.reading.checks.needs import Needs
 from planner.reading.checks.presses import missed
 
@@ -24,13 +26,9 @@ def check(campaign: Campaign, needs: Needs) -> list[Problem]:
             for name, press in campaign.presses.items()
             if press.lights_out is not None
         ]
-    clock, days = clock_of(campaign), LOOK_DAYS[0]
-    there = stretches(people, campaign.closed_days, clock, days)
-    own = {name: press_stretches(campaign, press, clock, days)[0] for name, press in campaign.presses.items()}
-    works = {
-        name: bool(own[name] if press.place is not None else attended(own[name], there))
-        for name, press in campaign.presses.items()
-    }
+    opens, works = {}, {}
+    for name, press in campaign.presses.items():
+        opens[name], works[name] = _opens_and_works(campaign, press, people)
     return [
         Problem(
             pointer("floor", "attended"),
@@ -38,5 +36,16 @@ def check(campaign: Campaign, needs: Needs) -> list[Problem]:
             "make its hours and those of the people overlap",
         )
         for name in campaign.presses
-        if name in missed(campaign, needs, works) and own[name]
+        if name in missed(campaign, needs, works) and opens[name]
     ]
+
+
+def _opens_and_works(campaign: Campaign, press: Press, people: Open) -> tuple[bool, bool]:
+    """Whether a press opens at all, and whether it does while somebody is there, or stands elsewhere."""
+    clock, opens = clock_of(campaign), False
+    for days in look_days(campaign, [*press.on_dates, *people.on_dates]):
+        own = press_stretches(campaign, press, clock, days)[0]
+        opens = bool(own)
+        if opens and (press.place is not None or attended(own, stretches(people, campaign.closed_days, clock, days))):
+            return True, True
+    return opens, False

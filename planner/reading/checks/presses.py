@@ -7,7 +7,6 @@ from math import ceil
 from planner.campaign.document import Campaign
 from planner.campaign.fit import fitting, misfits
 from planner.campaign.pointers import pointer
-from planner.demand.shared_parts import tools_together
 from planner.errors import Problem
 from planner.reading.checks.hours import OpenHours, spoken
 from planner.reading.checks.needs import Needs, RunKey
@@ -37,11 +36,13 @@ def check(campaign: Campaign, needs: Needs) -> list[Problem]:
 
 
 def missed(campaign: Campaign, needs: Needs, works: Mapping[str, bool]) -> set[str]:
-    """Presses that do not work though something needs them: a run pinned there, or a tool that no other press takes."""
+    """Presses that do not work though something needs them: a run pinned there, or a part whose tools no other press
+    takes."""
     pinned = {name for name, press in campaign.presses.items() if press.begins_with}
     tools = {tool for tool, _ in needs.runs}
-    tools |= {tool for some in tools_together(campaign) for tool in some if needs.makes(campaign.tools[tool])}
     fits = [fitting(campaign, tool) for tool in tools]
+    several = [makers for part, makers in needs.makers.items() if part in needs.asked and len(makers) > 1]
+    fits += [[press for tool in makers for press in fitting(campaign, tool)] for makers in several]
     wanted = {press for presses in fits if not any(works[press] for press in presses) for press in presses}
     return {press for press in wanted | pinned if not works[press]}
 
@@ -186,7 +187,7 @@ def _too_much(campaign: Campaign, needs: Needs, tool: str, presses: dict[str, Op
         Problem(
             pointer("tools", tool, "cycle_s"),
             f"tool `{tool}` needs {spoken(work)} of press time for {shots:.0f} shots; "
-            f"its presses are open {spoken(there)} in the next year and a half",
+            f"its presses are open {spoken(there)} in the next ten years",
             "check cycle, cavities and order counts, or give its presses more hours",
         )
     ]

@@ -15,8 +15,7 @@ def check_colours(campaign: Campaign) -> list[Problem]:
 
 
 def check_makers(campaign: Campaign, needs: Needs) -> list[Problem]:
-    """Parts that somebody ordered and no tool makes."""
-    used = needs.asked | {part for product, _ in needs.units for part in campaign.products[product].parts}
+    """Parts still to be moulded that no tool makes."""
     made = {part for tool in campaign.tools.values() for part in tool.cavities}
     return [
         Problem(
@@ -25,7 +24,7 @@ def check_makers(campaign: Campaign, needs: Needs) -> list[Problem]:
             "give a tool cavities for it, or list it under `pieces` if it is bought in",
         )
         for part in campaign.parts
-        if part in used and part not in made
+        if part in needs.asked and part not in made
     ]
 
 
@@ -43,13 +42,28 @@ def _stock(campaign: Campaign) -> list[Problem]:
     ]
 
 
+def _asked(campaign: Campaign) -> set[tuple[str, str]]:
+    """(product, colourway) of which units are ordered, spare or in hand."""
+    asked = {
+        (product, colourway)
+        for line in campaign.orders
+        for units in (line.units, line.extra_units)
+        for product, colourways in units.items()
+        for colourway in colourways
+    }
+    for name, product in campaign.products.items():
+        asked |= {(name, way) for units in (product.spare_units, product.assembled) for way, n in units.items() if n}
+        asked |= {(name, way) for sub in product.sub_assemblies.values() for way, n in sub.in_hand.items() if n}
+    return asked
+
+
 def _colourways(campaign: Campaign) -> list[Problem]:
-    problems = []
+    problems, asked = [], _asked(campaign)
     for name, product in campaign.products.items():
         for colourway, colours_of in product.colourways.items():
             here = ("products", name, "colourways", colourway)
             for part in product.parts:
-                if part not in colours_of:
+                if part not in colours_of and (name, colourway) in asked:
                     problems.append(
                         Problem(
                             pointer(*here),

@@ -30,7 +30,7 @@ def check_open(campaign: Campaign, needs: Needs) -> list[Problem]:
         )
         for name, tool in campaign.tools.items()
         for part, shut in tool.blocked_cavities.items()
-        if shut == tool.cavities.get(part) and (part in needs.asked or not needs.whole)
+        if shut == tool.cavities.get(part) and needs.wants(name, part)
     ]
 
 
@@ -38,7 +38,7 @@ def check_fit(campaign: Campaign, needs: Needs) -> list[Problem]:
     """Tools with something to mould that fit no press, with what stands against each press they may run on."""
     problems = []
     for name, tool in campaign.tools.items():
-        if needs.whole and not needs.makes(tool):
+        if not any(needs.wants(name, part) for part in tool.cavities):
             continue
         allowed = [press for press in tool.presses if press in campaign.presses]
         against = {press: misfits(campaign, name, press) for press in allowed}

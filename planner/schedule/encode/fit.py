@@ -6,6 +6,7 @@ from planner.campaign import Campaign
 from planner.campaign.dryer_rate import in_one_dryer, outruns_dryer
 from planner.campaign.fit import misfits
 from planner.campaign.forbidden import why_forbidden
+from planner.campaign.operators import enough_operators
 from planner.campaign.unknown_melts import unknown_in
 from planner.demand.items import RunDemand
 from planner.schedule.encode.heat import Clearing
@@ -15,6 +16,8 @@ from planner.schedule.instance import Bools, Ints
 def fits_press(campaign: Campaign, press_id: str, run: RunDemand, clearing: Clearing) -> bool:
     """A1: allowed, clamp force, barrels, shot within each barrel's window; A5 and A6 for what the press begins with."""
     if misfits(campaign, run.tool, press_id) or in_one_dryer(campaign, run.melts):
+        return False
+    if not enough_operators(campaign, run.tool, press_id):
         return False
     press = campaign.presses[press_id]
     for b, melt in enumerate(run.melts[: len(press.barrels)]):

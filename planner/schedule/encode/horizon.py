@@ -10,12 +10,20 @@ from planner.campaign.materials import Bought
 from planner.campaign.products import Piece
 from planner.demand.carriers import takers
 from planner.readiness import ready_days
+from planner.schedule.encode.long_work import long_work_days
 
 HORIZON_DAYS = 540
 """Calendars reach this far beyond the last date the campaign names."""
 
 LONG_DAYS = 180
 """By which they grow where orders open, or parts rest, so much later: shorter waits leave them as they are."""
+
+
+MOST_WORK_DAYS = 3650
+"""What takes longer is refused when the campaign is read."""
+
+LEEWAY = 1.5
+"""Days given for each day that work takes by rough reckoning: changeovers and restarts are left out of it."""
 
 
 def horizon_days(campaign: Campaign, clock: Clock) -> int:
@@ -27,7 +35,9 @@ def horizon_days(campaign: Campaign, clock: Clock) -> int:
         named.append(clock.first_day + timedelta(days=supply.lead_days or 0))
     latest = max((clock.seconds(d) for d in named if d is not None), default=0)
     longer = _long_waits(campaign, clock) + _far_days(campaign, clock)
-    return HORIZON_DAYS + max(0, latest) // 86400 + longer // LONG_DAYS * LONG_DAYS
+    days = HORIZON_DAYS + max(0, latest) // 86400 + longer // LONG_DAYS * LONG_DAYS
+    work = min(MOST_WORK_DAYS, ceil(LEEWAY * long_work_days(campaign)))
+    return days + ceil(work / LONG_DAYS) * LONG_DAYS
 
 
 def _far_days(campaign: Campaign, clock: Clock) -> int:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from copy import deepcopy
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
@@ -82,6 +83,24 @@ def carriers(data: Json, *days: list[str]) -> None:
         }
         for n, days_ in enumerate(days)
     }
+
+
+def copy(**more: Any) -> Change:
+    """Another tool for the lids."""
+    return lambda data: data["tools"].update(copy=TOOL | {"cavities": {"lid": 2}} | more)
+
+
+def inspected(**said: Any) -> Change:
+    """Lids are inspected, which takes assembly's people no time by itself; its bench is closed."""
+    return lambda data: [
+        no_work(data),
+        data.update(assembly=NEVER),
+        data["parts"]["lid"].update(inspection={"defects": {"flash": {"aql": 1}}} | said),
+    ]
+
+
+def orders(count: int) -> Change:
+    return lambda data: [line.update(count=count) for line in data["orders"]]
 
 
 def all_of(*changes: Change) -> Change:
@@ -235,6 +254,52 @@ MADE: dict[str, Change] = {
     "a wish about a tool with nothing to mould": all_of(
         spare, lambda data: data.update(wishes=[{"runs": {"tool": "s"}, "press": "one"}])
     ),
+    "colours missing of what nobody ordered": all_of(
+        spare, lambda data: data["products"].update(jar={"parts": {"knob": 1}, "colourways": {"white": {}}})
+    ),
+    "colours missing of a colourway nobody ordered": lambda data: data["products"]["pot"]["colourways"].update(
+        black={"lid": ["white"]}
+    ),
+    "inspected elsewhere, assembly closed": inspected(at="elsewhere"),
+    "inspected in no time, assembly closed": inspected(minutes=0, lot_minutes=0, off_minutes=0),
+    "all inspected and in stock, assembly closed": all_of(in_stock, inspected()),
+    "a copy that fits no press": copy(clamp_kn=9000),
+    "a copy listed first that fits no press": all_of(copy(), lambda data: data["tools"]["t"].update(clamp_kn=9000)),
+    "two tools that fit no press, a copy of each": all_of(
+        copy(),
+        lambda data: [data["tools"][name].update(clamp_kn=9000) for name in ("t", "u")],
+        lambda data: data["tools"].update(v=TOOL | {"cavities": {"cup": 1}}),
+    ),
+    "a copy with all cavities blocked": copy(blocked_cavities={"lid": 2}),
+    "a family's blocked part that another tool makes": all_of(
+        copy(cavities={"lid": 2, "cup": 1}, blocked_cavities={"cup": 1}),
+        lambda data: data["tools"].pop("t"),
+    ),
+    "a copy for a press without hours": all_of(copy(presses=["two"]), press_two(**NEVER)),
+    "a copy that asks for more people than there are": copy(operators=2),
+    "people asked for by a tool nobody needs": lambda data: spare(data, operators=2),
+    "people asked for, its parts in stock": all_of(in_stock, lambda data: data["tools"]["t"].update(operators=2)),
+    "a part in stock that no tool makes any more": all_of(in_stock, lambda data: data["tools"].pop("u")),
+    "people who come in two years": lambda data: data.update(
+        floor={"attended": {"hours": {}, "on_dates": dict.fromkeys(FAR, "06:00-18:00")}}
+    ),
+    "closed for two years": lambda data: data.update(
+        closed_days=[(date(2027, 1, 11) + timedelta(days=n)).isoformat() for n in range(730)]
+    ),
+    "a parcel a week": all_of(orders(60), lambda data: data.update(pick_ups={"days": ["fri"], "parcels": 1})),
+    "an hour of assembly a week": lambda data: [
+        data["products"]["pot"].update(assembly_minutes=120),
+        data.update(assembly={"hours": {"mon": "08:00-09:00"}}),
+    ],
+    "an hour of packing a week": lambda data: [
+        data["tiers"]["single"].update(pack_minutes=120),
+        data.update(packing={"hours": {"mon": "08:00-09:00"}}),
+    ],
+    "an hour of a press a week": all_of(
+        orders(40),
+        press_two(hours={"mon": "08:00-09:00"}, restart_minutes=5),
+        lambda data: data["tools"]["u"].update(presses=["two"], cycle_s=4000 / 2, startup_shots=0, mount_minutes=10),
+    ),
     "nothing takes any time": all_of(
         no_work, lambda data: [tool.update(mount_minutes=0, startup_shots=0) for tool in data["tools"].values()]
     ),
@@ -278,6 +343,30 @@ REFUSED: dict[str, tuple[Change, str]] = {
     "a resin on the shelf that melts backwards and may go in between": (
         resin(family="PE-LD", melt_c=[300, 200], stock_kg=5),
         "/resins/odd/melt_c",
+    ),
+    "inspected by assembly's people, its bench closed": (inspected(), "/assembly/hours"),
+    "no copy of a tool fits a press": (
+        all_of(copy(clamp_kn=9000), lambda data: data["tools"]["t"].update(clamp_kn=9000)),
+        "/tools/copy/presses",
+    ),
+    "people asked for by a tool that is needed": (
+        lambda data: data["tools"]["t"].update(operators=2),
+        "/floor/operators",
+    ),
+    "colours missing of what is ordered": (
+        lambda data: data["products"]["pot"]["colourways"]["sage"].pop("cup"),
+        "/products/pot/colourways/sage",
+    ),
+    "colours missing of what is spare": (
+        lambda data: [
+            data["products"]["pot"]["colourways"].update(black={"lid": ["white"]}),
+            data["products"]["pot"].update(spare_units={"black": 3}),
+        ],
+        "/products/pot/colourways/black",
+    ),
+    "a parcel a week for twenty years": (
+        all_of(orders(600), lambda data: data.update(pick_ups={"days": ["fri"], "parcels": 1})),
+        "/pick_ups/parcels",
     ),
     "no carrier ever comes": (lambda data: carriers(data, [], []), "/carriers"),
     "not enough in stock, and no lead time": (

@@ -132,7 +132,7 @@ SPOILT = [
         "/presses/solo/begins_with/1",
         "is begun twice",
     ),
-    ({"tools bits cycle_s": 400000, "tools bits startup_shots": 0}, "/tools/bits/cycle_s", "tool `bits` needs"),
+    ({"tools bits cycle_s": 4000000, "tools bits startup_shots": 0}, "/tools/bits/cycle_s", "tool `bits` needs"),
     ({"tools bits scrap_share": 0.999999}, "/tools/bits/scrap_share", "would have to mould"),
     # supply
     ({"pieces leaflet stock": 104}, "/pieces/leaflet", "at least 105 needed, 104 in stock"),
