@@ -28,6 +28,16 @@ OTHERS: dict[str, Json] = {
 """Resins that some of the tools mould instead of PP."""
 
 
+def plain_resins(data: Json) -> None:
+    """Take out what `resins_mixed` brings anew: acetal, PE and the pairs they must not make."""
+    for name in ("pom", "pe"):
+        data["resins"].pop(name, None)
+    data["forbidden_pairs"] = []
+    for part in data["parts"].values():
+        for barrel in part["barrels"]:
+            barrel["resin"] = "pp" if barrel["resin"] == "pom" else barrel["resin"]
+
+
 def resins_mixed(draw: random.Random, data: Json) -> None:
     """Give each one-barrel tool a resin of its own, and the workshop PE to go between and to clear."""
     data["resins"]["pe"] = {"family": "PE-LD", "price_per_kg": 1.4, "natural_colour": "clear"} | draw.choice(
@@ -142,12 +152,7 @@ def floor_document(seed: int, shared: float = 0.0, dryers: bool = False, small: 
         data = document(draw, draw.randint(1, 3), draw.randint(1, 2), draw.randint(1, 2), draw.choice([6, 25, 60]))
     else:
         data = document(draw, draw.randint(2, 6), draw.randint(1, 3), draw.randint(2, 6), draw.choice([25, 90, 300]))
-    for name in ("pom", "pe"):
-        data["resins"].pop(name, None)
-    data["forbidden_pairs"] = []
-    for part in data["parts"].values():
-        for barrel in part["barrels"]:
-            barrel["resin"] = "pp" if barrel["resin"] == "pom" else barrel["resin"]
+    plain_resins(data)
     resins_mixed(draw, data)
     if draw.random() < 0.5:
         people_there(draw, data)

@@ -13,7 +13,7 @@ import sys
 import time
 from collections import Counter
 
-from benchmarks.floor_campaigns import people_there, resins_mixed
+from benchmarks.floor_campaigns import people_there, plain_resins, resins_mixed
 from benchmarks.small_campaigns import Json, document
 from benchmarks.ways import some_ways
 from planner.campaign import Campaign
@@ -96,12 +96,7 @@ def odd_document(draw: random.Random) -> tuple[Json, set[str]]:
     data = document(draw, draw.randint(1, 5), draw.randint(1, 3), draw.randint(1, 5), draw.choice([3, 20, 80]))
     chosen = set(draw.sample(sorted(ODDITIES), draw.randint(1, 3)))
     if "heat" in chosen:  # it brings resins and contents of its own
-        for name in ("pom", "pe"):
-            data["resins"].pop(name, None)
-        data["forbidden_pairs"] = []
-        for part in data["parts"].values():
-            for barrel in part["barrels"]:
-                barrel["resin"] = "pp" if barrel["resin"] == "pom" else barrel["resin"]
+        plain_resins(data)
     for name, odd in ODDITIES.items():
         if name in chosen:
             odd(draw, data)

@@ -155,10 +155,10 @@ def _hot_runner(made: Made, here: list[str | int], text: str, field_name: str) -
 
 
 def _others(made: Made, filled: Filled) -> None:
-    presses, numbers = made.document.get("presses", {}), Counter[str]()
+    numbers = Counter[str]()
     for at, row in rows_of(filled, "others"):
-        press = made.names["presses"].meant(row["press"]) or (next(iter(presses)) if len(presses) == 1 else "")
-        if press not in presses:
+        press = made.meant("presses", row["press"])
+        if not press:
             told = f"there is no press {row['press'][:40]!r}" if row["press"] else "say on which press"
             made.problems.append((at + "press", told))
             continue
@@ -183,8 +183,8 @@ def _others(made: Made, filled: Filled) -> None:
 def _steps(made: Made, filled: Filled) -> None:
     tools = made.document.get("tools", {})
     for at, row in rows_of(filled, "steps"):
-        tool, step = Names(tools).meant(row["tool"]) or (next(iter(tools)) if len(tools) == 1 else ""), row["what"]
-        if tool not in tools:
+        tool, step = made.meant("tools", row["tool"]), row["what"]
+        if not tool:
             told = f"there is no tool {row['tool'][:40]!r}" if row["tool"] else "say which tool it is done on"
             made.problems.append((at + "tool", told))
             continue
@@ -216,8 +216,8 @@ def doubts(made: Made, filled: Filled) -> None:
     """What is not sure about tools, in days counted from when each is to be ready."""
     tools = made.document.get("tools", {})
     for at, row in rows_of(filled, "unsure"):
-        tool = Names(tools).meant(row["tool"]) or (next(iter(tools)) if len(tools) == 1 else "")
-        if tool not in tools:
+        tool = made.meant("tools", row["tool"])
+        if not tool:
             told = f"there is no tool {row['tool'][:40]!r}" if row["tool"] else "say which tool it is about"
             made.problems.append((at + "tool", told))
             continue

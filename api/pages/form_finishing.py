@@ -38,14 +38,11 @@ def write(made: Made, filled: Filled) -> None:
 
 
 def _steps(made: Made, filled: Filled) -> None:
-    parts, places = (
-        made.document.get("parts", {}),
-        Names([*made.names["finishing_benches"].all, *made.names["finishing_firms"].all]),
-    )
+    places = Names([*made.names["finishing_benches"].all, *made.names["finishing_firms"].all])
     number = Counter[str]()
     for at, row in rows_of(filled, "finishing"):
-        part = made.names["parts"].meant(row["part"]) or (next(iter(parts)) if len(parts) == 1 else "")
-        if part not in parts:
+        part = made.meant("parts", row["part"])
+        if not part:
             told = f"there is no part {row['part'][:40]!r}" if row["part"] else "say which part it is done to"
             made.problems.append((at + "part", told))
             continue
@@ -74,11 +71,10 @@ def _colours(made: Made, filled: Filled) -> None:
 
 def _sub_assemblies(made: Made, filled: Filled) -> None:
     """What is put together first, into its product: named after what goes into it where it has no name."""
-    products = made.document.get("products", {})
     parts, pieces = made.names["parts"], made.names["pieces"]
     for at, row in rows_of(filled, "sub_assemblies"):
-        product = made.names["products"].meant(row["product"]) or (next(iter(products)) if len(products) == 1 else "")
-        if product not in products:
+        product = made.meant("products", row["product"])
+        if not product:
             told = (
                 f"there is no product {row['product'][:40]!r}" if row["product"] else "say which product it goes into"
             )

@@ -39,6 +39,13 @@ class Made:
             steps.pop()
         return ""
 
+    def meant(self, section: str, text: str) -> str:
+        """The thing of a section of the document that a row is about: what its text means, where it is empty the only
+        one there is. "": no such thing, or nobody says which."""
+        there = self.document.get(section, {})
+        found = Names(there).meant(text) or (next(iter(there)) if len(there) == 1 else "")
+        return found if found in there else ""
+
     def put(self, steps: list[str | int], value: Any, field_name: str) -> None:
         """One value into the document. Nothing ("", none, empty) is left out, so that what is usual holds."""
         self.fields[pointer(*steps)] = field_name

@@ -16,11 +16,11 @@ CHARGED = ("changeover", "colour_change", "shift", "shift_hours", "least_a_run")
 
 def write(made: Made, filled: Filled) -> None:
     """Charges into their presses, breaks and other suppliers into what is bought."""
-    presses, pieces = made.document.get("presses", {}), made.document.get("pieces", {})
+    presses = made.document.get("presses", {})
     currency = str(made.document.get("currency", "EUR"))
     for at, row in rows_of(filled, "charges"):
-        press = made.names["presses"].meant(row["press"]) or (next(iter(presses)) if len(presses) == 1 else "")
-        if press not in presses:
+        press = made.meant("presses", row["press"])
+        if not press:
             told = f"there is no press {row['press'][:40]!r}" if row["press"] else "say whose price list it is"
             made.problems.append((at + "press", told))
             continue
@@ -50,8 +50,8 @@ def write(made: Made, filled: Filled) -> None:
                 made.put([section, name, "price_breaks", n, "price_per_kg"], price, at + "price_breaks")
     number_of = Counter[str]()
     for at, row in rows_of(filled, "suppliers"):
-        piece = made.names["pieces"].meant(row["piece"]) or (next(iter(pieces)) if len(pieces) == 1 else "")
-        if piece not in pieces:
+        piece = made.meant("pieces", row["piece"])
+        if not piece:
             told = f"there is no piece {row['piece'][:40]!r}" if row["piece"] else "say which piece it sells"
             made.problems.append((at + "piece", told))
             continue

@@ -3,7 +3,9 @@
 import logging
 import threading
 import time
+from collections.abc import Callable
 
+from sqlalchemy import Connection
 from sqlalchemy.exc import DBAPIError
 
 from worker.records import kept, retention
@@ -17,29 +19,29 @@ EVERY = 3600.0
 
 def keep(database: Database, ages: Ages, now: float) -> Removed:
     """Remove what has had its time, then what takes too much room; write down how much there is. Gives what went."""
-    removed = Removed()
-    while True:
-        with database.write() as connection:
-            went = retention.remove_old(connection, now, ages)
-        removed += went
-        if not went.said:
-            break
+    removed = _all_of(database, lambda connection: retention.remove_old(connection, now, ages))
     with database.read() as connection:
         known = kept.written_down(connection)
         if known and not removed.said and now - min(row.measured_at for row in known) < EVERY / 2:
             return removed  # another worker counted just now
         bytes_of = {kind: size.bytes for kind, size in kept.measured(connection).items()}
-    while True:
-        with database.write() as connection:
-            went = retention.remove_too_much(connection, bytes_of, ages)
-        removed += went
-        if not went.said:
-            break
+    removed += _all_of(database, lambda connection: retention.remove_too_much(connection, bytes_of, ages))
     with database.read() as connection:
         sizes = kept.measured(connection)
     with database.write() as connection:
         kept.write_down(connection, sizes, removed.by_kind(), now)
     return removed
+
+
+def _all_of(database: Database, remove: Callable[[Connection], Removed]) -> Removed:
+    """Removes piece by piece, each in a transaction of its own, until nothing more goes. Gives what went."""
+    removed = Removed()
+    while True:
+        with database.write() as connection:
+            went = remove(connection)
+        removed += went
+        if not went.said:
+            return removed
 
 
 class Keeper:

@@ -13,9 +13,8 @@ from planner.reading import read
 from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, search
 from planner.schedule.timing import timing_for
-from tests.planner.schedule.plain.evaluate import objective
+from tests.planner.schedule.plain.compared import evaluated_twice
 from tests.planner.schedule.test_bounds_and_proof import brute_force
-from tests.planner.schedule.test_evaluator_twin import evaluated_twice
 
 KNOB = Path(__file__).resolve().parents[3] / "api" / "demo" / "situations" / "overmoulding.json"
 
@@ -46,8 +45,7 @@ def test_evaluator_equals_its_plain_twin_where_runs_wait_for_what_they_are_mould
     inst, _ = compile_campaign(_campaign(seed))
     assert inst.run_after.any()
     number = 0
-    for value, plain in evaluated_twice(inst, timing_for(inst), seed, 4):
-        assert value == pytest.approx(objective(inst, plain), rel=1e-9, abs=1e-6)
+    for _ in evaluated_twice(inst, timing_for(inst), seed, 4):
         number += 1
     assert number
 

@@ -7,12 +7,11 @@ import pytest
 from benchmarks.floor_campaigns import floor_campaign, floor_document
 from planner.schedule import timing as w
 from planner.schedule.encode import compile_campaign
-from planner.schedule.instance import NEVER, packed_instance
+from planner.schedule.instance import packed_instance
 from planner.schedule.solution import objective_of
 from planner.schedule.timing import timing_for
 from tests.planner.schedule.few_plans import floors, proven
-from tests.planner.schedule.plain.evaluate import objective
-from tests.planner.schedule.test_evaluator_twin import evaluated_twice
+from tests.planner.schedule.plain.compared import evaluated_twice
 
 CAMPAIGNS_A_BLOCK = 40
 SEEDS = (1221, 1232, 1269, 1382, 1437, 1450, 1453, 1455, 1479)
@@ -30,17 +29,8 @@ def test_evaluator_equals_its_plain_twin_where_dryers_are_shared(block: int) -> 
         if not inst.dryers:
             continue
         timing = timing_for(inst)
-        for value, plain in evaluated_twice(inst, timing, seed, 2):
+        for _ in evaluated_twice(inst, timing, seed, 2):
             seen["feasible"] += 1
-            for lot, what in plain.lots.items():
-                row = timing.lots[lot]
-                change = None if row[w.CO_START] == NEVER else (row[w.CO_START], row[w.CO_END])
-                assert (row[w.END] - inst.filled().closing_s[what.press, inst.lot_run[lot]], change) == (
-                    what.end,
-                    what.changeover,
-                ), (seed, lot)
-            assert timing.totals[w.SETTER_COST] == pytest.approx(plain.lines["setter"], rel=1e-9, abs=1e-6), seed
-            assert value == pytest.approx(objective(inst, plain), rel=1e-9, abs=1e-6), seed
             seen["waited"] += int((timing.lots[:, w.WHY] == w.BY_DRYER).sum())
             count = timing.dryers[0, w.DRAWS]
             had: dict[int, int] = {}

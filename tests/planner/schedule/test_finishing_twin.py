@@ -9,14 +9,12 @@ from benchmarks.generator import small
 from planner.control import Unhurried
 from planner.planning.make import make_plan
 from planner.reading import read
-from planner.schedule import timing as w
 from planner.schedule.bounds.lower_bound import Solvers, beforehand, thought
 from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, search
 from planner.schedule.timing import timing_for
 from tests.planner.schedule.few_plans import equal_trying_every_plan
-from tests.planner.schedule.plain.evaluate import objective
-from tests.planner.schedule.test_evaluator_twin import evaluated_twice
+from tests.planner.schedule.plain.compared import evaluated_twice
 from tests.support.finishing import finished, pot_document
 
 CAMPAIGNS_A_BLOCK = 25
@@ -34,11 +32,8 @@ def test_evaluator_equals_its_plain_twin(block: int) -> None:
             continue
         inst, _ = compile_campaign(campaign)
         timing = timing_for(inst)
-        for value, plain in evaluated_twice(inst, timing, seed, 2):
+        for _ in evaluated_twice(inst, timing, seed, 2):
             seen["feasible"] += 1
-            assert value == pytest.approx(objective(inst, plain), rel=1e-9, abs=1e-6), seed
-            assert timing.jobs[:, w.ENDED].tolist() == [plain.job_ends[j] for j in range(len(plain.job_ends))], seed
-            assert timing.batches[:, w.PICKUP].tolist() == [plain.pickups[b] for b in range(len(plain.pickups))], seed
             seen["journeys"] += inst.trip_leaves.size > 0
             seen["lots"] += bool((inst.good_lot % 1000 > 0).any())
             seen["benches"] += inst.finishing > 0

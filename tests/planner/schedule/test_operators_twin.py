@@ -4,7 +4,6 @@ found are as good as trying all of them, and no bound is above any."""
 from collections import Counter
 
 import numpy as np
-import pytest
 
 from benchmarks.generator import small
 from benchmarks.generator import tiny as few_runs
@@ -15,9 +14,8 @@ from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, search
 from planner.schedule.timing import timing_for
 from tests.planner.schedule.few_plans import drawn, equal_trying_every_plan, found_as_good, proven
-from tests.planner.schedule.plain.evaluate import objective
+from tests.planner.schedule.plain.compared import evaluated_twice
 from tests.planner.schedule.test_bounds_and_proof import brute_force
-from tests.planner.schedule.test_evaluator_twin import evaluated_twice
 from tests.support.operators import tended, too_few
 
 SOME = 6
@@ -32,12 +30,7 @@ def test_evaluator_equals_its_plain_twin() -> None:
             continue
         inst, _ = compile_campaign(campaign)
         timing = timing_for(inst)
-        for value, plain in evaluated_twice(inst, timing, seed, 3):
-            assert timing.totals[w.PRESS_COST] == pytest.approx(plain.lines["press"], rel=1e-9, abs=1e-6), seed
-            assert value == pytest.approx(objective(inst, plain), rel=1e-9, abs=1e-6), seed
-            for lot, what in plain.lots.items():
-                until = what.end + int(inst.filled().closing_s[what.press, inst.lot_run[lot]])
-                assert (timing.lots[lot, w.PRESS], timing.lots[lot, w.END]) == (what.press, until), (seed, lot)
+        for _ in evaluated_twice(inst, timing, seed, 3):
             seen["waits for them"] += bool((timing.lots[:, w.WHY] == w.BY_OPERATORS).any())
             seen["always enough"] += bool(inst.tended) and not inst.operators
             seen["paid"] += bool(inst.tended) and bool(inst.tending_cost_s.any())

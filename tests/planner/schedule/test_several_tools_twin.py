@@ -13,13 +13,11 @@ from planner.demand.items import sharings
 from planner.planning.make import make_plan
 from planner.planning.shares import shared_out
 from planner.reading import read
-from planner.schedule import timing as w
 from planner.schedule.encode import compile_campaign
 from planner.schedule.search import Budget, search
 from planner.schedule.timing import timing_for
-from tests.planner.schedule.plain.evaluate import objective
+from tests.planner.schedule.plain.compared import evaluated_twice
 from tests.planner.schedule.test_bounds_and_proof import brute_force
-from tests.planner.schedule.test_evaluator_twin import evaluated_twice
 from tests.support.several_tools import pot_document, shared
 
 CAMPAIGNS_A_BLOCK = 25
@@ -46,11 +44,8 @@ def test_evaluator_equals_its_plain_twin_where_tools_share(block):
             continue
         inst, _ = compile_campaign(_told(campaign, seed))
         timing = timing_for(inst)
-        for value, plain in evaluated_twice(inst, timing, seed, 2):
+        for _ in evaluated_twice(inst, timing, seed, 2):
             seen["feasible"] += 1
-            assert value == pytest.approx(objective(inst, plain), rel=1e-9, abs=1e-6), seed
-            assert timing.jobs[:, w.ENDED].tolist() == [plain.job_ends[j] for j in range(len(plain.job_ends))], seed
-            assert timing.batches[:, w.PICKUP].tolist() == [plain.pickups[b] for b in range(len(plain.pickups))], seed
             seen["several"] += int((inst.last_source - inst.first_source > 1).sum()) if inst.several else 0
     assert min(seen["feasible"], seen["several"]) >= CAMPAIGNS_A_BLOCK // 4, seen
 

@@ -7,7 +7,6 @@ from itertools import permutations
 
 import numpy as np
 import pytest
-from test_evaluator_twin import random_plan
 
 from benchmarks.generator import small, tiny
 from planner.campaign.order_of_work import Told
@@ -19,6 +18,7 @@ from planner.schedule.encode.announced import with_announced
 from planner.schedule.instance import Ints, packed_instance
 from planner.schedule.solution import Solution, allowed, objective_of, waiting
 from planner.schedule.timing import timing_for
+from tests.planner.schedule.plain.compared import random_plan
 
 
 def price(names: Names, order: Solution, told: Told, plan: Solution, leaves: Ints) -> float:

@@ -23,7 +23,7 @@ from planner.schedule.sequences import Sequences
 from planner.schedule.solution import objective_of
 from planner.schedule.timing import LAST, Timing, timing_for
 from planner.schedule.warm import smallest_instance
-from tests.planner.schedule.test_evaluator_twin import random_plan
+from tests.planner.schedule.plain.compared import random_plan
 
 HOUR = 3600
 

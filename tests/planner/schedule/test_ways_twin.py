@@ -16,9 +16,8 @@ from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import Instance
 from planner.schedule.timing import timing_for
 from tests.planner.schedule.few_plans import drawn, found_as_good
-from tests.planner.schedule.plain.evaluate import objective
+from tests.planner.schedule.plain.compared import evaluated_twice
 from tests.planner.schedule.test_bounds_and_proof import brute_force
-from tests.planner.schedule.test_evaluator_twin import evaluated_twice
 from tests.support.ways import with_ways
 
 
@@ -28,13 +27,7 @@ def test_evaluator_equals_its_plain_twin(block: int) -> None:
     for seed in range(block * 20, (block + 1) * 20):
         inst = mounting_charged(compile_campaign(with_ways(small(seed), seed))[0], seed)
         timing = timing_for(inst)
-        for value, plain in evaluated_twice(inst, timing, seed, 3):
-            assert timing.totals[w.BROKEN] == pytest.approx(plain.broken, rel=1e-9), seed
-            assert timing.totals[w.PRESS_COST] == pytest.approx(plain.lines["press"], rel=1e-9, abs=1e-6), seed
-            assert value == pytest.approx(objective(inst, plain), rel=1e-9, abs=1e-6), seed
-            for lot, what in plain.lots.items():
-                until = what.end + int(inst.filled().closing_s[what.press, inst.lot_run[lot]])
-                assert (timing.lots[lot, w.PRESS], timing.lots[lot, w.END]) == (what.press, until), (seed, lot)
+        for plain in evaluated_twice(inst, timing, seed, 3):
             seen["waits for a wish"] += int((timing.lots[:, w.WHY] == w.BY_WISH).any())
             seen["breaks one"] += plain.broken > 0
             seen["keeps all"] += bool(inst.wishing) and plain.broken == 0

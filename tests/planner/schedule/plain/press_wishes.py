@@ -12,11 +12,13 @@ def held_back(shop: Workshop, press: Press) -> bool:
 
 
 def wished_moment(shop: Workshop, run: int) -> int:
-    """The moment before which wishes let no lot of a run begin."""
+    """The moment before which wishes let no lot of a run begin. Where it goes before what it should wait for, since
+    nothing else can begin, its parts' rest counts from the start: such a plan is never told."""
     inst = shop.inst
     if not inst.wishing:
         return 0
-    done = [at + int(inst.after_rest[run, one]) for one, at in shop.done_at.items() if inst.run_after[run, one]]
+    waits_for = [one for one in range(len(inst.run_until)) if inst.run_after[run, one]]
+    done = [shop.done_at.get(one, 0) + int(inst.after_rest[run, one]) for one in waits_for]
     return max([int(inst.run_from[run]), *done])
 
 
