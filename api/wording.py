@@ -9,7 +9,7 @@ from typing import Any, Protocol
 
 from babel import Locale
 from babel.dates import format_skeleton
-from babel.numbers import NumberPattern, get_currency_precision
+from babel.numbers import NumberPattern, get_currency_precision, get_currency_symbol
 
 from api.languages import gettext, ngettext
 from api.reading import now_reading
@@ -101,6 +101,12 @@ def exact_money(amount: float, currency: str) -> str:
     return _in_currency(amount, currency, get_currency_precision(currency))
 
 
+def currency_symbol(currency: str) -> str:
+    """`£`, over a column of figures; to nobody in particular `GBP`."""
+    name = now_reading().locale
+    return get_currency_symbol(currency, locale=_locale(name)) if name else currency
+
+
 def _in_currency(amount: float, currency: str, places: int) -> str:
     name = now_reading().locale
     pattern = _places(_locale(name).currency_formats["standard"], places)
@@ -116,6 +122,16 @@ def kilograms(kg: float) -> str:
         return f"{number(kg / OUNCE_KG, 1)}{THIN}oz"
     pounds = kg / POUND_KG
     return f"{number(pounds, 0 if pounds >= 99.95 else 1)}{THIN}lb"
+
+
+def weight_unit() -> str:
+    """`kg`, or `lb` for who reads in pounds: over a column of `weight_figure`."""
+    return "lb" if now_reading().pounds else "kg"
+
+
+def weight_figure(kg: float) -> str:
+    """A weight to a tenth, without its unit, which stands over its column."""
+    return number(kg / POUND_KG if now_reading().pounds else kg, 1)
 
 
 def per_cent(share: float) -> str:

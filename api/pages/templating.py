@@ -64,6 +64,7 @@ environment.globals["may"] = lambda scope: scope in now_acting().scopes
 environment.globals["acting"] = now_acting
 environment.globals["reading"] = now_reading
 environment.globals["languages"] = LANGUAGES
+environment.globals["weight_unit"] = wording.weight_unit
 environment.globals["language"] = lambda: f"&language={now_reading().language}" * (now_reading().language != "en")
 environment.globals["written"] = lambda language="": written(language)
 environment.globals |= {"when_late": wording.WHEN_LATE, "late_short": wording.LATE_SHORT}
@@ -75,7 +76,11 @@ environment.filters |= {
     "signed": wording.signed,
     "figure": wording.figure,
     "money": wording.money,
+    "exact_money": wording.exact_money,
+    "symbol": wording.currency_symbol,
+    "country": wording.country,
     "kg": wording.kilograms,
+    "weigh": wording.weight_figure,
     "part_of": wording.part_of,
     "purge_way": wording.purge_way,
     "share": wording.per_cent,

@@ -35,7 +35,9 @@ def submitted(
     connection: Connection, workshop_id: str, read: ReadCampaign, title: str, now: float, parent_id: str | None = None
 ) -> PlanRow:
     """Write a campaign down as a plan to be made. Raises TooMany where the workshop's quota is used up."""
-    submission = Submission(read.document, title, read.budget, read.queue, request_id.get(), parent_id)
+    submission = Submission(
+        read.document, title, read.budget, read.queue, request_id.get(), parent_id, currency=read.campaign.currency
+    )
     with within_quota():
         row = submitting.submit(connection, workshop_id, submission, now)
     before = None if parent_id is None else reading.campaign_document(connection, workshop_id, parent_id)
@@ -50,7 +52,9 @@ def revised(connection: Connection, workshop_id: str, plan_id: str, read: ReadCa
     """Queue the plan's next revision. Raises StillOpen while the last one is not finished, and TooMany."""
     before = reading.campaign_document(connection, workshop_id, plan_id)
     with within_quota():
-        changing.plan_anew(connection, workshop_id, plan_id, read.document, read.budget, read.queue, now)
+        changing.plan_anew(
+            connection, workshop_id, plan_id, read.document, read.budget, read.queue, now, read.campaign.currency
+        )
     said = _compared(before or "{}", read.document)
     what = f"changed: {said}" if said else "planned again as it was"
     history.add(connection, workshop_id, plan_id, now_acting().who, what, now)

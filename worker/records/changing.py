@@ -44,8 +44,9 @@ def retitle(connection: Connection, plan_id: str, title: str) -> None:
 
 
 def plan_anew(
-    connection: Connection, workshop_id: str, plan_id: str, document: str, budget: float, queue: str, now: float
-) -> int:
+    connection: Connection, workshop_id: str, plan_id: str, document: str, budget: float, queue: str, now: float,
+    currency: str | None = None,
+) -> int:  # fmt: skip
     """Queue the plan's next revision from a changed campaign; gives its number.
 
     Raises StillOpen while the last one is not finished.
@@ -55,6 +56,7 @@ def plan_anew(
         .where(Plan.id == plan_id, Plan.status.not_in(OPEN))
         .values(
             campaign_id=keep_campaign(connection, workshop_id, document, now),
+            currency=currency or Plan.currency,
             status="queued",
             revision=_next_revision(connection, plan_id),
             edition=Plan.edition + 1,

@@ -17,6 +17,7 @@ class PlanRow:
 
     id: str
     title: str
+    currency: str | None
     status: str
     ended_because: str | None
     problems: list[dict[str, str]]
@@ -45,6 +46,7 @@ class PlanRow:
 PLAN_COLUMNS = (  # of a PlanRow
     Plan.id,
     Plan.title,
+    Plan.currency,
     Plan.status,
     Plan.ended_because,
     Plan.failure,

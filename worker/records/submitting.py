@@ -55,6 +55,7 @@ class Submission:
     parent_id: str | None = None
     moulding_campaign_id: str | None = None
     """None: the parent's, or a new one of the same title."""
+    currency: str | None = None
 
 
 def submit(connection: Connection, workshop_id: str, submission: Submission, now: float) -> PlanRow:
@@ -76,6 +77,7 @@ def submit(connection: Connection, workshop_id: str, submission: Submission, now
             "parent_id": submission.parent_id,
             "moulding_campaign_id": _moulding_campaign(connection, workshop_id, submission, now),
             "title": submission.title,
+            "currency": submission.currency,
             "queue": submission.queue,
             "budget": submission.budget,
             "revision": 1,

@@ -134,6 +134,9 @@ class Plan(Standing, Lease, Table):
     moulding_campaign_id: Mapped[str | None] = mapped_column(ID)
     """The whole job it belongs to; a plan made from another one belongs to that one's."""
     title: Mapped[str] = mapped_column(String(200))
+    currency: Mapped[str | None] = mapped_column(String(3))
+    """Of its money, as the campaign says; None: written down before this was kept."""
+
     budget: Mapped[float] = mapped_column(Float)
     revision: Mapped[int] = mapped_column(Integer)
     edition: Mapped[int] = mapped_column(Integer)
