@@ -13,6 +13,8 @@ _FORMAT = re.compile(r"\{([a-z_]*)(?::[^{}\"]*)?\}")
 """A gap of `str.format` in a constant."""
 NOT_SAID = {"Field", "Query", "Header", "APIRouter", "compile", "TypeAdapter", "Path", "text", "entry", "Struct"}
 """Calls whose texts no reader of a plan ever sees: descriptions of fields for programs, patterns, statements."""
+NOT_SAID_AS = {"summary", "description", "responses"}
+"""Arguments of any call that only programs and the OpenAPI document read."""
 MOST_WAYS = 24
 
 
@@ -55,6 +57,9 @@ def _silent(tree: ast.Module) -> Iterator[ast.AST]:
             yield from (inner for inner in ast.walk(node) if inner is not node)
         elif isinstance(node, ast.Call):
             name = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
+            for given in node.keywords:
+                if given.arg in NOT_SAID_AS:
+                    yield from ast.walk(given.value)
             if name in NOT_SAID:
                 yield from (inner for inner in ast.walk(node) if inner is not node)
 

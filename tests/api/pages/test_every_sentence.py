@@ -17,7 +17,8 @@ SPOKEN = (
     "planner/reading", "planner/campaign", "planner/cautions", "planner/schedule", "planner/planning", "planner/plan",
     "planner/why", "planner/actuals", "planner/promise", "planner/slips", "planner/settled", "planner/expected",
     "planner/purge", "planner/dispatch", "planner/demand", "planner/material", "planner/frontier",
-    "planner/colourways", "planner/readiness", "api/uploads", "api/services", "api/documents/order_answers.py",
+    "planner/colourways", "planner/readiness", "planner/quality", "api/uploads", "api/services", "api/documents",
+    "api/service", "api/plans", "api/slips", "api/promises", "api/actuals", "api/frontier", "api/studies", "api/labels",
 )  # fmt: skip
 NOT_SPOKEN = {
     "planner/campaign/families.py": "words of resins, and the sources of their figures",
@@ -34,6 +35,16 @@ NOT_SPOKEN = {
     "planner/material/buying.py": "sentences put together of many pieces, which test_languages looks at",
     "planner/frontier/make.py": "the same",
     "api/uploads/personal.py": "words of headings",
+    "api/documents/erasure.py": "what a JSON document for programs says of itself",
+    "api/documents/orders.py": "words of the OpenAPI document, beside a refusal that has its German",
+    "api/plans/events.py": "the stream of events, which programs read",
+    "api/plans/pictures.py": "what a list for programs says; the refusal beside it has its German",
+    "api/service/counting.py": "names of measures, for whoever runs the service",
+    "api/service/rate_limit.py": "a line of the log",
+    "api/slips/tables.py": "words of the OpenAPI document",
+    "api/studies/asking.py": "lines of a stream for programs, beside refusals that have their German",
+    "planner/quality/operating.py": "a caller's mistake",
+    "planner/quality/switching.py": "a caller's mistake",
 }
 """Files without texts for a reader of pages, and why."""
 NAME, FIGURE = "zz", "7"
