@@ -1,1 +1,1 @@
-"""The top floor: HTTP, pages, files in and out."""
+"""The top layer: HTTP, pages, files in and out."""

@@ -30,7 +30,7 @@ from functools import cache, partial
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
-FLOORS = ("planner", "worker", "api")
+LAYERS = ("planner", "worker", "api")
 SKIPPED = ("migrations", "templates", "static", "demo", "__init__.py", "py.typed")
 COPIED = (
     "planner", "worker", "api", "tests", "benchmarks", "examples", "docs", "requirements", "pyproject.toml", "run",
@@ -169,7 +169,7 @@ def _text(node: ast.expr) -> bool:
 
 
 def faults(seed: int, number: int, root: Path = ROOT) -> list[Fault]:
-    """The named ones, then as many as are asked for, of each floor in turn; at most one a file.
+    """The named ones, then as many as are asked for, of each layer in turn; at most one a file.
 
     Files, and in a file its faults, come in the order of a hash of the seed and of what they say: what is added
     elsewhere moves nothing, and a new file takes the place of one other at most.
@@ -177,8 +177,8 @@ def faults(seed: int, number: int, root: Path = ROOT) -> list[Fault]:
     found = named(root)[:number]
     used = {fault.path for fault in found}
     turns = []
-    for floor in FLOORS:
-        files = [one for one in (root / floor).rglob("*.py") if not any(part in SKIPPED for part in one.parts)]
+    for layer in LAYERS:
+        files = [one for one in (root / layer).rglob("*.py") if not any(part in SKIPPED for part in one.parts)]
         turns.append(iter(sorted(files, key=lambda one: _rank(seed, one.relative_to(root).as_posix()))))
     while len(found) < number:
         for files in turns:
@@ -217,8 +217,8 @@ def nearest(path: str, most: int, root: Path = ROOT) -> list[str]:
     importing = [one for one in usual if _imports(texts[one], path)]
     named = [one for one in own if not closeness(one)[0]]
     found = [*(one for one in importing if one in own), *named, *sorted(importing, key=closeness), *own]
-    for floor in FLOORS:
-        for module, text in _texts(root, floor).items():
+    for layer in LAYERS:
+        for module, text in _texts(root, layer).items():
             if _imports(text, path):
                 found += folder(module)
     return list(dict.fromkeys(found))[:most]

@@ -1,4 +1,4 @@
-"""What the planner says when it cannot give a plan, as classes the floors above turn into answers."""
+"""What the planner says when it cannot give a plan, as classes the layers above turn into answers."""
 
 from dataclasses import dataclass
 

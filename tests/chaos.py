@@ -101,17 +101,17 @@ def run_chaos(
     return report
 
 
-def _kill(live: LiveService, kills: int, chance: random.Random, report: Report) -> None:
+def _kill(live: LiveService, kills: int, rng: random.Random, report: Report) -> None:
     database = (
         {
             "connections": lambda: _cut_connections(live.settings.database_url),
             "database": lambda: _crash_database(live.settings.database_url),
         }
         if live.settings.database_url
-        else {"writer": lambda: _die_writing(live.settings.data / "records.sqlite", chance.uniform(0.2, 2.0))}
+        else {"writer": lambda: _die_writing(live.settings.data / "records.sqlite", rng.uniform(0.2, 2.0))}
     )
     if live.small_disk:
-        database["disk"] = lambda: _fill(live.settings.data, chance.uniform(0.5, 3.0))
+        database["disk"] = lambda: _fill(live.settings.data, rng.uniform(0.5, 3.0))
     # A worker may also be asked to end, as at an upgrade, and come back with a clock that somebody has moved.
     polite = ["polite", "moved clock"]
     victims = ["api", "broker", "worker1", "worker2", *polite, *database]
@@ -122,8 +122,8 @@ def _kill(live: LiveService, kills: int, chance: random.Random, report: Report) 
         "worker2": lambda: live.start_worker("worker2", "small"),
     }
     for _ in range(kills):
-        time.sleep(chance.uniform(0.1, 1.2))
-        victim = chance.choice(victims)
+        time.sleep(rng.uniform(0.1, 1.2))
+        victim = rng.choice(victims)
         report.kills[victim] += 1
         for name in [name for name, process in live.processes.items() if process.poll() is not None]:
             report.fallen += 1
@@ -133,14 +133,14 @@ def _kill(live: LiveService, kills: int, chance: random.Random, report: Report) 
             database[victim]()
             continue
         if victim in polite:
-            worker = chance.choice(["worker1", "worker2"])
+            worker = rng.choice(["worker1", "worker2"])
             _ask_to_end(live, worker, report)
-            live.clock_off = chance.choice([-3600.0, 3600.0]) if victim == "moved clock" else 0.0
+            live.clock_off = rng.choice([-3600.0, 3600.0]) if victim == "moved clock" else 0.0
             starts[worker]()
             live.clock_off = 0.0
             continue
         live.kill(victim)
-        time.sleep(chance.uniform(0.0, 0.8))
+        time.sleep(rng.uniform(0.0, 0.8))
         starts[victim]()
 
 

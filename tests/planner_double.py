@@ -1,4 +1,4 @@
-"""A planner for tests of the floors above it: does what the campaign's name says, and plans nothing.
+"""A planner for tests of the layers above it: does what the campaign's name says, and plans nothing.
 
 Run as a program it is a worker whose planner this is.
 """

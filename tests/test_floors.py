@@ -1,4 +1,4 @@
-"""The three floors: api -> worker -> planner; each knows only those below."""
+"""The three layers: api -> worker -> planner; each knows only those below."""
 
 import ast
 from collections.abc import Iterator
@@ -8,7 +8,7 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[1]
 
-# What a floor must never import: the floors above it, and for the pure floor also
+# What a layer must never import: the layers above it, and for the pure layer also
 # whatever reaches for the web, a queue, a database, a clock or the environment.
 BARRED = {
     "planner": {
@@ -25,8 +25,8 @@ CLOCK_CALLS = {"now", "utcnow", "today", "time", "monotonic", "perf_counter", "p
 # The stopping criteria take a clock as an argument; nothing under planner/ reads one.
 
 
-def modules(floor: str) -> list[Path]:
-    return sorted((ROOT / floor).rglob("*.py"))
+def modules(layer: str) -> list[Path]:
+    return sorted((ROOT / layer).rglob("*.py"))
 
 
 def imported(tree: ast.AST) -> set[str]:
@@ -39,21 +39,21 @@ def imported(tree: ast.AST) -> set[str]:
     return names
 
 
-def rooms_below(floor: str) -> dict[str, set[str]]:
-    """Room -> the rooms of the same floor that it imports from. A room is a folder directly below its floor with all
+def rooms_below(layer: str) -> dict[str, set[str]]:
+    """Room -> the rooms of the same layer that it imports from. A room is a folder directly below its layer with all
     that is in it, or a file there."""
     below: dict[str, set[str]] = {}
-    for path in modules(floor):
-        room = path.relative_to(ROOT / floor).with_suffix("").parts[0]
+    for path in modules(layer):
+        room = path.relative_to(ROOT / layer).with_suffix("").parts[0]
         for node in ast.walk(ast.parse(path.read_text())):
             for module in imported_modules(node):
-                if module.startswith(f"{floor}."):
+                if module.startswith(f"{layer}."):
                     below.setdefault(room, set()).add(module.split(".")[1])
     return {room: known - {room} for room, known in below.items()}
 
 
 def imported_modules(node: ast.AST) -> list[str]:
-    """The modules one import names; of `from floor import room` the rooms, for those are modules too."""
+    """The modules one import names; of `from layer import room` the rooms, for those are modules too."""
     if isinstance(node, ast.Import):
         return [alias.name for alias in node.names]
     if isinstance(node, ast.ImportFrom) and node.level == 0 and node.module:
@@ -65,10 +65,10 @@ def circle(below: dict[str, set[str]]) -> list[str]:
     """Rooms that are all reached from each other, in no order; empty where every arrow leads down."""
     left = {room: set(known) for room, known in below.items()}
     while True:
-        floor_level = [room for room, known in left.items() if not known & left.keys()]
-        if not floor_level:
+        lowest = [room for room, known in left.items() if not known & left.keys()]
+        if not lowest:
             break
-        for room in floor_level:
+        for room in lowest:
             del left[room]
     while True:
         above = [room for room in left if not any(room in known for known in left.values())]
@@ -85,9 +85,9 @@ def test_a_circle_is_found() -> None:
     assert circle({"top": {"a"}, "a": {"b"}, "b": set()}) == []
 
 
-@pytest.mark.parametrize("floor", ["planner", "worker", "api"])
-def test_the_rooms_of_a_floor_form_no_circle(floor: str) -> None:
-    below = rooms_below(floor)
+@pytest.mark.parametrize("layer", ["planner", "worker", "api"])
+def test_the_rooms_of_a_layer_form_no_circle(layer: str) -> None:
+    below = rooms_below(layer)
     assert len(below) > 5
     assert circle(below) == []
 
@@ -116,21 +116,21 @@ def test_functions_take_eight_arguments_at_most() -> None:
     """More belong together in a record of their own."""
     found = [
         f"{path.relative_to(ROOT)} {name}: {number}"
-        for floor in sorted(BARRED)
-        for path in modules(floor)
+        for layer in sorted(BARRED)
+        for path in modules(layer)
         for name, number in too_long(ast.parse(path.read_text()))
     ]
     assert found == []
 
 
-@pytest.mark.parametrize("floor", sorted(BARRED))
-def test_each_floor_knows_only_those_below(floor: str) -> None:
-    found = modules(floor)
-    assert found, f"{floor}/ holds no module: the rule would pass on nothing"
+@pytest.mark.parametrize("layer", sorted(BARRED))
+def test_each_layer_knows_only_those_below(layer: str) -> None:
+    found = modules(layer)
+    assert found, f"{layer}/ holds no module: the rule would pass on nothing"
     climbs = {
         str(path.relative_to(ROOT)): sorted(bad)
         for path in found
-        if (bad := imported(ast.parse(path.read_text())) & BARRED[floor])
+        if (bad := imported(ast.parse(path.read_text())) & BARRED[layer])
     }
     assert climbs == {}
 

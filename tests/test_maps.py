@@ -7,7 +7,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[1]
 FOLDERS, RULES = ROOT / "DEVELOPERS.md", ROOT / "docs" / "code" / "rules.md"
 NAMED = re.compile(r"`((?:[a-z_]+/)*[a-z_]+(?:/|\.(?:py|md|typ|svg))?)`")
-FLOORS = ("planner", "worker", "api")
+LAYERS = ("planner", "worker", "api")
 
 
 def rows(text: str) -> list[list[str]]:
@@ -19,7 +19,7 @@ def paths_in(cell: str) -> list[Path]:
     """What a cell names: a name without its folder is in the folder of the one before it."""
     found: list[Path] = []
     for name in NAMED.findall(cell):
-        if name.split("/")[0] in FLOORS:
+        if name.split("/")[0] in LAYERS:
             found.append(ROOT / name)
         elif found:
             found.append(found[-1].parent / name)
@@ -35,12 +35,12 @@ def test_what_a_map_names_is_there():
 
 
 def test_no_folder_is_left_out():
-    """Each folder of the floors stands in it."""
+    """Each folder of the layers stands in it."""
     named = {path for row in rows(FOLDERS.read_text(encoding="utf-8")) for path in paths_in(row[0])}
     folders = [
         folder
-        for floor in FLOORS
-        for folder in (ROOT / floor).iterdir()
+        for layer in LAYERS
+        for folder in (ROOT / layer).iterdir()
         if folder.is_dir() and (folder / "__init__.py").exists()
     ]
     assert [str(folder.relative_to(ROOT)) for folder in folders if folder not in named] == []

@@ -1,1 +1,1 @@
-"""The middle floor: queue, records of plans, progress and stop."""
+"""The middle layer: queue, records of plans, progress and stop."""

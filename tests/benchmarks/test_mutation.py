@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from benchmarks import mutation
-from benchmarks.mutation import FLOORS, ROOT, Fault, faults, named, nearest
+from benchmarks.mutation import LAYERS, ROOT, Fault, faults, named, nearest
 
 
 def test_the_named_faults_are_still_of_these_sources():
@@ -16,7 +16,7 @@ def test_the_named_faults_are_still_of_these_sources():
 
 @pytest.fixture(scope="module")
 def drawn() -> list[Fault]:
-    """The named ones and ten more of each floor."""
+    """The named ones and ten more of each layer."""
     return faults(21, 41)
 
 
@@ -25,16 +25,16 @@ def test_the_same_seed_draws_the_same_faults_over_all_floors(drawn: list[Fault])
     assert drawn[:20] == faults(21, 20)
     assert drawn[:20] != faults(22, 20)
     assert len({fault.path for fault in drawn}) == 41
-    assert all(sum(fault.path.startswith(f"{floor}/") for fault in drawn) >= 10 for floor in FLOORS)
+    assert all(sum(fault.path.startswith(f"{layer}/") for fault in drawn) >= 10 for layer in LAYERS)
 
 
 def test_a_new_file_moves_none_of_the_others(tmp_path: Path):
     """Nor do lines that are added to a file move its own fault."""
-    for floor in FLOORS:
-        (tmp_path / floor).mkdir()
+    for layer in LAYERS:
+        (tmp_path / layer).mkdir()
         for n in range(9):
             text = f"def of(a):\n    b = a + {n}\n    return b < 3 and b > {n}\n"
-            (tmp_path / floor / f"one{n}.py").write_text(text, encoding="utf-8")
+            (tmp_path / layer / f"one{n}.py").write_text(text, encoding="utf-8")
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(mutation, "NAMED", ())
         before = {fault.said(tmp_path).split(" ", 1)[1] for fault in faults(5, 15, tmp_path)}

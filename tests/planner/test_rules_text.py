@@ -27,7 +27,7 @@ def test_what_is_cited_is_there():
     """In code, auditor, tests and documents."""
     known = set(NUMBER.findall(RULES))
     here = Path(__file__)
-    sources = [path for floor in ("planner", "worker", "api", "tests") for path in (ROOT / floor).rglob("*.py")]
+    sources = [path for layer in ("planner", "worker", "api", "tests") for path in (ROOT / layer).rglob("*.py")]
     cited = {
         number
         for path in sources

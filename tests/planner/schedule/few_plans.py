@@ -1,4 +1,4 @@
-"""Random floors so small that every plan of them can be tried, and what must then hold of proofs and bounds."""
+"""Random campaigns so small that every plan of them can be tried, and what must then hold of proofs and bounds."""
 
 from collections.abc import Callable, Iterable
 from math import factorial, inf
@@ -24,14 +24,14 @@ from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequ
 MOST_PLANS = 72
 
 
-def floors(
+def small_instances(
     document: Callable[[int], dict[str, Any]],
     fits: Callable[[Instance], bool],
     most_orders: int,
     seeds: Iterable[int],
 ) -> list[tuple[int, Instance]]:
-    """The floors of at most MOST_PLANS plans that are as they should be, with their seeds. most_orders: of each line of
-    the document. seeds: to draw them from; hardly one in thirty fits, so tests name those that do."""
+    """The campaigns of at most MOST_PLANS plans that are as they should be, with their seeds. most_orders: of each line
+    of the document. seeds: to draw them from; hardly one in thirty fits, so tests name those that do."""
 
     def small() -> Any:
         for seed in seeds:

@@ -10,7 +10,7 @@ from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import packed_instance
 from planner.schedule.solution import objective_of
 from planner.schedule.timing import timing_for
-from tests.planner.schedule.few_plans import floors, proven
+from tests.planner.schedule.few_plans import proven, small_instances
 from tests.planner.schedule.plain.compared import evaluated_twice
 
 CAMPAIGNS_A_BLOCK = 40
@@ -45,7 +45,9 @@ def test_evaluator_equals_its_plain_twin_where_dryers_are_shared(block: int) -> 
 def test_proofs_and_bounds_hold_where_dryers_are_shared() -> None:
     """The branching ends proven at the twin's optimum, and the bound is not above it."""
     seen: Counter[str] = Counter()
-    for seed, inst in floors(lambda seed: floor_document(seed, dryers=True), lambda inst: bool(inst.dryers), 60, SEEDS):
+    for seed, inst in small_instances(
+        lambda seed: floor_document(seed, dryers=True), lambda inst: bool(inst.dryers), 60, SEEDS
+    ):
         found = proven(seed, inst)
         if found is None:
             continue

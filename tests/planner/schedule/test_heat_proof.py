@@ -3,7 +3,7 @@
 from collections import Counter
 
 from benchmarks.floor_campaigns import floor_document
-from tests.planner.schedule.few_plans import floors, proven
+from tests.planner.schedule.few_plans import proven, small_instances
 
 SEEDS = (0, 27, 109, 110, 116, 124, 155, 163, 198)
 
@@ -11,7 +11,7 @@ SEEDS = (0, 27, 109, 110, 116, 124, 155, 163, 198)
 def test_proofs_and_bounds_hold_where_resins_break_down() -> None:
     """The branching ends proven at the twin's optimum, and the bound is not above it."""
     seen: Counter[str] = Counter()
-    for seed, inst in floors(floor_document, lambda inst: bool(inst.clearing or inst.bridging), 30, SEEDS):
+    for seed, inst in small_instances(floor_document, lambda inst: bool(inst.clearing or inst.bridging), 30, SEEDS):
         if proven(seed, inst) is None:
             continue
         seen["bridged"] += inst.bridging

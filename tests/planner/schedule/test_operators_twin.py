@@ -48,9 +48,11 @@ def test_small_campaigns_equal_trying_every_plan_where_they_are_too_few() -> Non
 
 def test_small_campaigns_are_proven_where_there_are_always_enough() -> None:
     """They cost money and keep hours, and nobody is waited for: every plan is gone through."""
-    floors = drawn(lambda seed: tended(few_runs(seed), seed), lambda inst: bool(inst.tended and not inst.operators), 12)
+    drawn_instances = drawn(
+        lambda seed: tended(few_runs(seed), seed), lambda inst: bool(inst.tended and not inst.operators), 12
+    )
     seen: Counter[str] = Counter()
-    for seed, inst in floors:
+    for seed, inst in drawn_instances:
         if inst.sent_out:
             continue
         if proven(seed, inst) is None:
