@@ -41,8 +41,9 @@ HOT_RUNNER_REMEDY = (
 
 def check(campaign: Campaign, needs: Needs) -> list[Problem]:
     """Pairs within themselves, dryers, tools, and presses."""
-    tools = sorted({tool for tool, _ in needs.runs})
+    tools = sorted({tool for tool, _ in needs.melts})
     resins = {tool: resins_of(campaign, campaign.tools[tool]) or [] for tool in tools}
+    alone = {tool: resins[tool] for tool in sorted({tool for tool, _ in needs.runs})}
     used = sorted({resin for found in resins.values() for resin in found})
     unclear = [
         *_contradictions(campaign, used),
@@ -59,7 +60,7 @@ def check(campaign: Campaign, needs: Needs) -> list[Problem]:
         *_hot_runners(campaign, resins),
         *_dryers(campaign, used),
         *_within_a_tool(campaign, resins),
-        *sharing.problems(campaign, resins, lambda a, b: why_forbidden(campaign, a, b), ALWAYS),
+        *sharing.problems(campaign, alone, lambda a, b: why_forbidden(campaign, a, b), ALWAYS),
     ]
 
 

@@ -32,8 +32,9 @@ BRIDGE_REMEDY = (
 def check(campaign: Campaign, needs: Needs) -> list[Problem]:
     """Each resin's own figures, then what its tools ask for."""
     wrong = list(_figures(campaign))
-    tools = sorted({tool for tool, _ in needs.runs})
+    tools = sorted({tool for tool, _ in needs.melts})
     resins = {tool: resins_of(campaign, campaign.tools[tool]) or [] for tool in tools}
+    alone = {tool: resins[tool] for tool in sorted({tool for tool, _ in needs.runs})}
     if wrong or any(name not in campaign.resins for found in resins.values() for name in found):
         return wrong
     used = used_resins(campaign)
@@ -41,7 +42,7 @@ def check(campaign: Campaign, needs: Needs) -> list[Problem]:
     return [
         *_nothing_clears(campaign, sorted(moulded), used),
         *_hot_runners(campaign, resins),
-        *sharing.problems(campaign, resins, lambda a, b: _no_way_between(campaign, a, b, used), BRIDGE_REMEDY, False),
+        *sharing.problems(campaign, alone, lambda a, b: _no_way_between(campaign, a, b, used), BRIDGE_REMEDY, False),
     ]
 
 

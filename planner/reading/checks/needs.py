@@ -24,9 +24,9 @@ Contents = tuple[str, tuple[Number, ...], tuple[Number, ...]]
 class Needs:
     """What is asked for at the very least.
 
-    units: (product, colourway) -> units. runs: (tool, colours) -> shots. melts: (tool, colours) -> `resin/colour` per
-    barrel. asked: parts of which some are to be moulded. makers: part -> the tools that can make it.
-    moulded: tool -> most parts of one item it moulds.
+    units: (product, colourway) -> units. runs: (tool, colours) -> shots, of parts that one tool makes. melts: (tool,
+    colours) -> `resin/colour` per barrel, of parts that several tools may make too. asked: parts of which some are to
+    be moulded. makers: part -> the tools that can make it. moulded: tool -> most parts of one item it moulds.
     pieces: piece -> number. parcels: tier -> parcels.
     contents: (tier, units per product, pieces beside them) -> parcels.
     whole: no order line had to be left out.
@@ -106,17 +106,17 @@ def _runs(
     most: dict[str, int] = {}
     for (part, colours), number in sorted(ordered.items()):
         *_, needed = good_parts(campaign, part, colours, number)
-        if needed == 0 or len(makers.get(part, [])) != 1:
-            continue
-        tool = makers[part][0]
-        resins = resins_of(campaign, campaign.tools[tool]) or []
-        cavities = open_cavities(campaign, tool, part)
-        if cavities < 1 or len(resins) != len(colours):
-            continue
-        # Expected start quantity Q / (1 - q) (Groover), less one part: what half the runs would do with.
-        moulded = max(needed, floor(needed / (1 - campaign.tools[tool].scrap_share)) - 1)
-        most[tool] = max(most.get(tool, 0), moulded)
-        key = (tool, colours)
-        runs[key] = max(runs.get(key, 0.0), moulded / cavities)
-        melts[key] = tuple(f"{r}/{c}" for r, c in zip(resins, colours, strict=True))
+        for tool in makers.get(part, []) if needed else []:
+            resins = resins_of(campaign, campaign.tools[tool]) or []
+            cavities = open_cavities(campaign, tool, part)
+            if cavities < 1 or len(resins) != len(colours):
+                continue
+            key = (tool, colours)
+            melts[key] = tuple(f"{r}/{c}" for r, c in zip(resins, colours, strict=True))
+            if len(makers[part]) > 1:
+                continue
+            # Expected start quantity Q / (1 - q) (Groover), less one part: what half the runs would do with.
+            moulded = max(needed, floor(needed / (1 - campaign.tools[tool].scrap_share)) - 1)
+            most[tool] = max(most.get(tool, 0), moulded)
+            runs[key] = max(runs.get(key, 0.0), moulded / cavities)
     return runs, melts, most

@@ -120,8 +120,8 @@ def _begins(campaign: Campaign, needs: Needs) -> list[Problem]:
                 )
             run: RunKey = (begun.tool, tuple(begun.colours))
             seen[run] += 1
-            if run not in needs.runs and needs.whole:
-                wanted = sorted(" + ".join(colours) for other, colours in needs.runs if other == begun.tool)
+            if run not in needs.melts and needs.whole:
+                wanted = sorted(" + ".join(colours) for other, colours in needs.melts if other == begun.tool)
                 listed = ", ".join(f"`{w}`" for w in wanted[:8]) or "none"
                 problems.append(
                     Problem(

@@ -99,6 +99,16 @@ def inspected(**said: Any) -> Change:
     ]
 
 
+def acetal_lids(**said: Any) -> Change:
+    """Lids of acetal, made by a tool and its copy, of which so much is said."""
+    return lambda data: [
+        data["resins"].update(odd=BOUGHT | {"family": "POM"}),
+        data["parts"]["lid"]["barrels"][0].update(resin="odd"),
+        data["tools"]["t"].update(said),
+        copy(**said)(data),
+    ]
+
+
 def orders(count: int) -> Change:
     return lambda data: [line.update(count=count) for line in data["orders"]]
 
@@ -277,6 +287,10 @@ MADE: dict[str, Change] = {
     ),
     "a copy for a press without hours": all_of(copy(presses=["two"]), press_two(**NEVER)),
     "a copy that asks for more people than there are": copy(operators=2),
+    "a copy that is in the press already": all_of(
+        copy(),
+        lambda data: data["presses"]["one"].update(begins_with=[{"tool": "copy", "colours": ["white"], "shots": 5}]),
+    ),
     "people asked for by a tool nobody needs": lambda data: spare(data, operators=2),
     "people asked for, its parts in stock": all_of(in_stock, lambda data: data["tools"]["t"].update(operators=2)),
     "a part in stock that no tool makes any more": all_of(in_stock, lambda data: data["tools"].pop("u")),
@@ -353,6 +367,32 @@ REFUSED: dict[str, tuple[Change, str]] = {
         lambda data: data["tools"]["t"].update(operators=2),
         "/floor/operators",
     ),
+    "acetal in copies whose hot runners nobody knows": (
+        acetal_lids(hot_runner_kg=[0.1]),
+        "/tools/copy/hot_runner_has_held",
+    ),
+    "acetal in copies whose hot runners have held PVC": (
+        all_of(
+            lambda data: data["resins"].update(vinyl=BOUGHT | {"family": "PVC"}),
+            acetal_lids(hot_runner_kg=[0.1], hot_runner_has_held=["vinyl"]),
+        ),
+        "/tools/copy/hot_runner_has_held",
+    ),
+    "acetal in copies, barrels that nobody knows": (
+        all_of(acetal_lids(), press_two(barrels=[{"holdup_kg": 0.2, "shot_max_g": 100}])),
+        "/presses/two/barrels/0/holds",
+    ),
+    "acetal beside PVC in one part of copies": (
+        lambda data: [
+            data["resins"].update(odd=BOUGHT | {"family": "POM"}, vinyl=BOUGHT | {"family": "PVC"}),
+            data["parts"]["lid"].update(barrels=[{"resin": name, "mass_g": 5} for name in ("odd", "vinyl")]),
+            copy()(data),
+            [press.update(barrels=press["barrels"] * 2) for press in data["presses"].values()],
+            [way.update(lid=["white", "sage"]) for way in data["products"]["pot"]["colourways"].values()],
+        ],
+        "/tools/copy/cavities",
+    ),
+    "acetal in copies, nothing to clear it with": (acetal_lids(), "/resins/odd"),
     "colours missing of what is ordered": (
         lambda data: data["products"]["pot"]["colourways"]["sage"].pop("cup"),
         "/products/pot/colourways/sage",
