@@ -36,9 +36,19 @@ class Clock:
         """The local calendar day on which that second falls."""
         return self.moment(seconds).date()
 
+    def midnights(self, first: date, count: int) -> tuple[int, ...]:
+        """Seconds from the start to the first moments of `count` days, one after the other."""
+        return _midnights(self, first, count)
+
     @property
     def first_day(self) -> date:
         return self.day(0)
+
+
+@lru_cache(maxsize=16)
+def _midnights(clock: Clock, first: date, count: int) -> tuple[int, ...]:
+    """All presses and benches of a workshop are laid out over the same days."""
+    return tuple(clock.seconds(first + timedelta(days=n)) for n in range(count))
 
 
 @lru_cache(maxsize=8192)

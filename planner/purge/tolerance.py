@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -38,8 +39,14 @@ def clean_fractions(appearances: Sequence[Appearance], tolerance: ArrayLike = VI
     allowed = np.array(np.broadcast_to(np.asarray(tolerance, float), (n, n)))
     if not (np.isfinite(allowed) & (allowed > 0)).all():
         raise ValueError("tolerance must be above 0 CIEDE2000; a usual visible face has 1")
-    allowed *= _speck_factors(appearances)
+    return _fractions(tuple(appearances), allowed.tobytes()).copy()
 
+
+@lru_cache(maxsize=128)
+def _fractions(appearances: tuple[Appearance, ...], tolerance: bytes) -> Array:
+    """A plan asks several times for the same colours, and so does the next one. tolerance: one per pair (n, n)."""
+    n = len(appearances)
+    allowed = np.frombuffer(tolerance).reshape(n, n) * _speck_factors(appearances)
     fractions = np.ones((n, n))
     measured = np.array([a.measured is not None for a in appearances], dtype=bool)
     by_band = measured[:, None] & measured[None, :]

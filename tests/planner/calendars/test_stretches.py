@@ -1,6 +1,7 @@
 """Open hours in a named zone, as seconds."""
 
-from datetime import date, datetime
+from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -63,3 +64,34 @@ def test_pickups_on_weekdays_extra_days_and_not_on_holidays() -> None:
     )
     found = [clock.moment(s) for s in pickups(rule, [date(2027, 1, 19)], clock, 11)]
     assert [(m.day, m.hour) for m in found] == [(12, 16), (13, 16), (22, 16)]
+
+
+@pytest.mark.parametrize(
+    ("zone", "year"),
+    [
+        ("Europe/Berlin", 2027),
+        ("America/Santiago", 2025),  # changed at midnight
+        ("Asia/Beirut", 2025),  # changed at midnight
+        ("Australia/Lord_Howe", 2027),  # by half an hour
+        ("Africa/Casablanca", 2027),  # around Ramadan
+        ("Pacific/Apia", 2011),  # left out 30 December
+        ("UTC", 2027),
+    ],
+)
+def test_every_opening_is_where_the_clock_on_the_wall_says(zone: str, year: int) -> None:
+    """Spans before, across and after each change of the clock, against one moment after the other from the zone's own
+    table (the IANA time zone database, of which `zoneinfo` reads a copy)."""
+    clock = Clock.starting(datetime(year, 1, 1), zone)
+    daily = (("01:20", "01:50"), ("02:10", "02:40"), ("03:00", "09:00"), ("22:30", "01:10"))
+    found = stretches(Open(hours={"mon-sun": ", ".join(f"{a}-{b}" for a, b in daily)}), (), clock, 420)
+
+    def second(n: int, at: str) -> int:
+        day = date(year, 1, 1) + timedelta(days=n)
+        there = datetime.combine(day, time.fromisoformat(at), ZoneInfo(zone))
+        return max(0, round((there.astimezone(UTC) - clock.origin).total_seconds()))
+
+    open_at: set[int] = set()
+    for n in range(-1, 420):
+        for begin, end in daily:
+            open_at.update(range(second(n, begin) // 300, second(n + (end < begin), end) // 300))
+    assert {n for one in found for n in range(one.start // 300, one.end // 300)} == open_at
