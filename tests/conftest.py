@@ -1,13 +1,15 @@
 """Fixtures for tests that need real services: a Redis-protocol server, both databases, workers, the API."""
 
+import gc
 import os
 import shutil
 import uuid
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from sqlalchemy import create_engine, make_url, text
+from sqlalchemy import URL, create_engine, make_url, text
 
 from planner import spared
 from planner.planning import verdict, written
@@ -17,6 +19,16 @@ from worker.records.migrate import migrate
 
 WAITS = {"service", "browser"}
 """Marks of tests that wait for other processes most of their time."""
+
+
+gc.disable()  # while modules are imported and tests collected: all of that stays
+
+
+def pytest_collection_finish() -> None:
+    """From here on rubbish is looked for, but not among what importing and collecting left, millions of objects: to go
+    through them again and again took a fifth of the processor time of `tests/planner/planning` and `why`."""
+    gc.freeze()
+    gc.enable()
 
 
 @pytest.hookimpl(trylast=True)
@@ -55,18 +67,42 @@ def postgres_server() -> Iterator[str]:
         yield started.get_uri()
 
 
-@pytest.fixture
-def postgres_url(postgres_server: str) -> Iterator[str]:
-    """An empty PostgreSQL database."""
+@contextmanager
+def postgres_database(server: str, template: str = "template1") -> Iterator[URL]:
+    """A database in that server, a copy of another one, until it is left."""
     name = f"test_{uuid.uuid4().hex[:12]}"
-    address = make_url(postgres_server).set(drivername="postgresql+psycopg")
+    address = make_url(server).set(drivername="postgresql+psycopg")
     admin = create_engine(address, isolation_level="AUTOCOMMIT")
     with admin.connect() as connection:
-        connection.execute(text(f"CREATE DATABASE {name}"))
-    yield address.set(database=name).render_as_string(hide_password=False)
+        connection.execute(text(f"CREATE DATABASE {name} TEMPLATE {template}"))
+    yield address.set(database=name)
     with admin.connect() as connection:
         connection.execute(text(f"DROP DATABASE {name} WITH (FORCE)"))
     admin.dispose()
+
+
+@pytest.fixture
+def postgres_url(postgres_server: str) -> Iterator[str]:
+    """An empty PostgreSQL database."""
+    with postgres_database(postgres_server) as made:
+        yield made.render_as_string(hide_password=False)
+
+
+@pytest.fixture(scope="session")
+def migrated_postgres(postgres_server: str) -> Iterator[str]:
+    """The name of a PostgreSQL database with the newest schema and nothing in it, to be copied: see `empty_records`."""
+    with postgres_database(postgres_server) as url:
+        made = Database(url.render_as_string(hide_password=False))
+        migrate(made)
+        made.close()
+        yield str(url.database)
+
+
+@pytest.fixture
+def postgres_records_url(postgres_server: str, migrated_postgres: str) -> Iterator[str]:
+    """A PostgreSQL database with the newest schema and nothing in it."""
+    with postgres_database(postgres_server, migrated_postgres) as made:
+        yield made.render_as_string(hide_password=False)
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
@@ -87,14 +123,15 @@ def empty_records(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return file
 
 
-@pytest.fixture
-def database(database_url: str, empty_records: Path, tmp_path: Path) -> Iterator[Database]:
-    """A database with the newest schema and nothing in it."""
-    made = Database(database_url)
-    if made.is_sqlite:
-        shutil.copyfile(empty_records, tmp_path / "records.sqlite")
+@pytest.fixture(params=["sqlite", "postgresql"])
+def database(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Database]:
+    """A database with the newest schema and nothing in it, once of each kind."""
+    if request.param == "sqlite":
+        file = tmp_path / "records.sqlite"
+        shutil.copyfile(request.getfixturevalue("empty_records"), file)
+        made = Database(f"sqlite:///{file}")
     else:
-        migrate(made)
+        made = Database(request.getfixturevalue("postgres_records_url"))
     yield made
     made.close()
 
