@@ -15,7 +15,7 @@ from api.pages.api_client import Answered, ask
 from api.pages.auth import PageLogger, PageMaker, PageReader, PageRoute
 from api.pages.measures import clock
 from api.pages.measures import day as read_day
-from api.pages.scrap_reasons import by_reason, usual
+from api.pages.scrap_reasons import by_reason, stopped_by_reason, usual, usual_stops
 from api.pages.templating import page
 from api.pages.typed import amount, whole
 from api.paper.writing import cautions_of
@@ -147,7 +147,9 @@ def _shown(
         queue=queue,
         made=sum(e.get("shots", 0) for e in counted),
         scrapped=sum((Counter(e.get("scrap_by", {})) for e in counted), Counter()),
+        stopped=stopped_by_reason(mine),
         usual=usual(),
+        usual_stops=usual_stops(),
         log=list(reversed(mine))[:8],
         logged=len(log),
         typed=typed,

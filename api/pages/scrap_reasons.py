@@ -1,6 +1,8 @@
-"""Why parts were scrapped, as people at the press write it: `3 flash, 2 short shot`, or one reason for all of them."""
+"""Why parts were scrapped and presses stood still, as people at the press write it: `3 flash, 2 short shot`, or one
+reason for all of them."""
 
 import re
+from typing import Any
 
 from api.languages import gettext
 
@@ -15,6 +17,24 @@ def usual() -> list[str]:
         gettext("short shot"), gettext("flash"), gettext("sink mark"), gettext("burn mark"), gettext("silver streaks"),
         gettext("warped"), gettext("black specks"), gettext("wrong colour"), gettext("damaged"),
     ]  # fmt: skip
+
+
+def usual_stops() -> list[str]:
+    """What presses wait for, to choose from; any other words do as well."""
+    return [
+        gettext("no material"), gettext("material not dry"), gettext("no setter"), gettext("tool fault"),
+        gettext("press fault"), gettext("waiting for quality"), gettext("bins full"), gettext("no power"),
+    ]  # fmt: skip
+
+
+def stopped_by_reason(entries: list[dict[str, Any]]) -> dict[str, float]:
+    """Hours that a press stood still, by what was said of it; "": nothing. entries: of the log, of that press."""
+    hours: dict[str, float] = {}
+    for entry in entries:
+        if entry["what"] == "downtime":
+            reason = entry.get("note") or ""
+            hours[reason] = hours.get(reason, 0.0) + entry["hours"]
+    return hours
 
 
 def by_reason(text: str, scrap: int | None, problems: dict[str, str]) -> dict[str, int]:

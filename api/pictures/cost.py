@@ -4,12 +4,14 @@ from dataclasses import dataclass
 
 from api import wording
 from api.languages import gettext
-from api.pictures.drawing import draw, wrapped
+from api.pictures.drawing import draw, text_width, wrapped
 from api.sentences import said
 from planner.plan import RunPlan
 
 NAME, FIGURE = 190.0, 118.0
 ROW = 26.0
+SIZE = 13.0
+"""Of the names' type."""
 NARROW = 560.0
 """Below this width names stand above their bars."""
 
@@ -30,7 +32,9 @@ def cost_svg(plan: RunPlan, width: float = 760.0) -> str:
     lines = sorted((c for c in plan.costs if c.amount), key=lambda c: (-c.amount, c.what))
     total = plan.outcome.total or 1.0
     above = width < NARROW
-    name, row, down = (8.0, ROW + 16, 17.0) if above else (NAME, ROW, 0.0)
+    longest = max((text_width(said(c.what), SIZE) for c in lines), default=0.0) + 20
+    above = above or longest > width / 2
+    name, row, down = (8.0, ROW + 16, 17.0) if above else (max(NAME, longest), ROW, 0.0)
     room = width - name - FIGURE - 8
     largest = max((c.amount for c in lines), default=1.0)
     drawn = [

@@ -55,7 +55,7 @@ def curves_svg(plan: RunPlan, width: float = 960.0) -> str:
             )
             for name, chance in MARKS
         ]
-        title = gettext("%(n)s pieces looked at, at most %(most)s bad") % {
+        title = gettext("%(n)s pieces, at most %(most)s bad") % {
             "n": wording.number(curve.n),
             "most": curve.accept,
         }

@@ -21,6 +21,7 @@ def test_entries_wait_and_are_sent_once(browser, seeded):
     context = browser.new_context(viewport={"width": 320, "height": 700})
     page = context.new_page()
     page.goto(f"{base}/plans/{plan_id}/press")
+    expect(page.locator("#without-connection")).to_contain_text("TLS")
     context.set_offline(True)
     for shots in ("40", "60"):
         page.fill("#shots", shots)

@@ -97,6 +97,8 @@ for (const form of document.querySelectorAll("form[data-press]")) {
 }
 window.addEventListener("online", () => { show(); send(); });
 window.addEventListener("offline", show);
+const word = document.getElementById("without-connection");
+if (word) word.hidden = false;
 setInterval(() => { if (kept().some((entry) => !entry.wrong)) send(); }, 15000);
 show();
 send();

@@ -28,7 +28,7 @@ def test_curves_and_circles_are_where_the_binomial_puts_them(app):
     assert len(groups) == len(plan.curves) >= 3
     for curve, group in zip(plan.curves, groups, strict=True):
         texts = [text.text or "" for text in group.iter(f"{SVG}text")]
-        assert texts[0] == f"{curve.n} pieces looked at, at most {curve.accept} bad"
+        assert texts[0] == f"{curve.n} pieces, at most {curve.accept} bad"
         assert any(f"bowl {defect}" in texts[1] for defect in DEFECTS)
         floor = next(line for line in group.iter(f"{SVG}line") if line.get("stroke-width") == "1.2")
         left, right, foot = (float(floor.get(name, "")) for name in ("x1", "x2", "y1"))
