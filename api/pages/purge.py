@@ -12,9 +12,8 @@ from pydantic import ValidationError
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.templating import page, twice
 from api.pages.typed import amount, whole
-from api.plans.cursors import PageRequest
 from api.plans.parameters import PlanId
-from api.purge.log import read_log
+from api.purge.log import said_of
 from api.purge.picture import changes_svg, means
 from api.purge.plan_colour_changes import changes_of
 from api.service import Service, TheService
@@ -121,7 +120,7 @@ def _shown(
         tool=tool,
         means=means(said),
         drawings=drawings,
-        log=read_log(service, caller, PageRequest(limit=30)).entries,
+        log=[said_of(row) for row in purge_log.page(service, caller.workshop_id, 30, None)],
         melts=[melt for melt in melts if melt],
         typed=typed,
         problems=problems,

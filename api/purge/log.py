@@ -100,7 +100,7 @@ def read_log(
     """Newest first, flagged entries too, with the reason."""
     rows = purge_log.page(service, caller.workshop_id, asked.wanted, asked.before)
     shown, following = asked.shown(rows, "/v1/purge/log")
-    return LogPage(entries=[_said(row) for row in shown], next=following)
+    return LogPage(entries=[said_of(row) for row in shown], next=following)
 
 
 @router.patch(
@@ -141,7 +141,8 @@ def read_entry(entry_id: Annotated[str, Path(pattern=PATTERN)], service: TheServ
     return response_of(_answer(purge_log.entry(service, caller.workshop_id, entry_id)))
 
 
-def _said(row: EntryRow) -> LogEntrySaid:
+def said_of(row: EntryRow) -> LogEntrySaid:
+    """An entry as the API and pages tell it, with what is odd about it."""
     kept = kept_as(row)
     flag = log_entry(kept.entry, 0, kept.entry.shot_g).fault()
     by_tool = kept.entry.kg is None and kept.entry.shot_g is None  # the tool's shot is the campaign's to say
@@ -152,7 +153,7 @@ def _said(row: EntryRow) -> LogEntrySaid:
 
 def _answer(row: EntryRow, status: int = 200) -> Answer:
     headers = {"ETag": _etag(row), "Cache-Control": "no-cache", "Location": f"/v1/purge/log/{row.id}"}
-    return json_answer(_said(row).model_dump_json(by_alias=True), status, headers)
+    return json_answer(said_of(row).model_dump_json(by_alias=True), status, headers)
 
 
 def _etag(row: EntryRow) -> str:
