@@ -460,6 +460,14 @@ SITUATIONS = {
         "`parts.knob.moulded_over`",
         lambda plan: [*_parts(plan), *_moulded_over(plan), *_pieces(plan)],
     ),
+    "overmoulding-in-lots": Situation(
+        "Overmoulding lot by lot",
+        "A soft grip is moulded over cores that have rested for two hours, and many are wanted the next day. It may be "
+        "moulded in lots of at least 300 shots: the first begins when the cores it takes have rested, while the last "
+        "cores are still moulded.",
+        "`parts.knob.moulded_over`; `tools.grip.smallest_lot_shots`",
+        lambda plan: [*_parts(plan), *_moulded_over(plan)],
+    ),
     "operators": Situation(
         "Somebody stays at the press",
         "Brass inserts are laid in by hand before each shot of two tools, on two presses. One person can do that, from "

@@ -1,6 +1,7 @@
 """What the plan says runs waited for (A3): whatever it names must have ended, opened or arrived at that very moment."""
 
-from datetime import date, datetime, timedelta
+from collections import Counter
+from datetime import date, datetime
 
 from planner.audit import masses
 from planner.audit.a03_drying import ready_moments
@@ -8,7 +9,9 @@ from planner.audit.arrivals import comes
 from planner.audit.bases import base_of
 from planner.audit.case import Case, Work, parts_at, pieces_at
 from planner.audit.findings import Findings
-from planner.audit.pieces import agreed, part_deliveries
+from planner.audit.finishing import there
+from planner.audit.needs import Item
+from planner.audit.pieces import ordered_there, without_order
 from planner.audit.wishes import wished_moments
 
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -110,17 +113,26 @@ OVER = "what it is moulded over"
 
 
 def moulded_over_there(case: Case, work: Work) -> set[int]:
-    """Seconds at which all runs of a part that goes into the run's mould are done and it has rested, or pieces come."""
-    found = set()
+    """The second at which the run begins, if a second before some of what goes into its mould was not there, beside
+    what runs that began before took. Of parts that several tools make, those at which all of a tool's are done."""
+    before = [other for other in case.works if other.begin <= work.begin]
+    parts, pieces = Counter[Item](), Counter[str]()
+    for one in before:
+        parts.update(parts_at(case.campaign, one))
+        pieces.update(pieces_at(case.campaign, one))
+    found: set[int] = set()
     for item in parts_at(case.campaign, work):
-        found |= {maker.end + case.rest_seconds[item[0]] for maker in case.by_item.get(item, [])}
+        makers = case.by_item.get(item, [])
+        if parts[item] > there(case, item, work.begin - 1):
+            found.add(work.begin)
+        if len({maker.run.tool for maker in makers}) > 1:
+            found |= {maker.end + case.rest_seconds[item[0]] for maker in makers}
     for name in pieces_at(case.campaign, work):
         piece = case.campaign.pieces[name]
         bought = next((line.bought for line in case.plan.pieces if line.id == name), 0)
-        found |= {at for at, _ in agreed(case, piece)}
-        found |= {
-            case.clock.at(case.campaign.start + timedelta(days=days)) for days, _ in part_deliveries(piece, bought)
-        }
+        second = work.begin - 1
+        if pieces[name] > without_order(case, piece, second) + ordered_there(case, piece, bought, second):
+            found.add(work.begin)
     return found
 
 

@@ -8,6 +8,7 @@ are worked out again only for run demands whose lots begin at another time.
 from planner.schedule import timing as w
 from planner.schedule.instance import NEVER, Instance, Ints
 from planner.schedule.jit import inner
+from planner.schedule.shot_moment import shot_done
 from planner.schedule.timing import Timing
 
 
@@ -142,7 +143,7 @@ def refresh(inst: Instance, timing: Timing) -> None:
 @inner
 def moment_of(inst: Instance, timing: Timing, g: int, need: int) -> tuple[int, int]:
     """When a need of good g is met (parts: moulded and rested), NEVER if never; and by which lot, -1 if by none."""
-    lots, pieces, links = timing.lots, timing.pieces, timing.links
+    lots, links = timing.lots, timing.links
     run = inst.good_run[g]
     left = need
     if run < 0:
@@ -158,14 +159,7 @@ def moment_of(inst: Instance, timing: Timing, g: int, need: int) -> tuple[int, i
         lot = links[2 * runs + lot]
     if lot < 0:
         return NEVER, -1
-    p = lots[lot, w.PRESS]
-    den = inst.shot_den[p, run]
-    work = (left * inst.shot_num[p, run] + den - 1) // den
-    piece = lots[lot, w.FIRST_PIECE]
-    while pieces[piece, w.WORK] < work:
-        work -= pieces[piece, w.WORK]
-        piece += 1
-    rested = pieces[piece, w.BEGAN] + work + inst.good_rest_s[g]
+    rested = shot_done(inst, timing, lot, left) + inst.good_rest_s[g]
     return (back_from(inst, g, rested) if inst.sent_out > 0 else rested), lots[lot, w.LOT]
 
 

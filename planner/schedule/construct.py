@@ -50,8 +50,9 @@ def _purge_level(inst: Instance) -> Ints:
 def _depth(inst: Instance) -> Ints:
     """(R) How many runs have to be done one after the other before each: what is moulded over comes later."""
     depth = np.zeros(inst.run_tool.size, dtype=np.int64)
+    follows = inst.follows if inst.wishing else inst.run_after
     for _ in range(depth.size if inst.wishing else 0):
-        later = np.where(inst.run_after, depth[None, :] + 1, 0).max(axis=1, initial=0)
+        later = np.where(follows, depth[None, :] + 1, 0).max(axis=1, initial=0)
         if (later <= depth).all():
             break
         depth = np.maximum(depth, later)

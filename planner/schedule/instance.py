@@ -273,6 +273,12 @@ class Instance(NamedTuple):
     operator_first: Ints = NONE  # (P) the first of those where that press stands; operator_last: behind the last
     operator_last: Ints = NONE
 
+    # what goes into moulds at the shot, taken by each lot as it begins; where there is any, `wishing` is 1
+    over_ptr: Ints = NONE  # (R + 1)
+    over_good: Ints = NONE  # goods, by run demand; those that several tools make stand in `run_after`
+    over_number: Ints = NONE  # of each, in a shot
+    over_total: Ints = NONE  # (G) that all runs take; they stand in no stock of the benches
+
     @property
     def clears(self) -> bool:
         """Whether barrels are cleared with compound or with a bridge."""
@@ -282,6 +288,16 @@ class Instance(NamedTuple):
     def leaves(self) -> Ints:
         """(R, 2) melt behind a run, -1 barrel not used."""
         return self.left_melt if self.clearing else self.run_melt
+
+    @property
+    def follows(self) -> Bools:
+        """(R, R) [a, b]: a begins when all of b is done, or takes at the shot what b makes; where `wishing`."""
+        after = self.run_after.copy()
+        for run in range(self.run_tool.size if self.over_good.size else 0):
+            for good in self.over_good[self.over_ptr[run] : self.over_ptr[run + 1]]:
+                if self.good_run[good] >= 0:
+                    after[run, self.good_run[good]] = True
+        return after
 
     @property
     def tending(self) -> Floats:

@@ -11,6 +11,7 @@ from planner.schedule.instance import NEVER, Floats, Instance
 from planner.schedule.jit import inner
 from planner.schedule.press_charges import charge_changeover, charge_shots, charge_work, close_bill
 from planner.schedule.press_dryers import draw, drawn_until
+from planner.schedule.press_moulding_over import takes_over
 from planner.schedule.press_operators import keep_operators, worked_until
 from planner.schedule.press_start import before_others, fits_after, held_by, next_start, setters_of, still_holds
 from planner.schedule.press_wishes import begin_wishes, count_broken, held_back, lot_done
@@ -38,7 +39,7 @@ def run_presses(inst: Instance, plan: Sequences, timing: Timing) -> bool:
             best = -1
             for p in range(length.size):
                 if presses[p, w.DONE] < length[p]:
-                    if inst.wishing != 0 and held_back(inst, timing, inst.lot_run[seq[p, presses[p, w.DONE]]]):
+                    if inst.wishing != 0 and held_back(inst, timing, p, seq[p, presses[p, w.DONE]]):
                         continue
                     if presses[p, w.STALE] != 0:
                         if inst.likely_begin.size > 0:
@@ -69,6 +70,7 @@ def run_presses(inst: Instance, plan: Sequences, timing: Timing) -> bool:
         piece = produce(inst, timing, best, lot, now, piece)
         if piece < 0:
             return False
+        timing.rows[1] = done
         if presses[best, w.ROW] < 0:
             total -= 1
             if inst.wishing != 0:
@@ -160,6 +162,9 @@ def _begin(inst: Instance, timing: Timing) -> None:
     for row in range(inst.lot_run.size, timing.rows[0]):  # those of what was broken off last time
         timing.lots[row, w.END] = 0
     timing.rows[0] = inst.lot_run.size
+    timing.rows[1] = 0
+    for g in range(timing.into_moulds.size):
+        timing.into_moulds[g] = 0
     for s in range(timing.setters.size):
         timing.setters[s] = 0
     for s in range(timing.operators.size):
@@ -242,6 +247,8 @@ def change(inst: Instance, timing: Timing, p: int, lot: int) -> int:
         shots = before_others(inst, p, run, own, k, now, presses[p, w.HOT] != k or now + closing >= end)
     lots[row, w.SHOTS] = shots
     lots[row, w.LOT] = lot
+    if row == lot and inst.over_good.size > 0:
+        takes_over(inst, timing, run, own)
     if inst.charging != 0:
         charge_shots(inst, timing, p, run, shots)
     presses[p, w.LEFT] = own - shots

@@ -150,7 +150,7 @@ def _start_within(
             because = w.BY_OPERATORS
 
     if inst.wishing != 0:
-        wished = wished_moment(inst, timing, run)
+        wished = wished_moment(inst, timing, p, lot)
         if wished > earliest:
             earliest = wished
             because = w.BY_WISH

@@ -7,6 +7,7 @@ so much that a plan which keeps every wish is better than any that does not.
 from planner.schedule import timing as w
 from planner.schedule.instance import Instance
 from planner.schedule.jit import inner
+from planner.schedule.press_moulding_over import short_of_parts, there_for_mould
 from planner.schedule.sequences import Sequences
 from planner.schedule.timing import Timing
 
@@ -28,18 +29,24 @@ def begin_wishes(inst: Instance, plan: Sequences, timing: Timing) -> None:
 
 
 @inner
-def held_back(inst: Instance, timing: Timing, run: int) -> bool:
-    """Whether a run has to wait for one that is not done yet."""
+def held_back(inst: Instance, timing: Timing, p: int, lot: int) -> bool:
+    """Whether press p's next lot has to wait for a run that is not done yet, or for parts that have no moment yet."""
+    run = inst.lot_run[lot]
     for other in range(inst.run_after.shape[1]):
         if inst.run_after[run, other] and timing.wishes[TO_COME, other] > 0:
             return True
-    return False
+    if inst.over_good.size == 0 or timing.presses[p, w.ROW] >= 0:  # what is left of a lot took all at its begin
+        return False
+    return short_of_parts(inst, timing, run, inst.lot_shots[lot])
 
 
 @inner
-def wished_moment(inst: Instance, timing: Timing, run: int) -> int:
-    """The moment before which a run must not begin."""
+def wished_moment(inst: Instance, timing: Timing, p: int, lot: int) -> int:
+    """The moment before which press p's next lot must not begin."""
+    run = inst.lot_run[lot]
     moment = inst.run_from[run]
+    if inst.over_good.size > 0 and timing.presses[p, w.ROW] < 0:
+        moment = max(moment, there_for_mould(inst, timing, run, inst.lot_shots[lot]))
     for other in range(inst.run_after.shape[1]):
         if inst.run_after[run, other]:
             moment = max(moment, timing.wishes[DONE_AT, other] + inst.after_rest[run, other])

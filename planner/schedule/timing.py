@@ -96,11 +96,12 @@ class Timing(NamedTuple):
     operators: Ints  # (inst.operators) when each is free, soonest first at each place
     purges: Floats  # (P, 2) kg of melt that purge each barrel, and the hot runner behind it, before the next lot
     bills: Floats  # (P) what the run in each press comes to so far, where moulders charge a least
+    into_moulds: Ints  # (G) of each good, what lots that have begun took at the shot; where anything is moulded over
     wishes: Ints  # (2, R) where there are wishes: lots of each run demand still to come, and when the last was done
     dryers: Ints  # (D, DRYER_COLUMNS)
     draws: Ints  # (2 rows, DRAW_COLUMNS) in order of start, where there are dryers
     drawn: Floats  # (2 rows, DRAWN_COLUMNS)
-    rows: Ints  # (1) rows of the lots' table that are used
+    rows: Ints  # (2) rows of the lots' table that are used, and lots that have their place
     links: Ints  # (2 R + rows of lots): first and last lot of each run demand, next lot of each lot
     goods: Ints  # (G, GOOD_COLUMNS)
     asked: Ints  # (needs of jobs, then of batches): of its good, all asked for up to it in order of service
@@ -139,11 +140,12 @@ def timing_for(inst: Instance) -> Timing:
             operators=zeros(inst.operators),
             purges=np.zeros((inst.restart_s.size, 2)),
             bills=np.zeros(inst.restart_s.size),
+            into_moulds=zeros(inst.good_run.size if inst.over_good.size else 0),
             wishes=zeros(2, inst.run_tool.size if inst.wishing else 0),
             dryers=zeros(inst.dryers, DRYER_COLUMNS),
             draws=zeros(2 * lots if inst.dryers else 0, DRAW_COLUMNS),
             drawn=np.zeros((2 * lots if inst.dryers else 0, DRAWN_COLUMNS)),
-            rows=zeros(1),
+            rows=zeros(2),
             links=zeros(2 * inst.run_tool.size + lots),
             goods=zeros(inst.good_run.size, GOOD_COLUMNS),
             asked=zeros(inst.job_good.size + inst.batch_good.size),

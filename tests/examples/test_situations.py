@@ -360,6 +360,28 @@ def test_cores_are_there_before_the_grip_is_moulded_over_them():
     assert [run.tool for run in alone.runs] == ["grip"]
 
 
+def test_a_first_lot_is_moulded_over_cores_while_others_are_still_moulded():
+    """Of the cores a lot takes the last is counted on with shot ceil(parts x shots / all parts); it is done so many
+    times 25 s after the first begins, and rests for two hours. Without lots the grip is moulded into the next day, and
+    warmed up once more."""
+    plan = planned("overmoulding-in-lots")
+    core = next(run for run in plan.runs if run.tool == "core")
+    first, second = sorted((run for run in plan.runs if run.tool == "grip"), key=lambda run: run.start)
+    taken = next(one.number for one in first.takes if one.id == "core")
+    assert taken == 2 * first.shots
+    line = next(line for line in plan.balance if line.part == "core")
+    shot = -(-taken * core.shots // line.to_mould)
+    assert first.changeover.start == core.start + timedelta(seconds=25 * shot, hours=2) < core.end
+    assert first.waits_for == "what it is moulded over"
+    assert second.start == first.end
+    campaign = campaign_of("overmoulding-in-lots")
+    tools = {**campaign.tools, "grip": campaign.tools["grip"].model_copy(update={"smallest_lot_shots": None})}
+    whole = make_plan(campaign.model_copy(update={"tools": tools}), Unhurried())
+    grip = next(run for run in whole.runs if run.tool == "grip")
+    assert grip.changeover.start >= core.end + timedelta(hours=2)
+    assert whole.outcome.total > plan.outcome.total + 10
+
+
 def test_one_person_stays_at_one_press_at_a_time():
     """720 knobs, two a shot of 30 s, and 180 dials of 45 s: 3 h and 2 h 15 min in which the one who lays inserts in is
     paid 22 an hour. From 6 to 14 o'clock only; caps go on until 20."""

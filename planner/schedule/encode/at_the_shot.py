@@ -1,14 +1,15 @@
-"""Runs that are moulded over what other runs make, or over bought-in pieces: none begins before all of it is there
-(RULES.md, O2). Kept as the order of runs that a maker wishes for is kept."""
+"""Runs that are moulded over what other runs make, or over bought-in pieces: each lot takes all it needs as it begins
+(RULES.md, O2). What several tools make is waited for as the order of runs that a maker wishes for is."""
 
 import numpy as np
 
 from planner.campaign import Campaign
 from planner.demand.at_the_shot import moulds_over, parts_in_a_shot, pieces_in_a_shot
-from planner.demand.items import RunDemand
+from planner.demand.items import RunDemand, pieces_at_shots
+from planner.schedule.encode.arrays import ints, pointers
 from planner.schedule.encode.goods import Goods
 from planner.schedule.encode.wishes import keeping
-from planner.schedule.instance import NEVER, Instance
+from planner.schedule.instance import Instance
 
 
 def with_moulding_over(inst: Instance, campaign: Campaign, runs: list[RunDemand], goods: Goods) -> Instance:
@@ -16,22 +17,29 @@ def with_moulding_over(inst: Instance, campaign: Campaign, runs: list[RunDemand]
     if not moulds_over(campaign):
         return inst
     inst = keeping(inst)
-    begin, after = inst.run_from.copy(), inst.run_after.copy()
-    rest = np.zeros(after.shape, dtype=np.int64)
+    after, rest = inst.run_after.copy(), inst.after_rest.copy()
+    shared = {item.item for run in runs for item in run.items if item.shared and item.to_mould}
+    over: list[list[tuple[int, int]]] = []
     for r, run in enumerate(runs):
-        under = set(parts_in_a_shot(campaign, run.tool))
+        under = parts_in_a_shot(campaign, run.tool)
         for q, other in enumerate(runs):
-            if any(item.item in under and item.to_mould for item in other.items):
+            made = [item.item for item in other.items if item.item in under and item.item in shared and item.to_mould]
+            for item in made:
                 after[r, q] = True
-                rest[r, q] = max(int(goods.rest[goods.index[item.item]]) for item in other.items if item.item in under)
-        for piece in pieces_in_a_shot(campaign, run.tool):
-            begin[r] = max(int(begin[r]), _all_there(goods, goods.index[piece]))
-    return inst._replace(run_from=begin, run_after=after, after_rest=rest)
-
-
-def _all_there(goods: Goods, good: int) -> int:
-    """When all the pieces that go into moulds have come: what is counted then is what is left for the benches."""
-    for step in range(goods.piece_ptr[good], goods.piece_ptr[good + 1]):
-        if goods.piece_count[step] >= 0:
-            return int(goods.piece_t[step])
-    return NEVER
+                rest[r, q] = max(int(rest[r, q]), int(goods.rest[goods.index[item]]))
+        mine = [(goods.index[item], number) for item, number in sorted(under.items()) if item not in shared]
+        mine += [(goods.index[piece], number) for piece, number in sorted(pieces_in_a_shot(campaign, run.tool).items())]
+        over.append(mine)
+    total = np.zeros(len(goods.names), dtype=np.int64)
+    for item, number in goods.taken.items():
+        total[goods.index[item]] = number
+    for piece, number in pieces_at_shots(campaign, runs).items():
+        total[goods.index[piece]] = number
+    return inst._replace(
+        run_after=after,
+        after_rest=rest,
+        over_ptr=pointers(over),
+        over_good=ints(good for mine in over for good, _ in mine),
+        over_number=ints(number for mine in over for _, number in mine),
+        over_total=total,
+    )

@@ -15,10 +15,10 @@ Plan = dict[str, Any]
 MADE: dict[str, RunPlan] = {}
 
 
-def _plan() -> RunPlan:
-    if "plan" not in MADE:
-        MADE["plan"] = plan_of("overmoulding")
-    return MADE["plan"]
+def _plan(situation: str = "overmoulding") -> RunPlan:
+    if situation not in MADE:
+        MADE[situation] = plan_of(situation)
+    return MADE[situation]
 
 
 def _run(plan: Plan, tool: str) -> Plan:
@@ -27,7 +27,10 @@ def _run(plan: Plan, tool: str) -> Plan:
 
 
 def _begins_before_the_cores_have_rested(plan: Plan) -> None:
-    run, earlier = _run(plan, "grip"), timedelta(hours=1)
+    _earlier(_run(plan, "grip"), timedelta(hours=1))
+
+
+def _earlier(run: Plan, earlier: timedelta) -> None:
     for what in (run, run["changeover"], *run["stretches"]):
         for field in ("start", "end"):
             what[field] = (datetime.fromisoformat(what[field]) - earlier).isoformat()
@@ -68,3 +71,22 @@ def test_each_way_to_spoil_what_is_moulded_over_is_caught(rule: str, spoil: Call
     data = plan.model_dump(mode="json")
     spoil(data)
     assert rule in broken_rules(campaign, RunPlan.model_validate(data))
+
+
+def test_a_lot_that_begins_a_second_before_its_last_core_has_rested_is_caught() -> None:
+    """A8, where others of the cores are still moulded; and A3, which was told what it waits for."""
+    campaign, plan = campaign_of("overmoulding-in-lots"), _plan("overmoulding-in-lots")
+    assert all(verdict.holds for verdict in audit(campaign, plan).rules)
+    data = plan.model_dump(mode="json")
+    lots = [run for run in data["runs"] if run["tool"] == "grip"]
+    _earlier(min(lots, key=lambda run: str(run["start"])), timedelta(seconds=1))
+    assert {"A3", "A8"} <= broken_rules(campaign, RunPlan.model_validate(data))
+
+
+def test_a_later_lot_takes_what_the_first_left() -> None:
+    """A8: that the first takes more is seen where cores are short by then."""
+    campaign, plan = campaign_of("overmoulding-in-lots"), _plan("overmoulding-in-lots")
+    data = plan.model_dump(mode="json")
+    first = min((run for run in data["runs"] if run["tool"] == "grip"), key=lambda run: str(run["start"]))
+    first["takes"][0]["number"] += 8
+    assert "A8" in broken_rules(campaign, RunPlan.model_validate(data))

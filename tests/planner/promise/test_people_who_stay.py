@@ -1,4 +1,4 @@
-"""People who stay at presses (R26) in simulated floors: who waits for them waits as long as they turn out to stay."""
+"""People who stay at presses (R26) in replications: who waits for them waits as long as they turn out to stay."""
 
 from datetime import datetime
 
@@ -20,7 +20,7 @@ from planner.schedule.timing import timing_for
 from tests.planner.promise.chains import chain
 from tests.support.operators import too_few
 
-FLOORS = 4000
+REPLICATIONS = 4000
 DAYS = {"a": (1, 2, 4), "b": (2, 3, 7)}
 """Early, likely and late days of two runs, each on a press of its own, each with somebody who stays."""
 SEEDS = (3, 5, 6, 8, 13, 17, 19)
@@ -40,7 +40,7 @@ def two_presses(people: int) -> Campaign:
 def moulded_days(campaign: Campaign) -> np.ndarray:
     inst, names = compile_campaign(campaign)
     solution = first_plans(inst, packed_instance(inst), timing_for(inst))[0][1]
-    return simulate(inst, names, solution, draw(campaign, FLOORS, 7)).moulded / DAY_S
+    return simulate(inst, names, solution, draw(campaign, REPLICATIONS, 7)).moulded / DAY_S
 
 
 def test_with_one_person_for_both_presses_their_runs_add_up() -> None:
@@ -72,5 +72,5 @@ def test_where_all_goes_as_likely_a_promise_is_the_plan(seed: int) -> None:
     for batch in plan.batches:
         leaves = next(d.at for d in plan.dispatches if batch.id in d.batches)
         last[batch.tier] = max(last.get(batch.tier, leaves), leaves)
-    for tier in make_promise(campaign, plan, floors=20).tiers:
+    for tier in make_promise(campaign, plan, replications=20).tiers:
         assert (tier.dates.p50, tier.dates.p95) == (last[tier.tier].date(),) * 2

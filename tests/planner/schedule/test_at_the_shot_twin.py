@@ -11,10 +11,11 @@ from planner.control import Unhurried
 from planner.demand.items import ordered_items, run_demands, taken_at_shots
 from planner.reading import read
 from planner.schedule.encode import compile_campaign
+from planner.schedule.instance import NONE
 from planner.schedule.search import Budget, search
 from planner.schedule.timing import timing_for
 from tests.planner.schedule.plain.compared import evaluated_twice
-from tests.planner.schedule.test_bounds_and_proof import brute_force
+from tests.planner.schedule.test_bounds_and_proof import brute_force, is_the_best
 
 KNOB = Path(__file__).resolve().parents[3] / "api" / "demo" / "situations" / "overmoulding.json"
 
@@ -40,14 +41,32 @@ def _campaign(seed=0, **core):
     return read(data)
 
 
-@pytest.mark.parametrize("seed", range(6))
+def cut(inst, most):
+    """Each run demand in as many lots, as alike as can be."""
+    run, shots = [], []
+    for r, number in zip(inst.lot_run, inst.lot_shots, strict=True):
+        lots = [int(number) * (k + 1) // most - int(number) * k // most for k in range(most)]
+        run += [r] * most
+        shots += lots
+    return inst._replace(lot_run=np.array(run), lot_shots=np.array(shots), run_smallest=NONE)
+
+
+@pytest.mark.parametrize("seed", range(12))
 def test_evaluator_equals_its_plain_twin_where_runs_wait_for_what_they_are_moulded_over(seed):
+    """Of the later half, each demand is cut into lots."""
     inst, _ = compile_campaign(_campaign(seed))
-    assert inst.run_after.any()
-    number = 0
-    for _ in evaluated_twice(inst, timing_for(inst), seed, 4):
+    inst = cut(inst, 2 + seed % 2) if seed >= 6 else inst
+    assert inst.over_good.size
+    timing, grip = timing_for(inst), int(np.flatnonzero(np.diff(inst.over_ptr))[0])
+    number = streamed = 0
+    for plain in evaluated_twice(inst, timing, seed, 12 if seed >= 6 else 4):
+        begins = [what.changeover[0] if what.changeover else what.shots_done[0] for what in plain.lots.values()]
+        lots = [inst.lot_run[lot] == grip for lot in plain.lots]
+        last = max(what.end for lot, what in plain.lots.items() if not np.diff(inst.over_ptr)[inst.lot_run[lot]])
+        streamed += any(begin < last for begin, mine in zip(begins, lots, strict=True) if mine)
         number += 1
     assert number
+    assert streamed or seed < 6
 
 
 @pytest.mark.parametrize("seed", [0, 1, 2])
@@ -56,11 +75,31 @@ def test_small_campaigns_moulded_over_equal_every_order(seed):
     inst, _ = compile_campaign(campaign)
     best = brute_force(inst)
     found = search(inst, Budget(20, 1, 0.0), Unhurried())
-    assert found.objective == pytest.approx(best, rel=1e-9, abs=2e-4)
+    assert is_the_best(found.cut or inst, found.objective, found.solution, best)
     assert found.bound <= best + 1e-6
     assert found.ended != "proven"
-    free = inst._replace(run_after=np.zeros_like(inst.run_after), run_from=np.zeros_like(inst.run_from))
+    free = inst._replace(over_ptr=NONE, over_good=NONE, over_number=NONE, over_total=NONE)
     assert brute_force(free) < best - 1e-6  # what waits for nothing is done sooner
+
+
+def test_lots_begin_with_what_is_there_by_then():
+    """Cut in two, the search is as good as every plan, and a plan whose second colour waits for all cores and inserts,
+    as it had to once, is dearer."""
+    inst, _ = compile_campaign(_campaign(2))
+    inst = cut(inst._replace(shot_num=18 * inst.shot_num), 2)  # so slow that nights lie between
+    best = brute_force(inst)
+    found = search(inst, Budget(20, 1, 0.0), Unhurried())
+    assert is_the_best(inst, found.objective, found.solution, best)
+    assert found.bound <= best + 1e-6
+    after = inst.run_after.copy()
+    after[1, 0] = True
+    rest, begin = np.where(after, inst.good_rest_s[0], 0), inst.run_from.copy()
+    begin[1] = max(inst.piece_t[inst.piece_ptr[g] : inst.piece_ptr[g + 1]].max() for g in inst.over_good[1:])
+    all_first = inst._replace(
+        run_after=after, after_rest=rest, run_from=begin, over_ptr=NONE, over_good=NONE, over_number=NONE,
+        over_total=NONE,
+    )  # fmt: skip
+    assert brute_force(all_first) > best + 1
 
 
 def test_needs_of_what_goes_into_moulds_by_hand():
@@ -79,5 +118,5 @@ def test_cores_all_in_stock_are_waited_for_by_nobody():
     campaign = _campaign(0, stock=[{"colours": ["ink"], "count": 5000}])
     inst, names = compile_campaign(campaign)
     assert [run.tool for run in names.runs] == ["grip"]
-    assert not inst.run_after.any()
+    assert inst.over_good.size
     assert search(inst, Budget(5, 1, 0.0), Unhurried()).cost > 0

@@ -70,7 +70,7 @@ def start_since(shop: Workshop, press: Press, since: int) -> int:
     shot = Fraction(int(inst.shot_num[press.number, run]), int(inst.shot_den[press.number, run]))
     if needed:
         earliest = max(earliest, min(shop.setters_busy_until[n] for n in shop.setters_of(press.number)))
-    earliest = max(earliest, wished_moment(shop, run))
+    earliest = max(earliest, wished_moment(shop, press))
     earliest = free_to_stay(shop, press.number, run, earliest)
     if inst.lot_release.size:
         earliest = max(earliest, int(inst.lot_release[lot]))

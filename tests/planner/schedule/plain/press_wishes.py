@@ -1,6 +1,7 @@
 """Wishes for runs: what is held back by them, and what is broken."""
 
-from tests.planner.schedule.plain.workshop import Press, Workshop
+from planner.schedule.instance import NEVER
+from tests.planner.schedule.plain.workshop import CannotBeDone, Press, Workshop
 
 
 def held_back(shop: Workshop, press: Press) -> bool:
@@ -8,18 +9,71 @@ def held_back(shop: Workshop, press: Press) -> bool:
     inst = shop.inst
     if not inst.wishing:
         return False
-    return any(inst.run_after[inst.lot_run[press.to_do[0]], run] for run in shop.still_to_come)
+    run = int(inst.lot_run[press.to_do[0]])
+    if any(inst.run_after[run, other] for other in shop.still_to_come):
+        return True
+    if press.broken_off is not None:
+        return False
+    return any(inst.good_run[g] >= 0 and there is None for g, there in _for_its_mould(shop, press))
 
 
-def wished_moment(shop: Workshop, run: int) -> int:
-    """The moment before which wishes let no lot of a run begin. Where it goes before what it should wait for, since
-    nothing else can begin, its parts' rest counts from the start: such a plan is never told."""
+def wished_moment(shop: Workshop, press: Press) -> int:
+    """The moment before which wishes, and what goes into its mould, let a press's next lot not begin. Where it goes
+    before what it should wait for, since nothing else can begin, its parts' rest counts from the start: such a plan is
+    never told."""
     inst = shop.inst
     if not inst.wishing:
         return 0
+    run = int(inst.lot_run[press.to_do[0]])
     waits_for = [one for one in range(len(inst.run_until)) if inst.run_after[run, one]]
     done = [shop.done_at.get(one, 0) + int(inst.after_rest[run, one]) for one in waits_for]
+    if press.broken_off is None:
+        for g, there in _for_its_mould(shop, press):
+            if there is not None:
+                done.append(there)
+            elif inst.good_run[g] < 0:
+                raise CannotBeDone
     return max([int(inst.run_from[run]), *done])
+
+
+def _for_its_mould(shop: Workshop, press: Press) -> list[tuple[int, int | None]]:
+    """Goods that a press's next lot takes at the shot, and when all it takes is there beside what others took; None
+    where that is not known yet, or never."""
+    inst, lot = shop.inst, press.to_do[0]
+    if not inst.over_good.size:
+        return []
+    found: list[tuple[int, int | None]] = []
+    run = int(inst.lot_run[lot])
+    for at in range(int(inst.over_ptr[run]), int(inst.over_ptr[run + 1])):
+        g, number = int(inst.over_good[at]), int(inst.over_number[at])
+        taken = sum(
+            int(inst.lot_shots[other]) * int(inst.over_number[k])
+            for other in shop.lots
+            for k in range(int(inst.over_ptr[inst.lot_run[other]]), int(inst.over_ptr[inst.lot_run[other] + 1]))
+            if inst.over_good[k] == g
+        )
+        wanted = min(taken + number * int(inst.lot_shots[lot]), int(inst.over_total[g]))
+        found.append((g, _moment_of(shop, g, wanted)))
+    return found
+
+
+def _moment_of(shop: Workshop, g: int, wanted: int) -> int | None:
+    """When so many of a good have come, or are moulded and rested, in all."""
+    inst = shop.inst
+    kept = int(inst.over_total[g])  # what moulds take stands in none of the benches' stock
+    if inst.good_run[g] < 0:
+        steps = range(int(inst.piece_ptr[g]), int(inst.piece_ptr[g + 1]))
+        come = [int(inst.piece_t[n]) for n in steps if inst.piece_count[n] + kept >= wanted and inst.piece_t[n] < NEVER]
+        return min(come, default=None)
+    missing = wanted - kept - int(inst.good_stock[g])
+    if missing <= 0:
+        return 0
+    lots = [what for lot, what in shop.lots.items() if inst.lot_run[lot] == inst.good_run[g]]
+    moments = sorted(moment for what in lots for moment in what.shots_done)
+    q, counting = int(inst.good_need[g]), int(inst.good_count_shots[g])
+    done = (moment for n, moment in enumerate(moments, start=1) if n * q // counting >= missing)
+    first = next(done, None)
+    return None if first is None else first + int(inst.good_rest_s[g])
 
 
 def count_broken(shop: Workshop) -> None:
