@@ -32,11 +32,14 @@ _LONG_DAY = re.compile(rf"\b(\d{{1,2}}) ({'|'.join(calendar.month_name[1:])}) (\
 _MARK = re.compile(r"((?:#+ |- |\| )?)(.*?)((?: \|)?)", re.DOTALL)
 _DECIMAL = re.compile(r"\d{1,9}\.\d{1,6}")
 _DAYS = re.compile(r"\b(\d+) days?\b")
-_SENTENCE_END = re.compile(r"(?<=[a-z)%][.]) (?=[A-Z])")
-_NAME = r"(?:(?![.;] ).){1,120}?"
+_SENTENCE_END = re.compile(r"(?<=[a-z)%][.]) (?=[A-Z])|(?<=%[.]) |(?<=the bottleneck[.]) ")
+"""The next one begins with a capital; behind what binds a plan stands a tier's name, however that is written."""
+_NAME = r"(?:(?![.;] ).){1,400}?"
 _KIND = re.compile(r"([sf])(?=\d|_)")
 _HOLDS = {"s": r".+?", "f": rf"[\d.,{THIN} ]+(?: days?)?"}
-"""What a gap takes: a name or a short wording without the end of a sentence; a sentence; a figure."""
+"""What a gap takes: names or a short wording without the end of a sentence (a tool in two melts may have the longest
+names); a sentence; a figure."""
+_WORD = re.compile(r"[A-Za-z]{4,}")
 _JOINTS = ("; ", ", ", " and ")
 _YEARS = range(2020, 2048)
 
@@ -128,9 +131,17 @@ def _in_words(text: str, language: str, deep: int = 0) -> str:
     sentences = _SENTENCE_END.split(core)
     if len(sentences) > 1:
         return text.replace(core, _one_by_one(sentences, language, deep), 1)
-    found = _list(core, language, deep) if deep else None
-    found = found or _whole(core, language, deep) or (None if deep else _list(core, language, deep))
+    whole, listed = _whole(core, language, deep), _list(core, language, deep)
+    found = _better(core, listed, whole) if deep else whole or listed
     return rewritten(text) if found is None else text.replace(core, found, 1)
+
+
+def _better(text: str, listed: str | None, whole: str | None) -> str | None:
+    """Of a text taken as a list and as a whole the one of which fewer words stayed; the list where both are as good."""
+    if listed is None or whole is None:
+        return listed or whole
+    words = set(_WORD.findall(text))
+    return min(listed, whole, key=lambda one: len(words & set(_WORD.findall(one))))
 
 
 def _one_by_one(sentences: list[str], language: str, deep: int) -> str:

@@ -7,6 +7,9 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from api import wording
+from api.languages import gettext
+from api.run_words import nth_run, what_run
+from api.sentences import said
 from planner.actuals.entries import (
     AnyEntry,
     Delivered,
@@ -227,7 +230,11 @@ def _at_presses(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry]) -> I
                 does.insert(0, f"work out the clamp force of {run.tool}, which nobody has said")
             does += [f"purge {purge.from_} to {purge.to}" for purge in change.purges if purge.where == "barrel"]
             after = "others were at it; " if change.after_others else ""
-            text = f"{run.press}: {after}{', '.join(does or [f'start {run.tool}'])} for the {called[run.id].nth}"
+            text = gettext("%(press)s: %(what)s for the %(nth)s") % {
+                "press": run.press,
+                "what": said(after) + ", ".join(map(said, does or [f"start {run.tool}"])),
+                "nth": nth_run(called[run.id]),
+            }
             entry = {"what": "ticked", "of": "set-up", "id": run.id}
             yield Need(
                 change.start.date(), "set up", text, f"{change.start:%H:%M}", f"set {run.id}", "set up", (entry,)
@@ -243,8 +250,14 @@ def _to_mould(run: Run, called: RunNames, left: int, colours: tuple[str, ...]) -
     for day, stretches in days.items():
         shots = sum(one.shots for one in stretches)
         until = stretches[-1].end
-        text = f"{run.press}: {called[run.id].what}, {called[run.id].nth}: {wording.counted(shots, 'shot')}"
-        text += f", until {until:%H:%M}" if until.date() == day else ", through the night"
+        by = gettext("until %(time)s") % {"time": f"{until:%H:%M}"}
+        text = gettext("%(press)s: %(what)s, %(nth)s: %(shots)s") % {
+            "press": run.press,
+            "what": what_run(called[run.id]),
+            "nth": nth_run(called[run.id]),
+            "shots": wording.counted(shots, "shot"),
+        }
+        text += f", {by if until.date() == day else gettext('through the night')}"
         last = day == max(days)
         if last and run.others_from is not None:
             text += f"; {run.tool} comes out, others take the press over {wording.moment(run.others_from)}"

@@ -5,7 +5,7 @@ from datetime import datetime
 
 from api import wording
 from api.languages import gettext
-from api.pictures.drawing import Name, cut_apart, draw, wrapped
+from api.pictures.drawing import BOLD, Name, cut_apart, draw, wrapped
 from api.pictures.floor.beneath import all_gone, band_says, end_of
 from api.pictures.floor.picture import Window, scale_of
 from api.pictures.floor.scale import GUTTER, MARGIN
@@ -42,7 +42,7 @@ def dispatch_svg(
         scale = scale_of(plan, Window(scale.first, count, (), scale.width))
     at = {dispatch.id: dispatch.at for dispatch in plan.dispatches}
     rows, names = [], []
-    short = cut_apart([tier.tier for tier in plan.tiers], GUTTER - 10)
+    short = cut_apart([tier.tier for tier in plan.tiers], GUTTER - 10, 11 * BOLD)
     for n, tier in enumerate(plan.tiers):
         leaving: dict[datetime, int] = {}
         for batch in plan.batches:

@@ -15,6 +15,10 @@ from api.sentences import said
 TEMPLATES = Path(__file__).parent / "templates"
 
 
+BOLD = 1.1
+"""How much wider bold type stands."""
+
+
 def at(value: float) -> str:
     """A coordinate, to a tenth: `12.3`, `40`."""
     return f"{value:.1f}".removesuffix(".0").replace("-0.0", "0")

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from api import wording
 from api.languages import gettext
 from api.pictures.colours import Swatch, colour_of, swatches
-from api.pictures.drawing import cut_apart, draw
+from api.pictures.drawing import BOLD, cut_apart, draw
 from planner.campaign import Campaign
 from planner.plan import RunPlan
 
@@ -82,8 +82,8 @@ def path_svg(plan: RunPlan, campaign: Campaign, width: float = 1200.0) -> str:
         total = wording.kilograms(sum(kg for _, _, kg in melts))
         paths.append(Path(f"{press} {barrel}", y, steps, total))
         y += ROW * -(-len(melts) // per_row) + 8
-    short = cut_apart([path.name for path in paths], GUTTER - 14, 14)
-    short |= cut_apart(list({step.melt: None for path in paths for step in path.steps}), CHIP + BETWEEN - 4)
+    short = cut_apart([path.name for path in paths], GUTTER - 14, 14 * BOLD)
+    short |= cut_apart(list({step.melt: None for path in paths for step in path.steps}), CHIP + BETWEEN / 2 - 12)
     used = {step.swatch.id: step.swatch for path in paths for step in path.steps}
     return draw(
         "path.svg",

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from api import wording
 from api.languages import gettext
 from api.pictures.colours import Swatch, swatches
-from api.pictures.drawing import Name, cut_apart, draw
+from api.pictures.drawing import BOLD, Name, cut_apart, draw
 from api.pictures.floor.picture import Window, scale_of
 from api.pictures.floor.scale import GUTTER, MARGIN
 from planner.campaign import Campaign
@@ -91,7 +91,7 @@ def stock_svg(plan: RunPlan, campaign: Campaign, window: Window | None = None, f
     left, right = scale.x(scale.start), scale.width - MARGIN
     rows, names = [], []
     found = sorted(levels(plan, campaign).items())
-    short = cut_apart(list(dict.fromkeys(item[0] for item, _ in found)), GUTTER - 10)
+    short = cut_apart(list(dict.fromkeys(item[0] for item, _ in found)), GUTTER - 10, 11 * BOLD)
     inks = cut_apart(list(dict.fromkeys("/".join(item[1]) for item, _ in found)), GUTTER - 10)
     for n, (item, level) in enumerate(found):
         y = HEAD + ROW * n + ROW - 8

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from api import wording
 from api.languages import gettext
 from api.pictures.colours import swatches
-from api.pictures.drawing import Name, cut_apart, draw, text_width, wrapped
+from api.pictures.drawing import BOLD, Name, cut_apart, draw, text_width, wrapped
 from api.pictures.floor import beneath, lanes
 from api.pictures.floor.hours import closed, of_others, opening
 from api.pictures.floor.lanes import Lane
@@ -84,7 +84,7 @@ def floor_svg(
     y, drawn, names = HEAD, [], []
     called = RunNames(plan.runs)
     heaviest = max((sum(p.kg for p in r.changeover.purges) for r in plan.runs if r.changeover), default=0.0)
-    short = cut_apart(list(by_press), GUTTER - 10, 14)
+    short = cut_apart(list(by_press), GUTTER - 10, 14 * BOLD)
     tools = cut_apart(list(campaign.tools), TAG)
     for press, runs in by_press.items():
         lane = Lane(press, y, len(runs))
@@ -107,7 +107,7 @@ def floor_svg(
     names += [Name(bench.y + 13, short[bench.name]) for bench in benches]
     tiers_y = bench_y + 2 * BENCH + 18
     tiers = beneath.rows(plan, scale, tiers_y, TIER, known)
-    short = cut_apart([row.tier for row in tiers], GUTTER - 10)
+    short = cut_apart([row.tier for row in tiers], GUTTER - 10, 11 * BOLD)
     for row in tiers:
         names += [Name(row.y + 12, short[row.tier], "strong"), Name(row.y + 23, row.verdict, "soft")]
     legend_y = tiers_y + TIER * len(tiers) + 22

@@ -1,0 +1,57 @@
+"""The planner's sentences in German, whatever names stand in them: small letters, the longest, one alone."""
+
+import re
+from collections.abc import Iterator
+
+import pytest
+
+from api import reading
+from api.reading import Reader
+from api.sentences import said
+from planner.campaign.base import LONGEST_NAME
+from tests.api.plan_fixtures import publish_pots
+
+LONG = ("planter with a name as long as names may be and then some more words " * 2)[: LONGEST_NAME - 1] + "s"
+BUSIEST = "Busiest is press a: at work 1.0 of the 2.0 hours it is open until the last run of all, 72%"
+
+
+@pytest.fixture(autouse=True)
+def in_german() -> Iterator[None]:
+    reading.begin(Reader("de", "de"))
+    yield
+    reading.begin(reading.NOBODY)
+
+
+@pytest.mark.parametrize("tier", ["pair", "Pair", "product2-product3", LONG])
+@pytest.mark.parametrize("tight", ["", "; it is the bottleneck"])
+def test_what_binds_a_plan_however_the_tier_is_written(tier, tight):
+    text = f"{BUSIEST}{tight}. {tier} is all gone by Tue 26 Jan 16:00. Working back, it waited for the next pick-up; "
+    text += "rest of lid. Of the 15.4 days to then: 5.3 closed, 4.0 waiting for masterbatch oat, 3.8 on press a."
+    told = said(text)
+    assert told.startswith("Am meisten zu tun hat Maschine a")
+    assert f"{tier} ist ganz weg am" in told
+    assert "Ruhe von lid" in told
+    assert not {"Working", "waited", "open", "closed"} & set(told.split())
+
+
+def test_a_run_in_two_colours_in_todays_list(app):
+    """Its day, its set-up: no word of them English, with two colours too."""
+    plan_id = publish_pots(app.service)
+    words = set()
+    for day in (11, 12, 13):
+        page = app.client.get(f"/plans/{plan_id}?on=2027-01-{day}", headers={"accept-language": "de"}).text
+        today = page.partition('id="today"')[2].partition("</section>")[0]
+        words |= set(re.findall(r"[A-Za-z]+", re.sub(r"<[^>]*>", " ", today)))
+    assert {"Lauf", "Schuss", "bis", "einbauen"} <= words
+    assert not {"run", "shots", "until", "mount", "purge", "the"} & words
+
+
+@pytest.mark.parametrize("press", ["one", LONG])
+def test_the_hours_of_one_press_alone(press):
+    told = said(
+        f"One crew must not cover all these hours; plan shifts: press `{press}` is open 80 h a week, over 48 and 16 h "
+        "from opening to closing, which leaves less than 11 h of rest. Usual rule: at most 48 h in an average week "
+        "and 11 h of rest a day."
+    )
+    assert "vom Öffnen bis zum Schließen" in told
+    assert "opening" not in told
