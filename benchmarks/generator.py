@@ -2,11 +2,12 @@
 
     from benchmarks.generator import sized, small, tiny
 
-The same seed gives the same campaign on every machine.
+The same seed gives the same campaign on every machine, and mostly the same object: nothing in it may be changed.
 """
 
 import random
 from collections.abc import Callable
+from functools import lru_cache
 from typing import Any
 
 from benchmarks import sized_campaigns
@@ -21,6 +22,7 @@ from planner.reading import read
 MOST_ATTEMPTS = 200
 
 
+@lru_cache(maxsize=16)
 def sized(size: str, seed: int) -> Campaign:
     """A campaign of size XS, S, M, L or XL: exactly the run demands, presses and pack groups of `SIZES`."""
     wanted = SIZES[size]
@@ -31,6 +33,7 @@ def sized(size: str, seed: int) -> Campaign:
     return _accepted(f"{size} {seed}", lambda draw: sized_campaigns.document(wanted, draw), fits)
 
 
+@lru_cache(maxsize=512)
 def small(seed: int) -> Campaign:
     """A small campaign of 2 to 8 run demands, with a few of: two barrels, family tools, stock, arrivals, hot runners,
     clock changes, overnight hours, short stretches, lots, blocked cavities, forbidden pairs, pinned runs."""
@@ -41,6 +44,7 @@ def small(seed: int) -> Campaign:
     return _accepted(f"small {seed}", drawn, lambda c: 2 <= len(run_demands(c)) <= 8)
 
 
+@lru_cache(maxsize=512)
 def tiny(seed: int) -> Campaign:
     """A campaign small enough to try every order of work: at most 6 run demands, never split, 2 presses, 4 batches."""
 

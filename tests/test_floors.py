@@ -2,6 +2,7 @@
 
 import ast
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -29,6 +30,12 @@ def modules(layer: str) -> list[Path]:
     return sorted((ROOT / layer).rglob("*.py"))
 
 
+@cache
+def parsed(path: Path) -> ast.Module:
+    """Each rule looks at all of them."""
+    return ast.parse(path.read_text())
+
+
 def imported(tree: ast.AST) -> set[str]:
     names: set[str] = set()
     for node in ast.walk(tree):
@@ -45,7 +52,7 @@ def rooms_below(layer: str) -> dict[str, set[str]]:
     below: dict[str, set[str]] = {}
     for path in modules(layer):
         room = path.relative_to(ROOT / layer).with_suffix("").parts[0]
-        for node in ast.walk(ast.parse(path.read_text())):
+        for node in ast.walk(parsed(path)):
             for module in imported_modules(node):
                 if module.startswith(f"{layer}."):
                     below.setdefault(room, set()).add(module.split(".")[1])
@@ -118,7 +125,7 @@ def test_functions_take_eight_arguments_at_most() -> None:
         f"{path.relative_to(ROOT)} {name}: {number}"
         for layer in sorted(BARRED)
         for path in modules(layer)
-        for name, number in too_long(ast.parse(path.read_text()))
+        for name, number in too_long(parsed(path))
     ]
     assert found == []
 
@@ -128,9 +135,7 @@ def test_each_layer_knows_only_those_below(layer: str) -> None:
     found = modules(layer)
     assert found, f"{layer}/ holds no module: the rule would pass on nothing"
     climbs = {
-        str(path.relative_to(ROOT)): sorted(bad)
-        for path in found
-        if (bad := imported(ast.parse(path.read_text())) & BARRED[layer])
+        str(path.relative_to(ROOT)): sorted(bad) for path in found if (bad := imported(parsed(path)) & BARRED[layer])
     }
     assert climbs == {}
 
@@ -138,7 +143,7 @@ def test_each_layer_knows_only_those_below(layer: str) -> None:
 def test_the_planner_reads_no_clock() -> None:
     readings = []
     for path in modules("planner"):
-        for node in ast.walk(ast.parse(path.read_text())):
+        for node in ast.walk(parsed(path)):
             if isinstance(node, ast.Attribute) and node.attr in CLOCK_CALLS:
                 base = node.value
                 owner = base.id if isinstance(base, ast.Name) else getattr(base, "attr", "")

@@ -53,11 +53,12 @@ def small_instances(
 
 
 def drawn(
-    tiny: Callable[[int], Campaign | None], fits: Callable[[Instance], bool], number: int
+    tiny: Callable[[int], Campaign | None], fits: Callable[[Instance], bool], seeds: Iterable[int]
 ) -> list[tuple[int, Instance]]:
-    """The first of the tiny campaigns with at most MOST_PLANS plans that are as they should be, with their seeds."""
+    """The tiny campaigns with at most MOST_PLANS plans that are as they should be, with their seeds. seeds: as for
+    `small_instances`."""
     found: list[tuple[int, Instance]] = []
-    for seed in range(400):
+    for seed in seeds:
         campaign = tiny(seed)
         if campaign is None:
             continue
@@ -65,18 +66,16 @@ def drawn(
         plans = len(every_sequence(inst)) * factorial(inst.batch_work.size) if inst.lot_run.size < 6 else inf
         if 2 <= plans <= MOST_PLANS and fits(inst):
             found.append((seed, inst._replace(run_smallest=NONE)))
-        if len(found) == number:
-            break
     return found
 
 
 def equal_trying_every_plan(
-    tiny: Callable[[int], Campaign | None], fits: Callable[[Instance], bool], number: int
+    tiny: Callable[[int], Campaign | None], fits: Callable[[Instance], bool], seeds: Iterable[int]
 ) -> list[Campaign]:
-    """The first of the tiny campaigns that are as they should be and can be planned, each tried whole: the search is as
-    good as the best of all plans, and no bound is above it."""
+    """The tiny campaigns that are as they should be and can be planned, each tried whole: the search is as good as the
+    best of all plans, and no bound is above it. seeds: as for `small_instances`."""
     tried: list[Campaign] = []
-    for seed in range(400):
+    for seed in seeds:
         campaign = tiny(seed)
         if campaign is None:
             continue
@@ -96,8 +95,6 @@ def equal_trying_every_plan(
         found = search(inst, Budget(60, 1, 0.0), Unhurried())
         assert found.objective <= best + 1e-6, (seed, found.objective, best)
         tried.append(campaign)
-        if len(tried) == number:
-            break
     return tried
 
 

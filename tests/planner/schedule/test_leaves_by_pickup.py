@@ -30,14 +30,14 @@ from tests.planner.schedule.test_bounds_and_proof import brute_force, every_sequ
 from tests.planner.schedule.test_proof_by_brute_force import small_and_late
 
 MOST_PLANS = 150
+SEEDS = (12, 24, 40, 41, 43, 48, 54, 57, 59, 62, 63, 70, 71, 75, 80, 81, 84, 85, 89, 91)
+"""Of the first hundred, those whose campaigns have few enough plans."""
 
 
 def _instances(number: int) -> list[tuple[int, Instance]]:
     """Several batches, few enough plans for the plain twin."""
     found: list[tuple[int, Instance]] = []
-    for seed in range(700):
-        if len(found) == number:
-            break
+    for seed in SEEDS[:number]:
         campaign = small_and_late(seed)
         if campaign is None or len(run_demands(campaign)) > 5:
             continue
@@ -46,6 +46,7 @@ def _instances(number: int) -> list[tuple[int, Instance]]:
             continue
         if len(every_sequence(inst)) * factorial(inst.batch_work.size) <= MOST_PLANS:
             found.append((seed, inst))
+    assert len(found) == number
     return found
 
 

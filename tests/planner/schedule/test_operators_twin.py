@@ -18,7 +18,9 @@ from tests.planner.schedule.plain.compared import evaluated_twice
 from tests.planner.schedule.test_bounds_and_proof import brute_force
 from tests.support.operators import tended, too_few
 
-SOME = 6
+TOO_FEW = (5, 7, 22, 25, 26, 34)
+ALWAYS_ENOUGH = (0, 5, 6, 9, 11, 13, 17, 19, 25, 27, 28, 31)
+"""Seeds of campaigns small enough to try every plan (see `few_plans`)."""
 
 
 def test_evaluator_equals_its_plain_twin() -> None:
@@ -42,15 +44,16 @@ def test_evaluator_equals_its_plain_twin() -> None:
 
 def test_small_campaigns_equal_trying_every_plan_where_they_are_too_few() -> None:
     """The search ends at the twin's optimum, and no bound is above it."""
-    tried = equal_trying_every_plan(too_few, lambda inst: inst.operators > 0, SOME)
-    assert len(tried) == SOME
+    tried = equal_trying_every_plan(too_few, lambda inst: inst.operators > 0, TOO_FEW)
+    assert len(tried) == len(TOO_FEW)
 
 
 def test_small_campaigns_are_proven_where_there_are_always_enough() -> None:
     """They cost money and keep hours, and nobody is waited for: every plan is gone through."""
     drawn_instances = drawn(
-        lambda seed: tended(few_runs(seed), seed), lambda inst: bool(inst.tended and not inst.operators), 12
+        lambda seed: tended(few_runs(seed), seed), lambda inst: bool(inst.tended and not inst.operators), ALWAYS_ENOUGH
     )
+    assert len(drawn_instances) == len(ALWAYS_ENOUGH)
     seen: Counter[str] = Counter()
     for seed, inst in drawn_instances:
         if inst.sent_out:
@@ -69,7 +72,7 @@ def test_small_campaigns_are_proven_where_there_are_always_enough() -> None:
 def test_too_few_of_them_are_never_called_proven_by_going_through_orders() -> None:
     """A press might wait so that another has them first; only a bound that is met proves."""
     seen = 0
-    for seed, inst in drawn(too_few, lambda inst: inst.operators > 0, SOME):
+    for seed, inst in drawn(too_few, lambda inst: inst.operators > 0, TOO_FEW):
         best = brute_force(inst)
         if best == np.inf:
             continue

@@ -26,6 +26,8 @@ from tests.support.compound import cleaned
 
 MOST_PLANS = 72
 WANTED = 20
+SEEDS = (12, 17, 28, 29, 37, 38, 39, 40, 41, 43, 48, 54, 57, 58, 70, 71, 75, 76, 79, 85)
+"""Of the first hundred, those whose campaigns have few enough plans, as many with split lots as without."""
 
 
 def small_and_late(seed: int) -> Campaign | None:
@@ -47,9 +49,7 @@ def small_and_late(seed: int) -> Campaign | None:
 def _instances() -> list[tuple[int, Instance]]:
     found: list[tuple[int, Instance]] = []
     seen: Counter[bool] = Counter()
-    for seed in range(700):
-        if len(found) == 2 * (WANTED // 2):
-            break
+    for seed in SEEDS:
         campaign = small_and_late(seed)
         if campaign is None or len(run_demands(campaign)) > 5:  # laying it out takes longer than this look
             continue
@@ -60,6 +60,7 @@ def _instances() -> list[tuple[int, Instance]]:
         if seen[split] < WANTED // 2 and 2 <= len(every_sequence(inst)) * factorial(inst.batch_work.size) <= MOST_PLANS:
             seen[split] += 1
             found.append((seed, inst))
+    assert len(found) == WANTED
     return found
 
 
