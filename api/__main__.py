@@ -13,7 +13,7 @@ from types import FrameType
 from api.serving import backups, doors, keys
 from api.serving.doors import PortTaken
 from api.serving.strangers import LOOPBACK, NeedsKeys, check_doors
-from api.serving.supervisor import AlreadyServed, House, NeverUp
+from api.serving.supervisor import AlreadyServed, NeverUp, Supervisor
 from worker.logs import log_as_json
 from worker.queue.server import NoServer
 from worker.records.opening import open_records
@@ -84,12 +84,13 @@ def serve(settings: Settings) -> None:
     check_doors(settings, database)
     database.close()
     try:
-        with House(settings) as house:
-            print(f"Shot to Ship listens at {house.url} (records and logs in {house.settings.data}); Ctrl-C ends it.")
+        with Supervisor(settings) as supervisor:
+            where = supervisor.settings.data
+            print(f"Shot to Ship listens at {supervisor.url} (records and logs in {where}); Ctrl-C ends it.")
             sys.stdout.flush()
             while True:
                 time.sleep(0.2)
-                house.tend()
+                supervisor.tend()
     except KeyboardInterrupt:
         print("ended")
     except (AlreadyServed, NeverUp, PortTaken, NoServer, TimeoutError) as error:

@@ -1,1 +1,1 @@
-"""Tests of the house, floor by floor; `support` holds what they share."""
+"""Tests of the whole, layer by layer; `support` holds what they share."""

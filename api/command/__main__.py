@@ -15,7 +15,7 @@ from api.command.table import called, rows
 from api.command.watching import study_states, watch
 from api.demo import DEMO
 from api.serving.doors import PortTaken
-from api.serving.supervisor import AlreadyServed, House, NeverUp
+from api.serving.supervisor import AlreadyServed, NeverUp, Supervisor
 from worker.queue.server import NoServer
 from worker.settings import Settings
 
@@ -26,21 +26,21 @@ def demo(given: argparse.Namespace) -> int:
     signal.signal(signal.SIGTERM, signal.default_int_handler)
     os.umask(0o077)  # whatever is written here is nobody's business but its owner's
     begun = time.monotonic()
-    with House(Settings.from_environment()) as house:
-        print(f"The service listens at {house.url} (ready in {time.monotonic() - begun:.1f} s).", flush=True)
-        client = Client(house.url)
+    with Supervisor(Settings.from_environment()) as supervisor:
+        print(f"The service listens at {supervisor.url} (ready in {time.monotonic() - begun:.1f} s).", flush=True)
+        client = Client(supervisor.url)
         submitted = time.monotonic()
         plan_id = client.submit(DEMO.read_bytes())
         ending = watch(client, plan_id)
         taken = time.monotonic() - submitted
         if ending == "done":
             _print_plan(client, plan_id)
-        print(f"\nPlanned in {taken:.1f} s. The plan: {house.url}/v1/plans/{plan_id}")
+        print(f"\nPlanned in {taken:.1f} s. The plan: {supervisor.url}/v1/plans/{plan_id}")
         if given.stay or sys.stdout.isatty():
             print("The service goes on listening; Ctrl-C ends it.", flush=True)
             while True:
                 time.sleep(0.2)
-                house.tend()
+                supervisor.tend()
         print(f"The service ends with this command; {called()} serve starts it again with the same plans.", flush=True)
     return 0 if ending == "done" else 1
 

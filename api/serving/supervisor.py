@@ -29,7 +29,7 @@ from worker.settings import Settings
 
 log = logging.getLogger(__name__)
 LONGEST_START = 400.0
-"""Seconds; the first start compiles the planner, which a slow machine does in minutes."""
+"""Seconds, those apart in which the planner is being compiled: a busy or slow machine does that as fast as it can."""
 FALLS_AT_THE_START = 5
 """Who has ended so often before anything could be planned does not come up by being started again."""
 COUNTS = "PROMETHEUS_MULTIPROC_DIR"
@@ -43,12 +43,12 @@ class AlreadyServed(Exception):
 
 
 class NeverUp(Exception):
-    """Something the house needs ends as soon as it is started; says what, its last words, and where the rest is."""
+    """Something the service needs ends as soon as it is started; says what, its last words, and where the rest is."""
 
 
 @dataclass
 class Child:
-    """One process of the house. after: earliest time of the next start."""
+    """One process of the service. after: earliest time of the next start."""
 
     name: str
     start: Callable[[], Process]
@@ -58,7 +58,7 @@ class Child:
 
 
 @dataclass
-class House:
+class Supervisor:
     """Use as a context: inside, everything runs; afterwards nothing does."""
 
     settings: Settings
@@ -76,7 +76,7 @@ class House:
         host = f"[{self.settings.host}]" if ":" in self.settings.host else self.settings.host
         return f"{scheme}://{host}:{self.settings.port}"
 
-    def __enter__(self) -> "House":
+    def __enter__(self) -> "Supervisor":
         folder = self.settings.data.absolute()
         try:
             folder.mkdir(parents=True, exist_ok=True, mode=0o700)
@@ -191,8 +191,8 @@ class House:
     def _wait_until_ready(self) -> None:
         # The doors are ours, so nobody else can answer there: whose name the certificate has need not be checked.
         ours = ssl._create_unverified_context() if self.settings.tls_certificate else None
-        begun, told, compiling = time.monotonic(), False, mark_in(self.settings.data)
-        while time.monotonic() < begun + LONGEST_START:
+        since, told, compiling = time.monotonic(), False, mark_in(self.settings.data)
+        while time.monotonic() < since + LONGEST_START:
             self.tend()
             for child in self.children:
                 if child.falls >= FALLS_AT_THE_START:
@@ -203,6 +203,8 @@ class House:
                         return
             except (OSError, ValueError):
                 pass
+            if compiling.exists():
+                since = time.monotonic()
             if not told and compiling.exists():
                 told = True
                 log.warning("the planner is being compiled, once on this machine; this takes up to a minute or two")

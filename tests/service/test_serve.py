@@ -36,10 +36,10 @@ def serve(folder: Path, *before: str) -> subprocess.Popen[str]:
     )
 
 
-def children(house: psutil.Process) -> dict[int, str]:
-    """Process id -> what each child of the house is."""
+def children(supervisor: psutil.Process) -> dict[int, str]:
+    """Process id -> what each child of the supervisor is."""
     found = {}
-    for child in house.children():
+    for child in supervisor.children():
         words = child.cmdline()
         kind = words[words.index("-m") + 1] if "-m" in words else "broker"
         found[child.pid] = kind + (words[-1] if kind == "worker" else "")
@@ -51,7 +51,7 @@ def ready(url: str) -> dict[str, object]:
 
 
 def test_everything_is_started_kept_up_and_ended(tmp_path):
-    """Plans are made; a killed worker and a killed API are back; a second house is sent to the first; then all ends."""
+    """Plans are made; a killed worker and a killed API are back; a second is sent to the first; then all ends."""
     folder = tmp_path / "data"
     process = serve(folder)
     try:

@@ -6,7 +6,7 @@ import stat
 import pytest
 
 from api.serving.doors import PortTaken, doors_from, open_doors, port_of
-from api.serving.supervisor import House
+from api.serving.supervisor import Supervisor
 from worker.settings import Settings
 
 
@@ -14,13 +14,13 @@ def test_a_port_in_use_is_said_and_nothing_is_started(tmp_path) -> None:
     """Another program's service answered there, was taken for ours, and got our plans."""
     with socket.create_server(("127.0.0.1", 0)) as other:
         port = other.getsockname()[1]
-        house = House(Settings(data=tmp_path / "ours", port=port))
+        supervisor = Supervisor(Settings(data=tmp_path / "ours", port=port))
         with pytest.raises(
             PortTaken, match=f"port {port} on 127.0.0.1 is in use by another program.*SHOT_TO_SHIP_PORT"
         ):
-            house.__enter__()
-    assert house.children == []
-    free = House(Settings(data=tmp_path / "ours", port=port))
+            supervisor.__enter__()
+    assert supervisor.children == []
+    free = Supervisor(Settings(data=tmp_path / "ours", port=port))
     free._take(tmp_path / "ours")  # the folder was let go of
     assert free._lock is not None
     free._lock.close()
@@ -32,7 +32,7 @@ def test_the_folder_is_closed_to_others_before_anything_is_written_there(tmp_pat
     folder.mkdir()
     folder.chmod(0o755)
     with socket.create_server(("127.0.0.1", 0)) as other, pytest.raises(PortTaken):
-        House(Settings(data=folder, port=other.getsockname()[1])).__enter__()
+        Supervisor(Settings(data=folder, port=other.getsockname()[1])).__enter__()
     assert stat.S_IMODE(folder.stat().st_mode) == 0o700
 
 

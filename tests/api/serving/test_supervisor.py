@@ -1,0 +1,48 @@
+"""The supervisor waits for its service as long as that is being built, and no longer."""
+
+import time
+import urllib.request
+from pathlib import Path
+
+import pytest
+
+from api.serving import supervisor
+from api.serving.supervisor import Supervisor
+from worker.compiling import mark_in
+from worker.settings import Settings
+
+
+@pytest.fixture
+def waiting(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Supervisor:
+    """Nobody ever answers, and a start may take ten seconds; a second passes with each look at the clock."""
+    clock = iter(range(10_000))
+
+    def nobody(*_: object, **__: object) -> None:
+        raise OSError
+
+    monkeypatch.setattr(supervisor, "LONGEST_START", 10.0)
+    monkeypatch.setattr(time, "monotonic", lambda: float(next(clock)))
+    monkeypatch.setattr(time, "sleep", lambda seconds: None)
+    monkeypatch.setattr(urllib.request, "urlopen", nobody)
+    return Supervisor(Settings(data=tmp_path))
+
+
+def test_a_start_that_hangs_is_given_up(waiting: Supervisor) -> None:
+    with pytest.raises(TimeoutError, match="did not get ready"):
+        waiting._wait_until_ready()
+
+
+def test_compiling_does_not_count(waiting: Supervisor, monkeypatch: pytest.MonkeyPatch) -> None:
+    """On a busy machine the first start took seven minutes and was given up just before it was done."""
+    looked = []
+
+    def done_later(_seconds: float) -> None:
+        looked.append(1)
+        if len(looked) == 100:
+            mark_in(waiting.settings.data).unlink()
+
+    monkeypatch.setattr(time, "sleep", done_later)
+    mark_in(waiting.settings.data).touch()
+    with pytest.raises(TimeoutError):
+        waiting._wait_until_ready()
+    assert len(looked) > 100
