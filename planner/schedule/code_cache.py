@@ -69,7 +69,7 @@ def _imported(source: Path) -> tuple[Path, ...]:
 
 def _named(source: Path, package: tuple[str, ...]) -> Iterator[tuple[str, ...]]:
     """Modules that may be meant: what stands after `from`, and each name taken from it, which may be one too."""
-    for node in ast.walk(ast.parse(source.read_bytes())):
+    for node in _statements(ast.parse(source.read_bytes())):
         if isinstance(node, ast.Import):
             yield from (tuple(one.name.split(".")) for one in node.names)
         elif isinstance(node, ast.ImportFrom):
@@ -77,6 +77,14 @@ def _named(source: Path, package: tuple[str, ...]) -> Iterator[tuple[str, ...]]:
             module = (*near, *(node.module.split(".") if node.module else ()))
             yield module
             yield from ((*module, one.name) for one in node.names)
+
+
+def _statements(of: ast.AST) -> Iterator[ast.AST]:
+    """Those inside, at any depth: imports stand among them and never in an expression, where most of a file is."""
+    for block in ("body", "orelse", "finalbody", "handlers", "cases"):
+        for node in getattr(of, block, ()):
+            yield node
+            yield from _statements(node)
 
 
 def keep_apart() -> None:
