@@ -34,8 +34,8 @@ def texts(language: str) -> NullTranslations:
 
 
 @cache
-def catalogue(language: str, context: str) -> dict[str, str]:
-    """A language's texts of that context; nothing of English."""
+def catalogue(language: str, context: str | None) -> dict[str, str]:
+    """A language's texts of that context, None: those without; nothing of English."""
     path = HERE / f"{language}.po"
     if not path.exists():
         return {}

@@ -12,6 +12,7 @@ from fastapi.responses import JSONResponse
 
 from api import wording
 from api.languages import gettext
+from api.sentences import said
 from api.services import drafts
 from api.services.drafts import Overtaken
 from worker.records.drafts import DraftRow, Place
@@ -36,7 +37,7 @@ def kept_by_script(request: Request, place: Place, form: Mapping[str, Any], cont
     try:
         row = drafts.keep(request.app.state.service, place, seen_in(form), content)
     except Overtaken as overtaken:
-        return JSONResponse({"told": told(overtaken)}, 409)
+        return JSONResponse({"told": said(told(overtaken))}, 409)
     return JSONResponse({"draft": row.id, "edition": row.edition})
 
 

@@ -25,7 +25,6 @@ from planner.plan.run_names import RunNames
 HERE = Path(__file__).parent
 NARROW = 320.0
 """Width at which pictures are drawn for a phone, user units."""
-NOT_DRAWN = Markup('<p class="problem">This picture could not be drawn. Our fault; the plan is not touched.</p>')
 log = logging.getLogger(__name__)
 KINDS = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
 
@@ -150,7 +149,8 @@ def drawn(draw: Callable[[], str]) -> Markup:
         return Markup(draw())
     except Exception:
         log.exception("fault in a picture")
-        return NOT_DRAWN
+        said_so = gettext("This picture could not be drawn. Our fault; the plan is not touched.")
+        return Markup('<p class="problem">{}</p>').format(said_so)
 
 
 def twice(draw: Callable[[float], str], width: float) -> Markup:

@@ -2,7 +2,7 @@
 "use strict";
 for (const form of document.querySelectorAll("form[data-draft]")) {
   const told = form.querySelector("[data-kept]");
-  let waiting = 0, saving = false, again = false, stopped = false;
+  let waiting = 0, saving = false, again = false, stopped = false, sent = null;
   const save = async (leaving) => {
     clearTimeout(waiting);
     waiting = 0;
@@ -22,17 +22,19 @@ for (const form of document.querySelectorAll("form[data-draft]")) {
       if (answer.ok) {
         form.elements.draft.value = said.draft;
         form.elements.edition.value = said.edition;
-        told.textContent = "Kept.";
+        told.textContent = told.dataset.done;
         if (form.dataset.draft) history.replaceState(null, "", form.dataset.draft + said.draft);
       } else if (answer.status === 409) {
         stopped = true;
         told.textContent = said.told;
       }
     } catch {
-      told.textContent = "Not kept: the service does not answer. It is tried again with the next word.";
+      told.textContent = told.dataset.away;
     }
     saving = false;
-    if (again) {
+    if (sent) {
+      form.requestSubmit(sent.by);
+    } else if (again) {
       again = false;
       save(false);
     }
@@ -41,9 +43,14 @@ for (const form of document.querySelectorAll("form[data-draft]")) {
     clearTimeout(waiting);
     waiting = setTimeout(() => save(false), 900);
   });
-  form.addEventListener("submit", () => {
+  form.addEventListener("submit", (event) => {
     clearTimeout(waiting);
     stopped = true;
+    if (saving) {
+      // What is being kept gives the draft its next edition: sent with the one before, it would overtake itself.
+      event.preventDefault();
+      sent = { by: event.submitter || undefined };
+    }
   });
   document.addEventListener("visibilitychange", () => {
     if (document.visibilityState === "hidden" && waiting) save(true);
