@@ -42,6 +42,12 @@ def items_under(campaign: Campaign, part: str, above: tuple[str, ...] = ()) -> l
     return found
 
 
+def made_before(campaign: Campaign, tool: str) -> set[str]:
+    """Tools that make what goes into a tool's moulds, and into those of these."""
+    under = {item for part in campaign.tools[tool].cavities for item, _ in items_under(campaign, part)}
+    return {name for name, other in campaign.tools.items() if under & set(other.cavities)}
+
+
 def mass_g(campaign: Campaign, part: str, above: tuple[str, ...] = ()) -> float:
     """Grams of a part with what it is moulded over, bought-in pieces of no known mass left out. above: as before."""
     over = _over(campaign, part)

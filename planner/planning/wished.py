@@ -8,6 +8,7 @@ import numpy as np
 
 from planner.campaign import Campaign
 from planner.control import Control
+from planner.demand.at_the_shot import made_before
 from planner.expected.judged import Candidate, judge
 from planner.expected.search import Chosen
 from planner.plan import runs
@@ -22,7 +23,7 @@ from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.merge import merged
 from planner.schedule.search import Budget, Found, search
 from planner.schedule.solution import Solution, objective_of, waiting
-from planner.schedule.timing import COST, timing_for
+from planner.schedule.timing import BROKEN, COST, timing_for
 from planner.wording import day_or_moment
 
 LOOK_ROUNDS = 4
@@ -36,7 +37,7 @@ ALONE = "no plan was found that keeps it, with or without other wishes"
 
 RULE_OF_WAIT = {
     "material": "R16", "a setter": "R4", "press hours": "R1", "its dryer": "R22", "a wish": "Y2", "operators": "R26",
-    "": "R5",
+    "what it is moulded over": "O2", "": "R5",
 }  # fmt: skip
 """What a run waited for -> the rule that kept it from beginning sooner."""
 
@@ -77,12 +78,14 @@ def _alike(one: Instance, other: Instance) -> bool:
 
 
 class _Look(NamedTuple):
-    """What a short search found. kept: whether it found a plan that keeps every wish it was given."""
+    """What a short search found. kept: whether it found a plan that keeps every wish it was given. empty_mould: its
+    plan is none that can be carried out: something is moulded over what is not there."""
 
     compiled: Compiled
     kept: bool
     runs: tuple[Run, ...]
     none: str
+    empty_mould: bool = False
 
 
 def _looked(campaign: Campaign, refused: Mapping[int, RefusedWish], control: Control) -> _Look:
@@ -95,7 +98,12 @@ def _looked(campaign: Campaign, refused: Mapping[int, RefusedWish], control: Con
     lots = waiting(found.cut or inst, found.solution)
     made = moulded(lots, names, found.solution)
     start = found.solution if found.cut is None else None
-    return _Look(Compiled(inst, names, start), not broken(names, made), tuple(made), "")
+    unkept = broken(names, made)
+    # what keeps every wish and counts as broken all the same began with nothing in its mould
+    timing = timing_for(lots)
+    objective_of(packed_instance(lots), found.solution, timing)
+    empty = inst.over_ptr.size > 0 and not unkept and timing.totals[BROKEN] > 0.0
+    return _Look(Compiled(inst, names, start), not unkept and not empty, tuple(made), "", empty)
 
 
 def moulded(inst: Instance, names: Names, solution: Solution) -> list[Run]:
@@ -111,6 +119,9 @@ def _why(campaign: Campaign, n: int, look: _Look) -> RefusedWish:
     wish = campaign.wishes[n]
     if look.none:
         return RefusedWish("R1", f"{ALONE}: {look.none}")
+    before = made_before(campaign, wish.runs.tool) if wish.runs is not None else set()
+    if wish.runs is not None and before and (look.empty_mould or (wish.then is not None and wish.then.tool in before)):
+        return RefusedWish("O2", f"{ALONE}: {wish.runs.tool} is moulded over what {', '.join(sorted(before))} makes")
     pinned = [begun for press in campaign.presses.values() for begun in press.begins_with]
     if wish.runs is not None and wish.done_by is not None:
         clock, ready = look.compiled.names.clock, ready_of(campaign, wish.runs.tool)

@@ -61,6 +61,18 @@ def test_a_circle_of_orders_is_refused_where_it_closes():
     assert [line.kept for line in plan.wishes] == [True, False, True]
 
 
+def test_what_is_moulded_over_cannot_be_wished_before_what_goes_into_it():
+    """Nor done sooner than cores that are moulded from 6:47, and rest for two hours, allow."""
+    data = campaign_of("overmoulding-in-lots").model_dump(mode="json", by_alias=True, exclude_unset=True)
+    grip, core = {"tool": "grip"}, {"tool": "core"}
+    data["wishes"] = [{"runs": grip, "then": core}, {"runs": grip, "done_by": "2027-01-11T17:40"}]
+    plan = make_plan(read(data), Unhurried())
+    assert [(line.kept, line.rule) for line in plan.wishes] == [(False, "O2"), (False, "O2")]
+    assert plan.wishes[0].because.endswith("grip is moulded over what core makes")
+    assert plan.wishes[1].because == plan.wishes[0].because
+    assert len(plan.runs) == 3
+
+
 def test_what_is_refused_leaves_no_trace():
     """The plan is the one made without the wish that cannot be kept."""
     with_it, without = planned({"runs": POT, "done_by": "2027-01-11T07:00"}), planned()
