@@ -32,7 +32,7 @@ _LONG_DAY = re.compile(rf"\b(\d{{1,2}}) ({'|'.join(calendar.month_name[1:])}) (\
 _MARK = re.compile(r"((?:#+ |- |\| )?)(.*?)((?: \|)?)", re.DOTALL)
 _DECIMAL = re.compile(r"\d{1,9}\.\d{1,6}")
 _DAYS = re.compile(r"\b(\d+) days?\b")
-_SENTENCE_END = re.compile(r"(?<=[a-z)%][.]) (?=[A-Z])|(?<=%[.]) |(?<=the bottleneck[.]) ")
+_SENTENCE_END = re.compile(r"(?<=[a-z0-9)%][.]) (?=[A-Z])|(?<=%[.]) |(?<=the bottleneck[.]) ")
 """The next one begins with a capital; behind what binds a plan stands a tier's name, however that is written."""
 _NAME = r"(?:(?![.;] ).){1,400}?"
 _KIND = re.compile(r"([sf])(?=\d|_)")

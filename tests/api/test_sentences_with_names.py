@@ -34,6 +34,16 @@ def test_what_binds_a_plan_however_the_tier_is_written(tier, tight):
     assert not {"Working", "waited", "open", "closed"} & set(told.split())
 
 
+def test_a_sentence_ends_behind_a_name_that_ends_in_a_digit():
+    text = f"{BUSIEST}. pair is all gone by Tue 26 Jan 16:00. Working back, it waited for the next pick-up. Of the "
+    text += (
+        "15.4 days to then: 1.6 on press press04. With an hour more in every stretch of press press04 the same order "
+    )
+    told = said(text + "of work costs 87.50 EUR less, 43.75 EUR for each hour added.")
+    assert "1,6 an Maschine press04" in told
+    assert not {"Working", "hour", "less"} & set(told.split())
+
+
 def test_a_run_in_two_colours_in_todays_list(app):
     """Its day, its set-up: no word of them English, with two colours too."""
     plan_id = publish_pots(app.service)
