@@ -32,6 +32,14 @@ _BEFORE_LOADING = timedelta(minutes=15)
 def plan_events(plan: RunPlan) -> Iterator[PlannedEvent]:
     """Events in the campaign's zone; a run has one for each stretch it is worked in, so that nights stay free."""
     zone, called = ZoneInfo(plan.time_zone), RunNames(plan.runs)
+    yield from _at_presses(plan, zone, called)
+    yield from _to_dry(plan, zone, called)
+    yield from _on_benches(plan, zone)
+    yield from _outside(plan, zone)
+
+
+def _at_presses(plan: RunPlan, zone: ZoneInfo, called: RunNames) -> Iterator[PlannedEvent]:
+    """Changeovers, and what is moulded."""
     for run in plan.runs:
         melts = ", ".join(run.melts)
         if (change := run.changeover) is not None:
@@ -71,7 +79,10 @@ def plan_events(plan: RunPlan) -> Iterator[PlannedEvent]:
                 run.press,
                 "\n".join(notes),
             )
-    yield from _to_dry(plan, zone, called)
+
+
+def _on_benches(plan: RunPlan, zone: ZoneInfo) -> Iterator[PlannedEvent]:
+    """What is done to parts, here and elsewhere, assembly and packing."""
     for one in plan.finishing:
         what = bench_work(one)
         yield PlannedEvent(
@@ -115,7 +126,6 @@ def plan_events(plan: RunPlan) -> Iterator[PlannedEvent]:
             gettext("packing bench"),
             gettext("goes out with %(dispatch)s") % {"dispatch": batch.dispatch},
         )
-    yield from _outside(plan, zone)
 
 
 def key_events(plan: RunPlan) -> Iterator[PlannedEvent]:
