@@ -43,7 +43,7 @@ PARTS: dict[str, tuple[Change, ...]] = {
     ),
     "doubt of estimates": (("annealing.py", "DOUBT = 0.03", "DOUBT = 0.0"),),
     "dropped half-way": (
-        ("annealing.py", "timing.totals) + values[FLOOR] > limit", "timing.totals) == np.inf"),
+        ("annealing.py", "timing.totals) + values[FLOOR] <= limit", "timing.totals) < np.inf"),
     ),
     "rank_by_start": (("annealing.py", "RANK_SHARE = 0.2", "RANK_SHARE = 0.0"),),
     "batches re-ordered": (("annealing.py", "ORDERS_A_MOVE = 4", "ORDERS_A_MOVE = 1_000_000_000"),),

@@ -4,7 +4,7 @@ from typing import Any
 
 import numpy as np
 
-from planner.schedule.expected.replicate import Replicated, following_for, replicate_compiled
+from planner.schedule.expected.replicate import Replicated, recourse_for, replicate_compiled
 from planner.schedule.expected.scenarios import Scenarios, in_look
 from planner.schedule.instance import NONE, Instance, packed_instance
 from planner.schedule.packed import pack
@@ -20,7 +20,7 @@ def scenario_instance(inst: Instance, solution: Solution, scenarios: Scenarios, 
     """The instance as it is in scenario k, extra shots on the lots where the plan puts them."""
     if scenarios.look.size:
         inst = in_look(inst, scenarios, int(scenarios.look[k]))
-    own = following_for(inst, scenarios)
+    own = recourse_for(inst, scenarios)
     number = scenarios.number
     room = pack(
         Replicated(

@@ -80,11 +80,9 @@ def anneal(
     if work == 0:
         return 0
     trial, delta, scratch, rng, values = chain.trial, chain.delta, chain.scratch, chain.rng, chain.values
-    values[HERE] = value
     copy_presses(trial, here)
     copy_order(trial, here)
-    place(inst, here, timing.lots, delta)
-    weigh(inst, timing, delta)
+    _stand(inst, timing, here, chain, value)
     presses = here.length.size
     draws = max(1, int(values[DRAWS]))
     doubt = DOUBT if presses > 1 and draws <= DOUBT_DRAWS else 0.0
@@ -110,23 +108,11 @@ def anneal(
             # of a few moves the one that looks best: a timing costs as much as many estimates on a large campaign
             chosen, least = _best_of(inst, here, chain, draws, limit, fall == 0.0)
             done += draws
-            # an estimate knows nothing of days told: every move is looked at
-            if inst.moving_day > 0.0 and least < np.inf:
-                least = -np.inf
-            # an estimate knows nothing of wishes: where one is broken every move is looked at
-            if inst.wishing != 0:
-                if least == np.inf:
-                    timed = ORDERS_A_MOVE  # no lot may move: batches may
-                elif values[HERE] >= inst.wish_cost:
-                    least = -np.inf
+            if inst.wishing != 0 and least == np.inf:
+                timed = ORDERS_A_MOVE  # no lot may move: batches may
             if not (values[HERE] + least <= limit or (least < np.inf and uniform(rng) < doubt)):
                 continue
-            drawn = rng[0]
-            rng[0] = chosen
-            moved = move_lots(inst, trial, delta, scratch[0], rng)
-            rng[0] = drawn
-            one, other = moved // presses, moved % presses
-            fine = one == other or (clean(inst, trial, one) and clean(inst, trial, other))
+            moved, fine = _moved_as_drawn(inst, chain, chosen)
             if fine:
                 done += A_TIMING
                 timed += 1
@@ -141,9 +127,7 @@ def anneal(
                 presses_stand = True
         if fine and not order_moved:
             presses_stand = False
-            fine = run_presses(inst, trial, timing)
-            if fine and press_objective(inst, timing.totals) + values[FLOOR] > limit:
-                fine = False
+            fine = run_presses(inst, trial, timing) and press_objective(inst, timing.totals) + values[FLOOR] <= limit
             if fine and ordered and uniform(rng) < RANK_SHARE:
                 rank_by_start(inst, timing.lots, trial.order, scratch[0], scratch[1])
                 order_moved = True
@@ -185,8 +169,9 @@ def _weighed(inst: Instance, timing: Timing, plan: Sequences) -> float:
 def _best_of(
     inst: Instance, here: Sequences, chain: ChainState, draws: int, limit: float, noted: bool
 ) -> tuple[np.uint64, float]:
-    """Of so many moves estimated, the random state that draws the one that looks best, and what that would change
-    (inf: none leads anywhere). limit: objective beyond which it need not be known. noted: all are."""
+    """Of so many moves estimated, the random state that draws the one that looks best, and what that would change (inf:
+    none leads anywhere; -inf: no estimate can say). limit: objective beyond which it need not be known. noted: all are.
+    """
     trial, rng, values = chain.trial, chain.rng, chain.values
     presses = here.length.size
     most = np.inf if noted else limit - values[HERE]
@@ -212,7 +197,31 @@ def _best_of(
         copy_press(trial, here, one)
         if other != one:
             copy_press(trial, here, other)
+    # an estimate knows nothing of days told, nor of wishes: where one is broken every move is looked at
+    if least < np.inf and (inst.moving_day > 0.0 or (inst.wishing != 0 and values[HERE] >= inst.wish_cost)):
+        least = -np.inf
     return chosen, least
+
+
+@inner
+def _moved_as_drawn(inst: Instance, chain: ChainState, chosen: np.uint64) -> tuple[int, bool]:
+    """Make the move on the trial that a random state draws, the chain's own state left alone: the presses it changed,
+    as `move_lots` says it, and whether what must never meet is still kept apart on them."""
+    trial, rng = chain.trial, chain.rng
+    drawn = rng[0]
+    rng[0] = chosen
+    moved = move_lots(inst, trial, chain.delta, chain.scratch[0], rng)
+    rng[0] = drawn
+    one, other = moved // trial.length.size, moved % trial.length.size
+    return moved, one == other or (clean(inst, trial, one) and clean(inst, trial, other))
+
+
+@inner
+def _stand(inst: Instance, timing: Timing, here: Sequences, chain: ChainState, value: float) -> None:
+    """Note the objective of the plan the chain stands on, as it is timed now, and what its estimates go by."""
+    chain.values[HERE] = value
+    place(inst, here, timing.lots, chain.delta)
+    weigh(inst, timing, chain.delta)
 
 
 @inner
@@ -231,10 +240,8 @@ def _copy_changed(to: Sequences, of: Sequences, moved: int, all_moved: bool, ord
 def _go_on_from(inst: Instance, timing: Timing, here: Sequences, chain: ChainState, value: float) -> int:
     """Note where the chain stands now; 1 if that is the best it has seen."""
     values = chain.values
-    values[HERE] = value
     values[TAKEN] += 1
-    place(inst, here, timing.lots, chain.delta)
-    weigh(inst, timing, chain.delta)
+    _stand(inst, timing, here, chain, value)
     if value >= values[BEST] - 1e-9:
         return 0
     values[BEST] = value

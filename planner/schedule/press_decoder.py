@@ -6,7 +6,7 @@ What competes for a setter, a tool or a material is served in order of its earli
 import numpy as np
 
 from planner.schedule import timing as w
-from planner.schedule.changeover import changeover, to_purge
+from planner.schedule.changeover import Held, changeover, to_purge
 from planner.schedule.instance import NEVER, Floats, Instance
 from planner.schedule.jit import inner
 from planner.schedule.press_charges import charge_changeover, charge_shots, charge_work, close_bill
@@ -203,41 +203,15 @@ def change(inst: Instance, timing: Timing, p: int, lot: int) -> int:
         # with less compound left another press may have to purge with melt, which can be the quicker way
         for q in range(presses.shape[0]):
             presses[q, w.STALE] = 1
+    lots[row, w.LOT] = lot
     lots[row, w.PRESS] = p
     lots[row, w.WHY] = presses[p, w.BECAUSE]
     lots[row, w.CO_START] = NEVER
     lots[row, w.CO_END] = NEVER
     held = held_by(timing, p, tool)
-    purge_1 = purge_2 = 0.0
+    purge = 0.0, 0.0
     if changes:
-        seconds = presses[p, w.WARM_UP] + presses[p, w.CHANGE]
-        lots[row, w.CO_START] = now
-        now += seconds
-        lots[row, w.CO_END] = now
-        lots[row, w.WARM] = presses[p, w.WARM_UP]
-        lots[row, w.FROM_TOOL] = presses[p, w.TOOL]
-        lots[row, w.MOUNTED] = 1 if presses[p, w.TOOL] != tool else 0
-        _take_setter(inst, timing, p, row, now)
-        totals[w.SETTER_COST] += seconds * inst.setter_cost_s[p]
-        totals[w.PRESS_COST] += seconds * inst.press_cost_s[p]
-        presses[p, w.HOT] = presses[p, w.AT]
-        purge_1, purge_2 = timing.purges[p, 0], timing.purges[p, 1]
-        if inst.compound >= 0 or inst.bridging != 0 or inst.charging != 0:  # more than kilograms of melt is asked for
-            purged, _, _, purge_1, purge_2, compound_kg, _, between_1, between_2 = changeover(
-                inst, p, run, held, cleaning, 0, timing.used_kg
-            )
-            if inst.charging != 0:
-                charge_changeover(inst, timing, p, seconds, purged, presses[p, w.TOOL] != tool)
-                charge_work(inst, timing, p, presses[p, w.AT], lots[row, w.CO_START], now)
-            for between, kg in (between_1, between_2):
-                if between >= 0:
-                    timing.used_kg[between] += kg
-                    totals[w.PURGE_TOTAL_KG] += kg
-                    totals[w.PURGE_COST] += kg * inst.clearing_cost_kg[between]
-            if compound_kg > 0.0:
-                timing.used_kg[inst.compound] += compound_kg
-                totals[w.PURGE_TOTAL_KG] += compound_kg
-                totals[w.PURGE_COST] += compound_kg * inst.compound_cost_kg
+        now, purge = _changed_over(inst, timing, p, row, held)
     own = inst.lot_shots[lot] if row == lot else presses[p, w.LEFT]
     shots = own
     if inst.sharing != 0:
@@ -246,7 +220,6 @@ def change(inst: Instance, timing: Timing, p: int, lot: int) -> int:
         end = worked_until(inst, k, run, closing)
         shots = before_others(inst, p, run, own, k, now, presses[p, w.HOT] != k or now + closing >= end)
     lots[row, w.SHOTS] = shots
-    lots[row, w.LOT] = lot
     if row == lot and inst.over_good.size > 0:
         takes_over(inst, timing, run, own)
     if inst.charging != 0:
@@ -261,7 +234,7 @@ def change(inst: Instance, timing: Timing, p: int, lot: int) -> int:
         shot_kg = inst.shot_kg[run, b]
         taken = shots * shot_kg
         if changes:
-            kg = purge_1 if b == 0 else purge_2
+            kg = purge[0] if b == 0 else purge[1]
             waste = inst.waste_cost_kg[new]
             totals[w.PURGE_TOTAL_KG] += kg
             totals[w.PURGE_COST] += kg * waste
@@ -275,8 +248,47 @@ def change(inst: Instance, timing: Timing, p: int, lot: int) -> int:
         tools[tool, w.TOOL_MELT + b] = inst.left_melt[run, b]
     presses[p, w.TOOL] = tool
     if inst.dryers != 0:
-        draw(inst, timing, p, run, shots, (presses[p, w.BEGIN], now), (purge_1, purge_2))
+        draw(inst, timing, p, run, shots, (presses[p, w.BEGIN], now), purge)
     return int(now)
+
+
+@inner
+def _changed_over(inst: Instance, timing: Timing, p: int, row: int, held: Held) -> tuple[int, tuple[float, float]]:
+    """Change press p over, its time and all but melt paid; when that ends, and kg of melt for each barrel's purge."""
+    lots, presses, totals = timing.lots, timing.presses, timing.totals
+    run = inst.lot_run[lots[row, w.LOT]]
+    mounts = presses[p, w.TOOL] != inst.run_tool[run]
+    seconds = presses[p, w.WARM_UP] + presses[p, w.CHANGE]
+    begin = presses[p, w.BEGIN]
+    now = begin + seconds
+    lots[row, w.CO_START] = begin
+    lots[row, w.CO_END] = now
+    lots[row, w.WARM] = presses[p, w.WARM_UP]
+    lots[row, w.FROM_TOOL] = presses[p, w.TOOL]
+    lots[row, w.MOUNTED] = 1 if mounts else 0
+    _take_setter(inst, timing, p, row, now)
+    totals[w.SETTER_COST] += seconds * inst.setter_cost_s[p]
+    totals[w.PRESS_COST] += seconds * inst.press_cost_s[p]
+    presses[p, w.HOT] = presses[p, w.AT]
+    if inst.compound < 0 and inst.bridging == 0 and inst.charging == 0:
+        return now, (timing.purges[p, 0], timing.purges[p, 1])
+    # more than kilograms of melt is asked for
+    purged, _, _, purge_1, purge_2, compound_kg, _, between_1, between_2 = changeover(
+        inst, p, run, held, lots[row, w.WITH_COMPOUND], 0, timing.used_kg
+    )
+    if inst.charging != 0:
+        charge_changeover(inst, timing, p, seconds, purged, mounts)
+        charge_work(inst, timing, p, presses[p, w.AT], begin, now)
+    for between, kg in (between_1, between_2):
+        if between >= 0:
+            timing.used_kg[between] += kg
+            totals[w.PURGE_TOTAL_KG] += kg
+            totals[w.PURGE_COST] += kg * inst.clearing_cost_kg[between]
+    if compound_kg > 0.0:
+        timing.used_kg[inst.compound] += compound_kg
+        totals[w.PURGE_TOTAL_KG] += compound_kg
+        totals[w.PURGE_COST] += compound_kg * inst.compound_cost_kg
+    return now, (purge_1, purge_2)
 
 
 @inner
@@ -321,15 +333,7 @@ def produce(inst: Instance, timing: Timing, p: int, lot: int, now: int, piece: i
             opened = max(now, opens[k])
             now = opened + overhead + again
             totals[w.PRESS_COST] += (overhead + again) * cost_s
-            for b in range(2):
-                melt = inst.run_melt[run, b]
-                if melt >= 0:
-                    kg = inst.startup_shots[run] * inst.shot_kg[run, b]
-                    totals[w.STARTUP_TOTAL_KG] += kg
-                    totals[w.STARTUP_COST] += kg * inst.waste_cost_kg[melt]
-                    _use(inst, timing.used_kg, melt, kg)
-                    if cleared:
-                        _purge(inst, timing, melt, inst.opening_kg[p, run, b])
+            _start_again(inst, timing, p, run, cleared)
         take = min(worked_until(inst, k, run, closing) - closing - now, remaining)
         if piece >= pieces.shape[0]:
             return -1
@@ -379,6 +383,20 @@ def produce(inst: Instance, timing: Timing, p: int, lot: int, now: int, piece: i
     else:
         return -1
     return piece
+
+
+@inner
+def _start_again(inst: Instance, timing: Timing, p: int, run: int, cleared: bool) -> None:
+    """Start-up shots after a restart and, where the melt was cleared at the closing, the purge that brings it back."""
+    for b in range(2):
+        melt = inst.run_melt[run, b]
+        if melt >= 0:
+            kg = inst.startup_shots[run] * inst.shot_kg[run, b]
+            timing.totals[w.STARTUP_TOTAL_KG] += kg
+            timing.totals[w.STARTUP_COST] += kg * inst.waste_cost_kg[melt]
+            _use(inst, timing.used_kg, melt, kg)
+            if cleared:
+                _purge(inst, timing, melt, inst.opening_kg[p, run, b])
 
 
 @inner

@@ -93,23 +93,10 @@ def _start_within(
     inst: Instance, timing: Timing, p: int, lot: int, k: int, last: int, mounted: int, held: Held
 ) -> bool:
     """The same within stretches k to last, which nobody else works between, with a tool in the press and melts held."""
-    presses, tools = timing.presses, timing.tools
+    presses = timing.presses
     run = inst.lot_run[lot]
     tool = inst.run_tool[run]
-    restart = inst.restart_s[p]
-    startup = inst.startup_s[p, run]
-
-    earliest = presses[p, w.FREE]
-    because = w.BY_PRESS
-    ready = inst.tool_ready[tool]
-    if ready > earliest:
-        earliest = ready
-        because = w.BY_READY
-    base = inst.tool_base[tool]
-    if tools[base, w.TOOL_FREE] > earliest:
-        earliest = tools[base, w.TOOL_FREE]
-        because = w.BY_TOOL
-
+    earliest, because = _tool_there(inst, timing, p, tool)
     purged, seconds, cleaning, purge_1, purge_2, _, there, between_1, between_2 = changeover(
         inst, p, run, held, TO_CHOOSE, earliest, timing.used_kg
     )
@@ -138,7 +125,7 @@ def _start_within(
             earliest = dried
             because = w.BY_DRYER
     if needed:
-        seconds += startup
+        seconds += inst.startup_s[p, run]
         soonest = setter_free(inst, timing, p)
         if soonest > earliest:
             earliest = soonest
@@ -159,40 +146,66 @@ def _start_within(
         earliest = inst.lot_release[lot]
         because = w.BY_HOURS
 
-    opens = inst.open_start
-    hot = presses[p, w.HOT]
+    change = seconds if needed else -1
+    start, at = _opening(inst, timing, p, run, own, (k, last), (earliest, change))
+    if at >= last:
+        return False
+    presses[p, w.BEGIN] = start
+    presses[p, w.AT] = at
+    presses[p, w.WARM_UP] = 0 if presses[p, w.HOT] == at else inst.restart_s[p]
+    presses[p, w.CHANGE] = change
+    presses[p, w.BECAUSE] = because if start == earliest else w.BY_HOURS
+    return True
+
+
+@inner
+def _tool_there(inst: Instance, timing: Timing, p: int, tool: int) -> tuple[int, int]:
+    """When press p is free and a tool ready and not in another press, and which of these it waits for."""
+    earliest = timing.presses[p, w.FREE]
+    because = w.BY_PRESS
+    ready = inst.tool_ready[tool]
+    if ready > earliest:
+        earliest = ready
+        because = w.BY_READY
+    free = timing.tools[inst.tool_base[tool], w.TOOL_FREE]
+    if free > earliest:
+        earliest = free
+        because = w.BY_TOOL
+    return earliest, because
+
+
+@inner
+def _opening(
+    inst: Instance, timing: Timing, p: int, run: int, own: int, span: tuple[int, int], asked: tuple[int, int]
+) -> tuple[int, int]:
+    """The first of a span of press p's stretches in which a run of so many shots can begin, and when; the span's end if
+    in none. asked: no sooner than when, and seconds of changeover after the warm-up, -1: none is needed."""
+    k, last = span
+    earliest, change = asked
+    hot, restart, startup = timing.presses[p, w.HOT], inst.restart_s[p], inst.startup_s[p, run]
     closing = inst.closing_s[p, run]
     kept = closing + 1 if closing > 0 else 0  # what must not stand gets at least a second of production, then goes
     start = earliest
     while k < last:
-        start = max(earliest, opens[k])
+        start = max(earliest, inst.open_start[k])
         hands = inst.hands_end[k]
         end = worked_until(inst, k, run, closing)
         if start < end:
-            warm = 0 if hot == k else restart
             ready = start
-            fits = False
-            if needed:
-                ready = start + warm + seconds
+            if change >= 0:
+                ready = start + (0 if hot == k else restart) + change
                 fits = ready + kept <= hands
             else:
                 fits = (hot == k and start + closing < end) or (
                     start + restart + startup + closing < end and start + restart + startup <= hands
                 )
             if fits and inst.sharing != 0:  # at least a shot is done before others take over
-                cold = (not needed and hot != k) or ready + closing >= end
+                cold = (change < 0 and hot != k) or ready + closing >= end
                 fits = before_others(inst, p, run, own, k, ready, cold) > 0
             if fits:
                 break
         k += 1
-    if k >= last:
-        return False
-    presses[p, w.BEGIN] = start
-    presses[p, w.AT] = k
-    presses[p, w.WARM_UP] = 0 if hot == k else restart
-    presses[p, w.CHANGE] = seconds if needed else -1
-    presses[p, w.BECAUSE] = because if start == earliest else w.BY_HOURS
-    return True
+    return start, k
 
 
 @inner

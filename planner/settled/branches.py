@@ -18,7 +18,7 @@ from planner.schedule.encode import Names
 from planner.schedule.expected.replicate import (
     Replicated,
     Replications,
-    following_for,
+    recourse_for,
     replicate_compiled,
     replicated,
 )
@@ -269,7 +269,7 @@ def as_taken(held: Instance, solution: Solution, world: World, policy: Policy) -
         supply_s=world.supply_s[None, :].copy(),
         piece_s=_wide(world.piece_s[None, :], held.good_run.size),
     )
-    following = following_for(held, told, policy)
+    recourse = recourse_for(held, told, policy)
     room = pack(
         Replicated(
             np.zeros(1), np.zeros((1, 1), dtype=np.int64), np.zeros((1, 1), dtype=np.int64), np.zeros(1, dtype=np.int64)
@@ -277,10 +277,10 @@ def as_taken(held: Instance, solution: Solution, world: World, policy: Policy) -
     )
     compiled: Any = replicate_compiled
     compiled(
-        packed_instance(held), following, np.array([0, 1], dtype=np.int64), solution.packed(),
+        packed_instance(held), recourse, np.array([0, 1], dtype=np.int64), solution.packed(),
         np.zeros(held.batch_work.size, dtype=np.int64), room,
     )  # fmt: skip
-    now = following.planned.now
+    now = recourse.planned.now
     return Solution(now.seq.copy(), now.length.copy(), now.order.copy())
 
 

@@ -60,24 +60,10 @@ def together(inst: Instance, timing: Timing, question: Question, memory: Memory,
     `reached` is where to go on with the same question. It is -1 at the beginning. timing: of the presses.
     """
     hours, need_ptr, goods, quantities = question.hours, question.need_ptr, question.goods, question.quantities
-    inside, order, steps, stack = question.inside, question.order, question.steps, question.stack
-    at, rest, reached = question.at, question.rest, question.reached
-    number = 0
-    packing = working = 0.0
-    for turn in range(order.size - 1, -1, -1):
-        b = order[turn]
-        if inside[b] == 0:
-            continue
-        packing += inst.batch_work[b]
-        first = number
-        for job in range(inst.job_ptr[b + 1] - 1, inst.job_ptr[b] - 1, -1):
-            if number == MOST_JOBS:
-                return UNDECIDED
-            steps[JOB, number], steps[BATCH, number] = job, b
-            working += inst.job_work[job]
-            number += 1
-        for n in range(first, number):
-            steps[FELLOWS, n] = (1 << number) - (1 << first)
+    steps, stack, at, rest, reached = question.steps, question.stack, question.at, question.rest, question.reached
+    number, packing, working = _listed(inst, question)
+    if number > MOST_JOBS:
+        return UNDECIDED
     end = position(hours, 1, until)
     if packing > end + SLACK:
         return APART
@@ -85,13 +71,7 @@ def together(inst: Instance, timing: Timing, question: Question, memory: Memory,
         return UNDECIDED
     d = reached[0]
     if d < 0:
-        for g in range(rest.shape[1]):
-            rest[0, g] = 0
-        for n in range(number):
-            for i in range(need_ptr[steps[JOB, n]], need_ptr[steps[JOB, n] + 1]):
-                rest[0, goods[i]] += quantities[i]
-        for n in range(memory.seen.size):
-            memory.seen[n] = 0
+        _begun(question, memory, number)
         stack[0, LEFT], stack[0, TRIED] = (1 << number) - 1, -1
         at[0, ASSEMBLY], at[0, PACKING], at[0, WORK] = position(hours, 0, until), end, working
         d = 0
@@ -137,6 +117,43 @@ def together(inst: Instance, timing: Timing, question: Question, memory: Memory,
             _written(stack, steps, d, question.found)
             return TOGETHER
     return APART
+
+
+@inner
+def _listed(inst: Instance, question: Question) -> tuple[int, float, float]:
+    """Write the jobs of the batches inside into `steps`, the last in the order of service first: how many there are
+    (more than MOST_JOBS: too many), and person-seconds of packing and of assembly."""
+    order, steps = question.order, question.steps
+    number = 0
+    packing = working = 0.0
+    for turn in range(order.size - 1, -1, -1):
+        b = order[turn]
+        if question.inside[b] == 0:
+            continue
+        packing += inst.batch_work[b]
+        first = number
+        for job in range(inst.job_ptr[b + 1] - 1, inst.job_ptr[b] - 1, -1):
+            if number == MOST_JOBS:
+                return MOST_JOBS + 1, packing, working
+            steps[JOB, number], steps[BATCH, number] = job, b
+            working += inst.job_work[job]
+            number += 1
+        for n in range(first, number):
+            steps[FELLOWS, n] = (1 << number) - (1 << first)
+    return number, packing, working
+
+
+@inner
+def _begun(question: Question, memory: Memory, number: int) -> None:
+    """Nothing is in place yet: all that the jobs take is still to be taken, and no set of them was met."""
+    rest, need_ptr, steps = question.rest, question.need_ptr, question.steps
+    for g in range(rest.shape[1]):
+        rest[0, g] = 0
+    for n in range(number):
+        for i in range(need_ptr[steps[JOB, n]], need_ptr[steps[JOB, n] + 1]):
+            rest[0, question.goods[i]] += question.quantities[i]
+    for n in range(memory.seen.size):
+        memory.seen[n] = 0
 
 
 @inner

@@ -87,19 +87,12 @@ def position(bench: BenchHours, side: int, moment: int) -> float:
 @inner
 def late(inst: Instance, timing: Timing, tables: Branching, n: int, since: int, shut: int) -> float:
     """Lateness no way to go on escapes: each batch alone waits for its own shots on the presses as they stand."""
-    presses, marks, sent, made = timing.presses, tables.marks, tables.sent, tables.made
+    marks, sent, made = tables.marks, tables.sent, tables.made
     last, last_of, own_ptr, own = tables.last, tables.last_of, tables.own_ptr, tables.own
     until, least_s, a_shot, sizes = tables.until, tables.least_s, tables.a_shot, tables.sizes
-    scratch, begins, by, penalty = tables.scratch, tables.begins, tables.by, tables.penalty
-    many = presses.shape[0]
-    for p in range(many):
-        moment = max(presses[p, w.FREE], since)
-        k = presses[p, w.STRETCH]
-        end = inst.open_ptr[p + 1]
-        while k < end and inst.open_end[k] <= moment:
-            k += 1
-        usable = moment - inst.open_start[k] - inst.restart_s[p] if k < end else 0
-        scratch[0, p] = tables.gained[k + p] + max(0, usable) if (shut >> p) & 1 == 0 else float(NEVER)
+    scratch, penalty = tables.scratch, tables.penalty
+    many = timing.presses.shape[0]
+    _used_up(inst, timing, tables, since, shut)
     money = 0.0
     farthest = 0
     for b in range(sent.shape[1]):
@@ -154,15 +147,37 @@ def late(inst: Instance, timing: Timing, tables: Branching, n: int, since: int, 
                 if could and free >= total:
                     break
                 k += 1
-        # all its jobs from the first, then all but the first, and so on, one after the other
-        for job in range(inst.job_ptr[b], inst.job_ptr[b + 1]):
-            done = begins[n, job]
-            for other in range(inst.job_ptr[b], inst.job_ptr[b + 1]):
-                if begins[n, other] >= begins[n, job]:
-                    done += inst.job_work[other]
-            while k < marks[PICKUPS] and by[b, k] < done:
-                k += 1
+        k = _all_jobs_done(inst, tables, n, b, k)
         sent[n, b] = k
         money += penalty[b, k]
         farthest = max(farthest, k)
     return float(money + penalty[sent.shape[1], farthest])
+
+
+@inner
+def _used_up(inst: Instance, timing: Timing, tables: Branching, since: int, shut: int) -> None:
+    """Seconds of each press that are gone as they stand, into the first row of `scratch`; NEVER: the press is shut."""
+    presses = timing.presses
+    for p in range(presses.shape[0]):
+        moment = max(presses[p, w.FREE], since)
+        k = presses[p, w.STRETCH]
+        end = inst.open_ptr[p + 1]
+        while k < end and inst.open_end[k] <= moment:
+            k += 1
+        usable = moment - inst.open_start[k] - inst.restart_s[p] if k < end else 0
+        tables.scratch[0, p] = tables.gained[k + p] + max(0, usable) if (shut >> p) & 1 == 0 else float(NEVER)
+
+
+@inner
+def _all_jobs_done(inst: Instance, tables: Branching, n: int, b: int, k: int) -> int:
+    """The first pick-up from k on by which a batch's jobs can all be done, one after the other: all of them from the
+    first, then all but the first, and so on."""
+    begins = tables.begins
+    for job in range(inst.job_ptr[b], inst.job_ptr[b + 1]):
+        done = begins[n, job]
+        for other in range(inst.job_ptr[b], inst.job_ptr[b + 1]):
+            if begins[n, other] >= begins[n, job]:
+                done += inst.job_work[other]
+        while k < tables.marks[PICKUPS] and tables.by[b, k] < done:
+            k += 1
+    return k

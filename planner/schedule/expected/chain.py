@@ -7,7 +7,7 @@ import numpy as np
 from planner.campaign.planning import Policy
 from planner.schedule.delta_tables import delta_tables_for, order_matters
 from planner.schedule.expected.climb import BEST, HERE, MOST, NEVER_COST, ORDERED, SERVED, VALUES, Climb, climb_compiled
-from planner.schedule.expected.replicate import following_for
+from planner.schedule.expected.replicate import recourse_for
 from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.packed import pack
@@ -28,7 +28,7 @@ class MeanChain:
         policy: Policy, served: int = 0,
     ) -> None:  # fmt: skip
         self.packed, self.likely = packed_instance(inst), timing_for(inst)
-        self.following = following_for(inst, scenarios, policy)
+        self.recourse = recourse_for(inst, scenarios, policy)
         self.here, self.best, self.trial = start.copy(), start.copy(), start.copy()
         self.best.release = None  # it is written over, and its lots wait for nothing of their own
         self.values = np.zeros(VALUES)
@@ -50,7 +50,7 @@ class MeanChain:
         compiled: Any = climb_compiled
         return int(
             compiled(
-                self.packed, self.following, self.likely, self.here.packed(), self.climb, work, hot, cold,
+                self.packed, self.recourse, self.likely, self.here.packed(), self.climb, work, hot, cold,
             )
         )  # fmt: skip
 

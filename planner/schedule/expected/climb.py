@@ -12,7 +12,7 @@ import numpy as np
 
 from planner.schedule.delta_estimate import place, weigh
 from planner.schedule.delta_tables import DeltaTables
-from planner.schedule.expected.follow import Following, as_planned, through
+from planner.schedule.expected.recourse import Recourse, as_planned, through
 from planner.schedule.instance import Floats, Instance, Ints
 from planner.schedule.jit import entry, inner
 from planner.schedule.moves import clean, move_batches, move_lots, rank_by_start
@@ -53,7 +53,7 @@ class Climb(NamedTuple):
 
 @entry
 def climb_compiled(
-    inst: Instance, following: Following, likely: Timing, here: Sequences, climb: Climb, work: int, hot: float,
+    inst: Instance, recourse: Recourse, likely: Timing, here: Sequences, climb: Climb, work: int, hot: float,
     cold: float,
 ) -> int:  # fmt: skip
     """Go on until so many timings are done, from temperature `hot` to `cold` (of the mean objective); how often the
@@ -61,7 +61,7 @@ def climb_compiled(
 
     likely: the timing as planned. here is changed in place.
     """
-    planned = following.planned
+    planned = recourse.planned
     values, costs, tried, trial, rng = climb.values, climb.costs, climb.tried, climb.trial, climb.rng
     number = costs.size
     if as_planned(inst, likely, here, planned) == np.inf:
@@ -72,7 +72,7 @@ def climb_compiled(
     if values[STANDS] == 0.0:
         total = 0.0
         for k in range(number):
-            costs[k] = min(values[NEVER_COST], through(inst, following, k, here))
+            costs[k] = min(values[NEVER_COST], through(inst, recourse, k, here))
             total += costs[k]
         values[HERE] = total / number
         values[STANDS] = 1.0
@@ -100,7 +100,7 @@ def climb_compiled(
         gained = np.inf
         if fine:
             values[RACED] += 1
-            gained, looked = _raced(inst, following, climb, allowed)
+            gained, looked = _raced(inst, recourse, climb, allowed)
             done += looked
         if gained <= allowed:
             copy_presses(here, trial)
@@ -142,7 +142,7 @@ def _moved(inst: Instance, climb: Climb) -> bool:
 
 
 @inner
-def _raced(inst: Instance, following: Following, climb: Climb, allowed: float) -> tuple[float, int]:
+def _raced(inst: Instance, recourse: Recourse, climb: Climb, allowed: float) -> tuple[float, int]:
     """The mean change of the trial over all scenarios, inf once it is dropped; and scenarios looked at."""
     number = climb.costs.size
     first = below(climb.rng, number)
@@ -150,7 +150,7 @@ def _raced(inst: Instance, following: Following, climb: Climb, allowed: float) -
     look = FIRST_LOOK
     for n in range(number):
         k = (first + n) % number
-        value = min(climb.values[NEVER_COST], through(inst, following, k, climb.trial))
+        value = min(climb.values[NEVER_COST], through(inst, recourse, k, climb.trial))
         climb.tried[k] = value
         change = value - climb.costs[k]
         total += change

@@ -1,4 +1,4 @@
-"""What a plan is as planned, that its following goes by."""
+"""What a plan is as planned, that its recourse goes by."""
 
 from typing import NamedTuple
 
@@ -13,7 +13,7 @@ from planner.schedule.timing import Timing
 
 
 class Planned(NamedTuple):
-    """What a plan is, as planned, that its following goes by, and room for a scenario's own order."""
+    """What a plan is, as planned, that its recourse goes by, and room for a scenario's own order."""
 
     begin: Ints  # (J) when each lot begins, its changeover included
     last_lot: Ints  # (R) the lot of each demand that ends last

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from planner.campaign.planning import Policy
 from planner.schedule import timing as w
 from planner.schedule.expected.again import again_for
-from planner.schedule.expected.follow import Following, as_planned, through
 from planner.schedule.expected.planned import planned_for
+from planner.schedule.expected.recourse import Recourse, as_planned, through
 from planner.schedule.expected.scenarios import NOTHING, Scenarios, in_look, own_instance, packed_scenarios
 from planner.schedule.instance import NEVER, Floats, Instance, Ints, packed_instance
 from planner.schedule.jit import entry
@@ -47,16 +47,16 @@ class Replications:
     planned: float
 
 
-def following_for(
+def recourse_for(
     inst: Instance, scenarios: Scenarios, policy: Policy = "as planned", to_the_letter: bool = False
-) -> Following:
+) -> Recourse:
     """Room to follow plans of the instance through scenarios; see `replicated`."""
     planned = planned_for(inst, to_the_letter)
     likely_begin = {"as planned": NOTHING, "first ready": planned.begin, "plan again": planned.begin.copy()}
     own = own_instance(inst, scenarios, likely_begin[policy], waits=policy != "as planned")
     again = np.array([policy == "plan again"], dtype=np.int64)
     return pack(
-        Following(
+        Recourse(
             own, packed_scenarios(scenarios), timing_for(inst), planned, again_for(inst, scenarios), again
         )
     )  # fmt: skip
@@ -64,18 +64,18 @@ def following_for(
 
 @entry
 def replicate_compiled(
-    inst: Instance, following: Following, span: Ints, plan: Sequences, groups: Ints, found: Replicated
+    inst: Instance, recourse: Recourse, span: Ints, plan: Sequences, groups: Ints, found: Replicated
 ) -> float:
     """Follow the plan through scenarios span[0] to span[1]; its money as planned, inf if that cannot be carried out.
 
     groups (B): the group of each batch.
     """
-    scenarios, timing, planned = following.scenarios, following.timing, following.planned
+    scenarios, timing, planned = recourse.scenarios, recourse.timing, recourse.planned
     if as_planned(inst, timing, plan, planned) == np.inf:
         return np.inf
     money = float(timing.totals[w.COST])
     for k in range(span[0], span[1]):
-        if through(inst, following, k, plan) == np.inf:
+        if through(inst, recourse, k, plan) == np.inf:
             continue
         found.cost[k] = timing.totals[w.COST]
         if scenarios.extra_cost.size > 0:
@@ -124,7 +124,7 @@ def replicated(
     compiled: Any = replicate_compiled
 
     def some(n: int) -> float:
-        own = following_for(inst, scenarios, policy, to_the_letter)
+        own = recourse_for(inst, scenarios, policy, to_the_letter)
         span = np.array(cuts[n : n + 2], dtype=np.int64)
         return float(compiled(packed, own, span, solution.packed(), groups, found))
 

@@ -13,7 +13,7 @@ from planner.promise.scenarios import draw
 from planner.schedule import timing as w
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import compile_campaign
-from planner.schedule.expected.replicate import Replicated, following_for, replicate_compiled, replicated
+from planner.schedule.expected.replicate import Replicated, recourse_for, replicate_compiled, replicated
 from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import packed_instance
 from planner.schedule.packed import pack
@@ -74,15 +74,15 @@ def test_nobody_begins_a_run_before_it_is_known_that_another_tool_is_late():
     begins = int(timing.lots[first, w.CO_START])
     ready = np.where(np.arange(inst.tool_ready.size) == tool, there + 30 * 86400, 0)[None, :]
     for policy in ("first ready", "plan again"):
-        following = following_for(late, Scenarios(1, ready=ready), policy)
+        recourse = recourse_for(late, Scenarios(1, ready=ready), policy)
         found = Replicated(
             np.zeros(1), *(np.zeros((1, 1), dtype=np.int64) for _ in range(2)), np.zeros(1, dtype=np.int64)
         )
         groups, span = np.zeros(late.batch_work.size, dtype=np.int64), np.array([0, 1])
-        replicate_compiled(packed_instance(late), following, span, solution.packed(), groups, pack(found))
-        taken = following.planned.now.seq[0, 0]
+        replicate_compiled(packed_instance(late), recourse, span, solution.packed(), groups, pack(found))
+        taken = recourse.planned.now.seq[0, 0]
         assert taken != first
-        assert following.timing.lots[taken, w.CO_START] >= begins >= there
+        assert recourse.timing.lots[taken, w.CO_START] >= begins >= there
 
 
 def _named(seed: int | str):

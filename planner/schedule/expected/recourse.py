@@ -24,7 +24,7 @@ from planner.schedule.sequences import Sequences, copy_order, copy_presses
 from planner.schedule.timing import Timing
 
 
-class Following(NamedTuple):
+class Recourse(NamedTuple):
     """What a plan is followed with through scenarios."""
 
     own: Instance  # as a scenario has it, written anew for each
@@ -37,7 +37,7 @@ class Following(NamedTuple):
 
 @inner
 def as_planned(inst: Instance, timing: Timing, plan: Sequences, planned: Planned) -> float:
-    """Time the plan as planned and note what its following goes by; its objective, inf if it cannot be carried out."""
+    """Time the plan as planned and note what its recourse goes by; its objective, inf if it cannot be carried out."""
     if not run_presses(inst, plan, timing):
         return np.inf
     lots = timing.lots
@@ -60,17 +60,17 @@ def as_planned(inst: Instance, timing: Timing, plan: Sequences, planned: Planned
 
 
 @inner
-def through(inst: Instance, following: Following, k: int, plan: Sequences) -> float:
+def through(inst: Instance, recourse: Recourse, k: int, plan: Sequences) -> float:
     """Follow the plan through scenario k: its objective there, inf if it cannot be carried out.
 
-    following: what was planned as `as_planned` left it. totals[COST] is without what comes on top whatever the order.
+    recourse: what was planned as `as_planned` left it. totals[COST] is without what comes on top whatever the order.
     """
-    own, scenarios, timing, planned = following.own, following.scenarios, following.timing, following.planned
+    own, scenarios, timing, planned = recourse.own, recourse.scenarios, recourse.timing, recourse.planned
     write_scenario(inst, own, scenarios, k, planned.last_lot)
     copy_presses(planned.now, plan)
     copy_order(planned.now, plan)
-    if following.plans_again[0] != 0:
-        if not run_again(inst, own, scenarios, timing, planned, following.again):
+    if recourse.plans_again[0] != 0:
+        if not run_again(inst, own, scenarios, timing, planned, recourse.again):
             return np.inf
     elif not run_presses(own, planned.now, timing):
         return np.inf
