@@ -25,8 +25,9 @@ from planner.control import Unhurried
 from planner.errors import CampaignProblems
 from planner.reading import read
 from planner.schedule import timing as w
-from planner.schedule.bounds.lower_bound import LowerBound, Solvers, beforehand, paid_anyway, thought
+from planner.schedule.bounds.lower_bound import IN_ORDER_ARCS, LowerBound, Solvers, beforehand, paid_anyway, thought
 from planner.schedule.bounds.objective_gap import DAY_S
+from planner.schedule.bounds.pickup_lp import arcs
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import aimed, compile_campaign
 from planner.schedule.infeasible import NoPlan
@@ -96,7 +97,7 @@ def raw_bounds(inst: Instance, best: float) -> Iterator[LowerBound]:
     """Every bound on the way to the last, as it is. best: money of the plan they are told of."""
     known = beforehand(inst)
     yield known
-    for better, _ in thought(inst, known, EFFORT, Solvers(lambda: best)):
+    for better, _ in thought(inst, known, EFFORT, Solvers(lambda: best, patient=arcs(inst) <= IN_ORDER_ARCS)):
         yield better
 
 

@@ -18,7 +18,12 @@ class Language:
 
     def begin(self) -> None:
         """From here on, what is written is for who reads this; in English as in documents."""
-        reading.begin(reading.Reader(self.language, "" if self.language == "en" else self.language))
+        reading.begin(reading.Reader(self.language, self.locale))
+
+    @property
+    def locale(self) -> str:
+        """By which figures and dates are written; none: as in documents."""
+        return "" if self.language == "en" else self.language
 
 
 @dataclass(frozen=True)
@@ -29,8 +34,7 @@ class Written(Language):
 
     def begin(self) -> None:
         """From here on, what is written is for who reads this; in English as in documents."""
-        locale = "" if self.language == "en" else self.language
-        reading.begin(reading.Reader(self.language, locale, self.weights == "lb"))
+        reading.begin(reading.Reader(self.language, self.locale, self.weights == "lb"))
 
 
 @dataclass(frozen=True)

@@ -41,7 +41,7 @@ class Chain:
     def __init__(
         self, inst: Instance, packed: Instance, start: Solution, value: float, delta: DeltaTables, seed: int
     ) -> None:
-        self.packed, self.timing = packed, timing_for(inst)
+        self.packed, self.timing, self.first = packed, timing_for(inst), start.copy()
         self.best, self.here, self.trial = start.copy(), start.copy(), start.copy()
         self.values = np.zeros(VALUES)
         self.values[HERE] = self.values[BEST] = value
@@ -97,6 +97,10 @@ class Chain:
         """Go on from the best plan, before the temperature rises again."""
         self.go_on_from(self.best)
 
+    def begin_anew(self) -> None:
+        """Go on from the plan that it began with."""
+        self.go_on_from(self.first)
+
     def choose_among_equals(self) -> None:
         """What is aimed at gets no less: the loads of presses have nothing more to say."""
         self.evening = None
@@ -141,6 +145,11 @@ class SecondChain:
         """The first goes on from the best of both, the second from its own best: two places are worth more than one."""
         self.first.go_on_from(self.first.best)
         self.chain.go_on_from(self.chain.best)
+
+    def begin_anew(self) -> None:
+        """Both go on from the plan that the first began with."""
+        self.first.begin_anew()
+        self.chain.go_on_from(self.first.first)
 
     def choose_among_equals(self) -> None:
         """Neither looks at the loads of presses any more."""

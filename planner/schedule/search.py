@@ -53,7 +53,7 @@ from planner.schedule.stop import (
     Stalled,
     Standing,
 )
-from planner.schedule.temperature_schedule import cooling_at, temperature
+from planner.schedule.temperature_schedule import Place, place_of, starts_of, temperature
 from planner.schedule.timing import BROKEN, COST, LAST, timing_for
 from planner.spared import Fault, spare
 
@@ -104,6 +104,13 @@ NODES_OF_EQUALS = 200_000
 BOUND_EFFORT = 3.0
 BOUND_EFFORT_BESIDE = 60.0
 """Deterministic seconds CP-SAT may spend on the bound: before a search by rounds, and beside one by time."""
+
+PATIENT_FROM = 45.0
+"""Seconds of a search with two cores from which the dearest bound is worked out: it takes its core for up to a third of
+them, in which a second chain would search."""
+
+KNOWN_AT = 0.01
+"""Share of the budget used when it is known for how many rounds it will do."""
 
 SPLIT_EFFORT = 5.0
 """The same for the bound on plans that split a demand: some hundredths of a second for ten run demands."""
@@ -217,7 +224,8 @@ class _Search:
         deadline = Deadline(self.control) if rounds is None else None
         beside: BackgroundBound | None = None
         if rounds is None and self.control.cores() > 1:
-            beside = BackgroundBound(self.inst, self._bound(), BOUND_EFFORT_BESIDE, lambda: self.cost)
+            patient = total is not None and total >= PATIENT_FROM
+            beside = BackgroundBound(self.inst, self._bound(), BOUND_EFFORT_BESIDE, lambda: self.cost, patient)
         elif self.budget.bound_effort > 0:
             effort = self.budget.bound_effort if rounds is not None else BOUND_SHARE * (total or 0.0)
             spare(BOUND, lambda: self._bound_before(effort), None, self.faults)
@@ -319,18 +327,25 @@ class _Search:
         budget = deadline or Rounds(NO_BUDGET_ROUNDS if rounds is None else rounds, slices)
         polish = Polish(self._may_meet_aim(), POLISH_ROUNDS * slices)
         stop = AnyOf(*self._reasons(beside, slices), polish, budget)
-        cooling = done = 0
+        starts: int | None = None
+        done = 0
+        at = Place(0, 0, 0.0)
         while not stop(standing := self._standing(done, beside)):
             if polish.began(standing):
                 self.chains.choose_among_equals()
-                cooling = 0
                 self.chains.cool_again()
+                starts, at = 0, Place(0, 0, 0.0)
             share, after = polish.share(standing) or budget.share(standing)
             self.chain.values[FLOOR] = inst.aim_cost * self._bound().late
-            if cooling_at(share) > cooling:
-                cooling = cooling_at(share)
+            if starts is None and share >= KNOWN_AT:
+                starts = starts_of(done / slices / share, inst.restart_s.size)
+            before, at = at, place_of(share, starts or 0)
+            if before.start < at.start and at.start < (starts or 0):
+                self.chains.begin_anew()
+            elif before[:2] < at[:2]:
                 self.chains.cool_again()
-            improved += self.chains.steps(steps * A_TIMING, temperature(share, unit), temperature(after, unit))
+            hot, cold = (temperature(one, unit, starts or 0) for one in (share, after))
+            improved += self.chains.steps(steps * A_TIMING, hot, cold)
             done += 1
             if improved and done % max(1, slices // 4) == 0:
                 self.cost = self._priced()

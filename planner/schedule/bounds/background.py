@@ -14,10 +14,12 @@ LISTEN = 0.1
 
 class BackgroundBound:
     """Begins at once; `arrived` gives each result once; `stop` ends it within moments. best: asked what the best plan
-    known meanwhile costs."""
+    known meanwhile costs. patient: whether there is time for the dearest."""
 
-    def __init__(self, inst: Instance, known: LowerBound, effort: float, best: Callable[[], float]) -> None:
-        self._solvers = Solvers(best)
+    def __init__(
+        self, inst: Instance, known: LowerBound, effort: float, best: Callable[[], float], patient: bool = False
+    ) -> None:
+        self._solvers = Solvers(best, patient)
         self._found: deque[Better] = deque()
         self._asked = False
         self._pool = ThreadPoolExecutor(max_workers=1)

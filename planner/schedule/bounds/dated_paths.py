@@ -72,6 +72,8 @@ class DatedPaths:
         self.on: dict[tuple[int, int], cp_model.IntVar] = {}
         self.made: dict[tuple[int, int], list[cp_model.IntVar]] = {}
         self.again: dict[tuple[int, int], cp_model.IntVar] = {}
+        self.begun: dict[tuple[int, int], list[cp_model.IntVar]] = {}
+        self.arcs: dict[int, list[cp_model.ArcT]] = {}
         self.fitting = [np.flatnonzero(inst.fits[p]).tolist() for p in range(inst.restart_s.size)]
         for p, here in enumerate(self.fitting):
             for r in here:
@@ -159,6 +161,7 @@ class DatedPaths:
                 seconds.append(floor(again_s[j] * MS) * once_more)
                 changes.append(once_more)
         empty = model.new_bool_var("")
+        self.arcs[p] = arcs
         model.add_circuit([*arcs, (n, n, empty)])
         for r in here:
             model.add_implication(empty, ~self.on[p, r])
@@ -170,6 +173,7 @@ class DatedPaths:
         what cannot begin before its tool or material is there into those since."""
         inst, model, start = self.inst, self.model, self.inst.run_tool.size
         begun = {r: [model.new_bool_var("") for _ in self.moments[r]] for r in here}
+        self.begun |= {(p, r): row for r, row in begun.items()}
         entry: dict[int, int] = {}
         for r in here:
             others = [q for q in [*here, start] if q != r]

@@ -56,6 +56,11 @@ SPOILT = [
         "names one colour for part `shell`, which has 2 barrels",
     ),
     (
+        {"products planter sub_assemblies": {"insert": {"at": "table", "parts": ["cup", "lid"]}}},
+        "/products/planter/sub_assemblies/insert/parts/1",
+        "`lid` goes into `insert`, but `planter` has none",
+    ),
+    (
         {"products planter parts": {"shell": 1, "cup": 1}},
         "/products/planter/colourways/cream/plug",
         "is no part of `planter`",

@@ -72,7 +72,9 @@ class Late:
 
     total = 0.0
 
-    def __init__(self, _inst: Instance, known: LowerBound, _effort: float, _best: Callable[[], float]) -> None:
+    def __init__(
+        self, _inst: Instance, known: LowerBound, _effort: float, _best: Callable[[], float], _patient: bool
+    ) -> None:
         self.known = known
 
     def arrived(self) -> None:

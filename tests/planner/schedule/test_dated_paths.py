@@ -13,6 +13,7 @@ from planner.schedule import timing as w
 from planner.schedule.bounds.changeovers import least_changeovers
 from planner.schedule.bounds.dated_paths import DatedPaths
 from planner.schedule.bounds.earliest import earliest_dispatch
+from planner.schedule.bounds.in_order import in_order
 from planner.schedule.bounds.lower_bound import paid_anyway
 from planner.schedule.bounds.lp_rows import Rows
 from planner.schedule.bounds.pickup_lp import PickupLp
@@ -68,17 +69,52 @@ def test_no_plan_is_cheaper_and_none_that_splits_a_demand() -> None:
         least = least_changeovers(paid)
         of_all = DatedPaths(paid, least, earliest_dispatch(paid, least)).least_money(2.0, cp_model.CpSolver())
         of_all += paid.fixed_cost
+        ordered = paths_in_order(paid).least_money(2.0, cp_model.CpSolver()) + paid.fixed_cost
+        assert ordered >= of_all - 1e-6, seed
         split = least_when_split(paid, 2.0, cp_model.CpSolver())
         assert of_all <= split + 1e-6, seed
         for first in (1, shots // 2, shots - 1):
             in_two = cut(free, run, [first, shots - first])
             best = least_of(in_two, split=True)
             assert split <= best + 1e-3, (seed, first)
-            assert of_all <= least_of(in_two, split=False) + 1e-3, (seed, first)
+            assert ordered <= least_of(in_two, split=False) + 1e-3, (seed, first)
             near += best < inf and split >= 0.97 * best
             checked += best < inf
     assert checked >= 20, checked
     assert near >= 5, near
+
+
+def paths_in_order(paid: Instance) -> DatedPaths:
+    """The model with what is made in the order of the paths. paid: the instance as bounds see it."""
+    least = least_changeovers(paid)
+    paths = DatedPaths(paid, least, earliest_dispatch(paid, least))
+    in_order(paths)
+    return paths
+
+
+def test_what_is_made_by_a_date_is_made_in_the_order_of_the_path() -> None:
+    """Tiny campaigns, lots as they are, each plan gone through: none is cheaper than what the order of paths adds."""
+    checked = 0
+    for seed, inst in islice(tiny_instances(), 60):
+        if inst.lot_run.size > 4 or inst.batch_work.size > 3:
+            continue
+        paid = paid_anyway(inst)
+        ordered = paths_in_order(paid).least_money(2.0, cp_model.CpSolver())
+        assert ordered <= least_of(inst, split=False) - paid.fixed_cost + 1e-3, seed
+        checked += 1
+    assert checked >= 20, checked
+
+
+def test_the_order_of_the_paths_lifts_the_bound() -> None:
+    """Of ten runs on two presses by 49 of 4,360, and the search finds nothing below it."""
+    inst, _ = compile_campaign(sized("XS", 5))
+    paid = paid_anyway(inst)
+    least = least_changeovers(paid)
+    without = DatedPaths(paid, least, earliest_dispatch(paid, least)).least_money(2.0, cp_model.CpSolver())
+    ordered = paths_in_order(paid).least_money(2.0, cp_model.CpSolver())
+    assert ordered > without + 40.0
+    found = search(inst, Budget(20, 1, 0.0, bound_effort=0.0), Unhurried())
+    assert paid.fixed_cost + ordered <= found.cost + 1e-3
 
 
 def test_whole_numbers_are_never_below_the_programme_by_dates() -> None:
