@@ -184,7 +184,8 @@ def test_every_plan_is_simulated_as_soon_as_it_is_made(app, plan):
     for tier in answer.json()["tiers"]:
         assert f'<strong class="nobreak">{wording.day(date.fromisoformat(tier["dates"]["p80"]))}</strong>' in page
     said = app.client.get(f"/v1/plans/{plan['id']}/pictures/floor.svg").text
-    assert f"P80 {wording.day(date.fromisoformat(answer.json()['tiers'][0]['dates']['p80']))}" in said
+    likely = wording.day(date.fromisoformat(answer.json()["tiers"][0]["dates"]["p80"]))
+    assert f"80 % likely by {likely} (P80)" in said
     with app.service.database.write() as connection:
         connection.execute(Workshop.__table__.update().values(max_open_plans=1))
     one = app.client.post("/v1/plans", json=CAMPAIGN).json()["id"]
