@@ -53,7 +53,7 @@ from planner.schedule.stop import (
     Stalled,
     Standing,
 )
-from planner.schedule.temperature_schedule import Place, place_of, starts_of, temperature
+from planner.schedule.temperature_schedule import Place, place_of, starts_of, temperature, unit_of
 from planner.schedule.timing import BROKEN, COST, LAST, timing_for
 from planner.spared import Fault, spare
 
@@ -323,7 +323,8 @@ class _Search:
         self.chain.values[DRAWS] = 1.0 + load // LOAD_A_DRAW
         downhill = DOWNHILL * (1.0 + abs(self.chain.values[HERE]))
         improved = self.chain.anneal(FIRST_LOOK, downhill, downhill)
-        unit = math.exp(self.chain.values[WORSE_LOGS] / max(1.0, self.chain.values[WORSE]))
+        worse = math.exp(self.chain.values[WORSE_LOGS] / max(1.0, self.chain.values[WORSE]))
+        unit = unit_of(worse, inst.restart_s.size)
         budget = deadline or Rounds(NO_BUDGET_ROUNDS if rounds is None else rounds, slices)
         polish = Polish(self._may_meet_aim(), POLISH_ROUNDS * slices)
         stop = AnyOf(*self._reasons(beside, slices), polish, budget)

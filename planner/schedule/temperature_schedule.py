@@ -26,6 +26,11 @@ HOT = 0.6
 COLD = 0.009
 """Temperatures at the beginning and the end of a cooling, in units of what a move makes worse."""
 
+ALONE = 1 / 3
+"""Share of that warmth where there is one press, whose order has moves of its own beside the chain (`reordering.py`):
+weighted tardiness with set-ups, eleven machines of 60 jobs, 20 s, a third as warm: 0.05 % above the best known in the
+mean, 0.49 % at the worst; as warm as the rest 0.54 and 5.66 %."""
+
 COOLINGS = ((0.0, 1.0), (0.5, 0.5), (0.75, 0.5))
 """Share of the budget at which each cooling begins, and its first temperature as a share of HOT."""
 
@@ -53,6 +58,11 @@ class Place(NamedTuple):
     start: int
     cooling: int
     share: float
+
+
+def unit_of(worse: float, presses: int) -> float:
+    """What temperatures are counted in. worse: the geometric mean of what makes a plan worse."""
+    return worse * (ALONE if presses == 1 else 1.0)
 
 
 def starts_of(rounds: float, presses: int) -> int:
