@@ -328,24 +328,24 @@ class _Search:
         budget = deadline or Rounds(NO_BUDGET_ROUNDS if rounds is None else rounds, slices)
         polish = Polish(self._may_meet_aim(), POLISH_ROUNDS * slices)
         stop = AnyOf(*self._reasons(beside, slices), polish, budget)
-        starts: int | None = None
+        starts, decided = 0, False
         done = 0
         at = Place(0, 0, 0.0)
         while not stop(standing := self._standing(done, beside)):
             if polish.began(standing):
                 self.chains.choose_among_equals()
                 self.chains.cool_again()
-                starts, at = 0, Place(0, 0, 0.0)
+                starts, decided, at = 0, True, Place(0, 0, 0.0)
             share, after = polish.share(standing) or budget.share(standing)
             self.chain.values[FLOOR] = inst.aim_cost * self._bound().late
-            if starts is None and share >= KNOWN_AT:
-                starts = starts_of(done / slices / share, inst.restart_s.size)
-            before, at = at, place_of(share, starts or 0)
-            if before.start < at.start and at.start < (starts or 0):
+            if not decided and share >= KNOWN_AT:
+                starts, decided = starts_of(done / slices / share, inst.restart_s.size), True
+            before, at = at, place_of(share, starts)
+            if before.start < at.start < starts:
                 self.chains.begin_anew()
             elif before[:2] < at[:2]:
                 self.chains.cool_again()
-            hot, cold = (temperature(one, unit, starts or 0) for one in (share, after))
+            hot, cold = (temperature(one, unit, starts) for one in (share, after))
             improved += self.chains.steps(steps * A_TIMING, hot, cold)
             done += 1
             if improved and done % max(1, slices // 4) == 0:

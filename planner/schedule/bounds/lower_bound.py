@@ -186,11 +186,11 @@ def with_effort(
             known = _by_dates(inst, least, earliest, known, solvers)
             yield known, None
             if few_arcs(inst) and arcs(inst) <= effort * WHOLES_A_SECOND and not solvers.stopped:
-                known = _in_wholes(DatedPaths(inst, least, earliest), known, effort, solvers)
+                paths = DatedPaths(inst, least, earliest)
+                known = _in_wholes(paths, known, effort, solvers)
                 yield known, None
                 soon_done = arcs(inst) <= IN_ORDER_ARCS and effort >= IN_ORDER_EFFORT
                 if (solvers.patient or soon_done) and not solvers.stopped:
-                    paths = DatedPaths(inst, least, earliest)
                     in_order(paths)
                     known = _in_wholes(paths, known, IN_ORDER_EFFORT, solvers, IN_ORDER)
                     yield known, None
