@@ -28,7 +28,9 @@ def submit(service: Service, once: Once[PlanRow], read: ReadCampaign) -> Answer:
     def act(connection: Connection, now: float) -> PlanRow:
         return submitted(connection, once.workshop_id, read, read.campaign.name, now)
 
-    return _queued(service, once, act)
+    answer = once.carried_out_together(service, act)
+    service.sender.nudge()
+    return answer
 
 
 def submit_campaign(service: Service, workshop_id: str, read: ReadCampaign) -> PlanRow:

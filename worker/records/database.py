@@ -2,11 +2,11 @@
 
 import os
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 from weakref import WeakSet
 
 from sqlalchemy import Connection, Engine, create_engine, event
@@ -14,9 +14,11 @@ from sqlalchemy.engine import make_url
 from sqlalchemy.exc import OperationalError
 
 from worker.records.lease_clock import LeaseClock
-from worker.records.sqlite_write_lock import PATIENCE, TookTooLong, Turns
+from worker.records.sqlite_write_lock import MOST_WAITING, PATIENCE, TookTooLong, Turns
+from worker.records.together import Together, TooMany
 
 _ALL: "WeakSet[Database]" = WeakSet()
+T = TypeVar("T")
 
 
 class Gate:
@@ -67,6 +69,7 @@ class Database:
         self._gate = Gate()
         # SQLite has one writer anyway; waiting here, in turn, is far quicker than its busy loop.
         self._turns = Turns(Path(self.url.database)) if self.is_sqlite and self.url.database else None
+        self._together = Together(MOST_WAITING)
 
     @property
     def engine(self) -> Engine:
@@ -98,6 +101,17 @@ class Database:
             connection = held.enter_context(self.engine.connect()).execution_options(writes=True)
             with connection.begin():
                 yield connection
+
+    def write_together(self, act: Callable[[Connection], T]) -> T:
+        """What a small write gives, committed; those that come at once share a transaction, see `Together`.
+
+        act: is begun anew where another of them failed, so what it does beside the records must bear that. Raises
+        what it raises, and OperationalError where the turn to write does not come.
+        """
+        try:
+            return self._together.write(act, self.write, PATIENCE)
+        except TooMany as error:
+            raise OperationalError("waiting for others to write", None, error) from None
 
     def close(self) -> None:
         """Give the connections back."""

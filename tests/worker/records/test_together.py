@@ -1,0 +1,126 @@
+"""Writes that come at once share a transaction, and none fails for another's fault."""
+
+import threading
+from concurrent.futures import ThreadPoolExecutor
+from contextvars import ContextVar
+
+import pytest
+from sqlalchemy import event, text
+from sqlalchemy.exc import IntegrityError, OperationalError
+
+from worker.records import together
+from worker.records.database import Database
+
+who: ContextVar[str] = ContextVar("who", default="nobody")
+
+
+@pytest.fixture
+def database(tmp_path):
+    """With one empty table of names, each at most once."""
+    made = Database(f"sqlite:///{tmp_path / 'records.sqlite'}")
+    with made.write() as connection:
+        connection.execute(text("CREATE TABLE said (who TEXT UNIQUE)"))
+    yield made
+    made.close()
+
+
+def say(name):
+    def act(connection):
+        connection.execute(text("INSERT INTO said VALUES (:who)"), {"who": name})
+        return f"{name} said by {who.get()}"
+
+    return act
+
+
+def said(database):
+    with database.read() as connection:
+        return sorted(connection.execute(text("SELECT who FROM said")).scalars())
+
+
+def at_once(database, names):
+    """Everybody's answer or error, where all wait for somebody who is writing; and how many transactions were kept."""
+    kept = []
+    event.listen(database.engine, "commit", kept.append)
+
+    def one(name):
+        who.set(name)
+        try:
+            return database.write_together(say(name))
+        except IntegrityError as error:
+            return type(error)
+
+    others = database._together
+    begun, over = threading.Event(), threading.Event()
+
+    def first(_connection):
+        begun.set()
+        over.wait(20)
+
+    with ThreadPoolExecutor(len(names) + 1) as threads:
+        threads.submit(database.write_together, first)
+        begun.wait(20)
+        answers = [threads.submit(one, name) for name in names]
+        while len(others._waiting) < len(names):
+            over.wait(0.001)
+        over.set()
+        return [answer.result(20) for answer in answers], len(kept) - 1
+
+
+def test_what_waits_is_written_in_one_transaction(database):
+    answers, transactions = at_once(database, list("abcde"))
+    assert answers == [f"{name} said by {name}" for name in "abcde"]  # each in its own request's context
+    assert transactions == 1
+    assert said(database) == list("abcde")
+
+
+def test_one_that_fails_takes_nobody_with_it(database):
+    database.write_together(say("b"))
+    answers, _ = at_once(database, list("abc"))
+    assert answers == ["a said by a", IntegrityError, "c said by c"]
+    assert said(database) == list("abc")
+
+
+def test_nothing_is_said_to_be_kept_before_it_is(database, monkeypatch):
+    """A disk that is full when all is committed: everybody is told, and nothing of it is there."""
+
+    def full(_connection):
+        raise OperationalError("COMMIT", None, Exception("database or disk is full"))
+
+    event.listen(database.engine, "commit", full)
+    with pytest.raises(OperationalError, match="full"):
+        database.write_together(say("a"))
+    event.remove(database.engine, "commit", full)
+    assert said(database) == []
+    assert database.write_together(say("b")) == "b said by nobody"
+
+
+def test_a_turn_that_does_not_come_is_an_answer_for_each(database, monkeypatch):
+    """Somebody else's process writes for too long: whoever waits hears of it within the patience, all of them."""
+    monkeypatch.setattr("worker.records.database.PATIENCE", 0.1)
+    with Database(str(database.url)).write(), ThreadPoolExecutor(3) as threads:
+        waiting = [threads.submit(database.write_together, say(name)) for name in "abc"]
+        errors = [one.exception(20) for one in waiting]
+    assert all(isinstance(error, OperationalError) for error in errors)
+    assert said(database) == []
+
+
+def test_no_more_wait_than_may(database, monkeypatch):
+    """Threads are left for those who only read."""
+    monkeypatch.setattr(database, "_together", together.Together(2))
+    begun, over = threading.Event(), threading.Event()
+
+    def slow(_connection):
+        begun.set()
+        over.wait(20)
+
+    with ThreadPoolExecutor(4) as threads:
+        threads.submit(database.write_together, slow)
+        begun.wait(20)
+        for name in "ab":
+            threads.submit(database.write_together, say(name))
+        while len(database._together._waiting) < 2:
+            over.wait(0.001)
+        with pytest.raises(OperationalError, match="others"):
+            database.write_together(say("c"))
+        over.set()
+    assert said(database) == ["a", "b"]
