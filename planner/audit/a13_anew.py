@@ -17,6 +17,7 @@ from planner.audit.a13_branches import known_at, likely_later
 from planner.audit.a13_drawn import on_top, recipes_in, recoloured, uniform
 from planner.audit.anew_benches import Benches, Things
 from planner.audit.anew_bills import LINES
+from planner.audit.anew_goods import Coming
 from planner.audit.anew_presses import CannotBeDone, Lot, Presses, Worked, World, supplies
 from planner.audit.anew_purges import CannotTell
 from planner.audit.anew_scenario import Scenario, drawn, normal
@@ -24,7 +25,8 @@ from planner.audit.case import Case, Work, open_cavities
 from planner.audit.figures import MONEY, same
 from planner.audit.findings import Findings
 from planner.audit.masses import Material, price_of
-from planner.audit.needs import Item
+from planner.audit.needs import Item, spoilt
+from planner.audit.shared import counts_with, dealt_out, is_shared, shots_with
 from planner.campaign.uncertainty import Recipe
 from planner.plan.document import Branch, Expected
 
@@ -40,9 +42,13 @@ MOST_WORK = 60_000
 """Runs, batches and jobs looked at in all: some seconds. Of a larger plan fewer scenarios are timed, two at least."""
 
 VARIES = (
-    "press hours", "energy", "setter hours", "purge material", "purging compound", "start-up material", "disposal",
-    "lateness", *LINES,
+    "press hours", "energy", "setter hours", "operator hours", "purge material", "purging compound",
+    "start-up material", "disposal", "pallets", "lateness", *LINES,
 )  # fmt: skip
+
+
+Counting = dict[tuple[Item, str], int]
+"""(item, tool) -> shots until what the tool makes of the item is good."""
 
 
 class LongCase(Case):
@@ -120,24 +126,17 @@ def _compared(anew: "Anew", k: int, stated: float | None, notes: Findings) -> bo
 def not_told(case: Case, said: Expected) -> str | None:
     """Why none is timed anew; None: they can be."""
     campaign = case.campaign
-    presses, tools = campaign.presses.values(), campaign.tools.values()
-    makers = Counter(part for tool in tools for part in tool.cavities)
-    bought = (*campaign.resins.values(), *campaign.colours.values())
+    bought = {**campaign.resins, **campaign.colours}
+    unsure = campaign.uncertainty
+    turned = [one for thing in (unsure.settled.values() if unsure else ()) for one in thing.outcomes.values()]
     reasons = {
         "it was made before scenarios were followed by S4.4": said.followed_by == "",
         "presses plan again": said.policy == "plan again",
-        "others work on a press": any(press.others for press in presses),
-        "several tools make a part": any(count > 1 for count in makers.values()),
-        "parts are finished after the press": any(part.finishing for part in campaign.parts.values()),
-        "products have sub-assemblies": any(made.sub_assemblies for made in campaign.products.values()),
-        "presses stand elsewhere": bool(campaign.places),
+        "others work on a press": any(press.others for press in campaign.presses.values()),
         "parts are moulded over": any(part.moulded_over is not None for part in campaign.parts.values()),
-        "parcels go with several carriers or in waves": bool(campaign.carriers)
-        or any(tier.wave is not None for tier in campaign.tiers.values()),
         "there are wishes": bool(campaign.wishes),
-        "people stay at presses": any(tool.operators for tool in tools),
-        "steps are left on tools": any(tool.until_ready for tool in tools),
-        "prices fall with the order": any(one.price_breaks for one in bought),
+        "a colour may turn out otherwise, and prices fall with the order": any(one.recipes for one in turned)
+        and any(one.price_breaks for one in bought.values()),
     }
     return next((reason for reason, so in reasons.items() if so), None)
 
@@ -151,7 +150,7 @@ class Anew:
         self.shops: dict[frozenset[str], Presses] = {}
         self.presses, self.benches = self._shop({}), Benches(self.case)
         self.supply = supplies(self.case, self.case.works)
-        self.counting = {item: self.case.shots_alone(item) for item, need in self.case.needs.items() if need.to_mould}
+        self.counting = _counting(self.case)
         lines = {line.what: line.amount for line in case.plan.costs}
         fixed = sum(amount for what, amount in lines.items() if what not in VARIES)
         # what whole bags leave over varies, what whole packs of pieces leave over does not
@@ -243,9 +242,9 @@ class Anew:
         shop = self._shop(recipes)
         worked = shop.walked(order.rows, World(order.ready, self._supply(order.later), None), None)
         late = {name: seconds for (kind, name), seconds in order.later.items() if kind == "piece"}
-        things = Things(self.counting, late, {}, 0, order.common, order.known)
-        money, there = self.benches.lateness(order.service, worked, _lots(order), things, None)
-        return Likely(order, worked, there, self.fixed + worked.money + money)
+        things = Things(Coming(self.counting, late), {}, 0, order.common, order.known)
+        left, there = self.benches.left(order.service, worked, _lots(order), things, None)
+        return Likely(order, worked, there, self.fixed + worked.money + left.money)
 
     def _supply(self, later: dict[tuple[str, str], int]) -> dict[Material, list[tuple[int, float]]]:
         found = {}
@@ -274,17 +273,28 @@ class Anew:
             World(ready, self._supply(later), scenario),
             begins if self.said.policy == "first ready" else None,
         )
-        things = Things(counting, scenario.piece, scenario.bench, scenario.carrier, order.common, order.known)
+        coming = Coming(counting, scenario.piece)
+        things = Things(coming, scenario.bench, scenario.carrier, order.common, order.known)
         lots = [lot for row in worked.order.values() for lot in row]
-        money, _ = self.benches.lateness(order.service, worked, lots, things, likely.there)
+        left, _ = self.benches.left(order.service, worked, lots, things, likely.there)
         return (
             self.fixed
             + worked.money
-            + money
+            + left.money
             + melt
             + self._labour(scenario)
             + on_top(case, scenario.seed, scenario.number)
         )
+
+    def _asked(self, item: Item, tool: str) -> int:
+        """Good parts, tests included, that a tool makes of an item."""
+        case, need = self.case, self.case.needs.get(item)
+        if need is None or not need.to_mould:
+            return 0
+        if not is_shared(case, item[0]):
+            return need.to_mould + need.tests
+        own = counts_with(case, item)[tool]
+        return own + dealt_out(case, item, need.tests)[tool] if own else 0
 
     def _labour(self, scenario: Scenario) -> float:
         """What work at the benches costs more than planned."""
@@ -298,9 +308,9 @@ class Anew:
             money += (scenario.bench.get(bench, 1.0) - 1) * work / 3600 * rate
         return money
 
-    def _shots(self, likely: Likely, scenario: Scenario) -> tuple[dict[Item, int], dict[int, int], float]:
-        """Shots until each item has its good parts; more shots of lots, each demand's on the lot that ends last; and
-        what their melt costs."""
+    def _shots(self, likely: Likely, scenario: Scenario) -> tuple[Counting, dict[int, int], float]:
+        """Shots until what a tool makes of each item is good; more shots of lots, each demand's on the lot that ends
+        last; and what their melt costs."""
         case, counting = self.case, dict(self.counting)
         if not scenario.scrap:
             return counting, {}, 0.0
@@ -320,14 +330,18 @@ class Anew:
                 continue
             shots = planned[demand]
             for item in case.items_of(lot.work):
-                need = case.needs.get(item)
-                if need is None or not need.to_mould:
+                asked = self._asked(item, lot.tool)
+                if asked == 0:
                     continue
-                z = normal(uniform(scenario.seed, f"scrap of {item[0]} {'/'.join(item[1])}", scenario.number))
-                asked = need.to_mould + need.tests
-                parts = max(float(asked), (asked + z * sqrt(asked * scrap)) / (1 - scrap))
-                counting[item] = ceil(parts / open_cavities(lot.work.tool, item[0]))
-                shots = max(shots, counting[item])
+                name = f"scrap of {item[0]} {'/'.join(item[1])}"
+                if is_shared(case, item[0]):
+                    name += f" with {lot.tool}"
+                z = normal(uniform(scenario.seed, name, scenario.number))
+                spoils = float(spoilt(case.campaign, item[0]))
+                bad = 1 - (1 - scrap) * (1 - spoils) if spoils else scrap
+                parts = max(float(asked), (asked + z * sqrt(asked * bad)) / (1 - bad))
+                counting[item, lot.tool] = ceil(parts / open_cavities(lot.work.tool, item[0]))
+                shots = max(shots, counting[item, lot.tool])
             if shots > planned[demand]:
                 more[lot.number] = shots - planned[demand]
                 money += more[lot.number] * sum(
@@ -335,6 +349,18 @@ class Anew:
                     for grams, melt in zip(lot.work.shot_g, lot.work.melts, strict=True)
                 )
         return counting, more, money
+
+
+def _counting(case: Case) -> Counting:
+    """Shots of each tool until what it makes of each item is good, as planned."""
+    found: Counting = {}
+    for work in case.works:
+        for item in case.items_of(work):
+            need = case.needs.get(item)
+            if need is not None and need.to_mould:
+                shared = is_shared(case, item[0])
+                found[item, work.run.tool] = shots_with(case, item)[work.run.tool] if shared else case.shots_alone(item)
+    return found
 
 
 def _key(recipes: dict[str, Recipe]) -> frozenset[str]:

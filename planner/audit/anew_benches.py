@@ -1,136 +1,163 @@
-"""When batches of a scenario are assembled, packed and picked up (A13): the rules of section B, walked through anew.
+"""When batches of a scenario are worked on, assembled and packed (A13): sections B and F, walked through anew.
 
 Parts and pieces are handed out in the order of service, those that are complete later than planned after those complete
 sooner; of what is complete, the planned order is kept (S4.2). Moments are UTC seconds.
 """
 
 import heapq
-from bisect import bisect_left
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Iterable
-from datetime import date, timedelta
-from fractions import Fraction
-from itertools import accumulate
+from datetime import date
 from math import ceil
 from typing import NamedTuple
 
+from planner.audit.a08_finishing import minutes as finishing_minutes
 from planner.audit.a09_people import assembly_minutes
-from planner.audit.a10_parcels import is_pick_up_day, pick_up_on
+from planner.audit.anew_goods import NEVER, Coming, Good, Goods
+from planner.audit.anew_leaving import Leaving, Left
 from planner.audit.anew_presses import CannotBeDone, Lot, Worked
 from planner.audit.anew_purges import CannotTell
-from planner.audit.carriers import hand_over_by
-from planner.audit.case import Case
+from planner.audit.case import Case, pieces_at
 from planner.audit.figures import exact, whole_up
-from planner.audit.needs import Item
+from planner.audit.finishing import item_taken_by, piece_taken_by, worked_on
 from planner.audit.opening import Shift
-from planner.audit.parts import units_share
-from planner.audit.pieces import agreed, part_deliveries
 from planner.audit.sampling import bench_minutes
-from planner.plan.document import PackBatch
+from planner.plan.document import Assembly, PackBatch
 
-NEVER = 1 << 60
-Good = Item | str
-"""A moulded item or a bought-in piece."""
+
+class Before(NamedTuple):
+    """What a bench between press and assembly does for a job: person-seconds, and how long its parts rest then."""
+
+    work: int
+    rest: int
 
 
 class Job(NamedTuple):
-    """Units to assemble. needs: good -> number; work: person-seconds."""
+    """Units to assemble. needs: good -> number, and the bench that takes it first (None: assembly); work:
+    person-seconds; before: by bench."""
 
-    needs: list[tuple[Good, int]]
+    needs: list[tuple[Good, int, str | None]]
     work: int
+    before: dict[str, Before]
 
 
 class Batch(NamedTuple):
-    """Parcels to pack. needs: pieces; opens: not packed before; due: day by which it should leave; late: money for each
-    day after it."""
+    """Parcels to pack. needs: pieces; opens: not packed before."""
 
     jobs: list[Job]
     needs: list[tuple[Good, int]]
     work: int
-    parcels: int
     opens: int
-    due: date | None
-    late: float
 
 
 class Things(NamedTuple):
-    """What benches take in a scenario. counting: item -> shots until it has its good parts; piece_late: seconds by
-    which deliveries come later; share: of the benches' time; late_days: of the carrier; known: from when batches that
-    are not common may be worked on."""
+    """What benches take in a scenario. share: of the benches' time; late_days: of the carrier; known: from when batches
+    that are not common may be worked on."""
 
-    counting: dict[Item, int]
-    piece_late: dict[str, int]
+    coming: Coming
     share: dict[str, float]
     late_days: int
     common: frozenset[str] | None
     known: int
 
 
+class Met(NamedTuple):
+    """When all that a batch takes is there. jobs: for each, by the bench that takes it first (None: assembly); own:
+    what packing takes."""
+
+    jobs: list[dict[str | None, int]]
+    own: int
+
+    @property
+    def complete(self) -> int:
+        return max(self.own, *(at for job in self.jobs for at in job.values()), 0)
+
+
 class Benches:
-    """The benches and the carrier of one case."""
+    """The benches and the carriers of one case."""
 
     def __init__(self, case: Case) -> None:
         self.case, campaign = case, case.campaign
         inspecting = bench_minutes(case)
         self.batches: dict[str, Batch] = {}
         for batch in case.plan.batches:
-            jobs = []
-            for job in case.jobs_of(batch):
-                product = campaign.products[job.product]
-                items = sorted(case.items_in(job.product, job.colourway).items())
-                needs: list[tuple[Good, int]] = [(item, n * job.units) for item, n in items]
-                needs += [(piece, n * job.units) for piece, n in sorted(product.pieces.items())]
-                jobs.append(Job(needs, whole_up(60 * assembly_minutes(case, job, inspecting)[0])))
+            jobs = [
+                self._job(job, whole_up(60 * assembly_minutes(case, job, inspecting)[0])) for job in case.jobs_of(batch)
+            ]
             self.batches[batch.id] = self._batch(batch, jobs)
-        self.assembly = case.shifts_of(campaign.assembly, campaign.assembly.people)
-        self.packing = case.shifts_of(campaign.packing, campaign.packing.people)
-        self.pick_ups: list[tuple[int, date]] = []
-        day, last = case.clock.day(case.start), case.last_day
-        while day <= last:
-            if is_pick_up_day(case, campaign.pick_ups, day):
-                at = pick_up_on(case, campaign.pick_ups, day)
-                if at >= case.start:
-                    self.pick_ups.append((at, day))
-            day += timedelta(days=1)
-        self._moments = [at for at, _ in self.pick_ups]
+        self.leaving = Leaving(case)
+        every = [job for one in self.batches.values() for job in one.jobs]
+        self.assembly = self._open(
+            case.shifts_of(campaign.assembly, campaign.assembly.people), any(j.work for j in every)
+        )
+        worked = any(one.work for one in self.batches.values())
+        self.packing = self._open(case.shifts_of(campaign.packing, campaign.packing.people), worked)
+        self.before = {
+            name: self._open(
+                case.shifts_of(bench, bench.people), any(job.before[name].work for job in every if name in job.before)
+            )
+            for name, bench in campaign.finishing_benches.items()
+        }
+        self._into_moulds: Counter[Good] = Counter()
+        for work in case.works:
+            self._into_moulds.update(pieces_at(campaign, work))
+        for item, need in case.needs.items():
+            self._into_moulds[item] += need.taken
+
+    def _open(self, shifts: list[Shift], work: bool) -> list[Shift]:
+        """A bench that never opens, with nothing to do, keeps nobody waiting (B4)."""
+        if work or any(shift.people for shift in shifts):
+            return shifts
+        return [Shift(self.case.start, NEVER, 1)]
+
+    def _job(self, job: Assembly, work: int) -> Job:
+        case = self.case
+        mine = worked_on(case, job)
+        product = case.campaign.products[job.product]
+        items = sorted(case.items_in(job.product, job.colourway).items())
+        needs: list[tuple[Good, int, str | None]] = [
+            (item, n * job.units, item_taken_by(case, job, item)) for item, n in items
+        ]
+        needs += [
+            (piece, n * job.units, piece_taken_by(case, job, piece)) for piece, n in sorted(product.pieces.items())
+        ]
+        before = {
+            name: Before(
+                whole_up(finishing_minutes(case, one) * 60), case.clock.second(one.rested) - case.clock.second(one.end)
+            )
+            for name, one in mine.items()
+        }
+        return Job(needs, work, before)
 
     def _batch(self, batch: PackBatch, jobs: list[Job]) -> Batch:
         case = self.case
         tier = case.campaign.tiers[batch.tier]
         opens = max((case.campaign.orders[line.line].opens or date.min for line in batch.lines), default=date.min)
-        here, whole = (1, 1)
-        if batch.parts > 1 and batch.lines:
-            here, whole = units_share(case, batch.lines[0].line, batch.contents)
-        late = batch.parcels * exact(tier.late_cost_per_day) * Fraction(here, whole)
         return Batch(
             jobs,
             [(piece, n * batch.parcels) for piece, n in batch.pieces.items()],
             whole_up(batch.parcels * exact(tier.pack_minutes) * 60),
-            batch.parcels,
             case.start if opens == date.min else max(case.start, case.clock.at(opens)),
-            hand_over_by(case, batch),
-            float(late),
         )
 
-    def lateness(
+    def left(
         self, order: list[str], worked: Worked, lots_of: Iterable[Lot], things: Things, planned: dict[str, int] | None
-    ) -> tuple[float, dict[str, int]]:
-        """Money for lateness, and when everything of each batch is there. planned: the same as planned; None: this is
-        the plan itself."""
-        there = _Goods(self.case, worked, list(lots_of), things)
+    ) -> tuple[Left, dict[str, int]]:
+        """What leaving costs, and when everything of each batch is there. planned: the same as planned; None: this is
+        the plan itself, or a world in which batches are served as planned."""
+        there = Goods(self.case, worked, list(lots_of), things.coming)
         met = self._handed_out(order, there, things)
-        complete = {name: max([*jobs, own]) for name, (jobs, own) in met.items()}
+        complete = {name: one.complete for name, one in met.items()}
         if planned is not None:
             turn = _by_completion(order, complete, planned)
             if turn != order:
                 met = self._handed_out(turn, there, things)
-        packed = self._worked_off(order, met, things)
-        return self._picked_up(packed, things), complete
+        return self.leaving.gone(self._worked_off(order, met, things), things.late_days), complete
 
-    def _handed_out(self, order: list[str], there: "_Goods", things: Things) -> dict[str, tuple[list[int], int]]:
-        """Batch -> when each of its jobs, and its packing, has all it takes."""
-        taken: Counter[Good] = Counter()
-        found: dict[str, tuple[list[int], int]] = {}
+    def _handed_out(self, order: list[str], there: Goods, things: Things) -> dict[str, Met]:
+        """What is there when of each batch; what goes into moulds has been taken before."""
+        taken = Counter(self._into_moulds)
+        found: dict[str, Met] = {}
         for name in order:
             batch = self.batches[name]
             waits = self.case.start
@@ -138,50 +165,43 @@ class Benches:
                 waits = things.known
             jobs = []
             for job in batch.jobs:
-                at = waits
-                for good, number in job.needs:
+                first = next((bench for bench in self.before if bench in job.before), None)
+                at: dict[str | None, int] = {first: waits}
+                for good, number, bench in job.needs:
                     taken[good] += number
-                    at = max(at, there.met(good, taken[good]))
+                    at[bench] = max(at.get(bench, 0), there.met(good, taken[good]))
                 jobs.append(at)
             own = max(waits, batch.opens)
             for good, number in batch.needs:
                 taken[good] += number
                 own = max(own, there.met(good, taken[good]))
-            found[name] = jobs, own
+            found[name] = Met(jobs, own)
         return found
 
-    def _worked_off(
-        self, order: list[str], met: dict[str, tuple[list[int], int]], things: Things
-    ) -> list[tuple[int, str]]:
+    def _worked_off(self, order: list[str], met: dict[str, Met], things: Things) -> list[tuple[int, str]]:
         """(end, batch) in order of packing."""
-        waiting: list[tuple[int, int, int]] = []  # ready, rank, person-seconds
-        owner: list[str] = []
-        for name in order:
-            for ready, job in zip(met[name][0], self.batches[name].jobs, strict=True):
-                waiting.append((ready, len(owner), ceil(job.work * things.share.get("assembly", 1.0))))
-                owner.append(name)
-        done = {name: own for name, (_, own) in met.items()}
+        jobs = [
+            (name, job, at) for name in order for job, at in zip(self.batches[name].jobs, met[name].jobs, strict=True)
+        ]
+        rested = [0] * len(jobs)
+        for bench, shifts in self.before.items():
+            waiting = [
+                (max(rested[rank], at.get(bench, 0)), rank, job.before[bench].work)
+                for rank, (_, job, at) in enumerate(jobs)
+                if bench in job.before
+            ]
+            for end, rank in _bench(shifts, waiting):
+                rested[rank] = max(rested[rank], end + jobs[rank][1].before[bench].rest)
+        share = things.share.get("assembly", 1.0)
+        waiting = [
+            (max(rested[rank], *at.values()), rank, ceil(job.work * share)) for rank, (_, job, at) in enumerate(jobs)
+        ]
+        done = {name: one.own for name, one in met.items()}
         for end, rank in _bench(self.assembly, waiting):
-            done[owner[rank]] = max(done[owner[rank]], end)
+            done[jobs[rank][0]] = max(done[jobs[rank][0]], end)
         share = things.share.get("packing", 1.0)
         to_pack = [(done[name], rank, ceil(self.batches[name].work * share)) for rank, name in enumerate(order)]
         return [(end, order[rank]) for end, rank in _bench(self.packing, to_pack)]
-
-    def _picked_up(self, packed: list[tuple[int, str]], things: Things) -> float:
-        loaded: Counter[int] = Counter()
-        most, money = self.case.campaign.pick_ups.parcels, 0.0
-        for end, name in packed:
-            batch = self.batches[name]
-            k = bisect_left(self._moments, end)
-            while k < len(self._moments) and loaded[k] + batch.parcels > most:
-                k += 1
-            if k >= len(self._moments):
-                raise CannotTell
-            loaded[k] += batch.parcels
-            if batch.due is not None:
-                leaves = self.pick_ups[k][1] + timedelta(days=things.late_days)
-                money += max(0, (leaves - batch.due).days) * batch.late
-        return money
 
 
 def _by_completion(order: list[str], complete: dict[str, int], planned: dict[str, int]) -> list[str]:
@@ -227,62 +247,3 @@ def _bench(shifts: list[Shift], waiting: list[tuple[int, int, int]]) -> list[tup
                     raise CannotTell
         found.append((now, rank))
     return found
-
-
-class _Goods:
-    """When so many of each good are there in a scenario."""
-
-    def __init__(self, case: Case, worked: Worked, lots_: list[Lot], things: Things) -> None:
-        self.case, self.worked, self.things = case, worked, things
-        self._made: dict[Item, list[Lot]] = defaultdict(list)
-        for lot in sorted(lots_, key=lambda one: (worked.made[one.number].begin, one.number)):
-            for item in case.items_of(lot.work):
-                self._made[item].append(lot)
-        self._upto = {
-            item: list(accumulate((lot.shots for lot in made), initial=0)) for item, made in self._made.items()
-        }
-        self._steps: dict[str, list[tuple[int, int]]] = {}
-        self._known: dict[tuple[Good, int], int] = {}
-        self._bought = {line.id: line.bought for line in case.plan.pieces}
-
-    def met(self, good: Good, number: int) -> int:
-        """When so many have come in all."""
-        key = good, number
-        if key not in self._known:
-            self._known[key] = self._piece(good, number) if isinstance(good, str) else self._item(good, number)
-        return self._known[key]
-
-    def _piece(self, name: str, number: int) -> int:
-        if name not in self._steps:
-            self._steps[name] = self._steps_of(name)
-        return min((at for at, have in self._steps[name] if have >= number), default=NEVER)
-
-    def _steps_of(self, name: str) -> list[tuple[int, int]]:
-        case, piece = self.case, self.case.campaign.pieces[name]
-        start, late = case.start, self.things.piece_late.get(name, 0)
-        have, latest = piece.stock, start
-        found = [(start, have)]
-        for at, amount in sorted(agreed(case, piece), key=lambda one: one[0]):
-            have, latest = have + amount, max(start, at)
-            found.append((max(start, latest + late), have))
-        come = part_deliveries(piece, self._bought.get(name, 0))
-        for n, (days, amount) in enumerate(come, start=1):
-            have += amount
-            at = max(latest, case.clock.at(case.campaign.start + timedelta(days=days)))
-            found.append((max(start, at + late), have if n < len(come) else NEVER))
-        return found
-
-    def _item(self, item: Item, number: int) -> int:
-        case, need = self.case, self.case.needs[item]
-        beyond = number - need.stock
-        if beyond <= 0:
-            return case.start
-        if beyond > need.to_mould or item not in self._made:
-            return NEVER
-        shot = -(-beyond * self.things.counting[item] // need.to_mould)
-        upto = self._upto[item]
-        if shot > upto[-1]:
-            return NEVER
-        n = bisect_left(upto, shot) - 1
-        lot = self._made[item][n]
-        return self.worked.made[lot.number].at(shot - upto[n]) + case.rest_seconds[item[0]]

@@ -22,6 +22,7 @@ from planner.audit.charges import energy_rate
 from planner.audit.figures import exact, seconds_of, whole_up
 from planner.audit.masses import Material
 from planner.audit.others import NOBODY_KNOWS
+from planner.audit.places import hands, who_stay
 from planner.campaign.materials import Bought
 
 FINENESS = 1000
@@ -225,7 +226,9 @@ class _Walk:
                 elif not tool.hot_runner_clean:
                     self.hot[name, n] = NOBODY_KNOWS
         self.base_free: dict[tuple[str, str], int] = {}
-        self.setters = [start] * campaign.floor.setters
+        where = {press.place: press for press in campaign.presses.values()}
+        self.setters = {place: [start] * hands(campaign, press)[0] for place, press in where.items()}
+        self.staying = {place: [start] * who_stay(campaign, press)[0] for place, press in where.items()}
         self.used: dict[Material, float] = defaultdict(float)
         self.release: dict[int, int] = {}
         self.worked = Worked()
@@ -355,21 +358,23 @@ class _Walk:
         ready = shop.dryers.ready(shop.dryers.drawn(work, lot.shots, kg, again, (0, 0, 0)), earliest)
         if ready is None:
             raise CannotBeDone
-        earliest = max(ready, min(self.setters)) if change.needed else ready
+        earliest = max(ready, min(self.setters[work.press.place])) if change.needed else ready
+        if tool.operators:
+            earliest = max(earliest, sorted(self.staying[work.press.place])[tool.operators - 1])
         clears = closing.seconds if closing else 0
         warm_up, restart = seconds_of(work.press.restart_minutes), self._startup(work)
         openings = shop.openings[press.name]
         for k in range(shop.opening_at(press.name, earliest), len(openings)):
             opens, closes = openings[k]
             begin = max(earliest, opens)
-            cold, hands = press.warm != k, shop.hands[press.name][k]
-            end = hands if clears else closes
+            cold, there = press.warm != k, shop.hands[press.name][k]
+            end = there if clears or tool.operators else closes
             if change.needed:
-                fits = begin + cold * warm_up + change.seconds + (clears + 1 if clears else 0) <= hands
+                fits = begin + cold * warm_up + change.seconds + (clears + 1 if clears else 0) <= there
                 fits = fits and begin < end
             else:
                 ready = begin + cold * (warm_up + restart)
-                fits = ready + clears < end and (not cold or ready <= hands)
+                fits = ready + clears < end and (not cold or ready <= there)
             if fits:
                 return begin, k, change
         raise CannotTell  # hours are laid out no further
@@ -386,9 +391,9 @@ class _Walk:
             seconds = change.seconds + (seconds_of(work.press.restart_minutes) if press.warm != k else 0)
             press.warm = k
             now += seconds
-            who = self.setters.index(min(self.setters))
-            self.setters[who] = now
-            self.worked.money += seconds * (rate + floor.setter_rate_per_hour / 3600)
+            setters = self.setters[work.press.place]
+            setters[setters.index(min(setters))] = now
+            self.worked.money += seconds * (rate + hands(campaign, work.press)[1] / 3600)
             press.bill.changed(change.purges, seconds * rate)
             press.bill.in_shifts(self._opens(press, k), begin, now)
             for n, grams in enumerate(work.shot_g):
@@ -399,6 +404,10 @@ class _Walk:
                 price = masses.bought(campaign, self.shop.compound).price_per_kg
                 self.worked.money += change.compound * (price + floor.disposal_per_kg)
         pieces, end = self._mould(press, lot, now, k, waste)
+        if work.tool.operators:
+            staying = self.staying[work.press.place]
+            staying.sort()
+            staying[: work.tool.operators] = [end] * work.tool.operators
         press.bill.moulded(work.tool, lot.shots)
         self.worked.made[lot.number] = Made(begin, pieces, self._shot(work), end, lot.shots)
         for n, (melt, grams) in enumerate(zip(work.melts, work.shot_g, strict=True)):
@@ -423,6 +432,7 @@ class _Walk:
         rate = (work.press.rate_per_hour + energy_rate(self.case, work)) / 3600
         warm_up, restart = seconds_of(work.press.restart_minutes), self._startup(work)
         clears = closing.seconds if closing else 0
+        stay = work.tool.operators * who_stay(self.case.campaign, work.press)[1] / 3600
         left = whole_up(lot.shots * self._shot(work))
         pieces: list[tuple[int, int]] = []
         openings = self.shop.openings[press.name]
@@ -430,13 +440,13 @@ class _Walk:
             if k >= len(openings):
                 raise CannotTell
             opens, closes = openings[k]
-            hands = self.shop.hands[press.name][k]
-            closes, begin = hands if clears else closes, max(now, opens)
+            there = self.shop.hands[press.name][k]
+            closes, begin = there if clears or work.tool.operators else closes, max(now, opens)
             opened = begin
             if press.warm != k:
                 back = closing.opening[1] if pieces and closing else 0
                 begins = begin + warm_up + restart + back
-                if begins + clears >= closes or begins > hands:
+                if begins + clears >= closes or begins > there:
                     k += 1
                     continue
                 self.worked.money += (warm_up + restart + back) * rate
@@ -452,8 +462,8 @@ class _Walk:
             pieces.append((begin, seconds))
             left -= seconds
             now = begin + seconds + clears
-            self.worked.money += (seconds + clears) * rate
-            press.bill.worked(self._opens(press, k), opened, now, (now - opened) * rate)
+            self.worked.money += (seconds + clears) * rate + seconds * stay
+            press.bill.worked(self._opens(press, k), opened, now, (now - opened) * rate + seconds * stay)
             for material, kg in (closing.kg if closing else {}).items():
                 self.used[material] += kg
                 price = masses.bought(self.case.campaign, material).price_per_kg

@@ -14,7 +14,9 @@ from statistics import NormalDist
 
 from planner.audit.a13_drawn import failures, outcome_of, uniform
 from planner.audit.case import Case
-from planner.audit.tool_steps import since
+from planner.audit.figures import exact
+from planner.audit.tool_steps import HAIR, since, steps_of, tried
+from planner.campaign.tool_steps import ToolStep
 from planner.campaign.uncertainty import FirstTrial, Spread, ThreePoint
 
 PLACES = 8192
@@ -57,11 +59,16 @@ def drawn(case: Case, seed: int, k: int) -> Scenario:
         return min(most, max(least, quantile(spread, uniform(seed, name, k))))
 
     days: dict[tuple[str, str], float] = {}
+    reworks: dict[str, float] = {}
     for tool, said in unsure.tools.items():
         if said.ready_days is not None or said.first_trial is not None:
             late = 0.0 if said.ready_days is None else one(f"tool/{tool}/ready", said.ready_days, -3650, 3650)
             if said.first_trial is not None and said.first_trial.success_chance < 1:
-                late = _tried(case, tool, said.first_trial, late, _rework(said.first_trial, tool, seed, k))
+                rework = _rework(said.first_trial, tool, seed, k)
+                if said.first_trial.on is not None and case.campaign.tools[tool].until_ready:
+                    reworks[tool] = rework
+                else:
+                    late = _tried(case, tool, said.first_trial, late, rework)
             days["tool", tool] = late
         if said.cycle_share is not None:
             scenario.cycle[tool] = one(f"tool/{tool}/cycle", said.cycle_share, 0.05, 20)
@@ -69,6 +76,7 @@ def drawn(case: Case, seed: int, k: int) -> Scenario:
             scenario.scrap[tool] = one(f"tool/{tool}/scrap", said.scrap_share, 0, 0.95)
         if said.mount_share is not None:
             scenario.mount[tool] = one(f"tool/{tool}/mount", said.mount_share, 0.05, 20)
+    days |= _steps_late(case, seed, k, days, reworks)
     for press, spread in unsure.efficiency_share.items():
         scenario.press[press] = one(f"press/{press}/efficiency", spread, 0.05, 20)
     for press, spread in unsure.stops_share.items():
@@ -117,6 +125,45 @@ def _tried(case: Case, tool: str, trial: FirstTrial, late: float, rework: float)
     known = _position(trial.on) + (0 if isinstance(trial.on, datetime) else 1) + trial.approval_days
     spare = -FAR if at is None else _position(at) - known
     return max(0.0, late + spare) - max(0.0, spare) + rework
+
+
+def _steps_late(
+    case: Case, seed: int, k: int, said: dict[tuple[str, str], float], reworks: dict[str, float]
+) -> dict[tuple[str, str], float]:
+    """Days by which tools with steps left on them come later (T4). said: days after what the maker says of a tool;
+    reworks: days after it is known how a trial on a day went."""
+    campaign, unsure = case.campaign, case.campaign.uncertainty
+    assert unsure is not None
+    takes = {
+        (tool, step_id): exact(min(3650.0, max(0.0, took)))
+        for tool, one in campaign.tools.items()
+        for step_id, step in one.until_ready.items()
+        if step.done is None
+        and (took := _took(step, unsure.step_share, uniform(seed, f"tool/{tool}/step/{step_id}", k))) is not None
+    }
+    found: dict[tuple[str, str], float] = {}
+    laid = steps_of(campaign, takes) if any(one.until_ready for one in campaign.tools.values()) else {}
+    for tool, one in campaign.tools.items():
+        if all(step.done is not None for step in one.until_ready.values()):
+            continue
+        last = max(laid[tool, step_id].end for step_id in one.until_ready)
+        at = float(-((-last + HAIR) // 1))
+        late = said.get(("tool", tool), 0.0)
+        at = at + late if one.ready is None else max(at, _position(one.ready) + late)
+        known = tried(campaign, tool) if tool in reworks else None
+        if known is not None:
+            at = max(at, _position(known)) + reworks[tool]
+        planned = case.ready[tool]
+        assert planned is not None
+        found["tool", tool] = at - _position(planned)
+    return found
+
+
+def _took(step: ToolStep, share: Spread | None, chance: float) -> float | None:
+    """Days that a step takes; None: as many as are likely."""
+    if isinstance(step.days, ThreePoint):
+        return quantile(step.days, chance)
+    return step.days * quantile(share, chance) if share is not None and step.days > 0 else None
 
 
 def _position(moment: date | datetime) -> float:

@@ -113,15 +113,20 @@ def rested(stay: Stay) -> int:
     return whole_up(exact(stay.steps[-1].rest_hours) * 3600) if stay.steps else 0
 
 
+def lot_size(case: Case, item: Item) -> int:
+    """Good parts of an item that travels that go together."""
+    need, first = case.needs[item], stays(case, item[0])[0]
+    place = case.campaign.places.get(first.firm)
+    return (first.steps[0].lot_parts if place is None else place.lot_parts) or max(1, need.moulded + need.to_mould)
+
+
 def transfer_lots(case: Case, item: Item) -> list[Batch]:
     """The lots of an item that travels, each with when it is complete by the plan's runs."""
     need, part = case.needs[item], item[0]
     going = stays(case, part)
     if not going:
         return []
-    total = need.moulded + need.to_mould
-    place = case.campaign.places.get(going[0].firm)
-    size = (going[0].steps[0].lot_parts if place is None else place.lot_parts) or max(1, total)
+    total, size = need.moulded + need.to_mould, lot_size(case, item)
     rest, found = case.rest_seconds[part], []
     for begun in range(0, total, size):
         upto = min(total, begun + size)
@@ -186,22 +191,35 @@ def worked_on(case: Case, job: Assembly) -> dict[str, FinishingJob]:
 
 def taken_at(case: Case, job: Assembly, item: Item) -> int:
     """When an assembly job takes an item: at its start, or that of the first bench that works on those parts."""
+    bench = item_taken_by(case, job, item)
+    return case.clock.second(job.start if bench is None else worked_on(case, job)[bench].start)
+
+
+def item_taken_by(case: Case, job: Assembly, item: Item) -> str | None:
+    """The first bench that works on an item for an assembly job, or puts it together with others; None: assembly."""
     for bench, one in _in_order(case, job):
         if any((part.part, tuple(part.colours)) == item for part in one.parts):
             steps = case.campaign.parts[item[0]].finishing
             if any(step.at == bench for step in steps):
-                return case.clock.second(one.start)
+                return bench
         if any(item[0] in sub.parts for _, sub, _ in put_there(case, job, one)):
-            return case.clock.second(one.start)
-    return case.clock.second(job.start)
+            return bench
+    return None
 
 
 def piece_taken_at(case: Case, job: Assembly, piece: str) -> tuple[int, str]:
-    """When an assembly job takes a bought-in piece, and who does: the bench that puts it into a sub-assembly first."""
-    for _, one in _in_order(case, job):
+    """When an assembly job takes a bought-in piece, and who does."""
+    bench = piece_taken_by(case, job, piece)
+    one = job if bench is None else worked_on(case, job)[bench]
+    return case.clock.second(one.start), one.id
+
+
+def piece_taken_by(case: Case, job: Assembly, piece: str) -> str | None:
+    """The bench that puts a bought-in piece into a sub-assembly first; None: assembly."""
+    for bench, one in _in_order(case, job):
         if any(piece in sub.pieces for _, sub, _ in put_there(case, job, one)):
-            return case.clock.second(one.start), one.id
-    return case.clock.second(job.start), job.id
+            return bench
+    return None
 
 
 def put_there(case: Case, job: Assembly, one: FinishingJob) -> list[tuple[str, SubAssembly, int]]:

@@ -42,16 +42,21 @@ def counts_with(case: Case, item: Item) -> dict[str, int]:
 
 
 def _counts_with(case: Case, item: Item) -> dict[str, int]:
-    """Tool -> good parts counted on from all its shots: as its share of what is moulded, whole, largest rest first."""
+    """Tool -> good parts counted on from all its shots."""
     need = case.needs.get(item)
+    return dealt_out(case, item, need.to_mould if need is not None else 0)
+
+
+def dealt_out(case: Case, item: Item, parts: int) -> dict[str, int]:
+    """Tool -> how many of so many parts it makes: as its share of what is moulded, whole, largest rest first."""
     tools = case.campaign.tools
     made = {tool: n * open_cavities(tools[tool], item[0]) for tool, n in shots_with(case, item).items()}
     total = sum(made.values())
-    if need is None or not total:
+    if not total:
         return dict.fromkeys(made, 0)
-    exact = {tool: Fraction(need.to_mould * number, total) for tool, number in made.items()}
+    exact = {tool: Fraction(parts * number, total) for tool, number in made.items()}
     whole = {tool: int(share) for tool, share in exact.items()}
-    rest = need.to_mould - sum(whole.values())
+    rest = parts - sum(whole.values())
     for tool in sorted(exact, key=lambda name: (whole[name] - exact[name], name))[:rest]:
         whole[tool] += 1
     return whole

@@ -1,6 +1,6 @@
 """When the steps left on tools are done: worked out anew, day by day, in fractions of a day (RULES.md, T1 to T3)."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from typing import NamedTuple
@@ -22,8 +22,11 @@ class Told(NamedTuple):
     end: Fraction
 
 
-def steps_of(campaign: Campaign) -> dict[tuple[str, str], Told]:
-    """(tool, step) -> its begin and end, in days since the first day there is."""
+def steps_of(
+    campaign: Campaign, takes: Mapping[tuple[str, str], Fraction] | None = None
+) -> dict[tuple[str, str], Told]:
+    """(tool, step) -> its begin and end, in days since the first day there is. takes: days of steps that do not take
+    their likely ones."""
     left = [(name, step_id) for name, tool in campaign.tools.items() for step_id in tool.until_ready]
     found: dict[tuple[str, str], Told] = {}
     busy: dict[str, Fraction] = {}
@@ -47,7 +50,8 @@ def steps_of(campaign: Campaign) -> dict[tuple[str, str], Told]:
         begin, place = min(able)
         name, step_id = left.pop(place)
         step = campaign.tools[name].until_ready[step_id]
-        end = _after(begin, _likely(step), campaign.toolmakers.get(step.by or ""))
+        days = (takes or {}).get((name, step_id), _likely(step))
+        end = _after(begin, days, campaign.toolmakers.get(step.by or ""))
         stood = campaign.tools[name].steps_as_of
         if stood is not None:
             end = max(end, Fraction(since(stood) // 1 + 1))
@@ -75,14 +79,14 @@ def ready_days(campaign: Campaign) -> dict[str, date | datetime | None]:
             ]
             whole = -((-last + HAIR) // 1)
             wanted.append((since(done[0]), done[0]) if done else (Fraction(whole), date.fromordinal(int(whole))))
-        tried = _tried(campaign, name)
-        if tried is not None:
-            wanted.append((since(tried), tried))
+        known = tried(campaign, name)
+        if known is not None:
+            wanted.append((since(known), known))
         found[name] = max(wanted, key=lambda one: one[0])[1] if wanted else None
     return found
 
 
-def _tried(campaign: Campaign, tool: str) -> date | datetime | None:
+def tried(campaign: Campaign, tool: str) -> date | datetime | None:
     """When it is known whether the trial on a day worked: at its end, or then, and what its approval takes."""
     said = campaign.uncertainty.tools.get(tool) if campaign.uncertainty is not None else None
     trial = said.first_trial if said is not None else None

@@ -88,12 +88,16 @@ def begins(timing: Timing, inst: Instance) -> Ints:
 
 
 def batch_begins(timing: Timing, inst: Instance) -> Ints:
-    """(B) when the first work on each pack batch begins, as timed."""
+    """(B) when the first work on each pack batch begins, as timed: at its packing, assembly or on a bench before."""
     found = timing.batches[:, w.STARTED].astype(np.int64)
+    jobs = timing.jobs[:, w.STARTED].astype(np.int64)
+    if inst.finishing:
+        started = timing.finished[:, w.STARTED].reshape(inst.finishing, jobs.size)
+        jobs = np.minimum(jobs, np.where(inst.finish_work >= 0, started, NEVER).min(axis=0))
     for b in range(found.size):
-        jobs = timing.jobs[inst.job_ptr[b] : inst.job_ptr[b + 1], w.STARTED]
-        if jobs.size:
-            found[b] = min(int(found[b]), int(jobs.min()))
+        mine = jobs[inst.job_ptr[b] : inst.job_ptr[b + 1]]
+        if mine.size:
+            found[b] = min(int(found[b]), int(mine.min()))
     return found
 
 
@@ -164,6 +168,7 @@ def _waiting_batches(inst: Instance, common: Common, known: int) -> Instance:
         return np.append(values, one).astype(np.int64)
 
     return inst._replace(
+        need_first=_taken_first(inst, jobs),
         good_run=more(inst.good_run, -1), good_stock=more(inst.good_stock, 0), good_need=more(inst.good_need, 0),
         good_count_shots=more(inst.good_count_shots, 0), good_rest_s=more(inst.good_rest_s, 0),
         first_source=more(inst.first_source, 0) if inst.first_source.size else inst.first_source,
@@ -173,6 +178,14 @@ def _waiting_batches(inst: Instance, common: Common, known: int) -> Instance:
         job_need_ptr=job_ptr, job_good=job_good, job_qty=job_qty,
         batch_need_ptr=own_ptr, batch_good=own_good, batch_qty=own_qty,
     )  # fmt: skip
+
+
+def _taken_first(inst: Instance, jobs: Ints) -> Ints:
+    """The bench that takes each need first, where some jobs have one need more: the first that works on the job."""
+    if not inst.finishing:
+        return inst.need_first
+    works = np.vstack([inst.finish_work >= 0, np.ones((1, inst.finish_work.shape[1]), dtype=np.bool_)])
+    return np.insert(inst.need_first, inst.job_need_ptr[jobs + 1], works.argmax(axis=0)[jobs])
 
 
 def _one_more(ptr: Ints, goods: Ints, amounts: Ints, rows: Ints, good: int) -> tuple[Ints, Ints, Ints]:

@@ -1,12 +1,14 @@
-"""Scenarios under moulders' price lists and of presses that go on lights out: the auditor times them anew, to the cent,
-with a twin that shares nothing with whoever made the plan (A13)."""
+"""Scenarios of campaigns with all that some makers have beside the rest: the auditor times them anew, to the cent, with
+a twin that shares nothing with whoever made the plan (A13)."""
 
 import json
+import random
 from copy import deepcopy
 
 import pytest
 
 from benchmarks.generator import small
+from benchmarks.ways import bases, carriers, charges, finishing, operators, places, waves
 from planner.campaign import Campaign
 from planner.campaign.common_case import common_case
 from planner.control import Unhurried
@@ -15,8 +17,22 @@ from planner.plan.document import RunPlan
 from planner.planning.make import make_plan
 from planner.reading import read
 from tests.support.assertions import assert_plan_holds, broken_rules
+from tests.support.several_tools import shared
+from tests.support.ways import price_breaks, steps_left
 
 ENOUGH = 4
+A_FEW = 2
+
+
+def drawn(*ways):
+    """Ways that are drawn into a document with a draw of its own each time."""
+
+    def put(data):
+        draw = random.Random(json.dumps(data["orders"]))
+        for way in ways:
+            way(draw, data)
+
+    return put
 
 
 def price_list(data):
@@ -41,15 +57,34 @@ def both(data):
     lights_out(data)
 
 
+ALSO = [
+    (drawn(carriers, waves), "as planned"),
+    (drawn(finishing), "first ready"),
+    (drawn(places), "first ready"),
+    (drawn(operators, charges, bases), "as planned"),
+    (drawn(steps_left), "first ready"),
+    (drawn(price_breaks), "as planned"),
+]
+"""Several carriers and waves; work and sub-assemblies between press and assembly; presses elsewhere; people who stay at
+presses, with price lists and inserts; tools with steps left; prices that fall with the order."""
+
+
 def with_ways(seed: int, ways, when_late: str) -> Campaign:
-    campaign = small(seed)
-    data = campaign.model_copy(update={"uncertainty": common_case(campaign)}).model_dump(mode="json")
+    data = small(seed).model_dump(mode="json", exclude_unset=True)
+    data.setdefault("floor", {})
     ways(data)
-    data["planning"] |= {"rounds": 1, "when_late": when_late}
+    return with_common_case(read(data), when_late)
+
+
+def with_common_case(campaign: Campaign, when_late: str) -> Campaign:
+    """The campaign with what is commonly unsure, and little time to plan."""
+    data = campaign.model_dump(mode="json", exclude_unset=True)
+    data["uncertainty"] = common_case(campaign).model_dump(mode="json")
+    data["planning"] = data.get("planning", {}) | {"rounds": 1, "when_late": when_late}
     return read(data)
 
 
-def planned(ways, when_late: str):
+def planned(ways, when_late: str, enough: int = ENOUGH):
     """Plans whose scenarios are all carried out, of the first campaigns drawn that have one."""
     found = 0
     for seed in range(1, 60):
@@ -62,7 +97,7 @@ def planned(ways, when_late: str):
             continue
         yield campaign, plan
         found += 1
-        if found == ENOUGH:
+        if found == enough:
             return
     raise AssertionError("too few campaigns have a plan")
 
@@ -78,7 +113,37 @@ def test_they_are_timed_anew_to_the_cent(ways, when_late):
         assert mean.left_out == []
 
 
-@pytest.mark.parametrize("ways", [price_list, lights_out])
+@pytest.mark.parametrize(("ways", "when_late"), ALSO)
+def test_so_are_those_of_other_ways_of_making(ways, when_late):
+    for campaign, plan in planned(ways, when_late, A_FEW):
+        assert_plan_holds(campaign, plan)
+        [mean] = [rule for rule in plan.audit.rules if rule.rule == "A13"]
+        assert mean.left_out == []
+
+
+def test_so_are_those_of_parts_that_several_tools_make():
+    found = 0
+    for seed in range(30):
+        campaign = shared(small(seed), seed)
+        if campaign is None:
+            continue
+        try:
+            campaign = with_common_case(campaign, "first ready")
+            plan = make_plan(campaign, Unhurried())
+        except PlannerError:
+            continue
+        if not any(line.made_with for line in plan.balance) or plan.outcome.expected.not_done:
+            continue
+        [mean] = [rule for rule in plan.audit.rules if rule.rule == "A13"]
+        assert mean.holds
+        assert mean.left_out == []
+        found += 1
+        if found == A_FEW:
+            return
+    raise AssertionError("too few campaigns with several tools have a plan")
+
+
+@pytest.mark.parametrize("ways", [price_list, lights_out, *(ways for ways, _ in ALSO)])
 def test_costs_of_two_scenarios_that_change_places_are_caught(ways):
     """Every mean, share and error stays as it is."""
     campaign, plan = next(planned(ways, "as planned"))

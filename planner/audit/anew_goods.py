@@ -1,0 +1,149 @@
+"""When so many of each moulded item and bought-in piece are there in a scenario (A13): D5, B5, F2, F9 and D6 read anew.
+
+Parts come shot by shot, rest, and travel in lots where they are moulded elsewhere or go to other firms. Moments are UTC
+seconds.
+"""
+
+from bisect import bisect_left
+from collections import defaultdict
+from datetime import timedelta
+from itertools import accumulate
+from typing import NamedTuple
+
+from planner.audit.anew_presses import Lot, Made, Worked
+from planner.audit.anew_purges import CannotTell
+from planner.audit.case import Case
+from planner.audit.finishing import back, lot_size, stays
+from planner.audit.needs import Item
+from planner.audit.pieces import agreed, part_deliveries
+from planner.audit.shared import counts_with, is_shared
+
+NEVER = 1 << 60
+Good = Item | str
+"""A moulded item or a bought-in piece."""
+
+
+class Coming(NamedTuple):
+    """How goods come in a scenario. counting: (item, tool) -> shots of the tool until what it makes of the item is
+    good; piece_late: seconds by which deliveries come later."""
+
+    counting: dict[tuple[Item, str], int]
+    piece_late: dict[str, int]
+
+
+class Goods:
+    """What has come by when in one scenario."""
+
+    def __init__(self, case: Case, worked: Worked, lots: list[Lot], coming: Coming) -> None:
+        self.case, self.worked, self.coming = case, worked, coming
+        self._made: dict[tuple[Item, str], list[Lot]] = defaultdict(list)
+        for lot in sorted(lots, key=lambda one: (worked.made[one.number].begin, one.number)):
+            for item in case.items_of(lot.work):
+                self._made[item, lot.tool].append(lot)
+        self._upto = {key: list(accumulate((lot.shots for lot in made), initial=0)) for key, made in self._made.items()}
+        self._steps: dict[str, list[tuple[int, int]]] = {}
+        self._known: dict[tuple[Good, int], int] = {}
+        self._bought = {line.id: line.bought for line in case.plan.pieces}
+
+    def met(self, good: Good, number: int) -> int:
+        """When so many have come in all."""
+        key = good, number
+        if key not in self._known:
+            self._known[key] = self._piece(good, number) if isinstance(good, str) else self._item(good, number)
+        return self._known[key]
+
+    # -- pieces --------------------------------------------------------------------------------------------------------
+
+    def _piece(self, name: str, number: int) -> int:
+        if name not in self._steps:
+            self._steps[name] = self._steps_of(name)
+        return min((at for at, have in self._steps[name] if have >= number), default=NEVER)
+
+    def _steps_of(self, name: str) -> list[tuple[int, int]]:
+        case, piece = self.case, self.case.campaign.pieces[name]
+        start, late = case.start, self.coming.piece_late.get(name, 0)
+        have, latest = piece.stock, start
+        found = [(start, have)]
+        for at, amount in sorted(agreed(case, piece), key=lambda one: one[0]):
+            have, latest = have + amount, max(start, at)
+            found.append((max(start, latest + late), have))
+        come = part_deliveries(piece, self._bought.get(name, 0))
+        for n, (days, amount) in enumerate(come, start=1):
+            have += amount
+            at = max(latest, case.clock.at(case.campaign.start + timedelta(days=days)))
+            found.append((max(start, at + late), have if n < len(come) else NEVER))
+        return found
+
+    # -- moulded items -------------------------------------------------------------------------------------------------
+
+    def _item(self, item: Item, number: int) -> int:
+        """In stock first, finished before unfinished; then as the presses mould them."""
+        case, need = self.case, self.case.needs[item]
+        parts = number - (need.stock - need.moulded)
+        if parts <= 0:
+            return case.start
+        if parts > need.moulded + need.to_mould:
+            return NEVER
+        travels = bool(stays(case, item[0]))
+        if travels:
+            size = lot_size(case, item)
+            parts = min(-(-parts // size) * size, need.moulded + need.to_mould)
+        parts -= need.moulded
+        moment = case.start if parts <= 0 else self._moulded(item, parts)
+        if moment >= NEVER or not travels:
+            return moment
+        return self._back(item[0], moment)
+
+    def _back(self, part: str, moment: int) -> int:
+        found = self.case.once(("back from all firms", part, moment), lambda: back(self.case, part, moment))
+        if found is None:
+            raise CannotTell
+        return found
+
+    def _moulded(self, item: Item, parts: int) -> int:
+        """When so many beyond stock are moulded and have rested."""
+        if is_shared(self.case, item[0]):
+            moment = self._by_several(item, parts)
+        else:
+            tools = [tool for of, tool in self._made if of == item]
+            moment = self._by_one(item, tools[0], parts) if tools else NEVER
+        return moment if moment >= NEVER else moment + self.case.rest_seconds[item[0]]
+
+    def _by_one(self, item: Item, tool: str, parts: int) -> int:
+        shot = -(-parts * self.coming.counting[item, tool] // self.case.needs[item].to_mould)
+        upto = self._upto[item, tool]
+        if shot > upto[-1]:
+            return NEVER
+        n = bisect_left(upto, shot) - 1
+        return self.worked.made[self._made[item, tool][n].number].at(shot - upto[n])
+
+    def _by_several(self, item: Item, parts: int) -> int:
+        """The first second at which all tools together have so many that are counted on (D6)."""
+        made = [self.worked.made[lot.number] for (of, _), lots in self._made.items() if of == item for lot in lots]
+        low, high = self.case.start, max((one.free for one in made), default=self.case.start)
+        if self._counted(item, high) < parts:
+            return NEVER
+        while high - low > 1:
+            middle = (low + high) // 2
+            if self._counted(item, middle) < parts:
+                low = middle
+            else:
+                high = middle
+        return high
+
+    def _counted(self, item: Item, moment: int) -> int:
+        """Parts of all tools by then, each tool's at an even pace over its own shots."""
+        share, found = counts_with(self.case, item), 0
+        for tool, good in share.items():
+            asked = self.coming.counting.get((item, tool), 0)
+            if asked:
+                lots = self._made.get((item, tool), [])
+                shots = sum(_shots_by(self.worked.made[lot.number], moment) for lot in lots)
+                found += min(shots, asked) * good // asked
+        return found
+
+
+def _shots_by(made: Made, moment: int) -> int:
+    """Shots whose last second is worked by then."""
+    worked = sum(max(0, min(moment - start, seconds)) for start, seconds in made.pieces)
+    return min(made.shots, worked * made.shot.denominator // made.shot.numerator)
