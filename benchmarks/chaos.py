@@ -67,7 +67,8 @@ def main() -> None:
             live, given.plans, given.clients, given.kills, given.seed, sleeping if given.double else campaign
         )
     print(f"{'database':<12}{given.database}")
-    for name in ("promised", "lost", "twice", "unfinished", "failed", "gaps", "unaudited", "fallen", "deaf", "retries"):
+    shown = "promised studies lost twice unfinished failed gaps unaudited fallen deaf retries"
+    for name in shown.split():
         print(f"{name:<12}{getattr(report, name)}")
     print(f"{'kills':<12}{sum(report.kills.values())}: {dict(sorted(report.kills.items()))}")
     print(f"{'seconds':<12}{report.seconds:.0f}")

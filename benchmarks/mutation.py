@@ -80,7 +80,7 @@ NAMED: tuple[tuple[str, str, str, str], ...] = (
     ("If-Match: *", "api/plans/editions.py", 'if_match.strip() != "*" and row.edition', "row.edition"),
     ("Retry-After rounded down", "api/service/rate_limit.py", "math.ceil(", "math.floor("),
     ("a workshop with no free core", "worker/records/claiming.py",
-     "not found.lost and not _within_cores(", "False and ("),
+     "not free.lost and not kind.may_begin(", "False and ("),
     ("a stop not heard", "worker/solving/control.py", "asked = self._stop.is_set()", "asked = False"),
     ("accepted and rejected swapped", "planner/quality/switching.py", "+= not accepted", "+= accepted"),
     ("a slip of what was due before the start", "planner/slips/slip.py",

@@ -1,4 +1,7 @@
-"""Clients submit while everything is killed at random; then the records are held against what was promised."""
+"""Clients submit while everything is killed at random; then the records are held against what was promised.
+
+Both kinds of job are judged: plans, and the studies that ask how sure each plan is as soon as it is made.
+"""
 
 import contextlib
 import os
@@ -15,12 +18,12 @@ from pathlib import Path
 
 import httpx2
 import redis
-from sqlalchemy import create_engine, select, text
+from sqlalchemy import Connection, Select, create_engine, select, text
 from sqlalchemy.exc import DBAPIError
 
 from tests.live_service import LiveService
 from worker.records.database import Database
-from worker.records.tables import Event, Plan, Revision
+from worker.records.tables import Event, Plan, Revision, Study, StudyEvent, StudyPart
 
 _ENDS = {"done", "failed", "cancelled"}
 
@@ -28,10 +31,11 @@ _ENDS = {"done", "failed", "cancelled"}
 @dataclass
 class Report:
     """promised: plans answered with 202. fallen: processes that ended and nobody had killed. deaf: workers asked to end
-    that had not within a minute. left: where each plan that did not end stands, and the deaf ones' last words. The rest
-    should be 0, save kills, retries and seconds."""
+    that had not within a minute. left: where each plan that did not end stands, and the deaf ones' last words. studies:
+    one of each plan, worked out to its end. The rest should be 0, save kills, retries and seconds."""
 
     promised: int = 0
+    studies: int = 0
     lost: int = 0
     twice: int = 0
     unfinished: int = 0
@@ -206,7 +210,7 @@ def _cut_connections(url: str) -> None:
 
 def _unfinished(database: Database) -> int:
     with database.read() as connection:
-        return len(connection.execute(select(Plan.id).where(Plan.status.not_in(_ENDS))).all())
+        return sum(len(connection.execute(select(t.id).where(t.status.not_in(_ENDS))).all()) for t in (Plan, Study))
 
 
 def _standing(database: Database, live: LiveService) -> list[str]:
@@ -236,20 +240,46 @@ def _judge(database: Database, live: LiveService, promised: dict[str, str], plan
         status = dict(tuple(row) for row in connection.execute(select(Plan.id, Plan.status)))
         revisions = Counter(connection.execute(select(Revision.plan_id)).scalars())
         documents = dict(tuple(row) for row in connection.execute(select(Revision.plan_id, Revision.document)))
-        stories: dict[str, list[tuple[int, str]]] = {}
-        for plan_id, number, kind in connection.execute(
-            select(Event.plan_id, Event.number, Event.kind).order_by(Event.plan_id, Event.number)
-        ):
-            stories.setdefault(plan_id, []).append((number, kind))
+        stories = _stories(connection, select(Event.plan_id, Event.number, Event.kind))
     report.lost = plans - len(promised) + sum(plan_id not in status for plan_id in promised.values())
     report.twice = max(0, len(status) - plans) + sum(count > 1 for count in revisions.values())
     for plan_id, now in status.items():
         report.unfinished += now not in _ENDS
         report.failed += now == "failed" or (now == "done" and revisions[plan_id] == 0)
-        story = stories.get(plan_id, [])
-        numbers = [number for number, _ in story]
-        kinds = Counter(kind for _, kind in story)
-        in_order = numbers == list(range(1, len(story) + 1)) and story[0][1] == "queued"
-        report.gaps += not (in_order and kinds["done"] <= 1 and story[-1][1] in _ENDS)
+        report.gaps += not _whole(stories.get(plan_id, []), "queued")
         if live.real_planner:
             report.unaudited += '"audit":{"holds":true' not in documents.get(plan_id, "")
+    _judge_studies(database, report)
+
+
+def _judge_studies(database: Database, report: Report) -> None:
+    """Of each plan that was made one study, each of its parts answered once."""
+    with database.read() as connection:
+        studies = connection.execute(select(Study)).all()
+        made = set(connection.execute(select(Revision.plan_id)).scalars())
+        answered = Counter(connection.execute(select(StudyPart.study_id).where(StudyPart.status == "done")).scalars())
+        said = select(StudyEvent.study_id, StudyEvent.number, StudyEvent.kind)
+        stories = _stories(connection, said)
+    report.studies = len(studies)
+    report.lost += len(made - {study.plan_id for study in studies})
+    report.twice += len(studies) - len({study.plan_id for study in studies})
+    for study in studies:
+        report.unfinished += study.status not in _ENDS
+        report.failed += study.status == "failed" or (study.status == "done" and study.result is None)
+        report.failed += study.status == "done" and not (study.parts == study.parts_done == answered[study.id])
+        report.gaps += not _whole(stories.get(study.id, []), "begun")
+
+
+def _stories(connection: Connection, said: Select[tuple[str, int, str]]) -> dict[str, list[tuple[int, str]]]:
+    """Number and kind of each event, in order, by the job it is of."""
+    stories: dict[str, list[tuple[int, str]]] = {}
+    for job_id, number, kind in connection.execute(said.order_by(*said.selected_columns)):
+        stories.setdefault(job_id, []).append((number, kind))
+    return stories
+
+
+def _whole(story: list[tuple[int, str]], first: str) -> bool:
+    """Whether it begins with that kind, has no gap, and ends once."""
+    numbers, kinds = [number for number, _ in story], [kind for _, kind in story]
+    in_order = bool(story) and numbers == list(range(1, len(story) + 1)) and kinds[0] == first
+    return in_order and kinds.count("done") <= 1 and kinds[-1] in _ENDS

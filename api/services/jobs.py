@@ -10,27 +10,25 @@ from api.service import Service
 from api.service.refusals import Conflict
 from api.services.finding import find_plan, find_study
 from api.services.once import Answer, Once
-from worker.records import changing, ending, events, studies
+from worker.records import ending, events
 from worker.records.events import Told
 from worker.records.reading import PlanRow
 from worker.records.studies import StudyRow
 
 Row = TypeVar("Row", PlanRow, StudyRow)
-Change = Callable[[Connection, str, float], None]
+Change = Callable[[Connection, events.Job, str, float], None]
 
 
 @dataclass(frozen=True)
 class Kind(Generic[Row]):
-    """A kind of job. find: one of the workshop's, or NotFound. request_stop, cancel: by id and moment."""
+    """A kind of job. find: one of the workshop's, or NotFound."""
 
     name: events.Job
     find: Callable[[Connection, str, str], Row]
-    request_stop: Change
-    cancel: Change
 
 
-PLAN = Kind[PlanRow]("plan", find_plan, changing.request_stop, changing.cancel)
-STUDY = Kind[StudyRow]("study", find_study, studies.request_stop, studies.cancel)
+PLAN = Kind[PlanRow]("plan", find_plan)
+STUDY = Kind[StudyRow]("study", find_study)
 
 
 def as_seen(_row: object) -> None:
@@ -44,14 +42,14 @@ def stop(
 
     Raises NotFound, and Conflict where the job is over.
     """
-    return _ended(service, once, kind, job_id, kind.request_stop, seen)
+    return _ended(service, once, kind, job_id, ending.request_stop, seen)
 
 
 def cancel(
     service: Service, once: Once[Row], kind: Kind[Row], job_id: str, seen: Callable[[Row], None] = as_seen
 ) -> Answer:
     """Ends at once, without a result; what was said so far stays. Raises as `stop` does."""
-    return _ended(service, once, kind, job_id, kind.cancel, seen)
+    return _ended(service, once, kind, job_id, ending.cancel, seen)
 
 
 def _ended(
@@ -61,7 +59,7 @@ def _ended(
         row = kind.find(connection, once.workshop_id, job_id)
         seen(row)
         try:
-            change(connection, job_id, now)
+            change(connection, kind.name, job_id, now)
         except ending.AlreadyFinished:
             raise Conflict(f"The {kind.name} is {row.status} already.") from None
         return kind.find(connection, once.workshop_id, job_id)

@@ -13,7 +13,7 @@ from api.services.campaign_documents import ReadCampaign
 from api.services.finding import find_plan
 from api.services.once import Answer, Made, Once
 from api.services.submitting import submitted
-from worker.records import changing, reading
+from worker.records import changing, ending, reading
 from worker.records.reading import Listed, PlanRow, RevisionRow
 
 Seen = Callable[[PlanRow], None]
@@ -144,7 +144,7 @@ def stop_if_open(service: Service, workshop_id: str, plan_id: str) -> None:
     """Stop and keep the best plan so far; finished meanwhile is just as good. Raises NotFound."""
     with service.database.write() as connection:
         if not find_plan(connection, workshop_id, plan_id).finished:
-            changing.request_stop(connection, plan_id, time.time())
+            ending.request_stop(connection, "plan", plan_id, time.time())
 
 
 @dataclass(frozen=True)

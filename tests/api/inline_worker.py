@@ -12,6 +12,7 @@ from planner.studies.kinds import answer
 from worker.queue.broker import QUEUES
 from worker.records import outbox
 from worker.records.tables import StudyPart
+from worker.solving.job import Hands
 from worker.solving.part import work_on_part
 from worker.solving.plan import work_on_plan
 
@@ -47,7 +48,7 @@ class InlineWorker:
         for item in parts:
             with service.database.write() as connection:
                 outbox.take(connection, [item], time.time(), service.settings.resend_after)
-            work_on_part(service.database, service.settings, item.id, "inline", self._answerer)
+            work_on_part(Hands(service.database, service.settings, "inline"), item.id, self._answerer)
             self.worked_on.append(item.id)
         return len(parts)
 
@@ -68,7 +69,7 @@ def planned_once(campaign: Campaign, control: Control) -> RunPlan:
 
 def made(app, plan_id):
     """Have a queued plan made, as a worker would."""
-    work_on_plan(app.service.database, app.service.settings, plan_id, "here", planned_once)
+    work_on_plan(Hands(app.service.database, app.service.settings, "here"), plan_id, planned_once)
     state = app.client.get(f"/v1/plans/{plan_id}").json()
     assert state["status"] == "done", state
     return state

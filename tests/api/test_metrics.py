@@ -6,8 +6,9 @@ from prometheus_client.parser import text_string_to_metric_families
 
 from tests.planner_double import SMALL_CAMPAIGN, campaign_named
 from worker.queue import keeping
-from worker.records import claiming
-from worker.records.claiming import Published
+from worker.records import claiming, plan_claims
+from worker.records.claiming import Claimant
+from worker.records.plan_claims import PLANS, Published
 from worker.records.retention import DAY, Ages
 
 
@@ -26,8 +27,8 @@ def test_counts_rise_with_what_they_count(app):
     second = app.client.post("/v1/plans", json=campaign_named("other")).json()["id"]
     assert scrape(app)["plans_waiting", "small"] == 2
     with app.service.database.write() as connection:
-        mine = claiming.claim(connection, first, "w", time.time(), 60, 3)
-        assert claiming.publish(connection, mine, Published("{}", 10, 9, 0.1, "proven", 7.0), time.time())
+        mine = claiming.claim(connection, PLANS, first, Claimant("w", 60, 3), time.time())
+        assert plan_claims.publish(connection, mine, Published("{}", 10, 9, 0.1, "proven", 7.0), time.time())
     app.client.post(f"/v1/plans/{second}/cancel")
     app.client.delete(f"/v1/plans/{first}")
     seen = scrape(app)

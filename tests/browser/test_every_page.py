@@ -15,7 +15,7 @@ from tests.browser.conftest import SIZES, judged
 from tests.planner_double import SMALL_CAMPAIGN
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
-from worker.records import studies
+from worker.records import ending
 
 pytestmark = pytest.mark.browser
 LEAVES = (
@@ -190,7 +190,7 @@ def test_how_sure_is_put_in_as_soon_as_it_is_simulated(open_page, seeded):
     assert page.get_by_text("80 % likely by then").count() == 0
     promise = make_promise(pot_campaign(), pot_plan(), 100).model_dump_json()
     with service.database.write() as connection:
-        studies.end(connection, study_id, "done", "complete", {}, time.time(), result=promise)
+        ending.end(connection, "study", study_id, "done", "complete", {}, time.time(), result=promise)
     expect(page.get_by_text("80 % likely by then").first).to_be_visible(timeout=10_000)
     expect(page.get_by_text("being simulated")).to_have_count(0)
     assert "P80" in page.locator("#floor-picture").inner_html()

@@ -17,6 +17,7 @@ from api.app import make_app
 from api.demo import DEMO
 from planner.planning.make import make_plan
 from tests.api.app_client import settings_for
+from worker.solving.job import Hands
 from worker.solving.plan import work_on_plan
 from worker.warming import TINY
 
@@ -52,7 +53,7 @@ def main() -> None:
 
 def _planned(client: TestClient, service: Any, document: dict[str, Any]) -> dict[str, Any]:
     plan_id = client.post("/v1/plans", json=document).raise_for_status().json()["id"]
-    work_on_plan(service.database, service.settings, plan_id, "keeper", make_plan)
+    work_on_plan(Hands(service.database, service.settings, "keeper"), plan_id, make_plan)
     told: dict[str, Any] = client.get(f"/v1/plans/{plan_id}").raise_for_status().json()
     return told
 

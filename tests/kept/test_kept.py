@@ -17,6 +17,7 @@ from planner.reading import read
 from tests.api.app_client import settings_for
 from tests.kept.keep import HERE
 from worker.records.migrate import newest
+from worker.solving.job import Hands
 from worker.solving.plan import work_on_plan
 
 FOLDERS = sorted(path.parent for path in HERE.glob("*/campaign.json"))
@@ -73,7 +74,7 @@ def test_records_are_migrated_read_and_planned_again(folder: Path, tmp_path: Pat
         )  # fmt: skip
         assert again.status_code == 202, again.text
         for one in (used, plans["waits"]):
-            work_on_plan(service.database, service.settings, one["id"], "w", make_plan)
+            work_on_plan(Hands(service.database, service.settings, "w"), one["id"], make_plan)
             told = client.get(f"/v1/plans/{one['id']}").json()
             assert (told["status"], told["plan"]["audit"]["holds"]) == ("done", True)
         with service.database.read() as connection:

@@ -33,7 +33,7 @@ def test_nothing_is_lost_and_nothing_done_twice(make_live_service, kind, request
     live.start()
     live.start_worker("worker2", "small")
     report = run_chaos(live, plans=12, clients=3, kills=4, seed=7, campaign=short)
-    assert report.promised == 12
+    assert (report.promised, report.studies) == (12, 12)
     assert report.holds, report
 
 

@@ -20,6 +20,7 @@ from worker.queue.presence import Presence
 from worker.queue.sender import Sender, send_due
 from worker.records.database import Database
 from worker.settings import Settings
+from worker.solving.job import Hands
 from worker.solving.listening import Overran
 from worker.solving.part import Answerer, work_on_part
 from worker.solving.plan import Planner, work_on_plan
@@ -36,21 +37,21 @@ def add_tasks(
     """Teach the application to plan, and to work out parts of studies."""
     here = socket.gethostname()
 
-    def carry_out(kind: str, row_id: str, work: Callable[[str, str], None]) -> None:
+    def carry_out(kind: str, row_id: str, work: Callable[[Hands, str], None]) -> None:
         try:
             with tracer.start_as_current_span(kind, attributes={kind: row_id}):
-                work(row_id, f"{here}:{os.getpid()}")
+                work(Hands(database, settings, f"{here}:{os.getpid()}", leaving), row_id)
         except Overran:
             # The planner's thread cannot be ended; its process can. The job is already recorded as failed.
             os.kill(os.getpid(), signal.SIGKILL)
 
     @queue.task(name=TASK)  # type: ignore[untyped-decorator]  # celery has no types
     def plan(plan_id: str) -> None:
-        carry_out("plan", plan_id, lambda row, worker: work_on_plan(database, settings, row, worker, planner, leaving))
+        carry_out("plan", plan_id, lambda hands, row: work_on_plan(hands, row, planner))
 
     @queue.task(name=PART_TASK)  # type: ignore[untyped-decorator]  # celery has no types
     def part(part_id: str) -> None:
-        carry_out("part", part_id, lambda row, worker: work_on_part(database, settings, row, worker, answerer, leaving))
+        carry_out("part", part_id, lambda hands, row: work_on_part(hands, row, answerer))
         try:
             send_due(database, queue, settings)  # what this part made room for or unlocked, without waiting a second
         except Exception as error:

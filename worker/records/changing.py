@@ -1,8 +1,8 @@
-"""What a maker may do to a plan: stop it, cancel it, name it, plan it anew, delete it."""
+"""What a maker may do to a plan beside stopping it (see `ending`): name it, plan it anew, delete it."""
 
 from sqlalchemy import Connection, delete, func, select, update
 
-from worker.records import counters, ending, events, order_imports, webhook_outbox
+from worker.records import events, order_imports
 from worker.records.statuses import OPEN
 from worker.records.submitting import keep_campaign, note_bytes
 from worker.records.tables import Campaign, Plan, Revision, Study
@@ -10,32 +10,6 @@ from worker.records.tables import Campaign, Plan, Revision, Study
 
 class StillOpen(Exception):
     """The plan is waiting or being made."""
-
-
-def request_stop(connection: Connection, plan_id: str, now: float) -> None:
-    """Ask the worker to stop and keep the best plan it has. Asking twice is asking once. Raises AlreadyFinished."""
-    ending.stop_asked(connection, "plan", plan_id, now)
-
-
-def cancel(connection: Connection, plan_id: str, now: float) -> None:
-    """End the plan at once; a worker that has it will find out and drop its work. Raises AlreadyFinished."""
-    if not ending.to_be_cancelled(connection, "plan", plan_id):
-        return
-    connection.execute(
-        update(Plan)
-        .where(Plan.id == plan_id)
-        .values(
-            status="cancelled",
-            ended_because="cancelled",
-            phase=None,
-            lease_until=None,
-            edition=Plan.edition + 1,
-            finished_at=now,
-        )
-    )
-    events.append(connection, "plan", plan_id, "cancelled", {}, now)
-    webhook_outbox.announce(connection, plan_id, "cancelled", {}, now)
-    counters.add(connection, counters.ENDED, "cancelled")
 
 
 def retitle(connection: Connection, plan_id: str, title: str) -> None:

@@ -1,4 +1,4 @@
-"""Studies in the records: written down, read, stopped, cancelled, deleted. Reading names the workshop."""
+"""Studies in the records: written down, read, deleted. Reading names the workshop."""
 
 import hashlib
 import json
@@ -6,10 +6,10 @@ from collections import Counter
 from dataclasses import dataclass, fields
 from typing import Any
 
-from sqlalchemy import Connection, delete, func, insert, select, tuple_, update
+from sqlalchemy import Connection, delete, func, insert, select, tuple_
 
 from planner.studies.parts import Part, Split, firsts
-from worker.records import ending, events
+from worker.records import events
 from worker.records.ids import new_id
 from worker.records.statuses import OPEN
 from worker.records.submitting import note_bytes, within_quota
@@ -162,65 +162,6 @@ def page(
 def result(connection: Connection, study_id: str) -> str | None:
     """The finished study's document, JSON text. The caller has checked whose study it is."""
     return connection.execute(select(Study.result).where(Study.id == study_id)).scalar()
-
-
-def request_stop(connection: Connection, study_id: str, now: float) -> None:
-    """Begin no more parts, and put together what is there. Asking twice is asking once. Raises AlreadyFinished."""
-    if not ending.stop_asked(connection, "study", study_id, now):
-        return
-    dropped = connection.execute(
-        update(StudyPart)
-        .where(
-            StudyPart.study_id == study_id,
-            StudyPart.status == "queued",
-            StudyPart.first == StudyPart.number,  # nothing leads to it
-            StudyPart.unlocks.is_not(None),
-        )
-        .values(status="dropped")
-        .returning(StudyPart.unlocks)
-    ).scalars()
-    waiting = Counter(number for number in dropped if number is not None)
-    for number, fewer in sorted(waiting.items()):
-        unlock(connection, study_id, number, fewer)
-
-
-def unlock(connection: Connection, study_id: str, number: int, fewer: int = 1) -> None:
-    """So many of the parts that a part waits for are over; the last of them puts it into the queue."""
-    left = connection.execute(
-        update(StudyPart)
-        .where(StudyPart.study_id == study_id, StudyPart.number == number)
-        .values(waits_for=StudyPart.waits_for - fewer)
-        .returning(StudyPart.waits_for)
-    ).scalar_one()
-    if left == 0:
-        connection.execute(
-            update(StudyPart)
-            .where(StudyPart.study_id == study_id, StudyPart.number == number, StudyPart.status == "held")
-            .values(status="queued")
-        )
-
-
-def cancel(connection: Connection, study_id: str, now: float) -> None:
-    """End the study at once; what was said stays. Raises AlreadyFinished."""
-    if ending.to_be_cancelled(connection, "study", study_id):
-        end(connection, study_id, "cancelled", "cancelled", {}, now)
-
-
-def end(
-    connection: Connection, study_id: str, status: str, because: str, more: dict[str, Any], now: float, **values: Any
-) -> None:
-    """Close a study and drop what it has not begun."""
-    connection.execute(
-        update(Study)
-        .where(Study.id == study_id)
-        .values(status=status, ended_because=because, finished_at=now, **values)
-    )
-    connection.execute(
-        update(StudyPart)
-        .where(StudyPart.study_id == study_id, StudyPart.status.in_(("held", "queued", "running")))
-        .values(status="dropped", lease_until=None)
-    )
-    events.append(connection, "study", study_id, status, {"because": because} | more, now)
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,7 @@
 """Work on one claimed job, a plan or a part of a study, to its end: a thread thinks, the main thread listens."""
 
 import logging
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
@@ -8,7 +9,9 @@ from typing import Any, Generic, TypeVar
 from sqlalchemy import Connection
 
 from planner.errors import Stopped
-from worker.leaving import Leaving
+from worker.leaving import STAYING, Leaving
+from worker.records import claiming
+from worker.records.claiming import C, Claim, Claimant, J, Kind
 from worker.records.database import Database
 from worker.records.leases import Fence
 from worker.settings import Settings
@@ -23,28 +26,72 @@ T = TypeVar("T")
 
 @dataclass(frozen=True)
 class Job(Generic[T]):
-    """What working on a claim needs of it. Everything that writes is fenced and says whether the claim was still ours.
+    """What working on a claim needs of its kind. Everything that writes is fenced and says whether the claim still was
+    ours.
 
-    about: what a line in the log says of it. think: the work. standing: whether the claim is still ours, and whether
-    somebody asked to stop. keep: write the result; seconds: how long it took. fail: write why there is none. hand_back:
-    back into the queue, with the result as far as it goes. tell: write how far it is; None where nobody asks.
+    think: the work. keep: write the result; seconds: how long it took. hand_back: back into the queue, with the result
+    as far as it goes. tell: write how far it is; None where nobody asks.
     """
 
-    name: str
-    about: dict[str, str]
-    fence: Fence
+    mine: Claim
     control: WatchedControl
     wording: Wording
     think: Callable[[], T]
-    standing: Callable[[Connection], tuple[bool, bool]]
     keep: Callable[[Connection, T, float], bool]
-    fail: Callable[[Connection, str, list[dict[str, str]]], bool]
     hand_back: Callable[[Connection, T | None, float], bool]
     tell: Callable[[Connection, dict[str, Any]], object] | None = None
+
+    @property
+    def name(self) -> str:
+        return f"{self.mine.job}-{self.mine.fence.row_id}"
+
+    @property
+    def about(self) -> dict[str, str]:
+        """What a line in the log says of it."""
+        return {self.mine.job: self.mine.job_id}
+
+    @property
+    def fence(self) -> Fence:
+        return self.mine.fence
+
+    def standing(self, connection: Connection) -> tuple[bool, bool]:
+        """Whether the claim is still ours, and whether somebody asked to stop."""
+        return claiming.standing(connection, self.mine)
+
+    def fail(self, connection: Connection, because: str, problems: list[dict[str, str]]) -> bool:
+        """Write why there is no result."""
+        return claiming.fail(connection, self.mine, because, problems, time.time())
 
     def give_up(self, connection: Connection) -> bool:
         """Fail it for having overrun."""
         return self.fail(connection, "overran", [as_json(self.wording.overran)])
+
+
+@dataclass(frozen=True)
+class Hands:
+    """A worker process. name: of the process. leaving: whether it is asked to end."""
+
+    database: Database
+    settings: Settings
+    name: str
+    leaving: Leaving = STAYING
+
+
+def work_on(hands: Hands, kind: Kind[J, C], row_id: str, job_of: Callable[[C], Job[T]]) -> None:
+    """Claim the row and bring its job to an end. Does nothing if there is nothing to claim.
+
+    Raises Overran, after failing the job, when the thread has to be ended by force.
+    """
+    database, settings = hands.database, hands.settings
+    by = Claimant(hands.name, settings.lease, settings.attempts, settings.cores)
+    with database.write() as connection:
+        mine = claiming.claim(connection, kind, row_id, by, database.lease_clock.now(connection), time.time())
+    if mine is None:
+        return
+    job = job_of(mine)
+    of = {"row": row_id, "attempt": mine.fence.attempt, "request": mine.request_id}
+    log.info("work begins", extra=job.about | of)
+    work(database, settings, job, hands.leaving)
 
 
 def work(database: Database, settings: Settings, job: Job[T], leaving: Leaving) -> None:

@@ -1,7 +1,6 @@
 """A part of a study as a job: claimed, answered, kept or handed back."""
 
 import json
-import logging
 import time
 from collections.abc import Callable
 
@@ -10,16 +9,12 @@ from sqlalchemy import Connection
 from planner.control import Control
 from planner.errors import Problem
 from planner.studies.parts import Answer, Subject, Work
-from worker.leaving import STAYING, Leaving
-from worker.records import parts
-from worker.records.database import Database
-from worker.records.parts import PartClaim
+from worker.records import claiming, part_claims
+from worker.records.part_claims import PARTS, PartClaim
 from worker.settings import Settings
 from worker.solving.control import WatchedControl
 from worker.solving.failures import Wording
-from worker.solving.job import Job, work
-
-log = logging.getLogger(__name__)
+from worker.solving.job import Hands, Job, work_on
 
 Answerer = Callable[[Work, Control], Answer]
 LONGEST = 900.0
@@ -37,25 +32,9 @@ WORDING = Wording(
 )
 
 
-def work_on_part(
-    database: Database,
-    settings: Settings,
-    part_id: str,
-    worker: str,
-    answerer: Answerer,
-    leaving: Leaving = STAYING,
-) -> None:
-    """Claim the part and answer it. Does nothing if there is nothing to claim.
-
-    Raises Overran, after failing the study, when the thread has to be ended by force.
-    """
-    with database.write() as connection:
-        beat = database.lease_clock.now(connection)
-        mine = parts.claim(connection, part_id, worker, beat, settings.lease, settings.attempts, time.time())
-    if mine is None:
-        return
-    log.info("part", extra={"study": mine.study_id, "part": mine.number, "request": mine.request_id})
-    work(database, settings, job_of(mine, settings, answerer), leaving)
+def work_on_part(hands: Hands, part_id: str, answerer: Answerer) -> None:
+    """Claim the part and answer it; see `work_on`."""
+    work_on(hands, PARTS, part_id, lambda mine: job_of(mine, hands.settings, answerer))
 
 
 def job_of(mine: PartClaim, settings: Settings, answerer: Answerer) -> Job[Answer]:
@@ -64,19 +43,15 @@ def job_of(mine: PartClaim, settings: Settings, answerer: Answerer) -> Job[Answe
     control.leave_to_rounds()  # so that a study is the same on any machine
     asked = Work(mine.kind, Subject(mine.campaign, mine.plan), mine.question, mine.ask, mine.given)
     return Job(
-        name=f"part-{mine.fence.row_id}",
-        about={"study": mine.study_id},
-        fence=mine.fence,
-        control=control,
-        wording=WORDING,
+        mine,
+        control,
+        WORDING,
         think=lambda: answerer(asked, control),
-        standing=lambda connection: parts.standing(connection, mine),
         keep=lambda connection, answer, _seconds: _keep(connection, mine, answer),
-        fail=lambda connection, because, problems: parts.fail(connection, mine, because, problems, time.time()),
-        hand_back=lambda connection, _answer, _seconds: parts.hand_back(connection, mine),
+        hand_back=lambda connection, _answer, _seconds: claiming.hand_back(connection, mine),
     )
 
 
 def _keep(connection: Connection, mine: PartClaim, answer: Answer) -> bool:
     result = None if answer.result is None else json.dumps(answer.result)
-    return parts.keep(connection, mine, answer.said, result, time.time())
+    return part_claims.keep(connection, mine, answer.said, result, time.time())

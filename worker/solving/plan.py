@@ -14,14 +14,12 @@ from planner.errors import Problem
 from planner.plan import RunPlan
 from planner.plan.order_of_work import order_of
 from planner.planning.verdict import left_out
-from worker.leaving import STAYING, Leaving
-from worker.records import claiming
-from worker.records.claiming import Claim, Published
-from worker.records.database import Database
+from worker.records import plan_claims
+from worker.records.plan_claims import PLANS, PlanClaim, Published
 from worker.settings import Settings
 from worker.solving.control import WatchedControl
 from worker.solving.failures import Wording
-from worker.solving.job import Job, work
+from worker.solving.job import Hands, Job, work_on
 from worker.solving.request_promise import ask_how_sure
 
 log = logging.getLogger(__name__)
@@ -48,50 +46,28 @@ WORDING = Wording(
 )
 
 
-def work_on_plan(
-    database: Database,
-    settings: Settings,
-    plan_id: str,
-    worker: str,
-    planner: Planner,
-    leaving: Leaving = STAYING,
-) -> None:
-    """Claim the plan and bring it to its end. Does nothing if there is nothing to claim.
-
-    Raises Overran, after failing the plan, when the planner has to be ended by force.
-    """
-    with database.write() as connection:
-        beat = database.lease_clock.now(connection)
-        mine = claiming.claim(
-            connection, plan_id, worker, beat, settings.lease, settings.attempts, settings.cores, time.time()
-        )
-    if mine is None:
-        return
-    log.info("planning", extra={"plan": plan_id, "attempt": mine.attempt, "request": mine.request_id})
-    work(database, settings, job_of(mine, settings, planner), leaving)
+def work_on_plan(hands: Hands, plan_id: str, planner: Planner) -> None:
+    """Claim the plan and bring it to its end; see `work_on`."""
+    work_on(hands, PLANS, plan_id, lambda mine: job_of(mine, hands.settings, planner))
 
 
-def job_of(mine: Claim, settings: Settings, planner: Planner) -> Job[RunPlan]:
+def job_of(mine: PlanClaim, settings: Settings, planner: Planner) -> Job[RunPlan]:
     """The claimed plan as a job."""
     control = WatchedControl(mine.budget, settings.cores)
     return Job(
-        name=f"plan-{mine.plan_id}",
-        about={"plan": mine.plan_id},
-        fence=mine.fence,
-        control=control,
-        wording=WORDING,
+        mine,
+        control,
+        WORDING,
         think=lambda: _think(mine, control, planner),
-        standing=lambda connection: claiming.standing(connection, mine),
         keep=lambda connection, plan, seconds: _publish(connection, mine, plan, seconds, control.waited()),
-        fail=lambda connection, because, problems: claiming.fail(connection, mine, because, problems, time.time()),
-        hand_back=lambda connection, plan, seconds: claiming.hand_back(
+        hand_back=lambda connection, plan, seconds: plan_claims.hand_back(
             connection, mine, None if plan is None else order_of(plan).model_dump_json(), seconds, time.time()
         ),
-        tell=lambda connection, progress: claiming.note_progress(connection, mine, progress, time.time()),
+        tell=lambda connection, progress: plan_claims.note_progress(connection, mine, progress, time.time()),
     )
 
 
-def _think(mine: Claim, control: WatchedControl, planner: Planner) -> RunPlan:
+def _think(mine: PlanClaim, control: WatchedControl, planner: Planner) -> RunPlan:
     control.begin()
     campaign = Campaign.model_validate_json(mine.document)
     planning = campaign.planning
@@ -105,17 +81,17 @@ def _think(mine: Claim, control: WatchedControl, planner: Planner) -> RunPlan:
     return plan
 
 
-def _publish(connection: Connection, mine: Claim, plan: RunPlan, seconds: float, waited: float) -> bool:
+def _publish(connection: Connection, mine: PlanClaim, plan: RunPlan, seconds: float, waited: float) -> bool:
     now = time.time()
-    published = claiming.publish(connection, mine, _published(plan, mine.worked + seconds, waited), now)
+    published = plan_claims.publish(connection, mine, _published(plan, mine.worked + seconds, waited), now)
     if published:
         try:
             with connection.begin_nested():
                 ask_how_sure(connection, mine, now)
         except Exception:  # the plan is there, how sure it is can be asked again
-            log.exception("fault in asking how sure a plan is", extra={"plan": mine.plan_id})
+            log.exception("fault in asking how sure a plan is", extra={"plan": mine.job_id})
     if wrong := left_out(plan):
-        log.error("fault in a part of a plan", extra={"plan": mine.plan_id, "of": wrong.about, "said": wrong.text})
+        log.error("fault in a part of a plan", extra={"plan": mine.job_id, "of": wrong.about, "said": wrong.text})
     return published
 
 

@@ -7,7 +7,7 @@ from sqlalchemy import Connection, select
 from planner.studies import promise
 from planner.studies.parts import Subject
 from worker.records import studies
-from worker.records.claiming import Claim
+from worker.records.plan_claims import PlanClaim
 from worker.records.studies import Question
 from worker.records.submitting import TooManyBytes, TooManyOpenPlans
 from worker.records.tables import Plan
@@ -15,12 +15,12 @@ from worker.records.tables import Plan
 log = logging.getLogger(__name__)
 
 
-def ask_how_sure(connection: Connection, mine: Claim, now: float) -> None:
+def ask_how_sure(connection: Connection, mine: PlanClaim, now: float) -> None:
     """Write the standing promise question down, to be answered like any other; a full quota leaves it unasked."""
-    row = connection.execute(select(Plan.workshop_id, Plan.queue).where(Plan.id == mine.plan_id)).one()
+    queue = connection.execute(select(Plan.queue).where(Plan.id == mine.job_id)).scalar_one()
     question = promise.STANDING
-    wanted = Question(mine.plan_id, mine.revision, "promise", question, row.queue, mine.request_id)
+    wanted = Question(mine.job_id, mine.revision, "promise", question, queue, mine.request_id)
     try:
-        studies.submit(connection, row.workshop_id, wanted, promise.split(Subject(mine.document, ""), question), now)
+        studies.submit(connection, mine.workshop_id, wanted, promise.split(Subject(mine.document, ""), question), now)
     except (TooManyOpenPlans, TooManyBytes) as error:
-        log.info("not simulated: %s", error, extra={"plan": mine.plan_id})
+        log.info("not simulated: %s", error, extra={"plan": mine.job_id})

@@ -13,6 +13,7 @@ from api.command.table import rows
 from tests.api.app_client import served
 from tests.api.inline_worker import InlineWorker, planned_once
 from tests.api.slips.test_what_if_api import CAMPAIGN
+from worker.solving.job import Hands
 from worker.solving.plan import work_on_plan
 
 ROOT = Path(__file__).parents[3]
@@ -50,7 +51,7 @@ def plan(service, run, tmp_path) -> str:
     status, said, _ = run("submit", str(file), "--leave")
     assert status == 0
     plan_id = said.strip()
-    work_on_plan(service[1].database, service[1].settings, plan_id, "here", planned_once)
+    work_on_plan(Hands(service[1].database, service[1].settings, "here"), plan_id, planned_once)
     return plan_id
 
 

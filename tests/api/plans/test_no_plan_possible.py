@@ -8,6 +8,7 @@ from planner.campaign.fit import shot_mass_g
 from planner.demand.items import run_demands
 from planner.planning.make import make_plan
 from tests.planner_double import SMALL_CAMPAIGN
+from worker.solving.job import Hands
 from worker.solving.plan import work_on_plan
 
 
@@ -36,7 +37,7 @@ def test_what_only_planning_shows_reaches_the_api_and_the_page(app):
     answer = app.client.post("/v1/plans", json=document)
     assert answer.status_code == 202, answer.text
     plan_id = answer.json()["id"]
-    work_on_plan(app.service.database, app.service.settings, plan_id, "here", make_plan)
+    work_on_plan(Hands(app.service.database, app.service.settings, "here"), plan_id, make_plan)
     state = app.client.get(f"/v1/plans/{plan_id}").json()
     assert (state["status"], state["ended_because"]) == ("failed", "infeasible")
     (problem,) = state["problems"]

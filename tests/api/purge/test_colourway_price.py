@@ -9,6 +9,7 @@ from planner.plan import RunPlan
 from planner.planning.make import make_plan
 from tests.planner_double import SMALL_CAMPAIGN
 from worker.records import reading
+from worker.solving.job import Hands
 from worker.solving.plan import work_on_plan
 
 
@@ -40,7 +41,7 @@ def ask_price(app, plan, **document):
 def made_by_a_worker(app, said):
     """Both plans, worked on as a worker would."""
     for which in ("as_it_is", "changed"):
-        work_on_plan(app.service.database, app.service.settings, said[which]["id"], "w", make_plan)
+        work_on_plan(Hands(app.service.database, app.service.settings, "w"), said[which]["id"], make_plan)
     return app.client.get(said["result"])
 
 

@@ -16,6 +16,7 @@ from tests.api.inline_worker import InlineWorker
 from tests.api.slips.test_what_if_api import CAMPAIGN, made
 from tests.service.test_spine import read_events
 from worker.records.tables import Workshop
+from worker.solving.job import Hands
 from worker.solving.plan import work_on_plan
 
 JSON = {"Accept": "application/json"}
@@ -200,7 +201,7 @@ def test_another_workshops_study_is_like_no_study(guarded_app):
     app = guarded_app
     willow, alder = (app.key(name, "read", "plan") for name in ("willow", "alder"))
     plan = app.client.post("/v1/plans", json=CAMPAIGN, headers=willow).json()["id"]
-    work_on_plan(app.service.database, app.service.settings, plan, "here", make_plan)
+    work_on_plan(Hands(app.service.database, app.service.settings, "here"), plan, make_plan)
     asked = app.client.post(f"/v1/plans/{plan}/levers", json={}, headers=willow | JSON)
     here, nowhere = asked.headers["location"], "/v1/studies/" + "0" * 26
     for method, tail in (("GET", ""), ("GET", "/events"), ("POST", "/stop"), ("POST", "/cancel"), ("DELETE", "")):

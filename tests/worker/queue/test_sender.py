@@ -7,6 +7,8 @@ import redis
 
 from worker.queue import broker, sender, server
 from worker.records import claiming, workshops
+from worker.records.claiming import Claimant
+from worker.records.plan_claims import PLANS
 from worker.records.submitting import Submission, submit
 from worker.settings import Settings
 
@@ -59,7 +61,7 @@ def test_a_message_that_arrived_though_sending_failed_loses_nothing(database, pl
 
     def claim() -> None:
         with database.write() as connection:
-            assert claiming.claim(connection, plans[0], "w", 100.0, 10.0, 3)
+            assert claiming.claim(connection, PLANS, plans[0], Claimant("w", 10.0, 3), 100.0)
 
     def put(queue, messages) -> None:
         if claimed != "afterwards":

@@ -7,9 +7,11 @@ import pytest
 from sqlalchemy import text
 
 from worker.records import claiming, lease_clock, leases, outbox, workshops
+from worker.records.claiming import Claimant
 from worker.records.database import Database
 from worker.records.lease_clock import Anchor
 from worker.records.migrate import migrate
+from worker.records.plan_claims import PLANS
 from worker.records.submitting import Submission, submit
 
 LEASE, ATTEMPTS = 10.0, 3
@@ -43,7 +45,7 @@ def claim(database, plan, later=0.0):
     """As another worker would, `later` seconds on."""
     with database.write() as connection:
         now = database.lease_clock.now(connection) + later
-        return claiming.claim(connection, plan, "w", now, LEASE, ATTEMPTS, 1, time.time())
+        return claiming.claim(connection, PLANS, plan, Claimant("w", LEASE, ATTEMPTS), now, time.time())
 
 
 @pytest.mark.parametrize("hours", [1, -1])
@@ -59,7 +61,7 @@ def test_a_moved_wall_clock_takes_no_plan_away(database, plan, monkeypatch, hour
     with database.write() as connection:
         assert leases.renew(connection, mine.fence, database.lease_clock.now(connection), LEASE)
     assert claim(other, plan, later=LEASE - 1) is None
-    assert claim(other, plan, later=LEASE + 1).attempt == 2
+    assert claim(other, plan, later=LEASE + 1).fence.attempt == 2
     other.close()
 
 
@@ -72,7 +74,7 @@ def test_a_new_start_of_the_machine_ends_all_leases(sqlite, monkeypatch, tmp_pat
     monkeypatch.setattr(lease_clock, "_BOOT", boot)
     move_wall_clock(monkeypatch, -3600)
     after = Database(sqlite.url.render_as_string())
-    assert claim(after, plan).attempt == 2
+    assert claim(after, plan).fence.attempt == 2
     after.close()
 
 

@@ -3,8 +3,20 @@
 import pytest
 
 from planner.studies.parts import Part, Said, Split, firsts
-from worker.records import changing, claiming, ending, events, outbox, parts, studies, workshops
-from worker.records.claiming import Published
+from worker.records import (
+    changing,
+    claiming,
+    ending,
+    events,
+    outbox,
+    part_claims,
+    plan_claims,
+    studies,
+    workshops,
+)
+from worker.records.claiming import Claimant
+from worker.records.part_claims import PARTS
+from worker.records.plan_claims import PLANS, Published
 from worker.records.studies import Question
 from worker.records.submitting import Submission, TooManyOpenPlans, submit
 from worker.records.tables import StudyPart, Workshop
@@ -26,8 +38,8 @@ def workshop(database):
 def plan(database, workshop):
     with database.write() as connection:
         plan = submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 100.0).id
-        mine = claiming.claim(connection, plan, "w", 100.0, LEASE, ATTEMPTS)
-        assert claiming.publish(connection, mine, RESULT, 100.0)
+        mine = claiming.claim(connection, PLANS, plan, Claimant("w", LEASE, ATTEMPTS), 100.0)
+        assert plan_claims.publish(connection, mine, RESULT, 100.0)
     return plan
 
 
@@ -52,12 +64,12 @@ def due(database, now=100.0):
 
 def claim(database, part, now=100.0):
     with database.write() as connection:
-        return parts.claim(connection, part, "w", now, LEASE, ATTEMPTS)
+        return claiming.claim(connection, PARTS, part, Claimant("w", LEASE, ATTEMPTS), now)
 
 
 def keep(database, mine, *said, result=None, now=100.0):
     with database.write() as connection:
-        return parts.keep(connection, mine, [Said("cell", one) for one in said], result, now)
+        return part_claims.keep(connection, mine, [Said("cell", one) for one in said], result, now)
 
 
 def told(database, study):
@@ -103,8 +115,8 @@ def test_a_plans_studies_are_listed_with_it_the_newest_first(database, workshop,
     alder = workshops.ensure(database, "alder", 0.0)
     with database.write() as connection:
         other = submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 100.0).id
-        mine = claiming.claim(connection, other, "w", 100.0, LEASE, ATTEMPTS)
-        assert claiming.publish(connection, mine, RESULT, 100.0)
+        mine = claiming.claim(connection, PLANS, other, Claimant("w", LEASE, ATTEMPTS), 100.0)
+        assert plan_claims.publish(connection, mine, RESULT, 100.0)
         elsewhere = studies.submit(connection, workshop, Question(other, 1, "slip-table", {}, "small"), SPLIT, 101.0)
         later = studies.submit(connection, workshop, Question(plan, 1, "promise", {}, "small"), SPLIT, 102.0)
 
@@ -150,10 +162,10 @@ def test_a_stop_puts_together_what_is_there(database, workshop, study):
     part = due(database)[0]
     mine = claim(database, part)
     with database.write() as connection:
-        studies.request_stop(connection, study, 101.0)
-        studies.request_stop(connection, study, 101.0)
+        ending.request_stop(connection, "study", study, 101.0)
+        ending.request_stop(connection, "study", study, 101.0)
     with database.read() as connection:
-        assert parts.standing(connection, mine) == (True, True)
+        assert claiming.standing(connection, mine) == (True, True)
     assert keep(database, mine, "a")
     [row] = due(database)
     assert keep(database, claim(database, row), "r")
@@ -162,19 +174,6 @@ def test_a_stop_puts_together_what_is_there(database, workshop, study):
     assert [s.data for s in last.given] == ["a", "r"]
     assert keep(database, last, result="{}")
     assert find(database, workshop, study).ended_because == "stopped"
-
-
-def test_cancelled_is_over_at_once(database, workshop, study):
-    """A worker that has a part finds out; cancelling twice is cancelling once; stopping it is too late."""
-    mine = claim(database, due(database)[0])
-    with database.write() as connection:
-        studies.cancel(connection, study, 101.0)
-        studies.cancel(connection, study, 101.0)
-    assert keep(database, mine, "a") is False
-    with database.read() as connection:
-        assert parts.standing(connection, mine) == (False, False)
-    with pytest.raises(ending.AlreadyFinished), database.write() as connection:
-        studies.request_stop(connection, study, 102.0)
 
 
 def test_one_study_never_fills_the_queue(database, workshop, plan):

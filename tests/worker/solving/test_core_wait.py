@@ -9,12 +9,14 @@ import time
 import pytest
 
 from tests.planner_double import SMALL_CAMPAIGN, plan_of
-from worker.records import claiming, health, reading, submitting, workshops
-from worker.records.claiming import Published
+from worker.records import claiming, health, plan_claims, reading, submitting, workshops
+from worker.records.claiming import Claimant
+from worker.records.plan_claims import PLANS, Published
 from worker.records.submitting import Submission
 from worker.settings import Settings
 from worker.solving.control import WatchedControl
 from worker.solving.core_wait import CoreWait
+from worker.solving.job import Hands
 from worker.solving.plan import work_on_plan
 
 BURN = "import time; ends = time.monotonic() + 60\nwhile time.monotonic() < ends: pass"
@@ -92,7 +94,8 @@ def test_it_is_kept_with_the_plan_and_shown_in_readiness(database, tmp_path, mon
             connection, workshop, Submission(json.dumps(SMALL_CAMPAIGN), "t", 5.0, "small"), time.time()
         ).id
         assert health.core_wait(connection, 0.0) is None
-    work_on_plan(database, Settings(data=tmp_path), plan, "w", lambda campaign, control: plan_of(campaign, "proven"))
+    here = Hands(database, Settings(data=tmp_path), "w")
+    work_on_plan(here, plan, lambda campaign, control: plan_of(campaign, "proven"))
     with database.read() as connection:
         assert reading.revisions(connection, plan)[0].waited_seconds == 7.0
 
@@ -103,8 +106,8 @@ def test_readiness_says_the_share_of_late_plans(database):
     for made_at, seconds, waited in ((10.0, 100.0, 90.0), (1000.0, 30.0, 10.0), (1001.0, 10.0, 0.0)):
         with database.write() as connection:
             plan = submitting.submit(connection, workshop, Submission("{}", "t", 5.0, "small"), made_at).id
-            mine = claiming.claim(connection, plan, "w", made_at, 60.0, 3)
+            mine = claiming.claim(connection, PLANS, plan, Claimant("w", 60.0, 3), made_at)
             result = Published("{}", 1.0, 1.0, 0.0, "proven", seconds, waited)
-            assert claiming.publish(connection, mine, result, made_at)
+            assert plan_claims.publish(connection, mine, result, made_at)
     with database.read() as connection:
         assert health.core_wait(connection, 900.0) == pytest.approx(0.25)

@@ -11,12 +11,14 @@ from planner.errors import Infeasible, Problem, Stopped
 from planner.studies.parts import Answer, Part, Said, Split
 from tests.planner_double import SMALL_CAMPAIGN, plan_of
 from worker.leaving import Leaving
-from worker.records import changing, claiming, events, outbox, studies, submitting, workshops
-from worker.records.claiming import Published
+from worker.records import changing, claiming, ending, events, outbox, plan_claims, studies, submitting, workshops
+from worker.records.claiming import Claimant
+from worker.records.plan_claims import PLANS, Published
 from worker.records.studies import Question
 from worker.records.submitting import Submission
 from worker.records.tables import Plan, StudyPart
 from worker.settings import Settings
+from worker.solving.job import Hands
 from worker.solving.part import work_on_part
 from worker.solving.plan import work_on_plan
 
@@ -71,7 +73,7 @@ def test_a_plan_goes_back_and_the_next_worker_goes_on_from_it(database, workshop
     begun = []
     for _ in range(3):
         leaving = Leaving()
-        work_on_plan(database, Settings(data=tmp_path), plan, "w", leaving_when(begun, leaving), leaving)
+        work_on_plan(Hands(database, Settings(data=tmp_path), "w", leaving), plan, leaving_when(begun, leaving))
         row = row_of(database, plan)
         assert (row.status, row.losses, row.lease_until, row.sent_at) == ("queued", 0, None, None)
         with database.read() as connection:
@@ -89,7 +91,7 @@ def test_a_plan_goes_back_and_the_next_worker_goes_on_from_it(database, workshop
         begun.append((campaign.planning.begin_from, control.seconds_left()))
         return plan_of(campaign, "budget used")
 
-    work_on_plan(database, Settings(data=tmp_path), plan, "w", finishing)
+    work_on_plan(Hands(database, Settings(data=tmp_path), "w"), plan, finishing)
     row = row_of(database, plan)
     assert (row.status, row.losses, row.so_far) == ("done", 0, None)
     assert begun[0][0] is None
@@ -107,7 +109,7 @@ def test_a_plan_of_rounds_begins_anew(database, workshop, tmp_path):
     begun = []
     for _ in range(2):
         leaving = Leaving()
-        work_on_plan(database, Settings(data=tmp_path), plan, "w", leaving_when(begun, leaving), leaving)
+        work_on_plan(Hands(database, Settings(data=tmp_path), "w", leaving), plan, leaving_when(begun, leaving))
     assert begun == [(None, None), (None, None)]
 
 
@@ -115,7 +117,7 @@ def test_without_a_first_plan_it_goes_back_too(database, workshop, tmp_path):
     """What was known before is kept."""
     plan = submitted(database, workshop)
     leaving = Leaving()
-    work_on_plan(database, Settings(data=tmp_path), plan, "w", leaving_when([], leaving), leaving)
+    work_on_plan(Hands(database, Settings(data=tmp_path), "w", leaving), plan, leaving_when([], leaving))
     kept = row_of(database, plan).so_far
     assert kept
 
@@ -124,7 +126,7 @@ def test_without_a_first_plan_it_goes_back_too(database, workshop, tmp_path):
         until_stopped(control)
         raise Stopped
 
-    work_on_plan(database, Settings(data=tmp_path), plan, "w", planner, leaving)
+    work_on_plan(Hands(database, Settings(data=tmp_path), "w", leaving), plan, planner)
     row = row_of(database, plan)
     assert (row.status, row.so_far) == ("queued", kept)
 
@@ -142,7 +144,7 @@ def test_what_was_finished_all_the_same_is_kept(database, workshop, tmp_path, en
             raise Infeasible([Problem("/pieces/felt", "felt never arrives", "give it an arrival")])
         return plan_of(campaign, ended)
 
-    work_on_plan(database, Settings(data=tmp_path), plan, "w", planner, leaving)
+    work_on_plan(Hands(database, Settings(data=tmp_path), "w", leaving), plan, planner)
     assert row_of(database, plan).status == ("done" if ended == "proven" else "failed")
 
 
@@ -153,12 +155,12 @@ def test_a_stop_asked_for_by_the_maker_is_a_stop(database, workshop, tmp_path):
 
     def planner(campaign, control):
         with database.write() as connection:
-            changing.request_stop(connection, plan, time.time())
+            ending.request_stop(connection, "plan", plan, time.time())
         until_stopped(control)
         leaving.ask()
         return plan_of(campaign, "stopped")
 
-    work_on_plan(database, Settings(data=tmp_path), plan, "w", planner, leaving)
+    work_on_plan(Hands(database, Settings(data=tmp_path), "w", leaving), plan, planner)
     row = row_of(database, plan)
     assert (row.status, row.ended_because) == ("done", "stopped")
 
@@ -167,8 +169,9 @@ def test_a_new_revision_begins_afresh(database, workshop, tmp_path):
     """Nothing of an earlier revision's story is taken over."""
     plan = submitted(database, workshop)
     leaving = Leaving()
-    work_on_plan(database, Settings(data=tmp_path), plan, "w", leaving_when([], leaving), leaving)
-    work_on_plan(database, Settings(data=tmp_path), plan, "w", lambda campaign, control: plan_of(campaign, "proven"))
+    work_on_plan(Hands(database, Settings(data=tmp_path), "w", leaving), plan, leaving_when([], leaving))
+    staying = Hands(database, Settings(data=tmp_path), "w")
+    work_on_plan(staying, plan, lambda campaign, control: plan_of(campaign, "proven"))
     with database.write() as connection:
         changing.plan_anew(connection, workshop, plan, json.dumps(SMALL_CAMPAIGN), 60.0, "small", time.time())
     row = row_of(database, plan)
@@ -179,8 +182,8 @@ def test_a_part_goes_back_unanswered(database, workshop, tmp_path):
     """And is answered in full by the next worker."""
     plan = submitted(database, workshop)
     with database.write() as connection:
-        mine = claiming.claim(connection, plan, "w", time.time(), 60.0, 3)
-        assert claiming.publish(connection, mine, MADE, time.time())
+        mine = claiming.claim(connection, PLANS, plan, Claimant("w", 60.0, 3), time.time())
+        assert plan_claims.publish(connection, mine, MADE, time.time())
         asked = Question(plan, 1, "slip-table", {}, "small")
         studies.submit(connection, workshop, asked, Split({}, [Part({}, None)]), time.time())
         part = connection.execute(select(StudyPart.id)).scalar_one()
@@ -191,13 +194,13 @@ def test_a_part_goes_back_unanswered(database, workshop, tmp_path):
         until_stopped(control)
         return Answer([Said("cell", {"half": True})], None)
 
-    work_on_part(database, Settings(data=tmp_path), part, "w", cut_short, leaving)
+    work_on_part(Hands(database, Settings(data=tmp_path), "w", leaving), part, cut_short)
     with database.read() as connection:
         row = connection.execute(select(StudyPart.__table__)).one()
         study = row.study_id
         assert (row.status, row.losses, row.sent_at) == ("queued", 0, None)
     whole = Answer([Said("cell", {"whole": True})], {"n": 1})
-    work_on_part(database, Settings(data=tmp_path), part, "w", lambda work, control: whole)
+    work_on_part(Hands(database, Settings(data=tmp_path), "w"), part, lambda work, control: whole)
     with database.read() as connection:
         said = [json.loads(event.data) for event in events.after(connection, "study", study, 0) if event.part == 0]
         assert said == [{"whole": True}]

@@ -11,16 +11,17 @@ from sqlalchemy.exc import OperationalError
 from planner.studies.parts import Answer, Part, Said, Split
 from tests.planner_double import SMALL_CAMPAIGN, plan_of
 from worker.leaving import STAYING
-from worker.records import claiming, parts, studies, submitting, workshops
-from worker.records.claiming import Published
+from worker.records import claiming, plan_claims, studies, submitting, workshops
+from worker.records.claiming import Claim, Claimant
 from worker.records.leases import Fence
+from worker.records.plan_claims import PLANS, Published
 from worker.records.studies import Question
 from worker.records.submitting import Submission
 from worker.records.tables import Plan, Study, StudyPart
 from worker.settings import Settings
 from worker.solving.control import WatchedControl
 from worker.solving.failures import as_json
-from worker.solving.job import Job
+from worker.solving.job import Hands, Job
 from worker.solving.listening import Overran, in_background, listen
 from worker.solving.part import WORDING, work_on_part
 from worker.solving.plan import work_on_plan
@@ -42,16 +43,16 @@ def part(database, plan):
     """Of a study with a single part, about the plan."""
     workshop = workshops.ensure(database, "willow", 0.0)
     with database.write() as connection:
-        mine = claiming.claim(connection, plan, "w", time.time(), 60.0, 3)
-        assert claiming.publish(connection, mine, MADE, time.time())
+        mine = claiming.claim(connection, PLANS, plan, Claimant("w", 60.0, 3), time.time())
+        assert plan_claims.publish(connection, mine, MADE, time.time())
         question = Question(plan, 1, "slip-table", {}, "small")
         studies.submit(connection, workshop, question, Split({}, [Part({}, None)]), time.time())
         return connection.execute(select(StudyPart.id)).scalar_one()
 
 
-def failing_once(monkeypatch, module, error):
+def failing_once(monkeypatch, error):
     """Asking where the claim stands fails the first time; gives an event: it was asked again."""
-    asked, again, standing = [], threading.Event(), module.standing
+    asked, again, standing = [], threading.Event(), claiming.standing
 
     def fails(connection, mine):
         asked.append(mine)
@@ -60,20 +61,20 @@ def failing_once(monkeypatch, module, error):
         again.set()
         return standing(connection, mine)
 
-    monkeypatch.setattr(module, "standing", fails)
+    monkeypatch.setattr(claiming, "standing", fails)
     return again
 
 
 @pytest.mark.parametrize("error", [MemoryError(), AWAY], ids=["no memory", "no database"])
 def test_a_part_is_listened_to_again(database, plan, part, tmp_path, monkeypatch, error):
     """And answered."""
-    again = failing_once(monkeypatch, parts, error)
+    again = failing_once(monkeypatch, error)
 
     def answerer(asked, control):
         assert again.wait(20)
         return Answer([Said("cell", {"n": 1})], {"whole": True})
 
-    work_on_part(database, Settings(data=tmp_path), part, "w", answerer)
+    work_on_part(Hands(database, Settings(data=tmp_path), "w"), part, answerer)
     with database.read() as connection:
         assert connection.execute(select(Study.status, Study.result)).one() == ("done", '{"whole": true}')
 
@@ -81,38 +82,37 @@ def test_a_part_is_listened_to_again(database, plan, part, tmp_path, monkeypatch
 @pytest.mark.parametrize("error", [MemoryError(), AWAY], ids=["no memory", "no database"])
 def test_a_plan_is_listened_to_again(database, plan, tmp_path, monkeypatch, error):
     """And published."""
-    again = failing_once(monkeypatch, claiming, error)
+    again = failing_once(monkeypatch, error)
 
     def planner(campaign, control):
         assert again.wait(20)
         return plan_of(campaign, "proven")
 
-    work_on_plan(database, Settings(data=tmp_path), plan, "w", planner)
+    work_on_plan(Hands(database, Settings(data=tmp_path), "w"), plan, planner)
     with database.read() as connection:
         assert connection.execute(select(Plan.status)).scalar_one() == "done"
 
 
+@pytest.mark.parametrize("table", [Plan, StudyPart])
 @pytest.mark.parametrize("error", [None, MemoryError(), AWAY], ids=["written", "no memory", "no database"])
-def test_who_overran_is_given_up(database, tmp_path, error):
+def test_who_overran_is_given_up(database, tmp_path, monkeypatch, error, table):
     """Once it can be written down; without memory at once, since it is the thread's end that gives it back."""
     control, tries, rest = WatchedControl(-1e6), [], threading.Event()
 
-    def give_up(connection, because, problems):
+    def give_up(connection, mine, because, problems, now):
         assert (because, problems) == ("overran", [as_json(WORDING.overran)])
         tries.append(connection)
         if len(tries) == 1 and error is not None:
             raise error
 
+    monkeypatch.setattr(claiming, "fail", give_up)
+    monkeypatch.setattr(claiming, "standing", lambda connection, mine: (True, False))
     job = Job(
-        name="part-1",
-        about={},
-        fence=Fence(StudyPart, "1", 1),
-        control=control,
-        wording=WORDING,
+        Claim(Fence(table, "1", 1), "job", "willow", None),
+        control,
+        WORDING,
         think=lambda: rest.wait(20),
-        standing=lambda connection: (True, False),
         keep=lambda connection, result, seconds: True,
-        fail=lambda connection, because, problems: give_up(connection, because, problems),
         hand_back=lambda connection, result, seconds: True,
     )
     result = in_background(job.name, job.think)

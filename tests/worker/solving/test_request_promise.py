@@ -7,6 +7,8 @@ from sqlalchemy import select
 
 from planner.studies import promise
 from worker.records import claiming, workshops
+from worker.records.claiming import Claimant
+from worker.records.plan_claims import PLANS
 from worker.records.submitting import Submission, TooManyOpenPlans, submit
 from worker.records.tables import Study
 from worker.solving import request_promise
@@ -21,7 +23,7 @@ def mine(database):
     with database.write() as connection:
         submit(connection, aspen, Submission("{}", "t", 5.0, "large"), now)
         plan = submit(connection, willow, Submission("{}", "t", 5.0, "small"), now).id
-        return willow, claiming.claim(connection, plan, "w", now, 10.0, 3)
+        return willow, claiming.claim(connection, PLANS, plan, Claimant("w", 10.0, 3), now)
 
 
 def asked(database):
@@ -35,7 +37,7 @@ def test_it_is_asked_for_the_workshop_whose_plan_it_is(database, mine):
     with database.write() as connection:
         ask_how_sure(connection, claim, time.time())
     [(owner, plan, kind, queue, question)] = asked(database)
-    assert (owner, plan, kind, queue) == (workshop, claim.plan_id, "promise", "small")
+    assert (owner, plan, kind, queue) == (workshop, claim.job_id, "promise", "small")
     assert all(f'"{name}"' in question for name in promise.STANDING)
 
 

@@ -11,6 +11,7 @@ from worker.records import submitting, workshops
 from worker.records.submitting import Submission
 from worker.records.tables import Plan
 from worker.settings import Settings
+from worker.solving.job import Hands
 from worker.solving.plan import work_on_plan
 
 
@@ -28,7 +29,7 @@ def test_the_planner_hears_its_share(database, tmp_path, setting, told):
             heard.append((control.cores(), connection.execute(select(Plan.cores)).scalar_one()))
         return plan_of(campaign, "proven")
 
-    work_on_plan(database, Settings(data=tmp_path, cores_per_plan=setting), plan, "w", planner)
+    work_on_plan(Hands(database, Settings(data=tmp_path, cores_per_plan=setting), "w"), plan, planner)
     assert heard == [(told, told)]
 
 

@@ -11,7 +11,7 @@ from http.server import BaseHTTPRequestHandler, HTTPServer
 import pytest
 
 from tests.live_service import waited
-from worker.records import changing, webhook_outbox, workshops
+from worker.records import ending, webhook_outbox, workshops
 from worker.records.submitting import Submission, submit
 from worker.records.tables import Delivery
 from worker.settings import Settings
@@ -116,7 +116,7 @@ def cancelled(database, ear):
     with database.write() as connection:
         webhook_outbox.add_webhook(connection, workshop, ear.url, SECRET, 0.0)
         plan = submit(connection, workshop, Submission("{}", "t", 5.0, "small"), 1.0).id
-        changing.cancel(connection, plan, 100.0)
+        ending.cancel(connection, "plan", plan, 100.0)
     return SECRET
 
 
@@ -235,9 +235,8 @@ def with_hooks(database, workshop, *urls, plans=1, at=100.0):
         for url in urls:
             webhook_outbox.add_webhook(connection, workshop_id, url, SECRET, 0.0)
         for _ in range(plans):
-            changing.cancel(
-                connection, submit(connection, workshop_id, Submission("{}", "t", 5.0, "small"), 1.0).id, at
-            )
+            plan = submit(connection, workshop_id, Submission("{}", "t", 5.0, "small"), 1.0)
+            ending.cancel(connection, "plan", plan.id, at)
     return workshop_id
 
 
