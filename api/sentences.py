@@ -2,8 +2,8 @@
 
 The planner knows no reader. It says `waited for 3 days` in English, and the file has `waited for %(1)s` under the
 context `sentence`. What stands in a gap stays: names are as typed. A gap `%(s1)s` holds a sentence again and is looked
-up in turn; `%(f1)s` takes figures only. Days, figures and money are put into the reader's way of writing, in English
-too.
+up in turn; `%(f1)s` takes figures only; `%(w1)s` takes anything, which stays in its language. Days, figures
+and money are put into the reader's way of writing, in English too.
 """
 
 import calendar
@@ -35,10 +35,10 @@ _DAYS = re.compile(r"\b(\d+) days?\b")
 _SENTENCE_END = re.compile(r"(?<=[a-z0-9)%][.]) (?=[A-Z])|(?<=%[.]) |(?<=the bottleneck[.]) ")
 """The next one begins with a capital; behind what binds a plan stands a tier's name, however that is written."""
 _NAME = r"(?:(?![.;] ).){1,400}?"
-_KIND = re.compile(r"([sf])(?=\d|_)")
-_HOLDS = {"s": r".+?", "f": rf"[\d.,{THIN} ]+(?: days?)?"}
+_KIND = re.compile(r"([sfw])(?=\d|_)")
+_HOLDS = {"s": r".+?", "w": r".+", "f": rf"[\d.,{THIN} ]+(?: days?)?"}
 """What a gap takes: names or a short wording without the end of a sentence (a tool in two melts may have the longest
-names); a sentence; a figure."""
+names); a sentence; anything; a figure."""
 _WORD = re.compile(r"[A-Za-z]{4,}")
 _JOINTS = ("; ", ", ", " and ")
 _YEARS = range(2020, 2048)

@@ -177,6 +177,7 @@ def shown_form(
     } | more
     draft: DraftRow | None = shown.setdefault("draft", None)
     shown["draft_kept"] = "" if draft is None else drafting.kept_at(draft, time.time())
+    spoken = {name.partition(".")[0] for name in problems}
     # Never from the browser's own store: going back shows what is kept here, in the edition it is in.
     return page(
         "form.html",
@@ -184,6 +185,7 @@ def shown_form(
         {"Cache-Control": "no-store"},
         head=HEAD,
         sections=SECTIONS,
+        folded={one.name for one in SECTIONS if one.folded(filled.rows[one.name])} - {section, *spoken},
         changed=section,
         added=added,
         **shown,

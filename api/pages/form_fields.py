@@ -1,5 +1,6 @@
 """What the form that grows asks for, section by section."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 
@@ -27,6 +28,10 @@ class Section:
     hint: str = ""
     only: bool = False
     optional: bool = False
+
+    def folded(self, rows: Sequence[Mapping[str, str]]) -> bool:
+        """Whether its rows say no more than they did before anything was typed, in a section that most leave empty."""
+        return self.optional and all(row.get(ask.name, "") in ("", ask.usual) for row in rows for ask in self.asks)
 
     @property
     def often(self) -> tuple[Ask, ...]:
@@ -226,13 +231,13 @@ SECTIONS = (
         Ask("in_hand", "In hand, by colourway", sample="sage x100", width=16, rare=True),
     ), "All of the named parts and pieces that a unit has go into it. What is in hand counts as stock too.",
         optional=True),
-    Section("finishing_benches", "Benches for it", "bench", (
+    Section("finishing_benches", "Benches between press and assembly", "bench", (
         Ask("id", "Bench", sample="printer"),
         Ask("people", "People", "number", "1"),
         Ask("hours", "Hours", sample="08:00-16:00", width=16),
         Ask("rate_per_hour", "Cost per person and hour", "number", "18"),
     ), optional=True),
-    Section("finishing_firms", "Firms for it", "firm", (
+    Section("finishing_firms", "Firms between press and assembly", "firm", (
         Ask("id", "Firm", sample="painter"),
         Ask("there_days", "Days on the way there", "number", "1"),
         Ask("lead_days", "Days it works on a lot", "number", "5"),
@@ -300,7 +305,7 @@ SECTIONS = (
         Ask("campaign", "Of another campaign on the same floor", sample="Pots 2026", width=18, rare=True),
     ), "What a supporter bought. With several products: planter x2, saucer. Orders of another campaign, the last "
        "one's replacements say, are planned together and told apart."),
-    Section("orders", "Orders", "count", (
+    Section("orders", "Orders", "line of orders", (
         Ask("tier", "Tier", sample="pair"),
         Ask("colourways", "Colourway of each unit", sample="sage, cream", width=28),
         Ask("country", "Country", usual="GB", width=4),

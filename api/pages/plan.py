@@ -17,6 +17,7 @@ from api.pages.needs import in_order, needs, ticked, todays
 from api.pages.press import now_at
 from api.pages.templating import drawn, page
 from api.pages.tried_wishes import tried
+from api.pages.verdict import verdict
 from api.pages.waste import waste_of
 from api.pictures.either_way import either_way_svg
 from api.pictures.progress import Point, progress_svg
@@ -25,6 +26,7 @@ from api.service import Service, TheService
 from api.services import floor_log, jobs, orders, plans
 from api.services.published import Published, find_published
 from api.services.standing_promise import how_sure
+from planner.audit.rules import RULES
 from planner.cautions.not_said import unsaid_clamps
 from planner.plan import RunPlan
 from planner.plan.document import TierDates
@@ -32,23 +34,6 @@ from planner.slips.compare import compare
 from worker.records.reading import PlanRow
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
-RULES = {
-    "A1": "every tool fits its press",
-    "A2": "nothing overlaps on a press; a tool is in one press at a time",
-    "A3": "tools and dried material are there before a run starts",
-    "A4": "working time adds up, to the second",
-    "A5": "every changeover has the mount, purge and start-up it asks for",
-    "A6": "forbidden resins never meet",
-    "A7": "enough good parts, as surely as asked for",
-    "A8": "no part or piece is used before it is there",
-    "A9": "never more bench work or changeovers than people",
-    "A10": "every order in exactly one parcel, batch and pick-up",
-    "A11": "kilograms reconcile",
-    "A12": "cost lines add to the total; the bound is not above it",
-    "A13": "the average is that of the scenarios shown",
-    "A14": "wishes are kept or refused as the plan says",
-}
-"""The audited rules, in a line each."""
 MOST_AT_ONCE = 8
 """Tiers on the first screen; more are folded away under those that need somebody."""
 TickKey = Annotated[str, Form(max_length=300)]
@@ -99,6 +84,7 @@ def show(
         waste=waste_of(shown.plan),
         late=[tier for tier in shown.plan.tiers if tier.days_late],
         tiers=by_lateness(shown.plan.tiers),
+        verdict=verdict(shown.plan.tiers, sure),
         most=MOST_AT_ONCE,
         sure=sure,
         tried=tried(service, caller.workshop_id, shown),

@@ -14,6 +14,7 @@ from api.pages.variant_changes import AIMS, change
 from api.plans.parameters import PlanId
 from api.service import TheService
 from api.services.published import Published, find_published
+from api.services.standing_promise import how_sure
 from planner.actuals.changes import Changes
 from planner.slips.document import Comparison
 from planner.slips.slip import things
@@ -96,6 +97,10 @@ def side_by_side(plan_id: PlanId, request: Request, service: TheService, caller:
         leaf="side-by-side",
         row=shown.row,
         plan=shown.plan,
+        sure={
+            one: how_sure(service, caller.workshop_id, one, revision)
+            for one, revision in [(plan_id, shown.revision), *((child["id"], child["revision"]) for child, _ in beside)]
+        },
         itself=ask(request, "GET", f"/v1/plans/{plan_id}/comparison?base={plan_id}").json(),
         beside=beside,
         waiting=[one for one in variants if one["status"] in OPEN],

@@ -1,16 +1,18 @@
 """POST /v1/purge/colour-changes: what every change between some colours costs on a barrel, without a plan."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Annotated
 
 from anyio import to_thread
-from fastapi import APIRouter, Header, Query, Request, Response
+from fastapi import APIRouter, Depends, Header, Query, Request, Response
 from fastapi.responses import RedirectResponse
 
 from api.http import negotiation
 from api.http.access import REFUSALS, Reader
 from api.http.bodies import BODY_REFUSALS
 from api.http.problems import answers
+from api.http.sheets import Written
 from api.purge.lists import as_csv
 from api.purge.picture import changes_svg
 from api.purge.question import EXAMPLE, PurgeQuestion, answered, read_question
@@ -22,6 +24,16 @@ from planner.campaign.materials import Look
 router = APIRouter(prefix="/v1/purge", tags=["purge"], responses=answers(*REFUSALS))
 FORMS = ["application/json", "image/svg+xml", "text/csv"]
 Width = Annotated[int, Query(ge=320, le=4000, description="width of the drawing, user units")]
+
+
+@dataclass(frozen=True)
+class Drawing(Written):
+    """A picture as the query asks for it."""
+
+    width: Width = 1000
+
+
+AskedDrawing = Annotated[Drawing, Depends()]
 MOVED: dict[int | str, dict[str, object]] = {308: {"description": "It has moved: `Location` says where to."}}
 
 
@@ -31,11 +43,12 @@ def question_body() -> dict[str, object]:
     return {"requestBody": {"required": True, "content": {"application/json": {"schema": schema, "example": EXAMPLE}}}}
 
 
-def in_form(said: ColourChanges, looks: Mapping[str, Look], form: str, width: int) -> Response:
-    """The changes in one of FORMS. looks: of each colour by name; width: of the picture."""
+def in_form(said: ColourChanges, looks: Mapping[str, Look], form: str, drawing: Drawing) -> Response:
+    """The changes in one of FORMS. looks: of each colour by name; drawing: how the picture is drawn."""
     headers = {"Vary": "Accept", "Cache-Control": "no-store"}
     if form == "image/svg+xml":
-        return Response(changes_svg(said, looks, float(width)), 200, headers, form)
+        drawing.begin()
+        return Response(changes_svg(said, looks, float(drawing.width)), 200, headers, form)
     if form == "text/csv":
         headers["Content-Disposition"] = 'attachment; filename="colour-changes.csv"'
         return Response(as_csv(said), 200, headers, form)
@@ -62,7 +75,7 @@ async def ask_colour_changes(
     request: Request,
     service: TheService,
     caller: Reader,
-    width: Width = 1000,
+    drawing: AskedDrawing,
     accept: Annotated[str | None, Header()] = None,
 ) -> Response:
     """kg, range, shots, minutes, money and basis of every ordered pair; nothing is recorded.
@@ -76,7 +89,7 @@ async def ask_colour_changes(
         table = answered(question, service, caller.workshop_id)
         asked = question.barrel
         said = colour_changes(table, question.prices.currency, asked.press, asked.barrel)
-        return in_form(said, question.colours, form, width)
+        return in_form(said, question.colours, form, drawing)
 
     return await to_thread.run_sync(answer)
 

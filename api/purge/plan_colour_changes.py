@@ -8,7 +8,7 @@ from api.http import negotiation
 from api.http.access import REFUSALS, Reader
 from api.http.problems import answers
 from api.plans.parameters import PlanId
-from api.purge.colour_changes import FORMS, FORMS_SAID, MOVED, Width, in_form, moved
+from api.purge.colour_changes import FORMS, FORMS_SAID, MOVED, AskedDrawing, Width, in_form, moved
 from api.purge.schemas import ColourChanges, colour_changes
 from api.service import TheService
 from api.service.refusals import Invalid, NotAcceptable, NotFound
@@ -37,10 +37,10 @@ def read_colour_changes(
     plan_id: PlanId,
     service: TheService,
     caller: Reader,
+    drawing: AskedDrawing,
     tool: Annotated[str, Query(max_length=40, description="a tool of the campaign")],
     press: Annotated[str | None, Query(max_length=40, description="none: the first press the tool fits")] = None,
     barrel: Annotated[int, Query(ge=1, le=2)] = 1,
-    width: Width = 1000,
     accept: Annotated[str | None, Header()] = None,
 ) -> Response:
     """The melts the tool runs through that barrel, its hot runner included, and what the barrel holds at the start."""
@@ -48,7 +48,7 @@ def read_colour_changes(
     campaign = Campaign.model_validate_json(plans.campaign_text(service, caller.workshop_id, plan_id))
     where = press or _first_press(campaign, tool)
     _check(campaign, tool, where, barrel)
-    return in_form(changes_of(campaign, tool, where, barrel), campaign.colours, form, width)
+    return in_form(changes_of(campaign, tool, where, barrel), campaign.colours, form, drawing)
 
 
 @router.get(

@@ -9,6 +9,7 @@ from datetime import date
 
 from sqlalchemy import Connection
 
+from api import wording
 from api.service import Service
 from api.services.acting import now_acting
 from api.services.finding import find_plan
@@ -54,9 +55,7 @@ def standing(service: Service, workshop_id: str, plan_id: str) -> Standing:
 def keep(service: Service, workshop_id: str, plan_id: str, update: Update) -> None:
     """Remember what supporters are told. Raises what `made_plan` raises."""
     document, now = update.model_dump_json(), time.time()
-    days = ", ".join(
-        f"{tier.tier} by {tier.day}" if tier.day else f"{tier.tier} without a day" for tier in update.tiers
-    )
+    days = ", ".join(f"{tier.tier}: {wording.day(tier.day)}" for tier in update.tiers)
     with service.database.write() as connection:
         made_plan(connection, workshop_id, plan_id)
         floor.keep_update(connection, workshop_id, plan_id, document, now)

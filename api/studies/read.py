@@ -11,6 +11,7 @@ from api.http.access import REFUSALS, Reader, Submitter
 from api.http.event_stream import LastEventId, watched
 from api.http.idempotency import response_of
 from api.http.problems import answers
+from api.http.sheets import AskedWritten
 from api.pictures.slips import slips_svg
 from api.plans.cursors import PageAsked
 from api.plans.parameters import PlanId
@@ -56,7 +57,11 @@ def list_studies(
     responses=answers(NotFound, NotAcceptable) | negotiation.also_as(SVG),
 )
 def read_study(
-    study_id: StudyId, service: TheService, caller: Reader, accept: Annotated[str | None, Header()] = None
+    study_id: StudyId,
+    service: TheService,
+    caller: Reader,
+    written: AskedWritten,
+    accept: Annotated[str | None, Header()] = None,
 ) -> Response:
     """Where it stands, what its parts have said so far, and its document once it is done. A slip table with
     `Accept: image/svg+xml`: its whole rows as a picture."""
@@ -69,6 +74,7 @@ def read_study(
     if form == JSON:
         return answer
     table = slips_so_far(json.loads(bytes(answer.body))["so_far"], json.loads(row.question)["slips"])
+    written.begin()
     return Response(slips_svg(table), 200, {"Cache-Control": "no-cache", "Vary": "Accept"}, SVG)
 
 

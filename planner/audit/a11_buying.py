@@ -165,13 +165,16 @@ def _part_deliveries(
 def _if_late(
     case: Case, what: str, said: str, may_be_none: bool, who: Collection[tuple[str, int]], notes: Findings
 ) -> None:
-    """Whoever is said to wait is what first takes more than stock and arrivals give. Plans of old say nothing.
+    """Whoever is said to wait is what first takes more than stock and arrivals give. Plans of old say nothing, or
+    the day as `2027-02-19`.
 
     may_be_none: stock and arrivals may cover it all. who: names that may stand there, each with its second.
     """
     if not said:
         return
-    named = (f"{name} ({datetime.fromtimestamp(at, case.clock.zone):%Y-%m-%d %H:%M}" for name, at in who)
+    days = [(name, datetime.fromtimestamp(at, case.clock.zone)) for name, at in who]
+    named = [f"{name} ({at:%a} {at.day} {at:%b %Y %H:%M})" for name, at in days]
+    named += [f"{name} ({at:%Y-%m-%d %H:%M})" for name, at in days]
     holds = any(said.partition(" ")[2].startswith(one) for one in named)
     holds |= may_be_none and said.startswith("Nothing waits for an order")
     notes.expect(holds, f"{what}: if it is late, somebody else waits than the plan says")

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
+from planner import wording
 from planner.calendars.moments import later
 from planner.material.terms import Delivery, PieceBuy, PieceTerms, PieceUse, WeightBuy, WeightTerms, WeightUse
 
@@ -78,7 +79,7 @@ def _if_late(gap: _Gap, what: str, named_as: str) -> str:
         return "Nothing waits for an order: stock and agreed deliveries cover it."
     others = len(dict.fromkeys(gap.waiting)) - 1
     more = "" if others == 0 else f" and {others} more {what}{'s' if others > 1 else ''} after it"
-    return f"{what.capitalize()} {gap.waiting[0]} ({gap.since:%Y-%m-%d %H:%M}){more} must wait until {named_as} there."
+    return f"{what.capitalize()} {gap.waiting[0]} ({wording.moment(gap.since)}){more} must wait until {named_as} there."
 
 
 def buy_by_weight(uses: Sequence[WeightUse], terms: WeightTerms, start: datetime, regrind_kg: float = 0.0) -> WeightBuy:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from planner.audit import audit
+from planner.audit.rules import RULES
 from planner.campaign import Campaign
 from planner.errors import AuditFailed, Problem
 from planner.plan.document import Audit, Caution, RunPlan
@@ -28,7 +29,7 @@ def audited(campaign: Campaign, plan: RunPlan) -> RunPlan:
         again = audit(campaign, plain)
         if again.holds:
             return plain.model_copy(update={"audit": again, "cautions": [*plain.cautions, _left_out(verdict)]})
-    raise AuditFailed([Problem(rule, finding) for rule, finding in _findings(verdict)])
+    raise AuditFailed([Problem(rule, broken(rule, finding)) for rule, finding in _findings(verdict)])
 
 
 def unexplained(plan: RunPlan) -> Iterator[RunPlan]:
@@ -58,8 +59,8 @@ def set_aside(failed: AuditFailed) -> Caution:
     found = failed.broken[0]
     text = (
         "The plan that was found first broke a rule of its own audit and was set aside; this one was made from its "
-        "parts and passed. It may cost more than it need. That is our fault, not the campaign's. Found by rule "
-        f"{found.pointer}: {found.message}"
+        "parts and passed. It may cost more than it need. That is our fault, not the campaign's. "
+        f"{found.message}"
     )
     return Caution(about=SET_ASIDE, text=text, source=OURS)
 
@@ -70,14 +71,17 @@ def retried() -> bool:
 
 
 def _left_out(verdict: Audit) -> Caution:
-    findings = _findings(verdict)
-    rule, first = findings[0]
-    more = f", and {len(findings) - 1} more" if len(findings) > 1 else ""
+    rule, first = _findings(verdict)[0]
     text = (
         "What the planner said of it was found wrong and is left out; the plan itself passed, with its runs, dates and "
-        f"money. This is our fault, not the campaign's. Found by rule {rule}: {first}{more}"
+        f"money. This is our fault, not the campaign's. {broken(rule, first)}"
     )
     return Caution(about=LEFT_OUT, text=text, source=AUDIT)
+
+
+def broken(rule: str, finding: str) -> str:
+    """The rule in its own line, which other languages have, and the finding as the auditor wrote it, which is data."""
+    return f"Rule {rule} does not hold ({RULES[rule]}): {finding}"
 
 
 def _findings(verdict: Audit) -> list[tuple[str, str]]:

@@ -272,7 +272,7 @@ MATERIALS: list[dict[str, Any]] = [
         "price_per_kg": 1.6,
         "first_use": _jan(11, "06:00:00"),
         "order_by": "2027-01-11",
-        "if_late": "Run r4 (2027-01-13 08:00) must wait until it is there.",
+        "if_late": "Run r4 (Wed 13 Jan 2027 08:00) must wait until it is there.",
     },
     {
         "kind": "resin",
@@ -350,7 +350,7 @@ PIECES: list[dict[str, Any]] = [
         "price": 0.1,
         "first_use": _jan(12, "08:00:00"),
         "order_by": "2027-01-11",
-        "if_late": "Job j5a (2027-01-14 08:00) and 2 more jobs after it must wait until they are there.",
+        "if_late": "Job j5a (Thu 14 Jan 2027 08:00) and 2 more jobs after it must wait until they are there.",
     },
 ]
 

@@ -16,11 +16,13 @@ from babel.messages.pofile import read_po
 from api import languages, reading, wording
 from api.http.readers import reader_of
 from api.pages.form_fields import HEAD, SECTIONS
-from api.pages.plan import RULES
 from api.reading import Reader
 from api.sentences import CONTEXT, in_language, said
 from api.typesetting import SAY
+from planner.audit.rules import RULES
 from planner.cautions import dwell, texts
+from planner.errors import AuditFailed, Problem
+from planner.planning.verdict import broken, set_aside
 from planner.why.words import chain_words
 from tests.api.plan_fixtures import publish_pots
 from tests.support.pot_campaign import pot_campaign
@@ -306,3 +308,16 @@ def test_what_programs_ask_for_is_the_same_for_everybody(app):
     for path in ("pictures/floor.svg", "lists/runs.csv", "labels.csv"):
         plain, german = (app.client.get(f"/v1/plans/{plan_id}/{path}", headers=each) for each in ({}, GERMAN))
         assert plain.content == german.content
+
+
+@pytest.mark.parametrize("rule", RULES)
+def test_what_the_auditor_found_is_german_around_its_own_words(rule, in_german):
+    """The rule is said in German; the finding stays as the auditor wrote it, and is said to be so."""
+    finding = "run r3 ends at 06:00. It should end at 07:00; A wish (run r4) is not kept"
+    failed = Problem(rule, broken(rule, finding))
+    told = said(failed.message)
+    assert told == f"Regel {rule} hält nicht ({said(RULES[rule])}). Die Prüfung schreibt dazu auf Englisch: {finding}"
+    assert said(RULES[rule]) != RULES[rule]
+    aside = said(set_aside(AuditFailed([failed])).text)
+    assert aside.startswith("Der zuerst gefundene Plan verletzte eine Regel seiner eigenen Prüfung")
+    assert aside.endswith(told)

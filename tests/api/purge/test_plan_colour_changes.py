@@ -43,6 +43,19 @@ def test_as_a_picture_and_as_a_list(app, here):
     assert app.client.get(f"{here}?tool=small", headers={"Accept": "image/png"}).status_code == 406
 
 
+def test_the_picture_is_in_the_language_asked_for(app, here):
+    """German where it is asked for, and English without; pounds where they are."""
+    german, english, pounds = (
+        " ".join(texts(app.client.get(f"{here}?tool=small{more}", headers={"Accept": "image/svg+xml"}).text))
+        for more in ("&language=de", "", "&weights=lb")
+    )
+    assert "all colours in pp" not in german
+    assert "alle Farben in pp" in german
+    assert "all colours in pp" in english
+    assert "1.1\u202flb of melt" in pounds
+    assert "lb" not in english
+
+
 def test_a_melt_without_a_look_alone_in_its_barrel(app, here):
     """The clear rim: nothing to change, nothing to purge."""
     said = app.client.get(f"{here}?tool=shell&barrel=2").json()

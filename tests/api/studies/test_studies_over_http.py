@@ -60,6 +60,8 @@ def test_a_slip_table_is_accepted_watched_and_resumed(app, plan, inline_worker):
     assert all(cell["audited"] for row in table["rows"] for cell in row["cells"])
     picture = app.client.get(here, headers={"Accept": "image/svg+xml"})
     assert picture.headers["content-type"].startswith("image/svg+xml")
+    german = app.client.get(f"{here}?language=de", headers={"Accept": "image/svg+xml"}).text
+    assert german == app.client.get(f"/v1/plans/{plan['id']}/pictures/slips.svg?language=de").text != picture.text
     assert "a 2 days late, planned anew" in picture.text
     pictures = {
         one["name"]: one["href"] for one in app.client.get(f"/v1/plans/{plan['id']}/pictures").json()["pictures"]

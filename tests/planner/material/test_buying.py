@@ -44,7 +44,7 @@ def test_order_by_is_first_short_use_less_drying_less_lead():
     assert buy.first_use == at(12)
     assert buy.short_from == at(20)
     assert buy.order_by == date(2027, 1, 12)
-    assert buy.if_late == "Run r2 (2027-01-20 06:00) must wait until it is dried and there."
+    assert buy.if_late == "Run r2 (Wed 20 Jan 2027 06:00) must wait until it is dried and there."
 
 
 def test_the_hour_that_happens_twice_is_told_apart():
@@ -108,7 +108,7 @@ def test_pieces_by_pack_and_minimum():
     assert (buy.used, buy.bought, buy.left_over) == (130, 200, 90)
     assert buy.left_over_cost == pytest.approx(9)
     assert buy.order_by == date(2027, 1, 12)
-    assert buy.if_late == "Job a2 (2027-01-14 06:00) and 1 more job after it must wait until they are there."
+    assert buy.if_late == "Job a2 (Thu 14 Jan 2027 06:00) and 1 more job after it must wait until they are there."
 
 
 def test_nothing_used_nothing_bought():

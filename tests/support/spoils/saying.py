@@ -47,7 +47,7 @@ def run_said_to_wait_on_purpose_while_its_press_goes_on(s: Spoilt) -> None:
 @spoils("A11")
 def somebody_else_waits_if_resin_is_late(s: Spoilt) -> None:
     line = first(s.plan["materials"], lambda line: line["bought_kg"] and line["if_late"])
-    line["if_late"] = "Run r9 (2027-01-13 08:00) must wait until it is there."
+    line["if_late"] = "Run r9 (Wed 13 Jan 2027 08:00) must wait until it is there."
 
 
 @spoils("A11")
