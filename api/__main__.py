@@ -10,9 +10,9 @@ import sys
 import time
 from types import FrameType
 
-from api.serving import backups, doors, keys
-from api.serving.doors import PortTaken
-from api.serving.strangers import LOOPBACK, NeedsKeys, check_doors
+from api.serving import backups, keys, sockets
+from api.serving.sockets import PortTaken
+from api.serving.strangers import LOOPBACK, NeedsKeys, check_exposure
 from api.serving.supervisor import AlreadyServed, NeverUp, Supervisor
 from worker.logs import log_as_json
 from worker.queue.server import NoServer
@@ -50,7 +50,7 @@ def listen(settings: Settings, given: str = "") -> None:
     if not settings.redis_url:
         sys.exit("SHOT_TO_SHIP_REDIS_URL is not set: the API needs the queue's address")
     log_as_json(logging.INFO)
-    listening = doors.doors_from(given) if given else doors.open_doors(settings.host, settings.port)
+    listening = sockets.inherited(given) if given else sockets.listen_at(settings.host, settings.port)
     config = uvicorn.Config(
         make_app(settings),
         log_config=None,
@@ -81,7 +81,7 @@ def serve(settings: Settings) -> None:
     signal.signal(signal.SIGTERM, _leave)
     signal.signal(signal.SIGHUP, _leave)
     database = open_records(settings)
-    check_doors(settings, database)
+    check_exposure(settings, database)
     database.close()
     try:
         with Supervisor(settings) as supervisor:
@@ -107,7 +107,7 @@ def options() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(dest="do", required=True)
     commands.add_parser("serve", help=serve.__doc__)
     one = commands.add_parser("listen", help=listen.__doc__)
-    one.add_argument("--doors", default="", help="descriptors of sockets that listen already, with commas")
+    one.add_argument("--sockets", default="", help="descriptors of sockets that listen already, with commas")
     backups.add_options(commands)
     commands.add_parser("kept", help="what goes in time, how much there is of it and how old it is")
     keys.add_options(commands.add_parser("key", help="access keys"))
@@ -123,7 +123,7 @@ def main() -> None:
             case "serve":
                 serve(settings)
             case "listen":
-                listen(settings, given.doors)
+                listen(settings, given.sockets)
             case "backup" | "restore":
                 backups.run(settings, given)
             case "key":

@@ -30,7 +30,7 @@ from api.purge.routes import router as purge
 from api.service import Service
 from api.service.counting import Metrics
 from api.service.rate_limit import Addresses, WorkshopLimit
-from api.serving.strangers import LOOPBACK, check_doors
+from api.serving.strangers import LOOPBACK, check_exposure
 from api.slips.routes import router as slips
 from api.studies.routes import router as studies
 from worker.queue.broker import make_queue
@@ -69,7 +69,7 @@ def make_app(settings: Settings) -> FastAPI:
     """The application for these settings; its records are brought up to date on the way."""
     database = open_records(settings)
     queue = make_queue(settings)
-    check_doors(settings, database)
+    check_exposure(settings, database)
     local = workshops.ensure(database, workshops.LOCAL, time.time()) if settings.host in LOOPBACK else None
     sender, limit = Sender(database, queue, settings), WorkshopLimit(settings.redis_url)
     addresses = Addresses(settings.requests_per_address)

@@ -14,7 +14,7 @@ from api.command.client import Client, Refusal
 from api.command.table import called, rows
 from api.command.watching import study_states, watch
 from api.demo import DEMO
-from api.serving.doors import PortTaken
+from api.serving.sockets import PortTaken
 from api.serving.supervisor import AlreadyServed, NeverUp, Supervisor
 from worker.queue.server import NoServer
 from worker.settings import Settings

@@ -14,7 +14,7 @@ from api.moments import moment
 from api.service import Service
 from api.services import jobs
 from api.services.jobs import Kind, Row
-from worker.records.events import Told
+from worker.records.events import EventRow
 from worker.records.statuses import ENDINGS
 
 LONGEST_LIFE = 600.0
@@ -38,7 +38,7 @@ class Happening:
     last: bool
 
 
-def happening(told: Told) -> Happening:
+def happening(told: EventRow) -> Happening:
     """An event of the records. What a part of a study said stands in the member `said`."""
     data = json.loads(told.data)
     own = data if told.part is None else {"said": data}

@@ -37,8 +37,8 @@ def home(
     )
     more = write_cursor(rows[most - 1].created_at, rows[most - 1].id) if len(rows) > most and sort == "new" else None
     shown: dict[str, Any] = {"q": q.strip(), "sort": sort, "shelf": shelf, "said": said, "ago": _ago}
-    house = moulding_campaigns.house_of(service, caller.workshop_id)
-    return page("home.html", house=house, campaigns=rows[:most], more=more, later=cursor is not None, **shown)
+    owner = moulding_campaigns.owner_of_list(service, caller.workshop_id)
+    return page("home.html", owner=owner, campaigns=rows[:most], more=more, later=cursor is not None, **shown)
 
 
 def _ago(created_at: float) -> str:

@@ -28,7 +28,7 @@ from api.pages.orders_form import (
     suggest,
     unknown_of,
 )
-from api.pages.source_lines import told_with_lines
+from api.pages.source_lines import with_lines
 from api.pages.starting import checked, document_again
 from api.pages.templating import page
 from api.plans.parameters import PlanId
@@ -103,7 +103,7 @@ def first_orders(service: TheService, caller: PageMaker, form: OrdersForm) -> Re
             raise TooLarge(f"At most {service.settings.largest_body_bytes} bytes are taken here.")
         campaign = checked(service, _with_an_order(body)).campaign
     except Refused as refused:
-        return document_again(body, refused, told_with_lines(body.decode(errors="replace"), refused.problems))
+        return document_again(body, refused, with_lines(body.decode(errors="replace"), refused.problems))
     base = Base(campaign.name, body.decode().removeprefix("\ufeff"), campaign, "/start/orders")
     return _step(form, base, service, caller.workshop_id)
 

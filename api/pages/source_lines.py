@@ -12,7 +12,7 @@ _decoder = json.JSONDecoder()
 
 
 @dataclass(frozen=True)
-class Told:
+class LocatedProblem:
     """A problem and its line in the text, from 1; 0: of the whole."""
 
     line: int
@@ -21,9 +21,9 @@ class Told:
     remedy: str
 
 
-def told_with_lines(text: str, problems: Sequence[Problem]) -> list[Told]:
+def with_lines(text: str, problems: Sequence[Problem]) -> list[LocatedProblem]:
     """The problems in the order of their lines."""
-    told = [Told(line_of(text, p.pointer), p.pointer, p.message, p.remedy) for p in problems]
+    told = [LocatedProblem(line_of(text, p.pointer), p.pointer, p.message, p.remedy) for p in problems]
     return sorted(told, key=lambda one: (one.line, one.pointer))
 
 

@@ -13,7 +13,7 @@ from api.http.strict_json import NotJson, parse
 from api.languages import gettext
 from api.pages import drafting
 from api.pages.auth import PageMaker, PageReader, PageRoute
-from api.pages.source_lines import Told, told_with_lines
+from api.pages.source_lines import LocatedProblem, with_lines
 from api.pages.templating import page
 from api.plans.parameters import PlanId
 from api.service import Service, TheService
@@ -84,11 +84,11 @@ def document(
             raise TooLarge(f"At most {largest} bytes are taken here.")
         return RedirectResponse(submitted(service, caller.workshop_id, body), 303)
     except Refused as refused:
-        told = told_with_lines(body.decode(errors="replace"), refused.problems)
+        told = with_lines(body.decode(errors="replace"), refused.problems)
         return document_again(body, refused, told)
 
 
-def document_again(body: bytes, refused: Refused, told: list[Told]) -> Response:
+def document_again(body: bytes, refused: Refused, told: list[LocatedProblem]) -> Response:
     """The document as it was sent, with what is wrong with it."""
     text = body.decode(errors="replace") if len(body) < 2_000_000 else ""
     return page("document.html", int(refused.status), text=text, problems=told, detail=refused.detail)

@@ -30,7 +30,7 @@ AIMS = {
 
 
 @dataclass
-class Change:
+class ChangedCampaign:
     """All that was filled in. patch: JSON Patch that replaces what changed. said: each change in words."""
 
     patch: list[dict[str, Any]] = field(default_factory=list)
@@ -38,12 +38,12 @@ class Change:
     problems: dict[str, str] = field(default_factory=dict)
 
 
-def change(campaign: Campaign, plan: RunPlan, typed: Mapping[str, str]) -> Change:
+def change(campaign: Campaign, plan: RunPlan, typed: Mapping[str, str]) -> ChangedCampaign:
     """The change the form asks for. Problems by field; where there are any, the patch is not to be used."""
     form = _Form(campaign, plan, {name: text.strip() for name, text in typed.items() if text.strip()})
     for step in (form.tools, form.pieces, form.materials, form.presses, form.people, form.colourways, form.aim):
         step()
-    made = Change(said=form.said, problems=form.problems)
+    made = ChangedCampaign(said=form.said, problems=form.problems)
     if not form.said and not form.problems:
         made.problems[""] = "Nothing is changed yet: fill in at least one field."
     before, after = _document(campaign), form.document()

@@ -11,12 +11,12 @@ from api.service.refusals import Conflict
 from api.services.finding import find_plan, find_study
 from api.services.once import Answer, Once
 from worker.records import ending, events
-from worker.records.events import Told
+from worker.records.events import EventRow
 from worker.records.reading import PlanRow
 from worker.records.studies import StudyRow
 
 Row = TypeVar("Row", PlanRow, StudyRow)
-Change = Callable[[Connection, events.Job, str, float], None]
+Ending = Callable[[Connection, events.Job, str, float], None]
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ def cancel(
 
 
 def _ended(
-    service: Service, once: Once[Row], kind: Kind[Row], job_id: str, change: Change, seen: Callable[[Row], None]
+    service: Service, once: Once[Row], kind: Kind[Row], job_id: str, change: Ending, seen: Callable[[Row], None]
 ) -> Answer:
     def act(connection: Connection, now: float) -> Row:
         row = kind.find(connection, once.workshop_id, job_id)
@@ -75,7 +75,7 @@ def standing(service: Service, workshop_id: str, kind: Kind[Row], job_id: str) -
         return kind.find(connection, workshop_id, job_id)
 
 
-def said_after(service: Service, kind: Kind[Row], job_id: str, number: int) -> list[Told]:
+def said_after(service: Service, kind: Kind[Row], job_id: str, number: int) -> list[EventRow]:
     """The events that follow that number, oldest first. The caller has found the job to be the workshop's."""
     with service.database.read() as connection:
         return events.after(connection, kind.name, job_id, number)

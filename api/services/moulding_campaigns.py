@@ -34,17 +34,17 @@ def page(
 
 
 @dataclass(frozen=True)
-class House:
+class Owner:
     """Whose campaigns are listed. others: whether the service has other workshops with campaigns in them."""
 
     name: str
     others: bool
 
 
-def house_of(service: Service, workshop_id: str) -> House:
+def owner_of_list(service: Service, workshop_id: str) -> Owner:
     """The caller's workshop."""
     with service.database.read() as connection:
-        return House(*moulding_campaigns.house(connection, workshop_id))
+        return Owner(*moulding_campaigns.owner(connection, workshop_id))
 
 
 def of_plan(service: Service, workshop_id: str, plan_id: str) -> tuple[PlanRow, CampaignRow]:

@@ -14,7 +14,7 @@ from planner.errors import CampaignProblems
 from planner.studies.kinds import KINDS
 from planner.studies.parts import Split, Subject
 from worker.records import events, studies
-from worker.records.events import Told
+from worker.records.events import EventRow
 from worker.records.studies import Question, StudyRow
 
 
@@ -65,10 +65,10 @@ def page(
         return studies.page(connection, workshop_id, plan_id, limit, before, kind)
 
 
-def all_said(service: Service, study_id: str) -> tuple[list[Told], str | None]:
+def all_said(service: Service, study_id: str) -> tuple[list[EventRow], str | None]:
     """Everything a study said and its document, JSON text. The caller has found it to be the workshop's."""
     with service.database.read() as connection:
-        told: list[Told] = []
+        told: list[EventRow] = []
         more = events.after(connection, "study", study_id, 0)
         while more:
             told += more

@@ -13,7 +13,7 @@ class NeedsKeys(Exception):
     """The service would be open to strangers; says what to do."""
 
 
-def check_doors(settings: Settings, database: Database) -> None:
+def check_exposure(settings: Settings, database: Database) -> None:
     """Raises NeedsKeys if strangers could come in."""
     if settings.host in LOOPBACK:
         return

@@ -19,7 +19,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import IO
 
-from api.serving import doors
+from api.serving import sockets
 from api.serving.logs import trim
 from worker.compiling import mark_in
 from worker.parents import die_with_parent
@@ -67,7 +67,7 @@ class Supervisor:
     from all of them, so that whatever is sent can be planned once it is there."""
     children: list[Child] = field(default_factory=list)
     _lock: IO[str] | None = None
-    _doors: list[socket.socket] = field(default_factory=list)
+    _sockets: list[socket.socket] = field(default_factory=list)
     _trim_at: float = 0.0
 
     @property
@@ -86,8 +86,8 @@ class Supervisor:
             raise RecordsUnusable(folder_said(folder, error)) from None
         try:
             # Before anything is started: what listens there already is not ours, and shall not be asked for anything.
-            self._doors = doors.open_doors(self.settings.host, self.settings.port)
-            self.settings = self.settings.model_copy(update={"data": folder, "port": doors.port_of(self._doors)})
+            self._sockets = sockets.listen_at(self.settings.host, self.settings.port)
+            self.settings = self.settings.model_copy(update={"data": folder, "port": sockets.port_of(self._sockets)})
             if not self.settings.redis_url:
                 address = server.address_in(folder)
                 self.settings = self.settings.model_copy(update={"redis_url": address.url})
@@ -141,8 +141,8 @@ class Supervisor:
                 _end(child.process, signal.SIGTERM)
             for child in group:
                 _wait(child.process, 8)
-        for door in self._doors:
-            door.close()
+        for one in self._sockets:
+            one.close()
         if self._lock is not None:
             self._lock.close()
 
@@ -165,8 +165,8 @@ class Supervisor:
 
     def _api(self, name: str = "api") -> Process:
         # All of them take from the same sockets: whoever is free answers.
-        numbers = [door.fileno() for door in self._doors]
-        return self._python(name, "-m", "api", "listen", "--doors", ",".join(map(str, numbers)), hand_over=numbers)
+        numbers = [one.fileno() for one in self._sockets]
+        return self._python(name, "-m", "api", "listen", "--sockets", ",".join(map(str, numbers)), hand_over=numbers)
 
     def _worker(self, number: int) -> Child:
         name = f"worker{number}"
@@ -189,7 +189,7 @@ class Supervisor:
             )
 
     def _wait_until_ready(self) -> None:
-        # The doors are ours, so nobody else can answer there: whose name the certificate has need not be checked.
+        # The sockets are ours, so nobody else can answer there: whose name the certificate has need not be checked.
         ours = ssl._create_unverified_context() if self.settings.tls_certificate else None
         since, told, compiling = time.monotonic(), False, mark_in(self.settings.data)
         while time.monotonic() < since + LONGEST_START:

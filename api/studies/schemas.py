@@ -9,7 +9,7 @@ from pydantic import BaseModel, Field
 from api.http.problems import Finding
 from api.moments import moment
 from api.plans.schemas import Status
-from worker.records.events import Told
+from worker.records.events import EventRow
 from worker.records.studies import StudyRow
 
 
@@ -74,12 +74,12 @@ def state(row: StudyRow) -> StudyState:
     )
 
 
-def is_said(told: Told) -> bool:
+def is_said(told: EventRow) -> bool:
     """Whether an event is something worked out, not news of the study itself."""
     return told.part is not None
 
 
-def answer_text(row: StudyRow, told: list[Told], result: str | None) -> str:
+def answer_text(row: StudyRow, told: list[EventRow], result: str | None) -> str:
     """StudyAnswer as JSON; what was kept goes out as the text it is."""
     standing = state(row).model_dump_json().removesuffix("}")
     so_far = ",".join(f"{{{json.dumps(t.kind)}:{t.data}}}" for t in told if is_said(t))

@@ -15,7 +15,7 @@ WEEK = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 HAIR = Fraction(1, 10**9)
 
 
-class Told(NamedTuple):
+class StepTimes(NamedTuple):
     """A step's begin and end: wall-clock moments as (day, part of it)."""
 
     begin: Fraction
@@ -24,16 +24,16 @@ class Told(NamedTuple):
 
 def steps_of(
     campaign: Campaign, takes: Mapping[tuple[str, str], Fraction] | None = None
-) -> dict[tuple[str, str], Told]:
+) -> dict[tuple[str, str], StepTimes]:
     """(tool, step) -> its begin and end, in days since the first day there is. takes: days of steps that do not take
     their likely ones."""
     left = [(name, step_id) for name, tool in campaign.tools.items() for step_id in tool.until_ready]
-    found: dict[tuple[str, str], Told] = {}
+    found: dict[tuple[str, str], StepTimes] = {}
     busy: dict[str, Fraction] = {}
     for name, step_id in list(left):
         done = campaign.tools[name].until_ready[step_id].done
         if done is not None:
-            found[name, step_id] = Told(since(done), since(done))
+            found[name, step_id] = StepTimes(since(done), since(done))
             left.remove((name, step_id))
     while left:
         able = []
@@ -55,7 +55,7 @@ def steps_of(
         stood = campaign.tools[name].steps_as_of
         if stood is not None:
             end = max(end, Fraction(since(stood) // 1 + 1))
-        found[name, step_id] = Told(begin, end)
+        found[name, step_id] = StepTimes(begin, end)
         if step.by is not None:
             busy[step.by] = end
     return found

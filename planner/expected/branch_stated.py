@@ -6,7 +6,7 @@ import numpy as np
 
 from planner.expected.branch_search import mean_by
 from planner.expected.judged import Judged
-from planner.plan.averages import Branch as Told
+from planner.plan.averages import Branch as StatedBranch
 from planner.plan.averages import BranchBatch, Branches, BranchRun, BranchTier
 from planner.schedule import timing as w
 from planner.schedule.encode import Names
@@ -41,14 +41,14 @@ def branches_as_written(names: Names, ours: Judged, plain: Judged, turned: Ints,
     )
 
 
-def _told(names: Names, ours: Judged, one: Branched, n: int, turned: Ints, ids: dict[int, str]) -> Told:
+def _told(names: Names, ours: Judged, one: Branched, n: int, turned: Ints, ids: dict[int, str]) -> StatedBranch:
     branch = one.branches[n]
     turn, inst = branch.world.turn, branch.inst
     timing = timing_for(inst)
     objective_of(packed_instance(inst), branch.solution, timing)
     on_top = turn.cost + dearer_by(inst, names, turn)
     mean, error, scenarios = mean_by(ours.cost, turned, n)
-    return Told(
+    return StatedBranch(
         id=turn.id,
         words=turn.words,
         chance=turn.chance,

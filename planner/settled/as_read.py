@@ -1,7 +1,7 @@
 """A plan's branches read back from its document: orders of work, and what can be followed through scenarios."""
 
 from planner.campaign.order_of_work import OrderOfWork, WorkRun
-from planner.plan.averages import Branch as Told
+from planner.plan.averages import Branch as StatedBranch
 from planner.plan.averages import Branches
 from planner.plan.document import RunPlan
 from planner.plan.order_of_work import followed, order_of
@@ -12,7 +12,7 @@ from planner.settled.branches import Branch, Branched, Common, held_fast, in_eac
 from planner.settled.things import thing_of
 
 
-def order_of_branch(plan: RunPlan, branch: Told) -> OrderOfWork:
+def order_of_branch(plan: RunPlan, branch: StatedBranch) -> OrderOfWork:
     """The order of work of one branch of a plan."""
     presses: dict[str, list[WorkRun]] = {}
     for run in branch.runs:

@@ -8,7 +8,7 @@ from planner.errors import CampaignProblems, Problem
 from planner.plan.wishes import named
 from planner.slips.document import Elsewhere
 from planner.slips.elsewhere import on_press, presses_for, prices
-from planner.studies.parts import Answer, Part, Said, Split, Subject, Work
+from planner.studies.parts import Answer, Said, Split, Subject, Subquestion, Work
 
 
 def split(subject: Subject, question: dict[str, Any]) -> Split:
@@ -18,8 +18,8 @@ def split(subject: Subject, question: dict[str, Any]) -> Split:
         said = f"the plan has no run of `{runs.tool}`" + (f" in {' + '.join(runs.colours)}" if runs.colours else "")
         raise CampaignProblems([Problem("/tool", said, "name a tool and its colours as the plan's runs do")])
     presses, _ = presses_for(subject.campaign, subject.plan, runs)
-    parts = [Part({"press": press}, len(presses) + 1) for press in [None, *presses]]
-    return Split({"presses": len(presses)}, [*parts, Part({}, None)])
+    parts = [Subquestion({"press": press}, len(presses) + 1) for press in [None, *presses]]
+    return Split({"presses": len(presses)}, [*parts, Subquestion({}, None)])
 
 
 def answer(work: Work, control: Control) -> Answer:

@@ -7,7 +7,7 @@ from planner.control import Control
 from planner.errors import CampaignProblems, Problem
 from planner.expected.knowing import JUDGED_BY, MOST_THINGS, NOISE, Subject, known, sure_at, things
 from planner.promise.scenarios import draw
-from planner.studies.parts import Answer, Part, Said, Split, Work
+from planner.studies.parts import Answer, Said, Split, Subquestion, Work
 from planner.studies.parts import Subject as Documents
 
 
@@ -25,8 +25,11 @@ def split(subject: Documents, question: dict[str, Any]) -> Split:
         remedy = f"use one of {', '.join(factors[:20])}" if factors else "say first what is unsure"
         raise CampaignProblems([Problem(f"/values/{strange[0]}", f"nothing unsure is called `{strange[0]}`", remedy)])
     number = min(MOST_THINGS, len(factors))
-    parts = [*(Part({"nth": n}, number) for n in range(number)), *(Part({"sure": n}, number) for n in values)]
-    return Split({"things": number}, [*parts, Part({}, None)])
+    parts = [
+        *(Subquestion({"nth": n}, number) for n in range(number)),
+        *(Subquestion({"sure": n}, number) for n in values),
+    ]
+    return Split({"things": number}, [*parts, Subquestion({}, None)])
 
 
 def answer(work: Work, _control: Control) -> Answer:

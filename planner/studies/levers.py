@@ -6,7 +6,7 @@ from planner.control import Control
 from planner.errors import CampaignProblems, Problem
 from planner.slips.document import Lever
 from planner.slips.levers import Idea, best, ideas, try_lever
-from planner.studies.parts import Answer, Part, Said, Split, Subject, Work
+from planner.studies.parts import Answer, Said, Split, Subject, Subquestion, Work
 
 
 def split(subject: Subject, question: dict[str, Any]) -> Split:
@@ -15,8 +15,8 @@ def split(subject: Subject, question: dict[str, Any]) -> Split:
     if tier is not None and tier not in subject.campaign.tiers:
         raise CampaignProblems([Problem("/tier", f"`{tier}` is not among the tiers")])
     tried = ideas(subject.campaign, subject.plan, tier)
-    parts = [Part({"title": idea.title, "patch": idea.patch}, len(tried)) for idea in tried]
-    return Split({"tried": len(tried)}, [*parts, Part({}, None)])
+    parts = [Subquestion({"title": idea.title, "patch": idea.patch}, len(tried)) for idea in tried]
+    return Split({"tried": len(tried)}, [*parts, Subquestion({}, None)])
 
 
 def answer(work: Work, control: Control) -> Answer:

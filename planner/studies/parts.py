@@ -17,7 +17,7 @@ from planner.reading import read
 
 
 @dataclass(frozen=True)
-class Part:
+class Subquestion:
     """One part's question. unlocks: the number (from 0) of the part that waits for this one; None: the last of all.
 
     Parts are listed so that a part comes right after those that lead to it: the last one is the whole's end.
@@ -89,7 +89,7 @@ class Split:
     """A study before it begins: what is told at once, and its parts."""
 
     begun: dict[str, Any]
-    parts: list[Part]
+    parts: list[Subquestion]
 
 
 @dataclass(frozen=True)
@@ -100,7 +100,7 @@ class Kind:
     answer: Callable[[Work, Control], Answer]
 
 
-def firsts(parts: list[Part]) -> list[int]:
+def firsts(parts: list[Subquestion]) -> list[int]:
     """For each part the number of the first part that leads to it, itself where none does.
 
     Raises ValueError where parts are not listed as they should be.

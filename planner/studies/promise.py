@@ -4,7 +4,7 @@ from typing import Any
 
 from planner.control import Control
 from planner.promise.make import REPLICATIONS, make_promise
-from planner.studies.parts import Answer, Part, Said, Split, Subject, Work
+from planner.studies.parts import Answer, Said, Split, Subject, Subquestion, Work
 
 STANDING: dict[str, Any] = {"floors": REPLICATIONS, "seed": 1, "confidence": 0.8, "policy": "of the plan"}
 """The question that is asked of every plan as soon as it is made."""
@@ -15,7 +15,7 @@ STANDING_BEFORE: dict[str, Any] = STANDING | {"policy": "as planned"}
 
 def split(_subject: Subject, question: dict[str, Any]) -> Split:
     """question: `floors`, `seed`, `confidence`, `policy`."""
-    return Split({"floors": question["floors"]}, [Part({}, None)])
+    return Split({"floors": question["floors"]}, [Subquestion({}, None)])
 
 
 def answer(work: Work, control: Control) -> Answer:

@@ -8,7 +8,7 @@ from planner.errors import CampaignProblems, Problem
 from planner.slips.document import Cell, SlipRow, SlipTable
 from planner.slips.slip import Slip, things
 from planner.slips.study import POLICIES, Study, in_order
-from planner.studies.parts import Answer, Part, Said, Split, Subject, Work
+from planner.studies.parts import Answer, Said, Split, Subject, Subquestion, Work
 
 
 def split(subject: Subject, question: dict[str, Any]) -> Split:
@@ -20,15 +20,15 @@ def split(subject: Subject, question: dict[str, Any]) -> Split:
         told = "is no tool, and no piece, resin or masterbatch that is still to come"
         raise CampaignProblems([Problem("/only", f"`{name}` {told}") for name in unknown])
     wanted = [(kind, name) for kind, name in known if not only or name in only]
-    parts: list[Part] = []
+    parts: list[Subquestion] = []
     last = len(wanted) * (len(days) + 1)
     for kind, name in wanted:
         row = len(parts) + len(days)
         thing = {"kind": kind, "name": name}
-        parts += [Part(thing | {"days": d}, row) for d in days]
-        parts.append(Part(thing, last))
+        parts += [Subquestion(thing | {"days": d}, row) for d in days]
+        parts.append(Subquestion(thing, last))
     return Split(
-        {"cells": len(wanted) * len(days) * len(POLICIES), "slips": days}, [*parts, Part({"slips": days}, None)]
+        {"cells": len(wanted) * len(days) * len(POLICIES), "slips": days}, [*parts, Subquestion({"slips": days}, None)]
     )
 
 

@@ -3,7 +3,7 @@
 from sqlalchemy import Connection, select
 from sqlalchemy.dialects import postgresql, sqlite
 
-from worker.records.tables import Tally
+from worker.records.tables import Counter
 
 ENDED = "plans_ended"
 SOLVE_SECONDS = "solve_seconds"
@@ -18,10 +18,10 @@ BUCKETS = {
 def add(connection: Connection, name: str, label: str, by: float = 1.0) -> None:
     """Let a number rise."""
     dialect = sqlite if connection.dialect.name == "sqlite" else postgresql
-    statement = dialect.insert(Tally).values(name=name, label=label, value=by)
+    statement = dialect.insert(Counter).values(name=name, label=label, value=by)
     connection.execute(
         statement.on_conflict_do_update(
-            index_elements=[Tally.name, Tally.label], set_={"value": Tally.value + statement.excluded.value}
+            index_elements=[Counter.name, Counter.label], set_={"value": Counter.value + statement.excluded.value}
         )
     )
 
@@ -42,5 +42,6 @@ def _observe(connection: Connection, name: str, value: float) -> None:
 def read(connection: Connection, name: str) -> dict[str, float]:
     """Label -> number."""
     return {
-        row.label: row.value for row in connection.execute(select(Tally.label, Tally.value).where(Tally.name == name))
+        row.label: row.value
+        for row in connection.execute(select(Counter.label, Counter.value).where(Counter.name == name))
     }

@@ -9,7 +9,16 @@ from sqlalchemy import Connection, Select, delete, func, insert, select, update
 from sqlalchemy.orm import InstrumentedAttribute
 
 from worker.records.submitting import keep_campaign, note_bytes
-from worker.records.tables import Campaign, Change, Draft, ErasedOrder, FloorEntry, Plan, Revision, SupportersUpdate
+from worker.records.tables import (
+    Campaign,
+    Draft,
+    ErasedOrder,
+    FloorEntry,
+    HistoryEntry,
+    Plan,
+    Revision,
+    SupportersUpdate,
+)
 
 
 @dataclass(frozen=True)
@@ -105,12 +114,12 @@ class Text:
     content: str
 
 
-_Texts = type[FloorEntry | Draft | SupportersUpdate | Change]
+_Texts = type[FloorEntry | Draft | SupportersUpdate | HistoryEntry]
 _TEXTS: dict[str, tuple[_Texts, InstrumentedAttribute[str]]] = {
     "log": (FloorEntry, FloorEntry.entry),
     "draft": (Draft, Draft.content),
     "update": (SupportersUpdate, SupportersUpdate.document),
-    "history": (Change, Change.what),
+    "history": (HistoryEntry, HistoryEntry.what),
 }
 
 

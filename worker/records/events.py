@@ -25,7 +25,7 @@ _NEW = {"plan": insert(Event), "study": insert(StudyEvent)}
 
 
 @dataclass(frozen=True)
-class Told:
+class EventRow:
     """number: from 1, per plan or study. data: JSON text. at: seconds since 1970, UTC.
 
     part: of a study, which said it; None: the job itself did.
@@ -79,11 +79,11 @@ def _write(
     connection.execute(_NEW[job], rows)
 
 
-def after(connection: Connection, job: Job, job_id: str, number: int, limit: int = 500) -> list[Told]:
+def after(connection: Connection, job: Job, job_id: str, number: int, limit: int = 500) -> list[EventRow]:
     """The events that follow `number`, oldest first. The caller has checked whose they are."""
     events: type[Event] | type[StudyEvent] = Event if job == "plan" else StudyEvent
     part = literal(None) if job == "plan" else StudyEvent.part
     mine = Event.plan_id == job_id if job == "plan" else StudyEvent.study_id == job_id
     query = select(events.number, events.kind, events.data, events.at, part).where(mine)
     rows = connection.execute(query.where(events.number > number).order_by(events.number).limit(limit))
-    return [Told(*row) for row in rows]
+    return [EventRow(*row) for row in rows]

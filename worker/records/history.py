@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, insert, select
 
 from worker.records.ids import new_id
-from worker.records.tables import Change, Plan
+from worker.records.tables import HistoryEntry, Plan
 
 LONGEST = 2000
 """Characters of what is said of one change."""
-_NEW_CHANGE = insert(Change)  # written once: to put a statement together takes longer than to carry it out
+_NEW_CHANGE = insert(HistoryEntry)  # written once: to put a statement together takes longer than to carry it out
 
 
 @dataclass(frozen=True)
@@ -50,9 +50,9 @@ def add_to_campaign(connection: Connection, workshop_id: str, campaign_id: str, 
 def of_campaign(connection: Connection, workshop_id: str, campaign_id: str, limit: int) -> list[ChangeRow]:
     """The newest first."""
     rows = connection.execute(
-        select(Change.plan_id, Change.who, Change.what, Change.at)
-        .where(Change.workshop_id == workshop_id, Change.moulding_campaign_id == campaign_id)
-        .order_by(Change.at.desc(), Change.id.desc())
+        select(HistoryEntry.plan_id, HistoryEntry.who, HistoryEntry.what, HistoryEntry.at)
+        .where(HistoryEntry.workshop_id == workshop_id, HistoryEntry.moulding_campaign_id == campaign_id)
+        .order_by(HistoryEntry.at.desc(), HistoryEntry.id.desc())
         .limit(limit)
     )
     return [ChangeRow(*row) for row in rows]

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, delete, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
-from worker.records.tables import Answer
+from worker.records.tables import KeptAnswer
 
 KEPT = 24 * 3600.0
 """Seconds an answer is given again."""
@@ -26,10 +26,10 @@ def begin(connection: Connection, workshop_id: str, key: str, digest: str, now: 
 
     Two at once: the second waits here until the first one's transaction ends.
     """
-    connection.execute(delete(Answer).where(Answer.created_at < now - KEPT))
+    connection.execute(delete(KeptAnswer).where(KeptAnswer.created_at < now - KEPT))
     dialect = sqlite if connection.dialect.name == "sqlite" else postgresql
     statement = (
-        dialect.insert(Answer)
+        dialect.insert(KeptAnswer)
         .values(
             workshop_id=workshop_id,
             key=key,
@@ -40,14 +40,14 @@ def begin(connection: Connection, workshop_id: str, key: str, digest: str, now: 
             created_at=now,
         )
         .on_conflict_do_nothing()
-        .returning(Answer.key)
+        .returning(KeptAnswer.key)
     )
     # Not by rowcount, which PostgreSQL's driver does not tell for this statement.
     if connection.execute(statement).first() is not None:
         return None
     first = connection.execute(
-        select(Answer.request_sha256, Answer.status, Answer.headers, Answer.body).where(
-            Answer.workshop_id == workshop_id, Answer.key == key
+        select(KeptAnswer.request_sha256, KeptAnswer.status, KeptAnswer.headers, KeptAnswer.body).where(
+            KeptAnswer.workshop_id == workshop_id, KeptAnswer.key == key
         )
     ).one()
     return Earlier(*first)
@@ -56,7 +56,7 @@ def begin(connection: Connection, workshop_id: str, key: str, digest: str, now: 
 def keep(connection: Connection, workshop_id: str, key: str, status: int, headers: str, body: str) -> None:
     """Fill in the answer that `begin` made room for."""
     connection.execute(
-        update(Answer)
-        .where(Answer.workshop_id == workshop_id, Answer.key == key)
+        update(KeptAnswer)
+        .where(KeptAnswer.workshop_id == workshop_id, KeptAnswer.key == key)
         .values(status=status, headers=headers, body=body)
     )

@@ -6,11 +6,11 @@ from typing import Any
 from sqlalchemy import Connection, Select, func, insert, select, update
 
 from worker.records.tables import (
-    Answer,
-    Delivery,
     Draft,
     Event,
     Kept,
+    KeptAnswer,
+    OutboxMessage,
     Revision,
     Session,
     SetAside,
@@ -33,10 +33,10 @@ def _of(text: Any, at: Any) -> Select[int, int, float | None]:
 
 
 _COUNTED = {
-    "deliveries": [_of(Delivery.body, Delivery.created_at)],
+    "deliveries": [_of(OutboxMessage.body, OutboxMessage.created_at)],
     "events": [_of(Event.data, Event.at), _of(StudyEvent.data, StudyEvent.at)],
     "revisions": [_of(Revision.document, Revision.made_at)],
-    "answers": [_of(Answer.body, Answer.created_at)],
+    "answers": [_of(KeptAnswer.body, KeptAnswer.created_at)],
     "sessions": [_of(Session.secret_sha256, Session.created_at)],
     "drafts": [_of(Draft.content, Draft.changed_at)],
     "links": [_of(SharedLink.label, SharedLink.created_at)],

@@ -58,7 +58,7 @@ def page(
     return _with_plans(connection, workshop_id, rows)
 
 
-def house(connection: Connection, workshop_id: str) -> tuple[str, bool]:
+def owner(connection: Connection, workshop_id: str) -> tuple[str, bool]:
     """The workshop's name, and whether another one has campaigns."""
     name = connection.execute(select(Workshop.name).where(Workshop.id == workshop_id)).scalar_one()
     other = select(MouldingCampaign.id).where(MouldingCampaign.workshop_id != workshop_id).limit(1)

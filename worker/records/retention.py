@@ -12,10 +12,10 @@ from sqlalchemy.orm import aliased
 from worker.records.idempotency_keys import KEPT
 from worker.records.submitting import note_bytes
 from worker.records.tables import (
-    Answer,
-    Delivery,
     Draft,
     Event,
+    KeptAnswer,
+    OutboxMessage,
     Plan,
     Revision,
     Session,
@@ -100,9 +100,11 @@ class Removed:
 def remove_old(connection: Connection, now: float, ages: Ages | None = None) -> Removed:
     """Remove what has had its time, some of it; call again while anything went. ages: None, the usual ones."""
     ages = ages or Ages()
-    old = select(Delivery.id).where(Delivery.next_try_at.is_(None), Delivery.created_at < now - ages.deliveries)
-    deliveries = connection.execute(delete(Delivery).where(Delivery.id.in_(old.limit(AT_A_TIME)))).rowcount
-    answers = connection.execute(delete(Answer).where(Answer.created_at < now - KEPT)).rowcount
+    old = select(OutboxMessage.id).where(
+        OutboxMessage.next_try_at.is_(None), OutboxMessage.created_at < now - ages.deliveries
+    )
+    deliveries = connection.execute(delete(OutboxMessage).where(OutboxMessage.id.in_(old.limit(AT_A_TIME)))).rowcount
+    answers = connection.execute(delete(KeptAnswer).where(KeptAnswer.created_at < now - KEPT)).rowcount
     sessions = connection.execute(delete(Session).where(Session.ends_at < now)).rowcount
     drafts = connection.execute(delete(Draft).where(Draft.changed_at < now - DRAFTS)).rowcount
     links = connection.execute(delete(SharedLink).where(SharedLink.ends_at < now - LINKS)).rowcount
@@ -130,9 +132,9 @@ def remove_too_much(connection: Connection, bytes_of: dict[str, int], ages: Ages
 def _oldest_deliveries(connection: Connection, over: int) -> tuple[int, int]:
     """(messages, bytes) removed, the oldest of those that nobody waits for any more, until so many bytes are free."""
     rows = connection.execute(
-        select(Delivery.id, func.length(Delivery.body))
-        .where(Delivery.next_try_at.is_(None))
-        .order_by(Delivery.created_at, Delivery.id)
+        select(OutboxMessage.id, func.length(OutboxMessage.body))
+        .where(OutboxMessage.next_try_at.is_(None))
+        .order_by(OutboxMessage.created_at, OutboxMessage.id)
         .limit(AT_A_TIME)
     ).all()
     going, freed = [], 0
@@ -141,27 +143,31 @@ def _oldest_deliveries(connection: Connection, over: int) -> tuple[int, int]:
             break
         going.append(delivery_id)
         freed += size
-    connection.execute(delete(Delivery).where(Delivery.id.in_(going)))
+    connection.execute(delete(OutboxMessage).where(OutboxMessage.id.in_(going)))
     return len(going), freed
 
 
 def _give_up_waiting(connection: Connection) -> None:
     full = connection.execute(
-        select(Delivery.webhook_id)
-        .where(Delivery.next_try_at.is_not(None))
-        .group_by(Delivery.webhook_id)
+        select(OutboxMessage.webhook_id)
+        .where(OutboxMessage.next_try_at.is_not(None))
+        .group_by(OutboxMessage.webhook_id)
         .having(func.count() > WAITING_OF_A_WEBHOOK)
     ).scalars()
     for webhook_id in list(full):
         newest = (
-            select(Delivery.id)
-            .where(Delivery.webhook_id == webhook_id, Delivery.next_try_at.is_not(None))
-            .order_by(Delivery.created_at.desc(), Delivery.id.desc())
+            select(OutboxMessage.id)
+            .where(OutboxMessage.webhook_id == webhook_id, OutboxMessage.next_try_at.is_not(None))
+            .order_by(OutboxMessage.created_at.desc(), OutboxMessage.id.desc())
             .limit(WAITING_OF_A_WEBHOOK)
         )
         connection.execute(
-            update(Delivery)
-            .where(Delivery.webhook_id == webhook_id, Delivery.next_try_at.is_not(None), Delivery.id.not_in(newest))
+            update(OutboxMessage)
+            .where(
+                OutboxMessage.webhook_id == webhook_id,
+                OutboxMessage.next_try_at.is_not(None),
+                OutboxMessage.id.not_in(newest),
+            )
             .values(next_try_at=None, outcome=f"given up: more than {WAITING_OF_A_WEBHOOK} waited")
         )
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlalchemy import Connection, delete, func, insert, select, tuple_
 
-from planner.studies.parts import Part, Split, firsts
+from planner.studies.parts import Split, Subquestion, firsts
 from worker.records import events
 from worker.records.ids import new_id
 from worker.records.statuses import OPEN
@@ -112,7 +112,7 @@ def submit(connection: Connection, workshop_id: str, question: Question, split: 
     return study_id
 
 
-def _parts(study_id: str, parts: list[Part], queue: str, now: float) -> list[dict[str, Any]]:
+def _parts(study_id: str, parts: list[Subquestion], queue: str, now: float) -> list[dict[str, Any]]:
     waits = Counter(part.unlocks for part in parts)
     return [
         {

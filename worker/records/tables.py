@@ -215,10 +215,10 @@ class Worker(Table):
     seen_at: Mapped[float] = mapped_column(Float)
 
 
-class Tally(Table):
+class Counter(Table):
     """A number that only rises: what happened since the records began, also to plans since deleted."""
 
-    __tablename__ = "tallies"
+    __tablename__ = "counters"
     name: Mapped[str] = mapped_column(String(60), primary_key=True)
     label: Mapped[str] = mapped_column(String(60), primary_key=True)
     value: Mapped[float] = mapped_column(Float)
@@ -321,10 +321,10 @@ class Webhook(Table):
     """Nothing is sent before, since nobody answered."""
 
 
-class Delivery(Table):
+class OutboxMessage(Table):
     """One message to one webhook, until it was taken or given up."""
 
-    __tablename__ = "deliveries"
+    __tablename__ = "webhook_outbox"
     id: Mapped[str] = mapped_column(ID, primary_key=True)
     webhook_id: Mapped[str] = mapped_column(ID, ForeignKey("webhooks.id", ondelete="CASCADE"))
     body: Mapped[str] = mapped_column(Text)
@@ -334,13 +334,13 @@ class Delivery(Table):
     outcome: Mapped[str | None] = mapped_column(Text)
     created_at: Mapped[float] = mapped_column(Float, server_default="0")
 
-    __table_args__ = (Index("ix_deliveries_due", "webhook_id", "next_try_at"),)
+    __table_args__ = (Index("ix_webhook_outbox_due", "webhook_id", "next_try_at"),)
 
 
-class Answer(Table):
+class KeptAnswer(Table):
     """The first answer to a POST with an Idempotency-Key, given again to every repeat."""
 
-    __tablename__ = "answers"
+    __tablename__ = "idempotency_keys"
     workshop_id: Mapped[str] = mapped_column(ID, ForeignKey("workshops.id", ondelete="CASCADE"), primary_key=True)
     key: Mapped[str] = mapped_column(String(200), primary_key=True)
     request_sha256: Mapped[str] = mapped_column(String(64))
@@ -396,10 +396,10 @@ class Draft(Table):
     __table_args__ = (Index("ix_drafts_page", "workshop_id", "page", "plan_id"),)
 
 
-class Change(Table):
+class HistoryEntry(Table):
     """What somebody did to a moulding campaign: its history, only ever added to."""
 
-    __tablename__ = "changes"
+    __tablename__ = "history"
     id: Mapped[str] = mapped_column(ID, primary_key=True)
     workshop_id: Mapped[str] = _owner()
     moulding_campaign_id: Mapped[str] = mapped_column(ID, ForeignKey("moulding_campaigns.id", ondelete="CASCADE"))
@@ -410,7 +410,7 @@ class Change(Table):
     """In words."""
     at: Mapped[float] = mapped_column(Float)
 
-    __table_args__ = (Index("ix_changes_page", "moulding_campaign_id", "at", "id"),)
+    __table_args__ = (Index("ix_history_page", "moulding_campaign_id", "at", "id"),)
 
 
 class Study(Standing, Table):

@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy import Connection, delete, func, insert, or_, select, update
 
 from worker.records.ids import new_id
-from worker.records.tables import Delivery, Plan, Webhook
+from worker.records.tables import OutboxMessage, Plan, Webhook
 
 
 def announce(connection: Connection, plan_id: str, kind: str, data: dict[str, Any], now: float) -> None:
@@ -29,7 +29,7 @@ def announce(connection: Connection, plan_id: str, kind: str, data: dict[str, An
             "data": {"plan": plan_id, **data},
         }
         connection.execute(
-            insert(Delivery).values(
+            insert(OutboxMessage).values(
                 id=delivery_id, webhook_id=webhook_id, body=json.dumps(body), tries=0, next_try_at=now, created_at=now
             )
         )
@@ -65,9 +65,9 @@ class DueWebhook:
 def due(connection: Connection, now: float) -> list[DueWebhook]:
     """Every webhook that something is due for and that does not rest."""
     rows = connection.execute(
-        select(Webhook.id, Webhook.workshop_id, func.min(Delivery.next_try_at))
-        .join(Delivery, Delivery.webhook_id == Webhook.id)
-        .where(Delivery.next_try_at <= now, or_(Webhook.rests_until.is_(None), Webhook.rests_until <= now))
+        select(Webhook.id, Webhook.workshop_id, func.min(OutboxMessage.next_try_at))
+        .join(OutboxMessage, OutboxMessage.webhook_id == Webhook.id)
+        .where(OutboxMessage.next_try_at <= now, or_(Webhook.rests_until.is_(None), Webhook.rests_until <= now))
         .group_by(Webhook.id, Webhook.workshop_id)
     )
     return [DueWebhook(webhook_id, workshop_id, since or 0.0) for webhook_id, workshop_id, since in rows]
@@ -76,18 +76,18 @@ def due(connection: Connection, now: float) -> list[DueWebhook]:
 def take(connection: Connection, webhook_id: str, now: float, until: float) -> WebhookMessage | None:
     """The webhook's message due longest, not due again before `until`; None if nothing is due."""
     row = connection.execute(
-        select(Delivery.id, Delivery.body, Delivery.tries, Delivery.next_try_at)
+        select(OutboxMessage.id, OutboxMessage.body, OutboxMessage.tries, OutboxMessage.next_try_at)
         .add_columns(Webhook.workshop_id, Webhook.url, Webhook.secret, Webhook.failures)
-        .join(Webhook, Webhook.id == Delivery.webhook_id)
-        .where(Delivery.webhook_id == webhook_id, Delivery.next_try_at <= now)
-        .order_by(Delivery.next_try_at, Delivery.id)
+        .join(Webhook, Webhook.id == OutboxMessage.webhook_id)
+        .where(OutboxMessage.webhook_id == webhook_id, OutboxMessage.next_try_at <= now)
+        .order_by(OutboxMessage.next_try_at, OutboxMessage.id)
         .limit(1)
     ).one_or_none()
     if row is None:
         return None
     mine = connection.execute(
-        update(Delivery)
-        .where(Delivery.id == row.id, Delivery.next_try_at == row.next_try_at)
+        update(OutboxMessage)
+        .where(OutboxMessage.id == row.id, OutboxMessage.next_try_at == row.next_try_at)
         .values(next_try_at=until, tries=row.tries + 1)
     ).rowcount
     if not mine:
@@ -99,7 +99,9 @@ def take(connection: Connection, webhook_id: str, now: float, until: float) -> W
 
 def tell(connection: Connection, delivery_id: str, outcome: str, again_at: float | None) -> None:
     """What came of the last try. again_at: due again then; None: it arrived, or was given up."""
-    connection.execute(update(Delivery).where(Delivery.id == delivery_id).values(next_try_at=again_at, outcome=outcome))
+    connection.execute(
+        update(OutboxMessage).where(OutboxMessage.id == delivery_id).values(next_try_at=again_at, outcome=outcome)
+    )
 
 
 def tell_receiver(connection: Connection, webhook_id: str, outcome: str, now: float, rests_until: float | None) -> None:
@@ -115,8 +117,12 @@ def tell_receiver(connection: Connection, webhook_id: str, outcome: str, now: fl
 def give_up(connection: Connection, webhook_id: str, before: float) -> int:
     """Give up the webhook's messages made before that moment that nobody took; gives how many."""
     return connection.execute(
-        update(Delivery)
-        .where(Delivery.webhook_id == webhook_id, Delivery.next_try_at.is_not(None), Delivery.created_at < before)
+        update(OutboxMessage)
+        .where(
+            OutboxMessage.webhook_id == webhook_id,
+            OutboxMessage.next_try_at.is_not(None),
+            OutboxMessage.created_at < before,
+        )
         .values(next_try_at=None, outcome="given up: nobody took it in time")
     ).rowcount
 

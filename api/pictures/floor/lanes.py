@@ -50,7 +50,7 @@ class Block:
 
 
 @dataclass(frozen=True)
-class Change:
+class ChangeMark:
     """A changeover as it is drawn. before, after: swatches by barrel; depth: how far its purge hangs."""
 
     x: float
@@ -73,7 +73,7 @@ class Lane:
     y: float
     runs: int
     blocks: list[Block] = field(default_factory=list)
-    changes: list[Change] = field(default_factory=list)
+    changes: list[ChangeMark] = field(default_factory=list)
     closed: list[tuple[float, float]] = field(default_factory=list)
     others: list[tuple[float, float]] = field(default_factory=list)
     tools: list[tuple[float, float, str]] = field(default_factory=list)
@@ -102,7 +102,9 @@ def block(
     )  # fmt: skip
 
 
-def change(run: Run, scale: Scale, colours: dict[str, Swatch], largest_kg: float, called: RunNames) -> Change | None:
+def change(
+    run: Run, scale: Scale, colours: dict[str, Swatch], largest_kg: float, called: RunNames
+) -> ChangeMark | None:
     """What stands before the run, if it has a changeover the sheet shows."""
     it = run.changeover
     if it is None:
@@ -114,7 +116,7 @@ def change(run: Run, scale: Scale, colours: dict[str, Swatch], largest_kg: float
     worst = max(it.purges, key=lambda purge: purge.kg, default=None)
     mounts = run.tool if it.mount_seconds else ""
     mount = scale.per_second * (it.warm_up_seconds + it.mount_seconds)
-    return Change(
+    return ChangeMark(
         x=span[0],
         width=span[1],
         mount_width=min(mount, span[1]) if it.mount_seconds else 0,
@@ -128,7 +130,7 @@ def change(run: Run, scale: Scale, colours: dict[str, Swatch], largest_kg: float
     )
 
 
-def spread(changes: Iterable[Change], between: float = 3.0) -> list[bool]:
+def spread(changes: Iterable[ChangeMark], between: float = 3.0) -> list[bool]:
     """Which of the labels, hung one beside the other, can be read: the heavier of two that collide stays."""
     listed = list(changes)
     shown = [False] * len(listed)

@@ -11,7 +11,7 @@ from api.app import ROUTES, make_app
 from api.pages.auth import PageRoute
 from api.purge.log import EXAMPLE
 from api.serving.strangers import NeedsKeys
-from planner.studies.parts import Part, Split
+from planner.studies.parts import Split, Subquestion
 from tests.api.app_client import settings_for
 from tests.planner_double import SMALL_CAMPAIGN
 from worker.records import keys, studies, workshops
@@ -106,7 +106,7 @@ def belongings(app, headers):
     with app.service.database.write() as connection:
         (workshop_id,) = connection.execute(select(Plan.workshop_id).where(Plan.id == made["plan_id"])).one()
         question = studies.Question(made["plan_id"], 1, "promise", {}, "small")
-        made["study_id"] = studies.submit(connection, workshop_id, question, Split({}, [Part({}, None)]), 1.0)
+        made["study_id"] = studies.submit(connection, workshop_id, question, Split({}, [Subquestion({}, None)]), 1.0)
     link = {"may": "read", "label": "x"}
     made["link_id"] = post(f"/v1/plans/{made['plan_id']}/links", json=link, headers=headers).json()["id"]
     assert set(made) == set(OWNED)

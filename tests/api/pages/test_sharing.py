@@ -160,7 +160,7 @@ def test_a_key_that_may_only_read_is_offered_nothing_else(guarded_app, pots):
     assert seen > 15
 
 
-def test_a_key_for_a_new_workshop_explains_the_empty_house(guarded_app, pots):
+def test_a_key_for_a_new_workshop_explains_the_empty_list(guarded_app, pots):
     key = guarded_app.key("alder", "read", "plan")["Authorization"].removeprefix("Bearer ")
     text = guarded_app.client.post("/sign-in", data={"key": key}).text
     assert "opens the workshop “alder”, which has no campaign yet" in text

@@ -7,7 +7,7 @@ import pytest
 from api.service.refusals import Conflict, NotFound
 from api.services import jobs
 from api.services.once import Answer, Once
-from planner.studies.parts import Part, Split
+from planner.studies.parts import Split, Subquestion
 from tests.api.plan_fixtures import waiting
 from tests.planner_double import SMALL_CAMPAIGN
 from worker.records import studies
@@ -22,7 +22,9 @@ def study(service):
     plan_id = waiting(service, json.dumps(SMALL_CAMPAIGN))
     asked = Question(plan_id, 1, "promise", {}, "small")
     with service.database.write() as connection:
-        return jobs.STUDY, studies.submit(connection, service.local_workshop, asked, Split({}, [Part({}, None)]), 0.0)
+        return jobs.STUDY, studies.submit(
+            connection, service.local_workshop, asked, Split({}, [Subquestion({}, None)]), 0.0
+        )
 
 
 def told(row) -> Answer:

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from sqlalchemy import func, select
 
-from planner.studies.parts import Part, Said, Split
+from planner.studies.parts import Said, Split, Subquestion
 from worker.records import (
     changing,
     claiming,
@@ -82,7 +82,7 @@ def a_study(database, workshop, plan):
         mine = claiming.claim(connection, PLANS, plan, Claimant("w", LEASE, ATTEMPTS), 99.0)
         assert plan_claims.publish(connection, mine, RESULT, 99.0)
         asked = Question(plan, 1, "slip-table", {}, "small")
-        study = studies.submit(connection, workshop, asked, Split({}, [Part({}, None)]), 100.0)
+        study = studies.submit(connection, workshop, asked, Split({}, [Subquestion({}, None)]), 100.0)
         part = connection.execute(select(StudyPart.id)).scalar_one()
     return AJob(
         PARTS,

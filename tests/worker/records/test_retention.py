@@ -10,7 +10,7 @@ from worker.records.keys import make
 from worker.records.retention import Ages
 from worker.records.shared_links import LinkRow
 from worker.records.submitting import Submission, submit
-from worker.records.tables import Delivery, Event, OrderImport, Plan, Revision, Session, SetAside, Workshop
+from worker.records.tables import Event, OrderImport, OutboxMessage, Plan, Revision, Session, SetAside, Workshop
 from worker.settings import Settings
 
 NOW = 1_000.0 * retention.DAY
@@ -26,7 +26,7 @@ def test_old_messages_sessions_and_events_go_and_young_ones_stay(database) -> No
         webhook = webhook_outbox.add_webhook(connection, workshop, "https://192.31.196.1/", "derived:x", 0.0)
         for name, made, due in (("old", 0.0, None), ("waits", 0.0, NOW), ("young", NOW - 1, None)):
             connection.execute(
-                insert(Delivery).values(
+                insert(OutboxMessage).values(
                     id=name, webhook_id=webhook, body="{}", tries=1, next_try_at=due, created_at=made
                 )
             )
@@ -42,7 +42,7 @@ def test_old_messages_sessions_and_events_go_and_young_ones_stay(database) -> No
         removed = retention.remove_old(connection, NOW)
         assert (removed.deliveries, removed.sessions) == (1, 1)
         assert "1 deliveries" in removed.said
-        assert set(connection.execute(select(Delivery.id)).scalars()) == {"waits", "young"}
+        assert set(connection.execute(select(OutboxMessage.id)).scalars()) == {"waits", "young"}
         assert before - count(connection, Event) == removed.events > 0
         left = connection.execute(select(Event.number).where(Event.plan_id == plans[0])).scalars().all()
         last = connection.execute(select(Plan.last_event).where(Plan.id == plans[0])).scalar_one()
@@ -122,7 +122,7 @@ def add_messages(connection, webhook: str, named: dict[str, tuple[float, float |
     """name -> (made, due next)."""
     for name, (made, due) in named.items():
         connection.execute(
-            insert(Delivery).values(
+            insert(OutboxMessage).values(
                 id=name, webhook_id=webhook, body="x" * 100, tries=1, next_try_at=due, created_at=made
             )
         )
@@ -142,7 +142,7 @@ def test_what_takes_too_much_room_goes_oldest_first(database) -> None:
             connection.execute(update(Plan).where(Plan.id == plan).values(finished_at=ended))
     keeping.keep(database, Ages(most_bytes=350), NOW)
     with database.read() as connection:
-        assert set(connection.execute(select(Delivery.id)).scalars()) == {"3", "4", "due"}
+        assert set(connection.execute(select(OutboxMessage.id)).scalars()) == {"3", "4", "due"}
         left = connection.execute(select(Event.plan_id, func.count()).group_by(Event.plan_id)).all()
     assert sorted(many for _, many in left) == [1] * 59 + [3], "one that is being made keeps everything"
 
@@ -158,7 +158,7 @@ def test_of_a_receiver_that_never_answers_the_newest_messages_wait(database, mon
         add_messages(connection, other, {"other": (0.0, NOW)})
     keeping.keep(database, Ages(), NOW - 1)
     with database.read() as connection:
-        waiting = connection.execute(select(Delivery.id).where(Delivery.next_try_at.is_not(None))).scalars()
+        waiting = connection.execute(select(OutboxMessage.id).where(OutboxMessage.next_try_at.is_not(None))).scalars()
         assert set(waiting) == {"dead 2", "dead 3", "dead 4", "other"}
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from planner.studies.parts import Part, Said, Split, firsts
+from planner.studies.parts import Said, Split, Subquestion, firsts
 from worker.records import (
     changing,
     claiming,
@@ -24,7 +24,14 @@ from worker.records.tables import StudyPart, Workshop
 RESULT = Published('{"a": 1}', cost=10.0, bound=9.0, gap=0.1, ended_because="proven", solve_seconds=1.0)
 LEASE, ATTEMPTS = 10.0, 3
 SPLIT = Split(
-    {"cells": 3}, [Part({"n": 0}, 2), Part({"n": 1}, 2), Part({"row": 1}, 4), Part({"n": 3}, 4), Part({}, None)]
+    {"cells": 3},
+    [
+        Subquestion({"n": 0}, 2),
+        Subquestion({"n": 1}, 2),
+        Subquestion({"row": 1}, 4),
+        Subquestion({"n": 3}, 4),
+        Subquestion({}, None),
+    ],
 )
 """Two cells that lead to a row, one more cell, and the whole."""
 
@@ -178,7 +185,7 @@ def test_a_stop_puts_together_what_is_there(database, workshop, study):
 
 def test_one_study_never_fills_the_queue(database, workshop, plan):
     """Of fifty parts only as many are sent as may run; the next goes out when one is over."""
-    many = Split({}, [*(Part({"n": n}, 50) for n in range(50)), Part({}, None)])
+    many = Split({}, [*(Subquestion({"n": n}, 50) for n in range(50)), Subquestion({}, None)])
     with database.write() as connection:
         studies.submit(connection, workshop, Question(plan, 1, "levers", {}, "small"), many, 100.0)
     out = due(database)
@@ -200,7 +207,7 @@ def test_quota_sameness_and_deletion(database, workshop, plan, study):
         with pytest.raises(TooManyOpenPlans):
             studies.submit(connection, workshop, question, SPLIT, 100.0)
         before = connection.execute(Workshop.__table__.select()).one().stored_bytes
-    only = Split({}, [Part({}, None)])
+    only = Split({}, [Subquestion({}, None)])
     with database.write() as connection:
         studies.remove(connection, study)
         single = studies.submit(connection, workshop, Question(plan, 1, "promise", {}, "small"), only, 100.0)
@@ -215,4 +222,4 @@ def test_quota_sameness_and_deletion(database, workshop, plan, study):
 @pytest.mark.parametrize("unlocks", [[None, None], [0, None], [5, None], [1], [2, None, None]])
 def test_parts_listed_wrongly_are_refused(unlocks):
     with pytest.raises(ValueError, match="part"):
-        firsts([Part({}, n) for n in unlocks])
+        firsts([Subquestion({}, n) for n in unlocks])

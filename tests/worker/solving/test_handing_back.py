@@ -8,7 +8,7 @@ from sqlalchemy import select
 
 from planner.control import Progress
 from planner.errors import Infeasible, Problem, Stopped
-from planner.studies.parts import Answer, Part, Said, Split
+from planner.studies.parts import Answer, Said, Split, Subquestion
 from tests.planner_double import SMALL_CAMPAIGN, plan_of
 from worker.leaving import Leaving
 from worker.records import changing, claiming, ending, events, outbox, plan_claims, studies, submitting, workshops
@@ -185,7 +185,7 @@ def test_a_part_goes_back_unanswered(database, workshop, tmp_path):
         mine = claiming.claim(connection, PLANS, plan, Claimant("w", 60.0, 3), time.time())
         assert plan_claims.publish(connection, mine, MADE, time.time())
         asked = Question(plan, 1, "slip-table", {}, "small")
-        studies.submit(connection, workshop, asked, Split({}, [Part({}, None)]), time.time())
+        studies.submit(connection, workshop, asked, Split({}, [Subquestion({}, None)]), time.time())
         part = connection.execute(select(StudyPart.id)).scalar_one()
     leaving = Leaving()
 

@@ -8,7 +8,7 @@ import pytest
 from sqlalchemy import select
 from sqlalchemy.exc import OperationalError
 
-from planner.studies.parts import Answer, Part, Said, Split
+from planner.studies.parts import Answer, Said, Split, Subquestion
 from tests.planner_double import SMALL_CAMPAIGN, plan_of
 from worker.leaving import STAYING
 from worker.records import claiming, plan_claims, studies, submitting, workshops
@@ -46,7 +46,7 @@ def part(database, plan):
         mine = claiming.claim(connection, PLANS, plan, Claimant("w", 60.0, 3), time.time())
         assert plan_claims.publish(connection, mine, MADE, time.time())
         question = Question(plan, 1, "slip-table", {}, "small")
-        studies.submit(connection, workshop, question, Split({}, [Part({}, None)]), time.time())
+        studies.submit(connection, workshop, question, Split({}, [Subquestion({}, None)]), time.time())
         return connection.execute(select(StudyPart.id)).scalar_one()
 
 

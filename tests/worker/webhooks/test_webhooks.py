@@ -13,7 +13,7 @@ import pytest
 from tests.live_service import waited
 from worker.records import ending, webhook_outbox, workshops
 from worker.records.submitting import Submission, submit
-from worker.records.tables import Delivery
+from worker.records.tables import OutboxMessage
 from worker.settings import Settings
 from worker.webhooks import sender, signing
 from worker.webhooks.addresses import Forbidden, look_up
@@ -122,7 +122,7 @@ def cancelled(database, ear):
 
 def outcome(database):
     with database.read() as connection:
-        return connection.execute(Delivery.__table__.select()).one()
+        return connection.execute(OutboxMessage.__table__.select()).one()
 
 
 def test_told_once_with_a_signature_that_holds(database, ear, cancelled):
@@ -290,7 +290,7 @@ def test_what_nobody_took_for_days_is_given_up_also_untried(database, ear):
     assert carry_one(database, settings, 100.0) is True
     assert carry_one(database, settings, 100.0 + sender.GIVEN_UP + 1) is False
     with database.read() as connection:
-        rows = connection.execute(Delivery.__table__.select()).all()
+        rows = connection.execute(OutboxMessage.__table__.select()).all()
     assert {row.next_try_at for row in rows} == {None}
 
 

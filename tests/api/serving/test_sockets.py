@@ -5,7 +5,7 @@ import stat
 
 import pytest
 
-from api.serving.doors import PortTaken, doors_from, open_doors, port_of
+from api.serving.sockets import PortTaken, inherited, listen_at, port_of
 from api.serving.supervisor import Supervisor
 from worker.settings import Settings
 
@@ -37,16 +37,16 @@ def test_the_folder_is_closed_to_others_before_anything_is_written_there(tmp_pat
 
 
 def test_while_it_is_open_nobody_else_can_listen_there() -> None:
-    ours = open_doors("127.0.0.1", 0)
+    ours = listen_at("127.0.0.1", 0)
     port = port_of(ours)
     with pytest.raises(PortTaken):
-        open_doors("127.0.0.1", port)
+        listen_at("127.0.0.1", port)
     with pytest.raises(PortTaken):
-        open_doors("0.0.0.0", port)
-    for door in ours:
-        door.close()
-    for door in open_doors("127.0.0.1", port):
-        door.close()
+        listen_at("0.0.0.0", port)
+    for one in ours:
+        one.close()
+    for one in listen_at("127.0.0.1", port):
+        one.close()
 
 
 def test_a_name_with_several_addresses_has_one_port(monkeypatch) -> None:
@@ -55,16 +55,16 @@ def test_a_name_with_several_addresses_has_one_port(monkeypatch) -> None:
         (socket.AF_INET, socket.SOCK_STREAM, 6, "", ("127.0.0.2", 0)),
     ]
     monkeypatch.setattr(socket, "getaddrinfo", lambda *_, **__: found)
-    both = open_doors("both", 0)
-    assert len({door.getsockname()[1] for door in both}) == 1
+    both = listen_at("both", 0)
+    assert len({one.getsockname()[1] for one in both}) == 1
     assert len(both) == 2
-    handed = doors_from(",".join(str(door.detach()) for door in both))
+    handed = inherited(",".join(str(one.detach()) for one in both))
     assert port_of(handed)
-    for door in handed:
-        door.close()
+    for one in handed:
+        one.close()
 
 
 @pytest.mark.parametrize("host", ["no-such-host.invalid", "203.0.113.7"])
 def test_an_address_that_is_not_ours_is_said(host: str) -> None:
     with pytest.raises(PortTaken, match=host):
-        open_doors(host, 0)
+        listen_at(host, 0)

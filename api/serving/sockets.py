@@ -11,38 +11,38 @@ class PortTaken(Exception):
     """The service cannot listen there; says why, and what to do."""
 
 
-def open_doors(host: str, port: int) -> list[socket.socket]:
+def listen_at(host: str, port: int) -> list[socket.socket]:
     """Listening sockets at every address of the host; with port 0 any free one, the same for all. Raises PortTaken."""
     try:
         found = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE)
     except OSError as error:
         raise PortTaken(f"SHOT_TO_SHIP_HOST is {host!r}, which is no address here: {error.strerror}") from None
-    doors: list[socket.socket] = []
+    sockets: list[socket.socket] = []
     try:
         for family, address in dict.fromkeys((entry[0], entry[4]) for entry in found):
-            where = (address[0], doors[0].getsockname()[1] if doors else port)
+            where = (address[0], sockets[0].getsockname()[1] if sockets else port)
             try:
-                doors.append(socket.create_server(where, family=family, backlog=512))
+                sockets.append(socket.create_server(where, family=family, backlog=512))
             except OSError as error:
                 # `localhost` may be named for a family that this machine does not have.
-                if doors and error.errno in {errno.EADDRNOTAVAIL, errno.EAFNOSUPPORT}:
+                if sockets and error.errno in {errno.EADDRNOTAVAIL, errno.EAFNOSUPPORT}:
                     continue
                 raise PortTaken(_said(error, host, port)) from None
-        if not doors:
+        if not sockets:
             raise PortTaken(f"SHOT_TO_SHIP_HOST is {host!r}, which is no address here")
     except PortTaken:
-        for door in doors:
-            door.close()
+        for one in sockets:
+            one.close()
         raise
-    return doors
+    return sockets
 
 
-def port_of(doors: list[socket.socket]) -> int:
+def port_of(sockets: list[socket.socket]) -> int:
     """The port all of them listen at."""
-    return int(doors[0].getsockname()[1])
+    return int(sockets[0].getsockname()[1])
 
 
-def doors_from(numbers: str) -> list[socket.socket]:
+def inherited(numbers: str) -> list[socket.socket]:
     """Sockets handed over by the process that started this one. numbers: their descriptors, with commas."""
     return [socket.socket(fileno=int(number)) for number in numbers.split(",")]
 
