@@ -42,10 +42,12 @@ def in_turn(case: Case, notes: Findings) -> None:
 
 def _part(case: Case, who: str, item: Item, asked: int, start: int, notes: Findings) -> None:
     here = there(case, item, start)
-    notes.expect(
-        asked <= here,
+    if asked <= here:
+        notes.look()
+        return
+    notes.fault(
         f"{who} at {case.clock.say(start)} takes `{item[0]}` in {' and '.join(item[1])} that batches served before it "
-        f"have first claim on: {asked} with theirs, {here} are there",
+        f"have first claim on: {asked} with theirs, {here} are there"
     )
 
 

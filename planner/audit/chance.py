@@ -104,11 +104,14 @@ def fewest(law: Spread | None, wanted: Wanted, confidence: float, told: int) -> 
     return many
 
 
+_SPREAD = TypeAdapter[Spread](Spread)
+
+
 @lru_cache(maxsize=8192)
 def chance_over(law: str, parts: int, good: int, spoils: float = 0.0) -> float:
     """P(at least `good` of `parts` are good) over a law of scrap, given as its document: Gauss-Legendre in panels that
     are narrow where the binomial sum is steep. What the law puts below no scrap or above 0.95 lies there."""
-    spread = TypeAdapter[Spread](Spread).validate_json(law)
+    spread = _SPREAD.validate_json(law)
     low, high = _ends(spread)
     steep = (parts - good) / parts
     near = math.sqrt(max(steep * (1 - steep), 1 / parts) / parts) / (1 - spoils)

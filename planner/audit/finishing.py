@@ -197,6 +197,8 @@ def taken_at(case: Case, job: Assembly, item: Item) -> int:
 
 def item_taken_by(case: Case, job: Assembly, item: Item) -> str | None:
     """The first bench that works on an item for an assembly job, or puts it together with others; None: assembly."""
+    if not case.plan.finishing:  # asked for each of thousands of takings
+        return None
     for bench, one in _in_order(case, job):
         if any((part.part, tuple(part.colours)) == item for part in one.parts):
             steps = case.campaign.parts[item[0]].finishing

@@ -1,6 +1,7 @@
 """The inspector's minutes at the assembly bench: each part assembled brings its share of its lot's inspection."""
 
 from fractions import Fraction
+from functools import lru_cache
 
 from planner.campaign import Campaign
 from planner.campaign.inspection import Inspection
@@ -53,10 +54,10 @@ def job_minutes(
     campaign: Campaign, inspecting: dict[Item, Fraction], product: str, colourway: str, units: int
 ) -> tuple[Fraction, Fraction]:
     """Person minutes of an assembly job, and those of them that are its parts' share of inspection."""
-    share = sum(
-        (n * inspecting[item] for item, n in parts_of_unit(campaign, product, colourway).items() if item in inspecting),
-        Fraction(0),
-    )
+    share = Fraction(0)
+    if inspecting:
+        items = parts_of_unit(campaign, product, colourway).items()
+        share = sum((n * inspecting[item] for item, n in items if item in inspecting), share)
     return units * (_exact(campaign.products[product].assembly_minutes) + share), units * share
 
 
@@ -65,5 +66,6 @@ def _minutes(asked: Inspection, lot: int) -> Fraction:
     return _exact(asked.lot_minutes) + drawn * _exact(asked.minutes) + 2 * _exact(asked.off_minutes)
 
 
+@lru_cache(maxsize=1024)
 def _exact(minutes: float) -> Fraction:
     return Fraction(repr(minutes))

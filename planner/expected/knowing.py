@@ -19,9 +19,9 @@ from planner.expected.judged import moves_by
 from planner.expected.scenario_sets import seed_of
 from planner.plan.document import RunPlan
 from planner.plan.wishes import as_kept
+from planner.promise.rank_correlation import ranks, spearman
 from planner.promise.replications import written
 from planner.promise.scenarios import Factor, FactorDraws, draw
-from planner.promise.sensitivity import ranks, spearman
 from planner.schedule.encode import compile_campaign
 from planner.schedule.expected.chain import MeanChain
 from planner.schedule.expected.replicate import replicated
@@ -106,7 +106,7 @@ def things(subject: Subject) -> list[str]:
     cost = subject.costs(subject.solution, subject.scenarios(drawn))
     found = []
     for factor in drawn.factors:
-        seen = abs(spearman(ranks(factor.values), ranks(cost))) * np.sqrt(cost.size)
+        seen = abs(spearman(factor.ranks, ranks(cost))) * np.sqrt(cost.size)
         if seen >= SEEN:
             found.append((seen, factor.name))
     found.sort(key=lambda one: -one[0])

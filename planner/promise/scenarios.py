@@ -6,6 +6,7 @@ scrap).
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import cached_property
 
 import numpy as np
 
@@ -14,6 +15,7 @@ from planner.campaign.common_case import uncertainty_of
 from planner.campaign.uncertainty import FirstTrial, Spread, Uncertainty
 from planner.promise.quantiles import quantiles
 from planner.promise.random_streams import uniforms
+from planner.promise.rank_correlation import ranks
 from planner.promise.tool_days import Tried, days_late, step_days
 from planner.readiness.working_days import position
 from planner.schedule.instance import Floats, Ints
@@ -38,6 +40,11 @@ class Factor:
     about: str
     values: Floats
     unit: str
+
+    @cached_property
+    def ranks(self) -> Floats:
+        """Ranks of the values. Kept, since each of a campaign's tiers is held against every factor."""
+        return ranks(self.values)
 
 
 @dataclass(frozen=True)

@@ -3,33 +3,15 @@
 import numpy as np
 
 from planner.promise.document import Driver
+from planner.promise.rank_correlation import ranks, spearman
 from planner.promise.scenarios import Factor
-from planner.schedule.instance import Floats, Ints
+from planner.schedule.instance import Ints
 
 FEWEST = 20
 """Fewer replications say nothing about what drives them."""
 
 SEEN = 4.0
 """A correlation counts from this many standard errors (1 / sqrt of the replications) on: less would rank chance."""
-
-
-def ranks(values: Floats | Ints) -> Floats:
-    """Ranks from 0, ties at their mean rank."""
-    order = np.argsort(values, kind="stable")
-    ordered = values[order]
-    first = np.flatnonzero(np.concatenate(([True], ordered[1:] != ordered[:-1])))
-    last = np.concatenate((first[1:], [values.size]))
-    mean = (first + last - 1) / 2
-    found = np.empty(values.size)
-    found[order] = np.repeat(mean, last - first)
-    return found
-
-
-def spearman(a: Floats, b: Floats) -> float:
-    """Correlation of two series of ranks; 0 where one does not vary."""
-    a, b = a - a.mean(), b - b.mean()
-    size = float(np.sqrt((a * a).sum() * (b * b).sum()))
-    return float((a * b).sum() / size) if size > 0 else 0.0
 
 
 def drivers(factors: list[Factor], done: Ints, most: int = 10) -> list[Driver]:
@@ -40,7 +22,7 @@ def drivers(factors: list[Factor], done: Ints, most: int = 10) -> list[Driver]:
     days = np.minimum(done, np.quantile(done, 0.999)) / 86400
     found = []
     for factor in factors:
-        own = ranks(factor.values)
+        own = factor.ranks
         correlation = spearman(own, outcome)
         if abs(correlation) * np.sqrt(done.size) < SEEN:
             continue

@@ -10,8 +10,9 @@ from planner.control import Unhurried
 from planner.planning.make import make_plan
 from planner.promise.figures import least_loss, quantile_day
 from planner.promise.make import make_promise
+from planner.promise.rank_correlation import ranks, spearman
 from planner.promise.scenarios import Factor
-from planner.promise.sensitivity import drivers, ranks, spearman
+from planner.promise.sensitivity import drivers
 from tests.planner.promise.chains import chain
 
 
