@@ -191,6 +191,19 @@ def places(draw: Draw, data: Json) -> None:
             stock["finished"] = draw.random() < 0.7
 
 
+def benches_elsewhere(draw: Draw, data: Json) -> None:
+    """Some benches stand at other places, where presses may stand too: parts, units or both travel."""
+    if "places" not in data:
+        places(draw, data)
+    at = [None, *data["places"]]
+    for place in data["places"].values():
+        place["there_days"] = draw.choice([None, 0, 2, 5])
+    for bench in (data.setdefault("assembly", {}), data.setdefault("packing", {})):
+        bench["place"] = draw.choice(at)
+    for bench in data.get("finishing_benches", {}).values():
+        bench["place"] = draw.choice(at)
+
+
 def operators(draw: Draw, data: Json) -> None:
     """Some tools ask for people who stay at the press; there are as many as the one that asks for most, or more."""
     for tool in data["tools"].values():

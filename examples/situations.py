@@ -13,6 +13,7 @@ from api import demo
 from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.plan.document import Run, RunPlan
+from planner.plan.finished import LotVisit
 from planner.planning.make import make_plan
 from planner.reading import read
 
@@ -173,12 +174,22 @@ def _put_together(plan: RunPlan) -> Iterable[str]:
 def _brought(plan: RunPlan) -> Iterable[str]:
     for lot in plan.finishing_lots:
         for visit in lot.visits:
-            yield (
-                f"{lot.id}: {visit.parts} {lot.part} in {'/'.join(lot.colours)} leave {visit.firm} "
-                f"{_at(visit.leaves)}, here {_at(visit.back)}; {visit.price:.2f}"
-            )
+            what = f"{lot.id}: {visit.parts} {lot.part} in {'/'.join(lot.colours)}"
+            yield f"{what} {_way(visit)}"
     yield from (f"{line.what} {line.amount:,.2f}" for line in plan.costs if line.what == "carriage")
     yield from _benches(plan)
+
+
+def _way(visit: LotVisit) -> str:
+    there = visit.what == ["taken there"]
+    leave = f"leave for {visit.firm}" if there else f"leave {visit.firm}"
+    return f"{leave} {_at(visit.leaves)}, {'there' if there else 'here'} {_at(visit.back)}; {visit.price:.2f}"
+
+
+def _taken_there(plan: RunPlan) -> Iterable[str]:
+    for lot in plan.carried:
+        yield from (f"{lot.units} units of {lot.of} {_way(visit)}" for visit in lot.visits)
+    yield from _brought(plan)
 
 
 def _lots_away(plan: RunPlan) -> Iterable[str]:
@@ -395,6 +406,20 @@ SITUATIONS = {
         "setter of its own place.",
         "`places`, and `place` of a press",
         _brought,
+    ),
+    "assembly-elsewhere": Situation(
+        "A workshop abroad puts them together",
+        "Four people two hours ahead of our clock assemble pots, which travel there in lots of 1,000, a day on the "
+        "way, and come back for packing, two days on the way. Wednesday 13 January is a holiday there.",
+        "`places`, `place` of `assembly`, and `there_days`",
+        _taken_there,
+    ),
+    "cores-from-elsewhere": Situation(
+        "Cores come from elsewhere into our mould",
+        "A moulder makes the cores that a soft grip is moulded over on our press. They come in lots of 1,300, so the "
+        "grip is moulded in two lots: the first with what the first lot brings.",
+        "`parts.knob.moulded_over`; `place` of the press that moulds `core`",
+        lambda plan: [*_moulded_over(plan), *_brought(plan)],
     ),
     "add-ons-only": Situation(
         "Orders of add-ons only",

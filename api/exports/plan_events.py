@@ -105,6 +105,18 @@ def _on_benches(plan: RunPlan, zone: ZoneInfo) -> Iterator[PlannedEvent]:
                 visit.firm,
                 gettext("%(lot)s, %(n)s of them good in the end") % {"lot": lot.id, "n": number(lot.good)},
             )
+    for carried in plan.carried:
+        for n, visit in enumerate(carried.visits, start=1):
+            yield PlannedEvent(
+                f"{carried.of}-{carried.to}-{n}",
+                "bench",
+                gettext("%(parts)s away at %(place)s: %(what)s")
+                % {"parts": carried.of, "place": visit.firm, "what": ", ".join(map(said, visit.what))},
+                visit.leaves.astimezone(zone),
+                visit.back.astimezone(zone),
+                visit.firm,
+                gettext("for %(what)s") % {"what": carried.to},
+            )
     for job in plan.assembly:
         yield PlannedEvent(
             job.id,

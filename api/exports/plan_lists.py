@@ -381,6 +381,16 @@ _LOTS: Columns = (
     Column("Back", lambda v: v[1].back),
     Column("Price {money}", lambda v: v[1].price, "amount", total=True),
 )
+_CARRIED: Columns = (
+    Column("What", lambda v: v[0].of),
+    Column("For", lambda v: v[0].to),
+    Column("Units", lambda v: v[0].units, "count"),
+    Column("Firm or place", lambda v: v[1].firm),
+    Column("Way", lambda v: "; ".join(v[1].what), ours=True),
+    Column("Leaves", lambda v: v[1].leaves),
+    Column("Arrives", lambda v: v[1].back),
+    Column("Price {money}", lambda v: v[1].price, "amount", total=True),
+)
 _DRYING: Columns = (
     Column("Dryer", lambda load: load.dryer),
     Column("Resin", lambda load: load.resin),
@@ -549,6 +559,7 @@ _LISTS = (
     Sheet("Drying", lambda _, plan: plan.drying, _DRYING),
     Sheet("Before assembly", lambda _, plan: plan.finishing, _FINISHING),
     Sheet("Lots away", lambda _, plan: ((lot, visit) for lot in plan.finishing_lots for visit in lot.visits), _LOTS),
+    Sheet("Between benches", lambda _, plan: ((lot, visit) for lot in plan.carried for visit in lot.visits), _CARRIED),
     Sheet("Assembly", lambda _, plan: plan.assembly, _ASSEMBLY),
     Sheet("Pack-out", lambda _, plan: plan.batches, _PACK_OUT),
     Sheet("Packing list", _packing, _PACKING),

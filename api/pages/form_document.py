@@ -384,6 +384,7 @@ def _benches(made: Made, filled: Filled) -> None:
         made.number([bench, "people"], row[f"{bench}_people"], f"{at}{bench}_people")
         made.hours([bench, "hours"], row[f"{bench}_hours"], f"{at}{bench}_hours")
         made.number([bench, "rate_per_hour"], row["rate_per_hour"], at + "rate_per_hour")
+        made.put([bench, "place"], made.names["places"].meant(row[f"{bench}_place"]), f"{at}{bench}_place")
     made.number(["packing", "batch_parcels"], row["batch_parcels"], at + "batch_parcels")
     if not rows_of(filled, "carriers"):
         made.put(["pick_ups", "days"], shorthand.weekdays(row["days"]), at + "days")

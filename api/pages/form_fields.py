@@ -236,6 +236,7 @@ SECTIONS = (
         Ask("people", "People", "number", "1"),
         Ask("hours", "Hours", sample="08:00-16:00", width=16),
         Ask("rate_per_hour", "Cost per person and hour", "number", "18"),
+        Ask("place", "Stands at, if not here", sample="hill works", rare=True),
     ), optional=True),
     Section("finishing_firms", "Firms between press and assembly", "firm", (
         Ask("id", "Firm", sample="painter"),
@@ -260,23 +261,25 @@ SECTIONS = (
         Ask("colours", "In colour", sample="sage"),
         Ask("shots", "Shots", "number", "800"),
     ), "Empty: the plan seeks what costs least. Tools that are not named make the rest.", optional=True),
-    Section("places", "Other places where presses stand", "place", (
+    Section("places", "Other places where presses or benches stand", "place", (
         Ask("id", "Place", sample="hill works"),
         Ask("time_zone", "Its time zone, if not ours", sample="Europe/Bucharest", width=18),
-        Ask("leaves", "Lots leave for here on", sample="tue, fri"),
+        Ask("leaves", "Lots leave on", sample="tue, fri"),
         Ask("time", "At", sample="16:00", width=6),
-        Ask("here_days", "Days on the way", "number", "1"),
+        Ask("here_days", "Days on the way here", "number", "1"),
         Ask("lot_parts", "Parts that travel together", "number", "1500"),
         Ask("lot_price", "Price of a lot's way", "number", "45"),
-        Ask("arrives", "Here at", sample="08:00", width=6, rare=True),
+        Ask("there_days", "Days on the way there, if not as many", "number", "2", rare=True),
+        Ask("arrives", "They arrive at", sample="08:00", width=6, rare=True),
         Ask("closed_days", "Its holidays", sample="2027-01-18, 2027-02-01", width=22, rare=True),
         Ask("setters", "Setters there", "number", "1", rare=True),
         Ask("setter_rate_per_hour", "Cost per setter and hour", "number", "25", rare=True),
         Ask("operators", "People there who can stay at presses", "number", "2", rare=True),
         Ask("operator_rate_per_hour", "Cost for each of them and hour", "number", "19", rare=True),
-        Ask("balance_days", "To be paid, days after a lot is here", "number", "30", rare=True),
-    ), "A moulder elsewhere, or a second workshop: hours of presses there are by the clock there, and what they mould "
-       "is brought to our benches. Say of each press where it stands.", optional=True),
+        Ask("balance_days", "To be paid, days after a lot arrives", "number", "30", rare=True),
+    ), "A moulder or packer elsewhere, or a second workshop: hours there are by the clock there. Parts and units go "
+       "where they are worked on next, from one place to another by way of our floor. Say of each press and bench "
+       "where it stands.", optional=True),
     Section("products", "Products", "product", (
         Ask("id", "Product", sample="planter"),
         Ask("parts", "Made of", sample="shell, tray, wick-cup x2", width=28),
@@ -322,6 +325,8 @@ SECTIONS = (
         Ask("rate_per_hour", "Cost per person and hour", "number", "18", rare=True),
         Ask("parcels", "Most parcels a pick-up takes", "number", "400", rare=True),
         Ask("batch_parcels", "Most parcels packed in one go", "number", "100", rare=True),
+        Ask("assembly_place", "Assembly is at, if not here", sample="hill works", rare=True),
+        Ask("packing_place", "Packing is at, if not here", sample="hill works", rare=True),
         Ask("attended", "Somebody is there (to set, purge, load dryers)", sample="mon-fri 06:00-18:00", width=22,
             rare=True),
         Ask("setters", "Setters", "number", "1", rare=True),

@@ -298,6 +298,7 @@ def _benches(document: Thing) -> Row:
     row = dict.fromkeys((ask.name for ask in BY_NAME["benches"].asks), "")
     for bench in ("assembly", "packing"):
         row |= {f"{bench}_people": text(of(bench).get("people")), f"{bench}_hours": week(of(bench).get("hours"))}
+        row |= {f"{bench}_place": text(of(bench).get("place"))}
     row |= {"rate_per_hour": text(of("assembly").get("rate_per_hour"))}
     row |= {"attended": week((of("floor").get("attended") or {}).get("hours"))}
     row |= {"batch_parcels": text(of("packing").get("batch_parcels")), "parcels": text(of("pick_ups").get("parcels"))}

@@ -25,6 +25,7 @@ def write(made: Made, filled: Filled) -> None:
         here: list[str | int] = ["finishing_benches", name]
         numbers(made, here, at, row, "people", "rate_per_hour")
         made.hours([*here, "hours"], row["hours"], at + "hours")
+        made.put([*here, "place"], made.names["places"].meant(row["place"]), at + "place")
     for at, row, name in entries(made, filled, "finishing_firms"):
         made.document.setdefault("finishing_firms", {}).setdefault(name, {})
         here = ["finishing_firms", name]
@@ -125,7 +126,7 @@ def benches_in(document: Thing) -> list[Row]:
     """Benches of our own as they would be typed."""
     return [
         {"id": name, WAS: name, "hours": week(bench.get("hours"))}
-        | {known: text(bench.get(known)) for known in ("people", "rate_per_hour")}
+        | {known: text(bench.get(known)) for known in ("people", "rate_per_hour", "place")}
         for name, bench in (document.get("finishing_benches") or {}).items()
     ]
 

@@ -1,4 +1,4 @@
-"""Other places where presses stand, in the form; and the form filled in."""
+"""Other places where presses or benches stand, in the form; and the form filled in."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -12,8 +12,8 @@ from api.pages.measures import clock, day
 Thing = Mapping[str, Any]
 Row = dict[str, str]
 NUMBERS = (
-    "here_days", "lot_parts", "lot_price", "setters", "setter_rate_per_hour", "operators", "operator_rate_per_hour",
-    "balance_days",
+    "here_days", "there_days", "lot_parts", "lot_price", "setters", "setter_rate_per_hour", "operators",
+    "operator_rate_per_hour", "balance_days",
 )  # fmt: skip
 CLOCKS = ("time", "arrives")
 

@@ -1,7 +1,7 @@
 """What a day needs of the maker, by plan and log: what is done is gone, what is over and undone stays."""
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -25,9 +25,11 @@ from planner.actuals.entries import (
 )
 from planner.campaign import Campaign
 from planner.campaign.hours import weekly
-from planner.campaign.whereabouts import made_at
+from planner.demand.finishing import visits
 from planner.plan import RunPlan
 from planner.plan.document import Run
+from planner.plan.finished import CarriedLot, LotVisit
+from planner.plan.finishing import BROUGHT, TAKEN
 from planner.plan.run_names import RunNames
 from planner.readiness import ready_days
 from planner.settled import things
@@ -293,10 +295,10 @@ def _between(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry], done: S
         called = f"{lot.part} {'/'.join(lot.colours)}"
         for n, visit in enumerate(lot.visits):
             key = f"{lot.id} {n + 1}"
-            brought = visit.firm in campaign.places
+            leave, come = _said_of(visit, called)
             for of, moment, parts, text in (
-                ("sent", visit.leaves, visit.parts, f"{called} leave {'' if brought else 'for '}{visit.firm}"),
-                ("back", visit.back, visit.parts, f"{called} are {'here' if brought else 'back'} from {visit.firm}"),
+                ("sent", visit.leaves, visit.parts, leave),
+                ("back", visit.back, visit.parts, come),
             ):
                 if (of, key) in told:
                     continue
@@ -309,6 +311,7 @@ def _between(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry], done: S
                     entry = {"what": "finished", "part": lot.part, "colours": lot.colours, "parts": lot.good - had}
                 said = f"{wording.number(parts)} {text}"
                 yield Need(moment.date(), "finishing", said, f"{moment:%H:%M}", f"{of} {key}", of, (entry,))
+    carried = {lot.of: lot for lot in plan.carried}
     for job in plan.finishing:
         left: list[dict[str, Any]] = []
         for made in job.parts:
@@ -327,20 +330,49 @@ def _between(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry], done: S
             if had < sub.units:
                 unit = {"product": into.product, "colourway": into.colourway, "sub_assembly": sub.what}
                 left.append({"what": "put-together", **unit, "units": sub.units - had})
-        if left:
+        if job.id in carried:  # what is done with counts as finished once it is where it is taken next
+            yield from _carried(carried.pop(job.id), told, tuple(left))
+        elif left:
             text = f"{wording.bench_work(job)} at {job.bench}"
             at = f"{job.start:%H:%M}"
             yield Need(job.start.date(), "finishing", text, at, f"finishing {job.id}", "finished", tuple(left))
+    for units in carried.values():
+        yield from _carried(units, told)
+
+
+def _carried(
+    lot: CarriedLot, told: Collection[tuple[str, str]], there: tuple[dict[str, Any], ...] = ()
+) -> Iterator[Need]:
+    """What leaves for a bench at another place, and has come. there: what the log says more once it has."""
+    for n, visit in enumerate(lot.visits, start=1):
+        key, (leave, come) = f"{lot.of} {lot.to} {n}", _said_of(visit, lot.of)
+        for of, moment, text in (("sent", visit.leaves, leave), ("back", visit.back, come)):
+            if (of, key) not in told:
+                more = there if of == "back" and n == len(lot.visits) else ()
+                entries = ({"what": "ticked", "of": of, "id": key}, *more)
+                yield Need(moment.date(), "finishing", text, f"{moment:%H:%M}", f"{of} {key}", of, entries)
+
+
+def _said_of(visit: LotVisit, called: str) -> tuple[str, str]:
+    """That a lot leaves, and that it has come, in words."""
+    if visit.what == [BROUGHT]:
+        return f"{called} leave {visit.firm}", f"{called} are here from {visit.firm}"
+    if visit.what == [TAKEN]:
+        return f"{called} leave for {visit.firm}", f"{called} are at {visit.firm}"
+    return f"{called} leave for {visit.firm}", f"{called} are back from {visit.firm}"
 
 
 def _last_at(campaign: Campaign, part: str) -> str:
-    """Where the last of all work on a part is done, firms before benches, or where it is brought from if there is none;
-    "" where it gives the part its colour."""
+    """Where the last of all work on a part is done: a bench, or else where its ways end; "" where it gets colour."""
     steps = campaign.parts[part].finishing
     if any(step.gives_colour for step in steps):
         return ""
-    places = [*campaign.finishing_firms, *campaign.finishing_benches]
-    return max((step.at for step in steps), key=places.index, default=made_at(campaign, part) or "")
+    benches = list(campaign.finishing_benches)
+    mine = [step.at for step in steps if step.at in benches]
+    if mine:
+        return max(mine, key=benches.index)
+    going = visits(campaign, part)
+    return going[-1].firm if going else ""
 
 
 def _at_benches(plan: RunPlan, log: Sequence[AnyEntry]) -> Iterator[Need]:

@@ -18,7 +18,7 @@ from planner.plan.document import (
     TierDates,
     WishKept,
 )
-from planner.plan.finished import FinishedPart, FinishingLot, PutTogether
+from planner.plan.finished import CarriedLot, FinishedPart, FinishingLot, PutTogether
 from planner.plan.outgoing import CustomsFacts
 
 
@@ -234,6 +234,7 @@ class Paper(BaseModel):
     drying_hours: dict[str, float] = Field(description="by resin, hours to dry before use")
     finishing: list[BenchWork] = Field(default=[], description="in the order of work, bench by bench")
     lots: list[FinishingLot] = Field(default=[], description="parts that travel to other firms, as they leave")
+    carried: list[CarriedLot] = Field(default=[], description="what travels from bench to bench, as it leaves")
     wishes: list[WishKept] = Field(default=[], description="what became of the maker's wishes")
     assembly: list[Assembly]
     packing: list[PackLine]

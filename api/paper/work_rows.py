@@ -36,12 +36,24 @@ def work_rows(paper: Paper, called: RunNames) -> dict[str, Any]:
             [
                 f"{wording.number(visit.parts)} {lot.part} {'/'.join(lot.colours)}",
                 visit.firm,
-                ", ".join(visit.what),
+                ", ".join(map(said, visit.what)),
                 wording.moment(visit.leaves),
                 wording.moment(visit.back),
                 ", ".join(f"{wording.number(n)} {colour}" for colour, n in lot.in_colours.items()),
             ]
             for lot in paper.lots
+            for visit in lot.visits
+        ]
+        + [
+            [
+                gettext("%(what)s for %(whom)s") % {"what": lot.of, "whom": lot.to} if lot.of != lot.to else lot.of,
+                visit.firm,
+                ", ".join(map(said, visit.what)),
+                wording.moment(visit.leaves),
+                wording.moment(visit.back),
+                "",
+            ]
+            for lot in paper.carried
             for visit in lot.visits
         ],
         "assembly": [

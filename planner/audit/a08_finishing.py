@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from fractions import Fraction
 
+from planner.audit.a08_carried import carried_on
 from planner.audit.case import Case
 from planner.audit.figures import MONEY, exact, same, whole_up
 from planner.audit.findings import Findings
@@ -22,7 +23,7 @@ from planner.audit.finishing import (
 )
 from planner.audit.needs import Item
 from planner.campaign.finishing import FinishingStep
-from planner.plan.document import Assembly, FinishedPart, FinishingJob, FinishingLot
+from planner.plan.document import Assembly, CarriedLot, FinishedPart, FinishingJob, FinishingLot
 
 
 def in_order(case: Case, notes: Findings) -> None:
@@ -42,6 +43,7 @@ def in_order(case: Case, notes: Findings) -> None:
     _put_together(case, notes)
     for item in sorted(case.needs):
         _transfer_lots(case, item, notes)
+    carried_on(case, notes)
     known = {(lot.part, tuple(lot.colours)) for lot in case.plan.finishing_lots}
     for item in known - set(case.needs):
         notes.fault(f"a lot of `{item[0]}` travels, which nobody asks for")
@@ -169,7 +171,7 @@ def _transfer_lots(case: Case, item: Item, notes: Findings) -> None:
     """The lots of an item that travels: as many as there must be, each when it can."""
     told = [lot for lot in case.plan.finishing_lots if (lot.part, tuple(lot.colours)) == item]
     need, going = case.needs[item], stays(case, item[0])
-    wanted = need.ordered or need.spares
+    wanted = need.ordered or need.spares or need.taken
     ours = transfer_lots(case, item) if wanted else []
     what = f"lots of `{item[0]}` in {' and '.join(item[1])}"
     if not going and not told:
@@ -200,16 +202,17 @@ def _visits(case: Case, lot: FinishingLot, going: list[Stay], moment: int, notes
     ):
         return
     for visit, stay in zip(lot.visits, going, strict=True):
-        due = journey(case, stay.firm, moment)
+        due = journey(case, stay, moment)
         leaves, back = case.clock.second(visit.leaves), case.clock.second(visit.back)
         if not notes.expect(
             due == (leaves, back),
             f"{lot.id} leaves for `{stay.firm}` {case.clock.say(leaves)} and is back {case.clock.say(back)}: it cannot",
         ):
             return
-        goes = whole_up(lot.good * (stay.into[0] if stay.steps else _all_in(case, lot.part)))
+        goes = whole_up(lot.good * (stay.into[0] if stay.steps else _still_in(case, lot.part, stay, going)))
+        ways = ["taken there" if stay.out else "brought here"]
         notes.expect(
-            visit.parts == goes and visit.what == ([step.what for step in stay.steps] or ["brought here"]),
+            visit.parts == goes and visit.what == ([step.what for step in stay.steps] or ways),
             f"{lot.id}: {goes} parts go to `{stay.firm}`, the plan says {visit.parts}",
         )
         price = lot_price(case, stay, lot.good)
@@ -221,9 +224,10 @@ def _visits(case: Case, lot: FinishingLot, going: list[Stay], moment: int, notes
     notes.expect(case.clock.second(lot.there) == moment, f"{lot.id} is there {case.clock.say(moment)}")
 
 
-def _all_in(case: Case, part: str) -> Fraction:
-    """How many of a part must be there before its first step for one that is good after the last."""
-    return next(iter(into(case, part)), Fraction(1))
+def _still_in(case: Case, part: str, way: Stay, going: list[Stay]) -> Fraction:
+    """How many of a part are on a way for one that is good after all of its steps."""
+    before = sum(len(stay.steps) for stay in going[: going.index(way)])
+    return next(iter(into(case, part)[before:]), Fraction(1))
 
 
 def lot_price(case: Case, stay: Stay, good: int) -> float:
@@ -290,6 +294,11 @@ def _worked(case: Case, one: FinishingJob) -> Iterator[tuple[Fraction, Finishing
                 yield going, step
 
 
+def away(case: Case) -> list[FinishingLot | CarriedLot]:
+    """All that travels before it is packed."""
+    return [*case.plan.finishing_lots, *case.plan.carried]
+
+
 def costs(case: Case) -> dict[str, float]:
     """Cost lines of work between press and assembly."""
     benches, labour, by_piece = case.campaign.finishing_benches, 0.0, 0.0
@@ -297,7 +306,7 @@ def costs(case: Case) -> dict[str, float]:
         if one.bench in benches:
             labour += bench_money(case, one)
             by_piece += ink(case, one)
-    visits = [visit for lot in case.plan.finishing_lots for visit in lot.visits]
+    visits = [visit for lot in away(case) for visit in lot.visits]
     by_piece += sum(visit.price for visit in visits if visit.firm not in case.campaign.places)
     brought = sum(visit.price for visit in visits if visit.firm in case.campaign.places)
     return {"finishing labour": labour, "finishing by the piece": by_piece, "carriage": brought}
@@ -314,7 +323,7 @@ def due(case: Case) -> Iterator[tuple[date, str, str, float]]:
             yield sunday, "work", "finishing by the piece", ink(case, one)
     places = case.campaign.places
     paid: defaultdict[tuple[date, str, str], float] = defaultdict(float)
-    for lot in case.plan.finishing_lots:
+    for lot in away(case):
         for visit in lot.visits:
             who = places.get(visit.firm) or firms.get(visit.firm)
             if who is not None:

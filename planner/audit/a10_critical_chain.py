@@ -122,6 +122,11 @@ class _Looking:
                 return any(bench == of and (end, rested) == (since, until) for bench, _, end, rested in self.dried)
             case "lot away":
                 return any(lot.part == of and case.clock.second(lot.there) == until for lot in case.plan.finishing_lots)
+            case "carried":
+                return any(
+                    (lot.of, case.clock.second(lot.ready), case.clock.second(lot.there)) == (of, since, until)
+                    for lot in case.plan.carried
+                )
             case "press closed":
                 return of in case.openings and any(start == until for start, _ in case.openings[of].stretches)
             case "tool ready":

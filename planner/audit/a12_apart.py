@@ -202,6 +202,10 @@ def _benches(case: Case, whose: Whose) -> Iterator[_Part]:
         for visit in lot.visits:
             what = "carriage" if visit.firm in campaign.places else "finishing by the piece"
             yield _Part(what, visit.price, whose.item((lot.part, tuple(lot.colours))))
+    worked = {one.id: whose.assembly(one.assembly) for one in case.plan.finishing}
+    for carried in case.plan.carried:
+        for visit in carried.visits:
+            yield _Part("carriage", visit.price, worked.get(carried.of) or whose.batch(carried.of))
     inspecting = bench_minutes(case)
     for job in case.plan.assembly:
         if job.product in campaign.products:

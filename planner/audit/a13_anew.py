@@ -133,6 +133,10 @@ def not_told(case: Case, said: Expected) -> str | None:
         "it was made before scenarios were followed by S4.4": said.followed_by == "",
         "presses plan again": said.policy == "plan again",
         "others work on a press": any(press.others for press in campaign.presses.values()),
+        "benches stand elsewhere": any(
+            bench.place
+            for bench in (campaign.assembly, campaign.packing, *campaign.finishing_benches.values())
+        ),
         "parts are moulded over": any(part.moulded_over is not None for part in campaign.parts.values()),
         "there are wishes": bool(campaign.wishes),
         "a colour may turn out otherwise, and prices fall with the order": any(one.recipes for one in turned)

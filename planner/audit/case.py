@@ -22,6 +22,7 @@ from planner.audit.places import beside
 from planner.audit.tool_steps import ready_days
 from planner.audit.weight_prices import at_order_prices
 from planner.campaign import Campaign
+from planner.campaign.benches import Bench
 from planner.campaign.hours import Open
 from planner.campaign.presses import Press
 from planner.campaign.tools import Tool
@@ -250,7 +251,10 @@ class Case:
     def shifts_of(self, place: Open, people: int = 1) -> list[Shift]:
         """When a press or bench is open and with how many people, from before the campaign to well after the plan."""
         first, last = self._days
-        return people_there(shifts(place, self.campaign.closed_days, self.clock, first, last, people))
+        clock, closed = self.clock, self.campaign.closed_days
+        if isinstance(place, Bench):
+            clock, closed = beside(self.campaign, place, self.clock)
+        return people_there(shifts(place, closed, clock, first, last, people))
 
     def _shifts_at(self, press: Press, open_: Open) -> list[Shift]:
         """When a press is open, or others have it, by the clock and the holidays of where it stands."""

@@ -11,7 +11,7 @@ from planner.audit.case import Case
 from planner.audit.counted import counted_on
 from planner.audit.figures import exact, whole_up
 from planner.audit.needs import Item
-from planner.audit.places import brought_from, way_here
+from planner.audit.places import brought_from, route, taken_to, way
 from planner.campaign.finishing import FinishingFirm, FinishingStep
 from planner.campaign.hours import DAYS
 from planner.campaign.products import SubAssembly
@@ -23,12 +23,13 @@ LONGEST = timedelta(days=3000)
 class Stay(NamedTuple):
     """Steps of a part at one firm; into: share of what is good in the end that goes into each of them.
 
-    Its way here from another place is a stay without steps.
+    Its way here from another place is a stay without steps, and so is its way there from our floor (`out`).
     """
 
     firm: str
     steps: tuple[FinishingStep, ...]
     into: tuple[Fraction, ...]
+    out: bool = False
 
 
 @dataclass(frozen=True)
@@ -50,15 +51,16 @@ def into(case: Case, part: str) -> list[Fraction]:
 
 
 def stays(case: Case, part: str) -> list[Stay]:
-    """The way here from another place, then the firms that a part goes to, in order."""
+    """The way here from another place, the firms that a part goes to, and the way to the place that takes it."""
     return case.once(("stays", part), lambda: _stays(case, part))
 
 
 def _stays(case: Case, part: str) -> list[Stay]:
     found: list[Stay] = []
-    place = brought_from(case.campaign, part)
-    if place is not None:
-        found.append(Stay(place, (), ()))
+    begin, end = brought_from(case.campaign, part), taken_to(case.campaign, part)
+    if not any(step.at in case.campaign.finishing_firms for step in case.campaign.parts[part].finishing):
+        return [Stay(place, (), (), out) for place, out in route(begin, end)]
+    found += [Stay(place, (), (), out) for place, out in route(begin, None)]
     for step, share in zip(case.campaign.parts[part].finishing, into(case, part), strict=True):
         if step.at not in case.campaign.finishing_firms:
             continue
@@ -67,13 +69,14 @@ def _stays(case: Case, part: str) -> list[Stay]:
             found.append(Stay(step.at, (*before.steps, step), (*before.into, share)))
         else:
             found.append(Stay(step.at, (step,), (share,)))
-    return found
+    return found + [Stay(place, (), (), out) for place, out in route(None, end)]
 
 
-def journey(case: Case, name: str, second: int) -> tuple[int, int] | None:
-    """(leaves, back) of what is there to leave for a firm, or for here from a place, at that second."""
+def journey(case: Case, stay: Stay, second: int) -> tuple[int, int] | None:
+    """(leaves, back) of what is there to leave for a firm, or for here from a place or for there, at that second."""
+    name = stay.firm
     if name in case.campaign.places:
-        return way_here(case.campaign, case.campaign.places[name], case.start, second)
+        return way(case.campaign, name, stay.out, case.start, second)
     firm, shut = case.campaign.finishing_firms[name], set(case.campaign.closed_days)
     clock = time.fromisoformat(firm.time)
     day = first = case.clock.day(second)
@@ -101,7 +104,7 @@ def _done(firm: FinishingFirm, come: date) -> date:
 def back(case: Case, part: str, second: int) -> int | None:
     """When a lot that is complete at that second is back from all firms and rested."""
     for stay in stays(case, part):
-        going = journey(case, stay.firm, second)
+        going = journey(case, stay, second)
         if going is None:
             return None
         second = going[1] + rested(stay)

@@ -1,21 +1,21 @@
-"""Other places, from the campaign: whose clock and holidays a press goes by, who sets it up, when lots are here."""
+"""Other places, from the campaign: clock and holidays of presses and benches, setters, when lots come."""
 
 from datetime import date, datetime, time, timedelta
 
 from planner.audit.moments import Clock
 from planner.campaign import Campaign
+from planner.campaign.benches import Bench
 from planner.campaign.hours import DAYS
-from planner.campaign.places import Place
 from planner.campaign.presses import Press
 
 LONGEST = timedelta(days=3000)
 
 
-def beside(campaign: Campaign, press: Press, clock: Clock) -> tuple[Clock, list[date]]:
-    """The clock on the wall beside a press, and the holidays kept there."""
-    if press.place is None:
+def beside(campaign: Campaign, of: Press | Bench, clock: Clock) -> tuple[Clock, list[date]]:
+    """The clock on the wall beside a press or bench, and the holidays kept there."""
+    if of.place is None:
         return clock, campaign.closed_days
-    place = campaign.places[press.place]
+    place = campaign.places[of.place]
     return Clock(place.time_zone or campaign.time_zone), place.closed_days
 
 
@@ -41,18 +41,46 @@ def brought_from(campaign: Campaign, part: str) -> str | None:
     return None
 
 
-def way_here(campaign: Campaign, place: Place, start: int, second: int) -> tuple[int, int] | None:
-    """(leaves, here) of what is there to leave a place at that second (UTC); start: of the campaign."""
-    there, ours = Clock(place.time_zone or campaign.time_zone), Clock(campaign.time_zone)
+def taken_to(campaign: Campaign, part: str) -> str | None:
+    """The place at which a moulded part is worked on, put together, moulded over or assembled first, if that is not our
+    own floor."""
+    for step in campaign.parts[part].finishing:
+        if step.at in campaign.finishing_benches:
+            return campaign.finishing_benches[step.at].place
+    for name, other in campaign.parts.items():
+        if other.moulded_over is not None and part in {one.part for one in other.moulded_over.parts}:
+            return brought_from(campaign, name)
+    for product in campaign.products.values():
+        for sub in product.sub_assemblies.values():
+            if part in sub.parts and part in product.parts and sub.at in campaign.finishing_benches:
+                return campaign.finishing_benches[sub.at].place
+    return campaign.assembly.place
+
+
+def route(begin: str | None, end: str | None) -> list[tuple[str, bool]]:
+    """(place, whether from our floor to it) of each way from one place to another; None is our own floor."""
+    if begin == end:
+        return []
+    return [(place, out) for place, out in ((begin, False), (end, True)) if place is not None]
+
+
+def way(campaign: Campaign, name: str, out: bool, start: int, second: int) -> tuple[int, int] | None:
+    """(leaves, arrives) of what is there to leave a place, or our floor for it, at that second (UTC); start: of the
+    campaign."""
+    place = campaign.places[name]
+    ours, theirs = Clock(campaign.time_zone), Clock(place.time_zone or campaign.time_zone)
+    here, there = (ours, campaign.closed_days), (theirs, place.closed_days)
+    (clock, shut), (clock_then, shut_then) = (here, there) if out else (there, here)
+    days = place.here_days if not out or place.there_days is None else place.there_days
     leaves_at, comes_at = time.fromisoformat(place.time), time.fromisoformat(place.arrives)
-    day = there.day(second) - timedelta(days=1)
+    day = clock.day(second) - timedelta(days=1)
     last = day + LONGEST
     while day < last:
-        leaves = there.at(datetime.combine(day, leaves_at))
-        if leaves >= max(second, start) and DAYS[day.weekday()] in place.leaves and day not in place.closed_days:
-            comes = day + timedelta(days=place.here_days)
-            while comes in campaign.closed_days or ours.at(datetime.combine(comes, comes_at)) < leaves:
+        leaves = clock.at(datetime.combine(day, leaves_at))
+        if leaves >= max(second, start) and DAYS[day.weekday()] in place.leaves and day not in shut:
+            comes = day + timedelta(days=days)
+            while comes in shut_then or clock_then.at(datetime.combine(comes, comes_at)) < leaves:
                 comes += timedelta(days=1)
-            return leaves, ours.at(datetime.combine(comes, comes_at))
+            return leaves, clock_then.at(datetime.combine(comes, comes_at))
         day += timedelta(days=1)
     return None

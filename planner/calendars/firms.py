@@ -1,4 +1,4 @@
-"""When lots that travel leave, and when they are back from another firm, or here from another place."""
+"""When lots that travel leave, and when they are back from another firm, or here from another place, or there."""
 
 from datetime import date, datetime, time, timedelta
 
@@ -43,20 +43,38 @@ def hauls(place: Place, closed: list[date], clock: Clock, days: int) -> list[tup
     It leaves on the place's `leaves` days that are none of its holidays, at its time of day on the clock there, and is
     here `here_days` later when our clock shows `arrives`, on a day on which we are not closed.
     """
-    there, shut, ours = clock_at(place, clock), set(place.closed_days), frozenset(closed)
+    return _ways(place, (clock_at(place, clock), place.closed_days), (clock, closed), place.here_days, days)
+
+
+def hauls_there(place: Place, closed: list[date], clock: Clock, days: int) -> list[tuple[int, int]]:
+    """(leaves, there) of each lot that could be taken to a place from our floor, likewise.
+
+    It leaves on the place's `leaves` days on which we are not closed, at its time of day on our clock, and is there
+    `there_days` later when the clock there shows `arrives`, on a day that is none of the place's holidays.
+    """
+    on_the_way = place.here_days if place.there_days is None else place.there_days
+    return _ways(place, (clock, closed), (clock_at(place, clock), place.closed_days), on_the_way, days)
+
+
+def _ways(
+    place: Place, begin: tuple[Clock, list[date]], end: tuple[Clock, list[date]], on_the_way: int, days: int
+) -> list[tuple[int, int]]:
+    """(leaves, arrives) by the clocks and the closed days of where a way begins and ends."""
+    (clock, shut), (clock_there, shut_there) = begin, end
+    closed, closed_there = frozenset(shut), frozenset(shut_there)
     leaves = {DAYS.index(day) for day in place.leaves}
     found = []
     for n in range(days + 1):
-        day = there.first_day + timedelta(days=n)
-        second = there.seconds(datetime.combine(day, time.fromisoformat(place.time)))
-        if day.weekday() not in leaves or day in shut or second < 0:
+        day = clock.first_day + timedelta(days=n)
+        second = clock.seconds(datetime.combine(day, time.fromisoformat(place.time)))
+        if day.weekday() not in leaves or day in closed or second < 0:
             continue
-        come = day + timedelta(days=place.here_days)
-        here = clock.seconds(datetime.combine(come, time.fromisoformat(place.arrives)))
-        while here < second or come in ours:
+        come = day + timedelta(days=on_the_way)
+        arrives = clock_there.seconds(datetime.combine(come, time.fromisoformat(place.arrives)))
+        while arrives < second or come in closed_there:
             come += timedelta(days=1)
-            here = clock.seconds(datetime.combine(come, time.fromisoformat(place.arrives)))
-        found.append((second, here))
+            arrives = clock_there.seconds(datetime.combine(come, time.fromisoformat(place.arrives)))
+        found.append((second, arrives))
     return found
 
 

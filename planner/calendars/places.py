@@ -1,18 +1,19 @@
-"""The clock and the holidays that a press goes by: the campaign's, or those of the place where it stands."""
+"""The clock and the holidays that a press or bench goes by: the campaign's, or those of the place where it stands."""
 
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from planner.calendars.clock import Clock
 from planner.campaign import Campaign
+from planner.campaign.benches import Bench
 from planner.campaign.places import Place
 from planner.campaign.presses import Press
 from planner.campaign.whereabouts import place_of
 
 
-def wall(campaign: Campaign, press: Press, clock: Clock) -> tuple[Clock, list[date]]:
-    """The clock on the wall beside a press, and the days on which everything around it is closed."""
-    place = campaign.places.get(press.place or "")
+def wall(campaign: Campaign, of: Press | Bench, clock: Clock) -> tuple[Clock, list[date]]:
+    """The clock on the wall beside a press or bench, and the days on which everything around it is closed."""
+    place = campaign.places.get(of.place or "")
     return (clock, campaign.closed_days) if place is None else (clock_at(place, clock), place.closed_days)
 
 

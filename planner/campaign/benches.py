@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from planner.campaign.base import Amount, Document, TimeOfDay
+from planner.campaign.base import Amount, Document, Id, TimeOfDay
 from planner.campaign.hours import Open
 
 Day = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
@@ -19,6 +19,7 @@ class Bench(Open):
         default=1, description="people there whenever it is open, unless a span says otherwise"
     )
     rate_per_hour: Amount = Field(default=0, description="money per person and hour")
+    place: Id | None = Field(default=None, description="one of `places` where it stands; none: on our own floor")
 
 
 class PackBench(Bench):

@@ -1,4 +1,4 @@
-"""Other places: works elsewhere with presses and setters of their own, from which parts are brought to our benches."""
+"""Other places: works elsewhere with presses, setters or benches of their own, and the ways there and here."""
 
 from datetime import date
 from typing import Annotated
@@ -23,8 +23,9 @@ TimeZone = Annotated[str, AfterValidator(_known_zone)]
 
 
 class Place(Document):
-    """Works elsewhere, e.g. a moulder's: hours of presses there are wall-clock time there. Parts moulded there are
-    brought to our benches in lots."""
+    """Works elsewhere, e.g. a moulder's or a packer's: hours of presses and benches there are wall-clock time there.
+    What is made there is brought to our floor in lots, and what is worked on there is taken there in lots; from one
+    place to another by way of our floor."""
 
     time_zone: TimeZone | None = Field(default=None, description="IANA name; none: the campaign's")
     closed_days: list[date] = Field(
@@ -43,18 +44,22 @@ class Place(Document):
         default=0, description="money per hour of moulding for each of them; 0: its presses' rates cover them"
     )
     leaves: list[Day] = Field(
-        default=WEEKDAYS, min_length=1, max_length=7, description="weekdays on which lots leave for our benches"
+        default=WEEKDAYS, min_length=1, max_length=7, description="weekdays on which lots leave, either way"
     )
-    time: TimeOfDay = Field(default="16:00", description="wall-clock time there at which lots leave")
+    time: TimeOfDay = Field(default="16:00", description="wall-clock time at which lots leave, where they are then")
     here_days: Annotated[int, Field(ge=0, le=365)] = Field(default=1, description="calendar days on the way here")
+    there_days: Annotated[int, Field(ge=0, le=365)] | None = Field(
+        default=None, description="calendar days on the way there from our floor; none: as many as `here_days`"
+    )
     arrives: TimeOfDay = Field(
-        default="08:00", description="our wall-clock time at which lots are here; on a closed day of ours: the next"
+        default="08:00",
+        description="wall-clock time at which lots arrive, where they go; on a closed day there: the next",
     )
     lot_parts: Annotated[int, Field(ge=1, le=10_000_000)] | None = Field(
         default=None,
         description="parts of a kind and colour that travel together, the last with what is left; none: all together",
     )
-    lot_price: Amount = Field(default=0, description="money for each lot's way here")
+    lot_price: Amount = Field(default=0, description="money for each lot's way, here or there")
     balance_days: Annotated[int, Field(ge=0, le=3650)] = Field(
-        default=0, description="calendar days from the day a lot is here to the day its way is to be paid"
+        default=0, description="calendar days from the day a lot arrives to the day its way is to be paid"
     )

@@ -1,4 +1,4 @@
-"""Where presses stand and parts are moulded: on our own floor, or at another place."""
+"""Where presses and benches stand, and parts are moulded and taken: on our own floor, or at another place."""
 
 from collections.abc import Iterable
 
@@ -30,6 +30,53 @@ def made_at(campaign: Campaign, part: str) -> str | None:
     return next((name for name in places_of(campaign, presses) if name in campaign.places), None)
 
 
+def taken_at(campaign: Campaign, part: str) -> list[str]:
+    """Places to which a moulded part goes first, each once, sorted; `""`: our own floor. That is the first bench it
+    passes, the bench that puts it into a sub-assembly, the press whose mould takes it, or else the assembly bench."""
+    benches = campaign.finishing_benches
+    first = next((step.at for step in campaign.parts[part].finishing if step.at in benches), None)
+    if first is not None:
+        return [benches[first].place or ""]
+    found = set()
+    for product in campaign.products.values():
+        if part in product.parts:
+            subs = [sub.at for sub in product.sub_assemblies.values() if part in sub.parts and sub.at in benches]
+            found.add((benches[subs[0]] if subs else campaign.assembly).place or "")
+    for name, other in campaign.parts.items():
+        if other.moulded_over is not None and any(one.part == part for one in other.moulded_over.parts):
+            found.add(made_at(campaign, name) or "")
+    return sorted(found)
+
+
+def taken_piece_at(campaign: Campaign, piece: str) -> list[str]:
+    """Places to which a bought-in piece is delivered, likewise."""
+    found = set()
+    for product in campaign.products.values():
+        if piece in product.pieces:
+            subs = [sub.at for sub in product.sub_assemblies.values() if piece in sub.pieces]
+            benches = [campaign.finishing_benches[at] for at in subs if at in campaign.finishing_benches]
+            found.add((benches[0] if benches else campaign.assembly).place or "")
+    for name, part in campaign.parts.items():
+        if part.moulded_over is not None and piece in part.moulded_over.pieces:
+            found.add(made_at(campaign, name) or "")
+    for tier in campaign.tiers.values():
+        if piece in tier.pieces or piece in tier.cartons:
+            found.add(campaign.packing.place or "")
+    return sorted(found)
+
+
+def goes_to(campaign: Campaign, part: str) -> str | None:
+    """The place to which a part goes from press or firm; None: our own floor."""
+    return next(iter(taken_at(campaign, part)), "") or None
+
+
+def benches_elsewhere(campaign: Campaign) -> bool:
+    """Whether any bench stands at another place."""
+    return any(bench.place for bench in (campaign.assembly, campaign.packing, *campaign.finishing_benches.values()))
+
+
 def not_here(campaign: Campaign, part: str) -> bool:
-    """Whether moulded parts are not yet what assembly takes: they are brought here, or worked on, first."""
-    return bool(campaign.parts[part].finishing) or made_at(campaign, part) is not None
+    """Whether moulded parts are not yet what a bench or a mould takes: they are brought there, or worked on, first."""
+    if campaign.parts[part].finishing:
+        return True
+    return bool(campaign.places) and made_at(campaign, part) != goes_to(campaign, part)

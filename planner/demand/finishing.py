@@ -9,12 +9,12 @@ from itertools import groupby
 from math import ceil
 
 from planner.calendars.clock import Clock
-from planner.calendars.firms import hauls, journeys
+from planner.calendars.firms import hauls, hauls_there, journeys
 from planner.campaign import Campaign
 from planner.campaign.finishing import FinishingFirm, FinishingStep, goes_in
 from planner.campaign.places import Place
 from planner.campaign.products import SubAssembly
-from planner.campaign.whereabouts import made_at
+from planner.campaign.whereabouts import goes_to, made_at
 from planner.demand.in_hand import taken_from_hand
 from planner.demand.items import Item, ItemDemand, in_hand, parts_of_unit
 
@@ -24,14 +24,15 @@ Job = tuple[int, str, str, int]
 
 @dataclass(frozen=True)
 class Visit:
-    """Steps of a part at one firm, one after the other; or its way here from the place where it is moulded, with none.
+    """Steps of a part at one firm, one after the other; or its way here from another place, or there, with none.
 
-    first: the place of its first step among all of the part.
+    first: the place of its first step among all of the part. out: from our floor to the place.
     """
 
     firm: str
     first: int
     steps: tuple[FinishingStep, ...]
+    out: bool = False
 
     @property
     def rest_s(self) -> int:
@@ -68,25 +69,36 @@ class Put:
 
 
 def visits(campaign: Campaign, part: str) -> list[Visit]:
-    """Where a part travels, in order: here from the place where it is moulded, then to firms; steps at one firm that
-    follow each other are one visit."""
-    place = made_at(campaign, part)
-    found = [Visit(place, 0, ())] if place is not None else []
+    """Where a part travels, in order: here from the place where it is moulded, then to firms, then to the place that
+    takes it; steps at one firm that follow each other are one visit."""
+    place, end = (made_at(campaign, part), goes_to(campaign, part)) if campaign.places else (None, None)
     steps = list(enumerate(campaign.parts[part].finishing))
+    if not any(step.at in campaign.finishing_firms for _, step in steps):
+        return ways_between(place, end)
+    found = ways_between(place, None)
     for firm, together in groupby(steps, key=lambda one: one[1].at):
         some = list(together)
         if firm in campaign.finishing_firms:
             found.append(Visit(firm, some[0][0], tuple(step for _, step in some)))
-    return found
+    last = next(n for n, step in reversed(steps) if step.at in campaign.finishing_firms)
+    return [*found, *ways_between(None, end, last + 1)]
+
+
+def ways_between(begin: str | None, end: str | None, step: int = 0) -> list[Visit]:
+    """The ways from one place to another, by way of our floor, which is None. step: of a part, that it has next."""
+    if begin == end:
+        return []
+    here = [Visit(begin, step, ())] if begin is not None else []
+    return here + ([Visit(end, step, (), out=True)] if end is not None else [])
 
 
 def transfer_lot_parts(campaign: Campaign, part: str) -> int:
     """Good parts that travel together; 0: none travel, or all of them together."""
-    place = made_at(campaign, part)
-    if place is not None:
-        return campaign.places[place].lot_parts or 0
     going = visits(campaign, part)
-    return (going[0].steps[0].lot_parts or 0) if going else 0
+    if not going:
+        return 0
+    said = going[0].steps[0].lot_parts if going[0].steps else campaign.places[going[0].firm].lot_parts
+    return said or 0
 
 
 class Journeys:
@@ -94,27 +106,36 @@ class Journeys:
 
     def __init__(self, campaign: Campaign, clock: Clock, days: int) -> None:
         self._campaign = campaign
-        self._of = {
-            name: journeys(firm, campaign.closed_days, clock, days) for name, firm in campaign.finishing_firms.items()
-        } | {name: hauls(place, campaign.closed_days, clock, days) for name, place in campaign.places.items()}
+        shut = campaign.closed_days
+        self._of = {(name, False): journeys(firm, shut, clock, days) for name, firm in campaign.finishing_firms.items()}
+        for name, place in campaign.places.items():
+            self._of[name, False] = hauls(place, shut, clock, days)
+            self._of[name, True] = hauls_there(place, shut, clock, days)
 
     def legs(self, part: str, moment: int) -> list[Leg] | None:
         """The visits of a lot that is complete and rested at a moment; None where no more journeys are laid out."""
+        return self.along(visits(self._campaign, part), moment)
+
+    def along(self, going: Sequence[Visit], moment: int) -> list[Leg] | None:
+        """Visits, one after the other, of what is there to leave at a moment; None likewise."""
         found = []
-        for visit in visits(self._campaign, part):
-            going = next((one for one in self._of[visit.firm] if one[0] >= moment), None)
-            if going is None:
+        for visit in going:
+            way = next((one for one in self._of[visit.firm, visit.out] if one[0] >= moment), None)
+            if way is None:
                 return None
-            found.append(Leg(visit, *going))
-            moment = going[1] + visit.rest_s
+            found.append(Leg(visit, *way))
+            moment = way[1] + visit.rest_s
         return found
 
     def all(self, part: str) -> list[tuple[int, int]]:
         """(last moment to be there, back and rested) for each journey of a part; none where it goes nowhere."""
-        going = visits(self._campaign, part)
+        return self.all_along(visits(self._campaign, part))
+
+    def all_along(self, going: Sequence[Visit]) -> list[tuple[int, int]]:
+        """The same for visits, one after the other."""
         found = []
-        for leaves, _ in self._of[going[0].firm] if going else []:
-            legs = self.legs(part, leaves)
+        for leaves, _ in self._of[going[0].firm, going[0].out] if going else []:
+            legs = self.along(going, leaves)
             if legs is None:
                 break
             found.append((leaves, legs[-1].back + legs[-1].visit.rest_s))
@@ -264,7 +285,7 @@ def transfer_lots(campaign: Campaign, items: Iterable[ItemDemand]) -> list[Trans
     found = []
     for demand in items:
         # stock that nobody asks for, beside what a family tool makes, stays where it is
-        if not visits(campaign, demand.part) or not demand.ordered + demand.spares:
+        if not visits(campaign, demand.part) or not demand.ordered + demand.spares + demand.taken:
             continue
         moulded = in_hand(campaign, demand.item)[1]
         total = moulded + demand.to_mould

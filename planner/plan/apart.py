@@ -21,6 +21,7 @@ from planner.plan.document import (
     CampaignApart,
     CampaignLine,
     CampaignMaterial,
+    CarriedLot,
     CostLine,
     Dispatch,
     FinishingJob,
@@ -58,6 +59,9 @@ ANY_ORDER = frozenset(
 
 Used = dict[tuple[str, str], tuple[float, Shares]]
 """Kind and id of a material -> kg that go in, and whose they are."""
+
+BetweenPressAndPacking = tuple[Sequence[FinishingJob], Sequence[FinishingLot], Sequence[CarriedLot]]
+"""What benches do before assembly, parts that travel, and what is carried from bench to bench."""
 
 
 class Made:
@@ -111,7 +115,7 @@ def apart(
     lines: Sequence[CostLine],
     bought: Sequence[tuple[Material, WeightBuy]],
     pieces: Sequence[PieceNeed],
-    finishing: tuple[Sequence[FinishingJob], Sequence[FinishingLot]],
+    finishing: BetweenPressAndPacking,
     paid: Mapping[str, Charged],
 ) -> list[CampaignApart]:
     """Each campaign, as their tiers are listed. paid: press -> what it is charged."""
@@ -173,7 +177,7 @@ def _parts(
     used: Used,
     pieces: Sequence[PieceNeed],
     taken: Mapping[str, list[tuple[float, Shares]]],
-    finishing: tuple[Sequence[FinishingJob], Sequence[FinishingLot]],
+    finishing: BetweenPressAndPacking,
     paid: Mapping[str, Charged],
 ) -> Parts:
     campaign, found = made.campaign, defaultdict[str, list[tuple[float, Shares]]](list)
@@ -212,9 +216,10 @@ def _parts(
     return found
 
 
-def _benches(made: Made, finishing: tuple[Sequence[FinishingJob], Sequence[FinishingLot]], found: Parts) -> None:
+def _benches(made: Made, finishing: BetweenPressAndPacking, found: Parts) -> None:
     """What is done for a batch, and for the parts of a lot."""
-    campaign, (jobs, lots) = made.campaign, finishing
+    campaign, (jobs, lots, carried) = made.campaign, finishing
+    of_job = made.of_job | {one.id: made.of_job[one.assembly] for one in jobs} | made.of_batch
     for one in jobs:
         rate = campaign.finishing_benches[one.bench].rate_per_hour
         found["finishing labour"].append((bench_seconds(one) * rate, made.of_job[one.assembly]))
@@ -223,6 +228,7 @@ def _benches(made: Made, finishing: tuple[Sequence[FinishingJob], Sequence[Finis
         for visit in lot.visits:
             what = "carriage" if visit.firm in campaign.places else "finishing by the piece"
             found[what].append((visit.price, made.made_for.item((lot.part, tuple(lot.colours)))))
+    found["carriage"] += [(visit.price, of_job[one.of]) for one in carried for visit in one.visits]
     for job in made.assembly:
         found["assembly labour"].append((job.person_minutes, made.of_job[job.id]))
     leaves = {sent.id: sent.at.date() for sent in made.sent}

@@ -19,6 +19,7 @@ LinkKind = Literal[
     "finishing closed",
     "drying",
     "lot away",
+    "carried",
     "rest",
     "run",
     "changeover",
@@ -66,6 +67,7 @@ class Link(PlanPart):
         description="id: pick-up -> dispatch or, where it was full, batch; packing -> batch; assembly -> job; run, "
         "changeover -> run; press closed -> press; dryer; rest -> part; tool, piece, or material as `resin pp`; "
         "finishing -> job of a bench before assembly; finishing closed, drying -> that bench; lot away -> part; "
+        "carried -> job of a bench before assembly, or batch; "
         "orders open, wave before -> batch"
     )
     since: datetime

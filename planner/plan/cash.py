@@ -19,6 +19,7 @@ from planner.demand.postage import extra_postage
 from planner.material.piece_orders import part_deliveries
 from planner.plan.document import (
     Assembly,
+    CarriedLot,
     CashDue,
     Dispatch,
     DryerLoad,
@@ -84,8 +85,10 @@ def in_order(*found: Iterable[CashDue]) -> list[CashDue]:
     return sorted(some, key=lambda line: (line.on, line.what, line.of))
 
 
-def finishing_due(campaign: Campaign, jobs: Iterable[FinishingJob], lots: Iterable[FinishingLot]) -> list[CashDue]:
-    """For work between press and assembly: a week's hours and ink, and each lot at a firm once it is back."""
+def finishing_due(
+    campaign: Campaign, jobs: Iterable[FinishingJob], lots: Iterable[FinishingLot | CarriedLot]
+) -> list[CashDue]:
+    """For work between press and assembly: a week's hours and ink, and each lot once it is back, or there."""
     weeks: defaultdict[tuple[date, str], list[float]] = defaultdict(list)
     for job in jobs:
         rate = campaign.finishing_benches[job.bench].rate_per_hour

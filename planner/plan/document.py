@@ -20,6 +20,7 @@ from planner.plan.base import PlanPart as PlanPart
 from planner.plan.binding import Link as Link
 from planner.plan.binding import TierChain as TierChain
 from planner.plan.binding import Why
+from planner.plan.finished import CarriedLot as CarriedLot
 from planner.plan.finished import FinishedPart as FinishedPart
 from planner.plan.finished import FinishingJob as FinishingJob
 from planner.plan.finished import FinishingLot as FinishingLot
@@ -647,7 +648,10 @@ class RunPlan(PlanPart):
     drying: list[DryerLoad] = Field(default=[], description="when to load which dryer, in order of loading")
     finishing: list[FinishingJob] = Field(default=[], description="work of benches before assembly, in order of start")
     finishing_lots: list[FinishingLot] = Field(
-        default=[], description="parts that travel to other firms, in the order in which they leave"
+        default=[], description="parts that travel to other firms or places, in the order in which they leave"
+    )
+    carried: list[CarriedLot] = Field(
+        default=[], description="what travels from one bench to another, in the order in which it leaves"
     )
     assembly: list[Assembly]
     batches: list[PackBatch]

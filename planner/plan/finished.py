@@ -41,14 +41,29 @@ class FinishingJob(PlanPart):
 
 
 class LotVisit(PlanPart):
-    """A lot at another firm, or on its way here from the place where it was moulded."""
+    """A lot at another firm, or on its way here from another place, or there."""
 
     firm: str = Field(description="the firm, or the place")
     what: list[str] = Field(description="the steps, in words")
     parts: int = Field(description="that go there, what will be spoilt included")
     leaves: datetime
-    back: datetime = Field(description="when it is here")
+    back: datetime = Field(description="when it is here; of a way from here to a place: there")
     price: float = Field(description="for the parts and the way")
+
+
+class CarriedLot(PlanPart):
+    """What a bench is done with, on its way to a bench at another place."""
+
+    of: str = Field(description="job of a bench before assembly; pack batch: all its units, assembled")
+    to: str = Field(description="the job of the bench that takes it next: before assembly, assembly job, pack batch")
+    units: int = Field(description="for which it is; those in hand too")
+    ready: datetime = Field(description="when it may leave: the work before is done, and has rested")
+    visits: list[LotVisit] = Field(description="its ways, from one place to another by way of our floor")
+
+    @property
+    def there(self) -> datetime:
+        """When it has arrived."""
+        return self.visits[-1].back if self.visits else self.ready
 
 
 class FinishingLot(PlanPart):
@@ -60,7 +75,7 @@ class FinishingLot(PlanPart):
     good: int = Field(description="parts that are good after all of their steps")
     complete: datetime = Field(description="its last part is moulded and rested")
     visits: list[LotVisit]
-    there: datetime = Field(description="back from the last of them, and rested")
+    there: datetime = Field(description="back from the last of them, and rested; where it is taken to a place: there")
     in_colours: dict[str, int] = Field(
         default={},
         description="where a firm gives the colour: colour -> good parts, as they are allotted; `spare`: not asked for",

@@ -27,7 +27,7 @@ from planner.schedule.instance import Instance, Ints
 from planner.schedule.timing import Timing
 
 SPARE = "spare"
-BROUGHT = "brought here"
+BROUGHT, TAKEN = "brought here", "taken there"
 
 
 def finishing_ids(inst: Instance, timing: Timing) -> dict[int, str]:
@@ -114,7 +114,7 @@ def finishing_lots(inst: Instance, names: Names, timing: Timing, order: Ints) ->
                 visits=[
                     LotVisit(
                         firm=leg.visit.firm,
-                        what=[step.what for step in leg.visit.steps] or [BROUGHT],
+                        what=[step.what for step in leg.visit.steps] or [on_the_way(leg.visit)],
                         parts=sent(campaign, part, leg.visit, lot.good),
                         leaves=names.clock.moment(leg.leaves),
                         back=names.clock.moment(leg.back),
@@ -131,6 +131,11 @@ def finishing_lots(inst: Instance, names: Names, timing: Timing, order: Ints) ->
         begun[lot.item] += lot.good
     found.sort(key=lambda lot: (lot.visits[0].leaves, lot.part, lot.colours))
     return [lot.model_copy(update={"id": f"lot-{n}"}) for n, lot in enumerate(found, start=1)]
+
+
+def on_the_way(visit: Visit) -> str:
+    """A way from or to another place, in words."""
+    return TAKEN if visit.out else BROUGHT
 
 
 def _paints(visit: Visit) -> bool:

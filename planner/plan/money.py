@@ -13,7 +13,16 @@ from planner.demand.items import ordered_units
 from planner.demand.postage import batch_postage, extra_postage
 from planner.material import PieceBuy, WeightBuy
 from planner.material.piece_orders import dearer, unused
-from planner.plan.document import CostLine, Dispatch, FinishingJob, FinishingLot, Material, PackBatch, PieceNeed
+from planner.plan.document import (
+    CarriedLot,
+    CostLine,
+    Dispatch,
+    FinishingJob,
+    FinishingLot,
+    Material,
+    PackBatch,
+    PieceNeed,
+)
 from planner.plan.runs import RunUse
 from planner.schedule.encode.arrays import whole_seconds
 
@@ -99,8 +108,10 @@ def clearing_prices(campaign: Campaign, use: RunUse) -> Iterator[float]:
     return (kg * campaign.resins[resin].price_per_kg for resin, kg in cleared)
 
 
-def finishing_lines(campaign: Campaign, jobs: Iterable[FinishingJob], lots: Iterable[FinishingLot]) -> list[CostLine]:
-    """Cost lines of work between press and assembly, and of ways here from other places; none where there is none."""
+def finishing_lines(
+    campaign: Campaign, jobs: Iterable[FinishingJob], lots: Iterable[FinishingLot | CarriedLot]
+) -> list[CostLine]:
+    """Cost lines of work between press and assembly, and of ways from and to other places; none where there is none."""
     jobs, lots = list(jobs), list(lots)
     if not jobs and not lots:
         return []

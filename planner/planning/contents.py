@@ -8,11 +8,13 @@ from planner.demand.several_campaigns import several
 from planner.material import DryingLoad, PieceBuy, WeightBuy
 from planner.plan import benches, cartons, dryers, material_balance, runs
 from planner.plan.apart import Made, apart
+from planner.plan.carried import carried_lots
 from planner.plan.cash import cash, finishing_due, in_order
 from planner.plan.charges import Charged, charge_lines, charged, charges_due, with_charges
 from planner.plan.document import (
     Assembly,
     CampaignApart,
+    CarriedLot,
     CashDue,
     CostLine,
     Dispatch,
@@ -47,6 +49,7 @@ class Contents:
     assembly_s: int
     finishing: list[FinishingJob]
     finishing_lots: list[FinishingLot]
+    carried: list[CarriedLot]
     packed: list[PackBatch]
     sent: list[Dispatch]
     bought: list[tuple[Material, WeightBuy]]
@@ -58,6 +61,11 @@ class Contents:
     @property
     def runs(self) -> list[Run]:
         return [use.run for use in self.uses]
+
+    @property
+    def ways(self) -> list[FinishingLot | CarriedLot]:
+        """All that travels before it is packed."""
+        return [*self.finishing_lots, *self.carried]
 
     @property
     def materials(self) -> list[Material]:
@@ -85,6 +93,7 @@ def contents(inst: Instance, names: Names, solution: Solution, timing: Timing) -
         assembly_s=int(inst.job_work.sum()),
         finishing=finishing,
         finishing_lots=finishing_lots(inst, names, timing, solution.order),
+        carried=carried_lots(inst, names, timing),
         packed=packed,
         sent=cartons.palletised(benches.dispatches(inst, names, timing, packed), packed),
         bought=material_balance.materials(names, uses),
@@ -102,14 +111,14 @@ def cost_lines(campaign: Campaign, work: Contents) -> list[CostLine]:
         campaign, work.uses, work.bought, work.bought_pieces, work.assembly_s, work.packed, work.sent, cleaning_s
     )
     lines = with_charges(lines, charge_lines(campaign, work.uses, work.paid))
-    return [*lines[:-1], *finishing_lines(campaign, work.finishing, work.finishing_lots), *lines[-1:]]
+    return [*lines[:-1], *finishing_lines(campaign, work.finishing, work.ways), *lines[-1:]]
 
 
 def payments(campaign: Campaign, work: Contents) -> list[CashDue]:
     """Every payment by the last day on which it can be made (RULES.md, M5)."""
     drying = dryers.lines(campaign, work.loads)
     due = cash(campaign, work.uses, work.materials, work.pieces, work.assembly, work.packed, work.sent, drying)
-    return in_order(due, [*finishing_due(campaign, work.finishing, work.finishing_lots), *charges_due(work.paid)])
+    return in_order(due, [*finishing_due(campaign, work.finishing, work.ways), *charges_due(work.paid)])
 
 
 def told_apart(
@@ -119,5 +128,5 @@ def told_apart(
     if not several(names.campaign):
         return []
     made = Made(names.campaign, names.runs, work.uses, work.assembly, work.packed, work.sent)
-    finishing = work.finishing, work.finishing_lots
+    finishing = work.finishing, work.finishing_lots, work.carried
     return apart(made, tiers, outcome, lines, work.bought, work.pieces, finishing, work.paid)

@@ -130,6 +130,7 @@ def written(
         drying=dryers.lines(campaign, work.loads),
         finishing=work.finishing,
         finishing_lots=work.finishing_lots,
+        carried=work.carried,
         assembly=work.assembly,
         batches=work.packed,
         dispatches=work.sent,

@@ -1,6 +1,7 @@
 """When units are assembled, parcels packed and dispatched: parts come to the benches by the shot."""
 
 from planner.schedule import timing as w
+from planner.schedule.bench_parts import back_from
 from planner.schedule.bench_queue import ASSEMBLY, BEFORE, PACKING, work_off
 from planner.schedule.instance import NEVER, Instance
 from planner.schedule.jit import inner
@@ -35,9 +36,12 @@ def run_benches(inst: Instance, timing: Timing) -> bool:
         ready = 0
         for i in range(inst.batch_need_ptr[b], inst.batch_need_ptr[b + 1]):
             ready = max(ready, needs[jobs_need + i])
+        assembled = 0
         for job in range(inst.job_ptr[b], inst.job_ptr[b + 1]):
-            ready = max(ready, jobs[job, w.ENDED])
-        batches[b, w.READY] = ready
+            assembled = max(assembled, jobs[job, w.ENDED])
+        if inst.carrying > 0 and inst.job_ptr[b] < inst.job_ptr[b + 1]:
+            assembled = _carried(inst, inst.finishing, inst.finishing + 1, assembled)
+        batches[b, w.READY] = max(ready, assembled)
     if not work_off(inst, timing, PACKING):
         return False
     sent = _by_wave(inst, timing) if inst.leaving > 0 else _dispatch(inst, timing)
@@ -67,13 +71,21 @@ def _finish(inst: Instance, timing: Timing) -> bool:
 
 @inner
 def _finished(inst: Instance, timing: Timing, job: int, before: int) -> int:
-    """When a job's parts are done with all benches before this one, and have rested."""
+    """When a job's parts are done with all benches before this one, have rested, and are at its place."""
     number = timing.jobs.shape[0]
-    ready = 0
+    ready, last = 0, -1
     for bench in range(before):
         if inst.finish_work[bench, job] >= 0:
             ready = max(ready, timing.finished[bench * number + job, w.ENDED] + inst.finish_rest[bench, job])
-    return ready
+            last = bench
+    return _carried(inst, last, before, ready) if inst.carrying > 0 and last >= 0 else ready
+
+
+@inner
+def _carried(inst: Instance, after: int, to: int, moment: int) -> int:
+    """When what a bench is done with at a moment is at another."""
+    way = inst.carry_way[after, to]
+    return back_from(inst, way, moment) if way >= 0 else moment
 
 
 @inner

@@ -229,7 +229,7 @@ class Instance(NamedTuple):
     sent_out: int = 0  # 1: any parts travel, or are in hand with that work still to come
     good_moulded: Ints = NONE  # (G) parts in hand beyond good_stock, that work still to come
     good_lot: Ints = NONE  # (G) parts that travel together; 0: none waits for others
-    trip_ptr: Ints = NONE  # (G + 1) journeys of each good; none: there at once
+    trip_ptr: Ints = NONE  # (G + 1) journeys of each good, then of ways between benches; none: there at once
     trip_leaves: Ints = NONE  # last moment at which a part can be there to travel ...
     trip_back: Ints = NONE  # ... and when it is back then
     finishing: int = 0  # F benches
@@ -278,6 +278,10 @@ class Instance(NamedTuple):
     over_good: Ints = NONE  # goods, by run demand; those that several tools make stand in `run_after`
     over_number: Ints = NONE  # of each, in a shot
     over_total: Ints = NONE  # (G) that all runs take; they stand in no stock of the benches
+
+    # benches at other places: what goes from one to the next travels
+    carrying: int = 0  # 1: anything does; then `sent_out` is 1, and its journeys stand behind those of goods
+    carry_way: Ints = NO_PAIRS  # (F + 2, F + 2) from bench to bench, the last packing: row of `trip_ptr`, -1 none
 
     @property
     def clears(self) -> bool:

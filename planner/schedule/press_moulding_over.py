@@ -1,11 +1,11 @@
 """Runs that are moulded over parts and pieces: a lot takes all it needs as it begins, in order of start (RULES.md, O2).
 
-Parts are there shot by shot, rested. A lot for which too few have been given their place yet is held back, and looked
-at again whenever a lot has been placed.
+Parts are there shot by shot, rested, and brought to the press where they are moulded elsewhere. A lot for which too few
+have been given their place yet is held back, and looked at again whenever a lot has been placed.
 """
 
 from planner.schedule import timing as w
-from planner.schedule.bench_parts import need_of
+from planner.schedule.bench_parts import back_from, need_of
 from planner.schedule.instance import NEVER, Instance
 from planner.schedule.jit import inner
 from planner.schedule.shot_moment import shot_done
@@ -51,12 +51,13 @@ def _there(inst: Instance, timing: Timing, at: int, shots: int) -> int:
     if inst.good_run[g] < 0:
         return need
     if need <= 0:
-        return 0
+        return -need
     left = need
     for n in range(timing.rows[1]):
         lot = timing.lots[n, w.ORDER]
         if inst.lot_run[timing.lots[lot, w.LOT]] == inst.good_run[g]:
             if timing.lots[lot, w.SHOTS] >= left:
-                return int(shot_done(inst, timing, lot, left) + inst.good_rest_s[g])
+                rested = int(shot_done(inst, timing, lot, left) + inst.good_rest_s[g])
+                return int(back_from(inst, g, rested)) if inst.sent_out > 0 else rested
             left -= timing.lots[lot, w.SHOTS]
     return NEVER

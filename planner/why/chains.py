@@ -19,6 +19,7 @@ from planner.why.starts import Cause
 class Stretch(NamedTuple):
     """number: of the lot, batch, job, good, press, tool, material or pick-up that the kind speaks of.
 
+    carried: a batch, or a row of the benches before assembly, whose number is negative: -1 - row.
     back_to: of a bench that was busy without a break, closed hours apart, the step it began with; -1: no bench.
     """
 
@@ -68,6 +69,11 @@ class Chains:
         rows = self.timing.batches
         batch = self._bench(1, batch, found)
         inst, ready = self.inst, int(rows[batch, w.READY])
+        ended = self.timing.jobs[int(inst.job_ptr[batch]) : int(inst.job_ptr[batch + 1]), w.ENDED]
+        assembled = int(ended.max(initial=-1))
+        if assembled >= 0 and self._carried(inst.finishing, inst.finishing + 1, assembled) == ready:
+            found.append(Stretch("carried", batch, assembled, ready))
+            ready = assembled
         for job in range(int(inst.job_ptr[batch]), int(inst.job_ptr[batch + 1])):
             if self.timing.jobs[job, w.ENDED] == ready:
                 self._assembly(job, found)
@@ -86,9 +92,16 @@ class Chains:
     def _finishing(self, job: int, before: int, ready: int, found: list[Stretch]) -> bool:
         """Go on with a bench before assembly, of those before one, if a job's parts were there last from it."""
         inst, number = self.inst, self.inst.job_work.size
-        for bench in range(before):
-            if inst.finish_work[bench, job] < 0:
-                continue
+        passed = [bench for bench in range(before) if inst.finish_work[bench, job] >= 0]
+        if passed and inst.carrying and inst.carry_way[passed[-1], before] >= 0:
+            bench = passed[-1]
+            row = bench * number + job
+            rested = int(self.timing.finished[row, w.ENDED]) + int(inst.finish_rest[bench, job])
+            if ready <= 0 or self._carried(bench, before, rested) != ready:
+                return False
+            found.append(Stretch("carried", -1 - row, rested, ready))
+            ready = rested
+        for bench in passed:
             rows = self.timing.finished[bench * number : (bench + 1) * number]
             ended = int(rows[job, w.ENDED])
             if ready <= 0 or ended + int(inst.finish_rest[bench, job]) != ready:
@@ -102,6 +115,12 @@ class Chains:
                 self._needs(own, there, found)
             return True
         return False
+
+    def _carried(self, after: int, to: int, moment: int) -> int:
+        """When what a bench is done with at a moment is at another."""
+        inst = self.inst
+        way = int(inst.carry_way[after, to]) if inst.carrying else -1
+        return moment if way < 0 else _back(inst, way, moment)
 
     def _bench(self, bench: int, latest: int, found: list[Stretch]) -> int:
         """Back through what the bench was busy with, to a step it was free for; that step."""

@@ -4,7 +4,7 @@ from collections import defaultdict
 
 import numpy as np
 
-from planner.campaign.whereabouts import made_at
+from planner.demand.finishing import visits
 from planner.plan.binding import HoursOf
 from planner.schedule import timing as w
 from planner.schedule.encode import Names
@@ -44,8 +44,12 @@ def _what(inst: Instance, names: Names, timing: Timing, link: Stretch) -> tuple[
         case "drying":
             return "rest before assembly", whole
         case "lot away":
-            elsewhere = made_at(names.campaign, str(names.goods[link.number][0])) is not None
-            return "parts on the way here" if elsewhere else "parts away at another firm", whole
+            going = visits(names.campaign, str(names.goods[link.number][0]))
+            if not any(visit.firm in names.campaign.places for visit in going):
+                return "parts away at another firm", whole
+            return ("parts on the way to the bench" if any(v.out for v in going) else "parts on the way here"), whole
+        case "carried":
+            return "on the way between benches", whole
         case "tool ready":
             return f"waiting for tool {names.tools[link.number]}", whole
         case "material":

@@ -2,8 +2,8 @@
 
 from datetime import datetime
 
-from planner.campaign.whereabouts import made_at
 from planner.demand.at_the_shot import kept_back_by
+from planner.demand.finishing import visits
 from planner.plan.benches import batch_ids, job_ids, pickup_ids
 from planner.plan.binding import Busy, Link, RunWait, TierChain, Why, Worth
 from planner.plan.finishing import finishing_ids
@@ -144,7 +144,9 @@ class _Telling:
         match link.kind:
             case "pick-up":
                 return self.pickup_ids.get(link.number, self.batch_ids[batch])
-            case "pick-up full" | "wave before" | "packing":
+            case "carried" if link.number < 0:
+                return self.finishing_ids[-1 - link.number]
+            case "pick-up full" | "wave before" | "packing" | "carried":
                 return self.batch_ids[link.number]
             case "assembly":
                 return self.job_ids[link.number]
@@ -170,9 +172,11 @@ class _Telling:
 
     def _away(self, part: str) -> str:
         """Where a part was that was not there yet."""
-        if made_at(self.names.campaign, part) is None:
+        going = visits(self.names.campaign, part)
+        if not any(visit.firm in self.names.campaign.places for visit in going):
             return "away at another firm"
-        return "on the way here" + (", or away at another firm" if self.names.campaign.parts[part].finishing else "")
+        firms = ", or away at another firm" if any(visit.steps for visit in going) else ""
+        return ("on the way to the bench" if any(visit.out for visit in going) else "on the way here") + firms
 
     def _said(self, links: list[Link]) -> list[str]:
         """The chain as a list of short sayings, latest first; runs on one press together."""
@@ -181,6 +185,7 @@ class _Telling:
         for link in links:
             if "closed" in link.kind:
                 continue
+            away = self._away(link.of) if link.kind == "lot away" else ""
             head = {
                 "pick-up": "the next pick-up",
                 "pick-up full": "a pick-up with room",
@@ -189,7 +194,8 @@ class _Telling:
                 "assembly": "assembly",
                 "finishing": "finishing",
                 "drying": f"parts from {link.of} to rest",
-                "lot away": f"{link.of} {self._away(link.of)}",
+                "lot away": f"{link.of} {away}",
+                "carried": f"the way of {link.of} to the next bench",
                 "rest": f"rest of {link.of}",
                 "changeover": "the setter, busy at",
                 "tool ready": f"tool {link.of}, ready {short_day(link.until)}",

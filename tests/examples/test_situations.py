@@ -228,6 +228,52 @@ def test_feet_come_from_a_moulder_abroad():
     assert cost["setter hours"] == pytest.approx((seconds["big"] * 30 + seconds["small"] * 12) / 3600)
 
 
+def test_pots_are_put_together_by_a_workshop_abroad_and_come_back():
+    """Shots from 6:47:30 (15 min to warm up, 30 to mount, 5 shots of 30 s): 865 on Monday, the rest on Tuesday from
+    6:17:30 to 7:25. The first 1,000 pots leave on Monday at 16:00 and are there on Tuesday at 8:00, 6:00 here; the rest
+    leave on Tuesday and come on Thursday, since Wednesday is a holiday there. 1,000 minutes of four people are 4 h 10;
+    lots leave there at 16:00, 14:00 here, and are here two days later at 8:00. 400 minutes of packing end at 14:40, on
+    Thursday and, as the second lot comes on Saturday, on Monday."""
+    plan = planned("assembly-elsewhere")
+    assert [(f"{lot.complete:%a %H:%M:%S}", f"{lot.there:%a %d %H:%M}") for lot in plan.finishing_lots] == [
+        ("Mon 10:57:30", "Tue 12 06:00"), ("Tue 07:25:00", "Thu 14 06:00")
+    ]  # fmt: skip
+    assert [(f"{job.start:%a %H:%M}", f"{job.end:%a %H:%M}") for job in plan.assembly] == [
+        ("Tue 06:00", "Tue 10:10"), ("Thu 06:00", "Thu 10:10")
+    ]  # fmt: skip
+    assert [(lot.units, f"{lot.visits[0].leaves:%a %H:%M}", f"{lot.there:%a %d %H:%M}") for lot in plan.carried] == [
+        (1000, "Tue 14:00", "Thu 14 08:00"), (1000, "Thu 14:00", "Sat 16 08:00")
+    ]  # fmt: skip
+    assert [f"{batch.start:%a %d %H:%M} {batch.end:%H:%M}" for batch in plan.batches] == [
+        "Thu 14 08:00 14:40", "Mon 18 08:00 14:40"
+    ]  # fmt: skip
+    cost = {line.what: line.amount for line in plan.costs}
+    assert cost["carriage"] == 4 * 30
+    assert cost["assembly labour"] == pytest.approx(2000 / 60 * 11)
+    paid = {due.on.day: due.amount for due in plan.cash if due.what == "carriage"}
+    assert paid == {12: 30, 14: 60, 16: 30}
+    assert plan.why is not None
+    assert "the way of pack-2 to the next bench" in plan.why.words
+    assert "pot on the way to the bench" in plan.why.words
+
+
+def test_cores_come_from_elsewhere_into_our_mould():
+    """637 shots of two knobs, 5 % of them scrap, are 1,274 cores: no more than the 1,300 of the lot that is complete on
+    Monday at 11:02:55 (326 shots of 25 s from 6:47:05, two hours of rest), leaves at 12 and is here on Tuesday at 8:00.
+    The next leaves on Tuesday, as it is complete at 13:12:30."""
+    plan = planned("cores-from-elsewhere")
+    core, *grip = sorted(plan.runs, key=lambda run: run.start)
+    assert core.start + timedelta(seconds=25 * 326, hours=2) == plan.finishing_lots[0].complete
+    assert [(lot.good, f"{lot.there:%a %H:%M}") for lot in plan.finishing_lots] == [
+        (1300, "Tue 08:00"), (1246, "Wed 08:00")
+    ]  # fmt: skip
+    assert next(f"{run.changeover.start if run.changeover else run.start:%a %H:%M}" for run in grip) == "Tue 08:00"
+    assert [run.shots for run in grip] == [637, 636]
+    assert f"{grip[1].stretches[0].start:%a %H:%M}" == "Wed 08:00"
+    assert {run.waits_for for run in grip} == {"what it is moulded over"}
+    assert next(line.amount for line in plan.costs if line.what == "carriage") == 2 * 25
+
+
 def test_the_painter_gives_the_colour():
     """One run of white. 300 good ones are 307 that go: 122.80 and 40 for the way. Tuesday there, Wednesday, then three
     working days after that: Thursday, Friday, Monday, and back on Tuesday the 19th at 14:00."""

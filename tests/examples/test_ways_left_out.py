@@ -82,6 +82,26 @@ def test_without_its_place_a_press_waits_for_our_setter_and_nothing_travels():
     )
 
 
+def test_without_its_place_assembly_begins_as_soon_as_pots_are_moulded():
+    data = document("assembly-elsewhere")
+    del data["places"], data["assembly"]["place"]
+    here, plan = planned(data), plan_of("assembly-elsewhere")
+    assert not here.carried
+    assert not here.finishing_lots
+    assert min(job.start for job in here.assembly) < min(job.start for job in plan.assembly)
+    assert here.tiers[0].last_dispatch < plan.tiers[0].last_dispatch
+    assert here.outcome.total < plan.outcome.total
+
+
+def test_cores_moulded_here_are_not_waited_for_until_a_lot_comes():
+    data = document("cores-from-elsewhere")
+    del data["places"], data["presses"]["small"]["place"]
+    here, plan = planned(data), plan_of("cores-from-elsewhere")
+    first = min(begins(run) for run in here.runs if run.tool == "grip")
+    assert first < min(begins(run) for run in plan.runs if run.tool == "grip")
+    assert here.outcome.total < plan.outcome.total
+
+
 def test_with_nobody_asked_for_both_tools_run_at_once_and_into_the_night():
     data = document("operators")
     for tool in data["tools"].values():

@@ -17,6 +17,8 @@ from api.services.standing_promise import Sure
 from planner.campaign import Campaign
 from planner.plan import RunPlan
 from planner.plan.document import Assembly, FinishingJob, PackBatch
+from planner.plan.finished import LotVisit
+from planner.plan.finishing import BROUGHT, TAKEN
 
 MOST_APART = 260
 """Jobs on a bench that are drawn one by one; beyond, they would be narrower than a line."""
@@ -134,7 +136,7 @@ def finishing(plan: RunPlan, campaign: Campaign, scale: Scale, y: float, height:
                     away.append(
                         Work(
                             [span],
-                            _away(campaign, name)
+                            _away(visit)
                             % {
                                 "parts": f"{wording.number(visit.parts)} {lot.part} {'/'.join(lot.colours)}",
                                 "place": name,
@@ -145,13 +147,26 @@ def finishing(plan: RunPlan, campaign: Campaign, scale: Scale, y: float, height:
                             [],
                         )
                     )
+        for carried in plan.carried:
+            for visit in carried.visits:
+                span = scale.clipped(visit.leaves, visit.back, 0.8) if visit.firm == name else None
+                if span:
+                    says = _away(visit) % {
+                        "parts": carried.of,
+                        "place": name,
+                        "what": ", ".join(map(said, visit.what)),
+                        **_from_to(visit.leaves, visit.back),
+                    }
+                    away.append(Work([span], says, batch_of.get(carried.to, carried.to), []))
         found += [BenchRow(name, y + len(found) * height, away, [])] if away else []
     return found
 
 
-def _away(campaign: Campaign, name: str) -> str:
-    if name in campaign.places:
+def _away(visit: LotVisit) -> str:
+    if visit.what == [BROUGHT]:
         return gettext("%(parts)s on the way from %(place)s: %(what)s, %(from)s to %(to)s")
+    if visit.what == [TAKEN]:
+        return gettext("%(parts)s on the way to %(place)s: %(what)s, %(from)s to %(to)s")
     return gettext("%(parts)s away at %(place)s: %(what)s, %(from)s to %(to)s")
 
 

@@ -5,8 +5,10 @@ from datetime import datetime, timedelta
 from api.pictures.floor.scale import Scale
 from planner.calendars.clock import Clock
 from planner.calendars.others import press_stretches
+from planner.calendars.places import wall
 from planner.calendars.stretches import stretches
 from planner.campaign import Campaign
+from planner.campaign.benches import Bench
 from planner.campaign.hours import Open
 from planner.campaign.presses import Press
 
@@ -22,7 +24,8 @@ def opening(what: Open, campaign: Campaign, scale: Scale) -> list[Span]:
     if isinstance(what, Press):
         open_, _ = press_stretches(campaign, what, clock, reach)
     else:
-        open_ = stretches(what, campaign.closed_days, clock, reach)
+        beside, shut = wall(campaign, what, clock) if isinstance(what, Bench) else (clock, campaign.closed_days)
+        open_ = stretches(what, shut, beside, reach)
     return [(clock.moment(one.start), clock.moment(one.end)) for one in open_]
 
 

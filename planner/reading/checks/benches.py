@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 from planner.calendars.pickups import pickups
+from planner.calendars.places import wall
 from planner.campaign.benches import Bench
 from planner.campaign.document import Campaign
 from planner.campaign.inspection import Inspection
@@ -61,11 +62,12 @@ def _bench(campaign: Campaign, section: str, bench: Bench, work: float) -> list[
 
 def _pick_ups(campaign: Campaign, parcels: int) -> list[Problem]:
     clock = clock_of(campaign)
+    beside, closed = wall(campaign, campaign.packing, clock)
     room, comes = 0, 0
     for taker in takers(campaign):
         moments: list[int] = []
         for days in look_days(campaign, taker.pick_ups.on_dates):  # most leave within the first of them
-            moments = pickups(taker.pick_ups, campaign.closed_days, clock, days)
+            moments = pickups(taker.pick_ups, closed, beside, days)
             if moments and parcels <= len(moments) * taker.pick_ups.parcels:
                 break
         if not moments and not taker.comes:

@@ -8,7 +8,9 @@ from typing import Self
 
 from planner.calendars.clock import Clock
 from planner.calendars.others import press_stretches
+from planner.calendars.places import wall
 from planner.calendars.stretches import Stretch, stretches
+from planner.campaign.benches import Bench
 from planner.campaign.document import Campaign
 from planner.campaign.hours import Open
 from planner.campaign.presses import Press
@@ -58,7 +60,11 @@ class OpenHours:
                 self._summed[days] = Summed.of(press_stretches(made, self._of, clock_of(made), days)[0])
                 return self._summed[days]
             of = self._of.model_dump_json(include=set(Open.model_fields))
-            self._summed[days] = _laid_out(of, tuple(made.closed_days), made.start, made.time_zone, days, self._people)
+            closed, start, zone = made.closed_days, made.start, made.time_zone
+            if isinstance(self._of, Bench) and self._of.place in made.places:
+                beside, closed = wall(made, self._of, clock_of(made))
+                start, zone = beside.moment(0).replace(tzinfo=None), str(beside.zone)
+            self._summed[days] = _laid_out(of, tuple(closed), start, zone, days, self._people)
         return self._summed[days]
 
     def longest(self, wanted: float = 1) -> int:

@@ -3,29 +3,62 @@
 from collections import defaultdict
 from collections.abc import Iterator
 
+from planner.campaign.benches import Bench
 from planner.campaign.document import Campaign
 from planner.campaign.dryer_rate import dryers_to_plan
 from planner.campaign.pointers import pointer
-from planner.campaign.whereabouts import made_at, places_of
+from planner.campaign.whereabouts import places_of, taken_at, taken_piece_at
 from planner.errors import Problem
 
 
 def check(campaign: Campaign) -> list[Problem]:
-    """Presses at unknown places; tools, parts and dried resins that would have to be at two places at once."""
+    """Presses and benches at unknown places; tools, parts, pieces and dried resins that would be at two at once."""
     unknown = [
         Problem(
             pointer("presses", name, "place"),
             f"press `{name}` stands at `{press.place}`, which is none of `places`",
-            f"use one of {', '.join(f'`{one}`' for one in campaign.places)}"
-            if campaign.places
-            else "add it to `places`, or leave it out where the press is our own",
+            _known(campaign, "press"),
         )
         for name, press in campaign.presses.items()
         if press.place is not None and press.place not in campaign.places
     ]
+    unknown += [
+        Problem(
+            at + pointer("place"),
+            f"{what} stands at `{bench.place}`, which is none of `places`",
+            _known(campaign, "bench"),
+        )
+        for at, what, bench in _benches(campaign)
+        if bench.place is not None and bench.place not in campaign.places
+    ]
     if unknown or not campaign.places:
         return unknown
-    return [*_names(campaign), *_presses(campaign), *_tools(campaign), *_parts(campaign), *_dried(campaign)]
+    return [
+        *_names(campaign),
+        *_presses(campaign),
+        *_tools(campaign),
+        *_parts(campaign),
+        *_taken(campaign),
+        *_pieces(campaign),
+        *_dried(campaign),
+    ]
+
+
+def _known(campaign: Campaign, what: str) -> str:
+    """What helps where a place is not known."""
+    if campaign.places:
+        return f"use one of {', '.join(f'`{one}`' for one in campaign.places)}"
+    return f"add it to `places`, or leave it out where the {what} is our own"
+
+
+def _benches(campaign: Campaign) -> list[tuple[str, str, Bench]]:
+    """Where each bench stands in the document, and what it is called."""
+    found: list[tuple[str, str, Bench]] = [
+        (pointer("finishing_benches", name), f"bench `{name}`", bench)
+        for name, bench in campaign.finishing_benches.items()
+    ]
+    found.append((pointer("assembly"), "the assembly bench", campaign.assembly))
+    return [*found, (pointer("packing"), "the packing bench", campaign.packing)]
 
 
 def _names(campaign: Campaign) -> Iterator[Problem]:
@@ -90,27 +123,36 @@ def _parts(campaign: Campaign) -> Iterator[Problem]:
             )
         if not [one for one in at if one]:
             continue
-        if part.moulded_over is not None:
-            yield Problem(
-                pointer("parts", name, "moulded_over"),
-                f"what part `{name}` is moulded over would have to be brought {_said(at)}, which is not planned",
-                "mould it on a press of our own",
-            )
         if part.finishing and part.finishing[0].lot_parts is not None:
             yield Problem(
                 pointer("parts", name, "finishing", 0, "lot_parts"),
                 f"part `{name}` comes in the lots in which it is brought {_said(at, 'from')}, and stays together",
                 "say `lot_parts` of the place alone",
             )
-    for name, part in campaign.parts.items():
-        for n, one in enumerate(part.moulded_over.parts if part.moulded_over else []):
-            if one.part in campaign.parts and made_at(campaign, one.part) is not None:
-                yield Problem(
-                    pointer("parts", name, "moulded_over", "parts", n),
-                    f"part `{one.part}` is moulded at `{made_at(campaign, one.part)}` and goes into the mould of "
-                    f"`{name}`; how it gets there is not planned",
-                    "mould it on a press of our own",
-                )
+
+
+def _taken(campaign: Campaign) -> Iterator[Problem]:
+    """Parts that would have to be shared between places."""
+    for name in campaign.parts:
+        at = taken_at(campaign, name)
+        if len(at) > 1:
+            yield Problem(
+                pointer("parts", name),
+                f"part `{name}` is taken {_said(at)}; who gets how many of each lot is not planned",
+                "list it twice, once for each place that takes it, with tools of their own or orders shared by hand",
+            )
+
+
+def _pieces(campaign: Campaign) -> Iterator[Problem]:
+    """Bought-in pieces that would have to be delivered to two places."""
+    for name in campaign.pieces:
+        at = taken_piece_at(campaign, name)
+        if len(at) > 1:
+            yield Problem(
+                pointer("pieces", name),
+                f"piece `{name}` is taken {_said(at)}, and stock of it lies at one place",
+                "list it twice, once for each place",
+            )
 
 
 def _dried(campaign: Campaign) -> Iterator[Problem]:

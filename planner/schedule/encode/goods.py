@@ -9,7 +9,8 @@ import numpy as np
 
 from planner.calendars.clock import Clock
 from planner.campaign import Campaign
-from planner.demand.finishing import BenchWork, Job, Journeys, transfer_lot_parts, visits
+from planner.demand.carried import carried
+from planner.demand.finishing import BenchWork, Job, Journeys, Visit, transfer_lot_parts, visits
 from planner.demand.in_hand import taken_from_hand
 from planner.demand.inspecting import bench_minutes, job_minutes
 from planner.demand.items import (
@@ -184,15 +185,24 @@ def with_finishing(
     inst: Instance, campaign: Campaign, goods: Goods, jobs: list[Job], clock: Clock, days: int
 ) -> Instance:
     """The instance with what happens to parts between press and assembly."""
-    if goods.sent_out:
+    ways = _between_benches(campaign, jobs)
+    if goods.sent_out or ways:
+        journeys = Journeys(campaign, clock, days)
+        trips = [*goods.trips, *(journeys.all_along(way) for way in dict.fromkeys(ways.values()))]
         inst = inst._replace(
             sent_out=1,
             good_moulded=ints(goods.moulded),
             good_lot=ints(goods.transfer_lots),
-            trip_ptr=pointers(goods.trips),
-            trip_leaves=ints(leaves for trips in goods.trips for leaves, _ in trips),
-            trip_back=ints(back for trips in goods.trips for _, back in trips),
+            trip_ptr=pointers(trips),
+            trip_leaves=ints(leaves for some in trips for leaves, _ in some),
+            trip_back=ints(back for some in trips for _, back in some),
         )
+    if ways:
+        row = {way: len(goods.trips) + n for n, way in enumerate(dict.fromkeys(ways.values()))}
+        carry = np.full((len(campaign.finishing_benches) + 2,) * 2, -1, dtype=np.int64)
+        for (after, to), way in ways.items():
+            carry[after, to] = row[way]
+        inst = inst._replace(carrying=1, carry_way=carry)
     work = BenchWork(campaign, jobs)
     if not work.jobs:
         return inst
@@ -220,6 +230,11 @@ def with_finishing(
         finish_rest=np.array([[work.rest_s(bench, job) for job in number] for bench in benches], dtype=np.int64),
         need_first=first,
     )
+
+
+def _between_benches(campaign: Campaign, jobs: list[Job]) -> dict[tuple[int, int], tuple[Visit, ...]]:
+    """(bench, bench) -> the way of what goes from one to the other, where anything does."""
+    return {(one.after, one.to): one.visits for one in carried(campaign, jobs)}
 
 
 def assembly_jobs(

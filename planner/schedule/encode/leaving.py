@@ -6,6 +6,7 @@ import numpy as np
 
 from planner.calendars.clock import Clock
 from planner.calendars.pickups import pickups
+from planner.calendars.places import wall
 from planner.campaign import Campaign
 from planner.demand.carriers import takers
 from planner.demand.parcels import Batch
@@ -14,11 +15,13 @@ from planner.schedule.instance import Instance
 
 
 def every_pickup(campaign: Campaign, clock: Clock, days: int) -> list[tuple[int, int]]:
-    """(second, number of its carrier) of each pick-up in the first `days` days, in order."""
+    """(second, number of its carrier) of each pick-up in the first `days` days, in order; by the clock and holidays of
+    where parcels are packed."""
+    beside, closed = wall(campaign, campaign.packing, clock)
     return sorted(
         (second, number)
         for number, taker in enumerate(takers(campaign))
-        for second in pickups(taker.pick_ups, campaign.closed_days, clock, days)
+        for second in pickups(taker.pick_ups, closed, beside, days)
     )
 
 

@@ -7,6 +7,7 @@ import numpy as np
 
 from planner.campaign import Campaign
 from planner.campaign.melts import melt_price
+from planner.demand.carried import carried, way_price
 from planner.demand.finishing import BenchWork, Job, transfer_lots, visit_price, visits
 from planner.demand.items import ItemDemand, RunDemand, pieces_at_shots
 from planner.demand.parcels import Batch, pieces_used
@@ -81,7 +82,7 @@ def fixed_costs(
 
 def finishing_costs(campaign: Campaign, jobs: Sequence[Job], items: Iterable[ItemDemand]) -> dict[str, float]:
     """What work between press and assembly costs in any order: hours at benches of our own, what is paid by the piece
-    and by the lot, and the ways here from other places."""
+    and by the lot, and the ways from and to other places."""
     work = BenchWork(campaign, jobs)
     hours = fsum(work.seconds(bench, job) / 3600 * work.rates[bench] for bench, job in work.jobs)
     by_piece, brought = [work.price(bench, job) for bench, job in work.jobs], list[float]()
@@ -89,4 +90,5 @@ def finishing_costs(campaign: Campaign, jobs: Sequence[Job], items: Iterable[Ite
         for visit in visits(campaign, lot.item[0]):
             paid = brought if visit.firm in campaign.places else by_piece
             paid.append(visit_price(campaign, lot.item[0], visit, lot.good))
+    brought += [way_price(campaign, one.visits) for one in carried(campaign, jobs)]
     return {"finishing labour": hours, "finishing by the piece": fsum(by_piece), "carriage": fsum(brought)}

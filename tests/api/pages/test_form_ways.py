@@ -117,6 +117,24 @@ def test_a_press_that_stands_elsewhere():
     assert {press for tool in campaign.tools.values() for press in tool.presses} == {"big"}
 
 
+def test_benches_that_stand_elsewhere():
+    """And under another name of their place."""
+    benches = ROWS["benches"][0] | {"assembly_place": "Hill works", "packing_place": "hill works"}
+    printer = {"id": "printer", "people": "1", "place": "Hill works"}
+    rows = {"benches": [benches], "finishing_benches": [printer], "places": [{"id": "hill works", "there_days": "2"}]}
+    document, problems = made(**rows)
+    assert not problems
+    campaign = read(document)
+    own = (campaign.assembly, campaign.packing, campaign.finishing_benches["printer"])
+    assert {bench.place for bench in own} == {"hill works"}
+    assert campaign.places["hill works"].there_days == 2
+    filled = filled_from(document)
+    assert filled.rows["benches"][0]["packing_place"] == filled.rows["finishing_benches"][0]["place"] == "hill works"
+    filled.rows["places"][0]["id"] = "near works"
+    changed = read(with_names(document, renamed(filled)))
+    assert [changed.assembly.place, changed.finishing_benches["printer"].place] == ["near works"] * 2
+
+
 def test_a_place_under_another_name():
     document = campaign_of("moulder-elsewhere").model_dump(mode="json", by_alias=True, exclude_unset=True)
     filled = filled_from(document)

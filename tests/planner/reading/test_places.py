@@ -32,7 +32,34 @@ def in_a_planned_dryer(document):
     document["parts"]["foot"]["barrels"] = [{"resin": "abs", "mass_g": 10}]
 
 
+def moulded_over_and_in_products(document):
+    """Feet go into the mould of pots here, and are assembled at the far works."""
+    document["parts"]["pot"]["moulded_over"] = {"parts": [{"part": "foot", "colours": ["cream"]}]}
+    document["assembly"] = {"place": "far works"}
+
+
+def piece_at_both(document):
+    document["pieces"] = {"leaf": {"stock": 5000}}
+    document["products"]["pot"]["pieces"] = {"leaf": 1}
+    document["tiers"]["one"]["pieces"] = {"leaf": 1}
+    document["assembly"] = {"place": "far works"}
+
+
+def put_together_at_two(document):
+    """A second product puts feet together on a bench at the far works."""
+    pot = document["products"]["pot"]
+    document["finishing_benches"] = {"glue": {"place": "far works"}}
+    document["products"]["stand"] = deepcopy(pot) | {"sub_assemblies": {"feet": {"at": "glue", "parts": ["foot"]}}}
+
+
 REFUSED = {
+    "a bench at a place nobody knows": (
+        lambda d: put(d, {"x": {"place": "moon"}}, "finishing_benches"), "/finishing_benches/x/place"),
+    "assembly at a place nobody knows": (lambda d: put(d, "moon", "assembly", "place"), "/assembly/place"),
+    "packing at a place nobody knows": (lambda d: put(d, "moon", "packing", "place"), "/packing/place"),
+    "a part moulded over here and assembled there": (moulded_over_and_in_products, "/parts/foot"),
+    "a part put together there and assembled here": (put_together_at_two, "/parts/foot"),
+    "a piece taken at two places": (piece_at_both, "/pieces/leaf"),
     "a place nobody knows": (lambda d: put(d, "moon", "presses", "small", "place"), "/presses/small/place"),
     "a tool at two places": (lambda d: put(d, ["big", "small"], "tools", "foot", "presses"), "/tools/foot/presses"),
     "a part made at two places": (copy_of_the_tool, "/parts/foot"),

@@ -4,6 +4,7 @@ trying all of them, no bound is above any, and what is written holds before the 
 from collections import Counter
 
 import numpy as np
+import pytest
 
 from benchmarks.generator import small
 from planner.control import Unhurried
@@ -16,6 +17,9 @@ from tests.support.places import elsewhere
 
 SMALL = (25, 40, 41, 54)
 """Seeds of campaigns small enough to try every plan (see `few_plans`)."""
+
+SMALL_WITH_BENCHES = (25, 40, 41, 117, 150)
+"""The same with benches elsewhere; of the last two, benches between press and assembly."""
 
 
 def test_evaluator_equals_its_plain_twin() -> None:
@@ -43,11 +47,37 @@ def test_small_campaigns_equal_trying_every_plan() -> None:
     assert len(tried) == len(SMALL)
 
 
-def test_plans_hold_before_the_auditor() -> None:
+def test_evaluator_equals_its_plain_twin_where_benches_stand_elsewhere() -> None:
+    """Parts and units travel between places, from bench to bench, from assembly to packing."""
+    seen: Counter[str] = Counter()
+    for seed in range(40):
+        campaign = elsewhere(small(seed), seed, benches=True)
+        if campaign is None:
+            continue
+        inst, _ = compile_campaign(campaign)
+        for _ in evaluated_twice(inst, timing_for(inst), seed, 2):
+            seen["feasible"] += 1
+            if inst.carrying:
+                to_packing = inst.carry_way[inst.finishing, inst.finishing + 1] >= 0
+                seen["to packing" if to_packing else "before packing"] += 1
+                seen["between benches"] += bool((inst.carry_way[: inst.finishing] >= 0).any())
+    assert seen["feasible"] >= 30, seen
+    assert min(seen["to packing"], seen["before packing"], seen["between benches"]) > 0, seen
+
+
+def test_small_campaigns_with_benches_elsewhere_equal_trying_every_plan() -> None:
+    tried = equal_trying_every_plan(
+        lambda seed: elsewhere(small(seed), seed, benches=True), lambda inst: inst.carrying > 0, SMALL_WITH_BENCHES
+    )
+    assert len(tried) == len(SMALL_WITH_BENCHES)
+
+
+@pytest.mark.parametrize("benches", [False, True])
+def test_plans_hold_before_the_auditor(benches: bool) -> None:
     """Planned, told and audited."""
     seen: Counter[str] = Counter()
     for seed in range(16):
-        campaign = elsewhere(small(seed), seed)
+        campaign = elsewhere(small(seed), seed, benches)
         if campaign is None:
             continue
         planning = campaign.planning.model_copy(update={"rounds": 2})
@@ -56,4 +86,6 @@ def test_plans_hold_before_the_auditor() -> None:
         assert plan.audit.holds, (seed, [rule for rule in plan.audit.rules if not rule.holds])
         seen["plans"] += 1
         seen["brought"] += sum(visit.firm in campaign.places for lot in plan.finishing_lots for visit in lot.visits)
+        seen["carried"] += len(plan.carried)
     assert min(seen["plans"], seen["brought"]) >= 5, seen
+    assert (seen["carried"] >= 5) == benches, seen

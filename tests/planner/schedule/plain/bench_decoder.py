@@ -3,7 +3,7 @@
 from fractions import Fraction
 from math import ceil
 
-from planner.schedule.instance import NEVER
+from planner.schedule.instance import NEVER, Instance
 from tests.planner.schedule.plain.bench_parts import good_there
 from tests.planner.schedule.plain.workshop import CannotBeDone, Workshop
 
@@ -40,7 +40,8 @@ def benches(shop: Workshop, order: list[int]) -> tuple[dict[int, int], dict[int,
     to_pack = []
     for b in order:
         own_jobs = range(inst.job_ptr[b], inst.job_ptr[b + 1])
-        ready = max([batch_pieces[b], *(job_ends[j] for j in own_jobs)])
+        units = [carried(inst, inst.finishing, inst.finishing + 1, job_ends[j]) for j in own_jobs]
+        ready = max([batch_pieces[b], *units])
         to_pack.append((b, ready, int(inst.batch_work[b])))
     batch_ends, packed = _bench(packing, to_pack)
     return job_ends, batch_ends, packed
@@ -51,6 +52,7 @@ def _finished(
 ) -> list[tuple[int, int]]:
     """When jobs can be assembled once benches before are done with their parts, in the same order."""
     inst, done = shop.inst, {job: 0 for job, _ in job_ready}
+    at: dict[int, int] = {}
     for bench in range(inst.finishing):
         span = range(inst.finish_ptr[bench], inst.finish_ptr[bench + 1])
         hours = [(int(inst.finish_start[k]), int(inst.finish_end[k]), int(inst.finish_people[k])) for k in span]
@@ -59,11 +61,23 @@ def _finished(
             work = int(inst.finish_work[bench, job])
             if work >= 0:
                 own = [moment for i, moment in moments[job].items() if inst.need_first[i] == bench]
-                waiting.append((job, max([done[job], *own]), work))
+                come = carried(inst, at[job], bench, done[job]) if job in at else done[job]
+                waiting.append((job, max([come, *own]), work))
         ends, _ = _bench(hours, waiting)
         for job, end in ends.items():
-            done[job] = max(done[job], end + int(inst.finish_rest[bench, job]))
+            done[job], at[job] = max(done[job], end + int(inst.finish_rest[bench, job])), bench
+    for job, bench in at.items():
+        done[job] = carried(inst, bench, inst.finishing, done[job])
     return [(job, max(ready, done[job])) for job, ready in job_ready]
+
+
+def carried(inst: Instance, after: int, to: int, moment: int) -> int:
+    """When what a bench is done with at a moment is at another: the first way that leaves no sooner."""
+    way = int(inst.carry_way[after, to]) if inst.carrying else -1
+    if way < 0:
+        return moment
+    ways = range(int(inst.trip_ptr[way]), int(inst.trip_ptr[way + 1]))
+    return next((int(inst.trip_back[n]) for n in ways if inst.trip_leaves[n] >= moment), NEVER)
 
 
 def dispatches(shop: Workshop, batch_ends: dict[int, int], packed: list[int]) -> dict[int, int]:

@@ -68,12 +68,35 @@ def _moment_of(shop: Workshop, g: int, wanted: int) -> int | None:
     missing = wanted - kept - int(inst.good_stock[g])
     if missing <= 0:
         return 0
+    if inst.sent_out:
+        return _brought(shop, g, missing)
     lots = [what for lot, what in shop.lots.items() if inst.lot_run[lot] == inst.good_run[g]]
     moments = sorted(moment for what in lots for moment in what.shots_done)
     q, counting = int(inst.good_need[g]), int(inst.good_count_shots[g])
     done = (moment for n, moment in enumerate(moments, start=1) if n * q // counting >= missing)
     first = next(done, None)
     return None if first is None else first + int(inst.good_rest_s[g])
+
+
+def _brought(shop: Workshop, g: int, missing: int) -> int | None:
+    """The same where parts come in lots from another place, those in hand there first: the m-th with all of its lot."""
+    inst = shop.inst
+    moulded, q = int(inst.good_moulded[g]), int(inst.good_need[g])
+    size = int(inst.good_lot[g])
+    lot_full = min(-(-missing // size) * size, moulded + q) if size else missing
+    lots = [what for lot, what in shop.lots.items() if inst.lot_run[lot] == inst.good_run[g]]
+    moments = sorted(moment for what in lots for moment in what.shots_done)
+    complete = 0
+    if lot_full > moulded:
+        beyond, counting = lot_full - moulded, int(inst.good_count_shots[g])
+        first = next((m for n, m in enumerate(moments, start=1) if n * q // counting >= beyond), None)
+        if first is None:
+            return None
+        complete = first + int(inst.good_rest_s[g])
+    trips = range(int(inst.trip_ptr[g]), int(inst.trip_ptr[g + 1]))
+    if not trips:
+        return complete
+    return next((int(inst.trip_back[n]) for n in trips if inst.trip_leaves[n] >= complete), None)
 
 
 def count_broken(shop: Workshop) -> None:
