@@ -134,8 +134,7 @@ def not_told(case: Case, said: Expected) -> str | None:
         "presses plan again": said.policy == "plan again",
         "others work on a press": any(press.others for press in campaign.presses.values()),
         "benches stand elsewhere": any(
-            bench.place
-            for bench in (campaign.assembly, campaign.packing, *campaign.finishing_benches.values())
+            bench.place for bench in (campaign.assembly, campaign.packing, *campaign.finishing_benches.values())
         ),
         "parts are moulded over": any(part.moulded_over is not None for part in campaign.parts.values()),
         "there are wishes": bool(campaign.wishes),
