@@ -31,6 +31,8 @@ _FIGURE_AND_SIGN = re.compile(rf"(?<![\w.{THIN}:-])(\d{{1,3}}(?:{THIN}\d{{3}})*|
 _LONG_DAY = re.compile(rf"\b(\d{{1,2}}) ({'|'.join(calendar.month_name[1:])}) (\d{{4}})\b")
 _MARK = re.compile(r"((?:#+ |- |\| )?)(.*?)((?: \|)?)", re.DOTALL)
 _DECIMAL = re.compile(r"\d{1,9}\.\d{1,6}")
+_TWO_STOPS = re.compile(r"(\b\d{1,2}\. \w+\.)\.(?=\s|$)")
+"""A sentence that ends in a day has ended: `22. Jan.`"""
 _DAYS = re.compile(r"\b(\d+) days?\b")
 _SENTENCE_END = re.compile(r"(?<=[a-z0-9)%][.]) (?=[A-Z])|(?<=%[.]) |(?<=the bottleneck[.]) ")
 """The next one begins with a capital; behind what binds a plan stands a tier's name, however that is written."""
@@ -80,7 +82,9 @@ def _words_of(cell: str) -> tuple[str, str, str]:
 def _said(text: str, reader: Reader) -> str:
     here = copy_context()
     here.run(begin, reader)
-    return here.run(_in_words, text, reader.language) if reader.language != "en" else here.run(rewritten, text)
+    if reader.language == "en":
+        return here.run(rewritten, text)
+    return _TWO_STOPS.sub(r"\1", here.run(_in_words, text, reader.language))
 
 
 def rewritten(text: str) -> str:

@@ -137,7 +137,7 @@ def messy_export(hand: Hand, live: LiveService, known: dict[str, str]) -> None:
     meant = {MAPPING.tier: "tier", MAPPING.ref: "ref", MAPPING.country: "country", MAPPING.count: "count"}
     meant |= {MAPPING.colours[0]: "colour", MAPPING.add_on_texts[0]: "add-ons", MAPPING.status: "status"}
     for heading, meaning in meant.items():
-        box = page.locator("thead").get_by_label(str(heading), exact=True)
+        box = page.locator("#columns").get_by_label(str(heading), exact=True)
         if box.input_value() != meaning:
             hand.choose(box, value=meaning)
     for _ in range(3):  # statuses are shown once their column is named, words once rows are read

@@ -11,6 +11,7 @@ from fastapi.responses import RedirectResponse
 from api import wording
 from api.forms import SentForm
 from api.pages.auth import PageMaker, PageReader, PageRoute
+from api.pages.history_words import told as in_words
 from api.pages.starting import submitted
 from api.pages.templating import page
 from api.plans.parameters import PlanId
@@ -77,6 +78,7 @@ def _shown(service: Service, workshop_id: str, row: PlanRow, campaign: CampaignR
         "more": len(told) > MOST_TOLD,
         "at": at,
         "ago": ago,
+        "in_words": in_words,
         "longest": LONGEST_NAME,
     }
     return page("campaign.html", status, row=row, campaign=campaign, problem=problem, **more)

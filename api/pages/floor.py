@@ -35,7 +35,6 @@ FloorWindow = Annotated[Window, Depends(window_of)]
 
 def floor_shown(shown: Published, window: Window, sure: dict[str, Sure] | None) -> dict[str, Any]:
     """What the section with the picture says. sure: by tier, once simulated."""
-    reader = now_reading()
     links = Links(f"/plans/{shown.row.id}/runs", f"/plans/{shown.row.id}/parcels")
     return {
         "window": window,
@@ -45,7 +44,7 @@ def floor_shown(shown: Published, window: Window, sure: dict[str, Sure] | None) 
         "days_shown": days_of(window),
         "floor": drawn(
             lambda: shown.picture(
-                ("floor", window, str(sure), reader.locale, reader.pounds),
+                ("floor", window, str(sure), now_reading()),
                 lambda: floor_svg(shown.plan, shown.campaign, window, sure, links),
             )
         ),

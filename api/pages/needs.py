@@ -148,7 +148,10 @@ def _order(campaign: Campaign, of: str, name: str, amount: float, text: str, by:
 
 def _tools(plan: RunPlan, campaign: Campaign, log: Sequence[AnyEntry], working: "_WorkingDays") -> Iterator[Need]:
     news = {one.tool: one for one in log if isinstance(one, ToolNews)}
+    wanted = {run.tool for run in plan.runs}
     for name, ready in ready_days(campaign).items():
+        if name not in wanted:  # nothing of it is moulded any more
+            continue
         told = news.get(name)
         day = ready if told is None else told.ready
         if day is not None:

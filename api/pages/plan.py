@@ -22,6 +22,7 @@ from api.pages.waste import waste_of
 from api.pictures.either_way import either_way_svg
 from api.pictures.progress import Point, progress_svg
 from api.plans.parameters import PlanId
+from api.reading import now_reading
 from api.service import Service, TheService
 from api.services import floor_log, jobs, orders, plans
 from api.services.published import Published, find_published
@@ -59,7 +60,7 @@ def show(
     shown = find_published(service, caller.workshop_id, plan_id)
     log = floor_log.entries(service, caller.workshop_id, plan_id)
     asked = shown.listed(  # entries are added and struck, never changed: as many up to the same last one are the same
-        ("needs", len(log), log[-1].id if log else ""),
+        ("needs", len(log), log[-1].id if log else "", now_reading()),
         lambda: in_order(shown.plan, shown.campaign, floor_log.as_entries(log)),
     )
     changed = _changed(plans.document_before(service, caller.workshop_id, plan_id, shown.revision), shown)

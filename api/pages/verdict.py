@@ -54,7 +54,7 @@ def _simulated(tiers: Sequence[TierDates], sure: HowSure, known: dict[str, Sure]
 def _answer(on_time: float) -> str:
     if on_time >= EVEN:
         return gettext("More likely than not.")
-    return gettext("Probably not all of them.") if on_time >= UNLIKELY else gettext("Hardly all of them.")
+    return gettext("Probably not all of them.") if on_time >= UNLIKELY else gettext("Most likely not all of them.")
 
 
 def _weakest(tiers: Sequence[TierDates], known: dict[str, Sure]) -> str:

@@ -46,7 +46,9 @@ class Published:
     lists: dict[Hashable, Sequence[Any]] = field(default_factory=dict, repr=False)
 
     def picture(self, key: Hashable, draw: Callable[[], str]) -> str:
-        """What `draw` gives, drawn once: key says all that it depends on beside the plan. It goes with the plan."""
+        """What `draw` gives, drawn once: key says all that it depends on beside the plan, who reads it too.
+
+        It goes with the plan."""
         return _once(self.pictures, MOST_PICTURES, key, draw)
 
     def listed(self, key: Hashable, work_out: Callable[[], Sequence[Listed]]) -> Sequence[Listed]:

@@ -77,8 +77,24 @@ def pieces_of(text: str, means: Callable[[str], Meaning | None], own_separator: 
     found = known[0]
     if found is None:
         singles = [cleaned(text[a:b]) for a, b in spans]
-        raise Unread(next((one for one in singles if one and means(one) is None), cleaned(text)))
+        unread = next((at for at, one in enumerate(singles) if one and means(one) is None), None)
+        if unread is None:
+            raise Unread(cleaned(text))
+        raise Unread(_one_name(text, spans, unread, means, own_separator) or singles[unread])
     return found
+
+
+def _one_name(
+    text: str, spans: list[tuple[int, int]], unread: int, means: Callable[[str], Meaning | None], own_separator: str
+) -> str:
+    """The shortest stretch around an unread piece that is a name but for the marks in it: `Salt & Pepper` where
+    `salt-pepper` is known, which is to be asked about and not `Salt`; "" where there is none."""
+    for size in range(2, min(_LONGEST_NAME, len(spans)) + 1):
+        for first in range(max(0, unread - size + 1), min(unread, len(spans) - size) + 1):
+            stretch = text[spans[first][0] : spans[first + size - 1][1]]
+            if means(cleaned(_between(own_separator).sub(" ", stretch))) is not None:
+                return cleaned(stretch)
+    return ""
 
 
 def counted(text: str) -> Iterator[tuple[str, int]]:

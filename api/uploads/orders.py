@@ -308,7 +308,7 @@ class _Reader:
         code = self._country_cache[text]
         if code is None:
             told = f"{shown(text)!r} is not a country we know"
-            raise Spoiled(told, "write its two-letter code (ISO 3166-1), or say under wordings which it is", text)
+            raise Spoiled(told, "write its two-letter code (ISO 3166-1), or say which it is", text)
         return code
 
     def _count(self, texts: dict[str, str]) -> int:

@@ -28,8 +28,8 @@ def simulated(on_time: float | None, first: float | None = 0.9, second: float | 
         (0.5, "More likely than not."),
         (0.49, "Probably not all of them."),
         (0.2, "Probably not all of them."),
-        (0.19, "Hardly all of them."),
-        (0.0, "Hardly all of them."),
+        (0.19, "Most likely not all of them."),
+        (0.0, "Most likely not all of them."),
     ],
 )
 def test_the_answer_goes_by_the_chance_that_every_tier_ships_on_time(on_time, answer):

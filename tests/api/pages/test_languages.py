@@ -215,9 +215,10 @@ def test_what_binds_a_plan_is_told_in_german_with_names_as_typed(in_german):
     spent = [SimpleNamespace(what="press one", hours=48.0), SimpleNamespace(what="closed hours", hours=24.0)]
     told = said(chain_words("the order", datetime(2027, 1, 26, 16), waited, spent))
     assert told.startswith("the order ist ganz weg am Di., 26. Jan. 16:00. Rückwärts gerechnet wartete es auf: ")
-    assert "Werkzeug press, fertig am Mo., 4. Jan." in told
+    assert "Werkzeug press, fertig am Mo., 4. Jan. Von den" in told
     assert told.endswith("Von den 3,0 Tagen bis dahin: 2,0 an Maschine one, 1,0 geschlossen.")
     assert plan.why is None or not re.search(r"Working back|waited for", said(plan.why.words))
+    assert said("tool lid, ready Wed 13 Jan.") == "Werkzeug lid, fertig am Mi., 13. Jan."
     assert said("31\u202f156\u202fGBP") == "31.156\u00a0£"
     assert said("10.25\u202fkg for 12.5\u202f%") == "10,2\u202fkg for 12,5\u202f%"
 

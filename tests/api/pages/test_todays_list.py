@@ -94,3 +94,16 @@ def test_a_tick_goes_into_the_log_and_from_the_list(app, what):
     for entry in entries:
         assert app.client.delete(f"/v1/plans/{plan_id}/actuals/{entry['id']}").status_code == 204
     assert keys[said] in asked_for(app, plan_id).values(), "a tick that was struck out is asked for again"
+
+
+def test_who_reads_first_decides_nothing_for_who_reads_next(app):
+    """What is worked out once for a plan is worked out for each language: in either order each reads their own."""
+    plan_id = publish_pots(app.service)
+    for first, second in (("de", "en"), ("en", "de")):
+        texts = {}
+        for language in (first, second):
+            address = f"/plans/{plan_id}?on=2027-01-11"
+            texts[language] = app.client.get(address, headers={"accept-language": language}).text
+        assert re.search(r"\d+ Schuss, bis \d\d:\d\d", texts["de"])
+        assert re.search(r"\d+ shots, until \d\d:\d\d", texts["en"])
+        assert not re.search(r"\d+ shots", texts["de"].partition('id="today"')[2].partition("</section>")[0])

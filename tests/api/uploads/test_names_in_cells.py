@@ -1,5 +1,9 @@
 """Names that look alike are never taken for each other, whatever a cell holds."""
 
+import pytest
+
+from api.uploads.cells import Spoiled
+from api.uploads.choices import ColourCells
 from api.uploads.known import Known, Names, TierChoices
 
 
@@ -21,3 +25,21 @@ def test_an_extra_unit_is_told_from_a_piece_with_a_slash_in_its_name():
     assert known.unit_of("Pot/tall/Salt / pepper") == ("Pot/tall", "Salt / pepper")
     assert known.unit_of("Box/large") is None
     assert known.products == {"Pot/tall"}
+
+
+def test_a_name_that_a_mark_would_cut_is_asked_about_whole():
+    """`Salt & Pepper` where `salt-pepper` is known: one question with the name it may mean, never taken by itself."""
+    colours, none = Names(["salt-pepper", "oat"]), Names([])
+    cells = ColourCells(colours, Names(["pot"]), none, "")
+    tier = TierChoices("pair", (("pot", frozenset({"salt-pepper", "oat"})),) * 2)
+    for cell in ("Salt & Pepper", "oat, Salt & Pepper", "Salt and Pepper; oat"):
+        with pytest.raises(Spoiled) as spoiled:
+            cells.read([cell], tier)
+        assert spoiled.value.wording in ("Salt & Pepper", "Salt and Pepper")
+        assert spoiled.value.near == "salt-pepper"
+    said = ColourCells(Names(["salt-pepper", "oat"], {"Salt & Pepper": "salt-pepper"}), Names(["pot"]), none, "")
+    assert said.read(["oat, Salt & Pepper"], tier) == ("oat", "salt-pepper")
+    assert cells.read(["oat & oat"], tier) == ("oat", "oat")
+    with pytest.raises(Spoiled) as spoiled:
+        cells.read(["oat & mauve"], tier)
+    assert spoiled.value.wording == "mauve"

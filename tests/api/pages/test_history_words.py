@@ -1,0 +1,35 @@
+"""What was changed, in the form's words and in the reader's language; names and values as they were typed."""
+
+import pytest
+
+from api import reading
+from api.pages.history_words import told
+from api.reading import Reader
+
+
+@pytest.fixture
+def in_german():
+    reading.begin(Reader("de", "de"))
+    yield
+    reading.begin(reading.NOBODY)
+
+
+def test_fields_are_called_as_the_form_calls_them():
+    assert told("changed: tools, lid, cycle_s: 45, now 38") == "changed: Tools, lid, Cycle, s: 45, now 38"
+    assert told("changed: pieces, oak box, price: 1: 2, now 3; and 3 more") == (
+        "changed: Bought-in pieces, oak box, Price each: 1: 2, now 3; and 3 more"
+    )
+    assert told("changed: name: Pots, now Pans") == "changed: Name of the campaign: Pots, now Pans"
+    assert told("changed: planning, seconds: 3, now 9") == "changed: planning, seconds: 3, now 9"
+
+
+def test_who_reads_german_reads_what_was_done_in_german(in_german):
+    assert told("changed: tools, lid, cycle_s: 45, now nothing; other orders") == (
+        "geändert: Werkzeuge, lid, Zyklus, s: 45, jetzt nichts; andere Bestellungen"
+    )
+    assert told("planned") == "geplant"
+    assert told("planned again as it was") == "neu geplant, wie es war"
+    assert told("sent an update: pair: Tue 2 Feb 2027") == "Nachricht gesendet: pair: Di., 2. Feb. 2027"
+    assert told("shared by a link to read: Anna, for 30 days") == (
+        "über einen Link zum Lesen geteilt: Anna, für 30 Tage"
+    )
