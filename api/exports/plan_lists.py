@@ -290,6 +290,7 @@ _MATERIAL: Columns = (
     Column("Regrind kg", lambda m: m.regrind_kg, "amount"),
     Column("Used kg", lambda m: m.used_kg, "amount"),
     Column("In stock kg", lambda m: m.stock_kg, "amount"),
+    Column("For trials kg", lambda m: m.trials_kg, "amount"),
     Column("Arriving kg", lambda m: m.arriving_kg, "amount"),
     Column("To buy kg", lambda m: m.bought_kg, "amount"),
     Column("Left over kg", lambda m: m.left_over_kg, "amount"),

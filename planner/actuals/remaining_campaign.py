@@ -1,6 +1,7 @@
 """The campaign as it stands now: what is in hand, what is in the presses, what is left to do; begun runs go first."""
 
 from collections import Counter, defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import timedelta
 from math import floor
@@ -41,6 +42,7 @@ from planner.campaign.whereabouts import not_here
 from planner.demand.at_the_shot import parts_in_a_shot, pieces_in_a_shot
 from planner.demand.items import Item, open_cavities, parts_of_unit, run_demands
 from planner.errors import CampaignProblems, Problem
+from planner.material.trials import Kind, trials_take
 from planner.plan.document import RunPlan
 from planner.readiness import ready_days
 from planner.reading.checks import check as cross_check
@@ -68,6 +70,7 @@ def from_here(campaign: Campaign, plan: RunPlan | None, actuals: Actuals, told: 
     if problems:
         raise CampaignProblems(problems)
     notes: list[str] = []
+    tried = trials_take(campaign, campaign.start, actuals.as_of)
     campaign = settled_by(campaign, actuals, notes)
     packed = packed_orders(campaign, actuals)
     left = _orders(campaign, packed) + _to_send_again(actuals)
@@ -85,7 +88,7 @@ def from_here(campaign: Campaign, plan: RunPlan | None, actuals: Actuals, told: 
         "tools": _tools(campaign, actuals, notes),
         "products": products,
         "planning": campaign.planning.model_copy(update=planning),
-        **_materials(campaign, actuals, notes),
+        **_materials(campaign, actuals, notes, tried),
         "purging": _purging(campaign, actuals, notes),
     }
     now = campaign.model_copy(update=update | {"presses": _presses(campaign, actuals)})
@@ -293,8 +296,11 @@ def _sub_assemblies(
     }
 
 
-def _materials(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[str, dict[str, Any]]:
-    """Resins and masterbatches: what there was and came, less shots and purges, regrind fed instead given back."""
+def _materials(
+    campaign: Campaign, actuals: Actuals, notes: list[str], tried: Mapping[tuple[Kind, str], float]
+) -> dict[str, dict[str, Any]]:
+    """Resins and masterbatches: what there was and came, less shots, purges and what trials took (`tried`), regrind fed
+    instead given back."""
     used: dict[tuple[str, str], float] = defaultdict(float)
 
     def take(melt: str, kg: float) -> None:
@@ -311,6 +317,8 @@ def _materials(campaign: Campaign, actuals: Actuals, notes: list[str]) -> dict[s
                 used["resin", melt.rpartition("/")[0]] -= entry.regrind_kg * grams / (sum(own) or 1)
         elif isinstance(entry, Purged):
             take(entry.to, entry.kg - entry.compound_kg)
+    for (what, name), kg in tried.items():
+        used["resin" if what == "resin" else "colour", name] += kg
     found: dict[str, dict[str, Any]] = {"resins": {}, "colours": {}}
     for kind, section in (("resin", campaign.resins), ("colour", campaign.colours)):
         for name, bought in section.items():

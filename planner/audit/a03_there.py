@@ -14,6 +14,7 @@ from planner.audit.figures import KG
 from planner.audit.findings import Findings
 from planner.audit.masses import Material
 from planner.audit.tool_steps import steps_of, wall
+from planner.audit.trial_stock import in_stock
 from planner.plan.document import RuleVerdict
 
 
@@ -49,7 +50,8 @@ def there(case: Case, material: Material, second: int) -> tuple[float, bool]:
     entry = masses.bought(case.campaign, material)
     ready = second - drying_seconds(entry)
     arrived = sum(arrival.amount for arrival in entry.arrivals if case.clock.at(arrival.on) <= ready)
-    return entry.stock_kg + arrived, entry.lead_days is not None and case.bought_arrives[entry.lead_days] <= ready
+    order_is_here = entry.lead_days is not None and case.bought_arrives[entry.lead_days] <= ready
+    return in_stock(case, material) + arrived, order_is_here
 
 
 def _steps(case: Case, notes: Findings) -> None:

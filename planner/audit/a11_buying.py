@@ -13,6 +13,7 @@ from planner.audit.findings import Findings
 from planner.audit.finishing import piece_taken_at
 from planner.audit.masses import Material
 from planner.audit.pieces import agreed, order, part_deliveries, without_order
+from planner.audit.trial_stock import in_stock
 from planner.campaign.products import Piece
 from planner.plan.document import Material as MaterialLine
 from planner.plan.document import PieceNeed
@@ -29,7 +30,7 @@ def buying(case: Case, line: MaterialLine, taken: float, notes: Findings) -> Non
     what, material = f"{line.kind} `{line.id}`", (line.kind, line.id)
     entry = masses.bought(case.campaign, material)
     short, when, perhaps = _shortest(case, material)
-    need = max(taken - entry.stock_kg - sum(arrival.amount for arrival in entry.arrivals), short)
+    need = max(taken - in_stock(case, material) - sum(arrival.amount for arrival in entry.arrivals), short)
     least, most = (smallest_order(need + slack, entry.bag_kg, entry.min_order_kg) for slack in (-4 * KG, 4 * KG))
     notes.expect(
         least - KG <= line.bought_kg <= most + KG,

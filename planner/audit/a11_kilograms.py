@@ -9,6 +9,7 @@ from planner.audit.case import Case
 from planner.audit.figures import KG, exact, same
 from planner.audit.findings import Findings
 from planner.audit.masses import Material
+from planner.audit.trial_stock import for_trials
 from planner.plan.document import Material as MaterialLine
 from planner.plan.document import RuleVerdict
 
@@ -98,16 +99,19 @@ def _most_regrind(case: Case) -> dict[Material, float]:
 
 def _line(case: Case, line: MaterialLine, total: Total, notes: Findings) -> None:
     what, entry = f"{line.kind} `{line.id}`", masses.bought(case.campaign, (line.kind, line.id))
-    arriving = sum(arrival.amount for arrival in entry.arrivals)
+    arriving, (trials, kept) = sum(one.amount for one in entry.arrivals), for_trials(case, (line.kind, line.id))
+    stock = entry.stock_kg - kept
     used = line.moulded_kg + line.startup_kg + line.purge_kg - line.regrind_kg
     for name, told, ours in (
         ("moulded", line.moulded_kg, total.moulded),
         ("start-up", line.startup_kg, total.startup),
         ("purge", line.purge_kg, total.purge),
         ("used", line.used_kg, used),
-        ("in stock", line.stock_kg, entry.stock_kg),
+        ("in stock", line.stock_kg, stock),
+        ("for trials", line.trials_kg, trials),
+        ("brought for trials", line.trials_brought_kg, trials - kept),
         ("arriving", line.arriving_kg, arriving),
-        ("left over", line.left_over_kg, entry.stock_kg + arriving + line.bought_kg - used),
+        ("left over", line.left_over_kg, stock + arriving + line.bought_kg - used),
     ):
         notes.expect(same(told, ours, 4 * KG), f"{what}: {name} {ours:.3f} kg, the plan says {told:g} kg")
     notes.expect(

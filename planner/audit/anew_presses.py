@@ -23,6 +23,7 @@ from planner.audit.figures import exact, seconds_of, whole_up
 from planner.audit.masses import Material
 from planner.audit.others import NOBODY_KNOWS
 from planner.audit.places import hands, who_stay
+from planner.audit.trial_stock import in_stock
 from planner.campaign.materials import Bought
 
 FINENESS = 1000
@@ -188,7 +189,7 @@ def supplies(case: Case, works: list[Work]) -> dict[Material, list[tuple[int, fl
     compound = masses.compound_of(case.campaign)
     for material in sorted(asked | ({compound} if compound else set())):
         entry: Bought = masses.bought(case.campaign, material)
-        dry, have, latest = drying_seconds(entry), entry.stock_kg, case.start
+        dry, have, latest = drying_seconds(entry), in_stock(case, material), case.start
         steps = [(case.start, have)]
         for arrival in sorted(entry.arrivals, key=lambda one: case.clock.at(one.on)):
             have += arrival.amount
@@ -502,7 +503,7 @@ class _Walk:
         kept = {(line.kind, line.id): line.regrind_kg for line in self.case.plan.materials}
         for material, used in self.used.items():
             entry = masses.bought(self.case.campaign, material)
-            short = used - entry.stock_kg - sum(arrival.amount for arrival in entry.arrivals)
+            short = used - in_stock(self.case, material) - sum(arrival.amount for arrival in entry.arrivals)
             if short <= 1e-6:
                 continue
             if entry.lead_days is None:

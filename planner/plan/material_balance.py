@@ -26,6 +26,7 @@ from planner.material import (
     regrind,
 )
 from planner.material.piece_orders import cheapest_order, part_deliveries
+from planner.material.trials import TrialTakes, taken_by_trials
 from planner.plan.document import Assembly, Balance, FinishingJob, MadeWith, Material, PackBatch, PieceLot, PieceNeed
 from planner.plan.runs import RunUse
 from planner.schedule.encode import Names
@@ -114,13 +115,15 @@ def materials(names: Names, uses: list[RunUse]) -> list[tuple[Material, WeightBu
     kept = regrind(
         melt_uses(campaign, names.runs, shot_g), {r: resin.regrind_share for r, resin in campaign.resins.items()}
     )
-    found = []
+    found, trials = [], taken_by_trials(campaign)
     for kind, name in names.materials:
+        for_trials = trials.get((kind, name), TrialTakes(0.0, 0.0)) if kind != COMPOUND else TrialTakes(0.0, 0.0)
         taken = [taken_by(campaign, kind, name, use) for use in uses]
         terms = material_terms(campaign, kind, name)
         drying = campaign.resins[name].drying_hours if kind == "resin" else 0.0
         fed = kept.get(name, 0.0) if kind == "resin" else 0.0
-        buy = buy_by_weight([t for t in taken if t is not None], _weight_terms(names, terms, drying), names.start, fed)
+        weighed = _weight_terms(names, terms, drying, for_trials.from_stock)
+        buy = buy_by_weight([t for t in taken if t is not None], weighed, names.start, fed)
         if buy.first_use is None:
             continue
         line = Material(
@@ -132,6 +135,8 @@ def materials(names: Names, uses: list[RunUse]) -> list[tuple[Material, WeightBu
             regrind_kg=buy.regrind_kg,
             used_kg=buy.used_kg,
             stock_kg=buy.stock_kg,
+            trials_kg=for_trials.kg,
+            trials_brought_kg=for_trials.kg - for_trials.from_stock,
             arriving_kg=buy.arriving_kg,
             bought_kg=buy.bought_kg,
             left_over_kg=buy.left_over_kg,
@@ -185,10 +190,10 @@ def _begins(use: RunUse) -> datetime:
     return use.run.changeover.start if use.run.changeover else use.run.stretches[0].start
 
 
-def _weight_terms(names: Names, terms: Bought, drying_hours: float) -> WeightTerms:
+def _weight_terms(names: Names, terms: Bought, drying_hours: float, for_trials: float) -> WeightTerms:
     return WeightTerms(
         price_per_kg=terms.price_per_kg,
-        stock_kg=terms.stock_kg,
+        stock_kg=terms.stock_kg - for_trials,
         deliveries=tuple(Delivery(names.clock.moment(names.clock.seconds(a.on)), a.amount) for a in terms.arrivals),
         lead_days=terms.lead_days,
         bag_kg=terms.bag_kg,

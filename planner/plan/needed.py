@@ -18,7 +18,9 @@ class Material(PlanPart):
     purge_kg: float
     regrind_kg: float
     used_kg: float
-    stock_kg: float
+    stock_kg: float = Field(description="in stock at the start, what first trials take of it left out")
+    trials_kg: float = Field(default=0.0, description="what first trials on the presses take, in no cost")
+    trials_brought_kg: float = Field(default=0.0, description="of that, what is not in stock, and is to be brought")
     arriving_kg: float
     bought_kg: float
     left_over_kg: float

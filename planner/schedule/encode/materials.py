@@ -13,6 +13,7 @@ from planner.campaign import Campaign
 from planner.campaign.materials import Bought
 from planner.campaign.melts import let_down
 from planner.campaign.purging import Compound
+from planner.material.trials import taken_by_trials
 from planner.schedule.encode.arrays import fraction
 from planner.schedule.instance import Floats, Ints
 
@@ -85,8 +86,12 @@ def materials(campaign: Campaign, melts: list[str], clock: Clock, clearing: Coll
         drying.append(0)
 
     pointers, moments, amounts = [0], [], []
-    for terms, dry in zip(bought, drying, strict=True):
-        have = terms.stock_kg
+    trials = taken_by_trials(campaign)
+    stock = [
+        terms.stock_kg - (trials[name].from_stock if name in trials else 0.0)
+        for name, terms in zip(names, bought, strict=True)
+    ]
+    for terms, dry, have in zip(bought, drying, stock, strict=True):
         moments.append(0)
         amounts.append(have)
         latest = 0
@@ -112,7 +117,9 @@ def materials(campaign: Campaign, melts: list[str], clock: Clock, clearing: Coll
         supply_ptr=np.array(pointers, dtype=np.int64),
         supply_t=np.array(moments, dtype=np.int64),
         supply_kg=np.array(amounts, dtype=np.float64),
-        have=np.array([t.stock_kg + sum(a.amount for a in t.arrivals) for t in bought], dtype=np.float64),
+        have=np.array(
+            [kg + sum(a.amount for a in t.arrivals) for kg, t in zip(stock, bought, strict=True)], dtype=np.float64
+        ),
         bag_kg=np.array([t.bag_kg for t in bought], dtype=np.float64),
         min_order_kg=np.array([t.min_order_kg for t in bought], dtype=np.float64),
         price=np.array([t.price_per_kg for t in bought], dtype=np.float64),
