@@ -17,7 +17,7 @@ from api.http.problems import ProblemDocument, answers
 from api.keys import KeyWish
 from api.plans.links import LinkWish
 from api.plans.schemas import PlanTitle
-from api.promises.promise import PromiseQuestion
+from api.promises.question import PromiseQuestion
 from api.promises.update import UpdateWish
 from api.purge.colourway import ColourwayQuestion
 from api.purge.log import PurgeCorrection

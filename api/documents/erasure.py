@@ -1,12 +1,13 @@
 """GET /v1/plans/{id}/orders/kept and POST /v1/plans/{id}/orders/erased: what is kept of somebody's orders, given out
 as a file, and erased on request."""
 
-from typing import Annotated, Any
+from typing import Annotated
 
 from anyio import to_thread
 from fastapi import APIRouter, Query, Request, Response
 from pydantic import BaseModel, Field, StringConstraints
 
+from api.documents.kept import FILE, Kept
 from api.http.access import REFUSALS, Reader, Submitter
 from api.http.bodies import BODY_REFUSALS, fitting, json_body, read_json
 from api.http.problems import answers
@@ -14,11 +15,9 @@ from api.plans.parameters import PlanId
 from api.service import TheService
 from api.service.refusals import Conflict, Invalid, NotFound
 from api.services import erasure
-from api.services.erasure import LONGEST_NUMBER, MOST_NUMBERS, KeptOfOrders
+from api.services.erasure import LONGEST_NUMBER, MOST_NUMBERS
 
 router = APIRouter(prefix="/v1/plans", tags=["orders"], responses=answers(*REFUSALS))
-FILE = "kept-of-orders.json"
-NEVER_KEPT = "names, addresses, e-mail addresses and telephone numbers: columns that hold them are never read"
 
 
 Number = Annotated[str, StringConstraints(min_length=1, max_length=LONGEST_NUMBER)]
@@ -29,30 +28,6 @@ class OrderNumbers(BaseModel):
 
     model_config = {"extra": "forbid"}
     orders: list[Number] = Field(min_length=1, max_length=MOST_NUMBERS)
-
-
-class Kept(BaseModel):
-    """All that is kept of some orders, in the campaign that the plan belongs to."""
-
-    document: str = "kept-of-orders/1"
-    campaign: str
-    orders: list[str] = Field(description="the numbers asked for")
-    book: list[dict[str, Any]] = Field(description="lines of the newest table of orders")
-    set_aside: list[dict[str, Any]] = Field(description="its rows that are in no plan, cell by cell")
-    planned: list[dict[str, Any]] = Field(description="order lines of campaign documents, and the plans made from each")
-    log: list[dict[str, Any]] = Field(description="entries of the floor's log: what has left, what came back")
-    texts: list[dict[str, str]] = Field(description="where else a number stands: notes, drafts, updates, history")
-    not_looked_for: list[str] = Field(
-        description="numbers too short to be told from other figures; look through notes and updates yourself"
-    )
-    never_kept: str = NEVER_KEPT
-
-    @classmethod
-    def of(cls, kept: KeptOfOrders) -> "Kept":
-        return cls(
-            campaign=kept.campaign, orders=kept.numbers, book=kept.book, set_aside=kept.set_aside,
-            planned=kept.planned, log=kept.log, texts=kept.texts, not_looked_for=kept.not_looked_for,
-        )  # fmt: skip
 
 
 class Erased(BaseModel):

@@ -1,15 +1,13 @@
 """GET /v1/plans/{id}/workbook.xlsx, calendar.ics, lists and lists/NAME.csv."""
 
-from datetime import UTC, datetime
-from typing import Annotated, Literal
+from typing import Annotated
 
 from fastapi import APIRouter, Path, Query, Response
 from fastapi.responses import StreamingResponse
 from pydantic import BaseModel, Field
 
-from api.exports.calendar import calendar_bytes
+from api.documents.calendar import What, calendar_of, named
 from api.exports.csv_lists import csv_bytes
-from api.exports.plan_events import key_events, plan_events
 from api.exports.plan_lists import LIST_NAMES, plan_lists, shown_headings
 from api.exports.plan_sheets import plan_sheets
 from api.exports.workbook import workbook_pieces
@@ -17,20 +15,13 @@ from api.http.access import REFUSALS, Reader
 from api.http.problems import answers
 from api.http.sheets import AskedLanguage
 from api.plans.parameters import PlanId, RevisionNumber
-from api.service import Service, TheService
+from api.service import TheService
 from api.service.refusals import Conflict, NotFound
-from api.services import plans
-from api.services.published import Published, find_published
+from api.services.published import find_published
 
 router = APIRouter(prefix="/v1/plans", tags=["files"], responses=answers(*REFUSALS, NotFound, Conflict))
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 Delimiter = Annotated[str, Query(pattern="^[,;\t]$", description="comma, semicolon or tab")]
-
-
-What = Annotated[
-    Literal["key", "all"],
-    Query(description="key: days to order by, steps on tools, pick-ups, moulding's first and last day; all: runs too"),
-]
 
 
 def _address(name: str) -> str:
@@ -67,7 +58,7 @@ def workbook(
     shown = find_published(service, caller.workshop_id, plan_id, revision)
     read.begin()
     pieces = workbook_pieces(plan_sheets(shown.campaign, shown.plan))
-    return StreamingResponse(pieces, 200, _named(shown, "xlsx"), XLSX)
+    return StreamingResponse(pieces, 200, named(shown, "xlsx"), XLSX)
 
 
 @router.get("/{plan_id}/calendar.ics", response_class=Response, summary="Presses, benches, order-by days, pick-ups")
@@ -83,14 +74,6 @@ def calendar(
     shown = find_published(service, caller.workshop_id, plan_id, revision)
     read.begin()
     return calendar_of(service, caller.workshop_id, shown, what)
-
-
-def calendar_of(service: Service, workshop_id: str, shown: Published, what: What) -> Response:
-    """The plan's calendar as an answer."""
-    made = datetime.fromtimestamp(_made_at(service, workshop_id, shown), UTC)
-    events = key_events(shown.plan) if what == "key" else plan_events(shown.plan)
-    content = calendar_bytes(shown.plan.name, events, made)
-    return Response(content, 200, _named(shown, "ics"), "text/calendar; charset=utf-8")
 
 
 @router.get("/{plan_id}/lists", response_model=PlanLists, summary="Which lists there are")
@@ -129,11 +112,3 @@ def one_list(
     headings = shown_headings(BY_ADDRESS[name], shown.plan.currency)
     headers = {"Content-Disposition": f'attachment; filename="{name}.csv"'}
     return StreamingResponse(csv_bytes(headings, rows, delimiter), 200, headers, "text/csv; charset=utf-8")
-
-
-def _named(shown: Published, ending: str) -> dict[str, str]:
-    return {"Content-Disposition": f'attachment; filename="plan-{shown.row.id}-{shown.revision}.{ending}"'}
-
-
-def _made_at(service: TheService, workshop_id: str, shown: Published) -> float:
-    return next(r.made_at for r in plans.revisions(service, workshop_id, shown.row.id) if r.number == shown.revision)

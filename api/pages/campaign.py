@@ -12,7 +12,7 @@ from api import wording
 from api.forms import SentForm
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.history_words import told as in_words
-from api.pages.starting import submitted
+from api.pages.sending import submitted
 from api.pages.templating import page
 from api.plans.parameters import PlanId
 from api.service import Service, TheService

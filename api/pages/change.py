@@ -16,12 +16,12 @@ from api.forms import form_of
 from api.pages import drafting, form_rows
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.doubtful import all_said, boxes, doubts, today
-from api.pages.form import LARGEST, SURE_OF, Problems, grown, listed, overtaken_said, shown_form, sure_of, tell
 from api.pages.form_changes import onto, renamed, with_names
 from api.pages.form_document import make
 from api.pages.form_filled import filled_from
 from api.pages.form_rows import MOST_ROWS
-from api.pages.starting import checked
+from api.pages.form_shown import LARGEST, SURE_OF, Problems, grown, listed, overtaken_said, shown_form, sure_of, tell
+from api.pages.sending import checked
 from api.pages.templating import page
 from api.plans.parameters import PlanId
 from api.service import Service, TheService

@@ -1,54 +1,16 @@
 """The floor over time: zoomed, turned to a week or a day, for some presses; alone on a page, or on the plan's."""
 
-from datetime import date
-from typing import Annotated, Any
-
-from fastapi import APIRouter, Depends, Query, Response
+from fastapi import APIRouter, Response
 
 from api.pages.auth import PageReader, PageRoute
-from api.pages.templating import drawn, page
-from api.pages.weeks import days_of, weeks_of
-from api.pictures.floor import UNZOOMED, Links, Window, floor_svg
+from api.pages.floor_window import FloorWindow, floor_shown
+from api.pages.templating import page
 from api.plans.parameters import PlanId
-from api.reading import now_reading
 from api.service import TheService
-from api.services.published import Published, find_published
-from api.services.standing_promise import Sure, how_sure
+from api.services.published import find_published
+from api.services.standing_promise import how_sure
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
-ZOOMS = (1, 2, 4, 8)
-"""Offered where no script runs: how many times as wide the sheet is drawn."""
-
-
-def window_of(
-    first: Annotated[date | None, Query(alias="from")] = None,
-    days: Annotated[int | None, Query(ge=1, le=400)] = None,
-    press: Annotated[list[str] | None, Query(max_length=200)] = None,
-    zoom: Annotated[float, Query(ge=1, le=12)] = 1,
-) -> Window:
-    """What of the plan a page's address asks to see."""
-    return Window(first, days, tuple(press or ()), UNZOOMED * zoom)
-
-
-FloorWindow = Annotated[Window, Depends(window_of)]
-
-
-def floor_shown(shown: Published, window: Window, sure: dict[str, Sure] | None) -> dict[str, Any]:
-    """What the section with the picture says. sure: by tier, once simulated."""
-    links = Links(f"/plans/{shown.row.id}/runs", f"/plans/{shown.row.id}/parcels")
-    return {
-        "window": window,
-        "zoom": window.width / UNZOOMED,
-        "zooms": ZOOMS,
-        "weeks": weeks_of(shown.plan),
-        "days_shown": days_of(window),
-        "floor": drawn(
-            lambda: shown.picture(
-                ("floor", window, str(sure), now_reading()),
-                lambda: floor_svg(shown.plan, shown.campaign, window, sure, links),
-            )
-        ),
-    }
 
 
 @router.get("/{plan_id}/floor")

@@ -1,8 +1,7 @@
 """The form that grows, as pages: rows come and go, each problem stands beside its field, then it is planned."""
 
 import json
-import time
-from typing import Annotated, Any
+from typing import Annotated
 
 from fastapi import APIRouter, Depends, Form, Query, Request, Response
 from fastapi.responses import RedirectResponse
@@ -12,32 +11,23 @@ from api.demo import EXAMPLES
 from api.forms import form_of
 from api.pages import drafting, form_rows
 from api.pages.auth import PageMaker, PageReader, PageRoute
-from api.pages.doubtful import SURE, boxes, doubts, today
+from api.pages.doubtful import boxes, doubts, today
 from api.pages.form_document import make
-from api.pages.form_fields import HEAD, SECTIONS
 from api.pages.form_filled import filled_from
-from api.pages.form_made import Made
-from api.pages.form_rows import Filled
+from api.pages.form_shown import LARGEST, SURE_OF, Problems, grown, listed, overtaken_said, shown_form, sure_of, tell
 from api.pages.new_orders import asking, with_an_order
-from api.pages.starting import checked, submitted
+from api.pages.sending import checked, submitted
 from api.pages.templating import page
 from api.service import TheService
 from api.service.refusals import Refused
 from api.services import drafts
 from api.services.drafts import Overtaken
-from worker.records.drafts import DraftRow, Place
+from worker.records.drafts import Place
 from worker.records.ids import PATTERN
 
 router = APIRouter(prefix="/start", route_class=PageRoute, include_in_schema=False)
-Problems = dict[str, list[str]]
 Example = Annotated[str, Query(max_length=60)]
 DraftId = Annotated[str | None, Query(pattern=PATTERN)]
-SURE_OF = "Before this is planned: what you typed is still here."
-"""Over a form with questions in it."""
-MOST_TOLD = 40
-"""Fields told as another's; more are counted."""
-LARGEST = 4_000_000
-"""Bytes of the form; 20,000 fields of usual length are half of it."""
 
 
 @router.get("/form")
@@ -105,88 +95,8 @@ def form(
     return shown_form(filled, problems, detail, status=422, draft=draft)
 
 
-def sure_of(sent: FormData) -> set[str]:
-    """What somebody ticked as right."""
-    return {str(value) for value in sent.getlist(SURE)}
-
-
-def listed(told: dict[str, str]) -> Problems:
-    return {field: [text] for field, text in told.items()}
-
-
 @router.post("/form/put-away")
 def put_away(service: TheService, caller: PageMaker, draft: Annotated[str, Form(max_length=100)]) -> Response:
     """Throws a draft away."""
     drafts.put_away(service, caller.workshop_id, draft)
     return RedirectResponse("/start", 303)
-
-
-def overtaken_said(filled: Filled, overtaken: Overtaken) -> list[str]:
-    """That somebody else changed the draft, and what theirs says where it says something else."""
-    if overtaken.now is None:
-        return [drafting.told(overtaken)]
-    theirs, mine = form_rows.fields(form_rows.heard(overtaken.now.content)), form_rows.fields(filled)
-    found = [
-        f"{name}: theirs says {theirs.get(name) or 'nothing'}, yours {mine.get(name) or 'nothing'}"
-        for name in dict.fromkeys([*theirs, *mine])
-        if theirs.get(name, "") != mine.get(name, "")
-    ]
-    more = [f"and {len(found) - MOST_TOLD} more"] if len(found) > MOST_TOLD else []
-    return [drafting.told(overtaken) + " Keep yours by any button.", *found[:MOST_TOLD], *more]
-
-
-def tell(refused: Refused, made: Made, problems: Problems) -> None:
-    """Every problem to its field; a field that could not be read is not told a second time that it is missing."""
-    unread = set(problems)
-    for one in refused.problems:
-        name = made.field_of(one.pointer)
-        if name not in unread:
-            message = one.message + (f"; {one.remedy}" if one.remedy else "")
-            problems.setdefault(name, []).append(message if name else f"{one.pointer}: {message}")
-    if not refused.problems:
-        problems[""] = [refused.detail]
-
-
-def grown(filled: Filled, asked: str, about: str) -> tuple[str, int] | None:
-    """Adds or takes out a row as the button says: its section, and which row is new (-1: none)."""
-    if asked == "add" and form_rows.grow(filled, about):
-        return about, len(filled.rows[about]) - 1
-    section, _, number = about.partition("-")
-    if asked == "drop" and number.isdecimal() and form_rows.shrink(filled, section, int(number)):
-        return section, -1
-    return None
-
-
-def shown_form(
-    filled: Filled,
-    problems: Problems,
-    detail: str,
-    section: str = "",
-    added: int = -1,
-    status: int = 200,
-    **more: Any,
-) -> Response:
-    """The form as a page. more: its draft, and what a form that changes a plan has besides."""
-    shown: dict[str, Any] = {"filled": filled, "problems": problems, "detail": detail, "plan_id": "", "meanwhile": []}
-    shown |= {
-        "boxes": {},
-        "action": "/start/form",
-        "title": "Describe your campaign",
-        "many_orders": 0,
-        "from_revision": 0,
-    } | more
-    draft: DraftRow | None = shown.setdefault("draft", None)
-    shown["draft_kept"] = "" if draft is None else drafting.kept_at(draft, time.time())
-    spoken = {name.partition(".")[0] for name in problems}
-    # Never from the browser's own store: going back shows what is kept here, in the edition it is in.
-    return page(
-        "form.html",
-        status,
-        {"Cache-Control": "no-store"},
-        head=HEAD,
-        sections=SECTIONS,
-        folded={one.name for one in SECTIONS if one.folded(filled.rows[one.name])} - {section, *spoken},
-        changed=section,
-        added=added,
-        **shown,
-    )

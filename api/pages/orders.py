@@ -28,8 +28,8 @@ from api.pages.orders_form import (
     suggest,
     unknown_of,
 )
+from api.pages.sending import checked, document_again
 from api.pages.source_lines import with_lines
-from api.pages.starting import checked, document_again
 from api.pages.templating import page
 from api.plans.parameters import PlanId
 from api.service import Service, TheService

@@ -12,12 +12,11 @@ from api.moments import moment
 from api.pages.api_client import ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.either_way import now_lines, then_lines
-from api.pages.floor import FloorWindow, floor_shown
+from api.pages.floor_window import FloorWindow, floor_shown
 from api.pages.needs import in_order, needs, ticked, todays
-from api.pages.press import now_at
 from api.pages.templating import drawn, page
-from api.pages.tried_wishes import tried
 from api.pages.verdict import verdict
+from api.pages.wall_clock import now_at
 from api.pages.waste import waste_of
 from api.pictures.either_way import either_way_svg
 from api.pictures.progress import Point, progress_svg
@@ -27,6 +26,7 @@ from api.service import Service, TheService
 from api.services import floor_log, jobs, orders, plans
 from api.services.published import Published, find_published
 from api.services.standing_promise import how_sure
+from api.services.tried_wishes import tried
 from planner.audit.rules import RULES
 from planner.cautions.not_said import unsaid_clamps
 from planner.plan import RunPlan

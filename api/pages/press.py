@@ -3,7 +3,6 @@
 from collections import Counter
 from datetime import datetime, timedelta
 from typing import Annotated, Any
-from zoneinfo import ZoneInfo
 
 from fastapi import APIRouter, Header, Query, Request, Response
 from fastapi.responses import JSONResponse, RedirectResponse
@@ -18,6 +17,7 @@ from api.pages.measures import day as read_day
 from api.pages.scrap_reasons import by_reason, stopped_by_reason, usual, usual_stops
 from api.pages.templating import page
 from api.pages.typed import amount, whole
+from api.pages.wall_clock import now_at, stands_at
 from api.paper.writing import cautions_of
 from api.pictures.colours import swatches
 from api.plans.parameters import PlanId
@@ -169,19 +169,6 @@ def _run(shown: Published, name: str) -> Run:
     now = now_at(shown)
     running = [r for r in runs if (r.changeover or r).start.replace(tzinfo=None) <= now < r.end.replace(tzinfo=None)]
     return (running or sorted(runs, key=lambda r: (r.changeover or r).start))[0]
-
-
-def now_at(shown: Published) -> datetime:
-    """Wall-clock time in the maker's zone, never before the plan begins."""
-    now = datetime.now(ZoneInfo(shown.plan.time_zone)).replace(tzinfo=None, microsecond=0)
-    return max(now, shown.plan.start.replace(tzinfo=None))
-
-
-def stands_at(request: Request, shown: Published) -> str:
-    """The moment to plan again from: now, or that of the last entry where the log runs ahead of the clock."""
-    log = ask(request, "GET", f"/v1/plans/{shown.row.id}/actuals").json()["entries"]
-    last = max((datetime.fromisoformat(one["entry"]["at"]) for one in log), default=now_at(shown))
-    return max(now_at(shown), last).isoformat(timespec="minutes")
 
 
 def _when(text: str, now: datetime, problems: dict[str, str]) -> datetime:

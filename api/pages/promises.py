@@ -13,13 +13,12 @@ from api.plans.parameters import PlanId
 from api.service import TheService
 from api.services.published import find_published
 from api.services.standing_promise import sure_of
-from planner.promise.document import Promise
+from planner.promise.document import CONFIDENCE, Promise
 from worker.records.ids import PATTERN
 from worker.records.statuses import OPEN
 
 router = APIRouter(prefix="/plans", route_class=PageRoute, include_in_schema=False)
 Confidence = Annotated[float, Form(ge=0.5, le=0.99)]
-USUAL = 0.8
 
 
 @router.get("/{plan_id}/promises")
@@ -46,12 +45,12 @@ def promises(
         waits=standing_ is not None and standing_["status"] in OPEN,
         said=said,
         picture=picture,
-        confidence=standing_["question"]["confidence"] if standing_ else USUAL,
+        confidence=standing_["question"]["confidence"] if standing_ else CONFIDENCE,
     )
 
 
 @router.post("/{plan_id}/promises")
-def simulate(plan_id: PlanId, request: Request, caller: PageMaker, confidence: Confidence = USUAL) -> Response:
+def simulate(plan_id: PlanId, request: Request, caller: PageMaker, confidence: Confidence = CONFIDENCE) -> Response:
     """Has the plan simulated."""
     study = begin(request, plan_id, "promise", {"confidence": confidence})
     return RedirectResponse(f"/plans/{plan_id}/promises?study={study}", 303)

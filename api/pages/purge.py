@@ -13,9 +13,9 @@ from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.templating import page, twice
 from api.pages.typed import amount, whole
 from api.plans.parameters import PlanId
-from api.purge.log import said_of
+from api.purge.log_entry import said_of
 from api.purge.picture import changes_svg, means
-from api.purge.plan_colour_changes import changes_of
+from api.purge.plan_table import changes_of
 from api.service import Service, TheService
 from api.service.refusals import Invalid
 from api.services import purge_log

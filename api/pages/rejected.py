@@ -12,9 +12,9 @@ from api.forms import SentForm
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.measures import day as read_day
-from api.pages.press import now_at
 from api.pages.templating import page
 from api.pages.typed import whole
+from api.pages.wall_clock import now_at
 from api.plans.parameters import PlanId
 from api.service import TheService
 from api.services.published import Published, find_published

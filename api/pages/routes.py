@@ -3,7 +3,6 @@
 from fastapi import APIRouter
 
 from api.pages import (
-    auth,
     campaign,
     change,
     colourway,
@@ -24,6 +23,7 @@ from api.pages import (
     rejected,
     run,
     share,
+    signing_in,
     starting,
     studies,
     tradeoff,
@@ -35,7 +35,7 @@ from api.pages import (
 
 router = APIRouter()
 for part in (
-    auth,
+    signing_in,
     home,
     starting,
     form,

@@ -10,7 +10,7 @@ from fastapi import APIRouter, Form, Path, Request, Response
 from fastapi.responses import RedirectResponse
 
 from api import wording
-from api.documents.files import What, calendar_of
+from api.documents.calendar import What, calendar_of
 from api.http.access import link_cookie, too_many
 from api.http.sheets import AskedLanguage
 from api.pages.auth import PageMaker, PageRoute

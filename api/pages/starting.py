@@ -9,18 +9,16 @@ from fastapi import APIRouter, File, Form, Query, Response, UploadFile
 from fastapi.responses import RedirectResponse
 
 from api.demo import DEMO, EXAMPLES
-from api.http.strict_json import NotJson, parse
 from api.languages import gettext
 from api.pages import drafting
 from api.pages.auth import PageMaker, PageReader, PageRoute
-from api.pages.source_lines import LocatedProblem, with_lines
+from api.pages.sending import document_again, submitted
+from api.pages.source_lines import with_lines
 from api.pages.templating import page
 from api.plans.parameters import PlanId
-from api.service import Service, TheService
-from api.service.refusals import InvalidCampaign, NotFound, Refused, TooLarge
+from api.service import TheService
+from api.service.refusals import NotFound, Refused, TooLarge
 from api.services import drafts, plans
-from api.services.campaign_documents import ReadCampaign, read_campaign
-from planner.errors import Problem
 from worker.records.drafts import DraftRow, Place
 
 router = APIRouter(prefix="/start", route_class=PageRoute, include_in_schema=False)
@@ -86,26 +84,3 @@ def document(
     except Refused as refused:
         told = with_lines(body.decode(errors="replace"), refused.problems)
         return document_again(body, refused, told)
-
-
-def document_again(body: bytes, refused: Refused, told: list[LocatedProblem]) -> Response:
-    """The document as it was sent, with what is wrong with it."""
-    text = body.decode(errors="replace") if len(body) < 2_000_000 else ""
-    return page("document.html", int(refused.status), text=text, problems=told, detail=refused.detail)
-
-
-def checked(service: Service, body: bytes) -> ReadCampaign:
-    """The document, fit to be planned. Raises Refused with everything that is wrong with it."""
-    try:
-        parsed = parse(body, service.settings.deepest_body)
-    except NotJson as error:
-        problem = Problem("", str(error), "check brackets, commas and quotes near there")
-        raise InvalidCampaign("This is not a campaign document (JSON).", [problem]) from None
-    return read_campaign(body, parsed, service.settings.largest_budget)
-
-
-def submitted(service: Service, workshop_id: str, body: bytes) -> str:
-    """Takes the document in as the API does; gives the address of the plan's page. Raises Refused."""
-    read = checked(service, body)
-    row = plans.submit_campaign(service, workshop_id, read)
-    return f"/plans/{row.id}"

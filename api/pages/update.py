@@ -17,7 +17,6 @@ from api.languages import LANGUAGES
 from api.pages import drafting
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
-from api.pages.promises import USUAL
 from api.pages.study import begin, standing
 from api.pages.templating import page
 from api.plans.parameters import PlanId
@@ -27,6 +26,7 @@ from api.service import Service, TheService
 from api.services import drafts, updates
 from api.services.drafts import Overtaken
 from api.services.published import Published, find_published
+from planner.promise.document import CONFIDENCE
 from planner.promise.update import Update
 from planner.promise.update_text import markdown
 from worker.records.drafts import DraftRow, Place
@@ -45,7 +45,7 @@ class Typed:
     made: the update the text was written from. revision: of the plan, then. language: of the draft; "": the maker's."""
 
     words: str = ""
-    confidence: float = USUAL
+    confidence: float = CONFIDENCE
     text: str = ""
     made: dict[str, Any] | None = None
     revision: int = 0
@@ -133,9 +133,9 @@ def _typed(form: Mapping[str, Any], known: DraftRow | None) -> Typed:
     """What the form holds; the update it was written from is not in it and stays as it was."""
     before = Typed(**known.content) if known is not None else Typed()
     try:
-        confidence = min(0.99, max(0.5, float(str(form.get("confidence", USUAL)))))
+        confidence = min(0.99, max(0.5, float(str(form.get("confidence", CONFIDENCE)))))
     except ValueError:
-        confidence = USUAL
+        confidence = CONFIDENCE
     words, text = (str(form.get(name, "")).replace("\r\n", "\n") for name in ("words", "text"))
     language = str(form.get("tongue", ""))
     language = language if language in LANGUAGES else ""

@@ -10,7 +10,7 @@ from pydantic import ValidationError
 from api.forms import SentForm
 from api.pages import measures
 from api.pages.auth import PageMaker, PageReader, PageRoute
-from api.pages.starting import checked
+from api.pages.sending import checked
 from api.pages.templating import page
 from api.plans.parameters import PlanId
 from api.service import Service, TheService

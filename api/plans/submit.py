@@ -4,13 +4,14 @@ import time
 from typing import Annotated
 
 from anyio import sleep, to_thread
-from fastapi import APIRouter, Header, Query, Request, Response
+from fastapi import APIRouter, Query, Request, Response
 
 from api.http import negotiation
 from api.http.access import REFUSALS, Submitter
 from api.http.bodies import BODY_REFUSALS, json_body, read_json
 from api.http.idempotency import IdempotencyKey, response_of
 from api.http.problems import answers
+from api.plans.parameters import Prefer
 from api.plans.responses import accepted, plan_response
 from api.plans.schemas import PlanAnswer, PlanState
 from api.service import Service, TheService
@@ -22,7 +23,6 @@ from api.services.workshop_log import grown, with_entries
 from planner.campaign import Campaign
 
 router = APIRouter(prefix="/v1/plans", tags=["plans"], responses=answers(*REFUSALS))
-Prefer = Annotated[str | None, Header(description="`wait=N`: answer when the plan is finished, or after N seconds")]
 
 
 @router.post(

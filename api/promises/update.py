@@ -15,10 +15,11 @@ from api.http.bodies import BODY_REFUSALS, fitting, json_body, read_json
 from api.http.problems import answers
 from api.moments import moment
 from api.plans.parameters import PlanId
-from api.promises.promise import PromiseQuestion, promise_of
+from api.promises.question import PromiseQuestion, promise_of
 from api.service import TheService
 from api.service.refusals import Conflict, Invalid, NotAcceptable, NotFound, TooMany, Unavailable
 from api.services import updates
+from planner.promise.document import CONFIDENCE
 from planner.promise.make import MOST_REPLICATIONS, REPLICATIONS
 from planner.promise.update import Update
 from planner.promise.update_text import html, markdown
@@ -33,7 +34,7 @@ class UpdateWish(BaseModel):
     model_config = {"extra": "forbid"}
     title: str = Field(default="", max_length=200, description="none: the campaign's name")
     as_of: date | None = Field(default=None, description="none: the plan's first day")
-    confidence: float = Field(default=0.8, ge=0.5, le=0.99)
+    confidence: float = Field(default=CONFIDENCE, ge=0.5, le=0.99)
     floors: int = Field(default=REPLICATIONS, ge=100, le=MOST_REPLICATIONS)
     changes: list[Annotated[str, Field(max_length=500)]] = Field(
         default=[],

@@ -1,7 +1,6 @@
 """/v1/purge/log: real colour changes of the workshop, as they were written down at the press."""
 
 import hashlib
-from datetime import datetime
 from functools import partial
 from typing import Annotated
 
@@ -13,31 +12,20 @@ from api.http.access import REFUSALS, Reader, Submitter
 from api.http.bodies import BODY_REFUSALS, fitting, read_json
 from api.http.idempotency import IdempotencyKey, json_answer, response_of
 from api.http.problems import answers
-from api.moments import moment
 from api.plans.cursors import PageAsked
+from api.purge.log_entry import LogEntrySaid, said_of
 from api.purge.schemas import PurgeAnswer
 from api.service import TheService
 from api.service.refusals import BadRequest, Changed, Invalid, NotFound, PreconditionRequired, TooMany
 from api.services import purge_log
 from api.services.once import Answer, Once
-from api.services.stored_log import kept_as
 from planner.campaign.base import Amount, Count, Document, Positive
 from planner.campaign.purging import PurgeLogged
-from planner.purge.figures import log_entry
 from worker.records.ids import PATTERN
 from worker.records.purge_log import EntryRow
 
 router = APIRouter(prefix="/v1/purge/log", tags=["purge"], responses=answers(*REFUSALS))
 EXAMPLE = {"press": "twin", "barrel": 1, "from": "pp/slate", "to": "pp/sage", "shots": 21, "tool": "shell"}
-
-
-class LogEntrySaid(PurgeAnswer):
-    """An entry of the log. flag: why it doesn't count as it is; null: it counts, unless it is far off the others."""
-
-    id: str
-    written_at: datetime
-    entry: PurgeLogged
-    flag: str | None
 
 
 class LogPage(PurgeAnswer):
@@ -139,16 +127,6 @@ def _seen(if_match: str | None, row: EntryRow) -> None:
 def read_entry(entry_id: Annotated[str, Path(pattern=PATTERN)], service: TheService, caller: Reader) -> Response:
     """With the ETag that a correction needs."""
     return response_of(_answer(purge_log.entry(service, caller.workshop_id, entry_id)))
-
-
-def said_of(row: EntryRow) -> LogEntrySaid:
-    """An entry as the API and pages tell it, with what is odd about it."""
-    kept = kept_as(row)
-    flag = log_entry(kept.entry, 0, kept.entry.shot_g).fault()
-    by_tool = kept.entry.kg is None and kept.entry.shot_g is None  # the tool's shot is the campaign's to say
-    return LogEntrySaid(
-        id=row.id, written_at=moment(row.created_at), entry=kept.entry, flag=None if by_tool else flag or None
-    )
 
 
 def _answer(row: EntryRow, status: int = 200) -> Answer:

@@ -9,7 +9,7 @@ from pydantic import Field
 from api.http.access import REFUSALS, Reader
 from api.http.bodies import BODY_REFUSALS
 from api.http.problems import answers
-from api.purge.colour_changes import question_body
+from api.purge.forms import question_body
 from api.purge.question import PurgeQuestion, answered, melts_of, read_question
 from api.purge.schemas import NOTE, Change, PurgeAnswer, change
 from api.service import TheService

@@ -8,21 +8,15 @@ from api.http import negotiation
 from api.http.access import REFUSALS, Reader
 from api.http.problems import answers
 from api.plans.parameters import PlanId
-from api.purge.colour_changes import FORMS, FORMS_SAID, MOVED, AskedDrawing, Width, in_form, moved
-from api.purge.schemas import ColourChanges, colour_changes
+from api.purge.forms import FORMS, FORMS_SAID, MOVED, AskedDrawing, Width, in_form, moved
+from api.purge.plan_table import changes_of
+from api.purge.schemas import ColourChanges
 from api.service import TheService
 from api.service.refusals import Invalid, NotAcceptable, NotFound
 from api.services import jobs, plans
 from planner.campaign import Campaign
 from planner.campaign.fit import fitting, shot_mass_g
-from planner.campaign.melt_density import melt_density
-from planner.campaign.melts import melt_price
-from planner.demand.items import run_demands
 from planner.errors import Problem
-from planner.purge.cost import PurgePrices
-from planner.purge.figures import behind, campaign_figures, hot_runner_fits
-from planner.purge.table import PurgePace, PurgeTable, purge_table
-from planner.purge.times import air_shots_kg_h
 
 router = APIRouter(prefix="/v1/plans", tags=["purge"], responses=answers(*REFUSALS))
 
@@ -74,11 +68,6 @@ def read_colour_changes_before(
     return moved(request, "purge-matrix", "colour-changes")
 
 
-def changes_of(campaign: Campaign, tool: str, press: str, barrel: int) -> ColourChanges:
-    """Every change between the melts the tool runs through that barrel of that press. barrel: from 1."""
-    return colour_changes(_table(campaign, tool, press, barrel - 1), campaign.currency, press, barrel)
-
-
 def _first_press(campaign: Campaign, tool: str) -> str:
     return next(iter(fitting(campaign, tool)), "") if tool in campaign.tools else ""
 
@@ -95,33 +84,3 @@ def _check(campaign: Campaign, tool: str, press: str, barrel: int) -> None:
         problems.append(Problem("barrel", f"tool `{tool}` uses one barrel", "ask for barrel 1"))
     if problems:
         raise Invalid("Parameters do not fit the campaign.", problems)
-
-
-def _table(campaign: Campaign, tool_id: str, press_id: str, k: int) -> PurgeTable:
-    tool, press = campaign.tools[tool_id], campaign.presses[press_id]
-    melts = {run.melts[k] for run in run_demands(campaign) if run.tool == tool_id}
-    held = press.barrels[k].holds
-    names = sorted(melts | ({held} if held else set()))
-    all_figures = campaign_figures(campaign, names)
-    figures, hot = all_figures[press_id, k], hot_runner_fits(all_figures).get((tool_id, k))
-    hot_runner_kg = tool.hot_runner_kg[k] if k < len(tool.hot_runner_kg) else 0.0
-    compound = campaign.purging.compound
-    prices = PurgePrices(
-        melt_per_kg=[melt_price(campaign, name) for name in names],
-        compound_per_kg=compound.price_per_kg if compound else 0.0,
-        disposal_per_kg=campaign.floor.disposal_per_kg,
-        press_per_hour=press.rate_per_hour,
-        setter_per_hour=campaign.floor.setter_rate_per_hour,
-    )
-    share, resins = campaign.purging.air_shot_share, campaign.resins
-    pace = PurgePace(
-        [air_shots_kg_h(press.barrels[k], share, melt_density(name, resins[name])) for name in _resins(names)],
-        shot_mass_g(campaign, tool)[k],
-        (tool.purge_cycle_s or tool.cycle_s) / press.efficiency,
-    )
-    all_in = behind(campaign.purging, k, figures, hot_runner_kg, hot)
-    return purge_table(all_in, pace, prices, campaign.planning.aim)
-
-
-def _resins(melts: list[str]) -> list[str]:
-    return [melt.rpartition("/")[0] for melt in melts]

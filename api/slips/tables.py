@@ -12,8 +12,8 @@ from api.http import negotiation
 from api.http.access import REFUSALS
 from api.http.bodies import BODY_REFUSALS, fitting, json_body
 from api.http.problems import answers
+from api.plans.parameters import Prefer
 from api.plans.queued import PlanAsked, PlanRequest
-from api.plans.submit import Prefer
 from api.service.refusals import Conflict, Invalid, NotAcceptable, NotFound, TooMany
 from api.studies.asking import NDJSON, ask_by, finished, lines, study_id_in, whole
 from api.studies.schemas import StudyState

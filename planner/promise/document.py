@@ -9,6 +9,8 @@ from planner.campaign.planning import Policy
 from planner.plan.base import PlanPart
 
 Asked = Literal["of the plan", "as planned", "first ready", "plan again"]
+CONFIDENCE = 0.8
+"""How sure the date to announce shall be, where nobody says."""
 
 
 class Dates(PlanPart):

@@ -3,7 +3,7 @@
 from planner.campaign import Campaign
 from planner.plan.document import RunPlan
 from planner.plan.wishes import as_kept
-from planner.promise.document import Asked, Promise
+from planner.promise.document import CONFIDENCE, Asked, Promise
 from planner.promise.figures import promise
 from planner.promise.replications import groups_of, simulate, threads_for, written
 from planner.promise.scenarios import draw
@@ -20,7 +20,7 @@ def make_promise(
     plan: RunPlan,
     replications: int = REPLICATIONS,
     seed: int = 1,
-    confidence: float = 0.8,
+    confidence: float = CONFIDENCE,
     policy: Asked = "of the plan",
     cores: int = 1,
 ) -> Promise:

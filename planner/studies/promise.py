@@ -3,10 +3,11 @@
 from typing import Any
 
 from planner.control import Control
+from planner.promise.document import CONFIDENCE
 from planner.promise.make import REPLICATIONS, make_promise
 from planner.studies.parts import Answer, Said, Split, Subject, Subquestion, Work
 
-STANDING: dict[str, Any] = {"floors": REPLICATIONS, "seed": 1, "confidence": 0.8, "policy": "of the plan"}
+STANDING: dict[str, Any] = {"floors": REPLICATIONS, "seed": 1, "confidence": CONFIDENCE, "policy": "of the plan"}
 """The question that is asked of every plan as soon as it is made."""
 
 STANDING_BEFORE: dict[str, Any] = STANDING | {"policy": "as planned"}

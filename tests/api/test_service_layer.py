@@ -1,4 +1,7 @@
-"""Services know nothing of HTTP's requests and responses; what is through asks them and opens no transaction itself."""
+"""Services know nothing of HTTP's requests and responses; what is through asks them and opens no transaction itself.
+
+Nor does anybody borrow from a module of routes: what two of them need stands in a service, or in a module of its own.
+"""
 
 import ast
 from collections.abc import Iterator
@@ -8,6 +11,8 @@ API = Path(__file__).resolve().parents[2] / "api"
 BESIDE = {"health.py", "service/counting.py", "serving/kept.py", "serving/keys.py", "serving/strangers.py"}
 """What looks into the records beside or before a service: the start, probes, metrics, the shell."""
 ALLOWED = ("api.services", "api.service", "api.uploads")
+ASSEMBLE = {"app.py", "openapi.py", "__main__.py"}
+"""What puts the service and its description together out of the modules of routes; so does each `routes.py`."""
 STATEMENTS = {"sqlalchemy", "worker.records.tables"}
 
 
@@ -72,3 +77,38 @@ def test_routes_and_pages_leave_transactions_to_the_services():
         opened += [f"{name} imports {module}" for module in imported(tree) & STATEMENTS]
     assert opened == []
     assert all(any(transactions(ast.parse((API / name).read_text()))) for name in BESIDE)
+
+
+def routes() -> set[str]:
+    """The modules that have addresses of their own."""
+    found = [path for path in sources(API) if "APIRouter(" in path.read_text()]
+    return {".".join(path.relative_to(API.parent).with_suffix("").parts) for path in found}
+
+
+def borrowed(name: str, text: str, from_: set[str]) -> list[str]:
+    """What a file takes from modules of routes."""
+    return [
+        f"{name}:{node.lineno} takes {alias.name} from {node.module}"
+        for node in ast.walk(ast.parse(text))
+        if isinstance(node, ast.ImportFrom) and node.module
+        for alias in node.names
+        if node.module in from_ or f"{node.module}.{alias.name}" in from_
+    ]
+
+
+def test_a_loan_is_seen():
+    """By name, and as a whole module."""
+    text = "from api.keys import KeyWish\nfrom api.pages import press\nfrom api.services import keys"
+    assert len(borrowed("x.py", text, {"api.keys", "api.pages.press"})) == 2
+
+
+def test_nobody_borrows_from_a_module_of_routes():
+    """Neither pages from the API's, nor one page from another's."""
+    there = routes()
+    assert len(there) > 60
+    found = []
+    for path in sources(API):
+        name = str(path.relative_to(API))
+        if name not in ASSEMBLE and path.name != "routes.py":
+            found += borrowed(name, path.read_text(), there)
+    assert found == []
