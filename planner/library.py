@@ -16,7 +16,7 @@ from planner.campaign import Campaign
 from planner.control import Progress
 from planner.plan.document import Audit, RunPlan
 from planner.planning.make import make_plan
-from planner.promise.document import Promise
+from planner.promise.document import CONFIDENCE, Promise
 from planner.promise.make import REPLICATIONS, make_promise
 from planner.reading import read
 from planner.schedule.warm import warm
@@ -67,7 +67,7 @@ def simulate(
     *,
     replications: int = REPLICATIONS,
     seed: int = 1,
-    confidence: float = 0.8,
+    confidence: float = CONFIDENCE,
     cores: int = 1,
 ) -> Promise:
     """Follow the plan through that many simulated campaigns: dates with how sure they are, by tier and order group.
