@@ -36,7 +36,7 @@ NOT_SPOKEN = {
     "planner/material/buying.py": "sentences put together of many pieces, which test_languages looks at",
     "planner/frontier/make.py": "the same",
     "api/uploads/personal.py": "words of headings",
-    "api/documents/erasure.py": "what a JSON document for programs says of itself",
+    "api/documents/kept.py": "what a JSON document for programs says of itself",
     "api/documents/orders.py": "words of the OpenAPI document, beside a refusal that has its German",
     "api/pages/auth.py": "the name of a limiter, beside refusals that have their German",
     "api/pages/form_fields.py": "examples of what is typed; labels are looked at by test_languages",
