@@ -70,6 +70,20 @@ def test_given_measured_and_log_decide_in_that_order(app):
     assert "check the unit" in said["set_aside"][0]["reason"]
 
 
+def test_an_entry_of_a_colour_nobody_asked_about_is_left_out(app):
+    """Its look is not known. Of a known colour in another resin it counts; neither shows as a change asked about."""
+    asked = question(barrel={"press": "twin", "holdup_kg": 0.85})
+    plain = ask(app, "colour-changes", asked).json()["changes"]
+    strange = {"press": "twin", "from": "pp/purple", "to": "pp/sage", "kg": 2}
+    asked["purging"]["log"] = [strange]
+    said = ask(app, "colour-changes", asked)
+    assert said.status_code == 200, said.text
+    pairs = [(one["from"], one["to"]) for one in said.json()["changes"]]
+    assert pairs == [(one["from"], one["to"]) for one in plain]
+    asked["purging"]["log"] = [strange | {"from": "tpe/ink"}]
+    assert [(one["from"], one["to"]) for one in ask(app, "colour-changes", asked).json()["changes"]] == pairs
+
+
 def test_compound_and_resin_pairs_have_figures_of_their_own(app):
     """A cheap compound replaces only what it undercuts, and says how much of it is compound."""
     asked = greys(10, 245)

@@ -33,3 +33,13 @@ def test_each_campaign_has_its_own(database):
         assert [row.what for row in history.of_campaign(connection, willow, campaign, 1)] == ["changed"]
         assert [row.what for row in history.of_campaign(connection, willow, another, 10)] == ["elsewhere"]
         assert history.of_campaign(connection, alder, campaign, 10) == []
+
+
+def test_a_label_that_is_too_long_is_cut(database):
+    """To what the column holds, which one of the databases checks."""
+    willow = workshops.ensure(database, "willow", 0.0)
+    with database.write() as connection:
+        plan, campaign = submitted(connection, willow)
+        history.add(connection, willow, plan, "a" * 250, "made", 0.0)
+        [row] = history.of_campaign(connection, willow, campaign, 10)
+    assert row.who == "a" * 200
