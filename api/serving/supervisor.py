@@ -24,7 +24,7 @@ from api.serving.logs import trim
 from worker.compiling import mark_in
 from worker.parents import die_with_parent
 from worker.queue import server
-from worker.records.opening import RecordsUnusable, folder_said
+from worker.records.unusable import RecordsUnusable, folder_said
 from worker.settings import Settings
 
 log = logging.getLogger(__name__)

@@ -10,13 +10,10 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 from worker.records import backup
 from worker.records.database import Database
 from worker.records.migrate import UnknownRevision, known_revisions, migrate, newest, revision_of
+from worker.records.unusable import RecordsUnusable, folder_said
 from worker.settings import Settings
 
 log = logging.getLogger(__name__)
-
-
-class RecordsUnusable(ValueError):
-    """The records cannot be opened; says why, and what to do."""
 
 
 def open_records(settings: Settings) -> Database:
@@ -47,14 +44,6 @@ def open_records(settings: Settings) -> Database:
         database.close()
         raise RecordsUnusable(folder_said(settings.data, error)) from None
     return database
-
-
-def folder_said(folder: Path, error: OSError) -> str:
-    """What is wrong with the data folder, in a sentence."""
-    return (
-        f"the folder {folder.absolute()} cannot be written ({error.strerror or error}): give this user the right to, "
-        "or set SHOT_TO_SHIP_DATA to another folder"
-    )
 
 
 OURS = (

@@ -13,7 +13,8 @@ SEARCH = ("scipy.optimize", "scipy.special", "ortools", "pandas", "planner.sched
 
 
 @pytest.mark.parametrize(
-    ("module", "heavy"), [("api.__main__", HEAVY), ("api.command.__main__", HEAVY), ("api.app", SEARCH)]
+    ("module", "heavy"),
+    [("api.__main__", HEAVY), ("api.command.__main__", (*HEAVY, "sqlalchemy")), ("api.app", SEARCH)],
 )
 def test_nothing_heavy_is_loaded(module: str, heavy: tuple[str, ...]) -> None:
     """It stays for as long as the service runs, beside everything else."""

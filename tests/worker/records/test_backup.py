@@ -13,8 +13,9 @@ from worker.records import backup, opening, reading, workshops
 from worker.records.backup import NoBackup
 from worker.records.database import Database
 from worker.records.migrate import configuration, migrate, newest
-from worker.records.opening import RecordsUnusable, open_records
+from worker.records.opening import open_records
 from worker.records.submitting import Submission, submit
+from worker.records.unusable import RecordsUnusable
 from worker.settings import Settings
 
 
