@@ -7,9 +7,10 @@ from zoneinfo import ZoneInfo
 
 from api import wording
 from api.languages import gettext
-from api.pictures.colours import swatches
+from api.pictures.colours import Swatch, swatches
 from api.pictures.drawing import BOLD, Name, cut_apart, draw, text_width, wrapped
 from api.pictures.floor import beneath, lanes
+from api.pictures.floor.beneath import BenchRow, Row
 from api.pictures.floor.hours import closed, of_others, opening
 from api.pictures.floor.lanes import Lane
 from api.pictures.floor.scale import GUTTER, MARGIN, Scale
@@ -23,6 +24,8 @@ HEAD = 46.0
 LANE = 92.0
 BENCH = 24.0
 TIER = 30.0
+LEGEND_COLUMN = 132
+LEGEND_LINE = 22
 TAG = 130.0
 """Room for a tool's name over its first run, user units."""
 UNZOOMED = 1200.0
@@ -74,49 +77,21 @@ def floor_svg(
     window = window or Window()
     known = sure or {}
     scale = scale_of(plan, window, max((one.p95 for one in known.values()), default=None))
-    wanted = window.presses or tuple(campaign.presses)
-    by_press: dict[str, list[Run]] = {press: [] for press in wanted if press in campaign.presses}
-    for run in plan.runs:
-        if run.press in by_press:
-            by_press[run.press].append(run)
+    by_press = _by_press(plan, campaign, window)
     colours = swatches(campaign.colours)
     items = {(one.part, tuple(one.colours)): number for number, one in enumerate(plan.balance)}
-    y, drawn, names = HEAD, [], []
-    called = RunNames(plan.runs)
-    heaviest = max((sum(p.kg for p in r.changeover.purges) for r in plan.runs if r.changeover), default=0.0)
-    short = cut_apart(list(by_press), GUTTER - 10, 14 * BOLD)
-    tools = cut_apart(list(campaign.tools), TAG)
-    for press, runs in by_press.items():
-        lane = Lane(press, y, len(runs))
-        lane.blocks = [b for run in runs if (b := lanes.block(run, scale, colours, items, called))]
-        lane.changes = [c for run in runs if (c := lanes.change(run, scale, colours, heaviest or 1.0, called))]
-        lane.closed = closed(opening(campaign.presses[press], campaign, scale), scale)
-        lane.others = of_others(campaign.presses[press], campaign, scale)
-        lane.tools = tool_tags(lane, tools, scale.width - MARGIN)
-        drawn.append((lane, lanes.spread(lane.changes)))
-        names += [Name(y + 32, short[press], "press"), Name(y + 46, wording.counted(len(runs), "run"))]
-        y += LANE
-    bench_y = y + 10
-    benches = beneath.finishing(plan, campaign, scale, bench_y, BENCH)
-    bench_y += len(benches) * BENCH
-    benches += [
-        beneath.assembly(plan, campaign, scale, bench_y, items),
-        beneath.packing(plan, campaign, scale, bench_y + BENCH),
-    ]
-    short = cut_apart([bench.name for bench in benches], GUTTER - 10)
-    names += [Name(bench.y + 13, short[bench.name]) for bench in benches]
-    tiers_y = bench_y + 2 * BENCH + 18
+    drawn = _presses(plan, campaign, scale, by_press, colours, items)
+    benches = _benches(plan, campaign, scale, HEAD + LANE * len(drawn) + 10, items)
+    tiers_y = benches[-1].y + BENCH + 18
     tiers = beneath.rows(plan, scale, tiers_y, TIER, known)
-    short = cut_apart([row.tier for row in tiers], GUTTER - 10, 11 * BOLD)
-    for row in tiers:
-        names += [Name(row.y + 12, short[row.tier], "strong"), Name(row.y + 23, row.verdict, "soft")]
     legend_y = tiers_y + TIER * len(tiers) + 22
-    used = shown_colours(drawn)
-    legend = cut_apart(list(used), 98)
-    seen = min(scale.width, UNZOOMED)  # what stands under a sheet drawn wide is read without moving it
-    per_row = max(1, int((seen - GUTTER - MARGIN) // 132))
-    shared = any(lane.others for lane, _ in drawn)
-    notes = wrapped(_notes(any(row.band or row.beyond for row in tiers), shared), seen - GUTTER - MARGIN)
+    seen = min(scale.width, UNZOOMED) - GUTTER - MARGIN  # what stands under a wide sheet is read without moving it
+    used = [colours[name] for name in shown_colours(drawn)]
+    legend, lines = _legend(used, legend_y, seen)
+    notes = wrapped(
+        _notes(any(row.band or row.beyond for row in tiers), any(lane.others for lane, _ in drawn)),
+        seen,
+    )
     return draw(
         "floor.svg",
         title=gettext("The floor of %(name)s, %(from)s, %(days)s")
@@ -125,18 +100,15 @@ def floor_svg(
         role="group" if links else "img",
         scale=scale,
         days=scale.days(),
-        names=names,
+        names=_names([lane for lane, _ in drawn], benches, tiers),
         lanes=drawn,
         benches=benches,
         tiers=tiers,
-        legend=[
-            (colours[name], GUTTER + 132 * (n % per_row), legend_y + 22 * (n // per_row), legend[name])
-            for n, name in enumerate(used)
-        ],
-        used=[colours[name] for name in used],
+        legend=legend,
+        used=used,
         notes=notes,
         note_x=GUTTER,
-        height=legend_y + 22 * -(-len(used) // per_row) + 8 + 13 * len(notes),
+        height=legend_y + LEGEND_LINE * lines + 8 + 13 * len(notes),
         legend_y=legend_y,
         gutter=GUTTER,
         right=scale.width - MARGIN,
@@ -145,6 +117,86 @@ def floor_svg(
         framed=links is not None,
         links=links,
     )
+
+
+def _by_press(plan: RunPlan, campaign: Campaign, window: Window) -> dict[str, list[Run]]:
+    """Runs of each press that the window shows, in the order of the sheet; presses without any too."""
+    found: dict[str, list[Run]] = {
+        press: [] for press in window.presses or campaign.presses if press in campaign.presses
+    }
+    for run in plan.runs:
+        if run.press in found:
+            found[run.press].append(run)
+    return found
+
+
+def _presses(
+    plan: RunPlan,
+    campaign: Campaign,
+    scale: Scale,
+    by_press: dict[str, list[Run]],
+    colours: dict[str, Swatch],
+    items: lanes.Items,
+) -> list[tuple[Lane, list[bool]]]:
+    """A lane a press, one below the other, and which of its colour changes have room for their kilograms."""
+    drawn = []
+    called = RunNames(plan.runs)
+    heaviest = max((sum(p.kg for p in r.changeover.purges) for r in plan.runs if r.changeover), default=0.0)
+    tools = cut_apart(list(campaign.tools), TAG)
+    for n, (press, runs) in enumerate(by_press.items()):
+        lane = Lane(press, HEAD + LANE * n, len(runs))
+        lane.blocks = [b for run in runs if (b := lanes.block(run, scale, colours, items, called))]
+        lane.changes = [c for run in runs if (c := lanes.change(run, scale, colours, heaviest or 1.0, called))]
+        lane.closed = closed(opening(campaign.presses[press], campaign, scale), scale)
+        lane.others = of_others(campaign.presses[press], campaign, scale)
+        lane.tools = tool_tags(lane, tools, scale.width - MARGIN)
+        drawn.append((lane, lanes.spread(lane.changes)))
+    return drawn
+
+
+def _benches(plan: RunPlan, campaign: Campaign, scale: Scale, top: float, items: lanes.Items) -> list[BenchRow]:
+    """Work before assembly, assembly and packing, each a row, the last at the bottom."""
+    finishing = beneath.finishing(plan, campaign, scale, top, BENCH)
+    below = top + BENCH * len(finishing)
+    return [
+        *finishing,
+        beneath.assembly(plan, campaign, scale, below, items),
+        beneath.packing(plan, campaign, scale, below + BENCH),
+    ]
+
+
+def _names(presses: list[Lane], benches: list[BenchRow], tiers: list[Row]) -> list[Name]:
+    """What stands at the left of each row, as far as the gutter holds it."""
+    names = []
+    short = cut_apart([lane.press for lane in presses], GUTTER - 10, 14 * BOLD)
+    for lane in presses:
+        names += [
+            Name(lane.y + 32, short[lane.press], "press"),
+            Name(lane.y + 46, wording.counted(lane.runs, "run")),
+        ]
+    short = cut_apart([bench.name for bench in benches], GUTTER - 10)
+    names += [Name(bench.y + 13, short[bench.name]) for bench in benches]
+    short = cut_apart([row.tier for row in tiers], GUTTER - 10, 11 * BOLD)
+    for row in tiers:
+        names += [Name(row.y + 12, short[row.tier], "strong"), Name(row.y + 23, row.verdict, "soft")]
+    return names
+
+
+def _legend(used: list[Swatch], top: float, width: float) -> tuple[list[tuple[Swatch, float, float, str]], int]:
+    """(swatch, x, y, name) of each colour on the sheet, as many beside each other as the width holds; and how many
+    lines they fill."""
+    short = cut_apart([swatch.name for swatch in used], 98)
+    per_row = max(1, int(width // LEGEND_COLUMN))
+    placed = [
+        (
+            swatch,
+            GUTTER + LEGEND_COLUMN * (n % per_row),
+            top + LEGEND_LINE * (n // per_row),
+            short[swatch.name],
+        )
+        for n, swatch in enumerate(used)
+    ]
+    return placed, -(-len(used) // per_row)
 
 
 def _notes(simulated: bool, shared: bool) -> list[str]:
