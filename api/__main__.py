@@ -45,7 +45,7 @@ def listen(settings: Settings, given: str = "") -> None:
 
     from api.apart import process
     from api.app import make_app
-    from api.serving.patient import Patient
+    from api.serving.slow_connections import Patient
 
     if not settings.redis_url:
         sys.exit("SHOT_TO_SHIP_REDIS_URL is not set: the API needs the queue's address")

@@ -18,11 +18,11 @@ from api.http.headers import SafeHeaders, UsableHosts
 from api.http.parameters import known_parameters
 from api.http.readers import Readers
 from api.http.requests import RequestIds
+from api.http.slow_bodies import Bodies
 from api.labels.routes import router as labels
 from api.pages import problem_pages
 from api.pages.routes import router as pages
 from api.paper.routes import router as paper
-from api.patience import Bodies
 from api.plans.pictures import router as pictures
 from api.plans.routes import router as plans
 from api.promises.routes import router as promises

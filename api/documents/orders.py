@@ -11,10 +11,10 @@ from starlette.datastructures import FormData, UploadFile
 
 from api.documents.order_answers import OrderColumns, OrdersAnswer, TableColumns
 from api.exports.csv_lists import csv_bytes
-from api.forms import FORM_BYTES, read_form
 from api.http import negotiation
 from api.http.access import REFUSALS, Reader
 from api.http.bodies import valid
+from api.http.forms import FORM_BYTES, read_form
 from api.http.problems import answers
 from api.http.strict_json import NotJson, parse
 from api.plans.parameters import PlanId

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Response
 from fastapi.responses import RedirectResponse
 
 from api import wording
-from api.forms import SentForm
+from api.http.forms import SentForm
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.history_words import told as in_words
 from api.pages.sending import submitted

@@ -12,7 +12,7 @@ from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData
 
-from api.forms import form_of
+from api.http.forms import form_of
 from api.pages import drafting, form_rows
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.doubtful import all_said, boxes, doubts, today

@@ -8,7 +8,7 @@ from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData
 
 from api.demo import EXAMPLES
-from api.forms import form_of
+from api.http.forms import form_of
 from api.pages import drafting, form_rows
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.doubtful import boxes, doubts, today

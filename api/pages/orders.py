@@ -13,7 +13,7 @@ from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData, UploadFile
 
 from api.exports.csv_lists import csv_bytes
-from api.forms import form_of
+from api.http.forms import form_of
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.new_orders import with_an_order
 from api.pages.orders_form import (

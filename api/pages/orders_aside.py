@@ -8,7 +8,7 @@ from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData
 
 from api.exports.csv_lists import csv_bytes
-from api.forms import form_of
+from api.http.forms import form_of
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.orders_form import Filled, mapping_of
 from api.pages.templating import page

@@ -6,7 +6,7 @@ from typing import Any
 from fastapi import APIRouter, Response
 
 from api.documents.kept import FILE, Kept
-from api.forms import SentForm
+from api.http.forms import SentForm
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.templating import page
 from api.plans.parameters import PlanId

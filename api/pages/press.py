@@ -8,7 +8,7 @@ from fastapi import APIRouter, Header, Query, Request, Response
 from fastapi.responses import JSONResponse, RedirectResponse
 
 from api import wording
-from api.forms import SentForm
+from api.http.forms import SentForm
 from api.languages import gettext
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageLogger, PageMaker, PageReader, PageRoute

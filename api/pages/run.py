@@ -9,7 +9,7 @@ from fastapi.responses import RedirectResponse
 from pydantic import ValidationError
 
 from api import wording
-from api.forms import SentForm
+from api.http.forms import SentForm
 from api.pages import measures
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute

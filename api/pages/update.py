@@ -11,8 +11,8 @@ from fastapi import APIRouter, Depends, Query, Request, Response
 from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData
 
-from api.forms import form_of
 from api.http.access import Caller
+from api.http.forms import form_of
 from api.languages import LANGUAGES
 from api.pages import drafting
 from api.pages.api_client import Answered, ask

@@ -6,7 +6,7 @@ from fastapi import APIRouter, Depends, Query, Request, Response
 from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData
 
-from api.forms import FORM_BYTES, form_of
+from api.http.forms import FORM_BYTES, form_of
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.templating import page

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Form, Path, Response
 from fastapi.responses import RedirectResponse
 from pydantic import ValidationError
 
-from api.forms import SentForm
+from api.http.forms import SentForm
 from api.pages import measures
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.sending import checked

@@ -13,7 +13,7 @@ from fastapi.testclient import TestClient
 
 from api.app import make_app
 from api.service import Service
-from api.serving.patient import Patient
+from api.serving.slow_connections import Patient
 from worker.queue.server import free_port
 from worker.records import keys, workshops
 from worker.settings import Settings

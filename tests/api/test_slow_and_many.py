@@ -7,10 +7,10 @@ import time
 import anyio
 import pytest
 
-from api import patience
+from api.http import slow_bodies
 from api.service.rate_limit import Addresses, _network
 from api.service.refusals import TooLarge, TooSlow
-from api.serving.patient import Patient
+from api.serving.slow_connections import Patient
 from tests.api.app_client import served
 from worker.records import keys
 
@@ -89,7 +89,7 @@ def body_in(messages: list[dict[str, object]]) -> int:
 
     async def read() -> None:
         with anyio.fail_after(30):  # else a body that is waited for would hold up every other test
-            await patience.Bodies(app)({"type": "http"}, receive, None)
+            await slow_bodies.Bodies(app)({"type": "http"}, receive, None)
 
     size = 0
     anyio.run(read)
@@ -97,7 +97,7 @@ def body_in(messages: list[dict[str, object]]) -> int:
 
 
 def test_a_body_that_stops_coming_is_not_waited_for(monkeypatch) -> None:
-    monkeypatch.setattr(patience, "AT_LEAST", 0.05)
+    monkeypatch.setattr(slow_bodies, "AT_LEAST", 0.05)
     part = {"type": "http.request", "body": b"x" * 10, "more_body": True}
     with pytest.raises(TooSlow):
         body_in([part, dict(part)])
@@ -105,7 +105,7 @@ def test_a_body_that_stops_coming_is_not_waited_for(monkeypatch) -> None:
 
 
 def test_a_body_without_end_is_refused_by_whatever_reads_it(monkeypatch) -> None:
-    monkeypatch.setattr(patience, "LARGEST", 100)
+    monkeypatch.setattr(slow_bodies, "LARGEST", 100)
     part = {"type": "http.request", "body": b"x" * 60, "more_body": True}
     with pytest.raises(TooLarge):
         body_in([part, dict(part)])

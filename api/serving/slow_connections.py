@@ -1,6 +1,6 @@
 """Connections that take their time: a deadline for a request's head, and a limit of how many one address may have.
 
-Bodies have theirs in `api.patience`.
+Bodies have theirs in `api.http.slow_bodies`.
 """
 
 import asyncio

@@ -5,7 +5,7 @@ import time
 import anyio
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from api.forms import FORM_BYTES
+from api.http.forms import FORM_BYTES
 from api.service.refusals import TooLarge, TooSlow
 from api.uploads.limits import Limits
 
