@@ -13,6 +13,7 @@ _UTF8_CHARACTER = re.compile(rb"[\xc2-\xdf][\x80-\xbf]|[\xe0-\xef][\x80-\xbf]{2}
 _HIGH_BYTE = re.compile(rb"[\x80-\xff]")
 _C1_BYTE = re.compile(rb"[\x80-\x9f]")
 _CONTROL = re.compile(rb"[\x00-\x08\x0e-\x1a\x7f]")
+_STRAY = re.compile("[\ud800-\udfff]")
 _CHOICES = {"utf-8", "utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "cp1252", "latin-1"}
 
 
@@ -23,6 +24,12 @@ class Encoding:
     codec: str
     errors: str
     why: str
+
+
+def readable(text: str) -> str:
+    """The text with U+FFFD, the replacement character, for each byte that was none of its encoding: such bytes are kept
+    apart while rows are read, and no answer can hold them."""
+    return _STRAY.sub("\ufffd", text)
 
 
 def find_encoding(file: BinaryIO, chosen: str | None = None) -> Encoding:

@@ -8,6 +8,7 @@ import re
 from collections.abc import Sequence
 from datetime import date
 
+from api.uploads.encodings import readable
 from api.uploads.known import plain
 from api.uploads.rows import Cell
 
@@ -64,7 +65,7 @@ def as_text(cell: Cell) -> str:
     """A cell as text; nothing for an empty one."""
     if cell is None:
         return ""
-    return cell.isoformat() if isinstance(cell, date) else str(cell)
+    return cell.isoformat() if isinstance(cell, date) else readable(str(cell))
 
 
 def as_kept(cell: Cell) -> str:
@@ -77,7 +78,7 @@ def as_kept(cell: Cell) -> str:
 
 def shown(cell: Cell) -> str:
     """A cell's words as they may be quoted in a report: short, and without what looks like an e-mail address."""
-    text = " ".join(str(cell).split())
+    text = readable(" ".join(str(cell).split()))
     if "@" in text or _TELEPHONE.search(text):
         return "(not shown: may be personal)"
     return text if len(text) <= 60 else text[:57] + "..."

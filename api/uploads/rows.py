@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Protocol
 
+from api.uploads.encodings import readable
 from api.uploads.limits import Limits, UnreadableFile
 
 Cell = str | int | float | bool | date | datetime | None
@@ -111,7 +112,7 @@ def named(cells: Sequence[Cell], most: int) -> tuple[str, ...]:
     repeats: Counter[str] = Counter()
     for place, cell in enumerate(cells[:width]):
         # Cut before the words are told apart: a heading of megabytes is nobody's.
-        text = " ".join(str(cell)[:1000].split())[:200] if cell is not None else ""
+        text = readable(" ".join(str(cell)[:1000].split())[:200]) if cell is not None else ""
         name = base = text or f"column {letters(place)}"
         while name.casefold() in taken:
             repeats[base.casefold()] += 1

@@ -132,3 +132,26 @@ def test_other_bodies_are_refused(app: AppClient, plan_id: str) -> None:
     assert app.client.post(path, content=b"no form at all", headers=form).status_code in (400, 422)
     assert app.client.post(path, content=b"x", headers={"content-type": "multipart/form-data"}).status_code == 400
     assert send(app, "/v1/plans/0123456789abcdefghjkmnpqrs/orders", as_csv(ROWS), MAPPING).status_code == 404
+
+
+def test_bytes_of_another_encoding_are_said_and_hide_nothing(app: AppClient, plan_id: str) -> None:
+    """Two exports pasted into one file: a heading, remarks and a tier hold bytes that are not UTF-8. Every answer
+    comes, with U+FFFD in their place; the rows that do not need them are taken."""
+    whole = [
+        ["A1", "one", "cream", "", "", "GB", "", "größer für Änne"],
+        ["A2", "one", "slate", "", "", "Österreich", "", "auch für Käthe, größer"],
+    ]
+    text = "\n".join(";".join(row) for row in [[*HEADINGS[:-1], "Größe"], *whole, *ROWS[:1]])
+    mixed = text.encode() + "\nB1;Größe;cream;;;GB;;ü\nB2;one;cream;;;GB;;ü".encode("latin-1")
+    mixed = mixed.replace("Größe".encode(), b"Gr" + b"\xf6\xdfe", 1)
+    seen = send(app, f"/v1/plans/{plan_id}/orders/columns", mixed)
+    assert seen.status_code == 200
+    assert "Gr\ufffd\ufffde" in seen.json()["columns"]
+    read_ = send(app, f"/v1/plans/{plan_id}/orders", mixed, MAPPING)
+    assert read_.status_code == 200
+    refs = {line["ref"] for line in read_.json()["orders"] if "ref" in line}
+    assert "B1" not in refs
+    assert "Gr\ufffd\ufffde" in json.dumps(read_.json()["set_aside"], ensure_ascii=False)
+    back = send(app, f"/v1/plans/{plan_id}/orders", mixed, MAPPING, accept="text/csv")
+    assert back.status_code == 200
+    assert "B1" in back.content.decode()
