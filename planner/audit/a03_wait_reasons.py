@@ -114,7 +114,7 @@ OVER = "what it is moulded over"
 
 def moulded_over_there(case: Case, work: Work) -> set[int]:
     """The second at which the run begins, if a second before some of what goes into its mould was not there, beside
-    what runs that began before took. Of parts that several tools make, those at which all of a tool's are done."""
+    what runs that began before took."""
     before = [other for other in case.works if other.begin <= work.begin]
     parts, pieces = Counter[Item](), Counter[str]()
     for one in before:
@@ -122,11 +122,8 @@ def moulded_over_there(case: Case, work: Work) -> set[int]:
         pieces.update(pieces_at(case.campaign, one))
     found: set[int] = set()
     for item in parts_at(case.campaign, work):
-        makers = case.by_item.get(item, [])
         if parts[item] > there(case, item, work.begin - 1):
             found.add(work.begin)
-        if len({maker.run.tool for maker in makers}) > 1:
-            found |= {maker.end + case.rest_seconds[item[0]] for maker in makers}
     for name in pieces_at(case.campaign, work):
         piece = case.campaign.pieces[name]
         bought = next((line.bought for line in case.plan.pieces if line.id == name), 0)

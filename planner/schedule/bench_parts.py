@@ -185,7 +185,7 @@ def _of_several(inst: Instance, timing: Timing, g: int, parts: int) -> tuple[int
     for source in range(inst.first_source[g], inst.last_source[g]):
         lot = links[inst.good_run[source]]
         while lot >= 0 and by < 0:
-            if _shots_by(inst, timing, lot, high) > _shots_by(inst, timing, lot, low):
+            if shots_by(inst, timing, lot, high) > shots_by(inst, timing, lot, low):
                 by = lots[lot, w.LOT]
             lot = links[2 * runs + lot]
     rested = high + inst.good_rest_s[g]
@@ -200,7 +200,7 @@ def _parts_by(inst: Instance, timing: Timing, g: int, moment: int) -> int:
         shots = 0
         lot = timing.links[inst.good_run[source]]
         while lot >= 0:
-            shots += _shots_by(inst, timing, lot, moment)
+            shots += shots_by(inst, timing, lot, moment)
             lot = timing.links[2 * inst.run_tool.size + lot]
         asked = inst.good_count_shots[source]
         found += min(shots, asked) * inst.good_need[source] // asked
@@ -208,7 +208,7 @@ def _parts_by(inst: Instance, timing: Timing, g: int, moment: int) -> int:
 
 
 @inner
-def _shots_by(inst: Instance, timing: Timing, lot: int, moment: int) -> int:
+def shots_by(inst: Instance, timing: Timing, lot: int, moment: int) -> int:
     """Shots of a lot, row of the lots' table, that are done by a moment."""
     lots, pieces = timing.lots, timing.pieces
     p, run = lots[lot, w.PRESS], inst.lot_run[lots[lot, w.LOT]]

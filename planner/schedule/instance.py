@@ -275,7 +275,7 @@ class Instance(NamedTuple):
 
     # what goes into moulds at the shot, taken by each lot as it begins; where there is any, `wishing` is 1
     over_ptr: Ints = NONE  # (R + 1)
-    over_good: Ints = NONE  # goods, by run demand; those that several tools make stand in `run_after`
+    over_good: Ints = NONE  # goods, by run demand
     over_number: Ints = NONE  # of each, in a shot
     over_total: Ints = NONE  # (G) that all runs take; they stand in no stock of the benches
 
@@ -301,6 +301,8 @@ class Instance(NamedTuple):
             for good in self.over_good[self.over_ptr[run] : self.over_ptr[run + 1]]:
                 if self.good_run[good] >= 0:
                     after[run, self.good_run[good]] = True
+                if self.several and self.first_source[good] < self.last_source[good]:
+                    after[run, self.good_run[self.first_source[good] : self.last_source[good]]] = True
         return after
 
     @property

@@ -5,7 +5,7 @@ have been given their place yet is held back, and looked at again whenever a lot
 """
 
 from planner.schedule import timing as w
-from planner.schedule.bench_parts import back_from, need_of
+from planner.schedule.bench_parts import back_from, need_of, shots_by
 from planner.schedule.instance import NEVER, Instance
 from planner.schedule.jit import inner
 from planner.schedule.shot_moment import shot_done
@@ -52,6 +52,8 @@ def _there(inst: Instance, timing: Timing, at: int, shots: int) -> int:
         return need
     if need <= 0:
         return -need
+    if inst.several > 0 and inst.first_source[g] < inst.last_source[g]:
+        return _of_several(inst, timing, g, need)
     left = need
     for n in range(timing.rows[1]):
         lot = timing.lots[n, w.ORDER]
@@ -61,3 +63,41 @@ def _there(inst: Instance, timing: Timing, at: int, shots: int) -> int:
                 return int(back_from(inst, g, rested)) if inst.sent_out > 0 else rested
             left -= timing.lots[lot, w.SHOTS]
     return NEVER
+
+
+@inner
+def _of_several(inst: Instance, timing: Timing, g: int, parts: int) -> int:
+    """When so many parts that several tools make are there (rested, brought), NEVER if not from what has its place."""
+    lots = timing.lots
+    low = high = 0
+    for source in range(inst.first_source[g], inst.last_source[g]):
+        for n in range(timing.rows[1]):
+            lot = lots[n, w.ORDER]
+            if inst.lot_run[lots[lot, w.LOT]] == inst.good_run[source]:
+                high = max(high, lots[lot, w.END])
+    if _placed_by(inst, timing, g, high) < parts:
+        return NEVER
+    while high - low > 1:
+        middle = (low + high) >> 1
+        if _placed_by(inst, timing, g, middle) < parts:
+            low = middle
+        else:
+            high = middle
+    rested = int(high + inst.good_rest_s[g])
+    return int(back_from(inst, g, rested)) if inst.sent_out > 0 else rested
+
+
+@inner
+def _placed_by(inst: Instance, timing: Timing, g: int, moment: int) -> int:
+    """Parts counted on by a moment from lots that have their place, of all tools that make the good."""
+    lots = timing.lots
+    found = 0
+    for source in range(inst.first_source[g], inst.last_source[g]):
+        shots = 0
+        for n in range(timing.rows[1]):
+            lot = lots[n, w.ORDER]
+            if inst.lot_run[lots[lot, w.LOT]] == inst.good_run[source]:
+                shots += shots_by(inst, timing, lot, moment)
+        asked = inst.good_count_shots[source]
+        found += min(shots, asked) * inst.good_need[source] // asked
+    return int(found)

@@ -1,5 +1,5 @@
 """Runs that are moulded over what other runs make, or over bought-in pieces: each lot takes all it needs as it begins
-(RULES.md, O2). What several tools make is waited for as the order of runs that a maker wishes for is."""
+(RULES.md, O2)."""
 
 import numpy as np
 
@@ -17,17 +17,9 @@ def with_moulding_over(inst: Instance, campaign: Campaign, runs: list[RunDemand]
     if not moulds_over(campaign):
         return inst
     inst = keeping(inst)
-    after, rest = inst.run_after.copy(), inst.after_rest.copy()
-    shared = {item.item for run in runs for item in run.items if item.shared and item.to_mould}
     over: list[list[tuple[int, int]]] = []
-    for r, run in enumerate(runs):
-        under = parts_in_a_shot(campaign, run.tool)
-        for q, other in enumerate(runs):
-            made = [item.item for item in other.items if item.item in under and item.item in shared and item.to_mould]
-            for item in made:
-                after[r, q] = True
-                rest[r, q] = max(int(rest[r, q]), int(goods.rest[goods.index[item]]))
-        mine = [(goods.index[item], number) for item, number in sorted(under.items()) if item not in shared]
+    for run in runs:
+        mine = [(goods.index[item], number) for item, number in sorted(parts_in_a_shot(campaign, run.tool).items())]
         mine += [(goods.index[piece], number) for piece, number in sorted(pieces_in_a_shot(campaign, run.tool).items())]
         over.append(mine)
     total = np.zeros(len(goods.names), dtype=np.int64)
@@ -36,8 +28,6 @@ def with_moulding_over(inst: Instance, campaign: Campaign, runs: list[RunDemand]
     for piece, number in pieces_at_shots(campaign, runs).items():
         total[goods.index[piece]] = number
     return inst._replace(
-        run_after=after,
-        after_rest=rest,
         over_ptr=pointers(over),
         over_good=ints(good for mine in over for good, _ in mine),
         over_number=ints(number for mine in over for _, number in mine),

@@ -9,7 +9,9 @@ import pytest
 from examples.situations import campaign_of, plan_of
 from planner.audit import audit
 from planner.plan.document import RunPlan
+from tests.planner.schedule.test_at_the_shot_twin import plan_of_two_tools
 from tests.support.assertions import broken_rules
+from tests.support.spoils.by_hand import of_campaign, spoilt
 
 Plan = dict[str, Any]
 MADE: dict[str, RunPlan] = {}
@@ -90,3 +92,15 @@ def test_a_later_lot_takes_what_the_first_left() -> None:
     first = min((run for run in data["runs"] if run["tool"] == "grip"), key=lambda run: str(run["start"]))
     first["takes"][0]["number"] += 8
     assert "A8" in broken_rules(campaign, RunPlan.model_validate(data))
+
+
+@pytest.mark.parametrize(
+    ("value", "path"),
+    [
+        (3, ("parts", "core", "rest_hours")),
+        (0.5, ("tools", "old core", "scrap_share")),
+    ],
+)
+def test_what_several_tools_make_is_looked_at(value: object, path: tuple[str, ...]) -> None:
+    """Cores of both tools that rest longer, or of which fewer are good, are not there when the grip begins."""
+    assert {"A7", "A8"} & broken_rules(*spoilt(*plan_of_two_tools(20), of_campaign(value, *path)))

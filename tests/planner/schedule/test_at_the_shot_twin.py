@@ -2,6 +2,7 @@
 the best of all orders, no bound is above it, and leaving it out changes the plan."""
 
 import json
+from datetime import timedelta
 from pathlib import Path
 
 import numpy as np
@@ -9,6 +10,7 @@ import pytest
 
 from planner.control import Unhurried
 from planner.demand.items import ordered_items, run_demands, taken_at_shots
+from planner.planning.make import make_plan
 from planner.reading import read
 from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import NONE
@@ -113,6 +115,74 @@ def test_evaluator_equals_its_plain_twin_where_cores_travel(seed):
     assert waited
     if seed in (1, 3):  # few finished ones lie here: no run begins before a lot has come the next morning
         assert min(waited) >= 16 * 3600
+
+
+def _of_two_tools(seed):
+    """Cores of two tools, the other slower and with scrap, on two presses; the grip's on one of them, in lots."""
+    data = json.loads(KNOB.read_text(encoding="utf-8"))
+    press = next(name for name in data["presses"])
+    data["presses"]["other"] = json.loads(json.dumps(data["presses"][press]))
+    data["tools"]["core"]["presses"] = [press]
+    data["tools"]["old core"] = data["tools"]["core"] | {
+        "presses": ["other"], "cycle_s": 61, "scrap_share": 0.08, "cavities": {"core": 2}
+    }  # fmt: skip
+    data["tools"]["grip"]["presses"] = [press, "other"]
+    data["parts"]["core"]["stock"] = [{"colours": ["ink"], "count": 19 * (seed % 3)}]
+    data["orders"] = [{"tier": "one", "units": {"knob": ["cream"]}, "count": 180}]
+    data["tiers"]["one"] |= {"promised": "2027-01-11", "late_cost_per_day": 0.5}
+    data["pick_ups"] = {"days": ["mon", "tue", "wed", "thu", "fri"], "time": "14:00"}
+    data["planning"]["made_by"] = [{"tool": "core", "colours": ["ink"], "shots": 20 + 5 * (seed % 2)}]
+    return read(data)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_evaluator_equals_its_plain_twin_where_several_tools_make_what_goes_in(seed):
+    """The parts of both tools are counted on together; a lot does not wait for the last of them."""
+    inst, names = compile_campaign(_of_two_tools(seed))
+    inst = cut(inst, 1 + seed % 3)
+    assert inst.several
+    assert inst.over_good.size
+    over = {r for r in range(len(names.runs)) if inst.over_ptr[r] < inst.over_ptr[r + 1]}
+    sooner = plans = 0
+    for plain in evaluated_twice(inst, timing_for(inst), seed, 8):
+        begins = [what.shots_done[0] for lot, what in plain.lots.items() if inst.lot_run[lot] in over]
+        sooner += min(begins) < max(what.end for lot, what in plain.lots.items() if inst.lot_run[lot] not in over)
+        plans += 1
+    assert plans
+    assert sooner or seed % 3 == 0
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_small_campaigns_equal_every_order_where_several_tools_make_what_goes_in(seed):
+    inst, _ = compile_campaign(_of_two_tools(seed))
+    best = brute_force(inst)
+    found = search(inst, Budget(20, 1, 0.0), Unhurried())
+    assert is_the_best(found.cut or inst, found.objective, found.solution, best)
+    assert found.bound <= best + 1e-6
+
+
+def plan_of_two_tools(smallest):
+    """The grip on the press of the new tool, in lots of at least so many shots."""
+    data = _of_two_tools(1).model_dump(mode="json", by_alias=True, exclude_unset=True)
+    data["tools"]["grip"] |= {"presses": [data["tools"]["core"]["presses"][0]], "smallest_lot_shots": smallest}
+    data["planning"]["rounds"] = 20
+    campaign = read(data)
+    return campaign, make_plan(campaign, Unhurried())
+
+
+def test_what_several_tools_make_is_not_all_waited_for():
+    """In lots the grip begins while cores of the old tool still rest, and its last lot when the last of them has rested
+    for two hours; in one go it waits for these."""
+    for smallest, waits in ((20, False), (None, True)):
+        _, plan = plan_of_two_tools(smallest)
+        assert plan.audit is not None
+        assert plan.audit.holds
+        last = max(run.end for run in plan.runs if run.tool in ("core", "old core")) + timedelta(hours=2)
+        grip = sorted((run for run in plan.runs if run.tool == "grip"), key=lambda run: run.start)
+        begins = [run.changeover.start if run.changeover else run.start for run in grip]
+        assert (begins[0] >= last) == waits
+        assert begins[-1] == last
+        assert grip[-1].waits_for == "what it is moulded over"
 
 
 def _over(inst, lot):

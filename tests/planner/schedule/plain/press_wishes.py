@@ -68,14 +68,31 @@ def _moment_of(shop: Workshop, g: int, wanted: int) -> int | None:
     missing = wanted - kept - int(inst.good_stock[g])
     if missing <= 0:
         return 0
-    if inst.sent_out:
+    if inst.sent_out and inst.good_lot[g]:
         return _brought(shop, g, missing)
+    if inst.several and inst.first_source[g] < inst.last_source[g]:
+        return _of_all_tools(shop, g, missing)
     lots = [what for lot, what in shop.lots.items() if inst.lot_run[lot] == inst.good_run[g]]
     moments = sorted(moment for what in lots for moment in what.shots_done)
     q, counting = int(inst.good_need[g]), int(inst.good_count_shots[g])
     done = (moment for n, moment in enumerate(moments, start=1) if n * q // counting >= missing)
     first = next(done, None)
     return None if first is None else first + int(inst.good_rest_s[g])
+
+
+def _of_all_tools(shop: Workshop, g: int, missing: int) -> int | None:
+    """The same where several tools make a good, which goes nowhere: the m-th part of all that are counted on, in order
+    of time."""
+    inst, counted = shop.inst, list[int]()
+    for source in range(int(inst.first_source[g]), int(inst.last_source[g])):
+        lots = [what for lot, what in shop.lots.items() if inst.lot_run[lot] == inst.good_run[source]]
+        q, counting, parts = int(inst.good_need[source]), int(inst.good_count_shots[source]), 0
+        for n, moment in enumerate(sorted(m for what in lots for m in what.shots_done), start=1):
+            by_then = min(q, n * q // counting)
+            counted += [moment] * (by_then - parts)
+            parts = max(parts, by_then)
+    counted.sort()
+    return counted[missing - 1] + int(inst.good_rest_s[g]) if missing <= len(counted) else None
 
 
 def _brought(shop: Workshop, g: int, missing: int) -> int | None:
