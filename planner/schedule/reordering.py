@@ -17,12 +17,25 @@ from planner.schedule.delta_tables import DeltaTables
 from planner.schedule.instance import Instance
 from planner.schedule.order_costs import MOST_BREAKPOINTS, order_costs
 from planner.schedule.packed import pack
-from planner.schedule.press_order import BETTER, COUNTS, KINDS, SAMPLES, SINCE, VALUES, PressOrder, reorder
+from planner.schedule.press_order import (
+    BETTER,
+    COUNTS,
+    DESCENTS,
+    KINDS,
+    LEARNING,
+    SAMPLES,
+    SINCE,
+    VALUES,
+    PressOrder,
+    reorder,
+)
 from planner.schedule.rng import seeded
 from planner.schedule.solution import Solution
 
-PATIENCE = 240
-"""Random exchanges in a row that lead to nothing better, before it begins anew."""
+PATIENCE = 400
+"""Random exchanges in a row that lead to nothing better, before it begins anew. wt_sds_15, this alone, 12 processor
+seconds: with 240, and what set-ups may get dearer learned each time it begins, five seeds ended at 765 to 800, none at
+the best known (724); with 400, and that learned once, four of eight did, the worst at 785; with 800, one of eight."""
 
 
 class Reordering:
@@ -65,12 +78,14 @@ class Reordering:
         ends[n] = compiled(self.packed, self.base.packed(), self.delta, self.pinned, packed)
         order = np.arange(n) if self.begun % 2 == 0 else self.shuffle.permutation(n)
         self.begun += 1
+        counts, limits = np.zeros(COUNTS, dtype=np.int64), np.full(KINDS, np.inf)
+        if self.order is not None and self.order.counts[DESCENTS] >= LEARNING:
+            counts[DESCENTS], limits = LEARNING, self.order.limits  # learned once
         return pack(
             PressOrder(
                 best=order.copy(), kept=order.copy(), order=order, ends=ends, costs=packed, joints=np.zeros(n),
                 sums=pack(wait_sums(n, int(costs.ptr[n]))), look=np.ones(KINDS, dtype=np.int64),
-                limits=np.full(KINDS, np.inf), samples=np.zeros((KINDS, SAMPLES)),
-                noted=np.zeros(KINDS, dtype=np.int64), counts=np.zeros(COUNTS, dtype=np.int64),
-                values=np.full(VALUES, np.inf),
+                limits=limits, samples=np.zeros((KINDS, SAMPLES)), noted=np.zeros(KINDS, dtype=np.int64),
+                counts=counts, values=np.full(VALUES, np.inf),
             )
         )  # fmt: skip
