@@ -11,7 +11,7 @@ from fastapi.responses import RedirectResponse
 from api import wording
 from api.http.forms import SentForm
 from api.pages.auth import PageMaker, PageReader, PageRoute
-from api.pages.history_words import told as in_words
+from api.pages.form_words import told as in_words
 from api.pages.sending import submitted
 from api.pages.templating import page
 from api.plans.parameters import PlanId

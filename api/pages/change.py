@@ -21,6 +21,7 @@ from api.pages.form_document import make
 from api.pages.form_filled import filled_from
 from api.pages.form_rows import MOST_ROWS
 from api.pages.form_shown import LARGEST, SURE_OF, Problems, grown, listed, overtaken_said, shown_form, sure_of, tell
+from api.pages.form_words import between, place
 from api.pages.sending import checked
 from api.pages.templating import page
 from api.plans.parameters import PlanId
@@ -97,9 +98,8 @@ def change(
     old, new = make(shown_before), make(filled)
     changed = onto(*(with_names(one, names) for one in (document, old.document, new.document)))
     if before is not document:
-        told = [f"{where}: {one!s:.60} is {other!s:.60} now" for where, one, other in differences(before, document)]
         meanwhile = ["Somebody changed this campaign meanwhile. Your changes are put on top; look and plan once more."]
-        meanwhile += told[:MOST_TOLD]
+        meanwhile += between(before, document)[:MOST_TOLD]
         return _shown(plan_id, changed, revision, filled_from(changed), {}, status=409, begun=Begun(draft, meanwhile))
     problems: Problems = {}
     unheard = {message for _, message in old.problems}
@@ -131,7 +131,7 @@ def revised(plan_id: PlanId, service: TheService, caller: PageReader) -> Respons
     both = plans.last_two_revisions(service, caller.workshop_id, plan_id)
     before, after = (RunPlan.model_validate_json(text) for text in both.plans)
     was, now = (_without_order_of_work(json.loads(text)) for text in both.campaigns)
-    fields = list(differences(was, now))
+    fields = [(place(where), one, other) for where, one, other in differences(was, now)]
     return page(
         "revised.html",
         here="what-if",

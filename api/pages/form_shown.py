@@ -11,6 +11,7 @@ from api.pages.doubtful import SURE
 from api.pages.form_fields import HEAD, SECTIONS
 from api.pages.form_made import Made
 from api.pages.form_rows import Filled
+from api.pages.form_words import labelled
 from api.pages.templating import page
 from api.service.refusals import Refused
 from api.services.drafts import Overtaken
@@ -100,6 +101,7 @@ def shown_form(
         {"Cache-Control": "no-store"},
         head=HEAD,
         sections=SECTIONS,
+        labelled=labelled,
         folded={one.name for one in SECTIONS if one.folded(filled.rows[one.name])} - {section, *spoken},
         changed=section,
         added=added,

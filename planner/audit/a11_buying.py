@@ -78,16 +78,16 @@ def smallest_order(need: float, pack: float, least: float) -> float:
 
 
 def _shortest(case: Case, material: Material) -> tuple[float, int | None, list[int]]:
-    """Most kg that stock and arrivals fall short at the start of any run, without regrind and its own restarts.
+    """Most kg that stock and arrivals fall short at the start of any run, without regrind and what it takes later on.
 
     Returns with it the first moment at which they fall short by more than rounding to the gram, and the moments up to
     it at which they fall short at all.
     """
     taken, worst, when = 0.0, 0.0, None
     perhaps: list[int] = []
-    for work, (at_start, in_restarts) in zip(case.works, case.once("starts", lambda: _starts(case)), strict=True):
+    for work, (at_start, as_it_goes) in zip(case.works, case.once("starts", lambda: _starts(case)), strict=True):
         wanted = taken + at_start.get(material, 0.0)
-        after = wanted + in_restarts.get(material, 0.0)
+        after = wanted + as_it_goes.get(material, 0.0)
         if wanted > taken:
             here = there(case, material, work.begin)[0]
             worst = max(worst, wanted - here)
@@ -100,14 +100,8 @@ def _shortest(case: Case, material: Material) -> tuple[float, int | None, list[i
 
 
 def _starts(case: Case) -> list[tuple[dict[Material, float], dict[Material, float]]]:
-    """Of each run in turn: kg that must be there when it begins, and kg that its own restarts take."""
-    return [
-        (
-            masses.at_start(case.campaign, work),
-            masses.of_materials(case.campaign, work, masses.restart_kg(work)),
-        )
-        for work in case.works
-    ]
+    """Of each run in turn: kg that must be there when it begins, and kg that it takes as it goes on."""
+    return [(masses.at_start(case.campaign, work), masses.later(case.campaign, work)) for work in case.works]
 
 
 def _piece(case: Case, line: PieceNeed, takes: Sequence[tuple[int, int, str]], notes: Findings) -> None:

@@ -164,6 +164,6 @@ def test_the_history_says_who_changed_what(app):
     app.client.post(f"/plans/{plan_id}/campaign", data={"do": "rename", "name": "Spring pots"})
     text = html.unescape(app.client.get(f"/plans/{plan_id}/campaign").text).partition("Who changed what")[2]
     tool = sent[name.replace("cycle_s", "id")]
-    assert re.search(rf"this machine: changed: [^<]*tools, {tool}, cycle_s: {before}(\.0)?, now 99", text)
+    assert re.search(rf"this machine: changed: [^<]*Tools, {tool}, Cycle, s: {before}(\.0)?, now 99", text)
     assert "this machine: renamed: Spring pots" in text
     assert text.index("Spring pots") < text.index("now 99")  # the newest first

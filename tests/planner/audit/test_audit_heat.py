@@ -8,6 +8,8 @@ from typing import Any
 import pytest
 
 from planner.audit import audit
+from planner.audit.a11_buying import _starts
+from planner.audit.case import Case
 from planner.campaign import Campaign
 from planner.control import Unhurried
 from planner.plan.document import RunPlan
@@ -264,3 +266,12 @@ def test_each_way_of_leaving_it_out_is_caught(made: tuple[Campaign, RunPlan], sp
     spoil(data)
     verdict = audit(campaign, RunPlan.model_validate(data))
     assert "A5" in {rule.rule for rule in verdict.rules if not rule.holds}
+
+
+def test_what_clears_acetal_at_each_closing_is_gone_for_who_comes_next(made: tuple[Campaign, RunPlan]) -> None:
+    """Kilograms of PE, from run to run, add up to all that the plan uses: closings after a run's first count too."""
+    campaign, plan = made
+    pe = ("resin", "pe")
+    taken = [(must.get(pe, 0.0), goes_on.get(pe, 0.0)) for must, goes_on in _starts(Case(campaign, plan))]
+    assert sum(goes_on for _, goes_on in taken) > 1
+    assert sum(map(sum, taken)) == pytest.approx(next(line.used_kg for line in plan.materials if line.id == "pe"))

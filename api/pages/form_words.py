@@ -1,13 +1,18 @@
-"""What was changed about a campaign, in the reader's words: fields under the names that the form has for them."""
+"""Fields of a campaign under the names that the form has for them: in its history, in what others changed meanwhile,
+and in what is wrong with it."""
 
 import re
+from collections.abc import Mapping
+from typing import Any
 
 from api.languages import gettext
 from api.pages.form_fields import BY_NAME, HEAD
 from api.sentences import said
+from planner.campaign.differences import differences_said
 
 _CHANGED = re.compile(r"(changed|another plan): (.+)", re.DOTALL)
 _PIECE = re.compile(r"(.+?): (.*), now (.*)", re.DOTALL)
+_QUOTED = re.compile(r"`(\w+)`")
 _HEAD = {ask.name: ask.label for ask in HEAD}
 
 
@@ -18,6 +23,24 @@ def told(what: str) -> str:
         return said(what)
     how = gettext("changed") if found[1] == "changed" else gettext("another plan")
     return f"{how}: {'; '.join(map(_piece, found[2].split('; ')))}"
+
+
+def between(before: Mapping[str, Any], after: Mapping[str, Any]) -> list[str]:
+    """What is not the same in two campaign documents, a line each, in the form's words."""
+    return [_piece(one) for one in differences_said(before, after).split("; ") if one]
+
+
+def labelled(text: str, field_name: str) -> str:
+    """A sentence about a field of the form, told already, with what it names of the same section under its label:
+    `lead_days` beside `resins.0.lead_days` is “Days from order to door”."""
+    section = BY_NAME.get(field_name.partition(".")[0])
+    labels = {} if section is None else {ask.name: ask.label for ask in section.asks}
+    return _QUOTED.sub(lambda found: f"“{said(labels[found[1]])}”" if found[1] in labels else found[0], text)
+
+
+def place(pointer: str) -> str:
+    """Where a JSON Pointer leads, in the form's words: `/tools/lid/cycle_s` is `Tools, lid, Cycle, s`."""
+    return _place(", ".join(step.replace("~1", "/").replace("~0", "~") for step in pointer.split("/")[1:]))
 
 
 def _piece(text: str) -> str:

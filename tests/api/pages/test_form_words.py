@@ -3,7 +3,7 @@
 import pytest
 
 from api import reading
-from api.pages.history_words import told
+from api.pages.form_words import between, labelled, place, told
 from api.reading import Reader
 
 
@@ -21,6 +21,20 @@ def test_fields_are_called_as_the_form_calls_them():
     )
     assert told("changed: name: Pots, now Pans") == "changed: Name of the campaign: Pots, now Pans"
     assert told("changed: planning, seconds: 3, now 9") == "changed: planning, seconds: 3, now 9"
+
+
+def test_what_somebody_else_changed_is_told_without_pointers_and_without_the_order_of_work():
+    before = {"tools": {"lid (4 cups)": {"cycle_s": 45}}, "planning": {"seconds": 3}}
+    after = {"tools": {"lid (4 cups)": {"cycle_s": 40}}, "planning": {"seconds": 3, "begin_from": {"presses": {}}}}
+    assert between(before, after) == ["Tools, lid (4 cups), Cycle, s: 45, now 40"]
+    assert between(before, before) == []
+    assert place("/tools/lid~1cap/cycle_s") == "Tools, lid/cap, Cycle, s"
+
+
+def test_a_problem_names_fields_as_the_form_does():
+    told_ = labelled("give `lead_days` if more can be bought, or add it to `arrivals`", "resins.0.lead_days")
+    assert told_ == "give “Days from order to door” if more can be bought, or add it to `arrivals`"
+    assert labelled("`lead_days`", "name") == "`lead_days`"
 
 
 def test_who_reads_german_reads_what_was_done_in_german(in_german):
