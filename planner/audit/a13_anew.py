@@ -15,12 +15,14 @@ from typing import NamedTuple
 from planner.audit.a12_cost import pieces_left
 from planner.audit.a13_branches import known_at, likely_later
 from planner.audit.a13_drawn import on_top, recipes_in, recoloured, uniform
+from planner.audit.anew_again import Arrivals, Told, planned_again
 from planner.audit.anew_benches import Benches, Things
 from planner.audit.anew_bills import LINES
+from planner.audit.anew_fitting import Fitting
 from planner.audit.anew_goods import Coming
 from planner.audit.anew_presses import CannotBeDone, Lot, Presses, Worked, World, supplies
 from planner.audit.anew_purges import CannotTell
-from planner.audit.anew_scenario import Scenario, drawn, normal
+from planner.audit.anew_scenario import Scenario, drawn, normal, ready_late
 from planner.audit.case import Case, Work, open_cavities
 from planner.audit.figures import MONEY, same
 from planner.audit.findings import Findings
@@ -32,6 +34,9 @@ from planner.plan.document import Branch, Expected
 
 TWENTY = 20
 
+TIE = 1e-6
+"""Money that a day of the mean dispatch breaks ties with."""
+
 SLACK = 2e-5
 """Share of a scenario's cost by which two ways of summing up may differ."""
 
@@ -40,6 +45,9 @@ SPARE = timedelta(days=100)
 
 MOST_WORK = 60_000
 """Runs, batches and jobs looked at in all: some seconds. Of a larger plan fewer scenarios are timed, two at least."""
+
+AGAIN = 6
+"""A scenario in which presses plan again counts as so many."""
 
 VARIES = (
     "press hours", "energy", "setter hours", "operator hours", "purge material", "purging compound",
@@ -96,6 +104,7 @@ def check(case: Case, said: Expected, notes: Findings) -> None:
         notes.left_out(f"no scenario is timed anew: the plan itself comes to {anew.astray:.2f} when it is")
         return
     size = len(case.works) + len(case.plan.batches) + len(case.plan.assembly)
+    size *= AGAIN if said.policy == "plan again" else 1
     number = max(2, min(TWENTY, MOST_WORK // max(1, size)))
     every = range(0, len(said.costs), max(1, len(said.costs) // number))[:number]
     timed = sum(_compared(anew, k, said.costs[k], notes) for k in every)
@@ -131,7 +140,6 @@ def not_told(case: Case, said: Expected) -> str | None:
     turned = [one for thing in (unsure.settled.values() if unsure else ()) for one in thing.outcomes.values()]
     reasons = {
         "it was made before scenarios were followed by S4.4": said.followed_by == "",
-        "presses plan again": said.policy == "plan again",
         "others work on a press": any(press.others for press in campaign.presses.values()),
         "benches stand elsewhere": any(
             bench.place for bench in (campaign.assembly, campaign.packing, *campaign.finishing_benches.values())
@@ -166,15 +174,15 @@ class Anew:
         told = said.branches
         either_way = [] if told is None or told.same else told.branches
         self.branches = [self._branch_order(one) for one in either_way]
-        self.likely: dict[tuple[int, frozenset[str]], Likely] = {(-1, frozenset()): self.plan}
+        self.likely: dict[tuple[int, frozenset[str]], Likely] = {(id(plan), frozenset()): self.plan}
+        self.arrivals: dict[tuple[int, frozenset[str]], Arrivals] = {}
 
     def cost(self, k: int) -> float:
         """What a scenario costs."""
-        turned, recipes = self.said.branches, recipes_in(self.case.campaign, self.said.seed, k)
-        which = turned.turned[k] if turned is not None and not turned.same else -1
-        key = which, _key(recipes)
+        recipes, order = recipes_in(self.case.campaign, self.said.seed, k), self._order_in(k)
+        key = id(order), _key(recipes)
         if key not in self.likely:
-            self.likely[key] = self._likely(self.plan.order if which < 0 else self.branches[which], recipes)
+            self.likely[key] = self._likely(order, recipes)
         return self._followed(self.likely[key], drawn(self.case, self.said.seed, k), recipes)
 
     def _shop(self, recipes: dict[str, Recipe]) -> Presses:
@@ -270,13 +278,8 @@ class Anew:
             press: [replace(lot, shots=lot.shots + more.get(lot.number, 0)) for lot in lots]
             for press, lots in order.rows.items()
         }
-        begins = {number: made.begin for number, made in likely.worked.made.items()}
-        worked = self._shop(recipes).walked(
-            rows,
-            World(ready, self._supply(later), scenario),
-            begins if self.said.policy == "first ready" else None,
-        )
-        coming = Coming(counting, scenario.piece)
+        world, coming = World(ready, self._supply(later), scenario), Coming(counting, scenario.piece)
+        worked = self._worked(likely, rows, world, coming, recipes)
         things = Things(coming, scenario.bench, scenario.carrier, order.common, order.known)
         lots = [lot for row in worked.order.values() for lot in row]
         left, _ = self.benches.left(order.service, worked, lots, things, likely.there)
@@ -288,6 +291,53 @@ class Anew:
             + self._labour(scenario)
             + on_top(case, scenario.seed, scenario.number)
         )
+
+    def _worked(
+        self, likely: Likely, rows: dict[str, list[Lot]], world: World, coming: Coming, recipes: dict[str, Recipe]
+    ) -> Worked:
+        """The presses of a scenario under the policy that is stated."""
+        shop, order = self._shop(recipes), likely.order
+        begins = {number: made.begin for number, made in likely.worked.made.items()}
+        if self.said.policy != "plan again":
+            return shop.walked(rows, world, begins if self.said.policy == "first ready" else None)
+        likely_late = {name: seconds for (kind, name), seconds in order.later.items() if kind == "piece"}
+
+        def value(worked: Worked, lots: list[Lot], believed: Coming) -> float:
+            things = Things(believed, {}, 0, order.common, order.known)
+            left, _ = self.benches.left(order.service, worked, lots, things, None)
+            return worked.money + left.money + TIE * (left.mean - self.case.start) / 86400
+
+        told = Told(
+            world,
+            World(order.ready, self._supply(order.later), None),
+            begins,
+            {lot.number: lot.shots for lot in _lots(order)},
+            coming,
+            Coming(self.counting, likely_late),
+            self._arrivals(order, recipes),
+            Fitting(shop).moved,
+            value,
+        )
+        return planned_again(self.case, shop, rows, told)
+
+    def _arrivals(self, order: Order, recipes: dict[str, Recipe]) -> Arrivals:
+        """When tools are ready in all scenarios of the same branch and recipes."""
+        case, said = self.case, self.said
+        key = id(order), _key(recipes)
+        if key not in self.arrivals:
+            found: dict[str, list[int]] = {name: [] for name in self.plan.order.ready}
+            for k in range(len(said.costs)):
+                if self._order_in(k) is order and _key(recipes_in(case.campaign, said.seed, k)) == key[1]:
+                    late = ready_late(case, said.seed, k)
+                    for name, at in self.plan.order.ready.items():
+                        found[name].append(max(case.start, at + late.get(name, 0)))
+            self.arrivals[key] = Arrivals(found)
+        return self.arrivals[key]
+
+    def _order_in(self, k: int) -> Order:
+        """The order of work that is followed in a scenario."""
+        turned = self.said.branches
+        return self.plan.order if turned is None or turned.same else self.branches[turned.turned[k]]
 
     def _asked(self, item: Item, tool: str) -> int:
         """Good parts, tests included, that a tool makes of an item."""

@@ -81,9 +81,9 @@ class Benches:
         inspecting = bench_minutes(case)
         self.batches: dict[str, Batch] = {}
         for batch in case.plan.batches:
-            jobs = [
-                self._job(job, whole_up(60 * assembly_minutes(case, job, inspecting)[0])) for job in case.jobs_of(batch)
-            ]
+            # handed out, and served, in this order, whenever they are assembled
+            ours = sorted(case.jobs_of(batch), key=lambda job: (job.product, job.colourway))
+            jobs = [self._job(job, whole_up(60 * assembly_minutes(case, job, inspecting)[0])) for job in ours]
             self.batches[batch.id] = self._batch(batch, jobs)
         self.leaving = Leaving(case)
         every = [job for one in self.batches.values() for job in one.jobs]

@@ -25,10 +25,12 @@ Good = Item | str
 
 class Coming(NamedTuple):
     """How goods come in a scenario. counting: (item, tool) -> shots of the tool until what it makes of the item is
-    good; piece_late: seconds by which deliveries come later."""
+    good; piece_late: seconds by which deliveries come later; believed: where what is known at a moment counts, by how
+    much they are likely to come later, and that moment."""
 
     counting: dict[tuple[Item, str], int]
     piece_late: dict[str, int]
+    believed: tuple[dict[str, int], int] | None = None
 
 
 class Goods:
@@ -61,18 +63,27 @@ class Goods:
 
     def _steps_of(self, name: str) -> list[tuple[int, int]]:
         case, piece = self.case, self.case.campaign.pieces[name]
-        start, late = case.start, self.coming.piece_late.get(name, 0)
+        start = case.start
         have, latest = piece.stock, start
         found = [(start, have)]
         for at, amount in sorted(agreed(case, piece), key=lambda one: one[0]):
             have, latest = have + amount, max(start, at)
-            found.append((max(start, latest + late), have))
+            found.append((self._comes(name, latest), have))
         come = part_deliveries(piece, self._bought.get(name, 0))
         for n, (days, amount) in enumerate(come, start=1):
             have += amount
             at = max(latest, case.clock.at(case.campaign.start + timedelta(days=days)))
-            found.append((max(start, at + late), have if n < len(come) else NEVER))
+            found.append((self._comes(name, at), have if n < len(come) else NEVER))
         return found
+
+    def _comes(self, name: str, planned: int) -> int:
+        """When a delivery of a piece that is planned for a moment comes, or is believed to."""
+        start, coming = self.case.start, self.coming
+        at = max(start, planned + coming.piece_late.get(name, 0))
+        if coming.believed is None or at <= coming.believed[1]:
+            return at
+        likely, clock = coming.believed
+        return max(start, planned + likely.get(name, 0), clock)
 
     # -- moulded items -------------------------------------------------------------------------------------------------
 

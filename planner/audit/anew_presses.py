@@ -98,13 +98,41 @@ class Closing(NamedTuple):
     opening: tuple[list[float], int]
 
 
+class Known(NamedTuple):
+    """What has shown itself by a moment. runs: (press, tool, melts) that have begun; tools: mounted;
+    presses: set up."""
+
+    runs: frozenset[tuple[str, str, tuple[str, ...]]]
+    tools: frozenset[str]
+    presses: frozenset[str]
+
+
 class World(NamedTuple):
-    """What is there when. ready: tool -> moment; supply: material -> (moment, kg in all) in order; pace: the
-    scenario's shares, None: as planned."""
+    """What is there when. ready: tool -> moment; supply: material -> (moment, kg in all) in order; scenario: its
+    shares, None: as planned; known: what of these counts, the rest being as planned; None: all."""
 
     ready: dict[str, int]
     supply: dict[Material, list[tuple[int, float]]]
     scenario: Scenario | None
+    known: Known | None = None
+
+    def rate(self, work: Work) -> float | None:
+        """Real time of a shot over planned; None: no shot's may differ."""
+        if self.scenario is None or not self.scenario.rated:
+            return None
+        if self.known is not None and (work.run.press, work.run.tool, tuple(work.run.melts)) not in self.known.runs:
+            return 1.0
+        return self.scenario.cycle.get(work.run.tool, 1.0) / self.scenario.press.get(work.run.press, 1.0)
+
+    def mounting(self, tool: str) -> float:
+        """Real time of mounting a tool over planned."""
+        there = self.known is None or tool in self.known.tools
+        return self.scenario.mount.get(tool, 1.0) if self.scenario is not None and there else 1.0
+
+    def purging(self, press: str) -> float:
+        """Real time of purges over planned."""
+        there = self.known is None or press in self.known.presses
+        return self.scenario.purge.get(press, 1.0) if self.scenario is not None and there else 1.0
 
 
 class _Change(NamedTuple):
@@ -283,10 +311,9 @@ class _Walk:
             self.release[lot.number] = max(self.release.get(lot.number, 0), now)
 
     def _shot(self, work: Work) -> Fraction:
-        scenario = self.world.scenario
-        if scenario is None or not scenario.rated:
+        rate = self.world.rate(work)
+        if rate is None:
             return work.shot
-        rate = scenario.cycle.get(work.run.tool, 1.0) / scenario.press.get(work.run.press, 1.0)
         return Fraction(round(float(work.shot.numerator) * FINENESS * rate), work.shot.denominator * FINENESS)
 
     def _startup(self, work: Work) -> int:
@@ -296,16 +323,15 @@ class _Walk:
         return round(seconds * share) if seconds > 0 else 0
 
     def _change(self, press: _Press, lot: Lot, free: int) -> _Change:
-        work, scenario, purges = lot.work, self.world.scenario, self.shop.purges
-        pace = 1.0 if scenario is None else scenario.purge.get(press.name, 1.0)
+        work, purges = lot.work, self.shop.purges
+        pace = self.world.purging(press.name)
         needed, seconds = press.tool != lot.tool, 0
         if needed:
             minutes = work.tool.mount_minutes
             base = work.tool.base if work.tool.insert_minutes is not None and press.tool is not None else None
             if base is not None and self.case.campaign.tools[press.tool or ""].base == base:
                 minutes = work.tool.insert_minutes or 0.0
-            mount = 1.0 if scenario is None else scenario.mount.get(lot.tool, 1.0)
-            seconds += round(seconds_of(minutes) * mount)
+            seconds += round(seconds_of(minutes) * self.world.mounting(lot.tool))
         kg, compound, waits, purges_any = [0.0] * work.barrels, 0.0, 0, False
         for n, melt in enumerate(work.run.melts, start=1):
             for where, held in (("barrel", press.melts.get(n)), ("hot runner", self.hot.get((lot.tool, n)))):

@@ -56,27 +56,15 @@ def drawn(case: Case, seed: int, k: int) -> Scenario:
     scenario = Scenario(k, seed)
 
     def one(name: str, spread: Spread, least: float, most: float) -> float:
-        return min(most, max(least, quantile(spread, uniform(seed, name, k))))
+        return _held(spread, uniform(seed, name, k), least, most)
 
-    days: dict[tuple[str, str], float] = {}
-    reworks: dict[str, float] = {}
     for tool, said in unsure.tools.items():
-        if said.ready_days is not None or said.first_trial is not None:
-            late = 0.0 if said.ready_days is None else one(f"tool/{tool}/ready", said.ready_days, -3650, 3650)
-            if said.first_trial is not None and said.first_trial.success_chance < 1:
-                rework = _rework(said.first_trial, tool, seed, k)
-                if said.first_trial.on is not None and case.campaign.tools[tool].until_ready:
-                    reworks[tool] = rework
-                else:
-                    late = _tried(case, tool, said.first_trial, late, rework)
-            days["tool", tool] = late
         if said.cycle_share is not None:
             scenario.cycle[tool] = one(f"tool/{tool}/cycle", said.cycle_share, 0.05, 20)
         if said.scrap_share is not None:
             scenario.scrap[tool] = one(f"tool/{tool}/scrap", said.scrap_share, 0, 0.95)
         if said.mount_share is not None:
             scenario.mount[tool] = one(f"tool/{tool}/mount", said.mount_share, 0.05, 20)
-    days |= _steps_late(case, seed, k, days, reworks)
     for press, spread in unsure.efficiency_share.items():
         scenario.press[press] = one(f"press/{press}/efficiency", spread, 0.05, 20)
     for press, spread in unsure.stops_share.items():
@@ -87,9 +75,57 @@ def drawn(case: Case, seed: int, k: int) -> Scenario:
         scenario.bench[bench] = one(f"bench/{bench}", spread, 0.05, 20)
     if unsure.carrier_days is not None:
         scenario.carrier = round(one("carrier", unsure.carrier_days, 0, 365))
+    scenario.ready = ready_late(case, seed, k)
+    days: dict[tuple[str, str], float] = {}
     for kind, section in (("piece", unsure.piece_days), ("resin", unsure.resin_days), ("colour", unsure.colour_days)):
         for name, spread in section.items():
             days[kind, name] = one(f"{kind}/{name}", spread, -3650, 3650)
+    for (kind, name), late in _settled(case, seed, k).items():
+        if kind != "tool":
+            days[kind, name] = days.get((kind, name), 0.0) + late
+    for (kind, name), late in days.items():
+        seconds = round(late * DAY)
+        if kind == "piece":
+            scenario.piece[name] = seconds
+        else:
+            scenario.supply["masterbatch" if kind == "colour" else "resin", name] = seconds
+    return scenario
+
+
+def ready_late(case: Case, seed: int, k: int) -> dict[str, int]:
+    """Whole seconds by which tools come later in scenario k of a seed."""
+    unsure = case.campaign.uncertainty
+    assert unsure is not None
+    days: dict[str, float] = {}
+    reworks: dict[str, float] = {}
+    for tool, said in unsure.tools.items():
+        if said.ready_days is None and said.first_trial is None:
+            continue
+        chance = uniform(seed, f"tool/{tool}/ready", k)
+        late = 0.0 if said.ready_days is None else _held(said.ready_days, chance, -3650, 3650)
+        if said.first_trial is not None and said.first_trial.success_chance < 1:
+            rework = _rework(said.first_trial, tool, seed, k)
+            if said.first_trial.on is not None and case.campaign.tools[tool].until_ready:
+                reworks[tool] = rework
+            else:
+                late = _tried(case, tool, said.first_trial, late, rework)
+        days[tool] = late
+    days |= _steps_late(case, seed, k, days, reworks)
+    for (kind, name), late in _settled(case, seed, k).items():
+        if kind == "tool":
+            days[name] = days.get(name, 0.0) + late
+    return {name: round(late * DAY) for name, late in days.items()}
+
+
+def _held(spread: Spread, chance: float, least: float, most: float) -> float:
+    return min(most, max(least, quantile(spread, chance)))
+
+
+def _settled(case: Case, seed: int, k: int) -> dict[tuple[str, str], float]:
+    """(kind, name) -> days by which it comes later as things turn out."""
+    unsure = case.campaign.uncertainty
+    assert unsure is not None
+    found: dict[tuple[str, str], float] = {}
     for name, thing in unsure.settled.items():
         turned = list(thing.outcomes)[outcome_of(list(thing.outcomes.values()), seed, f"settled/{name}", k)]
         outcome = thing.outcomes[turned]
@@ -97,16 +133,8 @@ def drawn(case: Case, seed: int, k: int) -> Scenario:
         for kind, spreads in later.items():
             for of, spread in spreads.items():
                 lost = quantile(spread, uniform(seed, f"settled/{name}/{turned}/{kind}/{of}", k))
-                days[kind, of] = days.get((kind, of), 0.0) + max(0.0, lost)
-    for (kind, name), late in days.items():
-        seconds = round(late * DAY)
-        if kind == "tool":
-            scenario.ready[name] = seconds
-        elif kind == "piece":
-            scenario.piece[name] = seconds
-        else:
-            scenario.supply["masterbatch" if kind == "colour" else "resin", name] = seconds
-    return scenario
+                found[kind, of] = found.get((kind, of), 0.0) + max(0.0, lost)
+    return found
 
 
 def _rework(trial: FirstTrial, tool: str, seed: int, k: int) -> float:
@@ -127,9 +155,7 @@ def _tried(case: Case, tool: str, trial: FirstTrial, late: float, rework: float)
     return max(0.0, late + spare) - max(0.0, spare) + rework
 
 
-def _steps_late(
-    case: Case, seed: int, k: int, said: dict[tuple[str, str], float], reworks: dict[str, float]
-) -> dict[tuple[str, str], float]:
+def _steps_late(case: Case, seed: int, k: int, said: dict[str, float], reworks: dict[str, float]) -> dict[str, float]:
     """Days by which tools with steps left on them come later (T4). said: days after what the maker says of a tool;
     reworks: days after it is known how a trial on a day went."""
     campaign, unsure = case.campaign, case.campaign.uncertainty
@@ -141,21 +167,21 @@ def _steps_late(
         if step.done is None
         and (took := _took(step, unsure.step_share, uniform(seed, f"tool/{tool}/step/{step_id}", k))) is not None
     }
-    found: dict[tuple[str, str], float] = {}
+    found: dict[str, float] = {}
     laid = steps_of(campaign, takes) if any(one.until_ready for one in campaign.tools.values()) else {}
     for tool, one in campaign.tools.items():
         if all(step.done is not None for step in one.until_ready.values()):
             continue
         last = max(laid[tool, step_id].end for step_id in one.until_ready)
         at = float(-((-last + HAIR) // 1))
-        late = said.get(("tool", tool), 0.0)
+        late = said.get(tool, 0.0)
         at = at + late if one.ready is None else max(at, _position(one.ready) + late)
         known = tried(campaign, tool) if tool in reworks else None
         if known is not None:
             at = max(at, _position(known)) + reworks[tool]
         planned = case.ready[tool]
         assert planned is not None
-        found["tool", tool] = at - _position(planned)
+        found[tool] = at - _position(planned)
     return found
 
 

@@ -20,13 +20,13 @@ from planner.schedule.rng import State, below, uniform
 from planner.schedule.sequences import Sequences, copy_order, copy_presses
 from planner.schedule.timing import Timing
 
-VALUES = 11
-HERE, BEST, MOST, NEVER_COST, ORDERED, STANDS, MOVES, RACED, FOLLOWED, TAKEN, SERVED = range(VALUES)
+VALUES = 12
+HERE, BEST, MOST, NEVER_COST, ORDERED, STANDS, MOVES, RACED, FOLLOWED, TAKEN, SERVED, LOOKED_AT = range(VALUES)
 """Mean objective where the chain stands and the best it has seen; objective as planned that no move may exceed; what a
 scenario counts that cannot be carried out; whether the order of service matters; whether it has been followed through
 all scenarios where it stands; then counts: moves made, those that
 came as far as scenarios, those followed through all, and those taken; last, how many batches at the head of the order
-of service stay where they are."""
+of service stay where they are, and how many of the scenarios are looked at."""
 
 FIRST_LOOK = 4
 """Scenarios after which a move may be dropped, and then after twice as many each time."""
@@ -63,7 +63,7 @@ def climb_compiled(
     """
     planned = recourse.planned
     values, costs, tried, trial, rng = climb.values, climb.costs, climb.tried, climb.trial, climb.rng
-    number = costs.size
+    number = int(values[LOOKED_AT])
     if as_planned(inst, likely, here, planned) == np.inf:
         return -1
     place(inst, here, likely.lots, climb.delta)
@@ -144,7 +144,7 @@ def _moved(inst: Instance, climb: Climb) -> bool:
 @inner
 def _raced(inst: Instance, recourse: Recourse, climb: Climb, allowed: float) -> tuple[float, int]:
     """The mean change of the trial over all scenarios, inf once it is dropped; and scenarios looked at."""
-    number = climb.costs.size
+    number = int(climb.values[LOOKED_AT])
     first = below(climb.rng, number)
     total = squares = 0.0
     look = FIRST_LOOK

@@ -6,7 +6,7 @@ from statistics import fmean, stdev
 
 import pytest
 
-from benchmarks.generator import small
+from benchmarks.generator import sized, small
 from planner.audit import audit
 from planner.audit.a13_anew import TWENTY
 from planner.campaign.common_case import common_case
@@ -117,16 +117,27 @@ def test_a_scenario_that_cannot_be_carried_out():
         assert any("cannot be carried out" in one for one in a13(campaign, RunPlan.model_validate(spoilt)).findings)
 
 
-@pytest.mark.parametrize("way", ["plan again", "a wish"])
+@pytest.mark.parametrize("way", ["an older plan", "a wish"])
 def test_what_is_not_timed_anew_is_said(made, way):
     campaign, plan = made
-    if way == "plan again":
-        said = plan.outcome.expected.model_copy(update={"policy": "plan again"})
+    if way == "an older plan":
+        said = plan.outcome.expected.model_copy(update={"followed_by": ""})
         plan = plan.model_copy(update={"outcome": plan.outcome.model_copy(update={"expected": said})})
     else:
         wish = Wish(press=next(iter(campaign.presses)), first_colour=next(iter(campaign.colours)))
         campaign = campaign.model_copy(update={"wishes": [wish]})
     assert any("no scenario is timed anew" in one for one in a13(campaign, plan).left_out)
+
+
+def test_the_order_in_which_assembly_jobs_stand_in_the_document_changes_nothing():
+    """Parts are handed out, and benches go on, by product and colourway within a batch, whenever jobs are worked on."""
+    campaign = sized("XS", 8)
+    planning = campaign.planning.model_copy(update={"rounds": 0, "when_late": "as planned"})
+    campaign = campaign.model_copy(update={"uncertainty": common_case(campaign), "planning": planning})
+    plan = make_plan(campaign, Unhurried())
+    verdict = a13(campaign, plan.model_copy(update={"assembly": plan.assembly[::-1]}))
+    assert verdict.holds
+    assert verdict.left_out == []
 
 
 def test_an_average_of_a_campaign_that_asks_for_none(made):

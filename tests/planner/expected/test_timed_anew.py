@@ -4,6 +4,7 @@ a twin that shares nothing with whoever made the plan (A13)."""
 import json
 import random
 from copy import deepcopy
+from datetime import date, timedelta
 
 import pytest
 
@@ -80,6 +81,9 @@ def with_common_case(campaign: Campaign, when_late: str) -> Campaign:
     """The campaign with what is commonly unsure, and little time to plan."""
     data = campaign.model_dump(mode="json", exclude_unset=True)
     data["uncertainty"] = common_case(campaign).model_dump(mode="json")
+    for name, tool in campaign.tools.items():
+        if when_late == "plan again" and tool.ready is not None:
+            data["uncertainty"]["tools"][name]["ready_days"] = {"early": -1, "likely": 0, "late": 9}
     data["planning"] = data.get("planning", {}) | {"rounds": 1, "when_late": when_late}
     return read(data)
 
@@ -141,6 +145,33 @@ def test_so_are_those_of_parts_that_several_tools_make():
         if found == A_FEW:
             return
     raise AssertionError("too few campaigns with several tools have a plan")
+
+
+def tools_late(data):
+    """Tools come one after the other in the first week, and each may come a week later."""
+    start = date.fromisoformat(data["start"][:10])
+    for n, tool in enumerate(data["tools"].values()):
+        tool["ready"] = (start + timedelta(days=1 + n)).isoformat()
+
+
+@pytest.mark.parametrize("ways", [(), (places,), (finishing, operators)])
+def test_so_are_those_in_which_presses_plan_again(ways):
+    """What they do there is not what they would do under another policy."""
+    otherwise = 0
+    for campaign, plan in planned(drawn(*ways, lambda _, data: tools_late(data)), "plan again", 3):
+        assert_plan_holds(campaign, plan)
+        [mean] = [rule for rule in plan.audit.rules if rule.rule == "A13"]
+        assert mean.left_out == []
+        spoilt = deepcopy(json.loads(plan.model_dump_json()))
+        said = spoilt["outcome"]["expected"]
+        said["policy"] = "first ready"
+        campaign = campaign.model_copy(
+            update={"planning": campaign.planning.model_copy(update={"when_late": "first ready"})}
+        )
+        for one in said["policies"]:
+            one["policy"] = {"first ready": "plan again", "plan again": "first ready"}.get(one["policy"], one["policy"])
+        otherwise += "A13" in broken_rules(campaign, RunPlan.model_validate(spoilt))
+    assert otherwise
 
 
 @pytest.mark.parametrize("ways", [price_list, lights_out, *(ways for ways, _ in ALSO)])
