@@ -186,11 +186,17 @@ def _list(text: str, language: str, deep: int) -> str | None:
     for joint in _JOINTS:
         pieces = text.split(joint)
         if len(pieces) > 1:
-            told = [_whole(one, language, deep + 1) if " " in one else one for one in pieces]
+            told = [_piece(one, language, deep + 1) if " " in one else one for one in pieces]
             between = f" {gettext('and')} " if joint == " and " else joint
             if None not in told and told != pieces:
-                return between.join(one for one in told if one is not None)
+                # a figure alone is written as the reader's country does, which for the others is done already
+                return between.join(one if " " in one else rewritten(one) for one in told if one is not None)
     return None
+
+
+def _piece(text: str, language: str, deep: int) -> str | None:
+    """A piece of a list, which may be a list by another joint: `pair leaves late, trio leaves later` before a `;`."""
+    return _better(text, _list(text, language, deep), _whole(text, language, deep)) if deep < 8 else None
 
 
 def _known(text: str, language: str, deep: int) -> str | None:

@@ -21,6 +21,7 @@ from api.services import shared_links
 from api.services.published import Published, find_published
 from api.services.shared_links import LinkWanted
 from api.serving.reach import reached_at
+from planner import wording as plain
 from worker.records.ids import PATTERN
 from worker.records.shared_links import LinkRow
 
@@ -157,7 +158,7 @@ def _shown(
 
 def _state(row: LinkRow, now: float) -> Shown:
     def day(seconds: float) -> str:
-        return wording.day(datetime.fromtimestamp(seconds, UTC))
+        return plain.day(datetime.fromtimestamp(seconds, UTC))  # the page tells it as its reader does
 
     if row.revoked_at is not None:
         return Shown(row, f"revoked on {day(row.revoked_at)}", False)

@@ -13,6 +13,7 @@ from api.pages.templating import page, twice
 from api.pages.typed import amount
 from api.pictures.slips import slips_svg
 from api.plans.parameters import PlanId
+from api.sentences import said as in_words
 from api.service import TheService
 from api.service.refusals import NotFound
 from api.services.published import Published, find_published
@@ -149,7 +150,7 @@ def _factors(shown: Published) -> list[tuple[str, str]]:
     """What is unsure, by name, with what it is counted in."""
     units = {"days": "days later than planned", "share": "times as planned", "outcome": "number of its outcome, from 0"}
     found = draw(shown.campaign, 1, 0).factors
-    return [(one.name, f"{one.about} ({units.get(one.unit, one.unit)})") for one in found]
+    return [(one.name, f"{in_words(one.about)} ({in_words(units.get(one.unit, one.unit))})") for one in found]
 
 
 @router.post("/{plan_id}/studies/{study_id}/stop")

@@ -322,3 +322,17 @@ def test_what_the_auditor_found_is_german_around_its_own_words(rule, in_german):
     aside = said(set_aside(AuditFailed([failed])).text)
     assert aside.startswith("Der zuerst gefundene Plan verletzte eine Regel seiner eigenen Prüfung")
     assert aside.endswith(told)
+
+
+def test_a_list_within_a_list_is_german_whole(in_german):
+    """What a slip does, tier by tier, in front of who waits and what it costs."""
+    told = said(
+        "Ten days on the valve tool: single and pair leave 10 days late, trio leaves 7 days later (11 days late), "
+        "windowsill leaves 11 days late; 4,856 orders wait up to 11 days longer; 11\u202f793\u202fGBP more; planning "
+        "again wins back 3 days and 4\u202f423\u202fGBP."
+    )
+    assert told == (
+        "Zehn Tage bei Werkzeug valve: single und pair gehen 10 Tage zu spät, trio geht 7 Tage später (11 Tage zu "
+        "spät), windowsill geht 11 Tage zu spät; 4,856 Bestellungen warten bis zu 11 Tage länger; 11.793\u00a0£ mehr; "
+        "neu planen holt 3 Tage zurück und 4.423\u00a0£."
+    )
