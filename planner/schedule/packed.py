@@ -13,6 +13,7 @@ cached, and counts references, which two threads would share; NamedTuples by val
 """
 
 from typing import Any, NamedTuple, TypeVar, cast, get_args, get_origin, get_type_hints
+from zlib import crc32
 
 import numba
 import numpy as np
@@ -46,10 +47,15 @@ class PackedType(types.Type):
             self.places[field] = place
             place += 1 + kind.ndim if isinstance(kind, types.Array) else 1
         super().__init__(name=name)
+        # Numba asks for it a million times while it builds. The same in each process: it is kept with what is built.
+        self._hash = crc32(repr(self.key).encode())
 
     @property
     def key(self) -> Any:
         return self.name, self.fields
+
+    def __hash__(self) -> int:
+        return self._hash
 
 
 @ext.register_model(PackedType)

@@ -1,5 +1,9 @@
 """Records read the same by their names in compiled code and in Python."""
 
+import os
+import subprocess
+import sys
+from pathlib import Path
 from typing import Any, NamedTuple
 
 import numba
@@ -49,6 +53,38 @@ def test_a_record_reads_the_same_on_both_sides_and_shares_its_arrays() -> None:
     assert len(_read.signatures) == 1
     assert _read(pack(shop(8, np.ones((5, 4)))), 4, 3)[:2] == (8, 1.0)
     assert len(_read.signatures) == 1, "other lengths are no other type"
+
+
+SCRIPT = """
+from typing import NamedTuple
+import numpy as np
+from planner.schedule.instance import Ints
+from planner.schedule.jit import entry, told_of_building
+from planner.schedule.packed import pack
+
+class Shelf(NamedTuple):
+    counts: Ints
+    price: float
+
+@entry
+def first(shelf):
+    return shelf.counts[0] * shelf.price
+
+with told_of_building(lambda: print("built")):
+    print(first(pack(Shelf(np.array([3, 1, 2]), 2.5))))
+"""
+
+
+def test_what_is_built_for_a_record_is_read_by_the_next_process(tmp_path: Path) -> None:
+    """Hashes of texts differ from process to process; what is kept is found all the same."""
+    script = tmp_path / "first.py"
+    script.write_text(SCRIPT)
+    said = []
+    for seed in ("1", "2"):
+        env = os.environ | {"NUMBA_CACHE_DIR": str(tmp_path), "PYTHONHASHSEED": seed}
+        ran = subprocess.run([sys.executable, script], env=env, capture_output=True, text=True, check=True)
+        said.append(ran.stdout.split())
+    assert said == [["built", "7.5"], ["7.5"]]
 
 
 def test_arrays_of_another_kind_are_refused_by_name() -> None:
