@@ -6,8 +6,9 @@
 Eleven faults are named, since tests once missed them; the rest is drawn over planner, worker and api in turn: a
 comparison turned or moved by its bound, a sum for a difference, `and` for `or`, a smallest for a largest, a condition
 the other way round, a number one more, a truth for its opposite. Each is made in a copy of the sources, and the nearest
-tests are run there: those that import the module, those of its folder and of what imports it, so many files at most. A
-fault is caught where they fail or do not come to an end. Before it counts, each file of them has passed without it.
+tests are run there: those that import the module or what its package hands on of it, those of its folder and of what
+imports it, so many files at most. A fault is caught where they fail or do not come to an end. Before it counts, each
+file of them has passed without it.
 A run may be done in pieces, by `--only` and the numbers of its faults: they hang on the seed and on each file's own
 text, so that a new file moves none of the others.
 
@@ -214,7 +215,7 @@ def nearest(path: str, most: int, root: Path = ROOT) -> list[str]:
         return []
 
     own = folder(path)
-    importing = [one for one in usual if _imports(texts[one], path)]
+    importing = [one for one in usual if _imports(texts[one], path) or _by_its_package(texts[one], path, root)]
     named = [one for one in own if not closeness(one)[0]]
     found = [*(one for one in importing if one in own), *named, *sorted(importing, key=closeness), *own]
     for layer in LAYERS:
@@ -229,6 +230,15 @@ def _texts(root: Path, folder: str) -> dict[str, str]:
     """Each module of a folder, by its path: as it stood when it was first asked for, before anything is changed."""
     files = sorted((root / folder).rglob("*.py"))
     return {one.relative_to(root).as_posix(): one.read_text(encoding="utf-8") for one in files}
+
+
+def _by_its_package(text: str, path: str, root: Path) -> bool:
+    """Whether a test takes from the module's package, which hands on what the module has."""
+    folder = path.rpartition("/")[0]
+    if f"from {folder.replace('/', '.')} import" not in text:
+        return False
+    handed_on = _texts(root, path.partition("/")[0]).get(f"{folder}/__init__.py", "")
+    return _imports(handed_on, path)
 
 
 def _imports(text: str, path: str) -> bool:

@@ -20,7 +20,7 @@ def drawn() -> list[Fault]:
     return faults(21, 41)
 
 
-def test_the_same_seed_draws_the_same_faults_over_all_floors(drawn: list[Fault]):
+def test_the_same_seed_draws_the_same_faults_over_all_layers(drawn: list[Fault]):
     """At most one a file."""
     assert drawn[:20] == faults(21, 20)
     assert drawn[:20] != faults(22, 20)
@@ -57,4 +57,5 @@ def test_a_fault_is_another_program_and_has_tests_near(drawn: list[Fault]):
 def test_tests_that_import_the_module_come_first():
     """Then those of the folder above that has any."""
     assert "tests/planner/demand/test_shots.py" in nearest("planner/demand/shots.py", 2)
+    assert "tests/planner/schedule/test_stop.py" in nearest("planner/schedule/stop/budgets.py", 2), "by its package"
     assert nearest("planner/reading/checks/customs.py", 9)[-1].startswith("tests/planner/reading/")

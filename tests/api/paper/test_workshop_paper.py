@@ -326,6 +326,18 @@ def test_no_sheet_holds_nothing_but_where_to_sign():
         assert all("made" in text and "scrap" in text for text in signed)
 
 
+def test_a_stretch_says_its_shots_and_those_of_its_restart():
+    """Of the lids: 187 shots until closing, then ten to restart and 568; where nothing restarts a dash stands."""
+    campaign, plan = pot_campaign(), pot_plan()
+    sheets = written(write_paper(plan, campaign, 1, "http://127.0.0.1:8000/plans/x"), swatches(campaign.colours))
+    told = [[row[2:] for row in sheet["stretches"]] for sheet in sheets["runs"]]
+    assert told == [
+        [[str(one.restart_shots) if one.restart_shots else "–", str(one.shots)] for one in run.stretches]
+        for run in plan.runs
+    ]
+    assert [["–", "187"], ["10", "568"]] in told
+
+
 def test_melt_on_the_run_sheets_is_what_the_buying_list_uses(answer):
     """Kilograms reconcile (A11): melt of all runs = moulded + start-up + purge of resin and masterbatch."""
     drawn = sum(melt["melt_kg"] for sheet in answer["runs"] for melt in sheet["melts"])
