@@ -203,7 +203,8 @@ def _sought(
     if control.should_stop() or not np.isfinite(value) or rounds == 0:
         return [], 0
     last = float(timing.totals[LAST])
-    most = most_planned(value)
+    # the certain world's plan may wait on purpose, and be cheaper for it: what is dearer beside that is never taken
+    most = most_planned(min(value, _planned(first.candidate)))
     starts = [found.solution.copy()]
     starts[0].release = None
     later = _later(inst, found, sets, control, total)
