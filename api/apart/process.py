@@ -10,12 +10,14 @@ import resource
 import signal
 import sys
 import threading
+from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from typing import Any, Literal, TypeVar
 
+from api.apart.whose import whose
 from worker.parents import die_with_parent
 
 Answer = TypeVar("Answer")
@@ -53,32 +55,49 @@ class Allowance:
 
 @dataclass
 class Places:
-    """How many processes work at a time, and how many callers may wait for a place for how long (seconds)."""
+    """How many processes work at a time, and how many callers may wait for a place for how long (seconds).
+
+    A workshop has one place less than there are, and half of the room to wait: files that take as long as they may,
+    sent again and again, leave a place to everybody else.
+    """
 
     most: int
     waiting: int
     patience: float
-    _free: threading.Semaphore = field(init=False)
-    _queue: threading.Semaphore = field(init=False)
-
-    def __post_init__(self) -> None:
-        self._free = threading.Semaphore(self.most)
-        self._queue = threading.Semaphore(self.most + self.waiting)
+    _changed: threading.Condition = field(default_factory=threading.Condition)
+    _there: Counter[str] = field(default_factory=Counter)
+    _working: Counter[str] = field(default_factory=Counter)
 
     @contextmanager
-    def one(self) -> Iterator[None]:
-        """A place, held inside. Raises Busy."""
-        if not self._queue.acquire(blocking=False):
-            raise Busy
-        try:
-            if not self._free.acquire(timeout=self.patience):
+    def one(self, owner: str = "") -> Iterator[None]:
+        """A place, held inside. owner: the workshop that asks. Raises Busy."""
+        with self._changed:
+            room, own_room = self.most + self.waiting, self._own_places + -(-self.waiting // 2)
+            if self._there.total() >= room or self._there[owner] >= own_room:
                 raise Busy
-            try:
-                yield
-            finally:
-                self._free.release()
+            self._there[owner] += 1
+        working = False
+        try:
+            with self._changed:
+                working = self._changed.wait_for(lambda: self._free_for(owner), self.patience)
+                if not working:
+                    raise Busy
+                self._working[owner] += 1
+            yield
         finally:
-            self._queue.release()
+            with self._changed:
+                for those in (self._there, self._working) if working else (self._there,):
+                    those[owner] -= 1
+                    if not those[owner]:
+                        del those[owner]
+                self._changed.notify_all()
+
+    @property
+    def _own_places(self) -> int:
+        return max(1, self.most - 1)
+
+    def _free_for(self, owner: str) -> bool:
+        return self._working.total() < self.most and self._working[owner] < self._own_places
 
 
 def call(places: Places, allowed: Allowance, work: Callable[..., Answer], *arguments: object) -> Answer:
@@ -86,7 +105,7 @@ def call(places: Places, allowed: Allowance, work: Callable[..., Answer], *argum
 
     work is a function of a module; arguments, the answer and exceptions travel pickled. Blocks: not for the event loop.
     """
-    with places.one():
+    with places.one(whose.get()):
         ours, theirs = _FORKING.Pipe(duplex=False)
         process = _FORKING.Process(target=_work, args=(theirs, allowed, work, arguments), daemon=True)
         late = threading.Event()

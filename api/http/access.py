@@ -14,6 +14,7 @@ from fastapi import Depends, Request, Security
 from fastapi.security import HTTPBearer
 from fastapi.security.http import HTTPAuthorizationCredentials
 
+from api.apart.whose import whose
 from api.http.open_to_links import OPEN_TO
 from api.service import Service, TheService
 from api.service.refusals import Invalid, NoKey, NotAllowed, TooMany, Unavailable
@@ -138,6 +139,7 @@ def may(scope: Scope) -> Callable[..., Awaitable[Caller]]:
     async def allowed(caller: Annotated[Caller, Depends(caller_of)]) -> Caller:
         scopes = caller.scopes | {"log"} if "plan" in caller.scopes else caller.scopes
         acting.begin(Acting(caller.who, scopes, caller.signed_in, caller.link))
+        whose.set(caller.workshop_id)
         if scope not in scopes:
             raise NotAllowed(f"This needs a key with the scope `{scope}`.")
         return caller

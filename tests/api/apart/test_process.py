@@ -2,10 +2,12 @@
 
 import os
 import time
+from contextvars import copy_context
 
 import pytest
 
 from api.apart.process import Allowance, Busy, Ended, Places, call
+from api.apart.whose import whose
 
 PLACES = Places(most=2, waiting=0, patience=0.0)
 ENOUGH = Allowance(seconds=30, longest=60.0, memory_bytes=2**30)
@@ -51,3 +53,24 @@ def test_beyond_the_places_a_caller_is_sent_away() -> None:
     with places.one(), pytest.raises(Busy):
         call(places, ENOUGH, os.getpid)
     assert call(places, ENOUGH, divmod, 7, 2) == (3, 1), "the place is free again"
+
+
+def test_one_workshop_leaves_a_place_and_room_to_wait_for_others() -> None:
+    """It works on one table and its next ones wait or are sent away; another's is worked on at once."""
+    places = Places(most=2, waiting=2, patience=0.05)
+    with places.one("willow"):
+        with pytest.raises(Busy), places.one("willow"):
+            pass
+        with places.one("alder"):
+            pass
+
+
+def test_a_table_is_read_in_the_place_of_the_workshop_that_sent_it() -> None:
+    """While one workshop's is worked on, its second is refused and another workshop's is not."""
+    places = Places(most=2, waiting=0, patience=0.0)
+    context = copy_context()
+    context.run(whose.set, "willow")
+    with places.one("willow"):
+        with pytest.raises(Busy):
+            context.run(call, places, ENOUGH, os.getpid)
+        assert call(places, ENOUGH, divmod, 7, 2) == (3, 1)

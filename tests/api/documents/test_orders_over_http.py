@@ -3,11 +3,14 @@
 import csv
 import io
 import json
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 import httpx2 as httpx
 import pytest
 
+from api.apart.process import Places
 from planner.reading import read
 from tests.api.app_client import AppClient
 from tests.api.plan_fixtures import waiting
@@ -155,3 +158,19 @@ def test_bytes_of_another_encoding_are_said_and_hide_nothing(app: AppClient, pla
     back = send(app, f"/v1/plans/{plan_id}/orders", mixed, MAPPING, accept="text/csv")
     assert back.status_code == 200
     assert "B1" in back.content.decode()
+
+
+def test_a_table_is_read_in_a_place_of_its_workshop(
+    app: AppClient, plan_id: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """So that whoever sends many leaves one to others (`Places`)."""
+    owners: list[str] = []
+
+    @contextmanager
+    def noted(_places: Places, owner: str = "") -> Iterator[None]:
+        owners.append(owner)
+        yield
+
+    monkeypatch.setattr(Places, "one", noted)
+    assert send(app, f"/v1/plans/{plan_id}/orders/columns", as_csv(ROWS)).status_code == 200
+    assert owners == [app.service.local_workshop]
