@@ -115,3 +115,9 @@ def test_runs_are_numbered_as_people_count(planned):
     assert called.spoken("run-99, my-run-1") == "run-99, my-run-1"
     ours = [run.model_copy(update={"tool": "run-1"}) for run in plan.runs]
     assert RunNames(ours).spoken("tool run-1") == "tool run-1"
+
+
+def test_marks_over_a_letter_take_no_room():
+    """Unicode Standard, 2.11: a combining character has no width of its own; an ideograph is wider than a letter."""
+    assert text_width("e\u0301" * 5) == pytest.approx(text_width("e" * 5))
+    assert text_width("碗") == pytest.approx(1.8 * text_width("e"))

@@ -139,3 +139,12 @@ def test_bytes_are_counted_and_given_back(database, workshop, plan):
         changing.remove(connection, other)
         changing.remove(connection, other)
     assert stored() == 0
+
+
+def test_another_name_is_another_edition(database, workshop, plan):
+    """One that was never there before: whoever saw the plan under its old name is told."""
+    with database.write() as connection:
+        before = reading.find(connection, workshop, plan)
+        changing.retitle(connection, plan, "other")
+        after = reading.find(connection, workshop, plan)
+    assert (after.title, after.edition) == ("other", before.edition + 1)

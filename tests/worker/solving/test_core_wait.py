@@ -85,6 +85,18 @@ def test_where_nobody_counts_it_is_none(monkeypatch):
     assert wait.seconds() == 0.0
 
 
+def test_nanoseconds_are_told_as_seconds(tmp_path, monkeypatch):
+    """The second of three numbers, from where it stood when the thread began (kernel documentation, sched-stats)."""
+    file = tmp_path / "schedstat"
+    monkeypatch.setattr("worker.solving.core_wait.Path", lambda _: file)
+    file.write_text("900000000000 1500000000 77\n")
+    wait = CoreWait()
+    wait.begin()
+    assert wait.seconds() == 0.0
+    file.write_text("950000000000 4000000000 99\n")
+    assert wait.seconds() == pytest.approx(2.5)
+
+
 def test_it_is_kept_with_the_plan_and_shown_in_readiness(database, tmp_path, monkeypatch):
     """From the control through the records."""
     workshop = workshops.ensure(database, "willow", 0.0)
