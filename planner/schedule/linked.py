@@ -2,7 +2,7 @@
 
 Numba optimises the code of every function together with all that it calls, and makes machine code of it, for whoever
 may call it alone. Nobody calls an inner function alone: its code is copied into each function that calls it and
-optimised there again, once per floor of calls. Here it is only translated; the entry links all that it calls, at any
+optimised there again, once per level of calls. Here it is only translated; the entry links all that it calls, at any
 depth, each once, and is optimised once, as a whole, to the same results: 67.3 s of processor time for everything became
 47.8 s on the same busy machine.
 
