@@ -19,7 +19,8 @@ class Ask:
 
 @dataclass(frozen=True)
 class Section:
-    """Rows of one kind. one: what one row is called. only: always exactly one row. optional: may stay empty."""
+    """Rows of one kind. one: what one row is called. only: always exactly one row. optional: may stay empty.
+    asked: open even so, since most have something to say there."""
 
     name: str
     title: str
@@ -28,10 +29,15 @@ class Section:
     hint: str = ""
     only: bool = False
     optional: bool = False
+    asked: bool = False
 
     def folded(self, rows: Sequence[Mapping[str, str]]) -> bool:
         """Whether its rows say no more than they did before anything was typed, in a section that most leave empty."""
-        return self.optional and all(row.get(ask.name, "") in ("", ask.usual) for row in rows for ask in self.asks)
+        return (
+            self.optional
+            and not self.asked
+            and all(row.get(ask.name, "") in ("", ask.usual) for row in rows for ask in self.asks)
+        )
 
     @property
     def often(self) -> tuple[Ask, ...]:
@@ -163,7 +169,7 @@ SECTIONS = (
         Ask("setter_hours", "A trial takes a setter so many hours", "number", "2", rare=True),
     ), "What you fill in here, the plan reckons with: it is then the one that costs least on average. With the day of "
        "a trial it says what to do either way. Nothing filled in: dates are simulated with what is usual, and marked "
-       "as a guess.", optional=True),
+       "as a guess.", optional=True, asked=True),
     Section("settled", "What is settled on a day", "matter", (
         Ask("what", "What is open", sample="approval of sage", width=22),
         Ask("on", "Known at the end of", sample="2027-01-15"),
@@ -192,7 +198,8 @@ SECTIONS = (
         Ask("price_breaks", "Cheaper from", sample="1000 at 0.42; 5000 at 0.35", width=24, rare=True),
         Ask("deposit_share", "Paid with the order, as a share", "number", "0.3", rare=True),
         Ask("balance_days", "Rest to be paid, days after it comes", "number", "30", rare=True),
-    ), "Cases, leaflets, cartons: whatever is not moulded here. None: leave it empty.", optional=True),
+    ), "Cases, leaflets, cartons: whatever is not moulded here. None: leave it empty.", optional=True,
+       asked=True),
     Section("suppliers", "Pieces from other suppliers", "supplier", (
         Ask("piece", "Piece", sample="carton"),
         Ask("supplier", "Supplier", sample="corner shop"),

@@ -27,7 +27,11 @@ KNOWN = all(hasattr(where, name) for where, name in _OWN_NAMES)
 
 
 def _types_of_calls() -> None:
-    """Of built-in functions and operators, by the types of what they are given and the options in force."""
+    """Of built-in functions and operators, by the types of what they are given and the options in force.
+
+    Only where no code of its own goes with the answer (`+`, not `max`): that is built, and linked to whoever asks,
+    while Numba works the answer out.
+    """
     of: Any = functions.BaseFunction
     asked = of.get_call_type
     known: dict[Any, Any] = {}
@@ -39,11 +43,13 @@ def _types_of_calls() -> None:
         key = (id(self), id(context), tuple(args), options)
         if key not in known:
             signature = asked(self, context, args, kws)
+            if self._impl_keys[signature.args] is not self.typing_key:
+                return signature
             # `self` and `context` are kept, so that their ids stay theirs
             key = (*key[:-1], options and options.copy())  # whose options they are may set others later
-            known[key] = signature, self._impl_keys[signature.args], self, context
-        signature, implementation, *_ = known[key]
-        self._impl_keys[signature.args] = implementation
+            known[key] = signature, self, context
+        signature = known[key][0]
+        self._impl_keys[signature.args] = self.typing_key
         return signature
 
     of.get_call_type = get_call_type

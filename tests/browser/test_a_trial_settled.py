@@ -44,7 +44,7 @@ def test_a_trial_on_monday_from_the_form_to_the_new_sheets(open_page, real_servi
     page = open_page()
     page.goto(f"{real_service.url}/start")
     page.get_by_role("link", name="Describe your campaign").click()
-    for one in ("part", "tool", "product", "tier", "count"):
+    for one in ("part", "tool", "product", "tier", "line of orders"):
         page.get_by_role("button", name=f"Add a {one}", exact=True).click()
     for field, text in TWO.items():
         page.locator(f'[id="{field}"]').fill(text)

@@ -4,7 +4,6 @@ from itertools import combinations, permutations
 from math import factorial, inf
 from typing import Any, NamedTuple
 
-import numba
 import numpy as np
 import pytest
 
@@ -23,6 +22,7 @@ from planner.schedule.branch_and_bound.tables import Tables
 from planner.schedule.construct import first_plans
 from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import Floats, Instance, Ints, packed_instance
+from planner.schedule.jit import entry
 from planner.schedule.packed import pack
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import timing_for
@@ -145,7 +145,7 @@ class Priced(NamedTuple):
     standing: Floats
 
 
-@numba.njit
+@entry
 def _priced(tables: Any) -> float:
     return lagrangian_bound(tables, 0, 0, tables.tight.shape[0], 1e18)
 

@@ -4,7 +4,6 @@ import heapq
 import random
 from typing import Any
 
-import numba
 import numpy as np
 import pytest
 
@@ -19,6 +18,7 @@ from planner.schedule.delta_tables import DeltaTables, delta_tables_beside, delt
 from planner.schedule.encode import compile_campaign
 from planner.schedule.encode.wishes import keeping
 from planner.schedule.instance import Instance, Ints, packed_instance
+from planner.schedule.jit import entry
 from planner.schedule.sequences import Sequences
 from planner.schedule.solution import objective_of
 from planner.schedule.timing import LAST, Timing, timing_for
@@ -28,12 +28,12 @@ from tests.planner.schedule.plain.compared import random_plan
 HOUR = 3600
 
 
-@numba.njit
+@entry
 def _worked_off(inst: Instance, timing: Timing) -> bool:
     return bool(work_off(inst, timing, ASSEMBLY))
 
 
-@numba.njit
+@entry
 def _laid_out(inst: Instance, plan: Sequences, timing: Timing, delta: DeltaTables) -> None:
     place(inst, plan, timing.lots, delta)
     weigh(inst, timing, delta)
