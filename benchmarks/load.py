@@ -22,7 +22,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 import httpx2
 from sqlalchemy import create_engine, make_url, text
 
-from api.serving import doors
+from api.serving.sockets import listen_at
 from tests.live_service import ROOT, LiveService, new_live_service
 from tests.planner_double import campaign_named
 from worker.parents import die_with_parent
@@ -81,19 +81,19 @@ def measure(call, clients: int, seconds: float, pids: list[int]) -> tuple[float,
 
 
 def start_apis(live: LiveService, processes: int) -> list[int]:
-    """As many API processes on one door as `serve` would start; gives their ids."""
-    opened = doors.open_doors(live.settings.host, live.settings.port)
-    numbers = [door.fileno() for door in opened]
+    """As many API processes at one address as `serve` would start; gives their ids."""
+    opened = listen_at(live.settings.host, live.settings.port)
+    numbers = [one.fileno() for one in opened]
     for n in range(processes):
         with (live.settings.data / f"api{n}.log").open("ab") as out:
             live.processes[f"api{n}"] = subprocess.Popen(
-                [sys.executable, "-m", "api", "listen", "--doors", ",".join(map(str, numbers))],
+                [sys.executable, "-m", "api", "listen", "--sockets", ",".join(map(str, numbers))],
                 env=os.environ | {"PYTHONPATH": str(ROOT)} | live.settings.to_environment(),
                 stdout=out, stderr=out, pass_fds=numbers, preexec_fn=die_with_parent,
             )  # fmt: skip
         live.wait(lambda n=n: "startup complete" in (live.settings.data / f"api{n}.log").read_text(), 180)
-    for door in opened:
-        door.close()
+    for one in opened:
+        one.close()
     live.wait(lambda: live.get("/v1/live").status_code == 200, 180)
     return [live.processes[f"api{n}"].pid for n in range(processes)]
 
