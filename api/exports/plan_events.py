@@ -23,6 +23,7 @@ from api.wording import (
     who_stays,
 )
 from planner.plan.document import DryerLoad, Purge, RunPlan
+from planner.plan.finished import LotVisit
 from planner.plan.run_names import RunNames
 
 _DAY_BEFORE = timedelta(days=1)
@@ -91,32 +92,13 @@ def _on_benches(plan: RunPlan, zone: ZoneInfo) -> Iterator[PlannedEvent]:
         )  # fmt: skip
     for lot in plan.finishing_lots:
         for n, visit in enumerate(lot.visits, start=1):
-            yield PlannedEvent(
-                f"{lot.id}-{n}",
-                "bench",
-                gettext("%(parts)s away at %(place)s: %(what)s")
-                % {
-                    "parts": f"{number(visit.parts)} {lot.part} {'/'.join(lot.colours)}",
-                    "place": visit.firm,
-                    "what": ", ".join(map(said, visit.what)),
-                },
-                visit.leaves.astimezone(zone),
-                visit.back.astimezone(zone),
-                visit.firm,
-                gettext("%(lot)s, %(n)s of them good in the end") % {"lot": lot.id, "n": number(lot.good)},
-            )
+            parts = f"{number(visit.parts)} {lot.part} {'/'.join(lot.colours)}"
+            good = gettext("%(lot)s, %(n)s of them good in the end") % {"lot": lot.id, "n": number(lot.good)}
+            yield _away(f"{lot.id}-{n}", parts, visit, zone, good)
     for carried in plan.carried:
         for n, visit in enumerate(carried.visits, start=1):
-            yield PlannedEvent(
-                f"{carried.of}-{carried.to}-{n}",
-                "bench",
-                gettext("%(parts)s away at %(place)s: %(what)s")
-                % {"parts": carried.of, "place": visit.firm, "what": ", ".join(map(said, visit.what))},
-                visit.leaves.astimezone(zone),
-                visit.back.astimezone(zone),
-                visit.firm,
-                gettext("for %(what)s") % {"what": carried.to},
-            )
+            for_whom = gettext("for %(what)s") % {"what": carried.to}
+            yield _away(f"{carried.of}-{carried.to}-{n}", carried.of, visit, zone, for_whom)
     for job in plan.assembly:
         yield PlannedEvent(
             job.id,
@@ -138,6 +120,20 @@ def _on_benches(plan: RunPlan, zone: ZoneInfo) -> Iterator[PlannedEvent]:
             gettext("packing bench"),
             gettext("goes out with %(dispatch)s") % {"dispatch": batch.dispatch},
         )
+
+
+def _away(name: str, parts: str, visit: LotVisit, zone: ZoneInfo, notes: str) -> PlannedEvent:
+    """Parts or units on their way to somebody elsewhere, worked on there and on their way back."""
+    what = {"parts": parts, "place": visit.firm, "what": ", ".join(map(said, visit.what))}
+    return PlannedEvent(
+        name,
+        "bench",
+        gettext("%(parts)s away at %(place)s: %(what)s") % what,
+        visit.leaves.astimezone(zone),
+        visit.back.astimezone(zone),
+        visit.firm,
+        notes,
+    )
 
 
 def key_events(plan: RunPlan) -> Iterator[PlannedEvent]:
