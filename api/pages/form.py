@@ -38,7 +38,7 @@ def form_page(service: TheService, caller: PageReader, draft: DraftId = None, ex
     if draft is None:
         return shown_form(form_rows.empty(today()), {}, "")
     row = drafts.find(service, caller.workshop_id, draft)
-    return shown_form(form_rows.heard(row.content), {}, "", draft=row)
+    return shown_form(form_rows.heard(row.content), {}, "", draft=row, again=True)
 
 
 @router.post("/form")

@@ -14,10 +14,11 @@ WAS = "was"
 
 @dataclass
 class Filled:
-    """The form as it was filled in. rows: section -> rows of field -> text."""
+    """The form as it was filled in. rows: section -> rows of field -> text. opened: sections that stood open."""
 
     head: dict[str, str] = field(default_factory=dict)
     rows: dict[str, list[dict[str, str]]] = field(default_factory=dict)
+    opened: set[str] = field(default_factory=set)
 
 
 def empty(today: date) -> Filled:
@@ -33,8 +34,9 @@ def blank(section: Section) -> dict[str, str]:
 
 
 def read(form: Mapping[str, Any]) -> Filled:
-    """What was sent: `section.row.field`. Rows are kept as they are, empty ones too."""
+    """What was sent: `section.row.field`, and by script `open.section`. Rows are kept as they are, empty ones too."""
     filled = Filled({ask.name: str(form.get(ask.name, "")).strip() for ask in HEAD})
+    filled.opened = {section.name for section in SECTIONS if f"open.{section.name}" in form}
     for section in SECTIONS:
         rows = []
         for number in range(1 if section.only else MOST_ROWS):

@@ -1,14 +1,17 @@
 """The form as it is shown again: with what was typed, what is wrong with it, and what was asked for."""
 
 import time
+from collections import Counter
 from typing import Any
 
 from fastapi import Response
 from starlette.datastructures import FormData
 
+from api import wording
 from api.pages import drafting, form_rows
 from api.pages.doubtful import SURE
 from api.pages.form_fields import HEAD, SECTIONS
+from api.pages.form_held import Held, held
 from api.pages.form_made import Made
 from api.pages.form_rows import Filled
 from api.pages.form_words import labelled
@@ -82,8 +85,10 @@ def shown_form(
     status: int = 200,
     **more: Any,
 ) -> Response:
-    """The form as a page. more: its draft, and what a form that changes a plan has besides."""
+    """The form as a page. more: its draft, whether somebody comes back to it, and what a form that changes a plan has
+    besides."""
     shown: dict[str, Any] = {"filled": filled, "problems": problems, "detail": detail, "plan_id": "", "meanwhile": []}
+    shown["again"] = bool(more.get("plan_id"))
     shown |= {
         "boxes": {},
         "action": "/start/form",
@@ -93,7 +98,14 @@ def shown_form(
     } | more
     draft: DraftRow | None = shown.setdefault("draft", None)
     shown["draft_kept"] = "" if draft is None else drafting.kept_at(draft, time.time())
-    spoken = {name.partition(".")[0] for name in problems}
+    wrong_in = Counter(name.partition(".")[0] for name in problems)
+    holds = {one.name: held(one, filled.rows[one.name]) for one in SECTIONS}
+    if shown["many_orders"]:
+        holds["orders"] = Held([wording.counted(shown["many_orders"], "order line")], 0)
+    # What somebody comes back to is folded to a table of contents; what is filled in for the first time stands open.
+    folded = {
+        one.name for one in SECTIONS if one.folded(filled.rows[one.name]) or (shown["again"] and holds[one.name].names)
+    }
     # Never from the browser's own store: going back shows what is kept here, in the edition it is in.
     return page(
         "form.html",
@@ -102,7 +114,9 @@ def shown_form(
         head=HEAD,
         sections=SECTIONS,
         labelled=labelled,
-        folded={one.name for one in SECTIONS if one.folded(filled.rows[one.name])} - {section, *spoken},
+        folded=folded - {section, *filled.opened, *wrong_in},
+        holds=holds,
+        wrong_in=wrong_in,
         changed=section,
         added=added,
         **shown,

@@ -44,6 +44,11 @@ for (const form of document.querySelectorAll("form[data-draft]")) {
     waiting = setTimeout(() => save(false), 900);
   });
   form.addEventListener("submit", (event) => {
+    // Sections that stand open still do when the page comes back.
+    for (const old of form.querySelectorAll("input[data-open]")) old.remove();
+    for (const section of form.querySelectorAll("details.section[open] > fieldset"))
+      form.append(Object.assign(document.createElement("input"), { type: "hidden", name: `open.${section.id}`, value: "1" }));
+    for (const field of form.querySelectorAll('input[name^="open."]')) field.dataset.open = "";
     clearTimeout(waiting);
     stopped = true;
     if (saving) {
