@@ -10,6 +10,7 @@ import time
 from pathlib import Path
 
 import planner
+from api.command.at_once import shown_at_once
 from api.command.client import Client, Refusal
 from api.command.table import called, rows
 from api.command.watching import study_states, watch
@@ -26,11 +27,12 @@ def demo(given: argparse.Namespace) -> int:
     signal.signal(signal.SIGTERM, signal.default_int_handler)
     os.umask(0o077)  # whatever is written here is nobody's business but its owner's
     begun = time.monotonic()
-    with Supervisor(Settings.from_environment()) as supervisor:
+    with shown_at_once(DEMO, begun) as first, Supervisor(Settings.from_environment()) as supervisor:
         print(f"The service listens at {supervisor.url} (ready in {time.monotonic() - begun:.1f} s).", flush=True)
         client = Client(supervisor.url)
         submitted = time.monotonic()
         plan_id = client.submit(DEMO.read_bytes())
+        first.wait()
         ending = watch(client, plan_id)
         taken = time.monotonic() - submitted
         if ending == "done":

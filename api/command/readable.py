@@ -25,6 +25,16 @@ def readable(plan: RunPlan) -> str:
     return plain("\n\n".join("\n".join(part) for part in parts if len(part) > 1))
 
 
+def in_short(plan: RunPlan) -> str:
+    """What it costs, when each tier leaves and what runs where, of a plan that no search has made."""
+    parts = [
+        [plan.name, money(plan.outcome.total, plan.currency), _verdict(plan)],
+        ["Tiers", *_columns(_tiers(plan))],
+        ["Runs", *_columns(_runs(plan))],
+    ]
+    return plain("\n\n".join("\n".join(part) for part in parts))
+
+
 def promised(promise: dict[str, Any]) -> list[str]:
     """Each tier's dates, from a simulation of the plan."""
     rows: list[tuple[str, ...]] = [("tier", "announce", "as planned", "P50", "P80", "P95", "promised", "chance")]

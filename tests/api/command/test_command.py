@@ -3,11 +3,13 @@
 import json
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
 
 from api.command.__main__ import OPTIONS, PROCESSES, main
+from api.command.at_once import shown_at_once
 from api.command.client import WHERE
 from api.command.table import rows
 from tests.api.app_client import served
@@ -148,3 +150,32 @@ def test_what_cannot_be_planned_or_read_is_told_by_its_field(run, tmp_path):
     status, _, refused = run("plan", str(tmp_path / "nowhere.json"))
     assert status == 1
     assert "nowhere.json" in refused
+
+
+def test_a_first_plan_is_shown_without_anything_compiled(tmp_path, capfd, monkeypatch):
+    """The tiers and runs of an audited plan; nothing is put where compiled functions are kept."""
+    kept, file = tmp_path / "kept", tmp_path / "campaign.json"
+    kept.mkdir()
+    monkeypatch.setenv("NUMBA_CACHE_DIR", str(kept))
+    file.write_text(json.dumps(CAMPAIGN))
+    with shown_at_once(file, time.monotonic()) as shown:
+        assert shown.wait(60) == 0
+    said, errors = capfd.readouterr()
+    assert "A first plan by rule, after " in said
+    assert "audit: 14 of 14 rules hold" in said
+    assert "\nTiers\n" in said
+    assert "\nRuns\n" in said
+    assert errors == ""
+    assert not list(kept.iterdir())
+    with shown_at_once(file, time.monotonic()) as shown:
+        pass
+    assert shown.returncode is not None
+
+
+def test_what_cannot_be_planned_is_left_to_the_service_to_say(tmp_path, capfd):
+    """A campaign with problems: nothing printed, no traceback."""
+    file = tmp_path / "campaign.json"
+    file.write_text(json.dumps(CAMPAIGN | {"tools": {}}))
+    with shown_at_once(file, time.monotonic()) as shown:
+        assert shown.wait(60) == 0
+    assert capfd.readouterr() == ("", "")
