@@ -6,6 +6,7 @@ Each setting is an environment variable named SHOT_TO_SHIP_ and the field's name
 import os
 import re
 from collections.abc import Mapping
+from ipaddress import ip_network
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -15,6 +16,10 @@ from pydantic_settings import BaseSettings, EnvSettingsSource, PydanticBaseSetti
 
 PREFIX = "SHOT_TO_SHIP_"
 _NAMED_ONLY = re.compile(r"[a-z0-9+]+://[^:@/]+@[^@]+$")
+_OPENED = re.compile(r"https?://[^\s/?#@]+/?$")
+_QUEUES = ("redis://", "rediss://")
+SHORTEST_KEY = 16
+"""Characters of a key that somebody makes up."""
 _IN_WORDS = {
     "int_parsing": "a whole number", "int_from_float": "a whole number", "float_parsing": "a number",
     "bool_parsing": "true or false",
@@ -72,7 +77,7 @@ class Settings(BaseSettings):
     tls_key: str = Field(default="", repr=False)
     """File with the certificate's key (PEM)."""
     trusted_proxies: str = "127.0.0.1"
-    """Addresses, with commas, of reverse proxies whose X-Forwarded-For and X-Forwarded-Proto are believed."""
+    """Addresses or networks of reverse proxies, with commas, whose X-Forwarded-For and -Proto are believed."""
 
     public_address: str = ""
     """What others open, as `https://plans.example`: for codes on paper and links; empty: found by itself."""
@@ -83,7 +88,8 @@ class Settings(BaseSettings):
     allow_private_webhooks: bool = False
     """Webhooks to addresses inside: for a workshop whose programs run beside the service."""
     webhook_key: str = Field(default="", repr=False)
-    """What webhooks' signing secrets are derived from, the same for every process; empty: a file in the data folder."""
+    """What webhooks' signing secrets are derived from, the same for every process, 16 characters or more; empty: a file
+    in the data folder."""
     keep_deliveries_days: float = Field(default=30.0, ge=0.01, le=36500)
     """Webhook messages that arrived or were given up go after so many days."""
     keep_events_days: float = Field(default=90.0, ge=0.01, le=36500)
@@ -190,3 +196,31 @@ def _fit_together(settings: Settings) -> None:
             raise ValueError(f"{PREFIX}{name.upper()} names no file: {file}")
     if not settings.host.strip():
         raise ValueError(f"{PREFIX}HOST must be an address or a name, e.g. 127.0.0.1")
+    _addresses(settings)
+    if 0 < len(settings.webhook_key) < SHORTEST_KEY:
+        raise ValueError(f"{PREFIX}WEBHOOK_KEY must have {SHORTEST_KEY} characters or more: who guesses it can sign")
+
+
+def _addresses(settings: Settings) -> None:
+    """Raises ValueError where an address is none: what is asked there would never come."""
+    if settings.redis_url and not settings.redis_url.startswith(_QUEUES):
+        raise ValueError(f"{PREFIX}REDIS_URL is no address of a queue; write it like redis://:PASSWORD@HOST:6379/0")
+    if settings.public_address and not _OPENED.match(settings.public_address):
+        raise ValueError(
+            f"{PREFIX}PUBLIC_ADDRESS must be what others open, like https://plans.example, "
+            f"not {settings.public_address!r}"
+        )
+    for one in filter(None, (part.strip() for part in settings.trusted_proxies.split(","))):
+        if one != "*" and not _is_network(one):
+            raise ValueError(
+                f"{PREFIX}TRUSTED_PROXIES must be addresses or networks with commas between, "
+                f"like 127.0.0.1,10.0.0.0/8; {one!r} is none"
+            )
+
+
+def _is_network(text: str) -> bool:
+    try:
+        ip_network(text, strict=False)
+    except ValueError:
+        return False
+    return True

@@ -30,6 +30,8 @@ from worker.settings import Settings
 log = logging.getLogger(__name__)
 LONGEST_START = 400.0
 """Seconds, those apart in which the planner is being compiled: a busy or slow machine does that as fast as it can."""
+LONGEST_END = 30.0
+"""Seconds: a worker writes down the best plan it has first. A second or two, but on a busy machine ten were seen."""
 FALLS_AT_THE_START = 5
 """Who has ended so often before anything could be planned does not come up by being started again."""
 COUNTS = "PROMETHEUS_MULTIPROC_DIR"
@@ -88,7 +90,9 @@ class Supervisor:
             # Before anything is started: what listens there already is not ours, and shall not be asked for anything.
             self._sockets = sockets.listen_at(self.settings.host, self.settings.port)
             self.settings = self.settings.model_copy(update={"data": folder, "port": sockets.port_of(self._sockets)})
-            if not self.settings.redis_url:
+            if self.settings.redis_url:
+                server.reached(self.settings.redis_url)
+            else:
                 address = server.address_in(folder)
                 self.settings = self.settings.model_copy(update={"redis_url": address.url})
                 if not server.answers(address):
@@ -140,7 +144,7 @@ class Supervisor:
             for child in group:
                 _end(child.process, signal.SIGTERM)
             for child in group:
-                _wait(child.process, 8)
+                _wait(child.process, LONGEST_END)
         for one in self._sockets:
             one.close()
         if self._lock is not None:

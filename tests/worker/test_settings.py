@@ -51,9 +51,26 @@ def test_what_is_no_setting_stops_the_start(variable, text, words):
         ({"HOST": " "}, "HOST must be an address"),
         ({"TLS_KEY": "/nowhere"}, "set both or not at all"),
         ({"TLS_KEY": "/nowhere", "TLS_CERTIFICATE": "/nowhere"}, "TLS_CERTIFICATE names no file"),
+        ({"REDIS_URL": "queue:6379"}, "REDIS_URL is no address of a queue"),
+        ({"PUBLIC_ADDRESS": "plans.example"}, "PUBLIC_ADDRESS must be what others open, .* not 'plans.example'"),
+        ({"PUBLIC_ADDRESS": "https://a:b@plans.example"}, "PUBLIC_ADDRESS must be"),
+        ({"TRUSTED_PROXIES": "127.0.0.1, proxy"}, "TRUSTED_PROXIES must be .* 'proxy' is none"),
+        ({"WEBHOOK_KEY": "secret"}, "WEBHOOK_KEY must have 16 characters or more"),
     ],
 )
 def test_nonsense_is_refused_by_its_name(given, words):
     """A service that begins with it would wait for ever, or never begin."""
     with pytest.raises(ValueError, match=words):
         Settings.from_environment({f"SHOT_TO_SHIP_{name}": text for name, text in given.items()})
+
+
+def test_what_is_right_of_these_is_taken():
+    """An address with a password and a number of a database, a proxy's network, a key that is long enough."""
+    told = {
+        "REDIS_URL": "rediss://:p@queue:6379/0",
+        "PUBLIC_ADDRESS": "https://plans.example:8443/",
+        "TRUSTED_PROXIES": "127.0.0.1, 10.0.0.0/8,fd00::/8,*",
+        "WEBHOOK_KEY": "sixteen letters.",
+    }
+    settings = Settings.from_environment({f"SHOT_TO_SHIP_{name}": text for name, text in told.items()})
+    assert settings.to_environment() == {f"SHOT_TO_SHIP_{name}": text for name, text in told.items()}

@@ -9,6 +9,7 @@ import subprocess
 import time
 from dataclasses import dataclass
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import redis
 
@@ -108,6 +109,21 @@ def answers(address: Address) -> bool:
         return bool(client.ping())
     except redis.RedisError:
         return False
+    finally:
+        client.close()
+
+
+def reached(url: str) -> None:
+    """Raises NoServer where the server that somebody named does not answer."""
+    client = redis.Redis.from_url(url, socket_timeout=2, socket_connect_timeout=2)
+    try:
+        client.ping()
+    except (redis.RedisError, ValueError) as error:
+        at = urlsplit(url)
+        raise NoServer(
+            f"the queue's server at {at.hostname}:{at.port or 6379} does not answer ({error}): start it, or leave "
+            "SHOT_TO_SHIP_REDIS_URL empty, and the service starts one of its own"
+        ) from None
     finally:
         client.close()
 

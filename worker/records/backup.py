@@ -32,7 +32,7 @@ def write(database: Database, to: Path) -> None:
         being_made.touch(mode=0o600)
         if database.is_sqlite:
             _copy(Path(str(database.url.database)), being_made)
-            _check(being_made)
+            _check(being_made, to)
         else:
             _postgres(database, "pg_dump", "--format=custom", f"--file={being_made}")
         being_made.rename(to)
@@ -64,7 +64,7 @@ def restore(database: Database, source: Path) -> Path | None:
         _check(source)
         fresh.touch(mode=0o600)
         _copy(source, fresh)
-        _check(fresh)
+        _check(fresh, source)
         kept = _put_aside(here)
         fresh.rename(here)
         return kept
@@ -104,20 +104,22 @@ def _copy(source: Path, to: Path) -> None:
         reading.close()
 
 
-def _check(file: Path) -> None:
-    """Raises NoBackup or sqlite3.Error unless the file is whole and of a version that is understood here."""
+def _check(file: Path, called: Path | None = None) -> None:
+    """Raises NoBackup or sqlite3.Error unless the file is whole and of a version that is understood here. called: what
+    whoever asked knows it by."""
+    called = called or file
     connection = sqlite3.connect(f"file:{file}?mode=ro", uri=True)
     try:
         said = connection.execute("PRAGMA integrity_check").fetchone()[0]
         if said != "ok":
-            raise NoBackup(f"{file} is damaged: {said}")
+            raise NoBackup(f"{called} is damaged: {said}")
         try:
             (revision,) = connection.execute("SELECT version_num FROM alembic_version").fetchone() or ("",)
         except sqlite3.OperationalError:
-            raise NoBackup(f"{file} is no backup of the records") from None
+            raise NoBackup(f"{called} is no backup of the records") from None
         if revision not in known_revisions():
             raise NoBackup(
-                f"{file} was written by a newer version (schema {revision}; this one knows up to {newest()}): "
+                f"{called} was written by a newer version (schema {revision}; this one knows up to {newest()}): "
                 "bring it back with that one"
             )
     finally:

@@ -9,6 +9,7 @@ import pytest
 from api.serving import supervisor
 from api.serving.supervisor import Supervisor
 from worker.compiling import mark_in
+from worker.queue.server import NoServer, free_port
 from worker.settings import Settings
 
 
@@ -46,3 +47,13 @@ def test_compiling_does_not_count(waiting: Supervisor, monkeypatch: pytest.Monke
     with pytest.raises(TimeoutError):
         waiting._wait_until_ready()
     assert len(looked) > 100
+
+
+def test_a_queue_elsewhere_that_is_not_there_is_said_at_once(tmp_path: Path) -> None:
+    """With where it was looked for, and without its password; nothing is started. The service waited for minutes."""
+    port = free_port()
+    elsewhere = Settings(data=tmp_path, port=0, redis_url=f"redis://:secret@127.0.0.1:{port}/0")
+    with pytest.raises(NoServer, match=f"127.0.0.1:{port} does not answer") as refused, Supervisor(elsewhere):
+        raise AssertionError("it began")
+    assert "secret" not in str(refused.value)
+    assert not (tmp_path / "logs").exists()
