@@ -585,9 +585,6 @@ def held_against_every_plan(seed: int, tended: bool = False) -> Held:
     except (CampaignProblems, Infeasible, NoneFound) as refused:
         best = shop.least(inf)
         said = REFUSALS[type(refused)]
-        if isinstance(refused, NoneFound) and tended and best.money < inf:
-            # never gone through (R26), and nothing is claimed: the one way may be to put a run off, for want of resin
-            return Held(f"{said}, though there is one", divisible, False, False, "")
         wrong = f"refused ({refused}), but a plan costs {best.money:.3f}: {best.plan}" if best.money < inf else ""
         return Held(said, divisible, False, False, wrong)
     told = plan.outcome

@@ -7,7 +7,7 @@ estimate cannot see. On small campaigns the proof tries every combination (`bran
 import numpy as np
 
 from planner.schedule import timing as w
-from planner.schedule.instance import NEVER, Instance, packed_instance
+from planner.schedule.instance import NEVER, Instance, Ints, packed_instance
 from planner.schedule.press_wait import MOST_WAITS
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import Timing
@@ -30,11 +30,7 @@ def most_waits(lots: int) -> int:
 def paused(inst: Instance, solution: Solution, timing: Timing) -> tuple[float, Solution]:
     """The plan with the waits that pay, and its objective; `timing` is left as that plan's."""
     best = solution.copy()
-    release = np.zeros(inst.lot_run.size, dtype=np.int64)
-    if best.release is not None:
-        release[:] = best.release
-    elif inst.lot_release.size:
-        release[:] = inst.lot_release
+    release = release_of(inst, best)
     arrays = packed_instance(inst._replace(lot_release=release))  # which share `release`
     value = objective_of(arrays, best, timing)
     load = 4 * inst.lot_run.size + inst.batch_work.size + inst.job_work.size + inst.job_good.size
@@ -44,7 +40,7 @@ def paused(inst: Instance, solution: Solution, timing: Timing) -> tuple[float, S
         gained = False
         for lot in w.lots_in_order(inst, timing):
             before = int(release[lot])
-            for opening in _openings(inst, timing, lot):
+            for opening in openings(inst, timing, lot):
                 trials -= 1
                 release[lot] = opening
                 tried = objective_of(arrays, best, timing)
@@ -59,7 +55,17 @@ def paused(inst: Instance, solution: Solution, timing: Timing) -> tuple[float, S
     return value, best
 
 
-def _openings(inst: Instance, timing: Timing, lot: int) -> list[int]:
+def release_of(inst: Instance, solution: Solution) -> Ints:
+    """(J) what each lot of a plan waits for, to be written into; 0: nothing."""
+    release = np.zeros(inst.lot_run.size, dtype=np.int64)
+    if solution.release is not None:
+        release[:] = solution.release
+    elif inst.lot_release.size:
+        release[:] = inst.lot_release
+    return release
+
+
+def openings(inst: Instance, timing: Timing, lot: int) -> list[int]:
     """The next openings of the press after a lot begins, where it begins late in a stretch or goes on in another."""
     row = timing.lots[lot]
     p, first = int(row[w.PRESS]), timing.pieces[row[w.FIRST_PIECE]]
