@@ -13,7 +13,7 @@ from collections.abc import Iterator, Sequence
 from typing import BinaryIO
 
 from api.uploads.encodings import find_encoding
-from api.uploads.limits import Limits, UnreadableFile
+from api.uploads.limits import Limits, UnreadableFile, nothing_read
 from api.uploads.rows import Cell, Counted, Formula, Plausible, Row, Source, is_blank, named
 
 _COMMON = (",", ";", "\t", "|")
@@ -39,7 +39,7 @@ class CsvTable:
             raise UnreadableFile(f"delimiter {delimiter!r} cannot be used", "give one character, e.g. ;")
         first, has_sep = self._first_lines(delimiter)
         self._delimiter = first
-        notes = [f"encoding: {self._encoding.why}"]
+        notes = [f"encoding: {self._encoding.why}"] if self._encoding.why else []
         if has_sep:
             notes.append("the first line names the delimiter and is not a row of the table")
         self.source = Source("CSV", self._encoding.codec, self._delimiter, notes=notes)
@@ -55,7 +55,7 @@ class CsvTable:
             self.headings = named(row.cells, limits.columns)
             break
         if not self._headings_at or not self.headings:
-            raise UnreadableFile("the file holds no heading row", "put the column names into the first row")
+            raise nothing_read(heading_row)
         self.source.heading_row = self._headings_at
 
     def rows(self, plausible: Plausible | None = None) -> Iterator[Row]:

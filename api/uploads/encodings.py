@@ -19,7 +19,8 @@ _CHOICES = {"utf-8", "utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "cp1252", 
 
 @dataclass(frozen=True)
 class Encoding:
-    """codec: Python's name. errors: how undecodable bytes show up in cells. why: for the report."""
+    """codec: Python's name. errors: how undecodable bytes show up in cells. why: for the
+    report; empty where the file says it itself."""
 
     codec: str
     errors: str
@@ -45,9 +46,9 @@ def find_encoding(file: BinaryIO, chosen: str | None = None) -> Encoding:
     if start.startswith((codecs.BOM_UTF32_LE, codecs.BOM_UTF32_BE)):
         raise UnreadableFile("the file is in UTF-32", "save it as UTF-8")
     if start.startswith(codecs.BOM_UTF8):
-        return Encoding("utf-8-sig", "surrogateescape", "byte order mark of UTF-8")
+        return Encoding("utf-8-sig", "surrogateescape", "")
     if start.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-        return Encoding("utf-16", "replace", "byte order mark of UTF-16")
+        return Encoding("utf-16", "replace", "")
     # Mostly Latin text in UTF-16 has a zero in every other byte.
     zeros = (start[0::2].count(0), start[1::2].count(0))
     half = max(1, len(start) // 2)
@@ -79,7 +80,7 @@ def _eight_bit(file: BinaryIO) -> Encoding:
             break
     file.seek(0)
     if high == 0:
-        return Encoding("utf-8", "surrogateescape", "every byte is valid UTF-8")
+        return Encoding("utf-8", "surrogateescape", "")
     if whole >= high:
         why = f"UTF-8, but {high} bytes are not; rows that need them are set aside"
         return Encoding("utf-8", "surrogateescape", why)

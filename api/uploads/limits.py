@@ -43,3 +43,10 @@ class UnreadableFile(ValueError):
     def __reduce__(self) -> tuple[type["UnreadableFile"], tuple[str, str]]:
         """Made again from its two texts, after travelling from the process that read the file."""
         return UnreadableFile, (self.reason, self.remedy)
+
+
+def nothing_read(heading_row: int | None) -> UnreadableFile:
+    """No row could be taken for the headings: nothing is there, or not where the maker said."""
+    if heading_row is None:
+        return UnreadableFile("every row of the file is blank", "export the orders again")
+    return UnreadableFile("the row said to hold the headings is blank or not there", "say which row holds them")

@@ -8,6 +8,7 @@ from api.uploads.add_ons import AddOnTexts
 from api.uploads.cells import DATE_ORDERS, DateOrder, Spoiled, count_of, date_of
 from api.uploads.choices import ColourCells
 from api.uploads.known import Known, Names, plain
+from api.uploads.limits import UnreadableFile
 from api.uploads.mapping import NOT_ANSWERED
 from api.uploads.orders import first_rows, personal_columns
 from api.uploads.personal import personal_heading, shown
@@ -61,7 +62,10 @@ class Preview:
 
 
 def preview(table: Table, known: Known, rows: int = 5) -> Preview:
-    """Look at a table's headings and first rows. date_order: dmy or mdy where the dates seen leave one only."""
+    """Look at a table's headings and first rows. date_order: dmy or mdy where the dates seen leave one only.
+
+    Raises UnreadableFile where the table has headings only.
+    """
     by_cells = personal_columns(table)
     personal = {h: k for h in table.headings if (k := personal_heading(h) or by_cells.get(h))}
     columns = tuple(h for h in table.headings if h not in personal)
@@ -73,11 +77,22 @@ def preview(table: Table, known: Known, rows: int = 5) -> Preview:
             cells[heading].append(by_heading.get(heading))
         if len(sample) < rows:
             sample.append(tuple("" if (c := by_heading.get(h)) is None else shown(c) for h in columns))
+    if not any(row.fault or not is_blank(row.cells) for row in table.rows()):
+        _nothing_below(table.source)
     suggestions = _suggest(cells, known)
     order = _date_order([cell for s in suggestions if s.field in ("date", "opens") for cell in cells[s.column]])
     status = next((s.column for s in suggestions if s.field == "status"), None)
     statuses = _statuses(table, status) if status else {}
     return Preview(table.source, columns, personal, tuple(sample), suggestions, order, statuses)
+
+
+def _nothing_below(source: Source) -> None:
+    """Says so where another sheet may hold the orders. Raises UnreadableFile where there is none."""
+    if not source.other_sheets:
+        raise UnreadableFile(
+            "there are headings, but no order stands below them", "export the table again, with the orders in it"
+        )
+    source.notes.append("no order stands below the headings of this sheet: choose another sheet")
 
 
 def _statuses(table: Table, column: str) -> dict[str, int]:

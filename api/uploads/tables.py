@@ -13,6 +13,8 @@ _OTHERS = (
     (b"<html", "a web page", "export the orders as CSV or XLSX; a page saved from the browser is none"),
     (b"\x89png", "a picture", "export the orders as CSV or XLSX"),
     (b"\xff\xd8\xff", "a picture", "export the orders as CSV or XLSX"),
+    (b'{"', "a JSON document", "export the orders as CSV or XLSX"),
+    (b"[{", "a JSON document", "export the orders as CSV or XLSX"),
     (b"{\\rtf", "a text document", "export the orders as CSV or XLSX"),
 )
 _OLD_OFFICE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"

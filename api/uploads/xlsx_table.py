@@ -10,7 +10,7 @@ from typing import BinaryIO
 
 from openpyxl.utils.datetime import CALENDAR_MAC_1904, CALENDAR_WINDOWS_1900, from_excel
 
-from api.uploads.limits import Limits, UnreadableFile
+from api.uploads.limits import Limits, UnreadableFile, nothing_read
 from api.uploads.rows import Cell, Counted, Formula, Plausible, Row, Source, is_blank, named
 from api.uploads.sheet_layout import SheetLayout
 from api.uploads.workbook_parts import WorkbookParts
@@ -38,7 +38,7 @@ class XlsxTable:
                 self._headings_at, self.headings = found
                 break
         else:
-            raise UnreadableFile("the workbook holds no heading row", "put the column names into the first row")
+            raise nothing_read(heading_row)
         others = tuple(t for t in titles if t != title)
         self.source = Source("XLSX", sheet=title, other_sheets=others, heading_row=self._headings_at)
         if others:

@@ -4,8 +4,10 @@ import io
 
 import pytest
 from openpyxl import Workbook
+from order_table import KNOWN
 
 from api.uploads.limits import UnreadableFile
+from api.uploads.suggest import preview
 from api.uploads.tables import open_table
 
 ROWS = [["Order", "Tier", "Colour", "Country"], ["A1", "single", "clay", "DE"], ["A2", "single", "sage", "GB"]]
@@ -13,6 +15,11 @@ ROWS = [["Order", "Tier", "Colour", "Country"], ["A1", "single", "clay", "DE"], 
 
 def opened(rows: list[list[str]], kind: str, heading_row: int | None = None) -> tuple[tuple[str, ...], int, int]:
     """Headings, their row, and how many rows are below."""
+    table = open_table(file_of(rows, kind), heading_row=heading_row)
+    return table.headings, table.source.heading_row, sum(1 for row in table.rows() if any(row.cells))
+
+
+def file_of(rows: list[list[str]], kind: str) -> io.BytesIO:
     out = io.BytesIO()
     if kind == "xlsx":
         book = Workbook()
@@ -21,8 +28,7 @@ def opened(rows: list[list[str]], kind: str, heading_row: int | None = None) -> 
         book.save(out)
     else:
         out.write("\n".join(",".join(row) for row in rows).encode())
-    table = open_table(out, heading_row=heading_row)
-    return table.headings, table.source.heading_row, sum(1 for row in table.rows() if any(row.cells))
+    return out
 
 
 @pytest.mark.parametrize("kind", ["csv", "xlsx"])
@@ -57,10 +63,49 @@ def test_a_table_of_one_column_keeps_its_heading() -> None:
         (b"%PDF-1.7 ...", "a PDF"),
         (b"<!DOCTYPE html>", "a web page"),
         (b"\x89PNG\r\n\x1a\n", "a picture"),
+        (b'{"orders": []}', "a JSON document"),
         (b"", "empty"),
+        (b"\n \n,,,\n", "every row of the file is blank"),
     ],
 )
 def test_each_other_file_gets_its_own_word(content: bytes, said: str) -> None:
     """Whatever its name says."""
     with pytest.raises(UnreadableFile, match=said):
         open_table(io.BytesIO(content))
+
+
+@pytest.mark.parametrize("kind", ["csv", "xlsx"])
+@pytest.mark.parametrize(
+    "rows",
+    [[["Order", "Tier"]], [["Spring orders"], ["Order", "Tier"]], [["Spring orders"], [], ["Order", "Tier"], []]],
+    ids=["headings", "title", "title-and-blank"],
+)
+def test_headings_without_an_order_get_their_own_word(rows: list[list[str]], kind: str) -> None:
+    """What was exported is the frame of a table: nothing in it is wrong, and nothing can be planned from it."""
+    table = open_table(file_of(rows, kind))
+    with pytest.raises(UnreadableFile, match="there are headings, but no order stands below them"):
+        preview(table, KNOWN)
+
+
+def test_an_empty_sheet_sends_to_the_other_sheets() -> None:
+    """The first sheet is a cover: the file is not refused, since its orders may stand on another."""
+    book = Workbook()
+    book.active.append(["Spring orders"])
+    book.create_sheet("Orders").append(["Order", "Tier"])
+    book["Orders"].append(["A1", "single"])
+    file = io.BytesIO()
+    book.save(file)
+    seen = preview(open_table(file), KNOWN)
+    assert any("choose another sheet" in note for note in seen.source.notes)
+    assert preview(open_table(file, sheet="Orders"), KNOWN).sample == (("A1", "single"),)
+
+
+def test_a_row_that_cannot_be_read_is_a_row() -> None:
+    """Quote marks that do not pair: the row is set aside later; the table is not called empty."""
+    assert preview(open_table(io.BytesIO(b'Order,Tier\nA1,"single\n')), KNOWN).sample == ()
+
+
+def test_a_workbook_named_csv_is_read_as_a_workbook() -> None:
+    """What a file is, not what it is called."""
+    table = open_table(file_of([["Order", "Tier"], ["A1", "single"]], "xlsx"))
+    assert table.source.kind == "XLSX"

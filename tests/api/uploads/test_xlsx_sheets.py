@@ -230,7 +230,7 @@ def bomb(size: int) -> bytes:
         ("xl/worksheets/sheet1.xml", b'<w><row r="1"><c r="!!1"><v>1</v></c></row></w>', "no cell"),
         ("xl/worksheets/sheet1.xml", b'<w><row r="1"><c r="A1" t="s"><v>999999</v></c></row></w>', "not there"),
         ("xl/workbook.xml", b"<workbook><sheets/></workbook>", "no sheet"),
-        ("xl/worksheets/sheet1.xml", b"<w><sheetData/></w>", "no heading row"),
+        ("xl/worksheets/sheet1.xml", b"<w><sheetData/></w>", "every row of the file is blank"),
     ],
 )
 def test_spoiled_workbooks_are_refused_whole(part: str, content: bytes, reason: str) -> None:
