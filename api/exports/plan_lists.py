@@ -160,7 +160,7 @@ def _piece_orders(campaign: Campaign, plan: RunPlan) -> Iterator[object]:
 def _costs(_: Campaign, plan: RunPlan) -> Iterator[object]:
     yield from ((line.what, line.amount) for line in plan.costs)
     yield "total", Calculated("SUM([Amount {money}]^)", plan.outcome.total)
-    yield "proven lower bound", plan.outcome.lower_bound
+    yield "best possible cost", plan.outcome.lower_bound
 
 
 def _campaigns_take(_: Campaign, plan: RunPlan) -> Iterator[object]:

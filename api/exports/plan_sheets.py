@@ -1,7 +1,9 @@
-"""A plan's workbook: a summary first, cash by week, then every list, with sums where a person would add up."""
+"""A plan's workbook: a summary first, cash by week, then every list that holds something, with sums where a person
+would add up."""
 
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
+from itertools import chain
 from zoneinfo import ZoneInfo
 
 from api import wording
@@ -41,11 +43,19 @@ def plan_sheets(campaign: Campaign, plan: RunPlan) -> dict[str, Laid]:
             total,
         ),
     }
-    lists = plan_lists(campaign, plan)
+    lists = {name: (headings, _held(rows)) for name, (headings, rows) in plan_lists(campaign, plan).items()}
     return first | {
         gettext(name): Laid(headings, rows, *FORMS[name], shown_headings(name, money), total)
         for name, (headings, rows) in lists.items()
+        if rows is not None
     }
+
+
+def _held(rows: Iterable[Row]) -> Iterable[Row] | None:
+    """The rows, of which the first was looked at; None: there is none, and a sheet of headings would say nothing."""
+    left = iter(rows)
+    first = next(left, None)
+    return None if first is None else chain((first,), left)
 
 
 def _summary(plan: RunPlan) -> Iterator[Row]:
@@ -97,7 +107,7 @@ def _weeks(plan: RunPlan, money: str) -> Iterator[Row]:
             _sunday(week.first),
             _said(f"{said(line.what)} {said(line.of)}" for line in week.lines),
             week.amount,
-            Calculated(f"SUM([Amount {money}]^,[Amount {money}])", so_far),
+            Calculated(f"SUM([Amount {money}]^^)", so_far),
         )
 
 

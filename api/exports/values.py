@@ -7,7 +7,7 @@ from typing import Literal, NamedTuple
 
 class Calculated(NamedTuple):
     """A figure that a workbook works out anew. formula: `[Heading]` is that column's cell in the same row, `[Heading]^`
-    the cells above it. value: what it comes to."""
+    the cells above it, `[Heading]^^` those and its own. value: what it comes to."""
 
     formula: str
     value: float

@@ -1,4 +1,5 @@
-"""Lists in one XLSX workbook: real dates and numbers, frozen headings, sums, no text that runs as a formula.
+"""Lists in one XLSX workbook: real dates and numbers, frozen headings, sums, no text that runs as a formula. Printed,
+a sheet is as wide as its paper, with its headings on every page.
 
 Written as it is read (ECMA-376, Office Open XML: SpreadsheetML in a ZIP), so a workbook of any length takes no memory.
 """
@@ -32,7 +33,7 @@ _BOLD, _BOLD_COUNT, _BOLD_AMOUNT = 11, 12, 13
 _OF_FORM = {"count": _COUNT, "amount": _AMOUNT, "share": _SHARE}
 _WIDE = 60
 """Characters across a column of long texts, which are wrapped."""
-_REFERENCE = re.compile(r"\[([^\]]+)\](\^?)")
+_REFERENCE = re.compile(r"\[([^\]]+)\](\^{0,2})")
 _MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 _RELATIONS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 _PACKAGE = "http://schemas.openxmlformats.org/package/2006"
@@ -175,7 +176,8 @@ def _sheet(laid: Laid, rows: _Ahead, most_rows: int, part: int) -> Iterator[str]
         for letter, text in zip(letters, map(clean, shown), strict=True)
     )
     yield (
-        f'{_XML}<worksheet xmlns="{_MAIN}"><sheetViews><sheetView workbookViewId="0">'
+        f'{_XML}<worksheet xmlns="{_MAIN}"><sheetPr><pageSetUpPr fitToPage="1"/></sheetPr>'
+        '<sheetViews><sheetView workbookViewId="0">'
         '<pane ySplit="1" topLeftCell="A2" activePane="bottomLeft" state="frozen"/></sheetView></sheetViews>'
         f"{f'<cols>{widths}</cols>' if widths else ''}"
         f'<sheetData><row r="1">{first}</row>'
@@ -202,7 +204,7 @@ def _sheet(laid: Laid, rows: _Ahead, most_rows: int, part: int) -> Iterator[str]
     filtered = f'<autoFilter ref="A1:{letters[len(headings) - 1]}{number}"/>' if headings else ""
     if any(laid.totals) and number > 2 and number < most_rows and part == 1 and not rows.more():
         yield _totals(laid, sums, number)
-    yield f"</sheetData>{filtered}</worksheet>"
+    yield f'</sheetData>{filtered}<pageSetup orientation="landscape" fitToHeight="0"/></worksheet>'
 
 
 def _width(heading: str, form: Form) -> int:
@@ -246,6 +248,8 @@ def _cells(letters: Mapping[str, str]) -> Callable[[Value, Form, int], str]:
         letter = letters[found[1]]
         if not found[2]:
             return f"{letter}{row}"
+        if found[2] == "^^":
+            return f"{letter}$2:{letter}{row}"
         return f"{letter}2:{letter}{row - 1}" if row > 2 else f"{letter}1"  # the heading, which counts as nothing
 
     def cell(value: Value, form: Form = "", row: int = 0) -> str:
@@ -273,6 +277,12 @@ def _cells(letters: Mapping[str, str]) -> Callable[[Value, Form, int], str]:
         return f"{_styled(_MOMENT)}><v>{days + seconds / 86400!r}</v></c>"
 
     return cell
+
+
+def _quoted(title: str) -> str:
+    """A sheet's title as formulas name it."""
+    doubled = title.replace("'", "''")
+    return f"'{doubled}'"
 
 
 def _styled(style: int) -> str:
@@ -305,7 +315,12 @@ def _frame(titles: Sequence[str]) -> Iterator[tuple[str, str]]:
             f'<sheet name="{escape(title, {chr(34): "&quot;"})}" sheetId="{n}" r:id="rId{n}"/>'
             for n, title in zip(numbers, titles, strict=True)
         )
-        + "</sheets></workbook>",
+        + "</sheets><definedNames>"
+        + "".join(
+            f'<definedName name="_xlnm.Print_Titles" localSheetId="{n}">{escape(_quoted(title))}!$1:$1</definedName>'
+            for n, title in enumerate(titles)
+        )
+        + "</definedNames></workbook>",
     )
     yield (
         "xl/_rels/workbook.xml.rels",

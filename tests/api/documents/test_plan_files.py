@@ -32,7 +32,7 @@ def test_workbook_has_dates_and_numbers(app: AppClient, made: tuple[Campaign, Ru
     assert answer.status_code == 200
     assert answer.headers["content-disposition"].endswith(f'plan-{plan_id}-1.xlsx"')
     book = openpyxl.load_workbook(io.BytesIO(answer.content))
-    assert {"Runs", "Pack-out", "Manifest", "Customs", "Inspection", "Drying", "Material"} <= set(book.sheetnames)
+    assert {"Runs", "Pack-out", "Manifest", "Customs", "Inspection", "Material"} <= set(book.sheetnames)
     assert all(sheet.freeze_panes == "A2" for sheet in book)
     assert list(book["Pack-out"].values)[-1][0] == "Total"
     headings, *rows = list(book["Pack-out"].values)[:-1]

@@ -104,8 +104,8 @@ SHEET = {
     "Runs": Laid(
         ("Run", "Shots", "Each", "Worth", "So far"),
         [
-            ("a", 3, 2.5, Calculated("[Shots]*[Each]", 7.5), Calculated("SUM([Worth]^,[Worth])", 7.5)),
-            ("b", 4, 0.25, Calculated("[Shots]*[Each]", 1.0), Calculated("SUM([Worth]^,[Worth])", 8.5)),
+            ("a", 3, 2.5, Calculated("[Shots]*[Each]", 7.5), Calculated("SUM([Worth]^^)", 7.5)),
+            ("b", 4, 0.25, Calculated("[Shots]*[Each]", 1.0), Calculated("SUM([Worth]^^)", 8.5)),
         ],
         ("", "count", "amount", "amount", "amount"),
         (False, True, False, True, False),
@@ -117,8 +117,8 @@ def test_sums_and_products_are_formulas_with_their_values() -> None:
     """Written by ECMA-376, 18.17, each with what it comes to, for programs that do not count."""
     data = workbook_bytes(SHEET)
     formulas, values = opened(data)["Runs"], openpyxl.load_workbook(io.BytesIO(data), data_only=True)["Runs"]
-    assert [cell.value for cell in formulas[2]] == ["a", 3, 2.5, "=B2*C2", "=SUM(D1,D2)"]
-    assert [cell.value for cell in formulas[3]] == ["b", 4, 0.25, "=B3*C3", "=SUM(D2:D2,D3)"]
+    assert [cell.value for cell in formulas[2]] == ["a", 3, 2.5, "=B2*C2", "=SUM(D$2:D2)"]
+    assert [cell.value for cell in formulas[3]] == ["b", 4, 0.25, "=B3*C3", "=SUM(D$2:D3)"]
     assert [cell.value for cell in formulas[4]] == ["Total", "=SUBTOTAL(9,B2:B3)", None, "=SUBTOTAL(9,D2:D3)", None]
     assert [cell.value for cell in values[4]] == ["Total", 7, None, 8.5, None]
     assert formulas["B2"].number_format == "#,##0"
@@ -126,6 +126,14 @@ def test_sums_and_products_are_formulas_with_their_values() -> None:
     assert formulas["D4"].font.bold
     assert [formulas.column_dimensions[letter].width for letter in "AB"] == [12, 12]
     assert formulas.auto_filter.ref == "A1:E3"
+
+
+def test_a_sheet_prints_as_wide_as_its_paper() -> None:
+    """With its headings on every page (ECMA-376, 18.3.1.63 and 18.2.5), whatever its title."""
+    sheet = opened(workbook_bytes({"Anna's list": Laid(("a", "b"), [[1, 2]])}))["Anna's list"]
+    assert sheet.sheet_properties.pageSetUpPr.fitToPage
+    assert (sheet.page_setup.orientation, sheet.page_setup.fitToHeight) == ("landscape", 0)
+    assert sheet.print_title_rows == "$1:$1"
 
 
 def test_a_figures_column_is_wide_enough_for_it() -> None:
