@@ -1,14 +1,14 @@
 """Whether the tests nearest to a line notice when it is wrong: small faults, drawn by a seed, one at a time.
 
-    python -m benchmarks.mutation [--seed 21] [--number 60] [--only 3,17] [--list] [--most-files 4] [--seconds 600]
+    python -m benchmarks.mutation [--seed 21] [--number 60] [--only 3,17] [--list] [--most-files 6] [--seconds 600]
         [--trust]
 
 Eleven faults are named, since tests once missed them; the rest is drawn over planner, worker and api in turn: a
 comparison turned or moved by its bound, a sum for a difference, `and` for `or`, a smallest for a largest, a condition
 the other way round, a number one more, a truth for its opposite. Each is made in a copy of the sources, and the nearest
-tests are run there: those that import the module or what its package hands on of it, those of its folder and of what
-imports it, so many files at most. A fault is caught where they fail or do not come to an end. Before it counts, each
-file of them has passed without it.
+tests are run there: those that import the module or what its package hands on of it, or bear its name, then those of
+what imports it, so many files at most. A fault is caught where they fail or do not come to an end. Before it counts,
+each file of them has passed without it.
 A run may be done in pieces, by `--only` and the numbers of its faults: they hang on the seed and on each file's own
 text, so that a new file moves none of the others.
 
@@ -28,6 +28,7 @@ import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache, partial
+from itertools import zip_longest
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -42,6 +43,8 @@ COMPARED: dict[type[ast.cmpop], str] = {
     ast.In: "not in", ast.NotIn: "in", ast.Is: "is not", ast.IsNot: "is",
 }  # fmt: skip
 REPLACED: dict[type[ast.operator], str] = {ast.Add: "-", ast.Sub: "+", ast.Mult: "+", ast.FloorDiv: "*", ast.Div: "*"}
+ELSEWHERE = ("tests/browser", "tests/package", "tests/service")
+"""Tests that start services or a browser."""
 SWAPPED = {"min": "max", "max": "min", "any": "all", "all": "any"}
 
 
@@ -196,33 +199,60 @@ def _rank(seed: int, text: str) -> bytes:
 
 
 def nearest(path: str, most: int, root: Path = ROOT) -> list[str]:
-    """The tests of its folder that import the module or share a word with its name, those of other folders that import
-    it, the rest of its folder, then the folders of what imports it: so many files. Among equals first those that say
-    such a word most often; none that start services or a browser."""
+    """So many files of tests, none of which starts services or a browser, in this order: those of the module's own
+    folder that import it or bear its name; those of other folders that import it; those that bear its name; those
+    that import what imports it, or bear the name of that, by turns with the rest of its folder. Tests of a layer below
+    know nothing of it.
+
+    Among equals first those whose name has most of its words, then those that say such a word most often.
+    """
     texts = {one: text for one, text in _texts(root, "tests").items() if Path(one).name.startswith("test_")}
-    usual = [one for one in texts if not one.startswith(("tests/browser", "tests/package", "tests/service"))]
-    words = [word for word in Path(path).stem.split("_") if len(word) > 3]
+    blind = tuple(f"tests/{layer}/" for layer in LAYERS[: LAYERS.index(path.partition("/")[0])])  # know nothing of it
+    usual = {one: text for one, text in texts.items() if not one.startswith((*ELSEWHERE, *blind))}
+    words = _words(path)
 
-    def closeness(test: str) -> tuple[bool, int]:
-        return not any(word in Path(test).stem for word in words), -sum(texts[test].count(word) for word in words)
+    def alike(test: str, module: str) -> int:
+        """How many of the module's words are in the test's name; all of them where it is written in one word."""
+        name, asked = Path(test).stem, _words(module)
+        shared = sum(word in name for word in asked)
+        return len(asked) if shared < len(asked) and "".join(asked) in name.replace("_", "") else shared
 
-    def folder(module: str) -> list[str]:
-        """The tests of the nearest folder above that has any."""
-        for above in Path(module).parents:
-            found = [one for one in usual if one.rpartition("/")[0] == f"tests/{above}"]
-            if found:
-                return sorted(found, key=closeness)
-        return []
+    def closeness(test: str) -> tuple[int, int]:
+        return -alike(test, path), -sum(texts[test].count(word) for word in words)
 
-    own = folder(path)
-    importing = [one for one in usual if _imports(texts[one], path) or _by_its_package(texts[one], path, root)]
-    named = [one for one in own if not closeness(one)[0]]
-    found = [*(one for one in importing if one in own), *named, *sorted(importing, key=closeness), *own]
-    for layer in LAYERS:
-        for module, text in _texts(root, layer).items():
-            if _imports(text, path):
-                found += folder(module)
+    def bearing(module: str) -> list[str]:
+        return [one for one in usual if alike(one, module) == len(_words(module)) > 0]
+
+    def taking(module: str) -> list[str]:
+        return [one for one, text in usual.items() if _imports(text, module) or _by_its_package(text, module, root)]
+
+    own = sorted(_folder(path, list(usual)), key=closeness)
+    importing = sorted(taking(path), key=closeness)
+    found = [one for one in importing if one in own]
+    found += [one for one in own if alike(one, path)]
+    found += importing
+    found += sorted(bearing(path), key=closeness)
+    above = [module for layer in LAYERS for module, text in _texts(root, layer).items() if _imports(text, path)]
+    further = [one for module in above for one in taking(module)]
+    further += [one for module in above if len(_words(module)) > 1 for one in bearing(module)]
+    by_turns = zip_longest(sorted(dict.fromkeys(further), key=lambda one: (-further.count(one), closeness(one))), own)
+    found += [one for pair in by_turns for one in pair if one]
+    for module in above:
+        found += sorted(_folder(module, list(usual)), key=closeness)
     return list(dict.fromkeys(found))[:most]
+
+
+def _words(path: str) -> list[str]:
+    return [word for word in Path(path).stem.split("_") if len(word) > 3]
+
+
+def _folder(module: str, tests: list[str]) -> list[str]:
+    """The tests of the nearest folder above that has any."""
+    for above in Path(module).parents:
+        found = [one for one in tests if one.rpartition("/")[0] == f"tests/{above}"]
+        if found:
+            return found
+    return []
 
 
 @cache
@@ -242,11 +272,19 @@ def _by_its_package(text: str, path: str, root: Path) -> bool:
 
 
 def _imports(text: str, path: str) -> bool:
-    module = path.removesuffix(".py").replace("/", ".")
-    parent, _, name = module.rpartition(".")
-    if f"from {module} import" in text:
-        return True
-    return name in text and re.search(rf"^from {parent} import .*\b{name}\b", text, re.M) is not None
+    return path.removesuffix(".py").replace("/", ".") in _imported(text)
+
+
+@cache
+def _imported(text: str) -> frozenset[str]:
+    """Every module that a text names in an import, and each name taken from one as if it were a module."""
+    found = set()
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.ImportFrom) and node.module:
+            found |= {node.module, *(f"{node.module}.{one.name}" for one in node.names)}
+        elif isinstance(node, ast.Import):
+            found |= {one.name for one in node.names}
+    return frozenset(found)
 
 
 def environment(root: Path) -> dict[str, str]:
@@ -292,7 +330,7 @@ def main() -> None:
     parser.add_argument("--number", type=int, default=60)
     parser.add_argument("--only", default="", help="numbers of faults, with commas between")
     parser.add_argument("--list", action="store_true", help="say which faults and tests, run nothing")
-    parser.add_argument("--most-files", type=int, default=4)
+    parser.add_argument("--most-files", type=int, default=6)
     parser.add_argument("--trust", action="store_true", help="all tests have just passed: do not run them without it")
     parser.add_argument("--seconds", type=float, default=300.0, help="of the processor, for the tests of one fault")
     given = parser.parse_args()

@@ -58,4 +58,12 @@ def test_tests_that_import_the_module_come_first():
     """Then those of the folder above that has any."""
     assert "tests/planner/demand/test_shots.py" in nearest("planner/demand/shots.py", 2)
     assert "tests/planner/schedule/test_stop.py" in nearest("planner/schedule/stop/budgets.py", 2), "by its package"
-    assert nearest("planner/reading/checks/customs.py", 9)[-1].startswith("tests/planner/reading/")
+    assert nearest("planner/reading/checks/customs.py", 9)[0].startswith("tests/planner/reading/")
+    assert "tests/api/pages/test_what_if_page.py" in nearest("api/pages/whatif.py", 2), "one word for three"
+
+
+def test_tests_of_other_folders_that_bear_its_name_are_near():
+    """A table's statements are often tested through the service; a layer's tests cannot notice what lies above it."""
+    assert "tests/api/purge/test_purge_log.py" in nearest("worker/records/purge_log.py", 3)
+    for path in ("worker/records/part_claims.py", "api/service/refusals.py"):
+        assert not any(test.startswith("tests/planner/") for test in nearest(path, 99))

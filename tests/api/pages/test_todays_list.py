@@ -7,6 +7,7 @@ import pytest
 
 from api.pages.needs import in_order, needs, ticked, todays
 from api.services.floor_log import ENTRY
+from planner.plan.needed import ToolStepDates
 from tests.api.plan_fixtures import publish_pots
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
@@ -62,6 +63,28 @@ def test_what_is_over_and_undone_is_overdue_and_what_is_done_is_not():
     some = next(need for need in before.overdue if need.tick)
     after = todays(in_order(plan, campaign, logged(*ticked(some, datetime(2027, 1, 12, 9)))), later)
     assert some.key not in [need.key for need in after.overdue]
+
+
+def test_a_step_of_a_tool_is_asked_for_on_its_first_day_until_it_is_done():
+    """Whether the campaign knows that it is done or only the log does; another tool's step of that name stays."""
+    begin = datetime(2027, 1, 5, 8)
+    step = ToolStepDates(
+        tool="small", step="trial", what="the first trial of small", by="Toolshop", begin=begin,
+        end=begin + timedelta(days=2), done=False, waits_for="", decides=True,
+    )  # fmt: skip
+    steps = [step, step.model_copy(update={"tool": "large"}), step.model_copy(update={"step": "polish", "done": True})]
+    plan = pot_plan().model_copy(update={"tool_steps": steps})
+
+    def asked(log):
+        return [need for need in needs(plan, pot_campaign(), log) if need.key.startswith("step ")]
+
+    first, second = asked([])
+    assert (first.key, first.day, first.what, first.tick) == ("step small trial", date(2027, 1, 5), "tool", "done")
+    assert first.text == "the first trial of small begins, Toolshop, to be done by Thu 7 Jan 2027"
+    told = {"what": "tool-step", "tool": "small", "step": "trial", "at": "2027-01-07T10:00"}
+    assert asked(logged(told)) == [second]
+    assert second.key == "step large trial"
+    assert asked(logged(*ticked(first, datetime(2027, 1, 7, 10)))) == [second]
 
 
 def test_nothing_is_to_be_ordered_on_a_closed_day():

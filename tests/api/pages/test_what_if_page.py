@@ -127,3 +127,13 @@ def test_what_the_campaign_refuses_is_told_and_nothing_is_lost(app):
     answer = app.client.post(f"/plans/{plan_id}/what-if", data=data)
     assert answer.status_code == 422
     assert 'class="problem"' in answer.text
+
+
+def test_the_form_says_how_many_runs_each_press_has(app):
+    """So that who keeps the first ones knows out of how many."""
+    text = app.client.get(f"/plans/{publish_pots(app.service)}/what-if").text
+    asked = [line for line in text.splitlines() if "Keep the first" in line]
+    assert len(asked) == len(CAMPAIGN.presses)
+    for line, press in zip(asked, CAMPAIGN.presses, strict=True):
+        own = sum(run.press == press for run in PLAN.runs)
+        assert f"of {own})" in line

@@ -1,9 +1,16 @@
 """POST /v1/plans: what is accepted is recorded, what is refused says everything that is wrong."""
 
+import itertools
 import json
+from types import SimpleNamespace
 
 from api.demo import DEMO
+from api.plans import submit
+from api.service.refusals import NotFound
+from api.services import plans
+from tests.api.plan_fixtures import finish
 from tests.planner_double import SMALL_CAMPAIGN, campaign_named
+from tests.support.pot_plan import pot_plan
 
 
 def post(app, document, **headers):
@@ -109,3 +116,38 @@ def test_a_large_order_book_is_taken_and_counts_as_large(app):
     answer = post(app, document)
     assert answer.status_code == 202, answer.text[:300]
     assert app.client.get(answer.headers["location"]).json()["queue"] == "large"
+
+
+def test_who_prefers_to_wait_gets_the_plan_that_ends_meanwhile(app, monkeypatch):
+    """A worker ends it at the second look; until then it is looked at again and again, and the answer is the plan."""
+    looks = []
+    known = plans.with_newest
+
+    def looked(service, workshop_id, plan_id):
+        looks.append(plan_id)
+        if len(looks) == 2:
+            finish(app.service, plan_id, pot_plan())
+        return known(service, workshop_id, plan_id)
+
+    monkeypatch.setattr(plans, "with_newest", looked)
+    answer = post(app, SMALL_CAMPAIGN, Prefer="wait=50")
+    assert (answer.status_code, answer.json()["status"], len(looks)) == (200, "done", 2)
+    assert answer.headers["preference-applied"] == "wait=50"
+    assert answer.headers["location"] == f"/v1/plans/{looks[0]}"
+
+
+def test_who_waited_long_enough_gets_what_was_accepted(app, monkeypatch):
+    """Nobody works: the clock of this test goes half a second each time it is read."""
+    now = itertools.count(0.0, 0.5)
+    monkeypatch.setattr(submit, "time", SimpleNamespace(monotonic=lambda: next(now)))
+    answer = post(app, SMALL_CAMPAIGN, Prefer="wait=1")
+    assert (answer.status_code, "preference-applied" in answer.headers) == (202, False)
+    assert app.client.get(answer.headers["location"]).json()["status"] == "queued"
+
+
+def test_a_plan_that_is_deleted_while_somebody_waits_is_no_error(app, monkeypatch):
+    """The acceptance stands."""
+    now = itertools.count(0.0, 0.5)
+    monkeypatch.setattr(submit, "time", SimpleNamespace(monotonic=lambda: next(now)))
+    monkeypatch.setattr(plans, "with_newest", lambda *_: (_ for _ in ()).throw(NotFound("gone")))
+    assert post(app, SMALL_CAMPAIGN, Prefer="wait=1").status_code == 202

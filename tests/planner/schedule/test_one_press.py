@@ -4,6 +4,7 @@ from itertools import pairwise, permutations
 
 import numpy as np
 import pytest
+from scipy.optimize import linear_sum_assignment
 
 from benchmarks.plain_workshop import tour
 from planner.control import Unhurried
@@ -29,6 +30,16 @@ def every_tour(distances: list[list[int]]) -> list[tuple[int, list[int]]]:
         way = [0, *others, 0]
         found.append((sum(distances[a][b] for a, b in pairwise(way)), [*(o - 1 for o in others), PLACES - 1]))
     return found
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_its_value_is_the_cheapest_assignment_of_the_distances(seed: int) -> None:
+    """As SciPy's own solver finds it: each place has one before it and one behind it."""
+    distances, inst, shots = drawn(seed)
+    cost = np.array(distances, dtype=float)
+    np.fill_diagonal(cost, 1e6)
+    before, behind = linear_sum_assignment(cost)
+    assert OnePress(inst, least_changeovers(inst)).value == pytest.approx(cost[before, behind].sum() + shots, abs=1e-3)
 
 
 @pytest.mark.parametrize("seed", range(12))
