@@ -221,7 +221,7 @@ class Paper(BaseModel):
     purge_kg: float
     tiers: list[TierDates]
     sure: list[TierSure] = Field(description="empty: not simulated yet")
-    floors: int = Field(description="replications behind them")
+    replications: int = Field(description="behind them")
     left_out: list[str] = Field(default=[], description="what even P95 does not allow for; empty: not simulated yet")
     costs: list[CostLine]
     campaigns: list[CampaignApart] = Field(default=[], description="each apart, where several share the floor")

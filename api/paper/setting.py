@@ -42,7 +42,7 @@ def written(paper: Paper, swatches: dict[str, Swatch]) -> dict[str, Any]:
         "either": _either(paper),
         "tiers": _tiers(paper),
         "sure": _sure(paper),
-        "floors": wording.number(paper.floors),
+        "replications": wording.number(paper.replications),
         "left_out": "; ".join(map(said, paper.left_out)),
         "costs": [[said(line.what), wording.number(line.amount, 2)] for line in paper.costs],
         "campaigns": [

@@ -67,7 +67,7 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str, 
         sure=[
             TierSure(tier=name, p50=one.p50, p80=one.p80, p95=one.p95, chance=one.chance) for name, one in known.items()
         ],
-        floors=sure.floors if sure else 0,
+        replications=sure.replications if sure else 0,
         left_out=left_out(campaign) if known else [],
         costs=plan.costs,
         campaigns=plan.campaigns,

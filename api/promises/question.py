@@ -12,8 +12,10 @@ from planner.promise.make import MOST_REPLICATIONS, REPLICATIONS
 class PromiseQuestion(BaseModel):
     """How to simulate; everything may be left out."""
 
-    model_config = {"extra": "forbid"}
-    floors: int = Field(default=REPLICATIONS, ge=100, le=MOST_REPLICATIONS, description="replications")
+    model_config = {"extra": "forbid", "serialize_by_alias": True}
+    replications: int = Field(
+        alias="floors", default=REPLICATIONS, ge=100, le=MOST_REPLICATIONS, description="replications"
+    )
     seed: int = Field(default=1, ge=0, le=2**31 - 1, description="the same seed: the same draws, also for variants")
     confidence: float = Field(default=CONFIDENCE, ge=0.5, le=0.99, description="how sure the date to announce shall be")
     policy: Asked = Field(

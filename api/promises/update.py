@@ -35,7 +35,7 @@ class UpdateWish(BaseModel):
     title: str = Field(default="", max_length=200, description="none: the campaign's name")
     as_of: date | None = Field(default=None, description="none: the plan's first day")
     confidence: float = Field(default=CONFIDENCE, ge=0.5, le=0.99)
-    floors: int = Field(default=REPLICATIONS, ge=100, le=MOST_REPLICATIONS)
+    replications: int = Field(alias="floors", default=REPLICATIONS, ge=100, le=MOST_REPLICATIONS)
     changes: list[Annotated[str, Field(max_length=500)]] = Field(
         default=[],
         max_length=50,
@@ -82,7 +82,7 @@ async def update(
     form = negotiation.choose(accept, [JSON, MARKDOWN, HTML])
     _, parsed = await read_json(request, service.settings.largest_body_bytes, service.settings.deepest_body)
     wish = await fitting(UpdateWish, parsed)
-    question = PromiseQuestion(floors=wish.floors, confidence=wish.confidence)
+    question = PromiseQuestion(floors=wish.replications, confidence=wish.confidence)
     promise = await promise_of(service, caller.workshop_id, plan_id, question)
     if promise is None:
         raise Unavailable("The dates are still being simulated; ask again.", headers={"Retry-After": "5"})

@@ -11,7 +11,7 @@ from api.http.bodies import BODY_REFUSALS
 from api.http.problems import answers
 from api.purge.forms import question_body
 from api.purge.question import PurgeQuestion, answered, melts_of, read_question
-from api.purge.schemas import NOTE, Change, PurgeAnswer, change
+from api.purge.schemas import NOTE, ColourChange, PurgeAnswer, colour_change
 from api.service import TheService
 from planner.purge.order import order_against_rule
 from planner.purge.table import PurgeTable
@@ -27,7 +27,7 @@ class OrderSaid(PurgeAnswer):
     shots: int
     minutes: float
     money: float
-    steps: list[Change]
+    steps: list[ColourChange]
 
 
 class BestOrder(PurgeAnswer):
@@ -72,7 +72,7 @@ def _ordered(question: PurgeQuestion, table: PurgeTable) -> BestOrder:
 
 def _said(table: PurgeTable, names: list[str], sequence: tuple[int, ...], holds: int | None, kg: float) -> OrderSaid:
     walked = sequence if holds is None else (holds, *sequence)
-    steps = [change(table, old, new) for old, new in pairwise(walked) if old != new]
+    steps = [colour_change(table, old, new) for old, new in pairwise(walked) if old != new]
     return OrderSaid(
         melts=[names[k] for k in sequence],
         kg=round(kg, 3),

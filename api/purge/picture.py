@@ -12,7 +12,7 @@ from api import sentences, wording
 from api.languages import gettext
 from api.pictures.colours import Swatch, colour_of, swatches
 from api.pictures.drawing import cut, draw, text_width
-from api.purge.schemas import Change, ColourChanges
+from api.purge.schemas import ColourChange, ColourChanges
 from planner.campaign.materials import Look
 
 MARGIN, GUTTER = 8.0, 112.0
@@ -145,7 +145,7 @@ def _row(said: ColourChanges, melt: str, colours: dict[str, Swatch], sheet: _She
     return Held(melt, colours[colour_of(melt)], name, y, bars), end
 
 
-def _follower(change: Change, colours: dict[str, Swatch], sheet: _Sheet, x: float) -> Follower:
+def _follower(change: ColourChange, colours: dict[str, Swatch], sheet: _Sheet, x: float) -> Follower:
     depth = max(LEAST_DEEP, change.kg * sheet.per_kg) if change.kg else 0.0
     notes = [_range(change)] if change.kg_p10 < change.kg_p90 else []
     if sheet.priced:
@@ -165,7 +165,7 @@ def _follower(change: Change, colours: dict[str, Swatch], sheet: _Sheet, x: floa
     )
 
 
-def _says(change: Change, sheet: _Sheet) -> str:
+def _says(change: ColourChange, sheet: _Sheet) -> str:
     """The change in words, for whoever points at it or hears it read."""
     told = gettext("%(old)s to %(new)s: %(kg)s (%(least)s to %(most)s), %(time)s") % {
         "old": change.from_,
@@ -185,7 +185,7 @@ def _says(change: Change, sheet: _Sheet) -> str:
     return f"{told}; {sentences.said(change.basis)}: {sentences.said(change.because)}"
 
 
-def _range(change: Change) -> str:
+def _range(change: ColourChange) -> str:
     """`0.91–1.38`, both in kilograms."""
     places = 0 if change.kg_p90 >= 99.95 else 1 if change.kg_p90 >= 9.995 else 2
     return f"{wording.number(change.kg_p10, places)}–{wording.number(change.kg_p90, places)}"
@@ -235,7 +235,7 @@ def _heading(said: ColourChanges) -> str:
 
 
 def _described(said: ColourChanges, only: str | None) -> str:
-    changes: Sequence[Change] = [change for change in said.changes if only in (None, change.from_)]
+    changes: Sequence[ColourChange] = [change for change in said.changes if only in (None, change.from_)]
     if not changes:
         return gettext("One colour alone: nothing to purge.")
     dear, cheap = (pick(changes, key=lambda change: (change.money, change.kg)) for pick in (max, min))

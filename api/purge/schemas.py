@@ -28,7 +28,7 @@ class MeltSaid(PurgeAnswer):
     cautions: list[str] = Field(description="what finish and strength want one to mind (common practice, no source)")
 
 
-class Change(PurgeAnswer):
+class ColourChange(PurgeAnswer):
     """What one change costs."""
 
     from_: str = Field(alias="from")
@@ -73,7 +73,7 @@ class ColourChanges(PurgeAnswer):
     currency: str
     barrel: BarrelSaid
     melts: list[MeltSaid]
-    changes: list[Change]
+    changes: list[ColourChange]
     set_aside: list[SetAsideSaid]
     note: str = NOTE
 
@@ -86,7 +86,7 @@ def colour_changes(table: PurgeTable, currency: str, press: str, barrel: int) ->
         currency=currency,
         barrel=barrel_said(table, press, barrel),
         melts=melts_said(table),
-        changes=[change(table, old, new) for old in span for new in span if old != new],
+        changes=[colour_change(table, old, new) for old in span for new in span if old != new],
         set_aside=[set_aside_said(one) for one in figures.log.set_aside],
     )
 
@@ -122,7 +122,7 @@ def barrel_said(table: PurgeTable, press: str, barrel: int) -> BarrelSaid:
     )
 
 
-def change(table: PurgeTable, old: int, new: int) -> Change:
+def colour_change(table: PurgeTable, old: int, new: int) -> ColourChange:
     """One cell of the table."""
     figures = table.figures
     names = [f"{melt.resin}/{melt.colour}" for melt in (figures.melts[old], figures.melts[new])]
@@ -130,7 +130,7 @@ def change(table: PurgeTable, old: int, new: int) -> Change:
     because = figures.explain(old, new)
     if figures.barrel.hot_runner_kg > 0 and basis in (Basis.MEASURED, Basis.GIVEN):
         because += "; the hot runner's share is estimated"
-    return Change.model_validate(
+    return ColourChange.model_validate(
         {
             "from": names[0],
             "to": names[1],

@@ -33,7 +33,7 @@ class HowSure:
     study: str = ""
     at_work: bool = False
     tiers: dict[str, Sure] | None = None
-    floors: int = 0
+    replications: int = 0
     on_time: float | None = None
 
 
@@ -50,7 +50,7 @@ def how_sure(service: Service, workshop_id: str, plan_id: str, revision: int) ->
     if text is None:
         return HowSure(row.id)
     promise = Promise.model_validate_json(text)
-    return HowSure(row.id, False, sure_of(promise), promise.floors, promise.on_time)
+    return HowSure(row.id, False, sure_of(promise), promise.replications, promise.on_time)
 
 
 def sure_of(promise: Promise) -> dict[str, Sure]:

@@ -14,7 +14,13 @@ from planner.plan.money import stayed_for
 from planner.plan.runs import RunUse
 from planner.plan.wishes import begins
 from planner.schedule.encode import Names
-from planner.schedule.encode.charges import CHANGEOVER_LINES, Change, changeover_charge, shot_price, working_cost
+from planner.schedule.encode.charges import (
+    CHANGEOVER_LINES,
+    ChangeoverWork,
+    changeover_charge,
+    shot_price,
+    working_cost,
+)
 from planner.schedule.instance import Instance
 
 
@@ -78,12 +84,12 @@ def charges_due(paid: Mapping[str, Charged]) -> list[CashDue]:
     ]
 
 
-def _changing(campaign: Campaign, use: RunUse, price: Callable[[Charges, Change], float]) -> float:
+def _changing(campaign: Campaign, use: RunUse, price: Callable[[Charges, ChangeoverWork], float]) -> float:
     """Money charged for a run's changeover."""
     charges, change = campaign.presses[use.run.press].charges, use.run.changeover
     if charges is None or change is None:
         return 0.0
-    return price(charges, Change(bool(change.purges), change.from_tool != use.run.tool))
+    return price(charges, ChangeoverWork(bool(change.purges), change.from_tool != use.run.tool))
 
 
 def _pieces(campaign: Campaign, use: RunUse) -> float:

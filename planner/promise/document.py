@@ -3,7 +3,7 @@
 from datetime import date
 from typing import Literal
 
-from pydantic import Field
+from pydantic import ConfigDict, Field
 
 from planner.campaign.planning import Policy
 from planner.plan.base import PlanPart
@@ -122,8 +122,10 @@ class Taken(PlanPart):
 class Promise(PlanPart):
     """Thousands of replications, read off."""
 
+    model_config = ConfigDict(serialize_by_alias=True)
+
     document: Literal["promise/1"] = "promise/1"
-    floors: int
+    replications: int = Field(alias="floors")
     seed: int
     policy: Policy
     confidence: float

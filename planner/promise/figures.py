@@ -88,7 +88,7 @@ def promise(
         )
     promised = any(t.chance is not None for t in tiers)
     return Promise(
-        floors=drawn.replications,
+        replications=drawn.replications,
         seed=drawn.seed,
         policy=policy,
         confidence=confidence,

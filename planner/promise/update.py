@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal, NamedTuple
 
-from pydantic import Field
+from pydantic import ConfigDict, Field
 
 from planner.plan.document import PlanPart
 from planner.promise.document import Dates, Promise, TierPromise
@@ -64,11 +64,13 @@ class BrokenPromise(PlanPart):
 class Update(PlanPart):
     """An update as it was made: kept, so that the next one can say what changed."""
 
+    model_config = ConfigDict(serialize_by_alias=True)
+
     document: Literal["update/1"] = "update/1"
     title: str
     as_of: date
     confidence: float
-    floors: int
+    replications: int = Field(alias="floors")
     broken: list[BrokenPromise] = Field(default=[], description="news first, then by days; said before anything else")
     tiers: list[TierNews]
     changes: list[str] = Field(description="what changed since the last update, in words, from the records only")
@@ -118,7 +120,7 @@ def make_update(title: str, promise: Promise, as_of: date, before: Before, reaso
         title=title,
         as_of=as_of,
         confidence=promise.confidence,
-        floors=promise.floors,
+        replications=promise.replications,
         broken=sorted(broken, key=_worst_first),
         tiers=news,
         changes=[*gone, *before.changes],

@@ -107,7 +107,7 @@ def _by(when: date | None) -> str:
 def _standing(update: Update) -> str:
     return (
         f"Where things stand on {day(update.as_of)}. Each date is the day by which the last parcel has left in "
-        f"at least {update.confidence:.0%} of {update.floors} simulations of what can still happen; in up to "
+        f"at least {update.confidence:.0%} of {update.replications} simulations of what can still happen; in up to "
         f"{1 - update.confidence:.0%} of them it is later."
     )
 

@@ -20,7 +20,7 @@ from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
 from worker.logs import JsonLines
 from worker.records.database import Database
-from worker.records.sqlite_write_lock import Turns
+from worker.records.sqlite_write_lock import SqliteWriteLock
 
 
 def fails(*_: object, **__: object) -> None:
@@ -154,8 +154,8 @@ def test_a_request_cut_short_is_no_fault(tmp_path, caplog) -> None:
 
 def test_where_nothing_can_be_written_reads_go_on_writers_come_again_and_nothing_is_ready(app, monkeypatch) -> None:
     """Somebody else holds the records; writers waited for ever, and readiness said that all was well."""
-    original = Turns.held
-    monkeypatch.setattr(Turns, "held", lambda self, patience=0.0: original(self, min(patience, 0.05)))
+    original = SqliteWriteLock.held
+    monkeypatch.setattr(SqliteWriteLock, "held", lambda self, patience=0.0: original(self, min(patience, 0.05)))
     # All else is there: a queue, and a worker.
     monkeypatch.setattr(health, "depths", lambda queue: {})
     counted = health.health.Counts(workers=1, waiting=0, running=0)

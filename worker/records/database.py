@@ -14,7 +14,7 @@ from sqlalchemy.engine import make_url
 from sqlalchemy.exc import OperationalError
 
 from worker.records.lease_clock import LeaseClock
-from worker.records.sqlite_write_lock import MOST_WAITING, PATIENCE, TookTooLong, Turns
+from worker.records.sqlite_write_lock import MOST_WAITING, PATIENCE, SqliteWriteLock, TookTooLong
 from worker.records.together import Together, TooMany
 
 _ALL: "WeakSet[Database]" = WeakSet()
@@ -68,7 +68,7 @@ class Database:
         self._making = threading.Lock()
         self._gate = Gate()
         # SQLite has one writer anyway; waiting here, in turn, is far quicker than its busy loop.
-        self._turns = Turns(Path(self.url.database)) if self.is_sqlite and self.url.database else None
+        self._write_lock = SqliteWriteLock(Path(self.url.database)) if self.is_sqlite and self.url.database else None
         self._together = Together(MOST_WAITING)
 
     @property
@@ -92,9 +92,9 @@ class Database:
         """
         with ExitStack() as held:
             held.enter_context(self._gate)
-            if self._turns is not None:
+            if self._write_lock is not None:
                 try:
-                    held.enter_context(self._turns.held(patience))
+                    held.enter_context(self._write_lock.held(patience))
                 except TookTooLong as error:
                     # As a database says it that is locked for too long: whoever copes with that copes with this.
                     raise OperationalError("waiting for the turn to write", None, error) from None
@@ -119,8 +119,8 @@ class Database:
             if self._engine is not None:
                 self._engine.dispose()
             self._engine = None
-        if self._turns is not None:
-            self._turns.close()
+        if self._write_lock is not None:
+            self._write_lock.close()
 
     def before_fork(self) -> None:
         """Wait until nobody is in a transaction, let nobody in, and close every connection."""

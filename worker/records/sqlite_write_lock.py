@@ -22,7 +22,7 @@ class TookTooLong(Exception):
     """Somebody else was writing for as long as this writer waits, or as many wait as may."""
 
 
-class Turns:
+class SqliteWriteLock:
     """Nobody else writes while one is held. path: of the database; its two lock files lie beside it."""
 
     def __init__(self, path: Path) -> None:

@@ -45,7 +45,7 @@ class WebhookSender:
         self._database, self._settings = database, settings
         self._ended = threading.Event()
         self._freed = threading.Event()
-        self._turns = Turns()
+        self._fair = FairShare()
         self._carriers = ThreadPoolExecutor(AT_A_TIME, thread_name_prefix="webhook")
         self._thread = threading.Thread(target=self._run, name="webhooks", daemon=True)
 
@@ -83,7 +83,7 @@ class WebhookSender:
             log.warning("webhooks' signing secrets of older versions cannot be sealed: %s", error)
 
     def _begin_one(self, now: float) -> bool:
-        message = take_one(self._database, self._turns, now)
+        message = take_one(self._database, self._fair, now)
         if message is not None:
             self._carriers.submit(self._carry, message)
         return message is not None
@@ -94,11 +94,11 @@ class WebhookSender:
         except DBAPIError as error:
             log.warning("a webhook's outcome is not written down: %s", error.orig)
         finally:
-            self._turns.over(message)
+            self._fair.over(message)
             self._freed.set()
 
 
-class Turns:
+class FairShare:
     """Whose message goes next: never two to one receiver, few of one workshop, whoever waited longest first."""
 
     def __init__(self) -> None:
@@ -132,11 +132,11 @@ class Turns:
             self._of[workshop_id] -= 1
 
 
-def take_one(database: Database, turns: Turns, now: float) -> WebhookMessage | None:
+def take_one(database: Database, fair: FairShare, now: float) -> WebhookMessage | None:
     """The message that goes next, taken from the records; None if none is due, or none may go just now."""
     with database.read() as connection:
         due = webhook_outbox.due(connection, now)
-    chosen = turns.next(due)
+    chosen = fair.next(due)
     if chosen is None:
         return None
     message = None
@@ -146,7 +146,7 @@ def take_one(database: Database, turns: Turns, now: float) -> WebhookMessage | N
             message = webhook_outbox.take(connection, chosen, now, until=now + TAKEN_FOR)
     finally:
         if message is None:  # another process was quicker
-            turns.gone(chosen, next(one.workshop_id for one in due if one.webhook_id == chosen))
+            fair.gone(chosen, next(one.workshop_id for one in due if one.webhook_id == chosen))
     return message
 
 
@@ -166,7 +166,7 @@ def carry(database: Database, settings: Settings, message: WebhookMessage, now: 
 
 def carry_one(database: Database, settings: Settings, now: float) -> bool:
     """Take the message that goes next and try it, here and now; False if none is due."""
-    message = take_one(database, Turns(), now)
+    message = take_one(database, FairShare(), now)
     if message is None:
         return False
     carry(database, settings, message, now)

@@ -12,23 +12,23 @@ from planner.schedule.encode.arrays import ints, whole_seconds
 from planner.schedule.instance import Floats, Instance
 
 
-class Change(NamedTuple):
+class ChangeoverWork(NamedTuple):
     """What a changeover does, as far as anything is charged for it: purge anything, mount a tool."""
 
     purges: bool
     mounts: bool
 
 
-CHANGEOVER_LINES: dict[str, Callable[[Charges, Change], float]] = {
-    "changeover charges": lambda asked, change: asked.changeover + (asked.colour_change if change.purges else 0.0),
+CHANGEOVER_LINES: dict[str, Callable[[Charges, ChangeoverWork], float]] = {
+    "changeover charges": lambda asked, work: asked.changeover + (asked.colour_change if work.purges else 0.0),
 }
 """Cost line -> money for a changeover. Whoever adds one needs it here, in `Charges`, in `CostLine`, in the auditor's
 `CHANGEOVER_LINES`, in RULES.md, and in a test: search, bounds and plans follow."""
 
 
-def changeover_charge(asked: Charges, change: Change) -> float:
+def changeover_charge(asked: Charges, work: ChangeoverWork) -> float:
     """Money for a changeover, all lines together."""
-    return sum(line(asked, change) for line in CHANGEOVER_LINES.values())
+    return sum(line(asked, work) for line in CHANGEOVER_LINES.values())
 
 
 def working_cost(campaign: Campaign, press: str) -> float:
@@ -73,7 +73,7 @@ def with_charges(inst: Instance, campaign: Campaign, presses: Sequence[str], run
         changeover_charge=np.array(
             [
                 [
-                    [changeover_charge(one, Change(purges, mounts)) for mounts in (False, True)]
+                    [changeover_charge(one, ChangeoverWork(purges, mounts)) for mounts in (False, True)]
                     for purges in (False, True)
                 ]
                 for one in charges

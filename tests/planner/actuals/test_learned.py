@@ -56,7 +56,7 @@ def test_little_evidence_is_said_to_be_little():
 
 
 def test_intervals_hold_as_often_as_they_say():
-    """300 simulated floors of ten entries each: the 90 % interval of the cycle holds its true value 80 to 95 % of the
+    """300 simulated courses of ten entries each: the 90 % interval of the cycle holds its true value 80 to 95 % of the
     time (ten entries: a normal interval is a little narrow)."""
     campaign = chain({"a": (3, 3, 3)})
     chance = np.random.default_rng(8)

@@ -19,7 +19,7 @@ def promised(given=None, p50=None, **days):
         for tier, day in days.items()
     ]  # fmt: skip
     return Promise(
-        floors=2000, seed=1, policy="as planned", confidence=0.9, basis="as given", not_done=0.0, on_time=None,
+        replications=2000, seed=1, policy="as planned", confidence=0.9, basis="as given", not_done=0.0, on_time=None,
         tiers=tiers, groups=[], base_rate=[],
     )  # fmt: skip
 

@@ -95,6 +95,6 @@ def test_a_writer_waits_with_a_limit_and_reads_go_on(tmp_path):
 
 def test_so_many_threads_wait_and_no_more(tmp_path, monkeypatch):
     monkeypatch.setattr(sqlite_write_lock, "MOST_WAITING", 2)
-    waiting = sqlite_write_lock.Turns(tmp_path / "records.sqlite")
+    waiting = sqlite_write_lock.SqliteWriteLock(tmp_path / "records.sqlite")
     with waiting.held(), waiting._room, pytest.raises(sqlite_write_lock.TookTooLong), waiting.held(patience=1000.0):
         pass

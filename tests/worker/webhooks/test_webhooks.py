@@ -17,7 +17,7 @@ from worker.records.tables import OutboxMessage
 from worker.settings import Settings
 from worker.webhooks import sender, signing
 from worker.webhooks.addresses import Forbidden, look_up
-from worker.webhooks.sender import PAUSES, Turns, WebhookSender, carry_one, take_one
+from worker.webhooks.sender import PAUSES, FairShare, WebhookSender, carry_one, take_one
 from worker.webhooks.sending import post
 
 SECRET = "whsec_MfKQ9r8GKYqrTwjUPD8ILPZIo2LaLaSw"
@@ -257,14 +257,14 @@ def test_workshops_take_turns(database):
     """A workshop with many receivers and many messages gets no more turns than one with a single one."""
     many = with_hooks(database, "many", *(f"http://192.31.196.1/{n}" for n in range(6)), plans=5)
     one = with_hooks(database, "one", "http://192.31.196.2/", plans=3, at=101.0)
-    turns, taken = Turns(), []
-    while message := take_one(database, turns, 200.0):
+    fair, taken = FairShare(), []
+    while message := take_one(database, fair, 200.0):
         taken.append(message)
     assert [message.workshop_id for message in taken] == [many, one, many, many], "one a receiver, three a workshop"
-    turns.over(taken[1])
-    assert take_one(database, turns, 200.0).workshop_id == one
-    turns.over(taken[0])
-    assert take_one(database, turns, 200.0).workshop_id == many
+    fair.over(taken[1])
+    assert take_one(database, fair, 200.0).workshop_id == one
+    fair.over(taken[0])
+    assert take_one(database, fair, 200.0).workshop_id == many
 
 
 def test_a_dead_receiver_rests_with_all_that_waits_for_it(database, ear):
