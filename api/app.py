@@ -7,7 +7,7 @@ from contextlib import asynccontextmanager
 from anyio import to_thread
 from fastapi import APIRouter, Depends, FastAPI
 
-from api import health, keys, metrics, openapi, webhooks
+from api import openapi
 from api.actuals.routes import router as actuals
 from api.documents.routes import router as documents
 from api.frontier.routes import router as frontier
@@ -20,6 +20,7 @@ from api.http.readers import Readers
 from api.http.requests import RequestIds
 from api.http.slow_bodies import Bodies
 from api.labels.routes import router as labels
+from api.monitoring import health, metrics
 from api.pages import problem_pages
 from api.pages.routes import router as pages
 from api.paper.routes import router as paper
@@ -33,6 +34,7 @@ from api.service.rate_limit import Addresses, WorkshopLimit
 from api.serving.strangers import LOOPBACK, check_exposure
 from api.slips.routes import router as slips
 from api.studies.routes import router as studies
+from api.workshop import keys, webhooks
 from worker.queue.broker import make_queue
 from worker.queue.sender import Sender
 from worker.records import workshops

@@ -14,7 +14,6 @@ from api.documents.erasure import OrderNumbers
 from api.documents.order_answers import OrderColumns
 from api.frontier.routes import FrontierQuestion
 from api.http.problems import ProblemDocument, answers
-from api.keys import KeyWish
 from api.plans.links import LinkWish
 from api.plans.schemas import PlanTitle
 from api.promises.question import PromiseQuestion
@@ -25,7 +24,8 @@ from api.purge.question import PurgeQuestion
 from api.service.refusals import Invalid
 from api.slips.tables import ElsewhereQuestion, KnowingQuestion, LeverQuestion, SlipQuestion
 from api.slips.variants import Variants
-from api.webhooks import WebhookWish
+from api.workshop.keys import KeyWish
+from api.workshop.webhooks import WebhookWish
 from planner.campaign import Campaign
 from planner.campaign.purging import PurgeLogged
 

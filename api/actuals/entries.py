@@ -10,8 +10,8 @@ from api.actuals import csv_log
 from api.http.access import REFUSALS, Logger, Reader, Submitter
 from api.http.bodies import BODY_REFUSALS, json_body, read_bounded, read_json
 from api.http.idempotency import IdempotencyKey, json_answer, response_of
+from api.http.moments import moment
 from api.http.problems import answers
-from api.moments import moment
 from api.plans.parameters import PlanId
 from api.service import TheService
 from api.service.refusals import Conflict, Invalid, NotFound, NotWellFormed, TooMany

@@ -23,8 +23,8 @@ from worker.parents import die_with_parent
 Answer = TypeVar("Answer")
 _FORKING = multiprocessing.get_context("forkserver")
 _PRELOADED = [
-    "api.uploads.document", "api.uploads.suggest", "api.uploads.tables", "api.uploads.xlsx_table", "api.typesetting",
-    "typst",
+    "api.apart.typesetting", "api.uploads.document", "api.uploads.suggest", "api.uploads.tables",
+    "api.uploads.xlsx_table", "typst",
 ]  # fmt: skip
 _FORKING.set_forkserver_preload(_PRELOADED)
 

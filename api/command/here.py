@@ -12,8 +12,8 @@ from types import FrameType
 from pydantic import ValidationError
 
 import planner
-from api import wording
 from api.command.readable import readable
+from api.languages import wording
 from planner.campaign import Campaign
 from planner.control import Progress
 from planner.errors import AuditFailed, CampaignProblems, Infeasible, PlannerError

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
-from api.wording import LATE_SHORT
+from api.languages.wording import LATE_SHORT
 from planner.plan import RunPlan
 from planner.plan.document import Run
 from planner.wording import day, exact_money, money, number, plain, short_day, short_moment

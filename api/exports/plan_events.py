@@ -7,9 +7,9 @@ from zoneinfo import ZoneInfo
 
 from api.exports.calendar import PlannedEvent
 from api.languages import gettext
-from api.run_words import named_run, named_runs
-from api.sentences import said
-from api.wording import (
+from api.languages.run_words import named_run, named_runs
+from api.languages.sentences import said
+from api.languages.wording import (
     bench_work,
     closing_said,
     counted,

@@ -11,8 +11,8 @@ from zoneinfo import ZoneInfo
 
 from api.exports.values import Calculated, Form, Value
 from api.languages import gettext
-from api.run_words import named_run, nth_run, said_of
-from api.wording import counted, country
+from api.languages.run_words import named_run, nth_run, said_of
+from api.languages.wording import counted, country
 from planner.campaign import Campaign
 from planner.dispatch.countries import NAMES
 from planner.plan.document import RunPlan

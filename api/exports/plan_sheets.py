@@ -6,13 +6,12 @@ from datetime import date, timedelta
 from itertools import chain
 from zoneinfo import ZoneInfo
 
-from api import wording
 from api.exports.plan_lists import FORMS, plan_lists, shown_headings
 from api.exports.values import Calculated, Value
+from api.exports.weekly import weekly
 from api.exports.workbook import Laid
-from api.languages import gettext
-from api.sentences import said
-from api.weekly import weekly
+from api.languages import gettext, wording
+from api.languages.sentences import said
 from planner.campaign import Campaign
 from planner.plan import RunPlan
 

@@ -10,7 +10,7 @@ from anyio import sleep, to_thread
 from fastapi import Header, Response
 from fastapi.responses import StreamingResponse
 
-from api.moments import moment
+from api.http.moments import moment
 from api.service import Service
 from api.services import jobs
 from api.services.jobs import Kind, Row

@@ -6,9 +6,8 @@ from http.cookies import CookieError, SimpleCookie
 from babel import negotiate_locale
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from api import reading
-from api.languages import LANGUAGES
-from api.reading import Reader
+from api.languages import LANGUAGES, reading
+from api.languages.reading import Reader
 
 COOKIE = "reads"
 """Language and weights somebody chose: `de.lb`."""

@@ -5,9 +5,8 @@ from typing import Annotated, Literal
 
 from fastapi import Depends, Query
 
-from api import reading
-from api.languages import LANGUAGES
-from api.typesetting import Size
+from api.apart.typesetting import Size
+from api.languages import LANGUAGES, reading
 
 
 @dataclass(frozen=True)

@@ -9,17 +9,16 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Response
 from fastapi.responses import StreamingResponse
 
-from api import wording
+from api.apart.typesetting import Size, typeset
 from api.exports.csv_lists import csv_bytes
 from api.http.access import REFUSALS, Reader
 from api.http.problems import answers
 from api.http.sheets import AskedSheets
-from api.languages import gettext
+from api.languages import gettext, wording
 from api.plans.parameters import PlanId, RevisionNumber
 from api.service import TheService
 from api.service.refusals import Conflict, Invalid, NotFound
 from api.services.published import Published, find_published
-from api.typesetting import Size, typeset
 from planner.errors import Problem
 from planner.plan.labels import Label, labels
 

@@ -9,7 +9,7 @@ from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
 from babel.support import NullTranslations, Translations
 
-from api.reading import now_reading
+from api.languages.reading import now_reading
 
 HERE = Path(__file__).resolve().parent
 LANGUAGES = {

@@ -8,8 +8,8 @@ from typing import Any, cast, get_args
 from fastapi import APIRouter, Response
 from fastapi.responses import RedirectResponse
 
-from api import wording
 from api.http.forms import SentForm
+from api.languages import wording
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.form_words import told as in_words
 from api.pages.sending import submitted

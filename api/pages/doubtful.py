@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
-from api import wording
+from api.languages import wording
 from api.pages.form_made import Made
 from planner.campaign.pointers import pointer
 

@@ -10,9 +10,8 @@ from typing import Any
 from fastapi import Request, Response
 from fastapi.responses import JSONResponse
 
-from api import wording
-from api.languages import gettext
-from api.sentences import said
+from api.languages import gettext, wording
+from api.languages.sentences import said
 from api.services import drafts
 from api.services.drafts import Overtaken
 from worker.records.drafts import DraftRow, Place

@@ -1,6 +1,6 @@
 """What the plan page says of a plan's branches: what to do now, and then on each press."""
 
-from api import wording
+from api.languages import wording
 from planner.plan.averages import Branch, Branches, BranchRun
 
 MOST = 4

@@ -7,8 +7,8 @@ from fastapi import APIRouter, Form, Path, Query, Request, Response, UploadFile
 from fastapi.responses import RedirectResponse
 from pydantic import BaseModel, Field
 
-from api import wording
 from api.http.forms import SentForm
+from api.languages import wording
 from api.pages import measures
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute

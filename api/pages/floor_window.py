@@ -5,10 +5,10 @@ from typing import Annotated, Any
 
 from fastapi import Depends, Query
 
+from api.languages.reading import now_reading
 from api.pages.templating import drawn
 from api.pages.weeks import days_of, weeks_of
 from api.pictures.floor import UNZOOMED, Links, Window, floor_svg
-from api.reading import now_reading
 from api.services.published import Published
 from api.services.standing_promise import Sure
 

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from api.languages import gettext
+from api.languages.sentences import said
 from api.pages.form_fields import BY_NAME, HEAD
-from api.sentences import said
 from planner.campaign.differences import differences_said
 
 _CHANGED = re.compile(r"(changed|another plan): (.+)", re.DOTALL)

@@ -5,7 +5,7 @@ from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Query, Response
 
-from api import wording
+from api.languages import wording
 from api.pages.auth import PageReader, PageRoute
 from api.pages.templating import STATIC, page
 from api.plans.cursors import read_cursor, write_cursor

@@ -6,6 +6,7 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request, Response
 from pydantic import BeforeValidator
 
+from api.exports.weekly import weekly
 from api.pages.auth import PageReader, PageRoute
 from api.pages.templating import drawn, page, twice
 from api.pages.weeks import weeks_of
@@ -20,7 +21,6 @@ from api.service import TheService
 from api.services.published import find_published
 from api.services.standing_promise import how_sure
 from api.serving.reach import reached_at
-from api.weekly import weekly
 from planner.plan.labels import number_of
 from planner.plan.sampling import RunInspection
 

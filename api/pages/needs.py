@@ -6,10 +6,9 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from api import wording
-from api.languages import gettext
-from api.run_words import nth_run, what_run
-from api.sentences import said
+from api.languages import gettext, wording
+from api.languages.run_words import nth_run, what_run
+from api.languages.sentences import said
 from planner.actuals.entries import (
     AnyEntry,
     Delivered,

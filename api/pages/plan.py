@@ -8,7 +8,8 @@ from zoneinfo import ZoneInfo
 from fastapi import APIRouter, Form, Query, Request, Response
 from fastapi.responses import RedirectResponse
 
-from api.moments import moment
+from api.http.moments import moment
+from api.languages.reading import now_reading
 from api.pages.api_client import ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.either_way import now_lines, then_lines
@@ -21,7 +22,6 @@ from api.pages.waste import waste_of
 from api.pictures.either_way import either_way_svg
 from api.pictures.progress import Point, progress_svg
 from api.plans.parameters import PlanId
-from api.reading import now_reading
 from api.service import Service, TheService
 from api.services import floor_log, jobs, orders, plans
 from api.services.published import Published, find_published

@@ -7,9 +7,8 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Header, Query, Request, Response
 from fastapi.responses import JSONResponse, RedirectResponse
 
-from api import wording
 from api.http.forms import SentForm
-from api.languages import gettext
+from api.languages import gettext, wording
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageLogger, PageMaker, PageReader, PageRoute
 from api.pages.measures import clock

@@ -9,10 +9,10 @@ import segno
 from fastapi import APIRouter, Form, Path, Request, Response
 from fastapi.responses import RedirectResponse
 
-from api import wording
 from api.documents.calendar import What, calendar_of
 from api.http.access import link_cookie, too_many
 from api.http.sheets import AskedLanguage
+from api.languages import wording
 from api.pages.auth import PageMaker, PageRoute
 from api.pages.templating import page
 from api.plans.parameters import PlanId

@@ -6,6 +6,7 @@ from fastapi import APIRouter, Form, Path, Query, Request, Response
 from fastapi.responses import RedirectResponse
 from markupsafe import Markup
 
+from api.languages.sentences import said as in_words
 from api.pages.api_client import ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.study import begin, said, standing
@@ -13,7 +14,6 @@ from api.pages.templating import page, twice
 from api.pages.typed import amount
 from api.pictures.slips import slips_svg
 from api.plans.parameters import PlanId
-from api.sentences import said as in_words
 from api.service import TheService
 from api.service.refusals import NotFound
 from api.services.published import Published, find_published

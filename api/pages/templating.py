@@ -13,12 +13,11 @@ from fastapi import Response
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from api import wording
 from api.http.open_to_links import OPEN_TO
-from api.languages import LANGUAGES, gettext, ngettext
-from api.reading import now_reading
-from api.run_words import named_run, nth_run, said_of, what_run
-from api.sentences import said
+from api.languages import LANGUAGES, gettext, ngettext, wording
+from api.languages.reading import now_reading
+from api.languages.run_words import named_run, nth_run, said_of, what_run
+from api.languages.sentences import said
 from api.services.acting import now_acting
 from planner.plan.run_names import RunNames
 

@@ -14,14 +14,14 @@ from starlette.datastructures import FormData
 from api.http.access import Caller
 from api.http.forms import form_of
 from api.languages import LANGUAGES
+from api.languages.reading import now_reading
+from api.languages.sentences import in_language
 from api.pages import drafting
 from api.pages.api_client import Answered, ask
 from api.pages.auth import PageMaker, PageReader, PageRoute
 from api.pages.study import begin, standing
 from api.pages.templating import page
 from api.plans.parameters import PlanId
-from api.reading import now_reading
-from api.sentences import in_language
 from api.service import Service, TheService
 from api.services import drafts, updates
 from api.services.drafts import Overtaken

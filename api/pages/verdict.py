@@ -3,8 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from api import wording
-from api.languages import gettext
+from api.languages import gettext, wording
 from api.services.standing_promise import HowSure, Sure
 from planner.plan.document import TierDates
 

@@ -4,6 +4,7 @@ from typing import Annotated
 
 from fastapi import APIRouter, Header, Request, Response
 
+from api.apart.typesetting import Size
 from api.http import negotiation
 from api.http.access import REFUSALS, Reader
 from api.http.problems import answers
@@ -18,7 +19,6 @@ from api.service.refusals import Conflict, Invalid, NotAcceptable, NotFound
 from api.services.published import Published, find_published
 from api.services.standing_promise import how_sure
 from api.serving.reach import reached_at
-from api.typesetting import Size
 
 router = APIRouter(prefix="/v1/plans", tags=["paper"], responses=answers(*REFUSALS))
 PDF = "application/pdf"

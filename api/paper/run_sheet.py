@@ -2,13 +2,12 @@
 
 from typing import Any
 
-from api import wording
-from api.languages import gettext
+from api.languages import gettext, wording
+from api.languages.run_words import named_run, said_of
+from api.languages.sentences import said
 from api.paper.content import MeltDraw, RunSheet, Settings
 from api.paper.said import dryer_filled, dryer_hours, dryer_timer, from_to, plain, qr_code, until
 from api.pictures.colours import Swatch
-from api.run_words import named_run, said_of
-from api.sentences import said
 from planner.campaign.unknown_melts import UNKNOWN as UNKNOWN_MELT
 from planner.cautions.unattended import heats_from
 from planner.plan.document import Changeover, DryerLoad, Purge, Run

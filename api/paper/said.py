@@ -5,8 +5,7 @@ from datetime import datetime
 
 import segno
 
-from api import wording
-from api.languages import gettext
+from api.languages import gettext, wording
 from planner.plan.document import DryerLoad
 
 LEAST_TOP_UP_KG = 0.05

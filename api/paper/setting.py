@@ -3,16 +3,15 @@
 from pathlib import Path
 from typing import Any
 
-from api import wording
-from api.languages import gettext
+from api.apart.typesetting import Size, typeset
+from api.languages import gettext, wording
+from api.languages.run_words import said_of
+from api.languages.sentences import said
 from api.paper.content import Paper
 from api.paper.run_sheet import run_sheet
 from api.paper.said import plain
 from api.paper.work_rows import bought_rows, sent_rows, work_rows
 from api.pictures.colours import Swatch
-from api.run_words import said_of
-from api.sentences import said
-from api.typesetting import Size, typeset
 from planner.plan.averages import BranchRun
 from planner.plan.run_names import RunNames
 

@@ -3,12 +3,11 @@
 from datetime import datetime
 from typing import Any
 
-from api import wording
-from api.languages import gettext
+from api.languages import gettext, wording
+from api.languages.run_words import named_runs
+from api.languages.sentences import said
 from api.paper.content import PackLine, Paper, PickUpSheet
 from api.paper.said import dryer_filled, dryer_hours, dryer_timer, from_to, until
-from api.run_words import named_runs
-from api.sentences import said
 from planner.plan.document import DryerLoad
 from planner.plan.finished import FinishedPart
 from planner.plan.run_names import RunNames

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from api import wording
+from api.languages import wording
 from api.paper.content import (
     BenchWork,
     Buying,

@@ -2,10 +2,9 @@
 
 from dataclasses import dataclass
 
-from api import wording
-from api.languages import gettext
+from api.languages import gettext, wording
+from api.languages.sentences import said
 from api.pictures.drawing import draw, text_width, wrapped
-from api.sentences import said
 from planner.plan import RunPlan
 
 NAME, FIGURE = 190.0, 118.0

@@ -3,10 +3,9 @@
 from dataclasses import dataclass
 from math import ceil, log10
 
-from api import wording
-from api.languages import gettext
+from api.languages import gettext, wording
+from api.languages.sentences import said
 from api.pictures.drawing import draw, wrapped
-from api.sentences import said
 from planner.plan import RunPlan
 from planner.plan.sampling import SamplingCurve
 

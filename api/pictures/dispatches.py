@@ -3,8 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from api import wording
-from api.languages import gettext
+from api.languages import gettext, wording
 from api.pictures.drawing import BOLD, Name, cut_apart, draw, wrapped
 from api.pictures.floor.beneath import all_gone, band_says, end_of
 from api.pictures.floor.picture import Window, scale_of

@@ -8,9 +8,8 @@ from unicodedata import category, combining, east_asian_width
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-from api import wording
-from api.languages import gettext, ngettext
-from api.sentences import said
+from api.languages import gettext, ngettext, wording
+from api.languages.sentences import said
 
 TEMPLATES = Path(__file__).parent / "templates"
 

@@ -4,11 +4,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
-from api import wording
-from api.languages import gettext
+from api.languages import gettext, wording
+from api.languages.sentences import said
 from api.pictures.colours import Swatch, colour_of, swatches
 from api.pictures.drawing import cut, cut_apart, draw
-from api.sentences import said
 from planner.campaign import Campaign
 from planner.plan.averages import Branch, Branches, BranchRun
 

@@ -2,8 +2,7 @@
 
 from dataclasses import dataclass
 
-from api import wording
-from api.languages import gettext
+from api.languages import gettext, wording
 from api.pictures.colours import Swatch, colour_of, swatches
 from api.pictures.drawing import BOLD, cut_apart, draw
 from planner.campaign import Campaign

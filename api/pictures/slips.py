@@ -5,11 +5,10 @@ Darker is later, but every cell says its days, and a triangle marks a broken pro
 
 from dataclasses import dataclass
 
-from api import wording
-from api.languages import gettext
+from api.languages import gettext, wording
+from api.languages.sentences import said
 from api.pictures.colours import ink_on
 from api.pictures.drawing import cut, cut_apart, draw, wrapped
-from api.sentences import said
 from planner.slips.document import Cell, SlipRow, SlipTable, TierChange
 
 HEAD, LINE, BETWEEN, GUTTER, APART = 46.0, 22.0, 22.0, 128.0, 8.0

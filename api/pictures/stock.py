@@ -2,8 +2,7 @@
 
 from dataclasses import dataclass
 
-from api import wording
-from api.languages import gettext
+from api.languages import gettext, wording
 from api.pictures.colours import Swatch, swatches
 from api.pictures.drawing import BOLD, Name, cut_apart, draw
 from api.pictures.floor.picture import Window, scale_of

@@ -10,9 +10,9 @@ from pydantic import BaseModel, Field
 from api.http.access import REFUSALS, Submitter
 from api.http.bodies import BODY_REFUSALS, fitting, json_body, read_json
 from api.http.idempotency import IdempotencyKey
+from api.http.moments import moment
 from api.http.problems import answers
 from api.http.shown_once import ShownOnce
-from api.moments import moment
 from api.plans.parameters import PlanId
 from api.service import TheService
 from api.service.refusals import Invalid, NotFound, TooMany

@@ -6,8 +6,8 @@ from typing import Annotated
 from fastapi import APIRouter, Path, Response
 
 from api.http.access import REFUSALS, Reader
+from api.http.moments import moment
 from api.http.problems import answers
-from api.moments import moment
 from api.plans.parameters import PlanId
 from api.plans.schemas import RevisionList, RevisionState
 from api.service import TheService

@@ -5,8 +5,8 @@ from typing import Literal
 
 from pydantic import BaseModel, Field
 
+from api.http.moments import moment
 from api.http.problems import Finding
-from api.moments import moment
 from planner.plan import RunPlan
 from worker.records.reading import PlanRow
 

@@ -12,8 +12,8 @@ from pydantic import BaseModel, Field
 from api.http import negotiation
 from api.http.access import REFUSALS, Reader, Submitter
 from api.http.bodies import BODY_REFUSALS, fitting, json_body, read_json
+from api.http.moments import moment
 from api.http.problems import answers
-from api.moments import moment
 from api.plans.parameters import PlanId
 from api.promises.question import PromiseQuestion, promise_of
 from api.service import TheService

@@ -2,7 +2,7 @@
 
 from datetime import datetime
 
-from api.moments import moment
+from api.http.moments import moment
 from api.purge.schemas import PurgeAnswer
 from api.services.stored_log import kept_as
 from planner.campaign.purging import PurgeLogged

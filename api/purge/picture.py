@@ -8,8 +8,7 @@ import textwrap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from api import sentences, wording
-from api.languages import gettext
+from api.languages import gettext, sentences, wording
 from api.pictures.colours import Swatch, colour_of, swatches
 from api.pictures.drawing import cut, draw, text_width
 from api.purge.schemas import ColourChange, ColourChanges

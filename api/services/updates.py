@@ -9,7 +9,7 @@ from datetime import date
 
 from sqlalchemy import Connection
 
-from api import wording
+from api.languages import wording
 from api.service import Service
 from api.services.acting import now_acting
 from api.services.finding import find_plan

@@ -6,8 +6,8 @@ from typing import Any
 
 from pydantic import BaseModel, Field
 
+from api.http.moments import moment
 from api.http.problems import Finding
-from api.moments import moment
 from api.plans.schemas import Status
 from worker.records.events import EventRow
 from worker.records.studies import StudyRow

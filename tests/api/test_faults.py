@@ -8,10 +8,10 @@ from unittest.mock import AsyncMock
 import pytest
 from fastapi.testclient import TestClient
 
-from api import health
 from api.app import make_app
 from api.http import compressed
 from api.http.requests import RequestIds
+from api.monitoring import health
 from planner.campaign import Campaign
 from tests.api.app_client import settings_for
 from tests.api.plan_fixtures import publish

@@ -5,9 +5,9 @@ from collections.abc import Iterator
 
 import pytest
 
-from api import reading
-from api.reading import Reader
-from api.sentences import said
+from api.languages import reading
+from api.languages.reading import Reader
+from api.languages.sentences import said
 from planner.campaign.base import LONGEST_NAME
 from tests.api.plan_fixtures import publish_pots
 

@@ -7,12 +7,11 @@ from datetime import date, datetime, time, timedelta
 from operator import attrgetter
 from typing import TypeVar
 
-from api import wording
-from api.languages import gettext
+from api.languages import gettext, wording
+from api.languages.sentences import said
 from api.pictures.floor.hours import Span, closed, opening
 from api.pictures.floor.lanes import Items
 from api.pictures.floor.scale import MARGIN, Scale
-from api.sentences import said
 from api.services.standing_promise import Sure
 from planner.campaign import Campaign
 from planner.plan import RunPlan

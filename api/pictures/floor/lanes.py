@@ -3,13 +3,12 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from api import wording
-from api.languages import gettext
+from api.languages import gettext, wording
+from api.languages.run_words import named_run, said_of
+from api.languages.sentences import said
 from api.pictures.colours import Swatch, colour_of
 from api.pictures.drawing import text_width
 from api.pictures.floor.scale import Scale
-from api.run_words import named_run, said_of
-from api.sentences import said
 from planner.campaign.unknown_melts import UNKNOWN
 from planner.plan.document import Changeover, Purge, Run
 from planner.plan.run_names import RunNames

@@ -5,8 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from zoneinfo import ZoneInfo
 
-from api import wording
-from api.languages import gettext
+from api.languages import gettext, wording
 from api.pictures.colours import Swatch, swatches
 from api.pictures.drawing import BOLD, Name, cut_apart, draw, text_width, wrapped
 from api.pictures.floor import beneath, lanes

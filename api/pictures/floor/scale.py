@@ -8,9 +8,9 @@ from zoneinfo import ZoneInfo
 from babel import Locale
 from babel.dates import format_skeleton
 
-from api import wording
+from api.languages import wording
+from api.languages.reading import now_reading
 from api.pictures.drawing import text_width
-from api.reading import now_reading
 
 GUTTER = 128.0
 """Room for names at the left, user units."""

@@ -11,7 +11,6 @@ import openpyxl
 import pytest
 from ical.calendar_stream import IcsCalendarStream
 
-from api import wording
 from api.exports.calendar import calendar_bytes
 from api.exports.csv_lists import csv_bytes
 from api.exports.plan_events import key_events, plan_events
@@ -19,6 +18,7 @@ from api.exports.plan_lists import plan_lists
 from api.exports.plan_sheets import plan_sheets
 from api.exports.values import Calculated
 from api.exports.workbook import workbook_bytes
+from api.languages import wording
 from benchmarks.generator import small
 from planner.campaign import Campaign
 from planner.control import Unhurried

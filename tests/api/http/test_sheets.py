@@ -5,7 +5,7 @@ from contextvars import copy_context
 import pytest
 
 from api.http.sheets import Language, Sheets, Written
-from api.reading import Reader, now_reading
+from api.languages.reading import Reader, now_reading
 
 
 @pytest.mark.parametrize(

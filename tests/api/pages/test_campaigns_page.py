@@ -7,7 +7,7 @@ from types import SimpleNamespace
 
 from sqlalchemy import func, select
 
-from api import wording
+from api.languages import wording
 from api.pages import campaign
 from tests.api.plan_fixtures import publish_pots, waiting
 from tests.planner_double import SMALL_CAMPAIGN

@@ -5,8 +5,8 @@ import re
 
 import pytest
 
-from api import wording
 from api.command.readable import readable
+from api.languages import wording
 from api.pages.either_way import MOST, now_lines, then_lines
 from api.paper.writing import write_paper
 from api.pictures.either_way import either_way_svg

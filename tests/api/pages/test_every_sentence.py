@@ -8,9 +8,10 @@ from functools import cache
 
 import pytest
 
-from api import languages, reading
-from api.reading import Reader
-from api.sentences import CONTEXT, rewritten, said
+from api import languages
+from api.languages import reading
+from api.languages.reading import Reader
+from api.languages.sentences import CONTEXT, rewritten, said
 from tests.support.spoken_texts import ROOT, Template, templates
 
 SPOKEN = (

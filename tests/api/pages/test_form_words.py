@@ -2,9 +2,9 @@
 
 import pytest
 
-from api import reading
+from api.languages import reading
+from api.languages.reading import Reader
 from api.pages.form_words import between, labelled, place, told
-from api.reading import Reader
 
 
 @pytest.fixture

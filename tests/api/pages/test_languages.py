@@ -13,12 +13,13 @@ import pytest
 from babel.messages.extract import extract_from_file
 from babel.messages.pofile import read_po
 
-from api import languages, reading, wording
+from api import languages
+from api.apart.typesetting import SAY
 from api.http.readers import reader_of
+from api.languages import reading, wording
+from api.languages.reading import Reader
+from api.languages.sentences import CONTEXT, in_language, said
 from api.pages.form_fields import HEAD, SECTIONS
-from api.reading import Reader
-from api.sentences import CONTEXT, in_language, said
-from api.typesetting import SAY
 from planner.audit.rules import RULES
 from planner.cautions import dwell, texts
 from planner.errors import AuditFailed, Problem

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from api import wording
+from api.languages import wording
 from benchmarks.generator import small
 from planner.control import Unhurried
 from planner.plan.run_names import RunNames

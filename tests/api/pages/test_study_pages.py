@@ -7,8 +7,8 @@ from datetime import date
 
 import pytest
 
-from api import wording
-from api.wording import signed
+from api.languages import wording
+from api.languages.wording import signed
 from tests.api.plan_fixtures import publish, publish_pots, roomy_pots
 from tests.api.slips.test_what_if_api import BY_DAY, CAMPAIGN, made
 from tests.support.pot_campaign import pot_campaign

@@ -6,7 +6,7 @@ import sys
 PROGRAM = """
 import sys
 from api.labels.routes import SHEET
-from api.typesetting import typeset
+from api.apart.typesetting import typeset
 
 assert typeset(SHEET, [], "a4").startswith(b"%PDF")
 print("typst" in sys.modules)

@@ -12,12 +12,12 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from api import reading, wording
 from api.demo import DEMO
+from api.languages import reading, wording
+from api.languages.reading import Reader
 from api.paper.setting import print_pdf, written
 from api.paper.writing import write_paper
 from api.pictures.colours import swatches
-from api.reading import Reader
 from api.services.standing_promise import HowSure, Sure
 from benchmarks.generator import small
 from planner.campaign import Campaign

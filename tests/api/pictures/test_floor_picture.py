@@ -9,13 +9,13 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from api import reading, wording
+from api.languages import reading, wording
+from api.languages.reading import Reader
 from api.pictures.colours import ink_on, luminance, swatches
 from api.pictures.drawing import cut_apart, text_width
 from api.pictures.floor import Links, Window, floor_svg
 from api.pictures.floor.picture import TAG, tool_tags
 from api.pictures.floor.scale import GUTTER, MARGIN, Scale
-from api.reading import Reader
 from api.services.standing_promise import Sure
 from planner.plan.run_names import RunNames
 from tests.api.plan_fixtures import publish_pots

@@ -6,7 +6,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from api import wording
+from api.languages import wording
 from api.pictures.cost import cost_svg
 from api.pictures.dispatches import HEAD, ROW, dispatch_svg
 from api.pictures.path import ROW as BARREL_ROW

@@ -7,7 +7,8 @@ from datetime import date, datetime, timedelta
 
 import pytest
 
-from api import reading
+from api.languages import reading
+from api.languages.reading import Reader
 from api.pictures.cost import cost_svg
 from api.pictures.curves import curves_svg
 from api.pictures.dispatches import dispatch_svg
@@ -19,7 +20,6 @@ from api.pictures.slips import slips_svg
 from api.pictures.stock import stock_svg
 from api.purge.picture import changes_svg
 from api.purge.schemas import ColourChanges
-from api.reading import Reader
 from api.services.standing_promise import Sure
 from planner.campaign.materials import Look
 from planner.control import Unhurried

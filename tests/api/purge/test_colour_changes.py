@@ -8,8 +8,8 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
+from api.languages.wording import kilograms as kilograms_said
 from api.pictures.colours import ink_on, luminance
-from api.wording import kilograms as kilograms_said
 from tests.api.purge.asking import SVG, ask, greys, kilograms, question, texts
 
 

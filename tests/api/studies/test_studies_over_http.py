@@ -7,7 +7,7 @@ from datetime import date
 
 import pytest
 
-from api import wording
+from api.languages import wording
 from api.promises.question import PromiseQuestion
 from planner.planning.make import make_plan
 from planner.studies.parts import Answer, Said

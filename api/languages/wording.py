@@ -12,7 +12,7 @@ from babel.dates import format_skeleton
 from babel.numbers import NumberPattern, get_currency_precision, get_currency_symbol
 
 from api.languages import gettext, ngettext
-from api.reading import now_reading
+from api.languages.reading import now_reading
 from planner import wording as plain
 from planner.calendars.places import local
 from planner.campaign import Campaign

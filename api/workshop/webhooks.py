@@ -13,9 +13,9 @@ from pydantic import BaseModel, Field
 from api.http.access import REFUSALS, Admin
 from api.http.bodies import BODY_REFUSALS, fitting, json_body, read_json
 from api.http.idempotency import IdempotencyKey
+from api.http.moments import moment
 from api.http.problems import answers
 from api.http.shown_once import ShownOnce
-from api.moments import moment
 from api.service import TheService
 from api.service.refusals import Conflict, Invalid, NotFound
 from api.services import webhooks

@@ -18,8 +18,8 @@ from babel import Locale
 from babel.dates import format_skeleton
 
 from api.languages import catalogue, gettext, ngettext
-from api.reading import Reader, begin, now_reading
-from api.wording import MONTHS, THIN, WEEKDAYS, day, kilograms, money, number, short_day
+from api.languages.reading import Reader, begin, now_reading
+from api.languages.wording import MONTHS, THIN, WEEKDAYS, day, kilograms, money, number, short_day
 
 CONTEXT = "sentence"
 _GAP = re.compile(r"%\((\w+)\)s")

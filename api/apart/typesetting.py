@@ -12,7 +12,7 @@ from typing import Literal
 
 from api.apart.process import Allowance, Places, call
 from api.languages import gettext
-from api.reading import now_reading
+from api.languages.reading import now_reading
 
 Size = Literal["a4", "letter"]
 _NAMES = {"a4": "a4", "letter": "us-letter"}

@@ -1,8 +1,8 @@
 """Runs by the names that people read, in their language; the planner's sentences mention them by id."""
 
 from api.languages import gettext
-from api.reading import now_reading
-from api.sentences import said
+from api.languages.reading import now_reading
+from api.languages.sentences import said
 from planner.plan.run_names import RunName, RunNames
 
 

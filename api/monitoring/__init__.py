@@ -1,0 +1,1 @@
+"""Whether the service lives, and what happens in it."""
