@@ -3,9 +3,9 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from api.languages.sentences import said
 from api.pages.form_fields import Section
 from api.pages.form_rows import named
-from api.sentences import said
 
 MOST_NAMED = 6
 """Things named in a summary line; more are counted."""

@@ -7,7 +7,7 @@ from typing import Any
 from fastapi import Response
 from starlette.datastructures import FormData
 
-from api import wording
+from api.languages import wording
 from api.pages import drafting, form_rows
 from api.pages.doubtful import SURE
 from api.pages.form_fields import HEAD, SECTIONS
