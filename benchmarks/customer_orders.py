@@ -39,7 +39,7 @@ def least_weighted(pieces: Sequence[Sequence[int]], weights: Sequence[float]) ->
     orders = len(weights)
     sets = np.arange(1 << orders)
     held = [(sets >> n) & 1 == 1 for n in range(orders)]
-    done = np.max([sum(np.where(held[n], row[n], 0) for n in range(orders)) for row in pieces], axis=0)
+    done = np.max([np.sum([np.where(held[n], row[n], 0) for n in range(orders)], axis=0) for row in pieces], axis=0)
     least = np.full(sets.size, np.inf)
     least[0] = 0.0
     size = np.sum(held, axis=0)

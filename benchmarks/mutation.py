@@ -185,8 +185,8 @@ def faults(seed: int, number: int, root: Path = ROOT) -> list[Fault]:
         files = [one for one in (root / layer).rglob("*.py") if not any(part in SKIPPED for part in one.parts)]
         turns.append(iter(sorted(files, key=lambda one: _rank(seed, one.relative_to(root).as_posix()))))
     while len(found) < number:
-        for files in turns:
-            for file in files:
+        for left in turns:
+            for file in left:
                 options = places(file, root)
                 if options and file.relative_to(root).as_posix() not in used:
                     found.append(min(options, key=lambda one: _rank(seed, one.told_apart(root))))

@@ -17,8 +17,8 @@ sys.path.insert(0, str(ROOT / "tests" / "api" / "uploads"))
 
 
 def main() -> None:
-    from spoiled_files import KINDS
-    from test_spoiled_files import taken
+    from spoiled_files import KINDS  # type: ignore[import-not-found]
+    from test_spoiled_files import taken  # type: ignore[import-not-found]
 
     each = int(sys.argv[1]) if len(sys.argv) > 1 else 100
     print(f"{'kind':24} files  read  refused  good rows taken    of  slowest ms  dearest ms  MiB")

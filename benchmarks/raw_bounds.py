@@ -158,10 +158,10 @@ def looked_at(kind: str, seed: int, most_lots: int = 40) -> Looked | None:
     bound, wrong = NO_BOUND, ""
     poor = _poor(inst)
     for aim, best in [(aim, inf) for aim in AIMS] + [("cost", poor)]:
-        for one in raw_bounds(aimed(inst, aim), best):
-            mine = Least(one.total, one.waste_kg, float(one.last_s))
+        for told in raw_bounds(aimed(inst, aim), best):
+            mine = Least(told.total, told.waste_kg, float(told.last_s))
             bound = bound.greatest(mine)
-            wrong = wrong or _above(mine, one, plan)
+            wrong = wrong or _above(mine, told, plan)
     return Looked(bound, plan, wrong)
 
 

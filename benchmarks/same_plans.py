@@ -38,8 +38,9 @@ from planner.schedule.chain import Chain
 from planner.schedule.construct import first_plans
 from planner.schedule.delta_tables import delta_tables_for
 from planner.schedule.encode import compile_campaign
+from planner.schedule.infeasible import NoPlan
 from planner.schedule.instance import Instance, packed_instance
-from planner.schedule.search import LOAD_A_DRAW, Budget, NoPlan, search
+from planner.schedule.search import LOAD_A_DRAW, Budget, search
 from planner.schedule.solution import objective_of
 from planner.schedule.timing import LAST, timing_for
 from planner.schedule.warm import warm

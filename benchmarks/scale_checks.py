@@ -10,7 +10,8 @@ from planner.errors import PlannerError
 from planner.planning.verdict import audited
 from planner.planning.written import written
 from planner.schedule.encode import compile_campaign
-from planner.schedule.search import Budget, NoPlan, search
+from planner.schedule.infeasible import NoPlan
+from planner.schedule.search import Budget, search
 
 
 def repeated(size: str, seed: int, rounds: int, times: int) -> int:

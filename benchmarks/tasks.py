@@ -20,7 +20,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from playwright.sync_api import Browser, Locator, Page, expect, sync_playwright
+from playwright.sync_api import Browser, Locator, Page, ViewportSize, expect, sync_playwright
 
 from tests.live_service import LiveService, new_live_service
 from tests.support.messy_orders import COLOURS, MAPPING, SAUCER_COLOURS, messy_table
@@ -28,7 +28,7 @@ from tests.support.messy_orders import COLOURS, MAPPING, SAUCER_COLOURS, messy_t
 FLAGS = ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking", "--disable-sync"]
 PATIENCE = 300_000
 """Milliseconds that a busy machine may take for one answer."""
-PHONE = {"width": 390, "height": 844}
+PHONE: ViewportSize = {"width": 390, "height": 844}
 
 
 @dataclass

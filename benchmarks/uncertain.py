@@ -38,6 +38,7 @@ from planner.promise.scenarios import draw
 from planner.readiness import ready_days
 from planner.reading import read
 from planner.schedule.encode import Names, compile_campaign
+from planner.schedule.expected.scenarios import Scenarios
 from planner.schedule.instance import Instance
 from planner.schedule.search import Budget, search
 from planner.schedule.warm import warm
@@ -168,7 +169,9 @@ def compared(campaign: Campaign, seconds: float, seed: int, fresh: int, searched
     )
 
 
-def _hindsight(inst: Instance, names: Names, ours: Candidate, scenarios, seconds: float):
+def _hindsight(
+    inst: Instance, names: Names, ours: Candidate, scenarios: Scenarios, seconds: float
+) -> tuple[list[float], list[float]]:
     """In each scenario the cost of a plan made for it, from ours on, and the bound there."""
     found, bounds = [], []
     for k in range(scenarios.number):

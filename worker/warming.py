@@ -6,6 +6,7 @@ import logging
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 from planner.campaign import Campaign
 from planner.control import Unhurried
@@ -14,7 +15,7 @@ from worker.solving.plan import Planner
 
 log = logging.getLogger(__name__)
 
-TINY = {
+TINY: dict[str, Any] = {
     "name": "one pot, to warm up",
     "start": "2027-01-11T06:00",
     "presses": {

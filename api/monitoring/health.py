@@ -1,18 +1,14 @@
 """Whether the service lives, and whether it can do everything it is there for."""
 
-import time
 from typing import Literal
 
 from fastapi import APIRouter, Response
 from pydantic import BaseModel, Field
 
 from api.service import TheService
-from worker.queue.broker import depths
-from worker.records import health
+from api.services import health
 
 router = APIRouter(tags=["health"])
-LATELY = 600.0
-"""Seconds of the past by which the machines' cores are judged."""
 
 
 class Live(BaseModel):
@@ -49,34 +45,16 @@ async def live() -> Live:
 )
 def ready(service: TheService, response: Response) -> Ready:
     """Without the queue, reads work and submissions are accepted and wait; ready is false all the same."""
-    counts: health.Counts | None = None
-    core_wait: float | None = None
-    try:
-        with service.database.read() as connection:
-            counts = health.counts(connection, service.database.lease_clock.now(connection))
-            core_wait = health.core_wait(connection, time.time() - LATELY)
-    except Exception:
-        pass  # said by `records`
-    try:
-        with service.database.write(patience=2.0):
-            writes = True
-    except Exception:
-        writes = False
-    try:
-        depths(service.queue)
-        queue = True
-    except Exception:
-        queue = False
-    everything = counts is not None and writes and counts.workers > 0 and queue
-    response.status_code = 200 if everything else 503
+    now = health.look(service)
+    response.status_code = 200 if now.everything else 503
     response.headers["Cache-Control"] = "no-store"
     return Ready(
-        ready=everything,
-        records=counts is not None,
-        writes=writes,
-        queue=queue,
-        workers=counts.workers if counts else None,
-        waiting=counts.waiting if counts else None,
-        running=counts.running if counts else None,
-        core_wait=None if core_wait is None else round(core_wait, 3),
+        ready=now.everything,
+        records=now.counts is not None,
+        writes=now.writes,
+        queue=now.queue,
+        workers=now.counts.workers if now.counts else None,
+        waiting=now.counts.waiting if now.counts else None,
+        running=now.counts.running if now.counts else None,
+        core_wait=None if now.core_wait is None else round(now.core_wait, 3),
     )

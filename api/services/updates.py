@@ -9,13 +9,13 @@ from datetime import date
 
 from sqlalchemy import Connection
 
-from api.languages import wording
 from api.service import Service
 from api.services.acting import now_acting
 from api.services.finding import find_plan
 from api.services.floor_log import as_entries
 from api.services.lineage import line
 from api.services.made_plans import Made, made_plan
+from planner import wording
 from planner.actuals.entries import CameBack, Packed
 from planner.actuals.happened import happened
 from planner.promise.document import Promise
@@ -55,6 +55,7 @@ def standing(service: Service, workshop_id: str, plan_id: str) -> Standing:
 def keep(service: Service, workshop_id: str, plan_id: str, update: Update) -> None:
     """Remember what supporters are told. Raises what `made_plan` raises."""
     document, now = update.model_dump_json(), time.time()
+    # in no reader's own language: whoever reads the history has it translated
     days = ", ".join(f"{tier.tier}: {wording.day(tier.day)}" for tier in update.tiers)
     with service.database.write() as connection:
         made_plan(connection, workshop_id, plan_id)

@@ -11,7 +11,8 @@ from fastapi.testclient import TestClient
 from api.app import make_app
 from api.http import compressed
 from api.http.requests import RequestIds
-from api.monitoring import health
+from api.monitoring import health as monitoring
+from api.services import health
 from planner.campaign import Campaign
 from tests.api.app_client import settings_for
 from tests.api.plan_fixtures import publish
@@ -32,7 +33,7 @@ def test_a_fault_has_its_id_in_body_header_log_and_is_counted(app, monkeypatch, 
     """A fault outside the routes had no id in its answer, none of the safe headers, and status 0 in log and metrics."""
     if where == "route":
         monkeypatch.setattr(health.health, "counts", fails)
-        monkeypatch.setattr(health, "Ready", fails)
+        monkeypatch.setattr(monitoring, "Ready", fails)
         path = "/v1/ready"
     else:
         monkeypatch.setattr(compressed, "takes_gzip", fails)

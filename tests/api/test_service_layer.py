@@ -8,8 +8,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 API = Path(__file__).resolve().parents[2] / "api"
-BESIDE = {"health.py", "service/counting.py", "serving/kept.py", "serving/keys.py", "serving/strangers.py"}
-"""What looks into the records beside or before a service: the start, probes, metrics, the shell."""
+BESIDE = {"service/counting.py", "serving/kept.py", "serving/keys.py", "serving/strangers.py"}
+"""What looks into the records beside or before a service: the start, metrics, the shell."""
 ALLOWED = ("api.services", "api.service", "api.uploads")
 ASSEMBLE = {"app.py", "openapi.py", "__main__.py"}
 """What puts the service and its description together out of the modules of routes; so does each `routes.py`."""
@@ -26,7 +26,7 @@ def imported(tree: ast.AST) -> set[str]:
         if isinstance(node, ast.Import):
             found |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom) and node.module:
-            found.add(node.module)
+            found |= {node.module} if node.module != "api" else {f"api.{alias.name}" for alias in node.names}
     return found
 
 
