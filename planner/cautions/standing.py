@@ -10,6 +10,7 @@ from planner.campaign.materials import Resin
 from planner.campaign.resin_nature import family_of
 from planner.cautions.texts import caution
 from planner.plan.document import Caution, Run
+from planner.plan.phrases import listed
 
 ABOUT = "standing"
 HEAT_ABOUT = "heat of"
@@ -70,7 +71,7 @@ def _cleared(resin: str, runs: Sequence[Run]) -> Caution:
     closings = [s.closing for run in runs for s in run.stretches if s.closing is not None]
     mine = [c for closing in closings for c in closing.cleared if c.from_.rpartition("/")[0] == resin]
     times = sum(any(c.from_.rpartition("/")[0] == resin for c in closing.cleared) for closing in closings)
-    by = _listed(sorted({c.to for c in mine}))
+    by = listed([f"`{name}`" for name in sorted({c.to for c in mine})])
     return caution(
         f"{ABOUT} {resin}",
         f"`{resin}` must not be left in a barrel or hot runner that is shut down: this plan clears it with {by}, "
@@ -92,7 +93,3 @@ def _begins(campaign: Campaign, presses: Collection[str]) -> Iterator[Caution]:
                     "with somebody there, no hotter and no longer than it needs to flow, and purge it out first.",
                     SOURCE,
                 )
-
-
-def _listed(names: Sequence[str]) -> str:
-    return " and ".join(", ".join(f"`{name}`" for name in part) for part in (names[:-1], names[-1:]) if part)

@@ -1,6 +1,7 @@
 """The floor over time: everything the plan says is on the sheet, in its place, and nothing is only a colour."""
 
 import itertools
+import math
 from datetime import date, datetime, timedelta
 from types import SimpleNamespace
 from typing import Any
@@ -14,9 +15,10 @@ from api.languages.reading import Reader
 from api.pictures.colours import ink_on, luminance, swatches
 from api.pictures.drawing import cut_apart, text_width
 from api.pictures.floor import Links, Window, floor_svg
-from api.pictures.floor.picture import TAG, tool_tags
+from api.pictures.floor.picture import LEGEND_COLUMN, TAG, _legend, tool_tags
 from api.pictures.floor.scale import GUTTER, MARGIN, Scale
 from api.services.standing_promise import Sure
+from planner.campaign.materials import Colour
 from planner.plan.run_names import RunNames
 from tests.api.plan_fixtures import publish_pots
 from tests.support.pot_campaign import pot_campaign
@@ -52,6 +54,23 @@ def test_every_run_changeover_batch_and_pick_up_is_said_in_words():
     for tier in plan.tiers:
         assert f"{tier.tier}: " in said
         assert tier.promised is None or f"{tier.tier} promised by" in said
+
+
+def test_colours_are_named_beside_each_other_as_far_as_the_width_goes():
+    """Each swatch with its name once, from left to right and then on the next line; on a narrow sheet one a line."""
+    for width, in_a_line in ((LEGEND_COLUMN * 5.5, 5), (LEGEND_COLUMN * 1.2, 1), (LEGEND_COLUMN * 0.5, 1)):
+        used = list(swatches({f"colour {n}": Colour(hex="#406080") for n in range(12)}).values())
+        placed, lines = _legend(used, 100.0, width)
+        assert [swatch for swatch, *_ in placed] == used
+        assert lines == math.ceil(12 / in_a_line)
+        places = [(y, x) for _, x, y, _ in placed]
+        assert places == sorted(places)
+        assert len(set(places)) == 12
+        by_line = [list(some) for _, some in itertools.groupby(places, key=lambda place: place[0])]
+        assert [len(some) for some in by_line] == [in_a_line] * (12 // in_a_line) + [12 % in_a_line] * (
+            12 % in_a_line > 0
+        )
+        assert places[0][0] == 100.0
 
 
 def test_a_run_stands_where_its_hours_are():
