@@ -1,5 +1,6 @@
 """What has had its time goes, by itself and only that."""
 
+import pytest
 from sqlalchemy import func, insert, select, update
 
 from api.serving.logs import trim
@@ -145,6 +146,22 @@ def test_what_takes_too_much_room_goes_oldest_first(database) -> None:
         assert set(connection.execute(select(OutboxMessage.id)).scalars()) == {"3", "4", "due"}
         left = connection.execute(select(Event.plan_id, func.count()).group_by(Event.plan_id)).all()
     assert sorted(many for _, many in left) == [1] * 59 + [3], "one that is being made keeps everything"
+
+
+@pytest.mark.parametrize(("over", "gone"), [(-1, 0), (0, 0), (1, 1), (100, 1), (101, 2)])
+def test_as_many_messages_go_as_are_too_many_and_none_more(database, over, gone) -> None:
+    """Of three of a hundred bytes: none while they have room to the byte, one from the first byte too many on."""
+    workshop = workshops.ensure(database, "willow", 0.0)
+    with database.write() as connection:
+        webhook = webhook_outbox.add_webhook(connection, workshop, "https://192.31.196.1/", "derived:x", 0.0)
+        add_messages(connection, webhook, {f"{n}": (NOW - 10 + n, None) for n in range(3)})
+        connection.execute(update(OutboxMessage).values(body="x" * 100))
+        bytes_of = {"deliveries": 300, "events": 0}
+        removed = retention.remove_too_much(connection, bytes_of, Ages(most_bytes=300 - over))
+        assert removed == retention.Removed(deliveries=gone)
+        assert bytes_of["deliveries"] == 300 - 100 * gone
+        left = list(connection.execute(select(OutboxMessage.id).order_by(OutboxMessage.id)).scalars())
+    assert left == ["0", "1", "2"][gone:]
 
 
 def test_of_a_receiver_that_never_answers_the_newest_messages_wait(database, monkeypatch) -> None:
