@@ -47,14 +47,10 @@ class Once(Generic[Made]):
         """
         now = time.time()
         with service.database.write() as connection:
-            return self._carry_out(connection, act, now)
+            return self.carry_out(connection, act, now)
 
-    def carried_out_together(self, service: Service, act: Callable[[Connection, float], Made]) -> Answer:
-        """As `carried_out`, in one transaction with others that come at once. act: may be begun twice."""
-        now = time.time()
-        return service.database.write_together(lambda connection: self._carry_out(connection, act, now))
-
-    def _carry_out(self, connection: Connection, act: Callable[[Connection, float], Made], now: float) -> Answer:
+    def carry_out(self, connection: Connection, act: Callable[[Connection, float], Made], now: float) -> Answer:
+        """As `carried_out`, within a transaction of the caller's."""
         if self.key is None:
             return self.told(act(connection, now))
         digest = hashlib.sha256(self.request[0].encode() + b"\n" + self.request[1]).hexdigest()

@@ -12,8 +12,9 @@ from api.services import finding, submitting
 from api.services.campaign_documents import ReadCampaign
 from api.services.finding import find_plan
 from api.services.once import Answer, Made, Once
-from api.services.submitting import submitted
+from api.services.submitting import Sent, sent, submitted, submitted_all
 from worker.records import changing, ending, reading
+from worker.records.outbox import Due
 from worker.records.reading import Listed, PlanRow, RevisionRow
 
 Seen = Callable[[PlanRow], None]
@@ -24,13 +25,57 @@ Newest = tuple[int, str] | None
 
 def submit(service: Service, once: Once[PlanRow], read: ReadCampaign) -> Answer:
     """Write a campaign down as a plan to be made. Raises TooMany where the workshop's quota is used up."""
-
-    def act(connection: Connection, now: float) -> PlanRow:
-        return submitted(connection, once.workshop_id, read, read.campaign.name, now)
-
-    answer = once.carried_out_together(service, act)
-    service.sender.nudge()
+    asked = _Asked(service, once, sent(once.workshop_id, read), service.sender.takes)
+    answer, row = service.database.write_together(_submit_all, asked)
+    if row is None or not asked.sends:
+        service.sender.nudge()
+    else:
+        service.sender.send(Due(row.id, row.queue))
     return answer
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """sends: whoever asks sends the plan to the queue, once it is committed."""
+
+    service: Service
+    once: Once[PlanRow]
+    sent: Sent
+    sends: bool
+
+
+_Submitted = tuple[Answer, PlanRow | None]
+"""The answer, and the plan; None: it was made when the request came first."""
+
+
+def _submit_all(connection: Connection, asked: Sequence[_Asked]) -> list[_Submitted | Exception]:
+    made: dict[int, _Submitted | Exception] = {}
+    for sends in (True, False):
+        alike = [(n, one) for n, one in enumerate(asked) if one.once.key is None and one.sends is sends]
+        if alike:
+            sent_at = alike[0][1].service.database.lease_clock.now(connection) if sends else None
+            rows = submitted_all(connection, [one.sent for _, one in alike], sent_at)
+            for (n, one), row in zip(alike, rows, strict=True):
+                made[n] = (one.once.told(row), row) if isinstance(row, PlanRow) else row
+    for n, one in enumerate(asked):
+        if one.once.key is not None:  # may be the one before it, come again
+            made[n] = _submit_once(connection, one)
+    return [made[n] for n in range(len(asked))]
+
+
+def _submit_once(connection: Connection, asked: _Asked) -> _Submitted:
+    rows: list[PlanRow] = []
+
+    def act(connection: Connection, _now: float) -> PlanRow:
+        sent_at = asked.service.database.lease_clock.now(connection) if asked.sends else None
+        (row,) = submitted_all(connection, [asked.sent], sent_at)
+        if not isinstance(row, PlanRow):
+            raise row
+        rows.append(row)
+        return row
+
+    answer = asked.once.carry_out(connection, act, asked.sent.wanted.now)
+    return answer, rows[0] if rows else None
 
 
 def submit_campaign(service: Service, workshop_id: str, read: ReadCampaign) -> PlanRow:

@@ -2,11 +2,11 @@
 
 import os
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 from functools import partial
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 from weakref import WeakSet
 
 from sqlalchemy import Connection, Engine, create_engine, event
@@ -15,10 +15,9 @@ from sqlalchemy.exc import OperationalError
 
 from worker.records.lease_clock import LeaseClock
 from worker.records.sqlite_write_lock import MOST_WAITING, PATIENCE, SqliteWriteLock, TookTooLong
-from worker.records.together import Together, TooMany
+from worker.records.together import Act, Item, Made, Together, TooMany
 
 _ALL: "WeakSet[Database]" = WeakSet()
-T = TypeVar("T")
 
 
 class Gate:
@@ -102,14 +101,14 @@ class Database:
             with connection.begin():
                 yield connection
 
-    def write_together(self, act: Callable[[Connection], T]) -> T:
+    def write_together(self, act: Act[Item, Made], item: Item) -> Made:
         """What a small write gives, committed; those that come at once share a transaction, see `Together`.
 
-        act: is begun anew where another of them failed, so what it does beside the records must bear that. Raises
-        what it raises, and OperationalError where the turn to write does not come.
+        act: writes all items of a kind. It is begun anew where another of them failed, so what it does beside the
+        records must bear that. Raises what it raises, and OperationalError where the turn to write does not come.
         """
         try:
-            return self._together.write(act, self.write, PATIENCE)
+            return self._together.write(act, item, self.write, PATIENCE)
         except TooMany as error:
             raise OperationalError("waiting for others to write", None, error) from None
 

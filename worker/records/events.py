@@ -1,7 +1,7 @@
 """What happened to a plan or a study, and what a study's parts said: numbered without gaps, only ever added to."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -59,7 +59,16 @@ def extend(
 
 def begin(connection: Connection, job: Job, job_id: str, kind: str, data: dict[str, Any], at: float) -> None:
     """The first event of a job that was written, in this very transaction, as having one."""
-    _write(connection, job, job_id, 1, [(kind, data)], at, None)
+    begin_all(connection, job, kind, [(job_id, data, at)])
+
+
+def begin_all(connection: Connection, job: Job, kind: str, begun: Iterable[tuple[str, dict[str, Any], float]]) -> None:
+    """The first events of several such jobs, all of one kind. begun: job, data and moment of each."""
+    rows = [
+        _owner(job, job_id, None) | {"number": 1, "kind": kind, "data": json.dumps(data), "at": at}
+        for job_id, data, at in begun
+    ]
+    connection.execute(_NEW[job], rows)
 
 
 def _write(
@@ -71,12 +80,16 @@ def _write(
     at: float,
     part: int | None,
 ) -> None:
-    owner = {"plan_id": job_id} if job == "plan" else {"study_id": job_id, "part": part}
+    owner = _owner(job, job_id, part)
     rows = [
         owner | {"number": number, "kind": kind, "data": json.dumps(data), "at": at}
         for number, (kind, data) in enumerate(said, start=first)
     ]
     connection.execute(_NEW[job], rows)
+
+
+def _owner(job: Job, job_id: str, part: int | None) -> dict[str, Any]:
+    return {"plan_id": job_id} if job == "plan" else {"study_id": job_id, "part": part}
 
 
 def after(connection: Connection, job: Job, job_id: str, number: int, limit: int = 500) -> list[EventRow]:

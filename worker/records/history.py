@@ -1,5 +1,6 @@
 """A moulding campaign's history: who did what to it, and when. Every statement names the workshop."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import Connection, insert, select
@@ -9,7 +10,7 @@ from worker.records.tables import HistoryEntry, Plan
 
 LONGEST = 2000
 """Characters of what is said of one change."""
-_NEW_CHANGE = insert(HistoryEntry)  # written once: to put a statement together takes longer than to carry it out
+_NEW_CHANGES = insert(HistoryEntry)  # written once: to put a statement together takes longer than to carry it out
 
 
 @dataclass(frozen=True)
@@ -33,17 +34,27 @@ def add(connection: Connection, workshop_id: str, plan_id: str, who: str, what: 
 
 def add_to_campaign(connection: Connection, workshop_id: str, campaign_id: str, change: ChangeRow) -> None:
     """The caller has checked whose campaign it is."""
+    add_to_campaigns(connection, [(workshop_id, campaign_id, change)])
+
+
+def add_to_campaigns(connection: Connection, changes: Sequence[tuple[str, str, ChangeRow]]) -> None:
+    """As `add_to_campaign`, several at once: workshop, campaign and change of each."""
+    if not changes:
+        return
     connection.execute(
-        _NEW_CHANGE,
-        {
-            "id": new_id(),
-            "workshop_id": workshop_id,
-            "moulding_campaign_id": campaign_id,
-            "plan_id": change.plan_id,
-            "who": change.who[:200],
-            "what": change.what[:LONGEST],
-            "at": change.at,
-        },
+        _NEW_CHANGES,
+        [
+            {
+                "id": new_id(),
+                "workshop_id": workshop_id,
+                "moulding_campaign_id": campaign_id,
+                "plan_id": change.plan_id,
+                "who": change.who[:200],
+                "what": change.what[:LONGEST],
+                "at": change.at,
+            }
+            for workshop_id, campaign_id, change in changes
+        ],
     )
 
 

@@ -35,6 +35,12 @@ _FRESH_PLANS = (
     .order_by(Plan.created_at)
     .limit(200)
 )
+_SENT_SINCE = (
+    select(Plan.id, Plan.queue)
+    .where(Plan.status == "queued", Plan.sent_at >= bindparam("since"))
+    .order_by(Plan.sent_at)
+    .limit(1000)
+)
 _FRESH_PART = select(StudyPart.id).where(StudyPart.status == "queued", StudyPart.sent_at.is_(None)).limit(1)
 _LONG_AGO = select(
     or_(
@@ -81,6 +87,11 @@ def fresh(connection: Connection, now: float) -> list[Due]:
     if connection.execute(_FRESH_PART).first() is None:
         return plans
     return plans + _fresh_parts(connection, now)
+
+
+def sent_since(connection: Connection, since: float) -> list[Due]:
+    """Plans that wait and were marked as sent at that lease time or later."""
+    return [Due(row.id, row.queue) for row in connection.execute(_SENT_SINCE, {"since": since})]
 
 
 def sent_long_ago(connection: Connection, now: float, resend_after: float) -> bool:

@@ -43,7 +43,7 @@ class PlanRow:
         return self.status not in OPEN
 
 
-PLAN_COLUMNS = (  # of a PlanRow
+_PLAN_COLUMNS = (  # of a PlanRow
     Plan.id,
     Plan.title,
     Plan.currency,
@@ -69,20 +69,20 @@ PLAN_COLUMNS = (  # of a PlanRow
 )
 
 
-def plan_row(row: Row[*tuple[Any, ...]]) -> PlanRow:
-    """Made of a row of PLAN_COLUMNS."""
+def _plan_row(row: Row[*tuple[Any, ...]]) -> PlanRow:
+    """Made of a row of _PLAN_COLUMNS."""
     values = row._asdict()
     failure = values.pop("failure")
     return PlanRow(problems=json.loads(failure) if failure else [], **values)
 
 
-_ONE = select(*PLAN_COLUMNS).where(Plan.workshop_id == bindparam("workshop"), Plan.id == bindparam("plan"))
+_ONE = select(*_PLAN_COLUMNS).where(Plan.workshop_id == bindparam("workshop"), Plan.id == bindparam("plan"))
 
 
 def find(connection: Connection, workshop_id: str, plan_id: str) -> PlanRow | None:
     """The workshop's plan of that id."""
     row = connection.execute(_ONE, {"workshop": workshop_id, "plan": plan_id}).one_or_none()
-    return None if row is None else plan_row(row)
+    return None if row is None else _plan_row(row)
 
 
 @dataclass(frozen=True)
@@ -102,7 +102,7 @@ def page(
     listed: Listed = Listed(),  # frozen
 ) -> list[PlanRow]:
     """Newest first. before: the (created_at, id) of the last plan already seen."""
-    query = select(*PLAN_COLUMNS).where(Plan.workshop_id == workshop_id)
+    query = select(*_PLAN_COLUMNS).where(Plan.workshop_id == workshop_id)
     if before is not None:
         query = query.where(tuple_(Plan.created_at, Plan.id) < tuple_(*before))
     if listed.status is not None:
@@ -112,7 +112,7 @@ def page(
     if listed.parent_id is not None:
         query = query.where(Plan.parent_id == listed.parent_id)
     query = query.order_by(Plan.created_at.desc(), Plan.id.desc()).limit(limit)
-    return [plan_row(row) for row in connection.execute(query)]
+    return [_plan_row(row) for row in connection.execute(query)]
 
 
 def line_of(connection: Connection, workshop_id: str, plan_id: str) -> Iterator[str]:
@@ -137,12 +137,12 @@ def of_campaigns(connection: Connection, workshop_id: str, campaign_ids: Sequenc
     """Plans by moulding campaign, newest first."""
     found: dict[str, list[PlanRow]] = {}
     query = (
-        select(*PLAN_COLUMNS)
+        select(*_PLAN_COLUMNS)
         .where(Plan.workshop_id == workshop_id, Plan.moulding_campaign_id.in_(campaign_ids))
         .order_by(Plan.created_at.desc(), Plan.id.desc())
         .limit(MOST_OF_A_CAMPAIGN * max(1, len(campaign_ids)))
     )
-    for row in map(plan_row, connection.execute(query)):
+    for row in map(_plan_row, connection.execute(query)):
         if row.moulding_campaign_id is not None:
             found.setdefault(row.moulding_campaign_id, []).append(row)
     return {name: plans[:MOST_OF_A_CAMPAIGN] for name, plans in found.items()}

@@ -1,19 +1,22 @@
 """Small writes that come at once share one transaction: beginning, committing and the disk are paid for once.
 
 Whoever comes while nobody writes, writes; who comes meanwhile waits, and the next one to write carries out what all of
-them want. Nobody waits for company. Where one of them fails, none of it is kept, and each is carried out by itself.
+them want, those of a kind in one step. Nobody waits for company. Where one of them fails, none of it is kept, and each
+is carried out by itself.
 """
 
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager
-from contextvars import copy_context
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 from sqlalchemy import Connection
 
-T = TypeVar("T")
+Item, Made = TypeVar("Item"), TypeVar("Made")
+Act = Callable[[Connection, Sequence[Item]], Sequence[Made | Exception]]
+"""Writes several of a kind; gives what came of each, in their order. An error among them is that one's own, and what
+is written of the others stays; what it raises undoes them all."""
 Transaction = Callable[[float], AbstractContextManager[Connection]]
 """A transaction that may write, for whoever waits so many seconds for it at most."""
 
@@ -22,24 +25,20 @@ class TooMany(Exception):
     """As many wait as may."""
 
 
-class _Wanted(Generic[T]):
-    """One write: what is to be done, in the context of whoever wants it, and what came of it."""
+class _Wanted(Generic[Item, Made]):
+    """One write: what is to be done, with what, and what came of it."""
 
-    def __init__(self, act: Callable[[Connection], T]) -> None:
-        self._act, self._context = act, copy_context()
+    def __init__(self, act: Act[Item, Made], item: Item) -> None:
+        self.act, self.item = act, item
         self.done = False
-        self._made: T | None = None
-        self._error: BaseException | None = None
+        self._made: Made | BaseException | None = None
 
-    def carry_out(self, connection: Connection) -> None:
-        self._made = self._context.run(self._act, connection)
+    def came_to(self, made: Made | BaseException) -> None:
+        self._made = made
 
-    def failed(self, error: BaseException) -> None:
-        self._error = error
-
-    def result(self) -> T:
-        if self._error is not None:
-            raise self._error
+    def result(self) -> Made:
+        if isinstance(self._made, BaseException):
+            raise self._made
         return self._made  # type: ignore[return-value]  # carried out without an error
 
 
@@ -49,19 +48,19 @@ class Together:
     def __init__(self, most: int) -> None:
         self._most = most
         self._changed = threading.Condition()
-        self._waiting: list[_Wanted[object]] = []
+        self._waiting: list[_Wanted[Any, Any]] = []
         self._somebody_writes = False
 
-    def write(self, act: Callable[[Connection], T], transaction: Transaction, patience: float) -> T:
-        """What `act` gave; it is committed then. It may be begun twice, but counts once.
+    def write(self, act: Act[Item, Made], item: Item, transaction: Transaction, patience: float) -> Made:
+        """What `act` gave for this item; it is committed then. It may be begun twice, but counts once.
 
         patience: seconds to wait for a transaction. Raises TooMany, what `act` raises and what the transaction does.
         """
-        mine: _Wanted[T] = _Wanted(act)
+        mine: _Wanted[Item, Made] = _Wanted(act, item)
         with self._changed:
             if len(self._waiting) >= self._most:
                 raise TooMany
-            self._waiting.append(mine)  # type: ignore[arg-type]
+            self._waiting.append(mine)
             self._changed.wait_for(lambda: mine.done or not self._somebody_writes)
             if mine.done:
                 return mine.result()
@@ -78,14 +77,18 @@ class Together:
         return mine.result()
 
 
-def _carry_out(wanted: list[_Wanted[object]], transaction: Transaction, until: float) -> None:
+def _carry_out(wanted: list[_Wanted[Any, Any]], transaction: Transaction, until: float) -> None:
+    kinds: dict[Any, list[_Wanted[Any, Any]]] = {}
+    for one in wanted:
+        kinds.setdefault(one.act, []).append(one)
     try:
         with transaction(max(0.0, until - time.monotonic())) as connection:
-            for one in wanted:
-                one.carry_out(connection)
+            for act, alike in kinds.items():
+                for one, made in zip(alike, act(connection, [one.item for one in alike]), strict=True):
+                    one.came_to(made)
     except BaseException as error:
         if len(wanted) == 1:
-            wanted[0].failed(error)
+            wanted[0].came_to(error)
             return
         for one in wanted:  # each has its own answer then, and nobody fails for another's fault
             _carry_out([one], transaction, until)

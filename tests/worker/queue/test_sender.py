@@ -5,11 +5,12 @@ import json
 import pytest
 import redis
 
+from tests.live_service import waited
 from worker.queue import broker, sender, server
-from worker.records import claiming, workshops
+from worker.records import claiming, outbox, workshops
 from worker.records.claiming import Claimant
 from worker.records.plan_claims import PLANS
-from worker.records.submitting import Submission, submit
+from worker.records.submitting import Submission, Wanted, submit, submit_all
 from worker.settings import Settings
 
 
@@ -88,6 +89,69 @@ def test_what_was_sent_is_looked_for_again_only_when_asked(database, plans, queu
     assert sender.send_due(database, queue, Settings(), lambda connection: 200.0, again=False) == 0
     assert sender.send_due(database, queue, Settings(), lambda connection: 200.0) == 7
     assert queue.sent == plans * 2
+
+
+@pytest.fixture
+def sending(database, queue):
+    """A sender at work, of a service that was there before or not; it has ended afterwards."""
+    made = []
+
+    def begin():
+        one = sender.Sender(database, queue, Settings())
+        made.append(one)
+        one.start()
+        waited(lambda: one.takes or not queue.takes, 30)
+        return one
+
+    yield begin
+    for one in made:
+        one.stop()
+
+
+def handed_over(database, number):
+    """Plans that whoever wrote them down sends itself, marked as sent just now."""
+    workshop = workshops.ensure(database, "alder", 0.0)
+    wanted = [Wanted(workshop, Submission("{}", "t", 5.0, "small"), float(n)) for n in range(number)]
+    with database.write() as connection:
+        rows = submit_all(connection, wanted, database.lease_clock.now(connection))
+    return [row.id for row in rows]
+
+
+def test_what_is_handed_over_is_sent_without_being_looked_for(database, queue, sending):
+    """Each once, in its order; and what is handed over at the very end goes out before the sender is gone."""
+    one = sending()
+    those = handed_over(database, 4)
+    with database.read() as connection:
+        assert outbox.fresh(connection, 1e12) == []
+    for name in those[:3]:
+        one.send(outbox.Due(name, "small"))
+    waited(lambda: queue.sent == those[:3], 30)
+    one.send(outbox.Due(those[3], "small"))
+    one.stop()
+    assert queue.sent == those
+    assert not one.takes
+
+
+def test_what_is_handed_over_while_the_queue_is_away_is_due_for_anybody(database, queue, sending):
+    one = sending()
+    queue.takes = 0
+    those = handed_over(database, 2)
+    for name in those:
+        one.send(outbox.Due(name, "small"))
+    waited(lambda: not one.takes, 30)
+    with database.read() as connection:
+        assert [item.id for item in outbox.fresh(connection, 1e12)] == those
+    queue.takes = 100
+    waited(lambda: queue.sent == those, 30)
+    waited(lambda: one.takes, 30)
+
+
+def test_what_was_in_the_hands_of_one_that_was_killed_is_sent_by_the_next(database, queue, sending):
+    """Though the queue is not empty, so that nothing else would be looked for in minutes."""
+    those = handed_over(database, 2)
+    queue.sent += ["somebody's"]
+    sending()
+    waited(lambda: queue.sent[1:] == those, 30)
 
 
 def test_a_message_is_what_celery_itself_would_have_sent(tmp_path):
