@@ -29,11 +29,15 @@ def shot_mass_g(campaign: Campaign, tool: Tool) -> list[float]:
 
 def misfits(campaign: Campaign, tool_id: str, press_id: str) -> list[str]:
     """Why the tool doesn't fit the press, in words; empty: it fits (leaving hours and resins aside)."""
-    tool, press = campaign.tools[tool_id], campaign.presses[press_id]
+    tool = campaign.tools[tool_id]
+    return _misfits(campaign, tool, shot_mass_g(campaign, tool), press_id)
+
+
+def _misfits(campaign: Campaign, tool: Tool, grams: list[float], press_id: str) -> list[str]:
+    press = campaign.presses[press_id]
     reasons = []
     if press_id not in tool.presses:
         reasons.append(f"`{press_id}` is not among the tool's `presses`")
-    grams = shot_mass_g(campaign, tool)
     if len(grams) > len(press.barrels):
         reasons.append(f"`{press_id}` has one barrel and the tool needs two")
     if tool.clamp_kn > press.clamp_kn:
@@ -52,4 +56,6 @@ def misfits(campaign: Campaign, tool_id: str, press_id: str) -> list[str]:
 
 def fitting(campaign: Campaign, tool_id: str) -> list[str]:
     """Presses the tool fits, sorted."""
-    return [press for press in sorted(campaign.presses) if not misfits(campaign, tool_id, press)]
+    tool = campaign.tools[tool_id]
+    grams = shot_mass_g(campaign, tool)
+    return [press for press in sorted(campaign.presses) if not _misfits(campaign, tool, grams, press)]

@@ -1,6 +1,7 @@
 """Order lines: how many orders of a tier, in which colourways, to where."""
 
 from collections.abc import Hashable, Iterable
+from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Any
 
@@ -53,39 +54,50 @@ def contents_of(line: OrderLine) -> Hashable:
     return line.tier, str(line.units), str(line.extra_units), str(line.extra_pieces), gone
 
 
-class Gathered:
-    """Lines of the same contents as one line with the orders of all: a large order book says few different things.
+@dataclass(frozen=True)
+class AlikeLines:
+    """Lines of the same contents to one country. contents: see `contents_of`. first: the first line, and its place
+    in the order book. orders: of all of them."""
 
-    Each stands where its first one stood; the others' references and countries are lost.
-    """
+    contents: Hashable
+    place: int
+    first: OrderLine
+    orders: int
 
-    def __init__(self) -> None:
-        self._first: dict[Hashable, OrderLine] = {}
-        self._orders: dict[Hashable, int] = {}
 
-    def add_known(self, contents: Hashable, line: OrderLine) -> bool:
-        """Add a line where one of those contents is there; whether it is."""
-        if contents not in self._orders:
-            return False
-        self._orders[contents] += line.count
-        return True
-
-    def add(self, contents: Hashable, line: OrderLine) -> None:
-        """Add the first line of those contents."""
-        self._first[contents], self._orders[contents] = line, line.count
-
-    def lines(self) -> list[OrderLine]:
-        return [
-            line if line.count == self._orders[key] else line.model_copy(update={"count": self._orders[key]})
-            for key, line in self._first.items()
-        ]
+def alike_lines(lines: Iterable[OrderLine]) -> list[AlikeLines]:
+    """A large order book says few different things: each of them, in the order of their first lines."""
+    first: dict[Hashable, tuple[int, OrderLine]] = {}
+    orders: dict[Hashable, int] = {}
+    for n, line in enumerate(lines):
+        key: Hashable
+        if line.extra_units or line.extra_pieces or line.gone is not None:
+            key = contents_of(line), line.country
+        else:  # as contents_of, here: most of a large book is such lines, and half of the time would go into calling it
+            key = line.tier, line.country, *line.units, *map(tuple, line.units.values())
+        if key in orders:
+            orders[key] += line.count
+        else:
+            first[key], orders[key] = (n, line), line.count
+    return [AlikeLines(contents_of(first[key][1]), *first[key], orders=number) for key, number in orders.items()]
 
 
 def gathered(lines: Iterable[OrderLine]) -> list[OrderLine]:
-    """The lines, gathered."""
-    found = Gathered()
-    for line in lines:
-        contents = contents_of(line)
-        if not found.add_known(contents, line):
-            found.add(contents, line)
-    return found.lines()
+    """Lines of the same contents as one line with the orders of all.
+
+    Each stands where its first one stood; the others' references and countries are lost.
+    """
+    return merged(alike_lines(lines))
+
+
+def merged(lines: Iterable[AlikeLines]) -> list[OrderLine]:
+    """As `gathered`, of lines that were looked through already."""
+    first: dict[Hashable, OrderLine] = {}
+    orders: dict[Hashable, int] = {}
+    for some in lines:
+        first.setdefault(some.contents, some.first)
+        orders[some.contents] = orders.get(some.contents, 0) + some.orders
+    return [
+        line if line.count == orders[key] else line.model_copy(update={"count": orders[key]})
+        for key, line in first.items()
+    ]

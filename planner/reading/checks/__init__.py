@@ -5,6 +5,7 @@ single mistake isn't reported five times over.
 """
 
 from planner.campaign.document import Campaign
+from planner.campaign.orders import alike_lines
 from planner.errors import Problem
 from planner.reading.checks import (
     bases,
@@ -45,13 +46,13 @@ from planner.reading.checks.needs import needs_of
 
 def check(campaign: Campaign) -> list[Problem]:
     """Every contradiction in the campaign, each with a pointer to its field and a remedy; empty: it can be planned."""
-    wrong_dates = dates.check(campaign)
+    wrong_dates, lines = dates.check(campaign), alike_lines(campaign.orders)
     early = [
         *planning.check(campaign),
         *wrong_dates,
         *names.check(campaign),
         *regions.check(campaign),
-        *products.check_colours(campaign),
+        *products.check_colours(campaign, lines),
         *tools.check_shape(campaign),
         *moulded_over.check(campaign),
         *bases.check(campaign),
@@ -61,19 +62,19 @@ def check(campaign: Campaign) -> list[Problem]:
         *uncertainty.check(campaign),
         *inspection.check(campaign),
         *finishing.check(campaign),
-        *packing.check_cartons(campaign),
+        *packing.check_cartons(campaign, lines),
         *rates.check(campaign),
         *carriers.check(campaign),
         *customs.check(campaign),
     ]
-    wrong_lines = orders.check(campaign)
+    wrong_lines = orders.check(campaign, lines)
     early += wrong_lines.problems
     needs = needs_of(campaign, wrong_lines.sound, wrong_lines.whole)
     if wrong_dates:
         return early  # no calendar can be laid out, so nothing that needs hours can be judged
     early += settled.check(campaign)
     if not early:  # fitting parcels into cartons needs sound names
-        early += packing.check_fit(campaign, needs) or rates.check_parcels(campaign)
+        early += packing.check_fit(campaign, needs) or rates.check_parcels(campaign, lines)
         needs = needs.with_pieces(packing.cartons_used(campaign, needs))
     return [
         *early,
@@ -99,11 +100,12 @@ def check(campaign: Campaign) -> list[Problem]:
 
 def check_names(campaign: Campaign) -> list[Problem]:
     """Only whether ids name something and colours are complete: what can be said of a half readable document."""
+    lines = alike_lines(campaign.orders)
     return [
         *names.check(campaign),
         *regions.check(campaign),
-        *products.check_colours(campaign),
-        *orders.check(campaign).problems,
+        *products.check_colours(campaign, lines),
+        *orders.check(campaign, lines).problems,
     ]
 
 

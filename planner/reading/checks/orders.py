@@ -1,11 +1,11 @@
 """Order lines: tiers, colourways, add-ons."""
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Container, Hashable, Iterator, Sequence
 from dataclasses import dataclass
 
 from planner.campaign.document import Campaign
-from planner.campaign.orders import Gathered, Gone, OrderLine, contents_of
+from planner.campaign.orders import AlikeLines, Gone, OrderLine, contents_of, merged
 from planner.campaign.pointers import pointer
 from planner.errors import Problem
 from planner.reading.checks.names import Steps, unknown
@@ -23,26 +23,29 @@ class CheckedOrders:
     whole: bool
 
 
-def check(campaign: Campaign) -> CheckedOrders:
-    """Every order line against the tiers, products and pieces."""
+def check(campaign: Campaign, lines: Sequence[AlikeLines]) -> CheckedOrders:
+    """Every order line against the tiers, products and pieces. lines: all of them."""
+    first = {some.contents: some for some in reversed(lines)}
+    wrong = {contents for contents, some in first.items() if any(_line(campaign, some.place, some.first))}
+    problems = _problems(campaign, wrong) if wrong else []
+    return CheckedOrders(problems, merged(s for s in lines if s.contents not in wrong), whole=not problems)
+
+
+def _problems(campaign: Campaign, wrong: Container[Hashable]) -> list[Problem]:
+    """Line by line, of lines of those contents."""
     problems: list[Problem] = []
-    sound = Gathered()
     unshown = 0
     for n, line in enumerate(campaign.orders):
-        contents = contents_of(line)
-        if sound.add_known(contents, line):
+        if contents_of(line) not in wrong:
             continue
-        found = list(_line(campaign, n, line))
-        if not found:
-            sound.add(contents, line)
-        elif len(problems) < MOST_SHOWN:
-            problems += found
+        if len(problems) < MOST_SHOWN:
+            problems += _line(campaign, n, line)
         else:
             unshown += 1
     if unshown:
         text = f"{unshown} more order lines have problems, beyond those listed"
         problems.append(Problem("/orders", text, "correct the lines listed and check again"))
-    return CheckedOrders(problems, sound.lines(), whole=not problems)
+    return problems
 
 
 def _line(campaign: Campaign, n: int, line: OrderLine) -> Iterator[Problem]:

@@ -1,9 +1,10 @@
 """Cartons: whether each tier names some that are cartons, and whether one of them takes every parcel."""
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from planner.campaign.document import Campaign
+from planner.campaign.orders import AlikeLines
 from planner.campaign.pointers import pointer
 from planner.demand.cartons import box_for
 from planner.errors import Problem
@@ -12,10 +13,10 @@ from planner.reading.checks.needs import Contents, Needs
 MOST_SHOWN = 50
 
 
-def check_cartons(campaign: Campaign) -> list[Problem]:
-    """Cartons without an inside, cartons in the wrong place, products of unknown size."""
+def check_cartons(campaign: Campaign, lines: Sequence[AlikeLines]) -> list[Problem]:
+    """Cartons without an inside, cartons in the wrong place, products of unknown size. lines: all that are ordered."""
     problems: list[Problem] = []
-    ordered = {line.tier for line in campaign.orders}
+    ordered = {some.first.tier for some in lines}
     for name, tier in campaign.tiers.items():
         if name not in ordered:
             continue
@@ -47,13 +48,14 @@ def check_cartons(campaign: Campaign) -> list[Problem]:
                 for product in tier.units
                 if product in campaign.products and campaign.products[product].packed_mm is None
             ]
-    return [*problems, *_added_on(campaign)]
+    return [*problems, *_added_on(campaign, lines)]
 
 
-def _added_on(campaign: Campaign) -> Iterator[Problem]:
+def _added_on(campaign: Campaign, lines: Sequence[AlikeLines]) -> Iterator[Problem]:
     """Add-ons that are the tier's own cartons, or units without a size."""
     told: set[tuple[str, str]] = set()
-    for n, line in enumerate(campaign.orders):
+    for some in lines:
+        n, line = some.place, some.first
         tier = campaign.tiers.get(line.tier)
         cartons = tier.cartons if tier is not None else []
         for piece in line.extra_pieces:

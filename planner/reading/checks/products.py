@@ -1,17 +1,18 @@
 """Parts, products and their colourways."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from planner.campaign.document import Campaign
+from planner.campaign.orders import AlikeLines
 from planner.campaign.pointers import pointer
 from planner.campaign.products import Product
 from planner.errors import Problem
 from planner.reading.checks.needs import Needs
 
 
-def check_colours(campaign: Campaign) -> list[Problem]:
-    """Colourways and stock that don't say one colour for each barrel of each part."""
-    return [*_stock(campaign), *_colourways(campaign)]
+def check_colours(campaign: Campaign, lines: Sequence[AlikeLines]) -> list[Problem]:
+    """Colourways and stock that don't say one colour for each barrel of each part. lines: all that are ordered."""
+    return [*_stock(campaign), *_colourways(campaign, _asked(campaign, lines))]
 
 
 def check_makers(campaign: Campaign, needs: Needs) -> list[Problem]:
@@ -42,12 +43,12 @@ def _stock(campaign: Campaign) -> list[Problem]:
     ]
 
 
-def _asked(campaign: Campaign) -> set[tuple[str, str]]:
+def _asked(campaign: Campaign, lines: Sequence[AlikeLines]) -> set[tuple[str, str]]:
     """(product, colourway) of which units are ordered, spare or in hand."""
     asked = {
         (product, colourway)
-        for line in campaign.orders
-        for units in (line.units, line.extra_units)
+        for some in lines
+        for units in (some.first.units, some.first.extra_units)
         for product, colourways in units.items()
         for colourway in colourways
     }
@@ -57,8 +58,8 @@ def _asked(campaign: Campaign) -> set[tuple[str, str]]:
     return asked
 
 
-def _colourways(campaign: Campaign) -> list[Problem]:
-    problems, asked = [], _asked(campaign)
+def _colourways(campaign: Campaign, asked: set[tuple[str, str]]) -> list[Problem]:
+    problems = []
     for name, product in campaign.products.items():
         for colourway, colours_of in product.colourways.items():
             here = ("products", name, "colourways", colourway)

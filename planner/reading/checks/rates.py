@@ -1,10 +1,10 @@
 """Rates: places that are known, steps that rise, and a rate for every parcel."""
 
-from collections.abc import Hashable, Iterator
+from collections.abc import Hashable, Iterator, Sequence
 from itertools import pairwise
 
 from planner.campaign.document import Campaign
-from planner.campaign.orders import OrderLine, contents_of
+from planner.campaign.orders import AlikeLines, OrderLine, merged
 from planner.campaign.pointers import pointer
 from planner.campaign.products import Tier
 from planner.demand.carriers import Taker, takers, way_for
@@ -52,22 +52,18 @@ def _rates(campaign: Campaign, taker: Taker) -> Iterator[Problem]:
             )
 
 
-def check_parcels(campaign: Campaign) -> list[Problem]:
-    """Parcels that no rate takes. For campaigns whose names are sound."""
-    return [problem for problem, _ in zip(_untaken(campaign), range(MOST_SHOWN), strict=False)]
+def check_parcels(campaign: Campaign, lines: Sequence[AlikeLines]) -> list[Problem]:
+    """Parcels that no rate takes. For campaigns whose names are sound. lines: all that are ordered."""
+    return [problem for problem, _ in zip(_untaken(campaign, lines), range(MOST_SHOWN), strict=False)]
 
 
-def _untaken(campaign: Campaign) -> Iterator[Problem]:
+def _untaken(campaign: Campaign, lines: Sequence[AlikeLines]) -> Iterator[Problem]:
     if not campaign.carrier.rates and not campaign.carriers and not any(map(_to_door, campaign.tiers.values())):
         return
-    ready = CouldBeReady(campaign, ordered_items(campaign))
-    seen: set[Hashable] = set()
+    ready = CouldBeReady(campaign, ordered_items(campaign.model_copy(update={"orders": merged(lines)})))
     told: set[Hashable] = set()
-    for line in campaign.orders:
-        key = contents_of(line), line.country
-        if key in seen:
-            continue
-        seen.add(key)
+    for some in lines:
+        line = some.first
         for part in order_parts(campaign, ready, alike(campaign, line)):
             products = of_products(part.units)
             way = way_for(campaign, line.tier, products, part.pieces, line.country)
