@@ -21,7 +21,8 @@ class Planned(NamedTuple):
     to_the_letter: Ints  # (1) 1: benches keep the order of service too
     now: Sequences  # the scenario's own order
     complete: Ints  # (B) room: when all parts and pieces are there in the scenario
-    key: Ints  # (B) room
+    key: Ints  # (B) room: by what they are served in the scenario
+    sorting: Ints  # (B) room
 
 
 def planned_for(inst: Instance, to_the_letter: bool = False) -> Planned:
@@ -35,7 +36,8 @@ def planned_for(inst: Instance, to_the_letter: bool = False) -> Planned:
     letter = zeros(1) + int(to_the_letter)
     return pack(
         Planned(
-            zeros(lots), zeros(inst.run_tool.size), zeros(batches), letter, now, zeros(batches), zeros(batches)
+            zeros(lots), zeros(inst.run_tool.size), zeros(batches), letter, now, zeros(batches), zeros(batches),
+            zeros(batches),
         )
     )  # fmt: skip
 

@@ -128,15 +128,35 @@ def _served_as_complete(planned: Planned) -> bool:
         else:
             latest = max(latest, planned.complete[b])
             key[b] = latest
-    if not any_late:
-        return False
+    return any_late and _brought_into_order(order, key, planned.sorting)
+
+
+@inner
+def _brought_into_order(order: Ints, key: Ints, room: Ints) -> bool:
+    """Sort by key, those alike as they stood; whether any moved. Stretches that ascend already are merged, two by two:
+    of thousands of batches hundreds are late in a scenario, and to put in one after the other took a third of it."""
+    number = order.size
     moved = False
-    for n in range(1, order.size):
-        b = order[n]
-        m = n
-        while m > 0 and key[order[m - 1]] > key[b]:
-            order[m] = order[m - 1]
-            m -= 1
-        order[m] = b
-        moved = moved or m < n
-    return moved
+    while True:
+        a = 0
+        while a < number:
+            b = a + 1
+            while b < number and key[order[b - 1]] <= key[order[b]]:
+                b += 1
+            if a == 0 and b == number:
+                return moved
+            c = min(b + 1, number)
+            while c < number and key[order[c - 1]] <= key[order[c]]:
+                c += 1
+            i, j = a, b
+            for n in range(a, c):
+                if j >= c or (i < b and key[order[i]] <= key[order[j]]):
+                    room[n] = order[i]
+                    i += 1
+                else:
+                    room[n] = order[j]
+                    j += 1
+            a = c
+        for n in range(number):
+            order[n] = room[n]
+        moved = True
