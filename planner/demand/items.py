@@ -55,7 +55,9 @@ class RunDemand:
 
 def units_of(line: OrderLine) -> Counter[tuple[str, str]]:
     """Units still to go in one order of a line: (product, colourway) -> number, add-ons included."""
-    units = _units(line.units) + _units(line.extra_units)
+    units = _units(line.units)
+    if line.extra_units:
+        units += _units(line.extra_units)
     return units - _units(line.gone.units) if line.gone else units
 
 

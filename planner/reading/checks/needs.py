@@ -57,17 +57,24 @@ def needs_of(campaign: Campaign, lines: list[OrderLine], whole: bool) -> Needs:
 
     lines: gathered. whole: they are all the campaign has.
     """
-    usable = [line for line in lines if all(_whole(campaign, *unit) for unit in units_of(line))]
+    asked_units = [units_of(line) for line in lines]
+    distinct = {unit for some in asked_units for unit in some}
+    unfinished = {unit for unit in distinct if not _whole(campaign, *unit)}
+    usable, of_each = [], []
+    for line, some in zip(lines, asked_units, strict=True):
+        if unfinished.isdisjoint(some):
+            usable.append(line)
+            of_each.append(some)
     units: Counter[tuple[str, str]] = Counter()
     pieces: Counter[str] = Counter()
     parcels: Counter[str] = Counter()
     contents: Counter[Contents] = Counter()
     ordered = ordered_items(campaign.model_copy(update={"orders": usable}))
     ready = CouldBeReady(campaign, ordered)
-    for line in usable:
+    for line, some in zip(usable, of_each, strict=True):
         for piece, n in pieces_of(campaign, line).items():
             pieces[piece] += n * line.count
-        for unit, n in units_of(line).items():
+        for unit, n in some.items():
             units[unit] += n * line.count
         for part in order_parts(campaign, ready, alike(campaign, line)):
             parcels[line.tier] += line.count
