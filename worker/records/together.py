@@ -13,7 +13,8 @@ from typing import Any, Generic, TypeVar
 
 from sqlalchemy import Connection
 
-Item, Made = TypeVar("Item"), TypeVar("Made")
+Item = TypeVar("Item")
+Made = TypeVar("Made")
 Act = Callable[[Connection, Sequence[Item]], Sequence[Made | Exception]]
 """Writes several of a kind; gives what came of each, in their order. An error among them is that one's own, and what
 is written of the others stays; what it raises undoes them all."""
