@@ -288,7 +288,10 @@ class _Search:
         began = sorted(zip(self.inst.lot_run.tolist(), self.inst.lot_shots.tolist(), strict=True))
         for inst in cut_in_all_ways(self.inst, ways):
             as_they_are = sorted(zip(inst.lot_run.tolist(), inst.lot_shots.tolist(), strict=True)) == began
-            if not as_they_are and not self._with_lots(inst, MOST_NODES):
+            if as_they_are:
+                continue
+            found = self._with_lots(inst, MOST_NODES)
+            if found is None or not found.proven:
                 return False
         return True
 
@@ -297,20 +300,20 @@ class _Search:
         for inst in cuts(self.inst, self.chain.best.order):
             self._with_lots(inst, NODES_A_CUT)
 
-    def _with_lots(self, inst: Instance, nodes: int) -> bool:
-        """Go through all plans with these lots; whether none of them is better than what is then the best."""
+    def _with_lots(self, inst: Instance, nodes: int) -> Exact | None:
+        """Go through all plans with these lots; what came of it, None where that was not begun."""
         left = self.control.seconds_left()
         if self.control.should_stop() or (self.budget.rounds is None and left is not None and left < 0.1):
-            return False
+            return None
         if kinds_if_few(inst) is None:
-            return False
+            return None
         begin = Solution.empty(inst)
         begin.order = self.chain.best.order.copy()
         known = self.recut[2] if self.recut is not None else float(self.chain.values[BEST])
         found = exhaust(inst, timing_for(inst), Exact(begin, known, False), self.control, nodes)
         if found.value < known - PRECISION:
             self.recut = inst, found.best, found.value
-        return found.proven
+        return found
 
     def _anneal(
         self, rounds: int | None, deadline: Deadline | None, beside: BackgroundBound | None
@@ -383,13 +386,24 @@ class _Search:
         return whole if kinds_if_few(whole) is not None else None
 
     def _never_split(self) -> bool:
-        """Whether no plan that splits no demand is cheaper than what is then the best, nor any that splits one."""
+        """Whether no plan that splits no demand is cheaper than what is then the best, nor any that splits one. Of both
+        cases the lesser bound is one of all plans, also where it proves nothing."""
         assert self.whole is not None
         least = least_when_split(paid_anyway(self.inst), SPLIT_EFFORT, cp_model.CpSolver())
-        if least < self.cost * (1.0 - HOPELESS) or not self._with_lots(self.whole, self._most_nodes()):
+        if least < self.cost * (1.0 - HOPELESS):
             return False
+        whole = self._with_lots(self.whole, self._most_nodes())
+        if whole is None:
+            return False
+        total = min(least, self._without_ties(whole.bound))
+        if total > self._bound().total:
+            self._know(replace(self._bound(), total=total, basis=WHOLE_PLANS))
         best = self.cost if self.recut is None else min(self.cost, self.recut[2])
-        return least >= best - told_apart(self.inst, best)
+        return whole.proven and least >= best - told_apart(self.inst, best)
+
+    def _without_ties(self, bound: float) -> float:
+        """A bound of the objective, where money is the aim, as one of money: what breaks ties is none."""
+        return bound - self.inst.aim_mean * float(self.inst.pickup_t.max(initial=0)) / DAY_S
 
     def _most_nodes(self) -> int:
         rounds = self.budget.rounds
@@ -448,7 +462,7 @@ class _Search:
             nodes = min(nodes, NODES_OF_EQUALS)
         exact = exhaust(self.inst, self.timing, known, self.control, nodes)
         self._adopt(exact.best, exact.value)
-        total = exact.bound - self.inst.aim_mean * float(self.inst.pickup_t.max(initial=0)) / DAY_S  # ties are no money
+        total = self._without_ties(exact.bound)
         if not exact.proven and not self.divisible and cost_is_the_aim(self.inst) and total > self._bound().total:
             basis = f"{ALL_PLANS}; batches late at least as what one pick-up can take makes them"
             self._know(replace(self._bound(), total=total, basis=basis))

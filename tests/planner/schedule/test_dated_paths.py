@@ -21,7 +21,7 @@ from planner.schedule.bounds.split_demands import apart_only_in_time, least_when
 from planner.schedule.encode import compile_campaign
 from planner.schedule.instance import Instance, packed_instance
 from planner.schedule.lot_sizes import cut, may_be_cut
-from planner.schedule.search import Budget, NoPlan, search
+from planner.schedule.search import WHOLE_PLANS, Budget, NoPlan, search
 from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import timing_for
 from tests.planner.schedule.test_bounds_and_proof import every_sequence, small_instance, tiny_instances
@@ -139,6 +139,17 @@ def test_campaigns_whose_lots_may_be_cut_anyhow_are_proven(seed: int) -> None:
     assert found.cost - found.bound <= 0.0101
     longer = search(inst, Budget(12, seed + 1, 0.0), Unhurried())
     assert longer.cost >= found.cost - 0.011
+
+
+def test_plans_that_split_and_plans_that_do_not_have_a_bound_together_where_it_proves_nothing() -> None:
+    """Ten runs, two of which may be cut: whole demands are closed, and what splits one may cost 6.51 less."""
+    inst, _ = compile_campaign(sized("XS", 15))
+    split = least_when_split(paid_anyway(inst), 5.0, cp_model.CpSolver())
+    found = search(inst, Budget(5, 15, 0.0, bound_effort=0.0), Unhurried())
+    assert found.ended != "proven"
+    assert split < found.cost - 1.0
+    assert found.bound == pytest.approx(split)
+    assert found.bound_basis == WHOLE_PLANS
 
 
 def test_whole_demands_do_only_where_nothing_but_time_lies_between_lots() -> None:
