@@ -65,7 +65,7 @@ def _branches(plan: RunPlan) -> Iterable[str]:
             f"{tier.tier} all gone by {tier.leaves:%a} {tier.leaves.day} {tier.leaves:%b}" for tier in branch.tiers
         )
         on_top = f", {branch.on_top:,.2f} {plan.currency} on top" if branch.on_top else ""
-        recipes = f"; {', '.join(branch.recipes)}" if branch.recipes else ""
+        recipes = f"; {', '.join([*branch.moves, *branch.recipes])}" if branch.recipes else ""
         yield f"if {branch.words} ({branch.chance:.0%}): {', '.join(begins)}; {leaves}{on_top}{recipes}"
 
 
@@ -521,6 +521,14 @@ SITUATIONS = {
         "moulded meanwhile, and nothing of the third. Coral then comes before moss, charcoal after it: each way has "
         "its own order, purges and price.",
         "`uncertainty.settled`: an outcome whose `recipes` say `colour`",
+        _branches,
+    ),
+    "moving-vote": Situation(
+        "A vote that moves orders",
+        "600 of the 3,000 orders in cream came late, and the supporters vote until Friday: do they get cream, or moss? "
+        "What is ordered in cream for certain is moulded now. The 600 are a run of their own, `cream or moss`, once it "
+        "is known which: behind cream, or behind moss.",
+        "`uncertainty.settled`: an outcome with `moves`",
         _branches,
     ),
     "sub-assembly": Situation(

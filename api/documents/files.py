@@ -18,6 +18,7 @@ from api.plans.parameters import PlanId, RevisionNumber
 from api.service import TheService
 from api.service.refusals import Conflict, NotFound
 from api.services.published import find_published
+from api.services.standing_promise import how_sure
 
 router = APIRouter(prefix="/v1/plans", tags=["files"], responses=answers(*REFUSALS, NotFound, Conflict))
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -57,7 +58,8 @@ def workbook(
     frozen; moments on the campaign's wall clock."""
     shown = find_published(service, caller.workshop_id, plan_id, revision)
     read.begin()
-    pieces = workbook_pieces(plan_sheets(shown.campaign, shown.plan))
+    sure = how_sure(service, caller.workshop_id, plan_id, shown.revision).tiers or {}
+    pieces = workbook_pieces(plan_sheets(shown.campaign, shown.plan, sure))
     return StreamingResponse(pieces, 200, named(shown, "xlsx"), XLSX)
 
 

@@ -1,7 +1,7 @@
 """A plan's workbook: a summary first, cash by week, then every list that holds something, with sums where a person
 would add up."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from itertools import chain
 from zoneinfo import ZoneInfo
@@ -12,14 +12,17 @@ from api.exports.weekly import weekly
 from api.exports.workbook import Laid
 from api.languages import gettext, wording
 from api.languages.sentences import said
+from api.services.standing_promise import Sure
 from planner.campaign import Campaign
 from planner.plan import RunPlan
 
 Row = Sequence[Value]
+NOT_SIMULATED: Mapping[str, Sure] = {}
 
 
-def plan_sheets(campaign: Campaign, plan: RunPlan) -> dict[str, Laid]:
-    """Sheets by title, in their order and in the reader's language. Rows come lazily: walk each once."""
+def plan_sheets(campaign: Campaign, plan: RunPlan, sure: Mapping[str, Sure] = NOT_SIMULATED) -> dict[str, Laid]:
+    """Sheets by title, in their order and in the reader's language. Rows come lazily: walk each once. sure: tier -> how
+    sure its dates are, where they were simulated."""
     money, total = plan.currency, gettext("Total")
     by_week = ("Week from", "Until", "What", f"Amount {money}", f"So far {money}")
     shown = (
@@ -31,7 +34,7 @@ def plan_sheets(campaign: Campaign, plan: RunPlan) -> dict[str, Laid]:
     )
     first = {
         gettext("Summary"): Laid(
-            (gettext("What"), gettext("Figure"), gettext("Note")), list(_summary(plan)), ("", "figure", "long")
+            (gettext("What"), gettext("Figure"), gettext("Note")), list(_summary(plan, sure)), ("", "figure", "long")
         ),
         gettext("Cash by week"): Laid(
             by_week,
@@ -57,7 +60,7 @@ def _held(rows: Iterable[Row]) -> Iterable[Row] | None:
     return None if first is None else chain((first,), left)
 
 
-def _summary(plan: RunPlan) -> Iterator[Row]:
+def _summary(plan: RunPlan, sure: Mapping[str, Sure]) -> Iterator[Row]:
     """What somebody wants to know who opens no other sheet."""
     zone, money, outcome = ZoneInfo(plan.time_zone), plan.currency, plan.outcome
     yield gettext("Campaign"), plan.name, ""
@@ -73,10 +76,13 @@ def _summary(plan: RunPlan) -> Iterator[Row]:
     yield gettext("Runs"), len(plan.runs), ""
     yield gettext("Parcels"), sum(batch.parcels for batch in plan.batches), ""
     for tier in plan.tiers:
+        if tier.tier in sure:
+            yield from _likely(tier.tier, sure[tier.tier])
         by = gettext("promised by %(day)s") % {"day": wording.day(tier.promised)}
         kept = said(wording.kept(tier.days_late, tier.promised is not None, None))
         last = gettext("Last parcel of %(tier)s") % {"tier": tier.tier}
-        yield last, tier.last_dispatch.astimezone(zone), f"{by}: {kept}" if tier.promised else kept
+        well = gettext("if all goes well")
+        yield last, tier.last_dispatch.astimezone(zone), f"{well}; {by}: {kept}" if tier.promised else f"{well}; {kept}"
     ordered = [(need.order_by, need.id) for need in plan.materials if need.order_by is not None]
     ordered += [(piece.order_by, piece.id) for piece in plan.pieces if piece.order_by is not None]
     if ordered:
@@ -94,6 +100,16 @@ def _summary(plan: RunPlan) -> Iterator[Row]:
             held,
             gettext("of %(n)s, checked by the auditor") % {"n": len(plan.audit.rules)},
         )
+
+
+def _likely(tier: str, sure: Sure) -> Iterator[Row]:
+    """The day that holds in four of five simulations, by region where those differ."""
+    gone = gettext("Last parcel of %(tier)s, 80 %% likely by")
+    note = "" if sure.chance is None else wording.per_cent(sure.chance) + " " + gettext("chance to keep it")
+    yield gone % {"tier": tier}, sure.p80, note
+    for region, there in sure.regions.items():
+        of = gettext("%(tier)s to %(region)s") % {"tier": tier, "region": region}
+        yield gone % {"tier": of}, there.p80, gettext("at the door") if there.door else ""
 
 
 def _weeks(plan: RunPlan, money: str) -> Iterator[Row]:

@@ -177,13 +177,16 @@ SECTIONS = (
         Ask("late", "Then this comes later", sample="sage", width=16),
         Ask("days", "by so many days", sample="7-10", width=8),
         Ask("recipe", "or has another recipe", sample="3 in 100 at 14", width=14),
+        Ask("moves", "or orders change colourway", sample="400 pot from cream to sage", width=24),
         Ask("well", "In words, if it goes well", sample="it is approved", width=18, rare=True),
         Ask("ill", "and if it goes wrong", sample="it is not", width=18, rare=True),
         Ask("cost", "Going wrong costs on top", "number", "150", rare=True),
     ), "A colour that may not be approved, a delivery that may miss the boat, an agreement, a vote of the supporters. "
        "What comes later: a colour, resin, piece or tool by its name (several: sage, felt). The recipe is the "
        "masterbatch that then takes a colour's place: how much in 100, and its price per kg; or, of a colour that is "
-       "voted on, the one that wins instead: as sage. Several ways to go wrong: a row each, with the same words for "
+       "voted on, the one that wins instead: as sage. Orders that then have another colourway: how many, of which "
+       "product, from which to which (several: 400 pot from cream to sage; 50 pot in pair from cream to coral, of the "
+       "tier pair); the last ones of the book are meant. Several ways to go wrong: a row each, with the same words for "
        "what is open. Until that day the plan does what is right either way. A tool's trial stands above.",
        optional=True),
     Section("pieces", "Bought-in pieces", "piece", (

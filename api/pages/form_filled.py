@@ -197,8 +197,15 @@ def _going_wrong(document: Thing, outcome: Thing) -> Row | None:
     both = bool(late and recipes) and set(names) != {("colours", name) for name, _ in recipes}
     if len(days) > 1 or len(said) > 1 or "?" in days | said or both:
         return None
+    moves = "; ".join(_move(one) for one in outcome.get("moves") or [])
     called = [name if _kinds_of(document, name) == [kind] else f"{kind[:-1]} {name}" for kind, name in names]
-    return {"late": ", ".join(called), "days": "".join(days), "recipe": "".join(said)}
+    return {"late": ", ".join(called), "days": "".join(days), "recipe": "".join(said), "moves": moves}
+
+
+def _move(move: Thing) -> str:
+    """`400 pot from cream to sage`."""
+    within = f" in {move['tier']}" if move.get("tier") else ""
+    return f"{move.get('orders')} {move.get('product')}{within} from {move.get('colourway')} to {move.get('becomes')}"
 
 
 def _kinds_of(document: Thing, name: str) -> list[str]:

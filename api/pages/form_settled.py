@@ -15,6 +15,10 @@ WELL, ILL = "it goes well", "it goes wrong"
 """How an outcome is called where nobody says."""
 
 KINDS = ("colours", "pieces", "resins", "tools")
+MOVES = re.compile(
+    r"(?P<orders>\d[\d.,]*)\s+(?:orders? of\s+)?(?P<product>.*?)\s*\bfrom\s+(?P<colourway>.+?)\s+to\s+(?P<becomes>.+)",
+    re.IGNORECASE,
+)
 RECIPE = re.compile(r"(?:(?P<share>[\d.,]+)\s*(?:%|in 100))?\s*(?:at\s+(?P<price>.+))?")
 
 
@@ -61,6 +65,8 @@ def _outcome(made: Made, here: list[str | int], at: str, row: dict[str, str], ch
     points = dict.fromkeys(("early", "likely", "late"), days) if isinstance(days, float) else days
     recipe = made.heard(partial(_recipe, made), row["recipe"], at + "recipe") if row["recipe"] else None
     named = shorthand.listed(row["late"], known=lambda one: _of(made, one) is not None)
+    moves = made.heard(partial(_moves, made), row["moves"], at + "moves") if row["moves"] else None
+    made.put([*here, "moves"], moves, at + "moves")
     if not named and (row["days"] or row["recipe"]):
         made.problems.append((at + "late", "say what comes later, or which colour has another recipe"))
     if named and not (row["days"] or row["recipe"]):
@@ -104,3 +110,33 @@ def _recipe(made: Made, text: str) -> dict[str, Any]:
         raise ValueError(f"{text[:40]!r} is no recipe; write 3 in 100 at 14, or 3 %, or at 14, or as sage")
     said = {"let_down_percent": found["share"], "price_per_kg": found["price"]}
     return {name: figure(value, name, "EUR") for name, value in said.items() if value}
+
+
+def _moves(made: Made, text: str) -> list[dict[str, Any]]:
+    """`400 pot from cream to sage; 50 pot in pair from cream to coral`. Raises ValueError."""
+    return [_moved(made, one) for one in text.split(";") if one.strip()]
+
+
+def _moved(made: Made, text: str) -> dict[str, Any]:
+    found = MOVES.fullmatch(text.strip())
+    if not found:
+        raise ValueError(f"{text.strip()[:40]!r} says not what moves; write 400 pot from cream to sage")
+    products = made.document.get("products", {})
+    called, tier = found["product"].strip(), ""
+    product = made.meant("products", called)
+    if not product and " in " in called:  # of one tier
+        called, _, within = called.rpartition(" in ")
+        product, tier = made.meant("products", called.strip()), made.meant("tiers", within.removeprefix("tier "))
+        if not tier:
+            raise ValueError(f"there is no tier {within.strip()[:40]!r}")
+    if not product:
+        raise ValueError(f"there is no product {called[:40]!r}" if called else "say of which product")
+    colourways = shorthand.Names(products[product].get("colourways", {}))
+    said: dict[str, Any] = {"product": product}
+    for field in ("colourway", "becomes"):
+        one = colourways.find(found[field])
+        if one is None:
+            raise ValueError(f"{product[:40]} comes in no {found[field].strip()[:40]!r}")
+        said[field] = one
+    said["orders"] = round(figure(found["orders"], "orders", "EUR"))
+    return said | ({"tier": tier} if tier else {})

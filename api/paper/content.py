@@ -161,6 +161,15 @@ class PickUpSheet(BaseModel):
     consignments: list[Consignment]
 
 
+class RegionSure(BaseModel):
+    """How sure the last day of a tier's parcels to one region is."""
+
+    region: str
+    p80: date
+    chance: float | None
+    door: bool = Field(description="whether the day is one at the door")
+
+
 class TierSure(BaseModel):
     """How sure a tier's last day is, by simulation."""
 
@@ -171,6 +180,7 @@ class TierSure(BaseModel):
     chance: float | None = Field(
         description="share of replications in which the promised day holds; null: none promised"
     )
+    regions: list[RegionSure] = Field(default=[], description="where they differ, or the door is promised")
 
 
 class Way(BaseModel):
@@ -181,6 +191,7 @@ class Way(BaseModel):
     mean: float | None = Field(description="cost on average; null: not worked out")
     total: float = Field(description="cost if all else goes as likely")
     recipes: list[str] = Field(default=[], description="what takes the place of colours, in words")
+    moves: list[str] = Field(default=[], description="orders that then have another colourway, in words")
     tiers: list[BranchTier]
     runs: list[BranchRun] = Field(description="begun after the outcome is known, by press")
 

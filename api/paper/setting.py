@@ -89,16 +89,16 @@ def _tiers(paper: Paper) -> list[list[str]]:
 
 
 def _sure(paper: Paper) -> list[list[str]]:
-    return [
-        [
-            one.tier,
-            wording.day(one.p50),
-            wording.day(one.p80),
-            wording.day(one.p95),
-            "–" if one.chance is None else wording.per_cent(one.chance),
-        ]
-        for one in paper.sure
-    ]
+    """The day that holds in four of five first; below a tier its regions, where each has its own."""
+    rows = []
+    for one in paper.sure:
+        held = "–" if one.chance is None else wording.per_cent(one.chance)
+        rows.append([one.tier, wording.day(one.p80), wording.day(one.p50), wording.day(one.p95), held])
+        for there in one.regions:
+            to = gettext("to %(region)s") % {"region": there.region}
+            day = wording.day(there.p80) + (f" {gettext('at the door')}" if there.door else "")
+            rows.append([to, day, "", "", "–" if there.chance is None else wording.per_cent(there.chance)])
+    return rows
 
 
 def _average(paper: Paper) -> list[list[str]]:
@@ -132,6 +132,7 @@ def _either(paper: Paper) -> dict[str, Any] | None:
                 "costs": wording.exact_money(way.total if way.mean is None else way.mean, paper.currency),
                 "tiers": [
                     *([one.tier, wording.day(one.leaves), _late(one.days_late)] for one in way.tiers),
+                    *([gettext("orders"), said(moved), ""] for moved in way.moves),
                     *([gettext("masterbatch"), said(recipe), ""] for recipe in way.recipes),
                 ],
                 "runs": [_begun(run) for run in way.runs],

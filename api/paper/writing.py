@@ -12,6 +12,7 @@ from api.paper.content import (
     PackLine,
     Paper,
     PickUpSheet,
+    RegionSure,
     RunSheet,
     Sample,
     TierSure,
@@ -65,7 +66,18 @@ def write_paper(plan: RunPlan, campaign: Campaign, revision: int, address: str, 
         purge_kg=plan.purge_kg,
         tiers=plan.tiers,
         sure=[
-            TierSure(tier=name, p50=one.p50, p80=one.p80, p95=one.p95, chance=one.chance) for name, one in known.items()
+            TierSure(
+                tier=name,
+                p50=one.p50,
+                p80=one.p80,
+                p95=one.p95,
+                chance=one.chance,
+                regions=[
+                    RegionSure(region=region, p80=there.p80, chance=there.chance, door=there.door)
+                    for region, there in one.regions.items()
+                ],
+            )
+            for name, one in known.items()
         ],
         replications=sure.replications if sure else 0,
         left_out=left_out(campaign) if known else [],
@@ -238,6 +250,7 @@ def _either_way(told: Branches) -> EitherWay:
                 mean=branch.mean,
                 total=branch.total,
                 recipes=branch.recipes,
+                moves=branch.moves,
                 tiers=branch.tiers,
                 runs=[run for run in branch.runs if not run.common],
             )

@@ -1,10 +1,11 @@
 """How sure a plan's dates are, as far as the workers have said: the standing promise of every plan."""
 
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from datetime import date
 
 from api.service import Service
-from planner.promise.document import Promise
+from planner.promise.document import Promise, TierPromise
 from planner.studies.promise import STANDING, STANDING_BEFORE
 from worker.records import studies
 from worker.records.studies import Question
@@ -14,13 +15,26 @@ from worker.records.studies import Question
 class Sure:
     """The day by which a tier's last parcel has left in half, in four of five, in nineteen of twenty simulations.
 
-    chance: share of them in which all of it leaves by the promised day; None: nothing promised.
+    chance: share of them in which all of it leaves by the promised day; None: nothing promised. regions: where parcels
+    go to several, or the door is promised, region -> how sure its own last parcel is.
     """
 
     p50: date
     p80: date
     p95: date
     chance: float | None = None
+    regions: Mapping[str, "SureThere"] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class SureThere:
+    """Of a tier to one region: the day that holds in four of five simulations, of what is promised there. door:
+    whether that is a day at the door."""
+
+    p80: date
+    promised: date | None
+    chance: float | None
+    door: bool
 
 
 @dataclass(frozen=True)
@@ -56,7 +70,18 @@ def how_sure(service: Service, workshop_id: str, plan_id: str, revision: int) ->
 def sure_of(promise: Promise) -> dict[str, Sure]:
     """By tier, those of which all three days are known."""
     return {
-        tier.tier: Sure(tier.dates.p50, tier.dates.p80, tier.dates.p95, tier.chance)
+        tier.tier: Sure(tier.dates.p50, tier.dates.p80, tier.dates.p95, tier.chance, dict(_regions(tier)))
         for tier in promise.tiers
         if tier.dates.p50 and tier.dates.p80 and tier.dates.p95
     }
+
+
+def _regions(tier: TierPromise) -> Iterator[tuple[str, SureThere]]:
+    to_door = tier.promised_to == "door"
+    if len(tier.regions) < 2 and not to_door:
+        return
+    for one in tier.regions:
+        at_door = to_door and one.door is not None
+        day = one.door.p80 if to_door and one.door is not None else one.dates.p80
+        if day is not None:
+            yield one.region, SureThere(day, one.promised, one.chance, at_door)

@@ -71,6 +71,7 @@ def from_here(campaign: Campaign, plan: RunPlan | None, actuals: Actuals, told: 
         raise CampaignProblems(problems)
     notes: list[str] = []
     tried = trials_take(campaign, campaign.start, actuals.as_of)
+    as_planned = campaign
     campaign = settled_by(campaign, actuals, notes)
     packed = packed_orders(campaign, actuals)
     left = _orders(campaign, packed) + _to_send_again(actuals)
@@ -79,7 +80,7 @@ def from_here(campaign: Campaign, plan: RunPlan | None, actuals: Actuals, told: 
     products = _products(campaign, actuals, packed, notes)
     planning: dict[str, Any] = {"told": told}
     if plan is not None:
-        planning["begin_from"] = order_now(plan, actuals)
+        planning["begin_from"] = order_now(as_planned, plan, actuals)
     update: dict[str, Any] = {
         "start": actuals.as_of,
         "orders": left,

@@ -8,6 +8,7 @@ from planner.plan.document import RunPlan
 from planner.plan.order_of_work import order_of
 from planner.settled import thing_of, things, turned_out
 from planner.settled.as_read import order_of_branch
+from planner.settled.open_orders import as_decided
 
 
 def settled_by(campaign: Campaign, actuals: Actuals, notes: list[str]) -> Campaign:
@@ -43,7 +44,14 @@ def _here(campaign: Campaign, actuals: Actuals) -> Campaign:
     return campaign.model_copy(update={"uncertainty": unsure.model_copy(update={"tools": tools})})
 
 
-def order_now(plan: RunPlan, actuals: Actuals) -> OrderOfWork:
+def _in_its_colours(order: OrderOfWork, campaign: Campaign, thing: str, outcome: str) -> OrderOfWork:
+    """Runs of open orders are runs of the colour that was settled."""
+    kind, _, name = thing.partition("/")
+    said = campaign.uncertainty.settled.get(name) if kind == "settled" and campaign.uncertainty is not None else None
+    return order if said is None else as_decided(order, said, outcome)
+
+
+def order_now(campaign: Campaign, plan: RunPlan, actuals: Actuals) -> OrderOfWork:
     """The plan's order of work; where the log says how its branches turned out, that of the branch."""
     told = plan.outcome.expected.branches if plan.outcome.expected is not None else None
     if told is not None:
@@ -51,5 +59,5 @@ def order_now(plan: RunPlan, actuals: Actuals) -> OrderOfWork:
         said = [e.outcome for e in log if isinstance(e, TurnedOut) and e.thing == told.thing]
         for branch in told.branches:
             if said and branch.id == said[-1]:
-                return order_of_branch(plan, branch)
+                return _in_its_colours(order_of_branch(plan, branch), campaign, told.thing, branch.id)
     return order_of(plan)

@@ -66,7 +66,7 @@ def _one(case: Case, work: Work, shop: Workshop, book: PurgeBook, notes: Finding
             shop.mounted.pop(press, None)
             shop.melts[press, number] = left
     before = shop.mounted.get(press)
-    asked = _purges_asked(work, shop)
+    asked = _purges_asked(case, work, shop)
     if before == tool and not asked:
         notes.expect(changeover is None, f"{work}: the press is already set up so, no changeover is asked for")
     elif notes.expect(
@@ -131,14 +131,22 @@ def _flows_together(case: Case, work: Work, asked: Asked, notes: Findings) -> No
         )
 
 
-def _purges_asked(work: Work, shop: Workshop) -> list[Asked]:
+def same_pigment(case: Case, held: str, comes: str) -> bool:
+    """Whether two melts are one to a press: the same resin with the same masterbatch, whatever that is called."""
+    (old_resin, _, old), (new_resin, _, new) = held.rpartition("/"), comes.rpartition("/")
+    named = case.campaign.colours
+    pigments = [named[one].same_as or one if one in named else one for one in (old, new)]
+    return old_resin == new_resin and pigments[0] == pigments[1]
+
+
+def _purges_asked(case: Case, work: Work, shop: Workshop) -> list[Asked]:
     asked = []
     for number, melt in enumerate(work.run.melts, start=1):
         held = shop.melts.get((work.run.press, number))
-        if held is not None and held != melt:
+        if held is not None and not same_pigment(case, held, melt):
             asked.append(Asked("barrel", number, held, melt))
         held = shop.hot.get((work.run.tool, number))
-        if held is not None and held != melt:
+        if held is not None and not same_pigment(case, held, melt):
             asked.append(Asked("hot runner", number, held, melt))
     return asked
 

@@ -233,7 +233,9 @@ class Anew:
         for n, run in enumerate(branch.runs):
             key = (run.press, run.tool, *run.melts)
             work = alike.get(key) or self._moved(run.press, run.tool, tuple(run.melts))
-            release = put_off.get((*key, run.shots), 0) if run.common else known
+            release = 0 if run.common else known
+            if run.common or branch is told.branches[0]:  # the first is the plan, which may wait on purpose
+                release = max(release, put_off.get((*key, run.shots), 0))
             rows[run.press].append(Lot(n, work, run.shots, release, run.common))
         common = frozenset(batch.batch for batch in branch.batches if batch.common)
         return Order(dict(rows), [batch.batch for batch in branch.batches], ready, days, common, known)

@@ -12,6 +12,7 @@ from math import ceil, fsum, sqrt
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
+from planner.audit import a13_votes
 from planner.audit.a13_drawn import dearer, trial_takes
 from planner.audit.carriers import days_late
 from planner.audit.case import Case
@@ -58,6 +59,7 @@ def check(case: Case, said: Expected, notes: Findings) -> None:
     )
     _costs(said, told, notes)
     _equal(told, known, notes)
+    a13_votes.check(case, told, known, notes)
     _first(case, told, notes)
     for branch, cost, recipes in zip(told.branches, found.costs, found.recipes, strict=False):
         _on_top(case, branch, cost, recipes, notes)

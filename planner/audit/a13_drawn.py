@@ -145,6 +145,7 @@ def recoloured(campaign: Campaign, recipes: dict[str, Recipe]) -> Campaign:
             said = {
                 "let_down_percent": other.let_down_percent, "price_per_kg": other.price_per_kg, "hex": other.hex,
                 "lab": other.lab, "reflectance": other.reflectance, "finish": other.finish, "strength": other.strength,
+                "same_as": recipe.colour,
             }  # fmt: skip
         if recipe.let_down_percent is not None:
             said["let_down_percent"] = recipe.let_down_percent

@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from planner.audit import masses, resin_heat
+from planner.audit.a05_changeovers import same_pigment
 from planner.audit.anew_bills import Bill
 from planner.audit.anew_dryers import Dryers
 from planner.audit.anew_purges import CannotTell, Purges
@@ -335,7 +336,7 @@ class _Walk:
         kg, compound, waits, purges_any = [0.0] * work.barrels, 0.0, 0, False
         for n, melt in enumerate(work.run.melts, start=1):
             for where, held in (("barrel", press.melts.get(n)), ("hot runner", self.hot.get((lot.tool, n)))):
-                if held is None or held == melt:
+                if held is None or same_pigment(self.case, held, melt):
                     continue
                 needed = purges_any = True
                 purging = purges.of(work, where, n, held, melt)

@@ -120,6 +120,11 @@ class Colour(Bought, Look):
         default=2.0, description="masterbatch mass in 100 of coloured mass (2: 2 in 100, not 2 on 100)"
     )
     bag_kg: Positive = Field(default=5, description="sold in bags of this many kg")
+    same_as: Id | None = Field(
+        default=None,
+        description="the colour whose masterbatch it is too: between the two nothing is purged. Reading writes it for "
+        "colours that are open",
+    )
     reference: Annotated[str, Field(max_length=100)] = Field(
         default="", description="what the maker calls it in a colour book, as text: nothing is worked out from it"
     )

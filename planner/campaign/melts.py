@@ -10,6 +10,13 @@ def let_down(campaign: Campaign, resin: str, colour: str) -> float:
     return campaign.colours[colour].let_down_percent / 100
 
 
+def pigment_of(campaign: Campaign, melt: str) -> str:
+    """The melt (`resin/colour`) by the colour whose masterbatch it is: two of the same are one to a press."""
+    resin, _, colour = melt.rpartition("/")
+    own = campaign.colours.get(colour)
+    return melt if own is None or own.same_as is None else f"{resin}/{own.same_as}"
+
+
 def melt_price(campaign: Campaign, melt: str) -> float:
     """Money per kg of a melt (`resin/colour`): resin and masterbatch by let-down."""
     resin, colour = melt.rsplit("/", 1)

@@ -148,6 +148,27 @@ class Recipe(Document):
         return self
 
 
+class Moved(Document):
+    """Orders that have another colourway in an outcome than the one that is counted on; the last ones of the book."""
+
+    product: Id
+    colourway: Id = Field(description="what they are counted as: each unit of it in such an order")
+    becomes: Id = Field(description="the colourway that they have then")
+    orders: Annotated[int, Field(ge=1, le=10_000_000)]
+    tier: Id | None = Field(default=None, description="of one tier only; none: of all")
+
+
+class OpenBetween(Document):
+    """As reading writes it: what orders are in until it is known which colourway they have."""
+
+    colourways: dict[Id, dict[Id, list[Id]]] = Field(
+        default={}, max_length=200, description="product -> open colourway -> the colourway it is in each outcome"
+    )
+    colours: dict[Id, list[Id]] = Field(
+        default={}, max_length=500, description="open colour -> the colour it is in each outcome"
+    )
+
+
 class TurnsOut(Document):
     """One of the ways in which something may be settled, and what comes later by it."""
 
@@ -164,6 +185,12 @@ class TurnsOut(Document):
         max_length=50,
         description="colour -> the recipe that takes its place; what its melt costs more comes on top by itself",
     )
+    moves: list[Moved] = Field(
+        default=[],
+        max_length=50,
+        description="orders that then have another colourway, as in a vote; none of their parts in an open colour is "
+        "moulded before",
+    )
     cost: Amount = Field(default=0, description="money it costs on top")
 
 
@@ -175,6 +202,7 @@ class Settled(Document):
     outcomes: dict[Id, TurnsOut] = Field(
         min_length=2, max_length=5, description="how it may turn out; the first is what the plan counts on"
     )
+    between: OpenBetween | None = Field(default=None, description="written by reading, from `moves`; leave it out")
 
     @model_validator(mode="after")
     def _all_ways(self) -> Self:
@@ -186,6 +214,8 @@ class Settled(Document):
             raise ValueError(
                 "the first outcome is what the plan counts on; it brings nothing later, no other recipe and no cost"
             )
+        if first.moves:
+            raise ValueError("the first outcome is what the plan counts on; it moves no orders")
         return self
 
     @property

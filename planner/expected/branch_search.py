@@ -97,7 +97,7 @@ def _kept(base: Candidate, names: Names, first: Solution, thing: Thing, known: i
     """Branches that go on as the policy has it, and begin nothing but the common part before the outcome is known."""
     found: list[Branch] = []
     for world, there, plan in in_each_world(base.inst, names, thing, [(base.inst, first)] * len(thing.turns)):
-        held, own = held_fast(there, plan, common, known)
+        held, own = held_fast(there, plan, common, known, as_planned=not found)
         if found:
             own = as_taken(found[0].inst, found[0].solution, world, base.policy)
         found.append(Branch(world, held, own))

@@ -58,6 +58,7 @@ def _told(names: Names, ours: Judged, one: Branched, n: int, turned: Ints, ids: 
         total=float(timing.totals[w.COST]) + on_top,
         on_top=on_top,
         recipes=recipe_words(names.campaign, turn),
+        moves=list(turn.moves),
         tiers=_tiers(names, inst, timing, ours, turned == n),
         runs=_runs(names, one, branch, timing),
         batches=_batches(names, one, branch, timing, ids),

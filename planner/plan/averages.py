@@ -74,6 +74,7 @@ class Branch(PlanPart):
         default=0.0, description="of it, what the outcome costs whatever is done: its cost, and dearer melt of recipes"
     )
     recipes: list[str] = Field(default=[], description="what takes the place of colours, in words")
+    moves: list[str] = Field(default=[], description="orders that then have another colourway, in words")
     tiers: list[BranchTier]
     runs: list[BranchRun] = Field(description="by press, in order of work")
     batches: list[BranchBatch] = Field(description="in order of service")

@@ -9,6 +9,7 @@ from planner.campaign.document import Campaign
 from planner.campaign.pointers import pointer
 from planner.errors import CampaignProblems, Problem
 from planner.reading.checks import check, check_names
+from planner.reading.open_orders import as_it_stood, with_open_orders
 from planner.reading.partial_read import Steps, readable_rest
 from planner.reading.trial_work import of_trials, with_trials
 from planner.reading.wording import said
@@ -28,8 +29,9 @@ def read(data: object) -> Campaign:
     except ValidationError as error:
         found = _failing(error, data)
         raise CampaignProblems([*found.values(), *_problems_in_the_rest(data, list(found))]) from error
-    campaign, places = with_trials(campaign)
-    problems = of_trials(check(campaign), places)
+    campaign, trials = with_trials(campaign)
+    campaign, places, problems = with_open_orders(campaign)
+    problems += as_it_stood(of_trials(check(campaign), trials), places)
     if problems:
         raise CampaignProblems(problems)
     return campaign

@@ -35,6 +35,8 @@ def to_purge(inst: Instance, run: int, held: Held, place: int, b: int) -> int:
     new, old = inst.run_melt[run, b], held[2 * place + b]
     if new < 0 or old == new or (place == 1 and not inst.hot_runner[inst.run_tool[run], b]):
         return -1
+    if old >= 0 and inst.melt_like.size > 0 and inst.melt_like[old] == inst.melt_like[new]:
+        return -1
     return old
 
 

@@ -283,6 +283,9 @@ class Instance(NamedTuple):
     carrying: int = 0  # 1: anything does; then `sent_out` is 1, and its journeys stand behind those of goods
     carry_way: Ints = NO_PAIRS  # (F + 2, F + 2) from bench to bench, the last packing: row of `trip_ptr`, -1 none
 
+    # (M) the first melt that is the same to a press; itself where it is alone; empty: all are different
+    melt_like: Ints = NONE
+
     @property
     def clears(self) -> bool:
         """Whether barrels are cleared with compound or with a bridge."""

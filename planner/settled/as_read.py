@@ -13,11 +13,17 @@ from planner.settled.things import thing_of
 
 
 def order_of_branch(plan: RunPlan, branch: StatedBranch) -> OrderOfWork:
-    """The order of work of one branch of a plan."""
+    """The order of work of one branch of a plan. The first is the plan: what waits there on purpose waits in it, and of
+    all others what is common does."""
+    said = plan.outcome.expected
+    first = said is not None and said.branches is not None and branch.id == said.branches.branches[0].id
+    waits = {(r.press, r.tool, *r.melts, r.shots): r.not_before for r in plan.runs if r.not_before is not None}
     presses: dict[str, list[WorkRun]] = {}
     for run in branch.runs:
         colours = [melt.rpartition("/")[2] for melt in run.melts]
-        presses.setdefault(run.press, []).append(WorkRun(tool=run.tool, colours=colours, shots=run.shots))
+        put_off = waits.get((run.press, run.tool, *run.melts, run.shots)) if first or run.common else None
+        work = WorkRun(tool=run.tool, colours=colours, shots=run.shots, not_before=put_off)
+        presses.setdefault(run.press, []).append(work)
     main = order_of(plan)
     by_service = sorted(plan.batches, key=lambda b: b.served)
     named = dict(zip((b.id for b in by_service), main.service, strict=True))
@@ -47,7 +53,7 @@ def _branched(
         heads = [sum(run.common and run.press == press for run in branch.runs) for press in names.presses]
         first = sum(batch.common for batch in branch.batches)
         common = Common(tuple(heads), tuple(int(b) for b in own.order[:first]))
-        held, kept = held_fast(there, own, common, known)
+        held, kept = held_fast(there, own, common, known, as_planned=not found)
         found.append(Branch(world, held, kept))
     branched = Branched(thing, known, common, tuple(found))
     return same_order(branched, *main) if told.same else branched

@@ -127,17 +127,23 @@ def common_part(inst: Instance, solution: Solution, known: int) -> tuple[Common,
     return Common(tuple(heads), tuple(first)), moved
 
 
-def held_fast(inst: Instance, solution: Solution, common: Common, known: int) -> tuple[Instance, Solution]:
+def held_fast(
+    inst: Instance, solution: Solution, common: Common, known: int, as_planned: bool
+) -> tuple[Instance, Solution]:
     """The instance in which the common part is pinned and nothing else begins before that moment, and the plan in it.
 
-    Batches that are not common ask for one thing more, which is there from that moment on.
+    as_planned: whether what comes after the common part waits on purpose as the plan has it wait. Batches that are not
+    common ask for one thing more, which is there from that moment on.
     """
     rows = solution.lots()
     heads = [lot for row, n in zip(rows, common.heads, strict=True) for lot in row[:n]]
     rest = [lot for row, n in zip(rows, common.heads, strict=True) for lot in row[n:]]
     old = np.array(heads + rest, dtype=np.int64)
     release = np.full(old.size, known, dtype=np.int64)
-    release[: len(heads)] = inst.lot_release[old[: len(heads)]] if inst.lot_release.size else 0
+    release[: len(heads)] = 0
+    if inst.lot_release.size:
+        last = old.size if as_planned else len(heads)
+        release[:last] = np.maximum(release[:last], inst.lot_release[old[:last]])
     number = {lot: n for n, lot in enumerate(old.tolist())}
     held = inst._replace(
         lot_run=inst.lot_run[old],

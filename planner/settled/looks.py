@@ -25,6 +25,7 @@ def look_of(inst: Instance, names: Names, recipes: Recipes) -> dict[str, Any]:
     price = dict(zip(then.materials, there.material_price.tolist(), strict=True))
     known = zip(names.materials, inst.material_price.tolist(), strict=True)
     found["material_price"] = np.array([price.get(material, own) for material, own in known])
+    found["melt_like"] = there.melt_like if there.melt_like.size else np.arange(inst.waste_cost_kg.size)
     # a colour that needs masterbatch only with its other recipe: there is none of it to count
     found["melt_master_share"] = np.where(inst.melt_master < 0, inst.melt_master_share, there.melt_master_share)
     return found

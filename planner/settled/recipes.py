@@ -27,6 +27,7 @@ def recoloured(campaign: Campaign, recipes: Mapping[str, Recipe]) -> Campaign:
         if recipe.colour is not None:
             as_one = campaign.colours[recipe.colour]
             told = {field: getattr(as_one, field) for field in ("let_down_percent", "price_per_kg", *Look.model_fields)}
+            told["same_as"] = recipe.colour
         elif "hex" in told:  # whatever else said how it looks is of the recipe before
             told |= {"lab": None, "reflectance": None}
         colours[name] = colours[name].model_copy(update=told)

@@ -9,6 +9,7 @@ from planner.calendars.moments import first_moment
 from planner.campaign import Campaign
 from planner.campaign.common_case import uncertainty_of
 from planner.campaign.uncertainty import FirstTrial, Fitted, Recipe, Settled, Spread, TurnsOut
+from planner.settled.open_orders import move_words
 from planner.settled.trial_money import trial_money
 
 WORKS, FAILS = "works", "does-not-work"
@@ -29,6 +30,8 @@ class Turn:
     cost: float = 0.0
     recipes: Mapping[str, Recipe] = field(default_factory=dict)
     """Colour -> the recipe that takes its place; what that costs is not in `cost`."""
+    moves: tuple[str, ...] = ()
+    """Orders that then have another colourway, in words; their recipes are among `recipes`."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +80,15 @@ def _trial(tool: str, trial: FirstTrial, known: date | datetime, money: float) -
 
 def _listed(name: str, one: Settled) -> Thing:
     turns = tuple(
-        Turn(turn_id, turn.what or turn_id.replace("-", " "), turn.chance, _later(turn), turn.cost, turn.recipes)
+        Turn(
+            turn_id,
+            turn.what or turn_id.replace("-", " "),
+            turn.chance,
+            _later(turn),
+            turn.cost,
+            turn.recipes,
+            tuple(move_words(turn)),
+        )
         for turn_id, turn in one.outcomes.items()
     )
     return Thing(f"settled/{name}", one.what or name.replace("-", " "), one.known, turns)

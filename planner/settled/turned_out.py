@@ -10,6 +10,7 @@ from planner.campaign.base import Arrival
 from planner.campaign.common_case import uncertainty_of
 from planner.campaign.uncertainty import FirstTrial, Fitted, Spread, ThreePoint, ToolUncertainty, Uncertainty
 from planner.readiness import ready_of
+from planner.settled.open_orders import decided
 from planner.settled.recipes import with_recipes
 from planner.settled.things import FAILS, SECTIONS, Thing, Turn, likely_days
 from planner.settled.trial_money import trial_money
@@ -26,7 +27,7 @@ def turned_out(campaign: Campaign, thing: Thing, turn: Turn) -> Campaign:
         for what, section in SECTIONS.items():
             for of, spread in getattr(outcome, section).items():
                 unsure = _unsure_still(unsure, what, of, _around(spread))
-        campaign = with_recipes(campaign, turn)
+        campaign = decided(with_recipes(campaign, turn), unsure.settled[name], turn.id)
         left = {one: said for one, said in unsure.settled.items() if one != name}
         unsure = unsure.model_copy(update={"settled": left})
     later = {of: days for of, days in turn.later.items() if days}

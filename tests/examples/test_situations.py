@@ -159,6 +159,22 @@ def test_each_colour_of_a_vote_has_its_own_order():
     assert [one.recipes for one in told.branches] == [[], ["third: as charcoal"]]
 
 
+def test_orders_that_a_vote_moves_are_moulded_behind_their_colour():
+    """600 of 3,000 are open, two pots a shot: 300 shots, 2 h 30 min at 30 s. Behind cream nothing is set up for them in
+    the one outcome, beside moss nothing in the other."""
+    told = planned("moving-vote").outcome.expected.branches
+    assert told.known.replace(tzinfo=None) == datetime(2027, 1, 16)
+    for branch, beside in zip(told.branches, ("cream", "moss"), strict=True):
+        colours = [run.melts[0].split("/")[1] for run in branch.runs]
+        at, mine = colours.index("cream or moss"), branch.runs[colours.index("cream or moss")]
+        assert (mine.shots, branch.runs[colours.index("cream")].shots) == (300, 1200)
+        assert mine.begin >= told.known
+        assert beside in {colours[max(0, at - 1)], colours[min(len(colours) - 1, at + 1)]}
+    assert [one.moves for one in told.branches] == [[], ["600 orders of pot from cream to moss"]]
+    (second,) = [run for run in told.branches[0].runs if run.melts == ["pp/cream or moss"]]
+    assert (second.start - second.begin, second.end - second.start) == (timedelta(0), timedelta(hours=2, minutes=30))
+
+
 def test_a_press_moulds_nothing_while_a_tool_is_tried_in_it():
     """Tuesday 08:00 to 11:00; what comes next is mounted anew, and sage is purged unless it comes next."""
     plan = planned("trial-on-our-press")

@@ -57,6 +57,7 @@ def _entered(inst: Instance, least: Changeovers, amounts: Floats, start_ups: Flo
     if solver.solve() != solver.OPTIMAL:
         return 0.0
     unchanged = sum(bool((~least.needed[p, runs, inst.fits[p]]).any()) for p in range(presses))
+    unchanged += int(least.may_follow().any(axis=0).sum())
     usable = np.maximum(usable_seconds(inst), 1)
     stretches = np.where(inst.fits, production_seconds(inst) / usable[:, None], np.inf).min(axis=0).sum()
     entered = float(solver.optimal_cost()) / SCALE

@@ -13,7 +13,8 @@ class Changeovers:
     """Least seconds (without warm-up) and least waste cost of run r after run q on press p; index R: first on p.
 
     A hot runner is left out: what the tool held last may have been run elsewhere. needed: whether there is a
-    changeover for certain (only a first run that finds its tool and melts in the press needs none).
+    changeover for certain (a first run that finds its tool and melts in the press needs none, nor does one behind a run
+    of its tool whose melts are the same to the press).
     """
 
     seconds: Ints  # (P, R + 1, R)
@@ -22,6 +23,13 @@ class Changeovers:
     startup: Floats  # (P, R) money of the start-up shots in one changeover or restart: press time and waste
     kg: Floats  # (P, R + 1, R) kg of purges and start-up shots
     startup_kg: Floats  # (P, R) kg of the start-up shots in one changeover or restart
+
+    def may_follow(self) -> Bools:
+        """(R, R) whether run r may follow another run q without a changeover, on some press."""
+        runs = self.needed.shape[2]
+        free: Bools = np.any(~self.needed[:, :runs, :], axis=0)
+        np.fill_diagonal(free, False)
+        return free
 
     def money(self, inst: Instance, second_cost: Floats) -> Floats:
         """(P, R + 1, R) seconds at press and setter rates, and waste. The first on a press is made cold: the setter
@@ -43,6 +51,7 @@ def least_changeovers(inst: Instance) -> Changeovers:
     purge_s, purge_cost, purge_kg = _either_way(inst)
     several = most_lots(inst) > 1
     mount_s = inst.least_mount_s
+    like = same_to_a_press(inst)
     for p in range(presses):
         for r in np.flatnonzero(inst.fits[p]):
             tool = inst.run_tool[r]
@@ -58,7 +67,7 @@ def least_changeovers(inst: Instance) -> Changeovers:
             purges = np.zeros(runs + 1, dtype=np.bool_)
             for b, new in melts:
                 old = np.append(inst.leaves[:, b], inst.press_melt[p, b])
-                purged = (old >= 0) & (old != new)
+                purged = (old >= 0) & (like[old] != like[new])
                 purges |= purged
                 time = time + np.where(purged, purge_s[p, b, r, old], 0)
                 cost = np.where(purged, purge_cost[p, b, old, new], 0.0)
@@ -75,7 +84,7 @@ def least_changeovers(inst: Instance) -> Changeovers:
                 purged_kg += kg
             needed[p, :, r] = mounts | purges
             for left in _left_by_others(inst, p):  # they may have worked there in between
-                gone = [(b, new, int(left[b])) for b, new in melts if left[b] != new]
+                gone = [(b, new, int(left[b])) for b, new in melts if like[int(left[b])] != like[new]]
                 time = np.minimum(time, mount_s[tool] + sum(int(purge_s[p, b, r, old]) for b, _, old in gone))
                 kg_cost = np.minimum(kg_cost, sum(float(purge_cost[p, b, old, new]) for b, new, old in gone))
                 purged_kg = np.minimum(purged_kg, sum(float(purge_kg[p, b, old, new]) for b, new, old in gone))
@@ -124,11 +133,18 @@ def _either_way(inst: Instance) -> tuple[Ints, Floats, Floats]:
 
 def _may_hold(inst: Instance, p: int, barrel: int, run: int, several_lots: bool) -> list[int]:
     """Melts that press p's barrel may hold before a run; none if it may be clean or hold the run's melt already."""
-    new = int(inst.run_melt[run, barrel])
+    new, like = int(inst.run_melt[run, barrel]), same_to_a_press(inst)
     fitting = np.flatnonzero(inst.fits[p])
     held = {int(m) for m in inst.leaves[fitting, barrel] if m >= 0 and m != new}
     first = int(inst.press_melt[p, barrel])
     held |= {int(m) for m in _left_by_others(inst, p)[:, barrel]}
     several_lots = several_lots or new in held
-    same = several_lots or any(inst.leaves[other, barrel] == new for other in fitting if other != run)
-    return [] if first < 0 or first == new or same else sorted(held | {first})
+    left = [int(inst.leaves[other, barrel]) for other in fitting if other != run]
+    same = several_lots or any(m >= 0 and like[m] == like[new] for m in left)
+    return [] if first < 0 or like[first] == like[new] or same else sorted(held | {first})
+
+
+def same_to_a_press(inst: Instance) -> Ints:
+    """(M) the first melt that each is the same as; one more for none."""
+    own = inst.melt_like if inst.melt_like.size else np.arange(inst.waste_cost_kg.size)
+    return np.append(own, -1)

@@ -137,6 +137,7 @@ class DatedPaths:
         start, n = inst.run_tool.size, len(here)
         money, between, again, again_s = self._ways(p, here)
         arcs: list[cp_model.ArcT] = []
+        alike = least.may_follow()
         seconds: list[cp_model.LinearExprT] = []
         changes: list[cp_model.LinearExprT] = []
         changed_first: list[cp_model.IntVar] = []
@@ -150,7 +151,8 @@ class DatedPaths:
                 seconds.append(floor(between[i, j] * MS) * arc)
                 self._pay(float(money[i, j]), arc)
                 if i < n:
-                    changes.append(arc)
+                    if not alike[here[i], r]:
+                        changes.append(arc)
                 elif bool(least.needed[p, start, r]):
                     changes.append(arc)
                     changed_first.append(arc)
@@ -159,7 +161,8 @@ class DatedPaths:
                 model.add(once_more <= MOST_AGAIN * self.on[p, r])
                 self._pay(float(again[j]), once_more)
                 seconds.append(floor(again_s[j] * MS) * once_more)
-                changes.append(once_more)
+                if not alike[:, r].any():
+                    changes.append(once_more)
         empty = model.new_bool_var("")
         self.arcs[p] = arcs
         model.add_circuit([*arcs, (n, n, empty)])

@@ -7,6 +7,7 @@ each of them: the shortest path through all of them, on the shortest ways betwee
 
 import numpy as np
 
+from planner.schedule.bounds.changeovers import same_to_a_press
 from planner.schedule.instance import Floats, Instance
 
 MOST_RUNS = 12
@@ -25,7 +26,7 @@ def hot_runner_money(inst: Instance) -> float:
 
 def _entries(inst: Instance, tool: int, runs: list[int]) -> Floats:
     """(n + 1, n) least money of each of the tool's n runs after each other and, last, at the start."""
-    n = len(runs)
+    n, like = len(runs), same_to_a_press(inst)
     cost = np.zeros((n + 1, n))
     holds = inst.tool_melt[tool] if inst.tool_melt.size else np.full(2, -1)
     before = [*(inst.leaves[q] for q in runs), holds]
@@ -35,7 +36,7 @@ def _entries(inst: Instance, tool: int, runs: list[int]) -> Floats:
         for i, held in enumerate(before):
             for b in range(2):
                 old, new = int(held[b]), int(inst.run_melt[r, b])
-                if new < 0 or old < 0 or old == new or not inst.hot_runner[tool, b] or not fitting.size:
+                if new < 0 or old < 0 or like[old] == like[new] or not inst.hot_runner[tool, b] or not fitting.size:
                     continue
                 ways = (inst.hot_s[fitting, b, r, old] * a_second).min() + (
                     inst.hot_kg[tool, b, old, new] * inst.waste_cost_kg[new]

@@ -50,14 +50,26 @@ def unpriced(inst: Instance, materials: Bools) -> Instance:
     return inst._replace(waste_cost_kg=waste, compound_cost_kg=max(0.0, compound), clearing_cost_kg=clearing)
 
 
+def _alone(inst: Instance) -> Bools:
+    """(R) whether no other run of the same tool has melts that are the same to a press."""
+    if not inst.melt_like.size:
+        return np.ones(inst.run_tool.size, dtype=np.bool_)
+    like = np.append(inst.melt_like, -1)[inst.run_melt]
+    key = np.column_stack([inst.run_tool, like])
+    _, which, count = np.unique(key, axis=0, return_inverse=True, return_counts=True)
+    alone: Bools = count[which.reshape(-1)] == 1
+    return alone
+
+
 def bought_once(inst: Instance) -> Instance:
     """The instance whose plans cost at most what they cost in `inst`, with leftovers and the least waste of bought
     material in its fixed cost, where that is more than the waste that goes without its price."""
     if not inst.run_tool.size:
         return inst
     a_shot = material_kg(inst, np.arange(inst.run_tool.size))
-    # every run demand begins with start-up shots: in its changeover, or cold where it needs none
-    least = (a_shot * inst.startup_shots[:, None]).sum(axis=0)
+    # every run demand begins with start-up shots: in its changeover, or cold where it needs none; but behind another of
+    # its tool whose melts are the same to the press
+    least = (a_shot * np.where(_alone(inst), inst.startup_shots, 0)[:, None]).sum(axis=0)
     used = (a_shot * inst.run_shots[:, None]).sum(axis=0) + least
     more = np.isinf(inst.supply_kg[inst.supply_ptr[1:] - 1])
     over = np.where(more, left_over_kg(inst, used), 0.0)

@@ -115,4 +115,6 @@ def _grown(inst: Instance, melts: int) -> Instance:
     for field, nothing in (("waste_cost_kg", 0.0), ("melt_light", 127.5), ("melt_resin", -1), ("melt_master", -1),
                            ("melt_master_share", 0.0)):  # fmt: skip
         grown[field] = np.append(getattr(inst, field), nothing).astype(getattr(inst, field).dtype)
+    if inst.melt_like.size:
+        grown["melt_like"] = np.append(inst.melt_like, melts)
     return inst._replace(**grown)  # type: ignore[arg-type]

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from planner.campaign import Campaign
-from planner.campaign.melts import melt_price
+from planner.campaign.melts import melt_price, pigment_of
 from planner.demand.items import RunDemand
 from planner.purge.matrix import PurgeFigures
 from planner.schedule.encode.arrays import fraction, ints
@@ -16,6 +16,7 @@ from planner.schedule.encode.heat import Clearing
 from planner.schedule.encode.indices import Indices
 from planner.schedule.encode.lightness import lightness
 from planner.schedule.encode.sequence_units import pinned_and_lots, smallest_lot
+from planner.schedule.instance import Ints
 
 
 def melts_that_come(campaign: Campaign, runs: list[RunDemand], clearing: Clearing) -> list[str]:
@@ -73,6 +74,7 @@ def _shots(of: Indices) -> dict[str, Any]:
 def melt_fields(of: Indices, figures: dict[tuple[str, int], PurgeFigures]) -> dict[str, Any]:
     """Fields of an Instance: what one melt after another takes, and what each costs as waste."""
     campaign, melts = of.campaign, of.melts
+    like = first_alike(campaign, melts)
     purge_kg, purge_s, hot_kg, hot_s = purges(campaign, of.presses, of.tools, of.runs, melts, figures, of.shot_g)
     return {
         "purge_kg": purge_kg,
@@ -81,4 +83,11 @@ def melt_fields(of: Indices, figures: dict[tuple[str, int], PurgeFigures]) -> di
         "hot_s": hot_s,
         "waste_cost_kg": np.array([melt_price(campaign, m) + campaign.floor.disposal_per_kg for m in melts]),
         "melt_light": np.array([lightness(campaign, m) for m in melts]),
+        **({} if (like == np.arange(like.size)).all() else {"melt_like": like}),
     }
+
+
+def first_alike(campaign: Campaign, melts: list[str]) -> Ints:
+    """(M) the first melt that is the same to a press."""
+    pigments = [pigment_of(campaign, melt) for melt in melts]
+    return ints(pigments.index(one) for one in pigments)

@@ -37,12 +37,13 @@ class Looks(NamedTuple):
     hot_rinse_kg: Floats
     hot_compound_s: Ints
     hot_only: Bools
+    melt_like: Ints
 
 
 def _no_looks() -> Looks:
     kg, s, line = np.zeros((0, 0, 0, 0, 0)), np.zeros((0, 0, 0, 0, 0), dtype=np.int64), np.zeros((0, 0))
     only = kg.astype(np.bool_)
-    return pack(Looks(s, kg, s, kg, line, line, line, kg, kg, s, only, kg, kg, s, only))
+    return pack(Looks(s, kg, s, kg, line, line, line, kg, kg, s, only, kg, kg, s, only, NO_ROWS))
 
 
 NO_LOOKS = _no_looks()

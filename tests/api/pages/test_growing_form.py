@@ -536,6 +536,36 @@ def test_a_vote_says_which_colour_wins_instead(app):
     assert (again.problems, again.document["uncertainty"]) == ([], document["uncertainty"])
 
 
+def test_a_vote_says_which_orders_change_colourway(app):
+    """`50 from cream to sage` where there is one product; said again as the form was told."""
+    vote = {"what": "vote", "on": "2027-01-12", "chance": "4 in 10", "moves": "50 from Sage to mixed",
+            "well": "sage wins", "ill": "mixed wins"}  # fmt: skip
+    document = campaign_of(app, sent(rows=ROWS | {"settled": [vote]}))
+    (product,) = document["products"]
+    assert document["uncertainty"]["settled"]["vote"]["outcomes"]["mixed wins"]["moves"] == [
+        {"product": product, "colourway": "sage", "becomes": "mixed", "orders": 50}
+    ]
+    again = make(filled_from(document))
+    assert (again.problems, again.document["uncertainty"]) == ([], document["uncertainty"])
+
+
+@pytest.mark.parametrize(
+    ("moves", "says"),
+    [
+        ("some from sage to mixed", "says not what moves"),
+        ("50 lids from sage to mixed", "there is no product"),
+        ("50 from sage to teal", "comes in no"),
+        ("50 planter in pairs from sage to mixed", "there is no"),
+        ("5000000 from sage to mixed", "are moved from"),
+    ],
+)
+def test_what_moves_nothing_is_told_beside_its_field(app, moves, says):
+    vote = {"what": "vote", "on": "2027-01-12", "chance": "4 in 10", "moves": moves}
+    answer = app.client.post("/start/form", data=sent(rows=ROWS | {"settled": [vote]}), follow_redirects=False)
+    assert answer.status_code == 422
+    assert says in answer.text
+
+
 def late_colours():
     """Sage comes after the day on which it is approved or not."""
     return [row | ({"lead_days": "10"} if row["id"] == "sage" else {}) for row in ROWS["colours"]]
