@@ -47,7 +47,7 @@ def _branched(
         return None
     known = names.clock.seconds(told.known)
     orders = [followed(inst, names, order_of_branch(plan, branch)) for branch in told.branches]
-    found = []
+    found: list[Branch] = []
     common = Common((), ())
     for branch, (world, there, own) in zip(told.branches, in_each_world(inst, names, thing, orders), strict=True):
         heads = [sum(run.common and run.press == press for run in branch.runs) for press in names.presses]
