@@ -76,7 +76,7 @@ class WorkshopLimit:
             retry=Retry(NoBackoff(), 0),
             retry_on_error=[],
         )
-        self._shared = MovingWindowRateLimiter(RedisStorage(url, connection_pool=server, key_prefix="pace"))
+        self._shared = MovingWindowRateLimiter(RedisStorage(url, connection_pool=server, key_prefix="rate"))
 
     def wait(self, workshop_id: str, per_minute: int) -> int:
         """0 and the request is counted; or the whole seconds until there is room for it again."""

@@ -16,7 +16,7 @@ from planner.schedule.timing import Timing
 from planner.why.chains import Chains, Stretch
 from planner.why.hours import hours_of
 from planner.why.loads import Load, loads, waits
-from planner.why.marginal_value import More, worth
+from planner.why.marginal_value import More, marginal_values
 from planner.why.starts import causes
 from planner.why.words import busy_words, chain_words, worth_words
 from planner.wording import short_day, short_moment
@@ -218,7 +218,7 @@ class _Telling:
         return short
 
     def worth(self, solution: Solution) -> list[Worth]:
-        return [self._worth(more) for more in worth(self.inst, solution, self.timing)]
+        return [self._worth(more) for more in marginal_values(self.inst, solution, self.timing)]
 
     def _worth(self, more: More) -> Worth:
         press = self.names.presses[more.index] if more.index >= 0 else None

@@ -34,7 +34,7 @@ class More:
         return self.saves / self.hours if self.hours else 0.0
 
 
-def worth(inst: Instance, solution: Solution, timing: Timing) -> list[More]:
+def marginal_values(inst: Instance, solution: Solution, timing: Timing) -> list[More]:
     """An hour more in every stretch of each press, one more assembler and packer, at each place one more setter and one
     more who stays at presses; most saved an hour first."""
     cost, last = float(timing.totals[w.COST]), int(timing.totals[w.LAST])

@@ -13,7 +13,7 @@ from planner.schedule.solution import Solution, objective_of
 from planner.schedule.timing import Timing, timing_for
 from planner.why.chains import Chains
 from planner.why.loads import hands_until, loads, waits
-from planner.why.marginal_value import worth
+from planner.why.marginal_value import marginal_values
 from planner.why.starts import causes, restarts_kg, taken_kg
 from tests.support.compound import cleaned
 
@@ -82,7 +82,7 @@ def test_one_more_setter_is_worth_what_waiting_costs() -> None:
     inst = workshop([[10, -1], [-1, 10]], due=[0, 0], late=[1.0, 1.0], horizon=500)._replace(
         setters=1, mount_s=np.array([40, 40])
     )
-    best = worth(inst, *planned(inst))[0]
+    best = marginal_values(inst, *planned(inst))[0]
     assert (best.kind, best.saves, best.sooner_s) == ("setter", 40.0, 40)
     assert best.hours == 80 / 3600
 
@@ -102,7 +102,7 @@ def test_another_place_has_setters_of_its_own() -> None:
     (wait,) = [wait for wait in waits(inst, timing) if wait.waited_for == "setter"]
     held_up = [(one.of, one.until) for one in causes(inst, timing)[wait.lot] if one.kind == "setter"]
     assert held_up == [(1 - wait.lot, 40)]
-    best = worth(inst, solution, timing)[0]
+    best = marginal_values(inst, solution, timing)[0]
     assert (best.kind, best.saves, best.hours) == ("setter", 40.0, 80 / 3600)
 
 
@@ -112,7 +112,7 @@ def test_one_more_who_stays_at_a_press_is_worth_what_waiting_costs() -> None:
         tended=1, run_operators=np.array([1, 1]), tending_cost_s=np.zeros((2, 2)), operators=1,
         operator_first=np.array([0, 0]), operator_last=np.array([1, 1]),
     )  # fmt: skip
-    best = worth(inst, *planned(inst))[0]
+    best = marginal_values(inst, *planned(inst))[0]
     assert (best.kind, best.index, best.saves, best.sooner_s, best.hours) == ("operator", -1, 100.0, 100, 200 / 3600)
 
 
@@ -125,7 +125,11 @@ def test_people_of_each_place_are_added_where_they_are() -> None:
         tended=1, run_operators=np.array([1, 1, 1]), tending_cost_s=np.zeros((3, 3)), operators=2,
         operator_first=np.array([0, 1, 1]), operator_last=np.array([1, 2, 2]),
     )  # fmt: skip
-    more = {(one.kind, one.index): one for one in worth(inst, *planned(inst)) if one.kind in ("setter", "operator")}
+    more = {
+        (one.kind, one.index): one
+        for one in marginal_values(inst, *planned(inst))
+        if one.kind in ("setter", "operator")
+    }
     assert set(more) == {("setter", 0), ("setter", 1), ("operator", 0), ("operator", 1)}
     assert [more[key].saves for key in (("setter", 0), ("setter", 1), ("operator", 0))] == [0, 0, 0]
     # the last press begins when the other is done, 60 + 40 s late
@@ -141,5 +145,5 @@ def test_an_hour_more_is_worth_a_restart() -> None:
     )  # fmt: skip
     _, timing = planned(inst)
     assert timing.totals[w.PRESS_COST] == 4200 + 2 * 600
-    best = next(more for more in worth(inst, *planned(inst)) if more.kind == "press hour")
+    best = next(more for more in marginal_values(inst, *planned(inst)) if more.kind == "press hour")
     assert (best.saves, best.hours) == (600, 2.0)
