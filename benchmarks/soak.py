@@ -88,16 +88,18 @@ def family(pid: int) -> list[int]:
     return found
 
 
+def alone(pid: int) -> float:
+    """MiB of a process without its children, 0 where it is gone; pages that several share are shared out."""
+    try:
+        told = Path(f"/proc/{pid}/smaps_rollup").read_text()
+    except OSError:
+        return 0.0
+    return next((int(line.split()[1]) for line in told.splitlines() if line.startswith("Pss:")), 0) / 1024
+
+
 def proportional(pid: int) -> float:
-    """MiB of a process and all that came of it; pages that several share are shared out."""
-    kib = 0
-    for one in family(pid):
-        try:
-            told = Path(f"/proc/{one}/smaps_rollup").read_text()
-        except OSError:
-            continue
-        kib += next((int(line.split()[1]) for line in told.splitlines() if line.startswith("Pss:")), 0)
-    return kib / 1024
+    """The same of a process and all that came of it."""
+    return sum(map(alone, family(pid)))
 
 
 def sizes(folder: Path) -> tuple[float, float]:

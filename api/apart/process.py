@@ -23,7 +23,7 @@ from worker.parents import die_with_parent
 Answer = TypeVar("Answer")
 _FORKING = multiprocessing.get_context("forkserver")
 _PRELOADED = [
-    "api.apart.typesetting", "api.uploads.document", "api.uploads.suggest", "api.uploads.tables",
+    "api.apart.typesetting", "api.uploads.document", "api.uploads.ready", "api.uploads.suggest", "api.uploads.tables",
     "api.uploads.xlsx_table", "typst",
 ]  # fmt: skip
 _FORKING.set_forkserver_preload(_PRELOADED)

@@ -103,9 +103,22 @@ def install(app: FastAPI) -> None:
     @app.exception_handler(DBAPIError)
     @app.exception_handler(TimeoutError)
     async def records(_request: Request, error: Exception) -> Response:
-        log.error("records cannot be reached", exc_info=error, extra={"request": request_id.get()})
-        detail = "The records cannot be reached; nothing was changed. Try again shortly."
-        return problem(Unavailable, detail, (), {"Retry-After": "2"})
+        said = records_away(error)
+        return problem(type(said), said.detail, (), said.headers)
+
+
+def records_away(error: Exception) -> Unavailable:
+    """Logs that the records cannot be reached, and says it."""
+    log.error("records cannot be reached", exc_info=error, extra={"request": request_id.get()})
+    return Unavailable(
+        "The records cannot be reached; nothing was changed. Try again shortly.", headers={"Retry-After": "2"}
+    )
+
+
+def fault(error: Exception) -> Fault:
+    """Logs what nobody thought of, and says that it was ours."""
+    log.error("fault", exc_info=error, extra={"request": request_id.get()})
+    return Fault("The service failed; this is not your document's fault.")
 
 
 class Faults:
@@ -130,8 +143,7 @@ class Faults:
         except ClientDisconnect:
             log.info("the client went away before its request was through", extra={"request": request_id.get()})
         except Exception as error:
-            log.error("fault", exc_info=error, extra={"request": request_id.get()})
+            said = fault(error)
             if scope["type"] != "http" or begun:
                 raise  # the answer is on its way already: only cutting it off says that it is not whole
-            failed = problem(Fault, "The service failed; this is not your document's fault.")
-            await failed(scope, receive, send)
+            await problem(type(said), said.detail)(scope, receive, send)

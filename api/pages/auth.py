@@ -16,10 +16,13 @@ from fastapi import Depends, Request, Response
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import RedirectResponse
 from fastapi.routing import APIRoute
+from sqlalchemy.exc import DBAPIError, TimeoutError
 from starlette.exceptions import HTTPException
+from starlette.requests import ClientDisconnect
 
 from api.apart.process import Busy
 from api.http.access import Caller, may
+from api.http.problems import fault, records_away
 from api.pages.templating import page
 from api.service import request_id
 from api.service.refusals import TRY_LATER, NoKey, NotFound, Refused, Unavailable
@@ -67,6 +70,12 @@ class PageRoute(APIRoute):
                 return await to_thread.run_sync(refusal, NotFound("There is nothing under this address."))
             except HTTPException as error:
                 return await to_thread.run_sync(refusal, NotFound(str(error.detail)), error.status_code)
+            except ClientDisconnect:
+                raise
+            except (DBAPIError, TimeoutError) as error:
+                return await to_thread.run_sync(refusal, records_away(error))
+            except Exception as error:
+                return await to_thread.run_sync(refusal, fault(error))
 
         return answer
 

@@ -12,7 +12,7 @@ from openpyxl.utils.cell import range_boundaries
 
 from api.uploads.limits import UnreadableFile
 from api.uploads.rows import Cell
-from api.uploads.xml_parts import DAMAGED, walk
+from api.uploads.xml_parts import DAMAGE, DAMAGED, opened, walk
 
 MOST_MERGED = 100_000
 _TELLING = (b"mergeCell", b"hidden=")
@@ -71,11 +71,11 @@ def _speaks_of(archive: zipfile.ZipFile, part: str) -> bool:
     """Whether the part's bytes hold any word of that; a damaged part is found out where it is read."""
     before = b""
     try:
-        with archive.open(part) as stream:
+        with opened(archive, part) as stream:
             while chunk := stream.read(_CHUNK):
                 if any(word in before + chunk for word in _TELLING):
                     return True
                 before = chunk[-16:]
-    except (zipfile.BadZipFile, EOFError, OSError, KeyError, RuntimeError, ValueError):
+    except DAMAGE:
         return False
     return False

@@ -2,14 +2,13 @@
 
 import posixpath
 import zipfile
-import zlib
 from dataclasses import dataclass
 from typing import BinaryIO
 
 from openpyxl.styles.numbers import BUILTIN_FORMATS, is_date_format
 
 from api.uploads.limits import Limits, UnreadableFile
-from api.uploads.xml_parts import DAMAGED, walk
+from api.uploads.xml_parts import DAMAGE, DAMAGED, walk
 
 
 @dataclass(frozen=True)
@@ -61,7 +60,7 @@ def checked_archive(file: BinaryIO, limits: Limits) -> zipfile.ZipFile:
     try:
         archive = zipfile.ZipFile(file)
         parts = archive.infolist()
-    except (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError, NotImplementedError) as error:
+    except (ValueError, *DAMAGE) as error:
         raise UnreadableFile("the workbook is cut short or damaged", DAMAGED) from error
     if len(parts) > limits.parts:
         raise UnreadableFile(f"the workbook holds {len(parts)} parts", DAMAGED)

@@ -1,14 +1,17 @@
 """Parts of a workbook walked as XML events: in pieces, without document types, without endless tags."""
 
+import struct
 import zipfile
 import zlib
 from collections.abc import Iterator
-from typing import Protocol
+from typing import IO, Protocol
 from xml.parsers import expat
 
 from api.uploads.limits import UnreadableFile
 
 DAMAGED = "save it again from the spreadsheet program and send the new file"
+DAMAGE = (zipfile.BadZipFile, zlib.error, struct.error, EOFError, OSError, KeyError, RuntimeError)
+"""What reading an archive raises that was cut short or in which bytes were exchanged."""
 _CHUNK = 1 << 17
 _LONGEST_TAG = 1 << 20
 
@@ -47,7 +50,7 @@ def walk(archive: zipfile.ZipFile, part: str, walker: Walker) -> Iterator[None]:
     parser.StartDoctypeDeclHandler = _no_document_type
     fed = 0
     try:
-        with archive.open(part) as stream:
+        with opened(archive, part) as stream:
             while chunk := stream.read(_CHUNK):
                 parser.Parse(chunk, False)
                 fed += len(chunk)
@@ -56,16 +59,17 @@ def walk(archive: zipfile.ZipFile, part: str, walker: Walker) -> Iterator[None]:
                 yield
             parser.Parse(b"", True)
             yield
-    except (
-        expat.ExpatError,
-        zipfile.BadZipFile,
-        zlib.error,
-        EOFError,
-        OSError,
-        KeyError,
-        RuntimeError,
-    ) as error:
+    except (expat.ExpatError, *DAMAGE) as error:
         raise UnreadableFile(f"the workbook is damaged in {part}", DAMAGED) from error
+
+
+def opened(archive: zipfile.ZipFile, part: str) -> IO[bytes]:
+    """A part to read. Raises what DAMAGE names: an offset outside the file is told as a value or a structure that does
+    not fit."""
+    try:
+        return archive.open(part)
+    except ValueError as error:
+        raise zipfile.BadZipFile(str(error)) from error
 
 
 def _no_document_type(*_: object) -> None:

@@ -7,15 +7,17 @@ from unittest.mock import AsyncMock
 
 import pytest
 from fastapi.testclient import TestClient
+from sqlalchemy.exc import OperationalError
 
 from api.app import make_app
 from api.http import compressed
 from api.http.requests import RequestIds
 from api.monitoring import health as monitoring
+from api.pages import plan as plan_page
 from api.services import health
 from planner.campaign import Campaign
 from tests.api.app_client import settings_for
-from tests.api.plan_fixtures import publish
+from tests.api.plan_fixtures import publish, publish_pots
 from tests.planner_double import SMALL_CAMPAIGN
 from tests.support.pot_campaign import pot_campaign
 from tests.support.pot_plan import pot_plan
@@ -52,6 +54,35 @@ def test_a_fault_has_its_id_in_body_header_log_and_is_counted(app, monkeypatch, 
     assert (told["request"], told["status"]) == ("the-request-in-question", 500)
     monkeypatch.undo()
     assert 'status="500"} 1.0' in app.client.get("/v1/metrics").text
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_a_fault_of_a_page_is_a_page(app, monkeypatch, caplog, language) -> None:
+    """Whoever opened it in a browser was shown a problem document. Logged with the id that the page names."""
+    monkeypatch.setattr(plan_page.plans, "revisions", fails)
+    asked = {"X-Request-Id": "the-request-in-question", "Accept-Language": language}
+    plan = publish_pots(app.service)
+    answer = app.client.get(f"/plans/{plan}", headers=asked)
+    assert (answer.status_code, answer.headers["content-type"]) == (500, "text/html; charset=utf-8")
+    assert {"en": "A fault of ours", "de": "Ein Fehler von uns"}[language] in answer.text
+    assert {"en": "The service failed;", "de": "Der Dienst ist gescheitert;"}[language] in answer.text
+    assert "the-request-in-question" in answer.text
+    (fault,) = [one for one in caplog.records if one.message == "fault"]
+    assert fault.request == "the-request-in-question"
+
+
+def test_records_that_are_away_are_said_on_a_page_too(app, monkeypatch) -> None:
+    """With when to come back; a browser was shown a problem document."""
+
+    def away(*_: object, **__: object) -> None:
+        raise OperationalError("SELECT", None, Exception("database is locked"))
+
+    plan = publish_pots(app.service)
+    monkeypatch.setattr(plan_page.plans, "revisions", away)
+    answer = app.client.get(f"/plans/{plan}")
+    assert (answer.status_code, answer.headers["content-type"]) == (503, "text/html; charset=utf-8")
+    assert "The records cannot be reached; nothing was changed." in answer.text
+    assert answer.headers["retry-after"] == "2"
 
 
 def test_an_answer_that_breaks_off_is_counted_as_a_fault(app, caplog) -> None:

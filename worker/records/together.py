@@ -27,10 +27,11 @@ class TooMany(Exception):
 
 
 class _Wanted(Generic[Item, Made]):
-    """One write: what is to be done, with what, and what came of it."""
+    """One write: what is to be done, with what, and what came of it. until: the monotonic second to which a transaction
+    is waited for."""
 
-    def __init__(self, act: Act[Item, Made], item: Item) -> None:
-        self.act, self.item = act, item
+    def __init__(self, act: Act[Item, Made], item: Item, until: float) -> None:
+        self.act, self.item, self.until = act, item, until
         self.done = False
         self._made: Made | BaseException | None = None
 
@@ -55,9 +56,10 @@ class Together:
     def write(self, act: Act[Item, Made], item: Item, transaction: Transaction, patience: float) -> Made:
         """What `act` gave for this item; it is committed then. It may be begun twice, but counts once.
 
-        patience: seconds to wait for a transaction. Raises TooMany, what `act` raises and what the transaction does.
+        patience: seconds to wait for a transaction, from now on. Raises TooMany, what `act` raises and what the
+        transaction does.
         """
-        mine: _Wanted[Item, Made] = _Wanted(act, item)
+        mine: _Wanted[Item, Made] = _Wanted(act, item, time.monotonic() + patience)
         with self._changed:
             if len(self._waiting) >= self._most:
                 raise TooMany
@@ -68,7 +70,7 @@ class Together:
             self._somebody_writes = True
             all_of_us, self._waiting = self._waiting, []
         try:
-            _carry_out(all_of_us, transaction, time.monotonic() + patience)
+            _carry_out(all_of_us, transaction, min(one.until for one in all_of_us))
         finally:
             with self._changed:
                 for one in all_of_us:
@@ -82,14 +84,17 @@ def _carry_out(wanted: list[_Wanted[Any, Any]], transaction: Transaction, until:
     kinds: dict[Any, list[_Wanted[Any, Any]]] = {}
     for one in wanted:
         kinds.setdefault(one.act, []).append(one)
+    begun = False
     try:
         with transaction(max(0.0, until - time.monotonic())) as connection:
+            begun = True
             for act, alike in kinds.items():
                 for one, made in zip(alike, act(connection, [one.item for one in alike]), strict=True):
                     one.came_to(made)
     except BaseException as error:
-        if len(wanted) == 1:
-            wanted[0].came_to(error)
+        if not begun or len(wanted) == 1:  # who got no transaction with the others would get none alone
+            for one in wanted:
+                one.came_to(error)
             return
         for one in wanted:  # each has its own answer then, and nobody fails for another's fault
             _carry_out([one], transaction, until)

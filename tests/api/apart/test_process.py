@@ -8,6 +8,7 @@ import pytest
 
 from api.apart.process import Allowance, Busy, Ended, Places, call
 from api.apart.whose import whose
+from planner.dispatch import countries
 
 PLACES = Places(most=2, waiting=0, patience=0.0)
 ENOUGH = Allowance(seconds=30, longest=60.0, memory_bytes=2**30)
@@ -74,3 +75,12 @@ def test_a_table_is_read_in_the_place_of_the_workshop_that_sent_it() -> None:
         with pytest.raises(Busy):
             context.run(call, places, ENOUGH, os.getpid)
         assert call(places, ENOUGH, divmod, 7, 2) == (3, 1)
+
+
+def test_what_reading_tables_needs_is_put_together_before() -> None:
+    """Each table took a fifth of a second of processor time for the countries' names in all languages."""
+    assert call(PLACES, ENOUGH, _country_names_there) == 1
+
+
+def _country_names_there() -> int:
+    return countries._by_key.cache_info().currsize

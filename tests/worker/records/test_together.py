@@ -2,6 +2,7 @@
 
 import threading
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 
 import pytest
 from sqlalchemy import event, text
@@ -34,15 +35,20 @@ def said(database):
         return sorted(connection.execute(text("SELECT who FROM said")).scalars())
 
 
-def at_once(database, names):
-    """Everybody's answer or error, where all wait for somebody who is writing; and how many transactions were kept."""
+def at_once(database, names, transaction=None, meanwhile=lambda: None):
+    """Everybody's answer or error, where all wait for somebody who is writing; and how many transactions were kept.
+
+    transaction: theirs; None: as always. meanwhile: what happens while all wait.
+    """
     kept = []
     event.listen(database.engine, "commit", kept.append)
 
     def one(name):
         try:
+            if transaction is not None:
+                return others.write(say, name, transaction, 20.0)
             return database.write_together(say, name)
-        except (IntegrityError, ValueError) as error:
+        except (IntegrityError, OperationalError, ValueError) as error:
             return type(error)
 
     others = database._together
@@ -59,6 +65,7 @@ def at_once(database, names):
         answers = [threads.submit(one, name) for name in names]
         while len(others._waiting) < len(names):
             over.wait(0.001)
+        meanwhile()
         over.set()
         return [answer.result(20) for answer in answers], len(kept) - 1
 
@@ -107,6 +114,36 @@ def test_a_turn_that_does_not_come_is_an_answer_for_each(database, monkeypatch):
         errors = [one.exception(20) for one in waiting]
     assert all(isinstance(error, OperationalError) for error in errors)
     assert said(database) == []
+
+
+def test_where_no_transaction_is_to_be_had_nobody_asks_once_more(database):
+    """Thirty waited for up to 51 seconds while another program held the file: each asked again after all had."""
+    asked = []
+
+    @contextmanager
+    def none(patience):
+        asked.append(patience)
+        raise OperationalError("BEGIN", None, Exception("database is locked"))
+        yield
+
+    answers, _ = at_once(database, list("abc"), none)
+    assert answers == [OperationalError] * 3
+    assert len(asked) == 1
+
+
+def test_who_waits_for_others_waits_no_longer_for_that(database, monkeypatch):
+    """Patience counts from when somebody came, not from when the one before was done."""
+    clock, asked = [100.0], []
+    monkeypatch.setattr(together.time, "monotonic", lambda: clock[0])
+
+    @contextmanager
+    def late(patience):
+        asked.append(patience)
+        with database.write() as connection:
+            yield connection
+
+    at_once(database, list("ab"), late, lambda: clock.append(clock.pop() + 15))
+    assert asked == [5.0]
 
 
 def test_no_more_wait_than_may(database, monkeypatch):
