@@ -288,12 +288,13 @@ def main() -> None:
             hosts.wait_for(number)
             throughput(hosts, number, given.sleep, real=True)
         hosts.stop_workers()
-        for name in names:
-            hosts.start(name)
+        begun = 0
         for number in sorted(given.hosts):
-            while len(names) < number:
-                names.append(stack.enter_context(host(len(names) + 1)))
-                hosts.start(names[-1])
+            for place in range(begun, number):
+                if place == len(names):
+                    names.append(stack.enter_context(host(place + 1)))
+                hosts.start(names[place])
+            begun = number
             hosts.wait_for(number)
             took = throughput(hosts, number, given.sleep)
             if number == min(given.hosts):

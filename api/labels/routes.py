@@ -1,7 +1,7 @@
 """GET /v1/plans/{id}/labels.csv and labels.pdf."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import astuple, fields, replace
+from dataclasses import fields, replace
 from itertools import islice
 from pathlib import Path
 from typing import Annotated, Any
@@ -105,7 +105,7 @@ def _weight(label: Label) -> str:
 
 def _row(label: Label) -> tuple[Any, ...]:
     kg = None if label.gross_kg is None else round(label.gross_kg, 3)
-    return astuple(replace(label, gross_kg=kg, code=_code(label)))
+    return tuple((vars(label) | {"gross_kg": kg, "code": _code(label)}).values())
 
 
 def _code(label: Label) -> str:
