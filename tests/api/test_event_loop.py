@@ -21,7 +21,7 @@ SHORT = {
     "ShownOnce", "shown.once", "shown.response", "Once", "asked.once", "FromMoment", "response_of", "told", "_answer",
     "BadRequest", "Conflict", "Invalid", "NoKey", "NotAllowed", "NotFound", "NotWellFormed", "Problem", "TooLarge",
     "Unavailable", "TooSlow", "WrongMediaType", "RedirectResponse", "Request", "Response", "StreamingResponse",
-    "answer", "errors", "problem", "quote",
+    "answer", "errors", "fault", "problem", "quote", "records_away",
     # bodies of a few thousand bytes
     "parse_short",
     # questions and parameters that are checked already
