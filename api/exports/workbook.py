@@ -8,6 +8,7 @@ import io
 import math
 import re
 import zipfile
+from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date, datetime
 from itertools import islice
@@ -31,8 +32,12 @@ _PLAIN, _HEADING, _QUOTED_HEADING, _QUOTED, _DATE, _MOMENT, _COUNT, _AMOUNT, _SH
 _BOLD, _BOLD_COUNT, _BOLD_AMOUNT = 11, 12, 13
 """Places in the style sheet below."""
 _OF_FORM = {"count": _COUNT, "amount": _AMOUNT, "share": _SHARE}
-_WIDE = 60
-"""Characters across a column of long texts, which are wrapped."""
+_WIDE, _WIDE_TEXT = 60, 40
+"""Characters across a column of long texts, which are wrapped, and at most across one of other texts."""
+_MEASURED = 200
+"""Rows of a list by which its columns are made as wide as what they hold."""
+_DAY_WIDE, _MOMENT_WIDE = 17, 23
+"""Characters of a day and of a moment as written here, and room: a program shows #### for one that does not fit."""
 _REFERENCE = re.compile(r"\[([^\]]+)\](\^{0,2})")
 _MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 _RELATIONS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
@@ -151,15 +156,18 @@ class _Ahead(Iterator[Sequence[Value]]):
 
     def __init__(self, rows: Iterable[Sequence[Value]]) -> None:
         self._rows = iter(rows)
-        self._next: list[Sequence[Value]] = []
+        self._next: deque[Sequence[Value]] = deque()
 
     def more(self) -> bool:
-        if not self._next:
-            self._next = list(islice(self._rows, 1))
-        return bool(self._next)
+        return bool(self.first(1))
+
+    def first(self, most: int) -> Sequence[Sequence[Value]]:
+        """The next rows, which still come afterwards."""
+        self._next += islice(self._rows, max(0, most - len(self._next)))
+        return self._next
 
     def __next__(self) -> Sequence[Value]:
-        return self._next.pop() if self._next else next(self._rows)
+        return self._next.popleft() if self._next else next(self._rows)
 
 
 def _sheet(laid: Laid, rows: _Ahead, most_rows: int, part: int) -> Iterator[str]:
@@ -167,9 +175,11 @@ def _sheet(laid: Laid, rows: _Ahead, most_rows: int, part: int) -> Iterator[str]
     headings, forms = laid.headings, list(laid.forms)
     shown = laid.shown or headings
     letters = [_letter(place) for place in range(len(headings))]
+    seen = rows.first(_MEASURED)
     widths = "".join(
-        f'<col min="{n}" max="{n}" width="{_width(heading, forms[n - 1] if n <= len(forms) else "")}" customWidth="1"/>'
-        for n, heading in enumerate(shown, 1)
+        f'<col min="{n + 1}" max="{n + 1}" customWidth="1" '
+        f'width="{_width(heading, forms[n] if n < len(forms) else "", [row[n] for row in seen if n < len(row)])}"/>'
+        for n, heading in enumerate(shown)
     )
     first = "".join(
         f'<c r="{letter}1" s="{_QUOTED_HEADING if calculates(text) else _HEADING}" t="inlineStr">{_text(text)}</c>'
@@ -207,8 +217,21 @@ def _sheet(laid: Laid, rows: _Ahead, most_rows: int, part: int) -> Iterator[str]
     yield f'</sheetData>{filtered}<pageSetup orientation="landscape" fitToHeight="0"/></worksheet>'
 
 
-def _width(heading: str, form: Form) -> int:
-    return _WIDE if form == "long" else min(_WIDE, max(18 if form == "figure" else 12, len(heading) + 3))
+def _width(heading: str, form: Form, values: Iterable[Value]) -> int:
+    """Characters across a column: of its heading, and of what its first rows hold."""
+    if form == "long":
+        return _WIDE
+    return min(_WIDE, max(18 if form == "figure" else 12, len(heading) + 3, *map(_room, values), 0))
+
+
+def _room(value: Value) -> int:
+    if isinstance(value, datetime):
+        return _MOMENT_WIDE
+    if isinstance(value, date):
+        return _DAY_WIDE
+    if isinstance(value, str):
+        return min(_WIDE_TEXT, len(value) + 2)
+    return len(f"{_figure(value):,.2f}") + 2
 
 
 def _figure(value: Value) -> float:

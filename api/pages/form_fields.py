@@ -163,9 +163,9 @@ SECTIONS = (
         Ask("approval_days", "Days until its parts are approved", "number", "2", rare=True),
         Ask("cost", "Each further trial costs", "number", "250", rare=True),
         Ask("press", "Tried on press", sample="big", rare=True),
-        Ask("hours", "at", sample="08:00-11:00", rare=True),
-        Ask("melts", "with", sample="pp/cream", rare=True),
-        Ask("kg", "so many kg of it", sample="3", width=6, rare=True),
+        Ask("hours", "Hours of the trial", sample="08:00-11:00", rare=True),
+        Ask("melts", "Resin and colour it is tried with", sample="pp/cream", rare=True),
+        Ask("kg", "How many kg of it the trial takes", sample="3", width=6, rare=True),
         Ask("setter_hours", "A trial takes a setter so many hours", "number", "2", rare=True),
     ), "What you fill in here, the plan reckons with: it is then the one that costs least on average. With the day of "
        "a trial it says what to do either way. Nothing filled in: dates are simulated with what is usual, and marked "
@@ -195,7 +195,7 @@ SECTIONS = (
         Ask("stock", "In stock", "number", "0"),
         Ask("lead_days", "Days from order to door", "number", "14"),
         Ask("arrives", "A delivery comes on", sample="2027-01-18", rare=True),
-        Ask("amount", "with so many", "number", "1000", rare=True),
+        Ask("amount", "How many come then", "number", "1000", rare=True),
         Ask("pack_of", "Sold in packs of", "number", "50", rare=True),
         Ask("min_order", "Smallest order", "number", "500", rare=True),
         Ask("price_breaks", "Cheaper from", sample="1000 at 0.42; 5000 at 0.35", width=24, rare=True),

@@ -14,7 +14,7 @@ from api.languages.sentences import said
 TEMPLATES = Path(__file__).parent / "templates"
 
 
-BOLD = 1.1
+BOLD = 1.2
 """How much wider bold type stands."""
 
 
@@ -74,16 +74,23 @@ def cut_apart(names: Sequence[str], room: float, size: float = 11) -> dict[str, 
     alike: dict[str, list[str]] = {}
     for name, text in shown.items():
         alike.setdefault(text, []).append(name)
+    used = {text for text, twins in alike.items() if len(twins) == 1}
     for twins in alike.values():
         if len(twins) == 1:
             continue
-        same = next((n for n, letters in enumerate(zip(*twins, strict=False)) if len(set(letters)) > 1), len(text))
         for number, name in enumerate(twins, start=1):
-            rest = name[max(0, same - 1) :] or name[-1]
-            tail = cut(rest, room * 0.7, size)
-            text = cut(name, room - text_width(tail, size), size) + tail
-            shown[name] = text if text not in shown.values() else f"{cut(name, room - 40, size)} {number}"
+            ways = [*_middles(name, twins, room, size), f"{cut(name, room - 40, size)} {number}"]
+            shown[name] = next((text for text in ways if text not in used), ways[-1])
+            used.add(shown[name])
     return shown
+
+
+def _middles(name: str, twins: Sequence[str], room: float, size: float) -> list[str]:
+    """A name without its middle: where it begins to differ from its twins, and its end."""
+    same = next((n for n, letters in enumerate(zip(*twins, strict=False)) if len(set(letters)) > 1), len(name))
+    tails = [cut(name[max(0, same - 1) :] or name[-1], room * 0.7, size)]
+    tails += [name[-most:] for most in range(len(name), 0, -1) if text_width(name[-most:], size) <= room * 0.7][:1]
+    return [cut(name, room - text_width(tail, size), size) + tail for tail in tails]
 
 
 def wrapped(phrases: Iterable[str], room: float, size: float = 10) -> list[str]:

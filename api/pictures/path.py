@@ -82,7 +82,7 @@ def path_svg(plan: RunPlan, campaign: Campaign, width: float = 1200.0) -> str:
         paths.append(Path(f"{press} {barrel}", y, steps, total))
         y += ROW * -(-len(melts) // per_row) + 8
     short = cut_apart([path.name for path in paths], GUTTER - 14, 14 * BOLD)
-    short |= cut_apart(list({step.melt: None for path in paths for step in path.steps}), CHIP + BETWEEN / 2 - 12)
+    short |= cut_apart(list({step.melt: None for path in paths for step in path.steps}), CHIP)
     used = {step.swatch.id: step.swatch for path in paths for step in path.steps}
     return draw(
         "path.svg",

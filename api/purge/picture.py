@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from api.languages import gettext, sentences, wording
 from api.pictures.colours import Swatch, colour_of, swatches
-from api.pictures.drawing import cut, draw, text_width
+from api.pictures.drawing import BOLD, cut_apart, draw, text_width
 from api.purge.schemas import ColourChange, ColourChanges
 from planner.campaign.materials import Look
 
@@ -20,6 +20,8 @@ NARROW = 560.0
 LEAST_CELL, MOST_CELL = 62.0, 124.0
 DEEPEST, LEAST_DEEP = 56.0, 2.5
 NAME_SIZE, SMALL = 10.5, 10.0
+NARROW_NAME, WIDE_NAME = 226.0, GUTTER - MARGIN - 8
+"""Room for the name of the colour in the barrel: beside its bar on a narrow sheet, under it on a wide one."""
 LINE = 12.0
 
 
@@ -69,6 +71,7 @@ class _Sheet:
     currency: str
     priced: bool
     one_resin: bool
+    names: tuple[str, ...]
 
 
 def changes_svg(said: ColourChanges, looks: Mapping[str, Look], width: float = 1000.0, only: str | None = None) -> str:
@@ -112,6 +115,7 @@ def _sheet(said: ColourChanges, width: float) -> _Sheet:
     if narrow:
         cell = room / per_line
     heaviest = max((change.kg for change in said.changes), default=0.0)
+    one_resin = len({melt.melt.rpartition("/")[0] for melt in said.melts}) == 1
     return _Sheet(
         narrow=narrow,
         x0=x0,
@@ -121,7 +125,8 @@ def _sheet(said: ColourChanges, width: float) -> _Sheet:
         per_kg=DEEPEST / heaviest if heaviest else 0.0,
         currency=said.currency,
         priced=_priced(said),
-        one_resin=len({melt.melt.rpartition("/")[0] for melt in said.melts}) == 1,
+        one_resin=one_resin,
+        names=tuple(colour_of(melt.melt) if one_resin else melt.melt for melt in said.melts),
     )
 
 
@@ -130,7 +135,7 @@ def _row(said: ColourChanges, melt: str, colours: dict[str, Swatch], sheet: _She
     changes = sorted(
         (change for change in said.changes if change.from_ == melt), key=lambda one: (one.money, one.kg, one.to)
     )
-    name = _name(melt, sheet, 200 if sheet.narrow else GUTTER - MARGIN - 8, 12)
+    name = _name(melt, sheet, NARROW_NAME, 13 * BOLD, 1) if sheet.narrow else _name(melt, sheet, WIDE_NAME, 12 * BOLD)
     bars, at = [], y + (30 if sheet.narrow else 0)
     for first in range(0, len(changes), sheet.per_line):
         followers = [
@@ -190,14 +195,18 @@ def _range(change: ColourChange) -> str:
     return f"{wording.number(change.kg_p10, places)}–{wording.number(change.kg_p90, places)}"
 
 
-def _name(melt: str, sheet: _Sheet, room: float, size: float) -> list[str]:
-    """A melt's name in one line or two; its resin only where there are several."""
+def _name(melt: str, sheet: _Sheet, room: float, size: float, lines: int = 2) -> list[str]:
+    """A melt's name in one line or two, cut so that no two look alike; its resin only where there are several."""
     name = colour_of(melt) if sheet.one_resin else melt
     if text_width(name, size) <= room:
         return [name]
-    breaks = [n + 1 for n, letter in enumerate(name) if letter in "/-_" and text_width(name[: n + 1], size) <= room]
-    at = breaks[-1] if breaks else max(1, int(room / text_width("n", size)))
-    return [name[:at], cut(name[at:], room, size)]
+    name = cut_apart(sheet.names, room * (1.8 if lines > 1 else 1.0), size)[name]
+    if lines == 1 or text_width(name, size) <= room:
+        return [name]
+    fits = [n for n in range(1, len(name)) if text_width(name[:n], size) <= room]
+    breaks = [n for n in fits if name[n - 1] in "/-_ " and text_width(name[n:], size) <= room]
+    at = breaks[-1] if breaks else fits[-1]
+    return [name[:at], name[at:]]
 
 
 def _lines(text: str, width: float, size: float = SMALL) -> list[str]:

@@ -128,6 +128,16 @@ def test_sums_and_products_are_formulas_with_their_values() -> None:
     assert formulas.auto_filter.ref == "A1:E3"
 
 
+def test_a_column_is_as_wide_as_what_it_holds() -> None:
+    """A day, a moment and a sum that do not fit would be shown as ####, a name would be cut."""
+    at = datetime(2027, 12, 29, 23, 59)
+    row = ["Underside lid, second edition", at, at.date(), 1_234_567_890.5]
+    sheet = opened(workbook_bytes({"a": Laid(("n", "at", "day", "sum"), [row], ("", "", "", "amount"))}))["a"]
+    wide = [sheet.column_dimensions[letter].width for letter in "ABCD"]
+    written = [row[0], f"{at:%a %d %b %Y %H:%M}", f"{at:%a %d %b %Y}", f"{row[3]:,.2f}"]
+    assert all(one > len(text) for one, text in zip(wide, written, strict=True))
+
+
 def test_a_sheet_prints_as_wide_as_its_paper() -> None:
     """With its headings on every page (ECMA-376, 18.3.1.63 and 18.2.5), whatever its title."""
     sheet = opened(workbook_bytes({"Anna's list": Laid(("a", "b"), [[1, 2]])}))["Anna's list"]
