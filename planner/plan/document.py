@@ -197,7 +197,8 @@ class Run(PlanPart):
     cost: float = Field(description="press, setter, operator, purge and start-up money of this run and its changeover")
     not_before: datetime | None = Field(
         default=None,
-        description="the opening of its press that it waits for on purpose; null: begins as early as it can",
+        description="the opening of its press that it waits for on purpose; it may begin later in those hours, having "
+        "waited for something else; null: begins as early as it can",
     )
     others_from: datetime | None = Field(
         default=None,

@@ -133,7 +133,7 @@ def _run(inst: Instance, names: Names, timing: Timing, lot: int, number: int, be
             operators=names.campaign.tools[demand.tool].operators,
             waits_for=_waits_for(names, demand.tool, int(row[w.WHY])),
             cost=press_s * float(inst.press_cost_s[p]) + setter_s * float(inst.setter_cost_s[p]) + staying + waste,
-            not_before=_waited_on_purpose(inst, names, lot, begin),
+            not_before=_waited_on_purpose(inst, names, timing, lot, begin),
         ),
         moulded,
         startup,
@@ -158,10 +158,19 @@ def _by_resin(amounts: Iterable[tuple[str, float]]) -> dict[str, float]:
     return found
 
 
-def _waited_on_purpose(inst: Instance, names: Names, lot: int, begin: datetime) -> datetime | None:
-    """The opening at which a lot begins because the search put it off so; None where nothing was put off."""
+def _waited_on_purpose(inst: Instance, names: Names, timing: Timing, lot: int, begin: datetime) -> datetime | None:
+    """The opening to which the search put a lot off that could have begun before; None where nothing was put off. It
+    may begin later in those hours, where it then waits for something else, a setter as they come."""
     release = int(inst.lot_release[lot]) if inst.lot_release.size else 0
-    return begin if names.clock.seconds(begin) == release > 0 and release in inst.open_start else None
+    second, p = names.clock.seconds(begin), int(timing.lots[lot, w.PRESS])
+    opens = inst.open_start[inst.open_ptr[p] : inst.open_ptr[p + 1]]
+    if release <= 0 or release not in opens or second < release or ((opens > release) & (opens <= second)).any():
+        return None
+    if second == release:
+        return begin
+    others = timing.lots[: inst.lot_run.size]
+    before = others[(others[:, w.PRESS] == p) & (others[:, w.END] <= second), w.END]
+    return names.clock.moment(release) if int(before.max(initial=0)) < release else None
 
 
 def _good(item: ItemDemand, shots: int) -> int:

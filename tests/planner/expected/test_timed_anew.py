@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from benchmarks.generator import small
+from benchmarks.generator import sized, small
 from benchmarks.ways import bases, carriers, charges, finishing, operators, places, waves
 from planner.campaign import Campaign
 from planner.campaign.common_case import common_case
@@ -183,3 +183,15 @@ def test_costs_of_two_scenarios_that_change_places_are_caught(ways):
     other = next(k for k, cost in enumerate(costs) if abs(cost - costs[0]) > 1)
     costs[0], costs[other] = costs[other], costs[0]
     assert broken_rules(campaign, RunPlan.model_validate(spoilt)) == {"A13"}
+
+
+def test_what_waits_on_purpose_and_then_for_a_setter_is_timed_anew():
+    """Its press opens on Friday at 6:00, the only setter is free at 6:35: the day before it would have been sooner, and
+    was not wanted. A first plan of XS 4, made by rule."""
+    campaign = sized("XS", 4)
+    planning = campaign.planning.model_copy(update={"rounds": 0})
+    campaign = campaign.model_copy(update={"uncertainty": common_case(campaign), "planning": planning})
+    plan = make_plan(campaign, Unhurried())
+    late = [run for run in plan.runs if run.not_before is not None and run.not_before < (run.changeover or run).start]
+    assert [run.waits_for for run in late] == ["a setter"]
+    assert not any(rule.left_out for rule in plan.audit.rules)
